@@ -1,0 +1,1 @@
+"""Documents: pictures, PDF, DXF, tables, and the folder they go to."""

@@ -1,0 +1,139 @@
+"""Pictures to PDF pages, true to size: one millimetre of picture is one millimetre of paper."""
+
+from __future__ import annotations
+
+import io
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cache
+from importlib.resources import as_file, files
+
+from reportlab.lib.units import mm
+from reportlab.pdfbase import pdfmetrics
+from reportlab.pdfbase.ttfonts import TTFont
+from reportlab.pdfgen.canvas import Canvas
+
+from fabgen.documents.picture import PENS, Arc, Fill, Item, Picture, Stroke, Text
+
+REGULAR, BOLD = "Sheet", "Sheet-Bold"
+
+
+@dataclass(frozen=True)
+class Page:
+    """One page, `width` x `height` mm, its origin at the lower left corner."""
+
+    width: float
+    height: float
+    picture: Picture
+
+
+@cache
+def use_fonts() -> None:
+    """Register the two faces that travel with fabgen (embedded, so every printer agrees)."""
+    for name, stem in ((REGULAR, "DejaVuSansCondensed"), (BOLD, "DejaVuSansCondensed-Bold")):
+        with as_file(files("fabgen.documents") / "fonts" / f"{stem}.ttf") as path:
+            pdfmetrics.registerFont(TTFont(name, str(path)))
+
+
+def text_width(text: str, size: float, bold: bool = False) -> float:
+    """Printed width of one line of text, mm, at letter height `size` mm."""
+    use_fonts()
+    return float(pdfmetrics.stringWidth(text, BOLD if bold else REGULAR, size))
+
+
+def fitted(text: str, width: float, size: float, bold: bool = False, least: float = 1.8) -> tuple[str, float]:
+    """The text and a letter height at which it fits `width` mm; below `least` mm it is cut with '…'."""
+    natural = text_width(text, size, bold)
+    if natural <= width:
+        return text, size
+    smaller = size * width / natural
+    if smaller >= least:
+        return text, smaller
+    while text and text_width(text + "…", least, bold) > width:
+        text = text[:-1]
+    return text + "…", least
+
+
+def render(pages: Sequence[Page], title: str, author: str = "", subject: str = "") -> bytes:
+    """The pages as one PDF file.  No clock and no random identifiers: like input, like bytes."""
+    use_fonts()
+    buffer = io.BytesIO()
+    canvas = Canvas(buffer, invariant=1, pageCompression=1)
+    canvas.setTitle(title)
+    canvas.setAuthor(author)
+    canvas.setSubject(subject)
+    canvas.setCreator("fabgen")
+    # Printing dialogues honour this: no fitting to the page, so true size stays true.
+    canvas.setViewerPreference("PrintScaling", "None")
+    for page in pages:
+        canvas.setPageSize((page.width * mm, page.height * mm))
+        draw(canvas, page.picture)
+        canvas.showPage()
+    canvas.save()
+    return buffer.getvalue()
+
+
+def draw(canvas: Canvas, picture: Picture, x: float = 0.0, y: float = 0.0) -> None:
+    """Draw the picture with its origin at (x, y) mm of the canvas."""
+    canvas.saveState()
+    canvas.translate(x * mm, y * mm)
+    canvas.setLineCap(1)
+    canvas.setLineJoin(1)
+    for item in picture.items:
+        _draw_item(canvas, item)
+    canvas.restoreState()
+
+
+def _draw_item(canvas: Canvas, item: Item) -> None:
+    if isinstance(item, Text):
+        _draw_text(canvas, item)
+    elif isinstance(item, Fill):
+        canvas.setFillGray(item.grey)
+        path = canvas.beginPath()
+        path.moveTo(item.points[0][0] * mm, item.points[0][1] * mm)
+        for px, py in item.points[1:]:
+            path.lineTo(px * mm, py * mm)
+        path.close()
+        canvas.drawPath(path, stroke=0, fill=1)
+    else:
+        style = PENS[item.pen]
+        canvas.setLineWidth(style.width * mm)
+        canvas.setStrokeGray(style.grey)
+        canvas.setDash([d * mm for d in style.dash] if style.dash else [])
+        _draw_line(canvas, item)
+
+
+def _draw_line(canvas: Canvas, item: Stroke | Arc) -> None:
+    path = canvas.beginPath()
+    if isinstance(item, Stroke):
+        path.moveTo(item.points[0][0] * mm, item.points[0][1] * mm)
+        for px, py in item.points[1:]:
+            path.lineTo(px * mm, py * mm)
+        if item.closed:
+            path.close()
+    elif math.isclose(item.end - item.start, 360.0):
+        path.circle(item.x * mm, item.y * mm, item.radius * mm)
+    else:
+        r = item.radius
+        path.arc(
+            (item.x - r) * mm, (item.y - r) * mm, (item.x + r) * mm, (item.y + r) * mm,
+            item.start, item.end - item.start,
+        )
+    canvas.drawPath(path, stroke=1, fill=0)
+
+
+def _draw_text(canvas: Canvas, item: Text) -> None:
+    canvas.setFillGray(0.0)
+    canvas.setFont(BOLD if item.bold else REGULAR, item.size * mm)
+    canvas.saveState()
+    canvas.translate(item.x * mm, item.y * mm)
+    if item.turn:
+        canvas.rotate(item.turn)
+    if item.anchor == "start":
+        canvas.drawString(0, 0, item.text)
+    elif item.anchor == "middle":
+        canvas.drawCentredString(0, 0, item.text)
+    else:
+        canvas.drawRightString(0, 0, item.text)
+    canvas.restoreState()

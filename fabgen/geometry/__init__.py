@@ -1,0 +1,1 @@
+"""Pure geometry: outlines, frames, folds, developments and contact of solids."""

@@ -1,0 +1,51 @@
+"""Right-handed frames: an origin and three unit axes in space, mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+def unit(vector: Array) -> Array:
+    """The vector scaled to length 1; raises ValueError when it has none."""
+    length = float(np.linalg.norm(vector))
+    if length < 1e-12:
+        raise ValueError("a vector of no length has no direction")
+    return np.asarray(vector, dtype=float) / length
+
+
+@dataclass(frozen=True, eq=False)
+class Frame:
+    """Origin and axes, each of shape (3,), in the coordinates of the space that holds it."""
+
+    origin: Array
+    x: Array
+    y: Array
+    z: Array
+
+    @staticmethod
+    def along(origin: Array, x: Array, y_hint: Array) -> Frame:
+        """Frame with the given x direction and y as near to `y_hint` as square to x allows.
+
+        Raises ValueError when `y_hint` is parallel to x.
+        """
+        ex = unit(x)
+        ey = unit(y_hint - np.dot(y_hint, ex) * ex)
+        return Frame(np.asarray(origin, dtype=float), ex, ey, np.cross(ex, ey))
+
+    @property
+    def axes(self) -> Array:
+        """Rows are the three axes, shape (3, 3)."""
+        return np.vstack((self.x, self.y, self.z))
+
+    def inside(self, points: Array) -> Array:
+        """Points (..., 3) of the outer space in this frame's coordinates."""
+        return np.asarray((points - self.origin) @ self.axes.T)
+
+    def outside(self, points: Array) -> Array:
+        """Points (..., 3) given in this frame, in the outer space."""
+        return np.asarray(points @ self.axes + self.origin)

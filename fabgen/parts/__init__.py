@@ -1,0 +1,1 @@
+"""Part families: a definition in, a piece out."""

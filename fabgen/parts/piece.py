@@ -1,0 +1,186 @@
+"""The piece: what every part family turns its definition into.
+
+Checks, the cut plan and all documents know these types only, so a new family is one new
+module in this package and no change anywhere else.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabgen.geometry.folds import Bend, FoldTree
+from fabgen.geometry.frame import Frame
+from fabgen.geometry.outline import Loop, Xy
+from fabgen.shop.section import Section
+
+Kind = Literal["tube", "link", "plate", "bracket", "cover"]
+Array = NDArray[np.float64]
+
+
+# -- lengths of section -----------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class CutLine:
+    """Where a tube end is cut, all the way round (DESIGN 6).
+
+    `phi` rad about the end's +x from +y toward +z, ascending from 0; `station` mm round the
+    developed outside from phi = 0; `x` mm from the work point along the tube, nan where the
+    end misses its main.  The three have one shape, (n,), and do not repeat the first point.
+    """
+
+    phi: Array
+    station: Array
+    x: Array
+
+    @property
+    def misses(self) -> bool:
+        return bool(np.isnan(self.x).any())
+
+
+@dataclass(frozen=True)
+class Joint:
+    """One main that a coped end sits on: acute angle (rad) and offset (mm) of the axes."""
+
+    onto: str
+    angle: float
+    offset: float
+
+
+@dataclass(frozen=True, eq=False)
+class WorkedEnd:
+    """One end of a tube.  `frame`: origin at the work point, x along the tube to its other
+    end, y the heel side, z as DESIGN 6.  `top` is phi (rad) of the tube's top line, the line
+    both ends' templates share.  A plain end has no joints and x = 0 all round."""
+
+    at: Literal["start", "finish"]
+    cut: Literal["plain", "cope", "mitre"]
+    line: CutLine
+    frame: Frame
+    top: float
+    joints: tuple[Joint, ...] = ()
+    fit: Literal["clear", "outside"] = "clear"
+
+
+@dataclass(frozen=True, eq=False)
+class LengthPart:
+    """A length of section with worked ends.  `length`: to saw, longest point to longest
+    point, mm.  `axis`: route end to route end, mm.  `frame`: start of the axis, x toward the
+    finish, z the section's top; None where the job does not place the part."""
+
+    section: Section
+    length: float
+    axis: float
+    ends: tuple[WorkedEnd, WorkedEnd]
+    frame: Frame | None = None
+
+
+# -- flat parts -------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole cut in the flat.  `label` is what the drawing calls it, e.g. '13.5 for M12'."""
+
+    shape: Loop
+    label: str = ""
+    bolt: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Single-stroke text etched on the flat, `height` mm, its lower left corner at `at`,
+    or a line through `line` where there is no text."""
+
+    at: Xy = (0.0, 0.0)
+    text: str = ""
+    height: float = 0.0
+    line: tuple[Xy, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class FlatBend:
+    """A bend line on the flat: the middle of the bend zone, from `start` to `end`."""
+
+    start: Xy
+    end: Xy
+    bend: Bend
+    up: bool
+    """True when the flange folds toward whoever looks at the flat as drawn."""
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rolled:
+    """A sheet rolled to a cylinder or cone: outside diameters at bottom and top (mm), height
+    (mm) and the arc it covers (rad)."""
+
+    bottom: float
+    top: float
+    height: float
+    arc: float
+
+
+@dataclass(frozen=True, eq=False)
+class FlatPart:
+    """A flat outline with holes, bends and marks, its lower left corner at the origin.
+
+    `sizes` are the made sizes worth printing: (what, mm), e.g. ('web, outside', 80.0).
+    """
+
+    thickness: float
+    outline: Loop
+    holes: tuple[Hole, ...] = ()
+    bends: tuple[FlatBend, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    tree: FoldTree | None = None
+    rolled: Rolled | None = None
+    sizes: tuple[tuple[str, float], ...] = ()
+
+    @property
+    def net_area(self) -> float:
+        """Outline less holes, mm2."""
+        return self.outline.area - sum(hole.shape.area for hole in self.holes)
+
+    @property
+    def cut_length(self) -> float:
+        """Outline and holes, mm: what the cutting service cuts."""
+        return self.outline.perimeter + sum(hole.shape.perimeter for hole in self.holes)
+
+
+# -- the piece --------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Hardware:
+    """A bought item that belongs to one piece, e.g. ('rod end', 'M12 x 1.75 right', 1)."""
+
+    item: str
+    spec: str
+    quantity: int
+    note: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """One mark.  `facts` are (label, text) lines every document may print; `mass` kg each;
+    `path` is where the job file defines it, e.g. ('tube', 3), so that a check can say where."""
+
+    mark: str
+    kind: Kind
+    quantity: int
+    material: str
+    mass: float
+    shape: LengthPart | FlatPart
+    title: str = ""
+    note: str = ""
+    finish: str = ""
+    hardware: tuple[Hardware, ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
+    path: tuple[str | int, ...] = field(default=())
+
+    @property
+    def length_part(self) -> LengthPart | None:
+        return self.shape if isinstance(self.shape, LengthPart) else None
+
+    @property
+    def flat_part(self) -> FlatPart | None:
+        return self.shape if isinstance(self.shape, FlatPart) else None

@@ -1,0 +1,1 @@
+"""The cut plan: bars, sheets and what to buy."""

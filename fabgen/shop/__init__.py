@@ -1,0 +1,1 @@
+"""Shop data and rules, each figure with its source."""
