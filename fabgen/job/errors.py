@@ -2,9 +2,50 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
+from itertools import islice
+
+from fabgen.shop.nearest import nearest
 
 Path = tuple[str | int, ...]
+
+__all__ = [
+    "FollowOnError",
+    "InputError",
+    "JobError",
+    "Path",
+    "Problem",
+    "describe",
+    "in_words",
+    "listed",
+    "nearest",
+    "plain",
+    "shown",
+]
+
+
+class InputError(ValueError):
+    """Input that will not do: what is wrong, what is accepted, and the nearest valid name.
+
+    `key` is the path of the faulty key below the table that was being read, where that is
+    finer than the table itself.
+    """
+
+    def __init__(self, what: str, accepted: str = "", nearest: str = "", key: Path = ()) -> None:
+        super().__init__(what)
+        self.what, self.accepted, self.nearest, self.key = what, accepted, nearest, key
+
+    def __str__(self) -> str:
+        return "\n".join([self.what, *_details(self)])
+
+    def about(self, subject: str) -> InputError:
+        """The same fault with its subject said first: 'comes to an area' is '"a * b" comes to an area'."""
+        return type(self)(f"{subject} {self.what}", self.accepted, self.nearest, self.key)
+
+
+class FollowOnError(InputError):
+    """A fault that only follows from another one, which is told already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -12,7 +53,9 @@ class Problem:
     """One fault of the input.
 
     `path` names the key, e.g. ('tube', 2, 'route'); `what` is wrong; `accepted` says what
-    would do; `nearest` is the valid name closest to what was written.
+    would do; `nearest` is the valid name closest to what was written.  `line`, `file` and
+    `where` (the path in words, with the part's mark) are filled in by `Job.located`, which
+    also says the line of the key at `other`, where the fault is a clash with that.
     """
 
     path: Path
@@ -21,6 +64,12 @@ class Problem:
     nearest: str = ""
     line: int | None = None
     file: str = ""
+    where: str = ""
+    other: Path = ()
+
+    @staticmethod
+    def of(path: Path, fault: InputError) -> Problem:
+        return Problem(path + fault.key, fault.what, fault.accepted, fault.nearest)
 
 
 class JobError(Exception):
@@ -29,3 +78,57 @@ class JobError(Exception):
     def __init__(self, problems: list[Problem]) -> None:
         super().__init__("; ".join(problem.what for problem in problems))
         self.problems = problems
+
+
+def describe(problem: Problem) -> str:
+    """The printed text of a problem: place and fault, then what is accepted, then the nearest name."""
+    place = problem.file
+    if place and problem.line is not None:
+        place += f":{problem.line}"
+    lead = [part for part in (place, problem.where or in_words(problem.path)) if part]
+    return plain("\n".join([": ".join([*lead, problem.what]), *_details(problem)]))
+
+
+def in_words(path: Path, mark: str = "") -> str:
+    """A path as a fabricator reads it: ('tube', 2, 'route', 0) is 'tube 3 "T3", key route, item 1'."""
+    if not path:
+        return ""
+    words = [f"[{str(path[0])[:40]}]"]
+    rest = path[1:]
+    if rest and isinstance(rest[0], int):
+        words = [f"{path[0]} {rest[0] + 1}" + (f' "{mark}"' if mark else "")]
+        rest = rest[1:]
+    words += [f"item {part + 1}" if isinstance(part, int) else f"key {part[:40]}" for part in rest]
+    return ", ".join(words)
+
+
+def listed(names: Iterable[str], most: int = 8) -> str:
+    """The first names, and an ellipsis where there are more."""
+    some = [name[:40] for name in islice(names, most + 1)]
+    return ", ".join(some[:most]) + (", …" if len(some) > most else "")
+
+
+def plain(text: str) -> str:
+    """The text with whatever does not print shown as '?', so that no file can play with a terminal."""
+    return "".join(c if c.isprintable() or c == "\n" else "?" for c in text)
+
+
+def shown(value: object) -> str:
+    """A value of the job file as an error quotes it: short, on one line, nothing unprintable."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        text = plain(value[:60]).replace("\n", "?")
+        return f'"{text}{"…" if len(value) > 60 else ""}"'
+    if isinstance(value, int) and value.bit_length() > 128:
+        return "a number of great length"
+    if isinstance(value, list):
+        return f"[{', '.join(shown(v) for v in value[:4])}{', …' if len(value) > 4 else ''}]"
+    if isinstance(value, dict):
+        return f"a table with {listed(map(str, value), 4)}" if value else "an empty table"
+    return str(value)[:60]
+
+
+def _details(fault: Problem | InputError) -> list[str]:
+    pairs = (("accepted", fault.accepted), ("nearest", fault.nearest))
+    return [f"    {label}: {text}" for label, text in pairs if text]

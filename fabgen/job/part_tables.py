@@ -1,0 +1,132 @@
+"""The parts a job file may define: what all have in common, [[tube]] and [[link]].
+
+Lengths arrive in mm and angles in rad, whatever the file wrote (`fields.py`).  The
+descriptions here are the manual: they say what each key means and what it is when left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import Discriminator, Field, Tag
+
+from fabgen.job.errors import InputError
+from fabgen.job.fields import (
+    Angle,
+    Length,
+    MarkName,
+    MaterialName,
+    PlusLength,
+    PointRef,
+    SectionText,
+    ShortText,
+    Text,
+    ZeroLength,
+    whole,
+)
+from fabgen.job.tables import Table, exactly_one, goes_with
+
+Fit = Literal["clear", "outside"]
+Count = Annotated[int, whole(1, 10_000)]
+
+
+class Part(Table):
+    """Keys that every part takes."""
+
+    mark: MarkName
+    quantity: Count = 1
+    material: MaterialName | None = None
+    title: Text = ""
+    note: Text = ""
+
+
+class Finished(Table):
+    """The surface finish of parts that have no `finish` end as tubes do, e.g. "zinc plated"."""
+
+    finish: Text = ""
+
+
+# -- tubes ------------------------------------------------------------------
+class TubeEnd(Table):
+    """start / finish of a tube; left out = automatic."""
+
+    cut: Literal["auto", "plain", "cope", "mitre"] = "auto"
+    onto: Annotated[list[MarkName], Field(min_length=1)] | None = Field(
+        default=None, description="the marks it is coped to; left out = every earlier tube it meets there"
+    )
+    fit: Fit | None = None
+    extend: Length = Field(default=0.0, description="a plain end goes on past its point by this (minus: stops short)")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        cut = given.get("cut", "auto")
+        yield from goes_with("onto", given, cut != "plain", 'an end that is coped or mitred, not with cut = "plain"')
+        yield from goes_with("fit", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
+        yield from goes_with("extend", given, cut in ("auto", "plain"), 'a plain end: cut = "plain"')
+
+
+class Tube(Part):
+    """[[tube]]"""
+
+    section: SectionText
+    route: Annotated[list[PointRef], Field(min_length=2, max_length=200)]
+    start: TubeEnd = TubeEnd()
+    finish: TubeEnd = TubeEnd()
+    bend_radius: PlusLength | None = Field(
+        default=None, description="centreline radius at the inner points of the route"
+    )
+    turn: Angle = Field(default=0.0, description="turns a rectangular section about the tube's axis")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        route = given.get("route")
+        if isinstance(route, list) and len(route) > 2 and given.get("bend_radius") is None:
+            yield InputError("this tube bends at the inner points of its route, but has no bend_radius", "bend_radius")
+        if isinstance(route, list):
+            yield from goes_with("bend_radius", given, len(route) > 2, "a route of three points or more")
+
+
+# -- link rods --------------------------------------------------------------
+class RodEndGiven(Table):
+    """A rod end with figures of your own; what is left out comes from the table."""
+
+    thread: ShortText = Field(description="e.g. 'M12' or '1/2-20 UNF'")
+    hand: Literal["right", "left"] = "right"
+    shank: PlusLength | None = Field(default=None, description="ball centre to the end of the shank")
+    thread_length: PlusLength | None = Field(default=None, description="length of thread on the shank")
+    eye_width: PlusLength | None = None
+    bore: PlusLength | None = None
+
+
+def text_or_table(value: object) -> str:
+    """Which of the two a value is, where a key takes either."""
+    return "table" if isinstance(value, dict | Table) else "text"
+
+
+RodEnd = Annotated[
+    Annotated[ShortText, Tag("text")] | Annotated[RodEndGiven, Tag("table")], Discriminator(text_or_table)
+]
+
+
+class Link(Part, Finished):
+    """[[link]]"""
+
+    section: SectionText
+    between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = None
+    length: PlusLength | None = Field(default=None, description="pin to pin, instead of `between`")
+    rod_ends: Annotated[list[RodEnd], Field(min_length=2, max_length=2)]
+    bung: Literal["auto", "none"] = Field(
+        default="auto", description="weld-in threaded bungs; 'none' when the tube itself is tapped"
+    )
+    bung_length: PlusLength | None = Field(default=None, description="thread length of the bung; left out = table")
+    bung_head: ZeroLength | None = Field(
+        default=None, description="how far the bung stands out of the tube; left out = table"
+    )
+    adjust: ZeroLength | None = Field(default=None, description="adjustment wanted, each way, pin to pin")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        yield from exactly_one(("between", "length"), given, " (two points, or pin to pin)")

@@ -1,0 +1,138 @@
+"""Points in space: three lengths, or so far from another point, named and in any order."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+from fabgen.job.dimensions import RESERVED
+from fabgen.job.errors import FollowOnError, InputError, Path, Problem, listed, nearest, shown
+from fabgen.job.formulas import Names
+from fabgen.job.ordering import in_order
+from fabgen.job.units import parse_length
+
+POINT_ADVICE = 'a name under [points], three lengths [x, y, z], or {from = "name", by = [x, y, z]}'
+
+_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A point, mm: x forward, y left, z up.  `name` is '' for one that has none."""
+
+    x: float
+    y: float
+    z: float
+    name: str = ""
+
+    @property
+    def xyz(self) -> tuple[float, float, float]:
+        return (self.x, self.y, self.z)
+
+
+Points = Mapping[str, Point | None]
+"""Named points; None is one that has a fault of its own, told already."""
+
+
+class PointReading:
+    """Reads points of a job with its units, named dimensions and named points."""
+
+    def __init__(self, units: str, dimensions: Names, points: Points) -> None:
+        self.units, self.dimensions, self.points = units, dimensions, points
+
+    def read(self, written: object) -> tuple[Point | None, list[InputError]]:
+        """The point, or None and every fault in it, each with its key below the point."""
+        if isinstance(written, Point):
+            return written, []
+        faults: list[InputError] = []
+        if isinstance(written, dict):
+            point = self._relative(written, faults)
+        elif isinstance(written, str):
+            point = self._named(written, (), faults)
+        else:
+            point = self._three(written, (), faults)
+        return (None if faults else point), faults
+
+    def _named(self, name: str, key: Path, faults: list[InputError]) -> Point | None:
+        if name not in self.points:
+            accepted = "names given under [points]" + (f": {listed(self.points)}" if self.points else "; none yet")
+            faults.append(InputError(f"there is no point {shown(name)}", accepted, nearest(name, self.points), key))
+            return None
+        point = self.points[name]
+        if point is None:
+            faults.append(FollowOnError(f"the point {shown(name)} has a fault of its own", key=key))
+        return point
+
+    def _three(self, written: object, key: Path, faults: list[InputError]) -> Point | None:
+        if not isinstance(written, list | tuple) or len(written) != 3:
+            faults.append(InputError(f"cannot read {shown(written)} as a point", POINT_ADVICE, key=key))
+            return None
+        at: list[float] = []
+        for i, part in enumerate(written):
+            try:
+                at.append(parse_length(part, self.units, self.dimensions))
+            except InputError as fault:
+                fault.key = (*key, i)
+                faults.append(fault)
+        return Point(at[0], at[1], at[2]) if len(at) == 3 else None
+
+    def _relative(self, written: Mapping[str, object], faults: list[InputError]) -> Point | None:
+        for key in written:
+            if key not in ("from", "by"):
+                faults.append(InputError(f"there is no key {shown(key)} here", "from, by", key=(key,)))
+        for key in ("from", "by"):
+            if key not in written:
+                faults.append(InputError(f"the key {key} is missing", POINT_ADVICE))
+        if faults:
+            return None
+        start, by = written["from"], self._three(written["by"], ("by",), faults)
+        if isinstance(start, str):
+            origin = self._named(start, ("from",), faults)
+        else:
+            origin = self._three(start, ("from",), faults)
+        if origin is None or by is None:
+            return None
+        return Point(origin.x + by.x, origin.y + by.y, origin.z + by.z)
+
+
+def resolve_points(
+    given: Mapping[str, object], units: str, dimensions: Names
+) -> tuple[dict[str, Point | None], list[Problem]]:
+    """The points of [points], whatever order they stand in, and every fault among them.
+
+    A point with a fault has the value None.
+    """
+    points: dict[str, Point | None] = dict.fromkeys(given)
+    reading = PointReading(units, dimensions, points)
+    problems: list[Problem] = []
+    named: list[str] = []
+    for name in given:
+        try:
+            _check_name(name)
+            named.append(name)
+        except InputError as fault:
+            problems.append(Problem.of(("points", name), fault))
+    order, loops = in_order({name: _needs(given[name]) for name in named})
+    for loop in loops:
+        problems.append(Problem(("points", loop[0]), f"these points go round in a loop: {' -> '.join(loop)}"))
+    for name in order:
+        point, faults = reading.read(given[name])
+        points[name] = replace(point, name=name) if point else None
+        problems += [Problem.of(("points", name), f) for f in faults if not isinstance(f, FollowOnError)]
+    return points, problems
+
+
+def _needs(written: object) -> set[str]:
+    start = written.get("from") if isinstance(written, dict) else written
+    return {start} if isinstance(start, str) else set()
+
+
+def _check_name(name: str) -> None:
+    if name in RESERVED:
+        raise InputError(f"{shown(name)} is a unit or a function, not free as a name", "a name of your own, e.g. FL")
+    if not _NAME.fullmatch(name):
+        raise InputError(
+            f"{shown(name)} will not do as a point's name",
+            "letters and digits, then also . _ and -, at most 24 of them",
+        )

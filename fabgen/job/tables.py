@@ -1,0 +1,66 @@
+"""The ground all tables of a job file stand on: every key known, every fault told at once."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Any, Self, cast
+
+from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, ValidationError, model_validator
+from pydantic_core import InitErrorDetails
+
+from fabgen.job.errors import InputError
+
+
+class Table(BaseModel):
+    """A table that knows all its keys, and the rules by which they go together."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        """The rules between keys that the table as written breaks; values may be unread or wrong."""
+        return iter(())
+
+    @model_validator(mode="wrap")
+    @classmethod
+    def _all_faults(cls, value: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
+        """Tell broken rules beside faulty keys, where pydantic alone would stop at the keys."""
+        faults = list(cls.faults(value)) if isinstance(value, Mapping) else []
+        if not faults:
+            return handler(value)
+        lines = [InitErrorDetails(type="value_error", loc=(), input=value, ctx={"error": fault}) for fault in faults]
+        try:
+            handler(value)
+        except ValidationError as error:
+            lines = cast(list[InitErrorDetails], error.errors(include_url=False)) + lines
+        raise ValidationError.from_exception_data(cls.__name__, lines)
+
+
+def given_of(keys: Sequence[str], given: Mapping[str, object]) -> list[str]:
+    """Those of `keys` that have a value."""
+    return [key for key in keys if given.get(key) is not None]
+
+
+def exactly_one(keys: Sequence[str], given: Mapping[str, object], hint: str = "") -> Iterator[InputError]:
+    """A fault unless exactly one of `keys` has a value."""
+    found = given_of(keys, given)
+    if len(found) != 1:
+        what = f"has {' and '.join(found)}, which go instead of one another" if found else f"has no {_or(keys)}"
+        yield InputError(f"this table {what}", f"exactly one of {', '.join(keys)}{hint}")
+
+
+def at_most_one(keys: Sequence[str], given: Mapping[str, object]) -> Iterator[InputError]:
+    """A fault where more than one of `keys` has a value other than zero."""
+    found = [key for key in keys if given.get(key) not in (None, 0)]
+    if len(found) > 1:
+        yield InputError(f"this table has {' and '.join(found)}, which go instead of one another", _or(keys))
+
+
+def goes_with(key: str, given: Mapping[str, object], fits: bool, where: str) -> Iterator[InputError]:
+    """A fault at `key` where it has a value and does not fit; `where` says what it goes with."""
+    if given.get(key) is not None and not fits:
+        yield InputError(f"{key} has no meaning here", f"{key} goes with {where}", key=(key,))
+
+
+def _or(keys: Sequence[str]) -> str:
+    return " or ".join(keys)

@@ -1,0 +1,135 @@
+"""What pydantic finds wrong with a table, in the words of the shop."""
+
+from __future__ import annotations
+
+import re
+import typing
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from fabgen.job.definitions import Definitions
+from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown
+
+LIST_TABLES = frozenset(
+    name for name, field in Definitions.model_fields.items() if typing.get_origin(field.annotation) is list
+)
+
+
+def problems_of(error: ValidationError, raw: Mapping[str, Any]) -> list[Problem]:
+    """One problem for each fault of the validation of `raw`, follow-on faults left out."""
+    found: list[Problem] = []
+    for fault in error.errors(include_url=False):
+        location, kind = fault["loc"], fault["type"]
+        path = _path(location, raw, kind)
+        cause = fault.get("ctx", {}).get("error")
+        if isinstance(cause, FollowOnError):
+            continue
+        if isinstance(cause, InputError):
+            found.append(Problem.of(path, cause))
+        else:
+            found.append(_problem(kind, path, location, fault["input"], fault.get("ctx", {})))
+    return found
+
+
+def _problem(kind: str, path: Path, location: Path, value: object, limits: Mapping[str, Any]) -> Problem:
+    """The problem of one of pydantic's own faults, told by its kind."""
+    name = str(path[-1]) if path else ""
+    if kind == "missing":
+        return Problem(path, f"this {'table' if len(path) == 1 else 'key'} is missing", _meaning(location))
+    if kind == "extra_forbidden":
+        keys = list(_table_at(location[:-1]).model_fields)
+        thing = "table" if len(path) == 1 else "key"
+        return Problem(path, f"there is no {thing} {shown(name)} here", ", ".join(keys), nearest(name, keys))
+    if kind == "literal_error":
+        options = re.findall(r"'([^']*)'", str(limits.get("expected", "")))
+        accepted = " or ".join(shown(option) for option in options)
+        near = nearest(value, options) if isinstance(value, str) else ""
+        return Problem(path, f"{shown(value)} is none of the choices", accepted, near and shown(near))
+    if kind in ("too_short", "too_long"):
+        least, most = limits.get("min_length"), limits.get("max_length")
+        wanted = _number_wanted(*_limits_at(location, least, most))
+        return Problem(path, f"the list has {_items(limits.get('actual_length'))}", wanted)
+    if kind == "list_type":
+        if len(path) == 1 and path[0] in LIST_TABLES:
+            return Problem(path, f"{name} is no list of tables", f"[[{name}]], in double brackets, for each {name}")
+        return Problem(path, f"cannot read {shown(value)} as a list", "a list in square brackets, e.g. [1, 2]")
+    if kind in ("model_type", "model_attributes_type", "dict_type"):
+        accepted = f"[{name}], in single brackets" if len(path) == 1 else "{ key = value }"
+        return Problem(path, f"cannot read {shown(value)} as a table", accepted)
+    return Problem(path, f"cannot read {shown(value)}", _meaning(location))
+
+
+def _number_wanted(least: int | None, most: int | None) -> str:
+    if least == most:
+        return f"exactly {_items(least)}"
+    if most is None:
+        return f"at least {_items(least)}"
+    return f"{least} to {_items(most)}" if least else f"at most {_items(most)}"
+
+
+def _items(count: int | None) -> str:
+    return f"{count} item" if count == 1 else f"{count} items"
+
+
+def _limits_at(location: Path, least: int | None, most: int | None) -> tuple[int | None, int | None]:
+    """Both limits of the list at `location`; pydantic tells only the one that was broken."""
+    for part in reversed(location):
+        if isinstance(part, str):
+            field = _table_at(location[:-1]).model_fields.get(part)
+            for limit in _metadata(field) if field else ():
+                least = getattr(limit, "min_length", None) or least
+                most = getattr(limit, "max_length", None) or most
+            break
+    return least, most
+
+
+def _metadata(field: Any) -> list[Any]:
+    found = list(field.metadata)
+    for part in (field.annotation, *typing.get_args(field.annotation)):
+        for extra in getattr(part, "__metadata__", ()):
+            found += getattr(extra, "metadata", [])
+    return found
+
+
+def _meaning(location: Path) -> str:
+    """What the model says a key means, '' where it says nothing."""
+    field = _table_at(location[:-1]).model_fields.get(str(location[-1])) if location else None
+    return (field.description or "") if field else ""
+
+
+def _table_at(location: Path) -> type[BaseModel]:
+    """The model of the table at `location`; words in it that are no keys (choice tags) are passed over."""
+    model: type[BaseModel] = Definitions
+    for part in location:
+        if isinstance(part, str) and (field := model.model_fields.get(part)):
+            model = _model_in(field.annotation) or model
+    return model
+
+
+def _model_in(annotation: Any) -> type[BaseModel] | None:
+    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        return annotation
+    for inner in typing.get_args(annotation):
+        if found := _model_in(inner):
+            return found
+    return None
+
+
+def _path(location: Path, raw: Mapping[str, Any], kind: str) -> Path:
+    """The location as a path of the file: parts that the file does not have are passed over.
+
+    Such parts name the choice taken of several, or the longer form of a short one ([x, y] for
+    {at = [x, y]}).  The last part of a missing key stays.
+    """
+    path: list[str | int] = []
+    value: Any = raw
+    for part in location:
+        keys: Any = range(len(value)) if isinstance(value, list) else value if isinstance(value, Mapping) else ()
+        if part in keys:
+            path.append(part)
+            value = value[part]
+    if kind == "missing" and location:
+        path.append(location[-1])
+    return tuple(path)

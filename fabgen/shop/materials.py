@@ -1,0 +1,126 @@
+"""Materials by the names a shop buys them under, with the density that masses are reckoned from.
+
+Densities
+    steel       7850 kg/m3: EN 10219-2:2006 reckons the masses of its tables with 7.85 kg/dm3;
+                EN 1991-1-1:2002, table A.4, gives steel as 77.0 to 78.5 kN/m3.
+    stainless   7900 (1.4301, 1.4307) and 8000 kg/m3 (1.4401, 1.4404): EN 10088-1, physical properties.
+    aluminium   2700 kg/m3: EN 1999-1-1:2007, 3.2.5.
+    Anything else, also where a grade is merely put down to one of these: from memory, check
+    against your part.
+Yield strengths
+    S235, S275, S355: EN 10025-2, thickness up to 16 mm.  The rest have none here: theirs
+    depends on the condition they are delivered in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from functools import cache
+from typing import Literal
+
+from fabgen.shop.nearest import nearest
+
+Group = Literal["mild steel", "alloy steel", "stainless", "aluminium"]
+
+STEEL, STAINLESS, STAINLESS_MO, ALUMINIUM = 7850.0, 7900.0, 8000.0, 2700.0
+
+
+@dataclass(frozen=True, slots=True)
+class Material:
+    """A material: the `group` whose bend data serve it, density (kg/m3), what it is in words,
+    and the least yield strength (MPa) where a standard gives one whatever the condition."""
+
+    name: str
+    group: Group
+    density: float
+    title: str
+    yield_strength: float | None = None
+
+
+class UnknownMaterialError(ValueError):
+    """No such material.  `nearest` is the known name most like it, '' when none is."""
+
+    def __init__(self, name: str, nearest: str) -> None:
+        hint = f"\n    nearest: {nearest}" if nearest else ""
+        super().__init__(f'there is no material "{name}"\n    accepted: {", ".join(main_names())} …{hint}')
+        self.nearest = nearest
+
+
+def _structural(name: str, strength: float, grades: tuple[str, ...]) -> list[Material]:
+    """A structural steel and its quality grades, which differ in toughness alone."""
+    plain = Material(name, "mild steel", STEEL, "structural steel, EN 10025-2", strength)
+    tube = replace(plain, title="structural steel, hollow sections, EN 10219-1 or EN 10210-1")
+    return [plain, *(replace(tube if g.endswith("H") else plain, name=name + g) for g in grades)]
+
+
+_MATERIALS = (
+    *_structural("S235", 235.0, ("JR", "JRH", "J2")),
+    *_structural("S275", 275.0, ("JR", "J0H", "J2", "J2H")),
+    *_structural("S355", 355.0, ("JR", "J0H", "J2", "J2H", "K2")),
+    Material("S355MC", "mild steel", STEEL, "steel for cold forming, EN 10149-2"),
+    Material("S420MC", "mild steel", STEEL, "steel for cold forming, EN 10149-2"),
+    Material("DC01", "mild steel", STEEL, "cold rolled sheet, EN 10130"),
+    Material("DC04", "mild steel", STEEL, "cold rolled sheet, EN 10130"),
+    Material("DD11", "mild steel", STEEL, "hot rolled sheet, EN 10111"),
+    Material("DX51D", "mild steel", STEEL, "zinc coated sheet, EN 10346"),
+    Material("E235", "mild steel", STEEL, "precision tube, EN 10305"),
+    Material("E355", "mild steel", STEEL, "precision tube, EN 10305"),
+    Material("A36", "mild steel", STEEL, "structural steel, ASTM A36"),
+    Material("A500", "mild steel", STEEL, "structural tube, ASTM A500"),
+    Material("A513", "mild steel", STEEL, "mechanical tube, ASTM A513"),
+    Material("1018", "mild steel", STEEL, "carbon steel bar"),
+    Material("1020 DOM", "mild steel", STEEL, "tube drawn over a mandrel, ASTM A513 type 5"),
+    Material("25CrMo4", "alloy steel", STEEL, "chromium-molybdenum steel"),
+    Material("4130", "alloy steel", STEEL, "chromium-molybdenum steel"),
+    Material("304", "stainless", STAINLESS, "stainless steel"),
+    Material("304L", "stainless", STAINLESS, "stainless steel"),
+    Material("316", "stainless", STAINLESS_MO, "stainless steel"),
+    Material("316L", "stainless", STAINLESS_MO, "stainless steel"),
+    Material("1.4301", "stainless", STAINLESS, "stainless steel, EN 10088"),
+    Material("1.4307", "stainless", STAINLESS, "stainless steel, EN 10088"),
+    Material("1.4401", "stainless", STAINLESS_MO, "stainless steel, EN 10088"),
+    Material("1.4404", "stainless", STAINLESS_MO, "stainless steel, EN 10088"),
+    Material("3003", "aluminium", ALUMINIUM, "aluminium sheet"),
+    Material("5052", "aluminium", ALUMINIUM, "aluminium sheet"),
+    Material("5083", "aluminium", ALUMINIUM, "aluminium sheet and plate"),
+    Material("5754", "aluminium", ALUMINIUM, "aluminium sheet"),
+    Material("6060-T66", "aluminium", ALUMINIUM, "aluminium extrusion"),
+    Material("6061-T6", "aluminium", ALUMINIUM, "aluminium, hard to fold without cracks"),
+    Material("6082-T6", "aluminium", ALUMINIUM, "aluminium, hard to fold without cracks"),
+)
+
+
+def names() -> tuple[str, ...]:
+    """Names of all materials known, in the order of this module."""
+    return tuple(material.name for material in _MATERIALS)
+
+
+def main_names() -> tuple[str, ...]:
+    """Names without those of quality grades, which begin with another name."""
+    return tuple(name for name in names() if not any(name != other and name.startswith(other) for other in names()))
+
+
+def find(name: str) -> Material:
+    """The material called `name`, whatever its capitals, spaces and dashes.
+
+    Raises UnknownMaterialError, a ValueError.
+    """
+    found = _by_key().get(key_of(name))
+    if found is None:
+        raise UnknownMaterialError(name[:40], nearest(name, names()))
+    return found
+
+
+def is_known(name: str) -> bool:
+    """Whether `find` would find it."""
+    return key_of(name) in _by_key()
+
+
+def key_of(name: str) -> str:
+    """The name as it is compared: '6082 t6' and '6082-T6' are one."""
+    return "".join(c for c in name.casefold() if c.isalnum() or c == ".")
+
+
+@cache
+def _by_key() -> dict[str, Material]:
+    return {key_of(material.name): material for material in _MATERIALS}

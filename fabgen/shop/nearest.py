@@ -1,0 +1,35 @@
+"""The valid name most like what was written: every error about a name offers one."""
+
+from __future__ import annotations
+
+import difflib
+import operator
+from collections import Counter
+from collections.abc import Iterable
+
+LONGEST = 80
+
+
+def nearest(word: str, options: Iterable[str]) -> str:
+    """The option most like `word`, capitals aside; '' when none is near.
+
+    Of options equally like it, the one that shares the most letters comes first (S253 is
+    S235 with two figures changed about, less likely S275), then the one with most of them in
+    place, then the first.
+    """
+    written = word[:LONGEST].casefold()
+    matcher = difflib.SequenceMatcher(b=written, autojunk=False)
+    best = ""
+    best_score = (0.0, 0, 0)
+    for option in options:
+        folded = option.casefold()
+        if len(folded) > LONGEST:
+            continue
+        matcher.set_seq1(folded)
+        if matcher.real_quick_ratio() < 0.5 or matcher.quick_ratio() < 0.5:
+            continue
+        shared = (Counter(folded) & Counter(written)).total()
+        score = (matcher.ratio(), shared, sum(map(operator.eq, folded, written)))
+        if score[0] >= 0.5 and score > best_score:
+            best, best_score = option, score
+    return best

@@ -1,0 +1,108 @@
+"""Sections as a job file writes them."""
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fabgen.job.errors import InputError
+from fabgen.job.fields import parse_section
+from fabgen.shop.section import Section
+
+ROUND = Section("round", 48.3, 48.3, 3.2)
+RECTANGULAR = Section("rectangular", 60.0, 40.0, 3.0, 6.0)
+
+
+@pytest.mark.parametrize(
+    "text", ["48.3 x 3.2", "48.3x3.2", "48.3X3.2", "48.3 × 3.2", "Ø48.3 x 3.2", " 48.3 mm x 3.2 mm ", "4.83 x .32 cm"]
+)
+def test_round(text: str) -> None:
+    found = parse_section(text)
+    assert (found.shape, found.corner) == ("round", 0.0)
+    assert (found.width, found.depth, found.wall) == pytest.approx((48.3, 48.3, 3.2))
+
+
+@pytest.mark.parametrize("text", ["60 x 40 x 3", "60x40x3", "60 x 40 x 3 r 6", "60x40x3 R6", "60 x 40 x 3 r6 mm"])
+def test_rectangular(text: str) -> None:
+    assert parse_section(text) == RECTANGULAR
+
+
+def test_inch_sections() -> None:
+    found = parse_section("1 1/2 in x 0.120 in")
+    assert (found.width, found.wall) == pytest.approx((38.1, 3.048))
+    assert (
+        parse_section('1 1/2" x 0.120"')
+        == found
+        == parse_section("1 1/2 x 0.120 in")
+        == parse_section("1 1/2 x .120", "in")
+    )
+    box = parse_section("2 x 1 x 1/8 in")
+    assert (box.width, box.depth, box.wall, box.corner) == pytest.approx((50.8, 25.4, 3.175, 6.35))
+    assert parse_section("2 x 1 x 1/8", "in") == box
+    assert parse_section("2 x 1 x 1/8 r 1/4 in") == box
+    assert parse_section("2 x 1 in x 3.175 mm") == box
+
+
+def test_solid_bar() -> None:
+    assert parse_section("25 solid") == Section("round", 25.0, 25.0, 0.0)
+    assert parse_section("1 in solid").width == pytest.approx(25.4)
+    assert parse_section("40 x 10 solid") == Section("rectangular", 40.0, 10.0, 0.0)
+
+
+def test_a_thick_wall_leaves_room_for_less_corner() -> None:
+    assert parse_section("20 x 20 x 6").corner == 10.0
+
+
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("48.3 y 3.2", 'nearest: "48.3 x 3.2"'),
+        ("48,3 x 3,2", 'nearest: "48.3 x 3.2"'),
+        ("48.3", "cannot read"),
+        ("", "empty"),
+        ("x", "cannot read"),
+        ("48.3 x", "cannot read"),
+        ("1 x 2 x 3 x 4", "cannot read"),
+        ("48.3 x 24.15", "half its diameter"),
+        ("60 x 40 x 20", "half its smaller side"),
+        ("60 x 40 x 3 r 21", "corner radius"),
+        ("48.3 x 3.2 r 6", "cannot read"),
+        ("60 x 40 x 3 r 6 r 6", "cannot read"),
+        ("0 x 0", "is 0 mm"),
+        ("48.3 x 0", "is 0 mm"),
+        ("-48 x 3", "cannot read"),
+        ("9 m x 3", "has no unit"),
+        ("9 m x 3 mm", "up to 5 m"),
+        ("2 in x 1/8", "has no unit"),
+        ("48.3 deg x 3 deg", "cannot read"),
+        ("48.3 x 3.2 kg", "cannot read"),
+        ("9" * 190 + "x1", "a figure of"),
+    ],
+)
+def test_bad_sections(text: str, part: str) -> None:
+    with pytest.raises(InputError) as caught:
+        parse_section(text)
+    assert part in str(caught.value)
+
+
+sizes = st.integers(100, 9000).map(lambda n: n / 10)
+
+
+@given(sizes, sizes, st.floats(0.01, 0.49))
+def test_printed_sections_read_back(width: float, depth: float, share: float) -> None:
+    wall = round(share * min(width, depth), 2)
+    for section in (
+        Section("round", width, width, wall),
+        parse_section(f"{width} x {depth} x {wall}"),
+        Section("round", width, width, 0.0),
+        Section("rectangular", width, depth, 0.0),
+    ):
+        assert parse_section(str(section)) == section
+
+
+@given(st.text(max_size=60))
+def test_any_text_is_read_or_refused(text: str) -> None:
+    try:
+        section = parse_section(text)
+    except InputError:
+        return
+    assert section.area > 0.0
