@@ -22,7 +22,14 @@ Box = tuple[float, float, float, float]
 
 
 class OutlineError(ValueError):
-    """An outline that cannot be built, e.g. a fillet too large for its corner."""
+    """An outline that cannot be built, e.g. a fillet too large for its corner.
+
+    `corner` is the number, from 0, of the corner at fault, where there is one.
+    """
+
+    def __init__(self, message: str, corner: int | None = None) -> None:
+        super().__init__(message)
+        self.corner = corner
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,6 +97,16 @@ class Edge:
     def length(self) -> float:
         return abs(self.sweep) * self.radius if self.is_arc else self.chord
 
+    @property
+    def heading_in(self) -> float:
+        """Direction of travel at the start, rad from +x."""
+        return math.atan2(self.end[1] - self.start[1], self.end[0] - self.start[0]) - self.sweep / 2.0
+
+    @property
+    def heading_out(self) -> float:
+        """Direction of travel at the end, rad from +x."""
+        return self.heading_in + self.sweep
+
     def points(self, tolerance: float) -> list[Xy]:
         """Points along the edge, start included, end left out; chords stay within `tolerance` mm."""
         if not self.is_arc:
@@ -151,11 +168,12 @@ class Outline:
             after = corners[(i + 1) % count]
             edge = math.hypot(after.x - corner.x, after.y - corner.y)
             if edge == 0.0:
-                raise OutlineError(f"corners {i + 1} and {(i + 1) % count + 1} are the same point")
+                raise OutlineError(f"corners {i + 1} and {(i + 1) % count + 1} are the same point", i)
             if setbacks[i] + setbacks[(i + 1) % count] > edge + 1e-9:
                 raise OutlineError(
                     f"the radius or chamfer at corners {i + 1} and {(i + 1) % count + 1} needs "
-                    f"{setbacks[i] + setbacks[(i + 1) % count]:.2f} mm of an edge {edge:.2f} mm long"
+                    f"{setbacks[i] + setbacks[(i + 1) % count]:.2f} mm of an edge {edge:.2f} mm long",
+                    i,
                 )
         vertices: list[Vertex] = []
         for i, corner in enumerate(corners):

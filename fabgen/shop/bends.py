@@ -1,0 +1,163 @@
+"""Bending rules: where K comes from, the least inside radius, the least flange.
+
+One allowance serves every rule: angle * (radius + K * thickness), geometry.folds.Bend.  The
+rules differ in K alone.  Legs are measured to the outside mould line (where the two outer
+surfaces would meet), so that the flat is the sum of the legs less the deduction.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Literal
+
+from fabgen.shop.materials import Group, Material
+
+BendRule = Literal["table", "din6935"]
+
+COMMON = "common practice, no source"
+HANDBOOK = "Machinery's Handbook, bending sheet metal"
+DIN_6935 = "DIN 6935"
+
+MIDDLE = 5.0
+"""From this ratio of inside radius to thickness on the neutral line is the middle of the sheet (DIN 6935)."""
+
+
+@dataclass(frozen=True, slots=True)
+class KFactor:
+    """A K-factor and, in words, where it comes from."""
+
+    value: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """A length by a rule, mm, and where the rule comes from."""
+
+    value: float
+    source: str
+
+
+# Machinery's Handbook gives the straight length for a 90 degree bend as L = c T + 1.57 R, with
+# c = 0.55 for soft brass and soft copper, 0.64 for half-hard copper and brass, soft steel and
+# aluminium, 0.71 for bronze, hard copper, cold-rolled and spring steel.  K = c / (pi / 2).
+# It names no stainless and no alloy steel: both are put with the hard metals, common practice.
+HANDBOOK_C: dict[Group, float] = {"mild steel": 0.64, "aluminium": 0.64, "stainless": 0.71, "alloy steel": 0.71}
+
+TABLE_RATIOS = (1.0, 2.0, 3.0, 4.0, 5.0)
+"""Inside radius over thickness, the columns of the table; the first also serves all below it."""
+
+_TABLE_SOFT = (0.41, 0.43, 0.45, 0.48, 0.50)
+_TABLE_HARD = (0.45, 0.46, 0.48, 0.49, 0.50)
+TABLE: dict[Group, tuple[float, ...]] = {
+    "mild steel": _TABLE_SOFT,
+    "aluminium": _TABLE_SOFT,
+    "stainless": _TABLE_HARD,
+    "alloy steel": _TABLE_HARD,
+}
+"""K by material group and ratio of inside radius to thickness.
+
+The first column is the handbook's, the last DIN 6935's (neutral line in the middle); between
+them the figures rise evenly (common practice, no source).  Between columns K is interpolated.
+"""
+
+LEAST_RADIUS: dict[Group, float] = {"mild steel": 0.8, "aluminium": 1.0, "stainless": 1.0, "alloy steel": 2.0}
+LEAST_RADIUS_HARD = {"6060-T66": 2.0, "6061-T6": 3.0, "6082-T6": 3.0, "S420MC": 1.0}
+"""Least inside radius over thickness, bent across the rolling direction, by group and for single
+materials that need more: common practice, no source."""
+
+
+def k_factor(
+    group: Group, thickness: float, radius: float, rule: BendRule = "table", own: float | None = None
+) -> KFactor:
+    """K for one bend; `own` wins over any rule."""
+    if own is not None:
+        return KFactor(own, "the job file")
+    if rule == "din6935":
+        return KFactor(din6935_factor(thickness, radius) / 2.0, f"{DIN_6935} (its k is 2 K)")
+    return KFactor(table_k(group, thickness, radius), f"the table for {group}: {_table_source(group, thickness, radius)}")
+
+
+def table_k(group: Group, thickness: float, radius: float) -> float:
+    """K from `TABLE`, straight lines between its columns."""
+    ratio = min(max(radius / thickness, TABLE_RATIOS[0]), TABLE_RATIOS[-1])
+    row = TABLE[group]
+    i = min(int(ratio - TABLE_RATIOS[0]), len(row) - 2)
+    share = ratio - TABLE_RATIOS[i]
+    return row[i] * (1.0 - share) + row[i + 1] * share
+
+
+def _table_source(group: Group, thickness: float, radius: float) -> str:
+    ratio = radius / thickness
+    if ratio >= MIDDLE - 1e-9:
+        return DIN_6935
+    named = group in ("mild steel", "aluminium")
+    if ratio <= TABLE_RATIOS[0] + 1e-9:
+        return HANDBOOK if named else f"{HANDBOOK}, as its hard metals; {COMMON} for {group}"
+    return f"between {HANDBOOK} and {DIN_6935}; {COMMON}"
+
+
+# -- DIN 6935 -----------------------------------------------------------------
+def din6935_factor(thickness: float, radius: float) -> float:
+    """The standard's correction factor k = 0.65 + 0.5 log10(r / s) up to r / s = 5, 1 above (DIN 6935).
+
+    The neutral line lies k s / 2 from the inside, so K = k / 2.  Below r / s of about 0.05 the
+    formula goes under 0 and 0 is taken.
+    """
+    ratio = radius / thickness
+    if ratio > MIDDLE:
+        return 1.0
+    return max(0.0, 0.65 + 0.5 * math.log10(ratio)) if ratio > 0.0 else 0.0
+
+
+def din6935_compensation(thickness: float, radius: float, angle: float) -> float:
+    """The standard's compensation value v, mm: flat length = leg + leg + v (DIN 6935).
+
+    `angle` is the bend angle, rad; the standard's opening angle beta is pi - angle.
+    v = pi (180 - beta) / 180 (r + s k / 2) - 2 (r + s)                       for beta up to 90 deg,
+    v = pi (180 - beta) / 180 (r + s k / 2) - 2 (r + s) tan((180 - beta) / 2)  for 90 < beta <= 165 deg,
+    v = 0                                                                      above.
+    Up to beta = 90 the standard measures legs to the outermost tangent, not to the mould line;
+    above 165 it neglects the bend.  fabgen does neither: its flat lengths differ from the
+    standard's by those two conventions only (see `legs_to_tangent`).
+    """
+    opening = math.pi - angle
+    if opening > math.radians(165.0) + 1e-12:
+        return 0.0
+    curved = angle * (radius + thickness / 2.0 * din6935_factor(thickness, radius))
+    side = math.tan(angle / 2.0) if opening > math.pi / 2.0 else 1.0
+    return curved - 2.0 * (radius + thickness) * side
+
+
+def legs_to_tangent(thickness: float, radius: float, angle: float) -> float:
+    """What a leg measured to the mould line is longer than over all, mm: 0 up to a bend of 90 degrees.
+
+    In a bend of more than 90 degrees the mould line lies outside the metal; what can be
+    measured is the leg to the tangent square to it, over the outside of the bend.
+    """
+    return max(0.0, (math.tan(angle / 2.0) - 1.0) * (radius + thickness)) if angle > math.pi / 2.0 else 0.0
+
+
+# -- what a press brake can do -----------------------------------------------------
+def least_radius(material: Material, thickness: float) -> Rule:
+    """Least inside radius that the material usually takes without cracking, mm."""
+    ratio = LEAST_RADIUS_HARD.get(material.name, LEAST_RADIUS[material.group])
+    return Rule(ratio * thickness, COMMON)
+
+
+def die_width(thickness: float) -> Rule:
+    """Usual opening of the lower tool, mm: 6 t to 3 mm, 8 t to 10 mm, 10 t above."""
+    times = 6.0 if thickness <= 3.0 else 8.0 if thickness <= 10.0 else 10.0
+    return Rule(times * thickness, COMMON)
+
+
+def least_flange(thickness: float, angle: float, die: float | None = None) -> Rule:
+    """Least flange, outside to the mould line, that still lies on both edges of the lower tool, mm.
+
+    Half the tool's opening along the flange as it stands when the bend is done:
+    (die / 2) / cos(angle / 2), 0.71 of the opening at 90 degrees.  `die` is the opening, the
+    usual one when not given.
+    """
+    opening = die_width(thickness).value if die is None else die
+    return Rule(opening / 2.0 / math.cos(min(angle, math.radians(150.0)) / 2.0), COMMON)
