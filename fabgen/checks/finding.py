@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
 from typing import Literal
 
 Level = Literal["stop", "warn", "note"]
@@ -18,3 +19,13 @@ class Finding:
     rule: str
     text: str
     source: str = ""
+
+
+def together(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings that say the same of several marks made into one, its `mark` 'T3, T4, T5'; order kept."""
+    marks: dict[Finding, list[str]] = {}
+    for finding in findings:
+        told = marks.setdefault(replace(finding, mark=""), [])
+        if finding.mark not in told:
+            told.append(finding.mark)
+    return [replace(finding, mark=", ".join(named)) for finding, named in marks.items()]

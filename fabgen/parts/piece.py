@@ -78,6 +78,10 @@ class LengthPart:
 
 
 # -- flat parts -------------------------------------------------------------
+DRAIN = "drain"
+"""The label of a drain hole begins with this word."""
+
+
 @dataclass(frozen=True, slots=True)
 class Hole:
     """A hole cut in the flat.  `label` is what the drawing calls it, e.g. '13.5 for M12'."""
@@ -136,6 +140,8 @@ class FlatPart:
     tree: FoldTree | None = None
     rolled: Rolled | None = None
     sizes: tuple[tuple[str, float], ...] = ()
+    least_radius: float = 0.0
+    """Least inside radius that the material usually takes in this thickness, mm; 0 where nothing is bent."""
 
     @property
     def net_area(self) -> float:

@@ -1,0 +1,163 @@
+"""Checks of adjustable link rods."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+from fabgen.checks.finding import Finding
+from fabgen.parts.link_rod import LinkPart, RodEndSetup
+from fabgen.parts.piece import Piece
+from fabgen.parts.run import ENDS
+from fabgen.shop.rod_ends import MEMORY, least_wall
+
+PRACTICE = "common practice, no source"
+
+THIN_WALL = 2.0
+"""Below this a weld-in bung is a thin-sheet weld, mm."""
+FULL_THREAD = 0.65
+"""Share of the basic thread height that a tapped tube must leave standing."""
+
+
+def check_links(pieces: Sequence[Piece]) -> list[Finding]:
+    """Every finding on the link rods among `pieces`."""
+    return [
+        finding
+        for piece in pieces
+        if isinstance(piece.shape, LinkPart)
+        for rule in RULES
+        for finding in rule(piece.mark, piece.shape)
+    ]
+
+
+def check_adjustment(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """It adjusts as far as the job asks."""
+    if part.asked is not None and part.each_way < part.asked - 0.05:
+        text = (
+            f"adjusts {part.each_way:.1f} mm each way where {part.asked:.1f} mm is asked: "
+            "rod ends with a longer thread, or settle for less"
+        )
+        yield Finding("stop", mark, "link-adjustment", text)
+
+
+def check_engagement(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """At no point of its range is less thread engaged than the least."""
+    for at, rod in zip(ENDS, part.rods, strict=True):
+        least = min(rod.engaged(rod.least_depth), rod.engaged(rod.most_depth))
+        if least < rod.least_depth - 0.05:
+            why = "the bung's thread" if rod.tapped < rod.least_depth else "the rod end's thread less the jam nut"
+            text = (
+                f"at its {at} {least:.1f} mm of {rod.thread} can be engaged, where {rod.least_depth:.1f} mm "
+                f"is the least: {why} is too short"
+            )
+            yield Finding("stop", mark, "link-engagement", text, PRACTICE)
+
+
+def check_bung(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """The bung goes into the tube's bore and keeps metal round its thread."""
+    if not part.bungs:
+        return
+    for at, rod in _threads(part):
+        wall, least = (part.section.bore - rod.thread.diameter) / 2.0, least_wall(rod.thread)
+        size = f"the bore of {part.section.bore:.1f} mm at {at}"
+        if wall < 1.0:
+            text = f"{size} has no room for a bung with {rod.thread.name}: a tube with more bore, or a smaller thread"
+            yield Finding("stop", mark, "bung-fit", text, PRACTICE)
+        elif wall < least - 0.01:
+            text = f"{size} leaves a bung {wall:.1f} mm of metal round {rod.thread.name}, under {least:.1f} mm"
+            yield Finding("warn", mark, "bung-fit", text, PRACTICE)
+
+
+def check_tapped(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """A tube that is tapped itself has a bore that leaves full threads, and metal round them."""
+    if part.bungs:
+        return
+    for at, rod in _threads(part):
+        height = (rod.thread.diameter - part.section.bore) / (rod.thread.diameter - rod.thread.core)
+        if height < FULL_THREAD:
+            text = (
+                f"the bore of {part.section.bore:.1f} mm at {at} is too wide to tap {rod.thread.name} "
+                f"(core {rod.thread.core:.1f} mm): a bung, or a tube with less bore"
+            )
+            yield Finding("stop", mark, "tapped-bore", text, PRACTICE)
+        wall, least = (part.section.width - rod.thread.diameter) / 2.0, least_wall(rod.thread)
+        if wall < least - 0.01:
+            text = f"tapping {rod.thread.name} leaves {wall:.1f} mm of wall at {at}, under {least:.1f} mm"
+            yield Finding("warn", mark, "tapped-wall", text, PRACTICE)
+
+
+def check_hands(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """One right-hand and one left-hand thread, so that it adjusts in place."""
+    if not part.in_place:
+        hand = part.rods[0].thread.hand
+        text = f"both rod ends are {hand}-hand: it cannot be adjusted in place, one pin has to come out each time"
+        yield Finding("warn", mark, "same-hand", text, PRACTICE)
+
+
+def check_room(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """The tube is long enough for what goes into it from both ends."""
+    room = part.length + sum(rod.head for rod in part.rods)
+    shanks = sum(rod.most_depth for rod in part.rods)
+    threads = sum(max(rod.tapped, rod.most_depth) for rod in part.rods)
+    if shanks > room:
+        text = f"the two shanks meet inside when screwed right in ({shanks:.1f} mm in {room:.1f} mm)"
+        yield Finding("stop", mark, "tube-too-short", text)
+    elif threads > room:
+        inside = "bungs" if part.bungs else "tapped holes"
+        text = f"the tube of {part.length:.1f} mm is too short for the two {inside} ({threads:.1f} mm in {room:.1f} mm)"
+        yield Finding("stop", mark, "tube-too-short", text)
+
+
+def check_wall(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """A thin wall wants care where the bung is welded in."""
+    if part.bungs and not part.section.is_solid and part.section.wall < THIN_WALL:
+        text = (
+            f"the wall is {part.section.wall:.2g} mm: the thick bung draws the heat and the thin tube burns; "
+            "chamfer the tube's end, and think of plug welds beside it"
+        )
+        yield Finding("note", mark, "thin-wall", text, PRACTICE)
+
+
+def check_figures(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """Figures from the table are to be measured on the real parts before the tube is sawn."""
+    remembered = [rod for rod in part.rods if {"shank", "thread_length"} & set(rod.remembered)]
+    if remembered:
+        words = " and ".join(dict.fromkeys(_figures(rod) for rod in remembered))
+        yield Finding("note", mark, "rod-end-figures", f"{words}: measure yours before sawing", MEMORY)
+    for rod in part.rods:
+        if rod.remembered and rod.usual_pitch and abs(rod.usual_pitch - rod.thread.pitch) > 0.01:
+            text = f"{rod.thread.name}: rod ends of this size usually have a pitch of {rod.usual_pitch:.4g} mm"
+            yield Finding("warn", mark, "rod-end-pitch", text, MEMORY)
+
+
+def check_duty(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """What was not looked at."""
+    text = (
+        "thread and length were looked at, strength, buckling and the rod ends' rating were not: a link of a "
+        "suspension or steering needs its design and welds judged by someone qualified"
+    )
+    yield Finding("note", mark, "link-duty", text)
+
+
+RULES: tuple[Callable[[str, LinkPart], Iterator[Finding]], ...] = (
+    check_adjustment,
+    check_engagement,
+    check_bung,
+    check_tapped,
+    check_hands,
+    check_room,
+    check_wall,
+    check_figures,
+    check_duty,
+)
+
+
+def _threads(part: LinkPart) -> list[tuple[str, RodEndSetup]]:
+    """Each thread once: 'both ends' where they are alike but for the hand."""
+    one, other = part.rods
+    if one.thread.name == other.thread.name:
+        return [("both ends", one)]
+    return [("its start", one), ("its finish", other)]
+
+
+def _figures(rod: RodEndSetup) -> str:
+    return f"{rod.thread.size} rod end taken with {rod.shank:.1f} mm of shank and {rod.thread_length:.1f} mm of thread"

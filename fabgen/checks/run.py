@@ -1,0 +1,29 @@
+"""All checks on all pieces and the plan."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabgen.checks.finding import Finding
+from fabgen.checks.links import check_links
+from fabgen.checks.sheet import check_flat
+from fabgen.checks.tubes import check_tubes
+from fabgen.parts.piece import Piece
+from fabgen.plan.plan import Plan
+
+_LEVELS = {"stop": 0, "warn": 1, "note": 2}
+
+
+def run_checks(pieces: Sequence[Piece], plan: Plan) -> list[Finding]:
+    """Every finding, the gravest first, then in the order of the job."""
+    found = [*check_tubes(pieces), *check_links(pieces)]
+    for piece in pieces:
+        if piece.flat_part is not None:
+            found += check_flat(piece)
+    found += check_stock(plan)
+    return sorted(found, key=lambda finding: _LEVELS[finding.level])
+
+
+def check_stock(plan: Plan) -> list[Finding]:
+    """Pieces that no stock is long or large enough for."""
+    return [Finding("stop", mark, "stock-size", reason) for mark, reason in plan.unplaced]

@@ -1,0 +1,127 @@
+"""Checks of tubes and their copes."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+
+from fabgen.checks.clashes import check_feet, check_through
+from fabgen.checks.finding import Finding
+from fabgen.parts.cope import section_profile
+from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.run import angle_about
+from fabgen.parts.tube import side_lengths
+
+LEAST_ANGLE = math.radians(30.0)
+ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3)"
+WIDTH_SOURCE = "EN 1993-1-8:2005, table 7.1"
+PRACTICE = "common practice, no source"
+
+
+def check_tubes(pieces: Sequence[Piece]) -> list[Finding]:
+    """Every finding on the tubes among `pieces`, by tube in the order given, then on pairs."""
+    tubes = [piece for piece in pieces if piece.kind == "tube" and piece.length_part is not None]
+    parts = {piece.mark: part for piece in tubes if (part := piece.length_part) is not None}
+    found: list[Finding] = []
+    for mark, part in parts.items():
+        for end in part.ends:
+            found += check_misses(mark, end)
+            found += check_angle(mark, end)
+            found += check_width(mark, part, end, parts)
+        found += check_cut_through(mark, part)
+        found += check_closed(mark, part)
+    return [*found, *check_feet(parts), *check_through(parts)]
+
+
+def check_misses(mark: str, end: WorkedEnd) -> Iterator[Finding]:
+    """A coped or mitred end must meet its mains all the way round."""
+    if not end.line.misses:
+        return
+    onto = " and ".join(joint.onto for joint in end.joints)
+    lost = np.isnan(end.line.x)
+    if lost.all():
+        text = f"the {end.at} does not meet {onto} anywhere: look at its point, its offset and what it sits on"
+    else:
+        places = _arcs(np.degrees(end.line.phi), lost)
+        text = (
+            f"the {end.at} runs past {onto} at phi {places} and has nothing to sit on there: "
+            "a thinner branch, a wider main or less offset"
+        )
+    yield Finding("stop", mark, "end-misses", text, PRACTICE)
+
+
+def check_angle(mark: str, end: WorkedEnd) -> Iterator[Finding]:
+    """The angle between a branch and its main is 30 degrees or more."""
+    if end.cut != "cope":
+        return
+    for joint in end.joints:
+        if joint.angle < LEAST_ANGLE - 1e-6:
+            text = (
+                f"the {end.at} meets {joint.onto} at {math.degrees(joint.angle):.1f}°, under 30°: "
+                "the heel is too tight to weld to the root; see that the joint is designed for it"
+            )
+            yield Finding("warn", mark, "shallow-cope", text, ANGLE_SOURCE)
+
+
+def check_width(mark: str, part: LengthPart, end: WorkedEnd, parts: dict[str, LengthPart]) -> Iterator[Finding]:
+    """A branch is no wider than its main, both measured square to the plane of their axes."""
+    if end.cut != "cope":
+        return
+    for joint in end.joints:
+        main = parts.get(joint.onto)
+        if main is None:
+            continue
+        own, under = _widths(part, end, joint, main)
+        if own > under + 0.1:
+            text = (
+                f"at its {end.at} the branch is {own:.1f} mm wide and {joint.onto} only {under:.1f} mm: "
+                "its sides have no seat on the main"
+            )
+            yield Finding("warn", mark, "branch-wider", text, WIDTH_SOURCE)
+
+
+def check_cut_through(mark: str, part: LengthPart) -> Iterator[Finding]:
+    """The cuts of the two ends must not meet."""
+    shortest = side_lengths(part)
+    if not np.isnan(shortest).all() and np.nanmin(shortest) <= 0.0:
+        text = "the cuts of its two ends cross one another: on one side nothing is left of the tube"
+        yield Finding("stop", mark, "cut-through", text)
+
+
+def check_closed(mark: str, part: LengthPart) -> Iterator[Finding]:
+    """A tube closed by its joints holds gas while it is welded and water after."""
+    if part.section.is_solid or any(end.cut == "plain" for end in part.ends):
+        return
+    start, finish = part.ends
+    drop = float(start.frame.origin[2] - finish.frame.origin[2])
+    low = f"near its {'finish' if drop > 0.0 else 'start'}, the low end" if abs(drop) > 1.0 else "near either end"
+    text = f"closed at both ends by its joints: a vent hole before the last weld, and a drain hole underneath {low}"
+    yield Finding("note", mark, "closed-tube", text, f"{PRACTICE}; for galvanizing EN ISO 14713-2")
+
+
+# -- helpers ----------------------------------------------------------------------
+def _arcs(phi: np.ndarray[tuple[int], np.dtype[np.float64]], lost: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> str:
+    """'68° to 112° and 248° to 292°', the lost places taken round the circle."""
+    count = len(phi)
+    begins = [i for i in range(count) if lost[i] and not lost[i - 1]]
+    words = []
+    for begin in begins:
+        last = begin
+        while lost[(last + 1) % count]:
+            last = (last + 1) % count
+        words.append(f"{phi[begin]:.0f}° to {phi[last]:.0f}°")
+    return " and ".join(words)
+
+
+def _widths(part: LengthPart, end: WorkedEnd, joint: Joint, main: LengthPart) -> tuple[float, float]:
+    """Width of the branch and of its main across the plane of their axes, mm."""
+    assert main.frame is not None
+    across = np.cross(end.frame.x, main.frame.x)
+    across = across / np.linalg.norm(across)
+    skin = section_profile(part.section, end.top).skin
+    own = np.ptp(skin @ np.array([across @ end.frame.y, across @ end.frame.z]))
+    under = section_profile(main.section, angle_about(main.frame, main.frame.z)).skin
+    seat = np.ptp(under @ np.array([across @ main.frame.y, across @ main.frame.z]))
+    return float(own), float(seat)

@@ -1,0 +1,221 @@
+"""Screw threads by their trade names: pitches, core diameters and thin nuts.
+
+Pitches: ISO 261:1998, table 2 (general plan; coarse and fine), whose everyday choice is ISO
+262; ASME B1.1-2003, table 1 (UNC and UNF).  Basic core diameter: ISO 724:1993, D1 = D - 2 x
+5/8 H with H = (sqrt(3) / 2) P; ASME B1.1 has the same profile.
+Thin nuts: ISO 4035:2012, greatest height m; its fine-pitch companion is ISO 8675:2012, with
+the same heights.  Inch jam nuts: ASME B18.2.2, nominal height.  The heights of M14, M18, M22,
+M27, and all inch ones: from memory, check against your part.
+"""
+
+from __future__ import annotations
+
+import difflib
+import math
+import re
+from dataclasses import dataclass
+from functools import cache
+from typing import Literal
+
+Hand = Literal["right", "left"]
+Series = Literal["M", "UNC", "UNF"]
+
+INCH = 25.4
+
+_METRIC: dict[float, tuple[float, ...]] = {
+    # Nominal diameter: coarse pitch, then the fine ones.
+    3.0: (0.5, 0.35),
+    4.0: (0.7, 0.5),
+    5.0: (0.8, 0.5),
+    6.0: (1.0, 0.75),
+    8.0: (1.25, 1.0, 0.75),
+    10.0: (1.5, 1.25, 1.0, 0.75),
+    12.0: (1.75, 1.5, 1.25, 1.0),
+    14.0: (2.0, 1.5, 1.25, 1.0),
+    16.0: (2.0, 1.5, 1.0),
+    18.0: (2.5, 2.0, 1.5, 1.0),
+    20.0: (2.5, 2.0, 1.5, 1.0),
+    22.0: (2.5, 2.0, 1.5, 1.0),
+    24.0: (3.0, 2.0, 1.5, 1.0),
+    27.0: (3.0, 2.0, 1.5, 1.0),
+    30.0: (3.5, 3.0, 2.0, 1.5, 1.0),
+    33.0: (3.5, 3.0, 2.0, 1.5),
+    36.0: (4.0, 3.0, 2.0, 1.5),
+}
+
+_INCH: dict[str, tuple[float, int, int]] = {
+    # Name: diameter in inches, threads to the inch UNC and UNF.
+    "6": (0.138, 32, 40),
+    "8": (0.164, 32, 36),
+    "10": (0.190, 24, 32),
+    "1/4": (0.25, 20, 28),
+    "5/16": (0.3125, 18, 24),
+    "3/8": (0.375, 16, 24),
+    "7/16": (0.4375, 14, 20),
+    "1/2": (0.5, 13, 20),
+    "9/16": (0.5625, 12, 18),
+    "5/8": (0.625, 11, 18),
+    "3/4": (0.75, 10, 16),
+    "7/8": (0.875, 9, 14),
+    "1": (1.0, 8, 12),
+    "1 1/4": (1.25, 7, 12),
+}
+
+_THIN_NUT_METRIC = {
+    3.0: 1.8,
+    4.0: 2.2,
+    5.0: 2.7,
+    6.0: 3.2,
+    8.0: 4.0,
+    10.0: 5.0,
+    12.0: 6.0,
+    14.0: 7.0,
+    16.0: 8.0,
+    18.0: 9.0,
+    20.0: 10.0,
+    22.0: 11.0,
+    24.0: 12.0,
+    27.0: 13.5,
+    30.0: 15.0,
+    33.0: 16.5,
+    36.0: 18.0,
+}
+
+_JAM_NUT_INCH = {
+    "6": 7 / 64,
+    "8": 1 / 8,
+    "10": 1 / 8,
+    "1/4": 5 / 32,
+    "5/16": 3 / 16,
+    "3/8": 7 / 32,
+    "7/16": 1 / 4,
+    "1/2": 5 / 16,
+    "9/16": 5 / 16,
+    "5/8": 3 / 8,
+    "3/4": 27 / 64,
+    "7/8": 31 / 64,
+    "1": 35 / 64,
+    "1 1/4": 23 / 32,
+}
+
+ADVICE = "e.g. M12, M12 x 1.25, 1/2-20 UNF or 10-32 UNF, and right or left"
+
+
+class ThreadError(ValueError):
+    """No such thread: what is wrong, what is accepted, and the nearest valid name."""
+
+    def __init__(self, what: str, accepted: str = ADVICE, nearest: str = "") -> None:
+        super().__init__(what)
+        self.what, self.accepted, self.nearest = what, accepted, nearest
+
+
+@dataclass(frozen=True, slots=True)
+class Thread:
+    """A screw thread; `size` is its nominal size as named ('M12', '1/2'), lengths in mm."""
+
+    size: str
+    series: Series
+    diameter: float
+    pitch: float
+    hand: Hand = "right"
+
+    @property
+    def core(self) -> float:
+        """Basic minor diameter D1 of the nut's thread, mm (ISO 724)."""
+        return self.diameter - 2.0 * 0.625 * (math.sqrt(3.0) / 2.0) * self.pitch
+
+    @property
+    def name(self) -> str:
+        """'M12 x 1.75' or '1/2-20 UNF'."""
+        if self.series == "M":
+            return f"{self.size} x {self.pitch:g}"
+        return f"{self.size}-{round(INCH / self.pitch)} {self.series}"
+
+    @property
+    def jam_nut(self) -> float:
+        """Height of a thin nut, mm."""
+        if self.series == "M":
+            return _THIN_NUT_METRIC[self.diameter]
+        return _JAM_NUT_INCH[self.size] * INCH
+
+    def __str__(self) -> str:
+        return f"{self.name} {self.hand}"
+
+
+_HANDS: dict[str, Hand] = {"right": "right", "rh": "right", "r": "right", "left": "left", "lh": "left", "l": "left"}
+_HAND = re.compile(r"[\s,-]+(right|left|rh|lh|r|l)(?:[\s-]*hand)?$")
+_METRIC_NAME = re.compile(r"m\s*(\d+(?:[.,]\d+)?)(?:\s*[x×*-]\s*(\d+(?:[.,]\d+)?))?")
+_INCH_NAME = re.compile(
+    r"(?:no\.?\s*|#\s*)?(\d+\s+\d+/\d+|\d+/\d+|\d+)(?:\s*(?:in|\"))?(?:\s*-\s*(\d+))?(?:\s*(unc|unf))?"
+)
+
+
+def parse_thread(text: str, hand: Hand | None = None) -> Thread:
+    """The thread a text names, with its hand at the end ('M12 left'); right where none is said.
+
+    `hand` says it apart from the text.  A metric size without pitch has the coarse one; an
+    inch size needs its threads to the inch or its series.  Raises ThreadError.
+    """
+    plain = " ".join(text.split()).casefold()
+    if found := _HAND.search(plain):
+        said = _HANDS[found[1]]
+        if hand is not None and said != hand:
+            raise ThreadError(f'"{text}" says {said}, but the hand given beside it is {hand}', "one hand")
+        plain, hand = plain[: found.start()].strip(), said
+    hand = hand or "right"
+    if match := _METRIC_NAME.fullmatch(plain):
+        return _metric(text, _number(match[1]), _number(match[2]) if match[2] else None, hand)
+    if match := _INCH_NAME.fullmatch(plain):
+        return _inch(text, " ".join(match[1].split()), match[2], match[3], hand)
+    raise ThreadError(f'cannot read "{text}" as a thread', nearest=_nearest(plain))
+
+
+def _metric(text: str, diameter: float, pitch: float | None, hand: Hand) -> Thread:
+    pitches = _METRIC.get(diameter)
+    if pitches is None:
+        sizes = ", ".join(f"M{d:g}" for d in _METRIC)
+        near = min(_METRIC, key=lambda d: abs(d - diameter))
+        raise ThreadError(f'"{text}" is not a size that fabgen knows', sizes, f"M{near:g}")
+    if pitch is not None and pitch not in pitches:
+        near = min(pitches, key=lambda p: abs(p - pitch))
+        accepted = ", ".join(f"M{diameter:g} x {p:g}" for p in pitches)
+        raise ThreadError(
+            f"M{diameter:g} has no pitch of {pitch:g} mm (ISO 261)", accepted, f"M{diameter:g} x {near:g}"
+        )
+    return Thread(f"M{diameter:g}", "M", diameter, pitch or pitches[0], hand)
+
+
+def _inch(text: str, size: str, per_inch: str | None, series: str | None, hand: Hand) -> Thread:
+    known = _INCH.get(size)
+    if known is None:
+        raise ThreadError(f'"{text}" is not a size that fabgen knows', ", ".join(_INCH), _nearest(size))
+    diameter, coarse, fine = known
+    counts: dict[Series, int] = {"UNC": coarse, "UNF": fine}
+    fitting = [
+        name
+        for name, count in counts.items()
+        if (series is None or series == name.casefold()) and (per_inch is None or int(per_inch) == count)
+    ]
+    if len(fitting) != 1:
+        accepted = " or ".join(f"{size}-{count} {name}" for name, count in counts.items())
+        what = f'"{text}" may be either series' if fitting else f'there is no thread "{text}" (ASME B1.1)'
+        raise ThreadError(what, accepted)
+    name = fitting[0]
+    return Thread(size, name, diameter * INCH, INCH / counts[name], hand)
+
+
+def _number(text: str) -> float:
+    return float(text.replace(",", "."))
+
+
+def _nearest(plain: str) -> str:
+    close = difflib.get_close_matches(plain[:40], _names(), n=1, cutoff=0.5)
+    return _names()[close[0]] if close else ""
+
+
+@cache
+def _names() -> dict[str, str]:
+    """Names of all threads as compared, and as written."""
+    metric = [f"M{d:g}" for d in _METRIC]
+    inch = [f"{size}-{n} {s}" for size, (_, c, f) in _INCH.items() for s, n in (("UNC", c), ("UNF", f))]
+    return {name.casefold(): name for name in metric + inch}
