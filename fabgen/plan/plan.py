@@ -50,6 +50,8 @@ class SheetPlan:
     placed: tuple[Placed, ...]
     used: float
     assumed: bool
+    spare: bool = False
+    """True when the sheet lies on the rack already and need not be bought."""
 
 
 @dataclass(frozen=True, slots=True)

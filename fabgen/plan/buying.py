@@ -1,0 +1,96 @@
+"""The cut plan of a job and its shopping list."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from fabgen.job.definitions import Definitions, Stock
+from fabgen.parts.piece import Piece
+from fabgen.plan.bars import BarStock, cuts_of, plan_bars
+from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan
+from fabgen.plan.sheets import SheetStock, blanks_of, plan_sheets
+from fabgen.shop import stock as usual
+
+
+def make_plan(job: Definitions, pieces: Sequence[Piece]) -> Plan:
+    """Bars, sheets and the shopping list for all pieces of the job."""
+    bars: list[BarPlan] = []
+    sheets: list[SheetPlan] = []
+    unplaced: list[tuple[str, str]] = []
+    for (section, material), cuts in cuts_of(pieces).items():
+        planned, reasons = plan_bars(section, material, cuts, _bar_stock(job, section, material))
+        bars += planned
+        unplaced += reasons
+    for (material, thickness), blanks in blanks_of(pieces).items():
+        gap, margin = usual.sheet_gap(thickness), usual.sheet_margin(thickness)
+        laid, reasons = plan_sheets(material, thickness, blanks, _sheet_stock(job, thickness, material), gap, margin)
+        sheets += laid
+        unplaced += reasons
+    return Plan(tuple(bars), tuple(sheets), tuple(_shopping(job, pieces, bars, sheets)), tuple(unplaced))
+
+
+def _bar_stock(job: Definitions, section: str, material: str) -> list[BarStock]:
+    named = [
+        BarStock(
+            length=length,
+            price=stock.price if i == 0 else None,
+            on_hand=stock.on_hand,
+            kerf=usual.SAW_KERF if stock.kerf is None else stock.kerf,
+        )
+        for stock in _matching(job.stock, material)
+        if stock.section is not None and str(stock.section) == section
+        for i, length in enumerate(stock.lengths)
+    ]
+    bought = [stock for stock in named if stock.on_hand is None]
+    if bought:
+        return named
+    lengths = usual.BAR_LENGTHS_INCH if job.job.units == "in" else usual.BAR_LENGTHS_METRIC
+    return named + [BarStock(length, kerf=usual.SAW_KERF, assumed=True) for length in lengths]
+
+
+def _sheet_stock(job: Definitions, thickness: float, material: str) -> list[SheetStock]:
+    named = [
+        SheetStock((size[0], size[1]), price=stock.price if i == 0 else None, on_hand=stock.on_hand)
+        for stock in _matching(job.stock, material)
+        if stock.thickness is not None and abs(stock.thickness - thickness) < 1e-6
+        for i, size in enumerate(stock.sheets)
+    ]
+    if any(stock.on_hand is None for stock in named):
+        return named
+    sizes = usual.SHEETS_INCH if job.job.units == "in" else usual.SHEETS_METRIC
+    return named + [SheetStock(size, assumed=True) for size in sizes]
+
+
+def _matching(stocks: Iterable[Stock], material: str) -> list[Stock]:
+    return [stock for stock in stocks if stock.material in (None, material)]
+
+
+def _shopping(
+    job: Definitions, pieces: Sequence[Piece], bars: Sequence[BarPlan], sheets: Sequence[SheetPlan]
+) -> Iterable[Purchase]:
+    bought: Counter[tuple[str, str, float, bool]] = Counter()
+    for bar in bars:
+        if not bar.spare:
+            bought[bar.section, bar.material, bar.stock, bar.assumed] += bar.count
+    for (section, material, length, assumed), count in sorted(bought.items()):
+        price = next(
+            (s.price for s in _bar_stock(job, section, material) if s.length == length and s.on_hand is None), None
+        )
+        note = "usual trade length, assumed" if assumed else ""
+        yield Purchase("tube", f"{section} {material}, {length:g} mm", count, "bar", note, price)
+    laid = Counter((s.material, s.thickness, s.size, s.assumed) for s in sheets if not s.spare)
+    for (material, thickness, size, assumed), count in sorted(laid.items()):
+        price = next(
+            (s.price for s in _sheet_stock(job, thickness, material) if s.size == size and s.on_hand is None), None
+        )
+        note = "usual trade size, assumed" if assumed else ""
+        yield Purchase(
+            "sheet", f"{thickness:g} mm {material}, {size[0]:g} x {size[1]:g} mm", count, "sheet", note, price
+        )
+    hardware: Counter[tuple[str, str, str]] = Counter()
+    for piece in pieces:
+        for item in piece.hardware:
+            hardware[item.item, item.spec, item.note] += item.quantity * piece.quantity
+    for (item_name, spec, note), count in sorted(hardware.items()):
+        yield Purchase(item_name, spec, count, "piece", note)
