@@ -6,9 +6,10 @@ import io
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from importlib.resources import as_file, files
 
+from reportlab.lib.fonts import addMapping
 from reportlab.lib.units import mm
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
@@ -34,8 +35,14 @@ def use_fonts() -> None:
     for name, stem in ((REGULAR, "DejaVuSansCondensed"), (BOLD, "DejaVuSansCondensed-Bold")):
         with as_file(files("fabgen.documents") / "fonts" / f"{stem}.ttf") as path:
             pdfmetrics.registerFont(TTFont(name, str(path)))
+    for bold in (0, 1):
+        for italic in (0, 1):
+            # No italic face travels with fabgen: the upright one stands in.
+            addMapping(REGULAR, bold, italic, BOLD if bold else REGULAR)
+            addMapping(BOLD, bold, italic, BOLD)
 
 
+@lru_cache(maxsize=16384)
 def text_width(text: str, size: float, bold: bool = False) -> float:
     """Printed width of one line of text, mm, at letter height `size` mm."""
     use_fonts()
@@ -117,8 +124,12 @@ def _draw_line(canvas: Canvas, item: Stroke | Arc) -> None:
     else:
         r = item.radius
         path.arc(
-            (item.x - r) * mm, (item.y - r) * mm, (item.x + r) * mm, (item.y + r) * mm,
-            item.start, item.end - item.start,
+            (item.x - r) * mm,
+            (item.y - r) * mm,
+            (item.x + r) * mm,
+            (item.y + r) * mm,
+            item.start,
+            item.end - item.start,
         )
     canvas.drawPath(path, stroke=1, fill=0)
 

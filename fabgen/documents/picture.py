@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal
 
 Xy = tuple[float, float]
-Pen = Literal["visible", "thin", "hidden", "centre", "bend", "cut", "mark", "frame", "register"]
+Pen = Literal["visible", "thin", "hidden", "centre", "bend", "cut", "mark", "frame", "register", "trim"]
 Anchor = Literal["start", "middle", "end"]
 
 
@@ -38,6 +38,7 @@ PENS: dict[str, PenStyle] = {
     "mark": PenStyle(0.18, (), 0.35),
     "frame": PenStyle(0.7),
     "register": PenStyle(0.25),
+    "trim": PenStyle(0.5),  # where a paper template is cut out
 }
 
 

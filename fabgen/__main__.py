@@ -1,0 +1,5 @@
+"""`python -m fabgen`."""
+
+from fabgen.cli import main
+
+main()

@@ -1,0 +1,250 @@
+"""The commands.  They read, call, print and exit; what they do lives elsewhere.
+
+Exit codes: 0 done, 1 done but a check says stop, 2 bad input (nothing written), 3 could not write.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, NoReturn, TypeVar
+
+import typer
+
+if TYPE_CHECKING:
+    from fabgen.checks.finding import Finding
+    from fabgen.documents.paper import Paper
+    from fabgen.job.reader import Job
+    from fabgen.parts.piece import Piece
+    from fabgen.plan.plan import Plan
+
+T = TypeVar("T")
+
+app = typer.Typer(
+    name="fabgen",
+    help="From a plain text job file to cut list, tube templates, flat patterns, drawings and a shopping list.",
+    no_args_is_help=True,
+    add_completion=True,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
+
+STOPPED, BAD_INPUT, NOT_WRITTEN = 1, 2, 3
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB.toml", help="the job file")]
+OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="where the results' folder goes")]
+PaperName = Annotated[str, typer.Option("--paper", help="A4, A3, Letter …")]
+AsJson = Annotated[bool, typer.Option("--json", help="print the figures as JSON")]
+
+
+def main() -> None:
+    """Entry point: a broken pipe or Ctrl-C ends quietly, as the shell expects."""
+    try:
+        app()
+    except BrokenPipeError:
+        sys.stderr.close()
+        sys.exit(0)
+
+
+@app.callback(invoke_without_command=True)
+def top(version: Annotated[bool, typer.Option("--version", help="print the version and stop")] = False) -> None:
+    if version:
+        from fabgen import __version__
+
+        typer.echo(__version__)
+        raise typer.Exit
+
+
+@app.command()
+def make(
+    job: JobFile,
+    out: OutFolder = Path("output"),
+    paper: PaperName = "A4",
+    issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="date on the documents")] = None,
+) -> None:
+    """Make everything: cut list, templates, flat patterns, drawings, lists."""
+    sheet, day = _paper(paper), _date(issued)
+    loaded, pieces, plan, findings = _work(job)
+    from fabgen.documents.everything import job_files, with_date
+    from fabgen.documents.folder import WriteError, write_folder
+
+    files = job_files(with_date(loaded.definitions.job, day), pieces, plan, findings, sheet)
+    target = out / job.stem
+    try:
+        write_folder(target, files)
+    except WriteError as error:
+        _fail(str(error), NOT_WRITTEN)
+    _print_findings(findings)
+    flats = sum(name.startswith("flat/") for name in files)
+    wraps = sum(name.startswith("wrap/") for name in files)
+    typer.echo(f"{len(pieces)} marks, {sum(piece.quantity for piece in pieces)} pieces -> {target}")
+    typer.echo("  " + ", ".join(name for name in files if "/" not in name))
+    typer.echo(f"  flat/ {flats} patterns, wrap/ {wraps} developed tube ends")
+    _finish(findings)
+
+
+@app.command()
+def check(job: JobFile) -> None:
+    """Read and check a job; write nothing."""
+    _, pieces, _, findings = _work(job)
+    _print_findings(findings)
+    typer.echo(f"{len(pieces)} marks read and checked; nothing written")
+    _finish(findings)
+
+
+@app.command()
+def cope(
+    branch: Annotated[str, typer.Option(help="the tube that is cut, e.g. 48.3x3.2")],
+    onto: Annotated[str, typer.Option(help="the tube it sits on, e.g. 60.3x3.2")],
+    angle: Annotated[str, typer.Option(help="angle between the two tubes, degrees")],
+    offset: Annotated[str, typer.Option(help="how far the axes pass one another, e.g. 5 or '1/4 in'")] = "0",
+    fit: Annotated[str, typer.Option(help="clear: no part of the wall fouls; outside: outer skin touches")] = "clear",
+    paper: PaperName = "A4",
+    out: OutFolder = Path("output"),
+    as_json: AsJson = False,
+) -> None:
+    """One coped tube end without a job file: a true-size template and its figures."""
+    from fabgen.documents.folder import WriteError, write_folder
+    from fabgen.documents.one_cope import cope_files, cope_report, read_cope
+
+    sheet = _paper(paper)
+    request = _input(lambda: read_cope(branch, onto, angle, offset, fit))
+    target = out / request.name
+    try:
+        write_folder(target, cope_files(request, sheet))
+    except WriteError as error:
+        _fail(str(error), NOT_WRITTEN)
+    template = (target / "tube-templates.pdf").as_posix()
+    if as_json:
+        typer.echo(json.dumps(request.figures() | {"template": template}, allow_nan=False))
+        return
+    for line in cope_report(request):
+        typer.echo(line)
+    typer.echo(f"template: {template}")
+
+
+@app.command()
+def bend(
+    thickness: Annotated[str, typer.Option(help="sheet thickness, e.g. 3 or '1/8 in'")],
+    radius: Annotated[str, typer.Option(help="inside radius")],
+    angle: Annotated[str, typer.Option(help="bend angle: how far the sheet turns from flat, degrees")],
+    material: Annotated[str, typer.Option(help="for the K-factor table, e.g. S235, 304, 5754")] = "S235",
+    k: Annotated[float | None, typer.Option(min=0.0, max=1.0, help="your own K-factor; wins over the table")] = None,
+    rule: Annotated[str, typer.Option(help="table or din6935: where K comes from")] = "table",
+    as_json: AsJson = False,
+) -> None:
+    """Bend allowance, deduction and setback of one bend."""
+    from fabgen.documents.one_bend import bend_figures, bend_report
+
+    figures = _input(lambda: bend_figures(thickness, radius, angle, material, k, rule))
+    if as_json:
+        typer.echo(json.dumps(figures, allow_nan=False))
+        return
+    for line in bend_report(figures):
+        typer.echo(line)
+
+
+@app.command()
+def start(
+    template: Annotated[str | None, typer.Argument(metavar="TEMPLATE", help="the starter's name")] = None,
+    file: Annotated[Path | None, typer.Argument(metavar="FILE", help="where to put it")] = None,
+) -> None:
+    """Copy a starter job to work from; with none named, list them."""
+    from fabgen.starters import purpose, starters
+
+    known = starters()
+    if template is None:
+        for name, path in known.items():
+            typer.echo(f"{name:<16} {purpose(path)}")
+        typer.echo("\nfabgen start NAME FILE.toml copies one to begin with.")
+        return
+    if template not in known:
+        _fail(
+            f"there is no starter {template!r}\n    accepted: {', '.join(known)}{_nearest(template, known)}", BAD_INPUT
+        )
+    target = file or Path(f"{template}.toml")
+    if target.exists():
+        _fail(f"{target} is there already and stays as it is\n    accepted: the name of a new file", BAD_INPUT)
+    try:
+        target.write_bytes(known[template].read_bytes())
+    except OSError as error:
+        _fail(f"cannot write {target}: {error.strerror}", NOT_WRITTEN)
+    typer.echo(f"{target} written. Edit it, then: fabgen make {target}")
+
+
+# -- shared steps -------------------------------------------------------------
+def _work(path: Path) -> tuple[Job, list[Piece], Plan, list[Finding]]:
+    """Read, build, plan and check; on bad input print every problem and exit."""
+    from fabgen.job.errors import JobError
+    from fabgen.job.reader import describe, read_job
+
+    try:
+        loaded = read_job(path)
+        from fabgen.checks.run import run_checks
+        from fabgen.parts.build import all_pieces
+        from fabgen.plan.buying import make_plan
+
+        try:
+            pieces = all_pieces(loaded.definitions)
+        except JobError as error:
+            raise loaded.located(error.problems) from error
+    except JobError as error:
+        for problem in error.problems:
+            typer.echo(describe(problem), err=True)
+        count = len(error.problems)
+        typer.echo(f"{count} problem{'s' if count != 1 else ''}; nothing was written", err=True)
+        raise typer.Exit(BAD_INPUT) from error
+    plan = make_plan(loaded.definitions, pieces)
+    return loaded, pieces, plan, run_checks(pieces, plan)
+
+
+def _print_findings(findings: Sequence[Finding]) -> None:
+    words = {"stop": "STOP", "warn": "look", "note": "note"}
+    from fabgen.checks.finding import together
+
+    for finding in together(findings):
+        typer.echo(f"{words[finding.level]}  {finding.mark}: {finding.text}")
+
+
+def _finish(findings: Sequence[Finding]) -> None:
+    stops = sum(finding.level == "stop" for finding in findings)
+    if stops:
+        typer.echo(f"{stops} check{'s say' if stops > 1 else ' says'} stop: put that right before cutting", err=True)
+        raise typer.Exit(STOPPED)
+
+
+def _paper(name: str) -> Paper:
+    from fabgen.documents.paper import find
+
+    return _input(lambda: find(name))
+
+
+def _date(text: str | None) -> date | None:
+    if text is None:
+        return None
+    try:
+        return datetime.strptime(text, "%Y-%m-%d").date()
+    except ValueError:
+        _fail(f"--date: cannot read {text!r} as a date\n    accepted: year-month-day, e.g. 2026-03-14", BAD_INPUT)
+
+
+def _input(read: Callable[[], T]) -> T:
+    try:
+        return read()
+    except ValueError as error:
+        _fail(str(error), BAD_INPUT)
+
+
+def _nearest(word: str, known: Sequence[str] | dict[str, Path]) -> str:
+    import difflib
+
+    close = difflib.get_close_matches(word, list(known), 1)
+    return f"\n    nearest: {close[0]}" if close else ""
+
+
+def _fail(text: str, code: int) -> NoReturn:
+    typer.echo(text, err=True)
+    raise typer.Exit(code)

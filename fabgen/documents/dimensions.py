@@ -1,0 +1,255 @@
+"""Dimensions in the manner of ISO 129-1: arrows, extension lines, figures, leaders.
+
+Lengths are millimetres of paper.  Figures stand above the dimension line and read from the
+bottom or from the right.  Letter height 3.5 mm gives figures 2.5 mm high (ISO 3098-1, nominal
+size 2.5).  Extension lines leave a gap of 1 mm at the feature and pass the dimension line by
+2 mm; arrowheads are closed, filled and 3 mm long.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fabgen.documents.pdf import text_width
+from fabgen.documents.picture import Arc, Fill, Text, line
+from fabgen.documents.sketch import Sketch, grown, text_box, within
+from fabgen.documents.words import figure
+from fabgen.geometry.outline import Box, Xy
+
+FIGURE = 3.5
+SMALL = 2.6
+ARROW, HALF_ARROW = 3.0, 0.45
+GAP, OVERSHOOT = 1.0, 2.0
+LIFT = 0.9
+"""Base line of a figure above its dimension line, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """How lengths are written: mm, and the inches in brackets where the job works in inches."""
+
+    inches: bool = False
+
+    def length(self, value: float, decimals: int = 1, main: bool = False) -> str:
+        text = figure(value, decimals)
+        return f"{text} [{figure(value / 25.4, 2)} in]" if main and self.inches else text
+
+
+def unit_vector(a: Xy, b: Xy) -> Xy:
+    length = math.dist(a, b)
+    return ((b[0] - a[0]) / length, (b[1] - a[1]) / length)
+
+
+def arrow(tip: Xy, heading: Xy) -> Fill:
+    """A filled arrowhead with its point at `tip`, flying along the unit vector `heading`."""
+    (x, y), (u, v) = tip, heading
+    bx, by = x - ARROW * u, y - ARROW * v
+    return Fill(((x, y), (bx - HALF_ARROW * v, by + HALF_ARROW * u), (bx + HALF_ARROW * v, by - HALF_ARROW * u)))
+
+
+def reading_turn(along: Xy) -> float:
+    """Degrees to turn a text on a line of that direction so that it reads from below or from the right."""
+    turn = math.degrees(math.atan2(along[1], along[0]))
+    if turn > 90.0 + 1e-9:
+        turn -= 180.0
+    if turn <= -90.0 + 1e-9:
+        turn += 180.0
+    return turn + 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class Length:
+    """A linear dimension to be drawn: from feature point `a` to `b`, with its figure.
+
+    `gap_a`, `gap_b` are the gaps at the features (0 where the extension line carries on a
+    centre line)."""
+
+    a: Xy
+    b: Xy
+    text: str
+    gap_a: float = GAP
+    gap_b: float = GAP
+
+
+def natural_room(text: str) -> float:
+    """Room between the extension lines that holds the figure and both arrows, mm."""
+    return max(text_width(text, FIGURE) + 1.6, 2.0 * ARROW + 1.5)
+
+
+def draw_length(sketch: Sketch, dim: Length, along: Xy, out: Xy, level: float, avoid: Sequence[float] = ()) -> None:
+    """Draw a linear dimension.
+
+    `along` is the unit direction of its line, `out` the unit direction away from the part,
+    `level` how far out the line lies (a point p lies at p . out).  `avoid` are positions along
+    the line where extension lines of other dimensions will pass; the figure keeps off them.
+    """
+    ta, tb = _dot(dim.a, along), _dot(dim.b, along)
+    for point, t, gap in ((dim.a, ta, dim.gap_a), (dim.b, tb, dim.gap_b)):
+        rise = level - _dot(point, out)
+        way = 1.0 if rise >= 0.0 else -1.0
+        if abs(rise) > gap:
+            start = _on(along, out, t, _dot(point, out) + way * gap)
+            sketch.draw(line(start, _on(along, out, t, level + way * OVERSHOOT), "thin"))
+    low, high = min(ta, tb), max(ta, tb)
+    inside = high - low >= 2.0 * ARROW + 0.5
+    width = text_width(dim.text, FIGURE)
+    middle = _figure_place(sketch, dim.text, along, out, level, low, high, avoid)
+    first = min(low - (0.0 if inside else ARROW + 2.0), middle - width / 2.0 if middle < low else low)
+    last = max(high + (0.0 if inside else ARROW + 2.0), middle + width / 2.0 if middle > high else high)
+    sketch.draw(line(_on(along, out, first, level), _on(along, out, last, level), "thin"))
+    back = (-along[0], -along[1])
+    sketch.draw(
+        arrow(_on(along, out, low, level), back if inside else along),
+        arrow(_on(along, out, high, level), along if inside else back),
+    )
+    sketch.write(_figure_text(dim.text, along, _on(along, out, middle, level)))
+
+
+def _figure_place(
+    sketch: Sketch, text: str, along: Xy, out: Xy, level: float, low: float, high: float, avoid: Sequence[float]
+) -> float:
+    """Where along the line the middle of the figure goes: centred if it can be, else aside, else outside."""
+    width = text_width(text, FIGURE)
+    room = (high - low - width) / 2.0
+    centre = (low + high) / 2.0
+    places = [centre + room * share for share in (0.0, 0.4, -0.4, 0.8, -0.8)] if room > 0.4 else []
+    outside = ARROW + 2.5 + width / 2.0
+    places += [high + outside, low - outside]
+    for place in places:
+        crossed = any(place - width / 2.0 - 0.6 < t < place + width / 2.0 + 0.6 for t in avoid)
+        box = text_box(_figure_text(text, along, _on(along, out, place, level)))
+        if not crossed and sketch.free(grown(box, 0.2)):
+            return place
+    return places[0]
+
+
+def _figure_text(text: str, along: Xy, at: Xy) -> Text:
+    turn = reading_turn(along)
+    up = (-math.sin(math.radians(turn)), math.cos(math.radians(turn)))
+    return Text(at[0] + LIFT * up[0], at[1] + LIFT * up[1], text, FIGURE, "middle", turn)
+
+
+def draw_angle(sketch: Sketch, centre: Xy, radius: float, start: float, end: float, text: str) -> None:
+    """An angular dimension: an arc from `start` to `end` (rad, counter-clockwise) with its figure at the middle."""
+    end = end if end > start else end + 2.0 * math.pi
+    inside = (end - start) * radius >= 2.0 * ARROW + 1.0
+    pad = 0.0 if inside else (ARROW + 2.0) / radius
+    sketch.draw(Arc(centre[0], centre[1], radius, math.degrees(start - pad), math.degrees(end + pad), "thin"))
+    for angle, way in ((start, -1.0), (end, 1.0)):
+        tip = (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
+        way = way if inside else -way
+        sketch.draw(arrow(tip, (-math.sin(angle) * way, math.cos(angle) * way)))
+    sketch.write(_angle_text(sketch, centre, radius, (start + end) / 2.0, text))
+
+
+def _angle_text(sketch: Sketch, centre: Xy, radius: float, middle: float, text: str) -> Text:
+    width = text_width(text, FIGURE)
+    chosen: Text | None = None
+    for more in (0.0, 1.5, -radius * 0.4, 4.0, 8.0):
+        for aside in (0.0, 0.25, -0.25, 0.5, -0.5):
+            c, s = math.cos(middle + aside), math.sin(middle + aside)
+            reach = radius + more + 1.0 + abs(c) * width / 2.0 + abs(s) * FIGURE * 0.36
+            x, y = centre[0] + reach * c, centre[1] + reach * s - FIGURE * 0.36
+            candidate = Text(x, y, text, FIGURE, "middle")
+            chosen = chosen or candidate
+            if sketch.free(grown(text_box(candidate), 0.3)):
+                return candidate
+    assert chosen is not None
+    return chosen
+
+
+# -- leaders ------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Target:
+    """What a leader may point at: the arrow's point lies on the circle of `radius` about `centre`
+    (0: at the point itself); only directions within `spread` rad of `heading` are used."""
+
+    centre: Xy
+    radius: float = 0.0
+    heading: float = 0.0
+    spread: float = math.pi
+    inward: bool = False
+    """True when the leader comes from the hollow side, as to a fillet from outside the arc's centre."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Place:
+    cost: float
+    tip: Xy
+    knee: Xy
+    shelf: Xy
+    text: Text
+
+
+_DIRECTIONS = [math.radians(d) for d in (45, 135, 315, 225, 30, 60, 120, 150, 330, 300, 240, 210, 15, 165, 345, 195, 75, 105)]
+_REACHES = (7.0, 11.0, 15.0, 20.0, 26.0, 33.0, 42.0, 54.0, 70.0)
+
+
+def draw_leader(sketch: Sketch, targets: Sequence[Target], text: str, limit: Box, size: float = FIGURE) -> bool:
+    """Place a leader with its text in the cheapest free place inside `limit`; False when there is none.
+
+    Tries every target, direction and reach; a place where the text would lie on a line or a
+    text, or where the leader would cross a text, is not taken.
+    """
+    width = text_width(text, size)
+    best: _Place | None = None
+    for target in targets:
+        for angle in _DIRECTIONS:
+            if abs(math.remainder(angle - target.heading, 2.0 * math.pi)) > target.spread + 1e-9:
+                continue
+            for reach in _REACHES:
+                if best is not None and reach >= best.cost:
+                    break
+                place = _leader_place(sketch, target, angle, reach, text, width, size, limit)
+                if place is not None and (best is None or place.cost < best.cost):
+                    best = place
+    if best is None:
+        return False
+    sketch.draw(line(best.tip, best.knee, "thin"), line(best.knee, best.shelf, "thin"))
+    sketch.draw(arrow(best.tip, unit_vector(best.knee, best.tip)))
+    sketch.write(best.text)
+    return True
+
+
+def _leader_place(
+    sketch: Sketch, target: Target, angle: float, reach: float, text: str, width: float, size: float, limit: Box
+) -> _Place | None:
+    c, s = math.cos(angle), math.sin(angle)
+    tip = (target.centre[0] + target.radius * c, target.centre[1] + target.radius * s)
+    knee = (tip[0] + reach * c, tip[1] + reach * s)
+    way = 1.0 if c >= 0.0 else -1.0
+    shelf = (knee[0] + way * (width + 1.0), knee[1])
+    written = Text(min(knee[0], shelf[0]) + 0.5, knee[1] + LIFT, text, size)
+    box = text_box(written)
+    if not within((box[0], knee[1], box[2], box[3]), limit):
+        return None
+    board = sketch.board
+    if board.text_under(grown(box, 0.4)) or board.ink_under((box[0] - 0.3, knee[1] - 0.6, box[2] + 0.3, box[3] + 0.3)):
+        return None
+    if board.text_on_line(tip, knee) or board.text_on_line(knee, shelf):
+        return None
+    start = (tip[0] + 1.0 * c, tip[1] + 1.0 * s)
+    crossed = board.ink_on_line(start, knee)
+    return _Place(reach + 1.2 * crossed, tip, knee, shelf, written)
+
+
+# -- texts that look for a place ---------------------------------------------
+def write_free(sketch: Sketch, candidates: Sequence[Text], limit: Box | None = None, clearance: float = 0.3) -> bool:
+    """Write the first of the texts that lies on nothing; False when all do."""
+    for text in candidates:
+        box = grown(text_box(text), clearance)
+        if (limit is None or within(box, limit)) and sketch.free(box):
+            sketch.write(text)
+            return True
+    return False
+
+
+def _dot(point: Xy, direction: Xy) -> float:
+    return point[0] * direction[0] + point[1] * direction[1]
+
+
+def _on(along: Xy, out: Xy, t: float, level: float) -> Xy:
+    """The point `t` along and `level` out; the two directions are square to one another."""
+    return (along[0] * t + out[0] * level, along[1] * t + out[1] * level)

@@ -1,0 +1,133 @@
+"""drawings.pdf: a dimensioned sheet for every piece."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fabgen.documents import cautions
+from fabgen.documents.blocks import notes_panel
+from fabgen.documents.dimensions import Figures
+from fabgen.documents.paper import Paper
+from fabgen.documents.pdf import Page
+from fabgen.documents.picture import Picture
+from fabgen.documents.sheet_content import sheet_content
+from fabgen.documents.sheet_frame import (
+    HeaderLike,
+    Projection,
+    TitleFields,
+    frame_box,
+    sheet_frame,
+    title_box,
+)
+from fabgen.documents.sketch import Panel
+from fabgen.documents.views import Arrangement, Content, TableText, arrange, further_pages, scale_name
+from fabgen.documents.words import figure
+from fabgen.geometry.outline import Box
+from fabgen.parts.piece import FlatPart, Piece
+
+INSIDE = 5.0
+"""Bare paper between the frame and what is drawn, mm."""
+
+
+def drawing_pages(
+    pieces: Sequence[Piece], header: HeaderLike, paper: Paper, projection: Projection = "first"
+) -> list[Page]:
+    """One sheet a piece (more only where its tables need it), landscape or upright by the part's shape.
+
+    The same input gives the same pages.
+    """
+    figures = Figures(header.units == "in")
+    known = {piece.mark: piece for piece in pieces}
+    sheets: list[_Sheet] = []
+    for piece in pieces:
+        sheets += _sheets_of(piece, known, figures, paper, projection)
+    count = len(sheets)
+    pages = []
+    for number, sheet in enumerate(sheets, 1):
+        fields = _fields(sheet, header, f"{number} of {count}", projection)
+        picture = sheet_frame(sheet.paper, header, fields)
+        for panel in sheet.panels:
+            picture = picture + panel.picture
+        pages.append(Page(sheet.paper.width, sheet.paper.height, picture))
+    return pages
+
+
+class _Sheet:
+    def __init__(self, piece: Piece, paper: Paper, scale: str, panels: list[Panel]) -> None:
+        self.piece, self.paper, self.scale, self.panels = piece, paper, scale, panels
+
+
+def _sheets_of(
+    piece: Piece, known: dict[str, Piece], figures: Figures, paper: Paper, projection: Projection
+) -> list[_Sheet]:
+    content = sheet_content(piece, known, figures, projection)
+    notes = _notes(piece)
+    turned = [paper.landscape, paper.upright]
+    least = content.main.least(1.0)
+    if least[1] > least[0]:
+        turned.reverse()
+    laid = [_rooms(each, notes) for each in turned]
+    index, made = arrange(content, [room for room, _ in laid])
+    sheet_paper, (room, note) = turned[index], laid[index]
+    sheets = [_Sheet(piece, sheet_paper, scale_name(made.scale), [*made.panels, note])]
+    if made.left_over:
+        for panels in further_pages(made.left_over, room):
+            sheets.append(_Sheet(piece, sheet_paper, "-", panels))
+    return sheets
+
+
+def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]:
+    """The room for views on a sheet, and the notes placed: left of the title block where that is wide
+    enough, else above it."""
+    x0, y0, x1, y1 = frame_box(paper)
+    tx0, _, _, ty1 = title_box(paper)
+    beside = tx0 - x0 - 2.0 * INSIDE
+    top = ty1 + INSIDE
+    if beside > 50.0:
+        panel = notes_panel(notes, beside)
+        top = max(top, y0 + panel.height + 2.0 * INSIDE)
+        placed = panel.at(x0 + INSIDE, max(y0 + INSIDE, ty1 - panel.height - 1.0))
+    else:
+        panel = notes_panel(notes, x1 - x0 - 2.0 * INSIDE)
+        placed = panel.at(x0 + INSIDE, ty1 + INSIDE * 0.8)
+        top = ty1 + panel.height + 2.0 * INSIDE
+    return (x0 + INSIDE, top, x1 - INSIDE, y1 - INSIDE), placed
+
+
+def _notes(piece: Piece) -> list[tuple[str, bool]]:
+    lines: list[tuple[str, bool]] = []
+    part = piece.shape
+    if isinstance(part, FlatPart):
+        lines.append((f"Sheet {figure(part.thickness, 2)} mm. Burrs off, edges broken.", False))
+        shown = [f"{what} {figure(size)}" for what, size in part.sizes] if part.bends or part.rolled else []
+        if shown:
+            lines.append(("Made sizes: " + ", ".join(shown) + ".", False))
+    lines += [(f"{label}: {text}", False) for label, text in piece.facts]
+    if piece.note:
+        lines.append((piece.note, False))
+    if piece.kind in ("link", "bracket"):
+        lines.append((cautions.DRAWING, True))
+    return lines
+
+
+def _fields(sheet: _Sheet, header: HeaderLike, number: str, projection: Projection) -> TitleFields:
+    piece = sheet.piece
+    part = piece.shape
+    stock = f"sheet {figure(part.thickness, 2)} mm" if isinstance(part, FlatPart) else f"tube {part.section}"
+    return TitleFields(
+        title=f"{piece.mark}  {piece.title or piece.kind}",
+        number=f"{header.number}-{piece.mark}",
+        document="detail drawing",
+        material=piece.material,
+        stock=stock,
+        finish=piece.finish or "as made",
+        mass=f"{figure(piece.mass, 3 if piece.mass < 1.0 else 2)} kg",
+        quantity=str(piece.quantity),
+        scale=sheet.scale,
+        sheet=number,
+        projection=projection,
+    )
+
+
+__all__ = ["Arrangement", "Content", "Picture", "TableText", "drawing_pages", "replace"]

@@ -1,0 +1,122 @@
+"""DXF files a cutting service takes as they are: one part a file, true arcs, four layers.
+
+Version: AC1015 (the 2000 form of the DXF Reference).  It is the oldest one that knows all that
+these files need (LWPOLYLINE with bulges, $INSUNITS), so the oldest controllers and nesting
+programs read it, and every newer one does.  All text in it is ASCII.
+
+Layers: CUT the outside, HOLE what is cut inside it, BEND bend lines, MARK what is etched.
+Line types by ISO 128-2:2020: cut edges continuous wide, marks continuous narrow, bend lines
+long-dashed double-dotted narrow (05.1), so no meaning hangs on a colour.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+
+from fabgen.documents.dxf_frame import PartFile
+from fabgen.documents.words import figure
+from fabgen.documents.wrap import Wrap, unrolled
+from fabgen.documents.wrap_marks import Stroke, moved, wrap_marks
+from fabgen.geometry.lettering import strokes
+from fabgen.geometry.outline import Xy
+from fabgen.geometry.regions import region
+from fabgen.parts.piece import FlatPart, LengthPart, Mark, Piece, WorkedEnd
+
+_SHORTEST = 0.01
+"""A piece of bend line shorter than this, mm, is left out."""
+_SMOOTH = 0.005
+
+
+# -- file names -------------------------------------------------------------
+def flat_name(piece: Piece) -> str:
+    """'B1_S235_3mm_x2.dxf': mark, material, thickness, quantity.  Raises TypeError without a flat."""
+    part = _flat_part(piece)
+    return f"{_safe(piece.mark)}_{_safe(piece.material)}_{figure(part.thickness, 2)}mm_x{piece.quantity}.dxf"
+
+
+def wrap_name(piece: Piece, end: WorkedEnd) -> str:
+    """'T1-start.dxf'."""
+    return f"{_safe(piece.mark)}-{end.at}.dxf"
+
+
+def _safe(text: str) -> str:
+    """Letters, digits, dots and hyphens only: safe in every file system and in a shell."""
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return re.sub(r"[^A-Za-z0-9.+-]+", "-", plain).strip("-.") or "part"
+
+
+# -- files ------------------------------------------------------------------
+def flat_dxf(piece: Piece) -> bytes:
+    """The flat pattern, its lower left corner at the origin, mm.  Raises TypeError without a flat.
+
+    The same piece gives the same bytes.
+    """
+    part = _flat_part(piece)
+    x0, y0, x1, y1 = part.outline.bounds
+    dx, dy = -x0, -y0
+    file = PartFile()
+    file.add_loop(part.outline.moved(dx, dy), "CUT")
+    for hole in part.holes:
+        file.add_loop(hole.shape.moved(dx, dy), "HOLE")
+    for line in moved(_bend_lines(part), dx, dy):
+        file.add_line(line, "BEND")
+    for mark in part.marks:
+        for stroke in moved(_mark_strokes(mark), dx, dy):
+            file.add_line(stroke, "MARK")
+    return file.written(x1 - x0, y1 - y0)
+
+
+def wrap_dxf(piece: Piece, end: WorkedEnd) -> bytes:
+    """The tube's outside unrolled at one end, closed by a straight edge square to the tube, mm.
+
+    For vinyl, a plotter or an engraver: the developed width is the tube's own, with no paper
+    counted.  Lies as the printed template does (see `wrap.unrolled`), on the tube's outside.
+    Raises TypeError when the piece is no length of section.
+    """
+    if not isinstance(piece.shape, LengthPart):
+        raise TypeError(f"{piece.mark} is no length of section")
+    wrap = unrolled(piece.shape, end)
+    file = PartFile()
+    file.add_polygon(wrap_outline(wrap), "CUT")
+    for stroke in wrap_marks(piece, end, wrap):
+        file.add_line(stroke, "MARK")
+    return file.written(wrap.width, wrap.height)
+
+
+def wrap_outline(wrap: Wrap) -> list[Xy]:
+    """The closed outline of a wrap: the line, and back along the straight edge.
+
+    Points that lie within 0.005 mm of the line between their neighbours are left out: a plotter
+    follows few points more smoothly than many.
+    """
+    from shapely import LineString
+
+    line = LineString(wrap.cut_edge()).simplify(_SMOOTH, preserve_topology=False)
+    return [*line.coords, (wrap.width, wrap.height), (0.0, wrap.height)]
+
+
+def _flat_part(piece: Piece) -> FlatPart:
+    if not isinstance(piece.shape, FlatPart):
+        raise TypeError(f"{piece.mark} has no flat pattern")
+    return piece.shape
+
+
+def _bend_lines(part: FlatPart) -> Iterator[Stroke]:
+    """The bend lines where there is metal: they cross neither a hole nor the outside."""
+    if not part.bends:
+        return
+    from shapely import LineString
+
+    for bend in part.bends:
+        on_metal = LineString([bend.start, bend.end]).intersection(region(part.outline))
+        for hole in part.holes:
+            on_metal = on_metal.difference(region(hole.shape))
+        for piece in getattr(on_metal, "geoms", [on_metal]):
+            if piece.length > _SHORTEST:
+                yield list(piece.coords)
+
+
+def _mark_strokes(mark: Mark) -> Iterable[Stroke]:
+    return moved(strokes(mark.text, mark.height), *mark.at) if mark.text else [mark.line]

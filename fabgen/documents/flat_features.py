@@ -1,0 +1,304 @@
+"""What there is to dimension on a flat part: groups of like holes, patterns, corners, steps.
+
+Pure analysis of outlines, in millimetres of the part; drawing is done by `flat_view`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from fabgen.documents.words import figure
+from fabgen.geometry.outline import Circle, Edge, Loop, Outline, Xy
+from fabgen.parts.piece import FlatPart, Hole
+
+ROUND_END = math.radians(115.0)
+"""An arc that turns farther than this is a rounded end, placed by its centre, and no corner."""
+NEAR = 0.05
+"""Positions closer than this are one position, mm."""
+
+
+# -- holes --------------------------------------------------------------------
+@dataclass(frozen=True)
+class BoltCircle:
+    """Like holes evenly spaced on a circle; `start` is the direction of one of them, rad."""
+
+    centre: Xy
+    diameter: float
+    start: float
+
+
+@dataclass(frozen=True)
+class Lattice:
+    """Like holes in rows and columns of even pitch; a single row has one pitch of 0."""
+
+    xs: tuple[float, ...]
+    ys: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class HoleGroup:
+    """Holes alike in shape, size and direction; `label` is what each is called."""
+
+    label: str
+    holes: tuple[Hole, ...]
+    pattern: BoltCircle | Lattice | None
+
+    @property
+    def centres(self) -> list[Xy]:
+        return [centre_of(hole.shape) for hole in self.holes]
+
+    @property
+    def callout(self) -> str:
+        count = len(self.holes)
+        text = f"{count} x {self.label}" if count > 1 else self.label
+        if isinstance(self.pattern, BoltCircle):
+            text += f" on Ø{figure(self.pattern.diameter)}"
+        return text
+
+
+@dataclass(frozen=True)
+class Slot:
+    """A stadium-shaped hole: length over all, width, direction (rad, 0 to pi)."""
+
+    length: float
+    width: float
+    turn: float
+
+
+def as_slot(shape: Loop) -> Slot | None:
+    """The stadium that the outline is, or None."""
+    if isinstance(shape, Circle) or len(shape.vertices) != 4:
+        return None
+    edges = list(shape.edges())
+    caps = [e for e in edges if e.is_arc and abs(abs(e.sweep) - math.pi) < 1e-3]
+    sides = [e for e in edges if not e.is_arc]
+    if len(caps) != 2 or len(sides) != 2:
+        return None
+    (x0, y0), (x1, y1) = sides[0].start, sides[0].end
+    width = 2.0 * caps[0].radius
+    return Slot(sides[0].chord + width, width, math.atan2(y1 - y0, x1 - x0) % math.pi)
+
+
+def centre_of(shape: Loop) -> Xy:
+    if isinstance(shape, Circle):
+        return (shape.x, shape.y)
+    x0, y0, x1, y1 = shape.bounds
+    return ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
+
+
+def hole_name(hole: Hole) -> str:
+    """'Ø13.5 for M12', 'slot 30 x 13.5 for M12', 'cut-out 40 x 25'."""
+    shape = hole.shape
+    if isinstance(shape, Circle):
+        return _for_bolt(f"Ø{figure(shape.diameter, 2)}", hole.bolt)
+    slot = as_slot(shape)
+    if slot is not None:
+        turn = math.degrees(slot.turn)
+        askew = min(turn % 90.0, 90.0 - turn % 90.0) > 0.05
+        text = f"slot {figure(slot.length)} x {figure(slot.width, 2)}" + (f" at {figure(turn)}°" if askew else "")
+        return _for_bolt(text, hole.bolt)
+    x0, y0, x1, y1 = shape.bounds
+    return f"cut-out {figure(x1 - x0)} x {figure(y1 - y0)}"
+
+
+def _for_bolt(text: str, bolt: str) -> str:
+    return f"{text} for {bolt}" if bolt else text
+
+
+def hole_groups(part: FlatPart) -> list[HoleGroup]:
+    """Like holes together, in the order they are first met; slots apart by direction."""
+    found: dict[tuple[str, int], list[Hole]] = {}
+    for hole in part.holes:
+        slot = as_slot(hole.shape)
+        direction = round(math.degrees(slot.turn)) % 180 if slot else 0
+        found.setdefault((hole_name(hole), direction), []).append(hole)
+    groups: list[HoleGroup] = []
+    for (label, _), holes in found.items():
+        centres = [centre_of(hole.shape) for hole in holes]
+        groups.append(HoleGroup(label, tuple(holes), bolt_circle(centres) or lattice(centres)))
+    return groups
+
+
+def bolt_circle(centres: Sequence[Xy]) -> BoltCircle | None:
+    """The circle that the points stand on evenly, three or more; four at the corners of an upright
+    square are taken for a grid."""
+    count = len(centres)
+    if count < 3:
+        return None
+    cx, cy = sum(p[0] for p in centres) / count, sum(p[1] for p in centres) / count
+    radii = [math.hypot(x - cx, y - cy) for x, y in centres]
+    if max(radii) - min(radii) > NEAR or min(radii) < NEAR:
+        return None
+    turns = sorted(math.atan2(y - cy, x - cx) % (2.0 * math.pi) for x, y in centres)
+    step = 2.0 * math.pi / count
+    if any(abs(b - a - step) * radii[0] > NEAR for a, b in zip(turns, turns[1:], strict=False)):
+        return None
+    if count == 4 and abs(math.remainder(turns[0] - math.pi / 4.0, math.pi / 2.0)) < 1e-3:
+        return None
+    return BoltCircle((cx, cy), 2.0 * radii[0], turns[0])
+
+
+def lattice(centres: Sequence[Xy]) -> Lattice | None:
+    """Rows and columns that the points fill, evenly pitched where there are three or more."""
+    xs, ys = distinct(p[0] for p in centres), distinct(p[1] for p in centres)
+    if len(centres) < 3 or len(xs) * len(ys) != len(centres):
+        return None
+    if not (_even(xs) and _even(ys)):
+        return None
+    return Lattice(tuple(xs), tuple(ys))
+
+
+def _even(values: Sequence[float]) -> bool:
+    steps = [b - a for a, b in zip(values, values[1:], strict=False)]
+    return not steps or max(steps) - min(steps) <= NEAR
+
+
+def distinct(values: Iterable[float]) -> list[float]:
+    """Ascending, with values closer than NEAR taken as one."""
+    kept: list[float] = []
+    for value in sorted(values):
+        if not kept or value - kept[-1] > NEAR:
+            kept.append(value)
+    return kept
+
+
+# -- the outline ----------------------------------------------------------------
+@dataclass(frozen=True)
+class Fillet:
+    """An arc between two lines it is tangent to, or any other arc of an outline.
+
+    `middle` is the arc's middle point, `outward` the direction (rad) from there away from the centre;
+    `convex` is True when the metal lies on the centre's side."""
+
+    radius: float
+    centre: Xy
+    middle: Xy
+    convex: bool
+    sweep: float
+
+
+@dataclass(frozen=True)
+class Chamfer:
+    """A corner cut at 45 degrees by `size` a side; `middle` of the cut."""
+
+    size: float
+    middle: Xy
+    outward: float
+
+
+@dataclass(frozen=True)
+class OutlineFeatures:
+    """What an outline is made of.  `corners` are its corner points, sharp ones in place of those that
+    are filleted or chamfered, centres in place of rounded ends."""
+
+    corners: tuple[Xy, ...]
+    fillets: tuple[Fillet, ...]
+    chamfers: tuple[Chamfer, ...]
+    curved: bool
+    """True when some of it is a freely curved line, given by many short edges."""
+
+
+def outline_features(outline: Loop) -> OutlineFeatures:
+    if isinstance(outline, Circle):
+        return OutlineFeatures((), (), (), False)
+    edges = list(outline.edges())
+    count = len(edges)
+    short = _short_runs(outline, edges)
+    chamfers: list[Chamfer] = []
+    stands_for: dict[int, Xy] = {}  # the point that stands for both ends of a worked corner
+    for i, here in enumerate(edges):
+        if i in short:
+            continue
+        before, after = edges[i - 1], edges[(i + 1) % count]
+        if here.is_arc:
+            sharp = here.centre if abs(here.sweep) > ROUND_END else _sharp(before, here, after)
+            if sharp is not None:
+                stands_for[i] = sharp
+        elif (cut := _chamfer(before, here, after)) is not None:
+            chamfers.append(cut[0])
+            stands_for[i] = cut[1]
+    corners: list[Xy] = list(stands_for.values())
+    for i, here in enumerate(edges):
+        before_i = (i - 1) % count
+        if before_i not in stands_for and i not in stands_for and not (before_i in short and i in short):
+            corners.append(here.start)
+    fillets = tuple(_fillet(e) for e in edges if e.is_arc)
+    return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short))
+
+
+def _short_runs(outline: Outline, edges: Sequence[Edge]) -> set[int]:
+    """Edges that belong to a freely curved line: six or more short straight ones that turn gently."""
+    x0, y0, x1, y1 = outline.bounds
+    limit = 0.08 * math.hypot(x1 - x0, y1 - y0)
+    short = [not e.is_arc and e.chord < limit for e in edges]
+    if all(short):
+        return set(range(len(edges)))
+    found: set[int] = set()
+    run: list[int] = []
+    offset = short.index(False)
+    for step in range(1, len(edges) + 1):
+        i = (offset + step) % len(edges)
+        if short[i] and (not run or _turn(edges[run[-1]], edges[i]) < math.radians(20.0)):
+            run.append(i)
+            continue
+        if len(run) >= 6:
+            found.update(run)
+        run = [i] if short[i] else []
+    return found
+
+
+def _turn(a: Edge, b: Edge) -> float:
+    first = math.atan2(a.end[1] - a.start[1], a.end[0] - a.start[0])
+    second = math.atan2(b.end[1] - b.start[1], b.end[0] - b.start[0])
+    return abs(math.remainder(second - first, 2.0 * math.pi))
+
+
+def _fillet(edge: Edge) -> Fillet:
+    cx, cy = edge.centre
+    turn = math.atan2(edge.start[1] - cy, edge.start[0] - cx) + edge.sweep / 2.0
+    middle = (cx + edge.radius * math.cos(turn), cy + edge.radius * math.sin(turn))
+    return Fillet(edge.radius, (cx, cy), middle, edge.bulge > 0.0, abs(edge.sweep))
+
+
+def _sharp(before: Edge, arc: Edge, after: Edge) -> Xy | None:
+    """Where the lines either side of a tangent arc would meet; None when it is no fillet."""
+    if before.is_arc or after.is_arc:
+        return None
+    (cx, cy), r = arc.centre, arc.radius
+    for line_edge, end in ((before, arc.start), (after, arc.end)):
+        u = ((line_edge.end[0] - line_edge.start[0]) / line_edge.chord, (line_edge.end[1] - line_edge.start[1]) / line_edge.chord)
+        if abs(u[0] * (end[0] - cx) + u[1] * (end[1] - cy)) > 0.02 * r:
+            return None
+    return _meet(before, after)
+
+
+def _chamfer(before: Edge, here: Edge, after: Edge) -> tuple[Chamfer, Xy] | None:
+    if before.is_arc or after.is_arc or here.chord > 0.7 * min(before.chord, after.chord):
+        return None
+    if abs(_turn(before, here) - math.pi / 4.0) > 0.01 or abs(_turn(here, after) - math.pi / 4.0) > 0.01:
+        return None
+    sharp = _meet(before, after)
+    if sharp is None:
+        return None
+    middle = ((here.start[0] + here.end[0]) / 2.0, (here.start[1] + here.end[1]) / 2.0)
+    outward = math.atan2(sharp[1] - middle[1], sharp[0] - middle[0])
+    return Chamfer(here.chord / math.sqrt(2.0), middle, outward), sharp
+
+
+def _meet(a: Edge, b: Edge) -> Xy | None:
+    (x1, y1), (x2, y2) = a.start, a.end
+    (x3, y3), (x4, y4) = b.start, b.end
+    d = (x1 - x2) * (y3 - y4) - (y1 - y2) * (x3 - x4)
+    if abs(d) < 1e-9:
+        return None
+    p, q = x1 * y2 - y1 * x2, x3 * y4 - y3 * x4
+    return ((p * (x3 - x4) - (x1 - x2) * q) / d, (p * (y3 - y4) - (y1 - y2) * q) / d)
+
+
+def _unrepeated(points: Iterable[Xy]) -> list[Xy]:
+    seen: dict[tuple[int, int], Xy] = {}
+    for p in points:
+        seen.setdefault((round(p[0] / NEAR), round(p[1] / NEAR)), p)
+    return list(seen.values())

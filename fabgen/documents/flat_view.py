@@ -1,0 +1,407 @@
+"""The dimensioned view of a flat pattern: outline, holes, bends, and every size a shop needs to check it.
+
+Datum is the lower left corner (the centre for a disc).  Hole positions and overall sizes go
+below and to the left, steps of the outline and bend lines above and to the right, diameters
+and radii on leaders.  When holes are many their positions go into a table.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from fabgen.documents.dimensions import (
+    FIGURE,
+    LIFT,
+    SMALL,
+    Figures,
+    Length,
+    Target,
+    draw_leader,
+    write_free,
+)
+from fabgen.documents.flat_features import (
+    BoltCircle,
+    HoleGroup,
+    Lattice,
+    OutlineFeatures,
+    distinct,
+    hole_groups,
+    outline_features,
+)
+from fabgen.documents.lanes import Side, SideName, Station, edge
+from fabgen.documents.picture import Arc, Pen, Text, edge_item, line, polyline
+from fabgen.documents.pdf import text_width
+from fabgen.documents.sketch import Sketch
+from fabgen.documents.words import degrees, figure
+from fabgen.geometry.outline import Box, Circle, Loop, Xy
+from fabgen.documents.views import TableText
+from fabgen.geometry.lettering import strokes
+from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark
+
+FEW = 2
+"""Up to this many positions on one side are single lengths; more are running dimensions."""
+MANY_HOLES = 6
+MANY_STEPS = 12
+
+
+@dataclass
+class FlatDrawing:
+    """The view and what found no place in it."""
+
+    sketch: Sketch
+    scale: float
+    left_out: list[str] = field(default_factory=list)
+
+
+def draw_flat(
+    part: FlatPart, scale: float, figures: Figures, room: Xy, more: Callable[[Sketch, FlatPart, float], None]
+) -> FlatDrawing:
+    """Draw the flat at `scale` (mm of paper to 1 mm); leaders stay within `room` (width, height) if they can.
+
+    `more` draws further dimensions between the sides' and the labels.
+    """
+    view = _FlatView(part, scale, figures)
+    view.draw_metal()
+    view.draw_sides()
+    more(view.sketch, part, scale)
+    view.draw_labels(room)
+    return view.drawing
+
+
+def bend_name(bend: FlatBend, index: int) -> str:
+    return bend.name or f"bend {index + 1}"
+
+
+class _FlatView:
+    def __init__(self, part: FlatPart, scale: float, figures: Figures) -> None:
+        self.part, self.scale, self.figures = part, scale, figures
+        self.sketch = Sketch()
+        self.drawing = FlatDrawing(self.sketch, scale)
+        self.features: OutlineFeatures = outline_features(part.outline)
+        self.groups = hole_groups(part)
+        self.disc = isinstance(part.outline, Circle)
+        x0, y0, x1, y1 = part.outline.bounds
+        self.box: Box = (x0 * scale, y0 * scale, x1 * scale, y1 * scale)
+        self.datum: Xy = (part.outline.x, part.outline.y) if isinstance(part.outline, Circle) else (x0, y0)
+        self.tabled = tabled_holes(self.groups)
+        self.hole_values: tuple[list[float], list[float]] = ([], [])
+        """Positions along x and y that holes' dimensions give already."""
+        self.in_table = {id(each.group) for each in self.tabled}
+
+    def at(self, point: Xy) -> Xy:
+        return (point[0] * self.scale, point[1] * self.scale)
+
+    # -- the metal ----------------------------------------------------------
+    def draw_metal(self) -> None:
+        draw_loop(self.sketch, self.part.outline, self.scale)
+        for hole in self.part.holes:
+            draw_loop(self.sketch, hole.shape, self.scale)
+        for group in self.groups:
+            for centre, hole in zip(group.centres, group.holes, strict=True):
+                if not (self.disc and math.dist(centre, self.datum) < 0.05):
+                    self._centre_mark(centre, hole.shape)
+            if isinstance(group.pattern, BoltCircle):
+                c = self.at(group.pattern.centre)
+                self.sketch.draw(Arc(c[0], c[1], group.pattern.diameter * self.scale / 2.0, pen="centre"))
+                if math.dist(group.pattern.centre, self.datum) > 0.05 or not self.disc:
+                    self._cross(c, (2.0, 2.0))
+        if self.disc:
+            r = (self.box[2] - self.box[0]) / 2.0 + 2.0
+            self._cross(self.at(self.datum), (r, r))
+        for bend in self.part.bends:
+            self.sketch.draw(line(*_longer(self.at(bend.start), self.at(bend.end), 2.0), "bend"))
+        for mark in self.part.marks:
+            self._etched(mark)
+
+    def _centre_mark(self, centre: Xy, shape: Loop) -> None:
+        x0, y0, x1, y1 = shape.bounds
+        self._cross(self.at(centre), ((x1 - x0) * self.scale / 2.0 + 1.5, (y1 - y0) * self.scale / 2.0 + 1.5))
+
+    def _cross(self, c: Xy, arms: Xy) -> None:
+        pens: list[Pen] = ["centre" if arm > 6.0 else "thin" for arm in arms]
+        self.sketch.draw(line((c[0] - arms[0], c[1]), (c[0] + arms[0], c[1]), pens[0]))
+        self.sketch.draw(line((c[0], c[1] - arms[1]), (c[0], c[1] + arms[1]), pens[1]))
+
+    def _etched(self, mark: Mark) -> None:
+        if mark.line:
+            for a, b in zip(mark.line, mark.line[1:], strict=False):
+                self.sketch.draw(line(self.at(a), self.at(b), "mark"))
+        for stroke in strokes(mark.text, mark.height) if mark.text else ():
+            self.sketch.draw(polyline([self.at((x + mark.at[0], y + mark.at[1])) for x, y in stroke], "mark"))
+
+    # -- beside the view ----------------------------------------------------
+    def draw_sides(self) -> None:
+        sides: dict[SideName, Side] = {name: Side(name) for name in ("below", "left", "above", "right")}
+        for axis, side in ((0, sides["below"]), (1, sides["left"])):
+            self._hole_positions(axis, side)
+            if not self.disc:
+                side.outermost.append(self._overall(axis))
+        for axis, side in ((0, sides["above"]), (1, sides["right"])):
+            self._steps(axis, side)
+        for name, side in sides.items():
+            side.draw(self.sketch, edge(name, self.box))
+
+    def _overall(self, axis: int) -> Length:
+        low, high = self._extreme(axis, False), self._extreme(axis, True)
+        size = high[axis] - low[axis]
+        return Length(self.at(low), self.at(high), self.figures.length(size, main=True))
+
+    def _extreme(self, axis: int, last: bool) -> Xy:
+        """The outline's corner at that end of the axis that lies nearest to the dimension's side."""
+        bounds = self.part.outline.bounds
+        wanted = bounds[axis + 2] if last else bounds[axis]
+        points = [p for p in self.features.corners if abs(p[axis] - wanted) < 0.05]
+        if not points:
+            flat = self.part.outline.points(0.05)
+            nearest = min(((float(x), float(y)) for x, y in flat), key=lambda p: (abs(p[axis] - wanted), p[1 - axis]))
+            return (wanted, nearest[1]) if axis == 0 else (nearest[0], wanted)
+        return min(points, key=lambda p: p[1 - axis])
+
+    def _hole_positions(self, axis: int, side: Side) -> None:
+        wanted: list[tuple[Xy, float]] = []  # centre, half height across the side
+        pitches: list[Length] = []
+        for group in self.groups:
+            pattern = group.pattern
+            if isinstance(pattern, BoltCircle):
+                if math.dist(pattern.centre, self.datum) > 0.05 or not self.disc:
+                    wanted.append((pattern.centre, 2.0 / self.scale))
+            elif isinstance(pattern, Lattice):
+                values = (pattern.xs, pattern.ys)[axis]
+                lowest = (pattern.xs, pattern.ys)[1 - axis][0]
+                points = [(v, lowest) if axis == 0 else (lowest, v) for v in values]
+                half = self._half(group, axis)
+                if len(values) > 2:
+                    pitches.append(self._pitch(points, half, axis))
+                    points = points[:1]
+                wanted += [(p, half) for p in points]
+            elif id(group) not in self.in_table:
+                wanted += [(p, self._half(group, axis)) for p in group.centres]
+        stations: list[Station] = []
+        for value in distinct(p[axis] for p, _ in wanted if abs(p[axis] - self.datum[axis]) > 0.05):
+            p, half = min((w for w in wanted if abs(w[0][axis] - value) <= 0.05), key=lambda w: w[0][1 - axis])
+            foot = self._foot(p, half, axis)
+            self.hole_values[axis].append(value)
+            stations.append(Station(foot, self.figures.length(abs(value - self.datum[axis])), 0.0))
+        self._fill(side, stations, axis)
+        side.lengths += pitches
+
+    def _half(self, group: HoleGroup, axis: int) -> float:
+        bounds = group.holes[0].shape.bounds
+        return (bounds[3 - axis] - bounds[1 - axis]) / 2.0
+
+    def _foot(self, centre: Xy, half: float, axis: int) -> Xy:
+        """Where the extension line leaves a hole's centre mark, mm of paper."""
+        x, y = self.at(centre)
+        drop = half * self.scale + 1.5
+        return (x, y - drop) if axis == 0 else (x - drop, y)
+
+    def _pitch(self, points: Sequence[Xy], half: float, axis: int) -> Length:
+        count, total = len(points) - 1, points[-1][axis] - points[0][axis]
+        text = f"{count} x {figure(total / count)} (= {figure(total)})"
+        return Length(self._foot(points[0], half, axis), self._foot(points[-1], half, axis), text, 0.0, 0.0)
+
+    def _fill(self, side: Side, stations: list[Station], axis: int) -> None:
+        datum = self.at(self.datum) if self.disc else self.at(self._extreme(axis, False))
+        if len(stations) <= FEW:
+            side.lengths += [Length(datum, s.at, s.text, 0.0 if self.disc else 1.0, s.gap) for s in stations]
+        else:
+            side.origin = datum
+            side.stations += stations
+
+    def _steps(self, axis: int, side: Side) -> None:
+        """Corners of the outline between its ends, and bend lines that run across."""
+        bounds = self.part.outline.bounds
+        stations: list[Station] = []
+        known = self.hole_values[axis]
+        for value in distinct(p[axis] for p in self.features.corners):
+            if bounds[axis] + 0.05 < value < bounds[axis + 2] - 0.05 and all(abs(value - k) > 0.05 for k in known):
+                p = max((p for p in self.features.corners if abs(p[axis] - value) <= 0.05), key=lambda p: p[1 - axis])
+                stations.append(Station(self.at(p), self.figures.length(value - bounds[axis])))
+        if len(stations) > MANY_STEPS:
+            self.drawing.left_out.append("outline: by the DXF file")
+            stations = []
+        for bend in self.part.bends:
+            if abs(bend.start[axis] - bend.end[axis]) < 0.01:
+                p = max((bend.start, bend.end), key=lambda p: p[1 - axis])
+                tip = self.at(p)
+                tip = (tip[0], tip[1] + 2.0) if axis == 0 else (tip[0] + 2.0, tip[1])
+                stations.append(Station(tip, self.figures.length(p[axis] - bounds[axis]), 0.0))
+        stations = _once(stations, axis)
+        if len(stations) <= FEW:
+            datum = self._far_datum(axis)
+            side.lengths += [Length(datum, s.at, s.text, 1.0, s.gap) for s in stations]
+        else:
+            side.origin = self._far_datum(axis)
+            side.stations += stations
+
+    def _far_datum(self, axis: int) -> Xy:
+        """The datum edge's corner nearest to the top or right-hand side, mm of paper."""
+        wanted = self.part.outline.bounds[axis]
+        points = [p for p in self.features.corners if abs(p[axis] - wanted) < 0.05]
+        return self.at(max(points, key=lambda p: p[1 - axis])) if points else self.at(self._extreme(axis, False))
+
+    # -- labels -------------------------------------------------------------
+    def draw_labels(self, room: Xy) -> None:
+        x0, y0, x1, y1 = self.sketch.box
+        limit = (min(x0, x1 - room[0]), y0, max(x1, x0 + room[0]), max(y1, y0 + room[1]))
+        for index, bend in enumerate(self.part.bends):
+            self._bend_label(bend, index, limit)
+        self._letters(limit)
+        for targets, text in self._callouts():
+            if not draw_leader(self.sketch, targets, text, limit) and not draw_leader(
+                self.sketch, targets, text, (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
+            ):
+                self.drawing.left_out.append(text)
+
+    def _bend_label(self, bend: FlatBend, index: int, limit: Box) -> None:
+        way = "up" if bend.up else "down"
+        text = f"{bend_name(bend, index)}: {way} {degrees(bend.bend.angle)} R{figure(bend.bend.radius)}"
+        if not write_free(self.sketch, list(_beside_line(self.at(bend.start), self.at(bend.end), text)), limit):
+            (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
+            targets = [Target((xa + (xb - xa) * f, ya + (yb - ya) * f)) for f in (0.3, 0.7, 0.15, 0.85)]
+            if not draw_leader(self.sketch, targets, text, limit, SMALL):
+                self.drawing.left_out.append(text)
+
+    def _letters(self, limit: Box) -> None:
+        for each in self.tabled:
+            self._letter_at(each.name, each.hole.shape, limit)
+
+    def _letter_at(self, name: str, shape: Loop, limit: Box) -> None:
+        x0, y0, x1, y1 = (v * self.scale for v in shape.bounds)
+        cx, cy, width = (x0 + x1) / 2.0, (y0 + y1) / 2.0, text_width(name, SMALL)
+        candidates = []
+        for more in (0.8, 2.0, 3.5, 5.0):
+            for sx, sy in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
+                x = cx + sx * ((x1 - x0) * 0.36 + more + width / 2.0)
+                y = cy + sy * ((y1 - y0) * 0.36 + more + SMALL * 0.36) - SMALL * 0.36
+                candidates.append(Text(x, y, name, SMALL, "middle"))
+        if not write_free(self.sketch, candidates, limit, 0.2):
+            radius = min(x1 - x0, y1 - y0) / 2.0
+            draw_leader(self.sketch, [Target((cx, cy), radius)], name, limit, SMALL)
+
+    def _callouts(self) -> list[tuple[list[Target], str]]:
+        found: list[tuple[list[Target], str]] = []
+        for group in self.groups:
+            if id(group) not in self.in_table:
+                found.append((self._hole_targets(group), group.callout))
+        outline = self.part.outline
+        if isinstance(outline, Circle):
+            found.append(
+                ([Target(self.at((outline.x, outline.y)), outline.diameter * self.scale / 2.0)],
+                 f"Ø{self.figures.length(outline.diameter, 2, main=True)}")
+            )  # fmt: skip
+        radii: dict[str, list[Target]] = {}
+        for fillet in self.features.fillets:
+            c, m = self.at(fillet.centre), self.at(fillet.middle)
+            heading = math.atan2(m[1] - c[1], m[0] - c[0])
+            radius = fillet.radius * self.scale
+            target = (
+                Target(c, radius, heading, max(0.3, fillet.sweep / 2.0 - 0.1))
+                if fillet.convex
+                else Target(m, 0.0, heading + math.pi, 1.0)
+            )
+            radii.setdefault(f"R{figure(fillet.radius, 2)}", []).append(target)
+        chamfers: dict[str, list[Target]] = {}
+        for cut in self.features.chamfers:
+            chamfers.setdefault(f"{figure(cut.size)} x 45°", []).append(Target(self.at(cut.middle), 0.0, cut.outward, 0.9))
+        for text, targets in [*radii.items(), *chamfers.items()]:
+            found.append((targets, f"{len(targets)} x {text}" if len(targets) > 1 else text))
+        return found
+
+    def _hole_targets(self, group: HoleGroup) -> list[Target]:
+        targets = []
+        for hole, centre in zip(group.holes, group.centres, strict=True):
+            x0, y0, x1, y1 = hole.shape.bounds
+            if isinstance(hole.shape, Circle):
+                targets.append(Target(self.at(centre), (x1 - x0) * self.scale / 2.0))
+            else:
+                points = hole.shape.points(0.5)
+                targets += [
+                    Target(self.at((float(px), float(py))), 0.0, math.atan2(py - centre[1], px - centre[0]), 0.8)
+                    for px, py in points[:: max(1, len(points) // 8)]
+                ]
+        right_first = sorted(targets, key=lambda t: (-t.centre[0] - t.centre[1]))
+        return right_first[:6]
+
+
+@dataclass(frozen=True)
+class TabledHole:
+    """A hole whose position is given in the table: its name there, e.g. 'A3'."""
+
+    name: str
+    group: HoleGroup
+    hole: Hole
+    centre: Xy
+
+
+def tabled_holes(groups: Sequence[HoleGroup]) -> list[TabledHole]:
+    """The holes that stand in no pattern, when they are too many to dimension one by one; else none."""
+    loose = [group for group in groups if group.pattern is None]
+    if sum(len(group.holes) for group in loose) <= MANY_HOLES:
+        return []
+    return [
+        TabledHole(f"{_letter(g)}{i + 1}", group, hole, centre)
+        for g, group in enumerate(loose)
+        for i, (hole, centre) in enumerate(zip(group.holes, group.centres, strict=True))
+    ]
+
+
+def hole_table(part: FlatPart) -> TableText | None:
+    """The table of the holes that the view names by letters; None when it names none."""
+    outline = part.outline
+    x0, y0 = (outline.x, outline.y) if isinstance(outline, Circle) else outline.bounds[:2]
+    rows = tuple(
+        (each.name, figure(each.centre[0] - x0), figure(each.centre[1] - y0), each.group.label)
+        for each in tabled_holes(hole_groups(part))
+    )
+    origin = "the centre" if isinstance(outline, Circle) else "the lower left corner"
+    return TableText(f"Holes, from {origin}", ("hole", "x", "y", "size"), rows) if rows else None
+
+
+def draw_loop(sketch: Sketch, loop: Loop, scale: float, pen: Pen = "visible") -> None:
+    """An outline or circle at that scale, arcs kept as arcs."""
+    if isinstance(loop, Circle):
+        sketch.draw(Arc(loop.x * scale, loop.y * scale, loop.diameter * scale / 2.0, pen=pen))
+        return
+    for e in loop.edges():
+        (xa, ya), (xb, yb) = e.start, e.end
+        sketch.draw(edge_item((xa * scale, ya * scale), (xb * scale, yb * scale), e.bulge, pen))
+
+
+def _beside_line(a: Xy, b: Xy, text: str) -> list[Text]:
+    """Places for a text on either side of a line, reading along it."""
+    length = math.dist(a, b)
+    if length < text_width(text, SMALL) + 2.0:
+        return []
+    turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
+    turn = turn - 180.0 if turn > 90.01 else turn + 180.0 if turn <= -89.99 else turn
+    up = (-math.sin(math.radians(turn)), math.cos(math.radians(turn)))
+    spare = (length - text_width(text, SMALL) - 2.0) / 2.0 / length
+    places = []
+    for share in (0.0, -0.5, 0.5, -1.0, 1.0, -0.25, 0.25, -0.75, 0.75):
+        for rise in (LIFT, -LIFT - SMALL * 0.8):
+            f = 0.5 + share * spare
+            x, y = a[0] + (b[0] - a[0]) * f + up[0] * rise, a[1] + (b[1] - a[1]) * f + up[1] * rise
+            places.append(Text(x, y, text, SMALL, "middle", turn))
+    return places
+
+
+def _longer(a: Xy, b: Xy, by: float) -> tuple[Xy, Xy]:
+    """The line from a to b, longer by that at both ends."""
+    length = math.dist(a, b)
+    ux, uy = (b[0] - a[0]) / length * by, (b[1] - a[1]) / length * by
+    return (a[0] - ux, a[1] - uy), (b[0] + ux, b[1] + uy)
+
+
+def _once(stations: Sequence[Station], axis: int) -> list[Station]:
+    kept: list[Station] = []
+    for station in sorted(stations, key=lambda s: (s.at[axis], s.gap)):
+        if not kept or station.at[axis] - kept[-1].at[axis] > 0.02:
+            kept.append(station)
+    return kept
+
+
+def _letter(index: int) -> str:
+    return "ABCDEFGHJKLMNPRSTUVWXYZ"[index % 23] * (1 + index // 23)

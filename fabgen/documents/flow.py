@@ -1,0 +1,144 @@
+"""Flowing pages: tables, paragraphs and pictures that wrap from page to page, with page k of n."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from typing import Any
+
+from reportlab.lib import colors
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.pdfgen.canvas import Canvas
+from reportlab.platypus import (
+    BaseDocTemplate,
+    CondPageBreak,
+    Flowable,
+    Frame,
+    KeepTogether,
+    PageTemplate,
+    Paragraph,
+    Table,
+    TableStyle,
+)
+
+from fabgen.documents.paper import Paper
+from fabgen.documents.pdf import BOLD, REGULAR, draw, fitted, use_fonts
+from fabgen.documents.picture import Picture
+
+MARGIN = 15.0
+BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9, leading=11.5)
+SMALL = ParagraphStyle("small", parent=BODY, fontSize=8, leading=10)
+CELL = ParagraphStyle("cell", parent=BODY, fontSize=8.5, leading=10.5)
+CELL_RIGHT = ParagraphStyle("right", parent=CELL, alignment=2)
+CELL_BOLD = ParagraphStyle("bold", parent=CELL, fontName=BOLD)
+HEAD = ParagraphStyle("head", parent=CELL, fontName=BOLD, fontSize=8, leading=9.5)
+HEAD_RIGHT = ParagraphStyle("head-right", parent=HEAD, alignment=2)
+TITLE = ParagraphStyle("title", fontName=BOLD, fontSize=17, leading=21)
+SECTION = ParagraphStyle("section", fontName=BOLD, fontSize=12, leading=15, spaceBefore=9, spaceAfter=4)
+
+
+def flowing_pdf(story: Sequence[Flowable], paper: Paper, title: str, author: str, foot: tuple[str, str]) -> bytes:
+    """The story as a PDF; `foot` is printed left and right below each page, with page k of n.
+
+    Laid out twice: once to count the pages, once for keeps.  The same story gives the same bytes.
+    """
+    count = _build(story, paper, title, author, foot, 0, io.BytesIO())
+    buffer = io.BytesIO()
+    _build(story, paper, title, author, foot, count, buffer)
+    return buffer.getvalue()
+
+
+def _build(
+    story: Sequence[Flowable],
+    paper: Paper,
+    title: str,
+    author: str,
+    foot: tuple[str, str],
+    count: int,
+    buffer: io.BytesIO,
+) -> int:
+    left, size = fitted(foot[0], paper.width - 2 * MARGIN - 50.0, 2.8)
+
+    def footer(canvas: Canvas, document: Any) -> None:
+        canvas.setFont(REGULAR, size * mm)
+        canvas.drawString(MARGIN * mm, 8.5 * mm, left)
+        canvas.setFont(REGULAR, 2.8 * mm)
+        canvas.drawRightString((paper.width - MARGIN) * mm, 8.5 * mm, f"{foot[1]}   page {document.page} of {count}")
+
+    document = BaseDocTemplate(
+        buffer,
+        pagesize=(paper.width * mm, paper.height * mm),
+        title=title,
+        author=author,
+        creator="fabgen",
+        invariant=1,
+    )
+    room = (paper.width - 2 * MARGIN, paper.height - 2 * MARGIN - 3)
+    frame = Frame(MARGIN * mm, (MARGIN + 1) * mm, room[0] * mm, room[1] * mm, 0, 0, 0, 0)
+    document.addPageTemplates([PageTemplate(frames=[frame], onPage=footer)])
+    document.build(list(story))
+    return int(document.page)
+
+
+class PictureBlock(Flowable):  # type: ignore[misc]
+    """A picture in the flow of a page."""
+
+    def __init__(self, picture: Picture, width: float, height: float) -> None:
+        super().__init__()
+        self.picture, self.width, self.height = picture, width * mm, height * mm
+
+    def wrap(self, *_: float) -> tuple[float, float]:
+        return self.width, self.height
+
+    def draw(self) -> None:
+        draw(self.canv, self.picture)
+
+
+def cell(text: str, style: ParagraphStyle = CELL) -> Paragraph:
+    """A wrapping table cell; the text is taken as it is."""
+    use_fonts()
+    safe = text.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
+    return Paragraph(safe.replace("\n", "<br/>"), style)
+
+
+def table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], right: Sequence[int] = ()
+) -> Table:
+    """A ruled table; `widths` in mm, `right` the columns set flush right, the first column bold."""
+    top = [cell(head, HEAD_RIGHT if i in right else HEAD) for i, head in enumerate(heads)]
+    body = [
+        [cell(text, CELL_RIGHT if i in right else CELL_BOLD if i == 0 else CELL) for i, text in enumerate(row)]
+        for row in rows
+    ]
+    ruled = Table([top, *body], colWidths=[w * mm for w in widths], repeatRows=1, hAlign="LEFT")
+    ruled.setStyle(
+        TableStyle(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "TOP"),
+                ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+                ("LINEBELOW", (0, 0), (-1, 0), 1.0, colors.black),
+                ("LINEBELOW", (0, 1), (-1, -1), 0.3, colors.grey),
+                ("LEFTPADDING", (0, 0), (-1, -1), 2),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 4),
+                ("TOPPADDING", (0, 0), (-1, -1), 2.2),
+                ("BOTTOMPADDING", (0, 0), (-1, -1), 2.6),
+            ]
+        )
+    )
+    return ruled
+
+
+def section(title: str, *blocks: Flowable | list[Flowable]) -> list[Flowable]:
+    """A heading that stays with what follows it.  A list among the blocks is kept whole on one page."""
+    heading = cell(title, SECTION)
+    first, rest = blocks[0], blocks[1:]
+    opening: list[Flowable] = (
+        [KeepTogether([heading, *first])] if isinstance(first, list) else [CondPageBreak(30 * mm), heading, first]
+    )
+    return opening + [KeepTogether(block) if isinstance(block, list) else block for block in rest]
+
+
+def shared(total: float, *parts: float) -> list[float]:
+    """Column widths in the proportions of `parts` that fill `total` mm."""
+    return [total * part / sum(parts) for part in parts]

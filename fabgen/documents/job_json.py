@@ -1,0 +1,159 @@
+"""job.json: the whole job as data, in the form DESIGN 7 gives."""
+
+from __future__ import annotations
+
+import json
+import math
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+
+from fabgen import __version__
+from fabgen.checks.finding import Finding
+from fabgen.job.definitions import Header
+from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.plan.plan import Plan, Purchase
+
+
+def job_json(
+    header: Header,
+    pieces: Sequence[Piece],
+    plan: Plan,
+    findings: Sequence[Finding],
+    files: Sequence[str],
+    dxf_paths: dict[str, str],
+) -> str:
+    """The document as text; `dxf_paths` gives each flat part's file relative to the folder."""
+    document = {
+        "fabgen": __version__,
+        "job": {"title": header.title, "number": header.number, "units": header.units},
+        "pieces": [_piece(piece, dxf_paths) for piece in pieces],
+        "plan": {"bars": _bars(plan), "sheets": _sheets(plan), "unplaced": [list(u) for u in plan.unplaced]},
+        "shopping": [_purchase(p) for p in plan.shopping],
+        "checks": [
+            {"level": f.level, "mark": f.mark, "rule": f.rule, "text": f.text, "source": f.source} for f in findings
+        ],
+        "files": list(files),
+    }
+    return json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+
+
+def mm(value: float) -> float:
+    """A length rounded to a tenth of a micrometre: more is noise."""
+    return round(float(value), 4) + 0.0
+
+
+def line_pairs(line: CutLine) -> list[list[float | None]]:
+    """[[phi_deg, x_mm or null], ...] as DESIGN 6."""
+    return [
+        [round(math.degrees(phi), 4), None if np.isnan(x) else mm(x)] for phi, x in zip(line.phi, line.x, strict=True)
+    ]
+
+
+def _piece(piece: Piece, dxf_paths: dict[str, str]) -> dict[str, Any]:
+    common: dict[str, Any] = {
+        "mark": piece.mark,
+        "kind": piece.kind,
+        "quantity": piece.quantity,
+        "material": piece.material,
+        "mass_kg": round(piece.mass, 4),
+    }
+    shape = piece.shape
+    own = _flat(shape, dxf_paths[piece.mark]) if isinstance(shape, FlatPart) else _length(shape)
+    facts = {"facts": dict(piece.facts)} if piece.facts else {}
+    hardware = [{"item": h.item, "spec": h.spec, "quantity": h.quantity} for h in piece.hardware]
+    return common | own | facts | ({"hardware": hardware} if hardware else {})
+
+
+def _length(part: LengthPart) -> dict[str, Any]:
+    return {
+        "section": str(part.section),
+        "length_mm": mm(part.length),
+        "axis_mm": mm(part.axis),
+        "ends": [_end(end) for end in part.ends],
+    }
+
+
+def _end(end: WorkedEnd) -> dict[str, Any]:
+    return {
+        "at": end.at,
+        "cut": end.cut,
+        "onto": [joint.onto for joint in end.joints],
+        "joints": [
+            {"onto": j.onto, "angle_deg": round(math.degrees(j.angle), 4), "offset_mm": mm(j.offset)}
+            for j in end.joints
+        ],
+        "fit": end.fit,
+        "top_phi_deg": round(math.degrees(end.top), 4),
+        "line": line_pairs(end.line),
+    }
+
+
+def _flat(part: FlatPart, dxf: str) -> dict[str, Any]:
+    x0, y0, x1, y1 = part.outline.bounds
+    return {
+        "thickness_mm": mm(part.thickness),
+        "flat": {
+            "width_mm": mm(x1 - x0),
+            "height_mm": mm(y1 - y0),
+            "area_mm2": mm(part.net_area),
+            "perimeter_mm": mm(part.cut_length),
+            "holes": len(part.holes),
+            "dxf": dxf,
+        },
+        "bends": [
+            {
+                "name": b.name,
+                "angle_deg": round(math.degrees(b.bend.angle), 4),
+                "direction": "up" if b.up else "down",
+                "radius_mm": mm(b.bend.radius),
+                "k": round(b.bend.k, 4),
+                "allowance_mm": mm(b.bend.allowance),
+                "deduction_mm": mm(b.bend.deduction),
+            }
+            for b in part.bends
+        ],
+    }
+
+
+def _bars(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "section": bar.section,
+            "material": bar.material,
+            "stock_mm": mm(bar.stock),
+            "count": bar.count,
+            "cuts": [[cut.mark, mm(cut.length)] for cut in bar.cuts],
+            "offcut_mm": mm(bar.offcut),
+            "kerf_mm": mm(bar.kerf),
+            "assumed": bar.assumed,
+        }
+        for bar in plan.bars
+    ]
+
+
+def _sheets(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "material": sheet.material,
+            "thickness_mm": mm(sheet.thickness),
+            "size_mm": [mm(s) for s in sheet.size],
+            "placed": [[p.mark, mm(p.x), mm(p.y), p.turn] for p in sheet.placed],
+            "used": round(sheet.used, 4),
+            "assumed": sheet.assumed,
+        }
+        for sheet in plan.sheets
+    ]
+
+
+def _purchase(purchase: Purchase) -> dict[str, Any]:
+    line: dict[str, Any] = {
+        "item": purchase.item,
+        "spec": purchase.spec,
+        "quantity": purchase.quantity,
+        "unit": purchase.unit,
+    }
+    if purchase.price is not None:
+        line["price"] = purchase.price
+    return line

@@ -1,0 +1,109 @@
+"""One coped tube end without a job file: the files and the words of `fabgen cope`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from fabgen.documents.dxf import wrap_dxf
+from fabgen.documents.paper import Paper
+from fabgen.documents.pdf import render
+from fabgen.documents.templates import template_pages
+from fabgen.documents.words import figure
+from fabgen.geometry.frame import Frame
+from fabgen.job.definitions import Fit, Header
+from fabgen.job.options import OptionError, angle_option, length_option, option
+from fabgen.job.section_text import parse_section
+from fabgen.parts.cope import SimpleCope, cope_json, plain_line, section_profile, simple_cope
+from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
+
+STUB = 150.0
+"""Length of tube beyond the cope's shortest point that stands for 'the rest of the tube', mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class CopeRequest:
+    """What was asked for, and the cope it gives."""
+
+    cope: SimpleCope
+
+    @property
+    def name(self) -> str:
+        """Of the output folder: one cope, one folder."""
+        cope = self.cope
+        parts = [_compact(cope.branch), "onto", _compact(cope.onto), f"{figure(math.degrees(cope.angle), 2)}deg"]
+        if cope.offset:
+            parts.append(f"offset{figure(cope.offset, 2)}")
+        return "cope-" + "-".join([*parts, cope.fit])
+
+    def figures(self) -> dict[str, Any]:
+        """The cope in the form of DESIGN 6, but for the template's path."""
+        return cope_json(self.cope)
+
+
+def read_cope(branch: str, onto: str, angle: str, offset: str, fit: str) -> CopeRequest:
+    """The request from the command line's words; raises ValueError that names the option."""
+    if fit not in ("clear", "outside"):
+        raise OptionError("fit", f"there is no fit {fit!r}", "clear, outside")
+    chosen: Fit = "clear" if fit == "clear" else "outside"
+    branch_section = option("branch", lambda: parse_section(branch))
+    onto_section = option("onto", lambda: parse_section(onto))
+    turned, aside = angle_option("angle", angle), length_option("offset", offset)
+    return CopeRequest(option("angle", lambda: simple_cope(branch_section, onto_section, turned, aside, chosen)))
+
+
+def cope_files(request: CopeRequest, paper: Paper) -> dict[str, bytes]:
+    """The template and the developed wrap, by file name."""
+    cope = request.cope
+    piece = _piece(cope)
+    title = f"{cope.branch} onto {cope.onto}, {figure(math.degrees(cope.angle), 2)}°"
+    header = Header.model_validate({"title": title, "number": "cope", "units": "mm"}, context={})
+    start = piece.length_part.ends[0] if piece.length_part else None
+    assert start is not None
+    return {
+        "tube-templates.pdf": render(template_pages([piece], header, paper), title),
+        "wrap.dxf": wrap_dxf(piece, start),
+    }
+
+
+def cope_report(request: CopeRequest) -> Iterator[str]:
+    """What the command prints: the main figures and how to saw it."""
+    cope = request.cope
+    x = cope.line.x[~np.isnan(cope.line.x)]
+    yield (
+        f"{cope.branch} coped onto {cope.onto} at {figure(math.degrees(cope.angle), 2)}°, "
+        f"offset {figure(cope.offset, 2)} mm, fit {cope.fit}"
+    )
+    yield f"wrap: {figure(cope.branch.perimeter, 2)} mm round the tube"
+    if len(x) == 0:
+        yield "look: the branch misses the main altogether"
+        return
+    yield f"from the work point: longest point {figure(x.min(), 2)} mm, shortest {figure(x.max(), 2)} mm"
+    if cope.line.misses:
+        share = 100.0 * float(np.isnan(cope.line.x).mean())
+        yield f"look: the branch runs past the main over {figure(share, 0)} % of its round"
+    if math.degrees(cope.angle) < 30.0:
+        yield "look: shallower than 30°, hard to weld at the heel (EN 1993-1-8, 7.1.2)"
+    yield f"saw: {cope.saw.advice}"
+
+
+def _piece(cope: SimpleCope) -> Piece:
+    """The cope as the start of a stub of tube."""
+    axes = np.eye(3)
+    profile = section_profile(cope.branch)
+    hits = cope.line.x[~np.isnan(cope.line.x)]
+    far = (float(hits.max()) if len(hits) else 0.0) + STUB
+    joint = Joint(str(cope.onto), cope.angle, cope.offset)
+    start = WorkedEnd("start", "cope", cope.line, Frame(np.zeros(3), *axes), 0.0, (joint,), cope.fit)
+    back = Frame(np.array([far, 0.0, 0.0]), -axes[0], axes[1], -axes[2])
+    finish = WorkedEnd("finish", "plain", plain_line(profile), back, 0.0)
+    length = far - (float(hits.min()) if len(hits) else 0.0)
+    return Piece("COPE", "tube", 1, "", 0.0, LengthPart(cope.branch, length, far, (start, finish)))
+
+
+def _compact(section: object) -> str:
+    return str(section).replace(" ", "")

@@ -1,0 +1,159 @@
+"""Ordinates of a tube end's line: for marking a cut with a tape where there is no printer.
+
+Round tube: every 15 degrees from the heel line.  Rectangular tube: face by face, at distances
+from the face's edge.  Heights are up the tube from its longest point, the saw cut.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from fractions import Fraction
+
+import numpy as np
+
+from fabgen.documents.pdf import fitted, text_width
+from fabgen.documents.picture import Item, Picture, Text, line
+from fabgen.documents.sketch import Panel
+from fabgen.documents.words import figure
+from fabgen.documents.wrap import INCH, Wrap
+
+SIZE, PITCH = 3.5, 4.8
+_GAP = 7.0
+_STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
+
+
+@dataclass(frozen=True)
+class _Strip:
+    """One block of columns: a title, column heads, rows."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+
+def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
+    """The table, no wider than `width` mm where that can be; its box starts at the origin."""
+    inches = units == "in"
+    lengths = "mm, inches to 1/32" if inches else "mm"
+    if wrap.faces():
+        note = f"up: along the tube from its longest point (the saw cut), {lengths}. across: from the face's left edge, other end up."
+        strips, columns = _by_face(wrap, inches), 0
+    else:
+        note = f"up: along the tube from its longest point (the saw cut), {lengths}. round: on the tube from the heel line, 0°, to the right."
+        strips, columns = [_by_degrees(wrap, inches)], 1
+    one = sum(_widths(strips[0]))
+    fit = max(1, int((width + _GAP) / (one + _GAP)))
+    if columns:
+        strips = _split(strips[0], min(fit, 6))
+    return _drawn(strips, min(fit, len(strips)), width, note)
+
+
+def inch_fraction(value: float, parts: int = 32) -> str:
+    """A length in mm as inches to the nearest 1/32, as a tape shows them: '1 13/32'."""
+    whole, rest = divmod(Fraction(round(value / INCH * parts), parts), 1)
+    if rest == 0:
+        return str(whole)
+    return f"{whole} {rest}" if whole else str(rest)
+
+
+def _figures(value: float, inches: bool) -> tuple[str, ...]:
+    if math.isnan(value):
+        return ("–", "–") if inches else ("–",)
+    text = f"{value + 0.0:.1f}"
+    return (text, inch_fraction(value)) if inches else (text,)
+
+
+def _by_degrees(wrap: Wrap, inches: bool) -> _Strip:
+    heads = ("φ°", "round", "in", "up", "in") if inches else ("φ°", "round", "up")
+    degrees = np.arange(0, 360, 15)
+    stations = np.interp(np.radians(degrees), wrap.phi, wrap.station)
+    rows = [
+        (str(phi), *_figures(station, inches), *_figures(up, inches))
+        for phi, station, up in zip(degrees.tolist(), stations.tolist(), wrap.rise(stations).tolist(), strict=True)
+    ]
+    return _Strip("", heads, tuple(rows))
+
+
+def _by_face(wrap: Wrap, inches: bool) -> list[_Strip]:
+    heads = ("across", "in", "up", "in") if inches else ("across", "up")
+    strips = []
+    for face in wrap.faces():
+        first = (face.size - (face.finish - face.start)) / 2.0
+        last = face.size - first
+        step = next((s for s in _STEPS if (last - first) / s <= 6.0), _STEPS[-1])
+        inner = [
+            s * step for s in range(1, int(face.size / step) + 1) if first + 0.3 * step < s * step < last - 0.3 * step
+        ]
+        places = [first, *inner, last]
+        ups = wrap.rise(np.array(places) + face.start - first).tolist()
+        rows = [(*_figures(across, inches), *_figures(up, inches)) for across, up in zip(places, ups, strict=True)]
+        strips.append(_Strip(f"{face.name}, {figure(face.size)} wide", heads, tuple(rows)))
+    return strips
+
+
+def _split(strip: _Strip, count: int) -> list[_Strip]:
+    each = math.ceil(len(strip.rows) / count)
+    return [_Strip("", strip.heads, strip.rows[i : i + each]) for i in range(0, len(strip.rows), each)]
+
+
+def _widths(strip: _Strip) -> list[float]:
+    columns = zip(strip.heads, *strip.rows, strict=True)
+    widths = [max(text_width(text, SIZE, True) for text in column) + 3.6 for column in columns]
+    title = text_width(strip.title, SIZE, True) + 2.0
+    widths[-1] += max(0.0, title - sum(widths))
+    return widths
+
+
+def _drawn(strips: Sequence[_Strip], columns: int, width: float, note: str) -> Panel:
+    """Strips side by side, `columns` to a row, under the note; drawn downward from y = 0, then lifted."""
+    items: list[Item] = []
+    y = -3.2
+    lines = _folded(note, max(width, 60.0), 3.0)
+    for text in lines:
+        items.append(Text(0.0, y, text, 3.0))
+        y -= 4.0
+    right = max(text_width(text, 3.0) for text in lines)
+    for start in range(0, len(strips), columns):
+        x, lowest = 0.0, y
+        for strip in strips[start : start + columns]:
+            widths = _widths(strip)
+            bottom = _draw_strip(items, strip, widths, x, y)
+            x += sum(widths) + _GAP
+            lowest = min(lowest, bottom)
+        right = max(right, x - _GAP)
+        y = lowest - 4.0
+    height = -y - 2.8
+    return Panel(Picture.of(items), (0.0, -height, right, 0.0)).at(0.0, 0.0)
+
+
+def _draw_strip(items: list[Item], strip: _Strip, widths: Sequence[float], x: float, y: float) -> float:
+    """Draws one strip with its upper left corner about (x, y); returns where it ends."""
+    if strip.title:
+        items.append(Text(x, y - 0.6, strip.title, SIZE, bold=True))
+        y -= PITCH
+    ends = [x + sum(widths[: i + 1]) - 0.8 for i in range(len(widths))]
+    for end, head in zip(ends, strip.heads, strict=True):
+        items.append(Text(end, y - 0.6, head, 3.0, "end"))
+    y -= 1.7
+    items.append(line((x, y), (x + sum(widths), y), "visible"))
+    for number, row in enumerate(strip.rows):
+        base = y - PITCH + 1.2
+        for column, (end, text) in enumerate(zip(ends, row, strict=True)):
+            items.append(Text(end, base, text, SIZE, "end", bold=column == 0))
+        y -= PITCH
+        if number % 3 == 2 or number == len(strip.rows) - 1:
+            items.append(line((x, y), (x + sum(widths), y), "thin"))
+    return y
+
+
+def _folded(text: str, width: float, size: float) -> list[str]:
+    """The text in lines no wider than `width` mm, broken at spaces."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and text_width(f"{lines[-1]} {word}", size) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return [fitted(part, width, size)[0] for part in lines]

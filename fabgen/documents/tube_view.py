@@ -1,0 +1,364 @@
+"""Views of a tube: from the front, from above and its section, long ones broken so that the ends are large."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from fabgen.documents.blocks import titled
+from fabgen.documents.dimensions import (
+    FIGURE,
+    SMALL,
+    Figures,
+    Length,
+    Target,
+    draw_angle,
+    draw_leader,
+    write_free,
+)
+from fabgen.documents.hatching import hatched
+from fabgen.documents.lanes import Side, edge
+from fabgen.documents.long_axis import LongAxis
+from fabgen.documents.picture import Arc, Fill, Pen, Picture, Text, line, polyline
+from fabgen.documents.sheet_frame import Projection
+from fabgen.documents.sketch import Panel, Sketch
+from fabgen.documents.tube_shape import Met, TubeShape
+from fabgen.documents.tube_shape import Side as Which
+from fabgen.documents.views import Content, TableText, View, scale_name
+from fabgen.documents.words import degrees, figure
+from fabgen.geometry.outline import Circle, Loop, Outline, Xy
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.shop.section import Section
+
+LARGEST = 45.0
+"""A section is drawn at most this large, mm of paper."""
+_APART = 8.0
+
+
+def tube_content(
+    part: LengthPart, known: Mapping[str, Piece], figures: Figures, projection: Projection
+) -> Content:
+    """The views and the table of ends of one tube; `known` gives the mains by mark."""
+    views = _TubeViews(TubeShape(part), known, figures, projection)
+    ends = _ends_table(views.shape) if any(end.cut != "plain" for end in part.ends) else None
+    return Content(View("", views.least, views.draw, largest=largest_scale(part.section)), (), (ends,) if ends else ())
+
+
+def largest_scale(section: Section) -> float:
+    return min(2.0, LARGEST / max(section.width, section.depth))
+
+
+@dataclass(frozen=True)
+class _Placed:
+    """A view's panel with its axis at y = 0."""
+
+    panel: Panel
+    title: str
+
+
+class _TubeViews:
+    def __init__(
+        self, shape: TubeShape, known: Mapping[str, Piece], figures: Figures, projection: Projection
+    ) -> None:
+        self.shape, self.known, self.figures, self.projection = shape, known, figures, projection
+        self.worked = any(end.cut != "plain" for end in shape.part.ends)
+        sides: list[Which] = ["front", "top"]
+        self.mains = {side: shape.mains(known, side) for side in sides}
+
+    def least(self, scale: float) -> Xy:
+        section = self.shape.section
+        across = max(section.width, section.depth)
+        depths = sum(self.shape.end_depths) + 2.5 * across
+        whole = self.shape.limits[1] - self.shape.limits[0]
+        width = min(depths, whole) * scale + across * scale + 85.0
+        height = section.width * scale + 44.0
+        if self.two_views:
+            height += section.depth * scale + 26.0
+        return (width, height)
+
+    @property
+    def two_views(self) -> bool:
+        return self.worked or not self.shape.section.is_round
+
+    def draw(self, scale: float, room: Xy) -> Panel:
+        section = titled(section_sketch(self.shape, scale, self.figures).panel(), "Section, from the start")
+        spare = room[0] - section.width - _APART
+        panel = self._views(scale, spare - 2.0 * self._overhang(scale) - 26.0)
+        if panel.width > spare:
+            panel = self._views(scale, spare - 2.0 * self._overhang(scale) - 26.0 - (panel.width - spare) - 1.0)
+        if self.projection == "first":
+            section = section.moved(panel.box[2] + _APART - section.box[0], 0.0)
+        else:
+            section = section.moved(panel.box[0] - _APART - section.box[2], 0.0)
+        return joined([panel, section])
+
+    def _overhang(self, scale: float) -> float:
+        """What mains take beyond the work points, mm of paper."""
+        halves = [met.half for mains in self.mains.values() for met in mains]
+        return max(halves, default=0.0) * scale
+
+    def _views(self, scale: float, room: float) -> Panel:
+        first, last = self.shape.limits
+        depths = [depth + 0.6 * self.shape.section.reach for depth in self.shape.end_depths]
+        axis = LongAxis.fitted(first, last, scale, max(20.0, room), depths[0], depths[1])
+        front = titled(self._view("front", axis).panel(), "From the front")
+        if not self.two_views:
+            return front
+        top = titled(self._view("top", axis).panel(), "From above")
+        if self.projection == "first":
+            dy = front.box[1] - _APART - top.box[3]
+        else:
+            dy = front.box[3] + _APART - top.box[1]
+        return joined([front, top.moved(0.0, dy)])
+
+    # -- one view -----------------------------------------------------------
+    def _view(self, side: Which, axis: LongAxis) -> Sketch:
+        sketch = Sketch()
+        half = self.shape.half_height(side) * axis.scale
+        draw_tube_body(sketch, self.shape, side, axis)
+        for met in self.mains[side]:
+            self._phantom(sketch, met, axis, half)
+        self._axis_line(sketch, axis)
+        box = (axis.x(self.shape.limits[0]), -half, axis.x(self.shape.limits[1]), half)
+        above, below = Side("above"), Side("below")
+        if side == "front":
+            below.lengths.append(self._saw_length(axis))
+            if self.worked:
+                above.outermost.append(self._between_points(axis))
+        if (shortest := self._short_side(side, axis)) is not None:
+            (above if shortest.a[1] > 0.0 else below).lengths.insert(0, shortest)
+        reach = self._stub(half)
+        for each in (above, below):
+            start = edge(each.name, box)
+            # Keep rows clear of the stubs of mains where these stand out beside the tube.
+            each.draw(sketch, max(start, reach - 5.0) if self.mains[side] else start)
+        for met in self.mains[side]:
+            self._main_label(sketch, met, axis, half)
+        if side == "front" and self.worked:
+            self._top_mark(sketch, axis, half)
+        for finish, name in enumerate(("start", "finish")):
+            x0, _, x1, _ = sketch.box
+            x, anchor = (x1 + 2.0, "start") if finish else (x0 - 2.0, "end")
+            sketch.write(Text(x, -FIGURE * 0.36, name, FIGURE, "start" if anchor == "start" else "end", bold=True))
+        return sketch
+
+    def _stub(self, half: float) -> float:
+        """How far from the axis the stubs of mains reach, mm of paper."""
+        return half + 7.0
+
+    def _axis_line(self, sketch: Sketch, axis: LongAxis) -> None:
+        first = min(0.0, self.shape.limits[0])
+        last = max(self.shape.span, self.shape.limits[1])
+        for a, b in axis.split((first - 5.0 / axis.scale, 0.0), (last + 5.0 / axis.scale, 0.0)):
+            sketch.draw(line(a, b, "centre"))
+        for s, end in zip((0.0, self.shape.span), self.shape.part.ends, strict=True):
+            if end.cut != "plain":
+                x = axis.x(s)
+                sketch.draw(Arc(x, 0.0, 1.3, pen="thin"), line((x, -2.5), (x, 2.5), "thin"))
+
+    def _saw_length(self, axis: LongAxis) -> Length:
+        a, b = self.shape.extreme(False, "front"), self.shape.extreme(True, "front")
+        text = self.figures.length(self.shape.part.length, main=True)
+        return Length(axis.at(a), axis.at(b), f"saw length {text}")
+
+    def _between_points(self, axis: LongAxis) -> Length:
+        text = self.figures.length(self.shape.span, main=True)
+        at = (axis.x(0.0), 2.5), (axis.x(self.shape.span), 2.5)
+        return Length(at[0], at[1], f"work point to work point {text}", 0.5, 0.5)
+
+    def _short_side(self, side: Which, axis: LongAxis) -> Length | None:
+        """The shortest line along the tube, in the view that shows it best."""
+        alpha, first, last = self.shape.shortest_side()
+        if not self.worked or self.shape.part.length - (last - first) < 0.05:
+            return None
+        height, depth = self.shape.skin_point(alpha, side)
+        other: Which = "top" if side == "front" else "front"
+        rival = self.shape.skin_point(alpha, other)[1]
+        if depth < rival - 1e-6 or (abs(depth - rival) <= 1e-6 and side == "top"):
+            return None
+        text = f"short side {self.figures.length(last - first, main=True)}"
+        return Length(axis.at((first, height)), axis.at((last, height)), text)
+
+    def _phantom(self, sketch: Sketch, met: Met, axis: LongAxis, half: float) -> None:
+        """The outline of a main, as an adjacent part (long-dashed double-dotted narrow lines)."""
+        x, y = axis.x(met.at[0]), met.at[1] * axis.scale
+        (u, v), r = met.direction, met.half * axis.scale
+        if met.flatness < 0.05:
+            if r > 0.0:
+                sketch.draw(Arc(x, y, r, pen="bend"))
+            return
+        reach = min(self._stub(half) / max(0.35, abs(v)), half + 16.0)
+        for off in (r, -r, 0.0) if r > 0.0 else (0.0,):
+            a = (x - v * off - u * reach, y + u * off - v * reach)
+            b = (x - v * off + u * reach, y + u * off + v * reach)
+            sketch.draw(line(a, b, "bend" if off else "centre"))
+
+    def _main_label(self, sketch: Sketch, met: Met, axis: LongAxis, half: float) -> None:
+        """The main's mark by the end of its stub, and the angle where the view shows it true."""
+        x, y = axis.x(met.at[0]), met.at[1] * axis.scale
+        (u, v), r = met.direction, met.half * axis.scale
+        reach = min(self._stub(half) / max(0.35, abs(v)), half + 16.0)
+        if met.flatness < 0.05:
+            spots = [(x + r * c, y + r * s) for c, s in ((0.7, 0.7), (-0.7, 0.7), (-0.7, -0.7), (0.7, -0.7))]
+        else:
+            spots = [(x + w * u * reach, y + w * v * reach) for w in (1.0, -1.0)]
+        candidates = []
+        for px, py in spots:
+            for dx, anchor in ((1.5, "start"), (-1.5, "end")):
+                for dy in (1.0, -1.0 - FIGURE * 0.72, 4.0, -7.0):
+                    candidates.append(Text(px + dx, py + dy, met.mark, FIGURE, "start" if anchor == "start" else "end"))
+        write_free(sketch, candidates)
+        if met.flatness > 0.9995 and abs(met.angle - math.pi / 2.0) > 1e-3:
+            self._angle(sketch, met, (x, y), half)
+
+    def _angle(self, sketch: Sketch, met: Met, centre: Xy, half: float) -> None:
+        """The acute angle between the main's axis and the tube's."""
+        along = 0.0 if met.at_start else math.pi
+        way = math.atan2(met.direction[1], met.direction[0])
+        if math.cos(way - along) < 0.0:
+            way += math.pi
+        turn = math.remainder(way - along, 2.0 * math.pi)
+        start, end = (along, along + turn) if turn > 0.0 else (along + turn, along)
+        # Beyond the tube's skin, so that the figure stands on free paper.
+        radius = half / max(0.3, abs(math.sin(turn))) + 5.0
+        draw_angle(sketch, centre, min(radius, half + 30.0), start, end, degrees(abs(turn)))
+
+    def _top_mark(self, sketch: Sketch, axis: LongAxis, half: float) -> None:
+        limits = self.shape.limits
+        spots = [axis.left - axis.first] if axis.broken else []
+        for share in (0.75, 0.6, 0.45, 0.3):
+            s = limits[0] + share * (spots[0] if spots else limits[1] - limits[0])
+            x = axis.x(s)
+            text = Text(x + 2.5, half + 1.2, "top line", SMALL)
+            if write_free(sketch, [text], clearance=0.2):
+                sketch.draw(Fill(((x, half), (x - 1.0, half + 2.2), (x + 1.0, half + 2.2))))
+                return
+
+
+def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis) -> None:
+    """Silhouettes, cut edges, corner lines and break lines of a tube."""
+    for a, b in shape.silhouettes(side):
+        for p, q in axis.split(a, b):
+            sketch.draw(line(p, q))
+    for a, b in shape.corner_lines(side):
+        for p, q in axis.split(a, b):
+            sketch.draw(line(p, q, "thin"))
+    for finish in (False, True):
+        seen = shape.seen_edge(finish, side)
+        for chains, pen in ((seen.solid, "visible"), (seen.hidden, "hidden")):
+            use: Pen = "visible" if pen == "visible" else "hidden"
+            for chain in chains:
+                sketch.draw(polyline([axis.at(p) for p in chain], use))
+    sketch.draw(*axis.break_lines(shape.half_height(side) * axis.scale))
+
+
+# -- the section ----------------------------------------------------------------
+def section_loops(section: Section) -> list[Loop]:
+    """Outside and inside of a section, width upright, centred on the axis."""
+    sizes = [(section.width, section.depth, section.corner)]
+    if not section.is_solid:
+        wall = 2.0 * section.wall
+        sizes.append((section.width - wall, section.depth - wall, section.inner_corner))
+    if section.is_round:
+        return [Circle(0.0, 0.0, width) for width, _, _ in sizes]
+    return [Outline.rectangle(d, w, r).moved(-d / 2.0, -w / 2.0) for w, d, r in sizes]
+
+
+def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
+    """The cross section seen from the start, its top line up, with its sizes and where the heels lie."""
+    from fabgen.documents.flat_view import draw_loop
+
+    section = shape.section
+    sketch = Sketch()
+    loops = section_loops(section)
+    for loop in loops:
+        draw_loop(sketch, loop, scale)
+    rings = [[(float(x) * scale, float(y) * scale) for x, y in loop.points(0.1 / scale)] for loop in loops]
+    sketch.draw(*hatched(rings))
+    half_w, half_h = section.depth / 2.0 * scale, section.width / 2.0 * scale
+    sketch.draw(line((-half_w - 3.0, 0.0), (half_w + 3.0, 0.0), "centre"))
+    sketch.draw(line((0.0, -half_h - 3.0), (0.0, half_h + 3.0), "centre"))
+    sketch.draw(Fill(((0.0, half_h + 0.2), (-1.1, half_h + 2.6), (1.1, half_h + 2.6))))
+    sketch.write(Text(2.0, half_h + 1.4, "top", SMALL))
+    _heels(sketch, shape, scale)
+    limit = (-half_w - 40.0, -half_h - 30.0, half_w + 40.0, half_h + 30.0)
+    sizes = f"Ø{figure(section.width, 2)}" if section.is_round else f"{figure(section.width, 2)} x {figure(section.depth, 2)}"
+    wall = "solid" if section.is_solid else f"x {figure(section.wall, 2)}"
+    if section.is_round:
+        targets = [Target((0.0, 0.0), half_w, math.radians(d), 0.4) for d in (-50.0, -130.0)]
+        draw_leader(sketch, targets, f"{sizes} {wall}", limit)
+        return sketch
+    below, left = Side("below"), Side("left")
+    below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth, 2)))
+    left.lengths.append(Length((-half_w, -half_h), (-half_w, half_h), figures.length(section.width, 2)))
+    for side in (below, left):
+        side.draw(sketch, edge(side.name, (-half_w, -half_h, half_w, half_h)))
+    if not section.is_solid:
+        text = f"wall {figure(section.wall, 2)}" + (f", corner R{figure(section.corner, 2)}" if section.corner else "")
+        draw_leader(sketch, [Target((half_w, half_h * f), 0.0, 0.0, 0.9) for f in (0.3, -0.3, 0.6)], text, limit)
+    return sketch
+
+
+def heel(end: WorkedEnd) -> float:
+    """Where an end's heel lies: angle from the top line, clockwise seen from the start, rad in [0, 2 pi)."""
+    alpha = -end.top if end.at == "start" else end.top
+    return alpha % (2.0 * math.pi)
+
+
+def _heels(sketch: Sketch, shape: TubeShape, scale: float) -> None:
+    """A tick outside the section at each coped end's heel."""
+    for end in shape.part.ends:
+        if end.cut == "plain":
+            continue
+        a = math.pi / 2.0 - heel(end)
+        c, s = math.cos(a), math.sin(a)
+        r = shape.section.reach * scale
+        outer = r + (4.5 if end.at == "start" else 6.5)
+        sketch.draw(line((c * (r + 1.0), s * (r + 1.0)), (c * outer, s * outer)))
+        text = f"heel, {end.at}"
+        x, y = c * (outer + 1.0), s * (outer + 1.0) - SMALL * 0.36
+        anchors = ("start", "end") if c >= -0.05 else ("end", "start")
+        candidates = [
+            Text(x, y + dy, text, SMALL, "start" if anchor == "start" else "end")
+            for dy in (0.0, 3.2, -3.2, 6.4, -6.4, 9.6, -9.6)
+            for anchor in anchors
+        ]
+        write_free(sketch, candidates)
+
+
+# -- the table of ends --------------------------------------------------------
+def _ends_table(shape: TubeShape) -> TableText:
+    rows: list[tuple[str, ...]] = []
+    outermost = (shape.limits[0], shape.span - shape.limits[1])
+    for end, first, depth in zip(shape.part.ends, outermost, shape.end_depths, strict=True):
+        name: str = end.at
+        if end.cut == "plain":
+            rows.append((name, "plain", "-", "-", "-", "-", "-", "-", "-"))
+        for index, joint in enumerate(end.joints):
+            rows.append(
+                (
+                    name if index == 0 else "",
+                    end.cut,
+                    joint.onto,
+                    degrees(joint.angle),
+                    figure(joint.offset) if abs(joint.offset) >= 0.05 else "0",
+                    end.fit if end.cut == "cope" else "-",
+                    degrees(heel(end)) if index == 0 else "",
+                    figure(first) if index == 0 else "",
+                    figure(depth) if index == 0 else "",
+                )
+            )
+    heads = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "longest point**", "cut depth")
+    return TableText("Ends (* clockwise from the top line, seen from the start; ** from the work point)", heads, tuple(rows))
+
+
+def joined(panels: Sequence[Panel]) -> Panel:
+    """Several panels as one."""
+    picture = Picture(tuple(item for panel in panels for item in panel.picture.items))
+    boxes = [panel.box for panel in panels]
+    box = (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
+    return Panel(picture, box)
+
+
+__all__ = ["joined", "largest_scale", "scale_name", "section_sketch", "tube_content"]

@@ -1,0 +1,233 @@
+"""Views that can be drawn at any scale, the scales of ISO 5455, and how views share a sheet.
+
+A sheet has one main view, drawn as large as it fits, side views and tables.  Side views and
+tables stand in a column to the right of the main view or in rows below it, whichever lets the
+main view be larger; what finds no room goes to a further sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, field
+
+from fabgen.documents.blocks import LEADING, SIZE, table_panel, titled
+from fabgen.documents.sketch import Panel
+from fabgen.geometry.outline import Box, Xy
+
+SCALES = (10.0, 5.0, 2.0, 1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 200, 1 / 500)
+"""ISO 5455:1979, recommended scales."""
+
+BETWEEN = 7.0
+"""Bare paper between the blocks of a sheet, mm."""
+_SMALL_SIZE = 45.0
+"""A part is enlarged only while its view stays under this size at the scale below, mm of paper."""
+
+
+def scale_name(scale: float) -> str:
+    """'1:2', '1:1', '5:1'."""
+    return f"{round(scale)}:1" if scale >= 1.0 else f"1:{round(1.0 / scale)}"
+
+
+@dataclass(frozen=True)
+class View:
+    """A view: its title, `least(scale)` (width, height) it cannot do with less of, and how to draw
+    it at a scale inside a room (width, height), mm of paper.  `scaled` False: not to scale."""
+
+    title: str
+    least: Callable[[float], Xy]
+    draw: Callable[[float, Xy], Panel]
+    scaled: bool = True
+    largest: float = 10.0
+
+
+@dataclass(frozen=True)
+class TableText:
+    """A table before it is laid out, so that a long one can be parted."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+
+    def panel(self) -> Panel:
+        return table_panel(self.title, self.heads, self.rows)
+
+    def parted(self, height: float) -> Iterator[Panel]:
+        """Panels of at most `height` mm."""
+        count = max(1, int(height / (SIZE * 1.62)) - 2)
+        for start in range(0, len(self.rows), count):
+            title = self.title + (" (continued)" if start else "")
+            yield table_panel(title, self.heads, self.rows[start : start + count])
+
+
+@dataclass(frozen=True)
+class Content:
+    """What a piece's drawing shows."""
+
+    main: View
+    sides: tuple[View, ...] = ()
+    tables: tuple[TableText, ...] = ()
+
+
+@dataclass
+class Arrangement:
+    """Panels placed inside a room, and the scale of the main view; `left_over` found no place."""
+
+    scale: float
+    panels: list[Panel] = field(default_factory=list)
+    left_over: list[TableText] = field(default_factory=list)
+
+
+def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
+    """The best arrangement in any of the rooms: (index of the room, arrangement).
+
+    Largest main view first; on a tie the earlier room, and a column before rows.
+    """
+    for scale in SCALES:
+        if not worth(content.main, scale):
+            continue
+        for index, room in enumerate(rooms):
+            for stacked in (_column, _rows):
+                made = stacked(content, scale, room)
+                if made is not None:
+                    return index, made
+    # Nothing fits with all the tables: they go to a further sheet, and the side views with them if they must.
+    bare = Content(content.main, content.sides)
+    if content.tables:
+        index, made = arrange(bare, rooms)
+        made.left_over += content.tables
+        return index, made
+    room = rooms[0]
+    panel = content.main.draw(SCALES[-1], size_of(room))
+    return 0, Arrangement(SCALES[-1], [_centred(panel, room)])
+
+
+def worth(view: View, scale: float) -> bool:
+    """False for an enlargement of what is large enough already."""
+    if scale > view.largest:
+        return False
+    below = next((s for s in SCALES if s < scale), scale)
+    return scale <= 1.0 or max(view.least(below)) < _SMALL_SIZE
+
+
+def size_of(room: Box) -> Xy:
+    return (room[2] - room[0], room[3] - room[1])
+
+
+def _column(content: Content, scale: float, room: Box) -> Arrangement | None:
+    """Side views and tables in a column at the right."""
+    width, height = size_of(room)
+    tables = [table.panel() for table in content.tables]
+    if not content.sides and not tables:
+        return _with_main(content, scale, room, [])
+    need = content.main.least(scale)
+    widest = width - need[0] - BETWEEN
+    tall = height - sum(t.height + BETWEEN for t in tables)
+    if need[1] > height or any(t.width > widest for t in tables):
+        return None
+    sides = _side_panels(content.sides, scale, (min(widest, 0.5 * width), tall), upright=True)
+    if sides is None:
+        return None
+    column = [*sides, *tables]
+    if sum(p.height for p in column) + BETWEEN * (len(column) - 1) > height:
+        return None
+    across = max(p.width for p in column)
+    x0, _, x1, y1 = room
+    y = y1
+    placed: list[Panel] = []
+    for panel in column:
+        placed.append(panel.at(x1 - across + (across - panel.width) / 2.0, y - panel.height))
+        y -= panel.height + BETWEEN
+    return _with_main(content, scale, (x0, room[1], x1 - across - BETWEEN, y1), placed)
+
+
+def _rows(content: Content, scale: float, room: Box) -> Arrangement | None:
+    """Side views and tables side by side below the main view."""
+    width, height = size_of(room)
+    tables = [table.panel() for table in content.tables]
+    need = content.main.least(scale)
+    tall = height - need[1] - BETWEEN
+    if need[0] > width or tall < 20.0 or any(t.height > tall or t.width > width for t in tables):
+        return None
+    sides = _side_panels(content.sides, scale, (0.6 * width, tall), upright=False)
+    if sides is None:
+        return None
+    x0, y0, x1, y1 = room
+    placed: list[Panel] = []
+    x, y, row = x0, y0, 0.0
+    for panel in [*sides, *tables]:
+        if x > x0 and x + panel.width > x1:
+            x, y, row = x0, y + row + BETWEEN, 0.0
+        placed.append(panel.at(x, y))
+        x, row = x + panel.width + BETWEEN, max(row, panel.height)
+    return _with_main(content, scale, (x0, y + row + BETWEEN, x1, y1), placed)
+
+
+def _side_panels(views: Sequence[View], main_scale: float, room: Xy, upright: bool) -> list[Panel] | None:
+    """The side views one under (or beside) the other in the room: at the main view's scale or a larger one
+    that fits, else at a smaller one; None when a view cannot be drawn at all."""
+    panels: list[Panel] = []
+    for i, view in enumerate(views):
+        waiting = len(views) - i
+        used = sum((p.height if upright else p.width) + BETWEEN for p in panels)
+        share = ((room[1] if upright else room[0]) - used - BETWEEN * (waiting - 1)) / waiting
+        limit = (room[0], share) if upright else (share, room[1])
+        panel = _fitted(view, limit, main_scale)
+        if panel is None:
+            return None
+        panels.append(panel)
+    return panels
+
+
+def _fitted(view: View, room: Xy, main_scale: float) -> Panel | None:
+    for scale in SCALES:
+        need = view.least(scale)
+        if scale > max(1.0, main_scale) and not worth(view, scale):
+            continue
+        if scale > view.largest or need[0] > room[0] or need[1] + 6.0 > room[1]:
+            continue
+        title = f"{view.title} {scale_name(scale)}" if view.scaled else view.title
+        panel = titled(view.draw(scale, room), title)
+        if panel.width <= room[0] and panel.height <= room[1]:
+            return panel
+        if scale < main_scale / 10.0:
+            break
+    return None
+
+
+def _with_main(content: Content, scale: float, room: Box, placed: list[Panel]) -> Arrangement | None:
+    width, height = size_of(room)
+    need = content.main.least(scale)
+    title = 6.5 if content.main.title else 0.0
+    if need[0] > width or need[1] + title > height:
+        return None
+    panel = content.main.draw(scale, (width, height - title))
+    if content.main.title:
+        panel = titled(panel, content.main.title)
+    if panel.width > width or panel.height > height:
+        return None
+    return Arrangement(scale, [_centred(panel, room), *placed])
+
+
+def _centred(panel: Panel, room: Box) -> Panel:
+    width, height = size_of(room)
+    return panel.at(room[0] + max(0.0, width - panel.width) / 2.0, room[1] + max(0.0, height - panel.height) * 0.5)
+
+
+def further_pages(tables: Sequence[TableText], room: Box) -> list[list[Panel]]:
+    """Tables that found no place, in columns over as many rooms as they need."""
+    width, height = size_of(room)
+    pages: list[list[Panel]] = [[]]
+    x, y, across = room[0], room[3], 0.0
+    for table in tables:
+        for panel in table.parted(height):
+            if y - panel.height < room[1]:
+                x, y, across = x + across + BETWEEN, room[3], 0.0
+            if x + panel.width > room[0] + width and pages[-1]:
+                pages.append([])
+                x, y, across = room[0], room[3], 0.0
+            pages[-1].append(panel.at(x, y - panel.height))
+            y, across = y - panel.height - BETWEEN, max(across, panel.width)
+    return [page for page in pages if page]
+
+
+__all__ = ["BETWEEN", "LEADING", "SCALES", "Arrangement", "Content", "TableText", "View", "arrange", "further_pages"]

@@ -1,0 +1,40 @@
+"""How figures and ends are put into words, the same in every document."""
+
+from __future__ import annotations
+
+import math
+
+from fabgen.parts.piece import WorkedEnd
+
+
+def figure(value: float, decimals: int = 1) -> str:
+    """A figure with at most `decimals` places and no needless zeros; never '-0'."""
+    text = f"{value:.{decimals}f}"
+    if "." in text:
+        text = text.rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def length_text(length: float, units: str) -> str:
+    """A length in mm; in an inch job with decimal inches beside it."""
+    text = figure(length)
+    return f"{text} [{figure(length / 25.4, 3)} in]" if units == "in" else text
+
+
+def degrees(angle: float) -> str:
+    """An angle in rad as printed degrees."""
+    return f"{figure(math.degrees(angle))}°"
+
+
+def end_text(end: WorkedEnd) -> str:
+    """'cope onto T2, 63.4°, offset 4 mm', 'mitre with T5, 45°', or 'plain'."""
+    if end.cut == "plain":
+        return "plain"
+    parts = []
+    for joint in end.joints:
+        text = f"{joint.onto}, {degrees(joint.angle)}"
+        if abs(joint.offset) >= 0.05:
+            text += f", offset {figure(joint.offset)} mm"
+        parts.append(text)
+    word = "cope onto" if end.cut == "cope" else "mitre with"
+    return f"{word} {' and '.join(parts)}"
