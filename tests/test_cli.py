@@ -1,0 +1,153 @@
+"""The commands as a shell sees them: what they print, what they write, how they end."""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from fabgen.cli import app
+from fabgen.starters import starters
+
+LEAST = """
+[job]
+title = "Least"
+number = "L-1"
+units = "mm"
+
+[[plate]]
+mark = "P1"
+thickness = 6
+rectangle = [100, 60]
+"""
+
+
+def run(*words: str | Path) -> Result:
+    return CliRunner().invoke(app, [str(word) for word in words])
+
+
+def job(folder: Path, text: str = LEAST) -> Path:
+    path = folder / "job.toml"
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def test_the_least_job_makes_its_folder(tmp_path: Path) -> None:
+    result = run("make", job(tmp_path), "--out", tmp_path / "out")
+    assert result.exit_code == 0, result.output
+    made = {p.relative_to(tmp_path / "out" / "job").as_posix() for p in (tmp_path / "out").rglob("*") if p.is_file()}
+    assert made >= {"cut-list.pdf", "drawings.pdf", "cut-list.csv", "shopping-list.csv", "job.json"}
+    assert "flat/P1_S235_6mm_x1.dxf" in made
+    assert made == set(json.loads((tmp_path / "out/job/job.json").read_text())["files"])
+
+
+def test_check_writes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run("check", job(tmp_path)).exit_code == 0
+    assert os.listdir(tmp_path) == ["job.toml"]
+
+
+def test_every_problem_is_told_at_once_and_nothing_is_written(tmp_path: Path) -> None:
+    bad = LEAST.replace("thickness = 6", "thicknes = 6").replace('number = "L-1"', "number = 7").replace("100", '"1o0"')
+    result = run("make", job(tmp_path, bad), "--out", tmp_path / "out")
+    assert result.exit_code == 2
+    assert not (tmp_path / "out").exists()
+    told = result.stderr
+    assert "job.toml:9" in told
+    assert "thickness" in told
+    assert "job.toml:10" in told
+    assert "Traceback" not in result.output
+
+
+def test_a_stop_ends_with_1_and_still_writes(tmp_path: Path) -> None:
+    long = LEAST.replace("[100, 60]", "[9000, 60]")
+    result = run("make", job(tmp_path, long), "--out", tmp_path / "out")
+    assert result.exit_code == 1
+    assert "STOP  P1" in result.output
+    assert (tmp_path / "out/job/cut-list.pdf").exists()
+    assert run("check", job(tmp_path, long)).exit_code == 1
+
+
+def test_what_cannot_be_written_ends_with_3(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("a file in the way")
+    assert run("make", job(tmp_path), "--out", tmp_path / "out").exit_code == 3
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        ("make", "none.toml"),
+        ("make", "{job}", "--paper", "A9"),
+        ("make", "{job}", "--date", "14.3.2026"),
+        ("start", "fram"),
+        ("cope", "--branch", "48.3", "--onto", "60.3x3.2", "--angle", "60"),
+        ("cope", "--branch", "48.3x3.2", "--onto", "60.3x3.2", "--angle", "banana"),
+        ("bend", "--thickness", "0", "--radius", "3", "--angle", "90"),
+        ("bend", "--thickness", "3", "--radius", "3", "--angle", "90", "--material", "S23"),
+    ],
+)
+def test_bad_words_end_with_2_and_one_clear_error(words: tuple[str, ...], tmp_path: Path) -> None:
+    path = job(tmp_path)
+    result = run(*(word.format(job=path) for word in words), *(["--out", tmp_path / "o"] if words[0] == "make" else []))
+    assert result.exit_code == 2
+    assert result.stderr
+    assert "Traceback" not in result.output
+    assert not (tmp_path / "o").exists()
+
+
+def test_date_goes_on_the_documents(tmp_path: Path) -> None:
+    from pypdf import PdfReader
+
+    assert run("make", job(tmp_path), "--out", tmp_path, "--date", "2026-05-06").exit_code == 0
+    for name in ("cut-list.pdf", "drawings.pdf"):
+        assert "2026-05-06" in "".join(page.extract_text() for page in PdfReader(tmp_path / "job" / name).pages)
+
+
+def test_cope_prints_the_contract(tmp_path: Path) -> None:
+    result = run(
+        *("cope", "--branch", "48.3x3.2", "--onto", "60.3x3.2", "--angle", "60", "--offset", "5", "--fit", "outside"),
+        *("--json", "--out", tmp_path),
+    )
+    assert result.exit_code == 0, result.output
+    figures = json.loads(result.stdout)
+    assert set(figures) >= {"branch", "onto", "angle_deg", "offset_mm", "fit", "line", "wrap_mm", "saw", "template"}
+    assert figures["wrap_mm"] == pytest.approx(math.pi * 48.3, abs=1e-3)
+    assert [phi for phi, _ in figures["line"]] == list(range(360))
+    r, big, a = 24.15, 30.15, math.radians(60)
+    for phi, x in figures["line"]:
+        y, z = r * math.cos(math.radians(phi)), r * math.sin(math.radians(phi))
+        # Two cylinders: (x sin a - y cos a)^2 + (z - d)^2 = R^2, the far side of the main from the work point.
+        assert x == pytest.approx((y * math.cos(a) + math.sqrt(big**2 - (z - 5.0) ** 2)) / math.sin(a), abs=1e-3)
+    assert Path(figures["template"]).is_file()
+
+
+def test_bend_prints_its_figures() -> None:
+    result = run("bend", "--thickness", "3", "--radius", "3", "--angle", "90", "--k", "0.42", "--json")
+    figures = json.loads(result.stdout)
+    allowance = math.pi / 2 * (3 + 0.42 * 3)
+    assert figures["allowance_mm"] == pytest.approx(allowance, abs=1e-4)
+    assert figures["setback_mm"] == pytest.approx(6.0, abs=1e-4)
+    assert figures["deduction_mm"] == pytest.approx(12.0 - allowance, abs=1e-4)
+
+
+def test_start_lists_and_copies_and_never_overwrites(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(tmp_path)
+    listed = run("start").stdout
+    assert len(starters()) >= 5
+    assert all(name in listed for name in starters())
+    assert run("start", "plates").exit_code == 0
+    (tmp_path / "plates.toml").write_text("mine")
+    assert run("start", "plates").exit_code == 2
+    assert (tmp_path / "plates.toml").read_text() == "mine"
+
+
+@pytest.mark.parametrize("name", starters())
+def test_every_starter_makes(name: str, tmp_path: Path) -> None:
+    target = tmp_path / f"{name}.toml"
+    assert run("start", name, target).exit_code == 0
+    result = run("make", target, "--out", tmp_path)
+    assert result.exit_code == 0, result.output
