@@ -3,16 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from fabgen.documents import cautions
-from fabgen.documents.blocks import notes_panel
-from fabgen.documents.dimensions import Figures
-from fabgen.documents.paper import Paper
-from fabgen.documents.pdf import Page
-from fabgen.documents.picture import Picture
-from fabgen.documents.sheet_content import sheet_content
-from fabgen.documents.sheet_frame import (
+from fabgen.documents.drawing.blocks import notes_panel
+from fabgen.documents.drawing.dimensions import Figures
+from fabgen.documents.drawing.sheet_content import sheet_content
+from fabgen.documents.drawing.sheet_frame import (
     HeaderLike,
     Projection,
     TitleFields,
@@ -20,8 +16,10 @@ from fabgen.documents.sheet_frame import (
     sheet_frame,
     title_box,
 )
+from fabgen.documents.drawing.views import Content, arrange, further_pages, scale_name
+from fabgen.documents.paper import Paper
+from fabgen.documents.pdf import Page
 from fabgen.documents.sketch import Panel
-from fabgen.documents.views import Arrangement, Content, TableText, arrange, further_pages, scale_name
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box
 from fabgen.parts.piece import FlatPart, Piece
@@ -62,8 +60,8 @@ def _sheets_of(
     piece: Piece, known: dict[str, Piece], figures: Figures, paper: Paper, projection: Projection
 ) -> list[_Sheet]:
     content = sheet_content(piece, known, figures, projection)
-    notes = _notes(piece)
-    turned = [paper.landscape, paper.upright]
+    notes = _notes(piece, content)
+    turned = [paper.landscape] if content.main.wide else [paper.landscape, paper.upright]
     least = content.main.least(1.0)
     if least[1] > least[0]:
         turned.reverse()
@@ -95,15 +93,20 @@ def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]
     return (x0 + INSIDE, top, x1 - INSIDE, y1 - INSIDE), placed
 
 
-def _notes(piece: Piece) -> list[tuple[str, bool]]:
+def _notes(piece: Piece, content: Content) -> list[tuple[str, bool]]:
     lines: list[tuple[str, bool]] = []
     part = piece.shape
     if isinstance(part, FlatPart):
         lines.append((f"Sheet {figure(part.thickness, 2)} mm. Burrs off, edges broken.", False))
-        shown = [f"{what} {figure(size)}" for what, size in part.sizes] if part.bends or part.rolled else []
-        if shown:
-            lines.append(("Made sizes: " + ", ".join(shown) + ".", False))
-    lines += [(f"{label}: {text}", False) for label, text in piece.facts]
+        sizes = [
+            f"{what} {figure(size)}"
+            for what, size in part.sizes
+            if all(abs(size - drawn) > 0.06 for drawn in content.drawn)
+        ]
+        if sizes:
+            lines.append((f"Further sizes: {'; '.join(sizes)}.", False))
+    lines += [(f"{label}: {text}", False) for label, text in piece.facts if label not in content.told]
+    lines += [(text, False) for text in content.notes]
     if piece.note:
         lines.append((piece.note, False))
     if piece.kind in ("link", "bracket"):
@@ -128,6 +131,3 @@ def _fields(sheet: _Sheet, header: HeaderLike, number: str, projection: Projecti
         sheet=number,
         projection=projection,
     )
-
-
-__all__ = ["Arrangement", "Content", "Picture", "TableText", "drawing_pages", "replace"]

@@ -42,9 +42,9 @@ def wrap_name(piece: Piece, end: WorkedEnd) -> str:
 
 
 def _safe(text: str) -> str:
-    """Letters, digits, dots and hyphens only: safe in every file system and in a shell."""
+    """Letters, digits, dots, hyphens and underscores only: safe in every file system and in a shell."""
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
-    return re.sub(r"[^A-Za-z0-9.+-]+", "-", plain).strip("-.") or "part"
+    return re.sub(r"[^A-Za-z0-9._+-]+", "-", plain).strip("-") or "part"
 
 
 # -- files ------------------------------------------------------------------

@@ -45,12 +45,14 @@ class PartFile:
     """One part's entities, collected and then written.  All coordinates mm, rounded to a nanometre."""
 
     def __init__(self) -> None:
+        from ezdxf.entities import LWPolyline
         from ezdxf.lldxf.const import DXF2000
         from ezdxf.lldxf.tagwriter import TagWriter
 
         self._frame = _frame()
         self._text = io.StringIO()
         self._writer = TagWriter(self._text, dxfversion=DXF2000)
+        self._polyline = LWPolyline.new()
         self._handle = _FIRST_HANDLE
 
     def add_loop(self, loop: Outline | Circle, layer: Layer) -> None:
@@ -91,12 +93,15 @@ class PartFile:
         return f"{before}{self._text.getvalue()}{after}".encode("ascii")
 
     def _add_polyline(self, vertices: Sequence[tuple[float, ...]], layer: Layer, closed: bool) -> None:
-        from ezdxf.entities import LWPolyline
+        """Vertices as (x, y, start width, end width, bulge)."""
+        from ezdxf.entities.lwpolyline import LWPolylinePoints
 
-        polyline = LWPolyline.new(dxfattribs=self._common(layer))
-        polyline.set_points(vertices)
-        polyline.closed = closed
-        polyline.export_dxf(self._writer)
+        # One entity, written again and again: marks are dozens of short strokes.
+        for name, value in self._common(layer).items():
+            self._polyline.dxf.set(name, value)
+        self._polyline.lwpoints = LWPolylinePoints(data=vertices)
+        self._polyline.closed = closed
+        self._polyline.export_dxf(self._writer)
 
     def _common(self, layer: Layer) -> dict[str, object]:
         handle = f"{self._handle:X}"

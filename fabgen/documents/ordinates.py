@@ -19,7 +19,7 @@ from fabgen.documents.sketch import Panel
 from fabgen.documents.words import figure
 from fabgen.documents.wrap import INCH, Wrap
 
-SIZE, PITCH = 3.5, 4.8
+SIZE, PITCH = 3.5, 4.7
 _GAP = 7.0
 _STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
 
@@ -36,16 +36,13 @@ class _Strip:
 def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
     """The table, no wider than `width` mm where that can be; its box starts at the origin."""
     inches = units == "in"
-    lengths = "mm, inches to 1/32" if inches else "mm"
-    if wrap.faces():
-        note = f"up: along the tube from its longest point (the saw cut), {lengths}. across: from the face's left edge, other end up."
-        strips, columns = _by_face(wrap, inches), 0
-    else:
-        note = f"up: along the tube from its longest point (the saw cut), {lengths}. round: on the tube from the heel line, 0°, to the right."
-        strips, columns = [_by_degrees(wrap, inches)], 1
+    up = f"up: from the tube's longest point (the saw cut), {'mm, inches to 1/32' if inches else 'mm'}."
+    faces = bool(wrap.faces())
+    strips = _by_face(wrap, inches) if faces else [_by_degrees(wrap, inches)]
+    note = f"{up} {'across: from the face’s left edge.' if faces else 'round: from the heel line, 0°, to the right.'}"
     one = sum(_widths(strips[0]))
     fit = max(1, int((width + _GAP) / (one + _GAP)))
-    if columns:
+    if not faces:
         strips = _split(strips[0], min(fit, 6))
     return _drawn(strips, min(fit, len(strips)), width, note)
 

@@ -17,7 +17,9 @@ from fabgen.documents.picture import Arc, Fill, Item, Picture, Stroke, Text
 from fabgen.geometry.outline import Box, Xy
 
 CELL = 0.5
+_PER_MM = 2.0
 _SHIFT = 2048
+"""Rows and columns are counted from so far below and left of the origin, so that they are never negative."""
 ASCENT, DESCENT = 0.78, 0.24
 """How far the letters of the two faces reach above and below the base line, share of the size."""
 
@@ -44,26 +46,31 @@ def within(box: Box, limit: Box) -> bool:
 
 
 def _mask(x0: float, x1: float) -> int:
-    if x0 > x1:
-        x0, x1 = x1, x0
-    a = max(0, math.floor(x0 / CELL) + _SHIFT)
-    b = max(0, math.floor(x1 / CELL) + _SHIFT)
-    return ((1 << (b - a + 1)) - 1) << a
+    """The bits of the columns from x0 to x1, in either order."""
+    a, b = int(x0 * _PER_MM + _SHIFT), int(x1 * _PER_MM + _SHIFT)
+    if a > b:
+        a, b = b, a
+    return ((1 << (b - a + 1)) - 1) << a if a > 0 else (1 << max(b, 0) + 1) - 1
 
 
 def _runs(a: Xy, b: Xy) -> Iterator[tuple[int, int]]:
     """The cells a straight line touches: (row, mask) pairs."""
     (x0, y0), (x1, y1) = (a, b) if a[1] <= b[1] else (b, a)
-    first, last = math.floor(y0 / CELL), math.floor(y1 / CELL)
+    first, last = int(y0 * _PER_MM + _SHIFT), int(y1 * _PER_MM + _SHIFT)
     if first == last:
         yield first, _mask(x0, x1)
         return
     slope = (x1 - x0) / (y1 - y0)
     before = x0
-    for row in range(first, last + 1):
-        after = x0 + (min((row + 1) * CELL, y1) - y0) * slope
+    for row in range(first, last):
+        after = x0 + ((row + 1 - _SHIFT) * CELL - y0) * slope
         yield row, _mask(before, after)
         before = after
+    yield last, _mask(before, x1)
+
+
+def _rows(box: Box) -> range:
+    return range(int(box[1] * _PER_MM + _SHIFT), int(box[3] * _PER_MM + _SHIFT) + 1)
 
 
 class Board:
@@ -79,19 +86,17 @@ class Board:
 
     def add_text(self, box: Box) -> None:
         mask = _mask(box[0], box[2])
-        for row in range(math.floor(box[1] / CELL), math.floor(box[3] / CELL) + 1):
+        for row in _rows(box):
             self._text[row] = self._text.get(row, 0) | mask
 
     def ink_under(self, box: Box) -> int:
         """How many inked cells the box covers."""
         mask = _mask(box[0], box[2])
-        rows = range(math.floor(box[1] / CELL), math.floor(box[3] / CELL) + 1)
-        return sum((self._ink.get(row, 0) & mask).bit_count() for row in rows)
+        return sum((self._ink.get(row, 0) & mask).bit_count() for row in _rows(box))
 
     def text_under(self, box: Box) -> bool:
         mask = _mask(box[0], box[2])
-        rows = range(math.floor(box[1] / CELL), math.floor(box[3] / CELL) + 1)
-        return any(self._text.get(row, 0) & mask for row in rows)
+        return any(self._text.get(row, 0) & mask for row in _rows(box))
 
     def text_on_line(self, a: Xy, b: Xy) -> bool:
         return any(self._text.get(row, 0) & mask for row, mask in _runs(a, b))
@@ -167,9 +172,9 @@ class Sketch:
         return Panel(Picture.of(self.items), grown(self.box, margin))
 
     def _grow(self, points: tuple[Xy, ...]) -> None:
-        for x, y in points:
-            self._x0, self._x1 = min(self._x0, x), max(self._x1, x)
-            self._y0, self._y1 = min(self._y0, y), max(self._y1, y)
+        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        self._x0, self._x1 = min(self._x0, *xs), max(self._x1, *xs)
+        self._y0, self._y1 = min(self._y0, *ys), max(self._y1, *ys)
 
 
 def arc_points(arc: Arc) -> tuple[Xy, ...]:

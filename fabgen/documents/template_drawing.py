@@ -14,6 +14,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Anchor, Fill, Text, line, polyline
@@ -104,7 +105,7 @@ class _TemplateDrawing:
             line((self.wrap.width, float(self._over(self.wrap.width, self.wrap.width).max())), (self.wrap.width, edge))
         )
 
-    def _runs(self, wanted: Array) -> Iterable[slice]:
+    def _runs(self, wanted: NDArray[np.bool_]) -> Iterable[slice]:
         """Ranges of samples for which `wanted` holds."""
         flags = np.concatenate(([False], wanted, [False]))
         steps = np.flatnonzero(flags[1:] != flags[:-1])
@@ -151,7 +152,7 @@ class _TemplateDrawing:
                     drawn.append(u)
         for phi in (90, 180, 270):
             u = self.wrap.at(math.radians(phi))
-            if all(abs(u - other) > 0.3 for other in drawn):
+            if all(abs(u - other) > 1.0 for other in drawn):
                 self.sketch.draw(line((u, self._foot(u)), (u, self.edge - BAND), "centre"))
 
     def _over(self, first: float, last: float) -> Array:
@@ -179,15 +180,27 @@ class _TemplateDrawing:
         self._tab()
 
     def _put(
-        self, text: str, places: Iterable[tuple[float, float]], size: float, least: float, **style: object
+        self,
+        text: str,
+        places: Iterable[Xy],
+        size: float,
+        least: float,
+        anchor: Anchor = "start",
+        turn: float = 0.0,
+        bold: bool = False,
+        clear: float = 0.35,
     ) -> bool:
-        """Write the text at the first (u, v) of its base line where it is clear, smaller if it must be."""
+        """Write the text at the first (u, v) of its base line where `clear` mm round it are free.
+
+        Tried smaller, down to `least`, where it must be; False where there is no place at all.
+        """
         spots = list(places)
+        limit = (0.2, -WASTE + 0.2, self.right - 0.2, self.edge - 0.2)
         while size >= least:
             for u, v in spots:
-                item = Text(u, v, text, size, **style)  # type: ignore[arg-type]
-                box = grown(text_box(item), 0.35)
-                if within(box, (0.2, -WASTE + 0.2, self.right - 0.2, self.edge - 0.2)) and self.sketch.free(box):
+                item = Text(u, v, text, size, anchor, turn, bold)
+                box = grown(text_box(item), clear)
+                if within(box, limit) and self.sketch.free(box):
                     self.sketch.write(item)
                     return True
             size *= _SHRINK
@@ -211,7 +224,9 @@ class _TemplateDrawing:
         seam: tuple[tuple[Anchor, float], ...] = (("start", 1.2), ("end", width - 1.2))
         if at_seam:
             for anchor, u in seam:
-                any(self._put(name, [(u, row)], 3.8, 2.6, anchor=anchor, bold=True) for name in ("TOP, heel", "TOP"))
+                if not self._put("TOP, heel", [(u, row)], 3.8, 2.6, anchor=anchor, bold=True):
+                    self._put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True)
+                    self._put("heel", [(u, self._row(14.0, 3.8)), (u, self._row(BAND, 3.8))], 3.8, 2.2, anchor=anchor)
         else:
             beside: tuple[tuple[Anchor, float], ...] = (("start", top + 1.2), ("end", top - 1.2))
             any(self._put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True) for anchor, u in beside)
@@ -246,7 +261,13 @@ class _TemplateDrawing:
         other = "finish" if self.end.at == "start" else "start"
         row = self._row(13.2, 7.5)
         self._put(
-            text, self._slide(cell, row, cell[0] + (cell[1] - cell[0]) * 0.4), 7.5, 2.6, anchor="middle", bold=True
+            text,
+            self._slide(cell, row, cell[0] + (cell[1] - cell[0]) * 0.4),
+            7.5,
+            1.7,
+            anchor="middle",
+            bold=True,
+            clear=0.9,
         )
         for label, size in ((f"to {other}", 3.4), (f"to {other}", 2.6), ("", 2.6)):
             if self._labelled_arrow(label, size, cell, row + 1.0):
@@ -285,7 +306,7 @@ class _TemplateDrawing:
             f"edge {distance} from longest point",
             f"edge at {distance}",
         ):
-            if self._put(text, self._slide(cell, row), 3.2, 2.4, anchor="middle"):
+            if self._put(text, self._slide(cell, row), 3.2, 2.4, anchor="middle", clear=0.6):
                 return
 
     def _keep(self, cell: tuple[float, float]) -> None:
@@ -313,7 +334,7 @@ class _TemplateDrawing:
                 if room >= size * (ASCENT + DESCENT) + 0.4:
                     places.append((room, float(u), base))
             places.sort(key=lambda place: (-round(place[0], 1), abs(place[1] - (cell[0] + cell[1]) / 2.0)))
-            if self._put(text, [(u, v) for _, u, v in places], size, size, anchor="middle", bold=True):
+            if self._put(text, [(u, v) for _, u, v in places], size, size, anchor="middle", bold=True, clear=0.8):
                 return
             size *= _SHRINK
 

@@ -66,13 +66,11 @@ class _Template:
         yield f"{part.section}, {self.piece.material}"
         yield end_text(self.end)
         yield f"fit {self.end.fit}"
-        yield f"saw length {_length(part.length, self.units)}, longest point to longest point"
+        yield f"saw length {_length(part.length, self.units)} between longest points"
         yield f"straight edge {_length(wrap.height, self.units)} from the longest point"
-        paper = (
-            f", {figure(wrap.width)} drawn for paper {figure(wrap.girth.paper, 2)} mm thick" if wrap.girth.paper else ""
-        )
-        yield f"round the tube {_length(wrap.girth.length, self.units)}{paper}"
-        yield "TOP: scribed along the tube, the same line at both ends"
+        drawn = f", drawn {figure(wrap.width)} for {figure(wrap.girth.paper, 2)} mm paper" if wrap.girth.paper else ""
+        yield f"round the tube {_length(wrap.girth.length, self.units)}{drawn}"
+        yield "TOP: one line along the tube for both ends"
         if wrap.height > part.length:
             yield "the paper is longer than the tube: set its lowest point on the saw cut"
         if self.end.line.misses:
@@ -89,8 +87,9 @@ def _heading(template: _Template, width: float) -> _Group:
     items: list[Item] = []
     piece = template.piece
     base = -5.6
-    items.append(Text(0.0, base, template.name, 7.0, bold=True))
-    x = text_width(template.name, 7.0, True) + 4.0
+    name, name_size = fitted(template.name, width * 0.6, 7.0, True)
+    items.append(Text(0.0, base, name, name_size, bold=True))
+    x = text_width(name, name_size, True) + 4.0
     quantity = f"{piece.quantity} tubes like this" if piece.quantity > 1 else ""
     room = width - x - text_width(quantity, 4.2, True) - 4.0
     if piece.title and room > 12.0:

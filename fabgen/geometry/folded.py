@@ -92,10 +92,32 @@ def fold_up(tree: FoldTree, thickness: float, tolerance: float = 0.05) -> list[F
     return facets
 
 
-def extent(facets: list[Facet]) -> Array:
-    """Size over all along the root's x, y and z, shape (3,), mm."""
-    points = np.vstack([facet.points for facet in facets])
-    return np.asarray(points.max(axis=0) - points.min(axis=0))
+def extent(tree: FoldTree, thickness: float) -> Array:
+    """Size of the folded part over all, along the root's x, y and z, shape (3,), mm."""
+    points: list[Array] = []
+    for placed in placed_faces(tree, thickness):
+        corners = placed.face.outline.points(0.01)
+        points += [_raised(placed.frame, corners, height) for height in (0.0, thickness)]
+        if placed.flange is not None:
+            points.append(_bend_extremes(placed, placed.flange, thickness))
+    every = np.vstack(points)
+    return np.asarray(every.max(axis=0) - every.min(axis=0))
+
+
+def _bend_extremes(placed: PlacedFace, flange: Flange, thickness: float) -> Array:
+    """Where a bend's two skins reach farthest along each axis of space: points, shape (n, 3)."""
+    end = placed.frame
+    sign, _ = _bend_centre(flange, thickness)
+    ends = np.array([[x, 0.0] for x in hinge(placed.face)])
+    found = []
+    for y, z in zip(end.y, end.z, strict=True):
+        # Turned back by a, the skin's normal has this axis' part z cos a - s y sin a (s: up or down).
+        most = math.atan2(-sign * y, z)
+        for back in (most - math.pi, most, most + math.pi):
+            if -flange.bend.angle <= back <= 0.0:
+                frame = _turned(end, flange, thickness, back)
+                found += [_raised(frame, ends, height) for height in (0.0, thickness)]
+    return np.vstack(found) if found else _raised(end, ends, 0.0)
 
 
 def _placed(tree: FoldTree, frame: Frame, thickness: float, flange: Flange | None) -> Iterator[PlacedFace]:
@@ -114,13 +136,16 @@ def _tangent_frame(parent: Frame, flange: Flange) -> Frame:
 
 def _turned(start: Frame, flange: Flange, thickness: float, angle: float) -> Frame:
     """The tangent frame after the bend has turned by `angle`: origin on the bottom skin."""
-    sign = 1.0 if flange.up else -1.0
-    # Height of the bend's centre over the bottom skin: above the top skin, or below the bottom one.
-    centre = thickness + flange.bend.radius if flange.up else -flange.bend.radius
+    sign, centre = _bend_centre(flange, thickness)
     c, s = math.cos(angle), math.sin(angle)
     y = start.y * c + start.z * (sign * s)
     z = start.z * c - start.y * (sign * s)
     return Frame(start.origin + start.z * centre - z * centre, start.x, y, z)
+
+
+def _bend_centre(flange: Flange, thickness: float) -> tuple[float, float]:
+    """1 for up or -1 for down, and the height of the bend's centre over the bottom skin, mm."""
+    return (1.0, thickness + flange.bend.radius) if flange.up else (-1.0, -flange.bend.radius)
 
 
 def _face_facets(placed: PlacedFace, thickness: float, tolerance: float) -> Iterator[Facet]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any, Self, cast
 
-from pydantic import BaseModel, ConfigDict, ModelWrapValidatorHandler, ValidationError, model_validator
+from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
+from pydantic.functional_validators import ModelWrapValidatorHandler
 from pydantic_core import InitErrorDetails
 
 from fabgen.job.errors import InputError

@@ -11,7 +11,7 @@ from itertools import combinations
 
 import numpy as np
 
-from fabgen.geometry.folded import extent, fold_up, placed_faces
+from fabgen.geometry.folded import extent, placed_faces
 from fabgen.geometry.folds import Bend, FoldTree, flat_pattern
 from fabgen.job.definitions import BRACKET_FACES, Bracket, Definitions
 from fabgen.job.errors import JobError, Path, Problem
@@ -128,7 +128,7 @@ def _made_sizes(shape: Shape, tree: FoldTree, bracket: Bracket) -> list[tuple[st
     sizes = [("length along the folds", bracket.length)]
     for leg in shape.legs:
         sizes += [(f"{words}{leg.name}, outside", leg.outside), (f"{words}{leg.name}, inside", leg.inside)]
-    _, across, high = extent(fold_up(tree, bracket.thickness, 0.001))
+    _, across, high = extent(tree, bracket.thickness)
     root = words + shape.legs[0].name
     return [*sizes, (f"over all, along the {root}", float(across)), (f"over all, square to the {root}", float(high))]
 

@@ -47,7 +47,8 @@ class Asked:
 
 @dataclass(frozen=True, eq=False)
 class Laid:
-    """A cover laid flat, in the coordinates its holes are given in.
+    """A cover laid flat, in the coordinates its holes are given in: a cap's are those of its
+    opening, a skirt's and a cone's begin at the lower left corner of the whole sheet.
 
     `holes` are those the shape itself brings; `lines` are to be etched, e.g. where a lap ends.
     """
@@ -197,8 +198,10 @@ def cone(asked: Asked) -> Laid:
         asked.fault("seam", "the lap runs into the other end of the flat", "a narrower lap, or a smaller arc")
         raise Unfit
     thick = cover.thickness * upright
+    left, low = outline.bounds[:2]
+    (x0, y0), (x1, y1) = sector_end(flat, wide_below)
     return Laid(
-        outline,
+        outline.moved(-left, -low),
         rolled=Rolled(bottom + thick, top + thick, cover.height, arc),
         sizes=(
             *_diameters("bottom", bottom, thick),
@@ -207,7 +210,7 @@ def cone(asked: Asked) -> Laid:
             ("slant", flat.slant),
         ),
         facts=(_roll_fact(cover, _cone_words(flat, bottom, top)),),
-        lines=(sector_end(flat, wide_below),) if cover.seam else (),
+        lines=(((x0 - left, y0 - low), (x1 - left, y1 - low)),) if cover.seam else (),
     )
 
 

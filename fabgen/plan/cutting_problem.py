@@ -12,7 +12,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from math import gcd
 
@@ -48,8 +48,8 @@ class Problem:
     kinds: tuple[Kind, ...]
 
     def __post_init__(self) -> None:
-        if any(n < 1 for n in self.wanted) or any(min(kind.takes, default=1) < 1 for kind in self.kinds):
-            raise ValueError("sizes and numbers wanted must be 1 or more")
+        if any(n < 0 for n in self.wanted) or any(min(kind.takes, default=1) < 1 for kind in self.kinds):
+            raise ValueError("sizes must be 1 or more, and numbers wanted not negative")
         if any(len(kind.takes) != len(self.wanted) or kind.cost < 0 for kind in self.kinds):
             raise ValueError("every kind needs what each size takes of it, and a cost of 0 or more")
         if not all(any(k.count is None and k.holds(size) for k in self.kinds) for size in range(len(self.wanted))):
@@ -71,10 +71,22 @@ class Problem:
     def cost(self, bars: Iterable[Bar]) -> int:
         return sum(self.kinds[k].cost for k, _ in bars)
 
+    def without(self, bars: Sequence[Bar]) -> Problem:
+        """What is still to be cut, and from what, after these bars."""
+        wanted, used = list(self.wanted), Counter(k for k, _ in bars)
+        for _, sizes in bars:
+            for size in sizes:
+                wanted[size] -= 1
+        kinds = [
+            kind if kind.count is None else replace(kind, count=kind.count - used[k]) for k, kind in enumerate(self.kinds)
+        ]
+        return Problem(tuple(wanted), tuple(kinds))
+
     def faults(self, bars: Sequence[Bar]) -> list[str]:
         """What is wrong with a plan, in words; empty when it can be sawn and gives every piece once."""
         found = []
-        if Counter(size for _, sizes in bars for size in sizes) != Counter(dict(enumerate(self.wanted))):
+        cut = Counter(size for _, sizes in bars for size in sizes)
+        if any(cut[size] != n for size, n in enumerate(self.wanted)):
             found.append("the pieces cut are not the pieces wanted")
         if any(self.kinds[k].used(sizes) > self.kinds[k].room for k, sizes in bars):
             found.append("a bar is cut longer than it is")

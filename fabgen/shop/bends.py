@@ -76,7 +76,9 @@ def k_factor(
         return KFactor(own, "the job file")
     if rule == "din6935":
         return KFactor(din6935_factor(thickness, radius) / 2.0, f"{DIN_6935} (its k is 2 K)")
-    return KFactor(table_k(group, thickness, radius), f"the table for {group}: {_table_source(group, thickness, radius)}")
+    return KFactor(
+        table_k(group, thickness, radius), f"the table for {group}: {_table_source(group, thickness, radius)}"
+    )
 
 
 def table_k(group: Group, thickness: float, radius: float) -> float:

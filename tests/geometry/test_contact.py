@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabgen.geometry.contact import (
@@ -25,7 +25,7 @@ from fabgen.geometry.contact import (
 from fabgen.geometry.frame import Frame
 
 X, Y, Z = np.eye(3)
-ANGLES = st.floats(0.12, math.pi - 0.12)
+ANGLES = st.floats(0.4, math.pi - 0.4)
 Inside = Callable[[Array], np.ndarray]
 
 
@@ -48,13 +48,13 @@ def in_prism(prism: RoundedPrism) -> Inside:
     return inside
 
 
-def searched(inside: Inside, walls: Walls, span: float = 500.0) -> Array:
-    """Greatest x by looking: 121 depths, 8,001 places along, then 40 halvings."""
-    depths = np.linspace(0.0, 1.0, 121)
+def searched(inside: Inside, walls: Walls, span: float = 250.0) -> Array:
+    """Greatest x by looking: 17 depths, 501 places along, then 40 halvings."""
+    depths = np.linspace(0.0, 1.0, 17)
     best = np.full(len(walls.depth), np.nan)
     for i, (skin, inward, depth) in enumerate(zip(walls.skin, walls.inward, walls.depth, strict=True)):
         base = skin + (depths * depth)[:, None] * inward
-        x = np.linspace(-span, span, 8001)
+        x = np.linspace(-span, span, 501)
         hits = inside(base[:, None, :] + x[None, :, None] * walls.along)
         rows = hits.any(axis=1)
         if not rows.any():
@@ -70,29 +70,34 @@ def searched(inside: Inside, walls: Walls, span: float = 500.0) -> Array:
 
 
 def some_walls(radius: float, wall: float) -> Walls:
-    """Eight strips of a round tube along x."""
-    phi = np.linspace(0.1, 2 * math.pi + 0.1, 8, endpoint=False)
-    out = np.column_stack((np.zeros(8), np.cos(phi), np.sin(phi)))
-    return Walls(out * radius, -out, np.full(8, wall), X)
+    """Five strips of a round tube along x."""
+    phi = np.linspace(0.1, 2 * math.pi + 0.1, 5, endpoint=False)
+    out = np.column_stack((np.zeros(5), np.cos(phi), np.sin(phi)))
+    return Walls(out * radius, -out, np.full(5, wall), X)
 
 
 def agrees(solid: Solid, inside: Inside, walls: Walls) -> None:
     found, looked = greatest(solid, walls), searched(inside, walls)
     hit = ~np.isnan(looked)
-    # Whatever the search finds inside is no farther than the answer, and the answer is as good as found.
     assert (found[hit] >= looked[hit] - 1e-6).all()
-    assert np.allclose(found[hit], looked[hit], atol=0.2)
+    # The search is coarse through the wall, so it may fall a little short; but nothing of the
+    # wall lies inside beyond the answer, and right at the answer something does.
     answer = ~np.isnan(found)
-    skin, x = walls.skin[answer], found[answer]
-    assert (distance(solid, skin + x[:, None] * walls.along) >= -1e-6).all()
+    shares = np.linspace(0.0, 1.0, 401)[:, None, None]
+    base = walls.skin + shares * (walls.depth[:, None] * walls.inward)
+    assert not inside(base + (found + 1e-4)[:, None] * walls.along)[:, answer].any()
+    near = distance(solid, base + found[:, None] * walls.along)[:, answer]
+    assert np.abs(near).min(axis=0) == pytest.approx(np.zeros(answer.sum()), abs=0.02)
 
 
+@settings(max_examples=50)
 @given(ANGLES, st.floats(-25, 25), st.floats(8, 60), st.floats(5, 40), st.floats(0.05, 1.0))
 def test_bar(angle: float, offset: float, main: float, branch: float, share: float) -> None:
     bar = Bar(np.array([3.0, -2.0, offset]), np.array([math.cos(angle), math.sin(angle), 0.0]), main)
     agrees(bar, in_bar(bar), some_walls(branch, branch * share))
 
 
+@settings(max_examples=50)
 @given(
     ANGLES, st.floats(-1.5, 1.5), st.floats(-20, 20), st.floats(20, 90), st.floats(20, 90), st.floats(0, 1)
 )
@@ -103,6 +108,7 @@ def test_rounded_prism(angle: float, turn: float, offset: float, width: float, d
     agrees(prism, in_prism(prism), some_walls(20.0, 4.0))
 
 
+@settings(max_examples=50)
 @given(ANGLES, st.floats(-30, 30), st.floats(0, 2 * math.pi), st.floats(-1, 1))
 def test_trimmed_bar(angle: float, level: float, turn: float, tilt: float) -> None:
     bar = Bar(np.zeros(3), np.array([math.cos(angle), math.sin(angle), 0.0]), 30.0)

@@ -1,9 +1,14 @@
 """Developments: lengths on the flat are lengths on the rolled sheet; arcs stay arcs; cut-outs clear the cutter."""
 
+import itertools
 import math
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from shapely import LineString, Point, Polygon
+
 from fabgen.geometry.developments import (
     CURVE_TOLERANCE,
     RoundCut,
@@ -15,9 +20,6 @@ from fabgen.geometry.developments import (
     strip,
 )
 from fabgen.geometry.outline import OutlineError
-from hypothesis import given
-from hypothesis import strategies as st
-from shapely import LineString, Point, Polygon
 
 
 # -- cones --------------------------------------------------------------------
@@ -30,7 +32,9 @@ def test_cone_keeps_lengths(bottom: float, ratio: float, height: float, arc: flo
     assert flat.slant == pytest.approx(math.hypot(height, (bottom - top) / 2))
     outline = sector_outline(flat)
     assert outline.area == pytest.approx(flat.sweep / 2 * (flat.outer**2 - flat.inner**2))
-    assert all(edge.radius in (pytest.approx(flat.outer), pytest.approx(flat.inner)) for edge in outline.edges() if edge.is_arc)
+    assert all(
+        edge.radius in (pytest.approx(flat.outer), pytest.approx(flat.inner)) for edge in outline.edges() if edge.is_arc
+    )
 
 
 @given(st.floats(-1.0, 1.0), st.floats(0.0, 1.0), st.floats(-1.0, 1.0), st.floats(0.0, 1.0))
@@ -90,7 +94,7 @@ def test_cones_that_cannot_be() -> None:
 @given(st.floats(1.0, 500.0), st.floats(0.005, 0.5))
 def test_sampled_curves_keep_within_the_tolerance(radius: float, tolerance: float) -> None:
     points = sampled(lambda a: (radius * math.cos(a), radius * math.sin(a)), 0.0, 3.0, tolerance)
-    for (x0, y0), (x1, y1) in zip(points, points[1:], strict=False):
+    for (x0, y0), (x1, y1) in itertools.pairwise(points):
         assert radius - math.hypot((x0 + x1) / 2, (y0 + y1) / 2) <= tolerance
         assert math.hypot(x1, y1) == pytest.approx(radius)
 

@@ -1,6 +1,7 @@
 """Single-stroke letters: open strokes of the asked height."""
 
 import pytest
+
 from fabgen.geometry.lettering import strokes, text_box
 
 

@@ -4,11 +4,12 @@ import math
 
 import numpy as np
 import pytest
-from fabgen.geometry.offset import offset
-from fabgen.geometry.outline import Circle, Corner, Outline, OutlineError, Vertex
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
+
+from fabgen.geometry.offset import offset
+from fabgen.geometry.outline import Circle, Corner, Outline, OutlineError, Vertex
 
 L_SHAPE = [(0, 0), (120, 0), (120, 50), (50, 50), (50, 110), (0, 110)]
 
@@ -86,7 +87,26 @@ def test_circle_and_nothing() -> None:
         (filleted(5.0), 6.0, "radius of 5 mm near .* vanishes .* out by 6 mm"),
         (Circle(0, 0, 10), -5.0, "nothing is left"),
         (Outline.polygon([(0, 0), (60, 0), (60, 40), (0, 40)]), -21.0, "vanishes"),
-        (Outline.polygon([(0, 0), (40, 0), (40, 18), (60, 18), (60, 0), (100, 0), (100, 40), (60, 40), (60, 22), (40, 22), (40, 40), (0, 40)]), -3.0, "vanishes|crosses itself"),
+        (
+            Outline.polygon(
+                [
+                    (0, 0),
+                    (40, 0),
+                    (40, 18),
+                    (60, 18),
+                    (60, 0),
+                    (100, 0),
+                    (100, 40),
+                    (60, 40),
+                    (60, 22),
+                    (40, 22),
+                    (40, 40),
+                    (0, 40),
+                ]
+            ),
+            -3.0,
+            "vanishes|crosses itself",
+        ),
     ],
 )
 def test_what_cannot_move_says_where(loop: Outline | Circle, distance: float, words: str) -> None:

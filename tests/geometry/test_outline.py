@@ -1,13 +1,15 @@
 """Outlines of lines and arcs: shapely is the reference for areas, ezdxf for the bulge."""
 
+import itertools
 import math
 
 import pytest
 from ezdxf.math import bulge_center, bulge_radius
-from fabgen.geometry.outline import Circle, Corner, Edge, Outline, OutlineError, Vertex
 from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
+
+from fabgen.geometry.outline import Circle, Corner, Edge, Outline, OutlineError, Vertex
 
 BULGES = st.floats(-2.0, 2.0).filter(lambda b: abs(b) > 0.01)
 SPOTS = st.tuples(st.floats(-100, 100), st.floats(-100, 100))
@@ -54,7 +56,7 @@ def test_points_keep_within_the_tolerance() -> None:
     for edge in outline.edges():
         if edge.is_arc:
             run = [*edge.points(0.05), edge.end]
-            for a, b in zip(run, run[1:], strict=False):
+            for a, b in itertools.pairwise(run):
                 middle = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)
                 assert edge.radius - math.dist(middle, edge.centre) <= 0.05 + 1e-9
 

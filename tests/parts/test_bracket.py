@@ -10,13 +10,14 @@ from typing import Any
 
 import numpy as np
 import pytest
+from hypothesis import assume, given, settings
+from hypothesis import strategies as st
+
 from fabgen.geometry.folded import extent, fold_up, hole_axes
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
 from fabgen.parts import bracket
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
-from hypothesis import assume, given
-from hypothesis import strategies as st
 
 T = st.sampled_from([1.0, 1.5, 2.0, 3.0, 5.0])
 TURN = st.one_of(st.just(90.0), st.floats(10.0, 120.0))
@@ -114,6 +115,7 @@ def hole_in_space(flat: FlatPart, index: int) -> np.ndarray:
 
 
 # -- sizes come out as asked -----------------------------------------------------
+@settings(max_examples=60)
 @given(T, TURN, COMMON, st.floats(60, 120), st.floats(60, 120))
 def test_angle_folds_to_size(t: float, turn: float, common: dict[str, Any], a: float, b: float) -> None:
     flat = flat_of(made(shape="angle", thickness=t, bend_angle=turn, legs=[a, b], **common))
@@ -124,7 +126,14 @@ def test_angle_folds_to_size(t: float, turn: float, common: dict[str, Any], a: f
     assert (sizes[f"leg a, {common['measured']}"], sizes[f"leg b, {common['measured']}"]) == pytest.approx((a, b))
 
 
-@given(T, st.one_of(st.just(90.0), st.floats(10, 95)), COMMON, st.floats(70, 150), st.tuples(st.floats(50, 90), st.floats(50, 90)))
+@settings(max_examples=60)
+@given(
+    T,
+    st.one_of(st.just(90.0), st.floats(10, 95)),
+    COMMON,
+    st.floats(70, 150),
+    st.tuples(st.floats(50, 90), st.floats(50, 90)),
+)
 def test_channel_folds_to_size(
     t: float, turn: float, common: dict[str, Any], web: float, flanges: tuple[float, float]
 ) -> None:
@@ -139,8 +148,11 @@ def test_channel_folds_to_size(
     assert outside_sizes(flat) == pytest.approx(wanted, abs=1e-6)
 
 
+@settings(max_examples=60)
 @given(T, st.one_of(st.just(90.0), st.floats(10, 90)), COMMON, st.floats(50, 150), st.floats(40, 90), st.floats(40, 60))
-def test_hat_folds_to_size(t: float, turn: float, common: dict[str, Any], crown: float, side: float, brim: float) -> None:
+def test_hat_folds_to_size(
+    t: float, turn: float, common: dict[str, Any], crown: float, side: float, brim: float
+) -> None:
     keys = {"crown": crown, "sides": [side, side + 7], "brims": [brim, brim + 3]}
     flat = flat_of(made(shape="hat", thickness=t, bend_angle=turn, **keys, **common))
     beyond = 0.0 if common["measured"] == "outside" else math.tan(math.radians(turn) / 2) * t
@@ -152,15 +164,15 @@ def test_right_angle_sizes_can_be_put_a_tape_to() -> None:
     """Over all of a channel and a hat, by extremes of the folded metal."""
     channel = flat_of(made(shape="channel", web=60, flanges=[45, 40]))
     assert channel.tree is not None
-    assert extent(fold_up(channel.tree, 3.0)) == pytest.approx((80, 60, 45))
+    assert extent(channel.tree, 3.0) == pytest.approx((80, 60, 45))
     hat = flat_of(made(shape="hat", crown=60, sides=[40, 40], brims=[25, 25]))
     assert hat.tree is not None
     # Brims are measured from the inner skin of the sides: 60 + 2 (25 - 3) over all.
-    assert extent(fold_up(hat.tree, 3.0)) == pytest.approx((80, 104, 40))
+    assert extent(hat.tree, 3.0) == pytest.approx((80, 104, 40))
     inside = flat_of(made(shape="hat", measured="inside", crown=60, sides=[40, 40], brims=[25, 25]))
     assert inside.tree is not None
     # Room of 60 x 40 under the crown: 66 wide and 43 high over all, 25 of brim to either side.
-    assert extent(fold_up(inside.tree, 3.0)) == pytest.approx((80, 116, 43))
+    assert extent(inside.tree, 3.0) == pytest.approx((80, 116, 43))
     assert dict(hat.sizes)["over all, along the crown"] == pytest.approx(104)
     assert dict(hat.sizes)["over all, square to the crown"] == pytest.approx(40)
 
@@ -218,10 +230,11 @@ def test_over_90_degrees_says_where_sizes_run_to() -> None:
     flat = flat_of(made(shape="angle", legs=[60, 60], bend_angle=120))
     assert flat.tree is not None
     # Over its bend leg a reaches that much less than its 60 mm.
-    assert extent(fold_up(flat.tree, 3.0, 1e-5))[1] == pytest.approx(60 - 6 * (math.sqrt(3) - 1), abs=1e-4)
+    assert extent(flat.tree, 3.0)[1] == pytest.approx(60 - 6 * (math.sqrt(3) - 1), abs=1e-4)
 
 
 # -- holes --------------------------------------------------------------------
+@settings(max_examples=60)
 @given(T, COMMON, st.floats(50, 120), st.floats(50, 80), st.floats(15, 65), st.floats(20, 35))
 def test_holes_through_both_flanges_of_a_channel_are_in_line(
     t: float, common: dict[str, Any], web: float, flange: float, u: float, v: float
@@ -245,6 +258,7 @@ def test_holes_through_both_flanges_of_a_channel_are_in_line(
     assert np.linalg.norm(np.cross(across, axes[0].direction)) < 1e-6
 
 
+@settings(max_examples=60)
 @given(st.floats(20, 70), st.floats(14, 26))
 def test_brim_holes_of_a_hat_are_level_and_mirrored(u: float, v: float) -> None:
     holes = [{"face": f"{hand} brim", "at": [u, v], "diameter": 6} for hand in ("left", "right")]
@@ -253,7 +267,7 @@ def test_brim_holes_of_a_hat_are_level_and_mirrored(u: float, v: float) -> None:
     left, right = hole_axes(flat.tree, 3.0)
     assert left.centre[[0, 2]] == pytest.approx(right.centre[[0, 2]])
     middle = (left.centre[1] + right.centre[1]) / 2
-    straight = [s for s in refold(flat)][2]
+    straight = list(refold(flat))[2]
     assert middle == pytest.approx((straight.high - straight.low) / 2)
     assert abs(left.direction[2]) == pytest.approx(1.0)
 

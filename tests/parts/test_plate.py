@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 import pytest
+
 from fabgen.geometry.outline import Circle, Outline
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
@@ -70,7 +71,9 @@ def test_mass_is_net_of_holes_and_by_density() -> None:
 
 # -- holes --------------------------------------------------------------------
 def test_bolt_holes_take_the_job_s_fit_unless_they_say() -> None:
-    part = flat(rectangle=[200, 60], holes=[{"at": [30, 30], "bolt": "M10"}, {"at": [90, 30], "bolt": "M10", "fit": "close"}])
+    part = flat(
+        rectangle=[200, 60], holes=[{"at": [30, 30], "bolt": "M10"}, {"at": [90, 30], "bolt": "M10", "fit": "close"}]
+    )
     assert [hole.shape.diameter for hole in part.holes if isinstance(hole.shape, Circle)] == [11.0, 10.5]
     assert [(hole.label, hole.bolt) for hole in part.holes] == [("11 for M10", "M10"), ("10.5 for M10", "M10")]
 
@@ -83,7 +86,9 @@ def test_slot() -> None:
 
 
 def test_row_grid_and_circle() -> None:
-    row = flat(rectangle=[200, 100], holes=[{"at": [20, 20], "diameter": 8, "row": {"count": 3, "pitch": 30, "turn": 90}}])
+    row = flat(
+        rectangle=[200, 100], holes=[{"at": [20, 20], "diameter": 8, "row": {"count": 3, "pitch": 30, "turn": 90}}]
+    )
     assert centres(row) == [pytest.approx((20, 20 + 30 * i)) for i in range(3)]
     grid = {"columns": 3, "rows": 2, "pitch": [50, 40]}
     part = flat(rectangle=[200, 100], holes=[{"at": [20, 20], "diameter": 8, "grid": grid}])
@@ -108,9 +113,10 @@ def test_like_holes_are_counted_in_words() -> None:
 
 # -- the mark -----------------------------------------------------------------
 def test_mark_lies_on_the_metal() -> None:
+    from shapely import LineString
+
     from fabgen.geometry.lettering import strokes
     from fabgen.geometry.regions import cut_region
-    from shapely import LineString
 
     part = flat(disc=140, holes=[{"at": [0, 0], "diameter": 70}])
     (mark,) = part.marks
@@ -124,7 +130,7 @@ def test_mark_lies_on_the_metal() -> None:
 def test_own_text_none_and_no_room() -> None:
     assert flat(rectangle=[100, 60], mark_text="LEFT UP").marks[0].text == "LEFT UP"
     assert flat(rectangle=[100, 60], mark_text="").marks == ()
-    tiny = made(rectangle=[10, 10])
+    tiny = made(rectangle=[10, 6])
     assert tiny.flat_part is not None
     assert tiny.flat_part.marks == ()
     assert "no room" in dict(tiny.facts)["etched mark"]
@@ -139,15 +145,27 @@ def test_own_text_none_and_no_room() -> None:
         ({"disc": 100, "corner_radius": 5}, ("corner_radius",), "a disc has no corners"),
         ({"stadium": [40, 60]}, ("stadium",), "longer than it is wide"),
         ({"corners": [[0, 0], [100, 60], [100, 0], [0, 60]]}, ("corners",), "crosses or touches itself near (50, 30)"),
-        ({"corners": [[0, 0], [50, 0], {"at": [50, 4], "radius": 9}, [0, 60]]}, ("corners", 1), "of an edge 4.00"),
-        ({"rectangle": [100, 60], "holes": [{"at": [4, 30], "bolt": "M8"}]}, ("holes", 0), "9 for M8 at (4, 30) leaves"),
-        ({"rectangle": [100, 60], "holes": [{"at": [4, 30], "bolt": "M99"}]}, ("holes", 0, "bolt"), '"M99" is no bolt size'),
+        ({"corners": [[0, 0], [50, 0], {"at": [50, 4], "radius": 9}, [0, 4]]}, ("corners", 1), "of an edge 4.00"),
+        (
+            {"rectangle": [100, 60], "holes": [{"at": [4, 30], "bolt": "M8"}]},
+            ("holes", 0),
+            "9 for M8 at (4, 30) leaves",
+        ),
+        (
+            {"rectangle": [100, 60], "holes": [{"at": [4, 30], "bolt": "M99"}]},
+            ("holes", 0, "bolt"),
+            '"M99" is no bolt size',
+        ),
         (
             {"rectangle": [100, 60], "holes": [{"at": [30, 30], "diameter": 20}, {"at": [45, 30], "bolt": "M12"}]},
             ("holes", 1),
             "13.5 for M12 at (45, 30) crosses the hole 20 at (30, 30)",
         ),
-        ({"rectangle": [100, 60], "holes": [{"at": [50, 30], "diameter": 9, "length": 9}]}, ("holes", 0, "length"), "no longer than it is wide"),
+        (
+            {"rectangle": [100, 60], "holes": [{"at": [50, 30], "diameter": 9, "length": 9}]},
+            ("holes", 0, "length"),
+            "no longer than it is wide",
+        ),
         (
             {"disc": 100, "holes": [{"at": [0, 0], "diameter": 20, "circle": {"count": 12, "diameter": 60}}]},
             ("holes", 0),
@@ -167,7 +185,12 @@ def test_all_faults_at_once() -> None:
     plates = [
         {"mark": "P1", "thickness": 5, "stadium": [40, 60]},
         {"mark": "P2", "thickness": 5, "disc": 60},
-        {"mark": "P3", "thickness": 5, "disc": 60, "holes": [{"at": [0, 0], "bolt": "M7.5"}, {"at": [30, 0], "diameter": 5}]},
+        {
+            "mark": "P3",
+            "thickness": 5,
+            "disc": 60,
+            "holes": [{"at": [0, 0], "bolt": "M7.5"}, {"at": [30, 0], "diameter": 5}],
+        },
     ]
     with pytest.raises(JobError) as caught:
         plate.pieces(Definitions.model_validate({"job": header, "plate": plates}))

@@ -3,6 +3,7 @@
 import math
 
 import pytest
+
 from fabgen.shop import materials
 from fabgen.shop.bends import (
     COMMON,

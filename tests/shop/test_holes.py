@@ -1,6 +1,9 @@
 """Clearance holes: what is read as a bolt, and what is not."""
 
+import itertools
+
 import pytest
+
 from fabgen.shop.holes import INCH_BOLTS, METRIC, UnknownBolt, clearance
 
 
@@ -39,12 +42,13 @@ def test_fits_and_sources() -> None:
 def test_holes_grow_with_bolt_and_fit(table: dict[object, tuple[float, float, float]]) -> None:
     rows = list(table.values())
     assert all(close < medium < coarse for close, medium, coarse in rows)
-    assert all(small[i] < large[i] for small, large in zip(rows, rows[1:], strict=False) for i in range(3))
+    assert all(small[i] < large[i] for small, large in itertools.pairwise(rows) for i in range(3))
     assert all(size < row[0] for size, row in METRIC.items())
 
 
 @pytest.mark.parametrize(
-    ("text", "nearest"), [("M11", "M10"), ("M9", "M8"), ("M100", "M64"), ("9/17", ""), ("bolt", ""), ("", ""), ("3/9 in", "3/8 in")]
+    ("text", "nearest"),
+    [("M11", "M10"), ("M9", "M8"), ("M100", "M64"), ("9/17", ""), ("bolt", ""), ("", ""), ("3/9 in", "3/8 in")],
 )
 def test_unknown_bolts_name_the_nearest(text: str, nearest: str) -> None:
     with pytest.raises(UnknownBolt) as caught:

@@ -8,6 +8,7 @@ job makes, at neutral diameters.
 import math
 
 import pytest
+
 from fabgen.geometry.outline import Outline
 from fabgen.job.definitions import Definitions
 from fabgen.parts import cover
@@ -19,7 +20,15 @@ def test_sector_of_a_frustum(bottom: float, top: float, height: float) -> None:
         {
             "job": {"title": "x", "number": "x", "units": "mm"},
             "cover": [
-                {"mark": "C1", "shape": "cone", "thickness": 2, "measured": "middle", "bottom": bottom, "top": top, "height": height}
+                {
+                    "mark": "C1",
+                    "shape": "cone",
+                    "thickness": 2,
+                    "measured": "middle",
+                    "bottom": bottom,
+                    "top": top,
+                    "height": height,
+                }
             ],
         }
     )

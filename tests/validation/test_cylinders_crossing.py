@@ -12,8 +12,9 @@ import math
 
 import numpy as np
 import pytest
-from fabgen.geometry.developments import CURVE_TOLERANCE, RoundCut, cut_curve
 from shapely import Polygon
+
+from fabgen.geometry.developments import CURVE_TOLERANCE, RoundCut, cut_curve
 
 
 @pytest.mark.parametrize("radius", [20.0, 60.0, 95.0])

@@ -3,6 +3,7 @@
 import math
 
 import pytest
+
 from fabgen.geometry.folds import Bend
 from fabgen.shop.bends import din6935_compensation, din6935_factor, k_factor, legs_to_tangent
 
@@ -27,7 +28,9 @@ def test_table_of_right_angle_bends(radius: float, thickness: float, v: float) -
     assert -bend.deduction == pytest.approx(v, abs=0.051)
 
 
-@pytest.mark.parametrize(("ratio", "k"), [(1.0, 0.65), (0.1, 0.15), (10 ** (-1.3), 0.0), (math.sqrt(10), 0.9), (5.001, 1.0)])
+@pytest.mark.parametrize(
+    ("ratio", "k"), [(1.0, 0.65), (0.1, 0.15), (10 ** (-1.3), 0.0), (math.sqrt(10), 0.9), (5.001, 1.0)]
+)
 def test_correction_factor(ratio: float, k: float) -> None:
     """k = 0.65 + 0.5 log10(r / s) up to r / s = 5, and 1 above."""
     assert din6935_factor(2.0, 2.0 * ratio) == pytest.approx(k, abs=1e-9)

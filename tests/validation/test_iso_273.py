@@ -1,6 +1,7 @@
 """ISO 273:1979, Fasteners - Clearance holes for bolts and screws, table 1."""
 
 import pytest
+
 from fabgen.shop.holes import clearance
 
 # Bolt: fine, medium, coarse.

@@ -10,6 +10,7 @@ T is the thickness, R the inside radius.
 import math
 
 import pytest
+
 from fabgen.geometry.folds import Bend
 from fabgen.shop.bends import k_factor
 from fabgen.shop.materials import Group

@@ -3,21 +3,27 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from functools import cache
 
-from fabgen.documents import fold_view, rolled_view
-from fabgen.documents.dimensions import Figures
-from fabgen.documents.flat_view import bend_name, draw_flat, hole_table
-from fabgen.documents.fold_profile import FoldedProfile, folded_profiles
-from fabgen.documents.picture import Arc
-from fabgen.documents.sheet_frame import Projection
+from fabgen.documents.drawing import fold_view, rolled_view
+from fabgen.documents.drawing.dimensions import Figures
+from fabgen.documents.drawing.flat_view import draw_flat
+from fabgen.documents.drawing.fold_profile import FoldedProfile, folded_profiles
+from fabgen.documents.drawing.hole_table import hole_table
+from fabgen.documents.drawing.link_view import link_content
+from fabgen.documents.drawing.sheet_frame import Projection
+from fabgen.documents.drawing.tube_view import tube_content
+from fabgen.documents.drawing.views import Content, TableText, View
+from fabgen.documents.picture import Picture
 from fabgen.documents.sketch import Panel, Sketch
-from fabgen.documents.tube_view import tube_content
-from fabgen.documents.views import Content, TableText, View
 from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Xy
+from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.piece import FlatPart, Piece
 
+USUAL_PICTURE = 60.0
+"""Larger side of an isometric picture, mm of paper."""
 SIDE_ROOM = (26.0, 24.0)
 """The least that dimensions take beside a view, mm of paper (width, height)."""
 
@@ -26,6 +32,8 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
     """Views and tables of one piece; `known` gives the pieces that its tubes sit on, by mark."""
     if isinstance(piece.shape, FlatPart):
         return _flat_content(piece.shape, figures)
+    if isinstance(piece.shape, LinkPart):
+        return link_content(piece, piece.shape, figures, projection)
     return tube_content(piece.shape, known, figures, projection)
 
 
@@ -33,11 +41,15 @@ def _flat_content(part: FlatPart, figures: Figures) -> Content:
     x0, y0, x1, y1 = part.outline.bounds
     tables = [table for table in (hole_table(part), _bend_table(part)) if table is not None]
     sides: list[View] = []
+    drawn = [x1 - x0, y1 - y0]
     if part.bends:
-        sides += [_profile_view(profile, figures) for profile in folded_profiles(part)[:2]]
+        profiles = folded_profiles(part)[:2]
+        sides += [_profile_view(profile, figures) for profile in profiles]
+        drawn += [size for profile in profiles for size in profile.sizes]
         if part.tree is not None:
             sides.append(_isometric_view(part))
     if part.rolled is not None:
+        drawn += [part.rolled.bottom, part.rolled.top, part.rolled.height]
         sides += _rolled_views(part, figures)
         if rows := rolled_view.development_rows(part, figures):
             tables.append(TableText("Setting out the sector", ("size", "mm"), rows))
@@ -46,11 +58,19 @@ def _flat_content(part: FlatPart, figures: Figures) -> Content:
         return draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes).sketch.panel()
 
     title = "Flat pattern" if part.bends or part.rolled else ""
-    return Content(View(title, _least(x1 - x0, y1 - y0), draw), tuple(sides), tuple(tables))
+    main = View(title, _least(x1 - x0, y1 - y0), draw)
+    return Content(main, tuple(sides), tuple(tables), tuple(drawn), ("holes",))
 
 
-def _least(width: float, height: float, extra: Xy = SIDE_ROOM):  # type: ignore[no-untyped-def]
+def _least(width: float, height: float, extra: Xy = SIDE_ROOM) -> Callable[[float], Xy]:
+    """What a view of that size takes at a scale, with `extra` for its dimensions."""
     return lambda scale: (width * scale + extra[0], height * scale + extra[1])
+
+
+def _steady(draw: Callable[[float], Sketch]) -> Callable[[float, Xy], Panel]:
+    """A view that looks the same in any room, so that it need be drawn only once at a scale."""
+    kept = cache(lambda scale: draw(scale).panel())
+    return lambda scale, room: kept(scale)
 
 
 def _profile_view(profile: FoldedProfile, figures: Figures) -> View:
@@ -58,30 +78,31 @@ def _profile_view(profile: FoldedProfile, figures: Figures) -> View:
     return View(
         "Folded, from the end",
         _least(width, height, (14.0, 14.0)),
-        lambda scale, room: fold_view.draw_profile(profile, scale, figures).panel(),
+        _steady(lambda scale: fold_view.draw_profile(profile, scale, figures)),
     )
 
 
 def _isometric_view(part: FlatPart) -> View:
-    from fabgen.documents.hidden_lines import isometric, visible_picture
+    """The folded part in space; what is hidden is worked out once, for a picture of the usual size."""
+    from fabgen.documents.drawing.hidden_lines import isometric, picture_size, visible_picture
     from fabgen.geometry.folded import fold_up
 
     assert part.tree is not None
-    facets = fold_up(part.tree, part.thickness, max(0.1, part.thickness / 10.0))
-    import numpy as np
-
+    x0, y0, x1, y1 = part.outline.bounds
+    facets = fold_up(part.tree, part.thickness, max(x1 - x0, y1 - y0) / 400.0)
     view = isometric()
-    corners = view.inside(np.vstack([facet.points for facet in facets]))
-    size = corners[:, :2].max(axis=0) - corners[:, :2].min(axis=0)
+    width, height = picture_size(facets, view)
+    usual = USUAL_PICTURE / max(width, height)
+
+    @cache
+    def picture() -> Picture:
+        return visible_picture(facets, view, usual)
 
     def draw(scale: float, room: Xy) -> Panel:
-        picture = visible_picture(facets, view, scale)
-        return Panel(picture, picture.bounds)
+        drawn = picture().scaled(scale / usual)
+        return Panel(drawn, drawn.bounds)
 
-    def least(scale: float) -> Xy:
-        return (float(size[0]) * scale, float(size[1]) * scale)
-
-    return View("Isometric", least, draw, scaled=False, largest=1.0)
+    return View("Isometric", _least(width, height, (0.0, 0.0)), draw, scaled=False, largest=1.0)
 
 
 def _rolled_views(part: FlatPart, figures: Figures) -> list[View]:
@@ -91,12 +112,12 @@ def _rolled_views(part: FlatPart, figures: Figures) -> list[View]:
         View(
             "Rolled, from the front",
             _least(width, height, (12.0, 14.0)),
-            lambda scale, room: rolled_view.draw_elevation(part, scale, figures).panel(),
+            _steady(lambda scale: rolled_view.draw_elevation(part, scale, figures)),
         ),
         View(
             "From above",
             _least(width, width, (6.0, 6.0)),
-            lambda scale, room: rolled_view.draw_plan(part, scale, figures).panel(),
+            _steady(lambda scale: rolled_view.draw_plan(part, scale, figures)),
         ),
     ]
 
@@ -116,7 +137,8 @@ def _bend_table(part: FlatPart) -> TableText | None:
             where = "see view"
         rows.append(
             (
-                bend_name(fold, index),
+                str(index + 1),
+                fold.name or "-",
                 "up" if fold.up else "down",
                 degrees(bend.angle),
                 figure(bend.radius, 2),
@@ -126,8 +148,5 @@ def _bend_table(part: FlatPart) -> TableText | None:
                 where,
             )
         )
-    heads = ("bend", "fold", "angle", "in. R", "K", "allow.", "deduct.", "bend line")
+    heads = ("bend", "between", "fold", "angle", "in. R", "K", "allow.", "deduct.", "bend line")
     return TableText("Bends (angle: turned from flat)", heads, tuple(rows))
-
-
-__all__ = ["Arc", "Sketch", "sheet_content"]

@@ -6,8 +6,8 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
-from fabgen.documents.blocks import titled
-from fabgen.documents.dimensions import (
+from fabgen.documents.drawing.blocks import titled
+from fabgen.documents.drawing.dimensions import (
     FIGURE,
     SMALL,
     Figures,
@@ -17,15 +17,15 @@ from fabgen.documents.dimensions import (
     draw_leader,
     write_free,
 )
-from fabgen.documents.hatching import hatched
-from fabgen.documents.lanes import Side, edge
-from fabgen.documents.long_axis import LongAxis
+from fabgen.documents.drawing.hatching import hatched
+from fabgen.documents.drawing.lanes import Side, edge
+from fabgen.documents.drawing.long_axis import LongAxis
+from fabgen.documents.drawing.sheet_frame import Projection
+from fabgen.documents.drawing.tube_shape import Met, TubeShape
+from fabgen.documents.drawing.tube_shape import Side as Which
+from fabgen.documents.drawing.views import Content, TableText, View, scale_name
 from fabgen.documents.picture import Arc, Fill, Pen, Picture, Text, line, polyline
-from fabgen.documents.sheet_frame import Projection
 from fabgen.documents.sketch import Panel, Sketch
-from fabgen.documents.tube_shape import Met, TubeShape
-from fabgen.documents.tube_shape import Side as Which
-from fabgen.documents.views import Content, TableText, View, scale_name
 from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Circle, Loop, Outline, Xy
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
@@ -36,13 +36,15 @@ LARGEST = 45.0
 _APART = 8.0
 
 
-def tube_content(
-    part: LengthPart, known: Mapping[str, Piece], figures: Figures, projection: Projection
-) -> Content:
+def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
     """The views and the table of ends of one tube; `known` gives the mains by mark."""
     views = _TubeViews(TubeShape(part), known, figures, projection)
-    ends = _ends_table(views.shape) if any(end.cut != "plain" for end in part.ends) else None
-    return Content(View("", views.least, views.draw, largest=largest_scale(part.section)), (), (ends,) if ends else ())
+    main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
+    return Content(main, told=("axis", "start", "finish"), notes=(HEEL_NOTE, POINT_NOTE) if views.worked else ())
+
+
+HEEL_NOTE = "* heel: angle from the top line, clockwise seen from the start."
+POINT_NOTE = "** point: from the work point to the end's longest point; depth: from there to its shortest."
 
 
 def largest_scale(section: Section) -> float:
@@ -58,9 +60,7 @@ class _Placed:
 
 
 class _TubeViews:
-    def __init__(
-        self, shape: TubeShape, known: Mapping[str, Piece], figures: Figures, projection: Projection
-    ) -> None:
+    def __init__(self, shape: TubeShape, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> None:
         self.shape, self.known, self.figures, self.projection = shape, known, figures, projection
         self.worked = any(end.cut != "plain" for end in shape.part.ends)
         sides: list[Which] = ["front", "top"]
@@ -71,7 +71,8 @@ class _TubeViews:
         across = max(section.width, section.depth)
         depths = sum(self.shape.end_depths) + 2.5 * across
         whole = self.shape.limits[1] - self.shape.limits[0]
-        width = min(depths, whole) * scale + across * scale + 85.0
+        table = 78.0 if self.worked else 0.0
+        width = min(depths, whole) * scale + max(across * scale + 45.0, table) + 45.0
         height = section.width * scale + 44.0
         if self.two_views:
             height += section.depth * scale + 26.0
@@ -82,16 +83,22 @@ class _TubeViews:
         return self.worked or not self.shape.section.is_round
 
     def draw(self, scale: float, room: Xy) -> Panel:
+        """Views at the left, the section in line with the front view, the table of ends under it."""
         section = titled(section_sketch(self.shape, scale, self.figures).panel(), "Section, from the start")
-        spare = room[0] - section.width - _APART
-        panel = self._views(scale, spare - 2.0 * self._overhang(scale) - 26.0)
+        table = _ends_table(self.shape).panel() if self.worked else None
+        column = max(section.width, table.width if table else 0.0)
+        spare = room[0] - column - _APART
+        overhang = 2.0 * self._overhang(scale) + 26.0
+        panel = self._views(scale, spare - overhang)
         if panel.width > spare:
-            panel = self._views(scale, spare - 2.0 * self._overhang(scale) - 26.0 - (panel.width - spare) - 1.0)
-        if self.projection == "first":
-            section = section.moved(panel.box[2] + _APART - section.box[0], 0.0)
-        else:
-            section = section.moved(panel.box[0] - _APART - section.box[2], 0.0)
-        return joined([panel, section])
+            panel = self._views(scale, spare - overhang - (panel.width - spare) - 1.0)
+        x = panel.box[2] + _APART if self.projection == "first" else panel.box[0] - _APART - column
+        section = section.moved(x + (column - section.width) / 2.0 - section.box[0], 0.0)
+        parts = [panel, section]
+        if table:
+            low = min(section.box[1] - _APART - table.height, panel.box[1] + (panel.height - table.height) / 4.0)
+            parts.append(table.at(x + (column - table.width) / 2.0, low))
+        return joined(parts)
 
     def _overhang(self, scale: float) -> float:
         """What mains take beyond the work points, mm of paper."""
@@ -106,10 +113,8 @@ class _TubeViews:
         if not self.two_views:
             return front
         top = titled(self._view("top", axis).panel(), "From above")
-        if self.projection == "first":
-            dy = front.box[1] - _APART - top.box[3]
-        else:
-            dy = front.box[3] + _APART - top.box[1]
+        below = self.projection == "first"
+        dy = front.box[1] - _APART - top.box[3] if below else front.box[3] + _APART - top.box[1]
         return joined([front, top.moved(0.0, dy)])
 
     # -- one view -----------------------------------------------------------
@@ -188,6 +193,8 @@ class _TubeViews:
             if r > 0.0:
                 sketch.draw(Arc(x, y, r, pen="bend"))
             return
+        if abs(v) < 0.15:
+            return  # seen along the tube: it would only hide the cut
         reach = min(self._stub(half) / max(0.35, abs(v)), half + 16.0)
         for off in (r, -r, 0.0) if r > 0.0 else (0.0,):
             a = (x - v * off - u * reach, y + u * off - v * reach)
@@ -203,6 +210,8 @@ class _TubeViews:
             spots = [(x + r * c, y + r * s) for c, s in ((0.7, 0.7), (-0.7, 0.7), (-0.7, -0.7), (0.7, -0.7))]
         else:
             spots = [(x + w * u * reach, y + w * v * reach) for w in (1.0, -1.0)]
+        if met.flatness >= 0.05 and abs(v) < 0.15:
+            return
         candidates = []
         for px, py in spots:
             for dx, anchor in ((1.5, "start"), (-1.5, "end")):
@@ -267,7 +276,7 @@ def section_loops(section: Section) -> list[Loop]:
 
 def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
     """The cross section seen from the start, its top line up, with its sizes and where the heels lie."""
-    from fabgen.documents.flat_view import draw_loop
+    from fabgen.documents.drawing.flat_view import draw_loop
 
     section = shape.section
     sketch = Sketch()
@@ -283,15 +292,19 @@ def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
     sketch.write(Text(2.0, half_h + 1.4, "top", SMALL))
     _heels(sketch, shape, scale)
     limit = (-half_w - 40.0, -half_h - 30.0, half_w + 40.0, half_h + 30.0)
-    sizes = f"Ø{figure(section.width, 2)}" if section.is_round else f"{figure(section.width, 2)} x {figure(section.depth, 2)}"
+    sizes = (
+        f"Ø{figure(section.width, 2)}"
+        if section.is_round
+        else f"{figure(section.width, 2)} x {figure(section.depth, 2)}"
+    )
     wall = "solid" if section.is_solid else f"x {figure(section.wall, 2)}"
     if section.is_round:
         targets = [Target((0.0, 0.0), half_w, math.radians(d), 0.4) for d in (-50.0, -130.0)]
         draw_leader(sketch, targets, f"{sizes} {wall}", limit)
         return sketch
     below, left = Side("below"), Side("left")
-    below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth, 2)))
-    left.lengths.append(Length((-half_w, -half_h), (-half_w, half_h), figures.length(section.width, 2)))
+    below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth)))
+    left.lengths.append(Length((-half_w, -half_h), (-half_w, half_h), figures.length(section.width)))
     for side in (below, left):
         side.draw(sketch, edge(side.name, (-half_w, -half_h, half_w, half_h)))
     if not section.is_solid:
@@ -308,15 +321,15 @@ def heel(end: WorkedEnd) -> float:
 
 def _heels(sketch: Sketch, shape: TubeShape, scale: float) -> None:
     """A tick outside the section at each coped end's heel."""
-    for end in shape.part.ends:
-        if end.cut == "plain":
-            continue
+    worked = [end for end in shape.part.ends if end.cut != "plain"]
+    alike = len(worked) == 2 and abs(math.remainder(heel(worked[0]) - heel(worked[1]), 2.0 * math.pi)) < 1e-3
+    for end in worked[:1] if alike else worked:
         a = math.pi / 2.0 - heel(end)
         c, s = math.cos(a), math.sin(a)
         r = shape.section.reach * scale
         outer = r + (4.5 if end.at == "start" else 6.5)
         sketch.draw(line((c * (r + 1.0), s * (r + 1.0)), (c * outer, s * outer)))
-        text = f"heel, {end.at}"
+        text = "heels" if alike else f"heel, {end.at}"
         x, y = c * (outer + 1.0), s * (outer + 1.0) - SMALL * 0.36
         anchors = ("start", "end") if c >= -0.05 else ("end", "start")
         candidates = [
@@ -349,8 +362,8 @@ def _ends_table(shape: TubeShape) -> TableText:
                     figure(depth) if index == 0 else "",
                 )
             )
-    heads = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "longest point**", "cut depth")
-    return TableText("Ends (* clockwise from the top line, seen from the start; ** from the work point)", heads, tuple(rows))
+    heads = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "point**", "depth")
+    return TableText("Ends", heads, tuple(rows))
 
 
 def joined(panels: Sequence[Panel]) -> Panel:

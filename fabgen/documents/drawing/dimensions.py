@@ -32,8 +32,9 @@ class Figures:
 
     inches: bool = False
 
-    def length(self, value: float, decimals: int = 1, main: bool = False) -> str:
-        text = figure(value, decimals)
+    def length(self, value: float, main: bool = False) -> str:
+        """A size to 0.1 mm, or to 0.01 mm where it is given so exactly (19.05, not 19.1)."""
+        text = figure(value, 2 if abs(value - round(value, 2)) < 1e-6 else 1)
         return f"{text} [{figure(value / 25.4, 2)} in]" if main and self.inches else text
 
 
@@ -78,24 +79,29 @@ def natural_room(text: str) -> float:
     return max(text_width(text, FIGURE) + 1.6, 2.0 * ARROW + 1.5)
 
 
-def draw_length(sketch: Sketch, dim: Length, along: Xy, out: Xy, level: float, avoid: Sequence[float] = ()) -> None:
-    """Draw a linear dimension.
+def draw_length(
+    sketch: Sketch, dim: Length, along: Xy, out: Xy, level: float, avoid: Sequence[float] = (), force: bool = False
+) -> bool:
+    """Draw a linear dimension; False, and nothing drawn, when its figure finds no free place on the line.
 
     `along` is the unit direction of its line, `out` the unit direction away from the part,
     `level` how far out the line lies (a point p lies at p . out).  `avoid` are positions along
     the line where extension lines of other dimensions will pass; the figure keeps off them.
+    `force` draws it all the same, across lines if it must.
     """
     ta, tb = _dot(dim.a, along), _dot(dim.b, along)
+    low, high = min(ta, tb), max(ta, tb)
+    middle = _figure_place(sketch, dim.text, along, out, level, (low, high), avoid, force)
+    if middle is None:
+        return False
     for point, t, gap in ((dim.a, ta, dim.gap_a), (dim.b, tb, dim.gap_b)):
         rise = level - _dot(point, out)
         way = 1.0 if rise >= 0.0 else -1.0
         if abs(rise) > gap:
             start = _on(along, out, t, _dot(point, out) + way * gap)
             sketch.draw(line(start, _on(along, out, t, level + way * OVERSHOOT), "thin"))
-    low, high = min(ta, tb), max(ta, tb)
     inside = high - low >= 2.0 * ARROW + 0.5
     width = text_width(dim.text, FIGURE)
-    middle = _figure_place(sketch, dim.text, along, out, level, low, high, avoid)
     first = min(low - (0.0 if inside else ARROW + 2.0), middle - width / 2.0 if middle < low else low)
     last = max(high + (0.0 if inside else ARROW + 2.0), middle + width / 2.0 if middle > high else high)
     sketch.draw(line(_on(along, out, first, level), _on(along, out, last, level), "thin"))
@@ -105,24 +111,29 @@ def draw_length(sketch: Sketch, dim: Length, along: Xy, out: Xy, level: float, a
         arrow(_on(along, out, high, level), along if inside else back),
     )
     sketch.write(_figure_text(dim.text, along, _on(along, out, middle, level)))
+    return True
 
 
 def _figure_place(
-    sketch: Sketch, text: str, along: Xy, out: Xy, level: float, low: float, high: float, avoid: Sequence[float]
-) -> float:
+    sketch: Sketch, text: str, along: Xy, out: Xy, level: float, span: Xy, avoid: Sequence[float], force: bool
+) -> float | None:
     """Where along the line the middle of the figure goes: centred if it can be, else aside, else outside."""
+    low, high = span
     width = text_width(text, FIGURE)
     room = (high - low - width) / 2.0
     centre = (low + high) / 2.0
     places = [centre + room * share for share in (0.0, 0.4, -0.4, 0.8, -0.8)] if room > 0.4 else []
     outside = ARROW + 2.5 + width / 2.0
     places += [high + outside, low - outside]
-    for place in places:
-        crossed = any(place - width / 2.0 - 0.6 < t < place + width / 2.0 + 0.6 for t in avoid)
-        box = text_box(_figure_text(text, along, _on(along, out, place, level)))
-        if not crossed and sketch.free(grown(box, 0.2)):
-            return place
-    return places[0]
+    for across_lines in (False, True) if force else (False,):
+        for place in places:
+            crossed = any(place - width / 2.0 - 0.6 < t < place + width / 2.0 + 0.6 for t in avoid)
+            box = grown(text_box(_figure_text(text, along, _on(along, out, place, level))), 0.2)
+            if across_lines and not sketch.board.text_under(box):
+                return place
+            if not crossed and sketch.free(box):
+                return place
+    return places[0] if force else None
 
 
 def _figure_text(text: str, along: Xy, at: Xy) -> Text:
@@ -131,9 +142,13 @@ def _figure_text(text: str, along: Xy, at: Xy) -> Text:
     return Text(at[0] + LIFT * up[0], at[1] + LIFT * up[1], text, FIGURE, "middle", turn)
 
 
-def draw_angle(sketch: Sketch, centre: Xy, radius: float, start: float, end: float, text: str) -> None:
-    """An angular dimension: an arc from `start` to `end` (rad, counter-clockwise) with its figure at the middle."""
+def draw_angle(sketch: Sketch, centre: Xy, radius: float, start: float, end: float, text: str) -> bool:
+    """An angular dimension: an arc from `start` to `end` (rad, counter-clockwise) with its figure near the
+    middle; False, and nothing drawn, when the figure finds no free place."""
     end = end if end > start else end + 2.0 * math.pi
+    figure_text = _angle_text(sketch, centre, radius, (start + end) / 2.0, text)
+    if figure_text is None:
+        return False
     inside = (end - start) * radius >= 2.0 * ARROW + 1.0
     pad = 0.0 if inside else (ARROW + 2.0) / radius
     sketch.draw(Arc(centre[0], centre[1], radius, math.degrees(start - pad), math.degrees(end + pad), "thin"))
@@ -141,23 +156,24 @@ def draw_angle(sketch: Sketch, centre: Xy, radius: float, start: float, end: flo
         tip = (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
         way = way if inside else -way
         sketch.draw(arrow(tip, (-math.sin(angle) * way, math.cos(angle) * way)))
-    sketch.write(_angle_text(sketch, centre, radius, (start + end) / 2.0, text))
+    sketch.write(figure_text)
+    return True
 
 
-def _angle_text(sketch: Sketch, centre: Xy, radius: float, middle: float, text: str) -> Text:
+def _angle_text(sketch: Sketch, centre: Xy, radius: float, middle: float, text: str) -> Text | None:
     width = text_width(text, FIGURE)
-    chosen: Text | None = None
     for more in (0.0, 1.5, -radius * 0.4, 4.0, 8.0):
         for aside in (0.0, 0.25, -0.25, 0.5, -0.5):
             c, s = math.cos(middle + aside), math.sin(middle + aside)
             reach = radius + more + 1.0 + abs(c) * width / 2.0 + abs(s) * FIGURE * 0.36
             x, y = centre[0] + reach * c, centre[1] + reach * s - FIGURE * 0.36
             candidate = Text(x, y, text, FIGURE, "middle")
-            chosen = chosen or candidate
-            if sketch.free(grown(text_box(candidate), 0.3)):
+            # The arc itself is not drawn yet: keep off it.
+            if abs(reach - radius) > abs(c) * width / 2.0 + abs(s) * FIGURE * 0.36 and sketch.free(
+                grown(text_box(candidate), 0.3)
+            ):
                 return candidate
-    assert chosen is not None
-    return chosen
+    return None
 
 
 # -- leaders ------------------------------------------------------------------
@@ -183,7 +199,9 @@ class _Place:
     text: Text
 
 
-_DIRECTIONS = [math.radians(d) for d in (45, 135, 315, 225, 30, 60, 120, 150, 330, 300, 240, 210, 15, 165, 345, 195, 75, 105)]
+_DIRECTIONS = [
+    math.radians(d) for d in (45, 135, 315, 225, 30, 60, 120, 150, 330, 300, 240, 210, 15, 165, 345, 195, 75, 105)
+]
 _REACHES = (7.0, 11.0, 15.0, 20.0, 26.0, 33.0, 42.0, 54.0, 70.0)
 
 
@@ -226,7 +244,7 @@ def _leader_place(
     if not within((box[0], knee[1], box[2], box[3]), limit):
         return None
     board = sketch.board
-    if board.text_under(grown(box, 0.4)) or board.ink_under((box[0] - 0.3, knee[1] - 0.6, box[2] + 0.3, box[3] + 0.3)):
+    if board.text_under(grown(box, 0.4)) or board.ink_under((box[0] - 0.5, knee[1] - 0.8, box[2] + 0.5, box[3] + 0.5)):
         return None
     if board.text_on_line(tip, knee) or board.text_on_line(knee, shelf):
         return None

@@ -26,6 +26,13 @@ def isometric() -> Frame:
     return Frame(np.zeros(3), x, np.cross(eye, x), eye)
 
 
+def picture_size(facets: Sequence[Facet], view: Frame) -> tuple[float, float]:
+    """Width and height of the facets seen along -view.z, mm."""
+    points = view.inside(np.vstack([facet.points for facet in facets]))[:, :2]
+    size = points.max(axis=0) - points.min(axis=0)
+    return float(size[0]), float(size[1])
+
+
 def visible_picture(facets: Sequence[Facet], view: Frame, scale: float, step: float = 0.6) -> Picture:
     """The facets seen along -view.z, at `scale`, hidden stretches left out; samples `step` mm of paper apart."""
     flat = [view.inside(facet.points) * scale for facet in facets]
@@ -36,7 +43,9 @@ def visible_picture(facets: Sequence[Facet], view: Frame, scale: float, step: fl
     if not edges:
         return Picture()
     counts = [max(2, math.ceil(float(np.linalg.norm((b - a)[:2])) / step)) for a, b in edges]
-    samples = np.vstack([a + (b - a) * ((np.arange(n) + 0.5) / n)[:, None] for (a, b), n in zip(edges, counts, strict=True)])
+    samples = np.vstack(
+        [a + (b - a) * ((np.arange(n) + 0.5) / n)[:, None] for (a, b), n in zip(edges, counts, strict=True)]
+    )
     hidden = np.zeros(len(samples), dtype=bool)
     for points, rings, normal, front in zip(flat, holes, normals, seen, strict=True):
         if front:
@@ -58,7 +67,9 @@ def _normal(points: Array) -> Array:
 Segment = tuple[Array, Array]
 
 
-def _edges(facets: Sequence[Facet], flat: Sequence[Array], holes: Sequence[Sequence[Array]], seen: Sequence[bool]) -> list[Segment]:
+def _edges(
+    facets: Sequence[Facet], flat: Sequence[Array], holes: Sequence[Sequence[Array]], seen: Sequence[bool]
+) -> list[Segment]:
     """Real edges of the facets that face the eye, and smooth ones with such a facet on one side only."""
     real: dict[tuple[tuple[float, ...], ...], Segment] = {}
     smooth: dict[tuple[tuple[float, ...], ...], tuple[Segment, int]] = {}

@@ -6,8 +6,8 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 
-from fabgen.documents.dimensions import Figures, Length, draw_angle
-from fabgen.documents.lanes import Side, edge
+from fabgen.documents.drawing.dimensions import Figures, Length, draw_angle
+from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.picture import Arc, line, polyline
 from fabgen.documents.sketch import Sketch
 from fabgen.documents.words import degrees, figure
@@ -150,7 +150,7 @@ def draw_plan(part: FlatPart, scale: float, figures: Figures) -> Sketch:
         low, high = math.radians(-90.0 - half), math.radians(-90.0 + half)
         draw_angle(sketch, (0.0, 0.0), radius, low, high, degrees(rolled.arc))
         if rolled.arc <= math.pi - 1e-6:
-            from fabgen.documents.dimensions import Target, draw_leader
+            from fabgen.documents.drawing.dimensions import Target, draw_leader
 
             text = f"Ø{figures.length(rolled.bottom, main=True)} outside"
             draw_leader(sketch, [Target((0.0, 0.0), r0, math.radians(-90.0), rolled.arc / 2.2)], text, _wide(sketch))
@@ -199,12 +199,7 @@ def _roll(part: FlatPart) -> Callable[[Xy], Xyz]:
 
 def _draw_front(sketch: Sketch, loop: Loop, place: Callable[[Xy], Xyz], scale: float) -> None:
     """The stretches of a loop of the flat that face the viewer once rolled."""
-    points = [(float(x), float(y)) for x, y in loop.points(0.2)]
-    dense: list[Xy] = []
-    for p, q in zip(points, points[1:] + points[:1], strict=True):
-        n = max(1, math.ceil(math.dist(p, q) * scale / 1.5))
-        dense += [(p[0] + (q[0] - p[0]) * i / n, p[1] + (q[1] - p[1]) * i / n) for i in range(n)]
-    placed = [place(p) for p in dense]
+    placed = [place(p) for p in _dense(loop, 1.5 / scale)]
     run: list[Xy] = []
     for x, y, z in [*placed, placed[0]]:
         if y >= -1e-6:
@@ -217,13 +212,22 @@ def _draw_front(sketch: Sketch, loop: Loop, place: Callable[[Xy], Xyz], scale: f
         sketch.draw(polyline(run))
 
 
+def _dense(loop: Loop, step: float) -> list[Xy]:
+    """Points of a loop at most `step` mm apart."""
+    points = [(float(x), float(y)) for x, y in loop.points(0.2)]
+    dense: list[Xy] = []
+    for p, q in zip(points, points[1:] + points[:1], strict=True):
+        n = max(1, math.ceil(math.dist(p, q) / step))
+        dense += [(p[0] + (q[0] - p[0]) * i / n, p[1] + (q[1] - p[1]) * i / n) for i in range(n)]
+    return dense
+
+
 def _draw_outer_lines(sketch: Sketch, part: FlatPart, scale: float) -> None:
     """The two outermost lines of a shape that goes more than half round, where there is metal."""
     rolled = part.rolled
     assert rolled is not None
     place = _roll(part)
-    points = [(float(x), float(y)) for x, y in part.outline.points(0.2)]
-    placed = [place(p) for p in points]
+    placed = [place(p) for p in _dense(part.outline, 1.5 / scale)]
     for way in (-1.0, 1.0):
         heights: list[float] = []
         for (x0, y0, z0), (x1, y1, z1) in zip(placed, placed[1:] + placed[:1], strict=True):

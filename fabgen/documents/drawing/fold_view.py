@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from fabgen.documents.dimensions import (
+from fabgen.documents.drawing.dimensions import (
     FIGURE,
     Figures,
     Length,
@@ -13,8 +13,8 @@ from fabgen.documents.dimensions import (
     draw_leader,
     draw_length,
 )
-from fabgen.documents.fold_profile import FoldedProfile, ProfileBend, ProfileFace
-from fabgen.documents.lanes import FIRST, Side, SideName, edge
+from fabgen.documents.drawing.fold_profile import FoldedProfile, ProfileBend, ProfileFace
+from fabgen.documents.drawing.lanes import FIRST, Side, SideName, edge
 from fabgen.documents.picture import Arc, line
 from fabgen.documents.sketch import Sketch
 from fabgen.documents.words import degrees, figure
@@ -85,7 +85,7 @@ class _ProfileView:
         for face, dim, out in askew:
             u = (math.cos(face.heading), math.sin(face.heading))
             level = max(_dot(dim.a, out), _dot(dim.b, out)) + FIRST
-            draw_length(self.sketch, dim, u, out, level)
+            any(draw_length(self.sketch, dim, u, out, level + 3.0 * step, force=step == 6) for step in range(7))
 
     def _outward(self, index: int, face: ProfileFace) -> Xy:
         """The side of a face to dimension it on: where its bends' outsides are, else away from the middle."""
@@ -125,10 +125,9 @@ class _ProfileView:
             toward = math.atan2(each.centre[1] - each.corner[1], each.centre[0] - each.corner[0])
             inner = (each.corner[0] + t * math.cos(toward), each.corner[1] + t * math.sin(toward))
             reach = min(before.length, after.length) * self.scale
-            draw_angle(
-                self.sketch, self.at(inner), min(max(9.0, reach * 0.6), 16.0), start, end,
-                degrees(math.pi - each.bend.angle),
-            )  # fmt: skip
+            text = degrees(math.pi - each.bend.angle)
+            radii = (min(max(9.0, reach * share), 18.0) for share in (0.6, 0.8, 1.0, 1.4))
+            any(draw_angle(self.sketch, self.at(inner), radius, start, end, text) for radius in radii)
 
     def draw_notes(self) -> None:
         x0, y0, x1, y1 = self.sketch.box
@@ -149,7 +148,10 @@ class _ProfileView:
         targets = []
         for face in self.profile.faces:
             for share in (0.5, 0.3, 0.7):
-                p = (face.start[0] + (face.end[0] - face.start[0]) * share, face.start[1] + (face.end[1] - face.start[1]) * share)
+                p = (
+                    face.start[0] + (face.end[0] - face.start[0]) * share,
+                    face.start[1] + (face.end[1] - face.start[1]) * share,
+                )
                 targets.append(Target(self.at(p), 0.0, face.heading - math.pi / 2.0, 1.0))
                 targets.append(Target(self.at(self._top(face, p)), 0.0, face.heading + math.pi / 2.0, 1.0))
         draw_leader(self.sketch, targets, f"t = {figure(self.profile.thickness, 2)}", limit)

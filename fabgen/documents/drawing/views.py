@@ -8,9 +8,9 @@ main view be larger; what finds no room goes to a further sheet.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
-from fabgen.documents.blocks import LEADING, SIZE, table_panel, titled
+from fabgen.documents.drawing.blocks import LEADING, SIZE, table_panel, titled
 from fabgen.documents.sketch import Panel
 from fabgen.geometry.outline import Box, Xy
 
@@ -31,13 +31,15 @@ def scale_name(scale: float) -> str:
 @dataclass(frozen=True)
 class View:
     """A view: its title, `least(scale)` (width, height) it cannot do with less of, and how to draw
-    it at a scale inside a room (width, height), mm of paper.  `scaled` False: not to scale."""
+    it at a scale inside a room (width, height), mm of paper.  `scaled` False: not to scale;
+    `wide` True: only for a sheet that lies landscape."""
 
     title: str
     least: Callable[[float], Xy]
     draw: Callable[[float, Xy], Panel]
     scaled: bool = True
     largest: float = 10.0
+    wide: bool = False
 
 
 @dataclass(frozen=True)
@@ -61,11 +63,18 @@ class TableText:
 
 @dataclass(frozen=True)
 class Content:
-    """What a piece's drawing shows."""
+    """What a piece's drawing shows.
+
+    `drawn` are sizes (mm) that the views dimension and `told` the labels of the piece's facts
+    that they show, so that notes need not repeat them; `notes` are further ones.
+    """
 
     main: View
     sides: tuple[View, ...] = ()
     tables: tuple[TableText, ...] = ()
+    drawn: tuple[float, ...] = ()
+    told: tuple[str, ...] = ()
+    notes: tuple[str, ...] = ()
 
 
 @dataclass
@@ -80,25 +89,45 @@ class Arrangement:
 def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     """The best arrangement in any of the rooms: (index of the room, arrangement).
 
-    Largest main view first; on a tie the earlier room, and a column before rows.
+    Largest main view first; on a tie the earlier room, and a column before rows.  One step of
+    scale is given up where only that lets the side views be of a like scale.
     """
-    for scale in SCALES:
+    even = _first_fit(content, rooms, SCALES, EVEN)
+    if even is not None and even[1].scale >= 1.0:
+        return even
+    larger = [scale for scale in SCALES if even is None or scale > EVEN_WORTH * even[1].scale]
+    found = _first_fit(content, rooms, larger, 0.0) or even
+    if found is not None:
+        return found
+    # Nothing fits with all the tables: they go to a further sheet.
+    if content.tables:
+        index, made = arrange(replace(content, tables=()), rooms)
+        made.left_over += content.tables
+        return index, made
+    if content.sides:
+        return arrange(replace(content, sides=()), rooms)
+    panel = content.main.draw(SCALES[-1], size_of(rooms[0]))
+    return 0, Arrangement(SCALES[-1], [_centred(panel, rooms[0])])
+
+
+EVEN = 0.35
+"""Side views are of a like scale when theirs is at least this share of the main view's."""
+EVEN_WORTH = 2.6
+"""The main view may be this much smaller for it."""
+
+
+def _first_fit(
+    content: Content, rooms: Sequence[Box], scales: Sequence[float], share: float
+) -> tuple[int, Arrangement] | None:
+    for scale in scales:
         if not worth(content.main, scale):
             continue
         for index, room in enumerate(rooms):
-            for stacked in (_column, _rows):
-                made = stacked(content, scale, room)
+            for stacked in (_column, _mixed, _rows):
+                made = stacked(content, scale, room, share)
                 if made is not None:
                     return index, made
-    # Nothing fits with all the tables: they go to a further sheet, and the side views with them if they must.
-    bare = Content(content.main, content.sides)
-    if content.tables:
-        index, made = arrange(bare, rooms)
-        made.left_over += content.tables
-        return index, made
-    room = rooms[0]
-    panel = content.main.draw(SCALES[-1], size_of(room))
-    return 0, Arrangement(SCALES[-1], [_centred(panel, room)])
+    return None
 
 
 def worth(view: View, scale: float) -> bool:
@@ -113,7 +142,7 @@ def size_of(room: Box) -> Xy:
     return (room[2] - room[0], room[3] - room[1])
 
 
-def _column(content: Content, scale: float, room: Box) -> Arrangement | None:
+def _column(content: Content, scale: float, room: Box, share: float) -> Arrangement | None:
     """Side views and tables in a column at the right."""
     width, height = size_of(room)
     tables = [table.panel() for table in content.tables]
@@ -124,7 +153,7 @@ def _column(content: Content, scale: float, room: Box) -> Arrangement | None:
     tall = height - sum(t.height + BETWEEN for t in tables)
     if need[1] > height or any(t.width > widest for t in tables):
         return None
-    sides = _side_panels(content.sides, scale, (min(widest, 0.5 * width), tall), upright=True)
+    sides = _side_panels(content.sides, scale, (min(widest, 0.5 * width), tall), share, upright=True)
     if sides is None:
         return None
     column = [*sides, *tables]
@@ -140,7 +169,33 @@ def _column(content: Content, scale: float, room: Box) -> Arrangement | None:
     return _with_main(content, scale, (x0, room[1], x1 - across - BETWEEN, y1), placed)
 
 
-def _rows(content: Content, scale: float, room: Box) -> Arrangement | None:
+def _mixed(content: Content, scale: float, room: Box, share: float) -> Arrangement | None:
+    """Side views in a column at the right, tables side by side below."""
+    if not content.sides or not content.tables:
+        return None
+    tables, top = _shelves([table.panel() for table in content.tables], room)
+    if room[3] - top < content.main.least(scale)[1]:
+        return None
+    made = _column(replace(content, tables=()), scale, (room[0], top, room[2], room[3]), share)
+    if made is not None:
+        made.panels += tables
+    return made
+
+
+def _shelves(panels: Sequence[Panel], room: Box) -> tuple[list[Panel], float]:
+    """Panels side by side along the bottom of a room, in as many rows as they need, and where the rest begins."""
+    x0, y0, x1, _ = room
+    placed: list[Panel] = []
+    x, y, row = x0, y0, 0.0
+    for panel in panels:
+        if x > x0 and x + panel.width > x1:
+            x, y, row = x0, y + row + BETWEEN, 0.0
+        placed.append(panel.at(x, y))
+        x, row = x + panel.width + BETWEEN, max(row, panel.height)
+    return placed, y + row + BETWEEN
+
+
+def _rows(content: Content, scale: float, room: Box, share: float) -> Arrangement | None:
     """Side views and tables side by side below the main view."""
     width, height = size_of(room)
     tables = [table.panel() for table in content.tables]
@@ -148,21 +203,16 @@ def _rows(content: Content, scale: float, room: Box) -> Arrangement | None:
     tall = height - need[1] - BETWEEN
     if need[0] > width or tall < 20.0 or any(t.height > tall or t.width > width for t in tables):
         return None
-    sides = _side_panels(content.sides, scale, (0.6 * width, tall), upright=False)
+    sides = _side_panels(content.sides, scale, (width, tall), share, upright=False)
     if sides is None:
         return None
-    x0, y0, x1, y1 = room
-    placed: list[Panel] = []
-    x, y, row = x0, y0, 0.0
-    for panel in [*sides, *tables]:
-        if x > x0 and x + panel.width > x1:
-            x, y, row = x0, y + row + BETWEEN, 0.0
-        placed.append(panel.at(x, y))
-        x, row = x + panel.width + BETWEEN, max(row, panel.height)
-    return _with_main(content, scale, (x0, y + row + BETWEEN, x1, y1), placed)
+    placed, top = _shelves([*sides, *tables], room)
+    return _with_main(content, scale, (room[0], top, room[2], room[3]), placed)
 
 
-def _side_panels(views: Sequence[View], main_scale: float, room: Xy, upright: bool) -> list[Panel] | None:
+def _side_panels(
+    views: Sequence[View], main_scale: float, room: Xy, least_share: float, upright: bool
+) -> list[Panel] | None:
     """The side views one under (or beside) the other in the room: at the main view's scale or a larger one
     that fits, else at a smaller one; None when a view cannot be drawn at all."""
     panels: list[Panel] = []
@@ -171,15 +221,17 @@ def _side_panels(views: Sequence[View], main_scale: float, room: Xy, upright: bo
         used = sum((p.height if upright else p.width) + BETWEEN for p in panels)
         share = ((room[1] if upright else room[0]) - used - BETWEEN * (waiting - 1)) / waiting
         limit = (room[0], share) if upright else (share, room[1])
-        panel = _fitted(view, limit, main_scale)
+        panel = _fitted(view, limit, main_scale, least_share)
         if panel is None:
             return None
         panels.append(panel)
     return panels
 
 
-def _fitted(view: View, room: Xy, main_scale: float) -> Panel | None:
+def _fitted(view: View, room: Xy, main_scale: float, least_share: float) -> Panel | None:
     for scale in SCALES:
+        if view.scaled and scale < least_share * main_scale:
+            return None
         need = view.least(scale)
         if scale > max(1.0, main_scale) and not worth(view, scale):
             continue
@@ -189,8 +241,6 @@ def _fitted(view: View, room: Xy, main_scale: float) -> Panel | None:
         panel = titled(view.draw(scale, room), title)
         if panel.width <= room[0] and panel.height <= room[1]:
             return panel
-        if scale < main_scale / 10.0:
-            break
     return None
 
 

@@ -11,8 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from fabgen.documents.dimensions import (
-    FIGURE,
+from fabgen.documents.drawing.dimensions import (
     LIFT,
     SMALL,
     Figures,
@@ -21,7 +20,7 @@ from fabgen.documents.dimensions import (
     draw_leader,
     write_free,
 )
-from fabgen.documents.flat_features import (
+from fabgen.documents.drawing.flat_features import (
     BoltCircle,
     HoleGroup,
     Lattice,
@@ -30,19 +29,23 @@ from fabgen.documents.flat_features import (
     hole_groups,
     outline_features,
 )
-from fabgen.documents.lanes import Side, SideName, Station, edge
-from fabgen.documents.picture import Arc, Pen, Text, edge_item, line, polyline
+from fabgen.documents.drawing.hole_table import tabled_holes
+from fabgen.documents.drawing.lanes import Side, SideName, Station, edge
 from fabgen.documents.pdf import text_width
+from fabgen.documents.picture import Arc, Pen, Text, edge_item, line, polyline
 from fabgen.documents.sketch import Sketch
 from fabgen.documents.words import degrees, figure
-from fabgen.geometry.outline import Box, Circle, Loop, Xy
-from fabgen.documents.views import TableText
 from fabgen.geometry.lettering import strokes
-from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark
+from fabgen.geometry.outline import Box, Circle, Loop, Xy
+from fabgen.parts.piece import FlatBend, FlatPart, Mark
 
 FEW = 2
 """Up to this many positions on one side are single lengths; more are running dimensions."""
-MANY_HOLES = 6
+_SIDES: tuple[SideName, ...] = ("below", "left", "above", "right")
+_NEAR: tuple[SideName, SideName] = ("below", "left")
+_FAR: tuple[SideName, SideName] = ("above", "right")
+"""The sides that positions along x and along y are dimensioned on: near the datum, and far from it."""
+_AXIS: dict[SideName, int] = {"below": 0, "above": 0, "left": 1, "right": 1}
 MANY_STEPS = 12
 
 
@@ -68,10 +71,6 @@ def draw_flat(
     more(view.sketch, part, scale)
     view.draw_labels(room)
     return view.drawing
-
-
-def bend_name(bend: FlatBend, index: int) -> str:
-    return bend.name or f"bend {index + 1}"
 
 
 class _FlatView:
@@ -133,35 +132,48 @@ class _FlatView:
 
     # -- beside the view ----------------------------------------------------
     def draw_sides(self) -> None:
-        sides: dict[SideName, Side] = {name: Side(name) for name in ("below", "left", "above", "right")}
-        for axis, side in ((0, sides["below"]), (1, sides["left"])):
-            self._hole_positions(axis, side)
-            if not self.disc:
-                side.outermost.append(self._overall(axis))
-        for axis, side in ((0, sides["above"]), (1, sides["right"])):
-            self._steps(axis, side)
+        sides: dict[SideName, Side] = {name: Side(name) for name in _SIDES}
+        stations: dict[SideName, list[Station]] = {name: [] for name in _SIDES}
+        for axis in (0, 1):
+            self._hole_positions(axis, sides[_NEAR[axis]], stations[_NEAR[axis]])
+        if self.part.rolled is None or not self.features.fillets:
+            for axis in (0, 1):
+                self._steps(axis, stations)
+        for axis in (0, 1):
+            self._bend_positions(axis, stations[_FAR[axis]])
+        for name in _SIDES:
+            stations[name] = _once(stations[name], _AXIS[name])
+        if not self.disc:
+            for axis in (0, 1):
+                self._overall(axis, sides, stations)
         for name, side in sides.items():
+            self._fill(side, stations[name])
             side.draw(self.sketch, edge(name, self.box))
 
-    def _overall(self, axis: int) -> Length:
-        low, high = self._extreme(axis, False), self._extreme(axis, True)
-        size = high[axis] - low[axis]
-        return Length(self.at(low), self.at(high), self.figures.length(size, main=True))
-
-    def _extreme(self, axis: int, last: bool) -> Xy:
-        """The outline's corner at that end of the axis that lies nearest to the dimension's side."""
+    def _overall(self, axis: int, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
+        """The size over all: outermost on a side without running dimensions, else the last of these."""
         bounds = self.part.outline.bounds
-        wanted = bounds[axis + 2] if last else bounds[axis]
+        text = self.figures.length(bounds[axis + 2] - bounds[axis], main=True)
+        for name in (_NEAR[axis], _FAR[axis]):
+            if len(stations[name]) <= FEW:
+                ends = [self.at(self._corner(name, bounds[i])) for i in (axis, axis + 2)]
+                sides[name].outermost.append(Length(ends[0], ends[1], text))
+                return
+        near = _NEAR[axis]
+        stations[near].append(Station(self.at(self._corner(near, bounds[axis + 2])), text))
+
+    def _corner(self, side: SideName, wanted: float) -> Xy:
+        """The outline's point at that position along a side, the one nearest to the side."""
+        axis, way = _AXIS[side], 1.0 if side in ("below", "left") else -1.0
         points = [p for p in self.features.corners if abs(p[axis] - wanted) < 0.05]
         if not points:
-            flat = self.part.outline.points(0.05)
-            nearest = min(((float(x), float(y)) for x, y in flat), key=lambda p: (abs(p[axis] - wanted), p[1 - axis]))
+            flat = ((float(x), float(y)) for x, y in self.part.outline.points(0.05))
+            nearest = min(flat, key=lambda p: (round(abs(p[axis] - wanted), 1), way * p[1 - axis]))
             return (wanted, nearest[1]) if axis == 0 else (nearest[0], wanted)
-        return min(points, key=lambda p: p[1 - axis])
+        return min(points, key=lambda p: way * p[1 - axis])
 
-    def _hole_positions(self, axis: int, side: Side) -> None:
+    def _hole_positions(self, axis: int, side: Side, stations: list[Station]) -> None:
         wanted: list[tuple[Xy, float]] = []  # centre, half height across the side
-        pitches: list[Length] = []
         for group in self.groups:
             pattern = group.pattern
             if isinstance(pattern, BoltCircle):
@@ -173,19 +185,16 @@ class _FlatView:
                 points = [(v, lowest) if axis == 0 else (lowest, v) for v in values]
                 half = self._half(group, axis)
                 if len(values) > 2:
-                    pitches.append(self._pitch(points, half, axis))
+                    side.lengths.append(self._pitch(points, half, axis))
                     points = points[:1]
                 wanted += [(p, half) for p in points]
             elif id(group) not in self.in_table:
                 wanted += [(p, self._half(group, axis)) for p in group.centres]
-        stations: list[Station] = []
         for value in distinct(p[axis] for p, _ in wanted if abs(p[axis] - self.datum[axis]) > 0.05):
             p, half = min((w for w in wanted if abs(w[0][axis] - value) <= 0.05), key=lambda w: w[0][1 - axis])
-            foot = self._foot(p, half, axis)
             self.hole_values[axis].append(value)
-            stations.append(Station(foot, self.figures.length(abs(value - self.datum[axis])), 0.0))
-        self._fill(side, stations, axis)
-        side.lengths += pitches
+            text = self.figures.length(abs(value - self.datum[axis]))
+            stations.append(Station(self._foot(p, half, axis), text, 0.0))
 
     def _half(self, group: HoleGroup, axis: int) -> float:
         bounds = group.holes[0].shape.bounds
@@ -199,48 +208,46 @@ class _FlatView:
 
     def _pitch(self, points: Sequence[Xy], half: float, axis: int) -> Length:
         count, total = len(points) - 1, points[-1][axis] - points[0][axis]
-        text = f"{count} x {figure(total / count)} (= {figure(total)})"
+        text = f"{count} x {self.figures.length(total / count)} (= {self.figures.length(total)})"
         return Length(self._foot(points[0], half, axis), self._foot(points[-1], half, axis), text, 0.0, 0.0)
 
-    def _fill(self, side: Side, stations: list[Station], axis: int) -> None:
-        datum = self.at(self.datum) if self.disc else self.at(self._extreme(axis, False))
+    def _fill(self, side: Side, stations: list[Station]) -> None:
+        """Few positions as lengths from the datum, more as running dimensions."""
+        axis = _AXIS[side.name]
+        datum = self.at(self.datum if self.disc else self._corner(side.name, self.part.outline.bounds[axis]))
         if len(stations) <= FEW:
             side.lengths += [Length(datum, s.at, s.text, 0.0 if self.disc else 1.0, s.gap) for s in stations]
         else:
             side.origin = datum
             side.stations += stations
 
-    def _steps(self, axis: int, side: Side) -> None:
-        """Corners of the outline between its ends, and bend lines that run across."""
+    def _steps(self, axis: int, stations: dict[SideName, list[Station]]) -> None:
+        """Corners of the outline between its ends, each on the side that it is nearer to."""
         bounds = self.part.outline.bounds
-        stations: list[Station] = []
         known = self.hole_values[axis]
+        found: dict[SideName, list[Station]] = {_NEAR[axis]: [], _FAR[axis]: []}
         for value in distinct(p[axis] for p in self.features.corners):
-            if bounds[axis] + 0.05 < value < bounds[axis + 2] - 0.05 and all(abs(value - k) > 0.05 for k in known):
-                p = max((p for p in self.features.corners if abs(p[axis] - value) <= 0.05), key=lambda p: p[1 - axis])
-                stations.append(Station(self.at(p), self.figures.length(value - bounds[axis])))
-        if len(stations) > MANY_STEPS:
-            self.drawing.left_out.append("outline: by the DXF file")
-            stations = []
+            if not bounds[axis] + 0.05 < value < bounds[axis + 2] - 0.05 or any(abs(value - k) <= 0.05 for k in known):
+                continue
+            near, far = self._corner(_NEAR[axis], value), self._corner(_FAR[axis], value)
+            to_near, to_far = near[1 - axis] - bounds[1 - axis], bounds[3 - axis] - far[1 - axis]
+            name, p = (_NEAR[axis], near) if to_near < to_far - 0.05 else (_FAR[axis], far)
+            found[name].append(Station(self.at(p), self.figures.length(value - bounds[axis])))
+        if sum(map(len, found.values())) > MANY_STEPS:
+            self.drawing.left_out.append("corners of the outline: by the DXF file")
+            return
+        for name, more in found.items():
+            stations[name] += more
+
+    def _bend_positions(self, axis: int, stations: list[Station]) -> None:
+        """Bend lines that run square across, from the datum edge."""
+        low = self.part.outline.bounds[axis]
         for bend in self.part.bends:
             if abs(bend.start[axis] - bend.end[axis]) < 0.01:
                 p = max((bend.start, bend.end), key=lambda p: p[1 - axis])
-                tip = self.at(p)
-                tip = (tip[0], tip[1] + 2.0) if axis == 0 else (tip[0] + 2.0, tip[1])
-                stations.append(Station(tip, self.figures.length(p[axis] - bounds[axis]), 0.0))
-        stations = _once(stations, axis)
-        if len(stations) <= FEW:
-            datum = self._far_datum(axis)
-            side.lengths += [Length(datum, s.at, s.text, 1.0, s.gap) for s in stations]
-        else:
-            side.origin = self._far_datum(axis)
-            side.stations += stations
-
-    def _far_datum(self, axis: int) -> Xy:
-        """The datum edge's corner nearest to the top or right-hand side, mm of paper."""
-        wanted = self.part.outline.bounds[axis]
-        points = [p for p in self.features.corners if abs(p[axis] - wanted) < 0.05]
-        return self.at(max(points, key=lambda p: p[1 - axis])) if points else self.at(self._extreme(axis, False))
+                x, y = self.at(p)
+                tip = (x, y + 2.0) if axis == 0 else (x + 2.0, y)
+                stations.append(Station(tip, self.figures.length(p[axis] - low), 0.0))
 
     # -- labels -------------------------------------------------------------
     def draw_labels(self, room: Xy) -> None:
@@ -254,10 +261,13 @@ class _FlatView:
                 self.sketch, targets, text, (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
             ):
                 self.drawing.left_out.append(text)
+        for text in self.drawing.left_out:
+            x0, y0, _, _ = self.sketch.box
+            self.sketch.write(Text(x0, y0 - 1.2 * SMALL, text, SMALL))
 
     def _bend_label(self, bend: FlatBend, index: int, limit: Box) -> None:
         way = "up" if bend.up else "down"
-        text = f"{bend_name(bend, index)}: {way} {degrees(bend.bend.angle)} R{figure(bend.bend.radius)}"
+        text = f"bend {index + 1}: {way} {degrees(bend.bend.angle)} R{figure(bend.bend.radius, 2)}"
         if not write_free(self.sketch, list(_beside_line(self.at(bend.start), self.at(bend.end), text)), limit):
             (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
             targets = [Target((xa + (xb - xa) * f, ya + (yb - ya) * f)) for f in (0.3, 0.7, 0.15, 0.85)]
@@ -290,7 +300,7 @@ class _FlatView:
         if isinstance(outline, Circle):
             found.append(
                 ([Target(self.at((outline.x, outline.y)), outline.diameter * self.scale / 2.0)],
-                 f"Ø{self.figures.length(outline.diameter, 2, main=True)}")
+                 f"Ø{self.figures.length(outline.diameter, main=True)}")
             )  # fmt: skip
         radii: dict[str, list[Target]] = {}
         for fillet in self.features.fillets:
@@ -305,7 +315,9 @@ class _FlatView:
             radii.setdefault(f"R{figure(fillet.radius, 2)}", []).append(target)
         chamfers: dict[str, list[Target]] = {}
         for cut in self.features.chamfers:
-            chamfers.setdefault(f"{figure(cut.size)} x 45°", []).append(Target(self.at(cut.middle), 0.0, cut.outward, 0.9))
+            chamfers.setdefault(f"{figure(cut.size)} x 45°", []).append(
+                Target(self.at(cut.middle), 0.0, cut.outward, 0.9)
+            )
         for text, targets in [*radii.items(), *chamfers.items()]:
             found.append((targets, f"{len(targets)} x {text}" if len(targets) > 1 else text))
         return found
@@ -313,7 +325,7 @@ class _FlatView:
     def _hole_targets(self, group: HoleGroup) -> list[Target]:
         targets = []
         for hole, centre in zip(group.holes, group.centres, strict=True):
-            x0, y0, x1, y1 = hole.shape.bounds
+            x0, _, x1, _ = hole.shape.bounds
             if isinstance(hole.shape, Circle):
                 targets.append(Target(self.at(centre), (x1 - x0) * self.scale / 2.0))
             else:
@@ -322,42 +334,8 @@ class _FlatView:
                     Target(self.at((float(px), float(py))), 0.0, math.atan2(py - centre[1], px - centre[0]), 0.8)
                     for px, py in points[:: max(1, len(points) // 8)]
                 ]
-        right_first = sorted(targets, key=lambda t: (-t.centre[0] - t.centre[1]))
+        right_first = sorted(targets, key=lambda t: -t.centre[0] - t.centre[1])
         return right_first[:6]
-
-
-@dataclass(frozen=True)
-class TabledHole:
-    """A hole whose position is given in the table: its name there, e.g. 'A3'."""
-
-    name: str
-    group: HoleGroup
-    hole: Hole
-    centre: Xy
-
-
-def tabled_holes(groups: Sequence[HoleGroup]) -> list[TabledHole]:
-    """The holes that stand in no pattern, when they are too many to dimension one by one; else none."""
-    loose = [group for group in groups if group.pattern is None]
-    if sum(len(group.holes) for group in loose) <= MANY_HOLES:
-        return []
-    return [
-        TabledHole(f"{_letter(g)}{i + 1}", group, hole, centre)
-        for g, group in enumerate(loose)
-        for i, (hole, centre) in enumerate(zip(group.holes, group.centres, strict=True))
-    ]
-
-
-def hole_table(part: FlatPart) -> TableText | None:
-    """The table of the holes that the view names by letters; None when it names none."""
-    outline = part.outline
-    x0, y0 = (outline.x, outline.y) if isinstance(outline, Circle) else outline.bounds[:2]
-    rows = tuple(
-        (each.name, figure(each.centre[0] - x0), figure(each.centre[1] - y0), each.group.label)
-        for each in tabled_holes(hole_groups(part))
-    )
-    origin = "the centre" if isinstance(outline, Circle) else "the lower left corner"
-    return TableText(f"Holes, from {origin}", ("hole", "x", "y", "size"), rows) if rows else None
 
 
 def draw_loop(sketch: Sketch, loop: Loop, scale: float, pen: Pen = "visible") -> None:
@@ -401,7 +379,3 @@ def _once(stations: Sequence[Station], axis: int) -> list[Station]:
         if not kept or station.at[axis] - kept[-1].at[axis] > 0.02:
             kept.append(station)
     return kept
-
-
-def _letter(index: int) -> str:
-    return "ABCDEFGHJKLMNPRSTUVWXYZ"[index % 23] * (1 + index // 23)

@@ -11,6 +11,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date
+from itertools import pairwise
 from typing import Literal, Protocol
 
 from fabgen.documents.paper import Paper
@@ -105,7 +106,7 @@ def _zones(paper: Paper) -> Iterator[Item]:
         count = 2 * math.ceil((paper.width if across else paper.height) / 100.0)
         limits = [middle + 50.0 * (i - count / 2) for i in range(count + 1)]
         limits = [low, *(t for t in limits if low + 15.0 < t < high - 15.0), high]
-        for i, (a, b) in enumerate(zip(limits, limits[1:], strict=False)):
+        for i, (a, b) in enumerate(pairwise(limits)):
             name = str(i + 1) if across else "ABCDEFGHJKLMNP"[len(limits) - 2 - i]
             at = (a + b) / 2.0
             for edge, way in ((y1, 1.0), (y0, -1.0)) if across else ((x1, 1.0), (x0, -1.0)):
@@ -171,7 +172,11 @@ def _title_block(box: Box, header: HeaderLike, fields: TitleFields) -> Picture:
     items.append(line((b, y0 + ROW), (x1, y0 + ROW), "thin"))
     items += _cell(b, y0 + ROW, x1 - b, ROW, "Identification number", fields.number, 4.0, True)
     x = b
-    for width, label, value in ((11.0, "Rev.", header.revision), (25.0, "Date of issue", issued), (18.0, "Sheet", fields.sheet)):
+    for width, label, value in (
+        (11.0, "Rev.", header.revision),
+        (25.0, "Date of issue", issued),
+        (18.0, "Sheet", fields.sheet),
+    ):
         items += _cell(x, y0, width * share, ROW, label, value)
         x += width * share
         if x < x1 - 1.0:
@@ -180,8 +185,17 @@ def _title_block(box: Box, header: HeaderLike, fields: TitleFields) -> Picture:
 
 
 def _cell(
-    x: float, y: float, width: float, height: float, label: str, value: str, size: float = 3.0, bold: bool = False, lift: float = 0.0
-) -> Iterator[Item]:  # fmt: skip
+    x: float,
+    y: float,
+    width: float,
+    height: float,
+    label: str,
+    value: str,
+    size: float = 3.0,
+    bold: bool = False,
+    lift: float = 0.0,
+) -> Iterator[Item]:
+    """A field of the title block: its name small at the top left, its value below."""
     name, name_size = fitted(label, width - 1.6, _LABEL, least=1.4)
     yield Text(x + 0.8, y + height - 2.2, name, name_size)
     if value:

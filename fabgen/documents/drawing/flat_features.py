@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Circle, Edge, Loop, Outline, Xy
@@ -55,6 +56,9 @@ class HoleGroup:
         text = f"{count} x {self.label}" if count > 1 else self.label
         if isinstance(self.pattern, BoltCircle):
             text += f" on Ø{figure(self.pattern.diameter)}"
+            turn = math.degrees(self.pattern.start)
+            if min(turn % 90.0, 90.0 - turn % 90.0) > 0.05:
+                text += f", one at {figure(turn)}°"
         return text
 
 
@@ -117,13 +121,14 @@ def hole_groups(part: FlatPart) -> list[HoleGroup]:
     groups: list[HoleGroup] = []
     for (label, _), holes in found.items():
         centres = [centre_of(hole.shape) for hole in holes]
-        groups.append(HoleGroup(label, tuple(holes), bolt_circle(centres) or lattice(centres)))
+        round_ = bolt_circle(centres, isinstance(part.outline, Circle))
+        groups.append(HoleGroup(label, tuple(holes), round_ or lattice(centres)))
     return groups
 
 
-def bolt_circle(centres: Sequence[Xy]) -> BoltCircle | None:
+def bolt_circle(centres: Sequence[Xy], on_disc: bool = False) -> BoltCircle | None:
     """The circle that the points stand on evenly, three or more; four at the corners of an upright
-    square are taken for a grid."""
+    square are taken for a grid unless the part is a disc."""
     count = len(centres)
     if count < 3:
         return None
@@ -133,9 +138,9 @@ def bolt_circle(centres: Sequence[Xy]) -> BoltCircle | None:
         return None
     turns = sorted(math.atan2(y - cy, x - cx) % (2.0 * math.pi) for x, y in centres)
     step = 2.0 * math.pi / count
-    if any(abs(b - a - step) * radii[0] > NEAR for a, b in zip(turns, turns[1:], strict=False)):
+    if any(abs(b - a - step) * radii[0] > NEAR for a, b in pairwise(turns)):
         return None
-    if count == 4 and abs(math.remainder(turns[0] - math.pi / 4.0, math.pi / 2.0)) < 1e-3:
+    if count == 4 and not on_disc and abs(math.remainder(turns[0] - math.pi / 4.0, math.pi / 2.0)) < 1e-3:
         return None
     return BoltCircle((cx, cy), 2.0 * radii[0], turns[0])
 
@@ -151,7 +156,7 @@ def lattice(centres: Sequence[Xy]) -> Lattice | None:
 
 
 def _even(values: Sequence[float]) -> bool:
-    steps = [b - a for a, b in zip(values, values[1:], strict=False)]
+    steps = [b - a for a, b in pairwise(values)]
     return not steps or max(steps) - min(steps) <= NEAR
 
 
@@ -224,8 +229,18 @@ def outline_features(outline: Loop) -> OutlineFeatures:
         before_i = (i - 1) % count
         if before_i not in stands_for and i not in stands_for and not (before_i in short and i in short):
             corners.append(here.start)
+    corners += _extremes([edges[i].start for i in sorted(short)], outline) if len(short) < count else []
     fillets = tuple(_fillet(e) for e in edges if e.is_arc)
     return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short))
+
+
+def _extremes(points: Sequence[Xy], outline: Outline) -> list[Xy]:
+    """The highest, lowest and outermost points of freely curved lines."""
+    if not points:
+        return []
+    x0, y0, x1, y1 = outline.bounds
+    tops = [max(points, key=lambda p: p[1]), min(points, key=lambda p: p[1])]
+    return [p for p in tops if y0 + 0.05 < p[1] < y1 - 0.05 and x0 + 0.05 < p[0] < x1 - 0.05]
 
 
 def _short_runs(outline: Outline, edges: Sequence[Edge]) -> set[int]:
@@ -268,7 +283,10 @@ def _sharp(before: Edge, arc: Edge, after: Edge) -> Xy | None:
         return None
     (cx, cy), r = arc.centre, arc.radius
     for line_edge, end in ((before, arc.start), (after, arc.end)):
-        u = ((line_edge.end[0] - line_edge.start[0]) / line_edge.chord, (line_edge.end[1] - line_edge.start[1]) / line_edge.chord)
+        u = (
+            (line_edge.end[0] - line_edge.start[0]) / line_edge.chord,
+            (line_edge.end[1] - line_edge.start[1]) / line_edge.chord,
+        )
         if abs(u[0] * (end[0] - cx) + u[1] * (end[1] - cy)) > 0.02 * r:
             return None
     return _meet(before, after)

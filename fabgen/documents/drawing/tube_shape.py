@@ -22,7 +22,7 @@ from fabgen.shop.section import Section
 
 Array = NDArray[np.float64]
 Side = Literal["front", "top"]
-_HALF = np.linspace(0.0, math.pi, 181)
+_HALF = np.linspace(0.0, math.pi, 91)
 
 
 @dataclass(frozen=True, eq=False)
@@ -204,13 +204,23 @@ class TubeShape:
         return found
 
     def _met(
-        self, mark: str, point: Array, way: Array, main: LengthPart | None, own: Frame, side: Side, angle: float, start: bool
+        self,
+        mark: str,
+        point: Array,
+        way: Array,
+        main: LengthPart | None,
+        own: Frame,
+        side: Side,
+        angle: float,
+        start: bool,
     ) -> Met | None:
         # The point of the main's axis nearest to the tube's own axis, which is x.
         across = 1.0 - float(way[0]) ** 2
         if across < 1e-6:
             return None
-        point = point - way * float(np.dot(point - np.array([point[0], 0.0, 0.0]), way - np.array([way[0], 0, 0]))) / across
+        point = (
+            point - way * float(np.dot(point - np.array([point[0], 0.0, 0.0]), way - np.array([way[0], 0, 0]))) / across
+        )
         up = 2 if side == "front" else 1
         at = (float(point[0]) + (0.0 if start else self.span), float(point[up]))
         flat = (float(way[0]), float(way[up]))
@@ -228,7 +238,7 @@ def _half_across(main: LengthPart | None, own: Frame, direction: Xy, up: int) ->
     n = (-direction[1], direction[0])
     y, z = own.axes @ main.frame.y, own.axes @ main.frame.z
     along_z, along_y = main.section.width / 2.0, main.section.depth / 2.0
-    return abs(n[0] * y[0] + n[1] * y[up]) * along_y + abs(n[0] * z[0] + n[1] * z[up]) * along_z
+    return float(abs(n[0] * y[0] + n[1] * y[up]) * along_y + abs(n[0] * z[0] + n[1] * z[up]) * along_z)
 
 
 def _chain(s: Array, heights: Array) -> tuple[Xy, ...]:

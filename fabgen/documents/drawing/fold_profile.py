@@ -14,7 +14,7 @@ from fabgen.geometry.folds import Bend
 from fabgen.geometry.outline import Loop, Xy
 from fabgen.parts.piece import FlatBend, FlatPart
 
-SHARPEST = math.radians(150.0)
+SHARPEST = math.radians(160.0)
 """A bend beyond this has no useful outside corner: its outermost line is taken instead."""
 
 
@@ -86,6 +86,14 @@ class FoldedProfile:
         u = (math.cos(face.heading), math.sin(face.heading))
         return a, b, abs((b[0] - a[0]) * u[0] + (b[1] - a[1]) * u[1])
 
+    @property
+    def sizes(self) -> list[float]:
+        """Every face's outside size, then width and height over all, mm."""
+        points = self.points
+        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        faces = [self.outside_size(i)[2] for i in range(len(self.faces))]
+        return [*faces, max(xs) - min(xs), max(ys) - min(ys)]
+
 
 def folded_profiles(part: FlatPart) -> list[FoldedProfile]:
     """One profile for each direction that bends run in, the one with most bends first."""
@@ -114,7 +122,7 @@ def _direction(bend: FlatBend) -> float:
 def _facing(a: FlatBend, b: FlatBend) -> bool:
     along = _direction(a)
     u = (math.cos(along), math.sin(along))
-    spans = [sorted((_dot(p, u) for p in (x.start, x.end))) for x in (a, b)]
+    spans = [sorted(_dot(p, u) for p in (x.start, x.end)) for x in (a, b)]
     return min(spans[0][1], spans[1][1]) - max(spans[0][0], spans[1][0]) > 0.5
 
 
@@ -155,8 +163,8 @@ def _fold(
     thickness: float, bends: Sequence[FlatBend], positions: Sequence[float], reach: Xy
 ) -> tuple[tuple[ProfileFace, ...], tuple[ProfileBend, ...]]:
     limits = [reach[0]]
-    for bend, position in zip(bends, positions, strict=True):
-        limits += [position - bend.bend.allowance / 2.0, position + bend.bend.allowance / 2.0]
+    for line, position in zip(bends, positions, strict=True):
+        limits += [position - line.bend.allowance / 2.0, position + line.bend.allowance / 2.0]
     limits.append(reach[1])
     lengths = [max(0.0, b - a) for a, b in zip(limits[::2], limits[1::2], strict=True)]
     ways = [(1.0 if b.up else -1.0) * b.bend.angle for b in bends]

@@ -14,7 +14,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
-from fabgen.documents.dimensions import (
+from fabgen.documents.drawing.dimensions import (
     ARROW,
     FIGURE,
     Length,
@@ -61,18 +61,37 @@ class Side:
     origin: Xy = (0.0, 0.0)
 
     def draw(self, sketch: Sketch, start: float) -> None:
-        """Draw everything; `start` is the part's edge on this side, as a distance in the side's outward direction."""
+        """Draw everything; `start` is the part's edge on this side, as a distance in the side's outward direction.
+
+        Lengths lie nearest the part, running dimensions beyond them, the outermost last.
+        """
         along, out = _DIRECTIONS[self.name]
         level = start
-        if self.stations:
-            level = _running(sketch, self.origin, self.stations, along, out, start)
         rows = _rows(self.lengths, along)
-        rows += [[dim] for dim in self.outermost]
+        passing = [_t(station.at, along) for station in self.stations]
+        outer = [_t(p, along) for dim in self.outermost for p in (dim.a, dim.b)]
         for index, row in enumerate(rows):
-            level += FIRST if level == start else PITCH
-            further = [_t(p, along) for later in rows[index + 1 :] for dim in later for p in (dim.a, dim.b)]
-            for dim in row:
-                draw_length(sketch, dim, along, out, level, further)
+            later = [_t(p, along) for following in rows[index + 1 :] for dim in following for p in (dim.a, dim.b)]
+            level = _draw_row(sketch, row, (along, out), level, start, [*later, *passing, *outer])
+        if self.stations:
+            level = _running(sketch, self.origin, self.stations, along, out, level)
+        for dim in self.outermost:
+            level = _draw_row(sketch, [dim], (along, out), level, start, [])
+
+
+def _draw_row(
+    sketch: Sketch, row: Sequence[Length], axes: tuple[Xy, Xy], level: float, start: float, avoid: Sequence[float]
+) -> float:
+    """Draw one row beyond `level`, as much farther out as its figures need; returns the level it took."""
+    level += FIRST if level == start else PITCH
+    farthest = level
+    for dim in row:
+        for step in range(8):
+            own = level + step * PITCH / 2.0
+            if draw_length(sketch, dim, *axes, own, avoid, force=step == 7):
+                farthest = max(farthest, own)
+                break
+    return farthest
 
 
 def edge(name: SideName, box: tuple[float, float, float, float]) -> float:

@@ -1,0 +1,1 @@
+"""Drawing sheets: views, dimensions, tables and frames that `documents.drawings` puts on pages."""
