@@ -162,9 +162,11 @@ def start(
         typer.echo("\nfabgen start NAME FILE.toml copies one to begin with.")
         return
     if template not in known:
-        _fail(
-            f"there is no starter {template!r}\n    accepted: {', '.join(known)}{_nearest(template, known)}", BAD_INPUT
-        )
+        from fabgen.shop.nearest import nearest
+
+        close = nearest(template, known)
+        hint = f"\n    nearest: {close}" if close else ""
+        _fail(f"there is no starter {template!r}\n    accepted: {', '.join(known)}{hint}", BAD_INPUT)
     target = file or Path(f"{template}.toml")
     if target.exists():
         _fail(f"{target} is there already and stays as it is\n    accepted: the name of a new file", BAD_INPUT)
@@ -236,13 +238,6 @@ def _input(read: Callable[[], T]) -> T:
         return read()
     except ValueError as error:
         _fail(str(error), BAD_INPUT)
-
-
-def _nearest(word: str, known: Sequence[str] | dict[str, Path]) -> str:
-    import difflib
-
-    close = difflib.get_close_matches(word, list(known), 1)
-    return f"\n    nearest: {close[0]}" if close else ""
 
 
 def _fail(text: str, code: int) -> NoReturn:

@@ -5,12 +5,11 @@ from __future__ import annotations
 import math
 
 import numpy as np
-import pytest
 from hypothesis import settings
 
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Circle, Outline
-from fabgen.parts.piece import CutLine, FlatPart, Hardware, Hole, Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import CutLine, FlatPart, Hole, Joint, LengthPart, Piece, WorkedEnd
 from fabgen.shop.section import Section
 
 settings.register_profile("fabgen", deadline=None, derandomize=True)
@@ -46,12 +45,3 @@ def make_tube(mark: str = "T1", length: float = 812.0, quantity: int = 1) -> Pie
 def make_plate(mark: str = "P1", width: float = 120.0, height: float = 80.0, quantity: int = 1) -> Piece:
     holes = (Hole(Circle(30.0, 30.0, 11.0), "Ø11 for M10", "M10"), Hole(Outline.stadium(30.0, 9.0).moved(80.0, 40.0)))
     return Piece(mark, "plate", quantity, "S275", 0.5, FlatPart(6.0, Outline.rectangle(width, height, 8.0), holes))
-
-
-@pytest.fixture()
-def pieces() -> list[Piece]:
-    link = make_tube("L1", 300.0)
-    rod = Piece(
-        "L1", "link", 2, "S355", 1.0, link.shape, hardware=(Hardware("rod end", "M12 x 1.75 right", 1),), facts=(("pin to pin", "412 mm"),)
-    )
-    return [make_tube(), make_tube("T2", 1500.0, 3), rod, make_plate(), make_plate("P2", 300, 200, 2)]

@@ -10,7 +10,6 @@ from fabgen.documents.words import end_text, figure
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.plan.plan import Plan
 
-
 CUT_LIST_COLUMNS = [
     "mark",
     "kind",

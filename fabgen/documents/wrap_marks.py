@@ -68,11 +68,12 @@ def _name_and_arrow(text: str, wrap: Wrap, v: float, letter: float, taken: Seque
     while letter >= _LEAST:
         width = text_width(text, letter)
         head = letter * 0.35
-        whole = width + 1.0 + 2.0 * head
+        gap = letter * 0.5
+        whole = width + gap + 2.0 * head
         u = nearest_room(whole, (wrap.width - whole) / 2.0, taken, (CLEAR, wrap.width - CLEAR))
         if u is not None:
             yield from moved(strokes(text, letter), u, v)
-            tip = (u + width + 1.0 + head, v + letter)
+            tip = (u + width + gap + head, v + letter)
             yield [(tip[0], v), (tip[0], tip[1])]
             yield [(tip[0] - head, tip[1] - 1.5 * head), tip, (tip[0] + head, tip[1] - 1.5 * head)]
             return
