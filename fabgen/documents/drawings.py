@@ -24,7 +24,7 @@ from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box
 from fabgen.parts.piece import FlatPart, Piece
 
-INSIDE = 5.0
+INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
 
 
@@ -61,8 +61,8 @@ def _sheets_of(
 ) -> list[_Sheet]:
     content = sheet_content(piece, known, figures, projection)
     notes = _notes(piece, content)
-    turned = [paper.landscape] if content.main.wide else [paper.landscape, paper.upright]
-    least = content.main.least(1.0)
+    turned = [paper.landscape] if content.main.view.wide else [paper.landscape, paper.upright]
+    least = content.main.view.least(1.0)
     if least[1] > least[0]:
         turned.reverse()
     laid = [_rooms(each, notes) for each in turned]

@@ -8,8 +8,8 @@ fall on something is a few `and`s, so that hundreds of places can be tried for e
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
-from dataclasses import dataclass, replace
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from functools import lru_cache
 
 from fabgen.documents.pdf import text_width
@@ -187,6 +187,9 @@ def arc_points(arc: Arc) -> tuple[Xy, ...]:
     return tuple((arc.x + arc.radius * math.cos(a), arc.y + arc.radius * math.sin(a)) for a in angles)
 
 
-def over(panel: Panel, margin: float) -> Panel:
-    """The panel with a bare edge of `margin` mm round its box."""
-    return replace(panel, box=grown(panel.box, margin))
+def joined(panels: Sequence[Panel]) -> Panel:
+    """Several panels as one."""
+    picture = Picture(tuple(item for panel in panels for item in panel.picture.items))
+    boxes = [panel.box for panel in panels]
+    box = (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
+    return Panel(picture, box)

@@ -304,7 +304,8 @@ class _Ellipse:
         skin = np.concatenate([walls.skin - bar.origin for bar in bars])
         skin = skin - (skin @ axis)[:, None] * axis
         ss = (inward * inward).sum(axis=1)
-        across = np.cross(axis, walls.inward) / np.sqrt(ss)[:, None]
+        turn = np.array([[0.0, axis[2], -axis[1]], [-axis[2], 0.0, axis[0]], [axis[1], -axis[0], 0.0]])
+        across = walls.inward @ turn / np.sqrt(ss)[:, None]  # axis x inward
         inward, every = np.tile(inward, (k, 1)), np.tile(across, (k, 1))
         return _Ellipse(
             radius=bars[0].radius,

@@ -18,6 +18,9 @@ from fabgen.geometry.frame import Frame
 
 Array = NDArray[np.float64]
 
+_SHARP = 1e-3
+"""A corner of less radius than this, mm, is sharp."""
+
 _CORNER = 1e-7
 """A sharp corner is taken as two places this far apart, rad, one on either face."""
 
@@ -69,6 +72,7 @@ def rectangular_profile(
     corner's arc begins.  Below a face the wall is `wall` deep; below a corner's arc the way
     inward ends at the arc's centre at the latest, where the faces' own strips begin.
     """
+    corner = corner if corner > _SHARP else 0.0
     phi = whole_degrees()
     if tangents:
         phi = _with_tangents(phi, width / 2.0, depth / 2.0, corner, turn)
@@ -102,7 +106,7 @@ def _places(own: Array, a: float, b: float, r: float) -> tuple[Array, Array, NDA
     """Skin points, inward normals, whether on a corner's arc, and the station from the middle
     of the +y face, for angles `own` in [0, 2 pi) of a section with half sizes a, b."""
     c, s = np.cos(own), np.sin(own)
-    with np.errstate(divide="ignore"):
+    with np.errstate(divide="ignore", over="ignore"):
         reach = np.minimum(a / np.abs(c), b / np.abs(s))
     y, z = reach * np.abs(c), reach * np.abs(s)
     on_side = a * np.abs(s) <= b * np.abs(c)  # the faces at y = +-a

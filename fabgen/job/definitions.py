@@ -13,6 +13,7 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from fabgen.job.buying_tables import Bolt, Consumables, Price
 from fabgen.job.errors import InputError
 from fabgen.job.fields import (
     Dimension,
@@ -23,6 +24,7 @@ from fabgen.job.fields import (
     PlusLength,
     PointRef,
     SectionText,
+    ShortText,
     Text,
     ZeroLength,
     figure,
@@ -70,6 +72,7 @@ class Header(Table):
     bend_rule: Literal["table", "din6935"] = Field(
         default="table", description="where K comes from when a part gives none"
     )
+    currency: ShortText = Field(default="", description="of all prices, e.g. 'EUR'; printed beside the totals")
     weld_gap: ZeroLength = Field(default=1.0, description="gap all round a cap cover, where a cover does not say")
 
 
@@ -139,6 +142,9 @@ class Definitions(Table):
     bracket: list[Bracket] = Field(default=[])
     cover: list[Cover] = Field(default=[])
     stock: list[Stock] = Field(default=[])
+    bolt: list[Bolt] = Field(default=[])
+    price: list[Price] = Field(default=[])
+    consumables: Consumables = Consumables()
 
     def find_material(self, name: str) -> Material:
         """The material a part names: the job's own first, then the known ones.  Raises ValueError."""
@@ -155,8 +161,10 @@ PART_TABLES = ("tube", "link", "plate", "bracket", "cover")
 __all__ = [
     "BRACKET_FACES",
     "PART_TABLES",
+    "Bolt",
     "BoltCircle",
     "Bracket",
+    "Consumables",
     "CornerGiven",
     "Cover",
     "Definitions",
@@ -172,6 +180,7 @@ __all__ = [
     "OwnMaterial",
     "Part",
     "Plate",
+    "Price",
     "RodEndGiven",
     "Row",
     "Section",

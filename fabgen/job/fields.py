@@ -32,12 +32,14 @@ MARK_ADVICE = "a letter or digit, then letters, digits, . _ or -, at most 24 in 
 
 @dataclass(frozen=True)
 class Context:
-    """What the values of one job are read with.  `materials`: the job's own, by compared name."""
+    """What the values of one job are read with.  `materials`: the job's own, by compared name;
+    `marks`: those of its parts."""
 
     units: str = "mm"
     dimensions: Names = field(default_factory=dict)
     points: Points = field(default_factory=dict)
     materials: Mapping[str, str] = field(default_factory=dict)
+    marks: frozenset[str] = frozenset()
 
     @staticmethod
     def of(info: ValidationInfo) -> Context:
@@ -160,6 +162,23 @@ def _mark(value: object) -> str:
 
 _MARK = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 
+def _through(value: object, info: ValidationInfo) -> float | str:
+    """A part's mark, or what a bolt passes through as a length; of a name that is both, the mark."""
+    context = Context.of(info)
+    if isinstance(value, str) and value.strip() in context.marks:
+        return value.strip()
+    accepted = "the mark of a part, or a length"
+    try:
+        length = parse_length(value, context.units, context.dimensions)
+    except InputError:
+        if isinstance(value, str) and (near := nearest(value, sorted(context.marks))):
+            raise InputError(f"{shown(value)} is neither a part's mark nor a length", accepted, near) from None
+        raise InputError(f"{shown(value)} is neither a part's mark nor a length", accepted) from None
+    if length <= 0.0:
+        raise InputError(f"{shown(value)} comes to {length:g} mm, which is not above zero", accepted)
+    return length
+
+
 Text = Annotated[str, PlainValidator(_text)]
 FilledText = Annotated[str, PlainValidator(_filled_text)]
 ShortText = Annotated[str, PlainValidator(_short_text)]
@@ -187,6 +206,7 @@ def _material(value: object, info: ValidationInfo) -> str:
         raise InputError(fault.what, fault.accepted, nearest(text, own.values()) or fault.nearest) from None
 
 
+Through = Annotated[float | str, PlainValidator(_through)]
 KnownMaterial = Annotated[str, PlainValidator(_known_material)]
 MaterialName = Annotated[str, PlainValidator(_material)]
 
@@ -249,6 +269,7 @@ __all__ = [
     "SectionText",
     "ShortText",
     "Text",
+    "Through",
     "ZeroLength",
     "figure",
     "parse_section",

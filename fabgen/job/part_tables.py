@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, Tag
+from pydantic import Discriminator, Field, StrictBool, Tag
 
 from fabgen.job.errors import InputError
 from fabgen.job.fields import (
@@ -39,6 +39,11 @@ class Part(Table):
     material: MaterialName | None = None
     title: Text = ""
     note: Text = ""
+    weld: ZeroLength | None = Field(
+        default=None,
+        description="length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, "
+        "bungs and caps all round, nothing on other parts",
+    )
 
 
 class Finished(Table):
@@ -57,6 +62,9 @@ class TubeEnd(Table):
     )
     fit: Fit | None = None
     extend: Length = Field(default=0.0, description="a plain end goes on past its point by this (minus: stops short)")
+    opens: StrictBool = Field(
+        default=False, description="true or false; true = this tube's bore opens into the tube it is coped to"
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -64,6 +72,8 @@ class TubeEnd(Table):
         yield from goes_with("onto", given, cut != "plain", 'an end that is coped or mitred, not with cut = "plain"')
         yield from goes_with("fit", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
         yield from goes_with("extend", given, cut in ("auto", "plain"), 'a plain end: cut = "plain"')
+        if given.get("opens") is True:
+            yield from goes_with("opens", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
 
 
 class Tube(Part):

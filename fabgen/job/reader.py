@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import codecs
-import os
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -15,13 +13,14 @@ from fabgen.job.definitions import PART_TABLES, Definitions
 from fabgen.job.dimensions import resolve_dimensions
 from fabgen.job.errors import JobError, Path, Problem, describe, in_words, listed, nearest, shown
 from fabgen.job.fields import Context
+from fabgen.job.places import entries, located, mark_of
 from fabgen.job.points import resolve_points
 from fabgen.job.source import SourceMap
 from fabgen.job.syntax import load_toml
+from fabgen.job.text_file import text_of
 from fabgen.job.wording import problems_of
 from fabgen.shop import materials
 
-LARGEST_FILE = 2_000_000
 MOST_NAMES = 1000
 
 __all__ = ["Job", "JobError", "Problem", "describe", "read_job", "read_text"]
@@ -46,13 +45,13 @@ class Job:
 
     def located(self, problems: Iterable[Problem]) -> JobError:
         """The problems as one error, each with its file, its line and its place in words."""
-        return _located(problems, self.path, self.raw, self.source)
+        return located(problems, self.path, self.raw, self.source)
 
 
 def read_job(path: FilePath | str) -> Job:
     """The job in a file.  Raises JobError with every fault found in it."""
     path = FilePath(path)
-    return read_text(_text_of(path), path)
+    return read_text(text_of(path, "job file", "trailer.toml"), path)
 
 
 def read_text(text: str, path: FilePath | str = "job.toml") -> Job:
@@ -64,44 +63,8 @@ def read_text(text: str, path: FilePath | str = "job.toml") -> Job:
     if not problems:
         definitions, problems = _read(raw)
     if problems or definitions is None:
-        raise _located(problems, path, raw, source)
+        raise located(problems, path, raw, source)
     return Job(path, text, definitions, raw, source)
-
-
-# -- the file -----------------------------------------------------------------
-def _text_of(path: FilePath) -> str:
-    def refuse(what: str, accepted: str = "", near: str = "", line: int | None = None) -> JobError:
-        return JobError([Problem((), what, accepted, near, line=line, file=str(path))])
-
-    try:
-        size = path.stat().st_size
-        if path.is_dir():
-            raise refuse("this is a folder", "the name of a job file, e.g. trailer.toml", _job_file_near(path / "x"))
-        if size > LARGEST_FILE:
-            raise refuse(f"the file has {size / 1e6:.1f} million characters", "a job file of at most 2 million")
-        data = path.read_bytes()
-    except (FileNotFoundError, NotADirectoryError):
-        raise refuse("there is no such file", "the name of a job file", _job_file_near(path)) from None
-    except (OSError, ValueError) as error:
-        reason = error.strerror if isinstance(error, OSError) and error.strerror else "the name is not usable"
-        raise refuse(f"cannot read the file: {reason.lower()}") from None
-    if b"\0" in data:
-        raise refuse("this is no text file", "a job file in plain text (TOML), saved as UTF-8", line=1)
-    try:
-        return data.removeprefix(codecs.BOM_UTF8).decode("utf-8")
-    except UnicodeDecodeError as error:
-        line = data.count(b"\n", 0, error.start) + 1
-        what = "there is a character here that is not in UTF-8"
-        raise refuse(what, "a text file saved as UTF-8 (the editor's encoding setting)", line=line) from None
-
-
-def _job_file_near(path: FilePath) -> str:
-    try:
-        names = sorted(name for name in os.listdir(path.parent) if name.endswith(".toml"))
-    except OSError:
-        return ""
-    near = nearest(path.name, names)
-    return str(path.parent / near) if near else ""
 
 
 # -- the values ---------------------------------------------------------------
@@ -117,13 +80,13 @@ def _read(raw: Mapping[str, Any]) -> tuple[Definitions | None, list[Problem]]:
         return None, problems
     dimensions, problems = resolve_dimensions(given_dimensions, units)
     points, point_problems = resolve_points(given_points, units, dimensions)
-    problems += point_problems + _mark_problems(raw) + _end_problems(raw) + _material_problems(raw)
+    problems += point_problems + _mark_problems(raw) + _end_problems(raw) + material_problems(raw)
     ready = dict(raw)
     if isinstance(raw.get("dimensions"), dict):
         ready["dimensions"] = {name: value for name, value in dimensions.items() if value is not None}
     if isinstance(raw.get("points"), dict):
         ready["points"] = {name: point for name, point in points.items() if point is not None}
-    context = Context(units, dimensions, points, _own_materials(raw))
+    context = Context(units, dimensions, points, own_materials(raw), _marks(raw))
     definitions = None
     try:
         definitions = Definitions.model_validate(ready, context=context)
@@ -146,22 +109,15 @@ def _table(raw: Mapping[str, Any], name: str) -> dict[str, Any]:
     return value if isinstance(value, dict) else {}
 
 
-def _entries(raw: Mapping[str, Any], name: str) -> list[tuple[int, dict[str, Any]]]:
-    value = raw.get(name)
-    return [(i, entry) for i, entry in enumerate(value) if isinstance(entry, dict)] if isinstance(value, list) else []
-
-
-def _own_materials(raw: Mapping[str, Any]) -> dict[str, str]:
-    names = [entry.get("name") for _, entry in _entries(raw, "material")]
+def own_materials(raw: Mapping[str, Any]) -> dict[str, str]:
+    """The names of the file's own [[material]] tables, by compared name."""
+    names = [entry.get("name") for _, entry in entries(raw, "material")]
     return {materials.key_of(name): name.strip() for name in names if isinstance(name, str)}
 
 
 # -- names across tables --------------------------------------------------------
-def _mark_of(entry: Mapping[str, Any]) -> str:
-    mark = entry.get("mark")
-    if type(mark) is int and abs(mark) < 10**15:
-        return str(mark)
-    return mark.strip()[:80] if isinstance(mark, str) else ""
+def _marks(raw: Mapping[str, Any]) -> frozenset[str]:
+    return frozenset(mark_of(entry) for table in PART_TABLES for _, entry in entries(raw, table)) - {""}
 
 
 def _mark_problems(raw: Mapping[str, Any]) -> list[Problem]:
@@ -169,8 +125,8 @@ def _mark_problems(raw: Mapping[str, Any]) -> list[Problem]:
     problems: list[Problem] = []
     first: dict[str, Path] = {}
     for table in PART_TABLES:
-        for i, entry in _entries(raw, table):
-            if mark := _mark_of(entry):
+        for i, entry in entries(raw, table):
+            if mark := mark_of(entry):
                 place = (table, i, "mark")
                 earlier = first.setdefault(mark.casefold(), place)
                 if earlier != place:
@@ -182,14 +138,14 @@ def _mark_problems(raw: Mapping[str, Any]) -> list[Problem]:
 def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
     """Tube ends that are to sit on something that is no other tube of the job."""
     problems: list[Problem] = []
-    tubes = [_mark_of(entry) for _, entry in _entries(raw, "tube")]
-    others = {_mark_of(entry): table for table in PART_TABLES[1:] for _, entry in _entries(raw, table)}
-    for i, entry in _entries(raw, "tube"):
+    tubes = [mark_of(entry) for _, entry in entries(raw, "tube")]
+    others = {mark_of(entry): table for table in PART_TABLES[1:] for _, entry in entries(raw, table)}
+    for i, entry in entries(raw, "tube"):
         for end in ("start", "finish"):
             onto = _table(entry, end).get("onto")
             for j, written in enumerate(onto if isinstance(onto, list) else []):
-                name = _mark_of({"mark": written})
-                if not name or (name in tubes and (name != _mark_of(entry) or tubes.count(name) > 1)):
+                name = mark_of({"mark": written})
+                if not name or (name in tubes and (name != mark_of(entry) or tubes.count(name) > 1)):
                     continue
                 if name in tubes:
                     what = f"the tube {shown(name)} cannot sit on itself"
@@ -197,7 +153,7 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
                     what = f"{shown(name)} is the mark of a {others[name]}, not of a tube"
                 else:
                     what = f"there is no tube {shown(name)}"
-                rest = [mark for mark in tubes if mark and mark != _mark_of(entry)]
+                rest = [mark for mark in tubes if mark and mark != mark_of(entry)]
                 accepted = "the mark of another tube" + (f": {listed(rest)}" if rest else "")
                 path = ("tube", i, end, "onto", j)
                 near = "" if name in tubes or name in others else nearest(name, rest)
@@ -205,11 +161,11 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
     return problems
 
 
-def _material_problems(raw: Mapping[str, Any]) -> list[Problem]:
+def material_problems(raw: Mapping[str, Any]) -> list[Problem]:
     """Materials of the job's own that are given twice."""
     problems: list[Problem] = []
     first: dict[str, Path] = {}
-    for i, entry in _entries(raw, "material"):
+    for i, entry in entries(raw, "material"):
         if isinstance(name := entry.get("name"), str):
             place = ("material", i, "name")
             earlier = first.setdefault(materials.key_of(name), place)
@@ -217,27 +173,3 @@ def _material_problems(raw: Mapping[str, Any]) -> list[Problem]:
                 what = f"the material {shown(name)} is given already as {in_words(earlier[:2])}"
                 problems.append(Problem(place, what, "each material once", other=earlier))
     return problems
-
-
-# -- places -----------------------------------------------------------------------
-def _located(problems: Iterable[Problem], file: FilePath, raw: Mapping[str, Any], source: SourceMap) -> JobError:
-    """The problems in the order of the file, each with file, line and place in words."""
-    found: list[Problem] = []
-    for problem in problems:
-        line = source.line(problem.path) if problem.line is None else problem.line
-        what = problem.what + (f" on line {source.line(problem.other)}" if problem.other else "")
-        where = problem.where or in_words(problem.path, _mark_at(problem.path, raw))
-        found.append(replace(problem, what=what, line=line, file=str(file), where=where, other=()))
-    unique = dict.fromkeys(found)
-    return JobError(sorted(unique, key=lambda problem: problem.line or 0))
-
-
-def _mark_at(path: Path, raw: Mapping[str, Any]) -> str:
-    """The mark (or name) of the entry that `path` leads into."""
-    if len(path) < 2 or not isinstance(path[0], str) or not isinstance(path[1], int):
-        return ""
-    for i, entry in _entries(raw, path[0]):
-        if i == path[1]:
-            name = entry.get("name")
-            return _mark_of(entry) or (name[:40] if isinstance(name, str) else "")
-    return ""

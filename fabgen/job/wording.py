@@ -12,13 +12,9 @@ from pydantic import BaseModel, ValidationError
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown
 
-LIST_TABLES = frozenset(
-    name for name, field in Definitions.model_fields.items() if typing.get_origin(field.annotation) is list
-)
 
-
-def problems_of(error: ValidationError, raw: Mapping[str, Any]) -> list[Problem]:
-    """One problem for each fault of the validation of `raw`, follow-on faults left out."""
+def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseModel] = Definitions) -> list[Problem]:
+    """One problem for each fault of the validation of `raw` as a `root`, follow-on faults left out."""
     found: list[Problem] = []
     for fault in error.errors(include_url=False):
         location, kind = fault["loc"], fault["type"]
@@ -29,17 +25,19 @@ def problems_of(error: ValidationError, raw: Mapping[str, Any]) -> list[Problem]
         if isinstance(cause, InputError):
             found.append(Problem.of(path, cause))
         else:
-            found.append(_problem(kind, path, location, fault["input"], fault.get("ctx", {})))
+            found.append(_problem(kind, path, location, fault["input"], fault.get("ctx", {}), root))
     return found
 
 
-def _problem(kind: str, path: Path, location: Path, value: object, limits: Mapping[str, Any]) -> Problem:
+def _problem(
+    kind: str, path: Path, location: Path, value: object, limits: Mapping[str, Any], root: type[BaseModel]
+) -> Problem:
     """The problem of one of pydantic's own faults, told by its kind."""
     name = str(path[-1]) if path else ""
     if kind == "missing":
-        return Problem(path, f"this {'table' if len(path) == 1 else 'key'} is missing", _meaning(location))
+        return Problem(path, f"this {'table' if len(path) == 1 else 'key'} is missing", _meaning(location, root))
     if kind == "extra_forbidden":
-        keys = list(_table_at(location[:-1]).model_fields)
+        keys = list(_table_at(location[:-1], root).model_fields)
         thing = "table" if len(path) == 1 else "key"
         return Problem(path, f"there is no {thing} {shown(name)} here", ", ".join(keys), nearest(name, keys))
     if kind == "literal_error":
@@ -49,16 +47,16 @@ def _problem(kind: str, path: Path, location: Path, value: object, limits: Mappi
         return Problem(path, f"{shown(value)} is none of the choices", accepted, near and shown(near))
     if kind in ("too_short", "too_long"):
         least, most = limits.get("min_length"), limits.get("max_length")
-        wanted = _number_wanted(*_limits_at(location, least, most))
+        wanted = _number_wanted(*_limits_at(location, least, most, root))
         return Problem(path, f"the list has {_items(limits.get('actual_length'))}", wanted)
     if kind == "list_type":
-        if len(path) == 1 and path[0] in LIST_TABLES:
+        if len(path) == 1 and path[0] in _list_tables(root):
             return Problem(path, f"{name} is no list of tables", f"[[{name}]], in double brackets, for each {name}")
         return Problem(path, f"cannot read {shown(value)} as a list", "a list in square brackets, e.g. [1, 2]")
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         accepted = f"[{name}], in single brackets" if len(path) == 1 else "{ key = value }"
         return Problem(path, f"cannot read {shown(value)} as a table", accepted)
-    return Problem(path, f"cannot read {shown(value)}", _meaning(location))
+    return Problem(path, f"cannot read {shown(value)}", _meaning(location, root))
 
 
 def _number_wanted(least: int | None, most: int | None) -> str:
@@ -73,11 +71,17 @@ def _items(count: int | None) -> str:
     return f"{count} item" if count == 1 else f"{count} items"
 
 
-def _limits_at(location: Path, least: int | None, most: int | None) -> tuple[int | None, int | None]:
+def _list_tables(root: type[BaseModel]) -> set[str]:
+    return {name for name, field in root.model_fields.items() if typing.get_origin(field.annotation) is list}
+
+
+def _limits_at(
+    location: Path, least: int | None, most: int | None, root: type[BaseModel]
+) -> tuple[int | None, int | None]:
     """Both limits of the list at `location`; pydantic tells only the one that was broken."""
     for part in reversed(location):
         if isinstance(part, str):
-            field = _table_at(location[:-1]).model_fields.get(part)
+            field = _table_at(location[:-1], root).model_fields.get(part)
             for limit in _metadata(field) if field else ():
                 least = getattr(limit, "min_length", None) or least
                 most = getattr(limit, "max_length", None) or most
@@ -93,15 +97,15 @@ def _metadata(field: Any) -> list[Any]:
     return found
 
 
-def _meaning(location: Path) -> str:
+def _meaning(location: Path, root: type[BaseModel]) -> str:
     """What the model says a key means, '' where it says nothing."""
-    field = _table_at(location[:-1]).model_fields.get(str(location[-1])) if location else None
+    field = _table_at(location[:-1], root).model_fields.get(str(location[-1])) if location else None
     return (field.description or "") if field else ""
 
 
-def _table_at(location: Path) -> type[BaseModel]:
+def _table_at(location: Path, root: type[BaseModel]) -> type[BaseModel]:
     """The model of the table at `location`; words in it that are no keys (choice tags) are passed over."""
-    model: type[BaseModel] = Definitions
+    model = root
     for part in location:
         if isinstance(part, str) and (field := model.model_fields.get(part)):
             model = _model_in(field.annotation) or model

@@ -14,11 +14,12 @@ import numpy as np
 from fabgen.geometry.folded import extent, placed_faces
 from fabgen.geometry.folds import Bend, FoldTree, flat_pattern
 from fabgen.job.definitions import BRACKET_FACES, Bracket, Definitions
-from fabgen.job.errors import JobError, Path, Problem
+from fabgen.job.errors import Path, Problem
 from fabgen.parts import features
 from fabgen.parts.bracket_shapes import SHAPES, Shape, Sizes
 from fabgen.parts.features import PlacedHole, Unfit, figure
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
+from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
 from fabgen.shop.bends import KFactor, k_factor, least_radius, legs_to_tangent
 
 NEARLY_CLOSED = math.radians(150.0)
@@ -27,20 +28,11 @@ NEARLY_CLOSED = math.radians(150.0)
 
 def pieces(job: Definitions) -> list[Piece]:
     """One piece a [[bracket]]; raises one JobError with the problems of all."""
-    problems: list[Problem] = []
-    made: list[Piece] = []
-    for i, bracket in enumerate(job.bracket):
-        try:
-            made.append(_piece(bracket, job, ("bracket", i), problems))
-        except Unfit:
-            continue
-    if problems:
-        raise JobError(problems)
-    return made
+    return all_made("bracket", job.bracket, lambda bracket, path, problems: _piece(bracket, job, path, problems))
 
 
 def _piece(bracket: Bracket, job: Definitions, path: Path, problems: list[Problem]) -> Piece:
-    material = job.find_material(bracket.material or job.job.material)
+    material = material_of(bracket, job)
     radius = bracket.thickness if bracket.radius is None else bracket.radius
     k = k_factor(material.group, bracket.thickness, radius, job.job.bend_rule, bracket.k)
     turn = math.pi / 2.0 if bracket.bend_angle is None else bracket.bend_angle
@@ -59,20 +51,8 @@ def _piece(bracket: Bracket, job: Definitions, path: Path, problems: list[Proble
     if len(problems) > before:
         raise Unfit
     least = least_radius(material, bracket.thickness).value
-    flat, facts = _flat(shape, tree, by_face, bracket, least)
-    return Piece(
-        mark=bracket.mark,
-        kind="bracket",
-        quantity=bracket.quantity,
-        material=material.name,
-        mass=features.sheet_mass(flat.net_area, flat.thickness, material),
-        shape=flat,
-        title=bracket.title,
-        note=bracket.note,
-        finish=bracket.finish,
-        facts=(*_bend_facts(shape, bend, k), *features.hole_facts(flat.holes), *facts),
-        path=path,
-    )
+    flat, no_room = _flat(shape, tree, by_face, bracket, least)
+    return sheet_piece(bracket, "bracket", material, flat, path, _bend_facts(shape, bend, k), no_room)
 
 
 def _check_holes(shape: Shape, tree: FoldTree, by_face: dict[str, list[PlacedHole]], s: Sizes) -> None:
@@ -116,8 +96,7 @@ def _flat(
     given = [item.hole for face in tree.all_faces() for item in by_face[face.name]]
     holes = tuple(Hole(loop, hole.label, hole.bolt) for (_, loop), hole in zip(pattern.holes, given, strict=True))
     bends = tuple(FlatBend(line.start, line.end, line.bend, line.up, line.name) for line in pattern.lines)
-    text = bracket.mark if bracket.mark_text is None else bracket.mark_text
-    marks, no_room = features.etched(text, pattern.outline, holes, bends)
+    marks, no_room = features.etched(mark_text(bracket), pattern.outline, holes, bends)
     sizes = tuple(_made_sizes(shape, tree, bracket))
     flat = FlatPart(bracket.thickness, pattern.outline, holes, bends, marks, tree, sizes=sizes, least_radius=least)
     return flat, no_room

@@ -6,11 +6,12 @@ from collections.abc import Iterator
 
 from fabgen.geometry.outline import Loop, Xy
 from fabgen.job.definitions import Cover, Definitions
-from fabgen.job.errors import JobError, Path, Problem
+from fabgen.job.errors import Path, Problem
 from fabgen.parts import features
 from fabgen.parts.cover_shapes import SHAPES, Asked, Laid
 from fabgen.parts.features import Unfit
 from fabgen.parts.piece import FlatPart, Hole, Mark, Piece
+from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
 
 LINE_ROOM = 1.0
 """An etched line ends this far from the edge of the metal, mm."""
@@ -18,16 +19,7 @@ LINE_ROOM = 1.0
 
 def pieces(job: Definitions) -> list[Piece]:
     """One piece a [[cover]]; raises one JobError with the problems of all."""
-    problems: list[Problem] = []
-    made: list[Piece] = []
-    for i, cover in enumerate(job.cover):
-        try:
-            made.append(_piece(cover, job, ("cover", i), problems))
-        except Unfit:
-            continue
-    if problems:
-        raise JobError(problems)
-    return made
+    return all_made("cover", job.cover, lambda cover, path, problems: _piece(cover, job, path, problems))
 
 
 def _piece(cover: Cover, job: Definitions, path: Path, problems: list[Problem]) -> Piece:
@@ -38,20 +30,7 @@ def _piece(cover: Cover, job: Definitions, path: Path, problems: list[Problem]) 
     if len(problems) > before or not features.check_flat_holes(placed, laid.outline, problems):
         raise Unfit
     flat, no_room = _flat(cover, laid, tuple(item.hole for item in placed))
-    material = job.find_material(cover.material or job.job.material)
-    return Piece(
-        mark=cover.mark,
-        kind="cover",
-        quantity=cover.quantity,
-        material=material.name,
-        mass=features.sheet_mass(flat.net_area, cover.thickness, material),
-        shape=flat,
-        title=cover.title,
-        note=cover.note,
-        finish=cover.finish,
-        facts=(*laid.facts, *features.hole_facts(flat.holes), *no_room),
-        path=path,
-    )
+    return sheet_piece(cover, "cover", material_of(cover, job), flat, path, laid.facts, no_room)
 
 
 def _flat(cover: Cover, laid: Laid, given: tuple[Hole, ...]) -> tuple[FlatPart, list[tuple[str, str]]]:
@@ -61,8 +40,7 @@ def _flat(cover: Cover, laid: Laid, given: tuple[Hole, ...]) -> tuple[FlatPart, 
     holes = features.moved_holes(given, -left, -low)
     moved = [((x0 - left, y0 - low), (x1 - left, y1 - low)) for (x0, y0), (x1, y1) in laid.lines]
     lines = tuple(Mark(line=line) for ends in moved for line in _clipped(ends, outline, holes))
-    text = cover.mark if cover.mark_text is None else cover.mark_text
-    marks, no_room = features.etched(text, outline, holes, lines=lines)
+    marks, no_room = features.etched(mark_text(cover), outline, holes, lines=lines)
     width, height = outline.bounds[2:]
     sizes = (*laid.sizes, ("flat, width", width), ("flat, height", height))
     return FlatPart(cover.thickness, outline, holes, marks=marks + lines, rolled=laid.rolled, sizes=sizes), no_room

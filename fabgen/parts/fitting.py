@@ -252,8 +252,7 @@ def reaches(run: Run, at: At, main: Run) -> bool:
 
 def between(one: Run, other: Run) -> float:
     """Acute angle between two runs' axes, rad."""
-    cross = float(np.linalg.norm(np.cross(one.frame.x, other.frame.x)))
-    return math.atan2(cross, abs(float(one.frame.x @ other.frame.x)))
+    return math.acos(min(1.0, abs(float(one.frame.x @ other.frame.x))))
 
 
 def _runs_into(point: Array, along: Array, main: Run) -> bool:

@@ -62,6 +62,8 @@ class WorkedEnd:
     top: float
     joints: tuple[Joint, ...] = ()
     fit: Literal["clear", "outside"] = "clear"
+    opens: bool = False
+    """Whether the tube's bore opens into its mains here (`openings.py`)."""
 
 
 @dataclass(frozen=True, eq=False)

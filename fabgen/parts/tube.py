@@ -16,7 +16,7 @@ from fabgen.job.errors import JobError, Problem
 from fabgen.parts.cope import cut_line, lines_onto, plain_line, section_profile
 from fabgen.parts.fitting import Fitting, Work
 from fabgen.parts.piece import CutLine, Joint, LengthPart, Piece, WorkedEnd
-from fabgen.parts.run import ENDS, At, Run, Setting, angle_about, setting
+from fabgen.parts.run import ENDS, At, Run, angle_about, setting
 from fabgen.shop.section import Section
 
 _SHAPES = 0.01
@@ -108,15 +108,16 @@ def _worked(run: Run, at: At, fitting: Fitting, fit: Fit) -> WorkedEnd:
 def _coped(run: Run, at: At, work: Work, fitting: Fitting, fit: Fit) -> WorkedEnd:
     mains = [main for i in work.mains if (main := fitting.runs[i]) is not None]
     solids = [_trimmed(main, work, fitting) for main in mains]
-    settings = [setting(run, at, main) for main in mains]
-    if work.automatic and len(mains) > 1:
-        first = settings[0].frame
-        lines = lines_onto(_profile(run, first), first, solids, fit)
-        kept = _shaping(lines)
-        mains, settings, solids = [mains[i] for i in kept], [settings[i] for i in kept], [solids[i] for i in kept]
-    frame = settings[0].frame
-    line = cut_line(_profile(run, frame), frame, solids, fit)
-    joints = tuple(_joint(main, s) for main, s in zip(mains, settings, strict=True))
+    frame = setting(run, at, mains[0]).frame
+    lines = lines_onto(_profile(run, frame), frame, solids, fit)
+    kept = _shaping(lines) if work.automatic else list(range(len(mains)))
+    settings = [setting(run, at, mains[i]) for i in kept]
+    if kept[0] != 0:
+        frame = settings[0].frame
+        lines = lines_onto(_profile(run, frame), frame, solids, fit)
+    profile = _profile(run, frame)
+    line = CutLine(profile.phi, profile.station, union([lines[i] for i in kept]))
+    joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
     return _end(run, at, "cope", frame, line, joints, fit)
 
 
@@ -167,10 +168,6 @@ def _mitre_planes(run: Run, at: At, partners: Sequence[tuple[int, At]], fitting:
         for i, end in partners
         if (other := fitting.runs[i]) is not None
     ]
-
-
-def _joint(main: Run, set_: Setting) -> Joint:
-    return Joint(main.mark, set_.angle, set_.offset)
 
 
 def _profile(run: Run, frame: Frame) -> Profile:

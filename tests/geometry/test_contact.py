@@ -98,9 +98,7 @@ def test_bar(angle: float, offset: float, main: float, branch: float, share: flo
 
 
 @settings(max_examples=50)
-@given(
-    ANGLES, st.floats(-1.5, 1.5), st.floats(-20, 20), st.floats(20, 90), st.floats(20, 90), st.floats(0, 1)
-)
+@given(ANGLES, st.floats(-1.5, 1.5), st.floats(-20, 20), st.floats(20, 90), st.floats(20, 90), st.floats(0, 1))
 def test_rounded_prism(angle: float, turn: float, offset: float, width: float, depth: float, share: float) -> None:
     along = np.array([math.cos(angle), math.sin(angle), 0.0])
     side = math.cos(turn) * np.array([-math.sin(angle), math.cos(angle), 0.0]) + math.sin(turn) * Z

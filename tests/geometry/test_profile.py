@@ -36,7 +36,7 @@ def test_rectangular(width: float, depth: float, share: float, turn: float) -> N
     corner = share * min(width, depth) / 2.0
     profile = rectangular_profile(width, depth, 2.0, corner, turn)
     section = Section("rectangular", width, depth, 2.0, corner)
-    assert profile.perimeter == pytest.approx(section.perimeter)
+    assert profile.perimeter == pytest.approx(section.perimeter, abs=2e-3)  # tiny corners count as sharp
     assert profile.phi[0] == 0.0
     assert profile.station[0] == pytest.approx(0.0, abs=1e-9)
     assert (np.diff(profile.phi) > 0).all()
@@ -44,8 +44,10 @@ def test_rectangular(width: float, depth: float, share: float, turn: float) -> N
     turned = np.arctan2(profile.skin[:, 1], profile.skin[:, 0])
     assert np.cos(turned - profile.phi) == pytest.approx(np.ones(len(turned)), abs=1e-9)
     steps = np.diff(np.append(profile.station, profile.perimeter))
-    assert (steps > -1e-9).all()
-    assert steps == pytest.approx(around(profile), abs=0.05)
+    chords = around(profile)
+    assert (steps >= chords - 1e-9).all()
+    assert (steps <= chords * math.sqrt(2.0) + 1e-9).all()  # at most a sharp corner between two places
+    assert steps.sum() == pytest.approx(profile.perimeter)
     assert np.linalg.norm(profile.inward, axis=1) == pytest.approx(np.ones(len(turned)))
     # Inward points inward: a little way along it the ray's length falls.
     assert ((profile.skin * profile.inward).sum(axis=1) < 0).all()

@@ -82,7 +82,8 @@ def natural_room(text: str) -> float:
 def draw_length(
     sketch: Sketch, dim: Length, along: Xy, out: Xy, level: float, avoid: Sequence[float] = (), force: bool = False
 ) -> bool:
-    """Draw a linear dimension; False, and nothing drawn, when its figure finds no free place on the line.
+    """Draw a linear dimension; False, and nothing drawn, when its figure finds no free place on the line or
+    when one of its lines would cross a text.
 
     `along` is the unit direction of its line, `out` the unit direction away from the part,
     `level` how far out the line lies (a point p lies at p . out).  `avoid` are positions along
@@ -94,17 +95,20 @@ def draw_length(
     middle = _figure_place(sketch, dim.text, along, out, level, (low, high), avoid, force)
     if middle is None:
         return False
+    inside = high - low >= 2.0 * ARROW + 0.5
+    width = text_width(dim.text, FIGURE)
+    first = min(low - (0.0 if inside else ARROW + 2.0), middle - width / 2.0 if middle < low else low)
+    last = max(high + (0.0 if inside else ARROW + 2.0), middle + width / 2.0 if middle > high else high)
+    lines = [(_on(along, out, first, level), _on(along, out, last, level))]
     for point, t, gap in ((dim.a, ta, dim.gap_a), (dim.b, tb, dim.gap_b)):
         rise = level - _dot(point, out)
         way = 1.0 if rise >= 0.0 else -1.0
         if abs(rise) > gap:
             start = _on(along, out, t, _dot(point, out) + way * gap)
-            sketch.draw(line(start, _on(along, out, t, level + way * OVERSHOOT), "thin"))
-    inside = high - low >= 2.0 * ARROW + 0.5
-    width = text_width(dim.text, FIGURE)
-    first = min(low - (0.0 if inside else ARROW + 2.0), middle - width / 2.0 if middle < low else low)
-    last = max(high + (0.0 if inside else ARROW + 2.0), middle + width / 2.0 if middle > high else high)
-    sketch.draw(line(_on(along, out, first, level), _on(along, out, last, level), "thin"))
+            lines.append((start, _on(along, out, t, level + way * OVERSHOOT)))
+    if not force and any(sketch.board.text_on_line(a, b) for a, b in lines):
+        return False
+    sketch.draw(*(line(a, b, "thin") for a, b in lines))
     back = (-along[0], -along[1])
     sketch.draw(
         arrow(_on(along, out, low, level), back if inside else along),

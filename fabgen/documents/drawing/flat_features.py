@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Circle, Edge, Loop, Outline, Xy
-from fabgen.parts.piece import FlatPart, Hole
+from fabgen.parts.piece import DRAIN, FlatPart, Hole
 
 ROUND_END = math.radians(115.0)
 """An arc that turns farther than this is a rounded end, placed by its centre, and no corner."""
@@ -96,7 +96,8 @@ def hole_name(hole: Hole) -> str:
     """'Ø13.5 for M12', 'slot 30 x 13.5 for M12', 'cut-out 40 x 25'."""
     shape = hole.shape
     if isinstance(shape, Circle):
-        return _for_bolt(f"Ø{figure(shape.diameter, 2)}", hole.bolt)
+        text = _for_bolt(f"Ø{figure(shape.diameter, 2)}", hole.bolt)
+        return f"{text}, {DRAIN}" if hole.label.startswith(DRAIN) else text
     slot = as_slot(shape)
     if slot is not None:
         turn = math.degrees(slot.turn)

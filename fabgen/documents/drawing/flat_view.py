@@ -22,6 +22,7 @@ from fabgen.documents.drawing.dimensions import (
 )
 from fabgen.documents.drawing.flat_features import (
     BoltCircle,
+    Fillet,
     HoleGroup,
     Lattice,
     OutlineFeatures,
@@ -63,12 +64,12 @@ def draw_flat(
 ) -> FlatDrawing:
     """Draw the flat at `scale` (mm of paper to 1 mm); leaders stay within `room` (width, height) if they can.
 
-    `more` draws further dimensions between the sides' and the labels.
+    `more` draws further dimensions on the metal, before those beside it.
     """
     view = _FlatView(part, scale, figures)
     view.draw_metal()
-    view.draw_sides()
     more(view.sketch, part, scale)
+    view.draw_sides()
     view.draw_labels(room)
     return view.drawing
 
@@ -148,7 +149,8 @@ class _FlatView:
                 self._overall(axis, sides, stations)
         for name, side in sides.items():
             self._fill(side, stations[name])
-            side.draw(self.sketch, edge(name, self.box))
+            without = side.draw(self.sketch, edge(name, self.box))
+            self.drawing.left_out += [f"row of holes along {'xy'[_AXIS[name]]}: {dim.text}" for dim in without]
 
     def _overall(self, axis: int, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
         """The size over all: outermost on a side without running dimensions, else the last of these."""
@@ -302,25 +304,31 @@ class _FlatView:
                 ([Target(self.at((outline.x, outline.y)), outline.diameter * self.scale / 2.0)],
                  f"Ø{self.figures.length(outline.diameter, main=True)}")
             )  # fmt: skip
-        radii: dict[str, list[Target]] = {}
+        radii: dict[str, list[list[Target]]] = {}
         for fillet in self.features.fillets:
-            c, m = self.at(fillet.centre), self.at(fillet.middle)
-            heading = math.atan2(m[1] - c[1], m[0] - c[0])
-            radius = fillet.radius * self.scale
-            target = (
-                Target(c, radius, heading, max(0.3, fillet.sweep / 2.0 - 0.1))
-                if fillet.convex
-                else Target(m, 0.0, heading + math.pi, 1.0)
-            )
-            radii.setdefault(f"R{figure(fillet.radius, 2)}", []).append(target)
-        chamfers: dict[str, list[Target]] = {}
+            radii.setdefault(f"R{figure(fillet.radius, 2)}", []).append(self._fillet_targets(fillet))
+        chamfers: dict[str, list[list[Target]]] = {}
         for cut in self.features.chamfers:
-            chamfers.setdefault(f"{figure(cut.size)} x 45°", []).append(
-                Target(self.at(cut.middle), 0.0, cut.outward, 0.9)
-            )
-        for text, targets in [*radii.items(), *chamfers.items()]:
-            found.append((targets, f"{len(targets)} x {text}" if len(targets) > 1 else text))
+            target = Target(self.at(cut.middle), 0.0, cut.outward, 0.9)
+            chamfers.setdefault(f"{figure(cut.size)} x 45°", []).append([target])
+        for text, places in [*radii.items(), *chamfers.items()]:
+            targets = [target for place in places for target in place]
+            found.append((targets, f"{len(places)} x {text}" if len(places) > 1 else text))
         return found
+
+    def _fillet_targets(self, fillet: Fillet) -> list[Target]:
+        """Places on an arc for a leader to come to, from outside it or, to a hollow one, from its centre's side."""
+        c, m = self.at(fillet.centre), self.at(fillet.middle)
+        heading = math.atan2(m[1] - c[1], m[0] - c[0])
+        radius = fillet.radius * self.scale
+        outside = Target(c, radius, heading, max(0.3, fillet.sweep / 2.0 - 0.1))
+        if fillet.convex:
+            return [outside]
+        turns = [heading + fillet.sweep * share for share in (0.0, 0.3, -0.3)]
+        inside = [
+            Target((c[0] + radius * math.cos(t), c[1] + radius * math.sin(t)), 0.0, t + math.pi, 1.0) for t in turns
+        ]
+        return [*inside, outside]
 
     def _hole_targets(self, group: HoleGroup) -> list[Target]:
         targets = []

@@ -59,16 +59,21 @@ class FoldedProfile:
 
     @property
     def points(self) -> list[Xy]:
-        """Points of both skins that hold the whole profile, arcs sampled."""
+        """Points of both skins that hold the whole profile: corners, and where arcs are outermost."""
         found: list[Xy] = []
         for face in self.faces:
             found += [face.start, face.end, self.top(face, face.start), self.top(face, face.end)]
         for each in self.bends:
-            for radius in (each.bend.radius, each.bend.radius + self.thickness):
-                found += [
-                    (each.centre[0] + radius * math.cos(a), each.centre[1] + radius * math.sin(a))
-                    for a in (each.start + each.sweep * i / 8.0 for i in range(9))
-                ]
+            low, high = sorted((each.start, each.start + each.sweep))
+            quarters = range(math.ceil(low / (math.pi / 2.0)), math.floor(high / (math.pi / 2.0)) + 1)
+            radius = each.bend.radius + self.thickness
+            found += [
+                (
+                    each.centre[0] + radius * math.cos(q * math.pi / 2.0),
+                    each.centre[1] + radius * math.sin(q * math.pi / 2.0),
+                )
+                for q in quarters
+            ]
         return found
 
     def top(self, face: ProfileFace, point: Xy) -> Xy:

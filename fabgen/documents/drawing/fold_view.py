@@ -83,9 +83,18 @@ class _ProfileView:
         for name, side_ in sides.items():
             side_.draw(self.sketch, edge(name, self.box))
         for face, dim, out in askew:
-            u = (math.cos(face.heading), math.sin(face.heading))
-            level = max(_dot(dim.a, out), _dot(dim.b, out)) + FIRST
-            any(draw_length(self.sketch, dim, u, out, level + 3.0 * step, force=step == 6) for step in range(7))
+            self._draw_askew(face.heading, dim, out)
+
+    def _draw_askew(self, heading: float, dim: Length, out: Xy) -> None:
+        """A size that lies at an angle: beside its face on the outer side, else on the inner one, else farther out."""
+        u = (math.cos(heading), math.sin(heading))
+        for step in range(10):
+            for way in (out, (-out[0], -out[1])):
+                level = max(_dot(dim.a, way), _dot(dim.b, way)) + FIRST + 3.0 * step
+                if draw_length(self.sketch, dim, u, way, level):
+                    return
+        level = max(_dot(dim.a, out), _dot(dim.b, out)) + FIRST
+        any(draw_length(self.sketch, dim, u, out, level + 3.0 * step, force=step == 15) for step in range(16))
 
     def _outward(self, index: int, face: ProfileFace) -> Xy:
         """The side of a face to dimension it on: where its bends' outsides are, else away from the middle."""

@@ -29,6 +29,8 @@ from fabgen.documents.sketch import Sketch
 from fabgen.geometry.outline import Xy
 
 SideName = Literal["below", "above", "left", "right"]
+_TRIES = 16
+"""How many half rows farther out a figure looks for a free place."""
 FIRST, PITCH = 9.0, 7.5
 """First row's distance from the part and the rows' distance from one another, mm."""
 
@@ -60,38 +62,51 @@ class Side:
     stations: list[Station] = field(default_factory=list)
     origin: Xy = (0.0, 0.0)
 
-    def draw(self, sketch: Sketch, start: float) -> None:
+    def draw(self, sketch: Sketch, start: float) -> list[Length]:
         """Draw everything; `start` is the part's edge on this side, as a distance in the side's outward direction.
 
         Lengths lie nearest the part, running dimensions beyond them, the outermost last.
+        Returns the lengths that found no place between the running dimensions' extension lines.
         """
         along, out = _DIRECTIONS[self.name]
         level = start
         rows = _rows(self.lengths, along)
-        passing = [_t(station.at, along) for station in self.stations]
+        passing = [_t(p, along) for p in (self.origin, *(s.at for s in self.stations))] if self.stations else []
         outer = [_t(p, along) for dim in self.outermost for p in (dim.a, dim.b)]
+        left_out: list[Length] = []
         for index, row in enumerate(rows):
             later = [_t(p, along) for following in rows[index + 1 :] for dim in following for p in (dim.a, dim.b)]
-            level = _draw_row(sketch, row, (along, out), level, start, [*later, *passing, *outer])
+            avoid = [*later, *passing, *outer]
+            level, without = _draw_row(sketch, row, (along, out), (start, level), avoid, force=not passing)
+            left_out += without
         if self.stations:
             level = _running(sketch, self.origin, self.stations, along, out, level)
         for dim in self.outermost:
-            level = _draw_row(sketch, [dim], (along, out), level, start, [])
+            level, _ = _draw_row(sketch, [dim], (along, out), (start, level), [], force=True)
+        return left_out
 
 
 def _draw_row(
-    sketch: Sketch, row: Sequence[Length], axes: tuple[Xy, Xy], level: float, start: float, avoid: Sequence[float]
-) -> float:
-    """Draw one row beyond `level`, as much farther out as its figures need; returns the level it took."""
-    level += FIRST if level == start else PITCH
-    farthest = level
+    sketch: Sketch, row: Sequence[Length], axes: tuple[Xy, Xy], levels: Xy, avoid: Sequence[float], force: bool
+) -> tuple[float, list[Length]]:
+    """Draw one row beyond levels[1], each length as much farther out as its figure needs.
+
+    `levels`: the part's edge, and where the row before lies.  Returns the level the row takes
+    and the lengths that found no place, none when `force` draws them across lines if it must.
+    """
+    start, before = levels
+    level = before + (FIRST if before == start else PITCH)
+    farthest = before
+    left_out: list[Length] = []
     for dim in row:
-        for step in range(8):
+        for step in range(_TRIES):
             own = level + step * PITCH / 2.0
-            if draw_length(sketch, dim, *axes, own, avoid, force=step == 7):
+            if draw_length(sketch, dim, *axes, own, avoid, force=force and step == _TRIES - 1):
                 farthest = max(farthest, own)
                 break
-    return farthest
+        else:
+            left_out.append(dim)
+    return farthest, left_out
 
 
 def edge(name: SideName, box: tuple[float, float, float, float]) -> float:

@@ -11,10 +11,10 @@ from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.drawing.long_axis import LongAxis
 from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.drawing.tube_shape import TubeShape
-from fabgen.documents.drawing.tube_view import joined, largest_scale, section_sketch
-from fabgen.documents.drawing.views import Content, TableText, View
+from fabgen.documents.drawing.tube_view import largest_scale, section_sketch
+from fabgen.documents.drawing.views import Content, DrawnView, TableText, View
 from fabgen.documents.picture import Arc, Pen, Text, line, polyline
-from fabgen.documents.sketch import Panel, Sketch, grown, text_box
+from fabgen.documents.sketch import Panel, Sketch, grown, joined, text_box
 from fabgen.geometry.outline import Xy
 from fabgen.parts.link_rod import LinkPart, RodEndSetup
 from fabgen.parts.piece import Piece
@@ -29,7 +29,9 @@ def link_content(piece: Piece, part: LinkPart, figures: Figures, projection: Pro
     """Views and parts list of one link rod."""
     views = _LinkViews(piece, part, figures, projection)
     main = View("", views.least, views.draw, largest=largest_scale(part.section))
-    return Content(main, (), (_parts_list(piece, part, figures),), told=("pin to pin", "adjusts"), notes=(SCHEMATIC,))
+    return Content(
+        DrawnView(main), (), (_parts_list(piece, part, figures),), told=("pin to pin", "adjusts"), notes=(SCHEMATIC,)
+    )
 
 
 @dataclass(frozen=True)

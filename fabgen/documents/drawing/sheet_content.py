@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from functools import cache
 
 from fabgen.documents.drawing import fold_view, rolled_view
+from fabgen.documents.drawing.blocks import titled
 from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.flat_view import draw_flat
 from fabgen.documents.drawing.fold_profile import FoldedProfile, folded_profiles
@@ -14,9 +16,9 @@ from fabgen.documents.drawing.hole_table import hole_table
 from fabgen.documents.drawing.link_view import link_content
 from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.drawing.tube_view import tube_content
-from fabgen.documents.drawing.views import Content, TableText, View
+from fabgen.documents.drawing.views import BETWEEN, SCALES, Content, DrawnView, TableText, View
 from fabgen.documents.picture import Picture
-from fabgen.documents.sketch import Panel, Sketch
+from fabgen.documents.sketch import Panel, joined
 from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Xy
 from fabgen.parts.link_rod import LinkPart
@@ -31,13 +33,21 @@ SIDE_ROOM = (26.0, 24.0)
 def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
     """Views and tables of one piece; `known` gives the pieces that its tubes sit on, by mark."""
     if isinstance(piece.shape, FlatPart):
-        return _flat_content(piece.shape, figures)
+        return _flat_content(piece.shape, figures, projection)
     if isinstance(piece.shape, LinkPart):
         return link_content(piece, piece.shape, figures, projection)
-    return tube_content(piece.shape, known, figures, projection)
+    content = tube_content(piece.shape, known, figures, projection)
+    hardware = _hardware(piece)
+    return content if hardware is None else replace(content, tables=(*content.tables, hardware))
 
 
-def _flat_content(part: FlatPart, figures: Figures) -> Content:
+def _hardware(piece: Piece) -> TableText | None:
+    """What is bought for the piece."""
+    rows = tuple((str(each.quantity), each.item, each.spec, each.note) for each in piece.hardware)
+    return TableText("Bought parts", ("qty", "what", "size", "note"), rows) if rows else None
+
+
+def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> Content:
     x0, y0, x1, y1 = part.outline.bounds
     tables = [table for table in (hole_table(part), _bend_table(part)) if table is not None]
     sides: list[View] = []
@@ -50,7 +60,7 @@ def _flat_content(part: FlatPart, figures: Figures) -> Content:
             sides.append(_isometric_view(part))
     if part.rolled is not None:
         drawn += [part.rolled.bottom, part.rolled.top, part.rolled.height]
-        sides += _rolled_views(part, figures)
+        sides.append(_rolled_view(part, figures, projection))
         if rows := rolled_view.development_rows(part, figures):
             tables.append(TableText("Setting out the sector", ("size", "mm"), rows))
 
@@ -59,7 +69,7 @@ def _flat_content(part: FlatPart, figures: Figures) -> Content:
 
     title = "Flat pattern" if part.bends or part.rolled else ""
     main = View(title, _least(x1 - x0, y1 - y0), draw)
-    return Content(main, tuple(sides), tuple(tables), tuple(drawn), ("holes",))
+    return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",))
 
 
 def _least(width: float, height: float, extra: Xy = SIDE_ROOM) -> Callable[[float], Xy]:
@@ -67,9 +77,14 @@ def _least(width: float, height: float, extra: Xy = SIDE_ROOM) -> Callable[[floa
     return lambda scale: (width * scale + extra[0], height * scale + extra[1])
 
 
-def _steady(draw: Callable[[float], Sketch]) -> Callable[[float, Xy], Panel]:
+def _readable(width: float, height: float) -> float:
+    """The least scale at which a side view of that size still reads well."""
+    return next((scale for scale in reversed(SCALES) if max(width, height) * scale >= 20.0), 1.0)
+
+
+def _steady(draw: Callable[[float], Panel]) -> Callable[[float, Xy], Panel]:
     """A view that looks the same in any room, so that it need be drawn only once at a scale."""
-    kept = cache(lambda scale: draw(scale).panel())
+    kept = cache(draw)
     return lambda scale, room: kept(scale)
 
 
@@ -78,7 +93,8 @@ def _profile_view(profile: FoldedProfile, figures: Figures) -> View:
     return View(
         "Folded, from the end",
         _least(width, height, (14.0, 14.0)),
-        _steady(lambda scale: fold_view.draw_profile(profile, scale, figures)),
+        _steady(lambda scale: fold_view.draw_profile(profile, scale, figures).panel()),
+        readable=_readable(width, height),
     )
 
 
@@ -105,21 +121,20 @@ def _isometric_view(part: FlatPart) -> View:
     return View("Isometric", _least(width, height, (0.0, 0.0)), draw, scaled=False, largest=1.0)
 
 
-def _rolled_views(part: FlatPart, figures: Figures) -> list[View]:
+def _rolled_view(part: FlatPart, figures: Figures, projection: Projection) -> View:
+    """The rolled part from the front and from above, one under the other."""
     assert part.rolled is not None
     width, height = rolled_view.elevation_size(part.rolled)
-    return [
-        View(
-            "Rolled, from the front",
-            _least(width, height, (12.0, 14.0)),
-            _steady(lambda scale: rolled_view.draw_elevation(part, scale, figures)),
-        ),
-        View(
-            "From above",
-            _least(width, width, (6.0, 6.0)),
-            _steady(lambda scale: rolled_view.draw_plan(part, scale, figures)),
-        ),
-    ]
+
+    def draw(scale: float) -> Panel:
+        front = titled(rolled_view.draw_elevation(part, scale, figures).panel(), "From the front")
+        plan = titled(rolled_view.draw_plan(part, scale, figures).panel(), "From above")
+        below = projection == "first"
+        dy = front.box[1] - BETWEEN - plan.box[3] if below else front.box[3] + BETWEEN - plan.box[1]
+        return joined([front, plan.moved(0.0, dy)])
+
+    least = _least(width, height + width, (14.0, 44.0))
+    return View("Rolled", least, _steady(draw), readable=_readable(width, height))
 
 
 def _bend_table(part: FlatPart) -> TableText | None:

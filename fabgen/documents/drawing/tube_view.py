@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
 
 from fabgen.documents.drawing.blocks import titled
@@ -23,9 +23,9 @@ from fabgen.documents.drawing.long_axis import LongAxis
 from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.drawing.tube_shape import Met, TubeShape
 from fabgen.documents.drawing.tube_shape import Side as Which
-from fabgen.documents.drawing.views import Content, TableText, View, scale_name
-from fabgen.documents.picture import Arc, Fill, Pen, Picture, Text, line, polyline
-from fabgen.documents.sketch import Panel, Sketch
+from fabgen.documents.drawing.views import Content, DrawnView, TableText, View
+from fabgen.documents.picture import Arc, Fill, Pen, Text, line, polyline
+from fabgen.documents.sketch import Panel, Sketch, joined
 from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Circle, Loop, Outline, Xy
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
@@ -40,7 +40,9 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     """The views and the table of ends of one tube; `known` gives the mains by mark."""
     views = _TubeViews(TubeShape(part), known, figures, projection)
     main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
-    return Content(main, told=("axis", "start", "finish"), notes=(HEEL_NOTE, POINT_NOTE) if views.worked else ())
+    return Content(
+        DrawnView(main), told=("axis", "start", "finish"), notes=(HEEL_NOTE, POINT_NOTE) if views.worked else ()
+    )
 
 
 HEEL_NOTE = "* heel: angle from the top line, clockwise seen from the start."
@@ -234,15 +236,15 @@ class _TubeViews:
         draw_angle(sketch, centre, min(radius, half + 30.0), start, end, degrees(abs(turn)))
 
     def _top_mark(self, sketch: Sketch, axis: LongAxis, half: float) -> None:
-        limits = self.shape.limits
-        spots = [axis.left - axis.first] if axis.broken else []
-        for share in (0.75, 0.6, 0.45, 0.3):
-            s = limits[0] + share * (spots[0] if spots else limits[1] - limits[0])
-            x = axis.x(s)
-            text = Text(x + 2.5, half + 1.2, "top line", SMALL)
-            if write_free(sketch, [text], clearance=0.2):
-                sketch.draw(Fill(((x, half), (x - 1.0, half + 2.2), (x + 1.0, half + 2.2))))
-                return
+        """A mark on the top line: the line that the templates of both ends share."""
+        first, last = self.shape.limits
+        spans = [(first, axis.left), (axis.right, last)] if axis.broken else [(first, last)]
+        for a, b in spans:
+            for share in (0.75, 0.6, 0.45, 0.3, 0.15):
+                x = axis.x(a + share * (b - a))
+                if write_free(sketch, [Text(x + 2.0, half + 1.8, "top line", SMALL)], clearance=0.1):
+                    sketch.draw(Fill(((x, half), (x - 1.0, half + 2.2), (x + 1.0, half + 2.2))))
+                    return
 
 
 def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis) -> None:
@@ -364,14 +366,3 @@ def _ends_table(shape: TubeShape) -> TableText:
             )
     heads = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "point**", "depth")
     return TableText("Ends", heads, tuple(rows))
-
-
-def joined(panels: Sequence[Panel]) -> Panel:
-    """Several panels as one."""
-    picture = Picture(tuple(item for panel in panels for item in panel.picture.items))
-    boxes = [panel.box for panel in panels]
-    box = (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
-    return Panel(picture, box)
-
-
-__all__ = ["joined", "largest_scale", "scale_name", "section_sketch", "tube_content"]

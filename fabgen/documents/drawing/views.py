@@ -19,8 +19,11 @@ SCALES = (10.0, 5.0, 2.0, 1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 
 
 BETWEEN = 7.0
 """Bare paper between the blocks of a sheet, mm."""
-_SMALL_SIZE = 45.0
-"""A part is enlarged only while its view stays under this size at the scale below, mm of paper."""
+HEAD = 6.5
+"""What a view's title takes above it, mm."""
+_SMALL_SIZE = 70.0
+"""A part is enlarged only while its view, dimensions included, stays under this size at the scale
+below, mm of paper."""
 
 
 def scale_name(scale: float) -> str:
@@ -32,7 +35,8 @@ def scale_name(scale: float) -> str:
 class View:
     """A view: its title, `least(scale)` (width, height) it cannot do with less of, and how to draw
     it at a scale inside a room (width, height), mm of paper.  `scaled` False: not to scale;
-    `wide` True: only for a sheet that lies landscape."""
+    `wide` True: only for a sheet that lies landscape; `readable`: the least scale at which
+    it still reads well."""
 
     title: str
     least: Callable[[float], Xy]
@@ -40,6 +44,7 @@ class View:
     scaled: bool = True
     largest: float = 10.0
     wide: bool = False
+    readable: float = 0.0
 
 
 @dataclass(frozen=True)
@@ -61,7 +66,33 @@ class TableText:
             yield table_panel(title, self.heads, self.rows[start : start + count])
 
 
-@dataclass(frozen=True)
+class DrawnView:
+    """A view's drawings so far: one that was drawn for another room serves again where it fits."""
+
+    def __init__(self, view: View) -> None:
+        self.view = view
+        self._drawn: dict[float, list[tuple[Xy, Panel]]] = {}
+
+    def fitted(self, scale: float, room: Xy) -> Panel | None:
+        """The view with its title inside `room` at that scale; None when it does not fit."""
+        need = self.view.least(scale)
+        head = HEAD if self.view.title else 0.0
+        if need[0] > room[0] or need[1] + head > room[1]:
+            return None
+        before = self._drawn.setdefault(scale, [])
+        for _, panel in before:
+            if panel.width <= room[0] and panel.height <= room[1]:
+                return panel
+        if any(room[0] <= given[0] and room[1] <= given[1] for given, _ in before):
+            return None
+        panel = self.view.draw(scale, (room[0], room[1] - head))
+        if self.view.title:
+            panel = titled(panel, self.view.title)
+        before.append((room, panel))
+        return panel if panel.width <= room[0] and panel.height <= room[1] else None
+
+
+@dataclass(frozen=True, eq=False)
 class Content:
     """What a piece's drawing shows.
 
@@ -69,7 +100,7 @@ class Content:
     that they show, so that notes need not repeat them; `notes` are further ones.
     """
 
-    main: View
+    main: DrawnView
     sides: tuple[View, ...] = ()
     tables: tuple[TableText, ...] = ()
     drawn: tuple[float, ...] = ()
@@ -106,7 +137,7 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
         return index, made
     if content.sides:
         return arrange(replace(content, sides=()), rooms)
-    panel = content.main.draw(SCALES[-1], size_of(rooms[0]))
+    panel = content.main.view.draw(SCALES[-1], size_of(rooms[0]))
     return 0, Arrangement(SCALES[-1], [_centred(panel, rooms[0])])
 
 
@@ -120,7 +151,7 @@ def _first_fit(
     content: Content, rooms: Sequence[Box], scales: Sequence[float], share: float
 ) -> tuple[int, Arrangement] | None:
     for scale in scales:
-        if not worth(content.main, scale):
+        if not worth(content.main.view, scale):
             continue
         for index, room in enumerate(rooms):
             for stacked in (_column, _mixed, _rows):
@@ -148,7 +179,7 @@ def _column(content: Content, scale: float, room: Box, share: float) -> Arrangem
     tables = [table.panel() for table in content.tables]
     if not content.sides and not tables:
         return _with_main(content, scale, room, [])
-    need = content.main.least(scale)
+    need = content.main.view.least(scale)
     widest = width - need[0] - BETWEEN
     tall = height - sum(t.height + BETWEEN for t in tables)
     if need[1] > height or any(t.width > widest for t in tables):
@@ -174,7 +205,7 @@ def _mixed(content: Content, scale: float, room: Box, share: float) -> Arrangeme
     if not content.sides or not content.tables:
         return None
     tables, top = _shelves([table.panel() for table in content.tables], room)
-    if room[3] - top < content.main.least(scale)[1]:
+    if room[3] - top < content.main.view.least(scale)[1]:
         return None
     made = _column(replace(content, tables=()), scale, (room[0], top, room[2], room[3]), share)
     if made is not None:
@@ -199,7 +230,7 @@ def _rows(content: Content, scale: float, room: Box, share: float) -> Arrangemen
     """Side views and tables side by side below the main view."""
     width, height = size_of(room)
     tables = [table.panel() for table in content.tables]
-    need = content.main.least(scale)
+    need = content.main.view.least(scale)
     tall = height - need[1] - BETWEEN
     if need[0] > width or tall < 20.0 or any(t.height > tall or t.width > width for t in tables):
         return None
@@ -230,7 +261,7 @@ def _side_panels(
 
 def _fitted(view: View, room: Xy, main_scale: float, least_share: float) -> Panel | None:
     for scale in SCALES:
-        if view.scaled and scale < least_share * main_scale:
+        if least_share and (scale < 0.99 * view.readable or (view.scaled and scale < least_share * main_scale)):
             return None
         need = view.least(scale)
         if scale > max(1.0, main_scale) and not worth(view, scale):
@@ -245,17 +276,8 @@ def _fitted(view: View, room: Xy, main_scale: float, least_share: float) -> Pane
 
 
 def _with_main(content: Content, scale: float, room: Box, placed: list[Panel]) -> Arrangement | None:
-    width, height = size_of(room)
-    need = content.main.least(scale)
-    title = 6.5 if content.main.title else 0.0
-    if need[0] > width or need[1] + title > height:
-        return None
-    panel = content.main.draw(scale, (width, height - title))
-    if content.main.title:
-        panel = titled(panel, content.main.title)
-    if panel.width > width or panel.height > height:
-        return None
-    return Arrangement(scale, [_centred(panel, room), *placed])
+    panel = content.main.fitted(scale, size_of(room))
+    return None if panel is None else Arrangement(scale, [_centred(panel, room), *placed])
 
 
 def _centred(panel: Panel, room: Box) -> Panel:

@@ -1,0 +1,229 @@
+"""The rack file: bars, sheets, remnants and hardware on hand, and the jobs booked on them.
+
+    [rack]
+    units = "mm"
+
+    [[bar]]
+    mark = "R1"
+    section = "48.3 x 3.2"
+    material = "S355"
+    length = "2.4 m"
+    count = 2
+
+It is read with a job file's own units, sections, materials and errors.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+from typing import Annotated, Any, Literal, Self
+
+from pydantic import Field, PlainValidator, ValidationError, model_validator
+
+from fabgen.job.definitions import OwnMaterial, Stock
+from fabgen.job.errors import InputError, JobError, Path, Problem, in_words, shown
+from fabgen.job.fields import (
+    Context,
+    FilledText,
+    JobDate,
+    Length,
+    MaterialName,
+    PlusLength,
+    SectionText,
+    Text,
+    whole,
+)
+from fabgen.job.places import entries, located, mark_of
+from fabgen.job.reader import material_problems, own_materials
+from fabgen.job.source import SourceMap
+from fabgen.job.syntax import load_toml
+from fabgen.job.tables import Table
+from fabgen.job.text_file import text_of
+from fabgen.job.wording import problems_of
+
+Count = Annotated[int, whole(0, 100_000)]
+MARKED = ("bar", "sheet", "remnant")
+"""The tables whose entries may have marks."""
+
+LEAST_OFFCUT = 150.0
+LEAST_REMNANT = 100.0
+
+
+def _rack_mark(value: object) -> str:
+    """What is chalked on a piece: any short word, so that 'CUR-01/3' is one."""
+    if isinstance(value, int) and not isinstance(value, bool):
+        value = str(value)
+    if not isinstance(value, str) or not value.strip() or len(value) > 60 or not value.strip().isprintable():
+        raise InputError(f"{shown(value)} will not do as a mark", "a word of at most 60 characters, e.g. 'CUR-01/3'")
+    return value.strip()
+
+
+RackMark = Annotated[str, PlainValidator(_rack_mark)]
+
+
+class RackHeader(Table):
+    """[rack]"""
+
+    units: Literal["mm", "in"] = Field(description="of bare numbers: 'mm' or 'in'")
+    title: Text = ""
+    note: Text = ""
+    least_offcut: PlusLength = Field(default=LEAST_OFFCUT, description="shorter offcuts of bars are not kept")
+    least_remnant: PlusLength = Field(default=LEAST_REMNANT, description="narrower remnants of sheets are not kept")
+
+
+class OnHand(Table):
+    """Keys of everything that lies on the rack."""
+
+    mark: RackMark | None = Field(default=None, description="what is chalked on it")
+    count: Count = Field(default=1, description="how many there are")
+    note: Text = ""
+
+
+class RackBar(OnHand):
+    """[[bar]]"""
+
+    section: SectionText
+    material: MaterialName = Field(description="e.g. 'S355': a bar of unknown metal is no stock for a vehicle")
+    length: PlusLength
+
+
+class RackSheet(OnHand):
+    """[[sheet]]"""
+
+    thickness: PlusLength
+    material: MaterialName = Field(description="e.g. 'S235'")
+    size: Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
+
+
+Corner = Annotated[list[Length], Field(min_length=2, max_length=2)]
+
+
+class RackRemnant(OnHand):
+    """[[remnant]]: what is left of a sheet"""
+
+    thickness: PlusLength
+    material: MaterialName = Field(description="e.g. 'S235'")
+    outline: Annotated[list[Corner], Field(min_length=3, max_length=500)] = Field(
+        description="its corners in order, e.g. [[0, 0], [600, 0], [600, 250], [0, 400]]"
+    )
+
+    @model_validator(mode="after")
+    def _is_a_shape(self) -> Self:
+        from shapely.geometry import Polygon
+
+        shape = Polygon(self.outline)
+        if not shape.is_valid or shape.area < 1.0:
+            what = "these corners enclose no area, or the outline crosses itself"
+            raise InputError(what, "the corners in order round the sheet", key=("outline",))
+        return self
+
+
+class RackHardware(Table):
+    """[[hardware]]"""
+
+    item: FilledText = Field(description="as the shopping list names it, e.g. 'rod end'")
+    spec: FilledText = Field(description="as the shopping list has it, e.g. 'M12 right'")
+    count: Count = Field(default=1, description="how many there are")
+    note: Text = ""
+
+
+class Booked(Table):
+    """[[booked]]: a job whose use has been taken off the rack"""
+
+    job: FilledText
+    date: JobDate | None = None
+    offcuts: Annotated[int, whole(0, 1_000_000)] = Field(default=0, description="the last number of its offcuts' marks")
+
+
+class RackFile(Table):
+    """The whole rack file, checked key by key."""
+
+    rack: RackHeader
+    material: list[OwnMaterial] = Field(default=[])
+    bar: list[RackBar] = Field(default=[])
+    sheet: list[RackSheet] = Field(default=[])
+    remnant: list[RackRemnant] = Field(default=[])
+    hardware: list[RackHardware] = Field(default=[])
+    booked: list[Booked] = Field(default=[])
+
+
+@dataclass(frozen=True, eq=False)
+class Rack:
+    """A rack file that reads well: its `contents`, and its text to find places in."""
+
+    path: FilePath
+    text: str
+    contents: RackFile
+    raw: Mapping[str, Any] = field(repr=False)
+    source: SourceMap = field(repr=False)
+
+    def located(self, *problems: Problem) -> JobError:
+        """The problems as one error, each with its file, its line and its place in words."""
+        return located(problems, self.path, self.raw, self.source)
+
+    def stock(self) -> list[Stock]:
+        """Bars and sheets as [[stock]] entries of a job, each on hand."""
+        bars = [
+            Stock(section=bar.section, material=bar.material, lengths=[bar.length], on_hand=bar.count)
+            for bar in self.contents.bar
+            if bar.count
+        ]
+        sheets = [
+            Stock(thickness=sheet.thickness, material=sheet.material, sheets=[list(sheet.size)], on_hand=sheet.count)
+            for sheet in self.contents.sheet
+            if sheet.count
+        ]
+        return bars + sheets
+
+    def booking_of(self, number: str) -> int | None:
+        """Which [[booked]] entry is of that job, the latest; None when it has not been booked."""
+        found = [i for i, entry in enumerate(self.contents.booked) if same_name(entry.job, number)]
+        return found[-1] if found else None
+
+
+def same_name(one: str, other: str) -> bool:
+    """Whether two names are one, whatever their capitals and spaces."""
+    return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
+
+
+def read_rack(path: FilePath | str) -> Rack:
+    """The rack in a file.  Raises JobError with every fault found in it."""
+    path = FilePath(path)
+    return read_rack_text(text_of(path, "rack file", "rack.toml"), path)
+
+
+def read_rack_text(text: str, path: FilePath | str = "rack.toml") -> Rack:
+    """The rack in a text, `path` being the name errors give it.  Raises JobError."""
+    path, source = FilePath(path), SourceMap(text)
+    raw, problems = load_toml(text)
+    if not problems and not raw:
+        problems = [Problem((), "the file is empty", '[rack] with units = "mm", then [[bar]], [[sheet]] …')]
+    contents = None
+    if not problems:
+        header = raw.get("rack")
+        units = header.get("units") if isinstance(header, dict) else None
+        context = Context("in" if units == "in" else "mm", materials=own_materials(raw))
+        problems = _mark_problems(raw) + material_problems(raw)
+        try:
+            contents = RackFile.model_validate(raw, context=context)
+        except ValidationError as error:
+            problems += problems_of(error, raw, RackFile)
+    if problems or contents is None:
+        raise located(problems, path, raw, source)
+    return Rack(path, text, contents, raw, source)
+
+
+def _mark_problems(raw: Mapping[str, Any]) -> list[Problem]:
+    problems: list[Problem] = []
+    first: dict[str, Path] = {}
+    for table in MARKED:
+        for i, entry in entries(raw, table):
+            if mark := mark_of(entry):
+                place = (table, i, "mark")
+                earlier = first.setdefault(mark.casefold(), place)
+                if earlier != place:
+                    what = f"the mark {shown(mark)} is taken already by {in_words(earlier[:2])}"
+                    problems.append(Problem(place, what, "a mark of its own, or count for pieces alike", other=earlier))
+    return problems

@@ -1,0 +1,99 @@
+"""A file that several may change: one at a time, whole or not at all, with the last state kept."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import shutil
+import tempfile
+from collections.abc import Iterator
+from pathlib import Path
+
+PATIENCE = 10.0
+"""How long to wait for another who is changing the file, s."""
+
+
+class FileBusyError(Exception):
+    """Somebody else is changing the file."""
+
+
+class NotWrittenError(Exception):
+    """The file could not be written, and stands as it was."""
+
+
+@contextlib.contextmanager
+def changing(path: Path, patience: float = PATIENCE) -> Iterator[Path]:
+    """Nobody else changes the file within.  Gives the file that `path` leads to, links followed.
+
+    The lock is the system's own, on a small file beside it, and ends with the program
+    whatever happens to it.  What was read before entering must be read again.  Raises
+    FileBusyError after `patience` seconds, NotWrittenError where no lock can be had.
+    """
+    from filelock import FileLock, Timeout
+
+    target = path.resolve()
+    lock = FileLock(target.with_name(f".{target.name}.lock"), timeout=patience)
+    try:
+        lock.acquire()
+    except Timeout:
+        raise FileBusyError(f"{path} is being changed by somebody else") from None
+    except OSError as error:
+        raise NotWrittenError(f"cannot lock {path}: {error.strerror or error}") from error
+    try:
+        yield target
+    finally:
+        lock.release()
+
+
+def replace_text(target: Path, old: str, new: str) -> Path:
+    """Put `new` in place of the file's text `old`, which goes into a backup beside it; returns that.
+
+    The new text is written aside, reaches the disk, and then takes the file's name in one step.
+    Raises NotWrittenError, also where the file no longer says `old` (somebody saved it without
+    asking); the file is then as it was.
+    """
+    backup = target.with_name(target.name + ".bak")
+    aside: list[Path] = []
+    try:
+        before = target.read_bytes()
+        mark = b"\xef\xbb\xbf" if before.startswith(b"\xef\xbb\xbf") else b""
+        if before != mark + old.encode("utf-8"):
+            raise NotWrittenError(f"{target} was changed by somebody else meanwhile: try again")
+        for goal, content in ((backup, before), (target, mark + new.encode("utf-8"))):
+            fresh = _write_aside(goal, content)
+            aside.append(fresh)
+            with contextlib.suppress(OSError):
+                shutil.copymode(target, fresh)
+            os.replace(fresh, goal)
+            aside.remove(fresh)
+        _settle(target.parent)
+    except OSError as error:
+        raise NotWrittenError(f"cannot write {target}: {error.strerror or error}") from error
+    finally:
+        for fresh in aside:
+            fresh.unlink(missing_ok=True)
+    return backup
+
+
+def _write_aside(goal: Path, content: bytes) -> Path:
+    handle, name = tempfile.mkstemp(prefix=f".{goal.name}-", dir=goal.parent)
+    path = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+    except BaseException:
+        path.unlink(missing_ok=True)
+        raise
+    return path
+
+
+def _settle(folder: Path) -> None:
+    """Have the folder's new names reach the disk, where the system lets one ask for it."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)

@@ -1,0 +1,112 @@
+"""The sheets that parts can be cut from: bought in full sizes, or sheets and remnants on the rack."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from shapely import Polygon, box
+
+from fabgen.geometry.no_fit import covering
+from fabgen.geometry.outline import Loop
+from fabgen.plan.blanks import Axis, Blank
+
+EDGE_ERROR = 0.02
+"""How far the corners of a remnant's flattened outline may lie inside its arcs, mm."""
+_SAME = 1e-9
+
+
+@dataclass(frozen=True, eq=False)
+class Room:
+    """Where the outlines of parts may lie, and which way the metal's rolling direction runs there."""
+
+    region: Polygon
+    grain: Axis | None
+
+    @cached_property
+    def bounds(self) -> tuple[float, float, float, float]:
+        x0, y0, x1, y1 = self.region.bounds
+        return x0, y0, x1, y1
+
+    @cached_property
+    def is_rectangle(self) -> bool:
+        x0, y0, x1, y1 = self.bounds
+        return bool(self.region.area >= (x1 - x0) * (y1 - y0) * (1.0 - _SAME))
+
+
+@dataclass(frozen=True)
+class SheetStock:
+    """Sheets of one thickness and material: size mm, price each, how many there are (None = any).
+
+    `outline` is the shape of a remnant, its lower left corner at the origin; None for a full
+    rectangle.  `margin` is its unused rim where it has one of its own.  `worth` is what it counts
+    for in place of a price that is not given.  The rolling direction runs along the longer side
+    of a sheet, and along x of a remnant.
+    """
+
+    size: tuple[float, float]
+    price: float | None = None
+    on_hand: int | None = None
+    assumed: bool = False
+    outline: Loop | None = None
+    margin: float | None = None
+    mark: str = ""
+    worth: float | None = None
+    _room: dict[float, Room] = field(default_factory=dict, init=False, repr=False, compare=False)
+
+    @property
+    def cost(self) -> float:
+        """What it adds to the bill; areas serve where there are no prices."""
+        if self.on_hand is not None:
+            return 0.0
+        if self.price is not None:
+            return self.price
+        return self.area if self.worth is None else self.worth
+
+    @property
+    def area(self) -> float:
+        return self.size[0] * self.size[1] if self.outline is None else self.outline.area
+
+    @property
+    def grain(self) -> Axis:
+        return "y" if self.outline is None and self.size[1] > self.size[0] else "x"
+
+    def room(self, margin: float) -> Room:
+        """What lies inside the rim, which is `margin` where the sheet has none of its own."""
+        rim = margin if self.margin is None else self.margin
+        if rim not in self._room:
+            self._room[rim] = Room(self._inside(rim), self.grain)
+        return self._room[rim]
+
+    def _inside(self, rim: float) -> Polygon:
+        if self.outline is None:
+            width, height = self.size
+            return box(rim, rim, width - rim, height - rim) if 2.0 * rim < min(self.size) else Polygon()
+        # Mitred, so that a straight rim stays straight; the largest part, should a neck fall away.
+        shape = Polygon(covering(self.outline, EDGE_ERROR)).buffer(-rim - EDGE_ERROR, join_style="mitre")
+        return max(getattr(shape, "geoms", [shape]), key=lambda part: part.area)
+
+
+def fits_alone(blank: Blank, room: Room) -> bool:
+    """Whether the part's bounding rectangle fits the room's: false means that it never fits."""
+    x0, y0, x1, y1 = room.bounds
+    for turn in blank.turns(room.grain):
+        width, height = blank.size if turn in (0.0, 180.0) else blank.size[::-1]
+        if width <= x1 - x0 + _SAME and height <= y1 - y0 + _SAME:
+            return True
+    return False
+
+
+def with_worth(stocks: Sequence[SheetStock]) -> list[SheetStock]:
+    """The stocks, those to be bought without a price valued by area at the dearest price given."""
+    from dataclasses import replace
+
+    rates = [s.price / s.area for s in stocks if s.on_hand is None and s.price is not None]
+    if not rates:
+        return list(stocks)
+    return [replace(s, worth=max(rates) * s.area) if s.on_hand is None else s for s in stocks]
+
+
+def total_cost(stocks: Iterable[SheetStock]) -> float:
+    return sum(stock.cost for stock in stocks)

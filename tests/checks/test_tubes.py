@@ -1,0 +1,152 @@
+"""Each check of tubes, firing and silent."""
+
+from typing import Any
+
+from fabgen.checks.finding import Finding
+from fabgen.checks.tubes import check_tubes
+from fabgen.job.definitions import Definitions
+from fabgen.parts.tube import pieces
+
+MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
+
+
+def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3.2", **keys: Any) -> dict[str, Any]:
+    return {"mark": mark, "section": section, "route": [list(p) for p in route], **keys}
+
+
+def found(*tubes: dict[str, Any]) -> dict[tuple[str, str], Finding]:
+    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes)})
+    return {(finding.mark, finding.rule): finding for finding in check_tubes(pieces(job))}
+
+
+def test_a_plain_tee_has_nothing_to_report() -> None:
+    assert found(MAIN, tube("T2", (0, 0, 0), (0, 700, 0))) == {}
+
+
+class TestMisses:
+    def test_in_part(self) -> None:
+        finding = found(MAIN, tube("T2", (0, 0, 20), (0, 700, 20)))["T2", "end-misses"]
+        assert finding.level == "stop"
+        assert "T1 at phi" in finding.text
+
+    def test_altogether(self) -> None:
+        finding = found(MAIN, tube("T2", (0, 0, 90), (0, 700, 90), start={"onto": ["T1"]}))["T2", "end-misses"]
+        assert "anywhere" in finding.text
+
+    def test_places_go_round_the_circle(self) -> None:
+        """Missing about phi = 0 is one stretch, not two."""
+        finding = found(
+            tube("T1", (0, 0, -500), (0, 0, 500), section="60.3 x 3.2"),
+            tube("T2", (0, 15, 0), (700, 15, 0)),
+        )["T2", "end-misses"]
+        assert " and " not in finding.text.split("phi")[1].split("has nothing")[0].removesuffix(" and ")
+
+    def test_an_offset_within_the_main_is_silent(self) -> None:
+        assert ("T2", "end-misses") not in found(MAIN, tube("T2", (0, 0, 5), (0, 700, 5)))
+
+
+class TestAngle:
+    def test_shallow(self) -> None:
+        finding = found(MAIN, tube("T2", (0, 0, 0), (400, 200, 0)))["T2", "shallow-cope"]
+        assert finding.level == "warn"
+        assert "26.6°" in finding.text
+        assert "EN 1993-1-8" in finding.source
+
+    def test_30_degrees_is_silent(self) -> None:
+        assert ("T2", "shallow-cope") not in found(MAIN, tube("T2", (0, 0, 0), (346.4, 200.01, 0)))
+
+
+class TestWidth:
+    def test_wider(self) -> None:
+        assert found(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), section="76.1 x 3"))["T2", "branch-wider"].level == "warn"
+
+    def test_as_wide_is_silent(self) -> None:
+        assert ("T2", "branch-wider") not in found(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), section="60.3 x 3"))
+
+    def test_rectangular_counts_across_the_joint(self) -> None:
+        upright = tube("T2", (0, 0, 0), (0, 700, 0), section="80 x 40 x 3")
+        assert ("T2", "branch-wider") in found(MAIN, upright)
+        assert ("T2", "branch-wider") not in found(MAIN, {**upright, "turn": 90})
+
+
+class TestThrough:
+    def test_crossing(self) -> None:
+        finding = found(MAIN, tube("T2", (0, -300, 10), (0, 300, 10)))["T2", "tubes-cross"]
+        assert finding.level == "stop"
+        assert "T1" in finding.text
+
+    def test_a_thin_one_through_a_thick_one(self) -> None:
+        assert ("T2", "tubes-cross") in found(MAIN, tube("T2", (0, -300, 10), (0, 300, 10), section="6 x 1"))
+
+    def test_passing_by_is_silent(self) -> None:
+        assert found(MAIN, tube("T2", (0, -300, 55), (0, 300, 55))) == {}
+
+    def test_side_by_side(self) -> None:
+        assert ("T2", "tubes-cross") in found(MAIN, tube("T2", (-100, 50, 0), (300, 50, 0)))
+        assert found(MAIN, tube("T2", (-100, 54.4, 0), (300, 54.4, 0))) == {}
+
+    def test_a_plain_end_run_into_a_tube(self) -> None:
+        into = tube("T2", (0, 0, 0), (0, 700, 0), start={"cut": "plain"})
+        assert ("T2", "tubes-cross") in found(MAIN, into)
+
+    def test_coped_onto_one_of_two(self) -> None:
+        post = tube("T2", (0, 0, 0), (0, 700, 0))
+        brace = tube("T3", (0, 0, 0), (300, 500, 0), section="33.7 x 2.6", start={"onto": ["T1"]})
+        assert ("T3", "tubes-cross") in found(MAIN, post, brace)
+        del brace["start"]
+        assert ("T3", "tubes-cross") not in found(MAIN, post, brace)
+
+    def test_braces_side_by_side_on_a_chord_are_silent(self) -> None:
+        chord = tube("T1", (-500, 0, 0), (500, 0, 0), section="114.3 x 5")
+        braces = [tube(f"T{i}", (0, 0, 0), (x, 0, 500), section="33.7 x 2.6") for i, x in ((2, -400), (3, 400))]
+        assert {rule for _, rule in found(chord, *braces)} == set()
+
+    def test_butted_and_mitred_tubes_are_silent(self) -> None:
+        assert found(MAIN, tube("T2", (500, 0, 0), (900, 0, 0))) == {}
+        mitred = tube("T2", (500, 0, 0), (800, 400, 0), start={"cut": "mitre"})
+        assert found(MAIN, mitred) == {}
+
+
+class TestFeet:
+    def test_hanging_past_the_end(self) -> None:
+        finding = found(MAIN, tube("T2", (500, 0, 0), (500, 700, 0)))["T2", "foot-past-end"]
+        assert "24.1 mm past the finish of T1" in finding.text or "24.2 mm past the finish of T1" in finding.text
+        assert 'finish = { extend = "25 mm" }' in finding.text
+
+    def test_extended_enough_is_silent(self) -> None:
+        long = {**MAIN, "finish": {"extend": 25}}
+        assert found(long, tube("T2", (500, 0, 0), (500, 700, 0))) == {}
+
+    def test_an_extension_too_short_is_told_the_whole_of_it(self) -> None:
+        short = {**MAIN, "finish": {"extend": 10}}
+        finding = found(short, tube("T2", (500, 0, 0), (500, 700, 0)))["T2", "foot-past-end"]
+        assert 'extend = "25 mm"' in finding.text
+
+    def test_at_a_node_another_main_carries_the_foot(self) -> None:
+        """T2 ends on T1 where T3 sits on both."""
+        post = tube("T2", (0, 0, 0), (0, 700, 0))
+        brace = tube("T3", (0, 0, 0), (300, 500, 0), section="33.7 x 2.6")
+        assert ("T3", "foot-past-end") not in found(MAIN, post, brace)
+
+
+class TestThroughCut:
+    def test_cuts_that_cross(self) -> None:
+        other = tube("T2", (-500, 50, 0), (500, 50, 0), section="60.3 x 3.2")
+        stub = tube("T3", (0, 0, 0), (0, 50, 0))
+        assert found(MAIN, other, stub)["T3", "cut-through"].level == "stop"
+
+    def test_room_between_is_silent(self) -> None:
+        other = tube("T2", (-500, 70, 0), (500, 70, 0), section="60.3 x 3.2")
+        assert ("T3", "cut-through") not in found(MAIN, other, tube("T3", (0, 0, 0), (0, 70, 0)))
+
+
+class TestClosed:
+    def test_both_ends_coped(self) -> None:
+        other = tube("T2", (-500, 700, 100), (500, 700, 100), section="60.3 x 3.2")
+        finding = found(MAIN, other, tube("T3", (0, 0, 0), (0, 700, 100)))["T3", "closed-tube"]
+        assert finding.level == "note"
+        assert "near its start, the low end" in finding.text
+
+    def test_solid_bar_is_silent(self) -> None:
+        other = tube("T2", (-500, 700, 100), (500, 700, 100), section="60.3 x 3.2")
+        assert ("T3", "closed-tube") not in found(MAIN, other, tube("T3", (0, 0, 0), (0, 700, 100), section="20 solid"))

@@ -1,0 +1,305 @@
+"""drawings.pdf: a sheet a piece, the fields of ISO 7200, sizes true to scale, what the parts say on paper."""
+
+from dataclasses import replace
+from datetime import date
+from types import SimpleNamespace
+
+import pypdfium2 as pdfium
+import pypdfium2.raw as raw
+import pytest
+from conftest import make_plate, make_tube
+from page.print_check import text_boxes
+
+from fabgen.documents import paper
+from fabgen.documents.drawings import drawing_pages
+from fabgen.documents.pdf import Page, render
+from fabgen.documents.picture import Arc, Stroke, Text
+from fabgen.geometry.folds import Bend
+from fabgen.geometry.outline import Circle, Outline
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import FlatBend, FlatPart, Hardware, Hole, Piece
+
+MM = 25.4 / 72.0
+JOB = """
+[job]
+title = "sheets"
+number = "SH-7"
+units = "mm"
+[[bracket]]
+mark = "B1"
+shape = "channel"
+thickness = 4
+length = 90
+web = 80
+flanges = [50, 45]
+holes = [{ face = "web", at = [30, 40], bolt = "M10" }]
+[[cover]]
+mark = "C1"
+shape = "cone"
+thickness = 1.5
+bottom = 180
+top = 90
+height = 120
+[[cover]]
+mark = "C2"
+shape = "skirt"
+thickness = 1.5
+diameter = 150
+height = 120
+arc = "240 deg"
+[[link]]
+mark = "L1"
+section = "25.4 x 4"
+length = 420
+rod_ends = ["M12 right", "M12 left"]
+"""
+
+
+def header(**given: object) -> SimpleNamespace:
+    fields = {
+        "title": "Curlew trailer",
+        "number": "CUR-01",
+        "owner": "Curlew Works",
+        "drawn_by": "R. Wader",
+        "checked_by": "S. Plover",
+        "revision": "B",
+        "date": date(2026, 3, 14),
+        "tolerance": "ISO 2768-m",
+        "units": "mm",
+    }
+    return SimpleNamespace(**{**fields, **given})
+
+
+def texts(page: Page) -> list[str]:
+    return [item.text for item in page.picture.items if isinstance(item, Text)]
+
+
+def plate(part: FlatPart, mark: str = "P1", **given: object) -> Piece:
+    return Piece(mark, "plate", 1, "S355", 0.5, part, **given)  # type: ignore[arg-type]
+
+
+@pytest.fixture(scope="module")
+def made() -> dict[str, Piece]:
+    return {piece.mark: piece for piece in all_pieces(read_text(JOB).definitions)}
+
+
+def sheet(piece: Piece, **given: object) -> Page:
+    (page,) = drawing_pages([piece], header(**given), paper.A4)
+    return page
+
+
+# -- sheets -------------------------------------------------------------------
+def test_one_sheet_a_piece_in_their_order(made: dict[str, Piece]) -> None:
+    pieces = [make_tube(), make_plate(), *made.values()]
+    pages = drawing_pages(pieces, header(), paper.A4)
+    assert len(pages) == len(pieces)
+    for number, (page, piece) in enumerate(zip(pages, pieces, strict=True), 1):
+        assert f"CUR-01-{piece.mark}" in texts(page)
+        assert f"{number} of {len(pieces)}" in texts(page)
+
+
+def test_the_same_pieces_give_the_same_bytes(made: dict[str, Piece]) -> None:
+    pieces = [make_tube(), make_plate(), *made.values()]
+    first, second = (render(drawing_pages(pieces, header(), paper.A4), "x") for _ in range(2))
+    assert first == second
+
+
+def test_no_pieces_no_pages() -> None:
+    assert drawing_pages([], header(), paper.A4) == []
+
+
+@pytest.mark.parametrize("size", paper.SIZES, ids=lambda p: p.name)
+def test_sheets_are_of_the_paper_asked_for(size: paper.Paper, made: dict[str, Piece]) -> None:
+    for page in drawing_pages(list(made.values()), header(), size):
+        assert sorted((page.width, page.height)) == sorted((size.width, size.height))
+        assert size.name in texts(page)
+
+
+def test_a_tall_part_stands_and_a_wide_one_lies() -> None:
+    tall = sheet(plate(FlatPart(3.0, Outline.rectangle(80.0, 200.0))))
+    wide = sheet(plate(FlatPart(3.0, Outline.rectangle(200.0, 80.0))))
+    assert tall.height > tall.width
+    assert wide.width > wide.height
+
+
+def test_title_block_has_the_fields_of_iso_7200(made: dict[str, Piece]) -> None:
+    """ISO 7200:2004, table 1 (mandatory: legal owner, identification number, date of issue, segment or sheet
+    number) and table 2, table 3 (title; approval person, creator, document type)."""
+    said = texts(sheet(made["B1"]))
+    for label, value in {
+        "Legal owner": "Curlew Works",
+        "Identification number": "CUR-01-B1",
+        "Date of issue": "2026-03-14",
+        "Sheet": "1 of 1",
+        "Title": "B1  bracket",
+        "Approved by": "S. Plover",
+        "Created by": "R. Wader",
+        "Document type": "detail drawing",
+        "Rev.": "B",
+        "General tolerances": "ISO 2768-m",
+        "Material": "S235",
+        "Stock": "sheet 4 mm",
+    }.items():
+        assert label in said
+        assert value in said
+
+
+def test_a_header_that_says_little_still_gives_a_sheet() -> None:
+    page = sheet(plate(FlatPart(3.0, Circle(20.0, 20.0, 40.0))), owner="", drawn_by="", checked_by="", date=None)
+    assert "Legal owner" in texts(page)
+
+
+@pytest.mark.parametrize(("projection", "circles_right"), [("first", True), ("third", False)])
+def test_projection_symbol(projection: str, circles_right: bool, made: dict[str, Piece]) -> None:
+    """ISO 5456-2:1996, figures 3 and 6: the circles stand right of the frustum for first angle, left for third."""
+    (page,) = drawing_pages([made["C1"]], header(), paper.A4, projection)  # type: ignore[arg-type]
+    assert f"Projection: {projection} angle" in texts(page)
+    circles = [item for item in page.picture.items if isinstance(item, Arc) and item.radius == 2.2]
+    cones = [
+        item
+        for item in page.picture.items
+        if isinstance(item, Stroke) and len(item.points) == 4 and item.closed and _width(item) == pytest.approx(4.4)
+    ]
+    assert (circles[-1].x > max(x for x, _ in cones[-1].points)) is circles_right
+
+
+def _width(stroke: Stroke) -> float:
+    xs = [x for x, _ in stroke.points]
+    return max(xs) - min(xs)
+
+
+# -- true to scale ------------------------------------------------------------
+@pytest.mark.parametrize(("width", "height", "scale"), [(150.0, 80.0, 1.0), (420.0, 200.0, 0.5), (18.0, 9.0, 5.0)])
+def test_views_are_true_to_scale_in_the_pdf(width: float, height: float, scale: float) -> None:
+    """PDFium measures the drawn edges: 0.35 mm wide lines as long as the part times the scale."""
+    page = sheet(plate(FlatPart(3.0, Outline.rectangle(width, height))))
+    name = f"{scale:.0f}:1" if scale >= 1.0 else f"1:{1.0 / scale:.0f}"
+    assert name in texts(page)
+    document = pdfium.PdfDocument(render([page], "x"))
+    lengths = []
+    for item in document[0].get_objects(filter=[raw.FPDF_PAGEOBJ_PATH]):
+        left, bottom, right, top = item.get_bounds()
+        lengths.append((round((right - left) * MM, 2), round((top - bottom) * MM, 2)))
+    pen = 0.35
+    assert any(abs(w - width * scale - pen) < 0.06 and h < 0.5 for w, h in lengths)
+    assert any(abs(h - height * scale - pen) < 0.06 and w < 0.5 for w, h in lengths)
+
+
+# -- flat parts ---------------------------------------------------------------
+def test_a_plate_is_dimensioned_completely() -> None:
+    holes = tuple(Hole(Circle(x, 25.0, 13.5), "13.5 for M12", "M12") for x in (25.0, 135.0))
+    said = texts(sheet(plate(FlatPart(6.0, Outline.rectangle(160.0, 110.0, 10.0), holes))))
+    for wanted in ("160", "110", "25", "135", "2 x Ø13.5 for M12", "4 x R10"):
+        assert wanted in said
+
+
+def test_many_holes_get_letters_and_a_table() -> None:
+    spots = [(20.0, 15.0), (33.0, 61.0), (57.0, 22.0), (78.0, 71.0), (101.0, 18.0), (120.0, 55.0), (141.0, 36.0)]
+    holes = tuple(Hole(Circle(x, y, 6.6), "", "M6") for x, y in spots)
+    said = texts(sheet(plate(FlatPart(6.0, Outline.rectangle(160.0, 90.0), holes))))
+    assert "Holes, from the lower left corner" in said
+    for i, (x, y) in enumerate(spots, 1):
+        assert said.count(f"A{i}") >= 2  # beside the hole and in the table
+        assert f"{x:g}" in said
+        assert f"{y:g}" in said
+
+
+def test_a_table_too_long_for_the_sheet_goes_on_on_the_next() -> None:
+    holes = tuple(Hole(Circle(7.0 + 11.3 * (i % 17) + i * 0.1, 9.0 + 17.0 * (i // 17), 4.0)) for i in range(170))
+    pages = drawing_pages([plate(FlatPart(3.0, Outline.rectangle(230.0, 190.0), holes))], header(), paper.A4)
+    assert len(pages) > 1
+    said = [text for page in pages for text in texts(page)]
+    assert "A170" in said
+    assert f"2 of {len(pages)}" in said
+
+
+def test_inch_jobs_show_inches_beside_main_sizes() -> None:
+    said = texts(sheet(plate(FlatPart(3.0, Outline.rectangle(101.6, 50.8))), units="in"))
+    assert "101.6 [4 in]" in said
+    assert "50.8 [2 in]" in said
+
+
+def test_bends_are_labelled_and_tabled(made: dict[str, Piece]) -> None:
+    piece = made["B1"]
+    part = piece.flat_part
+    assert part is not None
+    said = texts(sheet(piece))
+    assert "Bends (angle: turned from flat)" in said
+    assert any(text.startswith("Folded, from the end 1:") for text in said)
+    assert "Isometric" in said
+    for number, fold in enumerate(part.bends, 1):
+        assert f"bend {number}: up 90° R4" in said
+        assert f"{fold.bend.deduction:.2f}".rstrip("0") in said
+        assert f"{fold.bend.allowance:.2f}".rstrip("0") in said
+    for outside in ("80", "50", "45"):
+        assert outside in said
+
+
+def test_a_bend_down_says_down() -> None:
+    fold = FlatBend((0.0, 40.0), (120.0, 40.0), Bend(3.0, 2.0, 1.0471975512, 0.4), False)
+    said = texts(sheet(plate(FlatPart(3.0, Outline.rectangle(120.0, 90.0), bends=(fold,)))))
+    assert "bend 1: down 60° R2" in said
+    assert "120°" in said  # the angle between the faces, on the folded view
+
+
+def test_a_cone_has_its_sector_set_out(made: dict[str, Piece]) -> None:
+    """Textbook development: slant s = sqrt(120^2 + 45^2), radii in the ratio of the neutral diameters."""
+    said = texts(sheet(made["C1"]))
+    assert "Setting out the sector" in said
+    slant = (120.0**2 + 45.0**2) ** 0.5
+    radii = [float(text[1:]) for text in said if text.startswith("R") and text[1:].replace(".", "").isdigit()]
+    assert max(radii) - min(radii) == pytest.approx(slant, abs=0.02)
+    assert "Ø180" in said
+    assert "Ø90" in said
+
+
+def test_a_skirt_shows_its_arc_and_diameter(made: dict[str, Piece]) -> None:
+    said = texts(sheet(made["C2"]))
+    assert "Ø150" in said
+    assert "240°" in said
+
+
+# -- lengths ------------------------------------------------------------------
+def test_a_tube_says_where_it_is_sawn_and_what_it_sits_on() -> None:
+    said = texts(sheet(make_tube()))
+    assert "saw length 812" in said
+    assert "work point to work point 812" in said
+    assert any(text.startswith("short side ") for text in said)
+    assert "T9" in said
+    assert "60°" in said
+    assert "top line" in said
+    assert "Ø48.3 x 3.2" in said
+
+
+def test_a_link_is_drawn_assembled(made: dict[str, Piece]) -> None:
+    piece = made["L1"]
+    said = texts(sheet(piece))
+    assert any(text.startswith("pin to pin 420, adjusts ") for text in said)
+    assert any(text.startswith("tube, saw length ") for text in said)
+    for number in range(1, len(piece.hardware) + 2):
+        assert said.count(str(number)) >= 2  # its balloon and its row in the parts list
+    assert "rod end" in said
+    assert "jam nut" in said
+
+
+def test_bought_parts_of_any_length_are_listed() -> None:
+    piece = replace(make_tube(), hardware=(Hardware("rod end", "M12 x 1.75 right", 1),))
+    assert "M12 x 1.75 right" in texts(sheet(piece))
+
+
+# -- cautions -----------------------------------------------------------------
+def test_links_and_brackets_carry_the_caution_and_nothing_claims_to_be_safe(made: dict[str, Piece]) -> None:
+    for mark in ("B1", "L1"):
+        said = " ".join(texts(sheet(made[mark])))
+        assert "Follow local codes" in said
+        assert "qualified" in said
+        assert "safe" not in said.lower()
+
+
+def test_every_text_is_really_printed(made: dict[str, Piece]) -> None:
+    """PDFium reads back what the picture says: no glyph is missing from the face."""
+    page = sheet(made["B1"], owner="Ångström & Søn – Größe ½", title="Ø × ° →")
+    printed = "".join(sorted("".join(text.text for text in text_boxes(render([page], "x")))))
+    wanted = "".join(sorted("".join(texts(page)).replace(" ", "")))
+    assert printed.replace(" ", "") == wanted

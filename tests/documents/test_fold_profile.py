@@ -1,0 +1,127 @@
+"""The folded end view, worked out from the flat alone, against sizes known beforehand and the folded solid."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fabgen.documents.drawing.fold_profile import folded_profiles
+from fabgen.geometry.folded import extent
+from fabgen.geometry.folds import Bend
+from fabgen.geometry.outline import Outline
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import FlatBend, FlatPart
+
+
+def strip(outside: list[float], bends: list[Bend], ups: list[bool], upright: bool = False) -> FlatPart:
+    """A strip whose folded faces have these outside sizes: the flat by outside sizes less deductions."""
+    position, lines = 0.0, []
+    for size, bend, up in zip(outside, bends, ups, strict=False):
+        position += size - bend.deduction / 2.0
+        lines.append((position, bend, up))
+        position -= bend.deduction / 2.0
+    total = sum(outside) - sum(b.deduction for b in bends)
+    if upright:
+        folds = [FlatBend((0.0, p), (50.0, p), b, up) for p, b, up in lines]
+        return FlatPart(bends[0].thickness, Outline.rectangle(50.0, total), bends=tuple(folds))
+    folds = [FlatBend((p, 0.0), (p, 50.0), b, up) for p, b, up in lines]
+    return FlatPart(bends[0].thickness, Outline.rectangle(total, 50.0), bends=tuple(folds))
+
+
+@given(
+    st.floats(1.0, 6.0),
+    st.floats(1.0, 8.0),
+    st.floats(math.radians(20.0), math.radians(140.0)),
+    st.lists(st.floats(60.0, 120.0), min_size=2, max_size=4),
+    st.booleans(),
+)
+def test_outside_sizes_come_back(t: float, r: float, angle: float, outside: list[float], upright: bool) -> None:
+    bend = Bend(t, r, angle, 0.42)
+    count = len(outside) - 1
+    part = strip(outside, [bend] * count, [True] * count, upright)
+    (profile,) = folded_profiles(part)
+    assert [profile.outside_size(i)[2] for i in range(len(outside))] == pytest.approx(outside, abs=1e-6)
+
+
+def test_a_z_shape_measures_its_web_over_both_skins() -> None:
+    """Bends of opposite hand: the web's outside size is the part's height over all."""
+    bend = Bend(3.0, 3.0, math.pi / 2.0, 0.42)
+    # Web from the lower skin of one leg to the upper skin of the other: two half deductions as ever.
+    part = strip([40.0, 60.0, 30.0], [bend, bend], [True, False])
+    (profile,) = folded_profiles(part)
+    sizes = [profile.outside_size(i)[2] for i in range(3)]
+    assert sizes == pytest.approx([40.0, 60.0, 30.0])
+    heights = [p[1] for p in profile.points]
+    widths = [p[0] for p in profile.points]
+    assert sorted([max(widths) - min(widths), max(heights) - min(heights)]) == pytest.approx(sorted([60.0, 67.0]))
+
+
+def test_a_hem_takes_its_outermost_line() -> None:
+    part = FlatPart(
+        2.0,
+        Outline.rectangle(100.0, 50.0),
+        bends=(FlatBend((80.0, 0.0), (80.0, 50.0), Bend(2.0, 1.0, math.pi, 0.4), True),),
+    )
+    (profile,) = folded_profiles(part)
+    assert all(math.isfinite(size) for size in profile.sizes)
+
+
+JOB = """
+[job]
+title = "brackets"
+number = "X-1"
+units = "mm"
+[[bracket]]
+mark = "B1"
+shape = "channel"
+thickness = 4
+length = 90
+web = 80
+flanges = [50, 45]
+[[bracket]]
+mark = "B2"
+shape = "hat"
+thickness = 2
+length = 200
+crown = 50
+sides = [30, 32]
+brims = [25, 20]
+[[bracket]]
+mark = "B3"
+shape = "angle"
+thickness = 3
+length = 60
+legs = [45, 40]
+bend_angle = "75 deg"
+"""
+
+
+@pytest.mark.parametrize("index", [0, 1, 2])
+def test_the_profile_is_as_large_as_the_folded_solid(index: int) -> None:
+    """`extent` turns the faces in space and knows nothing of the profile; the two agree in width and height."""
+    part = all_pieces(read_text(JOB).definitions)[index].flat_part
+    assert part is not None
+    assert part.tree is not None
+    (profile,) = folded_profiles(part)
+    size = extent(part.tree, part.thickness)
+    flat = part.outline.bounds
+    along = {flat[2] - flat[0], flat[3] - flat[1]}
+    across = sorted(float(v) for v in size if all(abs(float(v) - a) > 1e-6 for a in along))
+    assert sorted(profile.sizes[-2:])[: len(across)] == pytest.approx(across, abs=0.01)
+
+
+def test_flanges_in_two_directions_give_two_profiles() -> None:
+    bend = Bend(2.0, 2.0, math.pi / 2.0, 0.42)
+    part = FlatPart(
+        2.0,
+        Outline.rectangle(100.0, 80.0),
+        bends=(
+            FlatBend((20.0, 20.0), (20.0, 60.0), bend, True),
+            FlatBend((80.0, 20.0), (80.0, 60.0), bend, True),
+            FlatBend((20.0, 20.0), (80.0, 20.0), bend, True),
+        ),
+    )
+    first, second = folded_profiles(part)
+    assert (len(first.bends), len(second.bends)) == (2, 1)

@@ -1,0 +1,83 @@
+"""How views, side views and tables share a sheet."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fabgen.documents.drawing.views import (
+    SCALES,
+    Content,
+    DrawnView,
+    TableText,
+    View,
+    arrange,
+    further_pages,
+    scale_name,
+)
+from fabgen.documents.picture import Picture, rectangle
+from fabgen.documents.sketch import Panel
+
+ROOMS = [(26.0, 50.0, 281.0, 194.0), (26.0, 60.0, 194.0, 281.0)]
+
+
+def box_view(width: float, height: float, title: str = "", largest: float = 10.0) -> View:
+    """A view that is a bare box, `width` x `height` mm of the part, with 10 mm for dimensions."""
+
+    def draw(scale: float, room: tuple[float, float]) -> Panel:
+        w, h = width * scale + 10.0, height * scale + 10.0
+        return Panel(Picture((rectangle(0, 0, w, h),)), (0.0, 0.0, w, h))
+
+    return View(title, lambda scale: (width * scale + 10.0, height * scale + 10.0), draw, largest=largest)
+
+
+def table(rows: int) -> TableText:
+    return TableText("Holes", ("hole", "x", "y"), tuple((f"A{i}", f"{i * 10.5}", "20") for i in range(rows)))
+
+
+def test_scales_are_those_of_iso_5455() -> None:
+    """ISO 5455:1979, table: enlargements 2:1, 5:1, 10:1; reductions 1:2, 1:5, 1:10, 1:20, 1:50, 1:100 and on."""
+    names = [scale_name(scale) for scale in SCALES]
+    assert names == "10:1 5:1 2:1 1:1 1:2 1:5 1:10 1:20 1:50 1:100 1:200 1:500".split()
+
+
+@pytest.mark.parametrize(("size", "scale"), [(8.0, 5.0), (120.0, 1.0), (260.0, 0.5), (900.0, 0.2), (3000.0, 0.05)])
+def test_the_largest_scale_that_fits(size: float, scale: float) -> None:
+    assert arrange(Content(DrawnView(box_view(size, size / 4.0))), ROOMS)[1].scale == pytest.approx(scale)
+
+
+@settings(max_examples=40)
+@given(
+    st.floats(5.0, 4000.0),
+    st.floats(5.0, 4000.0),
+    st.lists(st.tuples(st.floats(5.0, 1500.0), st.floats(5.0, 1500.0)), max_size=3),
+    st.lists(st.integers(1, 60), max_size=2),
+)
+def test_nothing_lies_on_anything_or_off_the_sheet(
+    width: float, height: float, sides: list[tuple[float, float]], rows: list[int]
+) -> None:
+    content = Content(
+        DrawnView(box_view(width, height, "Main")),
+        tuple(box_view(w, h, "Side", 1.0) for w, h in sides),
+        tuple(table(n) for n in rows),
+    )
+    index, made = arrange(content, ROOMS)
+    pages = [made.panels, *further_pages(made.left_over, ROOMS[index])]
+    room = ROOMS[index]
+    for panels in pages:
+        for i, a in enumerate(panels):
+            assert a.box[0] >= room[0] - 1e-6
+            assert a.box[1] >= room[1] - 1e-6
+            assert a.box[2] <= room[2] + 1e-6
+            assert a.box[3] <= room[3] + 1e-6
+            for b in panels[i + 1 :]:
+                apart = a.box[2] < b.box[0] or b.box[2] < a.box[0] or a.box[3] < b.box[1] or b.box[3] < a.box[1]
+                assert apart, (a.box, b.box)
+
+
+def test_a_long_table_goes_on_on_further_sheets_with_every_row() -> None:
+    content = Content(DrawnView(box_view(100.0, 50.0)), (), (table(300),))
+    index, made = arrange(content, ROOMS)
+    assert made.left_over
+    pages = further_pages(made.left_over, ROOMS[index])
+    printed = [item.text for page in pages for panel in page for item in panel.picture.items if hasattr(item, "text")]
+    assert {f"A{i}" for i in range(300)} <= set(printed)
