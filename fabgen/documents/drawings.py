@@ -117,7 +117,10 @@ def _notes(piece: Piece, content: Content) -> list[tuple[str, bool]]:
 def _fields(sheet: _Sheet, header: HeaderLike, number: str, projection: Projection) -> TitleFields:
     piece = sheet.piece
     part = piece.shape
-    stock = f"sheet {figure(part.thickness, 2)} mm" if isinstance(part, FlatPart) else f"tube {part.section}"
+    if isinstance(part, FlatPart):
+        stock = f"sheet {figure(part.thickness, 2)} mm"
+    else:
+        stock = str(part.section) if part.section.is_solid else f"tube {part.section}"
     return TitleFields(
         title=f"{piece.mark}  {piece.title or piece.kind}",
         number=f"{header.number}-{piece.mark}",

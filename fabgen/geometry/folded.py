@@ -202,8 +202,10 @@ def _on_a_join(a: Array, b: Array, joins: list[tuple[Array, Array]]) -> bool:
 
 
 def _between(point: Array, start: Array, end: Array) -> bool:
-    around = np.linalg.norm(point - start) + np.linalg.norm(end - point)
-    return bool(around - np.linalg.norm(end - start) < SAME)
+    """Whether the point is the same as some point of the line from `start` to `end`."""
+    run = end - start
+    share = min(1.0, max(0.0, float((point - start) @ run) / float(run @ run)))
+    return bool(np.linalg.norm(point - (start + run * share)) <= SAME)
 
 
 def _raised(frame: Frame, flat: Array, height: float) -> Array:

@@ -45,6 +45,7 @@ from fabgen.job.flat_tables import (
     Plate,
     PlusPair,
     Row,
+    SheetOutline,
     WheelCut,
 )
 from fabgen.job.part_tables import Fit, Link, Part, RodEndGiven, Tube, TubeEnd
@@ -114,6 +115,18 @@ class Stock(Table):
     on_hand: Annotated[int, whole(0, 10_000)] | None = Field(
         default=None, description="how many lie on the rack; used first"
     )
+    outline: SheetOutline | None = Field(
+        default=None, description="instead of `sheets`: a remnant on the rack; x along its rolling direction"
+    )
+    mark: Text = Field(default="", description="what is written on it, to find it on the rack")
+    gap: PlusLength | None = Field(
+        default=None,
+        description="between parts on the sheet; left out = the thickness, 5 mm at least; the widest given "
+        "for a thickness counts",
+    )
+    margin: ZeroLength | None = Field(
+        default=None, description="unused rim of the sheet; left out = the thickness, 10 mm at least"
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -122,10 +135,15 @@ class Stock(Table):
         if is_bar and not is_sheet:
             if not given.get("lengths"):
                 yield InputError("bars need lengths", 'e.g. lengths = ["6 m"]')
-            yield from goes_with("sheets", given, False, "thickness")
+            for key in ("sheets", "outline", "gap", "margin"):
+                yield from goes_with(key, given, False, "thickness")
         if is_sheet and not is_bar:
-            if not given.get("sheets"):
-                yield InputError("sheets need their sizes", "e.g. sheets = [[2500, 1250]]")
+            if given.get("outline") is not None:
+                yield from goes_with("sheets", given, False, "no outline: full rectangles")
+                if given.get("on_hand") is None:
+                    yield InputError("a remnant lies on the rack: say how many there are", "e.g. on_hand = 1")
+            elif not given.get("sheets"):
+                yield InputError("sheets need their sizes", "e.g. sheets = [[2500, 1250]], or a remnant's outline")
             yield from goes_with("lengths", given, False, "section")
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, Tag, model_validator
+from pydantic import Discriminator, Field, PlainValidator, Tag, model_validator
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.fields import Angle, Arc, BendAngle, Length, PlusLength, ShortText, Text, ZeroLength, figure, whole
@@ -73,6 +73,27 @@ def _hole_faces(given: Mapping[str, object]) -> Iterator[tuple[int, object]]:
             yield i, face
 
 
+# -- the sheet's rolling direction ------------------------------------------
+def _grain(value: object) -> Literal["along", "across"] | None:
+    if value is True or value == "along":
+        return "along"
+    if value == "across":
+        return "across"
+    if value is False:
+        return None
+    raise InputError(f"cannot read {shown(value)} as a grain", "true or 'along' (along the part's x), or 'across'")
+
+
+class Grained(Table):
+    """Parts that are cut from sheet."""
+
+    grain: Annotated[Literal["along", "across"] | None, PlainValidator(_grain)] = Field(
+        default=None,
+        description="how the sheet's rolling direction runs on the flat: true or 'along' its x, 'across' it "
+        "(a bracket's folds run along x, and hold best 'across'); left out = either way",
+    )
+
+
 # -- plates and anything with a flat outline --------------------------------
 class CornerGiven(Table):
     """A corner of an outline: [x, y] or {at = [x, y], radius = …}."""
@@ -117,7 +138,16 @@ class OutlineKeys(Table):
         return True
 
 
-class Plate(Part, Finished, OutlineKeys):
+class SheetOutline(OutlineKeys):
+    """The outline of a remnant: as for a plate, or its corners alone, [[0, 0], [600, 0], [0, 400]]."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def from_corners(cls, value: Any) -> Any:
+        return {"corners": value} if isinstance(value, list | tuple) else value
+
+
+class Plate(Part, Finished, Grained, OutlineKeys):
     """[[plate]]"""
 
     thickness: PlusLength
@@ -144,7 +174,7 @@ BRACKET_FACES = {
 }
 
 
-class Bracket(Part, Finished):
+class Bracket(Part, Finished, Grained):
     """[[bracket]]: a folded part; every size is outside unless `measured = "inside"`.
 
     angle:   legs = [a, b]; faces "a", "b"
@@ -227,7 +257,7 @@ ONLY_CAP = (*OUTLINES, "corner_radius", "corner_chamfer", "weld_gap", "overlap",
 ONLY_ROLLED = ("arc", "seam", "measured")
 
 
-class Cover(Part, Finished, OutlineKeys):
+class Cover(Part, Finished, Grained, OutlineKeys):
     """[[cover]]
 
     cap:   closes an opening: an outline as for a plate (the opening's), less `weld_gap` all

@@ -22,19 +22,19 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, PlainValidator, ValidationError, model_validator
 
-from fabgen.job.definitions import OwnMaterial, Stock
+from fabgen.job.definitions import OwnMaterial
 from fabgen.job.errors import InputError, JobError, Path, Problem, in_words, shown
 from fabgen.job.fields import (
     Context,
     FilledText,
     JobDate,
-    Length,
     MaterialName,
     PlusLength,
     SectionText,
     Text,
     whole,
 )
+from fabgen.job.flat_tables import SheetOutline
 from fabgen.job.places import entries, located, mark_of
 from fabgen.job.reader import material_problems, own_materials
 from fabgen.job.source import SourceMap
@@ -97,24 +97,20 @@ class RackSheet(OnHand):
     size: Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
 
 
-Corner = Annotated[list[Length], Field(min_length=2, max_length=2)]
-
-
 class RackRemnant(OnHand):
     """[[remnant]]: what is left of a sheet"""
 
     thickness: PlusLength
     material: MaterialName = Field(description="e.g. 'S235'")
-    outline: Annotated[list[Corner], Field(min_length=3, max_length=500)] = Field(
-        description="its corners in order, e.g. [[0, 0], [600, 0], [600, 250], [0, 400]]"
-    )
+    outline: SheetOutline = Field(description="its corners in order, e.g. [[0, 0], [600, 0], [600, 250], [0, 400]]")
 
     @model_validator(mode="after")
     def _is_a_shape(self) -> Self:
         from shapely.geometry import Polygon
 
-        shape = Polygon(self.outline)
-        if not shape.is_valid or shape.area < 1.0:
+        corners = [corner.at for corner in self.outline.corners or []]
+        shape = Polygon(corners) if corners else None
+        if shape is not None and (not shape.is_valid or shape.area < 1.0):
             what = "these corners enclose no area, or the outline crosses itself"
             raise InputError(what, "the corners in order round the sheet", key=("outline",))
         return self
@@ -162,20 +158,6 @@ class Rack:
     def located(self, *problems: Problem) -> JobError:
         """The problems as one error, each with its file, its line and its place in words."""
         return located(problems, self.path, self.raw, self.source)
-
-    def stock(self) -> list[Stock]:
-        """Bars and sheets as [[stock]] entries of a job, each on hand."""
-        bars = [
-            Stock(section=bar.section, material=bar.material, lengths=[bar.length], on_hand=bar.count)
-            for bar in self.contents.bar
-            if bar.count
-        ]
-        sheets = [
-            Stock(thickness=sheet.thickness, material=sheet.material, sheets=[list(sheet.size)], on_hand=sheet.count)
-            for sheet in self.contents.sheet
-            if sheet.count
-        ]
-        return bars + sheets
 
     def booking_of(self, number: str) -> int | None:
         """Which [[booked]] entry is of that job, the latest; None when it has not been booked."""

@@ -9,12 +9,13 @@ from __future__ import annotations
 
 import json
 from collections.abc import Mapping, Sequence
+from datetime import date
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
     from tree_sitter import Node
 
-Value = str | int | float | Sequence["Value"]
+Value = str | int | float | date | Sequence["Value"]
 
 
 class TomlEditor:
@@ -121,6 +122,8 @@ def written(value: Value) -> str:
         return f"{value:.4f}".rstrip("0").rstrip(".")
     if isinstance(value, int):
         return str(value)
+    if isinstance(value, date):
+        return value.isoformat()
     return f"[{', '.join(written(item) for item in value)}]"
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
 from fabgen.parts import bracket, cover, link_rod, plate, tube
+from fabgen.parts.openings import with_openings
 from fabgen.parts.piece import Piece
 
 FAMILIES = (tube, link_rod, plate, bracket, cover)
@@ -22,4 +23,4 @@ def all_pieces(job: Definitions) -> list[Piece]:
             problems += error.problems
     if problems:
         raise JobError(problems)
-    return pieces
+    return with_openings(job, pieces)

@@ -18,6 +18,8 @@ from fabgen.geometry.outline import Loop, Xy
 from fabgen.shop.section import Section
 
 Kind = Literal["tube", "link", "plate", "bracket", "cover"]
+Grain = Literal["along", "across"]
+"""How a sheet's rolling direction must run on a flat part: along its x as drawn, or across it."""
 Array = NDArray[np.float64]
 
 
@@ -144,6 +146,8 @@ class FlatPart:
     sizes: tuple[tuple[str, float], ...] = ()
     least_radius: float = 0.0
     """Least inside radius that the material usually takes in this thickness, mm; 0 where nothing is bent."""
+    grain: Grain | None = None
+    """None where the part may lie either way on the sheet."""
 
     @property
     def net_area(self) -> float:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
+from dataclasses import replace
 from typing import TypeVar
 
 from fabgen.job.definitions import Bracket, Cover, Definitions, Plate
@@ -51,7 +52,7 @@ def sheet_piece(
         quantity=part.quantity,
         material=material.name,
         mass=sheet_mass(flat.net_area, flat.thickness, material),
-        shape=flat,
+        shape=replace(flat, grain=part.grain),
         title=part.title,
         note=part.note,
         finish=part.finish,

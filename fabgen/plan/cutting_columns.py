@@ -27,6 +27,8 @@ _NEW = 100
 _TIMES = 3
 """Patterns of one round a size may be on before it counts as served."""
 _EPS = 1e-9
+_SIMPLEX = {"dual": 1, "primal": 4}
+"""HiGHS's numbers of its methods: primal after new columns, dual after new demands, so that the last basis serves."""
 
 
 def quiet_highs() -> highspy.Highs:
@@ -69,7 +71,6 @@ class Columns:
         self._scale = max(1 << 16, (1 << 40) // self._unit)
         self._lp = quiet_highs()
         self._lp.setOptionValue("presolve", "off")
-        self._lp.setOptionValue("simplex_strategy", 4)  # primal: new columns keep the basis feasible
         none = np.empty(0, np.int32), np.empty(0)
         for n in problem.wanted:
             self._lp.addRow(float(n), highspy.kHighsInf, 0, *none)
@@ -81,20 +82,25 @@ class Columns:
         self.bound = max(self.bound, self.prices.bound)
 
     def narrow(self, problem: Problem) -> None:
-        """Go on with what is left of the problem; patterns cut more than is wanted serve as well."""
+        """Go on with what is left of the problem; patterns that cut more than is wanted serve as well."""
         self.problem = problem
         for size, n in enumerate(problem.wanted):
-            self._lp.changeRowBounds(size, float(n), highspy.kHighsInf)
+            # A row that asks for nothing is freed: left in, it makes every step degenerate.
+            self._lp.changeRowBounds(size, float(n) if n else -highspy.kHighsInf, highspy.kHighsInf)
         for row, k in enumerate(self._limited, len(problem.wanted)):
             self._lp.changeRowBounds(row, -highspy.kHighsInf, float(problem.kinds[k].count or 0))
         self.prices = self._priced(self._by_length(), problem)[0]
         self.bound = self.prices.bound
+        self._solve("dual")
 
-    def relax(self, enough: int, rounds: int = 1_000_000) -> None:
-        """Add patterns until the bound reaches `enough`, or the answer in real numbers the bound, or none helps."""
+    def relax(self, enough: int, rounds: int = 1_000_000, fully: bool = False) -> None:
+        """Add patterns until the bound reaches `enough`, or none helps.
+
+        Unless `fully`, end also when the answer in real numbers meets the bound, which then cannot rise.
+        """
         for _ in range(rounds):
             duals, limits = self._solve()
-            if self.bound >= enough or self.value <= self.bound * (1 + _EPS):
+            if self.bound >= enough or (self.value <= self.bound * (1 + _EPS) and not fully):
                 return
             best = np.array(self.prices.values) / self.prices.scale
             if not (self._round(_SMOOTHING * best + (1 - _SMOOTHING) * duals, duals, limits) or self._round(duals, duals, limits)):
@@ -107,8 +113,9 @@ class Columns:
         cheapest = min(bought, key=lambda kind: kind.cost / kind.room)
         return np.array(cheapest.takes) * (cheapest.cost / cheapest.room)
 
-    def _solve(self) -> tuple[Floats, Floats]:
+    def _solve(self, method: str = "primal") -> tuple[Floats, Floats]:
         """The answer in real numbers; the worth of a piece of each size, and of a bar more of each limited kind."""
+        self._lp.setOptionValue("simplex_strategy", _SIMPLEX[method])
         self._lp.run()
         solution = self._lp.getSolution()
         self.value = self._lp.getObjectiveValue() * self._unit

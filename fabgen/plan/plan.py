@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from typing import Literal
+
+from fabgen.shop.fasteners import BoltChoice
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,6 +31,8 @@ class BarPlan:
     """True when no [[stock]] entry named this length and the usual trade length was taken."""
     spare: bool = False
     """True when the bar is on the rack already and need not be bought."""
+    rack_marks: tuple[str, ...] = ()
+    """Marks of the rack's bars it is cut from, one each of `count`, '' for a bar without a mark."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,6 +57,8 @@ class SheetPlan:
     assumed: bool
     spare: bool = False
     """True when the sheet lies on the rack already and need not be bought."""
+    rack_marks: tuple[str, ...] = ()
+    """The mark of the rack's sheet it is cut from, if any."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,11 +74,75 @@ class Purchase:
     """Price of one unit in the job's currency, if the job gives it."""
 
 
+# -- for the shopping list --------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One thing a bolt passes through: its name, thickness mm, and the mark where it is a part."""
+
+    name: str
+    thickness: float
+    mark: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class BoltStack:
+    """`quantity` like bolts through like layers, from head to nut; `number` is that of the job's table."""
+
+    number: int
+    title: str
+    quantity: int
+    property_class: str
+    layers: tuple[Layer, ...]
+    choice: BoltChoice
+
+    @property
+    def last_joint(self) -> float | None:
+        """From under the head to the last face between two layers, mm; None where there is one layer."""
+        if len(self.layers) < 2:
+            return None
+        return self.choice.washers_at_head * self.choice.washer + self.choice.grip - self.layers[-1].thickness
+
+    @property
+    def thread_in_joint(self) -> bool:
+        """Whether the plain shank ends before the last joint, so that the thread takes the shear there."""
+        return self.last_joint is not None and self.choice.shank < self.last_joint - 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Estimate:
+    """One consumable reckoned: how much, and how, in words with the figures put in."""
+
+    item: str
+    spec: str
+    quantity: float
+    unit: str
+    how: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Take:
+    """What the plan uses of one entry of the rack file: its table, number, and how many."""
+
+    table: Literal["bar", "sheet", "remnant", "hardware"]
+    number: int
+    count: int
+
+
 @dataclass(frozen=True)
 class Plan:
-    """The whole cut plan.  `unplaced` names pieces that fit no stock, with the reason."""
+    """The whole cut plan.  `unplaced` names pieces that fit no stock, with the reason.
+
+    `on_hand` is what comes from the rack and need not be bought, `takes` the same by the rack
+    file's entries; `remarks` (about what, text) are for the checks.
+    """
 
     bars: tuple[BarPlan, ...] = ()
     sheets: tuple[SheetPlan, ...] = ()
     shopping: tuple[Purchase, ...] = ()
     unplaced: tuple[tuple[str, str], ...] = field(default=())
+    bolts: tuple[BoltStack, ...] = ()
+    estimates: tuple[Estimate, ...] = ()
+    on_hand: tuple[Purchase, ...] = ()
+    takes: tuple[Take, ...] = ()
+    remarks: tuple[tuple[str, str], ...] = ()

@@ -9,11 +9,11 @@ from functools import cached_property
 from shapely import Polygon, box
 
 from fabgen.geometry.no_fit import covering
-from fabgen.geometry.outline import Loop
+from fabgen.geometry.outline import Loop, Outline
 from fabgen.plan.blanks import Axis, Blank
 
 EDGE_ERROR = 0.02
-"""How far the corners of a remnant's flattened outline may lie inside its arcs, mm."""
+"""How far the flattened outline of a remnant may stand out from its arcs, mm."""
 _SAME = 1e-9
 
 
@@ -83,8 +83,10 @@ class SheetStock:
         if self.outline is None:
             width, height = self.size
             return box(rim, rim, width - rim, height - rim) if 2.0 * rim < min(self.size) else Polygon()
+        straight = isinstance(self.outline, Outline) and not any(edge.is_arc for edge in self.outline.edges())
+        error = 0.0 if straight else EDGE_ERROR
         # Mitred, so that a straight rim stays straight; the largest part, should a neck fall away.
-        shape = Polygon(covering(self.outline, EDGE_ERROR)).buffer(-rim - EDGE_ERROR, join_style="mitre")
+        shape = Polygon(covering(self.outline, EDGE_ERROR)).buffer(-rim - error, join_style="mitre")
         return max(getattr(shape, "geoms", [shape]), key=lambda part: part.area)
 
 

@@ -1,6 +1,7 @@
 """Dimensions by the habits of ISO 129-1: where lines, arrows and figures lie."""
 
 import math
+from itertools import pairwise
 
 import pytest
 from hypothesis import given
@@ -142,8 +143,8 @@ def test_leader_points_at_the_centre_of_a_hole() -> None:
 def test_spread_keeps_order_and_pitch(wanted: list[float], pitch: float) -> None:
     wanted.sort()
     places = spread(wanted, pitch)
-    assert all(b - a >= pitch - 1e-9 for a, b in zip(places, places[1:], strict=False))
-    if all(b - a >= pitch for a, b in zip(wanted, wanted[1:], strict=False)):
+    assert all(b - a >= pitch - 1e-9 for a, b in pairwise(places))
+    if all(b - a >= pitch for a, b in pairwise(wanted)):
         assert places == pytest.approx(wanted)
     # Least squares with the order kept: pushing all places one way never helps.
     assert sum(places) == pytest.approx(sum(wanted), abs=1e-6)

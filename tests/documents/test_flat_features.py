@@ -20,10 +20,8 @@ from fabgen.parts.piece import FlatPart, Hole
 
 
 def on_circle(count: int, radius: float, start: float = 0.0) -> list[tuple[float, float]]:
-    return [
-        (50.0 + radius * math.cos(start + 2 * math.pi * i / count), 50.0 + radius * math.sin(start + 2 * math.pi * i / count))
-        for i in range(count)
-    ]  # fmt: skip
+    turns = [start + 2.0 * math.pi * i / count for i in range(count)]
+    return [(50.0 + radius * math.cos(turn), 50.0 + radius * math.sin(turn)) for turn in turns]
 
 
 @pytest.mark.parametrize("count", [3, 4, 5, 6, 8, 12])

@@ -28,9 +28,7 @@ def test_turning_keeps_the_sheet() -> None:
     assert (paper.A4.landscape.width, paper.A4.landscape.height) == (297.0, 210.0)
 
 
-@pytest.mark.parametrize(
-    ("name", "found"), [("A4", "A4"), (" a3 ", "A3"), ("LETTER", "Letter"), ("tabloid", "Tabloid")]
-)
+@pytest.mark.parametrize(("name", "found"), [("A4", "A4"), (" a3 ", "A3"), ("LETTER", "Letter")])
 def test_names_in_any_case(name: str, found: str) -> None:
     assert paper.find(name).name == found
 

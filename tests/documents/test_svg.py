@@ -55,10 +55,8 @@ def test_arcs_run_counter_clockwise(start: float, end: float) -> None:
     # Back to y up, where sweep flag 0 of a y-down picture means counter-clockwise.
     a, b = (x0, 50.0 - y0), (x1, 50.0 - y1)
     assert (r, sweep) == (10.0, 0.0)
-    assert a == pytest.approx(
-        (40 + 10 * math.cos(math.radians(start)), 20 + 10 * math.sin(math.radians(start))), abs=2e-3
-    )
-    assert b == pytest.approx((40 + 10 * math.cos(math.radians(end)), 20 + 10 * math.sin(math.radians(end))), abs=2e-3)
+    for point, turn in ((a, math.radians(start)), (b, math.radians(end))):
+        assert point == pytest.approx((40.0 + 10.0 * math.cos(turn), 20.0 + 10.0 * math.sin(turn)), abs=2e-3)
     assert bool(large) == (end - start > 180.0)
 
 

@@ -5,8 +5,8 @@ import math
 import numpy as np
 import pytest
 
+from fabgen.documents.drawing.section_view import heel
 from fabgen.documents.drawing.tube_shape import TubeShape
-from fabgen.documents.drawing.tube_view import heel
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, Piece

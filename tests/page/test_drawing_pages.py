@@ -84,13 +84,8 @@ def flat_parts(draw: st.DrawFn) -> FlatPart:
         width = width * 1.1 + height
     elif shape == "polygon":
         reaches = draw(st.lists(st.floats(0.6, 1.0), min_size=5, max_size=12))
-        turns = [2.0 * math.pi * i / len(reaches) for i in range(len(reaches))]
-        outline = Outline.polygon(
-            [
-                (width * r * math.cos(t) / 2.0, height * r * math.sin(t) / 2.0)
-                for r, t in zip(reaches, turns, strict=True)
-            ]
-        )
+        corners = [(r, 2.0 * math.pi * i / len(reaches)) for i, r in enumerate(reaches)]
+        outline = Outline.polygon([(width * r * math.cos(t) / 2.0, height * r * math.sin(t) / 2.0) for r, t in corners])
         x0, y0, x1, y1 = outline.bounds
         outline, width, height = outline.moved(-x0, -y0), x1 - x0, y1 - y0
     else:

@@ -11,10 +11,11 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Arc, Fill, Text, line
-from fabgen.documents.sketch import Sketch, grown, text_box, within
+from fabgen.documents.sketch import Sketch, arc_points, grown, text_box, within
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box, Xy
 
@@ -148,14 +149,17 @@ def _figure_text(text: str, along: Xy, at: Xy) -> Text:
 
 def draw_angle(sketch: Sketch, centre: Xy, radius: float, start: float, end: float, text: str) -> bool:
     """An angular dimension: an arc from `start` to `end` (rad, counter-clockwise) with its figure near the
-    middle; False, and nothing drawn, when the figure finds no free place."""
+    middle; False, and nothing drawn, when the figure finds no free place or the arc would cross a text."""
     end = end if end > start else end + 2.0 * math.pi
     figure_text = _angle_text(sketch, centre, radius, (start + end) / 2.0, text)
     if figure_text is None:
         return False
     inside = (end - start) * radius >= 2.0 * ARROW + 1.0
     pad = 0.0 if inside else (ARROW + 2.0) / radius
-    sketch.draw(Arc(centre[0], centre[1], radius, math.degrees(start - pad), math.degrees(end + pad), "thin"))
+    arc = Arc(centre[0], centre[1], radius, math.degrees(start - pad), math.degrees(end + pad), "thin")
+    if any(sketch.board.text_on_line(a, b) for a, b in pairwise(arc_points(arc))):
+        return False
+    sketch.draw(arc)
     for angle, way in ((start, -1.0), (end, 1.0)):
         tip = (centre[0] + radius * math.cos(angle), centre[1] + radius * math.sin(angle))
         way = way if inside else -way

@@ -9,9 +9,10 @@ from fabgen.documents.drawing.blocks import titled
 from fabgen.documents.drawing.dimensions import FIGURE, Figures, Length, arrow, unit_vector
 from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.drawing.long_axis import LongAxis
+from fabgen.documents.drawing.section_view import section_sketch
 from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.drawing.tube_shape import TubeShape
-from fabgen.documents.drawing.tube_view import largest_scale, section_sketch
+from fabgen.documents.drawing.tube_view import largest_scale
 from fabgen.documents.drawing.views import Content, DrawnView, TableText, View
 from fabgen.documents.picture import Arc, Pen, Text, line, polyline
 from fabgen.documents.sketch import Panel, Sketch, grown, joined, text_box

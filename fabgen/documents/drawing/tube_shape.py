@@ -22,6 +22,8 @@ from fabgen.shop.section import Section
 
 Array = NDArray[np.float64]
 Side = Literal["front", "top"]
+END_ON = 0.05
+"""A main whose direction's image is no longer than this points at the viewer."""
 _HALF = np.linspace(0.0, math.pi, 91)
 
 
@@ -36,7 +38,8 @@ class Seen:
 @dataclass(frozen=True)
 class Met:
     """A main in one view: a point of its axis and its direction there (s, height), half its width
-    across that, the length of its direction's image (1: it lies in the view's plane; 0: it points at the viewer)."""
+    across that, the length of its direction's image (1: it lies in the view's plane; 0: it points at the viewer).
+    `corners` of its section when it is rectangular and points at the viewer, mm from `at`."""
 
     mark: str
     at: Xy
@@ -45,6 +48,7 @@ class Met:
     flatness: float
     angle: float
     at_start: bool
+    corners: tuple[Xy, ...] = ()
 
 
 class TubeShape:
@@ -225,8 +229,10 @@ class TubeShape:
         at = (float(point[0]) + (0.0 if start else self.span), float(point[up]))
         flat = (float(way[0]), float(way[up]))
         flatness = math.hypot(*flat)
-        direction = (flat[0] / flatness, flat[1] / flatness) if flatness > 0.05 else (1.0, 0.0)
-        return Met(mark, at, direction, _half_across(main, own, direction, up), flatness, angle, start)
+        direction = (flat[0] / flatness, flat[1] / flatness) if flatness > END_ON else (1.0, 0.0)
+        half = _half_across(main, own, direction, up)
+        corners = _end_on(main, own, up) if flatness <= END_ON else ()
+        return Met(mark, at, direction, half, flatness, angle, start, corners)
 
 
 def _half_across(main: LengthPart | None, own: Frame, direction: Xy, up: int) -> float:
@@ -239,6 +245,16 @@ def _half_across(main: LengthPart | None, own: Frame, direction: Xy, up: int) ->
     y, z = own.axes @ main.frame.y, own.axes @ main.frame.z
     along_z, along_y = main.section.width / 2.0, main.section.depth / 2.0
     return float(abs(n[0] * y[0] + n[1] * y[up]) * along_y + abs(n[0] * z[0] + n[1] * z[up]) * along_z)
+
+
+def _end_on(main: LengthPart | None, own: Frame, up: int) -> tuple[Xy, ...]:
+    """The corners of a rectangular main that points at the viewer, about its axis."""
+    if main is None or main.frame is None or main.section.is_round:
+        return ()
+    y, z = own.axes @ main.frame.y, own.axes @ main.frame.z
+    a, b = main.section.width / 2.0, main.section.depth / 2.0
+    corners = [z * i * a + y * j * b for i, j in ((1, 1), (1, -1), (-1, -1), (-1, 1))]
+    return tuple((float(c[0]), float(c[up])) for c in corners)
 
 
 def _chain(s: Array, heights: Array) -> tuple[Xy, ...]:

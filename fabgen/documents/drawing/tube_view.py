@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
 
 from fabgen.documents.drawing.blocks import titled
 from fabgen.documents.drawing.dimensions import (
@@ -12,23 +11,21 @@ from fabgen.documents.drawing.dimensions import (
     SMALL,
     Figures,
     Length,
-    Target,
     draw_angle,
-    draw_leader,
     write_free,
 )
-from fabgen.documents.drawing.hatching import hatched
 from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.drawing.long_axis import LongAxis
+from fabgen.documents.drawing.section_view import heel, section_sketch
 from fabgen.documents.drawing.sheet_frame import Projection
-from fabgen.documents.drawing.tube_shape import Met, TubeShape
+from fabgen.documents.drawing.tube_shape import END_ON, Met, TubeShape
 from fabgen.documents.drawing.tube_shape import Side as Which
 from fabgen.documents.drawing.views import Content, DrawnView, TableText, View
 from fabgen.documents.picture import Arc, Fill, Pen, Text, line, polyline
 from fabgen.documents.sketch import Panel, Sketch, joined
 from fabgen.documents.words import degrees, figure
-from fabgen.geometry.outline import Circle, Loop, Outline, Xy
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.geometry.outline import Xy
+from fabgen.parts.piece import LengthPart, Piece
 from fabgen.shop.section import Section
 
 LARGEST = 45.0
@@ -40,9 +37,12 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     """The views and the table of ends of one tube; `known` gives the mains by mark."""
     views = _TubeViews(TubeShape(part), known, figures, projection)
     main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
-    return Content(
-        DrawnView(main), told=("axis", "start", "finish"), notes=(HEEL_NOTE, POINT_NOTE) if views.worked else ()
-    )
+    notes = [HEEL_NOTE, POINT_NOTE] if views.worked else []
+    for end in part.ends:
+        if end.line.misses:
+            onto = " and ".join(joint.onto for joint in end.joints)
+            notes.append(f"The {end.at} misses {onto} in part: its cut is drawn only where it meets.")
+    return Content(DrawnView(main), told=("axis", "start", "finish"), notes=tuple(notes))
 
 
 HEEL_NOTE = "* heel: angle from the top line, clockwise seen from the start."
@@ -51,14 +51,6 @@ POINT_NOTE = "** point: from the work point to the end's longest point; depth: f
 
 def largest_scale(section: Section) -> float:
     return min(2.0, LARGEST / max(section.width, section.depth))
-
-
-@dataclass(frozen=True)
-class _Placed:
-    """A view's panel with its axis at y = 0."""
-
-    panel: Panel
-    title: str
 
 
 class _TubeViews:
@@ -90,7 +82,7 @@ class _TubeViews:
         table = _ends_table(self.shape).panel() if self.worked else None
         column = max(section.width, table.width if table else 0.0)
         spare = room[0] - column - _APART
-        overhang = 2.0 * self._overhang(scale) + 26.0
+        overhang = self._overhang(scale)
         panel = self._views(scale, spare - overhang)
         if panel.width > spare:
             panel = self._views(scale, spare - overhang - (panel.width - spare) - 1.0)
@@ -103,9 +95,12 @@ class _TubeViews:
         return joined(parts)
 
     def _overhang(self, scale: float) -> float:
-        """What mains take beyond the work points, mm of paper."""
-        halves = [met.half for mains in self.mains.values() for met in mains]
-        return max(halves, default=0.0) * scale
+        """What the ends' names and the mains take beyond the tube's ends, mm of paper."""
+        taken = 0.0
+        for at_start in (True, False):
+            halves = [met.half for mains in self.mains.values() for met in mains if met.at_start is at_start]
+            taken += max(halves, default=0.0) * scale + 13.0
+        return taken
 
     def _views(self, scale: float, room: float) -> Panel:
         first, last = self.shape.limits
@@ -191,8 +186,11 @@ class _TubeViews:
         """The outline of a main, as an adjacent part (long-dashed double-dotted narrow lines)."""
         x, y = axis.x(met.at[0]), met.at[1] * axis.scale
         (u, v), r = met.direction, met.half * axis.scale
-        if met.flatness < 0.05:
-            if r > 0.0:
+        if met.flatness <= END_ON:
+            if met.corners:
+                corners = [(x + a * axis.scale, y + b * axis.scale) for a, b in met.corners]
+                sketch.draw(polyline(corners, "bend", closed=True))
+            elif r > 0.0:
                 sketch.draw(Arc(x, y, r, pen="bend"))
             return
         if abs(v) < 0.15:
@@ -208,11 +206,11 @@ class _TubeViews:
         x, y = axis.x(met.at[0]), met.at[1] * axis.scale
         (u, v), r = met.direction, met.half * axis.scale
         reach = min(self._stub(half) / max(0.35, abs(v)), half + 16.0)
-        if met.flatness < 0.05:
+        if met.flatness <= END_ON:
             spots = [(x + r * c, y + r * s) for c, s in ((0.7, 0.7), (-0.7, 0.7), (-0.7, -0.7), (0.7, -0.7))]
         else:
             spots = [(x + w * u * reach, y + w * v * reach) for w in (1.0, -1.0)]
-        if met.flatness >= 0.05 and abs(v) < 0.15:
+        if met.flatness > END_ON and abs(v) < 0.15:
             return
         candidates = []
         for px, py in spots:
@@ -232,8 +230,9 @@ class _TubeViews:
         turn = math.remainder(way - along, 2.0 * math.pi)
         start, end = (along, along + turn) if turn > 0.0 else (along + turn, along)
         # Beyond the tube's skin, so that the figure stands on free paper.
-        radius = half / max(0.3, abs(math.sin(turn))) + 5.0
-        draw_angle(sketch, centre, min(radius, half + 30.0), start, end, degrees(abs(turn)))
+        radius = min(half / max(0.3, abs(math.sin(turn))) + 5.0, half + 30.0)
+        radii = (radius + more for more in (0.0, 4.0, 9.0, -6.0))
+        any(draw_angle(sketch, centre, r, start, end, degrees(abs(turn))) for r in radii if r > 8.0)
 
     def _top_mark(self, sketch: Sketch, axis: LongAxis, half: float) -> None:
         """A mark on the top line: the line that the templates of both ends share."""
@@ -262,84 +261,6 @@ def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis
             for chain in chains:
                 sketch.draw(polyline([axis.at(p) for p in chain], use))
     sketch.draw(*axis.break_lines(shape.half_height(side) * axis.scale))
-
-
-# -- the section ----------------------------------------------------------------
-def section_loops(section: Section) -> list[Loop]:
-    """Outside and inside of a section, width upright, centred on the axis."""
-    sizes = [(section.width, section.depth, section.corner)]
-    if not section.is_solid:
-        wall = 2.0 * section.wall
-        sizes.append((section.width - wall, section.depth - wall, section.inner_corner))
-    if section.is_round:
-        return [Circle(0.0, 0.0, width) for width, _, _ in sizes]
-    return [Outline.rectangle(d, w, r).moved(-d / 2.0, -w / 2.0) for w, d, r in sizes]
-
-
-def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
-    """The cross section seen from the start, its top line up, with its sizes and where the heels lie."""
-    from fabgen.documents.drawing.flat_view import draw_loop
-
-    section = shape.section
-    sketch = Sketch()
-    loops = section_loops(section)
-    for loop in loops:
-        draw_loop(sketch, loop, scale)
-    rings = [[(float(x) * scale, float(y) * scale) for x, y in loop.points(0.1 / scale)] for loop in loops]
-    sketch.draw(*hatched(rings))
-    half_w, half_h = section.depth / 2.0 * scale, section.width / 2.0 * scale
-    sketch.draw(line((-half_w - 3.0, 0.0), (half_w + 3.0, 0.0), "centre"))
-    sketch.draw(line((0.0, -half_h - 3.0), (0.0, half_h + 3.0), "centre"))
-    sketch.draw(Fill(((0.0, half_h + 0.2), (-1.1, half_h + 2.6), (1.1, half_h + 2.6))))
-    sketch.write(Text(2.0, half_h + 1.4, "top", SMALL))
-    _heels(sketch, shape, scale)
-    limit = (-half_w - 40.0, -half_h - 30.0, half_w + 40.0, half_h + 30.0)
-    sizes = (
-        f"Ø{figure(section.width, 2)}"
-        if section.is_round
-        else f"{figure(section.width, 2)} x {figure(section.depth, 2)}"
-    )
-    wall = "solid" if section.is_solid else f"x {figure(section.wall, 2)}"
-    if section.is_round:
-        targets = [Target((0.0, 0.0), half_w, math.radians(d), 0.4) for d in (-50.0, -130.0)]
-        draw_leader(sketch, targets, f"{sizes} {wall}", limit)
-        return sketch
-    below, left = Side("below"), Side("left")
-    below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth)))
-    left.lengths.append(Length((-half_w, -half_h), (-half_w, half_h), figures.length(section.width)))
-    for side in (below, left):
-        side.draw(sketch, edge(side.name, (-half_w, -half_h, half_w, half_h)))
-    if not section.is_solid:
-        text = f"wall {figure(section.wall, 2)}" + (f", corner R{figure(section.corner, 2)}" if section.corner else "")
-        draw_leader(sketch, [Target((half_w, half_h * f), 0.0, 0.0, 0.9) for f in (0.3, -0.3, 0.6)], text, limit)
-    return sketch
-
-
-def heel(end: WorkedEnd) -> float:
-    """Where an end's heel lies: angle from the top line, clockwise seen from the start, rad in [0, 2 pi)."""
-    alpha = -end.top if end.at == "start" else end.top
-    return alpha % (2.0 * math.pi)
-
-
-def _heels(sketch: Sketch, shape: TubeShape, scale: float) -> None:
-    """A tick outside the section at each coped end's heel."""
-    worked = [end for end in shape.part.ends if end.cut != "plain"]
-    alike = len(worked) == 2 and abs(math.remainder(heel(worked[0]) - heel(worked[1]), 2.0 * math.pi)) < 1e-3
-    for end in worked[:1] if alike else worked:
-        a = math.pi / 2.0 - heel(end)
-        c, s = math.cos(a), math.sin(a)
-        r = shape.section.reach * scale
-        outer = r + (4.5 if end.at == "start" else 6.5)
-        sketch.draw(line((c * (r + 1.0), s * (r + 1.0)), (c * outer, s * outer)))
-        text = "heels" if alike else f"heel, {end.at}"
-        x, y = c * (outer + 1.0), s * (outer + 1.0) - SMALL * 0.36
-        anchors = ("start", "end") if c >= -0.05 else ("end", "start")
-        candidates = [
-            Text(x, y + dy, text, SMALL, "start" if anchor == "start" else "end")
-            for dy in (0.0, 3.2, -3.2, 6.4, -6.4, 9.6, -9.6)
-            for anchor in anchors
-        ]
-        write_free(sketch, candidates)
 
 
 # -- the table of ends --------------------------------------------------------

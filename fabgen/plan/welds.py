@@ -1,0 +1,78 @@
+"""Seams that are seen from the parts: how long they are and how thick the metal is."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.job.definitions import PART_TABLES, Definitions
+from fabgen.parts.link_rod import LinkPart
+from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece
+from fabgen.shop.section import Section
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """`length` mm of weld in all, on metal `thickness` mm thick (the thinner part's)."""
+
+    mark: str
+    length: float
+    thickness: float
+
+
+def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[str]]:
+    """Every seam of the job, and the marks of parts whose welds are not known.
+
+    A part's `weld` key wins; without it coped ends are welded all round, a mitre all round
+    once for both tubes, bungs into link rods and caps into their openings.
+    """
+    given = {part.mark: part.weld for table in PART_TABLES for part in getattr(job, table)}
+    walls = {piece.mark: _thickness(piece) for piece in pieces}
+    found: list[Seam] = []
+    unknown: list[str] = []
+    for piece in pieces:
+        told = given.get(piece.mark)
+        if told is not None:
+            own = [Seam(piece.mark, told, walls[piece.mark])]
+        elif isinstance(piece.shape, LengthPart):
+            own = _tube_seams(piece.mark, piece.shape, walls)
+        elif piece.kind == "cover" and piece.shape.rolled is None:
+            own = [Seam(piece.mark, piece.shape.outline.perimeter, piece.shape.thickness)]
+        else:
+            own = []
+            unknown.append(piece.mark)
+        found += [Seam(seam.mark, seam.length * piece.quantity, seam.thickness) for seam in own if seam.length > 0.0]
+    return found, unknown
+
+
+def line_length(line: CutLine, perimeter: float) -> float:
+    """Length of a cut line on the tube's skin, mm, straight between its places; what misses is left out."""
+    along = np.append(line.station, line.station[0] + perimeter)
+    x = np.append(line.x, line.x[0])
+    return float(np.nansum(np.hypot(np.diff(along), np.diff(x))))
+
+
+def _tube_seams(mark: str, part: LengthPart, walls: Mapping[str, float]) -> list[Seam]:
+    found = []
+    for end in part.ends:
+        if end.cut == "plain":
+            continue
+        length = line_length(end.line, part.section.perimeter)
+        thickness = min([walls[mark], *(walls.get(joint.onto, math.inf) for joint in end.joints)])
+        # A mitre's seam belongs to two ends, each of which counts half of it.
+        found.append(Seam(mark, length / 2.0 if end.cut == "mitre" else length, thickness))
+    if isinstance(part, LinkPart) and part.bungs:
+        found.append(Seam(mark, 2.0 * part.section.perimeter, walls[mark]))
+    return found
+
+
+def _thickness(piece: Piece) -> float:
+    return piece.shape.thickness if isinstance(piece.shape, FlatPart) else _wall(piece.shape.section)
+
+
+def _wall(section: Section) -> float:
+    """The wall; of solid bar a quarter of its smaller size (common practice, no source)."""
+    return section.wall or min(section.width, section.depth) / 4.0
