@@ -20,6 +20,7 @@ if TYPE_CHECKING:
     from fabgen.job.reader import Job
     from fabgen.parts.piece import Piece
     from fabgen.plan.plan import Plan
+    from fabgen.settings import Settings
 
 T = TypeVar("T")
 
@@ -37,6 +38,7 @@ STOPPED, BAD_INPUT, NOT_WRITTEN = 1, 2, 3
 JobFile = Annotated[Path, typer.Argument(metavar="JOB.toml", help="the job file")]
 OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="where the results' folder goes")]
 PaperName = Annotated[str, typer.Option("--paper", help="A4, A3, Letter …")]
+Sleeves = Annotated[bool, typer.Option("--sleeves", help="also marking sleeves to print in 3D (STL)")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the figures as JSON")]
 
 
@@ -64,14 +66,16 @@ def make(
     out: OutFolder = Path("output"),
     paper: PaperName = "A4",
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="date on the documents")] = None,
+    sleeves: Sleeves = False,
 ) -> None:
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
-    sheet, day = _paper(paper), _date(issued)
+    sheet, day, settings = _paper(paper), _date(issued), _settings()
     loaded, pieces, plan, findings = _work(job)
-    from fabgen.documents.everything import job_files, with_date
+    from fabgen.documents.everything import Wishes, job_files, with_date
     from fabgen.documents.folder import WriteError, write_folder
 
-    files = job_files(with_date(loaded.definitions.job, day), pieces, plan, findings, sheet)
+    wishes = Wishes(sheet, settings.correction(sheet), sleeves)
+    files = job_files(with_date(loaded.definitions.job, day), pieces, plan, findings, wishes)
     target = out / job.stem
     try:
         write_folder(target, files)
@@ -104,17 +108,19 @@ def cope(
     fit: Annotated[str, typer.Option(help="clear: no part of the wall fouls; outside: outer skin touches")] = "clear",
     paper: PaperName = "A4",
     out: OutFolder = Path("output"),
+    sleeves: Sleeves = False,
     as_json: AsJson = False,
 ) -> None:
     """One coped tube end without a job file: a true-size template and its figures."""
+    from fabgen.documents.everything import Wishes
     from fabgen.documents.folder import WriteError, write_folder
     from fabgen.documents.one_cope import cope_files, cope_report, read_cope
 
-    sheet = _paper(paper)
+    sheet, settings = _paper(paper), _settings()
     request = _input(lambda: read_cope(branch, onto, angle, offset, fit))
     target = out / request.name
     try:
-        write_folder(target, cope_files(request, sheet))
+        write_folder(target, cope_files(request, Wishes(sheet, settings.correction(sheet), sleeves)))
     except WriteError as error:
         _fail(str(error), NOT_WRITTEN)
     template = (target / "tube-templates.pdf").as_posix()
@@ -177,6 +183,34 @@ def start(
     typer.echo(f"{target} written. Edit it, then: fabgen make {target}")
 
 
+@app.command()
+def printer(
+    paper: PaperName = "A4",
+    across: Annotated[str | None, typer.Option(help="the line across the page as you measured it")] = None,
+    down: Annotated[str | None, typer.Option(help="the line down the page as you measured it")] = None,
+    forget: Annotated[bool, typer.Option("--forget", help="print as it comes again")] = False,
+    out: OutFolder = Path("output"),
+) -> None:
+    """Correct a printer that prints long or short: a test page, then the two lengths you measured."""
+    from fabgen.documents.folder import WriteError, write_folder
+    from fabgen.printer_setup import FOLDER, change_report, changed_settings, page_files, page_report
+    from fabgen.settings import write_settings
+
+    sheet, settings = _paper(paper), _settings()
+    changed = _input(lambda: changed_settings(settings, sheet, across, down, forget))
+    try:
+        if changed is None:
+            write_folder(out / FOLDER, page_files(sheet))
+            told = [f"{(out / FOLDER).as_posix()}/: the test page", *page_report(settings, sheet)]
+        else:
+            write_settings(changed)
+            told = list(change_report(settings, changed, sheet))
+    except WriteError as error:
+        _fail(str(error), NOT_WRITTEN)
+    for line in told:
+        typer.echo(line)
+
+
 # -- shared steps -------------------------------------------------------------
 def _work(path: Path) -> tuple[Job, list[Piece], Plan, list[Finding]]:
     """Read, build, plan and check; on bad input print every problem and exit."""
@@ -216,6 +250,12 @@ def _finish(findings: Sequence[Finding]) -> None:
     if stops:
         typer.echo(f"{stops} check{'s say' if stops > 1 else ' says'} stop: put that right before cutting", err=True)
         raise typer.Exit(STOPPED)
+
+
+def _settings() -> Settings:
+    from fabgen.settings import read_settings
+
+    return _input(read_settings)
 
 
 def _paper(name: str) -> Paper:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 import numpy as np
+import pytest
 from hypothesis import settings
 
 from fabgen.geometry.frame import Frame
@@ -45,3 +46,9 @@ def make_tube(mark: str = "T1", length: float = 812.0, quantity: int = 1) -> Pie
 def make_plate(mark: str = "P1", width: float = 120.0, height: float = 80.0, quantity: int = 1) -> Piece:
     holes = (Hole(Circle(30.0, 30.0, 11.0), "Ø11 for M10", "M10"), Hole(Outline.stadium(30.0, 9.0).moved(80.0, 40.0)))
     return Piece(mark, "plate", quantity, "S275", 0.5, FlatPart(6.0, Outline.rectangle(width, height, 8.0), holes))
+
+
+@pytest.fixture(autouse=True)
+def no_settings_of_the_user(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Commands run as for someone who has never corrected a printer."""
+    monkeypatch.setenv("FABGEN_SETTINGS", str(tmp_path_factory.getbasetemp() / "no" / "settings.toml"))

@@ -151,3 +151,30 @@ def test_every_starter_makes(name: str, tmp_path: Path) -> None:
     assert run("start", name, target).exit_code == 0
     result = run("make", target, "--out", tmp_path)
     assert result.exit_code == 0, result.output
+
+
+def test_a_corrected_printer_prints_other_bytes_and_can_be_forgotten(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("FABGEN_SETTINGS", str(tmp_path / "settings.toml"))
+    words = ("cope", "--branch", "48.3x3.2", "--onto", "60.3x3.2", "--angle", "60", "--out", tmp_path)
+    assert run("printer", "--out", tmp_path).exit_code == 0
+    assert list((tmp_path / "printer-test").glob("*.pdf"))
+    plain = run(*words)
+    template = Path(plain.stdout.splitlines()[-1].removeprefix("template: "))
+    as_it_comes = template.read_bytes()
+    assert run("printer", "--across", "179.1", "--down", "259.4").exit_code == 0
+    run(*words)
+    assert template.read_bytes() != as_it_comes
+    assert run("printer", "--forget").exit_code == 0
+    run(*words)
+    assert template.read_bytes() == as_it_comes
+    assert run("printer", "--across", "90", "--down", "259.4").exit_code == 2
+    (tmp_path / "settings.toml").write_text("[printr]\n")
+    assert run(*words).exit_code == 2
+
+
+def test_sleeves_come_when_asked_for(tmp_path: Path) -> None:
+    words = ("cope", "--branch", "48.3x3.2", "--onto", "60.3x3.2", "--angle", "60", "--sleeves", "--out", tmp_path)
+    assert run(*words).exit_code == 0
+    assert len(list(tmp_path.rglob("*.stl"))) == 1

@@ -9,6 +9,7 @@ from fabgen.checks.links import check_links
 from fabgen.checks.openings import check_openings
 from fabgen.checks.sheet import check_flat
 from fabgen.checks.tubes import check_tubes
+from fabgen.checks.welds import check_welds
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
 
@@ -17,7 +18,7 @@ _LEVELS = {"stop": 0, "warn": 1, "note": 2}
 
 def run_checks(pieces: Sequence[Piece], plan: Plan) -> list[Finding]:
     """Every finding, the gravest first, then in the order of the job."""
-    found = [*check_tubes(pieces), *check_openings(pieces), *check_links(pieces)]
+    found = [*check_tubes(pieces), *check_openings(pieces), *check_links(pieces), *check_welds(pieces)]
     for piece in pieces:
         if piece.flat_part is not None:
             found += check_flat(piece)

@@ -26,7 +26,7 @@ from fabgen.documents.flow import (
 )
 from fabgen.documents.paper import Paper
 from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, sheet_picture
-from fabgen.documents.words import degrees, end_text, figure, length_text
+from fabgen.documents.words import degrees, end_text, figure, length_text, quantity_text
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
@@ -261,7 +261,7 @@ def _shopping(plan: Plan, width: float) -> list[Flowable]:
         return []
     priced = any(p.price is not None for p in plan.shopping)
     rows = [
-        [p.item, p.spec, f"{figure(p.quantity, 2)} {p.unit}{'s' if p.quantity != 1 else ''}", p.note]
+        [p.item, p.spec, quantity_text(p.quantity, p.unit), p.note]
         + ([f"{p.price * p.quantity:.2f}" if p.price is not None else ""] if priced else [])
         for p in plan.shopping
     ]

@@ -3,15 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 from datetime import date
 
 from fabgen.checks.finding import Finding
+from fabgen.documents.correction import NONE, Correction, true_size_pages
 from fabgen.documents.cut_list import cut_list_pdf
 from fabgen.documents.drawings import drawing_pages
 from fabgen.documents.dxf import flat_dxf, flat_name, wrap_dxf, wrap_name
 from fabgen.documents.job_json import job_json
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import render
+from fabgen.documents.sleeves import has_sleeve, sleeve_name, sleeve_stl
 from fabgen.documents.tables import cut_list_csv, shopping_csv
 from fabgen.documents.templates import template_pages
 from fabgen.job.definitions import Header
@@ -19,17 +22,28 @@ from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import Plan
 
 
+@dataclass(frozen=True, slots=True)
+class Wishes:
+    """What the user chose besides the job: paper, the printer's correction, and files made on request only."""
+
+    paper: Paper
+    correction: Correction = NONE
+    sleeves: bool = False
+
+
 def job_files(
-    header: Header, pieces: Sequence[Piece], plan: Plan, findings: Sequence[Finding], paper: Paper
+    header: Header, pieces: Sequence[Piece], plan: Plan, findings: Sequence[Finding], wishes: Wishes
 ) -> dict[str, bytes]:
     """Path in the output folder to content, in the order of DESIGN 8.
 
     Pages that would hold nothing (templates of a job without copes) are left out.
     """
     files: dict[str, bytes] = {}
+    paper = wishes.paper
     flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
     files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, header.date)
-    if templates := template_pages(pieces, header, paper):
+    templates = true_size_pages(lambda sheet: template_pages(pieces, header, sheet), paper, wishes.correction)
+    if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
     files["drawings.pdf"] = render(drawing_pages(pieces, header, paper), f"{header.number} drawings", header.owner)
     for piece in pieces:
@@ -40,12 +54,19 @@ def job_files(
             for end in piece.shape.ends:
                 if end.cut != "plain":
                     files[f"wrap/{wrap_name(piece, end)}"] = wrap_dxf(piece, end)
+    if wishes.sleeves:
+        files |= _sleeves(pieces)
     files["cut-list.csv"] = cut_list_csv(pieces, flats).encode()
     files["shopping-list.csv"] = shopping_csv(plan).encode()
     names = [*files, "job.json"]
     paths = {mark: f"flat/{name}" for mark, name in flats.items()}
     files["job.json"] = job_json(header, pieces, plan, findings, names, paths).encode()
     return files
+
+
+def _sleeves(pieces: Sequence[Piece]) -> dict[str, bytes]:
+    ends = ((piece, end) for piece in pieces if isinstance(piece.shape, LengthPart) for end in piece.shape.ends)
+    return {sleeve_name(piece, end): sleeve_stl(piece, end) for piece, end in ends if has_sleeve(end)}
 
 
 def with_date(header: Header, issued: date | None) -> Header:

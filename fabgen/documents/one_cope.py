@@ -9,9 +9,11 @@ from typing import Any
 
 import numpy as np
 
+from fabgen.documents.correction import true_size_pages
 from fabgen.documents.dxf import wrap_dxf
-from fabgen.documents.paper import Paper
+from fabgen.documents.everything import Wishes
 from fabgen.documents.pdf import render
+from fabgen.documents.sleeves import has_sleeve, sleeve_stl
 from fabgen.documents.templates import template_pages
 from fabgen.documents.words import figure
 from fabgen.geometry.frame import Frame
@@ -56,7 +58,7 @@ def read_cope(branch: str, onto: str, angle: str, offset: str, fit: str) -> Cope
     return CopeRequest(option("angle", lambda: simple_cope(branch_section, onto_section, turned, aside, chosen)))
 
 
-def cope_files(request: CopeRequest, paper: Paper) -> dict[str, bytes]:
+def cope_files(request: CopeRequest, wishes: Wishes) -> dict[str, bytes]:
     """The template and the developed wrap, by file name."""
     cope = request.cope
     piece = _piece(cope)
@@ -64,10 +66,11 @@ def cope_files(request: CopeRequest, paper: Paper) -> dict[str, bytes]:
     header = Header.model_validate({"title": title, "number": "cope", "units": "mm"}, context={})
     start = piece.length_part.ends[0] if piece.length_part else None
     assert start is not None
-    return {
-        "tube-templates.pdf": render(template_pages([piece], header, paper), title),
-        "wrap.dxf": wrap_dxf(piece, start),
-    }
+    pages = true_size_pages(lambda sheet: template_pages([piece], header, sheet), wishes.paper, wishes.correction)
+    files = {"tube-templates.pdf": render(pages, title), "wrap.dxf": wrap_dxf(piece, start)}
+    if wishes.sleeves and has_sleeve(start):
+        files["sleeve.stl"] = sleeve_stl(piece, start)
+    return files
 
 
 def cope_report(request: CopeRequest) -> Iterator[str]:

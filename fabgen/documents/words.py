@@ -38,3 +38,17 @@ def end_text(end: WorkedEnd) -> str:
         parts.append(text)
     word = "cope onto" if end.cut == "cope" else "mitre with"
     return f"{word} {' and '.join(parts)}"
+
+
+UNCOUNTED = ("kg", "m", "m2")
+"""Units that stay as they are however many there are."""
+
+
+def quantity_text(quantity: float, unit: str) -> str:
+    """'1 bar', '3 bars', '0.4 kg', '1.2 litres'."""
+    return f"{figure(quantity, 2)} {unit}{'' if quantity == 1 or unit in UNCOUNTED else 's'}"
+
+
+def money(amount: float, currency: str = "") -> str:
+    """An amount with two places, and its currency where the job names one."""
+    return f"{amount:.2f} {currency}".rstrip()

@@ -14,6 +14,7 @@ from fabgen.geometry.frame import Frame
 from fabgen.geometry.profile import Profile, rectangular_profile, round_profile
 from fabgen.job.errors import InputError
 from fabgen.parts.piece import CutLine
+from fabgen.parts.saw_setup import EndCut, SawSetup, by_saw, rounded
 from fabgen.shop.section import Section
 
 if TYPE_CHECKING:
@@ -22,12 +23,6 @@ if TYPE_CHECKING:
 LEAST_ANGLE = math.radians(5.0)
 """Two tubes nearer to parallel than this are not coped: the cut would run along the tube for
 more than eleven diameters."""
-
-_HOLE_SAW_ANGLE = math.radians(30.0)
-"""Below this angle a hole saw wanders along the tube (common practice, no source)."""
-
-_FLAT = 0.01
-"""A cut is straight when it departs from a plane by less than this, mm."""
 
 _AXES = np.eye(3)
 
@@ -70,28 +65,24 @@ def plain_line(profile: Profile, x: float = 0.0) -> CutLine:
     return CutLine(profile.phi, profile.station, np.full(len(profile.phi), x))
 
 
+def saw_cut(
+    branch: Section, top: float, frame: Frame, line: CutLine, onto: Section, main: Solid, angle: float, offset: float
+) -> SawSetup:
+    """How to saw an end that sits on one main: `line` in `frame`, the tube's top line at `top` rad;
+    `angle` rad and `offset` mm as DESIGN 6."""
+    profile = section_profile(branch, top)
+
+    def outer(solid: Solid) -> Array:
+        return cut_line(profile, frame, [solid], "outside").x
+
+    def on_bar(diameter: float) -> Array:
+        along = math.cos(angle) * frame.x + math.sin(angle) * frame.y
+        return outer(Bar(frame.origin + offset * frame.z, along, diameter / 2.0))
+
+    return by_saw(EndCut(branch, profile.skin, line.x, outer(main), angle, offset, top), onto, on_bar)
+
+
 # -- one cope without a job -------------------------------------------------------
-@dataclass(frozen=True, slots=True)
-class SawSetup:
-    """How to cut one cope with a saw.  Positions are mm from the work point along the branch.
-
-    `method`: 'straight saw cut' where the branch sits on a flat face, 'hole saw' where one
-    pass of a cutter of the main's outside diameter makes it, else 'template'; `advice` says
-    why, and what to set.  `from_square_deg` is how far the saw or fixture is turned from a
-    square cut.  `hole_saw_depth_mm` is the cutter's travel across the branch.
-    """
-
-    method: str
-    angle_deg: float
-    from_square_deg: float
-    offset_mm: float
-    long_point_mm: float | None
-    short_point_mm: float | None
-    hole_saw_mm: float | None
-    hole_saw_depth_mm: float | None
-    advice: str
-
-
 @dataclass(frozen=True, eq=False)
 class SimpleCope:
     """One branch on one main in DESIGN 6's coordinates; angle rad, offset mm."""
@@ -119,7 +110,8 @@ def simple_cope(branch: Section, onto: Section, angle: float, offset: float = 0.
         )
     main = _main(onto, angle, offset)
     line = cut_line(section_profile(branch), _ORIGIN, [main], fit)
-    return SimpleCope(branch, onto, angle, offset, fit, line, _saw(branch, onto, angle, offset, line, main))
+    saw = saw_cut(branch, 0.0, _ORIGIN, line, onto, main, angle, offset)
+    return SimpleCope(branch, onto, angle, offset, fit, line, saw)
 
 
 def cope_json(cope: SimpleCope) -> dict[str, Any]:
@@ -129,11 +121,11 @@ def cope_json(cope: SimpleCope) -> dict[str, Any]:
     return {
         "branch": str(cope.branch),
         "onto": str(cope.onto),
-        "angle_deg": _rounded(math.degrees(cope.angle)),
-        "offset_mm": _rounded(cope.offset),
+        "angle_deg": rounded(math.degrees(cope.angle)),
+        "offset_mm": rounded(cope.offset),
         "fit": cope.fit,
-        "line": [[i, None if np.isnan(x) else _rounded(x)] for i, x in enumerate(line.x)],
-        "wrap_mm": _rounded(cope.branch.perimeter),
+        "line": [[i, None if np.isnan(x) else rounded(x)] for i, x in enumerate(line.x)],
+        "wrap_mm": rounded(cope.branch.perimeter),
         "saw": asdict(cope.saw),
     }
 
@@ -147,57 +139,3 @@ def _main(onto: Section, angle: float, offset: float) -> Solid:
     across = np.array([-math.sin(angle), math.cos(angle), 0.0])
     origin = np.array([0.0, 0.0, offset])
     return section_solid(onto, Frame(origin, along, -_AXES[2], across))
-
-
-def _rounded(value: float) -> float:
-    """To a tenth of a micrometre; never -0."""
-    return round(float(value), 4) + 0.0
-
-
-# -- sawing it ----------------------------------------------------------------------
-def _saw(branch: Section, onto: Section, angle: float, offset: float, line: CutLine, main: Solid) -> SawSetup:
-    hits = line.x[~np.isnan(line.x)]
-    profile = section_profile(branch)
-    outside = cut_line(profile, _ORIGIN, [main], "outside").x
-    y = profile.skin[:, 0]
-    # Along the main's axis: what a cutter has to travel to pass through the branch.
-    travel = outside * math.cos(angle) + y * math.sin(angle)
-    turned = 90.0 - math.degrees(angle)
-    whole = bool(len(hits)) and not np.isnan(outside).any() and not line.misses
-    level = outside - y / math.tan(angle)
-    gap = float(np.ptp(level)) if whole else math.nan
-    method, advice = _method(onto, angle, offset, turned, gap)
-    by_hole_saw = method == "hole saw"
-    return SawSetup(
-        method=method,
-        angle_deg=_rounded(math.degrees(angle)),
-        from_square_deg=_rounded(turned),
-        offset_mm=_rounded(offset),
-        long_point_mm=_rounded(hits.min()) if len(hits) else None,
-        short_point_mm=_rounded(hits.max()) if len(hits) else None,
-        hole_saw_mm=_rounded(onto.width) if by_hole_saw else None,
-        hole_saw_depth_mm=_rounded(float(np.ptp(travel))) if by_hole_saw else None,
-        advice=advice,
-    )
-
-
-def _method(onto: Section, angle: float, offset: float, turned: float, gap: float) -> tuple[str, str]:
-    """`gap`: what a straight cut along the main would leave open, mm; nan where the branch misses."""
-    if math.isnan(gap):
-        return "template", "the branch runs past the main in part: look at the template before cutting"
-    if gap < _FLAT:
-        return "straight saw cut", f"the branch sits on a flat face: saw straight, {turned:.1f}° from square"
-    if not onto.is_round:
-        return (
-            "template",
-            f"the branch runs onto the main's corners: a straight cut {turned:.1f}° from square leaves up to "
-            f"{gap:.1f} mm open there, the template closes it",
-        )
-    if angle < _HOLE_SAW_ANGLE:
-        return "template", "below 30° a hole saw wanders along the tube: cut by the template and dress to fit"
-    side = f", its axis {abs(offset):.1f} mm off the branch's" if abs(offset) >= 0.05 else ""
-    return (
-        "hole saw",
-        f"hole saw of {onto.width:g} mm (the main's outside diameter, or the next size up), "
-        f"{turned:.1f}° from square{side}; the cutter's axis meets the branch at the work point",
-    )

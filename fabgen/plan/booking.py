@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import math
 import re
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -159,14 +160,12 @@ def _entries(booking: Booking, units: str) -> list[tuple[str, Mapping[str, Value
 
 def _offcuts(plan: Plan, number: str, last: int, least: float) -> tuple[list[Offcut], float, int]:
     """Offcuts worth keeping, longest first in each section, whole millimetres; scrap mm; the last number."""
-    alike: dict[tuple[str, str, float], int] = {}
+    alike: Counter[tuple[str, str, float]] = Counter()
     scrap = 0.0
     for bar in plan.bars:
-        length = math.floor(bar.offcut + 1e-6)
+        length = float(math.floor(bar.offcut + 1e-6))
         if length >= least:
-            alike[bar.section, bar.material, float(length)] = (
-                alike.get((bar.section, bar.material, float(length)), 0) + bar.count
-            )
+            alike[bar.section, bar.material, length] += bar.count
         else:
             scrap += bar.offcut * bar.count
     found = []

@@ -142,7 +142,7 @@ def _marked_bar(bar: BarPlan, left: _Left) -> BarPlan:
     marks = tuple(spot.mark for spot in left.bars(bar))
     if marks:
         left.used_lines.append(
-            Purchase("tube", f"{bar.section} {bar.material}, {bar.stock:g} mm", len(marks), "bar", _named(marks))
+            Purchase("tube", bar.spec, len(marks), "bar", _named(marks))
         )
     return replace(bar, rack_marks=marks)
 
@@ -150,8 +150,7 @@ def _marked_bar(bar: BarPlan, left: _Left) -> BarPlan:
 def _marked_sheet(sheet: SheetPlan, left: _Left) -> SheetPlan:
     marks = tuple(spot.mark for spot in left.sheets(sheet))
     if marks:
-        spec = f"{sheet.thickness:g} mm {sheet.material}, {sheet.size[0]:g} x {sheet.size[1]:g} mm"
-        left.used_lines.append(Purchase("sheet", spec, len(marks), "sheet", _named(marks)))
+        left.used_lines.append(Purchase("sheet", sheet.spec, len(marks), "sheet", _named(marks)))
     return replace(sheet, rack_marks=marks)
 
 

@@ -34,6 +34,11 @@ class BarPlan:
     rack_marks: tuple[str, ...] = ()
     """Marks of the rack's bars it is cut from, one each of `count`, '' for a bar without a mark."""
 
+    @property
+    def spec(self) -> str:
+        """As the shopping list names such a bar."""
+        return f"{self.section} {self.material}, {self.stock:g} mm"
+
 
 @dataclass(frozen=True, slots=True)
 class Placed:
@@ -59,6 +64,11 @@ class SheetPlan:
     """True when the sheet lies on the rack already and need not be bought."""
     rack_marks: tuple[str, ...] = ()
     """The mark of the rack's sheet it is cut from, if any."""
+
+    @property
+    def spec(self) -> str:
+        """As the shopping list names such a sheet."""
+        return f"{self.thickness:g} mm {self.material}, {self.size[0]:g} x {self.size[1]:g} mm"
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,10 +16,19 @@ INCH = 25.4
 
 @dataclass(frozen=True, slots=True)
 class HoleSaw:
-    """A ready-made cutter: its diameter as sold, mm, and the inch size it is made to."""
+    """A ready-made cutter by the inch size it is made to."""
 
-    diameter: float
     inches: Fraction
+
+    @property
+    def diameter(self) -> float:
+        """mm."""
+        return float(self.inches) * INCH
+
+    @property
+    def sold(self) -> int:
+        """The whole millimetres it is sold by."""
+        return round(self.diameter)
 
     @property
     def inch_text(self) -> str:
@@ -34,7 +43,7 @@ _SIXTEENTHS = (
 )
 """9/16 in to 6 in."""
 
-SIZES = tuple(HoleSaw(float(round(n * INCH / 16.0)), Fraction(n, 16)) for n in _SIXTEENTHS)
+SIZES = tuple(HoleSaw(Fraction(n, 16)) for n in _SIXTEENTHS)
 
 CUP_DEPTH = 38.0
 """How deep the common cup cuts in one pass, mm (1 1/2 in); deep cups go some 50 to 75 mm."""

@@ -1,0 +1,200 @@
+"""saw-sheets.pdf: for each bar and each sheet what to cut in which order, in letters for a shed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from reportlab.lib import colors
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table, TableStyle
+
+from fabgen.documents.flow import BODY, MARGIN, PictureBlock, cell, flowing_pdf, shared
+from fabgen.documents.paper import Paper
+from fabgen.documents.pdf import BOLD, REGULAR
+from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, sheet_picture
+from fabgen.documents.words import degrees, figure
+from fabgen.job.definitions import Header
+from fabgen.job.units import format_length
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.plan.plan import BarPlan, Placed, Plan, SheetPlan
+
+TICK = "\u2610"
+
+LARGE = ParagraphStyle("large", fontName=REGULAR, fontSize=14, leading=17)
+LARGE_BOLD = ParagraphStyle("large-bold", parent=LARGE, fontName=BOLD)
+LARGE_RIGHT = ParagraphStyle("large-right", parent=LARGE_BOLD, alignment=2)
+TICKS = ParagraphStyle("ticks", parent=LARGE, fontSize=17, leading=19)
+HEADING = ParagraphStyle("bar", fontName=BOLD, fontSize=16, leading=20, spaceBefore=6)
+COLUMN = ParagraphStyle("column", fontName=REGULAR, fontSize=10.5, leading=12.5)
+COLUMN_RIGHT = ParagraphStyle("column-right", parent=COLUMN, alignment=2)
+NOTE = ParagraphStyle("note", parent=BODY, fontSize=11, leading=13.5)
+TITLE = ParagraphStyle("saw-title", fontName=BOLD, fontSize=20, leading=25)
+
+BAR_NOTE = (
+    "Stop at: set the length stop to this, from the blade's near face. Blade at: the same cuts measured along the bar "
+    "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Angles: how far the saw "
+    "is swung from square. Saw, measure the first piece, tick the box, chalk the mark on."
+)
+SHEET_NOTE = (
+    "Left and low: where the part's nearest edges lie from the sheet's left and lower edge. Width and height as it "
+    "lies. Turn: from how its drawing shows it. True outlines: the DXF files in flat/."
+)
+CAUTION = (
+    "Clamp the bar, keep hands clear of the blade, wear eye and ear protection, take the burr off. Check every figure "
+    "against the real parts before the first cut."
+)
+
+
+def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Paper) -> bytes:
+    """The whole document, '' where the plan holds no bar and no sheet; the same input gives the same bytes."""
+    if not plan.bars and not plan.sheets:
+        return b""
+    width = paper.width - 2 * MARGIN
+    story: list[Flowable] = [cell(header.title, TITLE), cell(f"Job {header.number}, revision {header.revision}", NOTE)]
+    story += [Spacer(0, 2 * mm), cell(CAUTION, NOTE)]
+    if plan.bars:
+        story += [Spacer(0, 2 * mm), cell(BAR_NOTE, NOTE)]
+        ends = {piece.mark: piece.shape.ends for piece in pieces if isinstance(piece.shape, LengthPart)}
+        longest = max(bar.stock for bar in plan.bars)
+        total = sum(bar.count for bar in plan.bars)
+        first = 1
+        for bar in plan.bars:
+            story += _bar(bar, ends, header, (first, total), width, longest)
+            first += bar.count
+    if plan.sheets:
+        story += [CondPageBreak(90 * mm), Spacer(0, 4 * mm), cell(SHEET_NOTE, NOTE)]
+        parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
+        for i, sheet in enumerate(plan.sheets, 1):
+            story += _sheet(sheet, parts, header, (i, len(plan.sheets)), width)
+    foot = (f"{header.number}   {header.title}", "saw sheets")
+    return flowing_pdf(story, paper, f"{header.number} saw sheets", header.owner, foot)
+
+
+def blade_stations(bar: BarPlan) -> list[float]:
+    """Where the blade's near face stands for each cut, mm from the bar's squared end: the piece
+    before it ends there, and the next begins a kerf further on."""
+    stations = []
+    at = 0.0
+    for cut in bar.cuts:
+        at += cut.length
+        stations.append(at)
+        at += bar.kerf
+    return stations
+
+
+# -- bars -------------------------------------------------------------------------
+def _bar(
+    bar: BarPlan,
+    ends: Mapping[str, tuple[WorkedEnd, WorkedEnd]],
+    header: Header,
+    number: tuple[int, int],
+    width: float,
+    longest: float,
+) -> list[Flowable]:
+    first, total = number
+    which = f"Bar {first}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1}, all alike,"
+    heading = cell(f"{which} of {total}:  {bar.section}  {bar.material}", HEADING)
+    whence = _whence(bar.spare, bar.rack_marks)
+    each = " each" if bar.count > 1 else ""
+    text = cell(f"{_mm(bar.stock, header)}{each}{whence}.  Kerf {figure(bar.kerf)} mm.", LARGE)
+    picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 2)
+    # As many boxes as there are bars alike; more than four are ticked off on the bar's own paper.
+    boxes = TICK * min(bar.count, 4) + ("" if bar.count <= 4 else f" {bar.count}")
+    rows = []
+    for i, (cut, station) in enumerate(zip(bar.cuts, blade_stations(bar), strict=True), 1):
+        start, finish = ends[cut.mark]
+        rows.append([boxes, f"{i}", cut.mark, _mm(cut.length, header), _mm(station, header), _saw(start, finish)])
+    heads = ["", "cut", "mark", "stop at", "blade at", "ends"]
+    ticks = 11.0 if bar.count == 1 else 8.0 + 6.0 * min(bar.count, 4) + (8.0 if bar.count > 4 else 0.0)
+    widths = shared(width, ticks, 11, 34, 36, 36, 52)
+    rest = cell(f"Rest {_mm(bar.offcut, header, 0)}{each}.", LARGE)
+    table = _large_table(heads, rows, widths, right=(1, 3, 4))
+    return [KeepTogether([heading, text, Spacer(0, 1.5 * mm), picture]), table, rest, Spacer(0, 5 * mm)]
+
+
+def _whence(spare: bool, marks: Sequence[str]) -> str:
+    named = [mark for mark in dict.fromkeys(marks) if mark]
+    if named:
+        return f", from the rack, marked {', '.join(named)}"
+    return ", from the rack" if spare else ""
+
+
+def _saw(start: WorkedEnd, finish: WorkedEnd) -> str:
+    """The saw's setting at both ends, once where they are alike."""
+    words = [_end(start), _end(finish)]
+    return words[0] if words[0] == words[1] else " / ".join(words)
+
+
+def _end(end: WorkedEnd) -> str:
+    if end.cut == "mitre":
+        # Between tube and cutting plane the joint has its half angle; a saw counts from square.
+        return f"swung {degrees(math.pi / 2.0 - end.joints[0].angle)}"
+    return "square, then cope" if end.cut == "cope" else "square"
+
+
+# -- sheets -----------------------------------------------------------------------
+def _sheet(
+    sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
+) -> list[Flowable]:
+    heading = cell(f"Sheet {number[0]} of {number[1]}:  {figure(sheet.thickness, 2)} mm  {sheet.material}", HEADING)
+    whence = _whence(sheet.spare, sheet.rack_marks)
+    text = cell(f"{_mm(sheet.size[0], header)} x {_mm(sheet.size[1], header)}{whence}.", LARGE)
+    drawn = width * (0.9 if sheet.used > 0.15 else 0.6)
+    drawn = min(drawn, 100.0 * sheet.size[0] / sheet.size[1])
+    picture = PictureBlock(sheet_picture(sheet, parts, drawn), drawn, drawn * sheet.size[1] / sheet.size[0] + 2)
+    rows = []
+    for placed in sorted(sheet.placed, key=lambda p: _corner(parts[p.mark], p)):
+        left, low, right, top = _box(parts[placed.mark], placed)
+        turn = f"{figure(placed.turn)}°" if placed.turn else "-"
+        size = f"{figure(right - left)} x {figure(top - low)}"
+        rows.append([TICK, placed.mark, _mm(left, header), _mm(low, header), size, turn])
+    heads = ["", "mark", "left", "low", "width x height, mm", "turn"]
+    table = _large_table(heads, rows, shared(width, 11, 38, 36, 36, 46, 20), right=(2, 3, 5))
+    return [KeepTogether([heading, text, Spacer(0, 1.5 * mm), picture]), table, Spacer(0, 5 * mm)]
+
+
+def _box(part: FlatPart, placed: Placed) -> tuple[float, float, float, float]:
+    return part.outline.turned(math.radians(placed.turn)).moved(placed.x, placed.y).bounds
+
+
+def _corner(part: FlatPart, placed: Placed) -> tuple[float, float]:
+    left, low, _, _ = _box(part, placed)
+    return round(left, 3), round(low, 3)
+
+
+# -- words and tables -------------------------------------------------------------
+def _mm(length: float, header: Header, decimals: int = 1) -> str:
+    """Millimetres; in an inch job with inches below them."""
+    text = figure(length, decimals)
+    return f"{text}\n{format_length(length, 'in')}" if header.units == "in" else text
+
+
+def _large_table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], right: Sequence[int]
+) -> Table:
+    top = [cell(head, COLUMN_RIGHT if i in right else COLUMN) for i, head in enumerate(heads)]
+    body = [
+        [
+            cell(text, TICKS if i == 0 else LARGE_RIGHT if i in right else LARGE_BOLD if i <= 2 else LARGE)
+            for i, text in enumerate(row)
+        ]
+        for row in rows
+    ]
+    ruled = Table([top, *body], colWidths=[w * mm for w in widths], repeatRows=1, hAlign="LEFT")
+    ruled.setStyle(
+        TableStyle(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+                ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+                ("LINEBELOW", (0, 0), (-1, 0), 1.2, colors.black),
+                ("LINEBELOW", (0, 1), (-1, -1), 0.5, colors.grey),
+                ("LEFTPADDING", (0, 0), (-1, -1), 2),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+                ("TOPPADDING", (0, 1), (-1, -1), 3),
+                ("BOTTOMPADDING", (0, 1), (-1, -1), 4),
+            ]
+        )
+    )
+    return ruled
