@@ -8,6 +8,7 @@ from fabgen.checks.finding import Finding
 from fabgen.checks.links import check_links
 from fabgen.checks.openings import check_openings
 from fabgen.checks.sheet import check_flat
+from fabgen.checks.shopping import check_shopping
 from fabgen.checks.tubes import check_tubes
 from fabgen.checks.welds import check_welds
 from fabgen.parts.piece import Piece
@@ -23,6 +24,7 @@ def run_checks(pieces: Sequence[Piece], plan: Plan) -> list[Finding]:
         if piece.flat_part is not None:
             found += check_flat(piece)
     found += check_stock(plan)
+    found += check_shopping(pieces, plan)
     return sorted(found, key=lambda finding: _LEVELS[finding.level])
 
 

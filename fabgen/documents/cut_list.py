@@ -26,6 +26,7 @@ from fabgen.documents.flow import (
 )
 from fabgen.documents.paper import Paper
 from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, sheet_picture
+from fabgen.documents.weld_table import weld_table
 from fabgen.documents.words import degrees, end_text, figure, length_text, quantity_text
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
@@ -47,6 +48,7 @@ def cut_list_pdf(
         *_opening(header, pieces, issued, width),
         *_findings(findings, width),
         *_tubes(header, pieces, width),
+        *weld_table(pieces, header.units, width),
         *_links(header, pieces, width),
         *_flats(header, pieces, dxf_names, width),
         *_bends(pieces, width),

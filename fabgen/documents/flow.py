@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from functools import partial
 from typing import Any
 
 from reportlab.lib import colors
@@ -39,33 +40,9 @@ SECTION = ParagraphStyle("section", fontName=BOLD, fontSize=12, leading=15, spac
 
 
 def flowing_pdf(story: Sequence[Flowable], paper: Paper, title: str, author: str, foot: tuple[str, str]) -> bytes:
-    """The story as a PDF; `foot` is printed left and right below each page, with page k of n.
-
-    Laid out twice: once to count the pages, once for keeps.  The same story gives the same bytes.
-    """
-    count = _build(story, paper, title, author, foot, 0, io.BytesIO())
+    """The story as a PDF; `foot` is printed left and right below each page, with page k of n."""
+    use_fonts()
     buffer = io.BytesIO()
-    _build(story, paper, title, author, foot, count, buffer)
-    return buffer.getvalue()
-
-
-def _build(
-    story: Sequence[Flowable],
-    paper: Paper,
-    title: str,
-    author: str,
-    foot: tuple[str, str],
-    count: int,
-    buffer: io.BytesIO,
-) -> int:
-    left, size = fitted(foot[0], paper.width - 2 * MARGIN - 50.0, 2.8)
-
-    def footer(canvas: Canvas, document: Any) -> None:
-        canvas.setFont(REGULAR, size * mm)
-        canvas.drawString(MARGIN * mm, 8.5 * mm, left)
-        canvas.setFont(REGULAR, 2.8 * mm)
-        canvas.drawRightString((paper.width - MARGIN) * mm, 8.5 * mm, f"{foot[1]}   page {document.page} of {count}")
-
     document = BaseDocTemplate(
         buffer,
         pagesize=(paper.width * mm, paper.height * mm),
@@ -76,9 +53,38 @@ def _build(
     )
     room = (paper.width - 2 * MARGIN, paper.height - 2 * MARGIN - 3)
     frame = Frame(MARGIN * mm, (MARGIN + 1) * mm, room[0] * mm, room[1] * mm, 0, 0, 0, 0)
-    document.addPageTemplates([PageTemplate(frames=[frame], onPage=footer)])
-    document.build(list(story))
-    return int(document.page)
+    document.addPageTemplates([PageTemplate(frames=[frame])])
+    document.build(list(story), canvasmaker=partial(_FootedCanvas, paper=paper, foot=foot))
+    return buffer.getvalue()
+
+
+class _FootedCanvas(Canvas):  # type: ignore[misc]
+    """A canvas that holds its pages back until their number is known, then writes the feet."""
+
+    def __init__(self, *arguments: Any, paper: Paper, foot: tuple[str, str], **options: Any) -> None:
+        super().__init__(*arguments, **options)
+        self._paper, self._foot, self._pages = paper, foot, []
+
+    def showPage(self) -> None:  # noqa: N802 (the library's name)
+        self._pages.append(dict(self.__dict__))
+        self._startPage()
+
+    def save(self) -> None:
+        pages = self._pages
+        for number, page in enumerate(pages, 1):
+            self.__dict__.update(page)
+            self._draw_foot(number, len(pages))
+            super().showPage()
+        super().save()
+
+    def _draw_foot(self, number: int, count: int) -> None:
+        left, size = fitted(self._foot[0], self._paper.width - 2 * MARGIN - 50.0, 2.8)
+        self.setFillGray(0.0)
+        self.setFont(REGULAR, size * mm)
+        self.drawString(MARGIN * mm, 8.5 * mm, left)
+        self.setFont(REGULAR, 2.8 * mm)
+        right = f"{self._foot[1]}   page {number} of {count}"
+        self.drawRightString((self._paper.width - MARGIN) * mm, 8.5 * mm, right)
 
 
 class PictureBlock(Flowable):  # type: ignore[misc]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from typing import Any
 
 import numpy as np
@@ -23,8 +23,9 @@ def job_json(
     findings: Sequence[Finding],
     files: Sequence[str],
     dxf_paths: dict[str, str],
+    more: Mapping[str, Any] | None = None,
 ) -> str:
-    """The document as text; `dxf_paths` gives each flat part's file relative to the folder."""
+    """The document as text; `dxf_paths` gives each flat part's file relative to the folder, `more` further keys."""
     document = {
         "fabgen": __version__,
         "job": {"title": header.title, "number": header.number, "units": header.units},
@@ -35,7 +36,7 @@ def job_json(
             {"level": f.level, "mark": f.mark, "rule": f.rule, "text": f.text, "source": f.source} for f in findings
         ],
         "files": list(files),
-    }
+    } | dict(more or {})
     return json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
 
 
@@ -129,6 +130,7 @@ def _bars(plan: Plan) -> list[dict[str, Any]]:
             "kerf_mm": mm(bar.kerf),
             "assumed": bar.assumed,
         }
+        | ({"rack_marks": list(bar.rack_marks)} if bar.rack_marks else {})
         for bar in plan.bars
     ]
 
@@ -143,6 +145,7 @@ def _sheets(plan: Plan) -> list[dict[str, Any]]:
             "used": round(sheet.used, 4),
             "assumed": sheet.assumed,
         }
+        | ({"rack_marks": list(sheet.rack_marks)} if sheet.rack_marks else {})
         for sheet in plan.sheets
     ]
 

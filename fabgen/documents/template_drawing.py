@@ -18,7 +18,8 @@ from numpy.typing import NDArray
 
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Anchor, Fill, Text, line, polyline
-from fabgen.documents.sketch import ASCENT, DESCENT, Sketch, grown, text_box, within
+from fabgen.documents.placing import Lettering, draw_joins
+from fabgen.documents.sketch import ASCENT, DESCENT, Sketch
 from fabgen.documents.tiling import Joins
 from fabgen.documents.words import figure
 from fabgen.documents.wrap import INCH, Wrap
@@ -74,6 +75,7 @@ class _TemplateDrawing:
         self.u: Array = np.concatenate((wrap.u, wrap.u[past] + wrap.width, [self.right]))
         self.v: Array = np.concatenate((wrap.v, wrap.v[past], ends))
         self.filled: Array = np.where(np.isnan(self.v), 0.0, self.v)
+        self.put = Lettering(self.sketch, (0.2, -WASTE + 0.2, self.right - 0.2, self.edge - 0.2)).put
 
     # -- lines --------------------------------------------------------------
     def lines(self) -> None:
@@ -81,10 +83,7 @@ class _TemplateDrawing:
         self._hachures()
         self._ticks()
         self._uprights()
-        for letter, crosses in zip(self.joins.letters(), self.joins.crosses(self._free_cross), strict=False):
-            self.sketch.draw(*crosses.items(letter))
-        for a, b in self.joins.lines(template_box(self.wrap)):
-            self.sketch.board.add_line(a, b)
+        draw_joins(self.sketch, self.joins, template_box(self.wrap))
 
     def _cut_out(self) -> None:
         """Straight edge, sides and line to cut out thick; the waste side, the saw cut and the seam thin."""
@@ -145,11 +144,13 @@ class _TemplateDrawing:
             self.sketch.draw(line((top, self._foot(top)), (top, self.edge)))
             drawn.append(top)
         for face in self.wrap.faces():
-            for u in _face_ends(self.wrap, face.start, face.finish):
-                u %= self.wrap.width
-                if all(abs(u - other) > 0.3 for other in drawn):
-                    self.sketch.draw(line((u, self._foot(u)), (u, self.edge), "bend"))
-                    drawn.append(u)
+            for end in _face_ends(self.wrap, face.start, face.finish):
+                u = end % self.wrap.width
+                # A corner just past the seam is folded in the overlap too.
+                for place in (u, u + self.wrap.width):
+                    if place < self.right - 0.3 and all(abs(place - other) > 0.3 for other in drawn):
+                        self.sketch.draw(line((place, self._foot(place)), (place, self.edge), "bend"))
+                        drawn.append(place)
         for phi in (90, 180, 270):
             u = self.wrap.at(math.radians(phi))
             if all(abs(u - other) > 1.0 for other in drawn):
@@ -163,9 +164,6 @@ class _TemplateDrawing:
     def _foot(self, u: float) -> float:
         return float(self._over(u - 0.3, u + 0.3).max())
 
-    def _free_cross(self, box: Box) -> bool:
-        return self.sketch.free(box) and within(box, template_box(self.wrap))
-
     # -- texts --------------------------------------------------------------
     def texts(self) -> None:
         self._no_contact()
@@ -178,33 +176,6 @@ class _TemplateDrawing:
         self._degrees()
         self._saw_cut()
         self._tab()
-
-    def _put(
-        self,
-        text: str,
-        places: Iterable[Xy],
-        size: float,
-        least: float,
-        anchor: Anchor = "start",
-        turn: float = 0.0,
-        bold: bool = False,
-        clear: float = 0.35,
-    ) -> bool:
-        """Write the text at the first (u, v) of its base line where `clear` mm round it are free.
-
-        Tried smaller, down to `least`, where it must be; False where there is no place at all.
-        """
-        spots = list(places)
-        limit = (0.2, -WASTE + 0.2, self.right - 0.2, self.edge - 0.2)
-        while size >= least:
-            for u, v in spots:
-                item = Text(u, v, text, size, anchor, turn, bold)
-                box = grown(text_box(item), clear)
-                if within(box, limit) and self.sketch.free(box):
-                    self.sketch.write(item)
-                    return True
-            size *= _SHRINK
-        return False
 
     def _slide(self, cell: tuple[float, float], v: float, wanted: float | None = None) -> list[Xy]:
         """Places along a row, nearest to the wanted one (the cell's middle) first."""
@@ -224,14 +195,14 @@ class _TemplateDrawing:
         seam: tuple[tuple[Anchor, float], ...] = (("start", 1.2), ("end", width - 1.2))
         if at_seam:
             for anchor, u in seam:
-                if not self._put("TOP, heel", [(u, row)], 3.8, 2.6, anchor=anchor, bold=True):
-                    self._put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True)
-                    self._put("heel", [(u, self._row(14.0, 3.8)), (u, self._row(BAND, 3.8))], 3.8, 2.2, anchor=anchor)
+                if not self.put("TOP, heel", [(u, row)], 3.8, 2.6, anchor=anchor, bold=True):
+                    self.put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True)
+                    self.put("heel", [(u, self._row(14.0, 3.8)), (u, self._row(BAND, 3.8))], 3.8, 2.2, anchor=anchor)
         else:
             beside: tuple[tuple[Anchor, float], ...] = (("start", top + 1.2), ("end", top - 1.2))
-            any(self._put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True) for anchor, u in beside)
+            any(self.put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True) for anchor, u in beside)
             for anchor, u in seam:
-                self._put("heel", [(u, row)], 3.8, 2.2, anchor=anchor)
+                self.put("heel", [(u, row)], 3.8, 2.2, anchor=anchor)
         self._faces_and_toe(row)
 
     def _faces_and_toe(self, row: float) -> None:
@@ -250,17 +221,17 @@ class _TemplateDrawing:
                 if holds_toe
                 else (f"{face.name} face", face.name)
             )
-            any(self._put(name, places, 3.4, 2.0, anchor="middle") for name in names)
+            any(self.put(name, places, 3.4, 2.0, anchor="middle") for name in names)
         if not toe_named:
             beside: list[tuple[float, Anchor]] = [(toe, "middle"), (toe + 1.2, "start"), (toe - 1.2, "end")]
-            any(self._put("toe", [(u, row)], 3.8, 2.2, anchor=anchor) for u, anchor in beside)
+            any(self.put("toe", [(u, row)], 3.8, 2.2, anchor=anchor) for u, anchor in beside)
 
     def _mark(self, cell: tuple[float, float]) -> None:
         """The mark, large, and an arrow with the name of the tube's other end."""
         text = f"{self.mark} {self.end.at}"
         other = "finish" if self.end.at == "start" else "start"
         row = self._row(13.2, 7.5)
-        self._put(
+        self.put(
             text,
             self._slide(cell, row, cell[0] + (cell[1] - cell[0]) * 0.4),
             7.5,
@@ -306,7 +277,7 @@ class _TemplateDrawing:
             f"edge {distance} from longest point",
             f"edge at {distance}",
         ):
-            if self._put(text, self._slide(cell, row), 3.2, 2.4, anchor="middle", clear=0.6):
+            if self.put(text, self._slide(cell, row), 3.2, 2.4, anchor="middle", clear=0.6):
                 return
 
     def _keep(self, cell: tuple[float, float]) -> None:
@@ -334,7 +305,7 @@ class _TemplateDrawing:
                 if room >= size * (ASCENT + DESCENT) + 0.4:
                     places.append((room, float(u), base))
             places.sort(key=lambda place: (-round(place[0], 1), abs(place[1] - (cell[0] + cell[1]) / 2.0)))
-            if self._put(text, [(u, v) for _, u, v in places], size, size, anchor="middle", bold=True, clear=0.8):
+            if self.put(text, [(u, v) for _, u, v in places], size, size, anchor="middle", bold=True, clear=0.8):
                 return
             size *= _SHRINK
 
@@ -342,28 +313,28 @@ class _TemplateDrawing:
         row = self._row(_QUARTER_TICK + 1.2, 2.6)
         pitch = self.wrap.width / 24.0
         step = 15 if pitch >= 6.2 else 30 if pitch >= 3.2 else 45
-        self._put("0°", [(1.2, row)], 2.6, 2.6)
+        self.put("0°", [(1.2, row)], 2.6, 2.6)
         for phi in sorted(range(step, 360, step), key=lambda phi: (phi % 90 != 0, phi)):
             u = self.wrap.at(math.radians(phi))
             label = f"{phi}°" if phi % 90 == 0 else str(phi)
             beside: tuple[tuple[Anchor, float], ...] = (("middle", u), ("start", u + 1.0), ("end", u - 1.0))
-            any(self._put(label, [(place, row)], 2.6, 2.6, anchor=anchor) for anchor, place in beside)
+            any(self.put(label, [(place, row)], 2.6, 2.6, anchor=anchor) for anchor, place in beside)
 
     def _no_contact(self) -> None:
         for start, finish in self.wrap.gaps():
             middle = (start + finish) / 2.0
-            if self._put("no contact", [(middle, 1.4)], min(3.2, (finish - start) / 5.5), 2.0, anchor="middle"):
+            if self.put("no contact", [(middle, 1.4)], min(3.2, (finish - start) / 5.5), 2.0, anchor="middle"):
                 continue
-            if self._put(
+            if self.put(
                 "no contact", [(middle, -4.6), *self._slide((start, finish), -4.6)], 3.2, 2.0, anchor="middle"
             ):
                 continue
-            self._put("no contact", [(middle + 1.0, 1.4)], 3.0, 1.8, turn=90.0)
+            self.put("no contact", [(middle + 1.0, 1.4)], 3.0, 1.8, turn=90.0)
 
     def _saw_cut(self) -> None:
         row = -1.0 - ASCENT * 2.6
         for text in ("saw cut: the longest point", "saw cut"):
-            if self._put(text, self._slide((1.0, self.wrap.width), row), 2.6, 2.2, anchor="middle"):
+            if self.put(text, self._slide((1.0, self.wrap.width), row), 2.6, 2.2, anchor="middle"):
                 return
 
     def _tab(self) -> None:
@@ -371,4 +342,4 @@ class _TemplateDrawing:
         foot = float(self._over(self.wrap.width, self.right).max())
         middle = (foot + self.edge) / 2.0
         texts: Sequence[str] = ("overlap: left edge to the line", "overlap", "lap")
-        any(self._put(text, [(u, middle), (u, middle + 4.0)], 3.2, 2.6, anchor="middle", turn=90.0) for text in texts)
+        any(self.put(text, [(u, middle), (u, middle + 4.0)], 3.2, 2.6, anchor="middle", turn=90.0) for text in texts)

@@ -141,7 +141,8 @@ def _convex_sum(a: Array, b: Array) -> Array:
     # Directions run from 0 all the way round; a hair below 0 is 0 and not a full turn.
     turn[turn < -_FLAT] += 2.0 * math.pi
     order = np.argsort(turn, kind="stable")
-    return a[0] + b[0] + np.vstack((np.zeros(2), np.cumsum(edges[order][:-1], axis=0)))
+    corners: Array = a[0] + b[0] + np.vstack((np.zeros(2), np.cumsum(edges[order][:-1], axis=0)))
+    return corners
 
 
 def _from_lowest(ring: Array) -> Array:

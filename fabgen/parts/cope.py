@@ -67,9 +67,11 @@ def plain_line(profile: Profile, x: float = 0.0) -> CutLine:
 
 def saw_cut(
     branch: Section, top: float, frame: Frame, line: CutLine, onto: Section, main: Solid, angle: float, offset: float
-) -> SawSetup:
-    """How to saw an end that sits on one main: `line` in `frame`, the tube's top line at `top` rad;
-    `angle` rad and `offset` mm as DESIGN 6."""
+) -> tuple[SawSetup, Array]:
+    """How to saw an end that sits on one main, and where its outer skin meets that, (n,) mm.
+
+    `line` in `frame`, the tube's top line at `top` rad; `angle` rad and `offset` mm as DESIGN 6.
+    """
     profile = section_profile(branch, top)
 
     def outer(solid: Solid) -> Array:
@@ -79,7 +81,8 @@ def saw_cut(
         along = math.cos(angle) * frame.x + math.sin(angle) * frame.y
         return outer(Bar(frame.origin + offset * frame.z, along, diameter / 2.0))
 
-    return by_saw(EndCut(branch, profile.skin, line.x, outer(main), angle, offset, top), onto, on_bar)
+    outside = outer(main)
+    return by_saw(EndCut(branch, profile.skin, line.x, outside, angle, offset, top), onto, on_bar), outside
 
 
 # -- one cope without a job -------------------------------------------------------
@@ -110,7 +113,7 @@ def simple_cope(branch: Section, onto: Section, angle: float, offset: float = 0.
         )
     main = _main(onto, angle, offset)
     line = cut_line(section_profile(branch), _ORIGIN, [main], fit)
-    saw = saw_cut(branch, 0.0, _ORIGIN, line, onto, main, angle, offset)
+    saw, _ = saw_cut(branch, 0.0, _ORIGIN, line, onto, main, angle, offset)
     return SimpleCope(branch, onto, angle, offset, fit, line, saw)
 
 

@@ -102,7 +102,8 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
         )
     ready = _nearest_ready(cut, onto, with_bar)
     if ready is None:
-        return _setup(cut, "template", f"no ready-made hole saw comes near the main's {onto.width:g} mm: cut by the template")
+        why = f"no ready-made hole saw comes near the main's {onto.width:g} mm: cut by the template"
+        return _setup(cut, "template", why)
     saw, gap = ready
     if gap > WIDEST_GAP:
         return _setup(
@@ -137,7 +138,7 @@ def flat(cut: EndCut) -> SawSetup | None:
     if tilted < 0.05:
         return replace(_setup(cut, "straight saw cut", "the end is flat: saw it square"), from_square_deg=0.0)
     side = math.degrees(math.atan2(-b, -a)) % 360.0
-    advice = f"the end is flat: saw straight, {tilted:.1f}° from square, the long side at {side:.0f}° round from the heel"
+    advice = f"the end is flat: saw straight, {tilted:.1f}° from square, the long side at {side:.0f}°"
     setup = replace(
         _setup(cut, "straight saw cut", advice), from_square_deg=rounded(tilted), long_side_deg=rounded(side)
     )
@@ -158,11 +159,8 @@ def _on_its_face(setup: SawSetup, cut: EndCut, a: float, b: float) -> SawSetup:
     if len(words) == 2:
         advice = f"{setup.advice}; lying on its bottom face: {' and '.join(words)}, both together"
     else:
-        face = "bottom" if swing > tilt else "side"
-        advice = f"{setup.advice}; one {max(math.degrees(swing), math.degrees(tilt)):.1f}° saw setting, lying on its {face}"
-    return replace(
-        setup, advice=advice, swing_deg=rounded(math.degrees(swing)), tilt_deg=rounded(math.degrees(tilt))
-    )
+        advice = f"{setup.advice}; the tube lies on its {'bottom' if swing > tilt else 'side'}"
+    return replace(setup, advice=advice, swing_deg=rounded(math.degrees(swing)), tilt_deg=rounded(math.degrees(tilt)))
 
 
 # -- hole saws --------------------------------------------------------------------------

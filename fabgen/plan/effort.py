@@ -29,12 +29,13 @@ class Effort(StrEnum):
 class Budget:
     """What one material and thickness may take.
 
-    `starts`: orders of the parts tried by placing one after another; `searches`: searches for a
-    tight nest; `steps` and `failures`: the steps and the failed attempts after which one search
-    ends; `hopeless`: the share of a sheet in parts beyond which no search is begun.
+    `places`: parts placed while orders of the parts are tried, in all tries together;
+    `searches`: searches for a tight nest; `steps` and `failures`: the steps and the failed
+    attempts after which one search ends; `hopeless`: the share of a sheet in parts beyond which
+    no search is begun.
     """
 
-    starts: int
+    places: int
     searches: int
     steps: int
     failures: int
@@ -42,9 +43,9 @@ class Budget:
 
 
 BUDGETS = {
-    Effort.QUICK: Budget(starts=1, searches=0, steps=0, failures=0, hopeless=0.0),
-    Effort.NORMAL: Budget(starts=4, searches=4, steps=300, failures=1, hopeless=0.92),
-    Effort.LONG: Budget(starts=8, searches=24, steps=1500, failures=3, hopeless=0.97),
+    Effort.QUICK: Budget(places=0, searches=0, steps=0, failures=0, hopeless=0.0),
+    Effort.NORMAL: Budget(places=600, searches=4, steps=300, failures=1, hopeless=0.92),
+    Effort.LONG: Budget(places=6000, searches=24, steps=1500, failures=3, hopeless=0.97),
 }
 
 

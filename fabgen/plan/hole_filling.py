@@ -52,7 +52,7 @@ def fill_holes(blanks: Sequence[Blank], nester: Nester) -> list[Host]:
 
 def _rooms(blank: Blank, gap: float, smallest: float) -> Iterator[Room]:
     """The rooms in a part's holes that are larger than the smallest part, in the part's own coordinates."""
-    grain: Axis | None = {"along": "x", "across": "y", None: None}[blank.grain]  # type: ignore[assignment]
+    grain: Axis | None = None if blank.grain is None else "x" if blank.grain == "along" else "y"
     for hole in blank.part.holes:
         if hole.shape.area > smallest:
             region = Polygon(hole.shape.points(_CHORDS)).buffer(-gap - _CHORDS)

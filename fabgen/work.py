@@ -1,0 +1,63 @@
+"""What every command on a job does: read, build, plan, check."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from fabgen.checks.finding import Finding
+from fabgen.checks.run import run_checks
+from fabgen.job.errors import JobError
+from fabgen.job.rack import Rack, read_rack
+from fabgen.job.reader import Job, read_job
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import Piece
+from fabgen.plan.job_plan import plan_job
+from fabgen.plan.plan import Plan
+
+
+@dataclass(frozen=True, eq=False)
+class Work:
+    """A job worked through; `rack` is the stock on hand its plan was made with, if any."""
+
+    job: Job
+    pieces: Sequence[Piece]
+    plan: Plan
+    findings: Sequence[Finding]
+    rack: Rack | None
+
+
+def work_on(path: Path, rack_path: Path | None = None) -> Work:
+    """The job in a file, planned with the rack in another.  Raises JobError with the faults of both files."""
+    faults = []
+    loaded, rack = None, None
+    try:
+        loaded = read_job(path)
+    except JobError as error:
+        faults += error.problems
+    if rack_path is not None:
+        try:
+            rack = read_rack(rack_path)
+        except JobError as error:
+            faults += error.problems
+    if loaded is None or faults:
+        raise JobError(faults)
+    return planned(loaded, built(loaded), rack)
+
+
+def built(loaded: Job) -> list[Piece]:
+    """The pieces of a job.  Raises JobError with every fault's file and line."""
+    try:
+        return all_pieces(loaded.definitions)
+    except JobError as error:
+        raise loaded.located(error.problems) from error
+
+
+def planned(loaded: Job, pieces: Sequence[Piece], rack: Rack | None) -> Work:
+    """The job with its plan and what the checks find.  Raises JobError with every fault's file and line."""
+    try:
+        plan = plan_job(loaded.definitions, pieces, rack)
+    except JobError as error:
+        raise loaded.located(error.problems) from error
+    return Work(loaded, pieces, plan, run_checks(pieces, plan), rack)
