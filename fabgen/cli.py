@@ -19,6 +19,7 @@ if TYPE_CHECKING:
     from fabgen.documents.paper import Paper
     from fabgen.job.reader import Job
     from fabgen.parts.piece import Piece
+    from fabgen.parts.study import Study
     from fabgen.plan.plan import Plan
     from fabgen.settings import Settings
 
@@ -37,6 +38,7 @@ STOPPED, BAD_INPUT, NOT_WRITTEN = 1, 2, 3
 
 JobFile = Annotated[Path, typer.Argument(metavar="JOB.toml", help="the job file")]
 OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="where the results' folder goes")]
+RackFile = Annotated[Path | None, typer.Option("--rack", metavar="RACK.toml", help="stock on hand, used first")]
 PaperName = Annotated[str, typer.Option("--paper", help="A4, A3, Letter …")]
 Sleeves = Annotated[bool, typer.Option("--sleeves", help="also marking sleeves to print in 3D (STL)")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the figures as JSON")]
@@ -63,6 +65,7 @@ def top(version: Annotated[bool, typer.Option("--version", help="print the versi
 @app.command()
 def make(
     job: JobFile,
+    rack: RackFile = None,
     out: OutFolder = Path("output"),
     paper: PaperName = "A4",
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="date on the documents")] = None,
@@ -70,12 +73,12 @@ def make(
 ) -> None:
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
     sheet, day, settings = _paper(paper), _date(issued), _settings()
-    loaded, pieces, plan, findings = _work(job)
+    loaded, pieces, plan, findings, movement = _work(job, rack)
     from fabgen.documents.everything import Wishes, job_files, with_date
     from fabgen.documents.folder import WriteError, write_folder
 
     wishes = Wishes(sheet, settings.correction(sheet), sleeves)
-    files = job_files(with_date(loaded.definitions.job, day), pieces, plan, findings, wishes)
+    files = job_files(with_date(loaded.definitions.job, day), pieces, plan, findings, wishes, movement)
     target = out / job.stem
     try:
         write_folder(target, files)
@@ -83,17 +86,47 @@ def make(
         _fail(str(error), NOT_WRITTEN)
     _print_findings(findings)
     flats = sum(name.startswith("flat/") for name in files)
-    wraps = sum(name.startswith("wrap/") for name in files)
+    wraps = sum(name.startswith("wrap/") and name.endswith(".dxf") for name in files)
     typer.echo(f"{len(pieces)} marks, {sum(piece.quantity for piece in pieces)} pieces -> {target}")
     typer.echo("  " + ", ".join(name for name in files if "/" not in name))
-    typer.echo(f"  flat/ {flats} patterns, wrap/ {wraps} developed tube ends")
+    typer.echo(f"  flat/ {flats} patterns, wrap/ {wraps} developed tube ends and holes")
     _finish(findings)
+
+
+@app.command()
+def book(
+    job: JobFile,
+    rack: Annotated[Path, typer.Option("--rack", metavar="RACK.toml", help="the rack file that is changed")],
+    again: Annotated[bool, typer.Option("--again", help="book a job once more: it is built a second time")] = False,
+    anyway: Annotated[bool, typer.Option("--anyway", help="book the plan of now, whatever the cut list says")] = False,
+    least: Annotated[str | None, typer.Option(help="shorter offcuts are not kept; left out = the rack's own")] = None,
+    service: Annotated[bool, typer.Option("--service", help="a service cut the flat parts: book no sheets")] = False,
+    out: OutFolder = Path("output"),
+    issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="when it was used")] = None,
+) -> None:
+    """Take what a job uses off the rack file and put its offcuts on, each with a mark."""
+    from fabgen.book import book_job, report
+    from fabgen.job.options import length_option
+    from fabgen.job.safe_file import FileBusyError, NotWrittenError
+
+    day, shortest = _date(issued), None if least is None else _input(lambda: length_option("least", least))
+    made = None if anyway else out / job.stem
+    try:
+        work, booking = _good_input(
+            lambda: book_job(job, rack, again=again, least=shortest, own_sheets=not service, issued=day, made=made)
+        )
+    except (FileBusyError, NotWrittenError) as error:
+        _fail(f"{error}\nnothing was booked", NOT_WRITTEN)
+    for line in report(work, booking):
+        typer.echo(line)
+    typer.echo(f"{booking.number} booked on {rack}; its last state is in {rack.name}.bak")
+    _finish(work.findings)
 
 
 @app.command()
 def check(job: JobFile) -> None:
     """Read and check a job; write nothing."""
-    _, pieces, _, findings = _work(job)
+    _, pieces, _, findings, _ = _work(job)
     _print_findings(findings)
     typer.echo(f"{len(pieces)} marks read and checked; nothing written")
     _finish(findings)
@@ -212,29 +245,27 @@ def printer(
 
 
 # -- shared steps -------------------------------------------------------------
-def _work(path: Path) -> tuple[Job, list[Piece], Plan, list[Finding]]:
+def _work(
+    path: Path, rack: Path | None = None
+) -> tuple[Job, Sequence[Piece], Plan, Sequence[Finding], Study | None]:
     """Read, build, plan and check; on bad input print every problem and exit."""
-    from fabgen.job.errors import JobError
-    from fabgen.job.reader import describe, read_job
+    from fabgen.work import work_on
+
+    work = _good_input(lambda: work_on(path, rack))
+    return work.job, work.pieces, work.plan, work.findings, work.movement
+
+
+def _good_input(read: Callable[[], T]) -> T:
+    from fabgen.job.errors import JobError, describe
 
     try:
-        loaded = read_job(path)
-        from fabgen.checks.run import run_checks
-        from fabgen.parts.build import all_pieces
-        from fabgen.plan.buying import make_plan
-
-        try:
-            pieces = all_pieces(loaded.definitions)
-        except JobError as error:
-            raise loaded.located(error.problems) from error
+        return read()
     except JobError as error:
         for problem in error.problems:
             typer.echo(describe(problem), err=True)
         count = len(error.problems)
         typer.echo(f"{count} problem{'s' if count != 1 else ''}; nothing was written", err=True)
         raise typer.Exit(BAD_INPUT) from error
-    plan = make_plan(loaded.definitions, pieces)
-    return loaded, pieces, plan, run_checks(pieces, plan)
 
 
 def _print_findings(findings: Sequence[Finding]) -> None:

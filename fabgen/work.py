@@ -7,12 +7,16 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from fabgen.checks.finding import Finding
+from fabgen.checks.movement import check_movement
 from fabgen.checks.run import run_checks
 from fabgen.job.errors import JobError
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
+from fabgen.parts.movement import tells_of_movement
 from fabgen.parts.piece import Piece
+from fabgen.parts.study import Study, study
+from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import Plan
 
@@ -26,9 +30,12 @@ class Work:
     plan: Plan
     findings: Sequence[Finding]
     rack: Rack | None
+    movement: Study | None = None
 
 
-def work_on(path: Path, rack_path: Path | None = None) -> Work:
+def work_on(
+    path: Path, rack_path: Path | None = None, effort: Effort = Effort.NORMAL, progress: Progress = silent
+) -> Work:
     """The job in a file, planned with the rack in another.  Raises JobError with the faults of both files."""
     faults = []
     loaded, rack = None, None
@@ -43,7 +50,7 @@ def work_on(path: Path, rack_path: Path | None = None) -> Work:
             faults += error.problems
     if loaded is None or faults:
         raise JobError(faults)
-    return planned(loaded, built(loaded), rack)
+    return planned(loaded, built(loaded), rack, effort, progress)
 
 
 def built(loaded: Job) -> list[Piece]:
@@ -54,10 +61,30 @@ def built(loaded: Job) -> list[Piece]:
         raise loaded.located(error.problems) from error
 
 
-def planned(loaded: Job, pieces: Sequence[Piece], rack: Rack | None) -> Work:
-    """The job with its plan and what the checks find.  Raises JobError with every fault's file and line."""
+def studied(loaded: Job, pieces: Sequence[Piece]) -> Study | None:
+    """How the job moves, None where nothing does.  Raises JobError with every fault's file and line."""
+    if not tells_of_movement(loaded.definitions):
+        return None
     try:
-        plan = plan_job(loaded.definitions, pieces, rack)
+        return study(loaded.definitions, pieces)
     except JobError as error:
         raise loaded.located(error.problems) from error
-    return Work(loaded, pieces, plan, run_checks(pieces, plan), rack)
+
+
+def planned(
+    loaded: Job,
+    pieces: Sequence[Piece],
+    rack: Rack | None,
+    effort: Effort = Effort.NORMAL,
+    progress: Progress = silent,
+) -> Work:
+    """The job with its plan and what the checks find.  Raises JobError with every fault's file and line."""
+    try:
+        plan = plan_job(loaded.definitions, pieces, rack, effort, progress)
+    except JobError as error:
+        if all(problem.file for problem in error.problems):
+            raise  # located already, in the rack file
+        raise loaded.located(error.problems) from error
+    movement = studied(loaded, pieces)
+    found = check_movement(movement) if movement else []
+    return Work(loaded, pieces, plan, run_checks(pieces, plan, found), rack, movement)

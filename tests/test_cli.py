@@ -178,3 +178,41 @@ def test_sleeves_come_when_asked_for(tmp_path: Path) -> None:
     words = ("cope", "--branch", "48.3x3.2", "--onto", "60.3x3.2", "--angle", "60", "--sleeves", "--out", tmp_path)
     assert run(*words).exit_code == 0
     assert len(list(tmp_path.rglob("*.stl"))) == 1
+
+
+RACK = """
+[rack]
+units = "mm"
+
+[[sheet]]
+mark = "S1"
+thickness = 6
+material = "S235"
+size = [600, 300]
+"""
+
+
+def test_the_rack_is_used_booked_and_not_booked_twice(tmp_path: Path) -> None:
+    rack = tmp_path / "rack.toml"
+    rack.write_text(RACK, encoding="utf-8")
+    least = job(tmp_path)
+    assert run("make", least, "--rack", rack, "--out", tmp_path / "out").exit_code == 0
+    data = json.loads((tmp_path / "out/job/job.json").read_text(encoding="utf-8"))
+    assert data["plan"]["sheets"][0]["rack_marks"] == ["S1"]
+    assert not [line for line in data["shopping"] if line["item"] == "sheet"]
+    booked = run("book", least, "--rack", rack, "--out", tmp_path / "out")
+    assert booked.exit_code == 0, booked.output
+    assert "marked S1" in booked.stdout
+    assert "L-1/1" in rack.read_text(encoding="utf-8")
+    assert (tmp_path / "rack.toml.bak").read_text(encoding="utf-8") == RACK
+    again = run("book", least, "--rack", rack, "--out", tmp_path / "out")
+    assert again.exit_code == 2
+    assert "booked already" in again.stderr
+    assert run("book", least, "--rack", rack, "--out", tmp_path / "out", "--again", "--anyway").exit_code == 0
+
+
+def test_a_rack_that_cannot_be_locked_or_read_is_told(tmp_path: Path) -> None:
+    least = job(tmp_path)
+    assert run("book", least, "--rack", tmp_path / "none.toml").exit_code == 2
+    assert run("make", least, "--rack", tmp_path / "none.toml", "--out", tmp_path / "o").exit_code == 2
+    assert not (tmp_path / "o").exists()

@@ -17,12 +17,13 @@ from fabgen.plan.plan import Plan
 _LEVELS = {"stop": 0, "warn": 1, "note": 2}
 
 
-def run_checks(pieces: Sequence[Piece], plan: Plan) -> list[Finding]:
-    """Every finding, the gravest first, then in the order of the job."""
+def run_checks(pieces: Sequence[Piece], plan: Plan, movement: Sequence[Finding] = ()) -> list[Finding]:
+    """Every finding, the gravest first, then in the order of the job; `movement`: those of the job's movement."""
     found = [*check_tubes(pieces), *check_openings(pieces), *check_links(pieces), *check_welds(pieces)]
     for piece in pieces:
         if piece.flat_part is not None:
             found += check_flat(piece)
+    found += movement
     found += check_stock(plan)
     found += check_shopping(pieces, plan)
     return sorted(found, key=lambda finding: _LEVELS[finding.level])

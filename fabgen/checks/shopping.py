@@ -18,7 +18,7 @@ def check_shopping(pieces: Sequence[Piece], plan: Plan) -> list[Finding]:
     """Every finding on the bolts and the prices of a job."""
     by_mark = {piece.mark: piece for piece in pieces}
     found = [finding for stack in plan.bolts for finding in _bolt(stack, by_mark)]
-    return found + [Finding("warn", about, "price-unused", text) for about, text in plan.remarks]
+    return found + [Finding("warn", about, rule, text) for about, rule, text in plan.remarks]
 
 
 def _bolt(stack: BoltStack, by_mark: Mapping[str, Piece]) -> Iterator[Finding]:

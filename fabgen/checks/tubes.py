@@ -7,12 +7,14 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from fabgen.checks.access import check_access
+from fabgen.checks.bends import check_bends
 from fabgen.checks.clashes import check_feet, check_through
 from fabgen.checks.finding import Finding
 from fabgen.parts.cope import section_profile
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
-from fabgen.parts.run import angle_about
 from fabgen.parts.tube import side_lengths
+from fabgen.parts.tube_solid import frame_near
 
 LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3)"
@@ -31,13 +33,14 @@ def check_tubes(pieces: Sequence[Piece]) -> list[Finding]:
             found += check_angle(mark, end)
             found += check_width(mark, part, end, parts)
         found += check_cut_through(mark, part)
+        found += check_bends(mark, part)
         found += check_closed(mark, part)
-    return [*found, *check_feet(parts), *check_through(parts)]
+    return [*found, *check_feet(parts), *check_through(parts), *check_access(parts)]
 
 
 def check_misses(mark: str, end: WorkedEnd) -> Iterator[Finding]:
     """A coped or mitred end must meet its mains all the way round."""
-    if not end.line.misses:
+    if not end.line.misses or end.cut == "plane":
         return
     onto = " and ".join(joint.onto for joint in end.joints)
     lost = np.isnan(end.line.x)
@@ -94,9 +97,7 @@ def check_closed(mark: str, part: LengthPart) -> Iterator[Finding]:
     """A tube closed by its joints holds gas while it is welded and water after."""
     if part.section.is_solid or any(end.cut == "plain" for end in part.ends):
         return
-    start, finish = part.ends
-    drop = float(start.frame.origin[2] - finish.frame.origin[2])
-    low = f"near its {'finish' if drop > 0.0 else 'start'}, the low end" if abs(drop) > 1.0 else "near either end"
+    low = _low_place(part)
     text = f"closed at both ends by its joints: a vent hole before the last weld, and a drain hole underneath {low}"
     yield Finding("note", mark, "closed-tube", text, f"{PRACTICE}; for galvanizing EN ISO 14713-2")
 
@@ -115,13 +116,26 @@ def _arcs(phi: np.ndarray[tuple[int], np.dtype[np.float64]], lost: np.ndarray[tu
     return " and ".join(words)
 
 
+def _low_place(part: LengthPart) -> str:
+    """Where water gathers."""
+    start, finish = part.ends
+    ends = {"start": float(start.frame.origin[2]), "finish": float(finish.frame.origin[2])}
+    if part.path is not None:
+        low = [float(turn.frame_at(s).origin[2]) for turn in part.path.turns for s in np.linspace(0.0, turn.length, 33)]
+        if min(low) < min(ends.values()) - 1.0:
+            return f"at its lowest, in bend {int(np.argmin(low)) // 33 + 1}"
+    if abs(ends["start"] - ends["finish"]) <= 1.0:
+        return "near either end"
+    return f"near its {min(ends, key=lambda at: ends[at])}, the low end"
+
+
 def _widths(part: LengthPart, end: WorkedEnd, joint: Joint, main: LengthPart) -> tuple[float, float]:
     """Width of the branch and of its main across the plane of their axes, mm."""
-    assert main.frame is not None
-    across = np.cross(end.frame.x, main.frame.x)
+    under_frame = frame_near(main, end.frame.origin, end.frame.x)
+    across = np.cross(end.frame.x, under_frame.x)
     across = across / np.linalg.norm(across)
     skin = section_profile(part.section, end.top).skin
     own = np.ptp(skin @ np.array([across @ end.frame.y, across @ end.frame.z]))
-    under = section_profile(main.section, angle_about(main.frame, main.frame.z)).skin
-    seat = np.ptp(under @ np.array([across @ main.frame.y, across @ main.frame.z]))
+    under = section_profile(main.section, math.pi / 2.0).skin
+    seat = np.ptp(under @ np.array([across @ under_frame.y, across @ under_frame.z]))
     return float(own), float(seat)

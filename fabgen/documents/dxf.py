@@ -17,16 +17,15 @@ from collections.abc import Iterable, Iterator
 
 from fabgen.documents.dxf_frame import PartFile
 from fabgen.documents.words import figure
-from fabgen.documents.wrap import Wrap, unrolled
-from fabgen.documents.wrap_marks import Stroke, moved, wrap_marks
+from fabgen.documents.wrap_marks import Stroke, moved
+from fabgen.documents.wrap_sheet import FlatSheet, wrap_sheet
 from fabgen.geometry.lettering import strokes
-from fabgen.geometry.outline import Xy
 from fabgen.geometry.regions import region
-from fabgen.parts.piece import FlatPart, LengthPart, Mark, Piece, WorkedEnd
+from fabgen.parts.openings import Opening
+from fabgen.parts.piece import FlatPart, Mark, Piece, WorkedEnd
 
 _SHORTEST = 0.01
 """A piece of bend line shorter than this, mm, is left out."""
-_SMOOTH = 0.005
 
 
 # -- file names -------------------------------------------------------------
@@ -39,6 +38,12 @@ def flat_name(piece: Piece) -> str:
 def wrap_name(piece: Piece, end: WorkedEnd) -> str:
     """'T1-start.dxf'."""
     return f"{_safe(piece.mark)}-{end.at}.dxf"
+
+
+def hole_name(opening: Opening) -> str:
+    """'T1-hole-T2.dxf', or 'T1-hole-T2-finish.dxf' where both ends of T2 open into T1."""
+    end = "" if opening.only else f"-{opening.at}"
+    return f"{_safe(opening.main)}-hole-{_safe(opening.branch)}{end}.dxf"
 
 
 def _safe(text: str) -> str:
@@ -75,26 +80,20 @@ def wrap_dxf(piece: Piece, end: WorkedEnd) -> bytes:
     counted.  Lies as the printed template does (see `wrap.unrolled`), on the tube's outside.
     Raises TypeError when the piece is no length of section.
     """
-    if not isinstance(piece.shape, LengthPart):
-        raise TypeError(f"{piece.mark} is no length of section")
-    wrap = unrolled(piece.shape, end)
+    return sheet_dxf(wrap_sheet(piece, end))
+
+
+def sheet_dxf(sheet: FlatSheet) -> bytes:
+    """A developed tube end, or the patch of a hole, as it lies on the tube's outside, mm."""
     file = PartFile()
-    file.add_polygon(wrap_outline(wrap), "CUT")
-    for stroke in wrap_marks(piece, end, wrap):
+    file.add_polygon(sheet.cut, "CUT")
+    for hole in sheet.holes:
+        file.add_polygon(hole, "HOLE")
+    for fold in sheet.folds:
+        file.add_line(fold, "BEND")
+    for stroke in sheet.marks:
         file.add_line(stroke, "MARK")
-    return file.written(wrap.width, wrap.height)
-
-
-def wrap_outline(wrap: Wrap) -> list[Xy]:
-    """The closed outline of a wrap: the line, and back along the straight edge.
-
-    Points that lie within 0.005 mm of the line between their neighbours are left out: a plotter
-    follows few points more smoothly than many.
-    """
-    from shapely import LineString
-
-    line = LineString(wrap.cut_edge()).simplify(_SMOOTH, preserve_topology=False)
-    return [*line.coords, (wrap.width, wrap.height), (0.0, wrap.height)]
+    return file.written(sheet.width, sheet.height)
 
 
 def _flat_part(piece: Piece) -> FlatPart:

@@ -7,18 +7,28 @@ from dataclasses import dataclass
 from datetime import date
 
 from fabgen.checks.finding import Finding
+from fabgen.checks.movement import check_movement
 from fabgen.documents.correction import NONE, Correction, true_size_pages
 from fabgen.documents.cut_list import cut_list_pdf
 from fabgen.documents.drawings import drawing_pages
-from fabgen.documents.dxf import flat_dxf, flat_name, wrap_dxf, wrap_name
+from fabgen.documents.dxf import flat_dxf, flat_name
 from fabgen.documents.job_json import job_json
+from fabgen.documents.movement import movement_pdf
+from fabgen.documents.movement_json import movement_keys
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import render
+from fabgen.documents.saw_sheet import saw_sheet_pdf
+from fabgen.documents.shopping import shopping_pdf
+from fabgen.documents.shopping_json import shopping_keys
+from fabgen.documents.shopping_xlsx import shopping_xlsx
 from fabgen.documents.sleeves import has_sleeve, sleeve_name, sleeve_stl
 from fabgen.documents.tables import cut_list_csv, shopping_csv
 from fabgen.documents.templates import template_pages
+from fabgen.documents.wrap_files import wrap_files
 from fabgen.job.definitions import Header
+from fabgen.parts.marking import Marking
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.study import Study
 from fabgen.plan.plan import Plan
 
 
@@ -32,7 +42,12 @@ class Wishes:
 
 
 def job_files(
-    header: Header, pieces: Sequence[Piece], plan: Plan, findings: Sequence[Finding], wishes: Wishes
+    header: Header,
+    pieces: Sequence[Piece],
+    plan: Plan,
+    findings: Sequence[Finding],
+    wishes: Wishes,
+    movement: Study | None = None,
 ) -> dict[str, bytes]:
     """Path in the output folder to content, in the order of DESIGN 8.
 
@@ -42,25 +57,31 @@ def job_files(
     paper = wishes.paper
     flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
     files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, header.date)
-    templates = true_size_pages(lambda sheet: template_pages(pieces, header, sheet), paper, wishes.correction)
+    marking = Marking.of(pieces)
+    templates = true_size_pages(
+        lambda sheet: template_pages(pieces, header, sheet, marking=marking), paper, wishes.correction
+    )
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
     files["drawings.pdf"] = render(drawing_pages(pieces, header, paper), f"{header.number} drawings", header.owner)
+    if movement is not None:
+        files["movement.pdf"] = movement_pdf(header, movement, check_movement(movement), paper)
     for piece in pieces:
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
-    for piece in pieces:
-        if isinstance(piece.shape, LengthPart):
-            for end in piece.shape.ends:
-                if end.cut != "plain":
-                    files[f"wrap/{wrap_name(piece, end)}"] = wrap_dxf(piece, end)
+    files |= wrap_files(pieces, marking)
     if wishes.sleeves:
         files |= _sleeves(pieces)
+    if saw_sheets := saw_sheet_pdf(header, pieces, plan, paper):
+        files["saw-sheets.pdf"] = saw_sheets
+    files["shopping-list.pdf"] = shopping_pdf(header, pieces, plan, paper)
     files["cut-list.csv"] = cut_list_csv(pieces, flats).encode()
     files["shopping-list.csv"] = shopping_csv(plan).encode()
+    files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
     names = [*files, "job.json"]
     paths = {mark: f"flat/{name}" for mark, name in flats.items()}
-    files["job.json"] = job_json(header, pieces, plan, findings, names, paths).encode()
+    more = shopping_keys(pieces, plan) | movement_keys(movement)
+    files["job.json"] = job_json(header, pieces, plan, findings, names, paths, more, marking=marking).encode()
     return files
 
 

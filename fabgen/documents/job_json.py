@@ -11,7 +11,9 @@ import numpy as np
 
 from fabgen import __version__
 from fabgen.checks.finding import Finding
+from fabgen.documents.marking_json import hole_json, saw_json
 from fabgen.job.definitions import Header
+from fabgen.parts.marking import Marking
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece, WorkedEnd
 from fabgen.plan.plan import Plan, Purchase
 
@@ -24,12 +26,14 @@ def job_json(
     files: Sequence[str],
     dxf_paths: dict[str, str],
     more: Mapping[str, Any] | None = None,
+    marking: Marking | None = None,
 ) -> str:
     """The document as text; `dxf_paths` gives each flat part's file relative to the folder, `more` further keys."""
+    tubes = marking or Marking()
     document = {
         "fabgen": __version__,
         "job": {"title": header.title, "number": header.number, "units": header.units},
-        "pieces": [_piece(piece, dxf_paths) for piece in pieces],
+        "pieces": [_piece(piece, dxf_paths, tubes) for piece in pieces],
         "plan": {"bars": _bars(plan), "sheets": _sheets(plan), "unplaced": [list(u) for u in plan.unplaced]},
         "shopping": [_purchase(p) for p in plan.shopping],
         "checks": [
@@ -52,7 +56,7 @@ def line_pairs(line: CutLine) -> list[list[float | None]]:
     ]
 
 
-def _piece(piece: Piece, dxf_paths: dict[str, str]) -> dict[str, Any]:
+def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking) -> dict[str, Any]:
     common: dict[str, Any] = {
         "mark": piece.mark,
         "kind": piece.kind,
@@ -61,19 +65,20 @@ def _piece(piece: Piece, dxf_paths: dict[str, str]) -> dict[str, Any]:
         "mass_kg": round(piece.mass, 4),
     }
     shape = piece.shape
-    own = _flat(shape, dxf_paths[piece.mark]) if isinstance(shape, FlatPart) else _length(shape)
+    own = _flat(shape, dxf_paths[piece.mark]) if isinstance(shape, FlatPart) else _length(piece.mark, shape, marking)
     facts = {"facts": dict(piece.facts)} if piece.facts else {}
     hardware = [{"item": h.item, "spec": h.spec, "quantity": h.quantity} for h in piece.hardware]
     return common | own | facts | ({"hardware": hardware} if hardware else {})
 
 
-def _length(part: LengthPart) -> dict[str, Any]:
+def _length(mark: str, part: LengthPart, marking: Marking) -> dict[str, Any]:
+    holes = [hole_json(hole) for hole in marking.holes.get(mark, ())]
     return {
         "section": str(part.section),
         "length_mm": mm(part.length),
         "axis_mm": mm(part.axis),
-        "ends": [_end(end) for end in part.ends],
-    }
+        "ends": [_end(end) | saw_json(marking.saws.get((mark, end.at))) for end in part.ends],
+    } | ({"holes": holes} if holes else {})
 
 
 def _end(end: WorkedEnd) -> dict[str, Any]:

@@ -10,17 +10,20 @@ from typing import Any
 import numpy as np
 
 from fabgen.documents.correction import true_size_pages
-from fabgen.documents.dxf import wrap_dxf
+from fabgen.documents.dxf import sheet_dxf
 from fabgen.documents.everything import Wishes
 from fabgen.documents.pdf import render
 from fabgen.documents.sleeves import has_sleeve, sleeve_stl
 from fabgen.documents.templates import template_pages
 from fabgen.documents.words import figure
+from fabgen.documents.wrap_sheet import wrap_sheet
+from fabgen.documents.wrap_svg import sheet_svg
 from fabgen.geometry.frame import Frame
 from fabgen.job.definitions import Fit, Header
 from fabgen.job.options import OptionError, angle_option, length_option, option
 from fabgen.job.section_text import parse_section
 from fabgen.parts.cope import SimpleCope, cope_json, plain_line, section_profile, simple_cope
+from fabgen.parts.marking import Marking
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 
 STUB = 150.0
@@ -66,8 +69,14 @@ def cope_files(request: CopeRequest, wishes: Wishes) -> dict[str, bytes]:
     header = Header.model_validate({"title": title, "number": "cope", "units": "mm"}, context={})
     start = piece.length_part.ends[0] if piece.length_part else None
     assert start is not None
-    pages = true_size_pages(lambda sheet: template_pages([piece], header, sheet), wishes.paper, wishes.correction)
-    files = {"tube-templates.pdf": render(pages, title), "wrap.dxf": wrap_dxf(piece, start)}
+    marking = Marking(saws={(piece.mark, "start"): cope.saw})
+    pages = true_size_pages(
+        lambda sheet: template_pages([piece], header, sheet, marking=marking, card=False),
+        wishes.paper,
+        wishes.correction,
+    )
+    wrap = wrap_sheet(piece, start)
+    files = {"tube-templates.pdf": render(pages, title), "wrap.dxf": sheet_dxf(wrap), "wrap.svg": sheet_svg(wrap)}
     if wishes.sleeves and has_sleeve(start):
         files["sleeve.stl"] = sleeve_stl(piece, start)
     return files

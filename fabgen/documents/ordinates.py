@@ -1,7 +1,8 @@
 """Ordinates of a tube end's line: for marking a cut with a tape where there is no printer.
 
-Round tube: every 15 degrees from the heel line.  Rectangular tube: face by face, at distances
-from the face's edge.  Heights are up the tube from its longest point, the saw cut.
+Round tube: every 15 degrees from the heel line; every other row is bold, and these twelve are
+enough for a tape and a string.  Rectangular tube: face by face, at distances from the face's
+edge.  Heights are up the tube from its longest point, the saw cut.
 """
 
 from __future__ import annotations
@@ -13,38 +14,57 @@ from fractions import Fraction
 
 import numpy as np
 
-from fabgen.documents.pdf import fitted, text_width
+from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Item, Picture, Text, line
+from fabgen.documents.placing import folded
 from fabgen.documents.sketch import Panel
 from fabgen.documents.words import figure
 from fabgen.documents.wrap import INCH, Wrap
 
 SIZE, PITCH = 3.5, 4.7
-_GAP = 7.0
+_GAP = 4.0
 _STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
 
 
 @dataclass(frozen=True)
-class _Strip:
-    """One block of columns: a title, column heads, rows."""
+class Strip:
+    """One block of columns: a title, column heads, rows; bold are the rows numbered in `bold`, or
+    where there are none the first column."""
 
     title: str
     heads: tuple[str, ...]
     rows: tuple[tuple[str, ...], ...]
+    bold: frozenset[int] = frozenset()
 
 
 def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
     """The table, no wider than `width` mm where that can be; its box starts at the origin."""
     inches = units == "in"
-    up = f"up: from the tube's longest point (the saw cut), {'mm, inches to 1/32' if inches else 'mm'}."
+    up = f"up: from the longest point, the saw cut, {'mm, inches to 1/32' if inches else 'mm'}."
     faces = bool(wrap.faces())
     strips = _by_face(wrap, inches) if faces else [_by_degrees(wrap, inches)]
-    note = f"{up} {'across: from the face’s left edge.' if faces else 'round: from the heel line, 0°, to the right.'}"
+    where = (
+        "across: from the face’s left edge."
+        if faces
+        else f"round: to the right from the heel, 0°; {_top(wrap)}. bold: every 30°."
+    )
+    return table(strips, width, f"{up} {where}", split=not faces)
+
+
+def table(strips: Sequence[Strip], width: float, note: str, split: bool) -> Panel:
+    """The strips under a note, in rows of as many as fit `width` mm; one strip that may be `split`
+    is divided into so many."""
     one = sum(_widths(strips[0]))
     fit = max(1, int((width + _GAP) / (one + _GAP)))
-    if not faces:
-        strips = _split(strips[0], min(fit, 6))
+    if split:
+        rows = len(strips[0].rows)
+        even = [count for count in (6, 5, 4, 3, 2) if count <= fit and rows % count == 0]
+        strips = _split(strips[0], even[0] if even else min(fit, 6))
     return _drawn(strips, min(fit, len(strips)), width, note)
+
+
+def _top(wrap: Wrap) -> str:
+    return f"TOP at {figure(math.degrees(wrap.top_phi))}°, {figure(wrap.top_station)}"
 
 
 def inch_fraction(value: float, parts: int = 32) -> str:
@@ -55,25 +75,31 @@ def inch_fraction(value: float, parts: int = 32) -> str:
     return f"{whole} {rest}" if whole else str(rest)
 
 
-def _figures(value: float, inches: bool) -> tuple[str, ...]:
+def with_unit(value: float, units: str) -> str:
+    """'812 mm', in an inch job '812 mm [31.969 in]'."""
+    return f"{figure(value)} mm" + (f" [{figure(value / INCH, 3)} in]" if units == "in" else "")
+
+
+def figures(value: float, inches: bool) -> tuple[str, ...]:
+    """A length as the table prints it: mm, and inches beside it in an inch job; '–' where there is none."""
     if math.isnan(value):
         return ("–", "–") if inches else ("–",)
     text = f"{value + 0.0:.1f}"
     return (text, inch_fraction(value)) if inches else (text,)
 
 
-def _by_degrees(wrap: Wrap, inches: bool) -> _Strip:
+def _by_degrees(wrap: Wrap, inches: bool) -> Strip:
     heads = ("φ°", "round", "in", "up", "in") if inches else ("φ°", "round", "up")
     degrees = np.arange(0, 360, 15)
     stations = np.interp(np.radians(degrees), wrap.phi, wrap.station)
     rows = [
-        (str(phi), *_figures(station, inches), *_figures(up, inches))
+        (str(phi), *figures(station, inches), *figures(up, inches))
         for phi, station, up in zip(degrees.tolist(), stations.tolist(), wrap.rise(stations).tolist(), strict=True)
     ]
-    return _Strip("", heads, tuple(rows))
+    return Strip("", heads, tuple(rows), frozenset(range(0, 24, 2)))
 
 
-def _by_face(wrap: Wrap, inches: bool) -> list[_Strip]:
+def _by_face(wrap: Wrap, inches: bool) -> list[Strip]:
     heads = ("across", "in", "up", "in") if inches else ("across", "up")
     strips = []
     for face in wrap.faces():
@@ -85,29 +111,32 @@ def _by_face(wrap: Wrap, inches: bool) -> list[_Strip]:
         ]
         places = [first, *inner, last]
         ups = wrap.rise(np.array(places) + face.start - first).tolist()
-        rows = [(*_figures(across, inches), *_figures(up, inches)) for across, up in zip(places, ups, strict=True)]
-        strips.append(_Strip(f"{face.name}, {figure(face.size)} wide", heads, tuple(rows)))
+        rows = [(*figures(across, inches), *figures(up, inches)) for across, up in zip(places, ups, strict=True)]
+        strips.append(Strip(f"{face.name}, {figure(face.size)} wide", heads, tuple(rows)))
     return strips
 
 
-def _split(strip: _Strip, count: int) -> list[_Strip]:
+def _split(strip: Strip, count: int) -> list[Strip]:
     each = math.ceil(len(strip.rows) / count)
-    return [_Strip("", strip.heads, strip.rows[i : i + each]) for i in range(0, len(strip.rows), each)]
+    return [
+        Strip("", strip.heads, strip.rows[i : i + each], frozenset(k - i for k in strip.bold if i <= k < i + each))
+        for i in range(0, len(strip.rows), each)
+    ]
 
 
-def _widths(strip: _Strip) -> list[float]:
+def _widths(strip: Strip) -> list[float]:
     columns = zip(strip.heads, *strip.rows, strict=True)
-    widths = [max(text_width(text, SIZE, True) for text in column) + 3.6 for column in columns]
+    widths = [max(text_width(text, SIZE, True) for text in column) + 2.4 for column in columns]
     title = text_width(strip.title, SIZE, True) + 2.0
     widths[-1] += max(0.0, title - sum(widths))
     return widths
 
 
-def _drawn(strips: Sequence[_Strip], columns: int, width: float, note: str) -> Panel:
+def _drawn(strips: Sequence[Strip], columns: int, width: float, note: str) -> Panel:
     """Strips side by side, `columns` to a row, under the note; drawn downward from y = 0, then lifted."""
     items: list[Item] = []
     y = -3.2
-    lines = _folded(note, max(width, 60.0), 3.0)
+    lines = folded(note, max(width, 60.0), 3.0)
     for text in lines:
         items.append(Text(0.0, y, text, 3.0))
         y -= 4.0
@@ -125,7 +154,7 @@ def _drawn(strips: Sequence[_Strip], columns: int, width: float, note: str) -> P
     return Panel(Picture.of(items), (0.0, -height, right, 0.0)).at(0.0, 0.0)
 
 
-def _draw_strip(items: list[Item], strip: _Strip, widths: Sequence[float], x: float, y: float) -> float:
+def _draw_strip(items: list[Item], strip: Strip, widths: Sequence[float], x: float, y: float) -> float:
     """Draws one strip with its upper left corner about (x, y); returns where it ends."""
     if strip.title:
         items.append(Text(x, y - 0.6, strip.title, SIZE, bold=True))
@@ -138,19 +167,8 @@ def _draw_strip(items: list[Item], strip: _Strip, widths: Sequence[float], x: fl
     for number, row in enumerate(strip.rows):
         base = y - PITCH + 1.2
         for column, (end, text) in enumerate(zip(ends, row, strict=True)):
-            items.append(Text(end, base, text, SIZE, "end", bold=column == 0))
+            items.append(Text(end, base, text, SIZE, "end", bold=number in strip.bold if strip.bold else column == 0))
         y -= PITCH
-        if number % 3 == 2 or number == len(strip.rows) - 1:
+        if number % 2 == 1 or number == len(strip.rows) - 1:
             items.append(line((x, y), (x + sum(widths), y), "thin"))
     return y
-
-
-def _folded(text: str, width: float, size: float) -> list[str]:
-    """The text in lines no wider than `width` mm, broken at spaces."""
-    lines: list[str] = []
-    for word in text.split():
-        if lines and text_width(f"{lines[-1]} {word}", size) <= width:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return [fitted(part, width, size)[0] for part in lines]

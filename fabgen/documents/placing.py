@@ -1,11 +1,12 @@
-"""Finding room for a text: the first place where it crosses no line and no other text."""
+"""Finding room for texts: the first place where one crosses no line and no other text; lines of a width."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from fabgen.documents.picture import Anchor, Text
+from fabgen.documents.pdf import fitted, text_width
+from fabgen.documents.picture import Anchor, Fill, Item, Text, line
 from fabgen.documents.sketch import Sketch, grown, text_box, within
 from fabgen.documents.tiling import Joins
 from fabgen.geometry.outline import Box, Xy
@@ -57,3 +58,23 @@ def draw_joins(sketch: Sketch, joins: Joins, box: Box) -> None:
         sketch.draw(*cross.items(letter))
     for a, b in joins.lines(box):
         sketch.board.add_line(a, b)
+
+
+def arrow(foot: Xy, head: float) -> list[Item]:
+    """An arrow that points up, 6.2 mm tall; `head` is half the width of its head."""
+    x, y = foot
+    return [
+        line((x, y), (x, y + 4.0), "frame"),
+        Fill(((x - head, y + 3.2), (x + head, y + 3.2), (x, y + 6.2))),
+    ]
+
+
+def folded(text: str, width: float, size: float) -> list[str]:
+    """The text in lines no wider than `width` mm, broken at spaces."""
+    lines: list[str] = []
+    for word in text.split():
+        if lines and text_width(f"{lines[-1]} {word}", size) <= width:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return [fitted(part, width, size)[0] for part in lines]

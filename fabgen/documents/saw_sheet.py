@@ -8,16 +8,18 @@ from collections.abc import Mapping, Sequence
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Spacer, Table, TableStyle
+from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, Spacer, Table, TableStyle
 
 from fabgen.documents.flow import BODY, MARGIN, PictureBlock, cell, flowing_pdf, shared
 from fabgen.documents.paper import Paper
-from fabgen.documents.pdf import BOLD, REGULAR
+from fabgen.documents.pdf import BOLD, REGULAR, fitted
 from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, sheet_picture
-from fabgen.documents.words import degrees, figure
+from fabgen.documents.words import figure
 from fabgen.job.definitions import Header
 from fabgen.job.units import format_length
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.parts.saw_cuts import saw_cuts
+from fabgen.parts.saw_setup import SawSetup
 from fabgen.plan.plan import BarPlan, Placed, Plan, SheetPlan
 
 TICK = "\u2610"
@@ -34,8 +36,9 @@ TITLE = ParagraphStyle("saw-title", fontName=BOLD, fontSize=20, leading=25)
 
 BAR_NOTE = (
     "Stop at: set the length stop to this, from the blade's near face. Blade at: the same cuts measured along the bar "
-    "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Angles: how far the saw "
-    "is swung from square. Saw, measure the first piece, tick the box, chalk the mark on."
+    "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Ends: how far the saw "
+    "stands from square; swing is about the upright, tilt about the bar; the drawing shows which way. Saw, measure "
+    "the first piece, tick the box, chalk the mark on."
 )
 SHEET_NOTE = (
     "Left and low: where the part's nearest edges lie from the sheet's left and lower edge. Width and height as it "
@@ -56,12 +59,12 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
     story += [Spacer(0, 2 * mm), cell(CAUTION, NOTE)]
     if plan.bars:
         story += [Spacer(0, 2 * mm), cell(BAR_NOTE, NOTE)]
-        ends = {piece.mark: piece.shape.ends for piece in pieces if isinstance(piece.shape, LengthPart)}
+        saw = _saw_words(pieces)
         longest = max(bar.stock for bar in plan.bars)
         total = sum(bar.count for bar in plan.bars)
         first = 1
         for bar in plan.bars:
-            story += _bar(bar, ends, header, (first, total), width, longest)
+            story += _bar(bar, saw, header, (first, total), width, longest)
             first += bar.count
     if plan.sheets:
         story += [CondPageBreak(90 * mm), Spacer(0, 4 * mm), cell(SHEET_NOTE, NOTE)]
@@ -87,7 +90,7 @@ def blade_stations(bar: BarPlan) -> list[float]:
 # -- bars -------------------------------------------------------------------------
 def _bar(
     bar: BarPlan,
-    ends: Mapping[str, tuple[WorkedEnd, WorkedEnd]],
+    saw: Mapping[str, str],
     header: Header,
     number: tuple[int, int],
     width: float,
@@ -96,22 +99,22 @@ def _bar(
     first, total = number
     which = f"Bar {first}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1}, all alike,"
     heading = cell(f"{which} of {total}:  {bar.section}  {bar.material}", HEADING)
-    whence = _whence(bar.spare, bar.rack_marks)
     each = " each" if bar.count > 1 else ""
-    text = cell(f"{_mm(bar.stock, header)}{each}{whence}.  Kerf {figure(bar.kerf)} mm.", LARGE)
+    whence = _whence(bar.spare, bar.rack_marks)
+    text = cell(f"{_long(bar.stock, header)}{each}{whence}; the saw cut takes {figure(bar.kerf)} mm", LARGE)
     picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 2)
     # As many boxes as there are bars alike; more than four are ticked off on the bar's own paper.
     boxes = TICK * min(bar.count, 4) + ("" if bar.count <= 4 else f" {bar.count}")
     rows = []
     for i, (cut, station) in enumerate(zip(bar.cuts, blade_stations(bar), strict=True), 1):
-        start, finish = ends[cut.mark]
-        rows.append([boxes, f"{i}", cut.mark, _mm(cut.length, header), _mm(station, header), _saw(start, finish)])
-    heads = ["", "cut", "mark", "stop at", "blade at", "ends"]
+        rows.append([boxes, f"{i}", cut.mark, _mm(cut.length, header), _mm(station, header), saw[cut.mark]])
+    heads = ["", "cut", "mark", "stop at, mm", "blade at, mm", "ends"]
     ticks = 11.0 if bar.count == 1 else 8.0 + 6.0 * min(bar.count, 4) + (8.0 if bar.count > 4 else 0.0)
     widths = shared(width, ticks, 11, 34, 36, 36, 52)
-    rest = cell(f"Rest {_mm(bar.offcut, header, 0)}{each}.", LARGE)
+    rest = cell(f"Rest {_long(bar.offcut, header, 0)}{each}", LARGE)
     table = _large_table(heads, rows, widths, right=(1, 3, 4))
-    return [KeepTogether([heading, text, Spacer(0, 1.5 * mm), picture]), table, rest, Spacer(0, 5 * mm)]
+    block = [heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 1 * mm), rest, Spacer(0, 6 * mm)]
+    return [KeepTogether(block)]
 
 
 def _whence(spare: bool, marks: Sequence[str]) -> str:
@@ -121,17 +124,26 @@ def _whence(spare: bool, marks: Sequence[str]) -> str:
     return ", from the rack" if spare else ""
 
 
-def _saw(start: WorkedEnd, finish: WorkedEnd) -> str:
-    """The saw's setting at both ends, once where they are alike."""
-    words = [_end(start), _end(finish)]
-    return words[0] if words[0] == words[1] else " / ".join(words)
+def _saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
+    """How the saw stands at both ends of each mark, told once where they are alike."""
+    setups = saw_cuts(pieces)
+    found = {}
+    for piece in pieces:
+        if isinstance(piece.shape, LengthPart):
+            words = [_end(end, setups.get((piece.mark, end.at))) for end in piece.shape.ends]
+            found[piece.mark] = words[0] if words[0] == words[1] else " / ".join(words)
+    return found
 
 
-def _end(end: WorkedEnd) -> str:
-    if end.cut == "mitre":
-        # Between tube and cutting plane the joint has its half angle; a saw counts from square.
-        return f"swung {degrees(math.pi / 2.0 - end.joints[0].angle)}"
-    return "square, then cope" if end.cut == "cope" else "square"
+def _end(end: WorkedEnd, setup: SawSetup | None) -> str:
+    if end.cut == "plain":
+        return "square"
+    if setup is None or setup.method != "straight saw cut":
+        return "square, then cope" if end.cut == "cope" else "square, then by template"
+    angles = [(name, value) for name, value in (("swing", setup.swing_deg), ("tilt", setup.tilt_deg)) if value]
+    if angles:
+        return ", ".join(f"{name} {figure(value)}°" for name, value in angles)
+    return f"{figure(setup.from_square_deg)}° from square" if setup.from_square_deg else "square"
 
 
 # -- sheets -----------------------------------------------------------------------
@@ -140,7 +152,7 @@ def _sheet(
 ) -> list[Flowable]:
     heading = cell(f"Sheet {number[0]} of {number[1]}:  {figure(sheet.thickness, 2)} mm  {sheet.material}", HEADING)
     whence = _whence(sheet.spare, sheet.rack_marks)
-    text = cell(f"{_mm(sheet.size[0], header)} x {_mm(sheet.size[1], header)}{whence}.", LARGE)
+    text = cell(f"{_long(sheet.size[0], header)} x {_long(sheet.size[1], header)}{whence}", LARGE)
     drawn = width * (0.9 if sheet.used > 0.15 else 0.6)
     drawn = min(drawn, 100.0 * sheet.size[0] / sheet.size[1])
     picture = PictureBlock(sheet_picture(sheet, parts, drawn), drawn, drawn * sheet.size[1] / sheet.size[0] + 2)
@@ -149,10 +161,12 @@ def _sheet(
         left, low, right, top = _box(parts[placed.mark], placed)
         turn = f"{figure(placed.turn)}°" if placed.turn else "-"
         size = f"{figure(right - left)} x {figure(top - low)}"
+        if header.units == "in":
+            size += f"\n{format_length(right - left, 'in', False)} x {format_length(top - low, 'in')}"
         rows.append([TICK, placed.mark, _mm(left, header), _mm(low, header), size, turn])
-    heads = ["", "mark", "left", "low", "width x height, mm", "turn"]
-    table = _large_table(heads, rows, shared(width, 11, 38, 36, 36, 46, 20), right=(2, 3, 5))
-    return [KeepTogether([heading, text, Spacer(0, 1.5 * mm), picture]), table, Spacer(0, 5 * mm)]
+    heads = ["", "mark", "left, mm", "low, mm", "width x height, mm", "turn"]
+    table = _large_table(heads, rows, shared(width, 11, 40, 32, 32, 48, 20), right=(2, 3, 5))
+    return [KeepTogether([heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 6 * mm)])]
 
 
 def _box(part: FlatPart, placed: Placed) -> tuple[float, float, float, float]:
@@ -165,10 +179,22 @@ def _corner(part: FlatPart, placed: Placed) -> tuple[float, float]:
 
 
 # -- words and tables -------------------------------------------------------------
-def _mm(length: float, header: Header, decimals: int = 1) -> str:
-    """Millimetres; in an inch job with inches below them."""
-    text = figure(length, decimals)
+def _mm(length: float, header: Header) -> str:
+    """Millimetres without their unit; in an inch job with inches below them."""
+    text = figure(length)
     return f"{text}\n{format_length(length, 'in')}" if header.units == "in" else text
+
+
+def _long(length: float, header: Header, decimals: int = 1) -> str:
+    """A length in a line of text."""
+    text = f"{figure(length, decimals)} mm"
+    return f"{text} ({format_length(length, 'in')})" if header.units == "in" else text
+
+
+def _mark_cell(mark: str, width: float) -> Paragraph:
+    """A mark on one line: long ones in smaller letters."""
+    _, size = fitted(mark, width - 3.0, LARGE_BOLD.fontSize / mm, True, least=2.0)
+    return cell(mark, ParagraphStyle("mark", parent=LARGE_BOLD, fontSize=size * mm))
 
 
 def _large_table(
@@ -177,7 +203,9 @@ def _large_table(
     top = [cell(head, COLUMN_RIGHT if i in right else COLUMN) for i, head in enumerate(heads)]
     body = [
         [
-            cell(text, TICKS if i == 0 else LARGE_RIGHT if i in right else LARGE_BOLD if i <= 2 else LARGE)
+            cell(text, TICKS if i == 0 else LARGE_RIGHT if i in right else LARGE)
+            if heads[i] != "mark"
+            else _mark_cell(text, widths[i])
             for i, text in enumerate(row)
         ]
         for row in rows

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
+from fabgen.documents import cautions
 from fabgen.documents.flow import BODY, MARGIN, SMALL, TITLE, cell, flowing_pdf, section, shared, table
 from fabgen.documents.paper import Paper
 from fabgen.documents.words import figure, length_text, money, quantity_text
@@ -50,6 +51,7 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
         *_consumables(header, consumables, plan, width),
         *_rack(plan, width),
         *_whole(header, whole_of(pieces), width),
+        *section("Cautions", [cell(text, SMALL) for text in cautions.GENERAL[:2]]),
     ]
     foot = (f"{header.number}   {header.title}", "shopping list")
     return flowing_pdf(story, paper, f"{header.number} shopping list", header.owner, foot)
@@ -101,7 +103,7 @@ def _has_prices(lines: Sequence[Purchase]) -> bool:
 def _sum_row(header: Header, lines: Sequence[Purchase], columns: int) -> list[list[str]]:
     total, open_lines = priced_total(lines)
     note = f"{open_lines} without a price" if open_lines else ""
-    return [["", f"total {header.currency}".rstrip(), *[""] * (columns - 4), note, money(total)]]
+    return [["", f"total {header.currency}".rstrip(), *[""] * (columns - 5), note, "", money(total)]]
 
 
 def _price_heads(lines: Sequence[Purchase]) -> list[str]:
@@ -127,9 +129,9 @@ def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> li
         ]
         rows.append(row + (_money_cells(header, line) if priced else []))
     heads = ["", "section, material", "length, mm", "how many", "in all", "note", *_price_heads(lines)]
-    widths = shared(width, 6, 44, 34, 20, 20, 38, *([16, 18] if priced else []))
+    widths = shared(width, 6, 42, 30, 22, 20, 44, *([16, 18] if priced else []))
     rows += _sum_row(header, lines, len(heads)) if priced else []
-    return section("Tube and bar", table(heads, rows, widths, (2, 3, 4, 6, 7) if priced else (2, 3, 4)))
+    return section("Tube and bar", table(heads, rows, widths, (2, 6, 7) if priced else (2,)))
 
 
 def _sheets(header: Header, lines: list[Purchase], width: float) -> list[Flowable]:
@@ -144,7 +146,7 @@ def _sheets(header: Header, lines: list[Purchase], width: float) -> list[Flowabl
     heads = ["", "thickness, material", "size", "how many", "note", *_price_heads(lines)]
     widths = shared(width, 6, 44, 44, 22, 46, *([16, 18] if priced else []))
     rows += _sum_row(header, lines, len(heads)) if priced else []
-    return section("Sheet", table(heads, rows, widths, (3, 5, 6) if priced else (3,)))
+    return section("Sheet", table(heads, rows, widths, (5, 6) if priced else ()))
 
 
 def _service(orders: Sequence[CutOrder], width: float) -> list[Flowable]:
@@ -182,15 +184,15 @@ def _things(header: Header, title: str, lines: list[Purchase], width: float) -> 
     heads = ["", "item", "what", "how many", "note", *_price_heads(lines)]
     widths = shared(width, 6, 36, 42, 22, 56, *([16, 18] if priced else []))
     rows += _sum_row(header, lines, len(heads)) if priced else []
-    return section(title, table(heads, rows, widths, (3, 5, 6) if priced else (3,)))
+    return section(title, table(heads, rows, widths, (5, 6) if priced else ()))
 
 
 def _bolts(header: Header, stacks: Sequence[BoltStack], width: float) -> list[Flowable]:
     if not stacks:
         return []
     rows = [_bolt_row(header, stack) for stack in stacks]
-    heads = ["how many", "bolt", "from head to nut, mm", "grip", "what goes on it", "shank, thread"]
-    widths = shared(width, 15, 38, 48, 20, 36, 43)
+    heads = ["qty", "bolt", "from head to nut, mm", "grip", "on it, mm", "shank, thread, mm"]
+    widths = shared(width, 12, 40, 44, 24, 32, 48) if header.units == "in" else shared(width, 14, 40, 46, 16, 34, 50)
     return section("Bolts by their stacks", table(heads, rows, widths, (3,)), cell(BOLT_NOTE, SMALL))
 
 
@@ -228,14 +230,14 @@ def _consumables(header: Header, lines: list[Purchase], plan: Plan, width: float
         line = prices.get((one.item, one.spec))
         rows.append(row + ([_money_cells(header, line)[1] if line else ""] if priced else []))
     heads = ["item", "what", "about", "reckoned from", "formula, source", *(["price"] if priced else [])]
-    widths = shared(width, 24, 28, 20, 66, 44, *([16] if priced else []))
+    widths = shared(width, 26, 30, 20, 64, 42, *([16] if priced else []))
     if priced:
         total, open_lines = priced_total(lines)
         note = f"{open_lines} without a price" if open_lines else ""
         rows.append([f"total {header.currency}".rstrip(), "", "", "", note, money(total)])
-    return section(
-        "Consumables, an estimate", table(heads, rows, widths, (2, 5) if priced else (2,)), cell(ESTIMATE_NOTE, SMALL)
-    )
+    body = table(heads, rows, widths, (5,) if priced else ())
+    notes = [cell(text, SMALL) for text in (ESTIMATE_NOTE, *plan.left_out)]
+    return section("Consumables, an estimate", body, notes)
 
 
 def _rack(plan: Plan, width: float) -> list[Flowable]:
@@ -244,7 +246,7 @@ def _rack(plan: Plan, width: float) -> list[Flowable]:
     rows = [[TICK, line.item, line.spec, quantity_text(line.quantity, line.unit), line.note] for line in plan.on_hand]
     widths = shared(width, 6, 36, 62, 22, 54)
     note = cell("Not to be bought. When the job is cut, `fabgen book` takes these off the rack file.", SMALL)
-    return section("From the rack", table(["", "item", "what", "how many", "note"], rows, widths, (3,)), note)
+    return section("From the rack", table(["", "item", "what", "how many", "note"], rows, widths), note)
 
 
 def _whole(header: Header, whole: Whole, width: float) -> list[Flowable]:

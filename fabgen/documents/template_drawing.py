@@ -17,8 +17,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.documents.pdf import text_width
-from fabgen.documents.picture import Anchor, Fill, Text, line, polyline
-from fabgen.documents.placing import Lettering, draw_joins
+from fabgen.documents.picture import Anchor, Text, line, polyline
+from fabgen.documents.placing import Lettering, arrow, draw_joins
 from fabgen.documents.sketch import ASCENT, DESCENT, Sketch
 from fabgen.documents.tiling import Joins
 from fabgen.documents.words import figure
@@ -255,16 +255,9 @@ class _TemplateDrawing:
                 if self.sketch.free(box) and self._above_line(box):
                     if label:
                         self.sketch.write(Text(u + 2.0 * head + gap, v + 1.0, label, size))
-                    self._arrow((u + head, v - 0.6), head)
+                    self.sketch.draw(*arrow((u + head, v - 0.6), head))
                     return True
         return False
-
-    def _arrow(self, foot: Xy, head: float) -> None:
-        x, y = foot
-        self.sketch.draw(
-            line((x, y), (x, y + 4.0), "frame"),
-            Fill(((x - head, y + 3.2), (x + head, y + 3.2), (x, y + 6.2))),
-        )
 
     def _above_line(self, box: Box) -> bool:
         return box[1] > float(self._over(box[0] - 1.0, box[2] + 1.0).max()) + 0.8
@@ -325,9 +318,7 @@ class _TemplateDrawing:
             middle = (start + finish) / 2.0
             if self.put("no contact", [(middle, 1.4)], min(3.2, (finish - start) / 5.5), 2.0, anchor="middle"):
                 continue
-            if self.put(
-                "no contact", [(middle, -4.6), *self._slide((start, finish), -4.6)], 3.2, 2.0, anchor="middle"
-            ):
+            if self.put("no contact", [(middle, -4.6), *self._slide((start, finish), -4.6)], 3.2, 2.0, anchor="middle"):
                 continue
             self.put("no contact", [(middle + 1.0, 1.4)], 3.0, 1.8, turn=90.0)
 

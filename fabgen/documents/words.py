@@ -27,9 +27,12 @@ def degrees(angle: float) -> str:
 
 
 def end_text(end: WorkedEnd) -> str:
-    """'cope onto T2, 63.4°, offset 4 mm', 'mitre with T5, 45°', or 'plain'."""
+    """'cope onto T2, 63.4°, offset 4 mm', 'mitre with T5, 45°', 'flat to a plane, 60°, gap 1.5 mm', or 'plain'."""
     if end.cut == "plain":
         return "plain"
+    gap = f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else ""
+    if end.cut == "plane":
+        return f"flat to a plane, {degrees(end.joints[0].angle)}{gap}"
     parts = []
     for joint in end.joints:
         text = f"{joint.onto}, {degrees(joint.angle)}"
@@ -37,7 +40,7 @@ def end_text(end: WorkedEnd) -> str:
             text += f", offset {figure(joint.offset)} mm"
         parts.append(text)
     word = "cope onto" if end.cut == "cope" else "mitre with"
-    return f"{word} {' and '.join(parts)}"
+    return f"{word} {' and '.join(parts)}{gap}"
 
 
 UNCOUNTED = ("kg", "m", "m2")

@@ -51,7 +51,8 @@ class Wrap:
     v nan where the end misses its main.  `phi` (rad) and `station` (mm round the tube itself)
     are those of the same points.
 
-    `height` is the straight edge above the longest point, `longest` the x of that point.
+    `height` is the straight edge above the longest point, `longest` the x of that point.  `top` is
+    the u of the top line, `top_phi` (rad) and `top_station` (mm) where that is round the tube.
     """
 
     girth: Girth
@@ -63,6 +64,8 @@ class Wrap:
     phi: Array
     station: Array
     top: float
+    top_phi: float
+    top_station: float
 
     @property
     def span(self) -> float:
@@ -139,6 +142,8 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
         phi=phi,
         station=station,
         top=float(np.interp(top, station, u)),
+        top_phi=end.top % FULL_TURN,
+        top_station=top,
     )
 
 

@@ -1,13 +1,16 @@
-"""What is etched on a wrap: top line, heel, toe, the mark, and the way to the tube's other end.
+"""What is etched on a wrap: top line, heel, toe, faces, the mark, and the way to the tube's other end.
 
-Three rows below the straight edge, all single strokes, none on the cut line.
+Three rows below the straight edge, all single strokes, none on the cut line.  A rectangular tube's
+fold lines stop below the rows, so that they cross no letter, and show again at the straight edge.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 
-from fabgen.documents.wrap import Wrap
+import numpy as np
+
+from fabgen.documents.wrap import FACES, Wrap
 from fabgen.geometry.lettering import strokes, text_box
 from fabgen.geometry.outline import Xy
 from fabgen.parts.piece import Piece, WorkedEnd
@@ -19,12 +22,15 @@ CLEAR = 1.5
 """Marks keep this far from the cut line, mm."""
 _LEAST = 1.5
 """Smallest letters worth etching, mm."""
+_SAME = 1.0
+"""Fold lines nearer than this to another line, or to an edge, are not drawn, mm."""
+_TICK = 2.0
+"""A fold line's end at the straight edge, mm."""
 
 
 def wrap_marks(piece: Piece, end: WorkedEnd, wrap: Wrap) -> list[Stroke]:
     """The strokes, in the wrap's own u and v, mm."""
-    letter = min(5.0, max(2.5, wrap.width / 25.0))
-    rows = [wrap.height - CLEAR - 1.0 - letter * drop for drop in (1.0, 2.6, 4.9)]
+    letter, rows = _rows(wrap)
     at_seam = not CLEAR < wrap.top < wrap.width - CLEAR
     line: list[Span] = [] if at_seam else [(wrap.top - CLEAR, wrap.top + CLEAR)]
     marks: list[Stroke] = []
@@ -41,11 +47,48 @@ def wrap_marks(piece: Piece, end: WorkedEnd, wrap: Wrap) -> list[Stroke]:
         marks += _row_text(wrap, text, letter, rows[0], wanted, taken)
     # Where the top line is the seam itself it would double the cut edge: the text points to it.
     text, wanted = ("<TOP", CLEAR) if at_seam else ("TOP", wrap.top + CLEAR)
-    marks += _row_text(wrap, text, letter, rows[1], wanted, list(line))
+    taken = list(line)
+    marks += _row_text(wrap, text, letter, rows[1], wanted, taken)
+    marks += _face_names(wrap, letter, rows[1], taken)
     marks += _name_and_arrow(f"{piece.mark} {end.at}", wrap, rows[2], letter * 1.3, line)
     for gap in wrap.gaps():
         marks += _no_contact(gap, letter)
     return marks
+
+
+def fold_lines(wrap: Wrap) -> Iterator[Stroke]:
+    """A rectangular tube's tangent points, where a face ends and a corner's arc begins: lines up the
+    wrap and their ends at its straight edge."""
+    _, rows = _rows(wrap)
+    drawn = [0.0, wrap.width, wrap.top]
+    for face in wrap.faces():
+        for station in (face.start, face.finish):
+            u = float(wrap.girth.on_paper(np.array([station]))[0]) % wrap.width
+            if all(abs(u - other) > _SAME for other in drawn):
+                drawn.append(u)
+                foot, top = _line_height(wrap, u) + CLEAR, rows[2] - CLEAR
+                if top > foot:
+                    yield [(u, foot), (u, top)]
+                yield [(u, wrap.height - CLEAR - _TICK), (u, wrap.height - CLEAR)]
+
+
+def _rows(wrap: Wrap) -> tuple[float, list[float]]:
+    """Height of the letters, and the rows' base lines, mm."""
+    letter = min(5.0, max(2.5, wrap.width / 25.0))
+    return letter, [wrap.height - CLEAR - _TICK - letter * drop for drop in (1.2, 2.7, 4.8)]
+
+
+def _face_names(wrap: Wrap, letter: float, v: float, taken: list[Span]) -> Iterator[Stroke]:
+    """The faces' names, each in the middle of its face; the top's is told by its line."""
+    for face in wrap.faces():
+        text = face.name.upper()
+        first, last = (float(u) for u in wrap.girth.on_paper(np.array([face.start, face.finish])))
+        middle = (first + last) / 2.0 % wrap.width
+        small = min(letter, (last - first - 2.0 * CLEAR) / text_width(text, 1.0))
+        start = middle - text_width(text, small) / 2.0
+        free = all(start + text_width(text, small) <= low or start >= high for low, high in taken)
+        if face.name != FACES[0] and small >= _LEAST and free and CLEAR <= start <= wrap.width - 2.0 * (middle - start):
+            yield from moved(strokes(text, small), start, v)
 
 
 def _line_height(wrap: Wrap, u: float) -> float:

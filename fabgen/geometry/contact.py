@@ -10,10 +10,10 @@ with s the depth below the skin and x the position along the tube, mm.  The cut 
 is the *greatest* x at which some point of the strip lies in the solid: metal on the
 greater-x side is clear of it.  With depth 0 this is the outside skin line alone.
 
-A solid is a union of convex pieces, each the common part of half-spaces and of at most one
-round bar (an infinite cylinder); a rounded prism, for example, is two boxes and four corner
-bars.  Greatest over a union is the greatest of the pieces, so one piece is all there is to
-solve, and that in closed form.  In the strip's plane each half-space n . P <= c is a line
+A solid is a union of pieces (`solids.py`).  Greatest over a union is the greatest of the pieces,
+so one piece is all there is to solve: for a curved one, of a bent tube, see `elbow.py`; a convex
+one, the common part of half-spaces and of at most one round bar (an infinite cylinder), in closed
+form.  In the strip's plane each half-space n . P <= c is a line
 
     (n . inward) s + (n . along) x + (n . skin - c) <= 0,
 
@@ -45,166 +45,54 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fabgen.geometry.frame import Frame, unit
+from fabgen.geometry.elbow import Curved
+from fabgen.geometry.solids import (
+    TOUCH,
+    Array,
+    Bar,
+    Convex,
+    HalfSpace,
+    RoundedPrism,
+    Slab,
+    Solid,
+    Trimmed,
+    Union,
+    Walls,
+    distance,
+)
 
-Array = NDArray[np.float64]
-
-TOUCH = 1e-7
-"""Points this near a surface count as on it, mm: rounding, not a shop tolerance."""
-
-
-@dataclass(frozen=True, eq=False)
-class Walls:
-    """Strips of wall: `skin` points (n, 3) and unit `inward` (n, 3), `depth` (n,) mm, and the
-    unit direction `along` (3,) of them all, to which every `inward` is square."""
-
-    skin: Array
-    inward: Array
-    depth: Array
-    along: Array
-
-    def outer(self) -> Walls:
-        """The outside skin lines alone."""
-        return Walls(self.skin, self.inward, np.zeros_like(self.depth), self.along)
-
-    @staticmethod
-    def lines(points: Array, along: Array) -> Walls:
-        """Bare lines through `points` (n, 3) in unit direction `along`."""
-        return Walls(points, np.zeros_like(points), np.zeros(len(points)), along)
-
-
-@dataclass(frozen=True, eq=False)
-class HalfSpace:
-    """All points with normal . P <= level; `normal` is the unit outward normal."""
-
-    normal: Array
-    level: float
-
-    @staticmethod
-    def at(point: Array, outward: Array) -> HalfSpace:
-        """Bounded by the plane through `point`, whose outward normal is along `outward`."""
-        normal = unit(outward)
-        return HalfSpace(normal, float(normal @ point))
-
-    def pieces(self) -> tuple[Convex, ...]:
-        return (Convex(None, (self,)),)
-
-    def distance(self, points: Array) -> Array:
-        """Signed distance of points (..., 3), mm, negative inside."""
-        return np.asarray(points @ self.normal - self.level)
-
-
-@dataclass(frozen=True, eq=False)
-class Bar:
-    """An infinite round bar: a point of its axis, its unit direction, its radius, mm."""
-
-    origin: Array
-    axis: Array
-    radius: float
-
-    def pieces(self) -> tuple[Convex, ...]:
-        return (Convex(self, ()),)
-
-    def distance(self, points: Array) -> Array:
-        """Signed distance of points (..., 3), mm, negative inside."""
-        away = points - self.origin
-        away = away - (away @ self.axis)[..., None] * self.axis
-        return np.asarray(np.linalg.norm(away, axis=-1) - self.radius)
-
-
-@dataclass(frozen=True, eq=False)
-class Slab:
-    """A plate of no bounds: between two planes `thickness` mm apart, centred on `centre`."""
-
-    centre: Array
-    normal: Array
-    thickness: float
-
-    def pieces(self) -> tuple[Convex, ...]:
-        half = self.normal * (self.thickness / 2.0)
-        return (
-            Convex(
-                None,
-                (HalfSpace.at(self.centre + half, self.normal), HalfSpace.at(self.centre - half, -self.normal)),
-            ),
-        )
-
-
-@dataclass(frozen=True, eq=False)
-class RoundedPrism:
-    """A rounded rectangle swept without end along `frame.x`: `width` along frame.y, `depth`
-    along frame.z, corners of radius `corner`, mm."""
-
-    frame: Frame
-    width: float
-    depth: float
-    corner: float = 0.0
-
-    def pieces(self) -> tuple[Convex, ...]:
-        a, b, r = self.width / 2.0, self.depth / 2.0, self.corner
-        if r <= 0.0:
-            return (self._box(a, b),)
-        bars = tuple(
-            Convex(Bar(self.frame.outside(np.array([0.0, i * (a - r), j * (b - r)])), self.frame.x, r), ())
-            for i in (1.0, -1.0)
-            for j in (1.0, -1.0)
-        )
-        return (self._box(a - r, b), self._box(a, b - r), *bars)
-
-    def _box(self, a: float, b: float) -> Convex:
-        f = self.frame
-        sides = ((f.y, a), (-f.y, a), (f.z, b), (-f.z, b))
-        return Convex(None, tuple(HalfSpace(n, float(n @ f.origin) + half) for n, half in sides))
-
-
-@dataclass(frozen=True, eq=False)
-class Trimmed:
-    """Any solid, cut back to the inside of some half-spaces."""
-
-    solid: Solid
-    by: tuple[HalfSpace, ...]
-
-    def pieces(self) -> tuple[Convex, ...]:
-        return tuple(Convex(piece.bar, piece.planes + self.by) for piece in self.solid.pieces())
-
-
-@dataclass(frozen=True, eq=False)
-class Convex:
-    """The common part of half-spaces and of at most one round bar."""
-
-    bar: Bar | None
-    planes: tuple[HalfSpace, ...]
-
-    def pieces(self) -> tuple[Convex, ...]:
-        return (self,)
-
-    @property
-    def cast(self) -> bytes:
-        """The same for pieces that differ only in where their bar and planes lie."""
-        bar = b"" if self.bar is None else self.bar.axis.tobytes() + np.float64(self.bar.radius).tobytes()
-        return bar + b"".join(plane.normal.tobytes() for plane in self.planes)
-
-    def distance(self, points: Array) -> Array:
-        """The greatest of the parts' signed distances of points (..., 3): negative inside, and
-        outside never more than the true distance."""
-        parts = [plane.distance(points) for plane in self.planes]
-        if self.bar is not None:
-            parts.append(self.bar.distance(points))
-        return np.asarray(np.max(parts, axis=0))
-
-
-Solid = HalfSpace | Bar | Slab | RoundedPrism | Trimmed | Convex
+__all__ = [
+    "TOUCH",
+    "Array",
+    "Bar",
+    "Convex",
+    "HalfSpace",
+    "RoundedPrism",
+    "Slab",
+    "Solid",
+    "Trimmed",
+    "Union",
+    "Walls",
+    "distance",
+    "greatest",
+    "least",
+    "union",
+]
 
 
 def greatest(solid: Solid, walls: Walls) -> Array:
     """Greatest x, (n,) mm, at which each strip of wall has a point in the solid; nan where it
     has none.  Raises ValueError when the solid has no end in that direction."""
     alike: dict[bytes, list[Convex]] = {}
+    found: list[Array] = []
     for piece in solid.pieces():
-        alike.setdefault(piece.cast, []).append(piece)
-    return union([_greatest(group, walls) for group in alike.values()])
+        if isinstance(piece, Convex):
+            alike.setdefault(piece.cast, []).append(piece)
+        else:
+            assert isinstance(piece, Curved)
+            found.append(piece.greatest(walls))
+    return union([*found, *(_greatest(group, walls) for group in alike.values())])
 
 
 def least(solid: Solid, walls: Walls) -> Array:
@@ -215,12 +103,6 @@ def least(solid: Solid, walls: Walls) -> Array:
 def union(lines: Sequence[Array]) -> Array:
     """The greatest of several lines place by place, counting nan as a miss."""
     return np.asarray(np.fmax.reduce(lines))
-
-
-def distance(solid: Solid, points: Array) -> Array:
-    """Signed distance of points (..., 3) from the solid, mm: negative inside.  Near an edge
-    and outside, it may be less than the true distance."""
-    return np.asarray(np.min([piece.distance(points) for piece in solid.pieces()], axis=0))
 
 
 # -- convex pieces --------------------------------------------------------------

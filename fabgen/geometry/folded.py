@@ -15,7 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.folds import SAME, Face, Flange, FoldTree, hinge
+from fabgen.geometry.folds import SAME, Bend, Face, Flange, FoldTree, hinge
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Xy
 
@@ -65,16 +65,16 @@ class HoleAxis:
     direction: Array
 
 
-def placed_faces(tree: FoldTree, thickness: float) -> list[PlacedFace]:
+def placed_faces(tree: FoldTree) -> list[PlacedFace]:
     """Every face with its frame in the folded part, in the order of `FoldTree.all_faces`."""
     root = Frame(np.zeros(3), *np.eye(3))
-    return list(_placed(tree, root, thickness, None))
+    return list(_placed(tree, root, None))
 
 
 def hole_axes(tree: FoldTree, thickness: float) -> list[HoleAxis]:
     """Centre and axis of every hole, in the order of `flat_pattern(tree).holes`."""
     axes = []
-    for placed in placed_faces(tree, thickness):
+    for placed in placed_faces(tree):
         for index, hole in enumerate(placed.face.holes):
             x0, y0, x1, y1 = hole.bounds
             middle = np.array([(x0 + x1) / 2.0, (y0 + y1) / 2.0, thickness / 2.0])
@@ -85,7 +85,7 @@ def hole_axes(tree: FoldTree, thickness: float) -> list[HoleAxis]:
 def fold_up(tree: FoldTree, thickness: float, tolerance: float = 0.05) -> list[Facet]:
     """The folded part's whole surface; arcs and bends as chords within `tolerance` mm."""
     facets: list[Facet] = []
-    for placed in placed_faces(tree, thickness):
+    for placed in placed_faces(tree):
         facets += _face_facets(placed, thickness, tolerance)
         if placed.flange is not None:
             facets += _bend_facets(placed, thickness, tolerance)
@@ -95,7 +95,7 @@ def fold_up(tree: FoldTree, thickness: float, tolerance: float = 0.05) -> list[F
 def extent(tree: FoldTree, thickness: float) -> Array:
     """Size of the folded part over all, along the root's x, y and z, shape (3,), mm."""
     points: list[Array] = []
-    for placed in placed_faces(tree, thickness):
+    for placed in placed_faces(tree):
         corners = placed.face.outline.points(0.01)
         points += [_raised(placed.frame, corners, height) for height in (0.0, thickness)]
         if placed.flange is not None:
@@ -107,7 +107,7 @@ def extent(tree: FoldTree, thickness: float) -> Array:
 def _bend_extremes(placed: PlacedFace, flange: Flange, thickness: float) -> Array:
     """Where a bend's two skins reach farthest along each axis of space: points, shape (n, 3)."""
     end = placed.frame
-    sign, _ = _bend_centre(flange, thickness)
+    sign, _ = _bend_centre(flange.bend, flange.up)
     ends = np.array([[x, 0.0] for x in hinge(placed.face)])
     found = []
     for y, z in zip(end.y, end.z, strict=True):
@@ -115,37 +115,38 @@ def _bend_extremes(placed: PlacedFace, flange: Flange, thickness: float) -> Arra
         most = math.atan2(-sign * y, z)
         for back in (most - math.pi, most, most + math.pi):
             if -flange.bend.angle <= back <= 0.0:
-                frame = _turned(end, flange, thickness, back)
+                frame = bent_frame(end, flange.bend, flange.up, back)
                 found += [_raised(frame, ends, height) for height in (0.0, thickness)]
     return np.vstack(found) if found else _raised(end, ends, 0.0)
 
 
-def _placed(tree: FoldTree, frame: Frame, thickness: float, flange: Flange | None) -> Iterator[PlacedFace]:
-    yield PlacedFace(tree, frame, flange)
-    for each in tree.flanges:
-        start = _tangent_frame(frame, each)
-        yield from _placed(each.tree, _turned(start, each, thickness, each.bend.angle), thickness, each)
-
-
-def _tangent_frame(parent: Frame, flange: Flange) -> Frame:
-    """The parent's frame moved to the bend's tangent line: x along the bend, y away from the parent."""
-    c, s = math.cos(flange.turn), math.sin(flange.turn)
-    origin = parent.outside(np.array([flange.x, flange.y, 0.0]))
+def tangent_frame(parent: Frame, x: float, y: float, turn: float) -> Frame:
+    """The parent's frame moved to a bend's tangent line at (x, y): x along the bend, y away from the parent."""
+    c, s = math.cos(turn), math.sin(turn)
+    origin = parent.outside(np.array([x, y, 0.0]))
     return Frame(origin, parent.x * c + parent.y * s, parent.y * c - parent.x * s, parent.z)
 
 
-def _turned(start: Frame, flange: Flange, thickness: float, angle: float) -> Frame:
-    """The tangent frame after the bend has turned by `angle`: origin on the bottom skin."""
-    sign, centre = _bend_centre(flange, thickness)
-    c, s = math.cos(angle), math.sin(angle)
+def bent_frame(start: Frame, bend: Bend, up: bool, angle: float | None = None) -> Frame:
+    """The tangent frame after the bend has turned by `angle` (all of it when not given): origin on the bottom skin."""
+    sign, centre = _bend_centre(bend, up)
+    turned = bend.angle if angle is None else angle
+    c, s = math.cos(turned), math.sin(turned)
     y = start.y * c + start.z * (sign * s)
     z = start.z * c - start.y * (sign * s)
     return Frame(start.origin + start.z * centre - z * centre, start.x, y, z)
 
 
-def _bend_centre(flange: Flange, thickness: float) -> tuple[float, float]:
+def _placed(tree: FoldTree, frame: Frame, flange: Flange | None) -> Iterator[PlacedFace]:
+    yield PlacedFace(tree, frame, flange)
+    for each in tree.flanges:
+        start = tangent_frame(frame, each.x, each.y, each.turn)
+        yield from _placed(each.tree, bent_frame(start, each.bend, each.up), each)
+
+
+def _bend_centre(bend: Bend, up: bool) -> tuple[float, float]:
     """1 for up or -1 for down, and the height of the bend's centre over the bottom skin, mm."""
-    return (1.0, thickness + flange.bend.radius) if flange.up else (-1.0, -flange.bend.radius)
+    return (1.0, bend.thickness + bend.radius) if up else (-1.0, -bend.radius)
 
 
 def _face_facets(placed: PlacedFace, thickness: float, tolerance: float) -> Iterator[Facet]:
@@ -233,7 +234,8 @@ def _bend_facets(placed: PlacedFace, thickness: float, tolerance: float) -> Iter
     step = 2.0 * math.acos(max(0.0, 1.0 - tolerance / outer)) if tolerance < outer else 1.0
     count = max(2, math.ceil(bend.angle / step))
     # The child's frame turned back by what is left of the bend gives each line of the strip.
-    frames = [_turned(placed.frame, flange, thickness, bend.angle * (i / count - 1.0)) for i in range(count + 1)]
+    turns = (bend.angle * (i / count - 1.0) for i in range(count + 1))
+    frames = [bent_frame(placed.frame, bend, flange.up, turn) for turn in turns]
     for near, far in pairwise(frames):
         for height in (thickness, 0.0):
             a, b = _raised(near, ends, height)

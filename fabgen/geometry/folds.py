@@ -22,7 +22,8 @@ class Bend:
 
     K is the neutral line's depth from the inside surface over the thickness, so
     allowance = angle * (radius + k * thickness); setback = tan(angle / 2) * (radius +
-    thickness); deduction = 2 * setback - allowance.
+    thickness); deduction = 2 * setback - allowance.  A hem, folded right back, has no mould
+    line: its legs are measured over the fold, so its setback is radius + thickness.
     """
 
     thickness: float
@@ -36,9 +37,20 @@ class Bend:
         return self.angle * (self.radius + self.k * self.thickness)
 
     @property
+    def is_hem(self) -> bool:
+        """Whether the sheet is folded right back, by 180 degrees."""
+        return self.angle > math.pi - SAME
+
+    @property
     def setback(self) -> float:
-        """Tangent line to outside mould line, mm (for bends under 180 degrees)."""
-        return math.tan(self.angle / 2.0) * (self.radius + self.thickness)
+        """Tangent line to outside mould line (a hem's: to the outermost line of its fold), mm."""
+        return (1.0 if self.is_hem else math.tan(self.angle / 2.0)) * (self.radius + self.thickness)
+
+    @property
+    def inner(self) -> float:
+        """Tangent line to inside mould line, where the inner surfaces would meet (a hem's: to the
+        innermost line of its fold), mm."""
+        return (1.0 if self.is_hem else math.tan(self.angle / 2.0)) * self.radius
 
     @property
     def deduction(self) -> float:
@@ -245,14 +257,26 @@ def _span(flange: Flange, here: Vertex, there: Vertex) -> tuple[float, float] | 
 
 
 def _without_needless(vertices: list[Vertex]) -> tuple[Vertex, ...]:
-    """Without repeated points and without points in the middle of a straight run."""
+    """Without repeated points, without slits of no width (where metal beside a bend is left to
+    tear) and without points in the middle of a straight run."""
+    apart = _apart(vertices)
+    while (tip := next((i for i in range(len(apart)) if _lie_along(apart, i) < 0.0), None)) is not None:
+        del apart[tip]
+        apart = _apart(apart)
+    return tuple(here for i, here in enumerate(apart) if _lie_along(apart, i) == 0.0)
+
+
+def _apart(vertices: list[Vertex]) -> list[Vertex]:
     following = vertices[1:] + vertices[:1]
-    apart = [v for v, w in zip(vertices, following, strict=True) if math.hypot(w.x - v.x, w.y - v.y) > SAME]
-    kept: list[Vertex] = []
-    for i, here in enumerate(apart):
-        before, after = apart[i - 1], apart[(i + 1) % len(apart)]
-        ax, ay, bx, by = here.x - before.x, here.y - before.y, after.x - here.x, after.y - here.y
-        straight = before.bulge == 0.0 and here.bulge == 0.0 and ax * bx + ay * by > 0.0
-        if not (straight and abs(ax * by - ay * bx) < SAME * math.hypot(ax, ay) * math.hypot(bx, by)):
-            kept.append(here)
-    return tuple(kept)
+    return [v for v, w in zip(vertices, following, strict=True) if math.hypot(w.x - v.x, w.y - v.y) > SAME]
+
+
+def _lie_along(vertices: list[Vertex], i: int) -> float:
+    """1 where the outline runs straight on through vertex i, -1 where it turns right back, else 0."""
+    before, here, after = vertices[i - 1], vertices[i], vertices[(i + 1) % len(vertices)]
+    if before.bulge != 0.0 or here.bulge != 0.0:
+        return 0.0
+    ax, ay, bx, by = here.x - before.x, here.y - before.y, after.x - here.x, after.y - here.y
+    if abs(ax * by - ay * bx) >= SAME * math.hypot(ax, ay) * math.hypot(bx, by):
+        return 0.0
+    return math.copysign(1.0, ax * bx + ay * by)

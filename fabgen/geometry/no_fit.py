@@ -12,6 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import dataclass
 
 import numpy as np
 import shapely
@@ -65,17 +66,15 @@ def convex_pieces(shape: Polygon) -> list[Array]:
     Triangles of a constrained Delaunay triangulation, joined across shared edges as long as the
     result stays convex (after Hertel and Mehlhorn, 1983): at most four times the least number.
     """
-    shape = shapely.orient_polygons(shape)
     if not shape.interiors:
-        ring = np.asarray(shape.exterior.coords)[:-1]
+        ring = _ring(shape)
         if _is_convex(ring):
             return [ring]
     triangles = shapely.constrained_delaunay_triangles(shape).geoms
     corners: dict[tuple[float, float], int] = {}
     pieces: list[list[int]] = []
     for triangle in triangles:
-        ring = np.asarray(shapely.orient_polygons(triangle).exterior.coords)[:-1]
-        pieces.append([corners.setdefault((float(x), float(y)), len(corners)) for x, y in ring])
+        pieces.append([corners.setdefault((float(x), float(y)), len(corners)) for x, y in _ring(triangle)])
     points = np.array(list(corners))
     return [points[piece] for piece in _joined(pieces, points)]
 
@@ -103,10 +102,10 @@ def _starting(ring: list[int], at: int) -> list[int]:
 
 def _is_convex(ring: Array) -> bool:
     """Whether a counter-clockwise ring turns left at every corner."""
-    edges = np.roll(ring, -1, axis=0) - ring
-    edges = edges / np.maximum(np.linalg.norm(edges, axis=1, keepdims=True), _FLAT)
-    after = np.roll(edges, -1, axis=0)
-    return bool((edges[:, 0] * after[:, 1] - edges[:, 1] * after[:, 0] > -_FLAT).all())
+    x, y = np.diff(ring, axis=0, append=ring[:1]).T
+    size = np.maximum(np.hypot(x, y), _FLAT)
+    x, y = x / size, y / size
+    return bool((x * np.append(y[1:], y[0]) - y * np.append(x[1:], x[0]) > -_FLAT).all())
 
 
 # -- moves --------------------------------------------------------------------
@@ -115,7 +114,9 @@ def no_fit(fixed: Sequence[Array], moving: Sequence[Array]) -> BaseGeometry:
 
     Moves on the area's edge only make them touch.
     """
-    return shapely.union_all([Polygon(_convex_sum(a, -b)) for a in fixed for b in moving])
+    rings_a = [_Edges.of(piece) for piece in fixed]
+    rings_b = [_Edges.of(-piece) for piece in moving]
+    return shapely.union_all(shapely.polygons([shapely.linearrings(a.sum(b)) for a in rings_a for b in rings_b]))
 
 
 def inner_fit(region: Polygon, moving: Polygon) -> BaseGeometry:
@@ -127,23 +128,42 @@ def inner_fit(region: Polygon, moving: Polygon) -> BaseGeometry:
     whole = shapely.box(x0 - left, y0 - low, x1 - right, y1 - high)
     if region.area >= (x1 - x0) * (y1 - y0) * (1.0 - _FLAT):
         return whole
+    if not region.interiors and _is_convex(_ring(region)):
+        # Inside a convex region lies what has all corners of its hull there.
+        corners = shapely.get_coordinates(moving.convex_hull)[:-1]
+        return shapely.intersection_all([_moved(region, -corner) for corner in corners])
     # What lies round the region, far enough out to stop any move within the region's box.
     round_about = shapely.box(x0 - 1.0, y0 - 1.0, x1 + 1.0, y1 + 1.0).difference(region)
     pieces = [piece for part in shapely.get_parts(round_about) for piece in convex_pieces(part)]
     return whole.difference(no_fit(pieces, convex_pieces(moving)))
 
 
-def _convex_sum(a: Array, b: Array) -> Array:
-    """Minkowski sum of two convex rings (n, 2) and (m, 2), both counter-clockwise."""
-    a, b = _from_lowest(a), _from_lowest(b)
-    edges = np.vstack((np.roll(a, -1, axis=0) - a, np.roll(b, -1, axis=0) - b))
-    turn = np.arctan2(edges[:, 1], edges[:, 0])
-    # Directions run from 0 all the way round; a hair below 0 is 0 and not a full turn.
-    turn[turn < -_FLAT] += 2.0 * math.pi
-    order = np.argsort(turn, kind="stable")
-    corners: Array = a[0] + b[0] + np.vstack((np.zeros(2), np.cumsum(edges[order][:-1], axis=0)))
-    return corners
+@dataclass(frozen=True, eq=False)
+class _Edges:
+    """A convex ring's edges (n, 2), their directions (n,), and its least x and y."""
+
+    edges: Array
+    turn: Array
+    least: Array
+
+    @staticmethod
+    def of(ring: Array) -> _Edges:
+        edges = np.diff(ring, axis=0, append=ring[:1])
+        return _Edges(edges, np.arctan2(edges[:, 1], edges[:, 0]), ring.min(axis=0))
+
+    def sum(self, other: _Edges) -> Array:
+        """Minkowski sum of the two rings: all edges in the order of their directions."""
+        order = np.argsort(np.concatenate((self.turn, other.turn)), kind="stable")
+        corners: Array = np.cumsum(np.concatenate((self.edges, other.edges))[order], axis=0)
+        # Edges alone leave open where the sum lies: its least x and y are those of both added.
+        corners += self.least + other.least - corners.min(axis=0)
+        return corners
 
 
-def _from_lowest(ring: Array) -> Array:
-    return np.roll(ring, -int(np.lexsort((ring[:, 0], ring[:, 1]))[0]), axis=0)
+def _ring(shape: Polygon) -> Array:
+    ring: Array = shapely.get_coordinates(shapely.orient_polygons(shape).exterior)[:-1]
+    return ring
+
+
+def _moved(shape: BaseGeometry, by: Array) -> BaseGeometry:
+    return shapely.transform(shape, lambda points: points + by)

@@ -178,7 +178,7 @@ class Outline:
         vertices: list[Vertex] = []
         for i, corner in enumerate(corners):
             vertices += _worked(corners[i - 1], corner, corners[(i + 1) % count], setbacks[i])
-        return Outline(_without_repeats(vertices)).counter_clockwise()
+        return Outline(without_repeats(vertices)).counter_clockwise()
 
     # -- measures ---------------------------------------------------------
     def edges(self) -> Iterator[Edge]:
@@ -316,6 +316,14 @@ def _setback(before: Corner, corner: Corner, after: Corner) -> float:
     return 0.0 if math.pi - angle < 1e-9 else corner.radius / math.tan(angle / 2.0)
 
 
+def worked_corner(before: Corner, corner: Corner, after: Corner) -> list[Vertex]:
+    """The vertices of a corner between its two neighbours, filleted or chamfered as it says.
+
+    Raises OutlineError where the corner and a neighbour are one point, or the outline doubles back.
+    """
+    return _worked(before, corner, after, _setback(before, corner, after))
+
+
 def _worked(before: Corner, corner: Corner, after: Corner, setback: float) -> list[Vertex]:
     if setback == 0.0:
         return [Vertex(corner.x, corner.y)]
@@ -331,7 +339,7 @@ def _worked(before: Corner, corner: Corner, after: Corner, setback: float) -> li
     ]
 
 
-def _without_repeats(vertices: list[Vertex]) -> tuple[Vertex, ...]:
+def without_repeats(vertices: list[Vertex]) -> tuple[Vertex, ...]:
     """Drop zero-length straight edges (two fillets that share an edge's middle)."""
     kept = [
         here

@@ -19,7 +19,7 @@ other quarters follow by reflection.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -58,6 +58,11 @@ class Outside:
             return Bar(self.frame.origin, self.frame.x, self.corner)
         return RoundedPrism(self.frame, self.across, self.up, self.corner)
 
+    def inset(self, by: float) -> Outside:
+        """All faces `by` mm farther in: a tube's inner skin, for its wall."""
+        corner = max(0.0, self.corner - by)
+        return replace(self, across=self.across - 2.0 * by, up=self.up - 2.0 * by, corner=corner)
+
     def developed(self, points: Array) -> tuple[Array, Array]:
         """(station, along), each (n,) mm, of points (n, 3) on the outside; station in (-girth/2, girth/2]."""
         along, left, q = self.frame.inside(points).T
@@ -75,7 +80,7 @@ class Outside:
         flat, side = self.across / 2.0 - r, self.up / 2.0 - r
         half = np.abs(turned)
         quarter = np.minimum(half, girth / 2.0 - half)
-        angle = np.clip((quarter - flat) / r, 0.0, math.pi / 2.0) if r > 0.0 else (quarter > flat) * math.pi / 2.0
+        angle = np.clip((quarter - flat) / max(r, 1e-9), 0.0, math.pi / 2.0)
         past = np.maximum(quarter - flat - r * math.pi / 2.0, 0.0)
         p = np.minimum(quarter, flat) + r * np.sin(angle)
         q = side - past + r * np.cos(angle)

@@ -2,8 +2,8 @@
 
 Lengths arrive in mm and angles in radians, whatever the file wrote: `fields.py` turns text
 with units, fractions and formulas into numbers before a model sees them.  The descriptions
-here, in `part_tables.py` and `flat_tables.py` are the manual: they say what each key means and what it is
-when left out.
+here, in `part_tables.py`, `flat_tables.py`, `bracket_tables.py`, `cover_tables.py` and `bend_tables.py` are the
+manual: they say what each key means and what it is when left out.
 """
 
 from __future__ import annotations
@@ -13,7 +13,10 @@ from typing import Annotated, Literal
 
 from pydantic import Field
 
+from fabgen.job.bend_tables import BendTest
+from fabgen.job.bracket_tables import BRACKET_FACES, Bracket
 from fabgen.job.buying_tables import Bolt, Consumables, Price
+from fabgen.job.cover_tables import Cover, Drain, WheelCut
 from fabgen.job.errors import InputError
 from fabgen.job.fields import (
     Dimension,
@@ -31,12 +34,8 @@ from fabgen.job.fields import (
     whole,
 )
 from fabgen.job.flat_tables import (
-    BRACKET_FACES,
     BoltCircle,
-    Bracket,
     CornerGiven,
-    Cover,
-    Drain,
     Grid,
     HoleFit,
     HoleGiven,
@@ -46,11 +45,13 @@ from fabgen.job.flat_tables import (
     PlusPair,
     Row,
     SheetOutline,
-    WheelCut,
 )
+from fabgen.job.movement_tables import Body, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
 from fabgen.job.part_tables import Fit, Link, Part, RodEndGiven, Tube, TubeEnd
 from fabgen.job.tables import Table, exactly_one, goes_with
+from fabgen.job.tube_tables import Former, PlaneAt, Springback
 from fabgen.shop import materials
+from fabgen.shop.cutting import BRAKE_LENGTH, Process
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
 
@@ -69,11 +70,23 @@ class Header(Table):
     material: MaterialName = Field(default="S235", description="material of parts that name none")
     tolerance: Text = Field(default="ISO 2768-m", description="general tolerance printed on the drawings")
     fit: Fit = Field(default="clear", description="how coped tube ends sit, where a tube does not say")
+    root_gap: ZeroLength = Field(default=0.0, description="root gap of worked tube ends, where an end does not say")
     hole_fit: HoleFit = Field(default="medium", description="ISO 273 series of bolt holes, where a hole does not say")
     bend_rule: Literal["table", "din6935"] = Field(
         default="table", description="where K comes from when a part gives none"
     )
     currency: ShortText = Field(default="", description="of all prices, e.g. 'EUR'; printed beside the totals")
+    process: Process = Field(default="laser", description="how sheet is cut, where a part does not say")
+    brake_length: PlusLength = Field(
+        default=BRAKE_LENGTH, description="longest bend that the press brake takes; left out = 3 m"
+    )
+    die: PlusLength | None = Field(
+        default=None, description="opening of the lower tool of the press brake; left out = the usual one a thickness"
+    )
+    kerf_offset: PlusLength | None = Field(
+        default=None,
+        description="for those who cut themselves: width of the kerf; further files then have it allowed for",
+    )
     weld_gap: ZeroLength = Field(default=1.0, description="gap all round a cap cover, where a cover does not say")
 
 
@@ -155,14 +168,24 @@ class Definitions(Table):
     points: dict[str, PointRef] = Field(default={})
     material: list[OwnMaterial] = Field(default=[])
     tube: list[Tube] = Field(default=[])
+    former: list[Former] = Field(default=[])
     link: list[Link] = Field(default=[])
     plate: list[Plate] = Field(default=[])
     bracket: list[Bracket] = Field(default=[])
     cover: list[Cover] = Field(default=[])
+    bend_test: list[BendTest] = Field(default=[])
     stock: list[Stock] = Field(default=[])
     bolt: list[Bolt] = Field(default=[])
     price: list[Price] = Field(default=[])
     consumables: Consumables = Consumables()
+    movement: Movement = Movement()
+    body: list[Body] = Field(default=[])
+    joint: list[JointGiven] = Field(default=[])
+    pin: list[Pin] = Field(default=[])
+    damper: list[Damper] = Field(default=[])
+    wheel: list[Wheel] = Field(default=[])
+    sweep: list[Sweep] = Field(default=[])
+    envelope: list[Envelope] = Field(default=[])
 
     def find_material(self, name: str) -> Material:
         """The material a part names: the job's own first, then the known ones.  Raises ValueError."""
@@ -179,6 +202,7 @@ PART_TABLES = ("tube", "link", "plate", "bracket", "cover")
 __all__ = [
     "BRACKET_FACES",
     "PART_TABLES",
+    "BendTest",
     "Bolt",
     "BoltCircle",
     "Bracket",
@@ -188,6 +212,7 @@ __all__ = [
     "Definitions",
     "Drain",
     "Fit",
+    "Former",
     "Grid",
     "Header",
     "HoleFit",
@@ -197,11 +222,13 @@ __all__ = [
     "OutlineKeys",
     "OwnMaterial",
     "Part",
+    "PlaneAt",
     "Plate",
     "Price",
     "RodEndGiven",
     "Row",
     "Section",
+    "Springback",
     "Stock",
     "Tube",
     "TubeEnd",

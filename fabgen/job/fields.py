@@ -91,7 +91,9 @@ def _angle_within(low: float, high: float, accepted: str) -> Callable[[object, V
 
 
 Angle = Annotated[float, PlainValidator(_angle_within(-360.0, 360.0, "an angle from -360 to 360 degrees"))]
+Swing = Annotated[float, PlainValidator(_angle_within(0.1, 90.0, "an angle from 0.1 to 90 degrees"))]
 BendAngle = Annotated[float, PlainValidator(_angle_within(0.1, 179.0, "an angle from 0.1 to 179 degrees"))]
+Tilt = Annotated[float, PlainValidator(_angle_within(-75.0, 75.0, "an angle from -75 to 75 degrees"))]
 Arc = Annotated[float, PlainValidator(_angle_within(1.0, 360.0, "an angle from 1 to 360 degrees"))]
 
 
@@ -268,8 +270,10 @@ __all__ = [
     "PointRef",
     "SectionText",
     "ShortText",
+    "Swing",
     "Text",
     "Through",
+    "Tilt",
     "ZeroLength",
     "figure",
     "parse_section",

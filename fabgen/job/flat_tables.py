@@ -1,16 +1,18 @@
-"""Flat and folded parts a job file may define: [[plate]], [[bracket]], [[cover]], and their holes."""
+"""Flat parts a job file may define: [[plate]]; holes, outlines and what else all sheet parts share."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import Discriminator, Field, PlainValidator, Tag, model_validator
+from pydantic import Field, PlainValidator, model_validator
 
-from fabgen.job.errors import InputError, nearest, shown
-from fabgen.job.fields import Angle, Arc, BendAngle, Length, PlusLength, ShortText, Text, ZeroLength, figure, whole
-from fabgen.job.part_tables import Finished, Part, text_or_table
-from fabgen.job.tables import Table, at_most_one, exactly_one, given_of, goes_with
+from fabgen.job.errors import InputError, shown
+from fabgen.job.etch_tables import Etched
+from fabgen.job.fields import Angle, Length, PlusLength, ShortText, ZeroLength, whole
+from fabgen.job.part_tables import Finished, Part
+from fabgen.job.tables import Table, at_most_one, exactly_one, goes_with
+from fabgen.shop.cutting import Process
 
 HoleFit = Literal["close", "medium", "coarse"]
 Measured = Literal["outside", "inside"]
@@ -64,9 +66,9 @@ class HoleGiven(Table):
         yield from goes_with("fit", given, given.get("bolt") is not None, "bolt")
 
 
-def _hole_faces(given: Mapping[str, object]) -> Iterator[tuple[int, object]]:
-    """Number and face of each hole that names a face."""
-    holes = given.get("holes")
+def hole_faces(given: Mapping[str, object], table: str = "holes") -> Iterator[tuple[int, object]]:
+    """Number and face of each hole (or entry of another `table`) that names a face."""
+    holes = given.get(table)
     for i, hole in enumerate(holes if isinstance(holes, list) else []):
         face = hole.get("face") if isinstance(hole, Mapping) else getattr(hole, "face", None)
         if face is not None:
@@ -91,6 +93,9 @@ class Grained(Table):
         default=None,
         description="how the sheet's rolling direction runs on the flat: true or 'along' its x, 'across' it "
         "(a bracket's folds run along x, and hold best 'across'); left out = either way",
+    )
+    process: Process | None = Field(
+        default=None, description="how it is cut, for the checks: left out = the job's process"
     )
 
 
@@ -129,13 +134,18 @@ class OutlineKeys(Table):
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         if cls.has_outline(given):
-            yield from exactly_one(OUTLINES, given, " (its outline)")
+            yield from exactly_one(cls.ways(), given, " (its outline)")
         yield from at_most_one(("corner_radius", "corner_chamfer"), given)
 
     @classmethod
     def has_outline(cls, given: Mapping[str, object]) -> bool:
         """Whether the part takes an outline at all."""
         return True
+
+    @classmethod
+    def ways(cls) -> tuple[str, ...]:
+        """The keys of which one gives the outline."""
+        return OUTLINES
 
 
 class SheetOutline(OutlineKeys):
@@ -147,79 +157,18 @@ class SheetOutline(OutlineKeys):
         return {"corners": value} if isinstance(value, list | tuple) else value
 
 
-class Plate(Part, Finished, Grained, OutlineKeys):
+class Plate(Part, Finished, Grained, Etched, OutlineKeys):
     """[[plate]]"""
 
     thickness: PlusLength
     holes: list[HoleGiven] = Field(default=[])
-    mark_text: Text | None = Field(default=None, description="etched on the part; left out = the mark; '' = nothing")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
-        for i, _ in _hole_faces(given):
-            yield InputError("face has no meaning here", "face goes with brackets", key=("holes", i, "face"))
-
-
-# -- folded brackets --------------------------------------------------------
-BRACKET_SIZES = {
-    "angle": ("legs",),
-    "channel": ("web", "flanges"),
-    "hat": ("crown", "sides", "brims"),
-}
-BRACKET_FACES = {
-    "angle": ("a", "b"),
-    "channel": ("web", "left", "right"),
-    "hat": ("crown", "left side", "right side", "left brim", "right brim"),
-}
-
-
-class Bracket(Part, Finished, Grained):
-    """[[bracket]]: a folded part; every size is outside unless `measured = "inside"`.
-
-    angle:   legs = [a, b]; faces "a", "b"
-    channel: web, flanges = [left, right]; faces "web", "left", "right"
-    hat:     crown, sides = [left, right], brims = [left, right];
-             faces "crown", "left side", "right side", "left brim", "right brim"
-
-    `at = [u, v]` of a hole: u along the folds from the left end, v from the outside corner of
-    the fold that the face hangs on (web and crown: from the outside of the left flange).
-    """
-
-    shape: Literal["angle", "channel", "hat"]
-    thickness: PlusLength
-    length: PlusLength = Field(description="along the folds")
-    radius: ZeroLength | None = Field(default=None, description="inside radius; left out = the thickness")
-    bend_angle: BendAngle | None = Field(
-        default=None, description="how far each flange turns from flat; left out = 90 deg"
-    )
-    k: Annotated[float, figure(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = Field(
-        default=None, description="own K-factor; wins over any rule"
-    )
-    measured: Measured = "outside"
-    legs: PlusPair | None = None
-    web: PlusLength | None = None
-    flanges: PlusPair | None = None
-    crown: PlusLength | None = None
-    sides: PlusPair | None = None
-    brims: PlusPair | None = None
-    corner_radius: ZeroLength = Field(default=0.0, description="fillet at the free corners")
-    corner_chamfer: ZeroLength = 0.0
-    holes: list[HoleGiven] = Field(default=[])
-    mark_text: Text | None = None
-
-    @classmethod
-    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
-        yield from super().faults(given)
-        yield from at_most_one(("corner_radius", "corner_chamfer"), given)
-        shape = given.get("shape")
-        if isinstance(shape, str) and shape in BRACKET_SIZES:
-            yield from sizes_of_shape(shape, BRACKET_SIZES, given)
-            faces = BRACKET_FACES[shape]
-            for i, face in _hole_faces(given):
-                if face not in faces:
-                    what = f"shape = {shown(shape)} has no face {shown(face)}"
-                    yield InputError(what, ", ".join(faces), nearest(str(face), faces), ("holes", i, "face"))
+        for table in ("holes", "tubes"):
+            for i, _ in hole_faces(given, table):
+                yield InputError("face has no meaning here", "face goes with brackets", key=(table, i, "face"))
 
 
 def sizes_of_shape(
@@ -233,77 +182,3 @@ def sizes_of_shape(
     for key in dict.fromkeys(key for keys in sizes.values() for key in keys if key not in needed):
         shapes = " or ".join(shown(other) for other, keys in sizes.items() if key in keys)
         yield from goes_with(key, given, False, f"shape = {shapes}")
-
-
-# -- covers -----------------------------------------------------------------
-class Drain(Table):
-    """a drain hole; left out on a cap = 8 mm near the lowest edge"""
-
-    at: Pair | None = None
-    diameter: PlusLength = 8.0
-
-
-class WheelCut(Table):
-    """A curved cut-out of a skirt, made by a second cylinder square to the skirt's axis."""
-
-    diameter: PlusLength
-    height: Length = Field(default=0.0, description="its axis above the skirt's lower edge")
-    around: Angle = Field(default=0.0, description="where round the skirt it is centred, from the seam's opposite side")
-    offset: Length = Field(default=0.0, description="its axis to the side of the skirt's axis")
-
-
-COVER_SIZES = {"cap": (), "skirt": ("diameter", "height"), "cone": ("bottom", "top", "height")}
-ONLY_CAP = (*OUTLINES, "corner_radius", "corner_chamfer", "weld_gap", "overlap", "drain")
-ONLY_ROLLED = ("arc", "seam", "measured")
-
-
-class Cover(Part, Finished, Grained, OutlineKeys):
-    """[[cover]]
-
-    cap:   closes an opening: an outline as for a plate (the opening's), less `weld_gap` all
-           round (or plus `overlap`), with a drain hole
-    skirt: a strip rolled to a cylinder: diameter, height, arc, cut_out
-    cone:  a frustum: bottom, top (diameters), height, arc
-    """
-
-    shape: Literal["cap", "skirt", "cone"]
-    thickness: PlusLength
-    weld_gap: ZeroLength | None = None
-    overlap: ZeroLength = Field(default=0.0, description="cap: the sheet laps over the opening's edge by this")
-    drain: (
-        Annotated[
-            Annotated[Drain, Tag("table")] | Annotated[Literal["none"], Tag("text")], Discriminator(text_or_table)
-        ]
-        | None
-    ) = None
-    diameter: PlusLength | None = None
-    bottom: PlusLength | None = None
-    top: PlusLength | None = None
-    height: PlusLength | None = None
-    arc: Arc | None = Field(default=None, description="how much of the round it covers; left out = 360 deg")
-    measured: Literal["outside", "inside", "middle"] = Field(default="outside", description="what the diameters are")
-    seam: ZeroLength = Field(default=0.0, description="extra length to lap over at the seam")
-    cut_out: WheelCut | None = None
-    holes: list[HoleGiven] = Field(default=[])
-    mark_text: Text | None = None
-
-    @classmethod
-    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
-        yield from super().faults(given)
-        for i, _ in _hole_faces(given):
-            yield InputError("face has no meaning here", "face goes with brackets", key=("holes", i, "face"))
-        shape = given.get("shape")
-        if not isinstance(shape, str) or shape not in COVER_SIZES:
-            return
-        yield from sizes_of_shape(shape, COVER_SIZES, given)
-        for key in ONLY_CAP:
-            yield from goes_with(key, given, shape == "cap", 'shape = "cap"')
-        for key in ONLY_ROLLED:
-            yield from goes_with(key, given, shape != "cap", 'shape = "skirt" or shape = "cone"')
-        yield from goes_with("cut_out", given, shape == "skirt", 'shape = "skirt"')
-        if given_of(("weld_gap",), given):
-            yield from at_most_one(("weld_gap", "overlap"), given)
-
-    @classmethod
-    def has_outline(cls, given: Mapping[str, object]) -> bool:
-        return given.get("shape") == "cap"

@@ -21,11 +21,13 @@ from fabgen.job.fields import (
     PointRef,
     SectionText,
     ShortText,
+    Swing,
     Text,
     ZeroLength,
     whole,
 )
 from fabgen.job.tables import Table, exactly_one, goes_with
+from fabgen.job.tube_tables import PlaneGiven, Radii
 
 Fit = Literal["clear", "outside"]
 Count = Annotated[int, whole(1, 10_000)]
@@ -61,6 +63,18 @@ class TubeEnd(Table):
         default=None, description="the marks it is coped to; left out = every earlier tube it meets there"
     )
     fit: Fit | None = None
+    gap: ZeroLength | None = Field(
+        default=None, description="root gap for the weld, square to what the end sits on; left out = that of the job"
+    )
+    plane: PlaneGiven | None = Field(
+        default=None,
+        description="the end is cut to a plane, as to sit on a plate: three points of it, or a table of a point and "
+        "what stands square on it, { at = …, normal = [x, y, z] }",
+    )
+    seam: Literal["bisect", "edges"] = Field(
+        default="bisect",
+        description="where a mitre is cut: halfway between the axes, or, of two unlike tubes, from edge to edge",
+    )
     extend: Length = Field(default=0.0, description="a plain end goes on past its point by this (minus: stops short)")
     opens: StrictBool = Field(
         default=False, description="true or false; true = this tube's bore opens into the tube it is coped to"
@@ -74,6 +88,13 @@ class TubeEnd(Table):
         yield from goes_with("extend", given, cut in ("auto", "plain"), 'a plain end: cut = "plain"')
         if given.get("opens") is True:
             yield from goes_with("opens", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
+        yield from goes_with("gap", given, cut != "plain", 'an end that sits on something, not with cut = "plain"')
+        yield from goes_with("seam", given, cut == "mitre", 'a mitred end: cut = "mitre"')
+        if given.get("plane") is not None:
+            if cut != "auto":
+                yield InputError("this end is cut to a plane, and has a `cut` besides", "one of the two", key=("cut",))
+            for key in ("onto", "fit", "extend", "opens"):
+                yield from goes_with(key, given, not given.get(key), "an end that is not cut to a plane")
 
 
 class Tube(Part):
@@ -83,8 +104,8 @@ class Tube(Part):
     route: Annotated[list[PointRef], Field(min_length=2, max_length=200)]
     start: TubeEnd = TubeEnd()
     finish: TubeEnd = TubeEnd()
-    bend_radius: PlusLength | None = Field(
-        default=None, description="centreline radius at the inner points of the route"
+    bend_radius: Radii | None = Field(
+        default=None, description="centreline radius at the inner points of the route; a list: one for each"
     )
     turn: Angle = Field(default=0.0, description="turns a rectangular section about the tube's axis")
 
@@ -96,6 +117,10 @@ class Tube(Part):
             yield InputError("this tube bends at the inner points of its route, but has no bend_radius", "bend_radius")
         if isinstance(route, list):
             yield from goes_with("bend_radius", given, len(route) > 2, "a route of three points or more")
+            radii = given.get("bend_radius")
+            if isinstance(radii, list) and len(route) > 2 and len(radii) not in (1, len(route) - 2):
+                what = f"the route has {len(route) - 2} inner points, but {len(radii)} bend radii"
+                yield InputError(what, "one for all, or one for each", key=("bend_radius",))
 
 
 # -- link rods --------------------------------------------------------------
@@ -108,6 +133,9 @@ class RodEndGiven(Table):
     thread_length: PlusLength | None = Field(default=None, description="length of thread on the shank")
     eye_width: PlusLength | None = None
     bore: PlusLength | None = None
+    swing: Swing | None = Field(
+        default=None, description="how far the ball tilts each way, e.g. 15 for degrees; left out = from the table"
+    )
 
 
 def text_or_table(value: object) -> str:

@@ -43,7 +43,7 @@ from fabgen.job.tables import Table
 from fabgen.job.text_file import text_of
 from fabgen.job.wording import problems_of
 
-Count = Annotated[int, whole(0, 100_000)]
+Count = Annotated[int, whole(0, 10_000)]
 MARKED = ("bar", "sheet", "remnant")
 """The tables whose entries may have marks."""
 

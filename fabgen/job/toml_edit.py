@@ -69,13 +69,18 @@ class TomlEditor:
     def text(self) -> str:
         """The text with all changes made."""
         lines: list[str] = []
+        after_table = False
         for row, line in enumerate(self._lines):
             if row not in self._gone:
+                if after_table and line.strip():
+                    lines.append(self._end)
+                after_table = False
                 lines.append(self._changed.get(row, line))
             lines += self._keys_after.get(row, [])
             for new in self._tables_after.get(row, []):
                 if new.strip() or (lines and lines[-1].strip()):
                     lines.append(new)
+                after_table = True
         if lines and lines[-1].strip():
             lines[-1] = lines[-1].removesuffix("\r") + self._end
             lines.append("")

@@ -37,7 +37,8 @@ def _problem(
     if kind == "missing":
         return Problem(path, f"this {'table' if len(path) == 1 else 'key'} is missing", _meaning(location, root))
     if kind == "extra_forbidden":
-        keys = list(_table_at(location[:-1], root).model_fields)
+        fields = _table_at(location[:-1], root).model_fields
+        keys = [field.alias or key for key, field in fields.items() if not field.exclude]
         thing = "table" if len(path) == 1 else "key"
         return Problem(path, f"there is no {thing} {shown(name)} here", ", ".join(keys), nearest(name, keys))
     if kind == "literal_error":

@@ -76,7 +76,7 @@ def _check_room(shape: Shape, tree: FoldTree, s: Sizes) -> None:
 
     straight = {leg.name: leg.straight for leg in shape.legs}
     sections: list[tuple[FoldTree, Polygon]] = []
-    for placed in placed_faces(tree, s.bend.thickness):
+    for placed in placed_faces(tree):
         length, thick = straight[placed.face.name], s.bend.thickness
         box = np.array([[0.0, 0.0, 0.0], [0.0, length, 0.0], [0.0, length, thick], [0.0, 0.0, thick]])
         sections.append((placed.tree, Polygon(placed.frame.outside(box)[:, 1:])))

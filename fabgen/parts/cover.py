@@ -2,19 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import replace
 
 from fabgen.geometry.outline import Loop, Xy
 from fabgen.job.definitions import Cover, Definitions
 from fabgen.job.errors import Path, Problem
 from fabgen.parts import features
-from fabgen.parts.cover_shapes import SHAPES, Asked, Laid
+from fabgen.parts.cover_extras import bead_concerns, bead_facts, bead_lines
+from fabgen.parts.cover_flat import cap, panel
+from fabgen.parts.cover_rolled import cone, skirt
+from fabgen.parts.cover_shapes import Asked, Laid
+from fabgen.parts.cover_transition import transition
 from fabgen.parts.features import Unfit
-from fabgen.parts.piece import FlatPart, Hole, Mark, Piece
+from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark, Piece, Rolled
 from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
+from fabgen.shop.bends import least_radius
 
 LINE_ROOM = 1.0
 """An etched line ends this far from the edge of the metal, mm."""
+
+SHAPES: dict[str, Callable[[Asked], Laid]] = {
+    "cap": cap,
+    "panel": panel,
+    "skirt": skirt,
+    "cone": cone,
+    "transition": transition,
+}
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -25,28 +39,59 @@ def pieces(job: Definitions) -> list[Piece]:
 def _piece(cover: Cover, job: Definitions, path: Path, problems: list[Problem]) -> Piece:
     before = len(problems)
     own = features.holes_from(cover.holes, (*path, "holes"), job.job.hole_fit, problems)
-    laid = SHAPES[cover.shape](Asked(cover, job.job.weld_gap, tuple(own), path, problems))
+    material = material_of(cover, job)
+    asked = Asked(cover, job, material, tuple(own), path, problems)
+    laid = SHAPES[cover.shape](asked)
     placed = [*laid.holes, *own]
     if len(problems) > before or not features.check_flat_holes(placed, laid.outline, problems):
         raise Unfit
-    flat, no_room = _flat(cover, laid, tuple(item.hole for item in placed))
-    return sheet_piece(cover, "cover", material_of(cover, job), flat, path, laid.facts, no_room)
+    holes = tuple(item.hole for item in placed)
+    beads = bead_lines(asked, laid.outline, holes)
+    if len(problems) > before:
+        raise Unfit
+    concerns = (*laid.concerns, *bead_concerns(asked, laid.outline, holes, laid.bends))
+    least = least_radius(material, cover.thickness).value if laid.bends else 0.0
+    flat, no_room = _flat(cover, replace(laid, lines=(*laid.lines, *beads)), holes)
+    flat = replace(flat, least_radius=least, die=asked.die)
+    piece = sheet_piece(cover, "cover", material, flat, path, (*laid.facts, *bead_facts(asked)), no_room)
+    return replace(piece, concerns=concerns)
 
 
 def _flat(cover: Cover, laid: Laid, given: tuple[Hole, ...]) -> tuple[FlatPart, list[tuple[str, str]]]:
     """The flat with its lower left corner at the origin, and what there is to say about its mark."""
     left, low = laid.outline.bounds[:2]
+
+    def moved(p: Xy) -> Xy:
+        return p[0] - left, p[1] - low
+
     outline = laid.outline.moved(-left, -low)
     holes = features.moved_holes(given, -left, -low)
-    moved = [((x0 - left, y0 - low), (x1 - left, y1 - low)) for (x0, y0), (x1, y1) in laid.lines]
-    lines = tuple(Mark(line=line) for ends in moved for line in _clipped(ends, outline, holes))
-    marks, no_room = features.etched(mark_text(cover), outline, holes, lines=lines)
+    lines = tuple(Mark(line=part) for line in laid.lines for part in _clipped([moved(p) for p in line], outline, holes))
+    bends = tuple(FlatBend(moved(b.start), moved(b.end), b.bend, b.up, b.name) for b in laid.bends)
+    marks, no_room = features.etched(mark_text(cover), outline, holes, bends, lines)
     width, height = outline.bounds[2:]
-    sizes = (*laid.sizes, ("flat, width", width), ("flat, height", height))
-    return FlatPart(cover.thickness, outline, holes, marks=marks + lines, rolled=laid.rolled, sizes=sizes), no_room
+    flat = FlatPart(
+        cover.thickness,
+        outline,
+        holes,
+        bends,
+        marks + lines,
+        rolled=_moved_roll(laid.rolled, -left, -low),
+        sizes=(*laid.sizes, ("flat, width", width), ("flat, height", height)),
+        closes=laid.closes,
+        surface=laid.surface,
+    )
+    return flat, no_room
 
 
-def _clipped(line: tuple[Xy, Xy], outline: Loop, holes: tuple[Hole, ...]) -> Iterator[tuple[Xy, ...]]:
+def _moved_roll(rolled: Rolled | None, dx: float, dy: float) -> Rolled | None:
+    if rolled is None or rolled.sector is None:
+        return rolled
+    x, y = rolled.sector.apex
+    return replace(rolled, sector=replace(rolled.sector, apex=(x + dx, y + dy)))
+
+
+def _clipped(line: Sequence[Xy], outline: Loop, holes: tuple[Hole, ...]) -> Iterator[tuple[Xy, ...]]:
     """The parts of a line that lie on metal, well off its edges."""
     from shapely import LineString
 

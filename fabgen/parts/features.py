@@ -28,7 +28,8 @@ class Unfit(Exception):  # noqa: N818 - caught by the family
 
 def figure(value: float, places: int = 2) -> str:
     """A figure with at most `places` decimals and no needless zeros."""
-    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
+    text = f"{value:.{places}f}"
+    text = text.rstrip("0").rstrip(".") if "." in text else text
     return "0" if text == "-0" else text
 
 

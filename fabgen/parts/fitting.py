@@ -3,7 +3,7 @@
 An end that the job leaves open *reaches* an earlier tube when the tube's section, set square
 across the route's last point, goes into the earlier tube by more than `OVERLAP`; or when it
 comes within `TOUCH` of it and the branch's axis, carried on, runs into it.  The earlier tube
-counts from end to end of its own route.  So axes may pass one another (an offset), the point
+counts from end to end of its own route, bends and all.  So axes may pass one another (an offset), the point
 may lie anywhere along the earlier tube or where it ends, on its axis or on its skin; a tube
 alongside, or a gap, is not reached.  Tubes within five degrees of parallel are never coped:
 they butt, and the end stays plain.
@@ -36,7 +36,8 @@ SAME_POINT = 1.0
 
 @dataclass(frozen=True)
 class Work:
-    """What is done to one end: coped onto `mains` (by index), or mitred with the ends in `partners`."""
+    """What is done to one end: coped onto `mains` (by index), mitred with the ends in `partners`,
+    or cut to the plane that the job gives."""
 
     cut: str
     mains: tuple[int, ...] = ()
@@ -66,7 +67,9 @@ class Fitting:
         self._candidates = self._neighbours()
         ends = [(run, at) for run in self.sound for at in ENDS]
         for run, at in ends:
-            if run.given(at).cut == "plain":
+            if run.given(at).plane is not None:
+                self.works[run.index, at] = Work("plane")
+            elif run.given(at).cut == "plain":
                 self.works[run.index, at] = PLAIN
         for step in (self._listed, self._mitred, self._joined, self._automatic):
             for run, at in ends:
@@ -88,7 +91,7 @@ class Fitting:
         mains = [self._named(run, mark, i) for i, mark in enumerate(given.onto)]
         found = [main for main in mains if main is not None]
         for main in found:
-            if between(run, main) < LEAST_ANGLE:
+            if between(run, at, main) < LEAST_ANGLE:
                 raise InputError(
                     f"{run.mark} runs within 5 degrees of parallel to {main.mark}, so it cannot be coped onto it",
                     'cut = "plain" for a butt joint, or cut = "mitre"',
@@ -141,9 +144,11 @@ class Fitting:
                 key=("cut",),
             )
         for other, end in partners:
-            if other.given(end).cut in ("plain", "cope") or (other.given(end).onto and other.given(end).cut == "auto"):
+            theirs = other.given(end)
+            if theirs.plane is not None or theirs.cut in ("plain", "cope") or (theirs.onto and theirs.cut == "auto"):
+                given = "cut to a plane" if theirs.plane is not None else f"given as {theirs.cut}"
                 raise InputError(
-                    f"the {end} of {other.mark} is to be mitred with this end, but is given as {other.given(end).cut}",
+                    f"the {end} of {other.mark} is to be mitred with this end, but is {given}",
                     f'cut = "mitre" at the {end} of {other.mark} too',
                     key=("cut",),
                 )
@@ -154,6 +159,8 @@ class Fitting:
                     "tubes that part by 10 degrees or more",
                     key=("cut",),
                 )
+        if len(partners) > 1 and run.given(at).seam == "edges":
+            raise InputError("three tubes have no seam from edge to edge", 'seam = "bisect"', key=("seam",))
         return Work("mitre", partners=tuple((other.index, end) for other, end in partners))
 
     def _partners(self, run: Run, at: At) -> list[tuple[Run, At]]:
@@ -170,7 +177,11 @@ class Fitting:
         asking = [(o, end) for o, end in there if o.given(end).cut == "mitre"]
         if asking:
             return [(o, e) for o, e in asking if (named := o.given(e).onto) is None or run.mark in named]
-        open_ends = [(o, end) for o, end in there if o.given(end).cut == "auto" and o.given(end).onto is None]
+        open_ends = [
+            (o, end)
+            for o, end in there
+            if (theirs := o.given(end)).cut == "auto" and theirs.onto is None and theirs.plane is None
+        ]
         if len(open_ends) > 1:
             raise InputError(
                 f"{' and '.join(o.mark for o, _ in open_ends)} all end here: it is not said which one is mitred",
@@ -242,7 +253,7 @@ class Fitting:
 
 def reaches(run: Run, at: At, main: Run) -> bool:
     """Whether an end reaches a main, by the rule at the head of this module."""
-    if between(run, main) < LEAST_ANGLE:
+    if between(run, at, main) < LEAST_ANGLE:
         return False
     gap = float(distance(main.body, run.face(at)).min())
     if gap <= -OVERLAP:
@@ -250,9 +261,10 @@ def reaches(run: Run, at: At, main: Run) -> bool:
     return gap <= TOUCH and _runs_into(run.point(at), run.inward(at), main)
 
 
-def between(one: Run, other: Run) -> float:
-    """Acute angle between two runs' axes, rad."""
-    return math.acos(min(1.0, abs(float(one.frame.x @ other.frame.x))))
+def between(run: Run, at: At, main: Run) -> float:
+    """Acute angle between an end's axis and a main's, as it lies there, rad."""
+    along = run.inward(at)
+    return math.acos(min(1.0, abs(float(along @ main.axis_near(run.point(at), along).x))))
 
 
 def _runs_into(point: Array, along: Array, main: Run) -> bool:

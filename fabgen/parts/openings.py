@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabgen.geometry.centreline import Straight
 from fabgen.geometry.contact import Array, Walls, greatest
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.penetration import Outside, Penetration, penetration
@@ -24,8 +25,7 @@ from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.run import At
 from fabgen.shop.section import Section
 
-_STRAIGHT = 0.01
-"""A tube whose ends lie this near to one axis is straight, mm."""
+_NOT_COPED = {"plain": "plain", "mitre": "mitred", "plane": "cut to a plane"}
 
 _SAME = 0.01
 """Two mains that a bore line meets this near to one another share it, mm."""
@@ -36,9 +36,10 @@ class Opening:
     """A hole in the tube `main` for the bore of `branch` at its end `at`.
 
     `edge`: station mm round the main from its top line to the right, looking from its start to
-    its finish; along mm from its start's saw cut.  `angle` rad and `offset` mm as the joint's.
-    `through`: the whole bore comes out in the main's own bore; False where its sides run down
-    in the main's wall.  `only`: no other end of the branch opens into this main.
+    its finish; along mm from its start's saw cut, of a bent main as it lies before it is bent.
+    `angle` rad and `offset` mm as the joint's.  `through`: the whole bore comes out in the main's
+    own bore; False where its sides run down in the main's wall.  `only`: no other end of the
+    branch opens into this main.
     """
 
     main: str
@@ -121,7 +122,7 @@ def _unfit(part: LengthPart, end: WorkedEnd, solid: set[str]) -> str:
     if part.section.is_solid:
         return "a solid bar has no bore that could open"
     if end.cut != "cope":
-        return f"this end is {'mitred' if end.cut == 'mitre' else 'plain'}, so its bore opens into no main"
+        return f"this end is {_NOT_COPED[end.cut]}, so its bore opens into no main"
     onto = next((joint.onto for joint in end.joints if joint.onto in solid), "")
     return f"{onto} is a solid bar: there is nothing to open into" if onto else ""
 
@@ -161,19 +162,18 @@ def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, Leng
     """The hole in each main that the bore comes to first; a bore shared between mains makes none."""
     bore = _bore(part.section)
     profile = section_profile(bore, end.top)
-    edges: list[tuple[Joint, LengthPart, Penetration]] = []
+    edges: list[tuple[Joint, LengthPart, Stretch, Penetration]] = []
     for joint in end.joints:
         main = tubes.get(joint.onto)
-        outside = None if main is None else outside_of(main)
-        if main is None or outside is None:
-            yield Refusal(mark, end.at, f"{joint.onto} is not straight: mark the hole from the branch itself")
+        stretch = None if main is None else stretch_at(main, end.frame.origin)
+        if main is None or stretch is None:
+            yield Refusal(mark, end.at, f"{joint.onto} is bent there: mark the hole from the branch itself")
             return
-        edge = penetration(profile, end.frame, outside)
-        edges.append((joint, main, edge))
+        edges.append((joint, main, stretch, penetration(profile, end.frame, stretch.outside)))
     lines = np.array([edge.x for *_, edge in edges])
     first = np.fmax.reduce(lines)
     reached = [bool((line >= first - _SAME).any()) for line in lines]
-    for (joint, main, edge), line, hit in zip(edges, lines, reached, strict=True):
+    for (joint, main, stretch, edge), line, hit in zip(edges, lines, reached, strict=True):
         if not hit and not np.isnan(first).all():
             continue
         if np.isnan(line).any():
@@ -183,30 +183,51 @@ def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, Leng
             shared = " and ".join(joint.onto for (joint, *_), hit in zip(edges, reached, strict=True) if hit)
             yield Refusal(mark, end.at, f"the bore opens into {shared} at once: mark the holes from the branch itself")
             return
-        elif off := _off_the_end(main, edge):
-            yield Refusal(mark, end.at, f"the hole would run off the {off} of {joint.onto}")
+        elif off := _off_the_end(main, stretch, edge):
+            yield Refusal(mark, end.at, f"the hole would run {off} of {joint.onto}")
         else:
-            through = _through(main, profile, end.frame)
+            through = _through(stretch.outside.inset(main.section.wall), profile, end.frame)
             yield Opening(joint.onto, mark, end.at, main.section, bore, edge, joint.angle, joint.offset, through)
 
 
-def outside_of(part: LengthPart, inset: float = 0.0) -> Outside | None:
-    """The outside of a straight, placed tube, `along` counted from its start's saw cut; None
-    where it is bent or not placed.  `inset` mm off all its faces: the wall gives its inner skin."""
-    start, finish = part.ends
-    away = finish.frame.origin - start.frame.origin
-    between = float(away @ start.frame.x)
-    bent = float(np.linalg.norm(away - between * start.frame.x)) > _STRAIGHT or start.frame.x @ finish.frame.x > -0.999
-    if part.frame is None or bent:
+@dataclass(frozen=True, eq=False)
+class Stretch:
+    """A straight of a placed tube: its outside, `along` counted from the tube's start's saw cut as the
+    tube lies before it is bent; and where it begins and ends, no end where the tube's own end is."""
+
+    outside: Outside
+    first: float = -math.inf
+    last: float = math.inf
+
+
+def stretch_at(part: LengthPart, point: Array) -> Stretch | None:
+    """The straight that `point` is nearest to; None where that is a bend, or the tube is not placed."""
+    if part.frame is None:
         return None
+    start = part.ends[0]
     longest = 0.0 if np.isnan(start.line.x).all() else float(np.nanmin(start.line.x))
-    saw_cut = start.frame.origin + longest * start.frame.x
-    frame = Frame(saw_cut, part.frame.x, part.frame.y, part.frame.z)
-    section = part.section
+    # Where the saw cut lies along the centreline, from the route's start.
+    saw_cut = float((start.frame.origin - part.frame.origin) @ part.frame.x) + longest
+    if part.path is None:
+        return Stretch(_outside(part.section, part.frame, saw_cut))
+    straight = part.path.nearest(point)
+    if not isinstance(straight, Straight):
+        return None
+    first, last = (edge is straight for edge in (part.path.stretches[0], part.path.stretches[-1]))
+    begin = straight.at - saw_cut
+    return Stretch(
+        _outside(part.section, straight.frame, saw_cut - straight.at),
+        -math.inf if first else begin,
+        math.inf if last else begin + straight.length,
+    )
+
+
+def _outside(section: Section, frame: Frame, ahead: float) -> Outside:
+    """A section's outside along frame.x, counted from `ahead` mm on from its origin."""
+    counted = replace(frame, origin=frame.origin + ahead * frame.x)
     if section.is_round:
-        return Outside.of_round(frame, section.width - 2.0 * inset)
-    corner = max(0.0, section.corner - inset)
-    return Outside(frame, section.depth - 2.0 * inset, section.width - 2.0 * inset, corner)
+        return Outside.of_round(counted, section.width)
+    return Outside(counted, section.depth, section.width, section.corner)
 
 
 def _bore(section: Section) -> Section:
@@ -215,13 +236,15 @@ def _bore(section: Section) -> Section:
     return Section(section.shape, section.width - inner, section.depth - inner, 0.0, section.inner_corner)
 
 
-def _off_the_end(main: LengthPart, edge: Penetration) -> str:
-    """'start' or 'finish' where the hole crosses that end's cut; '' where it stays on the tube."""
+def _off_the_end(main: LengthPart, stretch: Stretch, edge: Penetration) -> str:
+    """Where the hole crosses an end's cut, or runs into a bend; '' where it stays on the straight."""
     start, finish = main.ends
     if (edge.along <= _cut_at(main, start, edge.station)).any():
-        return "start"
+        return "off the start"
     if (edge.along >= main.length - _cut_at(main, finish, -edge.station)).any():
-        return "finish"
+        return "off the finish"
+    if edge.along.min() < stretch.first or edge.along.max() > stretch.last:
+        return "into a bend"
     return ""
 
 
@@ -236,9 +259,7 @@ def _cut_at(main: LengthPart, end: WorkedEnd, round_from_top: Array) -> Array:
     return np.asarray(np.interp(top + round_from_top, line.station, x - x.min(), period=girth))
 
 
-def _through(main: LengthPart, bore: Profile, branch: Frame) -> bool:
+def _through(inside: Outside, bore: Profile, branch: Frame) -> bool:
     """Whether all of the bore, carried on, comes out in the main's own bore."""
-    inside = outside_of(main, main.section.wall)
-    assert inside is not None
     points = branch.origin + bore.skin @ np.vstack((branch.y, branch.z))
     return not np.isnan(greatest(inside.solid, Walls.lines(points, branch.x))).any()

@@ -12,6 +12,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from fabgen.geometry.centreline import Centreline
+from fabgen.geometry.folded import Facet
 from fabgen.geometry.folds import Bend, FoldTree
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Loop, Xy
@@ -51,14 +53,32 @@ class Joint:
     offset: float
 
 
+@dataclass(frozen=True)
+class FlatCut:
+    """One straight saw cut of a mitred or plane end.
+
+    `onto`: the tube it is for, or 'plane'.  `from_square` rad from a square cut; `long_side` phi
+    (rad) of the side where it leaves the tube longest.  `swing` and `tilt` (rad, none below 0):
+    the saw's two angles for a tube that lies on its bottom face, its blade swung about the
+    upright and tilted about the way it then cuts.
+    """
+
+    onto: str
+    from_square: float
+    long_side: float
+    swing: float
+    tilt: float
+
+
 @dataclass(frozen=True, eq=False)
 class WorkedEnd:
     """One end of a tube.  `frame`: origin at the work point, x along the tube to its other
     end, y the heel side, z as DESIGN 6.  `top` is phi (rad) of the tube's top line, the line
-    both ends' templates share.  A plain end has no joints and x = 0 all round."""
+    both ends' templates share.  A plain end has no joints and x = 0 all round; one that is cut to
+    a plane has a single joint, onto 'plane'."""
 
     at: Literal["start", "finish"]
-    cut: Literal["plain", "cope", "mitre"]
+    cut: Literal["plain", "cope", "mitre", "plane"]
     line: CutLine
     frame: Frame
     top: float
@@ -66,19 +86,55 @@ class WorkedEnd:
     fit: Literal["clear", "outside"] = "clear"
     opens: bool = False
     """Whether the tube's bore opens into its mains here (`openings.py`)."""
+    gap: float = 0.0
+    """Root gap, mm: how far the cut stands off what the end sits on, square to that."""
+    flats: tuple[FlatCut, ...] = ()
+    """The saw cuts of a mitre or a plane."""
+
+
+@dataclass(frozen=True, slots=True)
+class TubeBend:
+    """One bend of a tube; lengths along the tube before it is bent, mm from the start's saw cut.
+
+    `at`: where it begins; `length`: what it takes; `mark`: where the mark for the bender goes,
+    its set-back counted.  `radius` of the centreline.  `angle` rad turned; `set_angle` the same
+    with springback.  `rotation` rad from the bend before, clockwise seen from the start, 0 for
+    the first; `from_top` rad from the top line to the bend's inside, counted alike.
+    """
+
+    at: float
+    length: float
+    mark: float
+    radius: float
+    angle: float
+    set_angle: float
+    rotation: float
+    from_top: float
+    grip: float = 0.0
+    """Straight that the bender must hold before it, mm."""
+    former: str = ""
+    """What of the job's formers it is set for, in words; '' where none fits."""
 
 
 @dataclass(frozen=True, eq=False)
 class LengthPart:
     """A length of section with worked ends.  `length`: to saw, longest point to longest
-    point, mm.  `axis`: route end to route end, mm.  `frame`: start of the axis, x toward the
-    finish, z the section's top; None where the job does not place the part."""
+    point, mm; of a bent tube as it lies before it is bent.  `axis`: route end to route end along
+    the centreline, mm.  `frame`: start of the axis, x toward the finish, z the section's top;
+    None where the job does not place the part.
+
+    Of a bent tube `path` is the route, `bends` are what to do, and `straights` lie before,
+    between and after them, the first and last counted to the saw cuts, mm.
+    """
 
     section: Section
     length: float
     axis: float
     ends: tuple[WorkedEnd, WorkedEnd]
     frame: Frame | None = None
+    path: Centreline | None = None
+    bends: tuple[TubeBend, ...] = ()
+    straights: tuple[float, ...] = ()
 
 
 # -- flat parts -------------------------------------------------------------
@@ -127,6 +183,19 @@ class Rolled:
     top: float
     height: float
     arc: float
+    sector: Sector | None = None
+    """A cone's flat without its cut-outs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sector:
+    """A cone's flat: apex, outer and inner radius (mm), first direction and sweep (rad, counter-clockwise)."""
+
+    apex: Xy
+    outer: float
+    inner: float
+    start: float
+    sweep: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -148,6 +217,12 @@ class FlatPart:
     """Least inside radius that the material usually takes in this thickness, mm; 0 where nothing is bent."""
     grain: Grain | None = None
     """None where the part may lie either way on the sheet."""
+    die: float | None = None
+    """Opening of the lower tool that its bends are made over, mm; None for the usual one."""
+    closes: bool = False
+    """Whether it closes a hollow, which then wants a drain hole."""
+    surface: tuple[Facet, ...] = ()
+    """The made shape where neither a tree nor a roll gives it, for a picture."""
 
     @property
     def net_area(self) -> float:
@@ -171,6 +246,16 @@ class Hardware:
     note: str = ""
 
 
+@dataclass(frozen=True, slots=True)
+class Concern:
+    """What a family saw while it made the part and a check is to tell; the fields are those of a finding."""
+
+    level: Literal["warn", "note"]
+    rule: str
+    text: str
+    source: str = ""
+
+
 @dataclass(frozen=True, eq=False)
 class Piece:
     """One mark.  `facts` are (label, text) lines every document may print; `mass` kg each;
@@ -188,6 +273,7 @@ class Piece:
     hardware: tuple[Hardware, ...] = ()
     facts: tuple[tuple[str, str], ...] = ()
     path: tuple[str | int, ...] = field(default=())
+    concerns: tuple[Concern, ...] = ()
 
     @property
     def length_part(self) -> LengthPart | None:

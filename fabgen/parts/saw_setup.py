@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.contact import Array
-from fabgen.shop.hole_saws import CUP_DEPTH, HoleSaw, neighbours
+from fabgen.shop.hole_saws import CUP_DEPTH, MEMORY, HoleSaw, neighbours
 from fabgen.shop.section import Section
 
 HOLE_SAW_ANGLE = math.radians(30.0)
@@ -36,7 +36,8 @@ class SawSetup:
     """How to cut one end with a saw.  Positions are mm from the work point along the branch.
 
     `method`: 'straight saw cut' where the end is flat, 'hole saw' where one pass of a cutter of
-    the main's outside diameter makes it, else 'template'; `advice` says why, and what to set.
+    the main's outside diameter makes it, else 'template'; `advice` says why, and what to set, and
+    `brief` the same in a line.
     `from_square_deg` is how far the saw or fixture is turned from a square cut.
     `hole_saw_depth_mm` is the cutter's travel across the branch.  `hole_saw_ready_mm` (and `_in`)
     is the ready-made saw that comes nearest, and `hole_saw_open_mm` what it leaves open at most.
@@ -59,6 +60,7 @@ class SawSetup:
     long_side_deg: float | None = None
     swing_deg: float | None = None
     tilt_deg: float | None = None
+    brief: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,8 +115,9 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
             f"{onto.width:g} mm: cut by the template",
         )
     travel = float(np.ptp(cut.outside * math.cos(cut.angle) + cut.skin[:, 0] * math.sin(cut.angle)))
+    advice, brief = _hole_saw_words(cut, onto, saw, gap, turned, travel)
     return replace(
-        _setup(cut, "hole saw", _hole_saw_advice(cut, onto, saw, gap, turned, travel)),
+        _setup(cut, "hole saw", advice, brief),
         hole_saw_mm=rounded(onto.width),
         hole_saw_depth_mm=rounded(travel),
         hole_saw_ready_mm=rounded(saw.diameter),
@@ -159,7 +162,7 @@ def _on_its_face(setup: SawSetup, cut: EndCut, a: float, b: float) -> SawSetup:
     if len(words) == 2:
         advice = f"{setup.advice}; lying on its bottom face: {' and '.join(words)}, both together"
     else:
-        advice = f"{setup.advice}; the tube lies on its {'bottom' if swing > tilt else 'side'}"
+        advice = f"{setup.advice}, the tube lying on its {'bottom face' if swing > tilt else 'side'}"
     return replace(setup, advice=advice, swing_deg=rounded(math.degrees(swing)), tilt_deg=rounded(math.degrees(tilt)))
 
 
@@ -176,32 +179,38 @@ def _nearest_ready(cut: EndCut, onto: Section, with_bar: Callable[[float], Array
     return saw, gap
 
 
-def _hole_saw_advice(cut: EndCut, onto: Section, saw: HoleSaw, gap: float, turned: float, travel: float) -> str:
+def _hole_saw_words(
+    cut: EndCut, onto: Section, saw: HoleSaw, gap: float, turned: float, travel: float
+) -> tuple[str, str]:
+    """The advice, and the same in a line."""
     longest = float(np.nanmin(cut.line))
-    words = [f"hole saw {_named(saw)} for the main's {onto.width:g} mm"]
-    if gap >= 0.05:
-        words[0] += f", open up to {gap:.1f} mm"
-    words.append("square to the tube" if turned < 0.05 else f"{turned:.1f}° from square")
-    if abs(cut.offset) >= 0.05:
-        side = "90°" if cut.offset > 0.0 else "270°"
-        words.append(f"its axis {abs(cut.offset):.1f} mm off the tube's, toward {side}")
-    else:
-        words.append("its axis on the tube's")
-    words.append(f"{abs(longest):.1f} mm {'beyond' if longest >= 0.0 else 'inside'} the saw cut")
-    words.append(f"{travel:.1f} mm of travel")
-    advice = ", ".join(words)
-    if travel > CUP_DEPTH:
-        advice += f": deeper than a common {CUP_DEPTH:g} mm cup, take a deep one or break the slug out on the way"
+    held = "square to the tube" if turned < 0.05 else f"{turned:.1f}° from square"
+    side = "90°" if cut.offset > 0.0 else "270°"
+    aside = abs(cut.offset) >= 0.05
+    along = f"{abs(longest):.1f} mm {'beyond' if longest >= 0.0 else 'inside'} the saw cut"
+    left = f", open up to {gap:.1f} mm" if gap >= 0.05 else ""
+    deep = travel > CUP_DEPTH
+    brief = [f"hole saw {_named(saw)}{left}", "square" if turned < 0.05 else held]
+    brief.append(f"axis {abs(cut.offset):.1f} mm toward {side}, {along}" if aside else f"axis centred, {along}")
+    brief.append(f"travel {travel:.1f} mm{' (deep cup)' if deep else ''}")
+    advice = [f"hole saw {_named(saw)} for the main's {onto.width:g} mm{left}", held]
+    advice.append(
+        f"its axis {abs(cut.offset):.1f} mm off the tube's, toward {side}" if aside else "its axis on the tube's"
+    )
+    advice += [along, f"{travel:.1f} mm of travel"]
+    if deep:
+        advice[-1] += f" (a deep cup: the common one takes {CUP_DEPTH:g} mm)"
+    more = f"; saw sizes {MEMORY}"
     if cut.section.is_round and cut.section.width > onto.width * (1.0 - _EQUAL):
-        advice += "; equal tubes leave thin points at the sides: feed gently"
-    return advice
+        more = "; equal tubes run out thin at the sides: feed gently" + more
+    return ", ".join(advice) + more, ", ".join(brief)
 
 
 def _named(saw: HoleSaw) -> str:
     return f"{saw.sold} mm ({saw.inch_text})"
 
 
-def _setup(cut: EndCut, method: str, advice: str) -> SawSetup:
+def _setup(cut: EndCut, method: str, advice: str, brief: str = "") -> SawSetup:
     hits = cut.line[~np.isnan(cut.line)]
     return SawSetup(
         method=method,
@@ -213,6 +222,7 @@ def _setup(cut: EndCut, method: str, advice: str) -> SawSetup:
         hole_saw_mm=None,
         hole_saw_depth_mm=None,
         advice=advice,
+        brief=brief or advice,
     )
 
 

@@ -4,19 +4,24 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from typing import Literal
 
 import numpy as np
 
+from fabgen.geometry.centreline import RouteError
 from fabgen.geometry.contact import Array, HalfSpace, Solid, Trimmed, union
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.profile import Profile
 from fabgen.job.definitions import Definitions, Fit, Tube
 from fabgen.job.errors import JobError, Problem
+from fabgen.parts.bending import bends_of
 from fabgen.parts.cope import cut_line, lines_onto, plain_line, section_profile
 from fabgen.parts.fitting import Fitting, Work
-from fabgen.parts.piece import CutLine, Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.mitre import crossing, flat_cut, flat_words, given_plane, seam
+from fabgen.parts.piece import CutLine, FlatCut, Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.run import ENDS, At, Run, angle_about, setting
+from fabgen.parts.tube_solid import SKEW, skew
 from fabgen.shop.section import Section
 
 _SHAPES = 0.01
@@ -27,6 +32,7 @@ def pieces(job: Definitions) -> list[Piece]:
     """The tubes of a job, in fit order, every end worked; raises JobError with all faults."""
     problems: list[Problem] = []
     runs = [_run(i, tube, problems) for i, tube in enumerate(job.tube)]
+    problems += [fault for run, tube in zip(runs, job.tube, strict=True) if run for fault in _plane_faults(run)]
     fitting = Fitting(runs, [tube.mark for tube in job.tube])
     problems += fitting.problems
     made: list[Piece] = []
@@ -42,19 +48,39 @@ def pieces(job: Definitions) -> list[Piece]:
 
 def _run(index: int, tube: Tube, problems: list[Problem]) -> Run | None:
     path = ("tube", index, "route")
-    if len(tube.route) > 2:
-        problems.append(Problem(path, "a route of more than two points needs a bent tube", "two points"))
-        return None
     try:
-        return Run.of(index, tube)
-    except ValueError as fault:
-        problems.append(Problem(path, str(fault), "two points apart"))
+        run = Run.of(index, tube)
+    except RouteError as fault:
+        place = (fault.place,) if len(tube.route) > 2 else ()
+        problems.append(Problem((*path, *place), fault.what, fault.accepted))
         return None
+    if run.path is None or run.section.is_round:
+        return run
+    for i, turn in enumerate(run.path.turns, 1):
+        if abs(askew := skew(turn)) > SKEW:
+            what = f"a rectangular tube bends square to a face; bend {i} lies {math.degrees(askew):.1f} degrees off one"
+            turned = f"turn = {math.degrees(math.remainder(tube.turn + askew, math.pi / 2.0)):.1f}"
+            problems.append(Problem(("tube", index, "turn"), what, f"{turned}, which turns a face to this bend"))
+            return None
+    return run
+
+
+def _plane_faults(run: Run) -> list[Problem]:
+    """Faults of the planes that the run's ends are to be cut to."""
+    faults: list[Problem] = []
+    for at in ENDS:
+        if run.given(at).plane is not None:
+            try:
+                given_plane(run, at)
+            except ValueError as fault:
+                accepted = "three points in no line, or a point and the way square on the plane"
+                faults.append(Problem(("tube", run.index, at, "plane"), str(fault), accepted))
+    return faults
 
 
 def _piece(job: Definitions, run: Run, tube: Tube, fitting: Fitting) -> Piece:
-    start, finish = (_worked(run, at, fitting, run.given(at).fit or job.job.fit) for at in ENDS)
-    part = length_part(run.section, run.axis, (start, finish), run.frame)
+    start, finish = (_worked(run, at, fitting, job) for at in ENDS)
+    part = _made(run, (start, finish), job)
     sides = side_lengths(part)
     material = job.find_material(tube.material or job.job.material)
     share = section_share(part)
@@ -71,12 +97,29 @@ def _piece(job: Definitions, run: Run, tube: Tube, fitting: Fitting) -> Piece:
         note=tube.note,
         facts=(
             ("axis", f"{run.axis:.1f} mm"),
-            ("start", end_text(start)),
-            ("finish", end_text(finish)),
+            *_bend_facts(part),
+            *((f"saw, {end.at}", flat_words(end.flats, run.section)) for end in part.ends if end.flats),
             *_side_facts(part, sides),
         ),
         path=("tube", run.index),
     )
+
+
+def _made(run: Run, ends: tuple[WorkedEnd, WorkedEnd], job: Definitions) -> LengthPart:
+    """The part, of a bent tube with its bends."""
+    part = length_part(run.section, run.axis, ends, run.frame)
+    if run.path is None:
+        return part
+    lead, trail = (_overhang(run, end) for end in ends)
+    bends, straights = bends_of(run.path, run.section, lead, job.former)
+    straights = (*straights[:-1], straights[-1] + trail)
+    length = sum(straights) + sum(bend.length for bend in bends)
+    return replace(part, length=length, path=run.path, bends=bends, straights=straights)
+
+
+def _overhang(run: Run, end: WorkedEnd) -> float:
+    """From an end's saw cut to the route's end, mm; minus where the tube is cut short of it."""
+    return float((run.point(end.at) - end.frame.origin) @ end.frame.x) - _longest(end.line)
 
 
 def _used_up(run: Run, piece: Piece) -> list[Problem]:
@@ -94,31 +137,34 @@ def _used_up(run: Run, piece: Piece) -> list[Problem]:
 
 
 # -- ends -----------------------------------------------------------------------
-def _worked(run: Run, at: At, fitting: Fitting, fit: Fit) -> WorkedEnd:
-    work = fitting.works[run.index, at]
+def _worked(run: Run, at: At, fitting: Fitting, job: Definitions) -> WorkedEnd:
+    given, work = run.given(at), fitting.works[run.index, at]
+    gap = job.job.root_gap if given.gap is None else given.gap
     if work.cut == "cope":
-        return _coped(run, at, work, fitting, fit)
+        return _coped(run, at, work, fitting, given.fit or job.job.fit, gap)
     if work.cut == "mitre":
-        return _mitred(run, at, work, fitting)
+        return _mitred(run, at, work, fitting, job.job.root_gap)
+    if work.cut == "plane":
+        return _on_plane(run, at, gap)
     along = run.inward(at)
-    frame = Frame.along(run.point(at) - along * run.given(at).extend, along, run.frame.z)
+    frame = Frame.along(run.point(at) - along * given.extend, along, run.frame_at(at).z)
     return _end(run, at, "plain", frame, None, ())
 
 
-def _coped(run: Run, at: At, work: Work, fitting: Fitting, fit: Fit) -> WorkedEnd:
+def _coped(run: Run, at: At, work: Work, fitting: Fitting, fit: Fit, gap: float) -> WorkedEnd:
     mains = [main for i in work.mains if (main := fitting.runs[i]) is not None]
-    solids = [_trimmed(main, work, fitting) for main in mains]
+    solids = [_as_met(main, run, at, work, fitting, gap) for main in mains]
     frame = setting(run, at, mains[0]).frame
-    lines = lines_onto(_profile(run, frame), frame, solids, fit)
+    lines = lines_onto(_profile(run, at, frame), frame, solids, fit)
     kept = _shaping(lines) if work.automatic else list(range(len(mains)))
     settings = [setting(run, at, mains[i]) for i in kept]
     if kept[0] != 0:
         frame = settings[0].frame
-        lines = lines_onto(_profile(run, frame), frame, solids, fit)
-    profile = _profile(run, frame)
+        lines = lines_onto(_profile(run, at, frame), frame, solids, fit)
+    profile = _profile(run, at, frame)
     line = CutLine(profile.phi, profile.station, union([lines[i] for i in kept]))
     joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
-    return _end(run, at, "cope", frame, line, joints, fit)
+    return _end(run, at, "cope", frame, line, joints, fit, gap)
 
 
 def _shaping(lines: Sequence[Array]) -> list[int]:
@@ -132,60 +178,101 @@ def _shaping(lines: Sequence[Array]) -> list[int]:
     return kept
 
 
-def _trimmed(main: Run, work: Work, fitting: Fitting) -> Solid:
-    """A main as the branch meets it: it runs on past its ends, so that a foot over a short end
-    shows what to extend; but where an end of it sits on, or is mitred with, another of the same
-    mains, it stops there: what would lie beyond is cut away."""
-    planes: list[HalfSpace] = []
-    for at in ENDS:
-        own = fitting.works[main.index, at]
+def _as_met(main: Run, branch: Run, at: At, work: Work, fitting: Fitting, gap: float) -> Solid:
+    """A main as the branch meets it, with the root gap on it.
+
+    It runs on past its ends, so that a foot over a short end shows what to extend; but where an
+    end of it sits on, or is mitred with, another of the same mains, it stops there: what would
+    lie beyond is cut away.  A bent main counts only as far as the branch is straight, at most to
+    its middle: a tube across a hoop meets it at both its ends.
+    """
+    planes: dict[At, list[HalfSpace]] = {}
+    for end in ENDS:
+        own = fitting.works[main.index, end]
         others = [i for i in own.mains if i in work.mains]
+        partners = [(i, far) for i, far in own.partners if i in work.mains]
+        planes[end] = [HalfSpace(-plane.normal, -plane.level) for plane in _seams(main, end, partners, fitting)]
         if others and (other := fitting.runs[others[0]]) is not None:
-            planes.append(HalfSpace.at(setting(main, at, other).frame.origin, -main.inward(at)))
-        partners = [(i, end) for i, end in own.partners if i in work.mains]
-        planes += [HalfSpace(-plane.normal, -plane.level) for plane in _mitre_planes(main, at, partners, fitting)]
-    return Trimmed(main.solid, tuple(planes)) if planes else main.solid
+            planes[end].append(HalfSpace.at(setting(main, end, other).frame.origin, -main.inward(end)))
+    solid = main.cut_back(tuple(planes["start"]), tuple(planes["finish"]))
+    if gap:
+        solid = solid.grown(gap)
+    if main.path is None:
+        return solid
+    along = branch.inward(at)
+    return Trimmed(solid, (HalfSpace.at(branch.point(at) + _counts(branch, at) * along, along),))
 
 
-def _mitred(run: Run, at: At, work: Work, fitting: Fitting) -> WorkedEnd:
+def _counts(branch: Run, at: At) -> float:
+    """How far from its end a branch's lines count, mm."""
+    return branch.axis / 2.0 if branch.path is None else branch.straight(at)
+
+
+def _mitred(run: Run, at: At, work: Work, fitting: Fitting, usual_gap: float) -> WorkedEnd:
     along = run.inward(at)
-    planes = _mitre_planes(run, at, work.partners, fitting)
-    ways = [(other, other.inward(end)) for i, end in work.partners if (other := fitting.runs[i]) is not None]
-    toward = next((way for _, way in ways if np.linalg.norm(np.cross(way, along)) > 1e-6), run.frame.z)
+    met = [(other, end) for i, end in work.partners if (other := fitting.runs[i]) is not None]
+    gap = _mitre_gap(run, at, met, usual_gap)
+    planes = [plane.grown(gap / 2.0) for plane in _seams(run, at, work.partners, fitting)]
+    ways = [other.inward(end) for other, end in met]
+    toward = next((way for way in ways if np.linalg.norm(np.cross(way, along)) > 1e-6), run.frame_at(at).z)
     frame = Frame.along(run.point(at), along, toward)
     # A mitre is sawn flat, so the wall's edge lies in the plane all through.
-    line = cut_line(_profile(run, frame), frame, planes, "outside")
+    line = cut_line(_profile(run, at, frame), frame, planes, "outside")
     joints = tuple(
-        Joint(other.mark, math.acos(max(-1.0, min(1.0, float(way @ along)))) / 2.0, 0.0) for other, way in ways
+        Joint(other.mark, math.asin(max(-1.0, min(1.0, float(plane.normal @ along)))), 0.0)
+        for (other, _), plane in zip(met, planes, strict=True)
     )
-    return _end(run, at, "mitre", frame, line, joints, "outside")
+    top = angle_about(frame, run.frame_at(at).z)
+    flats = tuple(flat_cut(other.mark, plane, frame, top) for (other, _), plane in zip(met, planes, strict=True))
+    return _end(run, at, "mitre", frame, line, joints, "outside", gap, flats)
 
 
-def _mitre_planes(run: Run, at: At, partners: Sequence[tuple[int, At]], fitting: Fitting) -> list[HalfSpace]:
-    """What is cut away for each partner: the side of the bisecting plane that is the partner's."""
-    return [
-        HalfSpace.at((run.point(at) + other.point(end)) / 2.0, run.inward(at) - other.inward(end))
-        for i, end in partners
-        if (other := fitting.runs[i]) is not None
-    ]
+def _mitre_gap(run: Run, at: At, met: Sequence[tuple[Run, At]], usual: float) -> float:
+    """The root gap of a mitre, half of it off each tube: the greatest that one of the ends asks for."""
+    given = [g for end in (run.given(at), *(other.given(end) for other, end in met)) if (g := end.gap) is not None]
+    return max(given, default=usual)
 
 
-def _profile(run: Run, frame: Frame) -> Profile:
-    return section_profile(run.section, angle_about(frame, run.frame.z))
+def _seams(run: Run, at: At, partners: Sequence[tuple[int, At]], fitting: Fitting) -> list[HalfSpace]:
+    """What is cut away for each partner of a mitre."""
+    return [seam(run, at, other, end) for i, end in partners if (other := fitting.runs[i]) is not None]
+
+
+def _on_plane(run: Run, at: At, gap: float) -> WorkedEnd:
+    along = run.inward(at)
+    try:
+        plane = given_plane(run, at)
+    except ValueError:  # told already, with the other faults
+        plane = HalfSpace.at(run.point(at), along)
+    level = along - float(plane.normal @ along) * plane.normal
+    toward = level if float(np.linalg.norm(level)) > 1e-6 else run.frame_at(at).z
+    frame = Frame.along(crossing(plane, run.point(at), along), along, toward)
+    cut = plane.grown(gap)
+    line = cut_line(_profile(run, at, frame), frame, [cut], "outside")
+    angle = math.asin(max(-1.0, min(1.0, float(plane.normal @ along))))
+    flat = flat_cut("plane", cut, frame, angle_about(frame, run.frame_at(at).z))
+    return _end(run, at, "plane", frame, line, (Joint("plane", angle, 0.0),), "outside", gap, (flat,))
+
+
+def _profile(run: Run, at: At, frame: Frame) -> Profile:
+    return section_profile(run.section, angle_about(frame, run.frame_at(at).z))
 
 
 def _end(
     run: Run,
     at: At,
-    cut: Literal["plain", "cope", "mitre"],
+    cut: Literal["plain", "cope", "mitre", "plane"],
     frame: Frame,
     line: CutLine | None,
     joints: tuple[Joint, ...],
     fit: Fit = "clear",
+    gap: float = 0.0,
+    flats: tuple[FlatCut, ...] = (),
 ) -> WorkedEnd:
+    top = angle_about(frame, run.frame_at(at).z)
     if line is None:
-        line = plain_line(_profile(run, frame))
-    return WorkedEnd(at, cut, line, frame, angle_about(frame, run.frame.z), joints, fit)
+        line = plain_line(section_profile(run.section, top))
+    return WorkedEnd(at, cut, line, frame, top, joints, fit, gap=gap, flats=flats)
 
 
 # -- lengths ----------------------------------------------------------------------
@@ -202,13 +289,13 @@ def _longest(line: CutLine) -> float:
 
 
 def side_lengths(part: LengthPart) -> Array:
-    """Length of the tube along its outside at each place of the start's line, (n,) mm; nan
-    where an end misses its main.
+    """Length of the tube along its outside at each place of the start's line, (n,) mm, before it
+    is bent; nan where an end misses its main.
 
     The finish's phi runs the other way round, and the top line is common to both ends.
     """
     start, finish = part.ends
-    between = float((finish.frame.origin - start.frame.origin) @ start.frame.x)
+    between = part.length + _longest(start.line) + _longest(finish.line)
     phi = finish.top - (start.line.phi - start.top)
     return np.asarray(between - start.line.x - np.interp(phi, finish.line.phi, finish.line.x, period=2.0 * math.pi))
 
@@ -227,13 +314,9 @@ def _side_facts(part: LengthPart, sides: Array) -> list[tuple[str, str]]:
     return [("longest side", f"{np.nanmax(sides):.1f} mm"), ("shortest side", f"{np.nanmin(sides):.1f} mm")]
 
 
-# -- words ------------------------------------------------------------------------
-def end_text(end: WorkedEnd) -> str:
-    """'cope onto T2 at 63.4°, offset 4.0 mm and T3 at 90.0°', 'mitre with T5 at 45.0°' or 'plain'."""
-    if end.cut == "plain":
-        return "plain"
-    words = []
-    for joint in end.joints:
-        offset = f", offset {joint.offset:.1f} mm" if abs(joint.offset) >= 0.05 else ""
-        words.append(f"{joint.onto} at {math.degrees(joint.angle):.1f}°{offset}")
-    return f"{'cope onto' if end.cut == 'cope' else 'mitre with'} {' and '.join(words)}"
+def _bend_facts(part: LengthPart) -> list[tuple[str, str]]:
+    if not part.bends:
+        return []
+    angles = ", ".join(f"{math.degrees(bend.angle):.1f}°" for bend in part.bends)
+    radii = sorted({round(bend.radius, 2) for bend in part.bends})
+    return [("bends", f"{angles}; centreline radius {' and '.join(f'{r:g} mm' for r in radii)}")]

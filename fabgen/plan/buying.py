@@ -8,13 +8,21 @@ from collections.abc import Iterable, Sequence
 from fabgen.job.definitions import Definitions, Stock
 from fabgen.parts.piece import Piece
 from fabgen.plan.bars import BarStock, cuts_of, plan_bars
+from fabgen.plan.blanks import blanks_of
+from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan
-from fabgen.plan.sheets import SheetStock, blanks_of, plan_sheets
+from fabgen.plan.sheet_stock import sheet_spacing, sheet_stocks
+from fabgen.plan.sheets import plan_sheets
 from fabgen.shop import stock as usual
 
 
-def make_plan(job: Definitions, pieces: Sequence[Piece]) -> Plan:
-    """Bars, sheets and the shopping list for all pieces of the job."""
+def make_plan(
+    job: Definitions, pieces: Sequence[Piece], effort: Effort = Effort.NORMAL, progress: Progress = silent
+) -> Plan:
+    """Bars, sheets and the shopping list for all pieces of the job.
+
+    Raises JobError when the outline of a remnant in [[stock]] will not do.
+    """
     bars: list[BarPlan] = []
     sheets: list[SheetPlan] = []
     unplaced: list[tuple[str, str]] = []
@@ -23,8 +31,9 @@ def make_plan(job: Definitions, pieces: Sequence[Piece]) -> Plan:
         bars += planned
         unplaced += reasons
     for (material, thickness), blanks in blanks_of(pieces).items():
-        gap, margin = usual.sheet_gap(thickness), usual.sheet_margin(thickness)
-        laid, reasons = plan_sheets(material, thickness, blanks, _sheet_stock(job, thickness, material), gap, margin)
+        stocks = sheet_stocks(job, material, thickness)
+        gap, margin = sheet_spacing(job, material, thickness)
+        laid, reasons = plan_sheets(material, thickness, blanks, stocks, gap, margin, effort, progress)
         sheets += laid
         unplaced += reasons
     return Plan(tuple(bars), tuple(sheets), tuple(_shopping(job, pieces, bars, sheets)), tuple(unplaced))
@@ -49,19 +58,6 @@ def _bar_stock(job: Definitions, section: str, material: str) -> list[BarStock]:
     return named + [BarStock(length, kerf=usual.SAW_KERF, assumed=True) for length in lengths]
 
 
-def _sheet_stock(job: Definitions, thickness: float, material: str) -> list[SheetStock]:
-    named = [
-        SheetStock((size[0], size[1]), price=stock.price if i == 0 else None, on_hand=stock.on_hand)
-        for stock in _matching(job.stock, material)
-        if stock.thickness is not None and abs(stock.thickness - thickness) < 1e-6
-        for i, size in enumerate(stock.sheets)
-    ]
-    if any(stock.on_hand is None for stock in named):
-        return named
-    sizes = usual.SHEETS_INCH if job.job.units == "in" else usual.SHEETS_METRIC
-    return named + [SheetStock(size, assumed=True) for size in sizes]
-
-
 def _matching(stocks: Iterable[Stock], material: str) -> list[Stock]:
     return [stock for stock in stocks if stock.material in (None, material)]
 
@@ -82,7 +78,7 @@ def _shopping(
     laid = Counter((s.material, s.thickness, s.size, s.assumed) for s in sheets if not s.spare)
     for (material, thickness, size, assumed), count in sorted(laid.items()):
         price = next(
-            (s.price for s in _sheet_stock(job, thickness, material) if s.size == size and s.on_hand is None), None
+            (s.price for s in sheet_stocks(job, material, thickness) if s.size == size and s.on_hand is None), None
         )
         note = "usual trade size, assumed" if assumed else ""
         yield Purchase(

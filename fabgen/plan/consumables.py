@@ -20,7 +20,7 @@ from dataclasses import dataclass
 from fabgen.job.definitions import Definitions
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import Estimate, Purchase
-from fabgen.plan.welds import Seam, line_length, seams
+from fabgen.plan.seams import Seam, line_length, seams
 from fabgen.shop.materials import Material
 
 PRACTICE = "common practice, no source"
@@ -111,7 +111,7 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
                 "kg",
                 f"{needs.seam[group] / 1000.0:.2f} m of seam, {_throat_text(given.throat)}: {metal:.3f} kg of weld "
                 f"metal, divided by {efficiency:g} for stubs and spatter",
-                f"throat^2 x length x density; {PRACTICE}",
+                f"throat² x length x density; {PRACTICE}",
             )
         )
         name = _GASES[given.process][group == "aluminium"] or "as the process asks"
@@ -132,7 +132,7 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
         if litres > 0.0
     ]
     if needs.cut > 0.0:
-        how = f"{needs.cut / 100.0:.0f} cm2 of tube wall cut along the copes, {given.disc_cuts / 100.0:g} cm2 a disc"
+        how = f"{needs.cut / 100.0:.0f} cm² of tube wall cut along the copes, {given.disc_cuts / 100.0:g} cm² a disc"
         found.append(
             Estimate("cutting disc", "125 mm x 1 mm", _up(needs.cut / given.disc_cuts, 1), "piece", how, PRACTICE)
         )
@@ -144,11 +144,23 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
         # 1 micrometre on 1 m2 is a millilitre.
         litres = needs.paint * given.coats * given.film / (given.solids * (1.0 - given.paint_loss)) / 1000.0
         how = (
-            f"{needs.paint:.2f} m2 outside, {given.coats} coats of {given.film:g} micrometres dry, "
+            f"{needs.paint:.2f} m² outside, {given.coats} coats of {given.film:g} micrometres dry, "
             f"{100 * given.solids:g} % solids, {100 * given.paint_loss:g} % lost"
         )
         found.append(Estimate("paint", "all coats", _up(litres, 0.1), "litre", how, PRACTICE))
     return tuple(found)
+
+
+def left_out(job: Definitions, pieces: Sequence[Piece]) -> tuple[str, ...]:
+    """What the estimate does not count, one sentence each."""
+    needs = needs_of(job, pieces)
+    told = []
+    if needs.unknown:
+        names = ", ".join(needs.unknown)
+        told.append(f"Welds of {names} are not known and not counted; their key `weld` in the job takes a length.")
+    if needs.bare:
+        told.append(f"Not painted, by their finish: {', '.join(needs.bare)}.")
+    return tuple(told)
 
 
 def purchases(found: Sequence[Estimate]) -> list[Purchase]:

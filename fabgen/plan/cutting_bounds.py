@@ -20,16 +20,26 @@ _NODES = 4000
 
 def cheap_bound(problem: Problem) -> int:
     """The best of the bounds by length, by number of pieces and L2."""
-    best = max(_by_number(problem), 0)
+    best = max(cheapest_cover(problem, total, most) for total, most in worths(problem))
+    return max(best, _l2(problem)) if len(problem.groups) == 1 else best
+
+
+def worths(problem: Problem) -> list[tuple[int, list[int]]]:
+    """Valuations by length and by number: the value of all pieces, and what a bar of each kind holds at most."""
+    found = []
     for takes, alike in problem.groups.items():
         most = [
             kind.used(fullest(problem.wanted, takes, kind.room)) if k in alike else _ratio(problem, takes, kind)
             for k, kind in enumerate(problem.kinds)
         ]
-        best = max(best, cheapest_cover(problem, _total(problem, takes), most))
-    if len(problem.groups) == 1:
-        best = max(best, _l2(problem))
-    return best
+        found.append((_total(problem, takes), most))
+    return [*found, (sum(problem.wanted), [_most_pieces(problem, kind) for kind in problem.kinds])]
+
+
+def prices_by_length(problem: Problem) -> list[float]:
+    """What each size is worth by its length, at the cheapest rate bars can be bought."""
+    cheapest = min((kind for kind in problem.kinds if kind.count is None), key=lambda kind: kind.cost / kind.room)
+    return [take * cheapest.cost / cheapest.room for take in cheapest.takes]
 
 
 def cheapest_cover(problem: Problem, total: int, most: Sequence[int]) -> int:
@@ -96,18 +106,15 @@ def _ratio(problem: Problem, values: Sequence[int], kind: Kind) -> int:
     return max((kind.room * v // t for v, t in zip(values, kind.takes, strict=True) if t <= kind.room), default=0)
 
 
-def _by_number(problem: Problem) -> int:
-    most = []
-    for kind in problem.kinds:
-        room, pieces = kind.room, 0
-        for take, n in sorted(zip(kind.takes, problem.wanted, strict=True)):
-            fit = min(n, room // take)
-            pieces += fit
-            room -= fit * take
-            if fit < n:
-                break
-        most.append(pieces)
-    return cheapest_cover(problem, sum(problem.wanted), most)
+def _most_pieces(problem: Problem, kind: Kind) -> int:
+    room, pieces = kind.room, 0
+    for take, n in sorted(zip(kind.takes, problem.wanted, strict=True)):
+        fit = min(n, room // take)
+        pieces += fit
+        room -= fit * take
+        if fit < n:
+            break
+    return pieces
 
 
 def _l2(problem: Problem) -> int:

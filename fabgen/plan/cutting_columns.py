@@ -14,7 +14,7 @@ import highspy
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.plan.cutting_bounds import cheapest_cover
+from fabgen.plan.cutting_bounds import cheapest_cover, prices_by_length
 from fabgen.plan.cutting_knapsack import Knapsack
 from fabgen.plan.cutting_problem import Bar, Problem
 
@@ -31,12 +31,18 @@ _SIMPLEX = {"dual": 1, "primal": 4}
 """HiGHS's numbers of its methods: primal after new columns, dual after new demands, so that the last basis serves."""
 
 
-def quiet_highs() -> highspy.Highs:
+class QuietHighs(highspy.Highs):
     """HiGHS as we always want it: silent, one thread, the same answer every time."""
-    highs = highspy.Highs()
-    for option, value in (("output_flag", False), ("threads", 1), ("random_seed", 0)):
-        highs.setOptionValue(option, value)
-    return highs
+
+    def __init__(self) -> None:
+        super().__init__()
+        for option, value in (("threads", 1), ("random_seed", 0)):
+            self.setOptionValue(option, value)
+
+    def enableCallbacks(self) -> None:  # noqa: N802, the library's name
+        # Called as the very first thing, and would print the library's name to standard output.
+        self.setOptionValue("output_flag", False)
+        super().enableCallbacks()
 
 
 @dataclass(frozen=True)
@@ -69,7 +75,7 @@ class Columns:
         self._limited = [k for k, kind in enumerate(problem.kinds) if kind.count is not None]
         self._unit = max(kind.cost for kind in problem.kinds) or 1
         self._scale = max(1 << 16, (1 << 40) // self._unit)
-        self._lp = quiet_highs()
+        self._lp = QuietHighs()
         self._lp.setOptionValue("presolve", "off")
         none = np.empty(0, np.int32), np.empty(0)
         for n in problem.wanted:
@@ -78,7 +84,7 @@ class Columns:
             self._lp.addRow(-highspy.kHighsInf, float(problem.kinds[k].count or 0), 0, *none)
         for pattern in patterns:
             self._add(pattern)
-        self.prices = self._priced(self._by_length(), problem)[0]
+        self.prices = self._priced(np.array(prices_by_length(problem)), problem)[0]
         self.bound = max(self.bound, self.prices.bound)
 
     def narrow(self, problem: Problem) -> None:
@@ -89,7 +95,7 @@ class Columns:
             self._lp.changeRowBounds(size, float(n) if n else -highspy.kHighsInf, highspy.kHighsInf)
         for row, k in enumerate(self._limited, len(problem.wanted)):
             self._lp.changeRowBounds(row, -highspy.kHighsInf, float(problem.kinds[k].count or 0))
-        self.prices = self._priced(self._by_length(), problem)[0]
+        self.prices = self._priced(np.array(prices_by_length(problem)), problem)[0]
         self.bound = self.prices.bound
         self._solve("dual")
 
@@ -106,12 +112,6 @@ class Columns:
             if not (self._round(_SMOOTHING * best + (1 - _SMOOTHING) * duals, duals, limits) or self._round(duals, duals, limits)):
                 return
         self._solve()
-
-    def _by_length(self) -> Floats:
-        """Prices by the length of a size, at the cheapest rate there is."""
-        bought = [kind for kind in self.problem.kinds if kind.count is None]
-        cheapest = min(bought, key=lambda kind: kind.cost / kind.room)
-        return np.array(cheapest.takes) * (cheapest.cost / cheapest.room)
 
     def _solve(self, method: str = "primal") -> tuple[Floats, Floats]:
         """The answer in real numbers; the worth of a piece of each size, and of a bar more of each limited kind."""

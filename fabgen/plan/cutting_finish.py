@@ -8,7 +8,7 @@ from collections.abc import Iterable, Iterator, Sequence
 import highspy
 import numpy as np
 
-from fabgen.plan.cutting_columns import Columns, Prices, quiet_highs
+from fabgen.plan.cutting_columns import Columns, Prices, QuietHighs
 from fabgen.plan.cutting_fill import downsized, filled
 from fabgen.plan.cutting_problem import Bar, Problem
 
@@ -17,6 +17,7 @@ _SHARE = 0.2
 _ROUNDS = 3
 """Rounds of new patterns after each step."""
 _TINY = 1e-6
+_NODES = 500
 _TABLE = 20_000_000
 _STEPS = 300_000
 _PATTERNS = 20_000
@@ -157,13 +158,13 @@ class _Table:
         return True
 
 
-def best_mix(problem: Problem, patterns: Sequence[Bar], below: int, bound: int, nodes: int) -> tuple[list[Bar] | None, bool]:
+def best_mix(problem: Problem, patterns: Sequence[Bar], below: int, bound: int) -> tuple[list[Bar] | None, bool]:
     """The cheapest plan below `below` made of these patterns, and whether the search was complete."""
     step = problem.step
-    highs = quiet_highs()
+    highs = QuietHighs()
     highs.setOptionValue("mip_rel_gap", 0.0)
     highs.setOptionValue("mip_abs_gap", 0.5)
-    highs.setOptionValue("mip_max_nodes", nodes)
+    highs.setOptionValue("mip_max_nodes", _NODES)
     highs.setOptionValue("objective_target", bound / step + 0.25)
     sizes, kinds = len(problem.wanted), len(problem.kinds)
     none = np.empty(0, np.int32), np.empty(0)

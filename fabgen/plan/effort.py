@@ -44,8 +44,8 @@ class Budget:
 
 BUDGETS = {
     Effort.QUICK: Budget(places=0, searches=0, steps=0, failures=0, hopeless=0.0),
-    Effort.NORMAL: Budget(places=600, searches=4, steps=300, failures=1, hopeless=0.92),
-    Effort.LONG: Budget(places=6000, searches=24, steps=1500, failures=3, hopeless=0.97),
+    Effort.NORMAL: Budget(places=400, searches=4, steps=300, failures=1, hopeless=0.92),
+    Effort.LONG: Budget(places=4000, searches=24, steps=1500, failures=3, hopeless=0.97),
 }
 
 

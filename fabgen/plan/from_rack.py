@@ -2,42 +2,74 @@
 
 from __future__ import annotations
 
-from collections import defaultdict
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
 from fabgen.job.definitions import Definitions, Stock
-from fabgen.job.rack import Rack, RackBar, RackSheet
+from fabgen.job.rack import OnHand, Rack, RackBar
 from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan, Take
 from fabgen.plan.things import thing_key
-from fabgen.shop.section import Section
 
+Table = Literal["bar", "sheet", "remnant", "hardware"]
+MOST = 10_000
 _ALIKE = 1e-6
 
 
-def rack_stock(job: Definitions, rack: Rack) -> list[Stock]:
-    """Bars and sheets of the rack as [[stock]] entries on hand, pieces alike together.
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One entry of the rack file, and the mark it goes by."""
 
-    They are cut on the same saw as bought bars: the job's kerf for the section serves.
+    table: Table
+    number: int
+    mark: str
+
+
+def rack_stock(job: Definitions, rack: Rack) -> list[tuple[Stock, Spot]]:
+    """Bars, sheets and remnants of the rack as [[stock]] entries on hand, each with (one of) its entries.
+
+    Bars alike are one; they are cut on the same saw as bought bars: the job's kerf for the
+    section serves.
     """
-    bars: dict[tuple[Section, str, float], int] = defaultdict(int)
-    for bar in rack.contents.bar:
-        bars[bar.section, bar.material, bar.length] += bar.count
-    sheets: dict[tuple[float, str, float, float], int] = defaultdict(int)
-    for sheet in rack.contents.sheet:
-        sheets[sheet.thickness, sheet.material, sheet.size[0], sheet.size[1]] += sheet.count
-    return [
-        Stock(
-            section=section, material=material, lengths=[length], on_hand=count, kerf=_kerf(job, str(section), material)
+    bars: dict[tuple[str, str, float], tuple[Stock, Spot]] = {}
+    for i, bar in enumerate(rack.contents.bar):
+        key = (str(bar.section), bar.material, bar.length)
+        on_hand = bar.count + ((bars[key][0].on_hand or 0) if key in bars else 0)
+        stock = Stock(
+            section=bar.section,
+            material=bar.material,
+            lengths=[bar.length],
+            on_hand=min(on_hand, MOST),
+            kerf=_kerf(job, str(bar.section), bar.material),
         )
-        for (section, material, length), count in bars.items()
-        if count
-    ] + [
-        Stock(thickness=thickness, material=material, sheets=[[width, height]], on_hand=count)
-        for (thickness, material, width, height), count in sheets.items()
-        if count
-    ]
+        bars[key] = stock, Spot("bar", i, bar.mark or "")
+    found = list(bars.values())
+    for i, sheet in enumerate(rack.contents.sheet):
+        spot = Spot("sheet", i, _mark("sheet", i, sheet))
+        stock = Stock(
+            thickness=sheet.thickness,
+            material=sheet.material,
+            sheets=[list(sheet.size)],
+            on_hand=sheet.count,
+            mark=spot.mark,
+        )
+        found.append((stock, spot))
+    for i, remnant in enumerate(rack.contents.remnant):
+        spot = Spot("remnant", i, _mark("remnant", i, remnant))
+        stock = Stock(
+            thickness=remnant.thickness,
+            material=remnant.material,
+            outline=remnant.outline,
+            on_hand=remnant.count,
+            mark=spot.mark,
+        )
+        found.append((stock, spot))
+    return [(stock, spot) for stock, spot in found if stock.on_hand]
+
+
+def _mark(table: Table, number: int, entry: OnHand) -> str:
+    """What it is found by: its own mark, or where it stands in the rack file."""
+    return entry.mark or f"{table} {number + 1} of the rack file"
 
 
 def _kerf(job: Definitions, section: str, material: str) -> float | None:
@@ -68,22 +100,15 @@ def use_rack(plan: Plan, rack: Rack) -> Plan:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class _Spot:
-    table: Literal["bar", "sheet", "remnant", "hardware"]
-    number: int
-    mark: str
-
-
 class _Left:
     """What is left on the rack while a plan is gone through, and what has been taken."""
 
     def __init__(self, rack: Rack) -> None:
         self.rack = rack
-        self._taken: dict[_Spot, int] = {}
+        self._taken: dict[Spot, int] = {}
         self.used_lines: list[Purchase] = []
 
-    def bars(self, wanted: BarPlan) -> Iterable[_Spot]:
+    def bars(self, wanted: BarPlan) -> Sequence[Spot]:
         """One spot for each bar of `wanted` that the rack holds."""
 
         def fits(bar: RackBar) -> bool:
@@ -94,22 +119,21 @@ class _Left:
             )
 
         entries = [
-            (_Spot("bar", i, bar.mark or ""), bar.count) for i, bar in enumerate(self.rack.contents.bar) if fits(bar)
+            (Spot("bar", i, bar.mark or ""), bar.count) for i, bar in enumerate(self.rack.contents.bar) if fits(bar)
         ]
         return self._take(entries, wanted.count)
 
-    def sheets(self, wanted: SheetPlan) -> Iterable[_Spot]:
-        def fits(sheet: RackSheet) -> bool:
-            return (
-                sheet.material == wanted.material
-                and abs(sheet.thickness - wanted.thickness) < _ALIKE
-                and max(abs(a - b) for a, b in zip(sheet.size, wanted.size, strict=True)) < _ALIKE
-            )
-
+    def sheets(self, wanted: SheetPlan) -> Sequence[Spot]:
+        """The spot of the sheet or remnant that `wanted` is cut from, if the rack holds it."""
+        lists: tuple[tuple[Table, Sequence[OnHand]], ...] = (
+            ("sheet", self.rack.contents.sheet),
+            ("remnant", self.rack.contents.remnant),
+        )
         entries = [
-            (_Spot("sheet", i, sheet.mark or ""), sheet.count)
-            for i, sheet in enumerate(self.rack.contents.sheet)
-            if fits(sheet)
+            (spot, entry.count)
+            for table, held in lists
+            for i, entry in enumerate(held)
+            if (spot := Spot(table, i, _mark(table, i, entry))).mark in wanted.rack_marks
         ]
         return self._take(entries, 1)
 
@@ -117,7 +141,7 @@ class _Left:
         """How many of a line's pieces the rack holds."""
         key = thing_key(purchase.item, purchase.spec)
         entries = [
-            (_Spot("hardware", i, ""), held.count)
+            (Spot("hardware", i, ""), held.count)
             for i, held in enumerate(self.rack.contents.hardware)
             if thing_key(held.item, held.spec) == key
         ]
@@ -128,8 +152,8 @@ class _Left:
         spots = sorted(self._taken, key=lambda spot: (order.index(spot.table), spot.number))
         return [Take(spot.table, spot.number, self._taken[spot]) for spot in spots]
 
-    def _take(self, entries: Sequence[tuple[_Spot, int]], count: int) -> list[_Spot]:
-        found: list[_Spot] = []
+    def _take(self, entries: Sequence[tuple[Spot, int]], count: int) -> list[Spot]:
+        found: list[Spot] = []
         for spot, held in entries:
             n = min(count - len(found), held - self._taken.get(spot, 0))
             if n > 0:
@@ -141,17 +165,16 @@ class _Left:
 def _marked_bar(bar: BarPlan, left: _Left) -> BarPlan:
     marks = tuple(spot.mark for spot in left.bars(bar))
     if marks:
-        left.used_lines.append(
-            Purchase("tube", bar.spec, len(marks), "bar", _named(marks))
-        )
+        left.used_lines.append(Purchase("tube", bar.spec, len(marks), "bar", _named(marks)))
     return replace(bar, rack_marks=marks)
 
 
 def _marked_sheet(sheet: SheetPlan, left: _Left) -> SheetPlan:
-    marks = tuple(spot.mark for spot in left.sheets(sheet))
-    if marks:
-        left.used_lines.append(Purchase("sheet", sheet.spec, len(marks), "sheet", _named(marks)))
-    return replace(sheet, rack_marks=marks)
+    spots = left.sheets(sheet)
+    for spot in spots:
+        item = "sheet" if spot.table == "sheet" else "remnant of sheet"
+        left.used_lines.append(Purchase(item, sheet.spec, 1, "sheet", _named([spot.mark])))
+    return sheet
 
 
 def _still_bought(purchase: Purchase, left: _Left) -> Purchase | None:

@@ -55,8 +55,8 @@ def _rooms(blank: Blank, gap: float, smallest: float) -> Iterator[Room]:
     grain: Axis | None = None if blank.grain is None else "x" if blank.grain == "along" else "y"
     for hole in blank.part.holes:
         if hole.shape.area > smallest:
-            region = Polygon(hole.shape.points(_CHORDS)).buffer(-gap - _CHORDS)
-            for region in getattr(region, "geoms", [region]):
+            inside = Polygon(hole.shape.points(_CHORDS)).buffer(-gap - _CHORDS)
+            for region in getattr(inside, "geoms", [inside]):
                 if region.area > smallest:
                     yield Room(region, grain)
 
@@ -65,19 +65,21 @@ def _may_fit(blank: Blank, room: Room) -> bool:
     return blank.part.outline.area < room.region.area and fits_alone(blank, room)
 
 
-def everywhere(placed: Iterable[Placed], hosts: Iterable[Host]) -> Iterator[Placed]:
-    """Where all parts lie on a sheet, given where the `hosts` among them do: guests after their hosts.
-
-    Hosts are taken off the list of their mark as they are placed, so `hosts` holds each once.
-    """
+def waiting_hosts(hosts: Iterable[Host]) -> dict[str, list[Host]]:
+    """The hosts by their marks."""
     waiting: dict[str, list[Host]] = {}
     for host in hosts:
         waiting.setdefault(host.blank.mark, []).append(host)
+    return waiting
+
+
+def with_guests(placed: Iterable[Placed], waiting: dict[str, list[Host]]) -> Iterator[Placed]:
+    """Where all parts lie, given where the hosts do; each host is followed by its guests and waits no more."""
     for place in placed:
-        yield from _with_guests(place, waiting[place.mark].pop(0))
+        yield from _with_own(place, waiting[place.mark].pop(0))
 
 
-def _with_guests(place: Placed, host: Host) -> Iterator[Placed]:
+def _with_own(place: Placed, host: Host) -> Iterator[Placed]:
     yield place
     for inner, guest in host.guests:
-        yield from _with_guests(within(inner, place), guest)
+        yield from _with_own(within(inner, place), guest)

@@ -6,23 +6,76 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fabgen.job.definitions import Definitions
+from fabgen.job.errors import JobError
 from fabgen.job.rack import Rack
 from fabgen.parts.piece import Piece
 from fabgen.plan import consumables
 from fabgen.plan.buying import make_plan
+from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.from_rack import rack_stock, use_rack
 from fabgen.plan.hardware import bolt_purchases, bolt_stacks
 from fabgen.plan.plan import Plan
-from fabgen.plan.prices import priced
+from fabgen.plan.prices import Remark, priced
 
 
-def plan_job(job: Definitions, pieces: Sequence[Piece], rack: Rack | None = None) -> Plan:
-    """Everything to cut and buy, stock on hand first.  Raises JobError for bolts that cannot be."""
+def plan_job(
+    job: Definitions,
+    pieces: Sequence[Piece],
+    rack: Rack | None = None,
+    effort: Effort = Effort.NORMAL,
+    progress: Progress = silent,
+) -> Plan:
+    """Everything to cut and buy, stock on hand first.
+
+    Raises JobError for bolts that cannot be and for outlines of remnants that will not do.
+    """
     bolts = bolt_stacks(job, pieces)
-    stocked = job if rack is None else job.model_copy(update={"stock": [*rack_stock(job, rack), *job.stock]})
-    plan = make_plan(stocked, pieces)
+    plan = _cut_plan(job, pieces, rack, effort, progress)
     reckoned = consumables.estimates(job, pieces)
     lines = [*plan.shopping, *bolt_purchases(bolts), *consumables.purchases(reckoned)]
     shopping, remarks = priced(lines, job.price)
-    plan = replace(plan, shopping=tuple(shopping), bolts=bolts, estimates=reckoned, remarks=tuple(remarks))
-    return plan if rack is None else use_rack(plan, rack)
+    plan = replace(
+        plan,
+        shopping=tuple(shopping),
+        bolts=bolts,
+        estimates=reckoned,
+        left_out=consumables.left_out(job, pieces),
+        remarks=tuple(remarks),
+    )
+    if rack is None:
+        return plan
+    plan = use_rack(plan, rack)
+    return replace(plan, remarks=(*plan.remarks, *_booked(job.job.number, rack)))
+
+
+def _booked(number: str, rack: Rack) -> list[Remark]:
+    entry = rack.booking_of(number)
+    if entry is None:
+        return []
+    when = rack.contents.booked[entry].date
+    text = (
+        f"{number} is booked on this rack already{f', on {when.isoformat()}' if when else ''}: what it was cut from is "
+        "there no more, so the plan is another one than was cut"
+    )
+    return [("rack", "booked-already", text)]
+
+
+def _cut_plan(job: Definitions, pieces: Sequence[Piece], rack: Rack | None, effort: Effort, progress: Progress) -> Plan:
+    if rack is None:
+        return make_plan(job, pieces, effort, progress)
+    held = rack_stock(job, rack)
+    own = len(job.stock)
+    stocked = job.model_copy(update={"stock": [*job.stock, *(stock for stock, _ in held)]})
+    try:
+        return make_plan(stocked, pieces, effort, progress)
+    except JobError as error:
+        # What is wrong with the rack's entries is told at their place in the rack file.
+        racks = [p for p in error.problems if p.path[:1] == ("stock",) and int(p.path[1]) >= own]
+        if not racks:
+            raise
+        spots = [held[int(problem.path[1]) - own][1] for problem in racks]
+        moved = [
+            replace(problem, path=(spot.table, spot.number, *problem.path[2:]))
+            for problem, spot in zip(racks, spots, strict=True)
+        ]
+        raise rack.located(*moved) from error

@@ -15,6 +15,8 @@ from fabgen.plan.sheet_stock import Room
 
 FLATTENED = 0.004
 """Arcs are taken as tangents outside and chords inside, each within this of the arc, mm."""
+SHORT = 0.01
+"""Parts may be this much nearer than the gap, mm: packed exactly the gap apart, their tangents measure less."""
 ROUNDING = 1e-6
 
 
@@ -24,19 +26,16 @@ def metal(part: FlatPart, place: Placed) -> Polygon:
     return Polygon(covering(laid(part.outline, place), FLATTENED), holes)
 
 
-def faults(
-    placed: Sequence[Placed], parts: Mapping[str, FlatPart], room: Room, gap: float, allowance: float = 0.0
-) -> list[str]:
+def faults(placed: Sequence[Placed], parts: Mapping[str, FlatPart], room: Room, gap: float) -> list[str]:
     """What is wrong with a nest, in words; none when every part lies in the room and `gap` off every other.
 
-    Parts may lie in holes of others.  `allowance` is how much short of the gap still passes, for
-    nests whose parts are apart by exactly the gap, where flattened arcs measure a little less.
+    Parts may lie in holes of others.
     """
     shapes = [metal(parts[place.mark], place) for place in placed]
     region = room.region.buffer(FLATTENED + ROUNDING, join_style="mitre")
     inside = shapely.covers(region, shapes)
     found = [f"{place.mark} leaves the sheet" for place, is_inside in zip(placed, inside, strict=True) if not is_inside]
     tree = shapely.STRtree(shapes)
-    pairs = tree.query(shapes, predicate="dwithin", distance=max(0.0, gap - allowance - ROUNDING))
+    pairs = tree.query(shapes, predicate="dwithin", distance=max(0.0, gap - SHORT))
     found += [f"{placed[i].mark} lies too near to {placed[j].mark}" for i, j in pairs.T.tolist() if i < j]
     return found

@@ -17,6 +17,7 @@ from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fabgen.geometry.no_fit import convex_pieces, covering, inner_fit, no_fit
+from fabgen.geometry.outline import Box
 from fabgen.plan.blanks import Blank, turned
 from fabgen.plan.plan import Placed
 from fabgen.plan.sheet_stock import Room
@@ -45,8 +46,12 @@ class Nester:
         self.gap = gap
         self.growth = gap / 2.0 + SPARE
         # Cached for the life of this nester only.
-        self.bare, self.grown = cache(self._bare), cache(self._grown)
-        self._pieces, self._apart, self._inside = cache(self._pieces_of), cache(self._moves_apart), cache(self._moves_in)
+        self.bounds, self.bare, self.grown = cache(self._bounds), cache(self._bare), cache(self._grown)
+        self._pieces, self._apart, self._inside = (
+            cache(self._pieces_of),
+            cache(self._moves_apart),
+            cache(self._moves_in),
+        )
 
     def fill(
         self, room: Room, parts: Sequence[Blank], lying: Sequence[Placed] = (), toward: Toward = LEFT
@@ -79,7 +84,7 @@ class Nester:
             points = shapely.get_coordinates(moves)
             if not len(points):
                 continue
-            x0, y0, x1, y1 = self.bare(part.mark, turn).bounds
+            x0, y0, x1, y1 = self.bounds(part.mark, turn)
             reach = (points[:, 0] + x1) * toward[0] + (points[:, 1] + y1) * toward[1]
             lowest = int(np.argmin(np.round(reach, 6)))
             if best is None or reach[lowest] < best[0] - 1e-6:
@@ -100,15 +105,15 @@ class Nester:
         if moves is None:
             moves = self._inside(room, mark, turn)
         if not moves.is_empty and counted < len(there):
-            taken = [
-                shapely.transform(self._apart(p.mark, p.turn, mark, turn), lambda xy, p=p: xy + (p.x, p.y))
-                for p in there[counted:]
-            ]
+            taken = [_moved(self._apart(p.mark, p.turn, mark, turn), p.x, p.y) for p in there[counted:]]
             moves = moves.difference(shapely.union_all(taken))
         free[mark, turn] = moves, len(there)
         return moves
 
     # -- worked out once -------------------------------------------------------
+    def _bounds(self, mark: str, turn: float) -> Box:
+        return turned(self.blanks[mark].part.outline, turn).bounds
+
     def _bare(self, mark: str, turn: float) -> Polygon:
         return Polygon(covering(turned(self.blanks[mark].part.outline, turn), FLATTENED))
 
@@ -122,10 +127,16 @@ class Nester:
 
     def _moves_apart(self, fixed: str, fixed_turn: float, moving: str, turn: float) -> BaseGeometry:
         """Moves of `moving` that bring it nearer than the gap to `fixed` at its origin."""
-        return no_fit(self._pieces(fixed, fixed_turn), self._pieces(moving, turn))
+        if fixed_turn:
+            # The same as with both turned back, and the moves turned with them.
+            return _turned(self._apart(fixed, 0.0, moving, (turn - fixed_turn) % 360.0), fixed_turn)
+        if fixed > moving:
+            # Seen from the other part, the moves are the opposite ones.
+            return _turned(self._apart(moving, turn, fixed, 0.0), 180.0)
+        return no_fit(self._pieces(fixed, 0.0), self._pieces(moving, turn))
 
     def _moves_in(self, room: Room, mark: str, turn: float) -> BaseGeometry:
-        x0, y0, x1, y1 = turned(self.blanks[mark].part.outline, turn).bounds
+        x0, y0, x1, y1 = self.bounds(mark, turn)
         left, low, right, high = room.bounds
         if not room.is_rectangle:
             return inner_fit(room.region, self.bare(mark, turn))
@@ -135,7 +146,17 @@ class Nester:
         return shapely.box(left - x0 - _SLACK, low - y0 - _SLACK, right - x1 + _SLACK, high - y1 + _SLACK)
 
 
-def _kept_in(room: Room, point: Array, box: tuple[float, float, float, float]) -> tuple[float, float]:
+def _moved(shape: BaseGeometry, x: float, y: float) -> BaseGeometry:
+    return shapely.transform(shape, lambda points: points + np.array([x, y]))
+
+
+def _turned(shape: BaseGeometry, degrees: float) -> BaseGeometry:
+    """Turned about the origin by a number of quarter turns."""
+    c, s = ((1, 0), (0, 1), (-1, 0), (0, -1))[round(degrees / 90.0) % 4]
+    return shapely.transform(shape, lambda points: points @ np.array([[c, s], [-s, c]], dtype=float))
+
+
+def _kept_in(room: Room, point: Array, box: Box) -> tuple[float, float]:
     """The move without the hair by which it may leave a rectangular room."""
     x, y = float(point[0]), float(point[1])
     if room.is_rectangle:

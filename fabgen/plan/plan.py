@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
+from fabgen.geometry.outline import Loop
 from fabgen.shop.fasteners import BoltChoice
 
 
@@ -62,6 +63,8 @@ class SheetPlan:
     assumed: bool
     spare: bool = False
     """True when the sheet lies on the rack already and need not be bought."""
+    outline: Loop | None = None
+    """The shape of a remnant, its lower left corner at the origin; None for a full rectangle of `size`."""
     rack_marks: tuple[str, ...] = ()
     """The mark of the rack's sheet it is cut from, if any."""
 
@@ -144,7 +147,7 @@ class Plan:
     """The whole cut plan.  `unplaced` names pieces that fit no stock, with the reason.
 
     `on_hand` is what comes from the rack and need not be bought, `takes` the same by the rack
-    file's entries; `remarks` (about what, text) are for the checks.
+    file's entries; `remarks` (about what, rule, text) are for the checks.
     """
 
     bars: tuple[BarPlan, ...] = ()
@@ -153,6 +156,8 @@ class Plan:
     unplaced: tuple[tuple[str, str], ...] = field(default=())
     bolts: tuple[BoltStack, ...] = ()
     estimates: tuple[Estimate, ...] = ()
+    left_out: tuple[str, ...] = ()
+    """What the estimates do not count, in words."""
     on_hand: tuple[Purchase, ...] = ()
     takes: tuple[Take, ...] = ()
-    remarks: tuple[tuple[str, str], ...] = ()
+    remarks: tuple[tuple[str, str, str], ...] = ()

@@ -10,8 +10,11 @@ from fabgen.plan.plan import Purchase
 from fabgen.plan.things import item_key, spec_key
 from fabgen.shop.nearest import nearest
 
+Remark = tuple[str, str, str]
+"""About what, which rule, and the text: what the checks pass on."""
 
-def priced(lines: Sequence[Purchase], prices: Sequence[Price]) -> tuple[list[Purchase], list[tuple[str, str]]]:
+
+def priced(lines: Sequence[Purchase], prices: Sequence[Price]) -> tuple[list[Purchase], list[Remark]]:
     """The lines with their prices, and a remark for every price that fits none of them.
 
     A price with a spec goes before one for the item as a whole; of like ones the later wins.
@@ -23,7 +26,9 @@ def priced(lines: Sequence[Purchase], prices: Sequence[Price]) -> tuple[list[Pur
             if _fits(prices[i], line):
                 used.add(i)
                 found[k] = replace(line, price=prices[i].each)
-    return found, [(f"price {i + 1}", _unused(price, lines)) for i, price in enumerate(prices) if i not in used]
+    return found, [
+        (f"price {i + 1}", "price-unused", _unused(price, lines)) for i, price in enumerate(prices) if i not in used
+    ]
 
 
 def _fits(price: Price, line: Purchase) -> bool:

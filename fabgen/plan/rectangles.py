@@ -67,7 +67,9 @@ def _size(blank: Blank, turn: float) -> tuple[float, float]:
 def _standing(blank: Blank, turn: float, left: float, low: float) -> Placed:
     """The part turned about its own origin and moved so that its lower left corner is at (left, low)."""
     x0, y0, _, y1 = blank.part.outline.bounds
-    return Placed(blank.mark, left + y1, low - x0, turn) if turn == 90.0 else Placed(blank.mark, left - x0, low - y0, turn)
+    return (
+        Placed(blank.mark, left + y1, low - x0, turn) if turn == 90.0 else Placed(blank.mark, left - x0, low - y0, turn)
+    )
 
 
 def _up(length: float) -> int:

@@ -60,7 +60,7 @@ def _left_of(sheet: SheetPlan, outlines: dict[str, Loop], least: float) -> Itera
     for shape in sorted(getattr(kept, "geoms", [kept]), key=lambda part: -part.area):
         if not isinstance(shape, Polygon) or shape.area < least * least:
             continue
-        if sheet.size[1] > sheet.size[0] and _is_rectangle(whole):
+        if sheet.size[1] > sheet.size[0] and sheet.outline is None:
             shape = rotate(shape, -90.0, origin=(0.0, 0.0))  # the rolling direction ran along y
         shape = set_precision(shape.simplify(0.01).buffer(-0.5, join_style="mitre"), 1.0)
         if not isinstance(shape, Polygon) or shape.is_empty:
@@ -78,10 +78,9 @@ def _shape(sheet: SheetPlan) -> Polygon:
     """The sheet as it lies on the plan: a rectangle, or a remnant's own outline."""
     from shapely.geometry import Polygon, box
 
-    outline: Loop | None = getattr(sheet, "outline", None)
-    if outline is None:
+    if sheet.outline is None:
         return box(0.0, 0.0, *sheet.size)
-    return Polygon(outline.points(_ERROR))
+    return Polygon(sheet.outline.points(_ERROR))
 
 
 def _is_rectangle(shape: Polygon) -> bool:

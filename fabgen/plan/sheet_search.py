@@ -95,7 +95,7 @@ class SheetSearch:
     def _tries(self, room: Room, blanks: Sequence[Blank]) -> Iterator[tuple[list[Placed], list[Blank]]]:
         if room.is_rectangle:
             yield rectangles.pack(blanks, room, self.gap)
-        for order in _ORDERS:
+        for order in _ORDERS[: max(1, self.budget.places // max(1, len(blanks)))]:
             yield self.nester.fill(room, sorted(blanks, key=order), toward=_toward(room))
 
     # -- fewer, cheaper sheets -----------------------------------------------------
@@ -140,11 +140,10 @@ class SheetSearch:
         for i, stock in enumerate(choice):
             room = stock.room(self.margin)
             share = shares(rest, choice[i:], self.margin)[0] if i + 1 < len(choice) else rest
-            placed = self._all_in(room, share)
-            if placed is None:
-                if i + 1 == len(choice):
-                    return None
-                placed, _ = self._closely(room, share)
+            whole = self._all_in(room, share)
+            if whole is None and i + 1 == len(choice):
+                return None
+            placed = whole if whole is not None else self._closely(room, share)[0]
             rest = _still_to_place(rest, placed)
             more, rest = self.nester.fill(room, sorted(rest, key=_ORDERS[0]), placed, _toward(room))
             sheets.append(Layout(stock, (*placed, *more)))
@@ -219,11 +218,10 @@ class SheetSearch:
 
     def _reach(self, room: Room, placed: Sequence[Placed]) -> float:
         """How far along the room's long side the parts reach, mm."""
-        toward = _toward(room)
-        boxes = [self.nester.bare(p.mark, p.turn).bounds for p in placed]
-        if toward == LEFT:
-            return max(p.x + box[2] for p, box in zip(placed, boxes, strict=True))
-        return max(p.y + box[3] for p, box in zip(placed, boxes, strict=True))
+        boxes = [(p, self.nester.bounds(p.mark, p.turn)) for p in placed]
+        if _toward(room) == LEFT:
+            return max(float(p.x + box[2]) for p, box in boxes)
+        return max(float(p.y + box[3]) for p, box in boxes)
 
 
 def _preference(stock: SheetStock, leaves_some: bool, filled: float) -> tuple[float, ...]:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 
 from shapely import Polygon, box
 
 from fabgen.geometry.no_fit import covering
 from fabgen.geometry.outline import Loop, Outline
+from fabgen.job.definitions import Definitions, Stock
+from fabgen.job.errors import JobError, Problem
+from fabgen.parts.features import outline_from
 from fabgen.plan.blanks import Axis, Blank
+from fabgen.shop import stock as usual
 
 EDGE_ERROR = 0.02
 """How far the flattened outline of a remnant may stand out from its arcs, mm."""
@@ -102,13 +106,53 @@ def fits_alone(blank: Blank, room: Room) -> bool:
 
 def with_worth(stocks: Sequence[SheetStock]) -> list[SheetStock]:
     """The stocks, those to be bought without a price valued by area at the dearest price given."""
-    from dataclasses import replace
-
     rates = [s.price / s.area for s in stocks if s.on_hand is None and s.price is not None]
     if not rates:
         return list(stocks)
     return [replace(s, worth=max(rates) * s.area) if s.on_hand is None else s for s in stocks]
 
 
-def total_cost(stocks: Iterable[SheetStock]) -> float:
-    return sum(stock.cost for stock in stocks)
+# -- from the job ---------------------------------------------------------------
+def sheet_stocks(job: Definitions, material: str, thickness: float) -> list[SheetStock]:
+    """What the job says can be had of a material and thickness; where it names nothing to buy, the usual sizes.
+
+    Raises JobError when the outline of a remnant will not do.
+    """
+    stocks: list[SheetStock] = []
+    problems: list[Problem] = []
+    for number, stock in _matching(job, material, thickness):
+        for i, size in enumerate(stock.sheets):
+            price = stock.price if i == 0 else None
+            full = SheetStock((size[0], size[1]), price, stock.on_hand, margin=stock.margin, mark=stock.mark)
+            stocks.append(full)
+        if stock.outline and (shape := outline_from(stock.outline, ("stock", number, "outline"), problems)):
+            x0, y0, x1, y1 = shape.bounds
+            size_over_all, outline = (x1 - x0, y1 - y0), shape.moved(-x0, -y0)
+            stocks.append(
+                SheetStock(size_over_all, None, stock.on_hand, outline=outline, margin=stock.margin, mark=stock.mark)
+            )
+    if problems:
+        raise JobError(problems)
+    if any(stock.on_hand is None for stock in stocks):
+        return stocks
+    sizes = usual.SHEETS_INCH if job.job.units == "in" else usual.SHEETS_METRIC
+    return stocks + [SheetStock(size, assumed=True) for size in sizes]
+
+
+def sheet_spacing(job: Definitions, material: str, thickness: float) -> tuple[float, float]:
+    """Gap between parts and unused rim, mm: the widest gap and kerf the job gives, else the shop's usual."""
+    given = [stock for _, stock in _matching(job, material, thickness)]
+    gaps = [stock.gap for stock in given if stock.gap is not None] or [usual.sheet_gap(thickness)]
+    kerfs = [stock.kerf for stock in given if stock.kerf is not None]
+    return max(gaps + kerfs), usual.sheet_margin(thickness)
+
+
+def _matching(job: Definitions, material: str, thickness: float) -> list[tuple[int, Stock]]:
+    """The [[stock]] entries for sheets of it, with their numbers."""
+    return [
+        (i, stock)
+        for i, stock in enumerate(job.stock)
+        if stock.thickness is not None
+        and abs(stock.thickness - thickness) < 1e-6
+        and stock.material in (None, material)
+    ]

@@ -6,22 +6,21 @@ when the parts' true outlines are found to lie inside and apart.
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from fabgen.plan import nest_check
 from fabgen.plan.blanks import Blank, blanks_of
 from fabgen.plan.effort import BUDGETS, Effort, Progress, silent
-from fabgen.plan.hole_filling import Host, everywhere, fill_holes
+from fabgen.plan.hole_filling import Host, fill_holes, waiting_hosts, with_guests
 from fabgen.plan.nesting import Nester
-from fabgen.plan.plan import Placed, SheetPlan
+from fabgen.plan.plan import SheetPlan
 from fabgen.plan.sheet_choice import Layout, Nest
 from fabgen.plan.sheet_search import SheetSearch
 from fabgen.plan.sheet_stock import SheetStock, fits_alone, with_worth
 
 __all__ = ["Effort", "SheetStock", "blanks_of", "plan_sheets"]
 
-_ROUNDED = 0.02
-"""Bounding rectangles of round parts are exact and their flattened outlines are not: this much passes, mm."""
 Reasons = list[tuple[str, str]]
 
 
@@ -42,66 +41,71 @@ def plan_sheets(
     """
     stocks = with_worth(stocks)
     fits = [blank for blank in blanks if any(fits_alone(blank, stock.room(margin)) for stock in stocks)]
-    reasons = _reasons(blanks, fits, "is larger than any sheet: make it in two or order a larger sheet")
+    too_large = [blank.mark for blank in blanks if blank not in fits]
+    reasons = _reasons(too_large, "is larger than any sheet: make it in two or order a larger sheet")
     if not fits:
         return [], reasons
 
     def told(what: str, share: float) -> None:
         progress(f"{thickness:g} mm {material}: {what}", share)
 
-    nester = Nester(fits, gap)
-    search = SheetSearch(stocks, nester, margin, BUDGETS[effort], told)
-    nest, sheets = next(_sound(search, fits, effort, told))
-    reasons += _reasons(fits, _taken(fits, nest), "finds no sheet left on hand")
-    parts = {blank.mark: blank.part for blank in blanks}
-    plans = []
-    for layout, placed in zip(nest.sheets, sheets, strict=True):
-        stock = layout.stock
-        plans.append(
-            SheetPlan(
-                material,
-                thickness,
-                stock.size,
-                tuple(placed),
-                sum(parts[place.mark].net_area for place in placed) / stock.area,
-                stock.assumed,
-                stock.on_hand is not None,
-                stock.outline,
-                stock.mark,
-            )
-        )
-    return plans, reasons
+    search = SheetSearch(stocks, Nester(fits, gap), margin, BUDGETS[effort], told)
+    sheets = next(_sound(search, fits, effort))
+    told("laid out", 1.0)
+    placed = Counter(place.mark for layout in sheets for place in layout.placed)
+    left = [mark for mark, count in Counter(blank.mark for blank in fits).items() if placed[mark] < count]
+    reasons += _reasons(left, "finds no sheet left on hand")
+    return [_plan_of(layout, material, thickness, search.nester) for layout in sheets], reasons
 
 
-def _sound(
-    search: SheetSearch, blanks: Sequence[Blank], effort: Effort, progress: Progress
-) -> Iterator[tuple[Nest, list[list[Placed]]]]:
+def _sound(search: SheetSearch, blanks: Sequence[Blank], effort: Effort) -> Iterator[list[Layout]]:
     """Nests from the best to the plainest, with all that lies on each sheet; only those that pass the check."""
-    progress("laying out", 0.0)
-    parts = {blank.mark: blank.part for blank in blanks}
-    floor = search.by_rectangles(blanks)
+    search.progress("laying out", 0.0)
     plain = [Host(blank) for blank in blanks]
-    tries: list[tuple[Nest, list[Host], float]] = [(floor, plain, _ROUNDED)]
-    if effort is not Effort.QUICK and (floor.left or search.gains(blanks, floor)):
+    tries = [(search.by_rectangles(blanks), plain)]
+    floor = tries[0][0]
+    if effort is Effort.LONG or (effort is Effort.NORMAL and (floor.left or search.gains(blanks, floor))):
         hosts = fill_holes(blanks, search.nester)
         nest = search.by_shapes([host.blank for host in hosts])
-        if nest.rank < floor.rank:
-            tries.insert(0, (nest, hosts, _ROUNDED))
-    if effort is Effort.LONG:
-        nest, hosts, allowance = tries[0]
-        tries.insert(0, (search.tightened(nest), hosts, allowance))
-    for nest, hosts, allowance in tries:
-        sheets = _expanded(nest, hosts)
-        if all(
-            not nest_check.faults(placed, parts, layout.stock.room(search.margin), search.gap, allowance)
-            for layout, placed in zip(nest.sheets, sheets, strict=True)
-        ):
-            progress("laid out", 1.0)
-            yield nest, sheets
-    # Nothing but rectangles on rectangles, which need no check.
-    nest = search.by_rectangles(blanks, [stock for stock in search.stocks if stock.outline is None])
-    yield nest, _expanded(nest, plain)
+        # As good as the floor is good enough where the parts are to lie close.
+        close = 0.5 if effort is Effort.LONG else 0.0
+        missing = len(blanks) - sum(len(layout.placed) for layout in _with_guests(nest, hosts))
+        if (missing, *nest.rank) < (len(floor.left), *floor.rank, close):
+            tries.insert(0, (search.tightened(nest) if close else nest, hosts))
+    for nest, hosts in tries:
+        sheets = _with_guests(nest, hosts)
+        if all(_is_sound(layout, search) for layout in sheets):
+            yield sheets
+    # Rectangles on rectangles are sound by themselves.
+    yield list(search.by_rectangles(blanks, [s for s in search.stocks if s.outline is None]).sheets)
 
 
-def _expanded(nest: Nest, hosts: Sequence[Host]) -> list[list[Placed]]:
-    pass
+def _is_sound(layout: Layout, search: SheetSearch) -> bool:
+    parts = {mark: blank.part for mark, blank in search.nester.blanks.items()}
+    return not nest_check.faults(layout.placed, parts, layout.stock.room(search.margin), search.gap)
+
+
+def _with_guests(nest: Nest, hosts: Sequence[Host]) -> list[Layout]:
+    """The sheets with the parts that lie in holes of others."""
+    waiting = waiting_hosts(hosts)
+    return [Layout(layout.stock, tuple(with_guests(layout.placed, waiting))) for layout in nest.sheets]
+
+
+def _plan_of(layout: Layout, material: str, thickness: float, nester: Nester) -> SheetPlan:
+    stock = layout.stock
+    used = sum(nester.blanks[place.mark].area for place in layout.placed) / stock.area
+    return SheetPlan(
+        material,
+        thickness,
+        stock.size,
+        layout.placed,
+        used,
+        stock.assumed,
+        spare=stock.on_hand is not None,
+        outline=stock.outline,
+        rack_marks=(stock.mark,) if stock.mark else (),
+    )
+
+
+def _reasons(marks: Sequence[str], reason: str) -> Reasons:
+    return [(mark, reason) for mark in dict.fromkeys(marks)]

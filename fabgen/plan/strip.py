@@ -8,6 +8,7 @@ import sys
 from collections import Counter
 from collections.abc import Sequence
 from pathlib import Path
+from typing import Any
 
 from fabgen.plan.blanks import Blank
 from fabgen.plan.nesting import Nester
@@ -70,7 +71,7 @@ def nest_all(
     return sorted(placed, key=lambda p: (p.mark, p.x, p.y))
 
 
-def _searched(problem: dict[str, object]) -> dict[str, object] | None:
+def _searched(problem: dict[str, Any]) -> dict[str, Any] | None:
     """What the worker found; None when it failed, which costs tightness and nothing else."""
     if not sys.executable:
         return None
@@ -79,5 +80,5 @@ def _searched(problem: dict[str, object]) -> dict[str, object] | None:
     )
     if done.returncode != 0:
         return None
-    found: dict[str, object] = json.loads(done.stdout)
+    found: dict[str, Any] = json.loads(done.stdout)
     return found

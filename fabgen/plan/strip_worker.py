@@ -48,9 +48,8 @@ def search(problem: dict[str, Any]) -> dict[str, Any]:
     solver = threading.Thread(target=strip.solve, args=(config, reports), daemon=True)
     solver.start()
     best = None
-    steps = failures = 0
-    for kind, solution in _until_over(reports, solver):
-        steps += 1
+    failures = 0
+    for steps, (kind, solution) in enumerate(_until_over(reports, solver), 1):
         if kind == spyrrow.ReportType.ExplFeas and (best is None or solution.width < best.width):
             best = solution
         failures += kind == spyrrow.ReportType.ExplInfeas

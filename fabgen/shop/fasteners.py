@@ -17,7 +17,6 @@ sizes are compared with the standards' tables in the tests.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -201,7 +200,7 @@ def choose_bolt(thread: Thread, grip: float, washers: int, nut: NutKind, engagem
     longest = max(length for length, _, _ in _candidates(thread))
     raise FastenerError(
         f"no {thread.size} bolt is long enough: {needed:.1f} mm is needed for a grip of {grip:.1f} mm",
-        f"a {thread.size} bolt is {longest:g} mm long at most: threaded rod, or less grip",
+        f"{thread.size} bolts are {longest:g} mm long at most: threaded rod, or less grip",
     )
 
 

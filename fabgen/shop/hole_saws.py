@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-MEMORY = "from memory, check against your part"
+MEMORY = "from memory, check yours"
 INCH = 25.4
 
 

@@ -18,8 +18,9 @@ from ezdxf.document import Drawing
 from ezdxf.entities import LWPolyline
 from shapely import LineString, Polygon
 
-from fabgen.documents.dxf import flat_dxf, flat_name, wrap_dxf, wrap_name, wrap_outline
+from fabgen.documents.dxf import flat_dxf, flat_name, wrap_dxf, wrap_name
 from fabgen.documents.wrap import unrolled
+from fabgen.documents.wrap_sheet import wrap_outline
 from fabgen.geometry.folds import Bend
 from fabgen.geometry.outline import Circle, Corner, Outline
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, LengthPart, Mark, Piece

@@ -168,7 +168,7 @@ def test_pages_are_numbered() -> None:
 
 
 def test_small_templates_share_a_page() -> None:
-    assert len(template_pages([CASES["small"]], header(), paper.A4)) == 1
+    assert len(template_pages([CASES["small"]], header(), paper.A4, card=False)) == 1
 
 
 def test_the_same_tubes_give_the_same_file() -> None:

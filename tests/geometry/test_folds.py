@@ -163,7 +163,7 @@ def test_a_flange_square_up_or_down(up: bool) -> None:
     # From the tangent line: 3 + half the sheet out, and 3 up (or down) from the skin, then 10 along the flange.
     assert axis.centre == pytest.approx((20, 44, 2 + 3 + 10) if up else (20, 44, -3 - 10))
     assert axis.direction == pytest.approx((0, -1, 0) if up else (0, 1, 0))
-    frame = placed_faces(tree, 2.0)[1].frame
+    frame = placed_faces(tree)[1].frame
     assert np.cross(frame.x, frame.y) == pytest.approx(frame.z)
     heights = np.vstack([facet.points for facet in fold_up(tree, 2.0)])[:, 2]
     assert (heights.min(), heights.max()) == pytest.approx((0, 35) if up else (-33, 2))

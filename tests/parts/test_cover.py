@@ -205,7 +205,7 @@ SKIRT = {"shape": "skirt", "diameter": 200, "height": 90}
         (SQUARE | {"drain": {"at": [3, 3]}}, ("drain",), "drain 8 at (3, 3) leaves the outline"),
         (SQUARE | {"holes": [{"at": [500, 5], "diameter": 9}]}, ("holes", 0), "leaves the outline"),
         (SKIRT | {"thickness": 110}, ("diameter",), "too small for the sheet"),
-        (SKIRT | {"cut_out": {"diameter": 196}}, ("cut_out",), "the skirt's inside only 98.0"),
+        (SKIRT | {"cut_out": {"diameter": 199}}, ("cut_out",), "whose inside there is 98.0 mm from its axis"),
         (SKIRT | {"cut_out": {"diameter": 150, "height": 45}}, ("cut_out",), "in two"),
         (SKIRT | {"cut_out": {"diameter": 60, "height": 300}}, ("cut_out",), "does not reach the sheet"),
         (

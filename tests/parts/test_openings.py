@@ -172,7 +172,9 @@ class TestFaults:
         bar = tube("T1", (-500, 0, 0), (500, 0, 0), section="60 solid")
         assert "T1 is a solid bar" in self.fault(bar, tube("T2", (0, 0, 0), (0, 700, 0), start=OPENS))[1]
 
-    @pytest.mark.parametrize("end", [{"cut": "plain", "opens": True}, {"opens": "yes"}, {"cut": "mitre", "opens": True}])
+    @pytest.mark.parametrize(
+        "end", [{"cut": "plain", "opens": True}, {"opens": "yes"}, {"cut": "mitre", "opens": True}]
+    )
     def test_as_written(self, end: dict[str, Any]) -> None:
         with pytest.raises(ValidationError):
             built(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), start=end))

@@ -72,7 +72,9 @@ def joints() -> list[tuple[Section, Section, Frame]]:
         c, s = math.cos(math.radians(lean)), math.sin(math.radians(lean))
         out = np.array([0.0, -math.cos(math.radians(swing)), math.sin(math.radians(swing))])
         across = np.cross(np.array([1.0, 0.0, 0.0]), out)
-        return Frame.along(across * aside, np.array([c, 0.0, 0.0]) + s * out, np.array([1.0, 0.0, 0.0]) if c else across)
+        return Frame.along(
+            across * aside, np.array([c, 0.0, 0.0]) + s * out, np.array([1.0, 0.0, 0.0]) if c else across
+        )
 
     ones = [
         (tube(48.3, 3.2), tube(60.3, 3.2), frame(90.0, 0.0)),
@@ -97,7 +99,9 @@ def joints() -> list[tuple[Section, Section, Frame]]:
 @pytest.mark.parametrize("joint", joints(), ids=lambda j: f"{j[0]} in {j[1]}")
 def test_the_bore_is_free_and_no_more_than_the_bore_is_cut(joint: tuple[Section, Section, Frame]) -> None:
     branch, main, frame = joint
-    bore = Section(branch.shape, branch.width - 2 * branch.wall, branch.depth - 2 * branch.wall, 0.0, branch.inner_corner)
+    bore = Section(
+        branch.shape, branch.width - 2 * branch.wall, branch.depth - 2 * branch.wall, 0.0, branch.inner_corner
+    )
     edge = penetration(section_profile(bore), frame, outside(main))
     assert not edge.misses
     near = main_wall(main) ^ placed(m3.CrossSection.square((900.0, 900.0), True), frame, 0.0, 300.0)

@@ -3,54 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable
 
 from fabgen.documents.drawing.dimensions import Figures, Length, draw_angle
 from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.picture import Arc, line, polyline
 from fabgen.documents.sketch import Sketch
 from fabgen.documents.words import degrees, figure
-from fabgen.geometry.outline import Edge, Loop, Outline, Xy
-from fabgen.parts.piece import FlatPart, Rolled
+from fabgen.geometry.outline import Loop, Xy
+from fabgen.parts.piece import FlatPart, Rolled, Sector
 
 Xyz = tuple[float, float, float]
 
 
-@dataclass(frozen=True)
-class Sector:
-    """A cone's flat: apex, outer and inner radius (mm), first direction and sweep (rad, counter-clockwise)."""
-
-    apex: Xy
-    outer: float
-    inner: float
-    start: float
-    sweep: float
-
-
 def sector(part: FlatPart) -> Sector | None:
-    """The ring sector that a cone's flat is; None for a strip."""
-    if part.rolled is None or not isinstance(part.outline, Outline):
-        return None
-    arcs = [e for e in part.outline.edges() if e.is_arc]
-    outward = [e for e in arcs if e.bulge > 0.0]
-    inward = [e for e in arcs if e.bulge < 0.0]
-    if not outward or abs(part.rolled.bottom - part.rolled.top) < 1e-6:
-        return None
-    big = max(outward, key=lambda e: e.radius)
-    small = [e for e in inward if math.dist(e.centre, big.centre) < 0.05]
-    if not small:
-        return None
-    same = [e for e in outward if abs(e.radius - big.radius) < 0.05 and math.dist(e.centre, big.centre) < 0.05]
-    first = min(same, key=lambda e: _behind(e, same))
-    cx, cy = big.centre
-    start = math.atan2(first.start[1] - cy, first.start[0] - cx)
-    return Sector((cx, cy), big.radius, small[0].radius, start, sum(e.sweep for e in same))
-
-
-def _behind(edge_: Edge, others: Sequence[Edge]) -> int:
-    """0 for the arc that no other one leads to."""
-    return sum(math.dist(edge_.start, other.end) < 0.01 for other in others)
+    """The ring sector that a cone's flat is, without its cut-outs; None for a strip."""
+    return part.rolled.sector if part.rolled is not None else None
 
 
 def draw_sector_sizes(sketch: Sketch, part: FlatPart, scale: float) -> None:

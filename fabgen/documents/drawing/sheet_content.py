@@ -53,10 +53,11 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
     sides: list[View] = []
     drawn = [x1 - x0, y1 - y0]
     if part.bends:
-        profiles = folded_profiles(part)[:2]
+        # A made shape that a picture shows has bends in all directions: no end to look at it from.
+        profiles = [] if part.surface else folded_profiles(part)[:2]
         sides += [_profile_view(profile, figures) for profile in profiles]
         drawn += [size for profile in profiles for size in profile.sizes]
-        if part.tree is not None:
+        if part.tree is not None or part.surface:
             sides.append(_isometric_view(part))
     if part.rolled is not None:
         drawn += [part.rolled.bottom, part.rolled.top, part.rolled.height]
@@ -103,9 +104,11 @@ def _isometric_view(part: FlatPart) -> View:
     from fabgen.documents.drawing.hidden_lines import isometric, picture_size, visible_picture
     from fabgen.geometry.folded import fold_up
 
-    assert part.tree is not None
     x0, y0, x1, y1 = part.outline.bounds
-    facets = fold_up(part.tree, part.thickness, max(x1 - x0, y1 - y0) / 400.0)
+    if part.tree is not None:
+        facets = fold_up(part.tree, part.thickness, max(x1 - x0, y1 - y0) / 400.0)
+    else:
+        facets = list(part.surface)
     view = isometric()
     width, height = picture_size(facets, view)
     usual = USUAL_PICTURE / max(width, height)
@@ -149,7 +152,8 @@ def _bend_table(part: FlatPart) -> TableText | None:
         elif abs(fold.start[1] - fold.end[1]) < 0.01:
             where = f"{figure(fold.start[1] - y0)} from below"
         else:
-            where = "see view"
+            ends = sorted((fold.start, fold.end), key=lambda p: (p[1], p[0]))
+            where = " to ".join(f"{figure(x - x0)}, {figure(y - y0)}" for x, y in ends)
         rows.append(
             (
                 str(index + 1),

@@ -1,4 +1,4 @@
-"""Seams that are seen from the parts: how long they are and how thick the metal is."""
+"""Seams that are seen from the parts: how long they are, and how thick the metal is there."""
 
 from __future__ import annotations
 
@@ -11,7 +11,11 @@ import numpy as np
 from fabgen.job.definitions import PART_TABLES, Definitions
 from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece
+from fabgen.parts.welds import joint_welds, tube_parts
 from fabgen.shop.section import Section
+
+ALL_ROUND = ("cap", "panel")
+"""Shapes of cover that are let into an opening and welded all round."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +34,9 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     once for both tubes, bungs into link rods and caps into their openings.
     """
     given = {part.mark: part.weld for table in PART_TABLES for part in getattr(job, table)}
+    let_in = {cover.mark for cover in job.cover if cover.shape in ALL_ROUND}
     walls = {piece.mark: _thickness(piece) for piece in pieces}
+    parts = tube_parts(pieces)
     found: list[Seam] = []
     unknown: list[str] = []
     for piece in pieces:
@@ -38,8 +44,8 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
         if told is not None:
             own = [Seam(piece.mark, told, walls[piece.mark])]
         elif isinstance(piece.shape, LengthPart):
-            own = _tube_seams(piece.mark, piece.shape, walls)
-        elif piece.kind == "cover" and piece.shape.rolled is None:
+            own = _tube_seams(piece, parts, walls)
+        elif piece.mark in let_in:
             own = [Seam(piece.mark, piece.shape.outline.perimeter, piece.shape.thickness)]
         else:
             own = []
@@ -55,17 +61,18 @@ def line_length(line: CutLine, perimeter: float) -> float:
     return float(np.nansum(np.hypot(np.diff(along), np.diff(x))))
 
 
-def _tube_seams(mark: str, part: LengthPart, walls: Mapping[str, float]) -> list[Seam]:
-    found = []
-    for end in part.ends:
-        if end.cut == "plain":
-            continue
-        length = line_length(end.line, part.section.perimeter)
-        thickness = min([walls[mark], *(walls.get(joint.onto, math.inf) for joint in end.joints)])
-        # A mitre's seam belongs to two ends, each of which counts half of it.
-        found.append(Seam(mark, length / 2.0 if end.cut == "mitre" else length, thickness))
-    if isinstance(part, LinkPart) and part.bungs:
-        found.append(Seam(mark, 2.0 * part.section.perimeter, walls[mark]))
+def _tube_seams(piece: Piece, parts: Mapping[str, LengthPart], walls: Mapping[str, float]) -> list[Seam]:
+    # A mitre's run stands at both tubes' ends, each of which counts half of it.
+    found = [
+        Seam(
+            piece.mark,
+            weld.length * (0.5 if weld.shared else 1.0),
+            min(walls[piece.mark], walls.get(weld.onto, math.inf)),
+        )
+        for weld in joint_welds(piece, parts)
+    ]
+    if isinstance(piece.shape, LinkPart) and piece.shape.bungs:
+        found.append(Seam(piece.mark, 2.0 * piece.shape.section.perimeter, walls[piece.mark]))
     return found
 
 

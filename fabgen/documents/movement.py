@@ -1,0 +1,274 @@
+"""movement.pdf: how the job moves, what it does through its travel, and what comes near what."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Spacer, Table
+
+from fabgen.checks.finding import Finding, together
+from fabgen.checks.motion_words import motion_text
+from fabgen.documents import cautions
+from fabgen.documents.flow import (
+    BODY,
+    MARGIN,
+    SMALL,
+    TITLE,
+    PictureBlock,
+    cell,
+    flowing_pdf,
+    section,
+    shared,
+    table,
+)
+from fabgen.documents.mechanism_view import three_views
+from fabgen.documents.paper import Paper
+from fabgen.documents.picture import Picture
+from fabgen.documents.plot import plot
+from fabgen.documents.words import figure
+from fabgen.geometry.constraints import Array, Places
+from fabgen.geometry.mechanism import Screw
+from fabgen.job.definitions import Header
+from fabgen.parts.study import Study, swing_limit
+from fabgen.parts.travel import SIGNS, SweepResult
+
+_MOST_ROWS = 25
+_PLOT_HEIGHT = 46.0
+_WORDS = {"stop": "STOP", "warn": "look", "note": "note"}
+
+LIMITS = (
+    "Reckoned from the points as given: rigid parts, no play, no load, no bending of bushes but what is said. "
+    "Clearances are those of the positions gone through, in round bars and envelopes, not of the real shapes. "
+    "Take the assembled parts through their travel by hand, without springs, before driving."
+)
+
+
+def movement_pdf(header: Header, study: Study, findings: Sequence[Finding], paper: Paper) -> bytes:
+    """The whole document; the same input gives the same bytes."""
+    width = paper.width - 2 * MARGIN
+    story: list[Flowable] = [*_opening(header, study), *_findings(findings, width), *_pictures(study, width)]
+    for number, result in enumerate(study.sweeps):
+        story += _sweep(study, result, number, width)
+    if not study.sweeps:
+        story += _clearances(study, None, 0, width)
+    story += section("Cautions", [cell(text, SMALL) for text in (LIMITS, cautions.GENERAL[1])])
+    foot = (f"{header.number}   {header.title}", "movement")
+    return flowing_pdf(story, paper, f"{header.number} movement", header.owner, foot)
+
+
+def _opening(header: Header, study: Study) -> list[Flowable]:
+    left = [f"Job {header.number}", f"Revision {header.revision}"]
+    if header.date:
+        left.append(header.date.isoformat())
+    lines = [cell(f"{header.title}: movement", TITLE), cell("  ·  ".join(left), BODY), Spacer(0, 2 * mm)]
+    mobility = study.mobility
+    if mobility is None:
+        return [*lines, cell("Nothing moves in this job; what must stay free was looked at as drawn.", BODY)]
+    made = study.made
+    rows = len(made.mechanism.rows)
+    text = (
+        f"{_count(len(made.mechanism.bodies), 'moving body', 'moving bodies')}, {_count(len(made.job.joint), 'joint')} "
+        f"and {_count(len(made.rods), 'link rod')} give {_count(rows, 'equation')}. By their rank it moves in "
+        f"{_count(mobility.freedoms, 'way')} as drawn"
+    )
+    if mobility.lasting < mobility.freedoms:
+        text += f", but past a small step in {mobility.lasting}"
+    text += f". Six a body less the equations is {mobility.plain_count}."
+    if made.drivers:
+        text += " Drivers: " + ", ".join(driver.words for driver in made.drivers) + "."
+    return [*lines, cell(text, BODY)]
+
+
+def _count(number: int, one: str, many: str = "") -> str:
+    return f"{number} {one if number == 1 else many or one + 's'}"
+
+
+def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
+    rows = [[_WORDS[f.level], f.mark, f.text + (f"  [{f.source}]" if f.source else "")] for f in together(findings)]
+    intro = cell(cautions.CHECKED, SMALL)
+    if not rows:
+        return section("What was found", [cell("The checks of movement found nothing to report.", BODY), intro])
+    return section("What was found", table(["", "of", "what was found"], rows, shared(width, 13, 26, 141)), intro)
+
+
+# -- pictures ---------------------------------------------------------------------------
+def _pictures(study: Study, width: float) -> list[Flowable]:
+    if study.mobility is None:
+        return []
+    ghosts: list[Places] = []
+    for result in study.sweeps:
+        if result.places:
+            ghosts += [result.places[0], result.places[-1]]
+    blocks: list[list[Flowable]] = []
+    if study.free:
+        for motion in study.free:
+            words = f"Free: {motion_text(study.made, motion)}."
+            note = (
+                "Thick arrow: the way it is free to go (and back); its axis runs right through; dashed: a little moved."
+            )
+            blocks.append(_views(study, [], motion, width, words, note))
+    else:
+        words = "As drawn, and dashed at both ends of each travel." if ghosts else "As drawn."
+        blocks.append(_views(study, ghosts, (), width, words, ""))
+    return section("Picture", *blocks)
+
+
+def _views(
+    study: Study, ghosts: Sequence[Places], screws: Sequence[Screw], width: float, words: str, note: str
+) -> list[Flowable]:
+    sketch, scale = three_views(study.made, ghosts, screws, (width, 120.0))
+    panel = sketch.panel().at(0.0, 0.0)
+    legend = "Circles: joints and rod ends. Chain line: springs and dampers. " + note
+    legend += f" Scale 1 : {figure(1.0 / scale, 1)}; the points' coordinates are in the job file."
+    return [cell(words, BODY), PictureBlock(panel.picture, width, panel.height + 2.0), cell(legend, SMALL)]
+
+
+# -- sweeps -------------------------------------------------------------------------------
+def _sweep(study: Study, result: SweepResult, number: int, width: float) -> list[Flowable]:
+    if not result.places:
+        return section(f"Travel: {result.name}", cell("No position of this travel could be reached.", BODY))
+    blocks = [*_figures(result, width), cell(SIGNS, SMALL)] if result.wheels else _figures(result, width)
+    story = section(f"Travel: {result.name}", *blocks)
+    story += _plots(study, result, width)
+    story += _tilts(study, result, width)
+    return story + _clearances(study, result, number, width)
+
+
+def _columns(result: SweepResult) -> list[tuple[str, Array, int]]:
+    """Heads, figures and places of what is tabled and plotted over the driver."""
+    several = len(result.wheels) > 1
+    found: list[tuple[str, Array, int]] = []
+    for wheel in result.wheels:
+        of = f"{wheel.name}: " if several else ""
+        found.append((f"{of}camber, °", np.degrees(wheel.camber), 2))
+        found.append((f"{of}toe, °", np.degrees(wheel.toe), 2))
+        found.append((f"{of}track, mm", wheel.outward, 1))
+        found.append((f"{of}wheelbase, mm", wheel.forward, 1))
+        if not result.words.startswith("height"):
+            found.append((f"{of}wheel up, mm", wheel.height, 1))
+    found += [(f"{name}, mm", length, 1) for name, length in result.dampers.items()]
+    for give in result.gives:
+        found.append((f"{give.joint} endwise, mm", give.endwise, 1))
+    return found
+
+
+def _figures(result: SweepResult, width: float) -> list[Flowable]:
+    columns = _columns(result)
+    every = math.ceil(len(result.driver) / _MOST_ROWS)
+    picked = [i for i in range(len(result.driver)) if i % every == 0 or i == len(result.driver) - 1]
+    picked = sorted({*picked, int(np.argmin(np.abs(result.driver)))})
+    blocks: list[Flowable] = []
+    for first in range(0, max(len(columns), 1), 7):
+        some = columns[first : first + 7]
+        heads = [f"{result.words}, mm", *(head for head, _, _ in some)]
+        rows = [
+            [_signed(result.driver[i], 1), *(_signed(values[i], places) for _, values, places in some)] for i in picked
+        ]
+        blocks.append(table(heads, rows, shared(width, 26, *(22.0 for _ in some)), range(1, len(heads))))
+        blocks.append(Spacer(0, 2 * mm))
+    for name, path in result.watched.items():
+        rows = [[_signed(result.driver[i], 1), *(_signed(v, 1) for v in path[i])] for i in picked]
+        heads = [f"{result.words}, mm", f"{name}: x", "y", "z"]
+        blocks.append(table(heads, rows, shared(width * 0.6, 30, 22, 22, 22), (1, 2, 3)))
+        blocks.append(Spacer(0, 2 * mm))
+    return blocks
+
+
+def _signed(value: float, places: int) -> str:
+    text = f"{value:.{places}f}"
+    return text.lstrip("-") if float(text) == 0.0 else text
+
+
+def _plots(study: Study, result: SweepResult, width: float) -> list[Flowable]:
+    if len(result.driver) < 2:
+        return []
+    along = f"{result.words}, mm from the drawing"
+    size = (width / 2.0 - 3.0, _PLOT_HEIGHT)
+    limits: dict[str, list[tuple[float, str]]] = {}
+    for damper in study.made.job.damper:
+        ends = ((damper.shortest, "closed"), (damper.longest, "open"))
+        limits[f"{damper.name}, mm"] = [(level, word) for level, word in ends if level is not None]
+    pictures: list[Picture] = []
+    for head, values, _ in _columns(result):
+        pictures.append(plot(list(result.driver), list(values), head, along, size, limits.get(head, ())))
+    for tilt in result.tilts:
+        limit, _ = swing_limit(study.made, tilt)
+        level = [] if limit is None else [(math.degrees(limit), "limit")]
+        head = f"{tilt.mark}{' ' + tilt.at if tilt.at else ''}: ball angle, °"
+        pictures.append(plot(list(result.driver), list(np.degrees(tilt.angle)), head, along, size, level))
+    return [Spacer(0, 3 * mm), *_grid(pictures, size, width)]
+
+
+def _grid(pictures: Sequence[Picture], size: tuple[float, float], width: float) -> list[Flowable]:
+    """Two pictures a row; a row stays on one page."""
+    rows: list[Flowable] = []
+    for first in range(0, len(pictures), 2):
+        blocks: list[Flowable | str] = [PictureBlock(p, size[0], size[1]) for p in pictures[first : first + 2]]
+        blocks += [""] * (2 - len(blocks))
+        rows.append(Table([blocks], colWidths=[width / 2.0 * mm] * 2, hAlign="LEFT", style=_TIGHT))
+        rows.append(Spacer(0, 2 * mm))
+    return rows
+
+
+_TIGHT = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+
+
+def _tilts(study: Study, result: SweepResult, width: float) -> list[Flowable]:
+    rows = []
+    for tilt in result.tilts:
+        limit, source = swing_limit(study.made, tilt)
+        at = int(np.argmax(tilt.angle))
+        rows.append(
+            [
+                f"{tilt.mark} {tilt.at}".strip(),
+                f"{math.degrees(tilt.angle[at]):.1f}°",
+                _signed(result.driver[at], 1),
+                "-" if limit is None else f"{math.degrees(limit):.1f}°",
+                source or "none given",
+                "square to its bolt" if tilt.square else "whole swing from the drawing",
+            ]
+        )
+    if not rows:
+        return []
+    heads = ["ball", "most", f"at {result.words}, mm", "limit", "limit from", "counted"]
+    return section("Ball angles", table(heads, rows, shared(width, 26, 16, 34, 16, 44, 44), (1, 2, 3)))
+
+
+def _clearances(study: Study, result: SweepResult | None, number: int, width: float) -> list[Flowable]:
+    listed = study.clearances[number] if number < len(study.clearances) else ()
+    rows = []
+    for clear in listed:
+        x, y, z = clear.points.mean(axis=0)
+        word = "STOP" if clear.least <= 0.0 else "look" if clear.least < clear.wanted - 1e-3 else ""
+        rows.append(
+            [
+                clear.one,
+                clear.other,
+                f"{clear.least:.1f}" if clear.least > 0.0 else f"{clear.least:.1f} (runs in)",
+                figure(clear.wanted),
+                _signed(result.driver[clear.at], 1) if result else "as drawn",
+                f"{x:.0f}, {y:.0f}, {z:.0f}",
+                word,
+            ]
+        )
+    if not rows:
+        return []
+    heads = [
+        "envelope",
+        "against",
+        "least, mm",
+        "wanted",
+        f"at {result.words}, mm" if result else "at",
+        "near x, y, z",
+        "",
+    ]
+    note = (
+        f"{_count(study.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
+        if study.far
+        else ""
+    )
+    blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))]
+    return section("Least clearances", *blocks, *([cell(note, SMALL)] if note else []))

@@ -1,0 +1,118 @@
+"""K from test strips: a strip of known length is folded once, its legs measured, and K follows.
+
+The flat length is leg + leg - deduction, the legs outside to the mould line; the deduction is
+2 setback - allowance, and the allowance angle (radius + K thickness).  What the strip was made
+of, how thick it is and the radius it took are the shop's own: so is the K.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from fabgen.shop.bends import KFactor, legs_to_tangent
+
+SAME_THICKNESS = 0.06
+"""Sheets whose thickness differs by less than this, mm, are one sheet: about what a rolled sheet varies by."""
+SAME_RADIUS = 0.1
+SAME_DIE = 0.5
+WIDE_SCATTER = 0.2
+"""Strips whose bend allowances differ by more than this, mm, are worth folding again: common practice, no source."""
+
+
+@dataclass(frozen=True, slots=True)
+class Strip:
+    """One folded strip: length before (mm), and the two legs measured outside, to the mould line up to a
+    bend of 90 degrees and over the bend beyond it."""
+
+    length: float
+    legs: tuple[float, float]
+
+
+def allowance_of(strip: Strip, thickness: float, radius: float, angle: float) -> float:
+    """Bend allowance that the strip shows, mm: length - legs + 2 setback.  `angle` is the bend angle, rad."""
+    beyond = legs_to_tangent(thickness, radius, angle)
+    legs = strip.legs[0] + strip.legs[1] + 2.0 * beyond
+    return strip.length - legs + 2.0 * math.tan(angle / 2.0) * (radius + thickness)
+
+
+def k_of(strip: Strip, thickness: float, radius: float, angle: float) -> float:
+    """K that the strip shows; it may be nonsense where the strip was measured wrongly."""
+    return (allowance_of(strip, thickness, radius, angle) / angle - radius) / thickness
+
+
+@dataclass(frozen=True, slots=True)
+class TestedK:
+    """K of one material, thickness (mm), inside radius (mm) and lower tool (mm; None: any), from `ks` of strips.
+
+    `spread` is how far the strips' bend allowances lie apart at most, mm.
+    """
+
+    material: str
+    thickness: float
+    radius: float
+    die: float | None
+    ks: tuple[float, ...]
+    spread: float
+    tool: str = ""
+
+    @property
+    def value(self) -> float:
+        """The strips' mean."""
+        return sum(self.ks) / len(self.ks)
+
+    @property
+    def words(self) -> str:
+        """'own test, 3 strips: K 0.412 to 0.431' and so on."""
+        over = f" over {self.die:g} mm" if self.die is not None else ""
+        if len(self.ks) == 1:
+            return f"own test{over}, 1 strip"
+        return f"own test{over}, mean of {len(self.ks)} strips, K {min(self.ks):.3f} to {max(self.ks):.3f}"
+
+    @property
+    def factor(self) -> KFactor:
+        return KFactor(self.value, self.words)
+
+    def serves(self, material: str, thickness: float, radius: float, die: float | None) -> bool:
+        """Whether a bend is one of those tested; a tool that either does not name is no hindrance."""
+        same_tool = self.die is None or die is None or abs(self.die - die) <= SAME_DIE
+        return (
+            self.material == material
+            and abs(self.thickness - thickness) <= SAME_THICKNESS
+            and abs(self.radius - radius) <= SAME_RADIUS
+            and same_tool
+        )
+
+
+def together(tests: Iterable[TestedK]) -> list[TestedK]:
+    """Tests of one material, thickness, radius and tool made into one, in the order they are first met."""
+    groups: list[list[TestedK]] = []
+    for test in tests:
+        for group in groups:
+            first = group[0]
+            if first.serves(test.material, test.thickness, test.radius, test.die) and first.die == test.die:
+                group.append(test)
+                break
+        else:
+            groups.append([test])
+    return [_merged(group) for group in groups]
+
+
+def _merged(group: Sequence[TestedK]) -> TestedK:
+    ks = tuple(k for test in group for k in test.ks)
+    first = group[0]
+    spread = max(test.spread for test in group)
+    if len(group) > 1:
+        spread = max(spread, (max(ks) - min(ks)) * first.thickness * math.pi / 2.0)
+    return TestedK(first.material, first.thickness, first.radius, first.die, ks, spread, first.tool)
+
+
+def find(tests: Iterable[TestedK], material: str, thickness: float, radius: float, die: float | None) -> list[TestedK]:
+    """The tests that serve a bend; those over its own tool before those that name none.
+
+    More than one is left only where the bend names no tool and tests were made over several.
+    """
+    serving = [test for test in tests if test.serves(material, thickness, radius, die)]
+    named = [test for test in serving if test.die is not None]
+    return named or serving

@@ -1,0 +1,90 @@
+"""What air bending does: the inside radius a lower tool gives, the force it takes, and spring back."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from fabgen.shop.bends import COMMON, Rule, die_width
+from fabgen.shop.materials import Group, Material
+
+GROOVER = "M. P. Groover, Fundamentals of Modern Manufacturing, sheet metalworking, bending force"
+KALPAKJIAN = "S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology, sheet forming, springback"
+V_BEND = 1.33
+"""K of a V-shaped lower tool in Groover's formula."""
+
+NATURAL: dict[Group, float] = {"mild steel": 0.16, "alloy steel": 0.20, "stainless": 0.21, "aluminium": 0.14}
+"""Inside radius over the lower tool's opening in air bending: common practice, no source."""
+FREE = 0.25
+"""An inside radius that differs from the natural one by less than this share of it needs no word."""
+
+TENSILE: dict[Group, float] = {"mild steel": 450.0, "alloy steel": 700.0, "stainless": 700.0, "aluminium": 300.0}
+"""Tensile strength that the force is reckoned with, MPa, by group: common practice, no source."""
+TENSILE_OF = {"S235": 510.0, "S275": 560.0, "S355": 630.0}
+"""Greatest tensile strength, 3 mm to 100 mm, MPa: EN 10025-2, table of mechanical properties (from memory)."""
+
+YIELD: dict[Group, float] = {"mild steel": 235.0, "alloy steel": 460.0, "stainless": 230.0, "aluminium": 150.0}
+"""Yield strength that spring back is reckoned with where the material gives none, MPa: from memory, check
+against your sheet."""
+ELASTIC: dict[Group, float] = {"mild steel": 210e3, "alloy steel": 210e3, "stainless": 200e3, "aluminium": 70e3}
+"""Modulus of elasticity, MPa: EN 1993-1-1, 3.2.6; EN 10088-1; EN 1999-1-1, 3.2.5."""
+LEAST_SPRING: dict[Group, float] = {"mild steel": 1.0, "alloy steel": 3.0, "stainless": 2.5, "aluminium": 2.0}
+"""What a 90 degree bend with a radius about the thickness usually springs back, degrees: common practice, no source."""
+
+
+def natural_radius(material: Material, die: float) -> Rule:
+    """Inside radius that the sheet takes of itself when bent in the air over a lower tool of opening `die`, mm.
+
+    A share of the opening, whatever the upper tool's radius, as long as that is smaller.
+    """
+    return Rule(NATURAL[material.group] * die, COMMON)
+
+
+def tensile_strength(material: Material) -> Rule:
+    """Tensile strength to reckon the force with, MPa."""
+    for name, strength in TENSILE_OF.items():
+        if material.name.startswith(name) and not material.name.endswith("MC"):
+            return Rule(strength, "EN 10025-2, greatest (from memory)")
+    return Rule(TENSILE[material.group], COMMON)
+
+
+def bending_force(strength: float, thickness: float, length: float, die: float) -> Rule:
+    """Force to bend a length of sheet over a V-shaped lower tool, kN: F = 1.33 TS w t^2 / D (Groover).
+
+    `strength` MPa, `thickness`, `length` along the bend and `die` opening in mm.
+    """
+    return Rule(V_BEND * strength * length * thickness**2 / die / 1000.0, GROOVER)
+
+
+@dataclass(frozen=True, slots=True)
+class Spring:
+    """How far a bend springs open, rad, and where the figure comes from."""
+
+    angle: float
+    source: str
+
+
+def spring_back(material: Material, thickness: float, radius: float, angle: float) -> Spring:
+    """How much a bend of `angle` rad opens again when it is let go.
+
+    With x = R Y / (E t), R the radius under load, the radius grows by Ri / Rf = 4 x^3 - 3 x + 1
+    (Kalpakjian and Schmid) and the middle of the sheet keeps its length, so that the angle lessens by
+    (R + t / 2)'s share.  A tight bend springs more than that says: the usual figure for its
+    material is the least that is told.
+    """
+    x = radius * _yield(material) / (ELASTIC[material.group] * thickness)
+    ratio = 4.0 * x**3 - 3.0 * x + 1.0 if x < 0.5 else 0.0
+    final = radius / ratio if ratio > 1e-6 else math.inf
+    kept = (radius + thickness / 2.0) / (final + thickness / 2.0) if radius > 0.0 else 1.0
+    reckoned = angle * (1.0 - kept)
+    usual = math.radians(LEAST_SPRING[material.group]) * angle / (math.pi / 2.0)
+    return Spring(reckoned, KALPAKJIAN) if reckoned > usual else Spring(usual, COMMON)
+
+
+def _yield(material: Material) -> float:
+    return material.yield_strength or YIELD[material.group]
+
+
+def opening(thickness: float, die: float | None) -> Rule:
+    """The lower tool's opening: as given, else the usual one, mm."""
+    return die_width(thickness) if die is None else Rule(die, "the job file")

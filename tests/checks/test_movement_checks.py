@@ -1,0 +1,122 @@
+"""What the checks of movement say, and when."""
+
+from __future__ import annotations
+
+import pytest
+from moving_jobs import STEERED, TRAILING, sample, studied
+
+from fabgen.checks.finding import Finding
+from fabgen.checks.movement import check_movement
+
+LINK = (
+    '[[link]]\nmark = "L1"\nsection = "25.4 x 4"\nbetween = ["O", "C"]\nrod_ends = ["M10 right", "M10 left"]\n[[body]]'
+)
+
+
+def found(text: str, rule: str) -> list[Finding]:
+    return [finding for finding in check_movement(studied(text)) if finding.rule == rule]
+
+
+def test_an_arm_that_moves_as_wanted_is_not_stopped() -> None:
+    findings = check_movement(studied(TRAILING))
+    assert {finding.level for finding in findings} == {"note"}
+    assert not any("safe" in finding.text for finding in findings)
+
+
+def test_one_motion_too_many_is_named() -> None:
+    (finding,) = found(sample("caught/loose-arm.toml"), "freedoms")
+    assert finding.level == "stop"
+    assert "2 ways where 1 is wanted" in finding.text
+    assert "arm turns about a line through PIVOT" in finding.text
+
+
+def test_an_axis_through_two_points_is_named_by_them() -> None:
+    """With nothing asked of the arm, a ball and a link leave it the line through the two, among others."""
+    text = TRAILING.replace('kind = "hinge"', 'kind = "ball"').replace("[[body]]", LINK)
+    text = text.replace('height = "W"', 'height = "C"')
+    (finding,) = found(text, "freedoms")
+    assert "arm turns about the line through" in finding.text
+    assert "B" in finding.text
+    assert "C" in finding.text
+
+
+def test_an_arm_that_binds_says_how_far_the_link_would_have_to_give() -> None:
+    (finding,) = found(sample("caught/solid-arm.toml"), "binds")
+    assert finding.level == "stop"
+    assert "past a small shake it locks" in finding.text
+    # The arm's plane lies 910 from the link's foot; it rises at most 61.25 at the link: sqrt(910^2 + ...) - 910.
+    assert "L1 would have to change its length by 0.0 to +2.1 mm" in finding.text
+
+
+def test_joints_a_hair_out_of_line_are_told_apart_from_a_real_bind() -> None:
+    second = (
+        '[[joint]]\nname = "second"\nkind = "hinge"\nbetween = ["frame", "arm"]\nat = [500.2, 0, 0]\naxis = [0, 1, 0]\n'
+    )
+    (finding,) = found(TRAILING + second, "binds")
+    assert "exactly in line" in finding.text
+
+
+def test_two_hinges_in_line_hold_twice_and_move() -> None:
+    second = '[[joint]]\nname = "second"\nkind = "hinge"\nbetween = ["frame", "arm"]\nat = "A"\naxis = [0, 1, 0]\n'
+    (finding,) = found(TRAILING + second, "holds-twice")
+    assert finding.level == "warn"
+    assert "pivot and second" in finding.text
+    assert "5 times" in finding.text
+    assert not found(TRAILING + second, "binds")
+
+
+def test_a_soft_bush_in_place_of_one_takes_it_up() -> None:
+    second = '[[joint]]\nname = "second"\nkind = "bush"\nbetween = ["frame", "arm"]\nat = "A"\naxis = [0, 1, 0]\nstiff = []\n'
+    assert not found(TRAILING + second, "holds-twice")
+
+
+def test_a_travel_not_reached_stops() -> None:
+    (finding,) = found(TRAILING.replace("[-100, 100]", "[-100, 700]"), "travel")
+    assert finding.level == "stop"
+    assert "dead point" in finding.text
+    assert "of +700.0 mm" in finding.text
+
+
+def test_ball_angles_stop_past_the_limit() -> None:
+    (ok, other) = found(STEERED, "ball-angle")
+    assert {ok.level, other.level} == {"note", "stop"}
+    tight = STEERED.replace(
+        '["M10 right", "M10 left"]', '[{ thread = "M10", swing = 1 }, { thread = "M10", swing = 60 }]'
+    )
+    (finding,) = [f for f in found(tight, "ball-angle") if f.level == "stop"]
+    assert "past its limit of 1.0°" in finding.text
+
+
+@pytest.mark.parametrize(
+    ("limit", "word"), [("shortest = 300", "closes to"), ("longest = 400", "opens to"), ("shortest = 100", "")]
+)
+def test_damper_lengths(limit: str, word: str) -> None:
+    findings = found(TRAILING.replace('between = ["UP", "C"]', f'between = ["UP", "C"]\n{limit}'), "damper-length")
+    assert [word in finding.text for finding in findings] == ([True] if word else [])
+
+
+def test_clearances_warn_and_stop() -> None:
+    block = '[[envelope]]\nname = "end"\nshape = "capsule"\non = "arm"\nbetween = ["C", "C"]\ndiameter = 20\n'
+    block += '[[envelope]]\nname = "block"\nshape = "box"\nat = [0, 400, {}]\nsize = [400, 100, 20]\n'
+    (near,) = found(TRAILING + block.format(125), "clearance")
+    assert near.level == "warn"
+    assert "within 5.0 mm of block at height of W +100.0 mm" in near.text
+    (hit,) = found(TRAILING + block.format(95), "clearance")
+    assert hit.level == "stop"
+    assert "runs into block" in hit.text
+    assert not found(TRAILING + block.format(200), "clearance")
+
+
+def test_a_driver_that_drives_nothing_is_told() -> None:
+    """The height of a point straight before the pivot's axis, over it: a dead point as drawn."""
+    text = TRAILING.replace("W = [0, 600, 0]", "W = [500, 600, 300]")
+    (finding,) = found(text, "freedoms")
+    assert finding.level == "stop"
+    assert "do not hold every motion" in finding.text
+
+
+def test_nothing_asked_tells_the_motions() -> None:
+    text = TRAILING[: TRAILING.index("[[sweep]]")]
+    (finding,) = found(text, "freedoms")
+    assert finding.level == "note"
+    assert "arm turns about" in finding.text

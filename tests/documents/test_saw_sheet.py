@@ -1,0 +1,118 @@
+"""Saw sheets: stops, blade stations, ends, and pages that print clean."""
+
+from __future__ import annotations
+
+import io
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from pypdf import PdfReader
+
+from fabgen.documents.paper import A4, LETTER, Paper
+from fabgen.documents.saw_sheet import blade_stations, saw_sheet_pdf
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+from fabgen.plan.job_plan import plan_job
+from fabgen.plan.plan import BarPlan, Cut, Plan
+
+JOB = """
+[job]
+title = "Saw"
+number = "S-1"
+units = "{units}"
+[[tube]]
+mark = "T1"
+section = "{section}"
+route = [["0 mm", 0, 0], ["600 mm", 0, 0]]
+finish = {{ cut = "mitre" }}
+[[tube]]
+mark = "T2"
+section = "{section}"
+route = [["600 mm", 0, 0], ["600 mm", "600 mm", 0]]
+start = {{ cut = "mitre" }}
+[[tube]]
+mark = "T3-A-LONG-MARK-INDEED"
+section = "1 in x 2 mm"
+route = [["300 mm", 0, 0], ["300 mm", 0, "300 mm"]]
+quantity = 50
+[[tube]]
+mark = "T4"
+section = "20 mm x 2 mm"
+route = [["300 mm", 0, "200 mm"], ["600 mm", 0, "200 mm"]]
+[[plate]]
+mark = "P1"
+thickness = "3 mm"
+rectangle = ["120 mm", "80 mm"]
+quantity = 30
+"""
+
+
+def pages(units: str = "mm", paper: Paper = A4, section: str = "40 mm x 40 mm x 3 mm") -> tuple[bytes, Plan]:
+    job = read_text(JOB.format(units=units, section=section)).definitions
+    pieces = all_pieces(job)
+    plan = plan_job(job, pieces)
+    return saw_sheet_pdf(job.job, pieces, plan, paper), plan
+
+
+def text_of(pdf: bytes) -> str:
+    return "\n".join(page.extract_text() for page in PdfReader(io.BytesIO(pdf)).pages)
+
+
+@given(
+    lengths=st.lists(st.floats(10.0, 2000.0), min_size=1, max_size=12),
+    kerf=st.floats(0.0, 5.0),
+)
+def test_pieces_between_the_blade_s_stations_have_their_lengths(lengths: list[float], kerf: float) -> None:
+    stock = sum(lengths) + kerf * len(lengths) + 7.0
+    bar = BarPlan("s", "m", stock, 1, tuple(Cut("T", length) for length in lengths), 7.0, kerf, False)
+    stations = blade_stations(bar)
+    starts = [0.0] + [station + kerf for station in stations[:-1]]
+    assert [end - start for start, end in zip(starts, stations, strict=True)] == pytest.approx(lengths)
+    assert stock - (stations[-1] + kerf) == pytest.approx(bar.offcut)
+
+
+def test_every_cut_of_every_bar_stands_with_stop_and_station() -> None:
+    pdf, plan = pages()
+    text = text_of(pdf)
+    for bar in plan.bars:
+        for cut, station in zip(bar.cuts, blade_stations(bar), strict=True):
+            assert cut.mark in text
+            assert f"{cut.length:.1f}".rstrip("0").rstrip(".") in text
+            assert f"{station:.1f}".rstrip("0").rstrip(".") in text
+    assert "swing 45°" in text
+    assert "square, then cope" in text
+
+
+def test_there_is_a_box_for_every_piece() -> None:
+    pdf, plan = pages()
+    bars = sum(min(bar.count, 4) * len(bar.cuts) for bar in plan.bars)
+    sheets = sum(len(sheet.placed) for sheet in plan.sheets)
+    assert text_of(pdf).count("\u2610") == bars + sheets
+
+
+def test_an_inch_job_has_inches_too() -> None:
+    assert " in" in text_of(pages("in")[0])
+
+
+@pytest.mark.parametrize("paper", [A4, LETTER])
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_pages_print_clean(paper: Paper, units: str) -> None:
+    import sys
+    from pathlib import Path
+
+    sys.path.insert(0, str(Path(__file__).parents[1] / "page"))
+    from print_check import outside, overlaps
+
+    pdf, _ = pages(units, paper)
+    assert overlaps(pdf) == []
+    assert outside(pdf, 6.0) == []
+
+
+def test_like_jobs_like_bytes() -> None:
+    assert pages()[0] == pages()[0]
+
+
+def test_nothing_to_saw_no_pages() -> None:
+    job = read_text(JOB.format(units="mm", section="40 x 40 x 3")).definitions
+    assert saw_sheet_pdf(job.job, [], Plan(), A4) == b""

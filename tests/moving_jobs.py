@@ -1,0 +1,126 @@
+"""Job texts of things that move, for the tests of tables, travels, checks and documents."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from fabgen.job.definitions import Definitions
+from fabgen.job.reader import read_text
+from fabgen.parts import link_rod, tube
+from fabgen.parts.study import Study, study
+
+SAMPLES = Path(__file__).parents[1] / "sample_parts"
+HEAD = """
+[job]
+title = "Moving"
+number = "M-1"
+units = "mm"
+
+[points]
+O = [0, 0, 0]
+A = [500, 0, 0]
+B = [500, 400, 0]
+C = [0, 400, 0]
+W = [0, 600, 0]
+UP = [0, 400, 350]
+
+[[tube]]
+mark = "T1"
+section = "48.3 x 3.2"
+route = ["O", "A"]
+"""
+
+TRAILING = (
+    HEAD
+    + """
+[[body]]
+name = "arm"
+points = ["C", "W"]
+
+[[joint]]
+name = "pivot"
+kind = "hinge"
+between = ["frame", "arm"]
+at = "B"
+axis = [0, 1, 0]
+
+[[damper]]
+name = "spring"
+between = ["UP", "C"]
+
+[[wheel]]
+name = "wheel"
+on = "arm"
+centre = "W"
+diameter = 500
+
+[[sweep]]
+name = "travel"
+height = "W"
+travel = [-100, 100]
+steps = 21
+"""
+)
+
+SWING_AXLE = TRAILING.replace('at = "B"\naxis = [0, 1, 0]', 'at = "O"\naxis = [1, 0, 0]')
+
+STEERED = (
+    HEAD
+    + """
+[[link]]
+mark = "L1"
+section = "25.4 x 4"
+material = "S355"
+between = ["RACK", "STEER"]
+rod_ends = ["M10 right", "M10 left"]
+
+[[body]]
+name = "hub"
+points = ["STEER", "W"]
+
+[[body]]
+name = "rack"
+points = ["RACK"]
+
+[[joint]]
+name = "kingpin"
+kind = "hinge"
+between = ["frame", "hub"]
+at = "C"
+axis = [0, 0, 1]
+
+[[joint]]
+name = "guide"
+kind = "slider"
+between = ["frame", "rack"]
+at = "RACK"
+axis = [0, 1, 0]
+
+[[wheel]]
+name = "wheel"
+on = "hub"
+centre = "W"
+diameter = 500
+
+[[sweep]]
+name = "steer"
+rack = "guide"
+travel = [-60, 60]
+steps = 13
+"""
+).replace("UP = ", "RACK = [-120, 0, 0]\nSTEER = [-120, 400, 0]\nUP = ")
+
+
+def job_of(text: str) -> Definitions:
+    return read_text(text).definitions
+
+
+def studied(text: str) -> Study:
+    job = job_of(text)
+    found = study(job, [*tube.pieces(job), *link_rod.pieces(job)])
+    assert found is not None
+    return found
+
+
+def sample(name: str) -> str:
+    return (SAMPLES / name).read_text(encoding="utf-8")

@@ -1,0 +1,95 @@
+"""From a job's tables to a mechanism, and what the tables may not say."""
+
+from __future__ import annotations
+
+import pytest
+from moving_jobs import HEAD, STEERED, TRAILING, job_of, sample
+
+from fabgen.job.errors import JobError
+from fabgen.parts.movement import assemble
+
+
+def faults(text: str) -> list[str]:
+    with pytest.raises(JobError) as caught:
+        assemble(job_of(text))
+    return [
+        f"{problem.path}: {problem.what} | {problem.accepted} | {problem.nearest}" for problem in caught.value.problems
+    ]
+
+
+def test_links_between_bodies_hold_by_themselves() -> None:
+    made = assemble(job_of(STEERED))
+    assert made is not None
+    (rod,) = made.rods
+    assert rod.mark == "L1"
+    assert rod.bodies == (1, 0)
+    assert made.mechanism.rows[-1].value == pytest.approx(400.0)
+
+
+def test_a_job_without_movement_has_none() -> None:
+    assert assemble(job_of(HEAD)) is None
+
+
+def test_two_sweeps_of_one_driver_count_once() -> None:
+    twice = TRAILING + '\n[[sweep]]\nname = "again"\nheight = "W"\ntravel = [-5, 5]\n'
+    made = assemble(job_of(twice))
+    assert made is not None
+    assert len(made.drivers) == 1
+    assert made.drives == (0, 0)
+    assert made.wanted == 1
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "path", "words"),
+    [
+        ('between = ["frame", "arm"]', 'between = ["frame", "arn"]', "('joint', 0, 'between', 1)", 'no body "arn"'),
+        ('on = "arm"', 'on = "arms"', "('wheel', 0, 'on')", 'no body "arms"'),
+        ('height = "W"', 'height = "A"', "('sweep', 0, 'height')", "rides on no body"),
+        ('height = "W"', 'rack = "pivot"', "('sweep', 0, 'rack')", "no slider"),
+        ('height = "W"', 'damper = "springs"', "('sweep', 0, 'damper')", "no damper"),
+        ("travel = [-100, 100]", "travel = [100, -100]", "('sweep', 0, 'travel')", "no length"),
+        ("axis = [0, 1, 0]", 'axis = "B"', "('joint', 0, 'axis')", "starts from"),
+        ('points = ["C", "W"]', 'points = [[0, 0, 1]]', "('body', 0, 'points', 0)", "needs a name"),
+        ('points = ["C", "W"]', 'points = ["C", "W"]\nmarks = ["T2"]', "('body', 0, 'marks', 0)", 'no tube "T2"'),
+        ("[[damper]]", '[[joint]]\nname = "pivot"\nkind = "ball"\nbetween = ["arm", "frame"]\nat = "A"\n[[damper]]',
+         "('joint', 1, 'name')", "taken already"),
+        ("diameter = 500", 'diameter = 500\nignore = ["T9"]', "('wheel', 0, 'ignore', 0)", '"T9"'),
+    ],
+)  # fmt: skip
+def test_faults_have_their_place(old: str, new: str, path: str, words: str) -> None:
+    assert old in TRAILING
+    found = faults(TRAILING.replace(old, new))
+    assert any(fault.startswith(path) and words in fault for fault in found), found
+
+
+def test_a_point_rides_on_one_body_only() -> None:
+    found = faults(TRAILING + '\n[[body]]\nname = "other"\npoints = ["W"]\n')
+    assert any('rides on "arm" already' in fault for fault in found)
+
+
+def test_a_joint_without_a_moving_body_is_told() -> None:
+    assert "no body moves" in faults(HEAD + '\n[[sweep]]\nname = "s"\nheight = "A"\ntravel = [-1, 1]\n')[0]
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "words"),
+    [
+        ('kind = "hinge"', 'kind = "hinges"', "none of the choices"),
+        ("axis = [0, 1, 0]\n", "", "has an axis"),
+        ("axis = [0, 1, 0]", "axis = [0, 0, 0]", "no length"),
+        ("axis = [0, 1, 0]", "axis = [0, 1]", "as an axis"),
+        ('height = "W"', 'height = "W"\ndamper = "spring"', "instead of one another"),
+        ('kind = "hinge"', 'kind = "hinge"\nstiff = ["axial"]', "stiff has no meaning"),
+        ('name = "arm"', 'name = "frame"', "stands still"),
+    ],
+)
+def test_the_reader_tells_faults_of_the_tables(old: str, new: str, words: str) -> None:
+    with pytest.raises(JobError) as caught:
+        job_of(TRAILING.replace(old, new))
+    assert any(words in problem.what for problem in caught.value.problems), caught.value.problems
+    assert all(problem.line for problem in caught.value.problems)
+
+
+@pytest.mark.parametrize("name", ["curlew-arm.toml", "caught/loose-arm.toml", "caught/solid-arm.toml"])
+def test_samples_assemble(name: str) -> None:
+    assert assemble(job_of(sample(name))) is not None

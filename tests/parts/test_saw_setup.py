@@ -1,0 +1,237 @@
+"""Saw set-ups: straight cuts, hole saws and what no saw makes."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import manifold3d as m3
+import numpy as np
+import pytest
+
+from fabgen.job.definitions import Definitions
+from fabgen.parts.build import all_pieces
+from fabgen.parts.cope import simple_cope
+from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.saw_cuts import saw_cuts
+from fabgen.parts.saw_setup import SawSetup
+from fabgen.shop.section import Section
+
+
+def round_tube(diameter: float, wall: float = 3.0) -> Section:
+    return Section("round", diameter, diameter, wall)
+
+
+def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3.2", **keys: Any) -> dict[str, Any]:
+    return {"mark": mark, "section": section, "route": [list(p) for p in route], **keys}
+
+
+def built(*tubes: dict[str, Any]) -> list[Piece]:
+    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes)})
+    return all_pieces(job)
+
+
+def setups(*tubes: dict[str, Any]) -> dict[tuple[str, str], SawSetup]:
+    return {(mark, at): setup for (mark, at), setup in saw_cuts(built(*tubes)).items()}
+
+
+MAIN = tube("T1", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
+BOX = tube("T1", (-500, 0, 0), (500, 0, 0), section="80 x 60 x 3 r 6")
+
+
+class TestHoleSaws:
+    @pytest.mark.parametrize(("degrees", "offset"), [(90.0, 0.0), (60.0, 0.0), (45.0, 6.0), (35.0, -4.0)])
+    def test_the_same_from_a_job_as_from_one_cope(self, degrees: float, offset: float) -> None:
+        c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+        found = setups(MAIN, tube("T2", (0, 0, offset), (700 * c, 700 * s, offset)))["T2", "start"]
+        one = simple_cope(round_tube(48.3, 3.2), round_tube(60.3, 3.2), math.radians(degrees), abs(offset)).saw
+        for key in (
+            "method",
+            "angle_deg",
+            "from_square_deg",
+            "hole_saw_depth_mm",
+            "long_point_mm",
+            "hole_saw_ready_in",
+        ):
+            mine, wanted = getattr(found, key), getattr(one, key)
+            assert mine == (pytest.approx(wanted, abs=1e-3) if isinstance(wanted, float) else wanted), key
+        assert abs(found.offset_mm) == pytest.approx(abs(offset))
+
+    def test_travel_square_across_is_the_branchs_diameter(self) -> None:
+        saw = simple_cope(round_tube(48.3), round_tube(60.3), math.radians(90)).saw
+        assert saw.hole_saw_depth_mm == pytest.approx(48.3)
+        assert "a deep cup: the common one takes 38 mm" in saw.advice
+        assert "deep cup" not in simple_cope(round_tube(33.7), round_tube(60.3), math.radians(90)).saw.advice
+
+    def test_the_ready_made_saw_that_leaves_least_open(self) -> None:
+        """48.3 mm main: 1 7/8 in is 47.625, 2 in is 50.8; the gap beside the branch by two sagittas."""
+        saw = simple_cope(round_tube(33.7), round_tube(48.3), math.radians(90)).saw
+        assert (saw.hole_saw_ready_in, saw.hole_saw_mm) == ("1 7/8 in", 48.3)
+
+        def sagitta(diameter: float) -> float:
+            return diameter / 2 - math.sqrt((diameter / 2) ** 2 - (33.7 / 2) ** 2)
+
+        assert saw.hole_saw_open_mm == pytest.approx(sagitta(47.625) - sagitta(48.3), abs=1e-4)
+
+    def test_where_the_cutter_stands(self) -> None:
+        """Its axis is the main's: beyond the saw cut by the longest point's distance from the work point."""
+        saw = simple_cope(round_tube(33.7), round_tube(60.3), math.radians(90), fit="outside").saw
+        beyond = math.sqrt(30.15**2 - 16.85**2)
+        assert saw.long_point_mm == pytest.approx(beyond, abs=1e-4)
+        assert f"{beyond:.1f} mm beyond the saw cut" in saw.advice
+        shallow = simple_cope(round_tube(48.3), round_tube(60.3), math.radians(35)).saw
+        assert shallow.long_point_mm is not None
+        assert ("inside the saw cut" in shallow.advice) == (shallow.long_point_mm < 0.0)
+
+    def test_the_side_of_an_offset(self) -> None:
+        section, main = round_tube(33.7), round_tube(60.3)
+        assert "6.0 mm off the tube's, toward 90°" in simple_cope(section, main, math.radians(70), 6.0).saw.advice
+        assert "6.0 mm off the tube's, toward 270°" in simple_cope(section, main, math.radians(70), -6.0).saw.advice
+
+    def test_equal_tubes(self) -> None:
+        assert "thin" in simple_cope(round_tube(60.3), round_tube(60.3), math.radians(90)).saw.advice
+        assert "thin" not in simple_cope(round_tube(48.3), round_tube(60.3), math.radians(90)).saw.advice
+
+    @pytest.mark.parametrize("offset", [0.0, 5.0])
+    def test_it_makes_the_outside_line(self, offset: float) -> None:
+        """manifold3d: a cutter of the main's diameter, set as told, leaves the outside where the line has it."""
+        branch, main, angle = round_tube(42.4, 3.0), round_tube(60.3), math.radians(55)
+        cope = simple_cope(branch, main, angle, offset, "outside")
+        saw = cope.saw
+        stock = m3.Manifold.cylinder(600.0, 21.2, 21.2, 720).rotate((0.0, 90.0, 0.0)).translate((-200.0, 0.0, 0.0))
+        cutter = m3.Manifold.cylinder(900.0, saw.hole_saw_mm / 2, saw.hole_saw_mm / 2, 1440, True)  # type: ignore[operator]
+        # Square to the tube it lies along y; turned from square toward the tube, then set off.
+        cutter = (
+            cutter.rotate((-90.0, 0.0, 0.0))
+            .rotate((0.0, 0.0, -saw.from_square_deg))
+            .translate((0.0, 0.0, saw.offset_mm))
+        )
+        left = max((stock - cutter).decompose(), key=lambda part: part.bounding_box()[3])
+        points = np.asarray(left.to_mesh64().vert_properties)[:, :3]
+        skin = points[np.hypot(points[:, 1], points[:, 2]) > 21.19]
+        cut = skin[skin[:, 0] < 300.0]
+        phi = np.arctan2(cut[:, 2], cut[:, 1]) % (2.0 * math.pi)
+        line = np.interp(phi, cope.line.phi, cope.line.x, period=2.0 * math.pi)
+        assert len(cut) > 500
+        assert cut[:, 0] == pytest.approx(line, abs=0.02)
+
+
+class TestNoHoleSaw:
+    def test_no_size_near(self) -> None:
+        saw = simple_cope(round_tube(139.7, 5.0), round_tube(219.1, 6.0), math.radians(90)).saw
+        assert saw.method == "template"
+        assert "6 in" in saw.advice
+        assert saw.hole_saw_mm is None
+        saw = simple_cope(round_tube(188.0, 5.0), round_tube(219.1, 6.0), math.radians(90)).saw
+        assert "no ready-made hole saw comes near" in saw.advice
+
+    def test_two_mains(self) -> None:
+        found = setups(
+            MAIN, tube("T2", (0, 0, 0), (0, 700, 0)), tube("T3", (0, 0, 0), (300, 500, 0), section="33.7 x 2.6")
+        )["T3", "start"]
+        assert found.method == "template"
+        assert "T1 and T2" in found.advice
+
+    def test_a_main_that_the_job_does_not_hold(self) -> None:
+        first, second = built(MAIN, tube("T2", (0, 0, 0), (0, 700, 0)))
+        assert saw_cuts([second]) == {}
+        assert set(saw_cuts([first, second])) == {("T2", "start")}
+
+    def test_shallow(self) -> None:
+        found = setups(MAIN, tube("T2", (0, 0, 0), (900, 400, 0)))["T2", "start"]
+        assert found.method == "template"
+        assert "below 30°" in found.advice
+
+
+class TestStraightCuts:
+    def test_a_mitre(self) -> None:
+        both = setups(
+            tube("T1", (0, 0, 0), (800, 0, 0), finish={"cut": "mitre"}), tube("T2", (800, 0, 0), (800, 600, 0))
+        )
+        assert {key: (s.method, s.from_square_deg) for key, s in both.items()} == {
+            ("T1", "finish"): ("straight saw cut", 45.0),
+            ("T2", "start"): ("straight saw cut", 45.0),
+        }
+
+    def test_three_mitred_at_a_point_take_two_flats(self) -> None:
+        mitre = {"cut": "mitre"}
+        found = setups(
+            tube("T1", (0, 0, 0), (500, 0, 0), start=mitre),
+            tube("T2", (0, 0, 0), (-250, 433, 0), start=mitre),
+            tube("T3", (0, 0, 0), (-250, -433, 0), start=mitre),
+        )["T1", "start"]
+        assert found.method == "template"
+        assert "30.0° from square for T2 and 30.0° from square for T3" in found.advice
+
+    def test_square_on_a_face(self) -> None:
+        found = setups(BOX, tube("T2", (0, 0, 0), (0, 700, 0), section="33.7 x 2.6"))["T2", "start"]
+        assert (found.method, found.from_square_deg, found.long_side_deg) == ("straight saw cut", 0.0, None)
+        assert "square" in found.advice
+
+    def test_leaning_two_ways_on_a_face(self) -> None:
+        """The face is y = const; the branch (300, 500, 200) makes an angle with its normal of acos(500 / |…|)."""
+        found = setups(BOX, tube("T2", (0, 0, 0), (150, 500, 40), section="26.9 x 2.3"))["T2", "start"]
+        lean = math.degrees(math.acos(500.0 / math.hypot(150.0, 500.0, 40.0)))
+        assert found.method == "straight saw cut"
+        assert found.from_square_deg == pytest.approx(lean, abs=1e-3)
+
+    def test_the_long_side_is_where_the_line_is_lowest(self) -> None:
+        piece = built(BOX, tube("T2", (0, 0, 0), (150, 500, 40), section="26.9 x 2.3"))
+        end = part_of(piece[1]).ends[0]
+        found = saw_cuts(piece)["T2", "start"]
+        assert found.long_side_deg == pytest.approx(math.degrees(end.line.phi[end.line.x.argmin()]), abs=1.0)
+
+    def test_corners(self) -> None:
+        found = setups(BOX, tube("T2", (0, 0, 20), (0, 700, 20), section="33.7 x 2.6"))["T2", "start"]
+        assert found.method == "template"
+        assert "corners" in found.advice
+
+
+class TestCompoundAngles:
+    """Swing and tilt of a saw for a rectangular tube on its bottom face."""
+
+    @pytest.mark.parametrize("last", [(500.0, 300.0, 0.0), (500.0, 0.0, 300.0), (400.0, 300.0, 200.0)])
+    def test_a_blade_so_set_is_square_to_the_plane(self, last: tuple[float, float, float]) -> None:
+        """The blade's normal: swung about the upright, then tilted, against the cut's plane in space."""
+        pieces = built(
+            tube("T1", (-600, 0, 0), (0, 0, 0), section="40 x 40 x 3", finish={"cut": "mitre"}),
+            tube("T2", (0, 0, 0), last, section="40 x 40 x 3"),
+        )
+        found = saw_cuts(pieces)["T2", "start"]
+        part = part_of(pieces[1])
+        end, frame = part.ends[0], part.frame
+        assert frame is not None
+        assert found.swing_deg is not None
+        assert found.tilt_deg is not None
+        along = np.array(last) / np.linalg.norm(last)
+        plane = np.array([-1.0, 0.0, 0.0]) - along
+        plane = plane / np.linalg.norm(plane)
+        swing, tilt = math.radians(found.swing_deg), math.radians(found.tilt_deg)
+        blades = [
+            frame.x * math.cos(swing) * math.cos(tilt)
+            + side * frame.y * math.sin(swing) * math.cos(tilt)
+            + up * frame.z * math.sin(tilt)
+            for side in (-1.0, 1.0)
+            for up in (-1.0, 1.0)
+        ]
+        assert max(abs(float(blade @ plane)) for blade in blades) == pytest.approx(1.0, abs=1e-6)
+        assert end.cut == "mitre"
+
+    def test_one_angle_alone(self) -> None:
+        flat = setups(
+            tube("T1", (-600, 0, 0), (0, 0, 0), section="40 x 40 x 3", finish={"cut": "mitre"}),
+            tube("T2", (0, 0, 0), (0, 500, 0), section="40 x 40 x 3"),
+        )["T1", "finish"]
+        assert (flat.swing_deg, flat.tilt_deg) == (pytest.approx(45.0), pytest.approx(0.0, abs=1e-3))
+        assert flat.advice.endswith("the tube lying on its bottom face")
+        upright = setups(
+            tube("T1", (-600, 0, 0), (0, 0, 0), section="40 x 40 x 3", finish={"cut": "mitre"}),
+            tube("T2", (0, 0, 0), (0, 0, 500), section="40 x 40 x 3"),
+        )["T1", "finish"]
+        assert (upright.swing_deg, upright.tilt_deg) == (pytest.approx(0.0, abs=1e-3), pytest.approx(45.0))
+        assert upright.advice.endswith("the tube lying on its side")
+
+
+def part_of(piece: Piece) -> LengthPart:
+    assert isinstance(piece.shape, LengthPart)
+    return piece.shape

@@ -1,0 +1,153 @@
+"""Filler, gas, discs and paint: the formulas by hand."""
+
+from __future__ import annotations
+
+import math
+
+import pytest
+
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+from fabgen.plan.consumables import estimates, left_out, needs_of, outside_area
+from fabgen.plan.plan import Estimate
+from fabgen.plan.seams import seams
+
+JOB = """
+[job]
+title = "Weld"
+number = "W-1"
+units = "mm"
+[[tube]]
+mark = "T1"
+section = "60 x 60 x 4"
+route = [[0, 0, 0], [1000, 0, 0]]
+[[tube]]
+mark = "T2"
+section = "40 x 3"
+route = [[500, 0, 0], [500, 0, 500]]
+quantity = 2
+"""
+
+
+def reckoned(text: str) -> dict[str, Estimate]:
+    job = read_text(text).definitions
+    return {one.item: one for one in estimates(job, all_pieces(job))}
+
+
+def test_a_tube_square_on_a_flat_face() -> None:
+    """The seam is the tube's circumference, the throat 0.7 of its 3 mm wall, twice."""
+    job = read_text(JOB).definitions
+    found, unknown = seams(job, all_pieces(job))
+    (seam,) = found
+    assert unknown == []
+    assert seam.length == pytest.approx(2 * math.pi * 40.0, rel=1e-3)
+    assert seam.thickness == 3.0
+    needs = needs_of(job, all_pieces(job))
+    assert needs.metal["steel"] == pytest.approx((0.7 * 3.0) ** 2 * seam.length * 7850e-9, rel=1e-6)
+
+
+def test_filler_and_gas_follow_from_the_weld_metal() -> None:
+    text = JOB.replace('mark = "T1"', 'mark = "T1"\nweld = "10 m"')
+    found = reckoned(text + "[consumables]\nthroat = 3\nefficiency = 0.8\ndeposition = 1.5\ngas_flow = 10\n")
+    metal = 9.0 * (10_000.0 + 2 * math.pi * 40.0) * 7850e-9
+    filler, gas = found["filler wire"], found["shielding gas"]
+    assert metal / 0.8 <= filler.quantity < metal / 0.8 + 0.1001
+    litres = metal / 1.5 * 60.0 * 10.0
+    assert litres <= gas.quantity < litres + 10.001
+    assert filler.unit == "kg"
+    assert "common practice" in filler.source
+
+
+def test_stick_takes_no_gas_and_aluminium_takes_argon() -> None:
+    assert "shielding gas" not in reckoned(JOB + '[consumables]\nprocess = "stick"\n')
+    alloy = JOB.replace('units = "mm"', 'units = "mm"\nmaterial = "6060-T66"')
+    assert reckoned(alloy)["shielding gas"].spec == "argon"
+    assert reckoned(alloy)["filler wire"].spec == "for aluminium"
+
+
+def test_paint_by_hand() -> None:
+    """One plate of 1 m2, 10 mm thick: 2 faces and 4 m of edge, 2.04 m2; 2 x 50 um at half solids, no loss."""
+    text = """
+[job]
+title = "Paint"
+number = "P"
+units = "mm"
+[consumables]
+paint_loss = 0
+[[plate]]
+mark = "P1"
+thickness = 10
+rectangle = [1000, 1000]
+"""
+    job = read_text(text).definitions
+    (piece,) = all_pieces(job)
+    assert outside_area(piece) == pytest.approx(2.04e6)
+    found = reckoned(text)
+    assert list(found) == ["paint"]
+    assert found["paint"].quantity == pytest.approx(0.5)  # 0.408 litres, rounded up to a tenth
+    zinc = text.replace('mark = "P1"', 'mark = "P1"\nfinish = "zinc plated"')
+    assert reckoned(zinc) == {}
+
+
+def test_a_mitre_is_welded_once() -> None:
+    text = """
+[job]
+title = "Mitre"
+number = "M"
+units = "mm"
+[[tube]]
+mark = "T1"
+section = "40 x 40 x 3"
+route = [[0, 0, 0], [500, 0, 0]]
+finish = { cut = "mitre" }
+[[tube]]
+mark = "T2"
+section = "40 x 40 x 3"
+route = [[500, 0, 0], [500, 500, 0]]
+start = { cut = "mitre" }
+"""
+    job = read_text(text).definitions
+    found, _ = seams(job, all_pieces(job))
+    # Sharp corners would give 2 x 40 + 2 x 40 sqrt(2) = 193.1 mm; the corner radius takes a little off.
+    assert 180.0 < sum(seam.length for seam in found) < 193.2
+    assert found[0].length == pytest.approx(found[1].length, rel=1e-3)
+
+
+def test_bungs_and_caps_are_counted_and_what_is_not_known_is_named() -> None:
+    text = """
+[job]
+title = "Rest"
+number = "R"
+units = "mm"
+[[link]]
+mark = "L1"
+section = "25.4 x 4"
+length = 400
+rod_ends = ["M12 right", "M12 left"]
+[[cover]]
+mark = "C1"
+shape = "cap"
+thickness = 2
+rectangle = [100, 80]
+[[plate]]
+mark = "P1"
+thickness = 5
+rectangle = [100, 80]
+[[plate]]
+mark = "P2"
+thickness = 5
+rectangle = [100, 80]
+weld = "120 mm"
+quantity = 3
+"""
+    job = read_text(text).definitions
+    pieces = all_pieces(job)
+    found, unknown = seams(job, pieces)
+    length = {seam.mark: seam.length for seam in found}
+    cap = next(piece for piece in pieces if piece.mark == "C1").flat_part
+    assert cap is not None
+    assert unknown == ["P1"]
+    assert "Welds of P1 are not known" in left_out(job, pieces)[0]
+    assert length["L1"] == pytest.approx(2 * math.pi * 25.4)
+    assert length["C1"] == pytest.approx(cap.outline.perimeter)
+    assert length["P2"] == pytest.approx(360.0)

@@ -1,0 +1,82 @@
+"""Mass and centre of gravity of the whole."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+from fabgen.plan.whole import centre_of, whole_of
+
+HEAD = '[job]\ntitle = "W"\nnumber = "W"\nunits = "mm"\n'
+
+
+def tube(mark: str, a: list[float], b: list[float], section: str = "40 x 3", more: str = "") -> str:
+    return f'[[tube]]\nmark = "{mark}"\nsection = "{section}"\nroute = [{a}, {b}]\n{more}\n'
+
+
+def test_plain_tubes_have_their_centres_in_the_middle() -> None:
+    job = read_text(HEAD + tube("T1", [0, 0, 0], [1000, 0, 0]) + tube("T2", [0, 500, 100], [0, 1500, 100])).definitions
+    whole = whole_of(all_pieces(job))
+    assert whole.centre == pytest.approx((250.0, 500.0, 50.0), abs=1e-6)
+    assert whole.placed_mass == pytest.approx(whole.mass)
+    assert whole.unplaced == ()
+
+
+def test_what_has_no_place_is_named_and_weighed() -> None:
+    text = (
+        HEAD
+        + tube("T1", [0, 0, 0], [1000, 0, 0], more="quantity = 3")
+        + '[[plate]]\nmark = "P1"\nthickness = 5\nrectangle = [100, 100]\nquantity = 2\n'
+    )
+    whole = whole_of(all_pieces(read_text(text).definitions))
+    assert whole.unplaced == (("T1", 2), ("P1", 2))
+    assert whole.centre == pytest.approx((500.0, 0.0, 0.0), abs=1e-6)
+    assert whole.placed_mass == pytest.approx(1000 * math.pi / 4 * (40**2 - 34**2) * 7850e-9)
+    assert whole.mass == pytest.approx(3 * whole.placed_mass + 2 * 5 * 100 * 100 * 7850e-9)
+
+
+def test_no_place_no_centre() -> None:
+    text = HEAD + '[[plate]]\nmark = "P1"\nthickness = 5\nrectangle = [100, 100]\n'
+    assert whole_of(all_pieces(read_text(text).definitions)).centre is None
+
+
+@pytest.mark.parametrize(("section", "lean"), [("33.7 x 2.6", 60.0), ("33.7 x 2.6", 90.0), ("30 x 30 x 2", 50.0)])
+def test_a_coped_tube_agrees_with_its_solid(section: str, lean: float) -> None:
+    """The same tube made as a solid by manifold3d: branch less main, its centre by the mesh's volume integrals."""
+    import manifold3d as m3
+
+    c, s = math.cos(math.radians(lean)), math.sin(math.radians(lean))
+    text = (
+        HEAD
+        + tube("T1", [-500, 0, 0], [500, 0, 0], "60.3 x 3.2")
+        + tube("T2", [0, 0, 0], [200 * c, 0, 200 * s], section)
+    )
+    branch = all_pieces(read_text(text).definitions)[1]
+    part = branch.length_part
+    assert part is not None
+    centre = centre_of(part)
+    assert centre is not None
+
+    def cylinder(diameter: float, length: float) -> m3.Manifold:
+        return m3.Manifold.cylinder(length, diameter / 2, diameter / 2, 720)
+
+    if part.section.is_round:
+        hollow = cylinder(33.7, 200) - cylinder(33.7 - 5.2, 200)
+    else:
+        outer = m3.CrossSection.square([30 - 8, 30 - 8], True).offset(4.0, m3.JoinType.Round, circular_segments=360)
+        inner = m3.CrossSection.square([26 - 4, 26 - 4], True).offset(2.0, m3.JoinType.Round, circular_segments=360)
+        hollow = m3.Manifold.extrude(outer - inner, 200)
+    leant = hollow.rotate([0, 90.0 - lean, 0])
+    main = cylinder(60.3, 1000).translate([0, 0, -500]).rotate([0, 90, 0])
+    solid = leant - main
+    mesh = solid.to_mesh()
+    points = np.asarray(mesh.vert_properties)[:, :3].astype(float)
+    a, b, d = (points[np.asarray(mesh.tri_verts)[:, k]] for k in range(3))
+    volume = np.einsum("ij,ij->i", a, np.cross(b, d)) / 6.0
+    expected = (volume[:, None] * (a + b + d) / 4.0).sum(axis=0) / volume.sum()
+    assert branch.mass == pytest.approx(volume.sum() * 7850e-9, rel=0.01)
+    assert np.allclose(centre, expected, atol=0.6)
