@@ -5,20 +5,22 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.movement import check_movement
 from fabgen.checks.run import run_checks
 from fabgen.job.errors import JobError
+from fabgen.job.movement_tables import tells_of_movement
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
-from fabgen.parts.movement import tells_of_movement
 from fabgen.parts.piece import Piece
-from fabgen.parts.study import Study, study
 from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import Plan
+
+if TYPE_CHECKING:
+    from fabgen.parts.study import Study
 
 
 @dataclass(frozen=True, eq=False)
@@ -65,6 +67,8 @@ def studied(loaded: Job, pieces: Sequence[Piece]) -> Study | None:
     """How the job moves, None where nothing does.  Raises JobError with every fault's file and line."""
     if not tells_of_movement(loaded.definitions):
         return None
+    from fabgen.parts.study import study  # the jobs that move are few
+
     try:
         return study(loaded.definitions, pieces)
     except JobError as error:
@@ -86,5 +90,4 @@ def planned(
             raise  # located already, in the rack file
         raise loaded.located(error.problems) from error
     movement = studied(loaded, pieces)
-    found = check_movement(movement) if movement else []
-    return Work(loaded, pieces, plan, run_checks(pieces, plan, found), rack, movement)
+    return Work(loaded, pieces, plan, run_checks(pieces, plan, movement), rack, movement)

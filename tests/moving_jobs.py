@@ -110,6 +110,119 @@ steps = 13
 """
 ).replace("UP = ", "RACK = [-120, 0, 0]\nSTEER = [-120, 400, 0]\nUP = ")
 
+WISHBONE_JOB = """
+[job]
+title = "Front corner"
+number = "W-1"
+units = "mm"
+
+[points]
+LF = [150, 300, -100]
+LR = [-150, 310, -90]
+LB = [5, 650, -110]
+UF = [120, 350, 120]
+UR = [-130, 360, 100]
+UB = [-10, 620, 110]
+RK = [-120, 290, -60]
+ST = [-140, 630, -70]
+WH = [0, 720, 0]
+DT = [20, 380, 330]
+DB = [5, 560, -95]
+
+[[tube]]
+mark = "T1"
+section = "42.4 x 2.6"
+route = ["LF", "LB"]
+
+[[tube]]
+mark = "T2"
+section = "42.4 x 2.6"
+route = ["UF", "UB"]
+
+[[link]]
+mark = "L1"
+section = "25.4 x 4"
+between = ["RK", "ST"]
+rod_ends = ["M10 right", "M10 left"]
+
+[[body]]
+name = "lower arm"
+points = ["DB"]
+marks = ["T1"]
+
+[[body]]
+name = "upper arm"
+marks = ["T2"]
+
+[[body]]
+name = "hub"
+points = ["ST", "WH"]
+
+[[body]]
+name = "rack"
+points = ["RK"]
+
+[[joint]]
+name = "lower pivot"
+kind = "hinge"
+between = ["frame", "lower arm"]
+at = "LF"
+axis = "LR"
+
+[[joint]]
+name = "upper pivot"
+kind = "hinge"
+between = ["frame", "upper arm"]
+at = "UF"
+axis = "UR"
+
+[[joint]]
+name = "lower ball"
+kind = "ball"
+between = ["lower arm", "hub"]
+at = "LB"
+swing = 20
+
+[[joint]]
+name = "upper ball"
+kind = "ball"
+between = ["upper arm", "hub"]
+at = "UB"
+
+[[joint]]
+name = "rack guide"
+kind = "slider"
+between = ["frame", "rack"]
+at = "RK"
+axis = [0, 1, 0]
+
+[[damper]]
+name = "damper"
+between = ["DT", "DB"]
+
+[[wheel]]
+name = "wheel"
+on = "hub"
+centre = "WH"
+diameter = 560
+width = 165
+rim = 330
+
+[[sweep]]
+name = "steering"
+rack = "rack guide"
+travel = [-40, 40]
+steps = 9
+
+
+[[sweep]]
+name = "bump at lock"
+height = "WH"
+travel = [-60, 60]
+steps = 13
+held = { steering = 20 }
+"""
+
 
 def job_of(text: str) -> Definitions:
     return read_text(text).definitions

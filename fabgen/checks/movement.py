@@ -109,6 +109,10 @@ def check_sweeps(study: Study) -> Iterator[Finding]:
             "note", MARK, "not-swept", "the travels were not gone through: first the motion must be as wanted"
         )
     for result in study.sweeps:
+        if not result.places:
+            text = f"{result.name}: the position that is to be held meanwhile cannot be reached"
+            yield Finding("stop", MARK, "travel", text, RANK_SOURCE)
+            continue
         for reached, why in result.ends:
             asked = result.asked[1] if reached >= 0.0 else result.asked[0]
             how = "it comes to a dead point" if why == "dead point" else "the parts do not close any further"
@@ -126,13 +130,17 @@ def check_tilts(study: Study) -> Iterator[Finding]:
             at = int(np.argmax(tilt.angle))
             angle = float(tilt.angle[at])
             where = f"rod end at its {tilt.at}" if tilt.at else "ball"
-            how = "" if tilt.square else "; the bolt's direction is not given ([[pin]]), so the whole swing is counted"
+            unknown = "the bolt's direction ([[pin]])" if tilt.at else "the stud's axis"
+            how = "" if tilt.square else f"; {unknown} is not given, so the whole swing is counted"
             text = (
                 f"{result.name}: {where} tilts {math.degrees(angle):.1f}° at {_driver(result, at)}, "
                 f"{{}} its limit of {math.degrees(limit):.1f}° ({source}){how}"
             )
-            if angle > limit:
+            if angle > limit and tilt.square:
                 yield Finding("stop", tilt.mark, "ball-angle", text.format("past"), "")
+            elif angle > limit:
+                # Part of the swing may be a free turn about the bolt: nobody can tell without its direction.
+                yield Finding("warn", tilt.mark, "ball-angle", text.format("past"), "")
             elif angle > _NEAR_LIMIT * limit:
                 yield Finding("warn", tilt.mark, "ball-angle", text.format("close to"), "")
             elif source == MEMORY:
@@ -160,7 +168,7 @@ def check_dampers(study: Study) -> Iterator[Finding]:
 def check_bushes(study: Study) -> Iterator[Finding]:
     """What soft bushes are asked to give."""
     for result in study.sweeps:
-        for give in result.gives:
+        for give in result.gives if result.places else ():
             slide, tilt = float(np.ptp(give.endwise)), float(give.tilt.max(initial=0.0))
             if slide > _SLIGHT or math.degrees(tilt) > _SLIGHT:
                 parts = (

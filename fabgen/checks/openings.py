@@ -21,8 +21,8 @@ def check_openings(pieces: Sequence[Piece]) -> list[Finding]:
         for hole in holes:
             if not hole.through:
                 text = (
-                    f"its bore is too wide for {hole.main}: at its sides the hole for {hole.name} runs down in the wall "
-                    f"of {hole.main} and never comes out in its bore; keep the hole within {hole.main}'s bore there"
+                    f"its bore is too wide for {hole.main}: at its sides the hole for {hole.name} runs down in the "
+                    f"wall of {hole.main} and never comes out in its bore; keep the hole within that bore there"
                 )
                 found.append(Finding("warn", hole.branch, "hole-in-wall", text, PRACTICE))
     return found

@@ -3,27 +3,36 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import TYPE_CHECKING
 
 from fabgen.checks.finding import Finding
 from fabgen.checks.links import check_links
 from fabgen.checks.openings import check_openings
 from fabgen.checks.sheet import check_flat
 from fabgen.checks.shopping import check_shopping
+from fabgen.checks.told import check_told
 from fabgen.checks.tubes import check_tubes
 from fabgen.checks.welds import check_welds
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
 
+if TYPE_CHECKING:
+    from fabgen.parts.study import Study
+
 _LEVELS = {"stop": 0, "warn": 1, "note": 2}
 
 
-def run_checks(pieces: Sequence[Piece], plan: Plan, movement: Sequence[Finding] = ()) -> list[Finding]:
-    """Every finding, the gravest first, then in the order of the job; `movement`: those of the job's movement."""
+def run_checks(pieces: Sequence[Piece], plan: Plan, movement: Study | None = None) -> list[Finding]:
+    """Every finding, the gravest first, then in the order of the job; `movement`: how the job moves, if it does."""
     found = [*check_tubes(pieces), *check_openings(pieces), *check_links(pieces), *check_welds(pieces)]
     for piece in pieces:
+        found += check_told(piece)
         if piece.flat_part is not None:
             found += check_flat(piece)
-    found += movement
+    if movement is not None:
+        from fabgen.checks.movement import check_movement  # the jobs that move are few
+
+        found += check_movement(movement)
     found += check_stock(plan)
     found += check_shopping(pieces, plan)
     return sorted(found, key=lambda finding: _LEVELS[finding.level])

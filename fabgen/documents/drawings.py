@@ -69,8 +69,8 @@ def _sheets_of(
     index, made = arrange(content, [room for room, _ in laid])
     sheet_paper, (room, note) = turned[index], laid[index]
     sheets = [_Sheet(piece, sheet_paper, scale_name(made.scale), [*made.panels, note])]
-    if made.left_over:
-        for panels in further_pages(made.left_over, room):
+    if later := [*made.left_over, *content.later]:
+        for panels in further_pages(later, room):
             sheets.append(_Sheet(piece, sheet_paper, "-", panels))
     return sheets
 

@@ -32,21 +32,21 @@ _SHORTEST = 0.01
 def flat_name(piece: Piece) -> str:
     """'B1_S235_3mm_x2.dxf': mark, material, thickness, quantity.  Raises TypeError without a flat."""
     part = _flat_part(piece)
-    return f"{_safe(piece.mark)}_{_safe(piece.material)}_{figure(part.thickness, 2)}mm_x{piece.quantity}.dxf"
+    return f"{safe_name(piece.mark)}_{safe_name(piece.material)}_{figure(part.thickness, 2)}mm_x{piece.quantity}.dxf"
 
 
 def wrap_name(piece: Piece, end: WorkedEnd) -> str:
     """'T1-start.dxf'."""
-    return f"{_safe(piece.mark)}-{end.at}.dxf"
+    return f"{safe_name(piece.mark)}-{end.at}.dxf"
 
 
 def hole_name(opening: Opening) -> str:
     """'T1-hole-T2.dxf', or 'T1-hole-T2-finish.dxf' where both ends of T2 open into T1."""
     end = "" if opening.only else f"-{opening.at}"
-    return f"{_safe(opening.main)}-hole-{_safe(opening.branch)}{end}.dxf"
+    return f"{safe_name(opening.main)}-hole-{safe_name(opening.branch)}{end}.dxf"
 
 
-def _safe(text: str) -> str:
+def safe_name(text: str) -> str:
     """Letters, digits, dots, hyphens and underscores only: safe in every file system and in a shell."""
     plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
     return re.sub(r"[^A-Za-z0-9._+-]+", "-", plain).strip("-") or "part"
@@ -65,10 +65,10 @@ def flat_dxf(piece: Piece) -> bytes:
     file.add_loop(part.outline.moved(dx, dy), "CUT")
     for hole in part.holes:
         file.add_loop(hole.shape.moved(dx, dy), "HOLE")
-    for line in moved(_bend_lines(part), dx, dy):
+    for line in moved(bend_lines(part), dx, dy):
         file.add_line(line, "BEND")
     for mark in part.marks:
-        for stroke in moved(_mark_strokes(mark), dx, dy):
+        for stroke in moved(mark_strokes(mark), dx, dy):
             file.add_line(stroke, "MARK")
     return file.written(x1 - x0, y1 - y0)
 
@@ -102,7 +102,7 @@ def _flat_part(piece: Piece) -> FlatPart:
     return piece.shape
 
 
-def _bend_lines(part: FlatPart) -> Iterator[Stroke]:
+def bend_lines(part: FlatPart) -> Iterator[Stroke]:
     """The bend lines where there is metal: they cross neither a hole nor the outside."""
     if not part.bends:
         return
@@ -117,5 +117,5 @@ def _bend_lines(part: FlatPart) -> Iterator[Stroke]:
                 yield list(piece.coords)
 
 
-def _mark_strokes(mark: Mark) -> Iterable[Stroke]:
+def mark_strokes(mark: Mark) -> Iterable[Stroke]:
     return moved(strokes(mark.text, mark.height), *mark.at) if mark.text else [mark.line]

@@ -16,7 +16,7 @@ from typing import Literal
 
 from fabgen.geometry.outline import Circle, Outline, Xy
 
-Layer = Literal["CUT", "HOLE", "BEND", "MARK"]
+Layer = Literal["CUT", "HOLE", "BEND", "MARK", "SHEET"]
 
 VERSION = "R2000"
 DOUBLE_DOTTED = "LONG_DASHED_DOUBLE_DOTTED"
@@ -27,6 +27,8 @@ LAYERS: tuple[tuple[Layer, int, str, int], ...] = (
     ("BEND", 5, DOUBLE_DOTTED, 25),
     ("MARK", 3, "Continuous", 25),
 )
+SHEET_EDGE: tuple[Layer, int, str, int] = ("SHEET", 8, "Continuous", 13)
+"""The edge of the sheet that parts lie on, to line it up by; nothing on it is cut.  Only nests have this layer."""
 _FIRST_HANDLE, _HANDLE_SEED = 0x1000, 0x1000000
 # Stand-ins: exact in binary, and unlike any other number in the file.
 _WIDTH, _HEIGHT, _VIEW = 111111.25, 222222.25, 333333.25
@@ -44,12 +46,12 @@ class _Frame:
 class PartFile:
     """One part's entities, collected and then written.  All coordinates mm, rounded to a nanometre."""
 
-    def __init__(self) -> None:
+    def __init__(self, has_sheet: bool = False) -> None:
         from ezdxf.entities import LWPolyline
         from ezdxf.lldxf.const import DXF2000
         from ezdxf.lldxf.tagwriter import TagWriter
 
-        self._frame = _frame()
+        self._frame = _frame(has_sheet)
         self._text = io.StringIO()
         self._writer = TagWriter(self._text, dxfversion=DXF2000)
         self._polyline = LWPolyline.new()
@@ -119,7 +121,7 @@ def _point(point: Xy) -> Xy:
 
 
 @cache
-def _frame() -> _Frame:
+def _frame(has_sheet: bool) -> _Frame:
     import ezdxf
 
     # ezdxf stamps files with the time and random identifiers unless this option is set; the
@@ -135,7 +137,7 @@ def _frame() -> _Frame:
             [8.5, 6.0, -0.75, 0.125, -0.75, 0.125, -0.75],
             description="ISO 128-2 05.1 long-dashed double-dotted narrow",
         )
-        for name, colour, line_type, width in LAYERS:
+        for name, colour, line_type, width in (*LAYERS, *([SHEET_EDGE] if has_sheet else [])):
             document.layers.add(name, color=colour, linetype=line_type, lineweight=width)
         space = document.modelspace()
         space.reset_extents((0.0, 0.0, 0.0), (_WIDTH, _HEIGHT, 0.0))

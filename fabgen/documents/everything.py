@@ -5,16 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
+from typing import TYPE_CHECKING
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.movement import check_movement
 from fabgen.documents.correction import NONE, Correction, true_size_pages
 from fabgen.documents.cut_list import cut_list_pdf
 from fabgen.documents.drawings import drawing_pages
 from fabgen.documents.dxf import flat_dxf, flat_name
 from fabgen.documents.job_json import job_json
-from fabgen.documents.movement import movement_pdf
-from fabgen.documents.movement_json import movement_keys
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import render
 from fabgen.documents.saw_sheet import saw_sheet_pdf
@@ -28,8 +26,10 @@ from fabgen.documents.wrap_files import wrap_files
 from fabgen.job.definitions import Header
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.study import Study
 from fabgen.plan.plan import Plan
+
+if TYPE_CHECKING:
+    from fabgen.parts.study import Study
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +54,7 @@ def job_files(
     Pages that would hold nothing (templates of a job without copes) are left out.
     """
     files: dict[str, bytes] = {}
+    more = shopping_keys(pieces, plan)
     paper = wishes.paper
     flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
     files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, header.date)
@@ -65,7 +66,12 @@ def job_files(
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
     files["drawings.pdf"] = render(drawing_pages(pieces, header, paper), f"{header.number} drawings", header.owner)
     if movement is not None:
+        from fabgen.checks.movement import check_movement
+        from fabgen.documents.movement import movement_pdf
+        from fabgen.documents.movement_json import movement_keys
+
         files["movement.pdf"] = movement_pdf(header, movement, check_movement(movement), paper)
+        more |= movement_keys(movement)
     for piece in pieces:
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
@@ -80,7 +86,6 @@ def job_files(
     files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
     names = [*files, "job.json"]
     paths = {mark: f"flat/{name}" for mark, name in flats.items()}
-    more = shopping_keys(pieces, plan) | movement_keys(movement)
     files["job.json"] = job_json(header, pieces, plan, findings, names, paths, more, marking=marking).encode()
     return files
 

@@ -117,7 +117,10 @@ def _chains(made: Assembly, places: Places, ghost: bool) -> Iterator[Chain]:
 def _points_of(made: Assembly, body: int) -> list[Array]:
     """Where the body is held, driven and named, each place once."""
     job = made.job
-    found = [array(joint.at) for joint in job.joint if body in (made.number(name) for name in joint.between)]
+    joints = [joint for joint in job.joint if body in (made.number(name) for name in joint.between)]
+    found = [array(joint.at) for joint in joints]
+    # A hinge whose axis runs on to a second point is held there too, as a wishbone is.
+    found += [array(joint.axis.toward) for joint in joints if joint.axis is not None and joint.axis.toward is not None]
     found += [array(point) for point in job.body[body].points]
     found += [array(wheel.centre) for wheel in job.wheel if made.number(wheel.on) == body]
     kept: list[Array] = []
@@ -231,4 +234,8 @@ def _write(sketch: Sketch, at: Xy, names: Sequence[str]) -> None:
             places.append(Text(x, at[1] + dy * far - 0.8, text, _LETTER))
     clear = [place for place in places if not sketch.board.text_under(text_box(place))]
     best = min(clear or places, key=lambda place: (sketch.board.ink_under(text_box(place)), places.index(place)))
+    x0, y0, x1, y1 = text_box(best)
+    near = (min(max(at[0], x0 - 0.4), x1 + 0.4), min(max(at[1], y0), y1))
+    if math.dist(at, near) > 2.5:
+        sketch.draw(polyline([at, near], "mark"))
     sketch.write(best)

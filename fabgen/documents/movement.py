@@ -36,6 +36,7 @@ from fabgen.parts.study import Study, swing_limit
 from fabgen.parts.travel import SIGNS, SweepResult
 
 _MOST_ROWS = 25
+_MOST_PICTURES = 3
 _PLOT_HEIGHT = 46.0
 _WORDS = {"stop": "STOP", "warn": "look", "note": "note"}
 
@@ -79,6 +80,7 @@ def _opening(header: Header, study: Study) -> list[Flowable]:
     text += f". Six a body less the equations is {mobility.plain_count}."
     if made.drivers:
         text += " Drivers: " + ", ".join(driver.words for driver in made.drivers) + "."
+    text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")
     return [*lines, cell(text, BODY)]
 
 
@@ -104,12 +106,14 @@ def _pictures(study: Study, width: float) -> list[Flowable]:
             ghosts += [result.places[0], result.places[-1]]
     blocks: list[list[Flowable]] = []
     if study.free:
-        for motion in study.free:
+        for motion in study.free[:_MOST_PICTURES]:
             words = f"Free: {motion_text(study.made, motion)}."
             note = (
                 "Thick arrow: the way it is free to go (and back); its axis runs right through; dashed: a little moved."
             )
             blocks.append(_views(study, [], motion, width, words, note))
+        if len(study.free) > _MOST_PICTURES:
+            blocks.append([cell(f"{len(study.free) - _MOST_PICTURES} more are told above, without a picture.", BODY)])
     else:
         words = "As drawn, and dashed at both ends of each travel." if ghosts else "As drawn."
         blocks.append(_views(study, ghosts, (), width, words, ""))
@@ -119,7 +123,7 @@ def _pictures(study: Study, width: float) -> list[Flowable]:
 def _views(
     study: Study, ghosts: Sequence[Places], screws: Sequence[Screw], width: float, words: str, note: str
 ) -> list[Flowable]:
-    sketch, scale = three_views(study.made, ghosts, screws, (width, 120.0))
+    sketch, scale = three_views(study.made, ghosts, screws, (width, 150.0))
     panel = sketch.panel().at(0.0, 0.0)
     legend = "Circles: joints and rod ends. Chain line: springs and dampers. " + note
     legend += f" Scale 1 : {figure(1.0 / scale, 1)}; the points' coordinates are in the job file."
@@ -128,10 +132,13 @@ def _views(
 
 # -- sweeps -------------------------------------------------------------------------------
 def _sweep(study: Study, result: SweepResult, number: int, width: float) -> list[Flowable]:
+    title = f"Travel: {result.name}"
+    if result.held:
+        title += f" ({', '.join(f'{name} held at {change:+.1f} mm' for name, change in result.held.items())})"
     if not result.places:
-        return section(f"Travel: {result.name}", cell("No position of this travel could be reached.", BODY))
+        return section(title, cell("No position of this travel could be reached.", BODY))
     blocks = [*_figures(result, width), cell(SIGNS, SMALL)] if result.wheels else _figures(result, width)
-    story = section(f"Travel: {result.name}", *blocks)
+    story = section(title, *blocks)
     story += _plots(study, result, width)
     story += _tilts(study, result, width)
     return story + _clearances(study, result, number, width)

@@ -38,6 +38,7 @@ def _sweep(result: SweepResult) -> dict[str, Any]:
     return {
         "name": result.name,
         "driver": result.words,
+        "held_mm": {name: _figure(change) for name, change in result.held.items()},
         "driver_mm": _figures(result.driver),
         "ends": [[_figure(reached), why] for reached, why in result.ends],
         "wheels": [

@@ -38,7 +38,7 @@ class Strip:
 
 
 def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
-    """The table, no wider than `width` mm where that can be; its box starts at the origin."""
+    """The table, no wider than `width` mm where that can be, drawn downward from y = 0."""
     inches = units == "in"
     up = f"up: from the longest point, the saw cut, {'mm, inches to 1/32' if inches else 'mm'}."
     faces = bool(wrap.faces())
@@ -133,7 +133,7 @@ def _widths(strip: Strip) -> list[float]:
 
 
 def _drawn(strips: Sequence[Strip], columns: int, width: float, note: str) -> Panel:
-    """Strips side by side, `columns` to a row, under the note; drawn downward from y = 0, then lifted."""
+    """Strips side by side, `columns` to a row, under the note; drawn downward from y = 0."""
     items: list[Item] = []
     y = -3.2
     lines = folded(note, max(width, 60.0), 3.0)
@@ -151,7 +151,7 @@ def _drawn(strips: Sequence[Strip], columns: int, width: float, note: str) -> Pa
         right = max(right, x - _GAP)
         y = lowest - 4.0
     height = -y - 2.8
-    return Panel(Picture.of(items), (0.0, -height, right, 0.0)).at(0.0, 0.0)
+    return Panel(Picture.of(items), (0.0, -height, right, 0.0))
 
 
 def _draw_strip(items: list[Item], strip: Strip, widths: Sequence[float], x: float, y: float) -> float:

@@ -16,7 +16,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from fabgen.documents.picture import PENS, Arc, Fill, Item, Picture, Stroke, Text
+from fabgen.documents.picture import PENS, Arc, Fill, PenStyle, Picture, Stroke, Text
 
 rl_config.useA85 = 0  # binary streams: half the time and a fifth less to send
 
@@ -90,28 +90,35 @@ def draw(canvas: Canvas, picture: Picture, x: float = 0.0, y: float = 0.0) -> No
     canvas.translate(x * mm, y * mm)
     canvas.setLineCap(1)
     canvas.setLineJoin(1)
+    pen = ""
     for item in picture.items:
-        _draw_item(canvas, item)
+        if isinstance(item, Text):
+            _draw_text(canvas, item)
+        elif isinstance(item, Fill):
+            _draw_fill(canvas, item)
+        else:
+            # Most strokes share their pen with the one before: setting it once halves the file.
+            if item.pen != pen:
+                pen = item.pen
+                _take_pen(canvas, PENS[pen])
+            _draw_line(canvas, item)
     canvas.restoreState()
 
 
-def _draw_item(canvas: Canvas, item: Item) -> None:
-    if isinstance(item, Text):
-        _draw_text(canvas, item)
-    elif isinstance(item, Fill):
-        canvas.setFillGray(item.grey)
-        path = canvas.beginPath()
-        path.moveTo(item.points[0][0] * mm, item.points[0][1] * mm)
-        for px, py in item.points[1:]:
-            path.lineTo(px * mm, py * mm)
-        path.close()
-        canvas.drawPath(path, stroke=0, fill=1)
-    else:
-        style = PENS[item.pen]
-        canvas.setLineWidth(style.width * mm)
-        canvas.setStrokeGray(style.grey)
-        canvas.setDash([d * mm for d in style.dash] if style.dash else [])
-        _draw_line(canvas, item)
+def _take_pen(canvas: Canvas, style: PenStyle) -> None:
+    canvas.setLineWidth(style.width * mm)
+    canvas.setStrokeGray(style.grey)
+    canvas.setDash([d * mm for d in style.dash] if style.dash else [])
+
+
+def _draw_fill(canvas: Canvas, item: Fill) -> None:
+    canvas.setFillGray(item.grey)
+    path = canvas.beginPath()
+    path.moveTo(item.points[0][0] * mm, item.points[0][1] * mm)
+    for px, py in item.points[1:]:
+        path.lineTo(px * mm, py * mm)
+    path.close()
+    canvas.drawPath(path, stroke=0, fill=1)
 
 
 def _draw_line(canvas: Canvas, item: Stroke | Arc) -> None:
@@ -140,14 +147,14 @@ def _draw_line(canvas: Canvas, item: Stroke | Arc) -> None:
 def _draw_text(canvas: Canvas, item: Text) -> None:
     canvas.setFillGray(0.0)
     canvas.setFont(BOLD if item.bold else REGULAR, item.size * mm)
-    canvas.saveState()
-    canvas.translate(item.x * mm, item.y * mm)
+    shift = {"start": 0.0, "middle": -0.5, "end": -1.0}[item.anchor]
+    if shift:
+        shift *= text_width(item.text, item.size, item.bold) * mm
     if item.turn:
+        canvas.saveState()
+        canvas.translate(item.x * mm, item.y * mm)
         canvas.rotate(item.turn)
-    if item.anchor == "start":
-        canvas.drawString(0, 0, item.text)
-    elif item.anchor == "middle":
-        canvas.drawCentredString(0, 0, item.text)
+        canvas.drawString(shift, 0.0, item.text)
+        canvas.restoreState()
     else:
-        canvas.drawRightString(0, 0, item.text)
-    canvas.restoreState()
+        canvas.drawString(item.x * mm + shift, item.y * mm, item.text)

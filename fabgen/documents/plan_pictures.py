@@ -57,7 +57,8 @@ def _bar_label(x: float, long: float, mark: str, length: str) -> Iterator[Text]:
 def sheet_picture(sheet: SheetPlan, parts: Mapping[str, FlatPart], width: float) -> Picture:
     """The sheet with its parts' true outlines, `width` mm wide on paper."""
     scale = width / sheet.size[0]
-    plain: list[Item] = [rectangle(0.0, 0.0, sheet.size[0], sheet.size[1], "visible")]
+    edge = rectangle(0.0, 0.0, *sheet.size, "visible")
+    plain: list[Item] = [edge] if sheet.outline is None else [*loop_items(sheet.outline)]
     labels: list[Item] = []
     for placed in sheet.placed:
         part = parts[placed.mark]

@@ -31,7 +31,7 @@ CUT_LIST_COLUMNS = [
 
 def cut_list_csv(pieces: Sequence[Piece], dxf_names: dict[str, str]) -> str:
     """One row a mark; `dxf_names` gives the flat's file of a mark."""
-    return _csv([CUT_LIST_COLUMNS, *(_row(piece, dxf_names) for piece in pieces)])
+    return csv_text([CUT_LIST_COLUMNS, *(_row(piece, dxf_names) for piece in pieces)])
 
 
 def _row(piece: Piece, dxf_names: dict[str, str]) -> list[str]:
@@ -53,10 +53,11 @@ def shopping_csv(plan: Plan) -> str:
         [p.item, p.spec, figure(p.quantity, 2), p.unit, "" if p.price is None else f"{p.price:.2f}", p.note]
         for p in plan.shopping
     ]
-    return _csv([header, *rows])
+    return csv_text([header, *rows])
 
 
-def _csv(rows: Iterable[Sequence[str]]) -> str:
+def csv_text(rows: Iterable[Sequence[str]]) -> str:
+    """Rows as comma separated values (RFC 4180); no cell that a spreadsheet would take for a formula."""
     text = io.StringIO()
     writer = csv.writer(text, lineterminator="\r\n")  # RFC 4180
     writer.writerows([[_plain(cell) for cell in row] for row in rows])

@@ -16,7 +16,7 @@ from fabgen.documents.picture import Item, Picture, Text, line
 from fabgen.documents.placing import folded
 from fabgen.documents.sketch import Panel, Sketch
 from fabgen.documents.tiling import Joins, count_pages, divided, tile_items
-from fabgen.documents.true_size import TrueSizeSheet
+from fabgen.documents.true_size import TUBES, TrueSizeSheet
 from fabgen.geometry.outline import Box
 from fabgen.job.definitions import Header
 
@@ -186,15 +186,16 @@ class _Open:
 class Book:
     """The pages, filled in order."""
 
-    def __init__(self, header: Header, paper: Paper) -> None:
-        self._header = header
+    def __init__(self, header: Header, paper: Paper, what: str = TUBES) -> None:
+        self._header, self._what = header, what
         self._sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
         self._pages: list[_Open] = []
 
     def pages(self) -> list[Page]:
         count = len(self._pages)
         return [
-            page.sheet.page(Picture.of(page.items), self._header, k, count) for k, page in enumerate(self._pages, 1)
+            page.sheet.page(Picture.of(page.items), self._header, k, count, self._what)
+            for k, page in enumerate(self._pages, 1)
         ]
 
     def add_page(self, items: Sequence[Item], sheet: TrueSizeSheet) -> None:

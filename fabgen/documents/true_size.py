@@ -21,6 +21,7 @@ _BAND = 12.0
 """Room for the check lines along the left and the lower edge, mm."""
 _HEADER = 9.0
 CHECK_MM, CHECK_IN = 100.0, 4.0
+TUBES = "tube templates"
 PRINT_NOTE = "print at actual size, no scaling"
 
 
@@ -46,16 +47,17 @@ class TrueSizeSheet:
         _, y0, _, y1 = self.room
         return y1 - y0
 
-    def page(self, content: Picture, header: Header, number: int, count: int) -> Page:
-        items = [*self._header(header, number, count), *self._check_lines()]
+    def page(self, content: Picture, header: Header, number: int, count: int, what: str = TUBES) -> Page:
+        """The page with its frame; `what` its document is, e.g. 'tube templates'."""
+        items = [*self._header(header, number, count, what), *self._check_lines()]
         return Page(self.paper.width, self.paper.height, Picture.of(items) + content)
 
-    def _header(self, header: Header, number: int, count: int) -> list[Item]:
+    def _header(self, header: Header, number: int, count: int, document: str) -> list[Item]:
         right, base = self.paper.width - MARGIN, self.paper.height - MARGIN - 4.0
         page = f"page {number} of {count}"
         room = right - MARGIN - text_width(page, 4.2, True) - 6.0
         name, size = fitted(f"{header.number}  {header.title}", room * 0.62, 4.2, True)
-        what, what_size = fitted("tube templates, true size", room * 0.34, 3.4)
+        what, what_size = fitted(f"{document}, true size", room * 0.34, 3.4)
         rule = base - 2.4
         return [
             Text(MARGIN, base, name, size, bold=True),

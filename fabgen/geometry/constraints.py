@@ -1,7 +1,7 @@
 """Rigid bodies held to one another: the equations of joints and rods, and how they change.
 
 Every joint is made of three kinds of scalar equation, after E. J. Haug, Computer Aided
-Kinematics and Dynamics of Mechanical Systems (1989), chapter 9 (spatial joints):
+Kinematics and Dynamics of Mechanical Systems (1989), chapter 9 (spatial joints; chapter from memory):
 
 * gap: a point of one body lies `value` from a point of another, along a direction;
 * distance: two points lie `value` apart;
@@ -227,7 +227,7 @@ class System:
         if len(self._dots):
             self._dot(places, wanted, residual, jacobian)
         jacobian[:, :, 3:] /= self.size
-        return residual, jacobian[:, :-1].reshape(len(self.rows), -1)
+        return residual, jacobian[:, :-1].reshape(len(self.rows), 6 * self.bodies)
 
     def _reach(self, places: Places, wanted: Array, residual: Array, jacobian: Array) -> None:
         rows, turns = self._reaches, places.turns

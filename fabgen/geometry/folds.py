@@ -188,6 +188,11 @@ def flat_pattern(tree: FoldTree) -> FlatPattern:
     return FlatPattern(outline, tuple(holes), tuple(lines))
 
 
+def laid_faces(tree: FoldTree) -> list[tuple[Face, Place]]:
+    """Every face with its place in the flat, in the root's coordinates."""
+    return [(face, place) for face, place, _, _ in _laid(tree, Place(), None, "")]
+
+
 def _laid(
     tree: FoldTree, place: Place, flange: Flange | None, parent: str
 ) -> Iterator[tuple[Face, Place, Flange | None, str]]:

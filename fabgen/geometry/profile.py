@@ -46,15 +46,15 @@ class Profile:
         return Walls(frame.origin + self.skin @ across, self.inward @ across, self.depth, frame.x)
 
 
-def whole_degrees() -> Array:
-    """0, 1, … 359 degrees in rad."""
-    return np.asarray(np.radians(np.arange(360.0)))
+def whole_degrees(per_degree: int = 1) -> Array:
+    """0, 1, … 359 degrees in rad, or so many to each degree."""
+    return np.asarray(np.radians(np.arange(360.0 * per_degree) / per_degree))
 
 
 @lru_cache(maxsize=512)
-def round_profile(diameter: float, wall: float) -> Profile:
-    """A round tube (wall 0: solid bar), a place at each whole degree."""
-    phi = whole_degrees()
+def round_profile(diameter: float, wall: float, per_degree: int = 1) -> Profile:
+    """A round tube (wall 0: solid bar), a place at each whole degree or closer."""
+    phi = whole_degrees(per_degree)
     radius = diameter / 2.0
     out = np.column_stack((np.cos(phi), np.sin(phi)))
     depth = np.full(len(phi), min(wall, radius) if wall > 0.0 else radius)
@@ -63,17 +63,23 @@ def round_profile(diameter: float, wall: float) -> Profile:
 
 @lru_cache(maxsize=512)
 def rectangular_profile(
-    width: float, depth: float, wall: float, corner: float, turn: float = 0.0, tangents: bool = True
+    width: float,
+    depth: float,
+    wall: float,
+    corner: float,
+    turn: float = 0.0,
+    tangents: bool = True,
+    per_degree: int = 1,
 ) -> Profile:
     """A rectangular tube (wall 0: solid bar), `width` along +y and `depth` along +z before it
     is turned by `turn` rad from +y toward +z.
 
-    A place at each whole degree and, unless `tangents` is False, where each face ends and the
+    A place at each whole degree, or closer, and, unless `tangents` is False, where each face ends and the
     corner's arc begins.  Below a face the wall is `wall` deep; below a corner's arc the way
     inward ends at the arc's centre at the latest, where the faces' own strips begin.
     """
     corner = corner if corner > _SHARP else 0.0
-    phi = whole_degrees()
+    phi = whole_degrees(per_degree)
     if tangents:
         phi = _with_tangents(phi, width / 2.0, depth / 2.0, corner, turn)
     own = np.remainder(phi - turn, 2.0 * math.pi)

@@ -85,18 +85,26 @@ class Travel:
     ends: tuple[tuple[float, Ending], ...] = ()
 
 
-def sweep(system: System, driver: int, changes: Sequence[float]) -> Travel:
+def sweep(system: System, driver: int, changes: Sequence[float], held: Sequence[tuple[int, float]] = ()) -> Travel:
     """The positions at each change (mm) of the driving row's value; all other rows keep theirs.
 
-    Goes out from the drawn position both ways.  Where the mechanism cannot be taken further
-    the last position reached is kept as an end.
+    `held` are rows to change first, and by how much, and then to keep.  From there it goes out
+    both ways.  Where the mechanism cannot be taken further the last position reached is kept
+    as an end; where it does not even get to what is held there are no positions.
     """
     found: list[Position] = []
     ends: list[tuple[float, Ending]] = []
+    start, values = Position(0.0, system.drawn), system.values.copy()
+    for row, change in held:
+        there, complete = _advanced(system, values, row, start, change, _HALVINGS)
+        if not complete:
+            return Travel((), ((0.0, _reason(system, row, there.places)),))
+        start = Position(0.0, there.places)
+        values[row] += change
     for way in (1.0, -1.0):
-        here = Position(0.0, system.drawn)
+        here = start
         for change in sorted((c for c in changes if (c >= 0.0) == (way > 0.0)), key=abs):
-            there, complete = _advanced(system, driver, here, change, _HALVINGS)
+            there, complete = _advanced(system, values, driver, here, change, _HALVINGS)
             if not complete:
                 ends.append((there.driver, _reason(system, driver, there.places)))
                 if abs(there.driver) > 1e-9 * system.size:
@@ -107,9 +115,12 @@ def sweep(system: System, driver: int, changes: Sequence[float]) -> Travel:
     return Travel(tuple(sorted(found, key=lambda position: position.driver)), tuple(ends))
 
 
-def _advanced(system: System, driver: int, here: Position, to: float, halvings: int) -> tuple[Position, bool]:
-    """As far from `here` toward the driver's change `to` as the mechanism goes, and whether that is all the way."""
-    values = system.values.copy()
+def _advanced(
+    system: System, base: Array, driver: int, here: Position, to: float, halvings: int
+) -> tuple[Position, bool]:
+    """As far from `here` toward the change `to` of the driver's base value as the mechanism goes, and whether
+    that is all the way."""
+    values = base.copy()
     values[driver] += to
     residual, matrix = system.worked_out(here.places, values)
     step = least_motion(matrix, -residual)
@@ -120,8 +131,8 @@ def _advanced(system: System, driver: int, here: Position, to: float, halvings: 
             return Position(to, there.places), True
     if halvings == 0:
         return here, False
-    middle, complete = _advanced(system, driver, here, (here.driver + to) / 2.0, halvings - 1)
-    return _advanced(system, driver, middle, to, halvings - 1) if complete else (middle, False)
+    middle, complete = _advanced(system, base, driver, here, (here.driver + to) / 2.0, halvings - 1)
+    return _advanced(system, base, driver, middle, to, halvings - 1) if complete else (middle, False)
 
 
 def _reason(system: System, driver: int, places: Places) -> Ending:

@@ -13,6 +13,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
@@ -41,13 +42,13 @@ class Band:
     top: Ring
     rulings: tuple[Ruling, ...]
 
-    @property
+    @cached_property
     def points(self) -> Array:
         """Bottom points, the first again at the end, then top points likewise, shape (n, 3), mm."""
         low, high = self.bottom.points, self.top.points
         return np.vstack((low, low[:1], high, high[:1]))
 
-    @property
+    @cached_property
     def triangles(self) -> list[Triangle]:
         """Into `points`, counter-clockwise seen from outside, from seam to seam."""
         head = len(self.bottom.flat) + 1

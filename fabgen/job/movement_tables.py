@@ -30,6 +30,7 @@ from fabgen.job.tables import Table, exactly_one, goes_with
 from fabgen.job.units import number
 
 FRAME_NAME = "frame"
+TABLES = ("body", "joint", "pin", "damper", "wheel", "sweep", "envelope")
 AXIS_ADVICE = 'three bare numbers, e.g. [0, 1, 0] for across, or the point it runs toward, e.g. "PIVOT2"'
 
 
@@ -161,6 +162,11 @@ class Sweep(Table):
         description='least and most change from the drawing, e.g. ["-60 mm", "80 mm"]'
     )
     steps: Annotated[int, whole(2, 400)] = 29
+    held: dict[str, Length] = Field(
+        default={},
+        description="where the drivers of other sweeps are held meanwhile, by the sweep's name, as change from the "
+        'drawing, e.g. { steering = "50 mm" }; left out = as drawn',
+    )
     watch: list[PointRef] = Field(default=[], description="names of points whose paths are told")
 
     @classmethod
@@ -212,3 +218,8 @@ class Movement(Table):
         default=None, description="ways it is to move in; left out = one for each driver of the sweeps"
     )
     clear: ZeroLength = Field(default=10.0, description="clearance wanted, where an envelope does not say")
+
+
+def tells_of_movement(job: object) -> bool:
+    """Whether a job's definitions have any of these tables."""
+    return any(getattr(job, table) for table in TABLES)

@@ -1,4 +1,4 @@
-"""Folded brackets, from their definition to the piece: bend data, holes, flat pattern, made sizes.
+"""Brackets, from their definition to the piece: the tree of faces, holes, flat pattern, made sizes, marks.
 
 The flat is drawn with u, the direction along the folds, to the right, seen from the side that
 the first folds turn toward.
@@ -7,23 +7,32 @@ the first folds turn toward.
 from __future__ import annotations
 
 import math
-from itertools import combinations
+from collections import Counter
+from collections.abc import Iterator, Mapping, Sequence
 
-import numpy as np
-
-from fabgen.geometry.folded import extent, placed_faces
-from fabgen.geometry.folds import Bend, FoldTree, flat_pattern
-from fabgen.job.definitions import BRACKET_FACES, Bracket, Definitions
-from fabgen.job.errors import Path, Problem
+from fabgen.geometry.folded import extent
+from fabgen.geometry.folds import Bend, Face, Flange, FlatPattern, FoldTree, flat_pattern, laid_faces
+from fabgen.geometry.leaves import fold_tree
+from fabgen.geometry.outline import Loop, OutlineError, Xy
+from fabgen.job.bracket_tables import BASE_AND_FLANGES
+from fabgen.job.bracket_tables import SHAPES as KEYS
+from fabgen.job.definitions import Bracket, Definitions
+from fabgen.job.errors import Path, Problem, nearest
 from fabgen.parts import features
-from fabgen.parts.bracket_shapes import SHAPES, Shape, Sizes
+from fabgen.parts.bend_data import brake_facts
+from fabgen.parts.bracket_asked import Asked, Shape
+from fabgen.parts.bracket_boxes import flange_names
+from fabgen.parts.bracket_shapes import SHAPES
+from fabgen.parts.etching import Footprint, Metal, fold_marks, footprint, tube_marks
 from fabgen.parts.features import PlacedHole, Unfit, figure
-from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
+from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark, Piece
+from fabgen.parts.seats import section_of
 from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
-from fabgen.shop.bends import KFactor, k_factor, least_radius, legs_to_tangent
+from fabgen.shop.bends import least_radius, legs_to_tangent
 
 NEARLY_CLOSED = math.radians(150.0)
 """Beyond this bend angle the outside mould line is so far off the metal that sizes to it mean little."""
+ROOM = "flanges, notches and corners that leave room for one another"
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -32,96 +41,177 @@ def pieces(job: Definitions) -> list[Piece]:
 
 
 def _piece(bracket: Bracket, job: Definitions, path: Path, problems: list[Problem]) -> Piece:
-    material = material_of(bracket, job)
-    radius = bracket.thickness if bracket.radius is None else bracket.radius
-    k = k_factor(material.group, bracket.thickness, radius, job.job.bend_rule, bracket.k)
-    turn = math.pi / 2.0 if bracket.bend_angle is None else bracket.bend_angle
-    bend = Bend(bracket.thickness, radius, turn, k.value)
-    before = len(problems)
-    sizes = Sizes(bracket, bend, path, problems)
-    shape = SHAPES[bracket.shape](sizes)
-    faces = BRACKET_FACES[bracket.shape]
-    placed = features.holes_from(bracket.holes, (*path, "holes"), job.job.hole_fit, problems, faces)
-    if len(problems) > before:
-        raise Unfit
-    by_face = {leg.name: [item for item in placed if item.face == leg.name] for leg in shape.legs}
-    tree = shape.tree({name: [item.hole.shape for item in items] for name, items in by_face.items()})
-    _check_holes(shape, tree, by_face, sizes)
-    _check_room(shape, tree, sizes)
-    if len(problems) > before:
-        raise Unfit
-    least = least_radius(material, bracket.thickness).value
-    flat, no_room = _flat(shape, tree, by_face, bracket, least)
-    return sheet_piece(bracket, "bracket", material, flat, path, _bend_facts(shape, bend, k), no_room)
+    own: list[Problem] = []
+    try:
+        return _made(Asked(bracket, job, material_of(bracket, job), path, own))
+    finally:
+        problems += own
 
 
-def _check_holes(shape: Shape, tree: FoldTree, by_face: dict[str, list[PlacedHole]], s: Sizes) -> None:
-    outlines = {face.name: face for face in tree.all_faces()}
-    for leg in shape.legs:
-        face, items = outlines[leg.name], by_face[leg.name]
-        pairs = list(zip(items, face.holes, strict=True))
-        low = s.bend.setback
-        accepted = (
-            f"inside the flat part of the face: u from 0 to {figure(s.bracket.length)}, "
-            f"v from {figure(low)} to {figure(low + leg.straight)}"
+def _made(asked: Asked) -> Piece:
+    bracket, path = asked.bracket, asked.path
+    late: list[Problem] = []
+    given = _given_holes(asked, late)
+    try:
+        shape = SHAPES[bracket.shape or BASE_AND_FLANGES](asked)
+    finally:
+        asked.problems.extend(late)
+    asked.need_legs()
+    by_face = {name: [item for item in (*shape.holes, *given) if item.face == name] for name in shape.charts}
+    try:
+        tree = _with_holes(fold_tree(shape.leaf), shape, by_face)
+        pattern = flat_pattern(tree)
+    except OutlineError as error:
+        asked.problems.append(Problem(_place_of(error, bracket, path), str(error), ROOM))
+        raise Unfit from error
+    _check_holes(shape, tree, by_face, asked)
+    asked.need_legs()
+    flat, no_room = _flat(shape, tree, pattern, by_face, asked)
+    facts = [*_bend_facts(asked, flat), *shape.facts]
+    return sheet_piece(bracket, "bracket", asked.material, flat, path, facts, no_room)
+
+
+def _place_of(error: OutlineError, bracket: Bracket, path: Path) -> Path:
+    if error.corner is not None:
+        return (
+            *path,
+            "corner_chamfer" if bracket.corner_chamfer else "corner_radius" if bracket.corner_radius else "base",
         )
-        leaves = f'leaves face "{leg.name}"'
-        if features.check_inside(pairs, face.outline, leaves, accepted, s.problems):
-            features.check_apart(pairs, s.problems)
+    return path
 
 
-def _check_room(shape: Shape, tree: FoldTree, s: Sizes) -> None:
-    """A problem when two faces that do not meet in a bend run into one another once folded."""
-    from shapely import Polygon
+# -- holes ----------------------------------------------------------------------
+def _given_holes(asked: Asked, problems: list[Problem]) -> list[PlacedHole]:
+    """The holes that the job gives, each on a face that there is."""
+    bracket = asked.bracket
+    faces = list(KEYS[bracket.shape].faces) if bracket.shape else flange_names(bracket)
+    if bracket.shape == "gusset" and bracket.lip is None:
+        faces = faces[:1]
+    named: list[tuple[Path, str | None]] = [(("holes", i), hole.face) for i, hole in enumerate(bracket.holes)]
+    named += [(("tubes", i), tube.face) for i, tube in enumerate(bracket.tubes)]
+    for where, face in named:
+        if face is not None and face not in faces:
+            accepted = ", ".join(f'"{each}"' for each in faces)
+            what = f'there is no face "{face}"'
+            problems.append(Problem((*asked.path, *where, "face"), what, accepted, nearest(face, faces)))
+    if problems:
+        return []
+    holes = bracket.holes
+    if len(faces) == 1:
+        holes = [hole if hole.face else hole.model_copy(update={"face": faces[0]}) for hole in holes]
+    return features.holes_from(holes, (*asked.path, "holes"), asked.job.job.hole_fit, problems, faces)
 
-    straight = {leg.name: leg.straight for leg in shape.legs}
-    sections: list[tuple[FoldTree, Polygon]] = []
-    for placed in placed_faces(tree):
-        length, thick = straight[placed.face.name], s.bend.thickness
-        box = np.array([[0.0, 0.0, 0.0], [0.0, length, 0.0], [0.0, length, thick], [0.0, 0.0, thick]])
-        sections.append((placed.tree, Polygon(placed.frame.outside(box)[:, 1:])))
-    for (one, one_section), (other, other_section) in combinations(sections, 2):
-        joined = any(flange.tree is other for flange in one.flanges)
-        if not joined and one_section.intersection(other_section).area > 1e-9:
-            what = f'folded, face "{other.face.name}" runs into face "{one.face.name}"'
-            s.problems.append(Problem((*s.path, "bend_angle"), what, "a smaller bend angle or shorter flanges"))
-            return
+
+def _with_holes(tree: FoldTree, shape: Shape, by_face: Mapping[str, Sequence[PlacedHole]]) -> FoldTree:
+    """The tree with the holes, from (u, v), in the faces' own coordinates."""
+    name = tree.face.name
+    holes = tuple(shape.charts[name].shape(item.hole.shape) for item in by_face.get(name, ()))
+    flanges = tuple(
+        Flange(each.bend, each.x, each.y, each.turn, each.up, _with_holes(each.tree, shape, by_face))
+        for each in tree.flanges
+    )
+    return FoldTree(Face(name, tree.face.outline, holes), flanges)
 
 
+def _check_holes(shape: Shape, tree: FoldTree, by_face: Mapping[str, Sequence[PlacedHole]], asked: Asked) -> None:
+    for face in tree.all_faces():
+        items = by_face.get(face.name, ())
+        if not items:
+            continue
+        pairs = list(zip(items, face.holes, strict=True))
+        x0, y0, x1, y1 = face.outline.bounds
+        a, b = (shape.charts[face.name].back(corner) for corner in ((x0, y0), (x1, y1)))
+        spans = [
+            f"{name} from {figure(min(p, q))} to {figure(max(p, q))}" for name, p, q in zip("uv", a, b, strict=True)
+        ]
+        accepted = f"inside the flat part of the face: {spans[0]}, {spans[1]}"
+        if features.check_inside(pairs, face.outline, f'leaves face "{face.name}"', accepted, asked.problems):
+            features.check_apart(pairs, asked.problems)
+
+
+# -- the flat -------------------------------------------------------------------
 def _flat(
-    shape: Shape, tree: FoldTree, by_face: dict[str, list[PlacedHole]], bracket: Bracket, least: float
+    shape: Shape,
+    tree: FoldTree,
+    laid: FlatPattern,
+    by_face: Mapping[str, Sequence[PlacedHole]],
+    asked: Asked,
 ) -> tuple[FlatPart, list[tuple[str, str]]]:
     """The flat with its lower left corner at the origin, and what there is to say about its mark."""
-    pattern = flat_pattern(tree).to_origin()
-    given = [item.hole for face in tree.all_faces() for item in by_face[face.name]]
+    bracket, pattern, corner = asked.bracket, laid.to_origin(), laid.outline.bounds[:2]
+    given = [item.hole for face in tree.all_faces() for item in by_face.get(face.name, ())]
     holes = tuple(Hole(loop, hole.label, hole.bolt) for (_, loop), hole in zip(pattern.holes, given, strict=True))
     bends = tuple(FlatBend(line.start, line.end, line.bend, line.up, line.name) for line in pattern.lines)
-    marks, no_room = features.etched(mark_text(bracket), pattern.outline, holes, bends)
-    sizes = tuple(_made_sizes(shape, tree, bracket))
-    flat = FlatPart(bracket.thickness, pattern.outline, holes, bends, marks, tree, sizes=sizes, least_radius=least)
+    metal = Metal(pattern.outline, holes, bends)
+    lines = tuple(_etched_lines(shape, tree, corner, metal, asked))
+    number, no_room = features.etched(mark_text(bracket), pattern.outline, holes, bends, lines, bracket.mark_at)
+    marks = (*number, *lines)
+    if bracket.fold_marks:
+        marks = (*marks, *fold_marks(metal, marks))
+    least = least_radius(asked.material, asked.thickness).value if bends else 0.0
+    sizes = (*shape.sizes, *_over_all(shape, tree, asked.thickness))
+    kept = tree if bends else None
+    flat = FlatPart(asked.thickness, pattern.outline, holes, bends, marks, kept, sizes=sizes, least_radius=least)
     return flat, no_room
 
 
-def _made_sizes(shape: Shape, tree: FoldTree, bracket: Bracket) -> list[tuple[str, float]]:
-    words = "leg " if bracket.shape == "angle" else ""
-    sizes = [("length along the folds", bracket.length)]
-    for leg in shape.legs:
-        sizes += [(f"{words}{leg.name}, outside", leg.outside), (f"{words}{leg.name}, inside", leg.inside)]
-    _, across, high = extent(tree, bracket.thickness)
-    root = words + shape.legs[0].name
-    return [*sizes, (f"over all, along the {root}", float(across)), (f"over all, square to the {root}", float(high))]
+def _over_all(shape: Shape, tree: FoldTree, thickness: float) -> Iterator[tuple[str, float]]:
+    for words, size in zip(shape.words, extent(tree, thickness), strict=True):
+        if words:
+            yield words, float(size)
 
 
-def _bend_facts(shape: Shape, bend: Bend, k: KFactor) -> list[tuple[str, str]]:
-    count = len(shape.legs) - 1
-    turn = figure(math.degrees(bend.angle))
-    facts = [
-        (
-            "bends",
-            f"{count} x {turn}°, inside radius {figure(bend.radius)} mm, K {figure(bend.k, 3)} from {k.source}; "
-            f"allowance {figure(bend.allowance)} mm, deduction {figure(bend.deduction)} mm each",
+def _etched_lines(shape: Shape, tree: FoldTree, corner: Xy, metal: Metal, asked: Asked) -> Iterator[Mark]:
+    """Where tubes sit, face by face: what the shape itself shows, and the tubes that the job names."""
+    places = {face.name: place for face, place in laid_faces(tree)}
+
+    def on_flat(face: str, at: Xy) -> Xy:
+        x, y = places[face].point(*shape.charts[face].point(at))
+        return x - corner[0], y - corner[1]
+
+    for face, line in shape.lines:
+        yield from metal.clipped([on_flat(face, point) for point in line])
+    x0, y0, x1, y1 = metal.outline.bounds
+    for i, tube in enumerate(asked.bracket.tubes):
+        path = (*asked.path, "tubes", i)
+        section = section_of(tube.tube, asked.job, (*path, "tube"), asked.problems)
+        if section is None:
+            asked.fault(("tubes", i, "tube"), "a flat has no outline to etch", "a section or the mark of a tube")
+            raise Unfit
+        face = tube.face or next(iter(shape.charts))
+        foot = footprint(tube, section, math.hypot(x1 - x0, y1 - y0))
+        outline: Loop | None = None
+        if foot.outline is not None:
+            place = places[face]
+            outline = shape.charts[face].shape(foot.outline).turned(place.turn)
+            outline = outline.moved(place.x - corner[0], place.y - corner[1])
+        lines = tuple((on_flat(face, a), on_flat(face, b)) for a, b in foot.lines)
+        yield from tube_marks(metal, [Footprint(outline, lines)])
+
+
+# -- words ----------------------------------------------------------------------
+def _bend_facts(asked: Asked, flat: FlatPart) -> list[tuple[str, str]]:
+    """Each kind of bend once, with its K and what it takes up; then tool, force and spring back."""
+    facts = []
+    for bend, count in Counter(each.bend for each in flat.bends).items():
+        source = asked.factors[bend].source
+        takes = f"allowance {figure(bend.allowance)} mm, deduction {figure(bend.deduction)} mm each"
+        if bend.is_hem:
+            room = f"open, {figure(2.0 * bend.radius)} mm inside" if bend.radius else "closed"
+            facts.append(("hem", f"{count} x, {room}, K {figure(bend.k, 3)} from {source}; {takes}"))
+            continue
+        turn = figure(math.degrees(bend.angle))
+        words = (
+            f"{count} x {turn}°, inside radius {figure(bend.radius)} mm, K {figure(bend.k, 3)} from {source}; {takes}"
         )
-    ]
+        facts.append(("bends", words))
+        facts += _beyond_the_metal(bend)
+    lengths = [(each.bend, math.dist(each.start, each.end)) for each in flat.bends if not each.bend.is_hem]
+    tool = asked.job.job.die if asked.bracket.die is None else asked.bracket.die
+    return [*facts, *brake_facts(asked.material, lengths, tool)]
+
+
+def _beyond_the_metal(bend: Bend) -> Iterator[tuple[str, str]]:
     beyond = legs_to_tangent(bend.thickness, bend.radius, bend.angle)
     if beyond > 0.005:
         text = (
@@ -130,5 +220,4 @@ def _bend_facts(shape: Shape, bend: Bend, k: KFactor) -> list[tuple[str, str]]:
         )
         if bend.angle > NEARLY_CLOSED:
             text += "; the bend is nearly closed, so go by the leg over its bend"
-        facts.append(("sizes over 90°", text))
-    return facts
+        yield "sizes over 90°", text

@@ -66,7 +66,7 @@ def hat(asked: Asked) -> Shape:
     legs, hung, charts = [crown], [], {"crown": Chart()}
     for i, (hand, edge, chart) in enumerate((("left", BELOW, _back(asked)), ("right", ABOVE, _on(asked)))):
         side = asked.leg(f"{hand} side", ("sides", i), given.sides[i], fold, back)
-        brim = asked.leg(f"{hand} brim", ("brims", i), given.brims[i], back, *asked.free)
+        brim = asked.leg(f"{hand} brim", ("brims", i), given.brims[i], fold, *asked.free)
         hung.append(_flange(asked, side, edge, beyond=_flange(asked, brim, 0, up=False)))
         legs += [side, brim]
         charts |= {side.name: chart, brim.name: chart}

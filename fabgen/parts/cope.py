@@ -28,12 +28,12 @@ _AXES = np.eye(3)
 
 
 # -- sections as solids and as walls --------------------------------------------
-def section_profile(section: Section, turn: float = 0.0, tangents: bool = True) -> Profile:
-    """Places round a section's outside; a rectangular one has its first figure along +y,
-    turned by `turn` rad toward +z, and gets its corners' tangent points too."""
+def section_profile(section: Section, turn: float = 0.0, tangents: bool = True, per_degree: int = 1) -> Profile:
+    """Places round a section's outside, `per_degree` to each degree; a rectangular one has its first
+    figure along +y, turned by `turn` rad toward +z, and gets its corners' tangent points too."""
     if section.is_round:
-        return round_profile(section.width, section.wall)
-    return rectangular_profile(section.width, section.depth, section.wall, section.corner, turn, tangents)
+        return round_profile(section.width, section.wall, per_degree)
+    return rectangular_profile(section.width, section.depth, section.wall, section.corner, turn, tangents, per_degree)
 
 
 def section_solid(section: Section, axis: Frame) -> Solid:

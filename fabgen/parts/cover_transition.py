@@ -16,6 +16,7 @@ from fabgen.geometry.outline import Circle, Loop, Outline, OutlineError, Xy
 from fabgen.geometry.outline_rings import ring_of
 from fabgen.geometry.regions import crossing
 from fabgen.geometry.transition import Band, band
+from fabgen.geometry.unfolding import normals
 from fabgen.job.cover_tables import EndOutline
 from fabgen.parts import features
 from fabgen.parts.bend_data import brake_facts
@@ -72,7 +73,7 @@ def transition(asked: Asked) -> Laid:
         facts=tuple(_facts(asked, flat, bends, loops, k, strikes)),
         lines=((moved(line[0]), moved(line[1])),) if line else (),
         bends=bends,
-        surface=_facets(given, shift, half, {bend.ruling for bend in flat.bends}),
+        surface=_facets(given, shift, half, {bend.ruling for bend in flat.bends if bend.crease}),
     )
 
 
@@ -199,7 +200,7 @@ def _largest_arc(loop: Loop) -> float:
 
 
 # -- the made shape -------------------------------------------------------------
-def _facets(given: Band, shift: float, half: float, struck: set[tuple[int, int]]) -> tuple[Facet, ...]:
+def _facets(given: Band, shift: float, half: float, creases: set[tuple[int, int]]) -> tuple[Facet, ...]:
     """Both skins and the edges of the sheet, rounded parts in flats small enough for a picture."""
     outer, inner = given.middle(shift + half).points, given.middle(shift - half).points
     head = len(given.bottom.flat) + 1
@@ -208,11 +209,13 @@ def _facets(given: Band, shift: float, half: float, struck: set[tuple[int, int]]
     kept = [
         ruling
         for n, ruling in enumerate(given.rulings)
-        if n in (0, last) or n % step == 0 or ruling in struck or _bounds_flat(given, n)
+        if n in (0, last) or n % step == 0 or ruling in creases or _bounds_flat(given, n)
     ]
     facets: list[Facet] = []
+    turns = (ruling for n, ruling in enumerate(given.rulings) if _bounds_flat(given, n) and not _is_level(given, n))
+    seen = creases | set(turns)
     for n, ((i, j), (p, q)) in enumerate(pairwise(kept)):
-        right, left = (p, q) in struck or n == len(kept) - 2, (i, j) in struck or n == 0
+        right, left = (p, q) in seen or n == len(kept) - 2, (i, j) in seen or n == 0
         # Counter-clockwise from outside: each corner and whether the edge from it on is drawn.
         ring = [(p, right), (head + j, left)]
         if i != p:
@@ -233,10 +236,18 @@ def _facets(given: Band, shift: float, half: float, struck: set[tuple[int, int]]
 
 
 def _bounds_flat(given: Band, n: int) -> bool:
-    """Whether ruling n is a side of a triangle that stands on a straight stretch."""
+    """Whether ruling n is a side of a flat triangle, one that stands on a straight stretch."""
     for m in (n - 1, n):
         if 0 <= m < len(given.rulings) - 1:
             (i, j), (p, _) = given.rulings[m], given.rulings[m + 1]
             if not (given.bottom.arcs[i] if p > i else given.top.arcs[j]):
                 return True
     return False
+
+
+def _is_level(given: Band, n: int) -> bool:
+    """Whether the sheet goes on in one plane across ruling n."""
+    if not 0 < n < len(given.rulings) - 1:
+        return False
+    before, after = normals(given.points, given.triangles[n - 1 : n + 1])
+    return float(before @ after) > 1.0 - 1e-7

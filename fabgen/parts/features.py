@@ -18,6 +18,8 @@ from fabgen.shop.materials import Material
 
 MARK_HEIGHTS = (8.0, 6.0, 5.0, 4.0, 3.0)
 """Letter heights of etched marks that are tried, mm."""
+OWN_HEIGHT = 5.0
+"""Letter height of a mark that has its own place, mm."""
 MARK_ROOM = 2.0
 """Least metal left clear round an etched mark, mm; half the letter height where that is more."""
 
@@ -222,16 +224,25 @@ def etched(
     holes: Sequence[Hole],
     bends: Sequence[FlatBend] = (),
     lines: Sequence[Mark] = (),
+    at: Sequence[float] | None = None,
 ) -> tuple[tuple[Mark, ...], list[tuple[str, str]]]:
-    """The mark to etch, clear of edges, holes, bends and `lines`; a fact that says so when there is no room."""
+    """The mark to etch: at its own place `at`, else clear of edges, holes, bends and `lines`; a fact that
+    says so when there is no room."""
     if not text.strip():
         return (), []
+    if at is not None:
+        return (Mark((at[0], at[1]), text, OWN_HEIGHT),), []
     zones: list[tuple[Sequence[Xy], float]] = [((bend.start, bend.end), bend.bend.allowance / 2.0) for bend in bends]
-    zones += [(mark.line, 0.0) for mark in lines]
+    zones += [(mark.line or _ring(mark), 0.0) for mark in lines]
     mark = _mark(text, outline, holes, zones)
     if mark is not None:
         return (mark,), []
     return (), [("etched mark", f'none: no room for "{text}" {MARK_HEIGHTS[-1]:g} mm high')]
+
+
+def _ring(mark: Mark) -> list[Xy]:
+    points = [] if mark.curve is None else [(float(x), float(y)) for x, y in mark.curve.points(0.1)]
+    return points + points[:1]
 
 
 def _mark(text: str, outline: Loop, holes: Sequence[Hole], zones: Sequence[tuple[Sequence[Xy], float]]) -> Mark | None:

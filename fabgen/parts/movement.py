@@ -14,10 +14,8 @@ from fabgen.geometry.frame import unit
 from fabgen.geometry.mechanism import Mechanism
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
-from fabgen.job.movement_tables import FRAME_NAME, Axis, JointGiven, Sweep
+from fabgen.job.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
 from fabgen.job.points import Point
-
-TABLES = ("body", "joint", "pin", "damper", "wheel", "sweep", "envelope")
 
 
 @dataclass(frozen=True, eq=False)
@@ -72,11 +70,6 @@ class Assembly:
     def body_of(self, point: Point) -> int:
         """The body a point rides on; the frame where none names it."""
         return self.riding.get(f"point {point.name}", FRAME) if point.name else FRAME
-
-
-def tells_of_movement(job: Definitions) -> bool:
-    """Whether the job has any table of movement."""
-    return any(getattr(job, table) for table in TABLES)
 
 
 def array(point: Point) -> Array:
@@ -258,11 +251,26 @@ def _drivers(made: Assembly, problems: list[Problem]) -> tuple[list[Driver], lis
             if made.body_of(point) == FRAME:
                 what = "this point rides on no body, so it does not move"
                 problems.append(Problem((*path, "watch", j), what, "a point that a [[body]] names"))
+        problems += _held_problems(made, sweep, path)
         key, driver = _driver(made, sweep, path, problems)
         if driver is not None:
             found.setdefault(key, driver)
             drives.append(list(found).index(key))
     return list(found.values()), drives
+
+
+def _held_problems(made: Assembly, sweep: Sweep, path: Path) -> list[Problem]:
+    others = {other.name: other for other in made.job.sweep if other.name != sweep.name}
+    found = []
+    for name in sweep.held:
+        other = others.get(name)
+        if other is None:
+            what = f"there is no other sweep {shown(name)}"
+            found.append(Problem((*path, "held", name), what, listed(others), nearest(name, others)))
+        elif (other.height, other.damper, other.rack) == (sweep.height, sweep.damper, sweep.rack):
+            what = f"the sweep {shown(name)} has the same driver, which cannot be held while it moves"
+            found.append(Problem((*path, "held", name), what, "a sweep with another driver"))
+    return found
 
 
 def _driver(made: Assembly, sweep: Sweep, path: Path, problems: list[Problem]) -> tuple[tuple[str, str], Driver | None]:

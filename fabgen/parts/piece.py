@@ -17,6 +17,7 @@ from fabgen.geometry.folded import Facet
 from fabgen.geometry.folds import Bend, FoldTree
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Loop, Xy
+from fabgen.shop.cutting import Process
 from fabgen.shop.section import Section
 
 Kind = Literal["tube", "link", "plate", "bracket", "cover"]
@@ -154,12 +155,13 @@ class Hole:
 @dataclass(frozen=True, slots=True)
 class Mark:
     """Single-stroke text etched on the flat, `height` mm, its lower left corner at `at`,
-    or a line through `line` where there is no text."""
+    or a line through `line`, or a closed `curve`, where there is no text."""
 
     at: Xy = (0.0, 0.0)
     text: str = ""
     height: float = 0.0
     line: tuple[Xy, ...] = ()
+    curve: Loop | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -217,6 +219,8 @@ class FlatPart:
     """Least inside radius that the material usually takes in this thickness, mm; 0 where nothing is bent."""
     grain: Grain | None = None
     """None where the part may lie either way on the sheet."""
+    process: Process | None = None
+    """How it is cut; None = as the job's other sheet."""
     die: float | None = None
     """Opening of the lower tool that its bends are made over, mm; None for the usual one."""
     closes: bool = False

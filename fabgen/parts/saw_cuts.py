@@ -67,7 +67,9 @@ def grown(section: Section, gap: float) -> Section:
 
 def _roof(end: WorkedEnd) -> str:
     """What to do with an end of several flats."""
-    each = " and ".join(f"{90.0 - math.degrees(joint.angle):.1f}° from square for {joint.onto}" for joint in end.joints)
+    found = [(flat.onto, flat.from_square) for flat in end.flats]
+    found = found or [(joint.onto, math.pi / 2.0 - joint.angle) for joint in end.joints]
+    each = " and ".join(f"{math.degrees(turned):.1f}° from square for {onto}" for onto, turned in found)
     return f"a flat for each tube, {each}: cut by the template"
 
 

@@ -52,7 +52,7 @@ def sheet_piece(
         quantity=part.quantity,
         material=material.name,
         mass=sheet_mass(flat.net_area, flat.thickness, material),
-        shape=replace(flat, grain=part.grain),
+        shape=replace(flat, grain=part.grain, process=part.process),
         title=part.title,
         note=part.note,
         finish=part.finish,

@@ -63,8 +63,8 @@ def study(job: Definitions, pieces: Sequence[Piece]) -> Study | None:
     sweeps: list[SweepResult] = []
     if mobility is not None and sweepable(mobility, held):
         sweeps = [run_sweep(made, number) for number in range(len(made.job.sweep))]
-    follows = [Follow(made, list(result.places)) for result in sweeps if result.places]
-    looked = [measured(room, follow) for follow in follows or [Follow(made, [made.driven.system.drawn])]]
+    follows = [Follow(made, list(result.places)) for result in sweeps] or [Follow(made, [made.driven.system.drawn])]
+    looked = [measured(room, follow) if follow.count else ([], 0) for follow in follows]
     short = mobility is not None and made.wanted is not None and mobility.lasting < made.wanted
     return Study(
         made=made,
@@ -87,7 +87,7 @@ def swing_limit(made: Assembly, tilt: Tilt) -> tuple[float | None, str]:
     """How far that ball may tilt, rad, and where the figure comes from; None where nothing tells."""
     for joint in made.job.joint:
         if joint.name == tilt.mark:
-            return joint.swing, "as the job gives it"
+            return joint.swing, "" if joint.swing is None else "as the job gives it"
     link = next(link for link in made.job.link if link.mark == tilt.mark)
     given = link.rod_ends[0 if tilt.at == "start" else 1]
     if isinstance(given, RodEndGiven) and given.swing is not None:

@@ -61,7 +61,8 @@ class Give:
 
 @dataclass(frozen=True, eq=False)
 class SweepResult:
-    """One sweep.  `driver` (s,) is the driver's change, mm; `places` the bodies in each position."""
+    """One sweep.  `driver` (s,) is the driver's change, mm; `places` the bodies in each position; `held`
+    where other sweeps' drivers stood meanwhile, if not as drawn, mm."""
 
     name: str
     words: str
@@ -73,6 +74,7 @@ class SweepResult:
     tilts: tuple[Tilt, ...]
     gives: tuple[Give, ...]
     watched: Mapping[str, Array]
+    held: Mapping[str, float]
 
     @property
     def places(self) -> tuple[Places, ...]:
@@ -84,7 +86,7 @@ class SweepResult:
 
 
 def run_sweep(made: Assembly, number: int) -> SweepResult:
-    """Sweep `number` of the job through its travel, all other drivers held as drawn."""
+    """Sweep `number` of the job through its travel, all other drivers held as it says, or as drawn."""
     given, driver = made.job.sweep[number], made.drives[number]
     system = made.driven.system
     least, most = given.travel
@@ -93,7 +95,9 @@ def run_sweep(made: Assembly, number: int) -> SweepResult:
     changes = np.where(np.abs(changes) < 1e-9 * (most - least), 0.0, changes)
     if least < 0.0 < most and 0.0 not in changes:
         changes = np.sort(np.append(changes, 0.0))
-    travel = sweep(system, len(made.mechanism.rows) + driver, list(changes))
+    first, names = len(made.mechanism.rows), [other.name for other in made.job.sweep]
+    held = [(first + made.drives[names.index(name)], change) for name, change in given.held.items() if change]
+    travel = sweep(system, first + driver, list(changes), held)
     places = [position.places for position in travel.positions]
     follow = Follow(made, places)
     return SweepResult(
@@ -114,6 +118,7 @@ def run_sweep(made: Assembly, number: int) -> SweepResult:
         tilts=(*_rod_tilts(follow), *_ball_tilts(follow)),
         gives=tuple(_gives(follow)),
         watched={point.name: follow.point(made.body_of(point), array(point)) for point in given.watch},
+        held={name: change for name, change in given.held.items() if change},
     )
 
 

@@ -38,7 +38,7 @@ def worths(problem: Problem) -> list[tuple[int, list[int]]]:
 
 def prices_by_length(problem: Problem) -> list[float]:
     """What each size is worth by its length, at the cheapest rate bars can be bought."""
-    cheapest = min((kind for kind in problem.kinds if kind.count is None), key=lambda kind: kind.cost / kind.room)
+    cheapest = min((kind for kind in problem.kinds if kind.cost), key=lambda kind: kind.cost / kind.room)
     return [take * cheapest.cost / cheapest.room for take in cheapest.takes]
 
 

@@ -1,15 +1,15 @@
 """Which numbers of bars of each kind a cheaper plan could buy, and whether the pieces go onto them.
 
 With bars of several lengths and prices the bound often lies just where a few mixes are left.  Each
-is a problem of its own: so many bars and no more, and as few pieces as can be left over.
+is a problem of its own: so many bars and no more, and no piece may be left over.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
-from fabgen.plan.cutting_problem import Bar, Kind, Problem
+from fabgen.plan.cutting_problem import Kind, Problem
 
 Mix = dict[int, int]
 """How many bars of each kind that can be bought."""
@@ -45,12 +45,7 @@ def mixes(problem: Problem, below: int, worths: Sequence[tuple[int, Sequence[int
     return [dict(zip(bought, full, strict=True)) for _, full in found]
 
 
-def packing(problem: Problem, mix: Mix) -> Problem:
-    """The pieces on the bars of the mix and of the rack; the last kind holds one piece that finds no place, at cost 1."""
-    kinds = [replace(kind, cost=0, count=mix.get(k, kind.count)) for k, kind in enumerate(problem.kinds)]
-    return Problem(problem.wanted, (*kinds, Kind(1, (1,) * len(problem.wanted), 1)))
-
-
-def packed(problem: Problem, bars: Sequence[Bar]) -> list[Bar] | None:
-    """The plan of a packing that left no piece over, as a plan of the problem; None when one was left."""
-    return list(bars) if all(k < len(problem.kinds) for k, _ in bars) else None
+def packing(problem: Problem, mix: Mix, below: int) -> Problem:
+    """The pieces on the bars of the mix and of the rack; the last kind takes a piece that finds no place, for `below`."""
+    kinds = [replace(kind, count=mix.get(k, kind.count)) for k, kind in enumerate(problem.kinds)]
+    return Problem(problem.wanted, (*kinds, Kind(1, (1,) * len(problem.wanted), below)))

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from fabgen.plan.cutting_bounds import cheap_bound, prices_by_length, worths
 from fabgen.plan.cutting_fill import downsized, quick_plans
 from fabgen.plan.cutting_improve import improved
-from fabgen.plan.cutting_mixes import mixes, packed, packing
+from fabgen.plan.cutting_mixes import mixes, packing
 from fabgen.plan.cutting_problem import Bar, Cutting, Kind, Problem
 
 LOG=[]
@@ -29,12 +29,14 @@ class _State:
     problem: Problem
     best: list[Bar]
     bound: int
+    below: int
+    """Only plans cheaper than this are of use; falls with the best plan."""
     patterns: dict[Bar, None]
 
     @classmethod
-    def start(cls, problem: Problem) -> _State:
+    def start(cls, problem: Problem, below: int = 1 << 62) -> _State:
         plans = quick_plans(problem)
-        state = cls(problem, next(plans), cheap_bound(problem), {})
+        state = cls(problem, next(plans), cheap_bound(problem), below, {})
         state.offer(state.best)
         for plan in plans:
             if state.closed:
@@ -48,12 +50,14 @@ class _State:
 
     @property
     def closed(self) -> bool:
-        return self.cost <= self.bound
+        """Whether the best plan is proven least, or it is proven that none is of use."""
+        return self.below <= self.bound
 
     def offer(self, plan: list[Bar]) -> None:
         self.patterns.update(dict.fromkeys(plan))
         if self.problem.cost(plan) < self.cost:
             self.best = plan
+        self.below = min(self.below, self.cost)
 
     def raise_bound(self, bound: int) -> None:
         self.bound = max(self.bound, bound)
@@ -65,8 +69,8 @@ def cheapest(problem: Problem) -> Cutting:
     return Cutting(tuple(state.best), state.cost, min(state.bound, state.cost))
 
 
-def _solved(problem: Problem, steps: Iterable[Callable[[_State], None]]) -> _State:
-    state = _State.start(problem)
+def _solved(problem: Problem, steps: Iterable[Callable[[_State], None]], below: int = 1 << 62) -> _State:
+    state = _State.start(problem, below)
     for step in steps:
         if state.closed:
             break
@@ -89,7 +93,7 @@ def _dive(state: _State) -> None:
     from fabgen.plan.cutting_finish import dive
 
     columns = Columns(state.problem, state.patterns, state.bound)
-    columns.relax(state.cost)
+    columns.relax(state.below)
     state.raise_bound(columns.bound)
     state.patterns.update(dict.fromkeys(columns.patterns))
     if not state.closed:
@@ -109,14 +113,15 @@ def _by_mixes(state: _State) -> None:
             return
         better = None
         ruled_out = True
+        below = state.cost
         for mix in found:
-            inner = _solved(packing(problem, mix), (_improve_by_length, _dive, _close))
-            LOG.append((mix, inner.cost, inner.bound))
-            better = packed(problem, inner.best)
-            if better is not None:
-                state.offer(downsized(problem, better))
+            inner = _solved(packing(problem, mix, below), (_improve_by_length, _dive, _close), below)
+            LOG.append((mix, inner.cost, inner.bound,below))
+            if inner.cost < below:
+                better = downsized(problem, inner.best)
+                state.offer(better)
                 break
-            ruled_out &= inner.bound > 0
+            ruled_out &= inner.bound >= below
         if better is None:
             if ruled_out:
                 state.raise_bound(state.cost)
@@ -129,7 +134,7 @@ def _close(state: _State) -> None:
 
     problem = state.problem
     columns = Columns(problem, state.patterns, state.bound)
-    columns.relax(state.cost, fully=True)
+    columns.relax(state.below, fully=True)
     state.raise_bound(columns.bound)
     if state.closed:
         return
@@ -137,9 +142,9 @@ def _close(state: _State) -> None:
     state.offer(improved(problem, state.best, state.bound, prices, _quick_but_good))
     if state.closed:
         return
-    patterns = patterns_within(problem, columns.prices, state.cost)
-    plan, complete = best_mix(problem, patterns or columns.patterns, state.cost, state.bound)
+    patterns = patterns_within(problem, columns.prices, state.below)
+    plan, complete = best_mix(problem, patterns or columns.patterns, state.below, state.bound)
     if plan is not None:
         state.offer(plan)
     if patterns is not None and complete:
-        state.raise_bound(state.cost)
+        state.raise_bound(state.below)

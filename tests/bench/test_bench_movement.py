@@ -20,3 +20,12 @@ def test_five_link_hub_200_steps(benchmark: Any) -> None:
         return len(sweep(made.system, 5, np.linspace(-80.0, 80.0, 200)).positions)
 
     assert benchmark.pedantic(through, rounds=3) == 200
+
+
+def test_a_front_corner_with_its_clearances(benchmark: Any) -> None:
+    """Two sweeps of 81 positions: mobility, positions, wheel figures, ball angles, clearances."""
+    from moving_jobs import WISHBONE_JOB, studied
+
+    text = WISHBONE_JOB.replace("steps = 9\n", "steps = 81\n").replace("steps = 13\n", "steps = 81\n")
+    found = benchmark.pedantic(studied, (text,), rounds=3)
+    assert [len(result.driver) for result in found.sweeps] == [81, 81]

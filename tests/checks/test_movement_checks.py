@@ -66,7 +66,8 @@ def test_two_hinges_in_line_hold_twice_and_move() -> None:
 
 
 def test_a_soft_bush_in_place_of_one_takes_it_up() -> None:
-    second = '[[joint]]\nname = "second"\nkind = "bush"\nbetween = ["frame", "arm"]\nat = "A"\naxis = [0, 1, 0]\nstiff = []\n'
+    second = '[[joint]]\nname = "second"\nkind = "bush"\nbetween = ["frame", "arm"]\nat = "A"\naxis = [0, 1, 0]\n'
+    second += "stiff = []\n"
     assert not found(TRAILING + second, "holds-twice")
 
 
@@ -79,10 +80,12 @@ def test_a_travel_not_reached_stops() -> None:
 
 def test_ball_angles_stop_past_the_limit() -> None:
     (ok, other) = found(STEERED, "ball-angle")
-    assert {ok.level, other.level} == {"note", "stop"}
+    assert {ok.level, other.level} == {"note", "warn"}
+    assert "the bolt's direction ([[pin]]) is not given" in other.text
     tight = STEERED.replace(
         '["M10 right", "M10 left"]', '[{ thread = "M10", swing = 1 }, { thread = "M10", swing = 60 }]'
     )
+    tight += '[[pin]]\nat = "RACK"\naxis = [1, 0, 0]\n'
     (finding,) = [f for f in found(tight, "ball-angle") if f.level == "stop"]
     assert "past its limit of 1.0°" in finding.text
 
@@ -120,3 +123,11 @@ def test_nothing_asked_tells_the_motions() -> None:
     (finding,) = found(text, "freedoms")
     assert finding.level == "note"
     assert "arm turns about" in finding.text
+
+
+def test_a_body_that_nothing_holds_is_free_in_six_ways() -> None:
+    text = TRAILING[: TRAILING.index("[[joint]]")] + "[movement]\nfreedoms = 1\n"
+    (finding,) = found(text, "freedoms")
+    assert "moves in 6 ways where 1 is wanted" in finding.text
+    assert finding.text.count("arm slides") == 3
+    assert finding.text.count("arm turns") == 3

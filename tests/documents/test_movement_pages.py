@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import json
-import sys
 from pathlib import Path
 
 import pytest
 from moving_jobs import SAMPLES, job_of, sample, studied
+from page.print_check import outside, overlaps, text_boxes
 from typer.testing import CliRunner
 
 from fabgen.checks.movement import check_movement
@@ -15,9 +15,6 @@ from fabgen.cli import app
 from fabgen.documents.movement import movement_pdf
 from fabgen.documents.paper import PRINTER, find
 from fabgen.documents.plot import ticks
-
-sys.path.insert(0, str(Path(__file__).parents[1] / "page"))
-from print_check import outside, overlaps, text_boxes  # noqa: E402
 
 CAUGHT = ["caught/loose-arm.toml", "caught/solid-arm.toml"]
 

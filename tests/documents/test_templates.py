@@ -283,6 +283,16 @@ def test_ordinates_of_a_square_joint_by_the_textbook() -> None:
         assert up == pytest.approx(25.0 * abs(math.cos(math.radians(phi))), abs=0.051)
 
 
+def test_twelve_of_the_places_round_a_tube_are_bold() -> None:
+    """Enough for a tape and a string: one every 30 degrees."""
+    table = ordinate_table(wrap_of(CASES["common"]), 200.0, "mm")
+    texts = [item for item in table.picture.items if isinstance(item, Text)]
+    degrees = {item.text: item for item in texts if re.fullmatch(r"\d+", item.text)}
+    assert sorted(int(text) for text, item in degrees.items() if item.bold) == list(range(0, 360, 30))
+    assert sorted(int(text) for text, item in degrees.items() if not item.bold) == list(range(15, 360, 30))
+    assert any("TOP at 90°, 37.9" in item.text for item in texts)
+
+
 def test_ordinates_of_a_rectangular_tube_on_a_flat_face() -> None:
     """60 x 40 at 45 degrees onto a flat: the sides rise 1 mm a mm, top and bottom are level."""
     piece = coped_tube(box_tube(60.0, 40.0, 6.0), box_tube(80.0, 80.0, 4.0), 45.0, top=0.0)

@@ -83,8 +83,7 @@ def circle_point(foot: Array, axis: Array, drawn: Array, far: Array, length: flo
 
 
 def test_rssr() -> None:
-    """The output of an RSSR is a circle's point on a sphere: A cos + B sin = C (Denavit and Hartenberg's
-    loop has the same closed form; see Hunt 1978 on the RSSR)."""
+    """The output of an RSSR is a circle's point on a sphere: A cos + B sin = C, solved by the half angle."""
     made = driven(linkages.rssr(), 0, np.array([100.0, 0.0, 0.0]), Y)
     a, b = np.array([100.0, 0.0, 0.0]), np.array([300.0, 40.0, 150.0])
     foot, axis = np.array([300.0, 40.0, 0.0]), np.array([0.3, 1.0, 0.2])

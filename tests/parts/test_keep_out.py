@@ -8,7 +8,8 @@ from moving_jobs import HEAD, TRAILING, studied
 
 STILL = (
     HEAD
-    + '\n[[envelope]]\nname = "spanner"\nshape = "capsule"\nbetween = [[250, -100, 60], [250, 100, 60]]\ndiameter = 40\n'
+    + '\n[[envelope]]\nname = "spanner"\nshape = "capsule"\ndiameter = 40\n'
+    + "between = [[250, -100, 60], [250, 100, 60]]\n"
 )
 
 

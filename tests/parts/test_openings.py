@@ -117,6 +117,36 @@ def test_a_second_main_that_the_bore_does_not_reach() -> None:
     assert [(main, [hole.branch for hole in holes]) for main, holes in openings(found).items()] == [("T1", ["T3"])]
 
 
+class TestBentMains:
+    """A hoop: 600 mm along x, then 500 mm up, with a bend of 150 mm between them."""
+
+    HOOP = tube("T1", (0, 0, 0), (600, 0, 0), (600, 0, 500), section=WIDE, bend_radius=150)
+
+    def test_holes_are_placed_along_the_tube_before_it_is_bent(self) -> None:
+        found = built(
+            self.HOOP,
+            tube("T2", (300, 0, 0), (300, 700, 0), start=OPENS),
+            tube("T3", (600, 0, 300), (600, 700, 300), start=OPENS),
+            tube("T4", (600, 0, 400), (1200, 0, 400), section="33.7 x 2.6", start=OPENS),
+        )
+        assert refusals(found) == []
+        arc = 150.0 * math.pi / 2.0
+        quarter = math.pi * 60.3 / 4.0
+        assert [hole.edge.centre for hole in openings(found)["T1"]] == [
+            pytest.approx((-quarter, 300.0)),
+            # The top line follows the bend: up the leg it is on the inside, toward -x; the left stays the left.
+            pytest.approx((-quarter, 450.0 + arc + 150.0)),
+            pytest.approx((2.0 * quarter, 450.0 + arc + 250.0)),
+        ]
+
+    def test_on_a_bend_and_into_one(self) -> None:
+        near = tube("T2", (440, 0, 0), (440, 700, 0), start=OPENS)
+        (refused,) = refusals(built(self.HOOP, near))
+        assert "into a bend of T1" in refused.why
+        (refused,) = refusals(built(self.HOOP, tube("T2", (560, 0, 40), (560, 700, 40), start=OPENS)))
+        assert "T1 is bent there" in refused.why
+
+
 class TestRefusals:
     def why(self, *tubes: dict[str, Any]) -> str:
         found = built(*tubes)

@@ -143,6 +143,20 @@ class TestNoHoleSaw:
         assert "below 30°" in found.advice
 
 
+class TestBentMains:
+    HOOP = tube("T1", (0, 0, 0), (600, 0, 0), (600, 0, 500), section="60.3 x 3.2", bend_radius=150)
+
+    def test_on_a_straight_of_it_a_hole_saw_serves(self) -> None:
+        found = setups(self.HOOP, tube("T2", (600, 0, 300), (600, 700, 300)))["T2", "start"]
+        plain = setups(MAIN, tube("T2", (0, 0, 0), (0, 700, 0)))["T2", "start"]
+        assert (found.method, found.hole_saw_depth_mm) == ("hole saw", plain.hole_saw_depth_mm)
+
+    def test_on_a_bend_none_does(self) -> None:
+        found = setups(self.HOOP, tube("T2", (560, 0, 40), (560, 700, 40)))["T2", "start"]
+        assert found.method == "template"
+        assert "bent there" in found.advice
+
+
 class TestStraightCuts:
     def test_a_mitre(self) -> None:
         both = setups(
@@ -162,6 +176,18 @@ class TestStraightCuts:
         )["T1", "start"]
         assert found.method == "template"
         assert "30.0° from square for T2 and 30.0° from square for T3" in found.advice
+
+    def test_a_root_gap_takes_a_larger_cutter(self) -> None:
+        """1.5 mm all round the main: 60.3 + 3 mm."""
+        found = setups(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), start={"gap": 1.5}))["T2", "start"]
+        assert found.hole_saw_mm == pytest.approx(63.3)
+        assert found.hole_saw_ready_in == "2 1/2 in"
+
+    def test_an_end_cut_to_a_plane(self) -> None:
+        """Square on the plane x + z = 0, the tube along x: 45 degrees."""
+        plane = {"at": [0, 0, 0], "normal": [1, 0, 1]}
+        found = setups(tube("T1", (0, 0, 0), (800, 0, 0), start={"plane": plane}))["T1", "start"]
+        assert (found.method, found.from_square_deg) == ("straight saw cut", pytest.approx(45.0, abs=1e-3))
 
     def test_square_on_a_face(self) -> None:
         found = setups(BOX, tube("T2", (0, 0, 0), (0, 700, 0), section="33.7 x 2.6"))["T2", "start"]

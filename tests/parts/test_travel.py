@@ -6,8 +6,13 @@ import math
 
 import numpy as np
 import pytest
-from moving_jobs import STEERED, SWING_AXLE, TRAILING, studied
+from moving_jobs import STEERED, SWING_AXLE, TRAILING, WISHBONE_JOB, job_of, studied
 
+from fabgen.checks.movement import check_movement
+from fabgen.documents.movement import movement_pdf
+from fabgen.documents.movement_json import movement_keys
+from fabgen.documents.paper import find
+from fabgen.job.errors import JobError
 from fabgen.parts.study import swing_limit
 
 
@@ -109,3 +114,28 @@ def test_a_travel_that_is_not_reached_says_where_it_ends() -> None:
     ((reached, why),) = result.ends
     assert reached == pytest.approx(500.0, abs=0.1)
     assert why == "dead point"
+
+
+def test_a_travel_with_the_steering_held_over() -> None:
+    """At full lock the wheel's travel starts from the toe that the steering sweep gives there."""
+    text = STEERED + '\n[[sweep]]\nname = "at lock"\nrack = "guide"\ntravel = [-1, 1]\n'
+    with pytest.raises(JobError) as caught:
+        studied(text + "held = { steer = 40 }\n")
+    assert "same driver" in caught.value.problems[0].what
+    corner = studied(WISHBONE_JOB)
+    steering, bump = corner.sweeps
+    at_lock = next(i for i, change in enumerate(steering.driver) if change == pytest.approx(20.0))
+    drawn = next(i for i, change in enumerate(bump.driver) if change == 0.0)
+    assert bump.wheels[0].toe[drawn] == pytest.approx(steering.wheels[0].toe[at_lock], abs=1e-9)
+    assert abs(bump.wheels[0].toe[drawn]) > math.radians(5.0)
+
+
+def test_what_cannot_be_held_is_told() -> None:
+    text = WISHBONE_JOB.replace("held = { steering = 20 }", "held = { steering = 900 }")
+    (_, bump) = studied(text).sweeps
+    assert bump.places == ()
+    assert len(bump.ends) == 1
+    study = studied(text)
+    assert any("cannot be reached" in finding.text for finding in check_movement(study))
+    assert movement_pdf(job_of(text).job, study, check_movement(study), find("A4")).startswith(b"%PDF")
+    assert movement_keys(study)["movement"]["sweeps"][1]["driver_mm"] == []

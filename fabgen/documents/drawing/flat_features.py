@@ -16,6 +16,8 @@ from fabgen.parts.piece import DRAIN, FlatPart, Hole
 
 ROUND_END = math.radians(115.0)
 """An arc that turns farther than this is a rounded end, placed by its centre, and no corner."""
+FLAT_ARC = math.radians(60.0)
+"""An arc that turns less than this may be a part of a freely curved line."""
 NEAR = 0.05
 """Positions closer than this are one position, mm."""
 
@@ -203,7 +205,7 @@ class OutlineFeatures:
     fillets: tuple[Fillet, ...]
     chamfers: tuple[Chamfer, ...]
     curved: bool
-    """True when some of it is a freely curved line, given by many short edges."""
+    """True when some of it is a freely curved line, given by many short edges or arcs."""
 
 
 def outline_features(outline: Loop) -> OutlineFeatures:
@@ -231,7 +233,7 @@ def outline_features(outline: Loop) -> OutlineFeatures:
         if before_i not in stands_for and i not in stands_for and not (before_i in short and i in short):
             corners.append(here.start)
     corners += _extremes([edges[i].start for i in sorted(short)], outline) if len(short) < count else []
-    fillets = tuple(_fillet(e) for e in edges if e.is_arc)
+    fillets = tuple(_fillet(e) for i, e in enumerate(edges) if e.is_arc and i not in short)
     return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short))
 
 
@@ -245,10 +247,11 @@ def _extremes(points: Sequence[Xy], outline: Outline) -> list[Xy]:
 
 
 def _short_runs(outline: Outline, edges: Sequence[Edge]) -> set[int]:
-    """Edges that belong to a freely curved line: six or more short straight ones that turn gently."""
+    """Edges that belong to a freely curved line: six or more short straight ones that turn gently, or four or
+    more flat arcs that run into one another."""
     x0, y0, x1, y1 = outline.bounds
     limit = 0.08 * math.hypot(x1 - x0, y1 - y0)
-    short = [not e.is_arc and e.chord < limit for e in edges]
+    short = [abs(e.sweep) < FLAT_ARC if e.is_arc else e.chord < limit for e in edges]
     if all(short):
         return set(range(len(edges)))
     found: set[int] = set()
@@ -256,13 +259,18 @@ def _short_runs(outline: Outline, edges: Sequence[Edge]) -> set[int]:
     offset = short.index(False)
     for step in range(1, len(edges) + 1):
         i = (offset + step) % len(edges)
-        if short[i] and (not run or _turn(edges[run[-1]], edges[i]) < math.radians(20.0)):
+        gentle = math.radians(20.0)
+        if short[i] and (not run or abs(_meeting_angle(edges[run[-1]], edges[i])) < gentle):
             run.append(i)
             continue
-        if len(run) >= 6:
+        if len(run) >= 6 or sum(edges[k].is_arc for k in run) >= 4:
             found.update(run)
         run = [i] if short[i] else []
     return found
+
+
+def _meeting_angle(a: Edge, b: Edge) -> float:
+    return math.remainder(b.heading_in - a.heading_out, 2.0 * math.pi)
 
 
 def _turn(a: Edge, b: Edge) -> float:

@@ -48,6 +48,8 @@ _FAR: tuple[SideName, SideName] = ("above", "right")
 """The sides that positions along x and along y are dimensioned on: near the datum, and far from it."""
 _AXIS: dict[SideName, int] = {"below": 0, "above": 0, "left": 1, "right": 1}
 MANY_STEPS = 12
+MANY_BENDS = 8
+"""More bends than this are numbered on the view and told in their table alone."""
 
 
 @dataclass
@@ -111,7 +113,8 @@ class _FlatView:
             r = (self.box[2] - self.box[0]) / 2.0 + 2.0
             self._cross(self.at(self.datum), (r, r))
         for bend in self.part.bends:
-            self.sketch.draw(line(*_longer(self.at(bend.start), self.at(bend.end), 2.0), "bend"))
+            beyond = 2.0 if len(self.part.bends) <= MANY_BENDS else 0.5
+            self.sketch.draw(line(*_longer(self.at(bend.start), self.at(bend.end), beyond), "bend"))
         for mark in self.part.marks:
             self._etched(mark)
 
@@ -236,7 +239,7 @@ class _FlatView:
             name, p = (_NEAR[axis], near) if to_near < to_far - 0.05 else (_FAR[axis], far)
             found[name].append(Station(self.at(p), self.figures.length(value - bounds[axis])))
         if sum(map(len, found.values())) > MANY_STEPS:
-            self.drawing.left_out.append("corners of the outline: by the DXF file")
+            self._leave_out("corners of the outline: by the DXF file")
             return
         for name, more in found.items():
             stations[name] += more
@@ -250,6 +253,10 @@ class _FlatView:
                 x, y = self.at(p)
                 tip = (x, y + 2.0) if axis == 0 else (x + 2.0, y)
                 stations.append(Station(tip, self.figures.length(p[axis] - low), 0.0))
+
+    def _leave_out(self, text: str) -> None:
+        if text not in self.drawing.left_out:
+            self.drawing.left_out.append(text)
 
     # -- labels -------------------------------------------------------------
     def draw_labels(self, room: Xy) -> None:
@@ -268,6 +275,9 @@ class _FlatView:
             self.sketch.write(Text(x0, y0 - 1.2 * SMALL, text, SMALL))
 
     def _bend_label(self, bend: FlatBend, index: int, limit: Box) -> None:
+        if len(self.part.bends) > MANY_BENDS:
+            self._bend_number(bend, str(index + 1), limit)
+            return
         way = "up" if bend.up else "down"
         text = f"bend {index + 1}: {way} {degrees(bend.bend.angle)} R{figure(bend.bend.radius, 2)}"
         if not write_free(self.sketch, list(_beside_line(self.at(bend.start), self.at(bend.end), text)), limit):
@@ -275,6 +285,18 @@ class _FlatView:
             targets = [Target((xa + (xb - xa) * f, ya + (yb - ya) * f)) for f in (0.3, 0.7, 0.15, 0.85)]
             if not draw_leader(self.sketch, targets, text, limit, SMALL):
                 self.drawing.left_out.append(text)
+
+    def _bend_number(self, bend: FlatBend, number: str, limit: Box) -> None:
+        """The number alone, beyond either end of its line or beside it; the bend table says the rest."""
+        (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
+        length = math.dist((xa, ya), (xb, yb))
+        ux, uy = (xb - xa) / length, (yb - ya) / length
+        candidates = []
+        for off in (3.4, 4.6, 6.0):
+            for x, y, way in ((xb, yb, 1.0), (xa, ya, -1.0)):
+                candidates.append(Text(x + way * off * ux, y + way * off * uy - SMALL * 0.36, number, SMALL, "middle"))
+        candidates += _beside_line((xa, ya), (xb, yb), number)
+        write_free(self.sketch, candidates, limit, 0.2)
 
     def _letters(self, limit: Box) -> None:
         for each in self.tabled:

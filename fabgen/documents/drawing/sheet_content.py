@@ -7,6 +7,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import replace
 from functools import cache
 
+from fabgen.documents.bend_groups import bend_groups
 from fabgen.documents.drawing import fold_view, rolled_view
 from fabgen.documents.drawing.blocks import titled
 from fabgen.documents.drawing.dimensions import Figures
@@ -22,7 +23,7 @@ from fabgen.documents.sketch import Panel, joined
 from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Xy
 from fabgen.parts.link_rod import LinkPart
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatBend, FlatPart, Piece
 
 USUAL_PICTURE = 60.0
 """Larger side of an isometric picture, mm of paper."""
@@ -70,7 +71,9 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
 
     title = "Flat pattern" if part.bends or part.rolled else ""
     main = View(title, _least(x1 - x0, y1 - y0), draw)
-    return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",))
+    lines = _bend_lines(part)
+    later = () if lines is None else (lines,)
+    return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",), later=later)
 
 
 def _least(width: float, height: float, extra: Xy = SIDE_ROOM) -> Callable[[float], Xy]:
@@ -141,22 +144,15 @@ def _rolled_view(part: FlatPart, figures: Figures, projection: Projection) -> Vi
 
 
 def _bend_table(part: FlatPart) -> TableText | None:
+    """Every bend, those of a rounded part together."""
     if not part.bends:
         return None
-    x0, y0, _, _ = part.outline.bounds
     rows = []
-    for index, fold in enumerate(part.bends):
-        bend = fold.bend
-        if abs(fold.start[0] - fold.end[0]) < 0.01:
-            where = f"{figure(fold.start[0] - x0)} from left"
-        elif abs(fold.start[1] - fold.end[1]) < 0.01:
-            where = f"{figure(fold.start[1] - y0)} from below"
-        else:
-            ends = sorted((fold.start, fold.end), key=lambda p: (p[1], p[0]))
-            where = " to ".join(f"{figure(x - x0)}, {figure(y - y0)}" for x, y in ends)
+    for group in bend_groups(part.bends):
+        fold, bend = group.bend, group.bend.bend
         rows.append(
             (
-                str(index + 1),
+                group.numbers,
                 fold.name or "-",
                 "up" if fold.up else "down",
                 degrees(bend.angle),
@@ -164,8 +160,32 @@ def _bend_table(part: FlatPart) -> TableText | None:
                 figure(bend.k, 3),
                 figure(bend.allowance, 2),
                 figure(bend.deduction, 2) if bend.angle < math.pi - 1e-6 else "-",
-                where,
+                _bend_place(part, fold) if group.count == 1 else "further sheet",
             )
         )
     heads = ("bend", "between", "fold", "angle", "in. R", "K", "allow.", "deduct.", "bend line")
     return TableText("Bends (angle: turned from flat)", heads, tuple(rows))
+
+
+def _bend_place(part: FlatPart, fold: FlatBend) -> str:
+    x0, y0, _, _ = part.outline.bounds
+    if abs(fold.start[0] - fold.end[0]) < 0.01:
+        return f"{figure(fold.start[0] - x0)} from left"
+    if abs(fold.start[1] - fold.end[1]) < 0.01:
+        return f"{figure(fold.start[1] - y0)} from below"
+    ends = sorted((fold.start, fold.end), key=lambda p: (p[1], p[0]))
+    return " to ".join(f"{figure(x - x0)}, {figure(y - y0)}" for x, y in ends)
+
+
+def _bend_lines(part: FlatPart) -> TableText | None:
+    """Both ends of every bend line of rounded parts, to set them out by hand."""
+    grouped = {n for group in bend_groups(part.bends) if group.count > 1 for n in range(group.first, group.last + 1)}
+    if not grouped:
+        return None
+    x0, y0, _, _ = part.outline.bounds
+    rows = tuple(
+        (str(n), *(figure(v) for x, y in (fold.start, fold.end) for v in (x - x0, y - y0)))
+        for n, fold in enumerate(part.bends, 1)
+        if n in grouped
+    )
+    return TableText("Bend lines, from the lower left corner", ("bend", "from x", "y", "to x", "y"), rows)

@@ -106,6 +106,8 @@ class Content:
     drawn: tuple[float, ...] = ()
     told: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
+    later: tuple[TableText, ...] = ()
+    """Tables that go on a further sheet, whatever room there is."""
 
 
 @dataclass

@@ -1,0 +1,112 @@
+"""Tubes as meshes of manifold3d, made from the job's own figures and from cut lines, and from
+nothing of the code that works out where they meet."""
+
+from __future__ import annotations
+
+import math
+
+import manifold3d as m3
+import numpy as np
+from numpy.typing import NDArray
+
+from fabgen.geometry.frame import Frame
+from fabgen.geometry.profile import Profile
+from fabgen.shop.section import Section
+
+Array = NDArray[np.float64]
+FAR = 2000.0
+AROUND = 720
+"""Corners of a whole circle."""
+
+
+# -- mains: filled up -----------------------------------------------------------------
+def outline(section: Section, around: int = AROUND) -> Array:
+    """The outside, (n, 2): first figure along y, second along x, counter-clockwise."""
+    if section.is_round:
+        t = np.arange(around) * 2.0 * math.pi / around
+        return section.width / 2.0 * np.column_stack((np.cos(t), np.sin(t)))
+    a, b, r = section.depth / 2.0, section.width / 2.0, section.corner
+    points = []
+    for k, (i, j) in enumerate(((1, 1), (-1, 1), (-1, -1), (1, -1))):
+        t = (k + np.linspace(0.0, 1.0, around // 4 + 1)) * math.pi / 2.0
+        points.append(np.column_stack((i * (a - r) + r * np.cos(t), j * (b - r) + r * np.sin(t))))
+    return np.vstack(points)
+
+
+def placed(solid: m3.Manifold, origin: Array, x: Array, y: Array, z: Array) -> m3.Manifold:
+    """Moved so that its x, y, z lie along the three unit vectors, from `origin`."""
+    return solid.transform(np.column_stack((x, y, z, origin)))
+
+
+def straight_bar(section: Section, origin: Array, along: Array, top: Array, length: float = 2 * FAR) -> m3.Manifold:
+    """A filled tube about `origin`, its first figure along `top`."""
+    bar = m3.CrossSection([outline(section)]).extrude(length).translate((0.0, 0.0, -length / 2.0))
+    # Extruded along z, the outline in x, y: the first figure lies along the mesh's y.
+    return placed(bar, origin, np.cross(top, along), top, along)
+
+
+def bent_bar(
+    section: Section, centre: Array, out: Array, ahead: Array, radius: float, angle: float, arms: float
+) -> m3.Manifold:
+    """A filled bend that begins at `centre` + radius `out` and sets off `ahead`, with straight arms
+    of `arms` mm; the first figure lies along `out`."""
+    axis = np.cross(out, ahead)
+    # Revolved about the mesh's z; the outline's y is the section's first figure, which lies along `out`.
+    ring = [(x + radius, y) for y, x in outline(section)][::-1]
+    turn = m3.CrossSection([np.array(ring)]).revolve(2 * AROUND, math.degrees(angle))
+    turn = placed(turn, centre, out, ahead, axis)
+    last_out = math.cos(angle) * out + math.sin(angle) * ahead
+    last_ahead = math.cos(angle) * ahead - math.sin(angle) * out
+    one = straight_bar(section, centre + radius * out - arms / 2 * ahead, ahead, out, arms)
+    other = straight_bar(section, centre + radius * last_out + arms / 2 * last_ahead, last_ahead, last_out, arms)
+    return turn + one + other
+
+
+def half_space(point: Array, normal: Array) -> m3.Manifold:
+    """All behind a plane, as a large block."""
+    z = normal / np.linalg.norm(normal)
+    x = np.cross(z, np.eye(3)[np.abs(z).argmin()])
+    x /= np.linalg.norm(x)
+    block = m3.Manifold.cube((2 * FAR, 2 * FAR, FAR), True).translate((0.0, 0.0, -FAR / 2.0))
+    return placed(block, point, x, np.cross(z, x), z)
+
+
+# -- branches: tubes from their cut line ----------------------------------------------------
+def cut_tube(profile: Profile, x: Array, frame: Frame, push: float = 0.0, far: float = FAR) -> m3.Manifold:
+    """A tube along frame.x from its cut line, cut square through the wall at each place, moved by
+    `push` mm against frame.x."""
+    inner = profile.skin + np.minimum(profile.depth, np.linalg.norm(profile.skin, axis=1) - 0.02)[:, None] * (
+        profile.inward
+    )
+    near, away = x - push, np.full(len(x), far)
+    rings = [(near, profile.skin), (away, profile.skin), (away, inner), (near, inner)]
+    return shell([frame.outside(np.column_stack((s, side))) for s, side in rings])
+
+
+def shell(rings: list[Array]) -> m3.Manifold:
+    """A closed ring of a wall: each list of points (n, 3) joined to the next, the last to the first."""
+    n = len(rings[0])
+    here, there = np.arange(n), (np.arange(n) + 1) % n
+    triangles = []
+    for k in range(len(rings)):
+        a, b = k * n, (k + 1) % len(rings) * n
+        triangles += [
+            np.column_stack((a + here, a + there, b + here)),
+            np.column_stack((a + there, b + there, b + here)),
+        ]
+    mesh = m3.Mesh64(np.vstack(rings), np.vstack(triangles).astype(np.uint64))
+    mesh.merge()
+    solid = m3.Manifold(mesh)
+    assert solid.status() == m3.Error.NoError, solid.status()
+    assert solid.volume() > 0.0
+    return solid
+
+
+def widest_gap(touching: m3.Manifold, frame: Frame) -> float:
+    """The widest angle about frame.x without a point of the mesh, rad; a full turn for none at all."""
+    points = np.asarray(touching.to_mesh64().vert_properties)[:, :3]
+    if not len(points):
+        return 2.0 * math.pi
+    local = frame.inside(points)
+    phi = np.sort(np.arctan2(local[:, 2], local[:, 1]))
+    return float(np.diff(np.append(phi, phi[0] + 2.0 * math.pi)).max())
