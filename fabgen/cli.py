@@ -17,11 +17,8 @@ import typer
 if TYPE_CHECKING:
     from fabgen.checks.finding import Finding
     from fabgen.documents.paper import Paper
-    from fabgen.job.reader import Job
-    from fabgen.parts.piece import Piece
-    from fabgen.parts.study import Study
-    from fabgen.plan.plan import Plan
     from fabgen.settings import Settings
+    from fabgen.work import Work
 
 T = TypeVar("T")
 
@@ -73,24 +70,25 @@ def make(
 ) -> None:
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
     sheet, day, settings = _paper(paper), _date(issued), _settings()
-    loaded, pieces, plan, findings, movement = _work(job, rack)
+    work = _work(job, rack)
     from fabgen.documents.everything import Wishes, job_files, with_date
     from fabgen.documents.folder import WriteError, write_folder
 
     wishes = Wishes(sheet, settings.correction(sheet), sleeves)
-    files = job_files(with_date(loaded.definitions.job, day), pieces, plan, findings, wishes, movement)
+    header = with_date(work.job.definitions.job, day)
+    files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement)
     target = out / job.stem
     try:
         write_folder(target, files)
     except WriteError as error:
         _fail(str(error), NOT_WRITTEN)
-    _print_findings(findings)
+    _print_findings(work.findings)
     flats = sum(name.startswith("flat/") for name in files)
     wraps = sum(name.startswith("wrap/") and name.endswith(".dxf") for name in files)
-    typer.echo(f"{len(pieces)} marks, {sum(piece.quantity for piece in pieces)} pieces -> {target}")
+    typer.echo(f"{len(work.pieces)} marks, {sum(piece.quantity for piece in work.pieces)} pieces -> {target}")
     typer.echo("  " + ", ".join(name for name in files if "/" not in name))
     typer.echo(f"  flat/ {flats} patterns, wrap/ {wraps} developed tube ends and holes")
-    _finish(findings)
+    _finish(work.findings)
 
 
 @app.command()
@@ -124,12 +122,38 @@ def book(
 
 
 @app.command()
+def look(
+    job: JobFile,
+    rack: RackFile = None,
+    out: OutFolder = Path("output"),
+    watch: Annotated[bool, typer.Option("--watch", help="show the page and make it again at each saving")] = False,
+) -> None:
+    """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
+    from fabgen.documents.folder import WriteError
+    from fabgen.documents.page.html import page_html
+    from fabgen.look import follow, write_page
+
+    try:
+        if watch:
+            _good_input(lambda: follow(job, out / job.stem, rack, typer.echo))
+            return
+        work = _work(job, rack)
+        html = page_html(work.job.definitions.job, work.pieces, work.plan, work.findings)
+        page = write_page(out / job.stem, html)
+    except WriteError as error:
+        _fail(str(error), NOT_WRITTEN)
+    _print_findings(work.findings)
+    typer.echo(f"{len(work.pieces)} marks -> {page}")
+    _finish(work.findings)
+
+
+@app.command()
 def check(job: JobFile) -> None:
     """Read and check a job; write nothing."""
-    _, pieces, _, findings, _ = _work(job)
-    _print_findings(findings)
-    typer.echo(f"{len(pieces)} marks read and checked; nothing written")
-    _finish(findings)
+    work = _work(job)
+    _print_findings(work.findings)
+    typer.echo(f"{len(work.pieces)} marks read and checked; nothing written")
+    _finish(work.findings)
 
 
 @app.command()
@@ -245,14 +269,11 @@ def printer(
 
 
 # -- shared steps -------------------------------------------------------------
-def _work(
-    path: Path, rack: Path | None = None
-) -> tuple[Job, Sequence[Piece], Plan, Sequence[Finding], Study | None]:
+def _work(path: Path, rack: Path | None = None) -> Work:
     """Read, build, plan and check; on bad input print every problem and exit."""
     from fabgen.work import work_on
 
-    work = _good_input(lambda: work_on(path, rack))
-    return work.job, work.pieces, work.plan, work.findings, work.movement
+    return _good_input(lambda: work_on(path, rack))
 
 
 def _good_input(read: Callable[[], T]) -> T:

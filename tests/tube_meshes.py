@@ -38,7 +38,7 @@ def placed(solid: m3.Manifold, origin: Array, x: Array, y: Array, z: Array) -> m
     return solid.transform(np.column_stack((x, y, z, origin)))
 
 
-def straight_bar(section: Section, origin: Array, along: Array, top: Array, length: float = 2 * FAR) -> m3.Manifold:
+def straight_bar(section: Section, origin: Array, along: Array, top: Array, length: float = 600.0) -> m3.Manifold:
     """A filled tube about `origin`, its first figure along `top`."""
     bar = m3.CrossSection([outline(section)]).extrude(length).translate((0.0, 0.0, -length / 2.0))
     # Extruded along z, the outline in x, y: the first figure lies along the mesh's y.
@@ -62,6 +62,11 @@ def bent_bar(
     return turn + one + other
 
 
+def seen_in(solid: m3.Manifold, frame: Frame) -> m3.Manifold:
+    """The solid in a frame's coordinates: booleans are fast where a main lies along an axis."""
+    return solid.transform(np.column_stack((frame.axes, -frame.axes @ frame.origin)))
+
+
 def half_space(point: Array, normal: Array) -> m3.Manifold:
     """All behind a plane, as a large block."""
     z = normal / np.linalg.norm(normal)
@@ -72,13 +77,13 @@ def half_space(point: Array, normal: Array) -> m3.Manifold:
 
 
 # -- branches: tubes from their cut line ----------------------------------------------------
-def cut_tube(profile: Profile, x: Array, frame: Frame, push: float = 0.0, far: float = FAR) -> m3.Manifold:
-    """A tube along frame.x from its cut line, cut square through the wall at each place, moved by
-    `push` mm against frame.x."""
+def cut_tube(profile: Profile, x: Array, frame: Frame, push: float = 0.0) -> m3.Manifold:
+    """A tube along frame.x from its cut line to a little past the line's end, cut square through
+    the wall at each place, moved by `push` mm against frame.x."""
     inner = profile.skin + np.minimum(profile.depth, np.linalg.norm(profile.skin, axis=1) - 0.02)[:, None] * (
         profile.inward
     )
-    near, away = x - push, np.full(len(x), far)
+    near, away = x - push, np.full(len(x), x.max() + 1.0)
     rings = [(near, profile.skin), (away, profile.skin), (away, inner), (near, inner)]
     return shell([frame.outside(np.column_stack((s, side))) for s, side in rings])
 

@@ -24,6 +24,8 @@ from fabgen.geometry.regions import region
 from fabgen.parts.openings import Opening
 from fabgen.parts.piece import FlatPart, Mark, Piece, WorkedEnd
 
+_CHORD = 0.01
+"""Chord error of etched curves where they are drawn as open lines, mm."""
 _SHORTEST = 0.01
 """A piece of bend line shorter than this, mm, is left out."""
 
@@ -68,6 +70,9 @@ def flat_dxf(piece: Piece) -> bytes:
     for line in moved(bend_lines(part), dx, dy):
         file.add_line(line, "BEND")
     for mark in part.marks:
+        if mark.curve is not None:
+            file.add_loop(mark.curve.moved(dx, dy), "MARK")
+            continue
         for stroke in moved(mark_strokes(mark), dx, dy):
             file.add_line(stroke, "MARK")
     return file.written(x1 - x0, y1 - y0)
@@ -118,4 +123,8 @@ def bend_lines(part: FlatPart) -> Iterator[Stroke]:
 
 
 def mark_strokes(mark: Mark) -> Iterable[Stroke]:
+    """The mark as open lines; a closed curve as chords within 0.01 mm."""
+    if mark.curve is not None:
+        points = [(float(x), float(y)) for x, y in mark.curve.points(_CHORD)]
+        return [[*points, points[0]]]
     return moved(strokes(mark.text, mark.height), *mark.at) if mark.text else [mark.line]

@@ -55,8 +55,9 @@ def _layers(part: FlatPart, dx: float, dy: float, height: float) -> Iterator[tup
     yield "CUT", [_closed(part.outline.moved(dx, dy), height)]
     yield "HOLE", [_closed(hole.shape.moved(dx, dy), height) for hole in part.holes]
     yield "BEND", [_open(line, height) for line in moved(bend_lines(part), dx, dy)]
-    strokes = [stroke for mark in part.marks for stroke in moved(mark_strokes(mark), dx, dy)]
-    yield "MARK", [_open(stroke, height) for stroke in strokes]
+    curves = [mark.curve.moved(dx, dy) for mark in part.marks if mark.curve is not None]
+    strokes = [stroke for mark in part.marks if mark.curve is None for stroke in moved(mark_strokes(mark), dx, dy)]
+    yield "MARK", [*(_closed(curve, height) for curve in curves), *(_open(stroke, height) for stroke in strokes)]
 
 
 def _closed(loop: Loop, height: float) -> str:

@@ -63,7 +63,8 @@ class _FootedCanvas(Canvas):  # type: ignore[misc]
 
     def __init__(self, *arguments: Any, paper: Paper, foot: tuple[str, str], **options: Any) -> None:
         super().__init__(*arguments, **options)
-        self._paper, self._foot, self._pages = paper, foot, []
+        self._paper, self._foot = paper, foot
+        self._pages: list[dict[str, Any]] = []
 
     def showPage(self) -> None:  # noqa: N802 (the library's name)
         self._pages.append(dict(self.__dict__))

@@ -96,8 +96,8 @@ def bend_report(figures: dict[str, Any]) -> Iterator[str]:
     yield f"natural R   {mm('natural_radius_mm')}   inside, bent in air over it (common practice, no source)"
     force = figures["force_kn"]
     yield (
-        f"force       {figure(force, 1)} kN ({figure(force / 9.80665, 1)} t)   for {figure(figures['length_mm'])} mm of "
-        f"bend ({GROOVER})"
+        f"force       {figure(force, 1)} kN ({figure(force / 9.80665, 1)} t)   for {figure(figures['length_mm'])} mm "
+        f"of bend ({GROOVER})"
     )
     yield f"spring back about {figure(figures['spring_back_deg'])}°: bend that much farther and let go"
     yield "Sheet and tools differ: fold a test strip before you cut the job."

@@ -42,7 +42,7 @@ def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
     inches = units == "in"
     up = f"up: from the longest point, the saw cut, {'mm, inches to 1/32' if inches else 'mm'}."
     faces = bool(wrap.faces())
-    strips = _by_face(wrap, inches) if faces else [_by_degrees(wrap, inches)]
+    strips = ordinate_strips(wrap, units)
     where = (
         "across: from the face’s left edge."
         if faces
@@ -86,6 +86,12 @@ def figures(value: float, inches: bool) -> tuple[str, ...]:
         return ("–", "–") if inches else ("–",)
     text = f"{value + 0.0:.1f}"
     return (text, inch_fraction(value)) if inches else (text,)
+
+
+def ordinate_strips(wrap: Wrap, units: str) -> list[Strip]:
+    """The ordinates as blocks of text, one for a round tube and one a face for a rectangular one."""
+    inches = units == "in"
+    return _by_face(wrap, inches) if wrap.faces() else [_by_degrees(wrap, inches)]
 
 
 def _by_degrees(wrap: Wrap, inches: bool) -> Strip:

@@ -41,6 +41,9 @@ def nest_dxf(sheet: SheetPlan, parts: Mapping[str, FlatPart]) -> bytes:
     order = [(place, parts[place.mark]) for place in cutting_order(sheet.placed, parts)]
     for place, part in order:
         for mark in part.marks:
+            if mark.curve is not None:
+                file.add_loop(laid(mark.curve, place), "MARK")
+                continue
             for stroke in _laid(mark_strokes(mark), place):
                 file.add_line(stroke, "MARK")
     for place, part in order:

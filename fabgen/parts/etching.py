@@ -29,6 +29,9 @@ CROSS = 5.0
 """Half the length of a cross at a tube's axis, mm."""
 LINE_ROOM = 1.0
 """An etched line ends this far from the edge of the metal, mm."""
+PLACES = (-0.42, -0.38, -0.34, -0.3, -0.25, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3, 0.4)
+"""Where along a bend its text is tried, as a share of its length from its middle: by its left end first, so
+that the middle stays free."""
 AROUND = 180
 """Points on the outline of a leaning tube that arcs are put through."""
 
@@ -98,7 +101,7 @@ def _ticks(bend: FlatBend) -> list[Mark]:
 
 
 def _word(metal: Metal, bend: FlatBend, taken: Sequence[Mark]) -> Mark | None:
-    """The text beside a bend, as near its middle as there is room on either side."""
+    """The text beside a bend, as near its left end as there is room on either side."""
     text, length = fold_words(bend), math.dist(bend.start, bend.end)
     ux, uy = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
     middle = ((bend.start[0] + bend.end[0]) / 2.0, (bend.start[1] + bend.end[1]) / 2.0)
@@ -110,7 +113,7 @@ def _word(metal: Metal, bend: FlatBend, taken: Sequence[Mark]) -> Mark | None:
         room = metal.flat(space).difference(others.buffer(space))
         shapely.prepare(room)
         off = bend.bend.allowance / 2.0 + space + abs(uy) * width / 2.0 + abs(ux) * tall / 2.0
-        for share in (0.0, 0.1, -0.1, 0.2, -0.2, 0.3, -0.3, 0.4, -0.4):
+        for share in PLACES:
             for way in (1.0, -1.0):
                 cx = middle[0] + share * length * ux - way * (off + 0.01) * uy
                 cy = middle[1] + share * length * uy + way * (off + 0.01) * ux

@@ -163,7 +163,9 @@ def _on_its_face(setup: SawSetup, cut: EndCut, a: float, b: float) -> SawSetup:
         advice = f"{setup.advice}; lying on its bottom face: {' and '.join(words)}, both together"
     else:
         advice = f"{setup.advice}, the tube lying on its {'bottom face' if swing > tilt else 'side'}"
-    return replace(setup, advice=advice, swing_deg=rounded(math.degrees(swing)), tilt_deg=rounded(math.degrees(tilt)))
+    return replace(
+        setup, advice=advice, brief=advice, swing_deg=rounded(math.degrees(swing)), tilt_deg=rounded(math.degrees(tilt))
+    )
 
 
 # -- hole saws --------------------------------------------------------------------------

@@ -20,7 +20,7 @@ _TINY = 1e-6
 _NODES = 500
 _TABLE = 20_000_000
 _STEPS = 300_000
-_PATTERNS = 20_000
+_PATTERNS = 3_000
 """Where listing patterns gives up: figures in its table, steps, patterns."""
 
 

@@ -19,6 +19,8 @@ from fabgen.plan.cutting_problem import Bar, Cutting, Kind, Problem
 
 LOG=[]
 _MIXES = 100
+_PATTERNS = 3000
+_SIZES = 150
 __all__ = ["Bar", "Cutting", "Kind", "Problem", "cheapest"]
 
 
@@ -143,7 +145,10 @@ def _close(state: _State) -> None:
     if state.closed:
         return
     patterns = patterns_within(problem, columns.prices, state.below)
-    plan, complete = best_mix(problem, patterns or columns.patterns, state.below, state.bound)
+    few = [*columns.patterns, *state.patterns] if patterns is None else patterns
+    if len(few) > _PATTERNS or len(problem.wanted) > _SIZES:
+        return
+    plan, complete = best_mix(problem, list(dict.fromkeys(few)), state.below, state.bound)
     if plan is not None:
         state.offer(plan)
     if patterns is not None and complete:

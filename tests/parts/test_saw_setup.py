@@ -250,6 +250,7 @@ class TestCompoundAngles:
         )["T1", "finish"]
         assert (flat.swing_deg, flat.tilt_deg) == (pytest.approx(45.0), pytest.approx(0.0, abs=1e-3))
         assert flat.advice.endswith("the tube lying on its bottom face")
+        assert flat.brief == flat.advice
         upright = setups(
             tube("T1", (-600, 0, 0), (0, 0, 0), section="40 x 40 x 3", finish={"cut": "mitre"}),
             tube("T2", (0, 0, 0), (0, 0, 500), section="40 x 40 x 3"),

@@ -14,27 +14,33 @@ import numpy as np
 import pytest
 from shapely import Polygon
 
-from fabgen.geometry.developments import CURVE_TOLERANCE, RoundCut, cut_curve
+from fabgen.geometry.wall_cuts import SAMPLED, Cutter, Wall, cut_loops
+
+CYLINDER = 100.0
+
+
+def window(radius: float, offset: float = 0.0) -> list[tuple[float, float]]:
+    """The edge of the cut-out in a thin wall, (x, z), from the cutter's axis."""
+    (loop,) = cut_loops(Wall(CYLINDER, CYLINDER, 300.0), Cutter(radius, 150.0, offset))
+    return [(x, z - 150.0) for x, z in loop]
 
 
 @pytest.mark.parametrize("radius", [20.0, 60.0, 95.0])
 @pytest.mark.parametrize("offset", [0.0, 4.0, -4.0])
 def test_edge_of_the_window(radius: float, offset: float) -> None:
-    cylinder = 100.0
-    for x, z in cut_curve(RoundCut(radius, 50.0, offset), cylinder, cylinder, cylinder):
-        rise = math.sqrt(max(0.0, radius**2 - (cylinder * math.sin(x / cylinder) - offset) ** 2))
-        assert abs(z - 50.0) == pytest.approx(rise, abs=2e-5)
+    for x, z in window(radius, offset):
+        rise = math.sqrt(max(0.0, radius**2 - (CYLINDER * math.sin(x / CYLINDER) - offset) ** 2))
+        assert abs(z) == pytest.approx(rise, abs=2e-5)
 
 
 @pytest.mark.parametrize("radius", [20.0, 60.0, 90.0])
 def test_area_of_the_window(radius: float) -> None:
-    cylinder = 100.0
-    curve = np.array(cut_curve(RoundCut(radius, 0.0), cylinder, cylinder, cylinder))
-    k = radius / cylinder
+    curve = np.array(window(radius))
+    k = radius / CYLINDER
     first, second = elliptic(k)
-    window = Polygon(curve)
-    wanted = 4 * cylinder**2 * (second - (1 - k * k) * first)
-    assert window.area == pytest.approx(wanted, abs=CURVE_TOLERANCE * window.length)
+    shape = Polygon(curve)
+    wanted = 4 * CYLINDER**2 * (second - (1 - k * k) * first)
+    assert shape.area == pytest.approx(wanted, abs=SAMPLED * shape.length)
 
 
 def elliptic(k: float) -> tuple[float, float]:

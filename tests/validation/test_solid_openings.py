@@ -27,7 +27,7 @@ def rounded(across: float, up: float, corner: float) -> m3.CrossSection:
     """A section as the library draws it: a disc, or a rectangle with rounded corners."""
     if corner <= 0.0:
         return m3.CrossSection.square((across, up), True)
-    disc = m3.CrossSection.circle(corner, 1440)
+    disc = m3.CrossSection.circle(corner, 360)
     corners = [disc.translate((i * (across / 2 - corner), j * (up / 2 - corner))) for i in (-1, 1) for j in (-1, 1)]
     return m3.CrossSection.batch_hull(corners)
 

@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Circle, Edge, Loop, Outline, Xy
-from fabgen.parts.piece import DRAIN, FlatPart, Hole
+from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Hole
 
 ROUND_END = math.radians(115.0)
 """An arc that turns farther than this is a rounded end, placed by its centre, and no corner."""
@@ -237,6 +237,20 @@ def outline_features(outline: Loop) -> OutlineFeatures:
     return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short))
 
 
+def in_notch(point: Xy, bend: FlatBend, axis: int) -> bool:
+    """Whether a corner belongs to what is cut beside a bend, so that its position along x (`axis` 0) or y
+    need not be given: the ends of a bend are, along the bend."""
+    length = math.dist(bend.start, bend.end)
+    ux, uy = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
+    dx, dy = point[0] - bend.start[0], point[1] - bend.start[1]
+    along, off = dx * ux + dy * uy, abs(dx * uy - dy * ux)
+    reach = 2.0 * bend.bend.thickness
+    if off > bend.bend.allowance / 2.0 + 0.75 * reach or not -reach <= along <= length + reach:
+        return False
+    at_end = min(abs(along), abs(along - length)) < NEAR
+    return not (at_end and abs((uy, ux)[axis]) < 1e-6)
+
+
 def _extremes(points: Sequence[Xy], outline: Outline) -> list[Xy]:
     """The highest, lowest and outermost points of freely curved lines."""
     if not points:
@@ -266,6 +280,18 @@ def _short_runs(outline: Outline, edges: Sequence[Edge]) -> set[int]:
         if len(run) >= 6 or sum(edges[k].is_arc for k in run) >= 4:
             found.update(run)
         run = [i] if short[i] else []
+    return found | _compound(edges)
+
+
+def _compound(edges: Sequence[Edge]) -> set[int]:
+    """Arcs that run smoothly into an arc of nearly the same radius: pieces of an ellipse or the like."""
+    found: set[int] = set()
+    for i, here in enumerate(edges):
+        before = edges[i - 1]
+        if here.bulge * before.bulge > 0.0 and abs(_meeting_angle(before, here)) < math.radians(1.0):
+            ratio = max(here.radius, before.radius) / min(here.radius, before.radius)
+            if 1.001 < ratio < 1.6:
+                found |= {i, (i - 1) % len(edges)}
     return found
 
 

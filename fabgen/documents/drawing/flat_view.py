@@ -12,7 +12,6 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from fabgen.documents.drawing.dimensions import (
-    LIFT,
     SMALL,
     Figures,
     Length,
@@ -28,17 +27,18 @@ from fabgen.documents.drawing.flat_features import (
     OutlineFeatures,
     distinct,
     hole_groups,
+    in_notch,
     outline_features,
 )
+from fabgen.documents.drawing.flat_metal import beside_line, draw_loop, draw_mark, longer
 from fabgen.documents.drawing.hole_table import tabled_holes
 from fabgen.documents.drawing.lanes import Side, SideName, Station, edge
 from fabgen.documents.pdf import text_width
-from fabgen.documents.picture import Arc, Pen, Text, edge_item, line, polyline
+from fabgen.documents.picture import Arc, Pen, Text, line
 from fabgen.documents.sketch import Sketch
 from fabgen.documents.words import degrees, figure
-from fabgen.geometry.lettering import strokes
 from fabgen.geometry.outline import Box, Circle, Loop, Xy
-from fabgen.parts.piece import FlatBend, FlatPart, Mark
+from fabgen.parts.piece import FlatBend, FlatPart
 
 FEW = 2
 """Up to this many positions on one side are single lengths; more are running dimensions."""
@@ -91,6 +91,8 @@ class _FlatView:
         self.hole_values: tuple[list[float], list[float]] = ([], [])
         """Positions along x and y that holes' dimensions give already."""
         self.in_table = {id(each.group) for each in self.tabled}
+        self.notched = False
+        """Whether steps of notches beside bends were left to the DXF file."""
 
     def at(self, point: Xy) -> Xy:
         return (point[0] * self.scale, point[1] * self.scale)
@@ -114,9 +116,9 @@ class _FlatView:
             self._cross(self.at(self.datum), (r, r))
         for bend in self.part.bends:
             beyond = 2.0 if len(self.part.bends) <= MANY_BENDS else 0.5
-            self.sketch.draw(line(*_longer(self.at(bend.start), self.at(bend.end), beyond), "bend"))
+            self.sketch.draw(line(*longer(self.at(bend.start), self.at(bend.end), beyond), "bend"))
         for mark in self.part.marks:
-            self._etched(mark)
+            draw_mark(self.sketch, mark, self.scale)
 
     def _centre_mark(self, centre: Xy, shape: Loop) -> None:
         x0, y0, x1, y1 = shape.bounds
@@ -126,13 +128,6 @@ class _FlatView:
         pens: list[Pen] = ["centre" if arm > 6.0 else "thin" for arm in arms]
         self.sketch.draw(line((c[0] - arms[0], c[1]), (c[0] + arms[0], c[1]), pens[0]))
         self.sketch.draw(line((c[0], c[1] - arms[1]), (c[0], c[1] + arms[1]), pens[1]))
-
-    def _etched(self, mark: Mark) -> None:
-        if mark.line:
-            for a, b in zip(mark.line, mark.line[1:], strict=False):
-                self.sketch.draw(line(self.at(a), self.at(b), "mark"))
-        for stroke in strokes(mark.text, mark.height) if mark.text else ():
-            self.sketch.draw(polyline([self.at((x + mark.at[0], y + mark.at[1])) for x, y in stroke], "mark"))
 
     # -- beside the view ----------------------------------------------------
     def draw_sides(self) -> None:
@@ -145,6 +140,8 @@ class _FlatView:
                 self._steps(axis, stations)
         for axis in (0, 1):
             self._bend_positions(axis, stations[_FAR[axis]])
+        if self.notched:
+            self.drawing.left_out.append("notches beside the bends: by the DXF file")
         for name in _SIDES:
             stations[name] = _once(stations[name], _AXIS[name])
         if not self.disc:
@@ -231,7 +228,9 @@ class _FlatView:
         bounds = self.part.outline.bounds
         known = self.hole_values[axis]
         found: dict[SideName, list[Station]] = {_NEAR[axis]: [], _FAR[axis]: []}
-        for value in distinct(p[axis] for p in self.features.corners):
+        told = [p for p in self.features.corners if not any(in_notch(p, bend, axis) for bend in self.part.bends)]
+        self.notched |= len(told) < len(self.features.corners)
+        for value in distinct(p[axis] for p in told):
             if not bounds[axis] + 0.05 < value < bounds[axis + 2] - 0.05 or any(abs(value - k) <= 0.05 for k in known):
                 continue
             near, far = self._corner(_NEAR[axis], value), self._corner(_FAR[axis], value)
@@ -280,7 +279,7 @@ class _FlatView:
             return
         way = "up" if bend.up else "down"
         text = f"bend {index + 1}: {way} {degrees(bend.bend.angle)} R{figure(bend.bend.radius, 2)}"
-        if not write_free(self.sketch, list(_beside_line(self.at(bend.start), self.at(bend.end), text)), limit):
+        if not write_free(self.sketch, list(beside_line(self.at(bend.start), self.at(bend.end), text)), limit):
             (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
             targets = [Target((xa + (xb - xa) * f, ya + (yb - ya) * f)) for f in (0.3, 0.7, 0.15, 0.85)]
             if not draw_leader(self.sketch, targets, text, limit, SMALL):
@@ -295,7 +294,7 @@ class _FlatView:
         for off in (3.4, 4.6, 6.0):
             for x, y, way in ((xb, yb, 1.0), (xa, ya, -1.0)):
                 candidates.append(Text(x + way * off * ux, y + way * off * uy - SMALL * 0.36, number, SMALL, "middle"))
-        candidates += _beside_line((xa, ya), (xb, yb), number)
+        candidates += beside_line((xa, ya), (xb, yb), number)
         write_free(self.sketch, candidates, limit, 0.2)
 
     def _letters(self, limit: Box) -> None:
@@ -366,41 +365,6 @@ class _FlatView:
                 ]
         right_first = sorted(targets, key=lambda t: -t.centre[0] - t.centre[1])
         return right_first[:6]
-
-
-def draw_loop(sketch: Sketch, loop: Loop, scale: float, pen: Pen = "visible") -> None:
-    """An outline or circle at that scale, arcs kept as arcs."""
-    if isinstance(loop, Circle):
-        sketch.draw(Arc(loop.x * scale, loop.y * scale, loop.diameter * scale / 2.0, pen=pen))
-        return
-    for e in loop.edges():
-        (xa, ya), (xb, yb) = e.start, e.end
-        sketch.draw(edge_item((xa * scale, ya * scale), (xb * scale, yb * scale), e.bulge, pen))
-
-
-def _beside_line(a: Xy, b: Xy, text: str) -> list[Text]:
-    """Places for a text on either side of a line, reading along it."""
-    length = math.dist(a, b)
-    if length < text_width(text, SMALL) + 2.0:
-        return []
-    turn = math.degrees(math.atan2(b[1] - a[1], b[0] - a[0]))
-    turn = turn - 180.0 if turn > 90.01 else turn + 180.0 if turn <= -89.99 else turn
-    up = (-math.sin(math.radians(turn)), math.cos(math.radians(turn)))
-    spare = (length - text_width(text, SMALL) - 2.0) / 2.0 / length
-    places = []
-    for share in (0.0, -0.5, 0.5, -1.0, 1.0, -0.25, 0.25, -0.75, 0.75):
-        for rise in (LIFT, -LIFT - SMALL * 0.8):
-            f = 0.5 + share * spare
-            x, y = a[0] + (b[0] - a[0]) * f + up[0] * rise, a[1] + (b[1] - a[1]) * f + up[1] * rise
-            places.append(Text(x, y, text, SMALL, "middle", turn))
-    return places
-
-
-def _longer(a: Xy, b: Xy, by: float) -> tuple[Xy, Xy]:
-    """The line from a to b, longer by that at both ends."""
-    length = math.dist(a, b)
-    ux, uy = (b[0] - a[0]) / length * by, (b[1] - a[1]) / length * by
-    return (a[0] - ux, a[1] - uy), (b[0] + ux, b[1] + uy)
 
 
 def _once(stations: Sequence[Station], axis: int) -> list[Station]:

@@ -111,8 +111,8 @@ def _chains(bends: Sequence[FlatBend]) -> list[list[int]]:
     chains: list[list[int]] = []
     for i, bend in enumerate(bends):
         for chain in chains:
-            other = bends[chain[0]]
-            if abs(math.sin(_direction(bend) - _direction(other))) < 1e-3 and _facing(bend, other):
+            others = [bends[j] for j in chain]
+            if abs(math.sin(_direction(bend) - _direction(others[0]))) < 1e-3 and _facing([bend, *others]):
                 chain.append(i)
                 break
         else:
@@ -124,11 +124,12 @@ def _direction(bend: FlatBend) -> float:
     return math.atan2(bend.end[1] - bend.start[1], bend.end[0] - bend.start[0])
 
 
-def _facing(a: FlatBend, b: FlatBend) -> bool:
-    along = _direction(a)
+def _facing(bends: Sequence[FlatBend]) -> bool:
+    """Whether one line square to the bends crosses them all."""
+    along = _direction(bends[0])
     u = (math.cos(along), math.sin(along))
-    spans = [sorted(_dot(p, u) for p in (x.start, x.end)) for x in (a, b)]
-    return min(spans[0][1], spans[1][1]) - max(spans[0][0], spans[1][0]) > 0.5
+    spans = [sorted(_dot(p, u) for p in (bend.start, bend.end)) for bend in bends]
+    return min(span[1] for span in spans) - max(span[0] for span in spans) > 0.5
 
 
 def _profile(part: FlatPart, chain: Sequence[int]) -> FoldedProfile | None:
@@ -142,12 +143,23 @@ def _profile(part: FlatPart, chain: Sequence[int]) -> FoldedProfile | None:
     positions = [_dot(bends[i].start, across) for i in order]
     low = max(min(_dot(p, u) for p in (b.start, b.end)) for b in bends)
     high = min(max(_dot(p, u) for p in (b.start, b.end)) for b in bends)
-    reach = _reach(part.outline, u, across, (low + high) / 2.0, positions)
-    if reach is None:
+    level = (low + high) / 2.0
+    reach = _reach(part.outline, u, across, level, positions)
+    others = [bend for i, bend in enumerate(part.bends) if i not in chain]
+    if reach is None or any(_crosses(bend, u, across, level, reach) for bend in others):
         return None
     # Seen from the end that has `across` to the right, up is toward whoever looks at the flat.
     folded = _fold(part.thickness, [bends[i] for i in order], positions, reach)
     return FoldedProfile(part.thickness, folded[0], folded[1], tuple(chain[i] for i in order))
+
+
+def _crosses(bend: FlatBend, u: Xy, across: Xy, level: float, reach: Xy) -> bool:
+    """Whether the section's line meets a bend of another direction, so that the section is no true one."""
+    a, b = _dot(bend.start, u) - level, _dot(bend.end, u) - level
+    if (a > 0.0) == (b > 0.0):
+        return False
+    at = _dot(bend.start, across) + (_dot(bend.end, across) - _dot(bend.start, across)) * a / (a - b)
+    return reach[0] < at < reach[1]
 
 
 def _reach(outline: Loop, u: Xy, across: Xy, level: float, positions: Sequence[float]) -> Xy | None:

@@ -13,7 +13,7 @@ from fabgen.documents.drawing.dimensions import (
     unit_vector,
     write_free,
 )
-from fabgen.documents.drawing.flat_view import draw_loop
+from fabgen.documents.drawing.flat_metal import draw_loop
 from fabgen.documents.drawing.hatching import hatched
 from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.drawing.tube_shape import TubeShape

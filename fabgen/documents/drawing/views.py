@@ -131,7 +131,7 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     larger = [scale for scale in SCALES if even is None or scale > EVEN_WORTH * even[1].scale]
     found = _first_fit(content, rooms, larger, 0.0) or even
     if found is not None:
-        return found
+        return _without_tables(content, rooms, found[1].scale) or found
     # Nothing fits with all the tables: they go to a further sheet.
     if content.tables:
         index, made = arrange(replace(content, tables=()), rooms)
@@ -143,6 +143,20 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     return 0, Arrangement(SCALES[-1], [_centred(panel, rooms[0])])
 
 
+def _without_tables(content: Content, rooms: Sequence[Box], scale: float) -> tuple[int, Arrangement] | None:
+    """A main view that comes out too small to read drawn larger, its tables on a further sheet; None where
+    that is no better."""
+    if not content.tables or max(content.main.view.least(scale)) > TOO_SMALL:
+        return None
+    larger = [each for each in SCALES if scale < each <= 1.0]
+    found = _first_fit(replace(content, tables=()), rooms, larger, EVEN)
+    if found is not None:
+        found[1].left_over += content.tables
+    return found
+
+
+TOO_SMALL = 55.0
+"""A main view that takes no more than this, its dimensions included, is hard to read, mm of paper."""
 EVEN = 0.35
 """Side views are of a like scale when theirs is at least this share of the main view's."""
 EVEN_WORTH = 2.6
@@ -156,10 +170,12 @@ def _first_fit(
         if not worth(content.main.view, scale):
             continue
         for index, room in enumerate(rooms):
-            for stacked in (_column, _mixed, _rows):
-                made = stacked(content, scale, room, share)
-                if made is not None:
-                    return index, made
+            # Side views as large as they can be; where that crowds the main view out, no larger than it.
+            for most in (SCALES[0], scale) if share else (SCALES[0],):
+                for stacked in (_column, _mixed, _rows):
+                    made = stacked(content, scale, room, share, most)
+                    if made is not None:
+                        return index, made
     return None
 
 
@@ -175,7 +191,7 @@ def size_of(room: Box) -> Xy:
     return (room[2] - room[0], room[3] - room[1])
 
 
-def _column(content: Content, scale: float, room: Box, share: float) -> Arrangement | None:
+def _column(content: Content, scale: float, room: Box, share: float, most: float) -> Arrangement | None:
     """Side views and tables in a column at the right."""
     width, height = size_of(room)
     tables = [table.panel() for table in content.tables]
@@ -186,7 +202,7 @@ def _column(content: Content, scale: float, room: Box, share: float) -> Arrangem
     tall = height - sum(t.height + BETWEEN for t in tables)
     if need[1] > height or any(t.width > widest for t in tables):
         return None
-    sides = _side_panels(content.sides, scale, (min(widest, 0.5 * width), tall), share, upright=True)
+    sides = _side_panels(content.sides, scale, (min(widest, 0.5 * width), tall), share, most, upright=True)
     if sides is None:
         return None
     column = [*sides, *tables]
@@ -202,14 +218,14 @@ def _column(content: Content, scale: float, room: Box, share: float) -> Arrangem
     return _with_main(content, scale, (x0, room[1], x1 - across - BETWEEN, y1), placed)
 
 
-def _mixed(content: Content, scale: float, room: Box, share: float) -> Arrangement | None:
+def _mixed(content: Content, scale: float, room: Box, share: float, most: float) -> Arrangement | None:
     """Side views in a column at the right, tables side by side below."""
     if not content.sides or not content.tables:
         return None
     tables, top = _shelves([table.panel() for table in content.tables], room)
     if room[3] - top < content.main.view.least(scale)[1]:
         return None
-    made = _column(replace(content, tables=()), scale, (room[0], top, room[2], room[3]), share)
+    made = _column(replace(content, tables=()), scale, (room[0], top, room[2], room[3]), share, most)
     if made is not None:
         made.panels += tables
     return made
@@ -228,7 +244,7 @@ def _shelves(panels: Sequence[Panel], room: Box) -> tuple[list[Panel], float]:
     return placed, y + row + BETWEEN
 
 
-def _rows(content: Content, scale: float, room: Box, share: float) -> Arrangement | None:
+def _rows(content: Content, scale: float, room: Box, share: float, most: float) -> Arrangement | None:
     """Side views and tables side by side below the main view."""
     width, height = size_of(room)
     tables = [table.panel() for table in content.tables]
@@ -236,7 +252,7 @@ def _rows(content: Content, scale: float, room: Box, share: float) -> Arrangemen
     tall = height - need[1] - BETWEEN
     if need[0] > width or tall < 20.0 or any(t.height > tall or t.width > width for t in tables):
         return None
-    sides = _side_panels(content.sides, scale, (width, tall), share, upright=False)
+    sides = _side_panels(content.sides, scale, (width, tall), share, most, upright=False)
     if sides is None:
         return None
     placed, top = _shelves([*sides, *tables], room)
@@ -244,31 +260,31 @@ def _rows(content: Content, scale: float, room: Box, share: float) -> Arrangemen
 
 
 def _side_panels(
-    views: Sequence[View], main_scale: float, room: Xy, least_share: float, upright: bool
+    views: Sequence[View], main_scale: float, room: Xy, least_share: float, most: float, upright: bool
 ) -> list[Panel] | None:
     """The side views one under (or beside) the other in the room: at the main view's scale or a larger one
-    that fits, else at a smaller one; None when a view cannot be drawn at all."""
+    (`most` at most) that fits, else at a smaller one; None when a view cannot be drawn at all."""
     panels: list[Panel] = []
     for i, view in enumerate(views):
         waiting = len(views) - i
         used = sum((p.height if upright else p.width) + BETWEEN for p in panels)
         share = ((room[1] if upright else room[0]) - used - BETWEEN * (waiting - 1)) / waiting
         limit = (room[0], share) if upright else (share, room[1])
-        panel = _fitted(view, limit, main_scale, least_share)
+        panel = _fitted(view, limit, main_scale, least_share, most)
         if panel is None:
             return None
         panels.append(panel)
     return panels
 
 
-def _fitted(view: View, room: Xy, main_scale: float, least_share: float) -> Panel | None:
+def _fitted(view: View, room: Xy, main_scale: float, least_share: float, most: float) -> Panel | None:
     for scale in SCALES:
         if least_share and (scale < 0.99 * view.readable or (view.scaled and scale < least_share * main_scale)):
             return None
         need = view.least(scale)
         if scale > max(1.0, main_scale) and not worth(view, scale):
             continue
-        if scale > view.largest or need[0] > room[0] or need[1] + 6.0 > room[1]:
+        if scale > min(view.largest, most) or need[0] > room[0] or need[1] + 6.0 > room[1]:
             continue
         title = f"{view.title} {scale_name(scale)}" if view.scaled else view.title
         panel = titled(view.draw(scale, room), title)

@@ -1,0 +1,64 @@
+// Where the looker stands: square projection, x forward, y left, z up as in the job.
+class Camera {
+  constructor() {
+    this.turn = 2.45; // rad about z, from which side
+    this.rise = 0.5; // rad above the floor
+    this.at = [0, 0, 0];
+    this.span = 1000; // mm that the shorter side of the view shows
+  }
+
+  get axes() {
+    const ct = Math.cos(this.turn), st = Math.sin(this.turn), cr = Math.cos(this.rise), sr = Math.sin(this.rise);
+    return { right: [-st, ct, 0], up: [-sr * ct, -sr * st, cr], toward: [cr * ct, cr * st, sr] };
+  }
+
+  look(name) {
+    const stands = { corner: [2.45 - Math.PI * 1.06, 0.5], side: [-Math.PI / 2, 0], front: [0, 0], top: [-Math.PI / 2, Math.PI / 2 - 1e-4] };
+    [this.turn, this.rise] = stands[name];
+  }
+
+  swing(dx, dy) {
+    this.turn -= dx;
+    this.rise = Math.max(-Math.PI / 2 + 1e-4, Math.min(Math.PI / 2 - 1e-4, this.rise + dy));
+  }
+
+  // Moves by a share of the view's shorter side.
+  shift(dx, dy) {
+    const { right, up } = this.axes;
+    for (let k = 0; k < 3; k++) this.at[k] -= (right[k] * dx + up[k] * dy) * this.span;
+  }
+
+  // Nearer by a factor, what lies under (x, y) staying there; x and y as for shift, from the middle.
+  zoom(factor, x = 0, y = 0) {
+    const before = this.span;
+    this.span = Math.max(5, Math.min(200000, this.span / factor));
+    const gone = 1 - this.span / before;
+    const { right, up } = this.axes;
+    for (let k = 0; k < 3; k++) this.at[k] += (right[k] * x + up[k] * y) * before * gone;
+  }
+
+  // So that all the parts given are seen, in a view so many pixels wide and high.
+  fit(parts, width, height) {
+    const { right, up, toward } = this.axes, low = [Infinity, Infinity, Infinity], high = [-Infinity, -Infinity, -Infinity];
+    for (const part of parts) {
+      for (let i = 0; i < part.points.length; i += 3) {
+        [right, up, toward].forEach((axis, k) => {
+          const s = axis[0] * part.points[i] + axis[1] * part.points[i + 1] + axis[2] * part.points[i + 2];
+          if (s < low[k]) low[k] = s;
+          if (s > high[k]) high[k] = s;
+        });
+      }
+    }
+    const middle = low.map((s, k) => (s + high[k]) / 2), shorter = Math.min(width, height);
+    this.at = [0, 1, 2].map((k) => right[k] * middle[0] + up[k] * middle[1] + toward[k] * middle[2]);
+    this.span = 1.12 * Math.max((high[0] - low[0]) * shorter / width, (high[1] - low[1]) * shorter / height, 20);
+  }
+
+  // Column by column, for points of the job to the screen's box; `depth` mm are kept on either side.
+  matrix(width, height, depth) {
+    const { right, up, toward } = this.axes, shorter = Math.min(width, height);
+    const sx = 2 * shorter / width / this.span, sy = 2 * shorter / height / this.span, sz = -1 / depth;
+    const dot = (axis) => axis[0] * this.at[0] + axis[1] * this.at[1] + axis[2] * this.at[2];
+    return [0, 1, 2].flatMap((k) => [right[k] * sx, up[k] * sy, toward[k] * sz, 0]).concat([-dot(right) * sx, -dot(up) * sy, -dot(toward) * sz, 1]);
+  }
+}

@@ -1,0 +1,48 @@
+"""Short figures that change when a part does: for ticks that must not outlive the part they were set for."""
+
+from __future__ import annotations
+
+import dataclasses
+import hashlib
+from typing import Any
+
+import numpy as np
+
+from fabgen.parts.piece import Piece
+
+_FIGURES = 12
+
+
+def cut_print(piece: Piece) -> str:
+    """Of what is cut and of what: shape, place and material, but neither title nor number off."""
+    return _print((piece.mark, piece.material, piece.shape))
+
+
+def told_print(piece: Piece) -> str:
+    """Of what is said and bought besides."""
+    return _print((piece.quantity, piece.title, piece.note, piece.facts, piece.hardware))
+
+
+def _print(value: Any) -> str:
+    seen = hashlib.sha256()
+    _feed(value, seen)
+    return seen.hexdigest()[:_FIGURES]
+
+
+def _feed(value: Any, seen: Any) -> None:
+    """Lengths count to a thousandth of a millimetre: less is noise."""
+    if dataclasses.is_dataclass(value) and not isinstance(value, type):
+        seen.update(type(value).__name__.encode())
+        for each in dataclasses.fields(value):
+            if each.compare:
+                _feed(getattr(value, each.name), seen)
+    elif isinstance(value, np.ndarray):
+        seen.update((np.round(value.astype(float), 3) + 0.0).tobytes())
+    elif isinstance(value, float | np.floating):
+        seen.update(repr(round(float(value), 3) + 0.0).encode())
+    elif isinstance(value, tuple | list):
+        seen.update(f"({len(value)}".encode())
+        for each in value:
+            _feed(each, seen)
+    else:
+        seen.update(f"|{value!r}".encode())

@@ -1,0 +1,124 @@
+"""One part on the page: what it is, its checks, its drawings, its tables."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from html import escape
+from urllib.parse import quote
+
+from fabgen.checks.finding import Finding
+from fabgen.documents import cautions
+from fabgen.documents.page.figures import Drawing, Figured, Grid
+from fabgen.documents.words import degrees, end_text, figure, length_text
+from fabgen.parts.piece import FlatPart, Piece
+
+LEVELS = {"stop": "Stop", "warn": "Look", "note": "Note"}
+PER_MM = 4.1
+"""CSS pixels a millimetre of drawing on the screen, so that its letters can be read."""
+
+
+def anchor(mark: str) -> str:
+    """The part's place in the page, for links from other documents too: page.html#part-T7."""
+    return f"part-{quote(mark, safe='')}"
+
+
+def part_sheet(piece: Piece, figures: Figured, findings: Sequence[Finding], units: str) -> str:
+    """The part's article."""
+    mark, place = escape(piece.mark), escape(anchor(piece.mark))
+    blocks = [
+        f'<article class="part" id="{place}" data-mark="{mark}" aria-labelledby="h-{place}">',
+        f'<h3 id="h-{place}" tabindex="-1"><b>{mark}</b> {escape(piece.title or piece.kind)}</h3>',
+        _facts(piece, units),
+        _checks(findings),
+        *(_figure(each) for each in figures.drawings),
+        *(_table(each) for each in figures.grids),
+        *(f'<p class="small">{escape(note)}</p>' for note in figures.notes),
+    ]
+    if piece.kind in ("link", "bracket"):
+        blocks.append(f'<p class="small caution">{escape(cautions.DRAWING)}</p>')
+    return "\n".join([*blocks, "</article>"])
+
+
+def stock_text(piece: Piece) -> str:
+    """'48.3 x 3.2 S355' or '3 mm S235'."""
+    if isinstance(piece.shape, FlatPart):
+        return f"{figure(piece.shape.thickness, 2)} mm {piece.material}"
+    return f"{piece.shape.section} {piece.material}"
+
+
+def size_text(piece: Piece, units: str) -> str:
+    """The length to saw, or the flat's width x height."""
+    if not isinstance(piece.shape, FlatPart):
+        return length_text(piece.shape.length, units)
+    x0, y0, x1, y1 = piece.shape.outline.bounds
+    return f"{figure(x1 - x0)} x {figure(y1 - y0)}"
+
+
+def _facts(piece: Piece, units: str) -> str:
+    shape = piece.shape
+    told: list[tuple[str, str]] = [("stock", stock_text(piece)), ("number off", str(piece.quantity))]
+    if isinstance(shape, FlatPart):
+        told.append(("flat, width x height", f"{size_text(piece, units)} mm"))
+        if shape.holes:
+            told.append(("holes and openings", str(len(shape.holes))))
+        told += [(what, length_text(size, units)) for what, size in shape.sizes]
+    else:
+        told.append(("length to saw", f"{size_text(piece, units)} mm" if units == "mm" else size_text(piece, units)))
+        told += [(end.at, end_text(end)) for end in shape.ends]
+        told += [
+            (
+                f"bend {i}",
+                f"{degrees(bend.angle)}, centreline radius {figure(bend.radius)} mm, mark at {figure(bend.mark)} mm",
+            )
+            for i, bend in enumerate(shape.bends, 1)
+        ]
+    told.append(("mass, each", f"{figure(piece.mass, 3 if piece.mass < 1.0 else 2)} kg"))
+    if piece.finish:
+        told.append(("finish", piece.finish))
+    known = {label for label, _ in told}
+    told += [(label, text) for label, text in piece.facts if label not in known]
+    told += [
+        ("to buy", f"{each.quantity} {each.item} {each.spec}{' ' + each.note if each.note else ''}")
+        for each in piece.hardware
+    ]
+    if piece.note:
+        told.append(("note", piece.note))
+    rows = "".join(f"<div><dt>{escape(label)}</dt><dd>{escape(text)}</dd></div>" for label, text in told)
+    return f"<dl>{rows}</dl>"
+
+
+def _checks(findings: Sequence[Finding]) -> str:
+    if not findings:
+        return '<p class="small">No check has anything to say of this part. What was looked at is under Checks.</p>'
+    return f'<ul class="checks" aria-label="Checks">{"".join(f"<li>{said(each)}</li>" for each in findings)}</ul>'
+
+
+def said(finding: Finding) -> str:
+    """A finding's level, text and source."""
+    source = f' <span class="small">({escape(finding.source)})</span>' if finding.source else ""
+    return f'<span class="flag {finding.level}">{LEVELS[finding.level]}</span> {escape(finding.text)}{source}'
+
+
+def _figure(drawing: Drawing) -> str:
+    """A drawing at a size that can be read; what is wider than the screen can be pushed along, by keys too."""
+    label = escape(f"Drawing: {drawing.caption}")
+    width = round(drawing.width * PER_MM)
+    return (
+        f'<figure><div class="push" tabindex="0" role="group" aria-label="{label}">'
+        f'<div class="drawing" style="width:{width}px">{drawing.svg}</div></div>'
+        f"<figcaption>{escape(drawing.caption)}</figcaption></figure>"
+    )
+
+
+def _table(grid: Grid) -> str:
+    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in grid.heads)
+    rows = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in grid.rows)
+    note = f'<p class="small">{escape(grid.note)}</p>' if grid.note else ""
+    table = (
+        f'<div class="push" tabindex="0" role="group" aria-label="{escape("Table: " + grid.caption)}">'
+        f'<table class="figures"><caption>{escape(grid.caption)}</caption><thead><tr>{heads}</tr></thead>'
+        f"<tbody>{rows}</tbody></table></div>{note}"
+    )
+    if len(grid.rows) <= 8:
+        return table
+    return f"<details><summary>{escape(grid.caption)}</summary>{table}</details>"

@@ -1,0 +1,140 @@
+// The chosen part: in the view, on its sheet, in the cut list and in the address, all alike.
+const $ = (query, within = document) => within.querySelector(query);
+const $$ = (query, within = document) => [...within.querySelectorAll(query)];
+document.documentElement.classList.add("scripted");
+
+const view = new View($("#view"), $("#tags"));
+if (!view.gl) {
+  for (const id of ["#view", "#tags", "#tools", "#keys"]) $(id).hidden = true;
+  $("#stage").style.height = $("#stage").style.minHeight = "auto";
+  $("#blind").hidden = false;
+}
+const sheets = new Map($$("article.part").map((article) => [article.dataset.mark, article]));
+const marks = [...sheets.keys()];
+let chosen = null;
+
+function say(text) { $("#say").textContent = text; }
+
+function choose(mark) {
+  chosen = sheets.has(mark) ? mark : null;
+  for (const [each, article] of sheets) article.classList.toggle("chosen", each === chosen);
+  for (const row of $$("#cuts tr[data-mark]")) row.classList.toggle("chosen", row.dataset.mark === chosen);
+  $("#none").hidden = chosen !== null;
+  $("#step").hidden = chosen === null;
+  $("#picked").hidden = chosen === null;
+  $("#alone").disabled = chosen === null;
+  view.chosen = chosen === null ? null : BY_MARK.get(chosen);
+  if (chosen === null && view.alone) setAlone(false);
+  if (chosen !== null) {
+    const title = $("h3", sheets.get(chosen)).textContent;
+    $("#picked span").textContent = title;
+    say(title + " chosen");
+  }
+  if (view.gl) view.ask();
+}
+
+function address(mark) {
+  history.replaceState(null, "", mark === null ? location.pathname + location.search : "#part-" + encodeURIComponent(mark));
+}
+
+function setAlone(on) {
+  view.alone = on;
+  $("#alone").setAttribute("aria-pressed", on);
+  view.fit();
+}
+
+function step(by) {
+  const at = marks.indexOf(chosen);
+  const mark = marks[(at < 0 ? (by > 0 ? 0 : marks.length - 1) : at + by + marks.length) % marks.length];
+  choose(mark);
+  address(mark);
+  if (view.alone) view.fit();
+}
+
+function follow() {
+  if (!location.hash.startsWith("#part-")) return;
+  let mark;
+  try { mark = decodeURIComponent(location.hash.slice(6)); } catch { return; }
+  if (!sheets.has(mark)) return;
+  choose(mark);
+  const head = $("h3", sheets.get(mark));
+  head.scrollIntoView({ block: "start" });
+  head.focus({ preventScroll: true });
+}
+
+view.onPick = (part) => { choose(part ? part.mark : null); address(chosen); };
+window.addEventListener("hashchange", follow);
+
+for (const button of $$("#tools [data-look]")) {
+  button.addEventListener("click", () => {
+    const name = button.dataset.look;
+    if (name === "near" || name === "far") { view.camera.zoom(name === "near" ? 1.35 : 1 / 1.35); view.ask(); return; }
+    if (name === "all") { if (view.alone) setAlone(false); } else view.camera.look(name);
+    view.fit();
+  });
+}
+$("#alone").addEventListener("click", () => setAlone(!view.alone));
+$("#names").addEventListener("click", () => {
+  view.names = !view.names;
+  $("#names").setAttribute("aria-pressed", view.names);
+  view.ask();
+});
+for (const button of $$("#step button")) button.addEventListener("click", () => step(Number(button.dataset.step)));
+
+$("#view").addEventListener("keydown", (event) => {
+  if (event.ctrlKey || event.altKey || event.metaKey || !view.gl) return;
+  const ways = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] };
+  const key = event.key;
+  if (ways[key] && event.shiftKey) view.camera.shift(ways[key][0] * 0.08, -ways[key][1] * 0.08);
+  else if (ways[key]) view.camera.swing(ways[key][0] * 0.12, ways[key][1] * 0.12);
+  else if (key === "+" || key === "=") view.camera.zoom(1.2);
+  else if (key === "-") view.camera.zoom(1 / 1.2);
+  else if (key === "n" || key === "N") step(1);
+  else if (key === "p" || key === "P") step(-1);
+  else if (key === "Enter" && chosen !== null) { $("h3", sheets.get(chosen)).focus(); }
+  else if (key === "Escape") { choose(null); address(null); }
+  else if (key === "Home") view.fit();
+  else return;
+  event.preventDefault();
+  view.ask();
+});
+
+// Search: the cut list keeps what fits while one types; Enter goes to the part.
+const search = $("#mark");
+function fitting(text) {
+  const wanted = text.trim().toLowerCase();
+  return $$("#cuts tr[data-mark]").filter((row) => row.dataset.find.includes(wanted));
+}
+search.addEventListener("input", () => {
+  const kept = new Set(fitting(search.value));
+  for (const row of $$("#cuts tr[data-mark]")) row.hidden = !kept.has(row);
+  for (const group of $$("#cuts tbody")) group.hidden = $$("tr[data-mark]", group).every((row) => row.hidden);
+  say(`${kept.size} of ${marks.length} marks in the cut list`);
+});
+$("#find").addEventListener("submit", (event) => {
+  event.preventDefault();
+  const text = search.value.trim().toLowerCase();
+  const exact = marks.find((mark) => mark.toLowerCase() === text), first = text ? fitting(text)[0] : null;
+  const mark = exact || (first && first.dataset.mark);
+  if (!mark) { say(text ? `No mark ${search.value}` : "Type a mark"); return; }
+  search.value = "";
+  search.dispatchEvent(new Event("input"));
+  address(mark);
+  follow();
+});
+
+// Folded-up tables print open.
+window.addEventListener("beforeprint", () => { for (const each of $$("details:not([open])")) { each.open = true; each.dataset.shut = ""; } });
+window.addEventListener("afterprint", () => { for (const each of $$("details[data-shut]")) { each.open = false; delete each.dataset.shut; } });
+
+// Where one stood, kept over a reload.
+const STAND = "fabgen stand " + DATA.job;
+window.addEventListener("pagehide", () => {
+  try { sessionStorage.setItem(STAND, JSON.stringify([view.camera.turn, view.camera.rise, view.camera.at, view.camera.span, window.scrollY])); } catch { /* no store, no memory */ }
+});
+choose(null);
+follow();
+if (performance.getEntriesByType("navigation")[0]?.type === "reload") try {
+  const stood = JSON.parse(sessionStorage.getItem(STAND));
+  if (stood) { [view.camera.turn, view.camera.rise, view.camera.at, view.camera.span] = stood; window.scrollTo(0, stood[4]); if (view.gl) view.ask(); }
+} catch { /* the usual view */ }

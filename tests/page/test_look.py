@@ -1,0 +1,447 @@
+"""The page in a real browser: tapped, ticked, searched, on a phone, without a network, and heard by axe-core."""
+
+from __future__ import annotations
+
+import json
+import os
+import re
+import shutil
+import subprocess
+import threading
+import time
+import urllib.error
+import urllib.request
+from collections.abc import Iterator
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fabgen.documents.page.bodies import body
+from fabgen.documents.page.html import Kept
+from fabgen.documents.page.scene import is_placed, stood
+from fabgen.look import Rebuilder, page_of, write_page
+from fabgen.watch import Server, State, stamps, watch
+from fabgen.work import Work, work_on
+
+ROOT = Path(__file__).parents[2]
+DEMO = ROOT / "sample_parts" / "curlew-trailer.toml"
+NUMBER = "CUR-01"
+
+
+@pytest.fixture(scope="module")
+def demo() -> Work:
+    return work_on(DEMO)
+
+
+@pytest.fixture(scope="module")
+def page(demo: Work, tmp_path_factory: pytest.TempPathFactory) -> Path:
+    return write_page(tmp_path_factory.mktemp("look"), page_of(demo))
+
+
+# -- without a browser --------------------------------------------------------------
+def test_same_job_same_bytes(demo: Work) -> None:
+    kept = Kept()
+    first = page_of(demo, kept)
+    assert first == page_of(demo, kept) == page_of(work_on(DEMO))
+    assert len(first.encode()) < 3_000_000
+
+
+def test_asks_for_nothing(demo: Work) -> None:
+    text = page_of(demo)
+    assert "default-src 'none'" in text
+    assert "connect-src 'none'" in text
+    addresses = set(re.findall(r"""(?:src|href|url)\s*[=(]\s*["']?([^"')\s>]+)""", text))
+    assert all(address.startswith(("#", "data:")) for address in addresses)
+    assert not {a for a in re.findall(r"https?://[^\s\"'<>]+", text)} - {"http://www.w3.org/2000/svg"}
+
+
+def test_every_body_weighs_what_the_piece_does(demo: Work) -> None:
+    """Volume within the skin by the divergence theorem, times the density, against the piece's own mass.
+
+    Links show their bought rod ends too, and a roll's facets and the rounding of bends take a little off.
+    """
+    from fabgen.shop.materials import find
+
+    for piece in demo.pieces:
+        if piece.kind == "link":
+            continue
+        made = body(piece)
+        a, b, c = np.moveaxis(made.vertices[made.triangles], 1, 0)
+        volume = float((np.cross(a, b) * c).sum()) / 6.0
+        density = find(piece.material).density
+        assert volume * density * 1e-9 == pytest.approx(piece.mass, rel=0.015), piece.mark
+
+
+def test_every_body_is_closed(demo: Work) -> None:
+    for piece in demo.pieces:
+        triangles = body(piece).triangles
+        sides = np.vstack([triangles[:, [i, (i + 1) % 3]] for i in range(3)])
+        there = {(a, b) for a, b in sides.tolist()}
+        assert all((b, a) in there for a, b in there), piece.mark
+
+
+def test_unplaced_parts_stand_apart(demo: Work) -> None:
+    scene = stood(demo.pieces, {piece.mark: body(piece) for piece in demo.pieces})
+    assert [each.piece.mark for each in scene] == [piece.mark for piece in demo.pieces]
+    boxes = [each.body.bounds for each in scene if not each.placed]
+    assert len(boxes) == sum(not is_placed(piece) for piece in demo.pieces)
+    front = min(float(each.body.bounds[0][1]) for each in scene if each.placed)
+    for i, (low, high) in enumerate(boxes):
+        assert high[1] < front
+        for other_low, other_high in boxes[:i]:
+            assert (low[:2] > other_high[:2]).any() or (high[:2] < other_low[:2]).any()
+
+
+def test_what_a_job_says_is_text_and_not_markup(tmp_path: Path) -> None:
+    job = tmp_path / "odd.toml"
+    job.write_text(
+        '[job]\ntitle = "</script><b>{{data}}"\nnumber = "N<1>"\nunits = "mm"\n'
+        '[[plate]]\nmark = "P1"\ntitle = "a \\"quoted\\" <i>plate</i>"\nthickness = 3\nrectangle = [100, 50]\n',
+        encoding="utf-8",
+    )
+    text = page_of(work_on(job))
+    assert "<i>plate" not in text
+    assert "<b>{{data}}" not in text
+    assert text.count("</script>") == 2
+    data = json.loads(re.search(r'id="data">(.*?)</script>', text, re.DOTALL).group(1))  # type: ignore[union-attr]
+    assert data["job"] == "N<1>"
+    assert [part["mark"] for part in data["parts"]] == ["P1"]
+
+
+# -- while the job is worked on -----------------------------------------------------
+@pytest.fixture
+def followed(tmp_path: Path) -> Iterator[tuple[Path, State, str]]:
+    job = tmp_path / "demo.toml"
+    shutil.copy(DEMO, job)
+    rebuild = Rebuilder(job, tmp_path / "out")
+    seen = stamps([job])
+    state = State(rebuild.made())
+    with Server(state) as server:
+        told: list[str] = []
+        threads = [
+            threading.Thread(target=server.serve_forever, daemon=True),
+            threading.Thread(target=watch, args=(state, [job], rebuild, told.append, seen), daemon=True),
+        ]
+        for thread in threads:
+            thread.start()
+        yield job, state, server.address
+        state.end()
+        server.shutdown()
+        threads[1].join(5)
+
+
+def test_saving_makes_the_page_again_and_faults_are_told(followed: tuple[Path, State, str]) -> None:
+    job, state, address = followed
+    with urllib.request.urlopen(address + "told?since=1", timeout=20) as stream:
+        assert stream.headers["Content-Type"] == "text/event-stream"
+        text = job.read_text(encoding="utf-8")
+        job.write_text(text.replace('title = "Curlew trailer"', 'title = "Curlew trailer, wider"'), encoding="utf-8")
+        assert _next_event(stream) == ("made", 2)
+        with urllib.request.urlopen(address, timeout=20) as answer:
+            served = answer.read().decode()
+        assert "Curlew trailer, wider" in served
+        assert "since=\" + 2" in served
+        job.write_text(text.replace('"60.3 x 3.2"', '"60.3 x 99"', 1), encoding="utf-8")
+        name, told = _next_event(stream)
+        assert name == "fault"
+        assert "demo.toml:" in str(told)
+        job.write_text(text, encoding="utf-8")
+        assert _next_event(stream) == ("made", 3)
+    assert "Curlew trailer, wider" not in state.page
+
+
+def test_the_server_answers_this_machine_only(followed: tuple[Path, State, str]) -> None:
+    _, _, address = followed
+    assert address.startswith("http://127.0.0.1:")
+    strange = urllib.request.Request(address, headers={"Host": "elsewhere.example"})
+    with pytest.raises(urllib.error.HTTPError, match="403"):
+        urllib.request.urlopen(strange, timeout=20)
+    with pytest.raises(urllib.error.HTTPError, match="404"):
+        urllib.request.urlopen(address + "../demo.toml", timeout=20)
+
+
+def _next_event(stream: object) -> tuple[str, object]:
+    name = ""
+    for raw in stream:  # type: ignore[attr-defined]
+        line = raw.decode().strip()
+        if line.startswith("event: "):
+            name = line[7:]
+        elif line.startswith("data: "):
+            return name, json.loads(line[6:])
+    raise AssertionError("the stream ended")
+
+
+# -- in Chromium --------------------------------------------------------------------
+DESK, PHONE = (1400, 900), (390, 844)
+
+
+@pytest.fixture(scope="module")
+def browser() -> Iterator[object]:
+    webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
+    chromium = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
+    driver = shutil.which("chromedriver")
+    if chromium is None or driver is None:
+        pytest.skip("no chromium with its chromedriver on the path")
+    options = webdriver.ChromeOptions()
+    options.binary_location = chromium
+    for word in (
+        "--headless=new",
+        "--no-sandbox",
+        "--disable-dev-shm-usage",
+        "--enable-unsafe-swiftshader",
+        # No name of any host leads anywhere; what the page asks for all the same is seen in the log.
+        "--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1",
+    ):
+        options.add_argument(word)
+    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
+    made = webdriver.Chrome(options=options, service=webdriver.ChromeService(driver))
+    made.set_script_timeout(60)
+    yield made
+    made.quit()
+
+
+class Look:
+    """The page open in the browser, of a size."""
+
+    def __init__(self, browser: object, address: str, size: tuple[int, int]) -> None:
+        self.driver = browser
+        self.do = browser.execute_script  # type: ignore[attr-defined]
+        browser.execute_cdp_cmd(  # type: ignore[attr-defined]
+            "Emulation.setDeviceMetricsOverride",
+            {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": size[0] < 500},
+        )
+        browser.get("about:blank")  # type: ignore[attr-defined]
+        for kind in ("browser", "performance"):
+            browser.get_log(kind)  # type: ignore[attr-defined]
+        browser.get(address)  # type: ignore[attr-defined]
+        self.do("try { localStorage.clear(); sessionStorage.clear() } catch {}")
+        self.settle()
+
+    def settle(self) -> None:
+        self.driver.execute_async_script(  # type: ignore[attr-defined]
+            "const done = arguments[0]; requestAnimationFrame(() => requestAnimationFrame(() => done()))"
+        )
+
+    def reload(self) -> None:
+        self.driver.refresh()  # type: ignore[attr-defined]
+        self.settle()
+
+    def shown(self) -> list[str]:
+        """Marks of the sheets one sees."""
+        return list(self.do("return $$('article.part').filter(a => a.offsetParent).map(a => a.dataset.mark)"))
+
+    def click(self, x: float, y: float) -> None:
+        for kind in ("mousePressed", "mouseReleased"):
+            self.driver.execute_cdp_cmd(  # type: ignore[attr-defined]
+                "Input.dispatchMouseEvent", {"type": kind, "x": x, "y": y, "button": "left", "clickCount": 1}
+            )
+        self.settle()
+
+    def press(self, keys: str) -> None:
+        self.driver.switch_to.active_element.send_keys(keys)  # type: ignore[attr-defined]
+        self.settle()
+
+    def faults(self) -> list[str]:
+        log = self.driver.get_log("browser")  # type: ignore[attr-defined]
+        return [entry["message"] for entry in log if entry["level"] == "SEVERE"]
+
+    def asked(self) -> set[str]:
+        """Every address asked for since the page was opened."""
+        log = self.driver.get_log("performance")  # type: ignore[attr-defined]
+        sent = (json.loads(entry["message"])["message"] for entry in log)
+        return {each["params"]["request"]["url"] for each in sent if each["method"] == "Network.requestWillBeSent"}
+
+
+@pytest.fixture
+def desk(browser: object, page: Path) -> Look:
+    return Look(browser, page.as_uri(), DESK)
+
+
+@pytest.fixture
+def phone(browser: object, page: Path) -> Look:
+    return Look(browser, page.as_uri(), PHONE)
+
+
+MIDDLE_OF = """
+const part = BY_MARK.get(arguments[0]), box = view.reach(part, view.matrix), at = view.canvas.getBoundingClientRect();
+return [at.left + (box[0] + box[2]) / 2, at.top + (box[1] + box[3]) / 2];
+"""
+
+
+@pytest.mark.parametrize("mark", ["T3", "T11", "B3", "P8"])
+def test_a_click_on_a_part_shows_its_sheet(desk: Look, mark: str) -> None:
+    assert desk.shown() == []
+    desk.click(*desk.do(MIDDLE_OF, mark))
+    assert desk.shown() == [mark]
+    assert desk.do("return location.hash") == f"#part-{mark}"
+    assert desk.do("return $('#cuts tr.chosen').dataset.mark") == mark
+    assert mark in desk.do("return $('#picked').innerText")
+
+
+def test_a_click_beside_all_parts_chooses_none(desk: Look) -> None:
+    desk.click(*desk.do(MIDDLE_OF, "T3"))
+    left, top = desk.do("const b = view.canvas.getBoundingClientRect(); return [b.left, b.top]")
+    desk.click(left + 12, top + 12)
+    assert desk.shown() == []
+
+
+def test_the_view_is_drawn_and_turns(desk: Look) -> None:
+    before = _ink(desk)
+    assert before > 5000
+    desk.do("$('#view').focus()")
+    for _ in range(4):
+        desk.press("\ue014")  # arrow right
+    turned = desk.do("return view.camera.turn")
+    desk.press("\ue011")  # Home
+    assert desk.do("return view.camera.turn") == turned
+    assert _ink(desk) > 5000
+
+
+def _ink(look: Look) -> int:
+    """Pixels of the view that are not white, straight after it was drawn."""
+    count = look.do(
+        "view.draw(); const g = view.gl, w = view.canvas.width, h = view.canvas.height, p = new Uint8Array(4 * w * h);"
+        "g.readPixels(0, 0, w, h, g.RGBA, g.UNSIGNED_BYTE, p); let n = 0;"
+        "for (let i = 0; i < p.length; i += 4) if (p[i] < 240) n++; return n"
+    )
+    return int(count)
+
+
+def test_a_tick_stays_over_a_reload(desk: Look) -> None:
+    desk.do("$$('#cuts tr[data-mark=\"P3\"] input')[1].click(); $('#cuts tr[data-mark=\"T7\"] input').click()")
+    assert desk.do("return localStorage.getItem('fabgen ticks CUR-01 P3')").startswith("0100 ")
+    desk.reload()
+    assert desk.do("return $$('#cuts tr[data-mark=\"P3\"] input').map(b => b.checked)") == [False, True, False, False]
+    assert desk.do("return $('#cuts tr[data-mark=\"T7\"] input').checked") is True
+    assert "2 of " in desk.do("return $('#count').innerText")
+    assert desk.do("return $$('#cuts .old').length") == 0
+
+
+def test_a_tick_of_another_shape_is_told(desk: Look) -> None:
+    desk.do("localStorage.setItem('fabgen ticks CUR-01 T7', '1 0123456789ab')")
+    desk.reload()
+    assert desk.do("return $('#cuts tr[data-mark=\"T7\"] .old').innerText") == "changed since it was ticked"
+
+
+def test_search_by_mark(desk: Look) -> None:
+    desk.do("$('#mark').focus()")
+    desk.press("link")
+    assert desk.do("return $$('#cuts tr[data-mark]').filter(r => r.offsetParent).map(r => r.dataset.mark)") == [
+        "L1",
+        "L2",
+        "P6",
+    ]
+    for _ in range(4):
+        desk.press("\ue003")
+    desk.press("b2\ue007")
+    assert desk.shown() == ["B2"]
+    assert desk.do("return document.activeElement.closest('article').dataset.mark") == "B2"
+
+
+def test_by_keyboard_from_part_to_part(desk: Look) -> None:
+    desk.do("$('#view').focus()")
+    desk.press("n")
+    assert desk.shown() == ["T1"]
+    desk.press("n")
+    desk.press("p")
+    desk.press("p")
+    assert desk.shown() == ["C3"]
+
+
+def test_on_a_phone_nothing_is_wider_than_the_screen(phone: Look) -> None:
+    for mark in ("T10", "B3", "L1", "P8"):
+        phone.do(f"location.hash = '#part-{mark}'")
+        phone.settle()
+        assert phone.shown() == [mark]
+        assert phone.do("return document.documentElement.scrollWidth") <= PHONE[0]
+    sizes = phone.do("return $$('#cuts .tick, #tools button').map(b => b.getBoundingClientRect().height)")
+    assert min(sizes) >= 44
+    assert phone.faults() == []
+
+
+def test_no_error_and_no_request(desk: Look, page: Path) -> None:
+    desk.click(*desk.do(MIDDLE_OF, "T3"))
+    desk.do("$('#names').click(); $('#alone').click()")
+    desk.settle()
+    assert desk.faults() == []
+    addresses = {address.split("#")[0] for address in desk.asked()} - {"about:blank"}
+    assert {a for a in addresses if not a.startswith("data:")} == {page.as_uri()}
+
+
+def test_opens_within_two_seconds_of_processor(desk: Look) -> None:
+    desk.driver.execute_cdp_cmd("Performance.enable", {"timeDomain": "threadTicks"})  # type: ignore[attr-defined]
+    desk.reload()
+    found = desk.driver.execute_cdp_cmd("Performance.getMetrics", {})["metrics"]  # type: ignore[attr-defined]
+    used = next(each["value"] for each in found if each["name"] == "TaskDuration")
+    assert used < 2.0
+
+
+def test_prints_every_part(desk: Look) -> None:
+    desk.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})  # type: ignore[attr-defined]
+    try:
+        assert len(desk.shown()) == 36
+        assert desk.do("return $('#together').offsetParent") is None
+    finally:
+        desk.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})  # type: ignore[attr-defined]
+
+
+def test_the_live_page_shows_what_is_made_and_what_is_wrong(
+    browser: object, followed: tuple[Path, State, str]
+) -> None:
+    job, _, address = followed
+    look = Look(browser, address, DESK)
+    text = job.read_text(encoding="utf-8")
+    job.write_text(text.replace('"60.3 x 3.2"', '"60.3 x 99"', 1), encoding="utf-8")
+    assert "demo.toml:" in _waited(look, "return $('#fault') && $('#fault').innerText")
+    job.write_text(text.replace('title = "Curlew trailer"', 'title = "Mended"'), encoding="utf-8")
+    assert _waited(look, "return $('h1').innerText === 'Mended' && !$('#fault')")
+    assert {each.split("?")[0] for each in look.asked()} - {"about:blank", "data:,"} == {address, address + "told"}
+
+
+def _waited(look: Look, query: str, most: float = 15.0) -> str:
+    from selenium.common.exceptions import JavascriptException
+
+    begun = time.monotonic()
+    while time.monotonic() - begun < most:
+        try:
+            if found := look.do(query):
+                return str(found)
+        except JavascriptException:
+            pass  # between two pages
+        time.sleep(0.05)
+    raise AssertionError(f"waited {most} s for {query}")
+
+
+# -- accessibility ------------------------------------------------------------------
+@pytest.fixture(scope="session")
+def axe(tmp_path_factory: pytest.TempPathFactory) -> str:
+    """axe-core (Deque, MPL-2.0) from the npm registry; FABGEN_AXE may name a copy of axe.min.js."""
+    if given := os.environ.get("FABGEN_AXE"):
+        return Path(given).read_text(encoding="utf-8")
+    npm = shutil.which("npm")
+    if npm is None:
+        pytest.skip("no npm to get axe-core with")
+    folder = tmp_path_factory.mktemp("axe")
+    words = [npm, "install", "--prefix", str(folder), "--no-audit", "--no-fund", "--silent", "axe-core@4"]
+    try:
+        done = subprocess.run(words, capture_output=True, timeout=90, check=False)
+    except subprocess.TimeoutExpired:
+        pytest.skip("npm did not get axe-core in time")
+    script = folder / "node_modules" / "axe-core" / "axe.min.js"
+    if done.returncode or not script.exists():
+        pytest.skip("npm could not get axe-core")
+    return script.read_text(encoding="utf-8")
+
+
+@pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
+@pytest.mark.parametrize("mark", ["", "T10", "B1"])
+def test_axe_finds_no_fault(browser: object, page: Path, axe: str, size: tuple[int, int], mark: str) -> None:
+    """WCAG 2.1 levels A and AA and axe's best practices: none of any weight."""
+    look = Look(browser, page.as_uri() + (f"#part-{mark}" if mark else ""), size)
+    look.do(axe)
+    found = look.driver.execute_async_script(  # type: ignore[attr-defined]
+        "const done = arguments[0]; axe.run(document).then((r) => done(r.violations.map("
+        "(v) => [v.impact, v.id, v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160))])), (e) => done([String(e)]))"
+    )
+    assert found == []
