@@ -73,6 +73,7 @@ def make(
     work = _work(job, rack)
     from fabgen.documents.everything import Wishes, job_files, with_date
     from fabgen.documents.folder import WriteError, write_folder
+    from fabgen.documents.words import counted
 
     wishes = Wishes(sheet, settings.correction(sheet), sleeves)
     header = with_date(work.job.definitions.job, day)
@@ -85,9 +86,10 @@ def make(
     _print_findings(work.findings)
     flats = sum(name.startswith("flat/") for name in files)
     wraps = sum(name.startswith("wrap/") and name.endswith(".dxf") for name in files)
-    typer.echo(f"{len(work.pieces)} marks, {sum(piece.quantity for piece in work.pieces)} pieces -> {target}")
+    made = counted(sum(piece.quantity for piece in work.pieces), "piece")
+    typer.echo(f"{counted(len(work.pieces), 'mark')}, {made} -> {target}")
     typer.echo("  " + ", ".join(name for name in files if "/" not in name))
-    typer.echo(f"  flat/ {flats} patterns, wrap/ {wraps} developed tube ends and holes")
+    typer.echo(f"  flat/ {counted(flats, 'pattern')}, wrap/ {counted(wraps, 'outline')} of tube ends and holes")
     _finish(work.findings)
 
 
@@ -131,6 +133,7 @@ def look(
     """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
     from fabgen.documents.folder import WriteError
     from fabgen.documents.page.html import page_html
+    from fabgen.documents.words import counted
     from fabgen.look import follow, write_page
 
     try:
@@ -143,16 +146,18 @@ def look(
     except WriteError as error:
         _fail(str(error), NOT_WRITTEN)
     _print_findings(work.findings)
-    typer.echo(f"{len(work.pieces)} marks -> {page}")
+    typer.echo(f"{counted(len(work.pieces), 'mark')} -> {page}")
     _finish(work.findings)
 
 
 @app.command()
 def check(job: JobFile) -> None:
     """Read and check a job; write nothing."""
+    from fabgen.documents.words import counted
+
     work = _work(job)
     _print_findings(work.findings)
-    typer.echo(f"{len(work.pieces)} marks read and checked; nothing written")
+    typer.echo(f"{counted(len(work.pieces), 'mark')} read and checked; nothing written")
     _finish(work.findings)
 
 
@@ -183,10 +188,11 @@ def cope(
     template = (target / "tube-templates.pdf").as_posix()
     if as_json:
         typer.echo(json.dumps(request.figures() | {"template": template}, allow_nan=False))
-        return
-    for line in cope_report(request):
-        typer.echo(line)
-    typer.echo(f"template: {template}")
+    else:
+        for line in (*cope_report(request), f"template: {template}"):
+            typer.echo(line)
+    if request.misses:
+        raise typer.Exit(STOPPED)
 
 
 @app.command()
@@ -268,6 +274,23 @@ def printer(
         typer.echo(line)
 
 
+@app.command()
+def keys(
+    table: Annotated[str | None, typer.Argument(metavar="TABLE", help="a table's name, e.g. bracket")] = None,
+) -> None:
+    """What a job file can say: all tables, or one table's keys with what they mean."""
+    from fabgen.job.manual import overview, table_text, tables
+    from fabgen.shop.nearest import nearest
+
+    known = tables()
+    if table is not None and table not in known:
+        close = nearest(table, known)
+        hint = f"\n    nearest: {close}" if close else ""
+        _fail(f"a job file has no table {table!r}\n    accepted: {', '.join(known)}{hint}", BAD_INPUT)
+    for line in overview() if table is None else table_text(table):
+        typer.echo(line)
+
+
 # -- shared steps -------------------------------------------------------------
 def _work(path: Path, rack: Path | None = None) -> Work:
     """Read, build, plan and check; on bad input print every problem and exit."""
@@ -284,8 +307,7 @@ def _good_input(read: Callable[[], T]) -> T:
     except JobError as error:
         for problem in error.problems:
             typer.echo(describe(problem), err=True)
-        count = len(error.problems)
-        typer.echo(f"{count} problem{'s' if count != 1 else ''}; nothing was written", err=True)
+        typer.echo(error.summary, err=True)
         raise typer.Exit(BAD_INPUT) from error
 
 

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from fabgen.checks.finding import Finding
 from fabgen.checks.run import run_checks
+from fabgen.checks.workshop import Workshop
 from fabgen.job.errors import JobError
 from fabgen.job.movement_tables import tells_of_movement
 from fabgen.job.rack import Rack, read_rack
@@ -51,7 +52,7 @@ def work_on(
         except JobError as error:
             faults += error.problems
     if loaded is None or faults:
-        raise JobError(faults)
+        raise JobError(faults, unread=True)
     return planned(loaded, built(loaded), rack, effort, progress)
 
 
@@ -90,4 +91,5 @@ def planned(
             raise  # located already, in the rack file
         raise loaded.located(error.problems) from error
     movement = studied(loaded, pieces)
-    return Work(loaded, pieces, plan, run_checks(pieces, plan, movement), rack, movement)
+    found = run_checks(pieces, plan, movement, Workshop.of(loaded.definitions))
+    return Work(loaded, pieces, plan, found, rack, movement)

@@ -47,7 +47,9 @@ def test_the_least_job_makes_its_folder(tmp_path: Path) -> None:
 
 def test_check_writes_nothing(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    assert run("check", job(tmp_path)).exit_code == 0
+    result = run("check", job(tmp_path))
+    assert result.exit_code == 0
+    assert "1 mark read and checked" in result.output
     assert os.listdir(tmp_path) == ["job.toml"]
 
 
@@ -216,3 +218,26 @@ def test_a_rack_that_cannot_be_locked_or_read_is_told(tmp_path: Path) -> None:
     assert run("book", least, "--rack", tmp_path / "none.toml").exit_code == 2
     assert run("make", least, "--rack", tmp_path / "none.toml", "--out", tmp_path / "o").exit_code == 2
     assert not (tmp_path / "o").exists()
+
+
+def test_a_cope_that_misses_altogether_ends_with_1(tmp_path: Path) -> None:
+    words = ("cope", "--branch", "48.3x3.2", "--onto", "60.3x3.2", "--angle", "60", "--offset", "60", "--out", tmp_path)
+    result = run(*words)
+    assert result.exit_code == 1
+    assert "STOP" in result.stdout
+
+
+def test_a_cope_of_a_size_nobody_sells_is_told(tmp_path: Path) -> None:
+    result = run("cope", "--branch", "1.5x0.12", "--onto", "60.3x3.2", "--angle", "90", "--out", tmp_path)
+    assert 'look: --branch: "1.5 x 0.12" was read as mm: meant "1.5 x 0.12 in"?' in result.output
+
+
+def test_a_unit_slip_stops(tmp_path: Path) -> None:
+    result = run("check", job(tmp_path, LEAST.replace("thickness = 6", "thickness = 0.125")))
+    assert result.exit_code == 1
+    assert 'STOP  P1: "0.125" was read as mm: meant "0.125 in"?' in result.output
+
+
+def test_problems_that_stop_the_reading_say_that_checks_follow(tmp_path: Path) -> None:
+    result = run("check", job(tmp_path, LEAST.replace("thickness", "thicknes")))
+    assert "1 problem; nothing was written\nwhat is built from these tables is checked" in result.stderr

@@ -17,6 +17,8 @@ Array = NDArray[np.float64]
 FAR = 2000.0
 AROUND = 720
 """Corners of a whole circle."""
+BENT_AROUND = 240
+"""Of the section of a bend, whose mesh would grow too large otherwise."""
 
 
 # -- mains: filled up -----------------------------------------------------------------
@@ -38,28 +40,32 @@ def placed(solid: m3.Manifold, origin: Array, x: Array, y: Array, z: Array) -> m
     return solid.transform(np.column_stack((x, y, z, origin)))
 
 
-def straight_bar(section: Section, origin: Array, along: Array, top: Array, length: float = 600.0) -> m3.Manifold:
+def straight_bar(
+    section: Section, origin: Array, along: Array, top: Array, length: float = 600.0, around: int = AROUND
+) -> m3.Manifold:
     """A filled tube about `origin`, its first figure along `top`."""
-    bar = m3.CrossSection([outline(section)]).extrude(length).translate((0.0, 0.0, -length / 2.0))
+    bar = m3.CrossSection([outline(section, around)]).extrude(length).translate((0.0, 0.0, -length / 2.0))
     # Extruded along z, the outline in x, y: the first figure lies along the mesh's y.
     return placed(bar, origin, np.cross(top, along), top, along)
 
 
 def bent_bar(
     section: Section, centre: Array, out: Array, ahead: Array, radius: float, angle: float, arms: float
-) -> m3.Manifold:
-    """A filled bend that begins at `centre` + radius `out` and sets off `ahead`, with straight arms
-    of `arms` mm; the first figure lies along `out`."""
+) -> list[m3.Manifold]:
+    """A filled bend that begins at `centre` + radius `out` and sets off `ahead`, and its straight
+    arms of `arms` mm; the first figure lies along `out`."""
     axis = np.cross(out, ahead)
     # Revolved about the mesh's z; the outline's y is the section's first figure, which lies along `out`.
-    ring = [(x + radius, y) for y, x in outline(section)][::-1]
-    turn = m3.CrossSection([np.array(ring)]).revolve(2 * AROUND, math.degrees(angle))
+    ring = [(x + radius, y) for y, x in outline(section, BENT_AROUND)][::-1]
+    turn = m3.CrossSection([np.array(ring)]).revolve(AROUND, math.degrees(angle))
     turn = placed(turn, centre, out, ahead, axis)
     last_out = math.cos(angle) * out + math.sin(angle) * ahead
     last_ahead = math.cos(angle) * ahead - math.sin(angle) * out
-    one = straight_bar(section, centre + radius * out - arms / 2 * ahead, ahead, out, arms)
-    other = straight_bar(section, centre + radius * last_out + arms / 2 * last_ahead, last_ahead, last_out, arms)
-    return turn + one + other
+    one = straight_bar(section, centre + radius * out - arms / 2 * ahead, ahead, out, arms, BENT_AROUND)
+    other = straight_bar(
+        section, centre + radius * last_out + arms / 2 * last_ahead, last_ahead, last_out, arms, BENT_AROUND
+    )
+    return [turn, one, other]
 
 
 def seen_in(solid: m3.Manifold, frame: Frame) -> m3.Manifold:
@@ -107,11 +113,35 @@ def shell(rings: list[Array]) -> m3.Manifold:
     return solid
 
 
-def widest_gap(touching: m3.Manifold, frame: Frame) -> float:
-    """The widest angle about frame.x without a point of the mesh, rad; a full turn for none at all."""
-    points = np.asarray(touching.to_mesh64().vert_properties)[:, :3]
+def widest_gap(touching: list[m3.Manifold], profile: Profile, frame: Frame) -> float:
+    """The longest way round the branch's outside, mm, on which the meshes have nothing in the wall
+    below; all the way round for none at all."""
+    touched = np.any([_touched(mesh, profile, frame) for mesh in touching], axis=0)
+    if not touched.any():
+        return profile.perimeter
+    at = profile.station[touched]
+    return float(np.diff(np.append(at, at[0] + profile.perimeter)).max())
+
+
+def _touched(touching: m3.Manifold, profile: Profile, frame: Frame) -> NDArray[np.bool_]:
+    """Which places have something of the mesh below; a triangle counts from corner to corner."""
+    mesh, n = touching.to_mesh64(), len(profile.phi)
+    points, triangles = np.asarray(mesh.vert_properties)[:, :3], np.asarray(mesh.tri_verts).astype(int)
     if not len(points):
-        return 2.0 * math.pi
-    local = frame.inside(points)
-    phi = np.sort(np.arctan2(local[:, 2], local[:, 1]))
-    return float(np.diff(np.append(phi, phi[0] + 2.0 * math.pi)).max())
+        return np.zeros(n, dtype=bool)
+    parts = np.array_split(frame.inside(points)[:, 1:], len(points) // 500 + 1)
+    corners = np.concatenate([_nearest_place(part, profile) for part in parts])[triangles]
+    first = corners[:, :1]
+    around = np.remainder(corners - first + n // 2, n) - n // 2
+    low, high = first[:, 0] + around.min(axis=1), first[:, 0] + around.max(axis=1)
+    steps = np.zeros(3 * n + 1, dtype=int)
+    np.add.at(steps, low + n, 1)
+    np.add.at(steps, high + n + 1, -1)
+    return np.asarray((np.cumsum(steps)[:-1].reshape(3, n) > 0).any(axis=0))
+
+
+def _nearest_place(across: Array, profile: Profile) -> NDArray[np.int64]:
+    """The place whose strip of wall is nearest, for (y, z) across the tube."""
+    away = across[:, None] - profile.skin
+    depth = np.clip((away * profile.inward).sum(axis=2), 0.0, profile.depth)
+    return np.asarray(np.linalg.norm(away - depth[..., None] * profile.inward, axis=2).argmin(axis=1))

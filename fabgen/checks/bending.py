@@ -9,7 +9,7 @@ from collections.abc import Iterable, Iterator
 
 from fabgen.checks.finding import Finding
 from fabgen.job.definitions import Definitions
-from fabgen.parts.bend_data import differs, tested
+from fabgen.parts.bend_data import differs, measured_ks
 from fabgen.parts.piece import Piece
 from fabgen.shop.bend_tests import WIDE_SCATTER
 from fabgen.shop.bends import COMMON, die_width
@@ -69,7 +69,7 @@ def _opening(piece: Piece, die: float, thickness: float) -> Iterator[Finding]:
 
 def check_bend_tests(job: Definitions) -> Iterator[Finding]:
     """Test strips of one bend that do not agree; the finding's mark is the material."""
-    for test in tested(job):
+    for test in measured_ks(job):
         if test.spread > WIDE_SCATTER:
             text = (
                 f"bend tests of {test.thickness:g} mm, inside radius {test.radius:g} mm: the strips differ by "

@@ -10,9 +10,11 @@ from fabgen.checks.links import check_links
 from fabgen.checks.openings import check_openings
 from fabgen.checks.sheet import check_flat
 from fabgen.checks.shopping import check_shopping
+from fabgen.checks.sizes import check_sizes
 from fabgen.checks.told import check_told
 from fabgen.checks.tubes import check_tubes
 from fabgen.checks.welds import check_welds
+from fabgen.checks.workshop import Workshop
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
 
@@ -22,13 +24,17 @@ if TYPE_CHECKING:
 _LEVELS = {"stop": 0, "warn": 1, "note": 2}
 
 
-def run_checks(pieces: Sequence[Piece], plan: Plan, movement: Study | None = None) -> list[Finding]:
-    """Every finding, the gravest first, then in the order of the job; `movement`: how the job moves, if it does."""
-    found = [*check_tubes(pieces), *check_openings(pieces), *check_links(pieces), *check_welds(pieces)]
+def run_checks(
+    pieces: Sequence[Piece], plan: Plan, movement: Study | None = None, shop: Workshop | None = None
+) -> list[Finding]:
+    """Every finding, the gravest first, then in the order of the job; `movement`: how the job moves, if it
+    does; `shop`: how it cuts and folds sheet, the usual where not given."""
+    found = [*check_sizes(pieces), *check_tubes(pieces), *check_openings(pieces)]
+    found += [*check_links(pieces), *check_welds(pieces)]
     for piece in pieces:
         found += check_told(piece)
         if piece.flat_part is not None:
-            found += check_flat(piece)
+            found += check_flat(piece, shop)
     if movement is not None:
         from fabgen.checks.movement import check_movement  # the jobs that move are few
 

@@ -19,4 +19,4 @@ DRAWING = (
     "Suspension, steering and towing parts can hurt people when they fail: strength and welds have not been "
     "checked here. Follow local codes; have design and welds judged by someone qualified."
 )
-"""On every drawing of a link rod or bracket."""
+"""On every drawing."""

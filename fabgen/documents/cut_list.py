@@ -11,6 +11,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from fabgen.checks.finding import Finding, together
 from fabgen.documents import cautions
+from fabgen.documents.bend_groups import bend_groups
 from fabgen.documents.flow import (
     BODY,
     CELL_BOLD,
@@ -27,7 +28,7 @@ from fabgen.documents.flow import (
 from fabgen.documents.paper import Paper
 from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, sheet_picture
 from fabgen.documents.weld_table import weld_table
-from fabgen.documents.words import degrees, end_text, figure, length_text, quantity_text
+from fabgen.documents.words import counted, degrees, end_text, figure, length_text, quantity_text
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
@@ -80,7 +81,7 @@ def _opening(header: Header, pieces: Sequence[Piece], issued: date | None, width
         cell("  \u00b7  ".join(left), BODY),
         Spacer(0, 2 * mm),
         cell(
-            f"{len(pieces)} marks, {made} pieces: {counts}. "
+            f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}. "
             f"Finished mass of all pieces {figure(mass, 2)} kg, hardware not counted. "
             f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
             f"general tolerances {header.tolerance} unless a drawing says otherwise.",
@@ -180,7 +181,7 @@ def _bends(pieces: Sequence[Piece], width: float) -> list[Flowable]:
     rows = [
         [
             piece.mark,
-            fold.name,
+            fold.name + (f", {group.count} times" if group.count > 1 else ""),
             f"{'up' if fold.up else 'down'} {degrees(fold.bend.angle)}",
             figure(fold.bend.radius, 2),
             figure(fold.bend.k, 3),
@@ -189,7 +190,8 @@ def _bends(pieces: Sequence[Piece], width: float) -> list[Flowable]:
             figure(fold.bend.setback, 2) if fold.bend.angle < math.pi - 1e-6 else "-",
         ]
         for piece, part in _flat_parts(pieces)
-        for fold in part.bends
+        for group in bend_groups(part.bends)
+        for fold in [group.bend]
     ]
     if not rows:
         return []
@@ -252,7 +254,7 @@ def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], width: float) -> 
     text = (
         f"{figure(sheet.thickness, 2)} mm {sheet.material}, "
         f"{figure(sheet.size[0])} x {figure(sheet.size[1])} mm ({origin}): "
-        f"{len(sheet.placed)} parts, {figure(100 * sheet.used, 0)} % of the sheet used"
+        f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % of the sheet used"
     )
     picture = sheet_picture(sheet, parts, drawn)
     return [cell(text, BODY), PictureBlock(picture, drawn, height + 1), Spacer(0, 4 * mm)]
@@ -270,7 +272,8 @@ def _shopping(plan: Plan, width: float) -> list[Flowable]:
     if priced:
         total = sum(p.price * p.quantity for p in plan.shopping if p.price is not None)
         open_lines = sum(p.price is None for p in plan.shopping)
-        rows.append(["total", "", "", f"{open_lines} lines without a price" if open_lines else "", f"{total:.2f}"])
+        unpriced = f"{counted(open_lines, 'line')} without a price" if open_lines else ""
+        rows.append(["total", "", "", unpriced, f"{total:.2f}"])
     heads = ["item", "what", "quantity", "note", *(["price"] if priced else [])]
     widths = shared(width, 32, 70, 22, 42, *([18] if priced else []))
     return section("Shopping list", table(heads, rows, widths, (2, 4) if priced else (2,)))

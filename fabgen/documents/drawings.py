@@ -109,8 +109,7 @@ def _notes(piece: Piece, content: Content) -> list[tuple[str, bool]]:
     lines += [(text, False) for text in content.notes]
     if piece.note:
         lines.append((piece.note, False))
-    if piece.kind in ("link", "bracket"):
-        lines.append((cautions.DRAWING, True))
+    lines.append((cautions.DRAWING, True))
     return lines
 
 

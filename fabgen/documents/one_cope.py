@@ -9,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from fabgen.checks.sizes import section_doubt
 from fabgen.documents.correction import true_size_pages
 from fabgen.documents.dxf import sheet_dxf
 from fabgen.documents.everything import Wishes
@@ -35,6 +36,11 @@ class CopeRequest:
     """What was asked for, and the cope it gives."""
 
     cope: SimpleCope
+
+    @property
+    def misses(self) -> bool:
+        """Whether the branch meets nothing of the main."""
+        return bool(np.isnan(self.cope.line.x).all())
 
     @property
     def name(self) -> str:
@@ -91,10 +97,16 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
         f"offset {figure(cope.offset, 2)} mm, fit {cope.fit}"
     )
     yield f"wrap: {figure(cope.branch.perimeter, 2)} mm round the tube"
+    for name, section in (("branch", cope.branch), ("onto", cope.onto)):
+        if doubt := section_doubt(section):
+            yield f"look: --{name}: {doubt}"
     if len(x) == 0:
-        yield "look: the branch misses the main altogether"
+        yield "STOP: the branch misses the main altogether"
         return
-    yield f"from the work point: longest point {figure(x.min(), 2)} mm, shortest {figure(x.max(), 2)} mm"
+    yield (
+        f"square saw cut at {figure(x.min(), 2)} mm from the work point, the cope {figure(float(np.ptp(x)), 2)} mm deep "
+        f"(deepest at {figure(x.max(), 2)} mm)"
+    )
     if cope.line.misses:
         share = 100.0 * float(np.isnan(cope.line.x).mean())
         yield f"look: the branch runs past the main over {figure(share, 0)} % of its round"

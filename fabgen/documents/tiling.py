@@ -223,16 +223,21 @@ def tile_items(tile: Tile, items: Sequence[Item], pages: Mapping[tuple[int, int]
     quarter = LAP / 4.0
     upright = (((-1, 0), x0, True), ((1, 0), x1, False))
     level = (((0, -1), y1, True), ((0, 1), y0, False))
+    # All lines before any text, so that no line runs through one.
+    for (columns, rows), x, _ in upright:
+        if (tile.column + columns, tile.row + rows) in pages:
+            sketch.draw(line((x, low), (x, high), "register"))
+    for (columns, rows), y, _ in level:
+        if (tile.column + columns, tile.row + rows) in pages:
+            sketch.draw(line((left, y), (right, y), "register"))
     for (columns, rows), x, cut in upright:
         page = pages.get((tile.column + columns, tile.row + rows))
         if page is not None:
-            sketch.draw(line((x, low), (x, high), "register"))
             u = x - quarter + 1.0 if cut else x + quarter + 1.0
             _write_join(sketch, page, cut, [(u, v) for v in _from_middle(low, high)], 90.0, tile.window)
     for (columns, rows), y, cut in level:
         page = pages.get((tile.column + columns, tile.row + rows))
         if page is not None:
-            sketch.draw(line((left, y), (right, y), "register"))
             v = y + quarter - 1.0 if cut else y - quarter - 1.0
             _write_join(sketch, page, cut, [(u, v) for u in _from_middle(left, right)], 0.0, tile.window)
     return sketch.items

@@ -9,10 +9,16 @@ from fabgen.parts.piece import WorkedEnd
 
 def figure(value: float, decimals: int = 1) -> str:
     """A figure with at most `decimals` places and no needless zeros; never '-0'."""
-    text = f"{value:.{decimals}f}"
+    # Half a last place goes up (1/8 in, 3.175 mm, is 3.18), though binary has it a hair lower.
+    text = f"{value + math.copysign(1e-9, value):.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+def counted(number: int, thing: str) -> str:
+    """'1 mark', '3 marks'."""
+    return f"{number} {thing}{'' if number == 1 else 's'}"
 
 
 def length_text(length: float, units: str) -> str:

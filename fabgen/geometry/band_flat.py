@@ -157,16 +157,10 @@ def _chain(band: Band, laid: Unfolded, top: bool) -> _Chain:
     spans = [(laid.at(owners[i], base + i), laid.at(owners[i], base + i + 1)) for i in range(count)]
     points, breaks = [spans[0][0]], [True]
     for i in range(1, count):
-        creases = [fold for fold in _between_triangles(laid, owners[i - 1], owners[i]) if _is_crease(fold)]
-        joined = laid.led_together(base + i, spans[i - 1], spans[i], creases)
-        points += joined
-        breaks += [True] * len(joined) if len(joined) > 1 or ring.ends[i] else [False]
+        points.append(laid.led_together(spans[i - 1], spans[i]))
+        # Where sheet was taken out the edge has a corner of its own, however smooth the outline is there.
+        breaks.append(ring.ends[i] or math.dist(spans[i - 1][1], spans[i][0]) > 1e-7)
     return _Chain((*points, spans[-1][1]), (*breaks, True))
-
-
-def _between_triangles(laid: Unfolded, first: int, last: int) -> Sequence[Fold]:
-    """The folds from one triangle on to another: fold k lies between triangles k and k + 1."""
-    return laid.folds[first:last]
 
 
 def _lapped(chains: list[_Chain], lap: float) -> list[_Chain]:

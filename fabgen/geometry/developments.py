@@ -25,20 +25,29 @@ def sampled(curve: Callable[[float], Xy], start: float, end: float, tolerance: f
     of each part lie within nine tenths of the tolerance of its chord.
     """
     spans = [start + (end - start) * i / 8.0 for i in range(9)]
-    points = [curve(start)]
-    for a, b in pairwise(spans):
-        points += _refined(curve, a, b, 0.9 * tolerance, 0)
+    ends = [curve(at) for at in spans]
+    points = [ends[0]]
+    for (a, b), (first, last) in zip(pairwise(spans), pairwise(ends), strict=True):
+        points += _refined(curve, (a, first), ((a + b) / 2.0, curve((a + b) / 2.0)), (b, last), 0.9 * tolerance, 0)
     return points
 
 
-def _refined(curve: Callable[[float], Xy], a: float, b: float, tolerance: float, level: int) -> list[Xy]:
-    """Points after `a` up to `b`."""
-    first, last = curve(a), curve(b)
-    inner = [curve(a + (b - a) * share) for share in (0.25, 0.5, 0.75)]
-    if level > 20 or all(_off_chord(p, first, last) <= tolerance for p in inner):
-        return [last]
-    middle = (a + b) / 2.0
-    return _refined(curve, a, middle, tolerance, level + 1) + _refined(curve, middle, b, tolerance, level + 1)
+_Spot = tuple[float, Xy]
+"""A parameter and the curve's point there."""
+
+
+def _refined(
+    curve: Callable[[float], Xy], start: _Spot, middle: _Spot, end: _Spot, tolerance: float, level: int
+) -> list[Xy]:
+    """Points after `start` up to `end`.  What is known of the curve already is handed on: points are dear."""
+    before, after = ((one[0] + other[0]) / 2.0 for one, other in ((start, middle), (middle, end)))
+    early, late = (before, curve(before)), (after, curve(after))
+    inner = (early[1], middle[1], late[1])
+    if level > 20 or all(_off_chord(p, start[1], end[1]) <= tolerance for p in inner):
+        return [end[1]]
+    return _refined(curve, start, early, middle, tolerance, level + 1) + _refined(
+        curve, middle, late, end, tolerance, level + 1
+    )
 
 
 def _off_chord(point: Xy, start: Xy, end: Xy) -> float:

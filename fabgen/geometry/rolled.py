@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 from fabgen.geometry.arc_fit import arcs_through
 from fabgen.geometry.outline import Outline, OutlineError, Vertex, Xy
@@ -33,11 +34,11 @@ class RolledSheet:
         """Length of one whole turn in the sheet's own x, mm."""
         return 2.0 * math.pi * self.wall.largest
 
-    @property
+    @cached_property
     def is_cylinder(self) -> bool:
         return abs(self.wall.bottom - self.wall.top) < 1e-9
 
-    @property
+    @cached_property
     def shrink(self) -> float:
         """Angle on the flat over angle round the wall; 1 for a cylinder, which has no apex."""
         return 1.0 if self.is_cylinder else abs(self.wall.bottom - self.wall.top) / self.wall.slant
@@ -47,6 +48,12 @@ class RolledSheet:
         wall = self.wall
         radius = wall.bottom + (wall.top - wall.bottom) * along / wall.slant
         return radius / self.shrink
+
+    @cached_property
+    def nearest_end(self) -> float:
+        """How near to x = 0 its ends come, mm."""
+        ends = [self.end(along, right) for along in (0.0, self.wall.slant) for right in (True, False)]
+        return min(abs(x) for x in ends)
 
     def end(self, along: float, right: bool) -> float:
         """x of the sheet's end at that slant: the end is straight on the flat."""
@@ -115,6 +122,8 @@ def _kind(sheet: RolledSheet, a: Xy, b: Xy) -> str:
     for name, along in (("bottom", 0.0), ("top", sheet.wall.slant)):
         if abs(a[1] - along) < _ON and abs(b[1] - along) < _ON:
             return name
+    if max(abs(a[0]), abs(b[0])) < sheet.nearest_end - 0.1:
+        return "cut"
     for name, right in (("right", True), ("left", False)):
         if all(abs(p[0] - sheet.end(p[1], right)) < 0.01 for p in (a, b)) and abs(a[0] - b[0]) < _slope(sheet, a, b):
             return name

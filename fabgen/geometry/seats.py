@@ -22,6 +22,10 @@ from fabgen.geometry.solids import Bar, RoundedPrism, Walls
 
 SAMPLES = 65
 """Places on each smooth stretch of an edge that arcs are put through."""
+STRAIGHT = 0.003
+"""A vertex this near to the line between its neighbours is left out, mm."""
+LEAST_STRETCH = 0.25
+"""A change of course nearer than this to the end of the edge makes no vertex, mm."""
 SAME = 1e-6
 
 
@@ -55,7 +59,7 @@ class PlateEdge:
                 for skin in (0.0, self.thickness):
                     along = (skin - float((point - self.frame.origin) @ self.frame.z)) / rise
                     found.append(float((point + along * axis - self.frame.origin) @ self.frame.x))
-        inner = sorted(x for x in found if start + 1e-3 < x < end - 1e-3)
+        inner = sorted(x for x in found if start + LEAST_STRETCH < x < end - LEAST_STRETCH)
         return [start, *(x for i, x in enumerate(inner) if i == 0 or x - inner[i - 1] > 1e-3), end]
 
     def vertices(self, start: float, end: float, stops: Sequence[float] = ()) -> list[Vertex]:
@@ -128,10 +132,13 @@ def _one(first: Vertex, second: Vertex, end: Xy) -> Vertex | None:
     other = Edge((second.x, second.y), end, second.bulge)
     if one.is_arc != other.is_arc:
         return None
-    if abs(math.remainder(other.heading_in - one.heading_out, 2.0 * math.pi)) > 1e-5:
-        return None
+    turn = abs(math.remainder(other.heading_in - one.heading_out, 2.0 * math.pi))
     if not one.is_arc:
-        return first
+        # How far the middle vertex lies off the line between the outer two.
+        off = math.sin(turn) * one.length * other.length / max(math.dist(one.start, other.end), 1e-12)
+        return first if turn < math.pi / 4.0 and off < STRAIGHT else None
+    if turn > 1e-5:
+        return None
     sweep = one.sweep + other.sweep
     if abs(one.radius - other.radius) > 1e-4 * one.radius or math.dist(one.centre, other.centre) > 1e-3:
         return None

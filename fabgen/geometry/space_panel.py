@@ -13,7 +13,7 @@ from numpy.typing import NDArray
 from fabgen.geometry.frame import Frame, unit
 from fabgen.geometry.outline import OutlineError, Xy
 from fabgen.geometry.taped import least_squares
-from fabgen.geometry.unfolding import Fold, Side, Triangle, Unfolded, folds_of, sides, unfold
+from fabgen.geometry.unfolding import Side, Triangle, folds_of, sides, unfold
 
 Array = NDArray[np.float64]
 
@@ -89,11 +89,9 @@ def flattened(panel: SpacePanel) -> Flattened:
 # -- folded along creases -------------------------------------------------------
 @dataclass(frozen=True, eq=False)
 class Creased:
-    """The flat of a folded panel: its corners (two points where several creases meet in one), which corner each
-    point belongs to, and the creases on the flat."""
+    """The flat of a folded panel: its corners, and the creases on the flat."""
 
     points: tuple[Xy, ...]
-    corners: tuple[int, ...]
     bends: tuple[tuple[Xy, Xy, float, Side], ...]
     """Start, end, angle (rad, positive away from the viewer) and the corners it runs between."""
 
@@ -117,23 +115,16 @@ def creased(panel: SpacePanel, creases: Sequence[Side], deduction: Callable[[flo
     for i in range(count):
         k = (i + 1) % count
         t = owners[min(i, k), max(i, k)]
-        spans.append((laid.at(t, i), laid.at(t, k), t))
-    points: list[Xy] = []
-    corners: list[int] = []
-    for i in range(count):
-        before, after = spans[i - 1], spans[i]
-        met = [fold for fold in _round_corner(laid, i, before[2], after[2]) if fold.side in wanted]
-        joined = laid.led_together(i, before[:2], after[:2], met)
-        points += joined
-        corners += [i] * len(joined)
-    placed = _Placed(points[0], points[corners.index(1)])
+        spans.append((laid.at(t, i), laid.at(t, k)))
+    points = [laid.led_together(spans[i - 1], spans[i]) for i in range(count)]
+    placed = _Placed(points[0], points[1])
     bends = tuple(
         (placed.at(start), placed.at(end), fold.angle, fold.side)
         for fold in folds
         if fold.side in wanted
         for start, end in [laid.middle(fold)]
     )
-    return Creased(tuple(placed.at(p) for p in points), tuple(corners), bends)
+    return Creased(tuple(placed.at(p) for p in points), bends)
 
 
 @dataclass(frozen=True, slots=True)
@@ -192,18 +183,3 @@ def _triangles(panel: SpacePanel, part: Sequence[int]) -> list[Triangle]:
         else:
             raise OutlineError("the panel crosses itself")
     return [*found, (left[0], left[1], left[2])]
-
-
-def _round_corner(laid: Unfolded, corner: int, first: int, last: int) -> list[Fold]:
-    """The folds passed from one triangle to another round a corner they share."""
-    passed: list[Fold] = []
-    here = first
-    while here != last:
-        fold = next(
-            f
-            for f in laid.folds
-            if corner in f.side and here in (f.first, f.second) and all(f is not other for other in passed)
-        )
-        passed.append(fold)
-        here = fold.second if fold.first == here else fold.first
-    return passed

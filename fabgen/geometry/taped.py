@@ -185,8 +185,16 @@ def _triangles(placed: dict[int, Xy], count: int, taped: Mapping[Pair, float]) -
         return
     # Of several pairs of circles the two whose centres are farthest apart cross most squarely.
     one, other = max(combinations(tied[corner], 2), key=lambda two: math.dist(placed[two[0]], placed[two[1]]))
-    radii = [taped[(min(corner, c), max(corner, c))] for c in (one, other)]
-    for spot in _crossings(placed[one], radii[0], placed[other], radii[1]):
+    radii = {c: taped[(min(corner, c), max(corner, c))] for c in tied[corner]}
+    spots = _crossings(placed[one], radii[one], placed[other], radii[other])
+    more = [c for c in radii if c not in (one, other)]
+    if more and len(spots) == 2:
+        # A third measure tells the two apart, unless it fits both as badly.
+        off = [sum(abs(math.dist(spot, placed[c]) - radii[c]) for c in more) for spot in spots]
+        better = int(off[1] < off[0])
+        if off[better] < 0.3 * off[1 - better]:
+            spots = [spots[better]]
+    for spot in spots:
         yield from _triangles(placed | {corner: spot}, count, taped)
 
 

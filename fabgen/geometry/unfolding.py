@@ -56,24 +56,18 @@ class Unfolded:
             ends.append(((ax + bx) / 2.0, (ay + by) / 2.0))
         return ends[0], ends[1]
 
-    def led_together(
-        self, corner: int, before: tuple[Xy, Xy], after: tuple[Xy, Xy], creases: Sequence[Fold]
-    ) -> list[Xy]:
+    def led_together(self, before: tuple[Xy, Xy], after: tuple[Xy, Xy]) -> Xy:
         """Where two edges of the sheet, which share a corner, meet on the flat.
 
-        They meet in one point unless sheet was taken out at `creases`, those at the corner from the
-        edge before to the edge after: then they are led to the middle of the first and the last.
+        They end in one point unless sheet was taken out between them: then they are lengthened or
+        shortened to where they cross, or to half way where they run on in nearly one line.
         """
-        if math.dist(before[1], after[0]) < 1e-7 or not creases:
-            return [after[0]]
-        ends = []
-        for edge, fold in ((before, creases[0]), (after, creases[-1])):
-            middle = self.middle(fold)
-            ends.append(_meeting(edge, middle) or middle[fold.side.index(corner)])
-        if len(creases) == 1:
-            (ax, ay), (bx, by) = ends
-            return [((ax + bx) / 2.0, (ay + by) / 2.0)]
-        return ends
+        apart = math.dist(before[1], after[0])
+        if apart < 1e-7:
+            return after[0]
+        half = ((before[1][0] + after[0][0]) / 2.0, (before[1][1] + after[0][1]) / 2.0)
+        met = _meeting(before, after)
+        return met if met is not None and math.dist(met, half) < 3.0 * apart else half
 
 
 def folds_of(points: Array, triangles: Sequence[Triangle]) -> list[Fold]:
@@ -189,7 +183,7 @@ def _meeting(one: tuple[Xy, Xy], other: tuple[Xy, Xy]) -> Xy | None:
     (ax, ay), (bx, by) = one
     (cx, cy), (dx, dy) = other
     across = (bx - ax) * (dy - cy) - (by - ay) * (dx - cx)
-    if abs(across) < 0.02 * math.dist(*one) * math.dist(*other):
+    if abs(across) < 0.05 * math.dist(*one) * math.dist(*other):
         return None
     share = ((cx - ax) * (dy - cy) - (cy - ay) * (dx - cx)) / across
     return ax + (bx - ax) * share, ay + (by - ay) * share

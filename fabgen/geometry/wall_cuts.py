@@ -17,7 +17,7 @@ from fabgen.geometry.outline import OutlineError, Xy
 
 Xyz = tuple[float, float, float]
 
-SAMPLED = 0.002
+SAMPLED = 0.003
 """Greatest distance between a cut's edge and the chords it is first sampled with, mm."""
 BEYOND = 2.0
 """How far past the sheet's edges a cut is followed, mm."""

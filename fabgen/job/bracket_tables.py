@@ -237,7 +237,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched):
     bolt: ShortText | None = Field(default=None, description="e.g. 'M12': clearance by ISO 273")
     fit: HoleFit | None = None
     diameter: PlusLength | None = Field(default=None, description="of the hole, instead of `bolt`")
-    end_radius: PlusLength | None = Field(default=None, description="about the hole; left out = 1.5 times its diameter")
+    end_radius: PlusLength | None = Field(default=None, description="about the hole; left out = twice the bolt")
     sits: Seats | None = Field(default=None, description="what its edge sits on; of a gusset two, one a leg")
     depth: PlusLength | None = Field(
         default=None, description="how far a saddle's flanges come down; left out = to the tube's axis"

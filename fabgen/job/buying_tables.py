@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import Field
 
 from fabgen.job.errors import InputError
-from fabgen.job.fields import FilledText, PlusLength, ShortText, Text, Through, figure, whole
+from fabgen.job.fields import FilledText, PlusLength, ShortText, Text, Through, figure, one_as_list, whole
 from fabgen.job.tables import Table, goes_with
 
 NutGiven = Literal["plain", "lock", "thin", "none"]
@@ -24,7 +24,7 @@ class Bolt(Table):
     """[[bolt]]: a bolt, and what it goes through"""
 
     thread: ShortText = Field(description="e.g. 'M12', 'M12 x 1.25' or '1/2-20 UNF'")
-    through: Annotated[list[Through], Field(min_length=1, max_length=40)] = Field(
+    through: Annotated[list[Through], one_as_list, Field(min_length=1, max_length=40)] = Field(
         description="what it passes from head to nut: marks (a sheet's thickness, a round tube's outside diameter, "
         "the width of a link rod's eye) or lengths"
     )

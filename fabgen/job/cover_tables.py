@@ -20,6 +20,7 @@ from fabgen.job.fields import (
     Tilt,
     ZeroLength,
     figure,
+    one_as_list,
     whole,
 )
 from fabgen.job.flat_tables import (
@@ -61,9 +62,10 @@ class Bead(Table):
 
 
 class WheelCut(Table):
-    """A curved cut-out of a skirt or cone, made by a second cylinder, e.g. a wheel with its clearance."""
+    """A curved cut-out of a skirt or cone, made by a second cylinder, e.g. a wheel."""
 
     diameter: PlusLength
+    clearance: ZeroLength = Field(default=0.0, description="kept clear all round it, on top of the diameter")
     height: Length = Field(default=0.0, description="where its axis meets the skirt's axis, above the lower edge")
     around: Angle = Field(default=0.0, description="where round the skirt it is centred, from the seam's opposite side")
     offset: Length = Field(default=0.0, description="its axis to the side of the skirt's axis")
@@ -232,7 +234,7 @@ class Cover(Part, Finished, Grained, Pressed, Taped, OutlineKeys):
     points: Annotated[list[PointRef], Field(min_length=3, max_length=MOST_CORNERS)] | None = Field(
         default=None, description="corners in space, in the order one walks round the panel"
     )
-    creases: list[Text] = Field(
+    creases: Annotated[list[Text], one_as_list] = Field(
         default=[], description='panel by points: folds between corners, e.g. ["1-3"], so that every part is flat'
     )
     weld_gap: ZeroLength | None = None

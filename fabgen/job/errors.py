@@ -73,11 +73,21 @@ class Problem:
 
 
 class JobError(Exception):
-    """All problems of one job; the command prints each and exits with code 2."""
+    """All problems of one job; the command prints each and exits with code 2.
 
-    def __init__(self, problems: list[Problem]) -> None:
+    `unread`: whether they kept the file from being read, so that nothing was built from it and checked.
+    """
+
+    def __init__(self, problems: list[Problem], unread: bool = False) -> None:
         super().__init__("; ".join(problem.what for problem in problems))
-        self.problems = problems
+        self.problems, self.unread = problems, unread
+
+    @property
+    def summary(self) -> str:
+        """The last line of the problems: how many, and what is still to come."""
+        count = len(self.problems)
+        text = f"{count} problem{'s' if count != 1 else ''}; nothing was written"
+        return f"{text}\nwhat is built from these tables is checked once they are mended" if self.unread else text
 
 
 def describe(problem: Problem) -> str:

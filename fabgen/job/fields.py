@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from pydantic import PlainValidator, ValidationError, ValidationInfo
+from pydantic import BeforeValidator, PlainValidator, ValidationError, ValidationInfo
 from pydantic_core import InitErrorDetails
 
 from fabgen.job.errors import InputError, nearest, shown
@@ -155,7 +155,10 @@ def _short_text(value: object) -> str:
 
 
 def _mark(value: object) -> str:
-    text = _plain_text(value, LONGEST_TEXT)
+    try:
+        text = _plain_text(value, LONGEST_TEXT)
+    except InputError as fault:
+        raise InputError(fault.what, f'a mark in quotes, e.g. "T1": {MARK_ADVICE}') from None
     if not _MARK.fullmatch(text):
         near = re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip("._-")[:24]
         raise InputError(f"{shown(value)} will not do as a mark", MARK_ADVICE, near)
@@ -163,6 +166,7 @@ def _mark(value: object) -> str:
 
 
 _MARK = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
+
 
 def _through(value: object, info: ValidationInfo) -> float | str:
     """A part's mark, or what a bolt passes through as a length; of a name that is both, the mark."""
@@ -180,6 +184,13 @@ def _through(value: object, info: ValidationInfo) -> float | str:
         raise InputError(f"{shown(value)} comes to {length:g} mm, which is not above zero", accepted)
     return length
 
+
+def _as_list(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+one_as_list = BeforeValidator(_as_list)
+"""Validator before that of a list of names: a single name stands for a list of it."""
 
 Text = Annotated[str, PlainValidator(_text)]
 FilledText = Annotated[str, PlainValidator(_filled_text)]
@@ -276,6 +287,7 @@ __all__ = [
     "Tilt",
     "ZeroLength",
     "figure",
+    "one_as_list",
     "parse_section",
     "raise_all",
     "whole",

@@ -22,6 +22,7 @@ from fabgen.job.fields import (
     Swing,
     Text,
     ZeroLength,
+    one_as_list,
     raise_all,
     whole,
 )
@@ -69,7 +70,7 @@ Name = Annotated[str, PlainValidator(_name)]
 AxisGiven = Annotated[Axis, PlainValidator(_axis)]
 _ACROSS = Axis(direction=(0.0, 1.0, 0.0))
 Pair = Annotated[list[PointRef], Field(min_length=2, max_length=2)]
-Clear = Annotated[list[Name], Field(max_length=200)]
+Clear = Annotated[list[Name], one_as_list, Field(max_length=200)]
 
 
 class Body(Table):
@@ -77,8 +78,10 @@ class Body(Table):
 
     name: Name
     title: Text = ""
-    points: list[PointRef] = Field(default=[], description="names of the points that ride on it: link ends and so on")
-    marks: list[Name] = Field(default=[], description="marks of the tubes that ride on it")
+    points: Annotated[list[PointRef], one_as_list] = Field(
+        default=[], description="names of the points that ride on it: link ends and so on"
+    )
+    marks: Annotated[list[Name], one_as_list] = Field(default=[], description="marks of the tubes that ride on it")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -167,7 +170,9 @@ class Sweep(Table):
         description="where the drivers of other sweeps are held meanwhile, by the sweep's name, as change from the "
         'drawing, e.g. { steering = "50 mm" }; left out = as drawn',
     )
-    watch: list[PointRef] = Field(default=[], description="names of points whose paths are told")
+    watch: Annotated[list[PointRef], one_as_list] = Field(
+        default=[], description="names of points whose paths are told"
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

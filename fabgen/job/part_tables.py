@@ -24,6 +24,7 @@ from fabgen.job.fields import (
     Swing,
     Text,
     ZeroLength,
+    one_as_list,
     whole,
 )
 from fabgen.job.tables import Table, exactly_one, goes_with
@@ -59,7 +60,7 @@ class TubeEnd(Table):
     """start / finish of a tube; left out = automatic."""
 
     cut: Literal["auto", "plain", "cope", "mitre"] = "auto"
-    onto: Annotated[list[MarkName], Field(min_length=1)] | None = Field(
+    onto: Annotated[list[MarkName], one_as_list, Field(min_length=1)] | None = Field(
         default=None, description="the marks it is coped to; left out = every earlier tube it meets there"
     )
     fit: Fit | None = None

@@ -63,7 +63,7 @@ def read_text(text: str, path: FilePath | str = "job.toml") -> Job:
     if not problems:
         definitions, problems = _read(raw)
     if problems or definitions is None:
-        raise located(problems, path, raw, source)
+        raise JobError(located(problems, path, raw, source).problems, unread=True)
     return Job(path, text, definitions, raw, source)
 
 
@@ -143,7 +143,8 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
     for i, entry in entries(raw, "tube"):
         for end in ("start", "finish"):
             onto = _table(entry, end).get("onto")
-            for j, written in enumerate(onto if isinstance(onto, list) else []):
+            several = isinstance(onto, list)
+            for j, written in enumerate(onto if isinstance(onto, list) else [onto] if isinstance(onto, str) else []):
                 name = mark_of({"mark": written})
                 if not name or (name in tubes and (name != mark_of(entry) or tubes.count(name) > 1)):
                     continue
@@ -155,7 +156,7 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
                     what = f"there is no tube {shown(name)}"
                 rest = [mark for mark in tubes if mark and mark != mark_of(entry)]
                 accepted = "the mark of another tube" + (f": {listed(rest)}" if rest else "")
-                path = ("tube", i, end, "onto", j)
+                path: Path = ("tube", i, end, "onto", *([j] if several else []))
                 near = "" if name in tubes or name in others else nearest(name, rest)
                 problems.append(Problem(path, what, accepted, near))
     return problems

@@ -9,9 +9,22 @@ from typing import Any
 from fabgen.job.errors import Problem
 
 MOST_FAULTS = 20
+LONGEST_LINE = 500
+"""Longer lines are not mended by way of proposal."""
 
 _PLACE = re.compile(r"\(at line (\d+), column \d+\)|\(at end of document\)")
 _ONE_LINE_KEY = re.compile(r"\s*[A-Za-z0-9_-]+\s*=\s*(?P<value>.*)")
+
+_TOKENS = re.compile(
+    # a remark, a text in quotes, or a bare value of a list or inline table; those must stay or have quotes added
+    r"""\#.* | "(?:[^"\\]|\\.)*" | '[^']*' | (?P<bare>(?:(?<=[\[,={])|^)\s*(?P<value>[^\s\[\]{},"'=\#][^\[\]{},"'=\#]*?)
+    (?=\s*(?:[,\]}]|$)))""",
+    re.VERBOSE,
+)
+_NUMBERS = re.compile(r"[0-9.\s+-]+")  # lack a comma, not quotes
+_CURLY = str.maketrans("\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b", "\"\"\"\"''''")
+_BARE = "a value in these brackets lacks its quotes"
+_CURLY_QUOTES = "the quotes are curly ones, as a word processor sets them"
 
 _TWICE = "this key is given twice in one table"
 _QUOTES = "text, and lengths with a unit, stand in quotes"
@@ -71,11 +84,7 @@ def _stands_alone(line: str, problem: Problem) -> bool:
     """Whether the fault lies in this one `key = value` line, so that the rest reads well without it."""
     if not _ONE_LINE_KEY.fullmatch(line):
         return False
-    try:
-        tomllib.loads(line)
-    except (ValueError, RecursionError):
-        return True
-    return problem.what.startswith(_TWICE)
+    return not _reads(line) or problem.what.startswith(_TWICE)
 
 
 def _problem(said: str, lines: list[str]) -> Problem:
@@ -89,15 +98,57 @@ def _problem(said: str, lines: list[str]) -> Problem:
     )
     if "digits" in said:
         what, accepted = "there is a number of far too many digits", "numbers of a shop's size"
+    likely = _likely(written) if accepted.endswith(_QUOTES) else ""
+    if accepted.endswith(_QUOTES) or "begun with" in what:
+        if straight := _straightened(written):
+            what, accepted, likely = _CURLY_QUOTES, "plain quotes: \" or '", straight
+        elif quoted := _quoted(written):
+            what, accepted, likely = _BARE, "lengths with a unit, fractions and names in quotes", quoted
     if shown := written.strip():
         what += f": {shown[:60]}{'…' if len(shown) > 60 else ''}"
-    likely = _likely(written) if accepted.endswith(_QUOTES) else ""
     return Problem((), what, accepted, likely, line=line)
 
 
 def _last_line(lines: list[str]) -> int:
     filled = [i for i, line in enumerate(lines, 1) if line.strip()]
     return filled[-1] if filled else 1
+
+
+def _straightened(written: str) -> str:
+    """The line with plain quotes for curly ones, '' where that alone does not mend it."""
+    straight = written.translate(_CURLY).strip()
+    return straight if straight != written.strip() and _may_stand(straight) else ""
+
+
+def _quoted(written: str) -> str:
+    """The line with quotes round the bare values of its list, '' where that alone does not mend it."""
+    if len(written) > LONGEST_LINE or ("[" not in written and "{" not in written and "=" in written):
+        return ""
+
+    def quote(found: re.Match[str]) -> str:
+        if found["bare"] is None or _reads(f"value = {found['value']}") or _NUMBERS.fullmatch(found["value"]):
+            return found[0]
+        lead = found["bare"][: -len(found["value"])]
+        return f'{lead}"{found["value"]}"'
+
+    quoted = _TOKENS.sub(quote, written).strip()
+    return quoted if quoted != written.strip() and _may_stand(quoted) else ""
+
+
+def _may_stand(line: str) -> bool:
+    """Whether the line reads by itself, or as one line of a list that goes on over several."""
+    bare = _TOKENS.sub(lambda found: "" if found.lastgroup is None else found[0], line)
+    over = bare.count("[") - bare.count("]")
+    closed = f"{line}\n{']' * over}"
+    return _reads(closed) or _reads(f"value = [{'[' * -over}{closed}]") or _reads(f"value = {'[' * -over}{line}")
+
+
+def _reads(text: str) -> bool:
+    try:
+        tomllib.loads(text)
+    except (ValueError, RecursionError):
+        return False
+    return True
 
 
 def _likely(written: str) -> str:

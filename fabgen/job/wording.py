@@ -9,8 +9,11 @@ from typing import Any
 
 from pydantic import BaseModel, ValidationError
 
+from fabgen.job.accepted import items, meaning, number_wanted, table_at, wanted
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown
+
+_MISSING, _UNKNOWN = "is missing", "there is no"
 
 
 def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseModel] = Definitions) -> list[Problem]:
@@ -26,7 +29,13 @@ def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseM
             found.append(Problem.of(path, cause))
         else:
             found.append(_problem(kind, path, location, fault["input"], fault.get("ctx", {}), root))
-    return found
+    return _without_misspelt(found)
+
+
+def _without_misspelt(found: list[Problem]) -> list[Problem]:
+    """The problems but for each missing key that stands there misspelt, which is told already."""
+    meant = {(*problem.path[:-1], problem.nearest) for problem in found if problem.what.startswith(_UNKNOWN)}
+    return [problem for problem in found if not (problem.what.endswith(_MISSING) and problem.path in meant)]
 
 
 def _problem(
@@ -35,12 +44,12 @@ def _problem(
     """The problem of one of pydantic's own faults, told by its kind."""
     name = str(path[-1]) if path else ""
     if kind == "missing":
-        return Problem(path, f"this {'table' if len(path) == 1 else 'key'} is missing", _meaning(location, root))
+        return Problem(path, f"this {'table' if len(path) == 1 else 'key'} {_MISSING}", wanted(location, root))
     if kind == "extra_forbidden":
-        fields = _table_at(location[:-1], root).model_fields
+        fields = table_at(location[:-1], root).model_fields
         keys = [field.alias or key for key, field in fields.items() if not field.exclude]
         thing = "table" if len(path) == 1 else "key"
-        return Problem(path, f"there is no {thing} {shown(name)} here", ", ".join(keys), nearest(name, keys))
+        return Problem(path, f"{_UNKNOWN} {thing} {shown(name)} here", ", ".join(keys), nearest(name, keys))
     if kind == "literal_error":
         options = re.findall(r"'([^']*)'", str(limits.get("expected", "")))
         accepted = " or ".join(shown(option) for option in options)
@@ -48,8 +57,8 @@ def _problem(
         return Problem(path, f"{shown(value)} is none of the choices", accepted, near and shown(near))
     if kind in ("too_short", "too_long"):
         least, most = limits.get("min_length"), limits.get("max_length")
-        wanted = _number_wanted(*_limits_at(location, least, most, root))
-        return Problem(path, f"the list has {_items(limits.get('actual_length'))}", wanted)
+        number = number_wanted(*_limits_at(location, least, most, root))
+        return Problem(path, f"the list has {items(limits.get('actual_length'))}", number)
     if kind == "list_type":
         if len(path) == 1 and path[0] in _list_tables(root):
             return Problem(path, f"{name} is no list of tables", f"[[{name}]], in double brackets, for each {name}")
@@ -57,19 +66,7 @@ def _problem(
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         accepted = f"[{name}], in single brackets" if len(path) == 1 else "{ key = value }"
         return Problem(path, f"cannot read {shown(value)} as a table", accepted)
-    return Problem(path, f"cannot read {shown(value)}", _meaning(location, root))
-
-
-def _number_wanted(least: int | None, most: int | None) -> str:
-    if least == most:
-        return f"exactly {_items(least)}"
-    if most is None:
-        return f"at least {_items(least)}"
-    return f"{least} to {_items(most)}" if least else f"at most {_items(most)}"
-
-
-def _items(count: int | None) -> str:
-    return f"{count} item" if count == 1 else f"{count} items"
+    return Problem(path, f"cannot read {shown(value)}", meaning(location, root))
 
 
 def _list_tables(root: type[BaseModel]) -> set[str]:
@@ -82,7 +79,7 @@ def _limits_at(
     """Both limits of the list at `location`; pydantic tells only the one that was broken."""
     for part in reversed(location):
         if isinstance(part, str):
-            field = _table_at(location[:-1], root).model_fields.get(part)
+            field = table_at(location[:-1], root).model_fields.get(part)
             for limit in _metadata(field) if field else ():
                 least = getattr(limit, "min_length", None) or least
                 most = getattr(limit, "max_length", None) or most
@@ -96,30 +93,6 @@ def _metadata(field: Any) -> list[Any]:
         for extra in getattr(part, "__metadata__", ()):
             found += getattr(extra, "metadata", [])
     return found
-
-
-def _meaning(location: Path, root: type[BaseModel]) -> str:
-    """What the model says a key means, '' where it says nothing."""
-    field = _table_at(location[:-1], root).model_fields.get(str(location[-1])) if location else None
-    return (field.description or "") if field else ""
-
-
-def _table_at(location: Path, root: type[BaseModel]) -> type[BaseModel]:
-    """The model of the table at `location`; words in it that are no keys (choice tags) are passed over."""
-    model = root
-    for part in location:
-        if isinstance(part, str) and (field := model.model_fields.get(part)):
-            model = _model_in(field.annotation) or model
-    return model
-
-
-def _model_in(annotation: Any) -> type[BaseModel] | None:
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for inner in typing.get_args(annotation):
-        if found := _model_in(inner):
-            return found
-    return None
 
 
 def _path(location: Path, raw: Mapping[str, Any], kind: str) -> Path:

@@ -10,7 +10,7 @@ from fabgen.job.definitions import BendTest, Definitions
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.parts.features import Unfit, figure
 from fabgen.shop import bend_tests
-from fabgen.shop.bend_tests import Strip, TestedK, allowance_of, k_of
+from fabgen.shop.bend_tests import MeasuredK, Strip, allowance_of, k_of
 from fabgen.shop.bends import COMMON, KFactor, k_factor, least_flange
 from fabgen.shop.materials import Material
 from fabgen.shop.press_brake import FREE, bending_force, natural_radius, opening, spring_back, tensile_strength
@@ -37,7 +37,7 @@ def bend_k(
     if own is not None:
         return k_factor(material.group, thickness, radius, own=own)
     tool = job.job.die if die is None else die
-    found = bend_tests.find(tested(job), material.name, thickness, radius, tool)
+    found = bend_tests.find(measured_ks(job), material.name, thickness, radius, tool)
     if len(found) > 1:
         openings = [f'"{figure(test.die or 0.0)} mm"' for test in found]
         what = (
@@ -49,7 +49,7 @@ def bend_k(
     return found[0].factor if found else k_factor(material.group, thickness, radius, job.job.bend_rule)
 
 
-def tested(job: Definitions) -> list[TestedK]:
+def measured_ks(job: Definitions) -> list[MeasuredK]:
     """The job's bend tests, those of one bend together.  Raises JobError where a strip shows no usable K."""
     problems: list[Problem] = []
     tests = [test for i, given in enumerate(job.bend_test) if (test := _test(given, i, job, problems)) is not None]
@@ -58,7 +58,7 @@ def tested(job: Definitions) -> list[TestedK]:
     return bend_tests.together(tests)
 
 
-def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]) -> TestedK | None:
+def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]) -> MeasuredK | None:
     ks: list[float] = []
     allowances: list[float] = []
     for i, legs in enumerate(given.legs):
@@ -79,7 +79,7 @@ def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]
         return None
     spread = max(allowances) - min(allowances)
     name = job.find_material(given.material).name
-    return TestedK(name, given.thickness, given.radius, given.die, tuple(ks), spread, given.tool)
+    return MeasuredK(name, given.thickness, given.radius, given.die, tuple(ks), spread, given.tool)
 
 
 # -- what to tell -----------------------------------------------------------------

@@ -151,7 +151,9 @@ def _flat(
     least = least_radius(asked.material, asked.thickness).value if bends else 0.0
     sizes = (*shape.sizes, *_over_all(shape, tree, asked.thickness))
     kept = tree if bends else None
-    flat = FlatPart(asked.thickness, pattern.outline, holes, bends, marks, kept, sizes=sizes, least_radius=least)
+    flat = FlatPart(
+        asked.thickness, pattern.outline, holes, bends, marks, kept, sizes=sizes, least_radius=least, die=asked.die
+    )
     return flat, no_room
 
 
@@ -207,8 +209,7 @@ def _bend_facts(asked: Asked, flat: FlatPart) -> list[tuple[str, str]]:
         facts.append(("bends", words))
         facts += _beyond_the_metal(bend)
     lengths = [(each.bend, math.dist(each.start, each.end)) for each in flat.bends if not each.bend.is_hem]
-    tool = asked.job.job.die if asked.bracket.die is None else asked.bracket.die
-    return [*facts, *brake_facts(asked.material, lengths, tool)]
+    return [*facts, *brake_facts(asked.material, lengths, asked.die)]
 
 
 def _beyond_the_metal(bend: Bend) -> Iterator[tuple[str, str]]:

@@ -22,6 +22,10 @@ from fabgen.shop.materials import Material
 
 LEAST_NOTCH = 1.5
 """Least width of a notch beside a bend, mm: narrower ones are hard to cut clean (common practice, no source)."""
+EAR = 2.0
+"""Radius of an ear's end over the bolt's diameter (common practice, no source)."""
+MOST_ROUND = 15.0
+"""Metal round a plain hole of an ear: as wide as the hole, but not more than this, mm (common practice, no source)."""
 CLOSED_HEM = KFactor(0.5, f"the rule that a closed hem's flat is 0.43 of the thickness under its legs, {COMMON}")
 """With K = 0.5 and no inside radius legs less flat is (2 - pi / 2) t = 0.43 t."""
 
@@ -110,6 +114,11 @@ class Asked:
     @property
     def outside(self) -> bool:
         return self.bracket.measured == "outside"
+
+    @property
+    def die(self) -> float | None:
+        """Opening of the lower tool, the part's own or the job's, mm; None for the usual one."""
+        return self.job.job.die if self.bracket.die is None else self.bracket.die
 
     def fault(self, key: str | Path, what: str, accepted: str) -> None:
         below = (key,) if isinstance(key, str) else key
@@ -243,7 +252,10 @@ class Asked:
     def end_radius(self, hole: Hole) -> float:
         """Radius of the rounded end about that hole, mm."""
         x0, _, x1, _ = hole.shape.bounds
-        radius = 1.5 * (x1 - x0) if self.bracket.end_radius is None else self.bracket.end_radius
+        usual = (x1 - x0) / 2.0 + min(x1 - x0, MOST_ROUND)
+        if hole.bolt:
+            usual = EAR * clearance(hole.bolt).nominal
+        radius = usual if self.bracket.end_radius is None else self.bracket.end_radius
         if radius < (x1 - x0) / 2.0 + 1e-6:
             what = f"a rounded end of {figure(radius)} mm leaves no metal about a hole of {figure(x1 - x0)} mm"
             self.fault("end_radius", what, "1.5 times the hole's diameter or more")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -21,6 +22,8 @@ from fabgen.parts.seats import Foot, foot, seat_words, section_of, tube_under
 LOOKS = 721
 """Places along a saddle's flange where it is looked whether the tube is there."""
 CLEAR = 1e-9
+LEAST_STEP = 0.01
+"""Steps of a saddle's edge smaller than this are left out, mm."""
 
 
 # -- saddle ---------------------------------------------------------------------
@@ -131,7 +134,9 @@ def _edge_path(edge: PlateEdge, start: float, end: float, level: float) -> list[
         path += [] if b == end else [Vertex(b, level)]
         i = last + 1
     path += [] if on[-1] else [Vertex(end, level)]
-    return [v for i, v in enumerate(path) if i == 0 or math.dist((v.x, v.y), (path[i - 1].x, path[i - 1].y)) > 1e-7]
+    # Of vertices nearer than can be cut the later one stays, with the edge that leaves it.
+    steps = pairwise(path)
+    return [v for v, after in steps if math.dist((v.x, v.y), (after.x, after.y)) > LEAST_STEP] + path[-1:]
 
 
 def _above(edge: PlateEdge, x: Array, level: float) -> Array:

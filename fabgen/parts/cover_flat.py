@@ -190,7 +190,7 @@ def _folded(
         what = f"the crease {steep[0][0] + 1}-{steep[0][1] + 1} would be folded by more than 150 degrees"
         asked.fault("creases", what, "corners in the order one walks round, folds of up to 150 degrees")
         raise Unfit
-    at_crease = frozenset(i for i, corner in enumerate(made.corners) if any(corner in side for side in creases))
+    at_crease = frozenset(corner for side in creases for corner in side)
     outline = cornered(asked, made.points, "points", sharp=at_crease)
     bends = tuple(
         FlatBend(start, end, Bend(t, radius, abs(angle), k.value), angle < 0.0, f"crease {side[0] + 1}-{side[1] + 1}")

@@ -127,14 +127,16 @@ def _cut(asked: Asked, sheet: RolledSheet) -> RolledFlat:
     try:
         for i, cut in enumerate(cover.cut_outs):
             key = ("cut_out", i) if isinstance(cover.cut_out, list) else ("cut_out",)
-            cutter = Cutter(cut.diameter / 2.0, cut.height, cut.offset, math.remainder(cut.around, FULL), cut.tilt)
+            cutter = Cutter(
+                cut.diameter / 2.0 + cut.clearance, cut.height, cut.offset, math.remainder(cut.around, FULL), cut.tilt
+            )
             taken = cut_loops(sheet.wall, cutter)
             if not any(reaches(sheet, loop) for loop in taken):
                 asked.fault(key, "the cut-out does not reach the sheet", "a height and direction where there is sheet")
                 raise Unfit
             loops += taken
-            rolled_flat(sheet, loops)
-        return rolled_flat(sheet, loops)
+            made = rolled_flat(sheet, loops)
+        return made if loops else rolled_flat(sheet)
     except OutlineError as error:
         at = key if cover.cut_outs else "seam"
         asked.fault(at, str(error), "a cut-out narrower than the skirt that leaves it in one part")
@@ -179,7 +181,8 @@ def _cut_facts(cover: Cover) -> Sequence[tuple[str, str]]:
 
 
 def _cut_words(cut: WheelCut) -> str:
-    words = f"clears a cylinder of {figure(cut.diameter)} mm, its axis {figure(cut.height)} mm above the lower edge"
+    by = f" by {figure(cut.clearance)} mm" if cut.clearance else ""
+    words = f"clears a cylinder of {figure(cut.diameter)} mm{by}, its axis {figure(cut.height)} mm above the lower edge"
     if cut.offset:
         words += f", {figure(abs(cut.offset))} mm to the {'right' if cut.offset > 0 else 'left'}"
     if cut.around:

@@ -57,7 +57,9 @@ def transition(asked: Asked) -> Laid:
     outline, moved = _level(flat)
     if crossing(outline) is not None:
         asked.fault(
-            "seam_at", "laid flat from this seam the sheet laps over itself", "a seam elsewhere, seam_at = [x, y]"
+            "seam_at",
+            "laid flat from this seam the sheet laps over itself",
+            "a seam elsewhere, seam_at = [x, y], or a narrower lap",
         )
         raise Unfit
     bends = tuple(_bend(bend, moved, t, radius, k) for bend in flat.bends)

@@ -29,23 +29,25 @@ class Effort(StrEnum):
 class Budget:
     """What one material and thickness may take.
 
-    `places`: parts placed while orders of the parts are tried, in all tries together;
-    `searches`: searches for a tight nest; `steps` and `failures`: the steps and the failed
-    attempts after which one search ends; `hopeless`: the share of a sheet in parts beyond which
-    no search is begun.
+    `places`: how many times a part may be placed while orders of the parts are tried; `choices`:
+    choices of fewer or cheaper sheets tried; `searches`: searches for a tight nest, each with
+    `seeds` beginnings and over after so many `steps` or `failures`; `hopeless`: the share of a
+    sheet in parts, the gap round them counted, beyond which none is begun.
     """
 
     places: int
+    choices: int
     searches: int
+    seeds: int
     steps: int
     failures: int
     hopeless: float
 
 
 BUDGETS = {
-    Effort.QUICK: Budget(places=0, searches=0, steps=0, failures=0, hopeless=0.0),
-    Effort.NORMAL: Budget(places=400, searches=4, steps=300, failures=1, hopeless=0.92),
-    Effort.LONG: Budget(places=4000, searches=24, steps=1500, failures=3, hopeless=0.97),
+    Effort.QUICK: Budget(places=0, choices=0, searches=0, seeds=0, steps=0, failures=0, hopeless=1.0),
+    Effort.NORMAL: Budget(places=1500, choices=6, searches=4, seeds=1, steps=300, failures=1, hopeless=0.92),
+    Effort.LONG: Budget(places=20000, choices=24, searches=24, seeds=3, steps=1500, failures=3, hopeless=0.97),
 }
 
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass, field
 from shapely import Polygon
 
 from fabgen.plan.blanks import Axis, Blank, within
-from fabgen.plan.nesting import CORNER, Nester
+from fabgen.plan.nesting import CORNER, DOWN, LEFT, Nester
 from fabgen.plan.plan import Placed
 from fabgen.plan.sheet_stock import Room, fits_alone
 
@@ -40,7 +40,8 @@ def fill_holes(blanks: Sequence[Blank], nester: Nester) -> list[Host]:
             continue
         loose = [h for h in hosts if not h.is_guest and h is not host and _may_fit(h.blank, room)]
         loose.sort(key=lambda h: -h.blank.part.outline.area)
-        placed, _ = nester.fill(room, [h.blank for h in loose], toward=CORNER)
+        tries = (nester.fill(room, [h.blank for h in loose], toward=toward) for toward in (CORNER, LEFT, DOWN))
+        placed, _ = min(tries, key=lambda t: sum(blank.part.outline.area for blank in t[1]))
         for place in placed:
             guest = next(h for h in loose if h.blank.mark == place.mark and not h.is_guest)
             guest.is_guest = True

@@ -24,7 +24,6 @@ _ORDERS: tuple[Callable[[Blank], float], ...] = (
 )
 """What to place first; the largest, by four measures."""
 _SEED = 1
-_SEEDS = (1, 2, 3)
 
 
 class SheetSearch:
@@ -39,7 +38,8 @@ class SheetSearch:
         self.margin = margin
         self.budget = budget
         self.progress = progress
-        self.searches = 0
+        self.places_left = budget.places
+        self.searches = self.choices = 0
 
     # -- one sheet after another ------------------------------------------------
     def by_rectangles(self, blanks: Sequence[Blank], stocks: Sequence[SheetStock] | None = None) -> Nest:
@@ -63,7 +63,7 @@ class SheetSearch:
         while rest:
             tries = []
             for i, stock in enumerate(stocks):
-                if there[i] == 0:
+                if there[i] == 0 or stock.room(self.margin).region.is_empty:
                     continue
                 placed, left = fill(stock.room(self.margin), rest)
                 if placed:
@@ -95,7 +95,10 @@ class SheetSearch:
     def _tries(self, room: Room, blanks: Sequence[Blank]) -> Iterator[tuple[list[Placed], list[Blank]]]:
         if room.is_rectangle:
             yield rectangles.pack(blanks, room, self.gap)
-        for order in _ORDERS[: max(1, self.budget.places // max(1, len(blanks)))]:
+        for i, order in enumerate(_ORDERS):
+            if i and self.places_left < len(blanks):
+                return
+            self.places_left -= len(blanks)
             yield self.nester.fill(room, sorted(blanks, key=order), toward=_toward(room))
 
     # -- fewer, cheaper sheets -----------------------------------------------------
@@ -125,8 +128,10 @@ class SheetSearch:
             # Most room first: the likeliest to do.
             choices.sort(key=lambda c: (-sum(s.room(self.margin).region.area for s in c), sum(s.cost for s in c)))
             for choice in choices:
-                if self.searches >= self.budget.searches:
+                if self.choices >= self.budget.choices:
                     return nest
+                self.progress("trying cheaper sheets", self.choices / self.budget.choices)
+                self.choices += 1
                 if found := self._onto(choice, blanks):
                     nest = Nest((*racked, *found), nest.left)
                     break
@@ -160,9 +165,8 @@ class SheetSearch:
         for placed, left in self._tries(room, blanks):
             if not left:
                 return placed
-        if (placed := self._by_reordering(room, blanks)) is not None:
-            return placed
-        return self._by_search(room, blanks)
+        found = self._by_reordering(room, blanks)
+        return self._by_search(room, blanks) if found is None else found
 
     def _by_reordering(self, room: Room, blanks: Sequence[Blank]) -> list[Placed] | None:
         """Orders of the parts, each a little other than the best so far, within the budget of places."""
@@ -170,7 +174,9 @@ class SheetSearch:
         toward = _toward(room)
         order = sorted(blanks, key=_ORDERS[0])
         least = _area(self.nester.fill(room, order, toward=toward)[1])
-        for _ in range(self.budget.places // max(1, len(blanks))):
+        # Not all at once: other sheets and choices have their turn too.
+        for _ in range(self.places_left // 4 // max(1, len(blanks))):
+            self.places_left -= len(blanks)
             other = list(order)
             for _ in range(shuffle.randint(1, 3)):
                 other.insert(shuffle.randrange(len(other)), other.pop(shuffle.randrange(len(other))))
@@ -182,11 +188,11 @@ class SheetSearch:
         return None
 
     def _by_search(self, room: Room, blanks: Sequence[Blank]) -> list[Placed] | None:
-        for seed in _SEEDS[: self.budget.failures]:
-            if not room.is_rectangle or self.searches >= self.budget.searches:
-                return None
-            self.progress("searching for a tight nest", self.searches / self.budget.searches)
-            self.searches += 1
+        """What spyrrow finds."""
+        if not room.is_rectangle or self.searches >= self.budget.searches:
+            return None
+        self.searches += 1
+        for seed in range(1, self.budget.seeds + 1):
             if found := nest_all(self.nester, room, blanks, self.budget.steps, self.budget.failures, seed=seed):
                 return found
         return None
@@ -204,10 +210,9 @@ class SheetSearch:
         blanks = [self.nester.blanks[place.mark] for place in layout.placed]
         tries = [list(layout.placed)]
         tries += [placed for placed, left in self._tries(room, blanks) if not left]
-        for seed in _SEEDS[:1]:
-            self.progress("drawing the last sheet together", 0.9)
-            found = nest_all(self.nester, room, blanks, self.budget.steps, self.budget.failures, True, seed)
-            tries += [found] if found else []
+        self.progress("drawing the emptiest sheet together", 0.9)
+        if found := nest_all(self.nester, room, blanks, self.budget.steps, self.budget.failures, tightest=True):
+            tries.append(found)
         best = min(tries, key=lambda placed: round(self._reach(room, placed), 3))
         sheets = [*nest.sheets]
         sheets[emptiest] = Layout(layout.stock, tuple(best))

@@ -43,7 +43,7 @@ def k_of(strip: Strip, thickness: float, radius: float, angle: float) -> float:
 
 
 @dataclass(frozen=True, slots=True)
-class TestedK:
+class MeasuredK:
     """K of one material, thickness (mm), inside radius (mm) and lower tool (mm; None: any), from `ks` of strips.
 
     `spread` is how far the strips' bend allowances lie apart at most, mm.
@@ -85,9 +85,9 @@ class TestedK:
         )
 
 
-def together(tests: Iterable[TestedK]) -> list[TestedK]:
+def together(tests: Iterable[MeasuredK]) -> list[MeasuredK]:
     """Tests of one material, thickness, radius and tool made into one, in the order they are first met."""
-    groups: list[list[TestedK]] = []
+    groups: list[list[MeasuredK]] = []
     for test in tests:
         for group in groups:
             first = group[0]
@@ -99,16 +99,18 @@ def together(tests: Iterable[TestedK]) -> list[TestedK]:
     return [_merged(group) for group in groups]
 
 
-def _merged(group: Sequence[TestedK]) -> TestedK:
+def _merged(group: Sequence[MeasuredK]) -> MeasuredK:
     ks = tuple(k for test in group for k in test.ks)
     first = group[0]
     spread = max(test.spread for test in group)
     if len(group) > 1:
         spread = max(spread, (max(ks) - min(ks)) * first.thickness * math.pi / 2.0)
-    return TestedK(first.material, first.thickness, first.radius, first.die, ks, spread, first.tool)
+    return MeasuredK(first.material, first.thickness, first.radius, first.die, ks, spread, first.tool)
 
 
-def find(tests: Iterable[TestedK], material: str, thickness: float, radius: float, die: float | None) -> list[TestedK]:
+def find(
+    tests: Iterable[MeasuredK], material: str, thickness: float, radius: float, die: float | None
+) -> list[MeasuredK]:
     """The tests that serve a bend; those over its own tool before those that name none.
 
     More than one is left only where the bend names no tool and tests were made over several.

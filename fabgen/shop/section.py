@@ -66,7 +66,8 @@ class Section:
         sizes = [self.width] if self.is_round else [self.width, self.depth]
         if not self.is_solid:
             sizes.append(self.wall)
-        text = " x ".join(f"{size:.2f}".rstrip("0").rstrip(".") for size in sizes)
+        # Half a last place goes up: 1/8 in is 3.18 mm.
+        text = " x ".join(f"{size + 1e-9:.2f}".rstrip("0").rstrip(".") for size in sizes)
         return f"{text} solid" if self.is_solid else text
 
 

@@ -167,7 +167,7 @@ def parse_thread(text: str, hand: Hand | None = None) -> Thread:
         return _metric(text, _number(match[1]), _number(match[2]) if match[2] else None, hand)
     if match := _INCH_NAME.fullmatch(plain):
         return _inch(text, " ".join(match[1].split()), match[2], match[3], hand)
-    raise ThreadError(f'cannot read "{text}" as a thread', nearest=_nearest(plain))
+    raise ThreadError(f'cannot read "{text}" as a thread', nearest=_with_hand(text) or _nearest(plain))
 
 
 def _metric(text: str, diameter: float, pitch: float | None, hand: Hand) -> Thread:
@@ -206,6 +206,19 @@ def _inch(text: str, size: str, per_inch: str | None, series: str | None, hand: 
 
 def _number(text: str) -> float:
     return float(text.replace(",", "."))
+
+
+def _with_hand(text: str) -> str:
+    """The thread with the hand that its last word was probably meant to be: 'M12 rigt' is 'M12 right'; or ''."""
+    head, _, last = " ".join(text.split()).rpartition(" ")
+    meant = difflib.get_close_matches(last[:10].casefold(), ("right", "left"), n=1)
+    if not meant or len(head) > 40:
+        return ""
+    try:
+        parse_thread(head)
+    except ThreadError:
+        return ""
+    return f"{head} {meant[0]}"
 
 
 def _nearest(plain: str) -> str:

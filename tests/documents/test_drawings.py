@@ -1,5 +1,7 @@
 """drawings.pdf: a sheet a piece, the fields of ISO 7200, sizes true to scale, what the parts say on paper."""
 
+import math
+import re
 from dataclasses import replace
 from datetime import date
 from types import SimpleNamespace
@@ -225,7 +227,7 @@ def test_bends_are_labelled_and_tabled(made: dict[str, Piece]) -> None:
     part = piece.flat_part
     assert part is not None
     said = texts(sheet(piece))
-    assert "Bends (angle: turned from flat)" in said
+    assert any(text.startswith("Bends (angle: turned from flat; up = towards you") for text in said)
     assert any(text.startswith("Folded, from the end 1:") for text in said)
     assert "Isometric" in said
     for number, fold in enumerate(part.bends, 1):
@@ -303,3 +305,82 @@ def test_every_text_is_really_printed(made: dict[str, Piece]) -> None:
     printed = "".join(sorted("".join(text.text for text in text_boxes(render([page], "x")))))
     wanted = "".join(sorted("".join(texts(page)).replace(" ", "")))
     assert printed.replace(" ", "") == wanted
+
+
+# -- what a shop asks of a sheet ---------------------------------------------------
+def test_a_bracket_says_how_high_its_holes_stand_and_which_way_is_up() -> None:
+    job = """
+[job]
+title = "hanger"
+number = "H-1"
+units = "mm"
+[[bracket]]
+mark = "B1"
+shape = "channel"
+thickness = 6
+radius = 8
+web = 54
+flanges = [101, 101]
+length = 90
+holes = [{ face = "left", at = [45, 66], bolt = "M14" }, { face = "right", at = [45, 66], bolt = "M14" }]
+"""
+    (piece,) = all_pieces(read_text(job).definitions)
+    said = texts(sheet(piece))
+    assert said.count("66") == 2
+    assert any("holes: from the outside corner" in text for text in said)
+    assert any("up = towards you, flat as drawn, seen from inside" in text for text in said)
+
+
+def test_a_skirt_s_cut_out_has_its_width_height_and_place() -> None:
+    """A cylinder of 100 cut square through one of neutral diameter 150 - 1.5, its axis at the lower edge: it
+    takes 2 asin(50 / r) of the sheet, on the skin that it cuts deepest."""
+    job = """
+[job]
+title = "skirt"
+number = "S-1"
+units = "mm"
+[[cover]]
+mark = "C1"
+shape = "skirt"
+thickness = 1.5
+diameter = 150
+height = 120
+arc = "240 deg"
+cut_out = { diameter = 100, height = 0 }
+"""
+    (piece,) = all_pieces(read_text(job).definitions)
+    said = texts(sheet(piece))
+    neutral, inner = 148.5 / 2.0, 147.0 / 2.0
+    width = 2.0 * neutral * math.asin(50.0 / inner)
+    begins = (neutral * math.radians(240.0) - width) / 2.0
+    for size in (width, begins, 50.0):
+        assert any(abs(float(text) - size) < 0.06 for text in said if re.fullmatch(r"[0-9.]+", text)), size
+    assert not any(re.fullmatch(r"(\d+ x )?R[0-9.]+", text) for text in said)
+
+
+def test_a_main_s_sheet_tells_what_lands_on_it() -> None:
+    job = """
+[job]
+title = "frame"
+number = "F-1"
+units = "mm"
+[points]
+A = [0, 0, 0]
+B = [1000, 0, 0]
+C = [300, 0, 0]
+D = [300, 0, 400]
+[[tube]]
+mark = "T1"
+section = "60.3 x 3.2"
+route = ["A", "B"]
+[[tube]]
+mark = "T2"
+section = "33.7 x 2.6"
+route = ["C", "D"]
+"""
+    main, branch = all_pieces(read_text(job).definitions)
+    pages = drawing_pages([main, branch], header(), paper.A4)
+    said = texts(pages[0])
+    at = said.index("T2 (start)")
+    assert said[at : at + 5] == ["T2 (start)", "300", "300", "0°", "90°"]
+    assert not any("heel" in text for text in texts(pages[1]))

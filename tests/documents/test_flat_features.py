@@ -1,6 +1,8 @@
 """What is found on a flat part: patterns of holes, fillets, chamfers, corners, curved lines."""
 
 import math
+from dataclasses import replace
+from itertools import pairwise
 
 import numpy as np
 import pytest
@@ -15,7 +17,7 @@ from fabgen.documents.drawing.flat_features import (
     lattice,
     outline_features,
 )
-from fabgen.geometry.outline import Circle, Corner, Outline
+from fabgen.geometry.outline import Circle, Corner, Outline, Vertex
 from fabgen.parts.piece import FlatPart, Hole
 
 
@@ -46,6 +48,9 @@ def test_four_corners_of_a_square_are_a_grid_except_on_a_disc() -> None:
     square = FlatPart(6.0, Outline.rectangle(100.0, 100.0), holes)
     disc = FlatPart(6.0, Circle(50.0, 50.0, 100.0), holes)
     assert isinstance(hole_groups(square)[0].pattern, Lattice)
+    middle = Hole(Circle(50.0, 50.0, 40.0))
+    around = hole_groups(replace(square, holes=(*holes, middle)))[0]
+    assert isinstance(around.pattern, BoltCircle)
     assert isinstance(hole_groups(disc)[0].pattern, BoltCircle)
     assert hole_groups(disc)[0].callout == "4 x Ø9 for M8 on Ø80, one at 45°"
 
@@ -99,5 +104,20 @@ def test_a_curved_line_gives_its_ends_and_its_crown_only() -> None:
     outline = Outline.polygon([(0.0, 0.0), (0.0, 70.0), (100.0, 70.0), (100.0, 0.0), *curve])
     found = outline_features(outline)
     assert found.curved
-    inner = sorted(p for p in found.corners if 0.0 < p[0] < 100.0)
-    assert np.allclose(inner, [(20.0, 0.0), (50.0, 30.0), (80.0, 0.0)], atol=0.1)
+    assert not [p for p in found.corners if 0.0 < p[0] < 100.0]
+    (cut,) = found.cut_outs
+    assert np.allclose([*cut.ends, cut.deepest], [(20.0, 0.0), (80.0, 0.0), (50.0, 30.0)], atol=0.1)
+
+
+def test_a_cut_out_of_fitted_arcs_is_as_deep_as_its_arcs_reach() -> None:
+    """The deepest point lies on an arc, between the points that the arcs were fitted through."""
+    turns = [math.radians(d) for d in (180.0, 160.0, 125.0, 80.0, 40.0, 0.0)]
+    points = [(60.0 + 30.0 * math.cos(t), 30.0 * math.sin(t)) for t in turns]
+    bulges = [-math.tan((a - b) / 4.0) for a, b in pairwise(turns)]
+    curve = [Vertex(x, y, bulge) for (x, y), bulge in zip(points, [*bulges, 0.0], strict=True)]
+    rest = [Vertex(120.0, 0.0), Vertex(120.0, 70.0), Vertex(0.0, 70.0), Vertex(0.0, 0.0)]
+    found = outline_features(Outline((*curve, *rest)))
+    assert not found.fillets
+    (cut,) = found.cut_outs
+    assert cut.axis == 0
+    assert np.allclose([*cut.ends, cut.deepest], [(30.0, 0.0), (90.0, 0.0), (60.0, 30.0)], atol=1e-6)

@@ -32,7 +32,7 @@ def test_closed_window() -> None:
     assert ((x0 + x1) / 2.0, (y0 + y1) / 2.0) == pytest.approx((0.0, 60.0), abs=0.01)
     assert y1 - y0 == pytest.approx(60.0, abs=0.02)
     assert x1 - x0 == pytest.approx(2.0 * 100.0 * math.asin(0.3), abs=0.02)
-    assert all(edge.is_arc for edge in hole.edges())
+    assert sum(not edge.is_arc for edge in hole.edges()) < 3
     assert len(hole.vertices) < 40
 
 

@@ -33,7 +33,7 @@ def convex(draw: st.DrawFn) -> Points:
     return [(wide * math.cos(a), tall * math.sin(a)) for a in turns]
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(convex(), st.randoms(use_true_random=False))
 def test_just_enough_measures_give_the_polygon_back(points: Points, random: object) -> None:
     count = len(points)
@@ -47,7 +47,7 @@ def test_just_enough_measures_give_the_polygon_back(points: Points, random: obje
     assert found.corners[1][1] == pytest.approx(0.0, abs=1e-9)
 
 
-@settings(max_examples=60)
+@settings(max_examples=30)
 @given(convex(), st.integers(0, 1000), st.floats(8.0, 20.0))
 def test_the_slip_is_the_suspect(points: Points, which: int, slip: float) -> None:
     """With all distances of five corners or more taped and one read wrong, that one is named, and put right."""

@@ -225,6 +225,34 @@ def test_no_part_and_no_job() -> None:
     assert [(p.path, p.what) for p in found] == [(("job",), "this table is missing")]
 
 
+def test_a_misspelt_key_is_told_once() -> None:
+    problem = only(with_line('section = "25.4 x 2.5"', 'secton = "25.4 x 2.5"'))
+    assert (problem.what, problem.nearest) == ('there is no key "secton" here', "section")
+
+
+def test_a_missing_key_says_what_it_takes() -> None:
+    problem = only(with_line('section = "25.4 x 2.5"', ""))
+    assert problem.what == "this key is missing"
+    assert '"48.3 x 3.2"' in problem.accepted
+
+
+def test_a_single_name_stands_for_a_list_of_it() -> None:
+    text = with_line('onto = ["T1"]', 'onto = "T1"')
+    assert read_text(text).definitions.tube[1].finish.onto == ["T1"]
+    problem = only(with_line('onto = ["T1"]', 'onto = "T8"'))
+    assert (problem.path, problem.nearest) == (("tube", 1, "finish", "onto"), "T1")
+
+
+def test_faults_that_stop_the_reading_say_that_checks_follow() -> None:
+    with pytest.raises(JobError) as caught:
+        read_text(GOOD.replace('bush = "1 5/8 in"', "bush = three"))
+    assert caught.value.unread
+    first, second = caught.value.summary.splitlines()
+    assert first == "1 problem; nothing was written"
+    assert second == "what is built from these tables is checked once they are mended"
+    assert JobError([Problem((), "a"), Problem((), "b")]).summary == "2 problems; nothing was written"
+
+
 SYNTAX = [
     ("bush = 1 5/8 in", "left over after the value", 'bush = "1 5/8 in"'),
     ("bush = three", "cannot read the value", 'bush = "three"'),
@@ -233,6 +261,16 @@ SYNTAX = [
     ("bush 3", "cannot read this line", ""),
     ("bush = 3\nbush = 4", "given twice", ""),
     ("bush = [1, 2", "not closed", ""),
+    ("bush = [600 mm, 0, 0]", "in these brackets lacks its quotes", 'bush = ["600 mm", 0, 0]'),
+    ("bush = [1/2, 0, 0] # x, y, z", "in these brackets lacks its quotes", 'bush = ["1/2", 0, 0] # x, y, z'),
+    ("bush = [FL, FR]", "in these brackets lacks its quotes", 'bush = ["FL", "FR"]'),
+    ('bush = [["a"],\n[-track / 2, true], 3]', "in these brackets lacks its quotes", '["-track / 2", true], 3]'),
+    ("bush = [\n  FL,\n  FR\n]", "in these brackets lacks its quotes", '"FL",'),
+    ("bush = { from = FL, by = [1, 2] }", "lacks its quotes", 'bush = { from = "FL", by = [1, 2] }'),
+    ("bush = [1 2]", "not closed, or lacks a comma", ""),
+    ("bush = \u201c1 5/8 in\u201d", "quotes are curly ones", 'bush = "1 5/8 in"'),
+    ("bush = \u20181 5/8 in\u2019", "quotes are curly ones", "bush = '1 5/8 in'"),
+    ("bush = [\u201cFL\u201d, \u201cFR\u201d]", "quotes are curly ones", 'bush = ["FL", "FR"]'),
     ("bush = 2026-02-30", "no such date", ""),
     ('bush = "a\\q"', "backslash", ""),
     ("[dimensions]", "given twice", ""),

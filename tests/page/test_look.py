@@ -53,7 +53,7 @@ def test_asks_for_nothing(demo: Work) -> None:
     assert "connect-src 'none'" in text
     addresses = set(re.findall(r"""(?:src|href|url)\s*[=(]\s*["']?([^"')\s>]+)""", text))
     assert all(address.startswith(("#", "data:")) for address in addresses)
-    assert not {a for a in re.findall(r"https?://[^\s\"'<>]+", text)} - {"http://www.w3.org/2000/svg"}
+    assert not set(re.findall(r"https?://[^\s\"'<>]+", text)) - {"http://www.w3.org/2000/svg"}
 
 
 def test_every_body_weighs_what_the_piece_does(demo: Work) -> None:
@@ -109,6 +109,24 @@ def test_what_a_job_says_is_text_and_not_markup(tmp_path: Path) -> None:
     assert [part["mark"] for part in data["parts"]] == ["P1"]
 
 
+def test_the_command_writes_the_page_whole_or_not_at_all(tmp_path: Path) -> None:
+    from typer.testing import CliRunner
+
+    from fabgen.cli import app
+
+    job = tmp_path / "ear.toml"
+    text = '[job]\ntitle = "Ear"\nnumber = "E1"\nunits = "mm"\n[[plate]]\nmark = "P1"\nthickness = 3\ndisc = 50\n'
+    job.write_text(text, encoding="utf-8")
+    done = CliRunner().invoke(app, ["look", str(job), "--out", str(tmp_path / "out")])
+    assert done.exit_code == 0
+    assert [path.name for path in (tmp_path / "out" / "ear").iterdir()] == ["page.html"]
+    job.write_text(text.replace("disc", "disk"), encoding="utf-8")
+    for more in ([], ["--watch"]):
+        done = CliRunner().invoke(app, ["look", str(job), "--out", str(tmp_path / "other"), *more])
+        assert done.exit_code == 2
+        assert not (tmp_path / "other").exists()
+
+
 # -- while the job is worked on -----------------------------------------------------
 @pytest.fixture
 def followed(tmp_path: Path) -> Iterator[tuple[Path, State, str]]:
@@ -141,7 +159,7 @@ def test_saving_makes_the_page_again_and_faults_are_told(followed: tuple[Path, S
         with urllib.request.urlopen(address, timeout=20) as answer:
             served = answer.read().decode()
         assert "Curlew trailer, wider" in served
-        assert "since=\" + 2" in served
+        assert 'since=" + 2' in served
         job.write_text(text.replace('"60.3 x 3.2"', '"60.3 x 99"', 1), encoding="utf-8")
         name, told = _next_event(stream)
         assert name == "fault"
@@ -264,8 +282,8 @@ def phone(browser: object, page: Path) -> Look:
 
 
 MIDDLE_OF = """
-const part = BY_MARK.get(arguments[0]), box = view.reach(part, view.matrix), at = view.canvas.getBoundingClientRect();
-return [at.left + (box[0] + box[2]) / 2, at.top + (box[1] + box[3]) / 2];
+const seen = view.place(BY_MARK.get(arguments[0]).spot, view.matrix), at = view.canvas.getBoundingClientRect();
+return [at.left + seen[0], at.top + seen[1]];
 """
 
 
@@ -276,7 +294,7 @@ def test_a_click_on_a_part_shows_its_sheet(desk: Look, mark: str) -> None:
     assert desk.shown() == [mark]
     assert desk.do("return location.hash") == f"#part-{mark}"
     assert desk.do("return $('#cuts tr.chosen').dataset.mark") == mark
-    assert mark in desk.do("return $('#picked').innerText")
+    assert mark in desk.do("return $('#picked').textContent")
 
 
 def test_a_click_beside_all_parts_chooses_none(desk: Look) -> None:
@@ -377,6 +395,23 @@ def test_opens_within_two_seconds_of_processor(desk: Look) -> None:
     assert used < 2.0
 
 
+def test_without_drawing_in_space_all_else_works(browser: object, page: Path) -> None:
+    blind = "const own = HTMLCanvasElement.prototype.getContext; HTMLCanvasElement.prototype.getContext = "
+    blind += "function (kind) { return kind === 'webgl' ? null : own.apply(this, arguments) }"
+    script = browser.execute_cdp_cmd("Page.addScriptToEvaluateOnNewDocument", {"source": blind})  # type: ignore[attr-defined]
+    try:
+        look = Look(browser, page.as_uri(), DESK)
+        assert look.do("return $('#blind').offsetParent !== null && $('#view').offsetParent === null")
+        look.do("location.hash = '#part-B2'")
+        look.settle()
+        assert look.shown() == ["B2"]
+        look.do("$('#step button').click(); $('#cuts tr[data-mark=\"P3\"] input').click()")
+        assert look.shown() == ["B1"]
+        assert look.faults() == []
+    finally:
+        browser.execute_cdp_cmd("Page.removeScriptToEvaluateOnNewDocument", script)  # type: ignore[attr-defined]
+
+
 def test_prints_every_part(desk: Look) -> None:
     desk.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})  # type: ignore[attr-defined]
     try:
@@ -386,9 +421,7 @@ def test_prints_every_part(desk: Look) -> None:
         desk.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})  # type: ignore[attr-defined]
 
 
-def test_the_live_page_shows_what_is_made_and_what_is_wrong(
-    browser: object, followed: tuple[Path, State, str]
-) -> None:
+def test_the_live_page_shows_what_is_made_and_what_is_wrong(browser: object, followed: tuple[Path, State, str]) -> None:
     job, _, address = followed
     look = Look(browser, address, DESK)
     text = job.read_text(encoding="utf-8")
@@ -434,6 +467,7 @@ def axe(tmp_path_factory: pytest.TempPathFactory) -> str:
     return script.read_text(encoding="utf-8")
 
 
+@pytest.mark.slow
 @pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
 @pytest.mark.parametrize("mark", ["", "T10", "B1"])
 def test_axe_finds_no_fault(browser: object, page: Path, axe: str, size: tuple[int, int], mark: str) -> None:

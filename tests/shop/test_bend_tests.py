@@ -7,10 +7,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.folds import Bend
-from fabgen.shop.bend_tests import Strip, TestedK, allowance_of, find, k_of, together
+from fabgen.shop.bend_tests import Strip, MeasuredK, allowance_of, find, k_of, together
 from fabgen.shop.bends import legs_to_tangent
 
-TestedK.__test__ = False  # type: ignore[attr-defined]
 
 
 @given(st.floats(0.5, 12), st.floats(0.0, 30), st.floats(0.3, 2.6), st.floats(0.2, 0.5), st.floats(0.3, 0.7))
@@ -31,8 +30,8 @@ def test_right_angle_by_hand() -> None:
     assert k_of(strip, 3.0, 3.0, math.pi / 2.0) == pytest.approx((6.6 / (math.pi / 2.0) - 3.0) / 3.0)
 
 
-def over(die: float | None = None, ks: tuple[float, ...] = (0.40, 0.44), radius: float = 3.0) -> TestedK:
-    return TestedK("S235", 3.0, radius, die, ks, 0.1)
+def over(die: float | None = None, ks: tuple[float, ...] = (0.40, 0.44), radius: float = 3.0) -> MeasuredK:
+    return MeasuredK("S235", 3.0, radius, die, ks, 0.1)
 
 
 def test_which_bends_a_test_serves() -> None:

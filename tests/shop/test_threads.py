@@ -48,6 +48,16 @@ def test_a_wrong_pitch_is_told_the_right_ones() -> None:
     assert fault.value.nearest == "M12 x 1.75"
 
 
+@pytest.mark.parametrize(
+    ("text", "near"), [("M12 rigt", "M12 right"), ("M10 lefft", "M10 left"), ("1/2-20 UNF rihgt", "1/2-20 UNF right")]
+)
+def test_a_misspelt_hand_is_told_the_nearest(text: str, near: str) -> None:
+    with pytest.raises(ThreadError) as fault:
+        parse_thread(text)
+    assert fault.value.nearest == near
+    parse_thread(near)
+
+
 def test_an_unknown_size_is_told_the_nearest() -> None:
     with pytest.raises(ThreadError) as fault:
         parse_thread("M13")

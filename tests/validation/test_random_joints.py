@@ -6,7 +6,7 @@ through the wall at each place, as DESIGN 6 says of `fit = "clear"`.  Then the t
 nothing but tessellation, and the branch pushed 0.05 mm against the main touches it all the way
 round: so nowhere is a gap wider than that at the edge that touches.
 
-The line is taken four times to a degree, which makes the mesh's own error small: chords between
+The line is taken twice to a degree, which makes the mesh's own error small: chords between
 places dip into the main by a few micrometres.  At whole degrees it is the line of the piece.
 """
 
@@ -19,7 +19,7 @@ from typing import Any
 import manifold3d as m3
 import numpy as np
 import pytest
-from tube_meshes import AROUND, Array, bent_bar, cut_tube, half_space, seen_in, straight_bar, widest_gap
+from tube_meshes import AROUND, BENT_AROUND, Array, bent_bar, cut_tube, half_space, seen_in, straight_bar, widest_gap
 
 from fabgen.geometry.frame import Frame
 from fabgen.job.definitions import Definitions
@@ -31,6 +31,8 @@ from fabgen.parts.tube_solid import as_met
 from fabgen.shop.section import Section
 
 GAP = 0.05
+LONGEST = 3.0
+"""Way round without contact, mm: a few places of the mesh."""
 MAINS = ("round", "rectangular", "bent round", "bent rectangular", "plane")
 BRANCHES = ("round", "rectangular")
 UP = np.array([0.3, 0.2, 1.0])
@@ -51,12 +53,13 @@ class Case:
 
 @dataclass(frozen=True, eq=False)
 class Built:
-    """Its job, the main's mesh, and what the test wants to know of it."""
+    """Its job, the main's meshes, and what the test wants to know of it."""
 
     job: dict[str, Any]
-    mesh: m3.Manifold
+    main: list[m3.Manifold]
     frame: Frame
-    """What it is meshed in: along the main."""
+    """What booleans are made in: along a straight main, or along the branch, where long triangles
+    then lie along an axis, which is fast."""
     tessellation: float
     """How far the main's mesh may lie off the true surface, mm."""
 
@@ -94,7 +97,7 @@ def build(case: Case) -> Built:
     top = upright(origin, along, math.radians(turn)).z
     mesh = straight_bar(under, origin, along, top)
     frame = Frame.along(origin, along, top)
-    return Built(a_job(main, own, point, toward, random), mesh, frame, facets(under))
+    return Built(a_job(main, own, point, toward, random), [mesh], frame, facets(under))
 
 
 def on_bend(random: np.random.Generator, own: Section, under: Section, angle: float, offset: float) -> Built:
@@ -118,15 +121,40 @@ def on_bend(random: np.random.Generator, own: Section, under: Section, angle: fl
     begins = corner - (arm - 300.0) * ahead
     centre = begins + radius * left
     # Turned by 90 degrees from upright the first figure lies level: in the plane of the bend.
-    mesh = bent_bar(under, centre, -left, ahead, radius, turned, 300.0)
+    meshes = bent_bar(under, centre, -left, ahead, radius, turned, 300.0)
     share = random.uniform(0.1, 0.9) * turned
     place = centre + radius * (-math.cos(share) * left + math.sin(share) * ahead)
     along = math.cos(share) * ahead + math.sin(share) * left
-    toward = leaning(random, along, angle)
+    line = along_bend(centre, left, ahead, radius, turned)
+    beyond = 1.5 * (under.reach + own.reach) / math.sin(angle)
+    room = under.reach + own.reach + 5.0
+    toward = next(
+        way for way in iter(lambda: leaning(random, along, angle), None) if clears(place, way, line, beyond, room)
+    )
     aside = np.cross(along, toward)
     point = place + offset * aside / np.linalg.norm(aside)
-    error = facets(under) + (radius + under.reach) * (1.0 - math.cos(math.pi / (2 * AROUND)))
-    return Built(a_job(main, own, point, toward, random), mesh, Frame.along(centre, ahead, left), error)
+    error = facets(under, BENT_AROUND) + (radius + under.reach) * (1.0 - math.cos(math.pi / AROUND))
+    return Built(a_job(main, own, point, toward, random), meshes, Frame.along(point, toward, aside), error)
+
+
+def along_bend(centre: Array, left: Array, ahead: Array, radius: float, turned: float) -> Array:
+    """Places of the bend's centreline and its arms, every 5 mm or so, (n, 3)."""
+
+    def at(angle: Array | float) -> Array:
+        return centre + radius * (np.outer(-np.cos(angle), left) + np.outer(np.sin(angle), ahead))
+
+    s = np.arange(0.0, 305.0, 5.0)[:, None]
+    last = math.cos(turned) * ahead + math.sin(turned) * left
+    bend = at(np.linspace(0.0, turned, math.ceil(radius * turned / 5.0)))
+    return np.vstack((bend, at(0.0) - s * ahead, at(turned) + s * last))
+
+
+def clears(place: Array, way: Array, line: Array, beyond: float, room: float) -> bool:
+    """Whether a branch from `place` stays clear of the main's other arm: `beyond` mm on, its axis
+    comes no nearer to the centreline than `room`."""
+    x = (line - place) @ way
+    off = np.linalg.norm(line - place - np.maximum(x, beyond)[:, None] * way, axis=1)
+    return bool((off[x > 0.0] > room).all())
 
 
 def on_plane(random: np.random.Generator, own: Section) -> Built:
@@ -135,12 +163,12 @@ def on_plane(random: np.random.Generator, own: Section) -> Built:
     branch = {
         "mark": "B",
         "section": text_of(own),
-        "route": [point.tolist(), (point + 300.0 * toward).tolist()],
+        "route": [point.tolist(), (point + 900.0 * toward).tolist()],
         "turn": random.uniform(-180.0, 180.0),
         "start": {"plane": {"at": point.tolist(), "normal": normal.tolist()}},
     }
     job = {"job": {"title": "t", "number": "1", "units": "mm"}, "tube": [branch]}
-    return Built(job, half_space(point, normal), Frame.along(point, normal, toward + UP), 0.0)
+    return Built(job, [half_space(point, normal)], Frame.along(point, normal, toward + UP), 0.0)
 
 
 def a_job(
@@ -149,7 +177,7 @@ def a_job(
     branch = {
         "mark": "B",
         "section": text_of(own),
-        "route": [point.tolist(), (point + 300.0 * toward).tolist()],
+        "route": [point.tolist(), (point + 900.0 * toward).tolist()],
         "turn": random.uniform(-180.0, 180.0),
         "start": {"onto": ["M"]},
     }
@@ -188,17 +216,17 @@ def leaning(random: np.random.Generator, axis: Array, angle: float) -> Array:
     return np.asarray(math.cos(angle) * axis + math.sin(angle) * side)
 
 
-def facets(section: Section) -> float:
+def facets(section: Section, around: int = AROUND) -> float:
     """How far a mesh's faces lie within the true surface, mm."""
     radius = section.width / 2.0 if section.is_round else section.corner
-    return radius * (1.0 - math.cos(math.pi / AROUND))
+    return radius * (1.0 - math.cos(math.pi / around))
 
 
 # -- the check ----------------------------------------------------------------------------
 @dataclass(frozen=True)
 class Measured:
-    """Mean depth of the overlap over the wall's edge, least gap, and the widest angle that stays
-    clear when the branch is pushed; mm and degrees."""
+    """Mean depth of the overlap over the wall's edge, least gap, and the longest way round that
+    stays clear when the branch is pushed; mm."""
 
     overlap: float
     gap: float
@@ -211,16 +239,19 @@ def measured(built: Built) -> Measured:
     assert part is not None
     end = part.ends[0]
     assert not end.line.misses
-    profile = section_profile(part.section, end.top, per_degree=4)
+    profile = section_profile(part.section, end.top, per_degree=2)
     x = fine_line(made[0].length_part if len(made) > 1 else None, part, end)
     agrees_at_whole_degrees(end, profile.phi, x)
-    mesh = seen_in(built.mesh, built.frame)
+    main = [seen_in(mesh, built.frame) for mesh in built.main]
     tube = seen_in(cut_tube(profile, x, end.frame), built.frame)
     edge = part.section.perimeter * part.section.wall / math.sin(end.joints[0].angle)
-    gap = tube.min_gap(mesh, 1.0)
-    pushed = seen_in(cut_tube(profile, x, end.frame, GAP + built.tessellation), built.frame) ^ mesh
-    clear = widest_gap(pushed, within(end.frame, built.frame))
-    return Measured((tube ^ mesh).volume() / edge, gap, math.degrees(clear))
+    pushed = seen_in(cut_tube(profile, x, end.frame, GAP + built.tessellation), built.frame)
+    own = within(end.frame, built.frame)
+    return Measured(
+        sum((tube ^ mesh).volume() for mesh in main) / edge,
+        min(tube.min_gap(mesh, 1.0) for mesh in main),
+        widest_gap([pushed ^ mesh for mesh in main], profile, own),
+    )
 
 
 def within(frame: Frame, outer: Frame) -> Frame:
@@ -229,7 +260,7 @@ def within(frame: Frame, outer: Frame) -> Frame:
 
 
 def fine_line(main: LengthPart | None, part: LengthPart, end: WorkedEnd) -> Array:
-    profile = section_profile(part.section, end.top, per_degree=4)
+    profile = section_profile(part.section, end.top, per_degree=2)
     if main is None:
         # A plane: a straight line across the section, from the piece's own.
         known, skin = end.line.x, section_profile(part.section, end.top).skin
@@ -249,10 +280,11 @@ def agrees_at_whole_degrees(end: WorkedEnd, phi: Array, x: Array) -> None:
 
 
 def check(case: Case) -> Measured:
-    found = measured(build(case))
-    assert found.overlap < 0.005, case.name
+    built = build(case)
+    found = measured(built)
+    assert found.overlap < 0.002 + built.tessellation, case.name
     assert found.gap < GAP, case.name
-    assert found.clear < 4.0, case.name
+    assert found.clear < LONGEST, case.name
     return found
 
 
@@ -269,7 +301,7 @@ def test_the_check_can_fail() -> None:
     assert measured(replace(built, job=outside)).overlap > 0.05
     gapped = {**built.job, "tube": [built.job["tube"][0], {**built.job["tube"][1]}]}
     gapped["tube"][1]["start"] = {"onto": ["M"], "gap": 0.2}
-    assert measured(replace(built, job=gapped)).clear > 90.0
+    assert measured(replace(built, job=gapped)).clear > 20.0
 
 
 @pytest.mark.slow
@@ -278,5 +310,5 @@ def test_two_thousand_joints() -> None:
     print(
         f"\n2,000 joints: overlap over the wall's edge {max(f.overlap for f in found) * 1e3:.2f} micrometres at most, "
         f"least gap {max(f.gap for f in found) * 1e3:.2f} micrometres at most, "
-        f"widest clear angle when pushed {GAP} mm {max(f.clear for f in found):.2f} degrees"
+        f"longest way round clear when pushed {GAP} mm {max(f.clear for f in found):.2f} mm"
     )

@@ -36,6 +36,13 @@ class Figures:
     def length(self, value: float, main: bool = False) -> str:
         """A size to 0.1 mm, or to 0.01 mm where it is given so exactly (19.05, not 19.1)."""
         text = figure(value, 2 if abs(value - round(value, 2)) < 1e-6 else 1)
+        return self._written(text, value, main)
+
+    def tube(self, value: float, main: bool = False) -> str:
+        """A length along a tube: to 0.1 mm, no saw cuts closer."""
+        return self._written(figure(value), value, main)
+
+    def _written(self, text: str, value: float, main: bool) -> str:
         return f"{text} [{figure(value / 25.4, 2)} in]" if main and self.inches else text
 
 

@@ -10,6 +10,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
+from fabgen.documents.drawing.cut_outs import CutOut, curved_runs, cut_out
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Circle, Edge, Loop, Outline, Xy
 from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Hole
@@ -124,14 +125,20 @@ def hole_groups(part: FlatPart) -> list[HoleGroup]:
     groups: list[HoleGroup] = []
     for (label, _), holes in found.items():
         centres = [centre_of(hole.shape) for hole in holes]
-        round_ = bolt_circle(centres, isinstance(part.outline, Circle))
+        round_ = bolt_circle(centres, isinstance(part.outline, Circle) or _round_a_hole(centres, part.holes))
         groups.append(HoleGroup(label, tuple(holes), round_ or lattice(centres)))
     return groups
 
 
+def _round_a_hole(centres: Sequence[Xy], holes: Sequence[Hole]) -> bool:
+    """Whether a round hole stands in the middle of the points."""
+    middle = (sum(p[0] for p in centres) / len(centres), sum(p[1] for p in centres) / len(centres))
+    return any(isinstance(hole.shape, Circle) and math.dist(centre_of(hole.shape), middle) < NEAR for hole in holes)
+
+
 def bolt_circle(centres: Sequence[Xy], on_disc: bool = False) -> BoltCircle | None:
     """The circle that the points stand on evenly, three or more; four at the corners of an upright
-    square are taken for a grid unless the part is a disc."""
+    square are taken for a grid unless the part is a disc or a hole stands in their middle (`on_disc`)."""
     count = len(centres)
     if count < 3:
         return None
@@ -199,13 +206,14 @@ class Chamfer:
 @dataclass(frozen=True)
 class OutlineFeatures:
     """What an outline is made of.  `corners` are its corner points, sharp ones in place of those that
-    are filleted or chamfered, centres in place of rounded ends."""
+    are filleted or chamfered, centres in place of rounded ends; those of `cut_outs` are none of them."""
 
     corners: tuple[Xy, ...]
     fillets: tuple[Fillet, ...]
     chamfers: tuple[Chamfer, ...]
     curved: bool
     """True when some of it is a freely curved line, given by many short edges or arcs."""
+    cut_outs: tuple[CutOut, ...] = ()
 
 
 def outline_features(outline: Loop) -> OutlineFeatures:
@@ -232,9 +240,14 @@ def outline_features(outline: Loop) -> OutlineFeatures:
         before_i = (i - 1) % count
         if before_i not in stands_for and i not in stands_for and not (before_i in short and i in short):
             corners.append(here.start)
-    corners += _extremes([edges[i].start for i in sorted(short)], outline) if len(short) < count else []
+    runs = curved_runs(short, edges)
+    cut_outs = [one for run in runs if (one := cut_out(run, outline.bounds)) is not None]
+    ends = {end for one in cut_outs for end in one.ends}
+    corners = [p for p in corners if p not in ends]
+    if not cut_outs and runs:
+        corners += _extremes([edges[i].start for i in sorted(short)], outline)
     fillets = tuple(_fillet(e) for i, e in enumerate(edges) if e.is_arc and i not in short)
-    return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short))
+    return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short), tuple(cut_outs))
 
 
 def in_notch(point: Xy, bend: FlatBend, axis: int) -> bool:

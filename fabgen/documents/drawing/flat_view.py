@@ -11,6 +11,7 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
+from fabgen.documents.drawing.cut_outs import CutOut
 from fabgen.documents.drawing.dimensions import (
     SMALL,
     Figures,
@@ -138,6 +139,10 @@ class _FlatView:
         if self.part.rolled is None or not self.features.fillets:
             for axis in (0, 1):
                 self._steps(axis, stations)
+            for cut in self.features.cut_outs:
+                self._cut_out(cut, sides, stations)
+        elif self.features.curved:
+            self._leave_out("cut-out: by the DXF file")
         for axis in (0, 1):
             self._bend_positions(axis, stations[_FAR[axis]])
         if self.notched:
@@ -242,6 +247,23 @@ class _FlatView:
             return
         for name, more in found.items():
             stations[name] += more
+
+    def _cut_out(self, cut: CutOut, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
+        """A curved cut-out: how far from the end it begins, its width, and its height on the side nearer to it."""
+        bounds, axis = self.part.outline.bounds, cut.axis
+        near = abs(cut.ends[0][1 - axis] - bounds[1 - axis]) < 0.05
+        name = (_NEAR if near else _FAR)[axis]
+        (first, last), low = cut.ends, bounds[axis]
+        stations[name].append(Station(self.at(first), self.figures.length(first[axis] - low)))
+        width = self.figures.length(last[axis] - first[axis])
+        sides[name].lengths.append(Length(self.at(first), self.at(last), width))
+        level, deepest = cut.ends[0][1 - axis], cut.deepest
+        middle = (bounds[axis] + bounds[axis + 2]) / 2.0
+        beside = (_FAR if deepest[axis] >= middle - 0.05 else _NEAR)[1 - axis]
+        # From the cut-out's nearer end, so that the figure stands beside what it measures.
+        foot = last if beside == _FAR[1 - axis] else first
+        height = self.figures.length(abs(deepest[1 - axis] - level))
+        sides[beside].lengths.append(Length(self.at(foot), self.at(deepest), height))
 
     def _bend_positions(self, axis: int, stations: list[Station]) -> None:
         """Bend lines that run square across, from the datum edge."""

@@ -56,6 +56,10 @@ class FoldedProfile:
     bends: tuple[ProfileBend, ...]
     indices: tuple[int, ...]
     """Which bends of the flat these are."""
+    across: Xy = (1.0, 0.0)
+    """The way on the flat that the faces follow one another in."""
+    starts: tuple[float, ...] = ()
+    """Where each face begins on the flat, along `across`, mm."""
 
     @property
     def points(self) -> list[Xy]:
@@ -150,7 +154,9 @@ def _profile(part: FlatPart, chain: Sequence[int]) -> FoldedProfile | None:
         return None
     # Seen from the end that has `across` to the right, up is toward whoever looks at the flat.
     folded = _fold(part.thickness, [bends[i] for i in order], positions, reach)
-    return FoldedProfile(part.thickness, folded[0], folded[1], tuple(chain[i] for i in order))
+    beyond = [position + bends[i].bend.allowance / 2.0 for i, position in zip(order, positions, strict=True)]
+    indices = tuple(chain[i] for i in order)
+    return FoldedProfile(part.thickness, folded[0], folded[1], indices, across, (reach[0], *beyond))
 
 
 def _crosses(bend: FlatBend, u: Xy, across: Xy, level: float, reach: Xy) -> bool:

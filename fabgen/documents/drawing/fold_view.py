@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from fabgen.documents.drawing.dimensions import (
     FIGURE,
@@ -13,6 +14,7 @@ from fabgen.documents.drawing.dimensions import (
     draw_leader,
     draw_length,
 )
+from fabgen.documents.drawing.fold_holes import ProfileHole
 from fabgen.documents.drawing.fold_profile import FoldedProfile, ProfileBend, ProfileFace
 from fabgen.documents.drawing.lanes import FIRST, Side, SideName, edge
 from fabgen.documents.picture import Arc, line
@@ -20,11 +22,14 @@ from fabgen.documents.sketch import Sketch
 from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Box, Xy
 
+BEYOND_HOLE = 2.0
+"""A hole's centre line runs on past the sheet by this, mm of paper."""
 
-def draw_profile(profile: FoldedProfile, scale: float, figures: Figures) -> Sketch:
-    """The folded profile at `scale` with every face's outside size, the radii, the thickness and angles
-    other than right ones."""
-    view = _ProfileView(profile, scale, figures)
+
+def draw_profile(profile: FoldedProfile, scale: float, figures: Figures, holes: Sequence[ProfileHole] = ()) -> Sketch:
+    """The folded profile at `scale` with every face's outside size, its holes' heights, the radii, the
+    thickness and angles other than right ones."""
+    view = _ProfileView(profile, scale, figures, holes)
     view.draw_metal()
     view.draw_sizes()
     view.draw_angles()
@@ -39,7 +44,8 @@ def profile_size(profile: FoldedProfile) -> Xy:
 
 
 class _ProfileView:
-    def __init__(self, profile: FoldedProfile, scale: float, figures: Figures) -> None:
+    def __init__(self, profile: FoldedProfile, scale: float, figures: Figures, holes: Sequence[ProfileHole]) -> None:
+        self.holes = holes
         self.profile, self.scale, self.figures = profile, scale, figures
         self.sketch = Sketch()
         x0, y0, x1, y1 = _bounds(profile.points)
@@ -63,6 +69,21 @@ class _ProfileView:
                 if radius > 0.0:
                     self.sketch.draw(Arc(c[0], c[1], radius * self.scale, low, high))
 
+        for hole in self.holes:
+            self._draw_hole(hole)
+
+    def _draw_hole(self, hole: ProfileHole) -> None:
+        """The hole's two edges, hidden in the sheet, and its centre line."""
+        face = self.profile.faces[hole.face]
+        (ux, uy), paper = (math.cos(face.heading), math.sin(face.heading)), BEYOND_HOLE / self.scale
+        for off in (hole.half, -hole.half):
+            p = (hole.at[0] + off * ux, hole.at[1] + off * uy)
+            self.sketch.draw(line(self.at(p), self.at(self._top(face, p)), "hidden"))
+        top = self._top(face, hole.at)
+        a = (hole.at[0] + paper * uy, hole.at[1] - paper * ux)
+        b = (top[0] - paper * uy, top[1] + paper * ux)
+        self.sketch.draw(line(self.at(a), self.at(b), "centre"))
+
     def _top(self, face: ProfileFace, point: Xy) -> Xy:
         return self.profile.top(face, point)
 
@@ -75,15 +96,24 @@ class _ProfileView:
             dim = Length(self.at(a), self.at(b), self.figures.length(size, main=True))
             out = self._outward(index, face)
             side = _side_of(face.heading, out)
+            heights = [self._height(hole, face, out) for hole in self.holes if hole.face == index]
             if side is None:
-                askew.append((face, dim, out))
+                askew += [(face, each, out) for each in (*heights, dim)]
             else:
-                sides[side].lengths.append(dim)
+                sides[side].lengths += [*heights, dim]
         self._overall(sides)
         for name, side_ in sides.items():
             side_.draw(self.sketch, edge(name, self.box))
         for face, dim, out in askew:
             self._draw_askew(face.heading, dim, out)
+
+    def _height(self, hole: ProfileHole, face: ProfileFace, out: Xy) -> Length:
+        """From the outside corner to the end of the hole's centre line."""
+        top = self._top(face, hole.at)
+        skin = top if _dot(out, (top[0] - hole.at[0], top[1] - hole.at[1])) > 0.0 else hole.at
+        x, y = self.at(skin)
+        tip = (x + BEYOND_HOLE * out[0], y + BEYOND_HOLE * out[1])
+        return Length(self.at(hole.corner), tip, self.figures.length(hole.height, main=True), 1.0, 0.0)
 
     def _draw_askew(self, heading: float, dim: Length, out: Xy) -> None:
         """A size that lies at an angle: beside its face on the outer side, else on the inner one, else farther out."""

@@ -157,20 +157,17 @@ class _LinkViews:
         above, below = Side("above"), Side("below")
         eyes = [self.eye(rod) * axis.scale + 3.0 for rod in part.rods]
         text = (
-            f"pin to pin {figures.length(end, main=True)}, "
-            f"adjusts {figures.length(end - way)} to {figures.length(end + way)}"
+            f"pin to pin {figures.tube(end, main=True)}, adjusts {figures.tube(end - way)} to {figures.tube(end + way)}"
         )
         above.lengths.append(Length((axis.x(0.0), eyes[0]), (axis.x(end), eyes[1]), text, 0.0, 0.0))
         for i, rod in enumerate(part.rods):
             face, begin = rod.reach - rod.head, rod.shank - rod.thread_length
             a, b = (axis.x(end - t if i else t) for t in (begin, face))
             low = -rod.thread.diameter / 2.0 * axis.scale
-            below.lengths.append(
-                Length((a, low), (b, min(low, -self.radius * axis.scale)), figures.length(rod.showing))
-            )
+            below.lengths.append(Length((a, low), (b, min(low, -self.radius * axis.scale)), figures.tube(rod.showing)))
         ends = (axis.x(part.rods[0].reach), axis.x(end - part.rods[1].reach))
         low = -self.radius * axis.scale
-        text = f"tube, saw length {figures.length(part.length, main=True)}"
+        text = f"tube, saw length {figures.tube(part.length, main=True)}"
         below.outermost.append(Length((ends[0], low), (ends[1], low), text))
         for side in (above, below):
             side.draw(sketch, edge(side.name, box))
@@ -217,7 +214,7 @@ class _LinkViews:
 
 
 def _parts_list(piece: Piece, part: LinkPart, figures: Figures) -> TableText:
-    length = figures.length(part.length, main=True)
+    length = figures.tube(part.length, main=True)
     rows = [("1", "1", "tube", f"{part.section} {piece.material}", f"saw length {length} mm")]
     for number, each in enumerate(piece.hardware, 2):
         rows.append((str(number), str(each.quantity), each.item, each.spec, each.note))

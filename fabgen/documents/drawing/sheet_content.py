@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 
@@ -12,8 +12,10 @@ from fabgen.documents.drawing import fold_view, rolled_view
 from fabgen.documents.drawing.blocks import titled
 from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.flat_view import draw_flat
+from fabgen.documents.drawing.fold_holes import ProfileHole, profile_holes
 from fabgen.documents.drawing.fold_profile import FoldedProfile, folded_profiles
 from fabgen.documents.drawing.hole_table import hole_table
+from fabgen.documents.drawing.landing_table import landing_table
 from fabgen.documents.drawing.link_view import link_content
 from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.drawing.tube_view import tube_content
@@ -38,8 +40,8 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
     if isinstance(piece.shape, LinkPart):
         return link_content(piece, piece.shape, figures, projection)
     content = tube_content(piece.shape, known, figures, projection)
-    hardware = _hardware(piece)
-    return content if hardware is None else replace(content, tables=(*content.tables, hardware))
+    tables = [table for table in (landing_table(piece, known.values(), figures), _hardware(piece)) if table is not None]
+    return replace(content, tables=(*content.tables, *tables)) if tables else content
 
 
 def _hardware(piece: Piece) -> TableText | None:
@@ -52,11 +54,15 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
     x0, y0, x1, y1 = part.outline.bounds
     tables = [table for table in (hole_table(part), _bend_table(part)) if table is not None]
     sides: list[View] = []
+    notes: list[str] = []
     drawn = [x1 - x0, y1 - y0]
     if part.bends:
         # A made shape that a picture shows has bends in all directions: no end to look at it from.
         profiles = [] if part.surface else folded_profiles(part)[:2]
-        sides += [_profile_view(profile, figures) for profile in profiles]
+        holes = [profile_holes(part, profile) for profile in profiles]
+        sides += [_profile_view(*each, figures) for each in zip(profiles, holes, strict=True)]
+        if any(holes):
+            notes.append("Folded view, holes: from the outside corner.")
         drawn += [size for profile in profiles for size in profile.sizes]
         if part.tree is not None or part.surface:
             sides.append(_isometric_view(part))
@@ -73,7 +79,13 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
     main = View(title, _least(x1 - x0, y1 - y0), draw)
     lines = _bend_lines(part)
     later = () if lines is None else (lines,)
-    return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",), later=later)
+    return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",), tuple(notes), later)
+
+
+def _way_seen(part: FlatPart) -> str:
+    """What 'up' means on the flat: all folds up, and it is drawn seen from inside the folded part."""
+    ways = {bend.up for bend in part.bends}
+    return "" if len(ways) > 1 else f", seen from {'inside' if True in ways else 'outside'}"
 
 
 def _least(width: float, height: float, extra: Xy = SIDE_ROOM) -> Callable[[float], Xy]:
@@ -92,12 +104,12 @@ def _steady(draw: Callable[[float], Panel]) -> Callable[[float, Xy], Panel]:
     return lambda scale, room: kept(scale)
 
 
-def _profile_view(profile: FoldedProfile, figures: Figures) -> View:
+def _profile_view(profile: FoldedProfile, holes: Sequence[ProfileHole], figures: Figures) -> View:
     width, height = fold_view.profile_size(profile)
     return View(
         "Folded, from the end",
         _least(width, height, (14.0, 14.0)),
-        _steady(lambda scale: fold_view.draw_profile(profile, scale, figures).panel()),
+        _steady(lambda scale: fold_view.draw_profile(profile, scale, figures, holes).panel()),
         readable=_readable(width, height),
     )
 
@@ -164,7 +176,8 @@ def _bend_table(part: FlatPart) -> TableText | None:
             )
         )
     heads = ("bend", "between", "fold", "angle", "in. R", "K", "allow.", "deduct.", "bend line")
-    return TableText("Bends (angle: turned from flat)", heads, tuple(rows))
+    title = f"Bends (angle: turned from flat; up = towards you, flat as drawn{_way_seen(part)})"
+    return TableText(title, heads, tuple(rows))
 
 
 def _bend_place(part: FlatPart, fold: FlatBend) -> str:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping
 
+import numpy as np
+
 from fabgen.documents.drawing.blocks import titled
 from fabgen.documents.drawing.dimensions import (
     FIGURE,
@@ -16,7 +18,7 @@ from fabgen.documents.drawing.dimensions import (
 )
 from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.drawing.long_axis import LongAxis
-from fabgen.documents.drawing.section_view import heel, section_sketch
+from fabgen.documents.drawing.section_view import has_heel, heel, section_sketch
 from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.drawing.tube_shape import END_ON, Met, TubeShape
 from fabgen.documents.drawing.tube_shape import Side as Which
@@ -26,6 +28,7 @@ from fabgen.documents.sketch import Panel, Sketch, joined
 from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Xy
 from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.tube import side_lengths
 from fabgen.shop.section import Section
 
 LARGEST = 45.0
@@ -37,12 +40,23 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     """The views and the table of ends of one tube; `known` gives the mains by mark."""
     views = _TubeViews(TubeShape(part), known, figures, projection)
     main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
-    notes = [HEEL_NOTE, POINT_NOTE] if views.worked else []
+    notes = [HEEL_NOTE] if any(has_heel(end) for end in part.ends) else []
+    notes += [POINT_NOTE] if views.worked else []
     for end in part.ends:
         if end.line.misses:
             onto = " and ".join(joint.onto for joint in end.joints)
             notes.append(f"The {end.at} misses {onto} in part: its cut is drawn only where it meets.")
-    return Content(DrawnView(main), told=("axis", "start", "finish"), notes=tuple(notes))
+    return Content(DrawnView(main), told=("axis", "start", "finish", *_sides_told(part, views)), notes=tuple(notes))
+
+
+def _sides_told(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
+    """The facts of a straight tube's sides that its views show: the short side, and the longest where
+    the saw length is that."""
+    if not views.worked or part.bends:
+        return ()
+    sides = side_lengths(part)
+    whole = not np.isnan(sides).all() and abs(float(np.nanmax(sides)) - part.length) < 0.05
+    return ("shortest side", "longest side") if whole else ("shortest side",)
 
 
 HEEL_NOTE = "* heel: angle from the top line, clockwise seen from the start."
@@ -161,11 +175,11 @@ class _TubeViews:
 
     def _saw_length(self, axis: LongAxis) -> Length:
         a, b = self.shape.extreme(False, "front"), self.shape.extreme(True, "front")
-        text = self.figures.length(self.shape.part.length, main=True)
+        text = self.figures.tube(self.shape.part.length, main=True)
         return Length(axis.at(a), axis.at(b), f"saw length {text}")
 
     def _between_points(self, axis: LongAxis) -> Length:
-        text = self.figures.length(self.shape.span, main=True)
+        text = self.figures.tube(self.shape.span, main=True)
         at = (axis.x(0.0), 2.5), (axis.x(self.shape.span), 2.5)
         return Length(at[0], at[1], f"work point to work point {text}", 0.5, 0.5)
 
@@ -179,7 +193,7 @@ class _TubeViews:
         rival = self.shape.skin_point(alpha, other)[1]
         if depth < rival - 1e-6 or (abs(depth - rival) <= 1e-6 and side == "top"):
             return None
-        text = f"short side {self.figures.length(last - first, main=True)}"
+        text = f"short side {self.figures.tube(last - first, main=True)}"
         return Length(axis.at((first, height)), axis.at((last, height)), text)
 
     def _phantom(self, sketch: Sketch, met: Met, axis: LongAxis, half: float) -> None:
@@ -280,10 +294,13 @@ def _ends_table(shape: TubeShape) -> TableText:
                     degrees(joint.angle),
                     figure(joint.offset) if abs(joint.offset) >= 0.05 else "0",
                     end.fit if end.cut == "cope" else "-",
-                    degrees(heel(end)) if index == 0 else "",
+                    (degrees(heel(end)) if has_heel(end) else "-") if index == 0 else "",
                     figure(first) if index == 0 else "",
                     figure(depth) if index == 0 else "",
                 )
             )
-    heads = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "point**", "depth")
+    heads: tuple[str, ...] = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "point**", "depth")
+    if not any(has_heel(end) for end in shape.part.ends):
+        at = heads.index("heel*")
+        heads, rows = heads[:at] + heads[at + 1 :], [row[:at] + row[at + 1 :] for row in rows]
     return TableText("Ends", heads, tuple(rows))

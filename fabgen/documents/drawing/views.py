@@ -263,7 +263,7 @@ def _side_panels(
     views: Sequence[View], main_scale: float, room: Xy, least_share: float, most: float, upright: bool
 ) -> list[Panel] | None:
     """The side views one under (or beside) the other in the room: at the main view's scale or a larger one
-    (`most` at most) that fits, else at a smaller one; None when a view cannot be drawn at all."""
+    (`most` at most, if that reads well) that fits, else at a smaller one; None when a view cannot be drawn at all."""
     panels: list[Panel] = []
     for i, view in enumerate(views):
         waiting = len(views) - i
@@ -284,7 +284,7 @@ def _fitted(view: View, room: Xy, main_scale: float, least_share: float, most: f
         need = view.least(scale)
         if scale > max(1.0, main_scale) and not worth(view, scale):
             continue
-        if scale > min(view.largest, most) or need[0] > room[0] or need[1] + 6.0 > room[1]:
+        if scale > min(view.largest, max(most, view.readable)) or need[0] > room[0] or need[1] + 6.0 > room[1]:
             continue
         title = f"{view.title} {scale_name(scale)}" if view.scaled else view.title
         panel = titled(view.draw(scale, room), title)

@@ -355,7 +355,9 @@ def _strip_area(part: FlatPart, rolled: Rolled, a: float, b: float, x: tuple[flo
 
 def _carried(part: FlatPart, rolled: Rolled, flat: Array, side: float) -> Array:
     """Points of the flat on the rolled sheet: `side` -0.5 its inside, 0.5 its outside; z up from the bottom."""
-    low, high = (d / 2.0 - part.thickness / 2.0 + side * part.thickness for d in (rolled.bottom, rolled.top))
+    # A cone's wall leans, so that across it the sheet is thicker than square through it.
+    across = part.thickness * math.hypot(1.0, (rolled.bottom - rolled.top) / (2.0 * rolled.height))
+    low, high = (d / 2.0 - part.thickness / 2.0 + side * across for d in (rolled.bottom, rolled.top))
     if rolled.sector is None:
         x0, y0, x1, _ = part.outline.bounds
         angle = ((flat[:, 0] - x0) / (x1 - x0) - 0.5) * rolled.arc
@@ -367,6 +369,7 @@ def _carried(part: FlatPart, rolled: Rolled, flat: Array, side: float) -> Array:
         turn = np.remainder(np.arctan2(away[:, 1], away[:, 0]) - s.start - s.sweep / 2.0 + math.pi, 2.0 * math.pi)
         angle = (turn - math.pi) / s.sweep * rolled.arc
         share = (s.outer - np.hypot(away[:, 0], away[:, 1])) / (s.outer - s.inner)
-        share = share if rolled.bottom > rolled.top else 1.0 - share
+        if rolled.bottom < rolled.top:  # the apex is below, and what turns left about it goes left seen from outside
+            angle, share = -angle, 1.0 - share
         z, radius = share * rolled.height, low + (high - low) * share
     return np.column_stack((radius * np.cos(angle), radius * np.sin(angle), z))

@@ -12,8 +12,9 @@ class Camera {
     return { right: [-st, ct, 0], up: [-sr * ct, -sr * st, cr], toward: [cr * ct, cr * st, sr] };
   }
 
-  look(name) {
-    const stands = { corner: [2.45 - Math.PI * 1.06, 0.5], side: [-Math.PI / 2, 0], front: [0, 0], top: [-Math.PI / 2, Math.PI / 2 - 1e-4] };
+  // `upright`: the view is higher than wide, so that one looks down more steeply.
+  look(name, upright = false) {
+    const stands = { corner: [2.45 - Math.PI * 1.06, upright ? 0.85 : 0.5], side: [-Math.PI / 2, 0], front: [0, 0], top: [-Math.PI / 2, Math.PI / 2 - 1e-4] };
     [this.turn, this.rise] = stands[name];
   }
 
@@ -54,11 +55,24 @@ class Camera {
     this.span = 1.12 * Math.max((high[0] - low[0]) * shorter / width, (high[1] - low[1]) * shorter / height, 20);
   }
 
-  // Column by column, for points of the job to the screen's box; `depth` mm are kept on either side.
-  matrix(width, height, depth) {
+  // How far toward the looker the parts reach: least and most, mm, with a little to spare.  The less
+  // is kept, the finer is told what lies before what.
+  depths(parts) {
+    const { toward } = this.axes, found = [Infinity, -Infinity];
+    for (const part of parts) {
+      const reach = (far) => toward.reduce((sum, s, k) => sum + s * ((s > 0) === far ? part.high[k] : part.low[k]), 0);
+      found[0] = Math.min(found[0], reach(false));
+      found[1] = Math.max(found[1], reach(true));
+    }
+    const spare = 10 + (found[1] - found[0]) * 0.02;
+    return [found[0] - spare, found[1] + spare];
+  }
+
+  // Column by column, for points of the job to the screen's box.
+  matrix(width, height, [back, front]) {
     const { right, up, toward } = this.axes, shorter = Math.min(width, height);
-    const sx = 2 * shorter / width / this.span, sy = 2 * shorter / height / this.span, sz = -1 / depth;
+    const sx = 2 * shorter / width / this.span, sy = 2 * shorter / height / this.span, sz = -2 / (front - back);
     const dot = (axis) => axis[0] * this.at[0] + axis[1] * this.at[1] + axis[2] * this.at[2];
-    return [0, 1, 2].flatMap((k) => [right[k] * sx, up[k] * sy, toward[k] * sz, 0]).concat([-dot(right) * sx, -dot(up) * sy, -dot(toward) * sz, 1]);
+    return [0, 1, 2].flatMap((k) => [right[k] * sx, up[k] * sy, toward[k] * sz, 0]).concat([-dot(right) * sx, -dot(up) * sy, (front + back) / (front - back), 1]);
   }
 }

@@ -23,9 +23,11 @@ from fabgen.parts.piece import Piece, WorkedEnd
 
 ROOMS: tuple[Xy, ...] = ((120.0, 110.0), (150.0, 120.0), (190.0, 190.0), (270.0, 240.0))
 """Rooms that a view is tried in, the smallest first: what is drawn small reads well on a phone, mm."""
-TUBE_ROOMS = ROOMS[2:]
-_LEAST_SCALE = 1 / 50
+TUBE_ROOMS: tuple[Xy, ...] = ((190.0, 125.0), (230.0, 140.0), (270.0, 150.0), (270.0, 240.0))
+_LEAST_SCALE = 1 / 20
 SIDE_ROOM = (110.0, 90.0)
+PICTURE_ROOM = (62.0, 62.0)
+"""Of a view that is not to scale: no larger than it was worked out for."""
 _EDGE = 2.0
 _LETTER = 3.0
 _FONT = re.compile(f' font-family="{re.escape(FACE)}"')
@@ -88,10 +90,11 @@ def _drawn(drawn: DrawnView, rooms: Sequence[Xy], caption: str, mark: str) -> Dr
 
 def _side(view: View, mark: str) -> Drawing:
     drawn = DrawnView(View("", view.least, view.draw, view.scaled, view.largest))
+    room = SIDE_ROOM if view.scaled else PICTURE_ROOM
     for scale in SCALES:
-        if worth(view, scale) and (panel := drawn.fitted(scale, SIDE_ROOM)) is not None:
+        if worth(view, scale) and (panel := drawn.fitted(scale, room)) is not None:
             return _drawing(panel, f"{view.title}, {scale_name(scale)}" if view.scaled else view.title, mark)
-    return _drawing(view.draw(SCALES[-1], SIDE_ROOM), view.title, mark)
+    return _drawing(view.draw(SCALES[-1], room), view.title, mark)
 
 
 def _drawing(panel: Panel, caption: str, mark: str) -> Drawing:
@@ -145,17 +148,15 @@ def _uprights(wrap: Wrap, scale: float, high: float) -> Iterator[Stroke | Text]:
 
 
 def _ordinates(end: WorkedEnd, wrap: Wrap, units: str) -> Iterator[Grid]:
+    """The table of a round tube in two halves side by side; a rectangular one's face by face."""
+    words = "mm" if units == "mm" else "mm and inches"
+    up = "up: from the longest point, the saw cut"
     for strip in ordinate_strips(wrap, units):
-        where = f", {strip.title}" if strip.title else ""
-        note = (
-            "up: from the longest point, the saw cut; across: from the face's left edge."
-            if strip.title
-            else "round: to the right from the heel, seen from outside with the tube's far end up; "
-            "up: from the longest point, the saw cut."
-        )
-        yield Grid(
-            f"Ordinates of the {end.at}{where}, {units if units == 'mm' else 'mm and inches'}",
-            strip.heads,
-            strip.rows,
-            note,
-        )
+        if strip.title:
+            caption = f"Ordinates of the {end.at}, {strip.title}, {words}"
+            yield Grid(caption, strip.heads, strip.rows, f"across: from the face's left edge; {up}.")
+            continue
+        half = len(strip.rows) // 2
+        rows = tuple((*a, *b) for a, b in zip(strip.rows[:half], strip.rows[half:], strict=True))
+        note = f"round: to the right from the heel, seen from outside with the tube's far end up; {up}."
+        yield Grid(f"Ordinates of the {end.at}, {words}", strip.heads * 2, rows, note)

@@ -23,6 +23,7 @@ from fabgen.documents.page.lists import bar_list, check_list, cut_list, first_lo
 from fabgen.documents.page.part_sheet import part_sheet
 from fabgen.documents.page.scene import packed, stood
 from fabgen.documents.svg import FACE
+from fabgen.documents.words import counted
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
@@ -112,7 +113,10 @@ def _about_job(header: Header, pieces: Sequence[Piece]) -> str:
     count = sum(piece.quantity for piece in pieces)
     told = [header.number, f"revision {header.revision}"]
     told += [header.date.isoformat()] if header.date is not None else []
-    told += [f"{len(pieces)} marks, {count} pieces", f"{sum(p.mass * p.quantity for p in pieces):.1f} kg"]
+    told += [
+        f"{counted(len(pieces), 'mark')}, {counted(count, 'piece')}",
+        f"{sum(p.mass * p.quantity for p in pieces):.1f} kg",
+    ]
     return " · ".join(escape(text) for text in told)
 
 

@@ -13,7 +13,7 @@ from fabgen.documents.words import degrees, end_text, figure, length_text
 from fabgen.parts.piece import FlatPart, Piece
 
 LEVELS = {"stop": "Stop", "warn": "Look", "note": "Note"}
-PER_MM = 4.1
+PER_MM = 3.7
 """CSS pixels a millimetre of drawing on the screen, so that its letters can be read."""
 
 
@@ -61,9 +61,9 @@ def _facts(piece: Piece, units: str) -> str:
         told.append(("flat, width x height", f"{size_text(piece, units)} mm"))
         if shape.holes:
             told.append(("holes and openings", str(len(shape.holes))))
-        told += [(what, length_text(size, units)) for what, size in shape.sizes]
+        told += [(what, _measure(size, units)) for what, size in shape.sizes]
     else:
-        told.append(("length to saw", f"{size_text(piece, units)} mm" if units == "mm" else size_text(piece, units)))
+        told.append(("length to saw", _measure(shape.length, units)))
         told += [(end.at, end_text(end)) for end in shape.ends]
         told += [
             (
@@ -85,6 +85,10 @@ def _facts(piece: Piece, units: str) -> str:
         told.append(("note", piece.note))
     rows = "".join(f"<div><dt>{escape(label)}</dt><dd>{escape(text)}</dd></div>" for label, text in told)
     return f"<dl>{rows}</dl>"
+
+
+def _measure(length: float, units: str) -> str:
+    return f"{figure(length)} mm" + (f" [{figure(length / 25.4, 3)} in]" if units == "in" else "")
 
 
 def _checks(findings: Sequence[Finding]) -> str:
@@ -119,6 +123,6 @@ def _table(grid: Grid) -> str:
         f'<table class="figures"><caption>{escape(grid.caption)}</caption><thead><tr>{heads}</tr></thead>'
         f"<tbody>{rows}</tbody></table></div>{note}"
     )
-    if len(grid.rows) <= 8:
+    if len(grid.rows) <= 6:
         return table
     return f"<details><summary>{escape(grid.caption)}</summary>{table}</details>"

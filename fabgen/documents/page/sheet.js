@@ -5,7 +5,7 @@ document.documentElement.classList.add("scripted");
 
 const view = new View($("#view"), $("#tags"));
 if (!view.gl) {
-  for (const id of ["#view", "#tags", "#tools", "#keys"]) $(id).hidden = true;
+  for (const id of ["#view", "#tags", "#tools", "#keys", "#picked"]) $(id).hidden = true;
   $("#stage").style.height = $("#stage").style.minHeight = "auto";
   $("#blind").hidden = false;
 }
@@ -21,7 +21,9 @@ function choose(mark) {
   for (const row of $$("#cuts tr[data-mark]")) row.classList.toggle("chosen", row.dataset.mark === chosen);
   $("#none").hidden = chosen !== null;
   $("#step").hidden = chosen === null;
-  $("#picked").hidden = chosen === null;
+  $("#picked").classList.toggle("chosen", chosen !== null);
+  $("#picked a").hidden = chosen === null;
+  if (chosen === null) $("#picked span").textContent = "No part is chosen.";
   $("#alone").disabled = chosen === null;
   view.chosen = chosen === null ? null : BY_MARK.get(chosen);
   if (chosen === null && view.alone) setAlone(false);
@@ -69,7 +71,7 @@ for (const button of $$("#tools [data-look]")) {
   button.addEventListener("click", () => {
     const name = button.dataset.look;
     if (name === "near" || name === "far") { view.camera.zoom(name === "near" ? 1.35 : 1 / 1.35); view.ask(); return; }
-    if (name === "all") { if (view.alone) setAlone(false); } else view.camera.look(name);
+    if (name === "all") { if (view.alone) setAlone(false); } else view.look(name);
     view.fit();
   });
 }

@@ -1,12 +1,27 @@
 // The view: draws the scene, finds what was tapped, and turns fingers, mouse and keys into looking.
 const COLOURS = { tube: [0.74, 0.79, 0.85], link: [0.87, 0.74, 0.47], plate: [0.63, 0.8, 0.66], bracket: [0.58, 0.76, 0.88], cover: [0.86, 0.81, 0.73] };
 const CHOSEN = [1, 0.82, 0.12];
+const NEARER = 0.9; // CSS pixels
 const FINGER = 14; // CSS pixels round a tap in which a part still counts
 
 const SKIN = ["attribute vec3 p, n; uniform mat4 m; uniform vec3 r, u, f; varying float l; void main() { gl_Position = m * vec4(p, 1.); vec3 way = vec3(dot(n, r), dot(n, u), dot(n, f)); l = .56 + .44 * max(0., dot(way, normalize(vec3(-.35, .6, .72)))); }",
   "precision mediump float; uniform vec3 c; uniform float faint; varying float l; void main() { gl_FragColor = vec4(mix(c * l, vec3(1.), faint), 1.); }"];
 const PLAIN = ["attribute vec3 p; uniform mat4 m; void main() { gl_Position = m * vec4(p, 1.); }",
   "precision mediump float; uniform vec3 c; void main() { gl_FragColor = vec4(c, 1.); }"];
+
+// The middle of a triangle's side that is nearest to the middle of the part's box: there its mark stands on it.
+function spot(part, corners) {
+  const middle = part.low.map((s, k) => (s + part.high[k]) / 2);
+  let found = middle, least = Infinity;
+  for (let i = 0; i < corners.length; i += 18) {
+    for (const [a, b] of [[0, 6], [6, 12], [12, 0]]) {
+      const at = [0, 1, 2].map((k) => (corners[i + a + k] + corners[i + b + k]) / 2);
+      const away = Math.hypot(at[0] - middle[0], at[1] - middle[1], at[2] - middle[2]);
+      if (away < least) [found, least] = [at, away];
+    }
+  }
+  return found;
+}
 
 class View {
   constructor(canvas, tags) {
@@ -22,10 +37,10 @@ class View {
     canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
     canvas.addEventListener("webglcontextrestored", () => { this.load(); this.ask(); });
     this.load();
-    this.camera.look("corner");
     this.listen();
     new ResizeObserver(() => this.resize()).observe(canvas);
     this.resize();
+    this.look("corner");
     this.fit();
   }
 
@@ -36,12 +51,11 @@ class View {
     for (const part of PARTS) {
       const corners = part.skin();
       part.count = corners.length / 6;
+      part.spot = spot(part, corners);
       part.buffer = this.buffer(corners);
       part.edges = this.buffer(part.ends);
     }
     gl.enable(gl.DEPTH_TEST);
-    gl.enable(gl.POLYGON_OFFSET_FILL);
-    gl.polygonOffset(1, 1);
   }
 
   buffer(values) {
@@ -84,6 +98,8 @@ class View {
     this.asked = requestAnimationFrame(() => { this.asked = 0; this.draw(); });
   }
 
+  look(name) { this.camera.look(name, this.height > this.width); }
+
   fit() { this.camera.fit(this.shown, this.width, this.height); this.ask(); }
 
   start(program, matrix) {
@@ -99,7 +115,7 @@ class View {
     if (normals) { gl.enableVertexAttribArray(1); gl.vertexAttribPointer(1, 3, gl.FLOAT, false, stride, 12); } else gl.disableVertexAttribArray(1);
   }
 
-  get matrix() { return this.camera.matrix(this.width, this.height, Math.max(20000, 2 * this.camera.span)); }
+  get matrix() { return this.camera.matrix(this.width, this.height, this.camera.depths(this.shown)); }
 
   draw() {
     const gl = this.gl, matrix = this.matrix, { right, up, toward } = this.camera.axes;
@@ -114,7 +130,10 @@ class View {
       this.points(part.buffer, 24, true);
       gl.drawArrays(gl.TRIANGLES, 0, part.count);
     }
-    this.start(this.plain, matrix);
+    // Edges stand before their own skin by what a pixel measures, which is less than a wall where one sees a wall.
+    const near = matrix.slice(), [back, front] = this.camera.depths(this.shown);
+    near[14] -= 2 * NEARER * this.camera.span / Math.min(this.width, this.height) / (front - back);
+    this.start(this.plain, near);
     for (const part of this.shown) {
       gl.uniform3fv(this.plain.at.c, this.chosen && part !== this.chosen ? [0.5, 0.5, 0.5] : [0.05, 0.05, 0.05]);
       this.points(part.edges, 12, false);
@@ -135,10 +154,9 @@ class View {
     const order = this.shown.slice().sort((a, b) => (b === this.chosen) - (a === this.chosen));
     for (const part of order) {
       const seen = this.reach(part, m), half = pen.measureText(part.mark).width / 2 + 5;
-      const x = (seen[0] + seen[2]) / 2;
       // A small part is not covered by its own mark.
       const small = seen[2] - seen[0] < 4 * half && seen[3] - seen[1] < 60;
-      const y = small ? seen[3] + 12 : (seen[1] + seen[3]) / 2;
+      const [x, y] = small ? [(seen[0] + seen[2]) / 2, seen[3] + 12] : this.place(part.spot, m);
       const box = [x - half, y - 10, x + half, y + 10];
       if (box[0] < 0 || box[1] < 0 || box[2] > this.width || box[3] > this.height) continue;
       if (taken.some((t) => t[0] < box[2] && box[0] < t[2] && t[1] < box[3] && box[1] < t[3])) continue;
@@ -151,13 +169,17 @@ class View {
     }
   }
 
+  // Where a point of the job is seen, CSS pixels from the upper left corner.
+  place(c, m) {
+    return [(m[0] * c[0] + m[4] * c[1] + m[8] * c[2] + m[12] + 1) / 2 * this.width, (1 - (m[1] * c[0] + m[5] * c[1] + m[9] * c[2] + m[13])) / 2 * this.height];
+  }
+
   // The box of the screen that holds the box of a part, CSS pixels.
   reach(part, m) {
     const box = [Infinity, Infinity, -Infinity, -Infinity];
     for (let i = 0; i < 8; i++) {
       const c = [0, 1, 2].map((k) => (i >> k & 1 ? part.high[k] : part.low[k]));
-      const x = (m[0] * c[0] + m[4] * c[1] + m[8] * c[2] + m[12] + 1) / 2 * this.width;
-      const y = (1 - (m[1] * c[0] + m[5] * c[1] + m[9] * c[2] + m[13])) / 2 * this.height;
+      const [x, y] = this.place(c, m);
       box[0] = Math.min(box[0], x); box[1] = Math.min(box[1], y);
       box[2] = Math.max(box[2], x); box[3] = Math.max(box[3], y);
     }

@@ -4,27 +4,28 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fabgen.plan.cutting_problem import Bar, Problem
+from fabgen.plan.cutting_stock.problem import Bar, Problem
 
 
 def quick_plans(problem: Problem) -> Iterator[list[Bar]]:
-    """Plans from the cheapest to compute to the dearest."""
-    bought = [k for k, kind in enumerate(problem.kinds) if kind.count is None]
-    for rising in (True, False) if len(bought) < len(problem.kinds) else (True,):
-        rack = _rack(problem, rising)
+    """Plans, each as cheap to compute as the others; the rack's short bars first, then its long ones first."""
+    rack, bought = problem.rack, problem.bought
+    orders = [bought] if len(bought) == 1 else [[k, *(o for o in bought if o != k)] for k in bought]
+    for sign in (1, -1) if rack else (1,):
+        rack = sorted(rack, key=lambda k: sign * problem.kinds[k].room)
         for force in (True, False):
-            yield downsized(problem, filled(problem, rack, bought, force))
+            yield filled(problem, rack, bought, force)
             if len(bought) > 1:
-                for k in bought:
-                    yield downsized(problem, filled(problem, rack, [k, *(o for o in bought if o != k)], force, True))
-        for k in bought:
-            yield downsized(problem, first_fit(problem, rack, [k, *(o for o in bought if o != k)]))
+                for order in orders:
+                    yield filled(problem, rack, order, force, first=True)
+        for order in orders:
+            yield downsized(problem, first_fit(problem, rack, order))
 
 
 def fullest(left: Sequence[int], takes: Sequence[int], room: int, forced: int | None = None) -> tuple[int, ...]:
     """The sizes that fill one bar best, at most `left[size]` of each; `forced` is one that must be on it.
 
-    An exact subset sum by bit sets: bit n of `reached[j]` tells whether the first j lots fill n
+    An exact subset sum by bit sets: bit n of `reached[j]` tells whether the first j lots can fill n
     exactly.  Among fillings equally full the one with the longest pieces is taken, so that small
     ones are kept for later bars.
     """
@@ -59,7 +60,7 @@ def fullest(left: Sequence[int], takes: Sequence[int], room: int, forced: int | 
 
 
 def filled(problem: Problem, rack: Sequence[int], bought: Sequence[int], force: bool, first: bool = False) -> list[Bar]:
-    """Bars of the rack, then bought ones, each filled as full as can be.
+    """Bars of the rack, then bought ones, each filled as full as can be, and those bought no longer than they need be.
 
     `force` puts the longest piece left on every bar; `first` buys the first kind of `bought` that
     holds anything, else the kind whose filling costs least by the length used.
@@ -83,19 +84,15 @@ def filled(problem: Problem, rack: Sequence[int], bought: Sequence[int], force: 
         if sizes := fill(k):
             cut(k, sizes)
     while any(left):
-        best: tuple[float, int, tuple[int, ...]] | None = None
+        offers = []
         for k in bought:
-            sizes = fill(k)
-            if not sizes:
-                continue
-            rate = problem.kinds[k].cost / problem.kinds[k].used(sizes)
-            if best is None or rate < best[0]:
-                best = rate, k, sizes
-            if first:
-                break
-        assert best is not None
-        cut(best[1], best[2])
-    return bars
+            if sizes := fill(k):
+                offers.append((problem.kinds[k].cost / problem.kinds[k].used(sizes), len(offers), k, sizes))
+                if first:
+                    break
+        *_, k, sizes = min(offers)
+        cut(k, sizes)
+    return downsized(problem, bars)
 
 
 def first_fit(problem: Problem, rack: Sequence[int], bought: Sequence[int]) -> list[Bar]:
@@ -122,18 +119,9 @@ def first_fit(problem: Problem, rack: Sequence[int], bought: Sequence[int]) -> l
 def downsized(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
     """Every bought bar changed for the cheapest kind that holds its pieces."""
     kinds = problem.kinds
-    bought = sorted((k for k, kind in enumerate(kinds) if kind.count is None), key=lambda k: (kinds[k].cost, k))
-    return [
-        (next(o for o in bought if kinds[o].used(sizes) <= kinds[o].room), sizes) if kinds[k].count is None else (k, sizes)
-        for k, sizes in bars
-    ]
+    bought = sorted(problem.bought, key=lambda k: (kinds[k].cost, k))
 
+    def cheapest(sizes: tuple[int, ...]) -> int:
+        return next(k for k in bought if kinds[k].used(sizes) <= kinds[k].room)
 
-def _rack(problem: Problem, rising: bool) -> list[int]:
-    """Every bar of limited number, by its room."""
-    bars = [k for k, kind in enumerate(problem.kinds) for _ in range(_usable(problem, k))]
-    return sorted(bars, key=lambda k: problem.kinds[k].room if rising else -problem.kinds[k].room)
-
-
-def _usable(problem: Problem, k: int) -> int:
-    return min(problem.kinds[k].count or 0, sum(problem.wanted))
+    return [(cheapest(sizes) if kinds[k].count is None else k, sizes) for k, sizes in bars]

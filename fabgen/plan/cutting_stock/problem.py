@@ -1,11 +1,8 @@
 """The one-dimensional cutting stock problem in whole numbers.
 
 Sizes are numbered, longest first.  A kind of bar has a `room`; each size `takes` some of it
-(its own length and the saw's kerf).  All the methods of the `cutting_…` modules speak in these
-terms, so units, kerf, clamp and marks are somebody else's business.
-
-The terms (pattern, bound, column generation) are those of Gilmore, P. C. and Gomory, R. E.,
-'A linear programming approach to the cutting-stock problem', Operations Research 9, 1961.
+(its own length and the saw's kerf).  All the methods of this package speak in these terms, so
+units, kerf, clamp and marks are somebody else's business.
 """
 
 from __future__ import annotations
@@ -17,7 +14,7 @@ from functools import cached_property
 from math import gcd
 
 Bar = tuple[int, tuple[int, ...]]
-"""One bar cut: the number of its kind, and the sizes on it in rising order, repeated as often as cut."""
+"""One bar cut, or its pattern: the number of its kind, and the sizes on it, rising, repeated as often as cut."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,8 +37,8 @@ class Kind:
 class Problem:
     """How many of each size are wanted, and the kinds of bar there are.
 
-    Raises ValueError when figures are not whole and positive, when a size fits no kind, or when
-    a size fits no kind of unlimited number: without one there may be no answer at all.
+    Raises ValueError when takes are not 1 or more, when bars of unlimited number cost nothing, or
+    when a size fits no kind of unlimited number: without one there may be no plan at all.
     """
 
     wanted: tuple[int, ...]
@@ -50,8 +47,10 @@ class Problem:
     def __post_init__(self) -> None:
         if any(n < 0 for n in self.wanted) or any(min(kind.takes, default=1) < 1 for kind in self.kinds):
             raise ValueError("sizes must be 1 or more, and numbers wanted not negative")
-        if any(len(kind.takes) != len(self.wanted) or kind.cost < 0 for kind in self.kinds):
-            raise ValueError("every kind needs what each size takes of it, and a cost of 0 or more")
+        if any(len(kind.takes) != len(self.wanted) for kind in self.kinds):
+            raise ValueError("every kind needs what each size takes of it")
+        if any(kind.cost < (kind.count is None) for kind in self.kinds):
+            raise ValueError("bars of unlimited number must cost 1 or more, others 0 or more")
         if not all(any(k.count is None and k.holds(size) for k in self.kinds) for size in range(len(self.wanted))):
             raise ValueError("every size needs a kind of bar of unlimited number that holds it")
 
@@ -68,6 +67,21 @@ class Problem:
         """All costs are multiples of this."""
         return gcd(*(kind.cost for kind in self.kinds)) or 1
 
+    @cached_property
+    def bought(self) -> list[int]:
+        """Numbers of the kinds of unlimited number."""
+        return [k for k, kind in enumerate(self.kinds) if kind.count is None]
+
+    @cached_property
+    def rack(self) -> list[int]:
+        """The kind of every single bar of limited number, no more of a kind than there are pieces."""
+        pieces = sum(self.wanted)
+        return [k for k, kind in enumerate(self.kinds) for _ in range(min(kind.count or 0, pieces))]
+
+    def total(self, values: Sequence[int]) -> int:
+        """Value of all pieces wanted, at `values` each."""
+        return sum(n * value for n, value in zip(self.wanted, values, strict=True))
+
     def cost(self, bars: Iterable[Bar]) -> int:
         return sum(self.kinds[k].cost for k, _ in bars)
 
@@ -78,9 +92,17 @@ class Problem:
             for size in sizes:
                 wanted[size] -= 1
         kinds = [
-            kind if kind.count is None else replace(kind, count=kind.count - used[k]) for k, kind in enumerate(self.kinds)
+            kind if kind.count is None else replace(kind, count=kind.count - used[k])
+            for k, kind in enumerate(self.kinds)
         ]
         return Problem(tuple(wanted), tuple(kinds))
+
+    def part(self, bars: Sequence[Bar]) -> Problem:
+        """The pieces of these bars as a problem of their own, with the bars of limited number they use."""
+        wanted = Counter(size for _, sizes in bars for size in sizes)
+        used = Counter(k for k, _ in bars)
+        kinds = [kind if kind.count is None else replace(kind, count=used[k]) for k, kind in enumerate(self.kinds)]
+        return Problem(tuple(wanted[size] for size in range(len(self.wanted))), tuple(kinds))
 
     def faults(self, bars: Sequence[Bar]) -> list[str]:
         """What is wrong with a plan, in words; empty when it can be sawn and gives every piece once."""
@@ -95,6 +117,28 @@ class Problem:
             if count is not None and n > count:
                 found.append(f"{n} bars of kind {k} are cut, {count} are there")
         return found
+
+
+def trimmed(sizes: Iterable[int], left: Sequence[int]) -> tuple[int, ...]:
+    """The sizes of a pattern without those of which too few are left."""
+    return tuple(size for size, n in Counter(sizes).items() for _ in range(min(n, left[size])))
+
+
+@dataclass(slots=True)
+class Allowance:
+    """How much work may still be done, in steps of about a microsecond.
+
+    Steps are counted, not timed, so that a job gets the same plan on every machine.
+    """
+
+    left: float
+
+    def spend(self, steps: float) -> None:
+        self.left -= steps
+
+    @property
+    def spent(self) -> bool:
+        return self.left <= 0
 
 
 @dataclass(frozen=True, slots=True)

@@ -1,0 +1,41 @@
+"""What is said of a key that is missing: the form it takes, and what it means."""
+
+from collections.abc import Iterator
+
+import pytest
+from pydantic import BaseModel
+
+from fabgen.job.accepted import model_in, wanted
+from fabgen.job.definitions import Definitions
+from fabgen.job.errors import Path
+
+
+def needed(model: type[BaseModel], path: Path, seen: set[type[BaseModel]]) -> Iterator[Path]:
+    """All keys of the job file that must be given."""
+    for key, field in model.model_fields.items():
+        if field.is_required():
+            yield (*path, key)
+        if (inner := model_in(field.annotation)) and inner not in seen:
+            seen.add(inner)
+            yield from needed(inner, (*path, key), seen)
+
+
+KEYS = list(needed(Definitions, (), set()))
+
+
+@pytest.mark.parametrize("path", KEYS, ids=[".".join(map(str, path)) for path in KEYS])
+def test_every_needed_key_says_what_it_takes(path: Path) -> None:
+    assert wanted(path, Definitions)
+
+
+def test_forms() -> None:
+    assert wanted(("job",), Definitions) == "[job] with title, number and units"
+    assert wanted(("job", "units"), Definitions).startswith('"mm" or "in"')
+    assert 'e.g. "T1"' in wanted(("tube", 0, "mark"), Definitions)
+    assert '"48.3 x 3.2"' in wanted(("tube", 0, "section"), Definitions)
+    route = wanted(("tube", 0, "route"), Definitions)
+    assert route.startswith("a list of at least 2 items in square brackets; each a name under [points]")
+    ends = wanted(("link", 0, "rod_ends"), Definitions)
+    assert ends.startswith("a list of exactly 2 items")
+    assert "or a table { … } with thread" in ends
+    assert wanted(("nothing",), Definitions) == ""

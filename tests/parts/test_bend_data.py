@@ -1,0 +1,127 @@
+"""Which K serves a bend: the part's own, then the job's test strips, then the rule; and what is told of the tool."""
+
+import math
+from typing import Any
+
+import pytest
+
+from fabgen.checks.bending import check_bending
+from fabgen.geometry.folds import Bend
+from fabgen.job.definitions import Definitions
+from fabgen.job.errors import JobError, Problem
+from fabgen.job.reader import describe, read_text
+from fabgen.parts import cover
+from fabgen.parts.bend_data import bend_k, brake_facts, measured_ks
+from fabgen.parts.features import Unfit
+from fabgen.shop.materials import find
+
+HEADER = {"title": "x", "number": "x", "units": "mm", "material": "S235"}
+STRIP = {"material": "S235", "thickness": 3, "radius": 3, "strip": 100, "legs": [[52.7, 52.7], [52.6, 52.7]]}
+HOPPER = {
+    "mark": "C1",
+    "shape": "transition",
+    "thickness": 3,
+    "bottom": {"rectangle": [200, 160]},
+    "top": {"rectangle": [100, 80]},
+    "height": 150,
+}
+
+
+def job(*tests: dict[str, Any], **header: Any) -> Definitions:
+    return Definitions.model_validate({"job": HEADER | header, "bend_test": list(tests), "cover": [HOPPER]})
+
+
+def k_for(given: Definitions, radius: float = 3.0, own: float | None = None, die: float | None = None) -> Any:
+    problems: list[Problem] = []
+    return bend_k(given, find("S235"), 3.0, radius, own, die, ("bracket", 0), problems)
+
+
+def test_order_of_sources() -> None:
+    given = job(STRIP)
+    allowances = (100 - 105.4 + 12, 100 - 105.3 + 12)
+    mean = sum((a / (math.pi / 2) - 3) / 3 for a in allowances) / 2
+    found = k_for(given)
+    assert found.value == pytest.approx(mean)
+    assert found.source.startswith("own test, mean of 2 strips")
+    assert k_for(given, own=0.3).source == "the job file"
+    assert "table" in k_for(given, radius=6.0).source
+    assert "DIN 6935" in k_for(job(STRIP, bend_rule="din6935"), radius=6.0).source
+
+
+def test_one_strip_may_be_written_without_inner_brackets() -> None:
+    (test,) = measured_ks(job(STRIP | {"legs": [52.7, 52.7]}))
+    assert len(test.ks) == 1
+
+
+def test_tests_over_two_tools_want_the_tool_named() -> None:
+    given = job(STRIP | {"die": 24}, STRIP | {"die": 16, "legs": [52.5, 52.5]})
+    assert k_for(given, die=16.0).value > k_for(given, die=24.0).value
+    assert k_for(job(STRIP | {"die": 24}, STRIP | {"die": 16}, die=24)).source.startswith("own test over 24 mm")
+    problems: list[Problem] = []
+    with pytest.raises(Unfit):
+        bend_k(given, find("S235"), 3.0, 3.0, None, None, ("bracket", 0), problems)
+    assert problems[0].path == ("bracket", 0, "die")
+    assert problems[0].accepted == 'die = "24 mm" or "16 mm", here or in [job]'
+
+
+def test_a_strip_measured_wrongly_is_told() -> None:
+    with pytest.raises(JobError) as caught:
+        measured_ks(job(STRIP | {"legs": [[52.7, 52.7], [49.0, 49.0]]}))
+    (problem,) = caught.value.problems
+    assert problem.path == ("bend_test", 0, "legs", 1)
+    assert "would make K" in problem.what
+
+
+@pytest.mark.parametrize(
+    ("line", "words"),
+    [
+        ("legs = []", "legs"),
+        ("legs = [52]", "the list has 1 item"),
+        ("legs = [[52, 52, 52]]", "exactly 2 items"),
+        ("legs = [52, 52]\nstrp = 4", "nearest: strip"),
+    ],
+)
+def test_reading_faults(line: str, words: str) -> None:
+    text = (
+        '[job]\ntitle = "x"\nnumber = "x"\nunits = "mm"\n[[plate]]\nmark = "P"\nthickness = 3\ndisc = 50\n'
+        '[[bend_test]]\nmaterial = "S235"\nthickness = 3\nradius = 3\nstrip = 100\n'
+    )
+    with pytest.raises(JobError) as caught:
+        read_text(text + line)
+    assert words in "\n".join(describe(problem) for problem in caught.value.problems)
+
+
+def test_a_tested_k_folds_the_hopper() -> None:
+    (plain,) = cover.pieces(job())
+    (own,) = cover.pieces(job(STRIP))
+    assert plain.flat_part is not None
+    assert own.flat_part is not None
+    assert own.flat_part.bends[0].bend.k != plain.flat_part.bends[0].bend.k
+    assert "own test" in dict(own.facts)["creases"]
+
+
+def test_brake_facts() -> None:
+    bend = Bend(3.0, 3.0, math.pi / 2.0, 0.42)
+    facts = dict(brake_facts(find("S235"), [(bend, 500.0)], 24.0))
+    assert facts["tool"].startswith("lower tool 24 mm (as given); bent in air it gives about 3.8 mm inside")
+    assert facts["force"].startswith("about 127 kN (13 t) for the longest bend of 500 mm")
+    assert "1° of 90°" in facts["spring back"]
+    assert brake_facts(find("S235"), [], 24.0) == []
+
+
+# -- findings -----------------------------------------------------------------------
+def test_a_tool_that_does_not_give_the_radius_is_told() -> None:
+    given = job(die=40)
+    found = {finding.rule: finding for finding in check_bending(given, cover.pieces(given))}
+    assert found["natural-radius"].level == "note"
+    assert "takes about 6.4 mm" in found["natural-radius"].text
+    assert "wide" in found["lower-tool"].text
+    plain = job()
+    assert check_bending(plain, cover.pieces(plain)) == []
+
+
+def test_scattered_strips_are_told() -> None:
+    given = job(STRIP | {"legs": [[52.7, 52.7], [52.4, 52.6]]})
+    (finding,) = check_bending(given, [])
+    assert (finding.rule, finding.mark) == ("bend-test", "S235")
+    assert "0.40 mm a bend" in finding.text

@@ -1,0 +1,97 @@
+"""Where tubes land on a main, against values worked out by hand from the job's points."""
+
+import math
+from pathlib import Path
+
+import pytest
+
+from fabgen.job.reader import read_job, read_text
+from fabgen.parts.build import all_pieces
+from fabgen.parts.landings import Landing, landings
+
+SAMPLE = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
+
+
+def on(job: str | Path, mark: str) -> dict[tuple[str, str], Landing]:
+    read = read_job(job) if isinstance(job, Path) else read_text(job)
+    pieces = all_pieces(read.definitions)
+    main = next(piece for piece in pieces if piece.mark == mark)
+    return {(each.branch, each.at): each for each in landings(main, pieces)}
+
+
+@pytest.fixture(scope="module")
+def longitudinal() -> dict[tuple[str, str], Landing]:
+    return on(SAMPLE, "T1")
+
+
+@pytest.mark.parametrize(
+    ("branch", "along", "turned"),
+    [("T3", 60.0, 90.0), ("T4", 950.0 - 250.0, 90.0), ("T5", 950.0 + 520.0, 90.0), ("T6", 2000.0 - 60.0, 90.0),
+     ("T14", 950.0 - 127.0, 0.0), ("T15", 950.0 + 127.0, 0.0)],
+)  # fmt: skip
+def test_square_branches_of_the_sample_s_left_longitudinal(
+    longitudinal: dict[tuple[str, str], Landing], branch: str, along: float, turned: float
+) -> None:
+    """It runs forward from the rear left corner, its finish past the front by its extension: cross members
+    come from its right, posts stand on its top."""
+    each = longitudinal[branch, "start"]
+    assert each.axes == pytest.approx(along)
+    assert each.skin == pytest.approx(along)
+    assert math.degrees(each.round or 0.0) == pytest.approx(turned)
+    assert math.degrees(each.angle) == pytest.approx(90.0)
+
+
+def test_an_oblique_branch_comes_through_the_skin_farther_on(longitudinal: dict[tuple[str, str], Landing]) -> None:
+    """T7 from 60 mm on the axis to the middle of T4: 640 mm forward over half the frame's width; its axis
+    leaves the main's skin when it has gone half the main's 60.3 mm sideways."""
+    half = 43.25 * 25.4 / 2.0
+    each = longitudinal["T7", "start"]
+    assert each.axes == pytest.approx(60.0)
+    assert each.skin == pytest.approx(60.0 + 640.0 * 30.15 / half)
+    assert each.angle == pytest.approx(math.atan2(half, 640.0))
+
+
+def test_the_right_hand_side_is_three_quarters_round() -> None:
+    each = on(SAMPLE, "T2")["T3", "finish"]
+    assert (each.axes, math.degrees(each.round or 0.0)) == pytest.approx((60.0, 270.0))
+
+
+def test_a_start_that_is_extended_counts_from_its_cut() -> None:
+    """The turret rail runs 40 mm past its posts at either end, and they come from below."""
+    found = on(SAMPLE, "T12")
+    assert found["T14", "finish"].axes == pytest.approx(40.0)
+    assert found["T15", "finish"].axes == pytest.approx(40.0 + 254.0)
+    assert math.degrees(found["T14", "finish"].round or 0.0) == pytest.approx(180.0)
+
+
+OFFSET = """
+[job]
+title = "landings"
+number = "L-1"
+units = "mm"
+[points]
+A = [0, 0, 0]
+B = [1000, 0, 0]
+C = [400, 0, 12]
+D = [400, 300, 12]
+[[tube]]
+mark = "T1"
+section = "60.3 x 3.2"
+route = ["A", "B"]
+[[tube]]
+mark = "T2"
+section = "33.7 x 2.6"
+route = ["C", "D"]
+start = { cut = "cope", onto = ["T1"] }
+"""
+
+
+def test_an_offset_branch_lands_off_the_side() -> None:
+    """12 mm above the axis of a tube of radius 30.15: asin(12 / 30.15) above the left side, 270 degrees round."""
+    each = on(OFFSET, "T1")["T2", "start"]
+    assert each.skin == pytest.approx(400.0)
+    assert math.degrees(each.round or 0.0) == pytest.approx(270.0 + math.degrees(math.asin(12.0 / 30.15)))
+
+
+def test_what_nothing_sits_on_has_no_landings() -> None:
+    assert on(OFFSET, "T2") == {}
