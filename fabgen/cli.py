@@ -67,6 +67,8 @@ def make(
     paper: PaperName = "A4",
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="date on the documents")] = None,
     sleeves: Sleeves = False,
+    order: Annotated[bool, typer.Option("--order", help="also a pack for the cutting service, and SVG flats")] = False,
+    patterns: Annotated[bool, typer.Option("--patterns", help="also true-size paper patterns of the flats")] = False,
 ) -> None:
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
     sheet, day, settings = _paper(paper), _date(issued), _settings()
@@ -75,7 +77,7 @@ def make(
     from fabgen.documents.folder import WriteError, write_folder
     from fabgen.documents.words import counted
 
-    wishes = Wishes(sheet, settings.correction(sheet), sleeves)
+    wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns)
     header = with_date(work.job.definitions.job, day)
     files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement)
     target = out / job.stem
@@ -203,12 +205,14 @@ def bend(
     material: Annotated[str, typer.Option(help="for the K-factor table, e.g. S235, 304, 5754")] = "S235",
     k: Annotated[float | None, typer.Option(min=0.0, max=1.0, help="your own K-factor; wins over the table")] = None,
     rule: Annotated[str, typer.Option(help="table or din6935: where K comes from")] = "table",
+    die: Annotated[str | None, typer.Option(help="opening of the lower tool; left out = the usual one")] = None,
+    length: Annotated[str | None, typer.Option(help="length of the bend, for the force; left out = a metre")] = None,
     as_json: AsJson = False,
 ) -> None:
     """Bend allowance, deduction and setback of one bend."""
     from fabgen.documents.one_bend import bend_figures, bend_report
 
-    figures = _input(lambda: bend_figures(thickness, radius, angle, material, k, rule))
+    figures = _input(lambda: bend_figures(thickness, radius, angle, material, k, rule, die, length))
     if as_json:
         typer.echo(json.dumps(figures, allow_nan=False))
         return

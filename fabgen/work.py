@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from fabgen.checks.bending import check_bending
 from fabgen.checks.finding import Finding
 from fabgen.checks.run import run_checks
 from fabgen.checks.workshop import Workshop
@@ -91,5 +92,7 @@ def planned(
             raise  # located already, in the rack file
         raise loaded.located(error.problems) from error
     movement = studied(loaded, pieces)
-    found = run_checks(pieces, plan, movement, Workshop.of(loaded.definitions))
+    found = run_checks(
+        pieces, plan, movement, Workshop.of(loaded.definitions), check_bending(loaded.definitions, pieces)
+    )
     return Work(loaded, pieces, plan, found, rack, movement)

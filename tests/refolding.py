@@ -116,7 +116,7 @@ def refold(flat: FlatPart) -> Folded:
 
 def _pieces(flat: FlatPart) -> list[shapely.Polygon]:
     """The flat less its bend zones."""
-    metal = region(flat.outline)
+    metal = region(flat.outline, 0.001)
     for bend in flat.bends:
         line = shapely.LineString([bend.start, bend.end])
         zone = line.buffer(bend.bend.allowance / 2.0, cap_style="flat")

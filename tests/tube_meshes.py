@@ -41,7 +41,7 @@ def placed(solid: m3.Manifold, origin: Array, x: Array, y: Array, z: Array) -> m
 
 
 def straight_bar(
-    section: Section, origin: Array, along: Array, top: Array, length: float = 600.0, around: int = AROUND
+    section: Section, origin: Array, along: Array, top: Array, length: float = 2400.0, around: int = AROUND
 ) -> m3.Manifold:
     """A filled tube about `origin`, its first figure along `top`."""
     bar = m3.CrossSection([outline(section, around)]).extrude(length).translate((0.0, 0.0, -length / 2.0))

@@ -72,7 +72,7 @@ def check_pair(main: str, one: Foot, other: Foot) -> Iterator[Finding]:
     """Two feet on the same main, the second of the tube fitted later."""
     if one.body is other.body or one.body.joined_to(other.body.mark) or other.body.joined_to(one.body.mark):
         return
-    gap = float(np.linalg.norm(one.points[:, None] - other.points[None], axis=2).min())
+    gap = _gap(one.points, other.points)
     if gap > max(one.body.part.section.width, other.body.part.section.width):
         return
     cosine = float(one.end.frame.x @ other.end.frame.x)
@@ -90,6 +90,14 @@ def check_pair(main: str, one: Foot, other: Foot) -> Iterator[Finding]:
             f"({walls:.1f} mm): too little for two welds; move it, or cope one onto the other"
         )
         yield Finding("warn", other.body.mark, "weld-access", text, GAP_SOURCE)
+
+
+def _gap(one: Array, other: Array) -> float:
+    """Least distance between two sets of points, mm."""
+    middle = one[0]
+    a, b = one - middle, other - middle
+    squares = (a * a).sum(axis=1)[:, None] + (b * b).sum(axis=1) - 2.0 * a @ b.T
+    return math.sqrt(max(0.0, float(squares.min())))
 
 
 def _near(feet: list[Foot]) -> Iterator[tuple[Foot, Foot]]:

@@ -25,16 +25,22 @@ _LEVELS = {"stop": 0, "warn": 1, "note": 2}
 
 
 def run_checks(
-    pieces: Sequence[Piece], plan: Plan, movement: Study | None = None, shop: Workshop | None = None
+    pieces: Sequence[Piece],
+    plan: Plan,
+    movement: Study | None = None,
+    shop: Workshop | None = None,
+    bending: Sequence[Finding] = (),
 ) -> list[Finding]:
     """Every finding, the gravest first, then in the order of the job; `movement`: how the job moves, if it
-    does; `shop`: how it cuts and folds sheet, the usual where not given."""
+    does; `shop`: how it cuts and folds sheet, the usual where not given; `bending`: what `check_bending` found,
+    which asks for the job's own materials and bend tests."""
     found = [*check_sizes(pieces), *check_tubes(pieces), *check_openings(pieces)]
     found += [*check_links(pieces), *check_welds(pieces)]
     for piece in pieces:
         found += check_told(piece)
         if piece.flat_part is not None:
             found += check_flat(piece, shop)
+    found += bending
     if movement is not None:
         from fabgen.checks.movement import check_movement  # the jobs that move are few
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -39,6 +39,8 @@ class Wishes:
     paper: Paper
     correction: Correction = NONE
     sleeves: bool = False
+    order: bool = False
+    patterns: bool = False
 
 
 def job_files(
@@ -76,8 +78,7 @@ def job_files(
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
     files |= wrap_files(pieces, marking)
-    if wishes.sleeves:
-        files |= _sleeves(pieces)
+    files |= _on_request(header, pieces, wishes, files)
     if saw_sheets := saw_sheet_pdf(header, pieces, plan, paper):
         files["saw-sheets.pdf"] = saw_sheets
     files["shopping-list.pdf"] = shopping_pdf(header, pieces, plan, paper)
@@ -87,6 +88,31 @@ def job_files(
     names = [*files, "job.json"]
     paths = {mark: f"flat/{name}" for mark, name in flats.items()}
     files["job.json"] = job_json(header, pieces, plan, findings, names, paths, more, marking=marking).encode()
+    return files
+
+
+def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: Mapping[str, bytes]) -> dict[str, bytes]:
+    """What only some need: sleeves, the pack for the cutting service, paper patterns, files with the kerf taken off."""
+    files: dict[str, bytes] = {}
+    if wishes.sleeves:
+        files |= _sleeves(pieces)
+    if wishes.order:
+        from fabgen.documents.flat_svg import flat_svg, svg_name
+        from fabgen.documents.order_pack import order_pack
+
+        drawn = {name.removeprefix("flat/"): data for name, data in made.items() if name.startswith("flat/")}
+        files |= order_pack(header, pieces, wishes.paper, drawn)
+        files |= {f"flat/{svg_name(p)}": flat_svg(p) for p in pieces if isinstance(p.shape, FlatPart)}
+    if wishes.patterns:
+        from fabgen.documents.patterns import pattern_pages
+
+        pages = true_size_pages(lambda sheet: pattern_pages(pieces, header, sheet), wishes.paper, wishes.correction)
+        if pages:
+            files["patterns.pdf"] = render(pages, f"{header.number} sheet patterns", header.owner)
+    if header.kerf_offset:
+        from fabgen.documents.kerf_files import kerf_files
+
+        files |= kerf_files(pieces, header.kerf_offset)[0]
     return files
 
 

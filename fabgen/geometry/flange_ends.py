@@ -18,14 +18,16 @@ from fabgen.geometry.folds import SAME, Bend
 from fabgen.geometry.frame import Array, Frame
 from fabgen.geometry.outline import Xy
 
+LEAST_STEP = 0.1
+"""A flange that is wider or narrower than its bend becomes so at least this far above it, mm."""
 ORIGIN = Frame(np.zeros(3), *np.eye(3))
 
 
 @dataclass(frozen=True, slots=True)
 class Closing:
     """How two flanges meet at a corner: 'open' = each ends where the other's bend begins; 'gap' =
-    inner edge to inner edge, `gap` mm apart; 'butt' = one runs over the end of the other, which
-    stops `gap` mm short of it."""
+    inner edge to inner edge, `gap` mm apart; 'butt' = one runs over the end of the other, to its
+    outside, and that one stops `gap` mm short."""
 
     kind: Literal["open", "gap", "butt"] = "open"
     gap: float = 0.0
@@ -50,14 +52,20 @@ def end_points(x: float, line: EndLine | None, height: float, way: float) -> lis
     the end of greater x, -1 at the other."""
     if line is None or line.start >= height:
         return [(x, height)]
-    low, high = way * (line.x(line.start) - x), way * (line.x(height) - x)
+    low, high = (way * (line.x(y) - x) for y in (line.start, height))
     if not line.widens and min(low, high) > -SAME:
         return [(x, height)]
-    if not line.widens and low > SAME:
-        return [(x, (x - line.at) / line.slope), (line.x(height), height)]
+    far = (line.x(height), height)
+    crossing = (x - line.at) / line.slope if line.slope else math.inf
     if abs(low) < SAME:
-        return [(x, line.start), (line.x(height), height)] if abs(high) > SAME else [(x, height)]
-    return [(x, line.start), (line.x(line.start), line.start), (line.x(height), height)]
+        return [far] if abs(high) < SAME else [(x, line.start), far]
+    if low < 0.0:
+        # Cut back: from where the line crosses the flange's own end, or from just above the bend.
+        step = [(x, crossing)] if 0.0 < crossing < line.start else [(x, LEAST_STEP), (line.x(LEAST_STEP), LEAST_STEP)]
+        return [*step, far]
+    if not line.widens:
+        return [(x, crossing), far]
+    return [(x, line.start), (line.x(line.start), line.start), far]
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +93,8 @@ def end_line(mine: Standing, other: Standing, left: bool, closing: Closing, over
     lesser x.  `over`: this is the one that runs over the other's end.  None where they lie in one plane."""
     frame = mine.frame
     plane = other.skins[1] if closing.kind == "butt" and over else other.skins[0]
-    heights = mine.skins if closing.kind == "butt" else mine.skins[:1]
+    # The one that runs over ends with its inner edge in the plane of the other's outside.
+    heights = mine.skins if closing.kind == "butt" and not over else mine.skins[:1]
     found = [line for height in heights if (line := _crossing(frame, height, other.frame, plane)) is not None]
     if not found:
         return None

@@ -17,13 +17,11 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
-from fabgen.geometry.flange_ends import Closing, EndLine, Standing, end_line, end_points
+from fabgen.geometry.flange_ends import LEAST_STEP, Closing, EndLine, Standing, end_line, end_points
 from fabgen.geometry.folds import SAME, Bend, Face, Flange, FoldTree
 from fabgen.geometry.outline import Corner, Outline, OutlineError, Vertex, Xy, without_repeats, worked_corner
 
 ReliefKind = Literal["round", "rectangular", "none"]
-LEAST_STEP = 0.1
-"""A flange that is wider than its bend widens at least this far above it, mm."""
 
 
 @dataclass(frozen=True, slots=True)

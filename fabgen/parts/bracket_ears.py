@@ -150,14 +150,20 @@ def _rounded_leaf(asked: Asked, centre: Xy, radius: float) -> Callable[[str], Ca
 
 # -- tabbed -----------------------------------------------------------------------
 def tabbed(asked: Asked) -> Shape:
-    """A base with a bolt in it, and a tab folded up on either side of its head."""
-    given, thickness, bend = asked.bracket, asked.thickness, asked.bend(math.pi / 2.0)
+    """A base with a bolt in it, and a tab folded up on either side of its head.
+
+    The metal between the tabs and the base's edge beside them is cut away.  Where no radius is given it
+    is the thickness, or what keeps the bends clear of the bolt's hole.
+    """
+    given, thickness = asked.bracket, asked.thickness
     assert given.base is not None
     width, height = (each for each in given.base if isinstance(each, float))
     hole = asked.pin()
     across, tall, source = _head(asked, hole.bolt)
     x, y = given.bolt_at or (width / 2.0, height / 2.0)
     room = across + given.clearance
+    spare = room / 2.0 - hole.shape.bounds[2]
+    bend = asked.bend(math.pi / 2.0, min(thickness, 0.9 * spare) if given.radius is None else None)
     long = across if given.tab_length is None else given.tab_length
     # The head cannot sink into the bends: it stands on a washer as thick as their inside radius.
     high = bend.radius + tall if given.tab_height is None else given.tab_height
@@ -171,6 +177,9 @@ def tabbed(asked: Asked) -> Shape:
             what = f"the {name} would stand {figure(bend.setback - inset)} mm outside the base"
             needed = f"{figure(room + 2.0 * thickness)} mm of width at the bolt for head, clearance and tabs"
             asked.fault("base", what, needed)
+    if bend.inner > spare - 1e-6:
+        what = f"with an inside radius of {figure(bend.radius)} mm the tabs' bends reach into the bolt's hole"
+        asked.fault("radius", what, f"less than {figure(spare)} mm, or more clearance")
     if y - long / 2.0 < -1e-6 or y + long / 2.0 > height + 1e-6:
         what = f"tabs {figure(long)} mm long leave the base"
         asked.fault("tab_length", what, "a shorter tab_length, or a base that is higher at the bolt")

@@ -22,6 +22,8 @@ from fabgen.parts.seats import Foot, foot, seat_words, section_of, tube_under
 LOOKS = 721
 """Places along a saddle's flange where it is looked whether the tube is there."""
 CLEAR = 1e-9
+GRAZE, UPRIGHT = 1e-4, 1.0
+"""An edge that rises by more than UPRIGHT mm within GRAZE mm runs up a side of the tube."""
 LEAST_STEP = 0.01
 """Steps of a saddle's edge smaller than this are left out, mm."""
 
@@ -94,7 +96,7 @@ def _seated(asked: Asked, name: str, frame: Frame, tube: Bar | RoundedPrism, rea
         turned = Frame(frame.origin, -frame.x, -frame.y, frame.z)
         edge = PlateEdge(turned, asked.thickness, tube)
         path = _edge_path(edge, -hinge.x1, -hinge.x0, -reach)
-        if len(path) == 2:
+        if all(vertex.y < CLEAR - reach for vertex in path):
             what = f"the {name} flange does not reach the tube"
             asked.fault("depth" if asked.bracket.depth else "height", what, "a flange that comes down to the tube")
             raise Unfit
@@ -146,13 +148,14 @@ def _above(edge: PlateEdge, x: Array, level: float) -> Array:
 
 def _boundary(edge: PlateEdge, off: float, on: float, level: float) -> float:
     """Where between two places the tube first comes above the level, at the place that is on it."""
-    for _ in range(60):
-        middle = (off + on) / 2.0
-        if bool(_above(edge, np.array([middle]), level)[0]):
-            on = middle
-        else:
-            off = middle
-    return float(on)
+    start = on
+    for _ in range(9):
+        places = np.linspace(off, on, 33)
+        first = max(1, int(np.argmax(_above(edge, places, level))))
+        off, on = float(places[first - 1]), float(places[first])
+    # On an upright side of the tube the very last place may graze it lower down only.
+    inside = on + math.copysign(GRAZE, start - off)
+    return float(inside if edge.height(inside) - level > UPRIGHT else on)
 
 
 # -- gusset ---------------------------------------------------------------------
@@ -222,6 +225,9 @@ def gusset(asked: Asked) -> Shape:
         charts["lip"] = Chart(dy=-lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
     facts = [("angle", f"{figure(math.degrees(angle))}° between the members")]
+    if one.foot.edge is not None or other.foot.edge is not None:
+        sizes.append(("inner corner from the axes' crossing, along the first member", origin[0]))
+        sizes.append(("inner corner over the first member's axis", origin[1]))
     if lip is not None and given.lip is not None:
         sizes.append(("lip, outside", given.lip + lip.setback - (lip.setback if asked.outside else lip.inner)))
     for word, side in (("first member", one), ("second member", other)):

@@ -107,7 +107,7 @@ def on_bend(random: np.random.Generator, own: Section, under: Section, angle: fl
     heading = random.uniform(0.0, 2.0 * math.pi)
     ahead = np.array([math.cos(heading), math.sin(heading), 0.0])
     left = np.array([-math.sin(heading), math.cos(heading), 0.0])
-    arm = radius * math.tan(turned / 2.0) + 300.0
+    arm = radius * math.tan(turned / 2.0) + 600.0
     corner = random.uniform(-50.0, 50.0, 3)
     after = math.cos(turned) * ahead + math.sin(turned) * left
     route = [corner - arm * ahead, corner, corner + arm * after]
@@ -118,19 +118,19 @@ def on_bend(random: np.random.Generator, own: Section, under: Section, angle: fl
         "bend_radius": radius,
         "turn": 90.0,
     }
-    begins = corner - (arm - 300.0) * ahead
+    begins = corner - (arm - 600.0) * ahead
     centre = begins + radius * left
     # Turned by 90 degrees from upright the first figure lies level: in the plane of the bend.
-    meshes = bent_bar(under, centre, -left, ahead, radius, turned, 300.0)
+    meshes = bent_bar(under, centre, -left, ahead, radius, turned, 600.0)
     share = random.uniform(0.1, 0.9) * turned
     place = centre + radius * (-math.cos(share) * left + math.sin(share) * ahead)
     along = math.cos(share) * ahead + math.sin(share) * left
     line = along_bend(centre, left, ahead, radius, turned)
     beyond = 1.5 * (under.reach + own.reach) / math.sin(angle)
     room = under.reach + own.reach + 5.0
-    toward = next(
-        way for way in iter(lambda: leaning(random, along, angle), None) if clears(place, way, line, beyond, room)
-    )
+    toward = leaning(random, along, angle)
+    while not clears(place, toward, line, beyond, room):
+        toward = leaning(random, along, angle)
     aside = np.cross(along, toward)
     point = place + offset * aside / np.linalg.norm(aside)
     error = facets(under, BENT_AROUND) + (radius + under.reach) * (1.0 - math.cos(math.pi / AROUND))
@@ -143,7 +143,7 @@ def along_bend(centre: Array, left: Array, ahead: Array, radius: float, turned: 
     def at(angle: Array | float) -> Array:
         return centre + radius * (np.outer(-np.cos(angle), left) + np.outer(np.sin(angle), ahead))
 
-    s = np.arange(0.0, 305.0, 5.0)[:, None]
+    s = np.arange(0.0, 605.0, 5.0)[:, None]
     last = math.cos(turned) * ahead + math.sin(turned) * left
     bend = at(np.linspace(0.0, turned, math.ceil(radius * turned / 5.0)))
     return np.vstack((bend, at(0.0) - s * ahead, at(turned) + s * last))
@@ -163,7 +163,7 @@ def on_plane(random: np.random.Generator, own: Section) -> Built:
     branch = {
         "mark": "B",
         "section": text_of(own),
-        "route": [point.tolist(), (point + 900.0 * toward).tolist()],
+        "route": [point.tolist(), (point + 1600.0 * toward).tolist()],
         "turn": random.uniform(-180.0, 180.0),
         "start": {"plane": {"at": point.tolist(), "normal": normal.tolist()}},
     }
@@ -177,7 +177,7 @@ def a_job(
     branch = {
         "mark": "B",
         "section": text_of(own),
-        "route": [point.tolist(), (point + 900.0 * toward).tolist()],
+        "route": [point.tolist(), (point + 1600.0 * toward).tolist()],
         "turn": random.uniform(-180.0, 180.0),
         "start": {"onto": ["M"]},
     }

@@ -11,7 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import pairwise, product
 
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Arc, Fill, Text, line
@@ -183,10 +183,11 @@ def _angle_text(sketch: Sketch, centre: Xy, radius: float, middle: float, text: 
             reach = radius + more + 1.0 + abs(c) * width / 2.0 + abs(s) * FIGURE * 0.36
             x, y = centre[0] + reach * c, centre[1] + reach * s - FIGURE * 0.36
             candidate = Text(x, y, text, FIGURE, "middle")
-            # The arc itself is not drawn yet: keep off it.
-            if abs(reach - radius) > abs(c) * width / 2.0 + abs(s) * FIGURE * 0.36 and sketch.free(
-                grown(text_box(candidate), 0.3)
-            ):
+            box = grown(text_box(candidate), 0.3)
+            # The arc itself is not drawn yet: keep off it, and inside it off its flanks too.
+            far = max(math.dist(centre, corner) for corner in product((box[0], box[2]), (box[1], box[3])))
+            clear = abs(reach - radius) > abs(c) * width / 2.0 + abs(s) * FIGURE * 0.36
+            if clear and (reach > radius or far < radius) and sketch.free(box):
                 return candidate
     return None
 

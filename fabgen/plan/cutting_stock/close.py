@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import highspy
 import numpy as np
@@ -20,14 +20,17 @@ _NODES = 500
 _TABLE = 20_000_000
 _STEPS = 300_000
 """Where listing the patterns gives up: figures in its tables, and steps."""
+_HALVES = 8
+"""How often the reduced cost allowed is halved until the patterns are few enough."""
 _BELOW_ONE = 0.75
 """Costs are counted in whole steps: half-way between two, so that rounding in the search cannot matter."""
 
 
-def patterns_within(problem: Problem, prices: Prices, below: int) -> list[Bar] | None:
-    """Every pattern that a plan cheaper than `below` may use, by its reduced cost; None when they are too many.
+def patterns_within(problem: Problem, prices: Prices, below: int) -> tuple[list[Bar], bool]:
+    """Every pattern that a plan cheaper than `below` may use, by its reduced cost, and True.
 
-    Patterns with room for one more piece wanted are left out: the fuller ones do as well.
+    When they are too many, only those of less reduced cost, and False.  Patterns with room for one
+    more piece wanted are left out: the fuller ones do as well.
     """
     scale = prices.scale
     values = _small_enough(problem, prices)
@@ -35,16 +38,25 @@ def patterns_within(problem: Problem, prices: Prices, below: int) -> list[Bar] |
     for takes, alike in problem.groups.items():
         room = max(problem.kinds[k].room for k in alike)
         if len(takes) * room > _TABLE:
-            return None
+            return [], False
         tables |= dict.fromkeys(alike, Fillings(values, takes, problem.wanted, room))
     # What a bar of limited number holds above its cost is what one more of them would save.
     over = [max(0, tables[k].most(kind.room) - kind.cost * scale) for k, kind in enumerate(problem.kinds)]
     proven = problem.total(values) - sum((kind.count or 0) * over[k] for k, kind in enumerate(problem.kinds))
     slack = (below - problem.step) * scale - proven
+    for halved in range(_HALVES):
+        least = [kind.cost * scale + over[k] - (slack >> halved) for k, kind in enumerate(problem.kinds)]
+        if (found := _listed(problem, tables, least)) is not None:
+            return found, halved == 0
+    return [], False
+
+
+def _listed(problem: Problem, tables: Mapping[int, Fillings], least: Sequence[int]) -> list[Bar] | None:
+    """The patterns worth so much at least, by kind; None when they are too many."""
     found: list[Bar] = []
     steps = 0
     for k, kind in enumerate(problem.kinds):
-        for sizes in tables[k].worth(kind.room, kind.cost * scale + over[k] - slack):
+        for sizes in tables[k].worth(kind.room, least[k]):
             steps += 1
             if sizes:
                 found.append((k, sizes))

@@ -150,12 +150,11 @@ def _close(state: _State) -> None:
     state.raise_bound(columns.bound)
     if state.closed:
         return
-    patterns = patterns_within(problem, columns.prices, state.below)
-    some = columns.patterns if patterns is None else patterns
-    if len(some) > MOST_PATTERNS:
-        return
-    plan, complete = best_mix(problem, some, state.below, state.bound)
+    patterns, all_of_them = patterns_within(problem, columns.prices, state.below)
+    if not all_of_them:
+        patterns = list(dict.fromkeys([*patterns, *columns.patterns]))[:MOST_PATTERNS]
+    plan, complete = best_mix(problem, patterns, state.below, state.bound)
     if plan is not None:
         state.offer(plan)
-    if patterns is not None and complete:
+    if all_of_them and complete:
         state.raise_bound(state.below)
