@@ -225,7 +225,8 @@ def _bar_text(bar: BarPlan) -> str:
     times = f"{bar.count} bars" if bar.count > 1 else "1 bar"
     return (
         f"{bar.section}  {bar.material}:  {times} of {figure(bar.stock)} mm ({origin}), "
-        f"kerf {figure(bar.kerf)} mm a cut, {figure(bar.offcut, 0)} mm left{' of each' if bar.count > 1 else ''}"
+        f"kerf {figure(bar.kerf)} mm a cut, {figure(bar.offcut, 0)} mm left{' of each' if bar.count > 1 else ''}; "
+        f"{'proven least' if bar.proven else 'not proven least'}"
     )
 
 

@@ -20,6 +20,7 @@ from typing import Literal
 from fabgen.geometry.flange_ends import LEAST_STEP, Closing, EndLine, Standing, end_line, end_points
 from fabgen.geometry.folds import SAME, Bend, Face, Flange, FoldTree
 from fabgen.geometry.outline import Corner, Outline, OutlineError, Vertex, Xy, without_repeats, worked_corner
+from fabgen.geometry.regions import crossing
 
 ReliefKind = Literal["round", "rectangular", "none"]
 
@@ -106,6 +107,8 @@ def fold_tree(leaf: Leaf) -> FoldTree:
     """The tree of faces.  Raises OutlineError where flanges, notches and corners leave no room for one another."""
     rim = _Rim(leaf)
     outline = Outline(without_repeats(rim.vertices()))
+    if outline.signed_area <= 0.0 or crossing(outline) is not None:
+        raise OutlineError(f'the bends, notches and corners of face "{leaf.name}" run into one another')
     flanges = tuple(rim.flange(hung) for hung in rim.hung)
     return FoldTree(Face(leaf.name, outline), flanges)
 

@@ -9,9 +9,10 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 
 from fabgen.geometry.folded import extent
-from fabgen.geometry.folds import Bend, Face, Flange, FlatPattern, FoldTree, flat_pattern, laid_faces
+from fabgen.geometry.folds import Bend, Face, Flange, FlatPattern, FoldTree, Place, flat_pattern, laid_faces
 from fabgen.geometry.leaves import fold_tree
 from fabgen.geometry.outline import Loop, OutlineError, Xy
 from fabgen.job.bracket_tables import BASE_AND_FLANGES
@@ -20,13 +21,12 @@ from fabgen.job.definitions import Bracket, Definitions
 from fabgen.job.errors import Path, Problem, nearest
 from fabgen.parts import features
 from fabgen.parts.bend_data import brake_facts
-from fabgen.parts.bracket_asked import Asked, Shape
+from fabgen.parts.bracket_asked import Asked, Chart, Shape
 from fabgen.parts.bracket_boxes import flange_names
 from fabgen.parts.bracket_shapes import SHAPES
-from fabgen.parts.etching import Footprint, Metal, fold_marks, footprint, tube_marks
+from fabgen.parts.etching import Metal, fold_marks, footprints, tube_marks
 from fabgen.parts.features import PlacedHole, Unfit, figure
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark, Piece
-from fabgen.parts.seats import section_of
 from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
 from fabgen.shop.bends import least_radius, legs_to_tangent
 
@@ -163,32 +163,32 @@ def _over_all(shape: Shape, tree: FoldTree, thickness: float) -> Iterator[tuple[
             yield words, float(size)
 
 
+@dataclass(frozen=True, slots=True)
+class _OnFlat:
+    """From (u, v) of a face to the flat, whose lower left corner is the root's `corner`."""
+
+    chart: Chart
+    place: Place
+    corner: Xy
+
+    def point(self, at: Xy) -> Xy:
+        x, y = self.place.point(*self.chart.point(at))
+        return x - self.corner[0], y - self.corner[1]
+
+    def loop(self, loop: Loop) -> Loop:
+        turned = self.chart.shape(loop).turned(self.place.turn)
+        return turned.moved(self.place.x - self.corner[0], self.place.y - self.corner[1])
+
+
 def _etched_lines(shape: Shape, tree: FoldTree, corner: Xy, metal: Metal, asked: Asked) -> Iterator[Mark]:
     """Where tubes sit, face by face: what the shape itself shows, and the tubes that the job names."""
     places = {face.name: place for face, place in laid_faces(tree)}
-
-    def on_flat(face: str, at: Xy) -> Xy:
-        x, y = places[face].point(*shape.charts[face].point(at))
-        return x - corner[0], y - corner[1]
-
+    flats = {name: _OnFlat(chart, places[name], corner) for name, chart in shape.charts.items()}
     for face, line in shape.lines:
-        yield from metal.clipped([on_flat(face, point) for point in line])
-    x0, y0, x1, y1 = metal.outline.bounds
-    for i, tube in enumerate(asked.bracket.tubes):
-        path = (*asked.path, "tubes", i)
-        section = section_of(tube.tube, asked.job, (*path, "tube"), asked.problems)
-        if section is None:
-            asked.fault(("tubes", i, "tube"), "a flat has no outline to etch", "a section or the mark of a tube")
-            raise Unfit
-        face = tube.face or next(iter(shape.charts))
-        foot = footprint(tube, section, math.hypot(x1 - x0, y1 - y0))
-        outline: Loop | None = None
-        if foot.outline is not None:
-            place = places[face]
-            outline = shape.charts[face].shape(foot.outline).turned(place.turn)
-            outline = outline.moved(place.x - corner[0], place.y - corner[1])
-        lines = tuple((on_flat(face, a), on_flat(face, b)) for a, b in foot.lines)
-        yield from tube_marks(metal, [Footprint(outline, lines)])
+        yield from metal.clipped([flats[face].point(at) for at in line])
+    for tube, foot in footprints(asked.bracket.tubes, metal.outline, asked.job, asked.path, asked.problems):
+        flat = flats[tube.face or shape.leaf.name]
+        yield from tube_marks(metal, [foot.carried(flat.loop, flat.point)])
 
 
 # -- words ----------------------------------------------------------------------

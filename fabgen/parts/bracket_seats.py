@@ -100,7 +100,7 @@ def _seated(asked: Asked, name: str, frame: Frame, tube: Bar | RoundedPrism, rea
             what = f"the {name} flange does not reach the tube"
             asked.fault("depth" if asked.bracket.depth else "height", what, "a flange that comes down to the tube")
             raise Unfit
-        if max(vertex.y for vertex in path) > -CLEAR:
+        if np.nanmax(edge.heights(np.linspace(-hinge.x1, -hinge.x0, LOOKS))) > -CLEAR:
             asked.fault("height", "the tube reaches into the bends", "a web farther from the tube")
             raise Unfit
         far = tuple(Vertex(-vertex.x, -vertex.y, vertex.bulge) for vertex in path)

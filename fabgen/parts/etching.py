@@ -6,7 +6,7 @@ All are lines, arcs and single-stroke text, clear of edges, holes and bend zones
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -14,11 +14,14 @@ import shapely
 
 from fabgen.geometry.arc_fit import arcs_through
 from fabgen.geometry.lettering import text_box
-from fabgen.geometry.outline import Circle, Loop, Outline, Xy
+from fabgen.geometry.outline import Circle, Loop, Outline, Vertex, Xy
 from fabgen.geometry.regions import cut_region
+from fabgen.job.definitions import Definitions
+from fabgen.job.errors import Path, Problem
 from fabgen.job.etch_tables import TubeOn
 from fabgen.parts.features import MARK_ROOM
 from fabgen.parts.piece import FlatBend, Hole, Mark
+from fabgen.parts.seats import section_of
 from fabgen.shop.section import Section
 
 LETTERS = (4.0, 3.0)
@@ -32,8 +35,8 @@ LINE_ROOM = 1.0
 PLACES = (-0.42, -0.38, -0.34, -0.3, -0.25, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3, 0.4)
 """Where along a bend its text is tried, as a share of its length from its middle: by its left end first, so
 that the middle stays free."""
-AROUND = 180
-"""Points on the outline of a leaning tube that arcs are put through."""
+AROUND = 96
+"""Points on an arc of a leaning tube's outline that arcs are put through."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -139,6 +142,24 @@ class Footprint:
     outline: Loop | None
     lines: tuple[tuple[Xy, Xy], ...]
 
+    def carried(self, loop: Callable[[Loop], Loop], point: Callable[[Xy], Xy]) -> Footprint:
+        """The same in other coordinates."""
+        outline = None if self.outline is None else loop(self.outline)
+        return Footprint(outline, tuple((point(a), point(b)) for a, b in self.lines))
+
+
+def footprints(
+    tubes: Sequence[TubeOn], outline: Loop, job: Definitions, path: Path, problems: list[Problem]
+) -> list[tuple[TubeOn, Footprint]]:
+    """The footprint of each tube that a job puts on a part of that outline.  Raises Unfit."""
+    x0, y0, x1, y1 = outline.bounds
+    found = []
+    for i, tube in enumerate(tubes):
+        section = section_of(tube.tube, job, (*path, "tubes", i, "tube"), problems)
+        assert section is not None  # a tube is no flat
+        found.append((tube, footprint(tube, section, math.hypot(x1 - x0, y1 - y0))))
+    return found
+
 
 def footprint(given: TubeOn, section: Section, reach: float) -> Footprint:
     """The true outline of a tube that stands or leans on a sheet, with a cross at its axis; of one
@@ -175,12 +196,17 @@ def _half_width(section: Section, roll: float) -> float:
 def _stretched(shape: Loop, times: float) -> Outline:
     """The shape made longer along x: an ellipse for a circle, as arcs."""
     if isinstance(shape, Circle):
-        turn = np.linspace(0.0, 2.0 * math.pi, AROUND + 1)
-        points = shape.diameter / 2.0 * np.column_stack((times * np.cos(turn), np.sin(turn)))
-    else:
-        points = np.array([p for edge in shape.edges() for p in edge.points(0.0005)])
-        points = np.vstack((points, points[:1])) * np.array([times, 1.0])
-    return Outline(tuple(arcs_through(points)))
+        shape = Outline((Vertex(shape.diameter / 2.0, 0.0, 1.0), Vertex(-shape.diameter / 2.0, 0.0, 1.0)))
+    vertices: list[Vertex] = []
+    for edge in shape.edges():
+        if not edge.is_arc:
+            vertices.append(Vertex(times * edge.start[0], edge.start[1]))
+            continue
+        (cx, cy), radius = edge.centre, edge.radius
+        first = math.atan2(edge.start[1] - cy, edge.start[0] - cx)
+        turn = first + np.linspace(0.0, edge.sweep, AROUND + 1)
+        vertices += arcs_through(np.column_stack((times * (cx + radius * np.cos(turn)), cy + radius * np.sin(turn))))
+    return Outline(tuple(vertices))
 
 
 def tube_marks(metal: Metal, feet: Sequence[Footprint]) -> tuple[Mark, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from fabgen.job.definitions import Definitions, Plate
 from fabgen.job.errors import Path, Problem
 from fabgen.parts import features
+from fabgen.parts.etching import Metal, footprints, tube_marks
 from fabgen.parts.features import Unfit
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
@@ -23,8 +24,13 @@ def _piece(plate: Plate, job: Definitions, path: Path, problems: list[Problem]) 
     left, low = outline.bounds[:2]
     outline = outline.moved(-left, -low)
     holes = features.moved_holes((item.hole for item in placed), -left, -low)
-    marks, no_room = features.etched(mark_text(plate), outline, holes)
+    feet = [
+        foot.carried(lambda loop: loop.moved(-left, -low), lambda at: (at[0] - left, at[1] - low))
+        for _, foot in footprints(plate.tubes, outline, job, path, problems)
+    ]
+    tubes = tube_marks(Metal(outline, holes), feet)
+    marks, no_room = features.etched(mark_text(plate), outline, holes, lines=tubes, at=plate.mark_at)
     width, height = outline.bounds[2:]
     sizes = (("width", width), ("height", height)) if plate.disc is None else (("diameter", width),)
-    flat = FlatPart(plate.thickness, outline, holes, marks=marks, sizes=sizes)
+    flat = FlatPart(plate.thickness, outline, holes, marks=marks + tubes, sizes=sizes)
     return sheet_piece(plate, "plate", material_of(plate, job), flat, path, (), no_room)

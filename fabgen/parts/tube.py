@@ -59,7 +59,8 @@ def _run(index: int, tube: Tube, problems: list[Problem]) -> Run | None:
     for i, turn in enumerate(run.path.turns, 1):
         if abs(askew := skew(turn)) > SKEW:
             what = f"a rectangular tube bends square to a face; bend {i} lies {math.degrees(askew):.1f} degrees off one"
-            turned = f"turn = {math.degrees(math.remainder(tube.turn + askew, math.pi / 2.0)):.1f}"
+            straightened = round(math.degrees(math.remainder(tube.turn + askew, math.pi / 2.0)), 2) + 0.0
+            turned = f"turn = {straightened:g}"
             problems.append(Problem(("tube", index, "turn"), what, f"{turned}, which turns a face to this bend"))
             return None
     return run

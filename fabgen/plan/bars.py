@@ -1,17 +1,20 @@
 """Bars: which pieces are sawn from which bar.
 
-Pieces go onto bars one bar at a time, each bar filled as full as its pieces allow (an exact
-subset sum), and the whole is compared with first-fit decreasing; the cheaper plan is kept.
-A saw cut costs its kerf; the last cut of a bar is free when the piece ends with the bar.
+The cheapest plan is found, and proven where that can be done, by `cutting_stock`; here lengths,
+kerf, prices and marks are put into its whole numbers and back.  A saw cut costs its kerf; the
+last cut of a bar is free when the piece ends with the bar.
 """
 
 from __future__ import annotations
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fabgen.parts.piece import Piece
+from fabgen.plan.cutting_stock import Bar, Kind, Problem, cheapest, tidied
+from fabgen.plan.cutting_stock.fill import fullest
 from fabgen.plan.plan import BarPlan, Cut
 
 _PER_MM = 10
@@ -29,21 +32,11 @@ class BarStock:
     assumed: bool = False
 
     @property
-    def cost(self) -> float:
-        """What the plan tries to keep low: the price, or the length where there is none; the rack is free."""
+    def cost(self) -> int:
+        """What the plan keeps low: the price in hundredths, or the length where there is none; the rack is free."""
         if self.on_hand is not None:
-            return 0.0
-        return self.price if self.price is not None else self.length
-
-
-@dataclass(slots=True)
-class _Bar:
-    stock: BarStock
-    cuts: list[Cut]
-
-    @property
-    def room(self) -> float:
-        return self.stock.length - sum(cut.length + self.stock.kerf for cut in self.cuts)
+            return 0
+        return max(1, round(self.price * 100 if self.price is not None else self.length * _PER_MM))
 
 
 def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[str, str], list[Cut]]:
@@ -58,83 +51,85 @@ def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[str, str], list[Cut]]:
 def plan_bars(
     section: str, material: str, cuts: Sequence[Cut], stocks: Sequence[BarStock]
 ) -> tuple[list[BarPlan], list[tuple[str, str]]]:
-    """Bars for one section and material, and the pieces longer than any bar with the reason."""
-    longest = max(stock.length for stock in stocks)
-    fits = [cut for cut in cuts if cut.length <= longest]
-    unplaced = [
-        (
-            cut.mark,
-            f"{cut.length:.0f} mm of {section} is longer than the longest bar, {longest:.0f} mm: order longer or splice",
-        )
-        for cut in dict.fromkeys(cut for cut in cuts if cut.length > longest)
+    """Bars for one section and material, and the pieces no bar is long enough for with the reason.
+
+    Some of `stocks` must be to be had in any number.
+    """
+    bought = max(stock.length for stock in stocks if stock.on_hand is None)
+    fits = [cut for cut in cuts if cut.length <= bought]
+    bars, left, unplaced = _rack_only([cut for cut in cuts if cut.length > bought], stocks)
+    reasons = [
+        (cut.mark, f"{cut.length:.0f} mm of {section} is longer than any bar, {bought:.0f} mm: order longer or splice")
+        for cut in dict.fromkeys(unplaced)
     ]
-    plans = [_filled(fits, stocks)]
-    if all(stock.on_hand is None for stock in stocks):
-        plans += [_first_fit(fits, stock) for stock in stocks if all(cut.length <= stock.length for cut in fits)]
-    usable = [bars for bars in plans if bars is not None]
-    if not usable:
-        return [], unplaced + [(cut.mark, f"no bar of {section} is left for it") for cut in dict.fromkeys(fits)]
-    best = min(usable, key=lambda bars: (sum(bar.stock.cost for bar in bars), len(bars)))
-    return _grouped(section, material, best), unplaced
+    proven = True
+    if fits:
+        lengths = sorted({cut.length for cut in fits}, reverse=True)
+        wanted = Counter(cut.length for cut in fits)
+        problem = Problem(tuple(wanted[length] for length in lengths), tuple(_kind(stock, lengths) for stock in left))
+        found = cheapest(problem)
+        proven = found.proven
+        bars += _marked(_rack_first(problem, tidied(problem, found.bars)), fits, lengths, left)
+    return _grouped(section, material, bars, proven), reasons
 
 
-def _filled(cuts: Sequence[Cut], stocks: Sequence[BarStock]) -> list[_Bar] | None:
-    """Fill bar after bar, each with the stock that wastes least; None when the stock runs out."""
-    left = list(cuts)
-    racks = {stock: stock.on_hand for stock in stocks}
-    bars: list[_Bar] = []
-    while left:
-        choices = []
-        for stock in stocks:
-            if racks[stock] == 0:
-                continue
-            chosen = _fullest(left, stock)
-            if chosen:
-                used = sum(left[i].length for i in chosen)
-                choices.append((stock.on_hand is None, stock.cost / used, stock.length - used, stock, chosen))
-        if not choices:
-            return None
-        *_, stock, chosen = min(choices, key=lambda choice: choice[:3])
-        count = racks[stock]
-        if count is not None:
-            racks[stock] = count - 1
-        bars.append(_Bar(stock, [left[i] for i in chosen]))
-        taken = set(chosen)
-        left = [cut for i, cut in enumerate(left) if i not in taken]
-    return bars
-
-
-def _fullest(cuts: Sequence[Cut], stock: BarStock) -> list[int]:
-    """Indices of the cuts that fill one bar best: subset sum by bit sets, longest pieces preferred."""
-    kerf = round(stock.kerf * _PER_MM)
-    room = round(stock.length * _PER_MM) + kerf
-    sizes = [-(-round(cut.length * _PER_MM * 1000) // 1000) + kerf for cut in cuts]
-    mask = (1 << (room + 1)) - 1
-    reached = [1]
-    for size in sizes:
-        reached.append((reached[-1] | reached[-1] << size) & mask)
-    total = reached[-1].bit_length() - 1
-    chosen: list[int] = []
-    for i in range(len(sizes) - 1, -1, -1):
-        if not reached[i] >> total & 1:
-            chosen.append(i)
-            total -= sizes[i]
-    return chosen[::-1]
-
-
-def _first_fit(cuts: Sequence[Cut], stock: BarStock) -> list[_Bar]:
-    bars: list[_Bar] = []
+def _rack_only(
+    cuts: Sequence[Cut], stocks: Sequence[BarStock]
+) -> tuple[list[tuple[BarStock, list[Cut]]], list[BarStock], list[Cut]]:
+    """Pieces too long for what can be bought, each onto the shortest bar of the rack that takes it; the stock left."""
+    racks = {stock: stock.on_hand or 0 for stock in stocks if stock.on_hand is not None}
+    bars: list[tuple[BarStock, list[Cut]]] = []
+    unplaced: list[Cut] = []
     for cut in cuts:
-        bar = next((bar for bar in bars if bar.room >= cut.length), None)
-        if bar is None:
-            bar = _Bar(stock, [])
-            bars.append(bar)
-        bar.cuts.append(cut)
-    return bars
+        room = [stock for stock, count in racks.items() if count and stock.length >= cut.length]
+        if room:
+            stock = min(room, key=lambda s: s.length)
+            racks[stock] -= 1
+            bars.append((stock, [cut]))
+        else:
+            unplaced.append(cut)
+    left = [stock if stock.on_hand is None else replace(stock, on_hand=racks[stock]) for stock in stocks]
+    return bars, left, unplaced
 
 
-def _grouped(section: str, material: str, bars: Sequence[_Bar]) -> list[BarPlan]:
-    alike = Counter((bar.stock, tuple(sorted(bar.cuts, key=lambda c: (-c.length, c.mark)))) for bar in bars)
+def _kind(stock: BarStock, lengths: Sequence[float]) -> Kind:
+    kerf = round(stock.kerf * _PER_MM)
+    takes = tuple(math.ceil(round(length * _PER_MM, 3)) + kerf for length in lengths)
+    return Kind(round(stock.length * _PER_MM) + kerf, takes, stock.cost, stock.on_hand)
+
+
+def _rack_first(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
+    """The same bars with what pieces they may give filled onto bars of the rack that lie unused.
+
+    It buys no more, often less, and leaves longer offcuts of what is bought.
+    """
+    done = [bar for bar in bars if problem.kinds[bar[0]].count is not None]
+    open_bars = [(k, list(sizes)) for k, sizes in bars if problem.kinds[k].count is None]
+    for k in (Counter(problem.rack) - Counter(k for k, _ in done)).elements():
+        left = Counter(size for _, sizes in open_bars for size in sizes)
+        kind = problem.kinds[k]
+        chosen = fullest([left[size] for size in range(len(kind.takes))], kind.takes, kind.room)
+        if not chosen:
+            continue
+        for size in chosen:
+            # From the bar with the fewest pieces: it is the likeliest to go altogether.
+            min((sizes for _, sizes in open_bars if size in sizes), key=len).remove(size)
+        done.append((k, chosen))
+    return done + [(k, tuple(sizes)) for k, sizes in open_bars if sizes]
+
+
+def _marked(
+    bars: Sequence[Bar], cuts: Sequence[Cut], lengths: Sequence[float], stocks: Sequence[BarStock]
+) -> list[tuple[BarStock, list[Cut]]]:
+    """Bars of sizes as bars of pieces, marks given out in their order."""
+    waiting: dict[float, list[Cut]] = defaultdict(list)
+    for cut in reversed(cuts):
+        waiting[cut.length].append(cut)
+    return [(stocks[k], [waiting[lengths[size]].pop() for size in sizes]) for k, sizes in bars]
+
+
+def _grouped(section: str, material: str, bars: Sequence[tuple[BarStock, list[Cut]]], proven: bool) -> list[BarPlan]:
+    alike = Counter((stock, tuple(sorted(cuts, key=lambda c: (-c.length, c.mark)))) for stock, cuts in bars)
     return [
         BarPlan(
             section=section,
@@ -146,6 +141,7 @@ def _grouped(section: str, material: str, bars: Sequence[_Bar]) -> list[BarPlan]
             kerf=stock.kerf,
             assumed=stock.assumed,
             spare=stock.on_hand is not None,
+            proven=proven,
         )
         for (stock, cuts), count in alike.items()
     ]

@@ -34,6 +34,8 @@ class BarPlan:
     """True when the bar is on the rack already and need not be bought."""
     rack_marks: tuple[str, ...] = ()
     """Marks of the rack's bars it is cut from, one each of `count`, '' for a bar without a mark."""
+    proven: bool = False
+    """True when no plan of this section and material costs less."""
 
     @property
     def spec(self) -> str:

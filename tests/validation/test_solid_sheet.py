@@ -93,7 +93,7 @@ def test_butted_sides_end_flush() -> None:
 @given(st.floats(30, 120), st.floats(30, 90), st.floats(30, 90), st.floats(80, 150), st.floats(0, 5))
 def test_collisions_are_what_booleans_find(web: float, left: float, right: float, angle: float, radius: float) -> None:
     """Channels that lean inward: reported where their panels share metal, silent where they stand apart."""
-    holes = [{"face": "web", "at": [40, web / 2], "diameter": 4}]
+    holes = [{"face": "web", "at": [40, web / 2 + 30], "diameter": 4}]
     lengths = {"web": web + 60, "flanges": [left + 40, right + 40], "length": 80}
     flat = made(shape="channel", **lengths, bend_angle=angle, radius=radius, holes=holes)
     panels = [solid(panel, flat.thickness) for panel in refold(flat).panels]
@@ -160,7 +160,7 @@ def test_ears_sit_on_tubes(name: str, t: float, turn: float, slope: float, offse
     x0, y0, x1, y1 = flat.holes[0].shape.bounds
     # The hole stands over the middle of the edge, its height over the tube's axis.
     shift = np.array([-(x0 + x1) / 2, 90 - (y0 + y1) / 2, -t / 2])
-    plate = solid(Panel(region(flat.outline), Motion(np.eye(3), shift)), t)
+    plate = solid(Panel(region(flat.outline, 0.001), Motion(np.eye(3), shift)), t)
     angles = (math.radians(each) for each in (turn, slope))
     fits(plate, tube(section, *angles, offset, math.radians(roll)), -Y)
 

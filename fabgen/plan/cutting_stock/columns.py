@@ -37,14 +37,14 @@ class QuietHighs(highspy.Highs):
     """HiGHS as we always want it: silent, one thread, the same answer every time."""
 
     def __init__(self) -> None:
-        super().__init__()
+        super().__init__()  # type: ignore[no-untyped-call]
         self.setOptionValue("threads", 1)
         self.setOptionValue("random_seed", 0)
 
     def enableCallbacks(self) -> None:  # noqa: N802, the library's name
         # Called first thing by the library's own constructor; it would print a banner to standard output.
         self.setOptionValue("output_flag", False)
-        super().enableCallbacks()
+        super().enableCallbacks()  # type: ignore[no-untyped-call]
 
     def add_row(self, lower: float, upper: float) -> None:
         """A row as yet without columns."""

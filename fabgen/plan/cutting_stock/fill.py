@@ -84,7 +84,7 @@ def filled(problem: Problem, rack: Sequence[int], bought: Sequence[int], force: 
         if sizes := fill(k):
             cut(k, sizes)
     while any(left):
-        offers = []
+        offers: list[tuple[float, int, int, tuple[int, ...]]] = []
         for k in bought:
             if sizes := fill(k):
                 offers.append((problem.kinds[k].cost / problem.kinds[k].used(sizes), len(offers), k, sizes))

@@ -24,9 +24,7 @@ def mixes(problem: Problem, below: int, worths: Sequence[Worth], most: int) -> l
     """
     kinds = problem.kinds
     bought = sorted(problem.bought, key=lambda k: (-kinds[k].cost, k))
-    needs = [
-        worth.total - sum(worth.most[k] * (kind.count or 0) for k, kind in enumerate(kinds)) for worth in worths
-    ]
+    needs = [worth.total - sum(worth.most[k] * (kind.count or 0) for k, kind in enumerate(kinds)) for worth in worths]
     found: list[tuple[int, tuple[int, ...]]] = []
     steps = 0
 

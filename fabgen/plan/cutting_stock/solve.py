@@ -24,7 +24,7 @@ _ANY = 1 << 62
 
 @dataclass(slots=True)
 class _State:
-    """The best plan and bound so far, every pattern met on the way, and prices and what they prove once there are good ones."""
+    """The best plan and bound so far, every pattern met on the way, and good prices with what they prove."""
 
     problem: Problem
     allowance: Allowance
