@@ -65,11 +65,11 @@ def hem(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     if flat.tree is None:
         return
     hems = [flange for _, flange in _flanges(flat.tree) if flange.bend.is_hem]
-    for flange in hems:
-        length, least = _reach(flange) + flange.bend.setback, HEM * flat.thickness
-        if length < least - SLACK:
-            text = f'hem "{flange.tree.face.name}" is {mm(length)} over its fold; pressed shut it needs {mm(least)}'
-            yield Finding("warn", piece.mark, "hem", text, COMMON)
+    lengths = [_reach(flange) + flange.bend.setback for flange in hems]
+    least = HEM * flat.thickness
+    if lengths and min(lengths) < least - SLACK:
+        text = f"a hem of {mm(min(lengths))} over its fold is too short to be pressed shut: it needs {mm(least)}"
+        yield Finding("warn", piece.mark, "hem", text, COMMON)
     hard = flat.least_radius > SOFT * flat.thickness or flat.thickness > HEM_THICKEST
     if any(flange.bend.radius < flat.least_radius for flange in hems) and hard:
         text = (

@@ -8,9 +8,9 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 
 from fabgen.checks.access import check_access
-from fabgen.checks.bends import check_bends
 from fabgen.checks.clashes import check_feet, check_through
 from fabgen.checks.finding import Finding
+from fabgen.checks.tube_bends import check_bends
 from fabgen.parts.cope import section_profile
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube import side_lengths
@@ -121,9 +121,14 @@ def _low_place(part: LengthPart) -> str:
     start, finish = part.ends
     ends = {"start": float(start.frame.origin[2]), "finish": float(finish.frame.origin[2])}
     if part.path is not None:
-        low = [float(turn.frame_at(s).origin[2]) for turn in part.path.turns for s in np.linspace(0.0, turn.length, 33)]
+        low = [
+            min(float(turn.frame_at(s).origin[2]) for s in np.linspace(0.0, turn.length, 33))
+            for turn in part.path.turns
+        ]
         if min(low) < min(ends.values()) - 1.0:
-            return f"at its lowest, in bend {int(np.argmin(low)) // 33 + 1}"
+            which = [i for i, z in enumerate(low, 1) if z < min(low) + 1.0]
+            place = f"in bend {which[0]}" if len(which) == 1 else f"from bend {which[0]} to {which[-1]}"
+            return f"at its lowest, {place}"
     if abs(ends["start"] - ends["finish"]) <= 1.0:
         return "near either end"
     return f"near its {min(ends, key=lambda at: ends[at])}, the low end"

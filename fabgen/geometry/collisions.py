@@ -71,11 +71,8 @@ def _plates(tree: FoldTree, thickness: float) -> Iterator[_Plate]:
     for placed in faces:
         own = number[id(placed.tree)]
         flange = placed.flange
-        # A face and its parent face, either side of a bend, touch nowhere else but are near it.
-        joins = frozenset({own}) if flange is None else frozenset({own, -1 - own})
-        yield _Plate(
-            placed.face.name, joins, placed.frame, cut_region(placed.face.outline, placed.face.holes), thickness
-        )
+        region = cut_region(placed.face.outline, placed.face.holes)
+        yield _Plate(placed.face.name, frozenset({own}), placed.frame, region, thickness)
         if flange is None:
             continue
         count = max(1, math.ceil(flange.bend.angle / STEP))

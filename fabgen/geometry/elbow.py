@@ -9,8 +9,8 @@ greatest x has no closed form; along a line it has one (`rings.py`).  Over the d
 greatest x is a function g(s) whose slope the surface's normal n tells:
 g' = -(n . inward) / (n . along).  It is looked at every r / 8 or closer, and wherever a top lies
 between two such places it is sought by cubics through them, until what is left to gain is under
-`GAIN`.  What that may miss is a bite of the main's skin that lies between two places
-and is met at neither: no deeper than (r / 8)^2 / (8 r) = r / 512.
+`GAIN`.  What that may miss is a bite of the main's skin that lies between two places and is met at
+neither: no deeper than (r / 8)^2 / (8 r) = r / 512.
 """
 
 from __future__ import annotations
@@ -31,7 +31,8 @@ Mask = NDArray[np.bool_]
 Index = NDArray[np.int64]
 
 GAIN = 1e-6
-"""A top of a wall's line is found to within this, mm."""
+"""A top of a wall's line is sought until no more than this is to be gained, mm, by its slopes; tests
+hold it within 1e-4."""
 
 _PLACES = 8.0
 """Places looked at over each r of the wall's depth."""

@@ -225,11 +225,11 @@ class _Built:
         if not isinstance(side, str):
             self.asked.fault((*path, "edge"), f"a flange has no edge {side}", 'edge = "far", "left" or "right"')
             raise Unfit
-        # Seen with the flange's u to the right, its right side is its edge 1 where x runs with u.
-        lower_first = (side == "right") != measured.from_first
-        on = measured if side == "far" else _Measured(lower_first, bend.setback)
         if side == "far":
             on = _Measured(measured.from_first)
+        else:
+            # The side that goes up from the fold's first corner has its lower end first.
+            on = _Measured((side == "right") != measured.from_first, bend.setback)
         own_bend = (
             self.asked.hem(given.gap or 0.0) if given.hem is not None else self.asked.bend(given.angle, given.radius)
         )

@@ -1,6 +1,6 @@
 """CPU of the bar plan: OR-Library u120, and a thousand mixed pieces over three stock lengths.
 
-    python -m pytest tests/bench/test_bench_bars.py --benchmark-only
+python -m pytest tests/bench/test_bench_bars.py --benchmark-only
 """
 
 from collections import Counter

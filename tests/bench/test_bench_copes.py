@@ -1,28 +1,89 @@
-"""Speed of copes: one line of 360 points, and frames of many tubes."""
+"""Speed of copes: one line of 360 points, the same line by mesh booleans, and frames of many tubes."""
 
 import math
 from typing import Any
 
+import manifold3d as m3
+import numpy as np
 import pytest
+from tube_meshes import bent_bar, cut_tube, seen_in, straight_bar
 
 from fabgen.checks.tubes import check_tubes
+from fabgen.geometry.contact import Array, Solid
+from fabgen.geometry.elbow import Elbow
+from fabgen.geometry.frame import Frame
+from fabgen.geometry.profile import Profile
 from fabgen.job.definitions import Definitions
-from fabgen.parts.cope import simple_cope
+from fabgen.parts.cope import cut_line, section_profile, section_solid, simple_cope
 from fabgen.parts.tube import pieces
 from fabgen.shop.section import Section
 
 ROUND = Section("round", 48.3, 48.3, 3.2)
+SQUARE = Section("rectangular", 40.0, 40.0, 3.0, 6.0)
 WIDE = Section("round", 60.3, 60.3, 3.2)
 BOX = Section("rectangular", 80.0, 60.0, 4.0, 8.0)
+AXES = np.eye(3)
+BRANCHES = {"round": ROUND, "rectangular": SQUARE}
+MAINS = ["round", "rectangular", "bend", "rectangular bend"]
+SIDE = np.array([-math.sin(math.pi / 3.0), math.cos(math.pi / 3.0), 0.0])
+ALONG = np.array([math.cos(math.pi / 3.0), math.sin(math.pi / 3.0), 0.0])
+"""The main's direction, at 60 degrees to the branch, and what is square to it in the joint's plane."""
+HERE = Frame(np.array([0.0, 0.0, -3.0]), *AXES)
+"""The branch's frame: along x, 3 mm off the main's axis."""
 
 
-@pytest.mark.parametrize("onto", [WIDE, BOX], ids=["round", "rectangular"])
-@pytest.mark.parametrize("branch", [ROUND, Section("rectangular", 40.0, 40.0, 3.0, 6.0)], ids=["round", "rectangular"])
-def test_one_line(benchmark: Any, branch: Section, onto: Section) -> None:
-    from fabgen.parts.cope import _ORIGIN, _main, cut_line, section_profile
+def main_solid(name: str) -> Solid:
+    """A main of 60 degrees through the origin; a bend leaves the joint to either side, its inside up."""
+    section = WIDE if name in ("round", "bend") else BOX
+    if "bend" not in name:
+        return section_solid(section, Frame(np.zeros(3), ALONG, np.cross(SIDE, ALONG), SIDE))
+    sizes = (section.width / 2.0, section.depth / 2.0)
+    turned = math.radians(-45.0)
+    out = -200.0 * AXES[2]
+    bend = Elbow(-out, np.cross(out, ALONG) / 200.0, out, math.pi / 2.0, *sizes, section.corner or sizes[0])
+    return Elbow(bend.centre, bend.axis, bend.turned(turned), bend.angle, *sizes, section.corner or sizes[0])
 
-    profile, main = section_profile(branch), _main(onto, math.radians(60.0), 3.0)
-    benchmark(cut_line, profile, _ORIGIN, [main], "clear")
+
+def main_mesh(name: str) -> m3.Manifold:
+    """The same as a mesh of about the same exactness as a line of 360 points."""
+    section = WIDE if name in ("round", "bend") else BOX
+    if "bend" not in name:
+        return straight_bar(section, np.zeros(3), ALONG, SIDE, 400.0, 360)
+    solid = main_solid(name)
+    assert isinstance(solid, Elbow)
+    out = solid.start / solid.radius
+    return bent_bar(section, solid.centre, out, np.cross(solid.axis, out), 200.0, math.pi / 2.0, 1.0)[0]
+
+
+def line_by_mesh(profile: Profile, main: m3.Manifold) -> Array:
+    """The line of `fit = "clear"` by a boolean: a blank tube less its main, then at each place
+    the greatest x of the edge that the main has left."""
+    blank = cut_tube(profile, np.zeros(len(profile.phi)), HERE)
+    blank = blank.warp_batch(lambda points: np.where(points[:, :1] > 0.5, [160.0, 0, 0] + points * [0, 1, 1], points))
+    edge = seen_in(blank - main, HERE)
+    points = np.asarray(edge.to_mesh64().vert_properties)[:, :3]
+    points = points[(points[:, 0] > 1e-6) & (points[:, 0] < 159.0)]
+    place = np.rint(np.degrees(np.arctan2(points[:, 2], points[:, 1]))).astype(int) % 360
+    line = np.full(360, np.nan)
+    np.fmax.at(line, place, points[:, 0])
+    return line
+
+
+@pytest.mark.parametrize("onto", MAINS)
+@pytest.mark.parametrize("branch", BRANCHES)
+def test_one_line(benchmark: Any, branch: str, onto: str) -> None:
+    """360 places (and a rectangular tube's corners), the wall clear of the main."""
+    profile, main = section_profile(BRANCHES[branch]), main_solid(onto)
+    benchmark(cut_line, profile, HERE, [main], "clear")
+
+
+@pytest.mark.parametrize("onto", MAINS)
+def test_the_same_line_by_mesh_booleans(benchmark: Any, onto: str) -> None:
+    """A round branch; the meshes stand ready, the boolean and reading the edge are timed."""
+    profile, main = section_profile(ROUND), main_mesh(onto)
+    by_mesh = benchmark(line_by_mesh, profile, main)
+    found = cut_line(profile, HERE, [main_solid(onto)], "clear").x
+    assert np.nanmedian(np.abs(by_mesh - found)) < 0.05
 
 
 def test_one_cope_with_its_saw(benchmark: Any) -> None:
@@ -46,9 +107,9 @@ def lattice(bays: int) -> Definitions:
     return Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes})
 
 
-@pytest.mark.parametrize("bays", [31, 62, 124])
+@pytest.mark.parametrize("bays", [31, 62, 124, 249])
 def test_tower(benchmark: Any, bays: int) -> None:
-    """About 250, 500 and 1,000 tubes: built, coped and checked."""
+    """About 250, 500, 1,000 and 2,000 tubes: built, coped and checked."""
     job = lattice(bays)
     found = benchmark.pedantic(lambda: check_tubes(pieces(job)), rounds=2)
     assert not any(finding.level == "stop" for finding in found)

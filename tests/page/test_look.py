@@ -415,7 +415,7 @@ def test_without_drawing_in_space_all_else_works(browser: object, page: Path) ->
 def test_prints_every_part(desk: Look) -> None:
     desk.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})  # type: ignore[attr-defined]
     try:
-        assert len(desk.shown()) == 36
+        assert len(desk.shown()) == 39
         assert desk.do("return $('#together').offsetParent") is None
     finally:
         desk.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})  # type: ignore[attr-defined]

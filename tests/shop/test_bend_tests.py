@@ -7,9 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.folds import Bend
-from fabgen.shop.bend_tests import Strip, MeasuredK, allowance_of, find, k_of, together
+from fabgen.shop.bend_tests import MeasuredK, Strip, allowance_of, find, k_of, together
 from fabgen.shop.bends import legs_to_tangent
-
 
 
 @given(st.floats(0.5, 12), st.floats(0.0, 30), st.floats(0.3, 2.6), st.floats(0.2, 0.5), st.floats(0.3, 0.7))

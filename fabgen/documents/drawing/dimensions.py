@@ -88,7 +88,14 @@ def natural_room(text: str) -> float:
 
 
 def draw_length(
-    sketch: Sketch, dim: Length, along: Xy, out: Xy, level: float, avoid: Sequence[float] = (), force: bool = False
+    sketch: Sketch,
+    dim: Length,
+    along: Xy,
+    out: Xy,
+    level: float,
+    avoid: Sequence[float] = (),
+    force: bool = False,
+    passing: bool = False,
 ) -> bool:
     """Draw a linear dimension; False, and nothing drawn, when its figure finds no free place on the line or
     when one of its lines would cross a text.
@@ -96,7 +103,7 @@ def draw_length(
     `along` is the unit direction of its line, `out` the unit direction away from the part,
     `level` how far out the line lies (a point p lies at p . out).  `avoid` are positions along
     the line where extension lines of other dimensions will pass; the figure keeps off them.
-    `force` draws it all the same, across lines if it must.
+    `passing` lets its lines cross a text; `force` draws it all the same, across lines if it must.
     """
     ta, tb = _dot(dim.a, along), _dot(dim.b, along)
     low, high = min(ta, tb), max(ta, tb)
@@ -114,7 +121,7 @@ def draw_length(
         if abs(rise) > gap:
             start = _on(along, out, t, _dot(point, out) + way * gap)
             lines.append((start, _on(along, out, t, level + way * OVERSHOOT)))
-    if not force and any(sketch.board.text_on_line(a, b) for a, b in lines):
+    if not (force or passing) and any(sketch.board.text_on_line(a, b) for a, b in lines):
         return False
     sketch.draw(*(line(a, b, "thin") for a, b in lines))
     back = (-along[0], -along[1])

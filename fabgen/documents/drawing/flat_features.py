@@ -257,8 +257,8 @@ def in_notch(point: Xy, bend: FlatBend, axis: int) -> bool:
     ux, uy = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
     dx, dy = point[0] - bend.start[0], point[1] - bend.start[1]
     along, off = dx * ux + dy * uy, abs(dx * uy - dy * ux)
-    reach = 2.0 * bend.bend.thickness
-    if off > bend.bend.allowance / 2.0 + 0.75 * reach or not -reach <= along <= length + reach:
+    reach = bend.bend.allowance / 2.0 + 1.5 * bend.bend.thickness
+    if off > reach or not -reach <= along <= length + reach:
         return False
     at_end = min(abs(along), abs(along - length)) < NEAR
     return not (at_end and abs((uy, ux)[axis]) < 1e-6)

@@ -99,13 +99,18 @@ def _draw_row(
     farthest = before
     left_out: list[Length] = []
     for dim in row:
-        for step in range(_TRIES):
-            own = level + step * PITCH / 2.0
-            if draw_length(sketch, dim, *axes, own, avoid, force=force and step == _TRIES - 1):
-                farthest = max(farthest, own)
-                break
-        else:
+        steps = [level + step * PITCH / 2.0 for step in range(_TRIES)]
+        # Clear of everything; else as near as its figure is free, should an extension line have to pass a text.
+        found = next((own for own in steps if draw_length(sketch, dim, *axes, own, avoid)), None)
+        if found is None and force:
+            passing = (own for own in steps if draw_length(sketch, dim, *axes, own, avoid, passing=True))
+            found = next(passing, None)
+        if found is None and force and draw_length(sketch, dim, *axes, steps[-1], avoid, force=True):
+            found = steps[-1]
+        if found is None:
             left_out.append(dim)
+        else:
+            farthest = max(farthest, found)
     return farthest, left_out
 
 

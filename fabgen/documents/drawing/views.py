@@ -128,10 +128,14 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     even = _first_fit(content, rooms, SCALES, EVEN)
     if even is not None and even[1].scale >= 1.0:
         return even
+    if even is None and content.sides and (bare := _without_tables(content, rooms, SCALES)):
+        return bare
     larger = [scale for scale in SCALES if even is None or scale > EVEN_WORTH * even[1].scale]
     found = _first_fit(content, rooms, larger, 0.0) or even
     if found is not None:
-        return _without_tables(content, rooms, found[1].scale) or found
+        small = max(content.main.view.least(found[1].scale)) <= TOO_SMALL
+        larger = [scale for scale in SCALES if found[1].scale < scale <= 1.0]
+        return (_without_tables(content, rooms, larger) if small else None) or found
     # Nothing fits with all the tables: they go to a further sheet.
     if content.tables:
         index, made = arrange(replace(content, tables=()), rooms)
@@ -143,13 +147,11 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     return 0, Arrangement(SCALES[-1], [_centred(panel, rooms[0])])
 
 
-def _without_tables(content: Content, rooms: Sequence[Box], scale: float) -> tuple[int, Arrangement] | None:
-    """A main view that comes out too small to read drawn larger, its tables on a further sheet; None where
-    that is no better."""
-    if not content.tables or max(content.main.view.least(scale)) > TOO_SMALL:
+def _without_tables(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -> tuple[int, Arrangement] | None:
+    """The views alone at one of the scales, their tables on a further sheet; None where that does not fit either."""
+    if not content.tables:
         return None
-    larger = [each for each in SCALES if scale < each <= 1.0]
-    found = _first_fit(replace(content, tables=()), rooms, larger, EVEN)
+    found = _first_fit(replace(content, tables=()), rooms, scales, EVEN)
     if found is not None:
         found[1].left_over += content.tables
     return found
@@ -157,6 +159,8 @@ def _without_tables(content: Content, rooms: Sequence[Box], scale: float) -> tup
 
 TOO_SMALL = 55.0
 """A main view that takes no more than this, its dimensions included, is hard to read, mm of paper."""
+MODEST = 35.0
+"""A view that is not to scale still reads well at this size, mm of paper."""
 EVEN = 0.35
 """Side views are of a like scale when theirs is at least this share of the main view's."""
 EVEN_WORTH = 2.6
@@ -266,15 +270,27 @@ def _side_panels(
     (`most` at most, if that reads well) that fits, else at a smaller one; None when a view cannot be drawn at all."""
     panels: list[Panel] = []
     for i, view in enumerate(views):
-        waiting = len(views) - i
+        waiting = views[i + 1 :]
         used = sum((p.height if upright else p.width) + BETWEEN for p in panels)
-        share = ((room[1] if upright else room[0]) - used - BETWEEN * (waiting - 1)) / waiting
-        limit = (room[0], share) if upright else (share, room[1])
-        panel = _fitted(view, limit, main_scale, least_share, most)
+        left = (room[1] if upright else room[0]) - used - BETWEEN * len(waiting)
+        # An even share first; a view that does not do with it gets what the others can spare.
+        spare = left - sum(_modest(each, upright) for each in waiting)
+        shares = [left / (1 + len(waiting))]
+        shares += [spare] if spare > shares[0] else []
+        limits = ((room[0], share) if upright else (share, room[1]) for share in shares)
+        tried = (_fitted(view, limit, main_scale, least_share, most) for limit in limits)
+        panel = next((each for each in tried if each is not None), None)
         if panel is None:
             return None
         panels.append(panel)
     return panels
+
+
+def _modest(view: View, upright: bool) -> float:
+    """What a view can do with, mm of paper, its title included."""
+    scale = view.readable or MODEST / max(view.least(1.0))
+    need = view.least(scale)
+    return need[1] + HEAD if upright else need[0]
 
 
 def _fitted(view: View, room: Xy, main_scale: float, least_share: float, most: float) -> Panel | None:
