@@ -103,8 +103,9 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
     if len(x) == 0:
         yield "STOP: the branch misses the main altogether"
         return
+    deep = figure(float(np.ptp(x)), 2)
     yield (
-        f"square saw cut at {figure(x.min(), 2)} mm from the work point, the cope {figure(float(np.ptp(x)), 2)} mm deep "
+        f"square saw cut at {figure(x.min(), 2)} mm from the work point, the cope {deep} mm deep "
         f"(deepest at {figure(x.max(), 2)} mm)"
     )
     if cope.line.misses:
