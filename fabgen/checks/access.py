@@ -22,8 +22,8 @@ from fabgen.parts.cope import section_profile
 from fabgen.parts.piece import LengthPart, WorkedEnd
 
 LEAST_BETWEEN = math.radians(30.0)
-ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3)"
-GAP_SOURCE = "EN 1993-1-8:2005, 7.1.2(5)"
+ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
+GAP_SOURCE = "EN 1993-1-8:2005, 7.1.2(5), clause from memory"
 
 _EVERY = 3
 """Every third degree of a foot is looked at."""

@@ -15,7 +15,7 @@ from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.shop.cutting import COMMON, CUTTING, Cutting
 from fabgen.shop.holes import clearance
 
-BOLT_SOURCE = "EN 1993-1-8, Table 3.3"
+BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
 THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"
 SLACK = 0.02
 """Figures this little under a limit are let pass: arcs are flattened for the check, mm."""

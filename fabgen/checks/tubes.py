@@ -17,8 +17,8 @@ from fabgen.parts.tube import side_lengths
 from fabgen.parts.tube_solid import frame_near
 
 LEAST_ANGLE = math.radians(30.0)
-ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3)"
-WIDTH_SOURCE = "EN 1993-1-8:2005, table 7.1"
+ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
+WIDTH_SOURCE = "EN 1993-1-8:2005, table 7.1, from memory"
 PRACTICE = "common practice, no source"
 
 

@@ -13,7 +13,7 @@ from fabgen.checks.finding import Finding
 from fabgen.parts.piece import Piece
 from fabgen.parts.welds import FILLET_LEAST, JointWeld, joint_welds, tube_parts
 
-SOURCE = "EN 1993-1-8:2005, 4.3.2.1(1) and (2)"
+SOURCE = "EN 1993-1-8:2005, 4.3.2.1(1) and (2), clause from memory"
 TIGHT = math.radians(30.0)
 TIGHT_SOURCE = f"{SOURCE}; under 30° AWS D1.1, tubular T-, Y- and K-connections (from memory, check your edition)"
 

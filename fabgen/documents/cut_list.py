@@ -12,6 +12,7 @@ from reportlab.platypus import Flowable, Spacer
 from fabgen.checks.finding import Finding, together
 from fabgen.documents import cautions
 from fabgen.documents.bend_groups import bend_groups
+from fabgen.documents.bend_table import CUT_LIST_HEADS, cut_list_rows
 from fabgen.documents.flow import (
     BODY,
     CELL_BOLD,
@@ -49,6 +50,7 @@ def cut_list_pdf(
         *_opening(header, pieces, issued, width),
         *_findings(findings, width),
         *_tubes(header, pieces, width),
+        *_tube_bends(header, pieces, width),
         *weld_table(pieces, header.units, width),
         *_links(header, pieces, width),
         *_flats(header, pieces, dxf_names, width),
@@ -131,6 +133,17 @@ def _tubes(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowab
         SMALL,
     )
     return section("Tubes to saw", table(heads, rows, shared(width, 16, 10, 28, 30, 41, 41, 14), (1, 3, 6)), note)
+
+
+def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    rows = cut_list_rows(pieces, header.units)
+    if not rows:
+        return []
+    note = cell(
+        "Mark at: along the straight tube from the start's saw cut. All of it: the bend sheet in drawings.pdf.", SMALL
+    )
+    widths = shared(width, 16, 12, 28, 20, 20, 24, 24, 24)
+    return section("Tubes to bend", table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)
 
 
 def _links(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:

@@ -66,7 +66,12 @@ def job_files(
     )
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
-    files["drawings.pdf"] = render(drawing_pages(pieces, header, paper), f"{header.number} drawings", header.owner)
+    drawings = drawing_pages(pieces, header, paper)
+    if any(part.bends for piece in pieces if (part := piece.length_part)):
+        from fabgen.documents.bend_sheet import bend_sheet_pages  # few jobs bend tube
+
+        drawings += bend_sheet_pages(pieces, header, paper)
+    files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
     if movement is not None:
         from fabgen.checks.movement import check_movement
         from fabgen.documents.movement import movement_pdf

@@ -11,6 +11,7 @@ import numpy as np
 
 from fabgen import __version__
 from fabgen.checks.finding import Finding
+from fabgen.documents.bend_table import bends_json
 from fabgen.documents.marking_json import hole_json, saw_json
 from fabgen.job.definitions import Header
 from fabgen.parts.marking import Marking
@@ -73,12 +74,16 @@ def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking) -> dict[st
 
 def _length(mark: str, part: LengthPart, marking: Marking) -> dict[str, Any]:
     holes = [hole_json(hole) for hole in marking.holes.get(mark, ())]
-    return {
-        "section": str(part.section),
-        "length_mm": mm(part.length),
-        "axis_mm": mm(part.axis),
-        "ends": [_end(end) | saw_json(marking.saws.get((mark, end.at))) for end in part.ends],
-    } | ({"holes": holes} if holes else {})
+    return (
+        {
+            "section": str(part.section),
+            "length_mm": mm(part.length),
+            "axis_mm": mm(part.axis),
+            "ends": [_end(end) | saw_json(marking.saws.get((mark, end.at))) for end in part.ends],
+        }
+        | ({"holes": holes} if holes else {})
+        | ({"bends": bends_json(part)} if part.bends else {})
+    )
 
 
 def _end(end: WorkedEnd) -> dict[str, Any]:

@@ -112,7 +112,7 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
         share = 100.0 * float(np.isnan(cope.line.x).mean())
         yield f"look: the branch runs past the main over {figure(share, 0)} % of its round"
     if math.degrees(cope.angle) < 30.0:
-        yield "look: shallower than 30°, hard to weld at the heel (EN 1993-1-8, 7.1.2)"
+        yield "look: shallower than 30°, hard to weld at the heel (EN 1993-1-8, 7.1.2, clause from memory)"
     yield f"saw: {cope.saw.advice}"
 
 

@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from fabgen.geometry.folds import Bend
-from fabgen.geometry.leaves import Hinge, Hung, Leaf
+from fabgen.geometry.leaves import NO_RELIEF, Hinge, Hung, Leaf
 from fabgen.geometry.outline import Corner, Outline, OutlineError
 from fabgen.geometry.regions import crossing
 from fabgen.job.bracket_tables import FlangeGiven
@@ -19,6 +19,7 @@ from fabgen.job.definitions import Bracket, CornerGiven
 from fabgen.job.errors import Path
 from fabgen.parts.bracket_asked import Asked, Chart, Shape
 from fabgen.parts.features import Unfit, figure
+from fabgen.shop.bends import COMMON
 
 SIDES = ("front", "right", "back", "left")
 """Sides of a box, on the edges of its base from the lower one round."""
@@ -73,6 +74,8 @@ class _Base:
 
     corners: tuple[Corner, ...]
     edges: tuple[int, ...]
+    own: frozenset[int] = frozenset()
+    """Corners that say themselves how they are worked, be it not at all."""
 
 
 @dataclass(eq=False)
@@ -97,8 +100,8 @@ class _Built:
                 on_edge = self._flange(flange, name, path, _Measured(_from_first(a, b)), rank)
                 hung.append(on_edge(edge, math.hypot(b.x - a.x, b.y - a.y)))
         self.asked.need_legs()
-        leaf = Leaf("base", self._worked(base.corners, hung), tuple(hung), self.asked.closing)
-        return Shape(leaf, self.charts, (*self._base_sizes(leaf), *self.sizes))
+        leaf = Leaf("base", self._worked(base, hung), tuple(hung), self.asked.closing)
+        return Shape(leaf, self.charts, (*self._base_sizes(leaf), *self.sizes), facts=tuple(self._facts(hung)))
 
     # -- the base -------------------------------------------------------------
     def _base(self) -> _Base:
@@ -110,6 +113,7 @@ class _Built:
             return _Base(tuple(Corner(x, y) for x, y in box), (0, 1, 2, 3))
         listed = [each for each in given if isinstance(each, CornerGiven)]
         corners = tuple(Corner(each.at[0], each.at[1], each.radius, each.chamfer) for each in listed)
+        own = {i for i, each in enumerate(listed) if each.model_fields_set & {"radius", "chamfer"}}
         count = len(corners)
         try:
             outline = Outline(tuple(Outline.polygon([(c.x, c.y) for c in corners]).vertices))
@@ -122,9 +126,10 @@ class _Built:
             self.asked.fault("base", what, "corners in the order in which one walks round the base")
             raise Unfit
         if (outline.vertices[0].x, outline.vertices[0].y) == (corners[0].x, corners[0].y):
-            return _Base(corners, tuple(range(count)))
+            return _Base(corners, tuple(range(count)), frozenset(own))
         # Listed clockwise: turned round, edge i lies between what were corners i + 1 and i.
-        return _Base(corners[::-1], tuple((count - 2 - i) % count for i in range(count)))
+        edges = tuple((count - 2 - i) % count for i in range(count))
+        return _Base(corners[::-1], edges, frozenset(count - 1 - i for i in own))
 
     def _edge(self, flange: FlangeGiven, path: Path, base: _Base) -> int | None:
         count = len(base.edges)
@@ -135,9 +140,9 @@ class _Built:
         self.asked.fault(key, f"{what} which edge of the base it hangs on", f"edge = 1 to edge = {count}")
         return None
 
-    def _worked(self, corners: tuple[Corner, ...], hung: Sequence[Hung]) -> tuple[Corner, ...]:
+    def _worked(self, base: _Base, hung: Sequence[Hung]) -> tuple[Corner, ...]:
         """The base's corners, those that say nothing of their own and that no flange reaches worked as the part's."""
-        given, count = self.asked.bracket, len(corners)
+        given, corners, count = self.asked.bracket, base.corners, len(base.corners)
         lengths = [math.hypot(b.x - a.x, b.y - a.y) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
         reached = {each.edge for each in hung if not each.start}
         reached |= {
@@ -145,7 +150,7 @@ class _Built:
         }
         radius, chamfer = given.corner_radius, given.corner_chamfer
         return tuple(
-            corner if corner.radius or corner.chamfer or i in reached else Corner(corner.x, corner.y, radius, chamfer)
+            corner if i in base.own or i in reached else Corner(corner.x, corner.y, radius, chamfer)
             for i, corner in enumerate(corners)
         )
 
@@ -159,6 +164,23 @@ class _Built:
                 more = sum((b.setback if outside else b.inner) - self._taken(b) for b in bends if b is not None)
                 yield f"base along {axis}, {way}", size + more
 
+    def _facts(self, hung: Sequence[Hung]) -> Iterator[tuple[str, str]]:
+        """How flanges meet at corners, and the notches beside their bends."""
+        closing = self.asked.closing
+        if self.asked.bracket.corner is not None or self.of_box:
+            gap = f"{figure(closing.gap)} mm"
+            first = "front and back run" if self.of_box else "the flange listed first runs"
+            words = {
+                "open": "open: each flange ends where the next one's bend begins",
+                "gap": f"inner edge to inner edge, {gap} apart",
+                "butt": f"butted: {first} over the other's end, {gap} between",
+            }
+            yield "corners", words[closing.kind]
+        widest = max((each.relief for each in hung), key=lambda relief: relief.width, default=NO_RELIEF)
+        if widest.width and (len(hung) > 1 or any(each.start or each.end for each in hung)):
+            size = f"{figure(widest.width)} mm wide, {figure(widest.depth)} mm past the bend"
+            yield "notches", f"{widest.kind}, {size}; half as wide where two bends meet ({COMMON})"
+
     # -- flanges ----------------------------------------------------------------
     def _taken(self, bend: Bend) -> float:
         return bend.setback if self.asked.outside else bend.inner
@@ -170,8 +192,10 @@ class _Built:
             asked.fault((*path, "name"), f'there is another face "{name}"', "a name of its own for every flange")
         bend = asked.hem(given.gap or 0.0) if given.hem is not None else asked.bend(given.angle, given.radius)
         size = (given.hem or given.height) or 0.0
-        below = [self._below(each, f"{name}.{i}", (*path, "flanges", i - 1), measured, bend)
-                 for i, each in enumerate(given.flanges, 1)]  # fmt: skip
+        below = [
+            self._below(each, f"{name}.{i}", (*path, "flanges", i - 1), measured, bend)
+            for i, each in enumerate(given.flanges, 1)
+        ]
         beyond = max((self._taken(b) for b, side, _ in below if side == "far"), default=0.0)
         taken = self._taken(bend)
         if size < taken + beyond + 1e-6:

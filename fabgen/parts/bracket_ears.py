@@ -14,7 +14,7 @@ from fabgen.geometry.regions import crossing
 from fabgen.geometry.rounded_end import RoundedEnd, rounded_end
 from fabgen.parts.bracket_asked import Asked, Chart, Shape, placed
 from fabgen.parts.features import Unfit, figure
-from fabgen.parts.seats import foot
+from fabgen.parts.seats import Foot, foot
 from fabgen.shop.hexagons import Head, head
 
 TUBE_TICK = 10.0
@@ -37,7 +37,9 @@ def ear(asked: Asked) -> Shape:
     below = foot(seat, Frame(np.zeros(3), *np.eye(3)), thickness, asked.job, path, asked.problems, math.pi / 2.0)
     if not below.meets(-half, half):
         what = f"a foot of {figure(given.width)} mm runs past {below.words}"
-        asked.fault("width", what, "a width that all stands on the tube")
+        room = 2.0 * _room(below, half)
+        most = f"less than {figure(room, 1)} mm" if room > 1.0 else "a tube whose axis passes under the ear's middle"
+        asked.fault("width", what, most)
         raise Unfit
     left, right = ((x, below.height(x)) for x in (-half, half))
     end = _end_about(asked, left, right, (0.0, given.height), radius)
@@ -60,6 +62,15 @@ def ear(asked: Asked) -> Shape:
     return Shape(
         Leaf("ear", corners, curves=curves), {"ear": Chart()}, tuple(sizes), (pin,), tuple(facts), lines, ("", "", "")
     )
+
+
+def _room(below: Foot, half: float) -> float:
+    """The greatest half width of a foot that all stands on the tube, mm."""
+    on = 0.0
+    for _ in range(40):
+        middle = (on + half) / 2.0
+        on, half = (middle, half) if below.meets(-middle, middle) else (on, middle)
+    return on
 
 
 def _pin_path(asked: Asked) -> tuple[str | int, ...]:

@@ -12,8 +12,9 @@ from fabgen.geometry.contact import Array, Solid, distance
 from fabgen.geometry.frame import unit
 from fabgen.geometry.normals import outward_normals
 from fabgen.geometry.weld_run import WeldRun, mitre_dihedral, weld_run
-from fabgen.parts.cope import lines_onto, section_profile, section_solid
+from fabgen.parts.cope import lines_onto, section_profile
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube_solid import solid_of
 
 FILLET_LEAST, FILLET_GREATEST = math.radians(60.0), math.radians(120.0)
 """A fillet weld joins faces at 60 to 120 degrees; at less it counts as a partial penetration butt
@@ -90,7 +91,7 @@ def _end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, 
 
 def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
     """The run lies where the outsides meet, whatever part of the wall the cut is made to clear."""
-    mains = {joint.onto: solid for joint in end.joints if (solid := _solid(parts.get(joint.onto))) is not None}
+    mains = {joint.onto: solid for joint in end.joints if (solid := solid_of(parts.get(joint.onto))) is not None}
     if not mains:
         return
     solids = list(mains.values())
@@ -162,8 +163,3 @@ def _skin(part: LengthPart, end: WorkedEnd) -> tuple[Array, Array]:
     """Points of the outside skin lines at x = 0 and their outward normals, (n, 3) each."""
     walls = section_profile(part.section, end.top).walls(end.frame)
     return walls.skin, -walls.inward
-
-
-def _solid(main: LengthPart | None) -> Solid | None:
-    """The main filled up and without ends; None where the job does not place it."""
-    return None if main is None or main.frame is None else section_solid(main.section, main.frame)

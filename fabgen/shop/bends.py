@@ -16,8 +16,8 @@ from fabgen.shop.materials import Group, Material
 BendRule = Literal["table", "din6935"]
 
 COMMON = "common practice, no source"
-HANDBOOK = "Machinery's Handbook, bending sheet metal"
-DIN_6935 = "DIN 6935"
+HANDBOOK = "Machinery's Handbook, bending sheet metal (edition not at hand, from memory)"
+DIN_6935 = "DIN 6935 (from memory)"
 
 MIDDLE = 5.0
 """From this ratio of inside radius to thickness on the neutral line is the middle of the sheet (DIN 6935)."""
@@ -97,7 +97,7 @@ def _table_source(group: Group, thickness: float, radius: float) -> str:
     named = group in ("mild steel", "aluminium")
     if ratio <= TABLE_RATIOS[0] + 1e-9:
         return HANDBOOK if named else f"{HANDBOOK}, as its hard metals; {COMMON} for {group}"
-    return f"between {HANDBOOK} and {DIN_6935}; {COMMON}"
+    return f"interpolated by fabgen between Machinery's Handbook and DIN 6935; {COMMON}"
 
 
 # -- DIN 6935 -----------------------------------------------------------------

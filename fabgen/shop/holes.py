@@ -15,7 +15,7 @@ from typing import Literal
 HoleFit = Literal["close", "medium", "coarse"]
 INCH = 25.4
 
-ISO_273 = "ISO 273:1979"
+ISO_273 = "ISO 273:1979 (table from memory)"
 ASME = "ASME B18.2.8, from memory, check against your part"
 _FITS: tuple[HoleFit, ...] = ("close", "medium", "coarse")
 ISO_WORDS: dict[HoleFit, str] = {"close": "fine", "medium": "medium", "coarse": "coarse"}

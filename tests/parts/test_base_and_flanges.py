@@ -341,3 +341,19 @@ def test_faults_name_the_key(keys: dict[str, Any], path: tuple[str | int, ...], 
     assert problem.path == ("bracket", 0, *path)
     assert words in problem.what
     assert problem.accepted
+
+
+def test_corners_of_the_base_are_worked_unless_a_flange_reaches_them() -> None:
+    keys = {"corner_radius": 8, "flanges": [{"edge": 1, "height": 30}]}
+    assert sum(e.is_arc for e in face(made(**PLAIN, **keys), "base").outline.edges()) == 2
+    sharp = [[0, 0], [100, 0], {"at": [100, 60], "radius": 0}, [0, 60]]
+    assert sum(e.is_arc for e in face(made(base=sharp, **keys), "base").outline.edges()) == 1
+
+
+def test_corners_and_notches_are_told() -> None:
+    job = {"job": {"title": "x", "number": "x", "units": "mm"}}
+    table = {"mark": "B1", "thickness": 3, "shape": "box", "base": [90, 70], "height": 30, "corner": "butt"}
+    (piece,) = bracket.pieces(Definitions.model_validate(job | {"bracket": [table]}))
+    facts = dict(piece.facts)
+    assert facts["corners"] == "butted: front and back run over the other's end, 0 mm between"
+    assert facts["notches"].startswith("round, 3 mm wide, 1.5 mm past the bend")

@@ -34,7 +34,7 @@ def test_bolts_as_people_write_them(text: str, bolt: str, hole: float) -> None:
 
 def test_fits_and_sources() -> None:
     assert [clearance("M8", fit).diameter for fit in ("close", "medium", "coarse")] == [8.4, 9.0, 10.0]
-    assert clearance("M8", "close").source == "ISO 273:1979, fine series"
+    assert clearance("M8", "close").source == "ISO 273:1979 (table from memory), fine series"
     assert "from memory" in clearance("1/4").source
 
 

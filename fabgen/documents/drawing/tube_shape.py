@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 import numpy as np
@@ -18,6 +18,7 @@ from numpy.typing import NDArray
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Xy
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube_solid import frame_near
 from fabgen.shop.section import Section
 
 Array = NDArray[np.float64]
@@ -61,6 +62,11 @@ class TubeShape:
         along = finish.frame.origin - start.frame.origin
         straight = float(np.dot(start.frame.x, finish.frame.x)) < -0.999
         self.span = float(np.dot(along, start.frame.x)) if straight else part.axis
+        if part.path is not None:
+            # A bent tube is drawn as it lies before it is bent.
+            self.span = part.length + sum(
+                0.0 if np.isnan(end.line.x).all() else float(np.nanmin(end.line.x)) for end in part.ends
+            )
         self._curves = (self._curve(start, False), self._curve(finish, True))
 
     def _curve(self, end: WorkedEnd, finish: bool) -> tuple[Array, Array]:
@@ -195,6 +201,9 @@ class TubeShape:
             for index, joint in enumerate(end.joints):
                 piece = known.get(joint.onto)
                 main = piece.length_part if piece is not None else None
+                if main is not None and main.frame is not None:
+                    # A bent main is drawn as it runs where this end meets it.
+                    main = replace(main, frame=frame_near(main, end.frame.origin, end.frame.x))
                 if main is not None and main.frame is not None and self.part.frame is not None:
                     point, way = own.inside(main.frame.origin), own.axes @ main.frame.x
                 elif index == 0:

@@ -40,7 +40,8 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     """The views and the table of ends of one tube; `known` gives the mains by mark."""
     views = _TubeViews(TubeShape(part), known, figures, projection)
     main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
-    notes = [HEEL_NOTE] if any(has_heel(end) for end in part.ends) else []
+    notes = [BENT_NOTE] if part.bends else []
+    notes += [HEEL_NOTE] if any(has_heel(end) for end in part.ends) else []
     notes += [POINT_NOTE] if views.worked else []
     for end in part.ends:
         if end.line.misses:
@@ -59,6 +60,7 @@ def _sides_told(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
     return ("shortest side", "longest side") if whole else ("shortest side",)
 
 
+BENT_NOTE = "Drawn as it lies before it is bent; the bends are on the bend sheet."
 HEEL_NOTE = "* heel: angle from the top line, clockwise seen from the start."
 POINT_NOTE = "** point: from the work point to the end's longest point; depth: from there to its shortest."
 
