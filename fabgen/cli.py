@@ -207,12 +207,27 @@ def bend(
     rule: Annotated[str, typer.Option(help="table or din6935: where K comes from")] = "table",
     die: Annotated[str | None, typer.Option(help="opening of the lower tool; left out = the usual one")] = None,
     length: Annotated[str | None, typer.Option(help="length of the bend, for the force; left out = a metre")] = None,
+    coupon: Annotated[bool, typer.Option("--coupon", help="also a test strip to cut and fold: page and DXF")] = False,
+    paper: PaperName = "A4",
+    out: OutFolder = Path("output"),
     as_json: AsJson = False,
 ) -> None:
     """Bend allowance, deduction and setback of one bend."""
     from fabgen.documents.one_bend import bend_figures, bend_report
 
     figures = _input(lambda: bend_figures(thickness, radius, angle, material, k, rule, die, length))
+    if coupon:
+        from fabgen.documents.bend_coupon import coupon_files, read_coupon
+        from fabgen.documents.folder import WriteError, write_folder
+
+        sheet = _paper(paper)
+        strip = _input(lambda: read_coupon(thickness, radius, material, die))
+        target = out / f"bend-test-{figures['thickness_mm']:g}mm-{figures['material']}"
+        try:
+            write_folder(target, coupon_files(strip, sheet))
+        except WriteError as error:
+            _fail(str(error), NOT_WRITTEN)
+        typer.echo(f"test strip: {target.as_posix()}/", err=as_json)
     if as_json:
         typer.echo(json.dumps(figures, allow_nan=False))
         return

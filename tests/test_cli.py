@@ -241,3 +241,16 @@ def test_a_unit_slip_stops(tmp_path: Path) -> None:
 def test_problems_that_stop_the_reading_say_that_checks_follow(tmp_path: Path) -> None:
     result = run("check", job(tmp_path, LEAST.replace("thickness", "thicknes")))
     assert "1 problem; nothing was written\nwhat is built from these tables is checked" in result.stderr
+
+
+def test_a_test_strip_comes_with_the_bend_when_asked_for(tmp_path: Path) -> None:
+    words = ("bend", "--thickness", "3", "--radius", "3", "--angle", "90", "--coupon", "--out", tmp_path)
+    assert run(*words).exit_code == 0
+    assert {path.suffix for path in tmp_path.rglob("*") if path.is_file()} == {".pdf", ".dxf"}
+
+
+def test_files_made_on_request(tmp_path: Path) -> None:
+    kerf = LEAST.replace('units = "mm"', 'units = "mm"\nkerf_offset = 1.2')
+    assert run("make", job(tmp_path, kerf), "--out", tmp_path / "o", "--order", "--patterns").exit_code == 0
+    made = {path.relative_to(tmp_path / "o/job").parts[0] for path in (tmp_path / "o").rglob("*") if path.is_file()}
+    assert {"order", "patterns.pdf", "own-cut", "flat"} <= made

@@ -20,10 +20,10 @@ from fabgen.parts.piece import LengthPart, Piece
 
 INSIDE = 5.0
 """Bare paper between the frame and what is drawn, mm."""
-BETWEEN = 5.0
+BETWEEN = 4.0
 _ROWS = 25
 """A table has no more, so that it stays on its page."""
-VIEWS = 78.0
+VIEWS = 54.0
 """Room for the pictures of the bent tube, mm high."""
 
 
