@@ -1,0 +1,40 @@
+"""`fabgen book`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fabgen.cli.options import JobFile, OutFolder
+from fabgen.cli.steps import NOT_WRITTEN, date_given, fail, finish, good_input, good_option
+
+
+def book(
+    job: JobFile,
+    rack: Annotated[Path, typer.Option("--rack", metavar="RACK.toml", help="the rack file that is changed")],
+    again: Annotated[bool, typer.Option("--again", help="book a job once more: it is built a second time")] = False,
+    anyway: Annotated[bool, typer.Option("--anyway", help="book the plan of now, whatever the cut list says")] = False,
+    least: Annotated[str | None, typer.Option(help="shorter offcuts are not kept; left out = the rack's own")] = None,
+    service: Annotated[bool, typer.Option("--service", help="a service cut the flat parts: book no sheets")] = False,
+    out: OutFolder = Path("output"),
+    issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="when it was used")] = None,
+) -> None:
+    """Take what a job uses off the rack file and put its offcuts on, each with a mark."""
+    from fabgen.book import book_job, report
+    from fabgen.job.options import length_option
+    from fabgen.job.safe_file import FileBusyError, NotWrittenError
+
+    day, shortest = date_given(issued), None if least is None else good_option(lambda: length_option("least", least))
+    made = None if anyway else out / job.stem
+    try:
+        work, booking = good_input(
+            lambda: book_job(job, rack, again=again, least=shortest, own_sheets=not service, issued=day, made=made)
+        )
+    except (FileBusyError, NotWrittenError) as error:
+        fail(f"{error}\nnothing was booked", NOT_WRITTEN)
+    for line in report(work, booking):
+        typer.echo(line)
+    typer.echo(f"{booking.number} booked on {rack}; its last state is in {rack.name}.bak")
+    finish(work.findings)

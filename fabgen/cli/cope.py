@@ -1,0 +1,45 @@
+"""`fabgen cope`."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fabgen.cli.options import AsJson, OutFolder, PaperName, Sleeves
+from fabgen.cli.steps import NOT_WRITTEN, STOPPED, fail, good_option, paper_named, user_settings
+
+
+def cope(
+    branch: Annotated[str, typer.Option(help="the tube that is cut, e.g. 48.3x3.2")],
+    onto: Annotated[str, typer.Option(help="the tube it sits on, e.g. 60.3x3.2")],
+    angle: Annotated[str, typer.Option(help="angle between the two tubes, degrees")],
+    offset: Annotated[str, typer.Option(help="how far the axes pass one another, e.g. 5 or '1/4 in'")] = "0",
+    fit: Annotated[str, typer.Option(help="clear: no part of the wall fouls; outside: outer skin touches")] = "clear",
+    paper: PaperName = "A4",
+    out: OutFolder = Path("output"),
+    sleeves: Sleeves = False,
+    as_json: AsJson = False,
+) -> None:
+    """One coped tube end without a job file: a true-size template and its figures."""
+    from fabgen.documents.everything import Wishes
+    from fabgen.documents.folder import WriteError, write_folder
+    from fabgen.documents.one_cope import cope_files, cope_report, read_cope
+
+    sheet, settings = paper_named(paper), user_settings()
+    request = good_option(lambda: read_cope(branch, onto, angle, offset, fit))
+    target = out / request.name
+    try:
+        write_folder(target, cope_files(request, Wishes(sheet, settings.correction(sheet), sleeves)))
+    except WriteError as error:
+        fail(str(error), NOT_WRITTEN)
+    template = (target / "tube-templates.pdf").as_posix()
+    if as_json:
+        typer.echo(json.dumps(request.figures() | {"template": template}, allow_nan=False))
+    else:
+        for line in (*cope_report(request), f"template: {template}"):
+            typer.echo(line)
+    if request.misses:
+        raise typer.Exit(STOPPED)

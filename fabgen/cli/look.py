@@ -1,0 +1,37 @@
+"""`fabgen look`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fabgen.cli.options import JobFile, OutFolder, RackFile
+from fabgen.cli.steps import NOT_WRITTEN, fail, finish, good_input, print_findings, worked
+
+
+def look(
+    job: JobFile,
+    rack: RackFile = None,
+    out: OutFolder = Path("output"),
+    watch: Annotated[bool, typer.Option("--watch", help="show the page and make it again at each saving")] = False,
+) -> None:
+    """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
+    from fabgen.documents.folder import WriteError
+    from fabgen.documents.page.html import page_html
+    from fabgen.documents.words import counted
+    from fabgen.look import follow, write_page
+
+    try:
+        if watch:
+            good_input(lambda: follow(job, out / job.stem, rack, typer.echo))
+            return
+        work = worked(job, rack)
+        html = page_html(work.job.definitions.job, work.pieces, work.plan, work.findings)
+        page = write_page(out / job.stem, html)
+    except WriteError as error:
+        fail(str(error), NOT_WRITTEN)
+    print_findings(work.findings)
+    typer.echo(f"{counted(len(work.pieces), 'mark')} -> {page}")
+    finish(work.findings)

@@ -1,0 +1,46 @@
+"""`fabgen make`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fabgen.cli.options import JobFile, OutFolder, PaperName, RackFile, Sleeves
+from fabgen.cli.steps import NOT_WRITTEN, date_given, fail, finish, paper_named, print_findings, user_settings, worked
+
+
+def make(
+    job: JobFile,
+    rack: RackFile = None,
+    out: OutFolder = Path("output"),
+    paper: PaperName = "A4",
+    issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="date on the documents")] = None,
+    sleeves: Sleeves = False,
+    order: Annotated[bool, typer.Option("--order", help="also a pack for the cutting service, and SVG flats")] = False,
+    patterns: Annotated[bool, typer.Option("--patterns", help="also true-size paper patterns of the flats")] = False,
+) -> None:
+    """Make everything: cut list, templates, flat patterns, drawings, lists."""
+    sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
+    work = worked(job, rack)
+    from fabgen.documents.everything import Wishes, job_files, with_date
+    from fabgen.documents.folder import WriteError, write_folder
+    from fabgen.documents.words import counted
+
+    wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns)
+    header = with_date(work.job.definitions.job, day)
+    files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement)
+    target = out / job.stem
+    try:
+        write_folder(target, files)
+    except WriteError as error:
+        fail(str(error), NOT_WRITTEN)
+    print_findings(work.findings)
+    flats = sum(name.startswith("flat/") for name in files)
+    wraps = sum(name.startswith("wrap/") and name.endswith(".dxf") for name in files)
+    made = counted(sum(piece.quantity for piece in work.pieces), "piece")
+    typer.echo(f"{counted(len(work.pieces), 'mark')}, {made} -> {target}")
+    typer.echo("  " + ", ".join(name for name in files if "/" not in name))
+    typer.echo(f"  flat/ {counted(flats, 'pattern')}, wrap/ {counted(wraps, 'outline')} of tube ends and holes")
+    finish(work.findings)

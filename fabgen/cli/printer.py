@@ -1,0 +1,38 @@
+"""`fabgen printer`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fabgen.cli.options import OutFolder, PaperName
+from fabgen.cli.steps import NOT_WRITTEN, fail, good_option, paper_named, user_settings
+
+
+def printer(
+    paper: PaperName = "A4",
+    across: Annotated[str | None, typer.Option(help="the line across the page as you measured it")] = None,
+    down: Annotated[str | None, typer.Option(help="the line down the page as you measured it")] = None,
+    forget: Annotated[bool, typer.Option("--forget", help="print as it comes again")] = False,
+    out: OutFolder = Path("output"),
+) -> None:
+    """Correct a printer that prints long or short: a test page, then the two lengths you measured."""
+    from fabgen.documents.folder import WriteError, write_folder
+    from fabgen.printer_setup import FOLDER, change_report, changed_settings, page_files, page_report
+    from fabgen.settings import write_settings
+
+    sheet, settings = paper_named(paper), user_settings()
+    changed = good_option(lambda: changed_settings(settings, sheet, across, down, forget))
+    try:
+        if changed is None:
+            write_folder(out / FOLDER, page_files(sheet))
+            told = [f"{(out / FOLDER).as_posix()}/: the test page", *page_report(settings, sheet)]
+        else:
+            write_settings(changed)
+            told = list(change_report(settings, changed, sheet))
+    except WriteError as error:
+        fail(str(error), NOT_WRITTEN)
+    for line in told:
+        typer.echo(line)

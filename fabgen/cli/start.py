@@ -1,0 +1,39 @@
+"""`fabgen start`."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from fabgen.cli.steps import BAD_INPUT, NOT_WRITTEN, fail
+
+
+def start(
+    template: Annotated[str | None, typer.Argument(metavar="TEMPLATE", help="the starter's name")] = None,
+    file: Annotated[Path | None, typer.Argument(metavar="FILE", help="where to put it")] = None,
+) -> None:
+    """Copy a starter job to work from; with none named, list them."""
+    from fabgen.starters import purpose, starters
+
+    known = starters()
+    if template is None:
+        for name, path in known.items():
+            typer.echo(f"{name:<16} {purpose(path)}")
+        typer.echo("\nfabgen start NAME FILE.toml copies one to begin with.")
+        return
+    if template not in known:
+        from fabgen.shop.nearest import nearest
+
+        close = nearest(template, known)
+        hint = f"\n    nearest: {close}" if close else ""
+        fail(f"there is no starter {template!r}\n    accepted: {', '.join(known)}{hint}", BAD_INPUT)
+    target = file or Path(f"{template}.toml")
+    if target.exists():
+        fail(f"{target} is there already and stays as it is\n    accepted: the name of a new file", BAD_INPUT)
+    try:
+        target.write_bytes(known[template].read_bytes())
+    except OSError as error:
+        fail(f"cannot write {target}: {error.strerror}", NOT_WRITTEN)
+    typer.echo(f"{target} written. Edit it, then: fabgen make {target}")

@@ -1,0 +1,87 @@
+"""Steps that commands share: read an option or a job, print what was found, end with the right exit code."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn, TypeVar
+
+import typer
+
+if TYPE_CHECKING:
+    from fabgen.checks.finding import Finding
+    from fabgen.documents.paper import Paper
+    from fabgen.settings import Settings
+    from fabgen.work import Work
+
+T = TypeVar("T")
+
+STOPPED, BAD_INPUT, NOT_WRITTEN = 1, 2, 3
+
+
+def worked(path: Path, rack: Path | None = None) -> Work:
+    """Read, build, plan and check; on bad input print every problem and exit."""
+    from fabgen.work import work_on
+
+    return good_input(lambda: work_on(path, rack))
+
+
+def good_input(read: Callable[[], T]) -> T:
+    from fabgen.job.errors import JobError, describe
+
+    try:
+        return read()
+    except JobError as error:
+        for problem in error.problems:
+            typer.echo(describe(problem), err=True)
+        typer.echo(error.summary, err=True)
+        raise typer.Exit(BAD_INPUT) from error
+
+
+def print_findings(findings: Sequence[Finding]) -> None:
+    words = {"stop": "STOP", "warn": "look", "note": "note"}
+    from fabgen.checks.finding import together
+
+    for finding in together(findings):
+        typer.echo(f"{words[finding.level]}  {finding.mark}: {finding.text}")
+
+
+def finish(findings: Sequence[Finding]) -> None:
+    stops = sum(finding.level == "stop" for finding in findings)
+    if stops:
+        typer.echo(f"{stops} check{'s say' if stops > 1 else ' says'} stop: put that right before cutting", err=True)
+        raise typer.Exit(STOPPED)
+
+
+def user_settings() -> Settings:
+    from fabgen.settings import read_settings
+
+    return good_option(read_settings)
+
+
+def paper_named(name: str) -> Paper:
+    from fabgen.documents.paper import find
+
+    return good_option(lambda: find(name))
+
+
+def date_given(text: str | None) -> date | None:
+    if text is None:
+        return None
+    try:
+        return datetime.strptime(text, "%Y-%m-%d").date()
+    except ValueError:
+        fail(f"--date: cannot read {text!r} as a date\n    accepted: year-month-day, e.g. 2026-03-14", BAD_INPUT)
+
+
+def good_option(read: Callable[[], T]) -> T:
+    try:
+        return read()
+    except ValueError as error:
+        fail(str(error), BAD_INPUT)
+
+
+def fail(text: str, code: int) -> NoReturn:
+    typer.echo(text, err=True)
+    raise typer.Exit(code)
