@@ -1,5 +1,7 @@
 """Materials by the names a shop buys them under, with the density that masses are reckoned from.
 
+Clauses and tables named here are quoted from memory; check against your copy.
+
 Densities
     steel       7850 kg/m3: EN 10219-2:2006 reckons the masses of its tables with 7.85 kg/dm3;
                 EN 1991-1-1:2002, table A.4, gives steel as 77.0 to 78.5 kN/m3.

@@ -27,7 +27,7 @@ YIELD: dict[Group, float] = {"mild steel": 235.0, "alloy steel": 460.0, "stainle
 """Yield strength that spring back is reckoned with where the material gives none, MPa: from memory, check
 against your sheet."""
 ELASTIC: dict[Group, float] = {"mild steel": 210e3, "alloy steel": 210e3, "stainless": 200e3, "aluminium": 70e3}
-"""Modulus of elasticity, MPa: EN 1993-1-1, 3.2.6; EN 10088-1; EN 1999-1-1, 3.2.5."""
+"""Modulus of elasticity, MPa: EN 1993-1-1, 3.2.6; EN 10088-1; EN 1999-1-1, 3.2.5 (clauses from memory)."""
 LEAST_SPRING: dict[Group, float] = {"mild steel": 1.0, "alloy steel": 3.0, "stainless": 2.5, "aluminium": 2.0}
 """What a 90 degree bend with a radius about the thickness usually springs back, degrees: common practice, no source."""
 

@@ -2,7 +2,7 @@
 
 Section 2.1 (package: content types, relationships, start part), 3 (model, unit), 4.1 (mesh:
 positions used, edges between exactly two triangles of one orientation, positive volume) and
-Ecma-376 part 2 (Open Packaging Conventions) for the package's parts.
+Ecma-376 part 2 (Open Packaging Conventions) for the package's parts; the section numbers are from memory.
 """
 
 import io

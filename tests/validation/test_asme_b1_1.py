@@ -1,5 +1,5 @@
 """Unified inch threads: ASME B1.1-2003, tables of the UNC and UNF series: threads to the inch
-and basic minor diameter of the internal thread (inches)."""
+and basic minor diameter of the internal thread (inches); typed from memory."""
 
 import pytest
 

@@ -1,4 +1,5 @@
-"""Metric pitches: ISO 261:1998, ISO general purpose metric screw threads - General plan, table 2."""
+"""Metric pitches: ISO 261:1998, ISO general purpose metric screw threads - General plan, table 2 (from memory; the
+coarse pitches are checked against an open data file in test_iso_4035.py)."""
 
 import pytest
 

@@ -1,4 +1,5 @@
-"""Basic minor diameters D1 of metric threads: ISO 724:1993, table 1."""
+"""Basic minor diameters D1 of metric threads: ISO 724:1993, table 1 (typed from memory, not copied; each
+agrees with the basic profile of ISO 68-1, D1 = D - 2 (5/8) H, to the thousandth the table prints)."""
 
 import pytest
 
