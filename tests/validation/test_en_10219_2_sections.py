@@ -1,7 +1,7 @@
 """EN 10219-2:2006, cold formed welded structural hollow sections: sizes, corners and masses.
 
-Masses a metre are those of its tables (typed from memory, check against your copy), reckoned with 7.85 kg/dm3 and the nominal outside
-corner radii 2.0 T (T <= 6 mm), 2.5 T (6 < T <= 10 mm), 3.0 T (T > 10 mm).
+Masses a metre are those of its tables (typed from memory, check against your copy), reckoned with
+7.85 kg/dm3 and the nominal outside corner radii 2.0 T (T <= 6 mm), 2.5 T (6 < T <= 10 mm), 3.0 T (T > 10 mm).
 """
 
 import pytest
