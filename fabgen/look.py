@@ -3,14 +3,12 @@
 from __future__ import annotations
 
 import contextlib
-import os
-import tempfile
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from fabgen.documents.folder import WriteError
+from fabgen.documents.folder import WriteError, write_file
 from fabgen.documents.page.html import Kept, page_html
 from fabgen.job.errors import JobError, describe
 from fabgen.watch import Server, State, stamps, watch
@@ -27,20 +25,7 @@ def page_of(work: Work, kept: Kept | None = None, live: bool = False) -> str:
 def write_page(folder: Path, text: str) -> Path:
     """Writes DIR/page.html whole or not at all; other files in the folder stay.  Raises WriteError."""
     target = folder / PAGE
-    try:
-        folder.mkdir(parents=True, exist_ok=True)
-        handle, name = tempfile.mkstemp(prefix=f".{PAGE}-", dir=folder)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(text.encode())
-            os.chmod(name, 0o644)
-            os.replace(name, target)
-        except OSError:
-            with contextlib.suppress(OSError):
-                os.unlink(name)
-            raise
-    except OSError as error:
-        raise WriteError(f"cannot write {target}: {error.strerror or error}") from error
+    write_file(target, text.encode())
     return target
 
 

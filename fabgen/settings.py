@@ -9,10 +9,8 @@ The file is read whole or refused, and written whole or not at all.
 
 from __future__ import annotations
 
-import contextlib
 import os
 import sys
-import tempfile
 import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass, field, replace
@@ -20,7 +18,7 @@ from pathlib import Path
 from types import MappingProxyType
 
 from fabgen.documents.correction import GREATEST, LEAST, NONE, Correction
-from fabgen.documents.folder import WriteError
+from fabgen.documents.folder import WriteError, write_file
 from fabgen.documents.paper import SIZES, Paper
 from fabgen.shop.nearest import nearest
 
@@ -98,20 +96,11 @@ def write_settings(settings: Settings, path: Path | None = None) -> Path:
     A file that would say nothing is removed.  Raises WriteError; the old settings then stand.
     """
     path = path or settings_path()
+    if settings != Settings():
+        write_file(path, settings_text(settings).encode())
+        return path
     try:
-        if settings == Settings():
-            path.unlink(missing_ok=True)
-            return path
-        path.parent.mkdir(parents=True, exist_ok=True)
-        handle, fresh = tempfile.mkstemp(prefix=f".{path.name}-", dir=path.parent)
-        try:
-            with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-                file.write(settings_text(settings))
-            os.replace(fresh, path)
-        except OSError:
-            with contextlib.suppress(OSError):
-                os.unlink(fresh)
-            raise
+        path.unlink(missing_ok=True)
     except OSError as error:
         raise WriteError(f"cannot write {path}: {error.strerror or error}") from error
     return path

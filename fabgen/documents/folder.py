@@ -45,6 +45,24 @@ def write_folder(target: Path, files: Mapping[str, bytes]) -> None:
         raise WriteError(f"cannot write {target}: {error.strerror or error}") from error
 
 
+def write_file(target: Path, content: bytes) -> None:
+    """Write one file whole or not at all: aside first, then in its place.  Raises WriteError."""
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        handle, fresh = tempfile.mkstemp(prefix=f".{target.name}-", dir=target.parent)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+            os.chmod(fresh, 0o644)
+            os.replace(fresh, target)
+        except OSError:
+            with contextlib.suppress(OSError):
+                os.unlink(fresh)
+            raise
+    except OSError as error:
+        raise WriteError(f"cannot write {target}: {error.strerror or error}") from error
+
+
 def _carry_over(old: Path, fresh: Path, written: set[str]) -> None:
     """Copy the user's own files from the old folder; ours of last time are dropped."""
     ours = written | _written_before(old)
