@@ -13,6 +13,7 @@ from fabgen.geometry.outline import Circle
 from fabgen.geometry.regions import gap, gap_to_line, region
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.shop.cutting import COMMON, CUTTING, Cutting
+from fabgen.shop.figures import figure
 from fabgen.shop.holes import clearance
 
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
@@ -151,8 +152,7 @@ def _grouped(cases: Iterable[Case], least: float) -> Iterator[tuple[Case, str]]:
 
 
 def number(value: float) -> str:
-    text = f"{value:.1f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return figure(value)
 
 
 def mm(value: float) -> str:

@@ -178,7 +178,7 @@ def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], w
                 str(piece.quantity),
                 f"{what}\n{dxf_names.get(piece.mark, '')}",
                 f"{figure(part.thickness, 2)} mm {piece.material}",
-                f"{length_text(x1 - x0, header.units)} x\n{length_text(y1 - y0, header.units)}",
+                _flat_size(x1 - x0, y1 - y0, header.units),
                 str(len(part.holes)),
                 str(len(part.bends)) if part.bends else ("roll" if part.rolled else "-"),
                 figure(piece.mass, 2),
@@ -187,7 +187,12 @@ def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], w
     if not rows:
         return []
     heads = ["mark", "qty", "part, file in flat/", "sheet", "flat size", "holes", "bends", "kg each"]
-    return section("Flat parts to cut", table(heads, rows, shared(width, 16, 10, 58, 28, 30, 11, 12, 14), (1, 5, 7)))
+    return section("Flat parts to cut", table(heads, rows, shared(width, 16, 9, 58, 26, 35, 12, 12, 14), (1, 5, 7)))
+
+
+def _flat_size(width: float, height: float, units: str) -> str:
+    text = f"{figure(width)} x {figure(height)}"
+    return f"{text}\n[{figure(width / 25.4, 3)} x {figure(height / 25.4, 3)} in]" if units == "in" else text
 
 
 def _bends(pieces: Sequence[Piece], width: float) -> list[Flowable]:

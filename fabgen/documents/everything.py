@@ -66,7 +66,7 @@ def job_files(
     )
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
-    drawings = drawing_pages(pieces, header, paper)
+    drawings = drawing_pages(pieces, header, paper, header.projection)
     if any(part.bends for piece in pieces if (part := piece.length_part)):
         from fabgen.documents.bend_sheet import bend_sheet_pages  # few jobs bend tube
 

@@ -1,6 +1,7 @@
 """Paper sizes, and how much of a sheet a desktop printer reaches.
 
 A series: ISO 216:2007, table 1.  Letter and Tabloid: sizes A and B of ANSI/ASME Y14.1.
+Legal: common practice, no source.
 The printable edge is common practice, no source: most desktop printers leave 3 to 6 mm bare.
 """
 
@@ -56,9 +57,10 @@ A4 = Paper("A4", 210.0, 297.0)
 A3 = Paper("A3", 297.0, 420.0)
 A2 = Paper("A2", 420.0, 594.0)
 LETTER = Paper("Letter", 215.9, 279.4)
+LEGAL = Paper("Legal", 215.9, 355.6)
 TABLOID = Paper("Tabloid", 279.4, 431.8)
 
-SIZES = (A4, A3, A2, LETTER, TABLOID)
+SIZES = (A4, A3, A2, LETTER, LEGAL, TABLOID)
 
 
 def find(name: str) -> Paper:

@@ -5,15 +5,7 @@ from __future__ import annotations
 import math
 
 from fabgen.parts.piece import WorkedEnd
-
-
-def figure(value: float, decimals: int = 1) -> str:
-    """A figure with at most `decimals` places and no needless zeros; never '-0'."""
-    # Half a last place goes up (1/8 in, 3.175 mm, is 3.18), though binary has it a hair lower.
-    text = f"{value + math.copysign(1e-9, value):.{decimals}f}"
-    if "." in text:
-        text = text.rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+from fabgen.shop.figures import figure
 
 
 def counted(number: int, thing: str) -> str:
@@ -61,3 +53,15 @@ def quantity_text(quantity: float, unit: str) -> str:
 def money(amount: float, currency: str = "") -> str:
     """An amount with two places, and its currency where the job names one."""
     return f"{amount:.2f} {currency}".rstrip()
+
+
+__all__ = [
+    "UNCOUNTED",
+    "counted",
+    "degrees",
+    "end_text",
+    "figure",
+    "length_text",
+    "money",
+    "quantity_text",
+]

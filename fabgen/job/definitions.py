@@ -69,6 +69,9 @@ class Header(Table):
     revision: Text = Field(default="A", description="revision letter (title block)")
     material: MaterialName = Field(default="S235", description="material of parts that name none")
     tolerance: Text = Field(default="ISO 2768-m", description="general tolerance printed on the drawings")
+    projection: Literal["first", "third"] = Field(
+        default="first", description="how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)"
+    )
     fit: Fit = Field(default="clear", description="how coped tube ends sit, where a tube does not say")
     root_gap: ZeroLength = Field(default=0.0, description="root gap of worked tube ends, where an end does not say")
     hole_fit: HoleFit = Field(default="medium", description="ISO 273 series of bolt holes, where a hole does not say")

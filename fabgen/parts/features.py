@@ -13,6 +13,7 @@ from fabgen.geometry.outline import Circle, Corner, Loop, Outline, OutlineError,
 from fabgen.job.definitions import CornerGiven, HoleFit, HoleGiven, OutlineKeys
 from fabgen.job.errors import Path, Problem
 from fabgen.parts.piece import FlatBend, Hole, Mark
+from fabgen.shop.figures import figure as shop_figure
 from fabgen.shop.holes import UnknownBolt, clearance
 from fabgen.shop.materials import Material
 
@@ -29,10 +30,8 @@ class Unfit(Exception):  # noqa: N818 - caught by the family
 
 
 def figure(value: float, places: int = 2) -> str:
-    """A figure with at most `places` decimals and no needless zeros."""
-    text = f"{value:.{places}f}"
-    text = text.rstrip("0").rstrip(".") if "." in text else text
-    return "0" if text == "-0" else text
+    """A figure of a sheet part: two decimals unless told otherwise."""
+    return shop_figure(value, places)
 
 
 # -- outlines -----------------------------------------------------------------

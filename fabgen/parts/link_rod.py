@@ -27,6 +27,7 @@ from fabgen.parts.cope import plain_line, section_profile
 from fabgen.parts.piece import Hardware, LengthPart, Piece, WorkedEnd
 from fabgen.parts.run import ENDS, upright
 from fabgen.shop import rod_ends
+from fabgen.shop.figures import figure
 from fabgen.shop.materials import Material
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 
@@ -298,5 +299,5 @@ def _facts(part: LinkPart, units: str) -> tuple[tuple[str, str], ...]:
 
 def _mm(length: float, units: str, decimals: int = 1) -> str:
     """A length in mm; in an inch job with decimal inches beside it."""
-    text = f"{length:.{decimals}f} mm"
+    text = f"{figure(length, decimals)} mm"
     return f"{text} [{length / INCH:.3f} in]" if units == "in" else text

@@ -22,6 +22,7 @@ from fabgen.parts.mitre import crossing, flat_cut, flat_words, given_plane, seam
 from fabgen.parts.piece import CutLine, FlatCut, Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.run import ENDS, At, Run, angle_about, setting
 from fabgen.parts.tube_solid import SKEW, skew
+from fabgen.shop.figures import figure
 from fabgen.shop.section import Section
 
 _SHAPES = 0.01
@@ -58,7 +59,8 @@ def _run(index: int, tube: Tube, problems: list[Problem]) -> Run | None:
         return run
     for i, turn in enumerate(run.path.turns, 1):
         if abs(askew := skew(turn)) > SKEW:
-            what = f"a rectangular tube bends square to a face; bend {i} lies {math.degrees(askew):.1f} degrees off one"
+            off = figure(math.degrees(askew))
+            what = f"a rectangular tube bends square to a face; bend {i} lies {off} degrees off one"
             straightened = round(math.degrees(math.remainder(tube.turn + askew, math.pi / 2.0)), 2) + 0.0
             turned = f"turn = {straightened:g}"
             problems.append(Problem(("tube", index, "turn"), what, f"{turned}, which turns a face to this bend"))
@@ -97,7 +99,7 @@ def _piece(job: Definitions, run: Run, tube: Tube, fitting: Fitting) -> Piece:
         title=tube.title,
         note=tube.note,
         facts=(
-            ("axis", f"{run.axis:.1f} mm"),
+            ("axis", f"{figure(run.axis)} mm"),
             *_bend_facts(part),
             *((f"saw, {end.at}", flat_words(end.flats, run.section)) for end in part.ends if end.flats),
             *_side_facts(part, sides),
@@ -131,7 +133,7 @@ def _used_up(run: Run, piece: Piece) -> list[Problem]:
     if part.length > 0.0 and not (sides <= 0.0).all():
         return []
     sits = sorted({joint.onto for end in part.ends for joint in end.joints})
-    what = f"the cuts at its ends leave nothing of this tube ({run.axis:.1f} mm between its points)"
+    what = f"the cuts at its ends leave nothing of this tube ({figure(run.axis)} mm between its points)"
     if not sits:
         return [Problem(piece.path, what, "points farther apart, or a smaller minus in `extend`")]
     return [Problem(piece.path, f"{what}; it sits on {' and '.join(sits)}", "points farther apart")]
@@ -312,12 +314,12 @@ def section_share(part: LengthPart) -> Array:
 def _side_facts(part: LengthPart, sides: Array) -> list[tuple[str, str]]:
     if all(end.cut == "plain" for end in part.ends) or np.isnan(sides).all():
         return []
-    return [("longest side", f"{np.nanmax(sides):.1f} mm"), ("shortest side", f"{np.nanmin(sides):.1f} mm")]
+    return [("longest side", f"{figure(np.nanmax(sides))} mm"), ("shortest side", f"{figure(np.nanmin(sides))} mm")]
 
 
 def _bend_facts(part: LengthPart) -> list[tuple[str, str]]:
     if not part.bends:
         return []
-    angles = ", ".join(f"{math.degrees(bend.angle):.1f}°" for bend in part.bends)
+    angles = ", ".join(f"{figure(math.degrees(bend.angle))}°" for bend in part.bends)
     radii = sorted({round(bend.radius, 2) for bend in part.bends})
     return [("bends", f"{angles}; centreline radius {' and '.join(f'{r:g} mm' for r in radii)}")]

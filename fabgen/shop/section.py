@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from fabgen.shop.figures import figure
+
 
 @dataclass(frozen=True, slots=True)
 class Section:
@@ -66,8 +68,7 @@ class Section:
         sizes = [self.width] if self.is_round else [self.width, self.depth]
         if not self.is_solid:
             sizes.append(self.wall)
-        # Half a last place goes up: 1/8 in is 3.18 mm.
-        text = " x ".join(f"{size + 1e-9:.2f}".rstrip("0").rstrip(".") for size in sizes)
+        text = " x ".join(figure(size, 2) for size in sizes)
         return f"{text} solid" if self.is_solid else text
 
 

@@ -85,7 +85,7 @@ def test_tapped_bar() -> None:
     assert link_.rods[0].head == 0.0
     assert link_.rods[0].most_depth == 25.0
     assert not any("bung" in item.item for item in piece.hardware)
-    assert dict(piece.facts)["tap the start"] == "25.0 mm deep"
+    assert dict(piece.facts)["tap the start"] == "25 mm deep"
 
 
 def test_own_bung() -> None:

@@ -1,0 +1,22 @@
+"""One way to write a figure.  Half a last place goes up, as one rounds by hand (common practice, no source)."""
+
+from __future__ import annotations
+
+import pytest
+
+from fabgen.documents import words
+from fabgen.parts import features
+from fabgen.shop.figures import figure
+
+
+@pytest.mark.parametrize(
+    ("value", "decimals", "text"),
+    [(3.175, 2, "3.18"), (0.25, 1, "0.3"), (-0.25, 1, "-0.3"), (-0.01, 1, "0"), (12.0, 1, "12"), (120.0, 0, "120")],
+)
+def test_rounded_and_bare(value: float, decimals: int, text: str) -> None:
+    assert figure(value, decimals) == text
+
+
+def test_parts_and_documents_write_alike() -> None:
+    for value in (3.175, 0.005, -2.675, 1e-12):
+        assert features.figure(value) == words.figure(value, 2)
