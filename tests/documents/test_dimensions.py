@@ -42,9 +42,9 @@ def test_figures_have_no_needless_zeros(value: float, text: str) -> None:
     assert Figures().length(value) == text
 
 
-def test_inches_stand_in_brackets_beside_main_sizes() -> None:
-    assert Figures(inches=True).length(80.0, main=True) == "80 [3.15 in]"
-    assert Figures(inches=True).length(80.0) == "80"
+def test_an_inch_job_has_inches_only() -> None:
+    assert Figures(inches=True).length(80.0) == '3.150"'
+    assert Figures(inches=True).tube(63.5) == '2 1/2"'
 
 
 @given(st.floats(-math.pi, math.pi))

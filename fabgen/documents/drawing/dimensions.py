@@ -18,6 +18,7 @@ from fabgen.documents.picture import Arc, Fill, Text, line
 from fabgen.documents.sketch import Sketch, arc_points, grown, text_box, within
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box, Xy
+from fabgen.shop.inches import inch_text
 
 FIGURE = 3.5
 SMALL = 2.6
@@ -29,21 +30,20 @@ LIFT = 0.9
 
 @dataclass(frozen=True, slots=True)
 class Figures:
-    """How lengths are written: mm, and the inches in brackets where the job works in inches."""
+    """How lengths are written: in mm, or in inches where the job works in inches.
+
+    Inches are fractions where a size is one to 1/64 in, else thousandths.
+    """
 
     inches: bool = False
 
-    def length(self, value: float, main: bool = False) -> str:
+    def length(self, value: float) -> str:
         """A size to 0.1 mm, or to 0.01 mm where it is given so exactly (19.05, not 19.1)."""
-        text = figure(value, 2 if abs(value - round(value, 2)) < 1e-6 else 1)
-        return self._written(text, value, main)
+        return inch_text(value) if self.inches else figure(value, 2 if abs(value - round(value, 2)) < 1e-6 else 1)
 
-    def tube(self, value: float, main: bool = False) -> str:
+    def tube(self, value: float) -> str:
         """A length along a tube: to 0.1 mm, no saw cuts closer."""
-        return self._written(figure(value), value, main)
-
-    def _written(self, text: str, value: float, main: bool) -> str:
-        return f"{text} [{figure(value / 25.4, 2)} in]" if main and self.inches else text
+        return inch_text(value) if self.inches else figure(value)
 
 
 def unit_vector(a: Xy, b: Xy) -> Xy:

@@ -160,7 +160,7 @@ class _FlatView:
     def _overall(self, axis: int, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
         """The size over all: outermost on a side without running dimensions, else the last of these."""
         bounds = self.part.outline.bounds
-        text = self.figures.length(bounds[axis + 2] - bounds[axis], main=True)
+        text = self.figures.length(bounds[axis + 2] - bounds[axis])
         for name in (_NEAR[axis], _FAR[axis]):
             if len(stations[name]) <= FEW:
                 ends = [self.at(self._corner(name, bounds[i])) for i in (axis, axis + 2)]
@@ -345,7 +345,7 @@ class _FlatView:
         if isinstance(outline, Circle):
             found.append(
                 ([Target(self.at((outline.x, outline.y)), outline.diameter * self.scale / 2.0)],
-                 f"Ø{self.figures.length(outline.diameter, main=True)}")
+                 f"Ø{self.figures.length(outline.diameter)}")
             )  # fmt: skip
         radii: dict[str, list[list[Target]]] = {}
         for fillet in self.features.fillets:

@@ -93,7 +93,7 @@ class _ProfileView:
         askew: list[tuple[ProfileFace, Length, Xy]] = []
         for index, face in enumerate(self.profile.faces):
             a, b, size = self.profile.outside_size(index)
-            dim = Length(self.at(a), self.at(b), self.figures.length(size, main=True))
+            dim = Length(self.at(a), self.at(b), self.figures.length(size))
             out = self._outward(index, face)
             side = _side_of(face.heading, out)
             heights = [self._height(hole, face, out) for hole in self.holes if hole.face == index]
@@ -113,7 +113,7 @@ class _ProfileView:
         skin = top if _dot(out, (top[0] - hole.at[0], top[1] - hole.at[1])) > 0.0 else hole.at
         x, y = self.at(skin)
         tip = (x + BEYOND_HOLE * out[0], y + BEYOND_HOLE * out[1])
-        return Length(self.at(hole.corner), tip, self.figures.length(hole.height, main=True), 1.0, 0.0)
+        return Length(self.at(hole.corner), tip, self.figures.length(hole.height), 1.0, 0.0)
 
     def _draw_askew(self, heading: float, dim: Length, out: Xy) -> None:
         """A size that lies at an angle: beside its face on the outer side, else on the inner one, else farther out."""
@@ -149,7 +149,7 @@ class _ProfileView:
             use = sides["above" if axis == 0 else "right"]
             if len(sides[_name(name)].lengths) <= len(sides[_name(far)].lengths):
                 use = sides[_name(name)]
-            use.outermost.append(Length(self.at(low), self.at(high), self.figures.length(size, main=True)))
+            use.outermost.append(Length(self.at(low), self.at(high), self.figures.length(size)))
 
     # -- angles and notes ---------------------------------------------------
     def draw_angles(self) -> None:

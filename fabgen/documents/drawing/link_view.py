@@ -157,7 +157,7 @@ class _LinkViews:
         above, below = Side("above"), Side("below")
         eyes = [self.eye(rod) * axis.scale + 3.0 for rod in part.rods]
         text = (
-            f"pin to pin {figures.tube(end, main=True)}, adjusts {figures.tube(end - way)} to {figures.tube(end + way)}"
+            f"pin to pin {figures.tube(end)}, adjusts {figures.tube(end - way)} to {figures.tube(end + way)}"
         )
         above.lengths.append(Length((axis.x(0.0), eyes[0]), (axis.x(end), eyes[1]), text, 0.0, 0.0))
         for i, rod in enumerate(part.rods):
@@ -167,7 +167,7 @@ class _LinkViews:
             below.lengths.append(Length((a, low), (b, min(low, -self.radius * axis.scale)), figures.tube(rod.showing)))
         ends = (axis.x(part.rods[0].reach), axis.x(end - part.rods[1].reach))
         low = -self.radius * axis.scale
-        text = f"tube, saw length {figures.tube(part.length, main=True)}"
+        text = f"tube, saw length {figures.tube(part.length)}"
         below.outermost.append(Length((ends[0], low), (ends[1], low), text))
         for side in (above, below):
             side.draw(sketch, edge(side.name, box))
@@ -214,7 +214,7 @@ class _LinkViews:
 
 
 def _parts_list(piece: Piece, part: LinkPart, figures: Figures) -> TableText:
-    length = figures.tube(part.length, main=True)
+    length = figures.tube(part.length)
     rows = [("1", "1", "tube", f"{part.section} {piece.material}", f"saw length {length} mm")]
     for number, each in enumerate(piece.hardware, 2):
         rows.append((str(number), str(each.quantity), each.item, each.spec, each.note))

@@ -45,8 +45,8 @@ def development_rows(part: FlatPart, figures: Figures) -> tuple[tuple[str, str],
         return ()
     half = min(found.sweep, math.pi) / 2.0
     rows = [
-        ("outer radius", figures.length(found.outer, main=True)),
-        ("inner radius", figures.length(found.inner, main=True)),
+        ("outer radius", figures.length(found.outer)),
+        ("inner radius", figures.length(found.inner)),
         ("sector angle", degrees(found.sweep)),
         ("outer arc", figure(found.outer * found.sweep)),
         ("inner arc", figure(found.inner * found.sweep)),
@@ -80,11 +80,11 @@ def draw_elevation(part: FlatPart, scale: float, figures: Figures) -> Sketch:
     r0, r1, h = rolled.bottom / 2.0 * scale, rolled.top / 2.0 * scale, rolled.height * scale
     below, above, left = Side("below"), Side("above"), Side("left")
     if rolled.arc > math.pi - 1e-6:
-        below.lengths.append(Length((-r0, 0.0), (r0, 0.0), f"Ø{figures.length(rolled.bottom, main=True)}"))
+        below.lengths.append(Length((-r0, 0.0), (r0, 0.0), f"Ø{figures.length(rolled.bottom)}"))
         if abs(rolled.top - rolled.bottom) > 0.05:
-            above.lengths.append(Length((-r1, h), (r1, h), f"Ø{figures.length(rolled.top, main=True)}"))
+            above.lengths.append(Length((-r1, h), (r1, h), f"Ø{figures.length(rolled.top)}"))
     lower, upper = (-r0, 0.0), (-r1, h)
-    left.lengths.append(Length(lower, upper, figures.length(rolled.height, main=True)))
+    left.lengths.append(Length(lower, upper, figures.length(rolled.height)))
     for side in (below, above, left):
         side.draw(sketch, edge(side.name, box))
     return sketch
@@ -120,7 +120,7 @@ def draw_plan(part: FlatPart, scale: float, figures: Figures) -> Sketch:
         if rolled.arc <= math.pi - 1e-6:
             from fabgen.documents.drawing.dimensions import Target, draw_leader
 
-            text = f"Ø{figures.length(rolled.bottom, main=True)} outside"
+            text = f"Ø{figures.length(rolled.bottom)} outside"
             draw_leader(sketch, [Target((0.0, 0.0), r0, math.radians(-90.0), rolled.arc / 2.2)], text, _wide(sketch))
     return sketch
 

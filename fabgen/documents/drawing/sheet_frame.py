@@ -127,7 +127,6 @@ def _title_block(box: Box, header: HeaderLike, fields: TitleFields) -> Picture:
     # Narrower paper than A4 (a Letter sheet upright) squeezes the block; its columns keep their shares.
     share = (x1 - x0) / TITLE_WIDTH
     issued = header.date.isoformat() if header.date else ""
-    inches = " (mm) [in]" if header.units == "in" else ""
     rows: list[tuple[float, list[tuple[float, str, str]]]] = [
         (
             3.0,
@@ -145,7 +144,7 @@ def _title_block(box: Box, header: HeaderLike, fields: TitleFields) -> Picture:
             [
                 (38.0, "General tolerances", header.tolerance),
                 (20.0, "Scale", fields.scale),
-                (18.0, "Units" + inches, "mm"),
+                (18.0, "Units", header.units),
                 (36.0, "Document type", fields.document),
                 (34.0, "Created by", header.drawn_by),
                 (34.0, "Approved by", header.checked_by),

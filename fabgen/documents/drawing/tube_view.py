@@ -177,11 +177,11 @@ class _TubeViews:
 
     def _saw_length(self, axis: LongAxis) -> Length:
         a, b = self.shape.extreme(False, "front"), self.shape.extreme(True, "front")
-        text = self.figures.tube(self.shape.part.length, main=True)
+        text = self.figures.tube(self.shape.part.length)
         return Length(axis.at(a), axis.at(b), f"saw length {text}")
 
     def _between_points(self, axis: LongAxis) -> Length:
-        text = self.figures.tube(self.shape.span, main=True)
+        text = self.figures.tube(self.shape.span)
         at = (axis.x(0.0), 2.5), (axis.x(self.shape.span), 2.5)
         return Length(at[0], at[1], f"work point to work point {text}", 0.5, 0.5)
 
@@ -195,7 +195,7 @@ class _TubeViews:
         rival = self.shape.skin_point(alpha, other)[1]
         if depth < rival - 1e-6 or (abs(depth - rival) <= 1e-6 and side == "top"):
             return None
-        text = f"short side {self.figures.tube(last - first, main=True)}"
+        text = f"short side {self.figures.tube(last - first)}"
         return Length(axis.at((first, height)), axis.at((last, height)), text)
 
     def _phantom(self, sketch: Sketch, met: Met, axis: LongAxis, half: float) -> None:
