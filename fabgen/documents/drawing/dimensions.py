@@ -41,9 +41,13 @@ class Figures:
         """A size to 0.1 mm, or to 0.01 mm where it is given so exactly (19.05, not 19.1)."""
         return inch_text(value) if self.inches else figure(value, 2 if abs(value - round(value, 2)) < 1e-6 else 1)
 
+    def size(self, value: float, decimals: int = 1) -> str:
+        """A size to so many places of mm and no more."""
+        return inch_text(value) if self.inches else figure(value, decimals)
+
     def tube(self, value: float) -> str:
         """A length along a tube: to 0.1 mm, no saw cuts closer."""
-        return inch_text(value) if self.inches else figure(value)
+        return self.size(value)
 
 
 def unit_vector(a: Xy, b: Xy) -> Xy:
