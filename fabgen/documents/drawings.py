@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 
 from fabgen.documents import cautions
 from fabgen.documents.drawing.blocks import notes_panel
@@ -16,7 +17,7 @@ from fabgen.documents.drawing.sheet_frame import (
     sheet_frame,
     title_box,
 )
-from fabgen.documents.drawing.views import Content, arrange, further_pages, scale_name
+from fabgen.documents.drawing.views import Content, DrawnView, arrange, further_pages, scale_name, size_at
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page
 from fabgen.documents.sketch import Panel
@@ -26,6 +27,10 @@ from fabgen.parts.piece import FlatPart, Piece
 
 INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
+CROWDED = 25.0
+"""A main view lower than this, without its dimensions, mm of paper, would do with a sheet of its own …"""
+ROOMIER = 1.6
+"""… if that makes it larger by so much."""
 
 
 def drawing_pages(
@@ -66,30 +71,41 @@ def _sheets_of(
     if least[1] > least[0]:
         turned.reverse()
     laid = [_rooms(each, notes) for each in turned]
-    index, made = arrange(content, [room for room, _ in laid])
-    sheet_paper, (room, note) = turned[index], laid[index]
-    sheets = [_Sheet(piece, sheet_paper, scale_name(made.scale), [*made.panels, note])]
+    rooms = [room for room, _ in laid]
+    sheets = []
+    for part in _sheets_for(content, rooms):
+        index, made = arrange(part, rooms)
+        sheet_paper, (room, note) = turned[index], laid[index]
+        sheets.append(_Sheet(piece, sheet_paper, scale_name(made.scale), [*made.panels, note]))
     if later := [*made.left_over, *content.later]:
         for panels in further_pages(later, room):
             sheets.append(_Sheet(piece, sheet_paper, "-", panels))
     return sheets
 
 
+def _sheets_for(content: Content, rooms: Sequence[Box]) -> list[Content]:
+    """All on one sheet; but where that crowds the main view, it alone on the first and the rest on a second."""
+    _, together = arrange(content, rooms)
+    if content.sides and min(size_at(content.main.view, together.scale)) < CROWDED:
+        alone = replace(content, sides=(), tables=())
+        if arrange(alone, rooms)[1].scale >= ROOMIER * together.scale:
+            return [alone, replace(content, main=DrawnView(content.sides[0]), sides=content.sides[1:])]
+    return [content]
+
+
 def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]:
-    """The room for views on a sheet, and the notes placed: left of the title block where that is wide
-    enough, else above it."""
+    """The room for views on a sheet, and the notes placed: left of the title block or above it,
+    whichever leaves the views more."""
     x0, y0, x1, y1 = frame_box(paper)
     tx0, _, _, ty1 = title_box(paper)
+    across = notes_panel(notes, x1 - x0 - 2.0 * INSIDE)
+    top, placed = ty1 + across.height + 2.0 * INSIDE, across.at(x0 + INSIDE, ty1 + INSIDE * 0.8)
     beside = tx0 - x0 - 2.0 * INSIDE
-    top = ty1 + INSIDE
     if beside > 50.0:
         panel = notes_panel(notes, beside)
-        top = max(top, y0 + panel.height + 2.0 * INSIDE)
-        placed = panel.at(x0 + INSIDE, max(y0 + INSIDE, ty1 - panel.height - 1.0))
-    else:
-        panel = notes_panel(notes, x1 - x0 - 2.0 * INSIDE)
-        placed = panel.at(x0 + INSIDE, ty1 + INSIDE * 0.8)
-        top = ty1 + panel.height + 2.0 * INSIDE
+        other = max(ty1 + INSIDE, y0 + panel.height + 2.0 * INSIDE)
+        if other <= top:
+            top, placed = other, panel.at(x0 + INSIDE, max(y0 + INSIDE, ty1 - panel.height - 1.0))
     return (x0 + INSIDE, top, x1 - INSIDE, y1 - INSIDE), placed
 
 

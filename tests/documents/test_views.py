@@ -41,7 +41,7 @@ def test_scales_are_those_of_iso_5455() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "scale"), [(8.0, 10.0), (18.0, 5.0), (35.0, 2.0), (120.0, 1.0), (260.0, 0.5), (900.0, 0.2), (3000.0, 0.05)]
+    ("size", "scale"), [(8.0, 10.0), (18.0, 5.0), (35.0, 2.0), (120.0, 1.0), (260.0, 0.5), (900.0, 0.2), (3000.0, 1 / 15)]
 )
 def test_the_largest_scale_that_fits(size: float, scale: float) -> None:
     assert arrange(Content(DrawnView(box_view(size, size / 4.0))), ROOMS)[1].scale == pytest.approx(scale)

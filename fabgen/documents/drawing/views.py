@@ -12,10 +12,14 @@ from dataclasses import dataclass, field, replace
 
 from fabgen.documents.drawing.blocks import LEADING, SIZE, table_panel, titled
 from fabgen.documents.sketch import Panel
+from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box, Xy
 
 SCALES = (10.0, 5.0, 2.0, 1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 200, 1 / 500)
 """ISO 5455:1979, recommended scales."""
+
+FINER = (1 / 2.5, 1 / 3, 1 / 4, 1 / 6, 1 / 8, 1 / 15, 1 / 25, 1 / 30, 1 / 40, 1 / 75, 1 / 150, 1 / 250)
+"""Intermediate scales, which ISO 5455:1979 lets one take by way of exception (clause from memory)."""
 
 BETWEEN = 7.0
 """Bare paper between the blocks of a sheet, mm."""
@@ -28,7 +32,7 @@ below, mm of paper."""
 
 def scale_name(scale: float) -> str:
     """'1:2', '1:1', '5:1'."""
-    return f"{round(scale)}:1" if scale >= 1.0 else f"1:{round(1.0 / scale)}"
+    return f"{round(scale)}:1" if scale >= 1.0 else f"1:{figure(1.0 / scale)}"
 
 
 @dataclass(frozen=True)
@@ -122,6 +126,25 @@ class Arrangement:
 def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     """The best arrangement in any of the rooms: (index of the room, arrangement).
 
+    At a scale of ISO 5455, or at one between where that leaves the main view small.
+    """
+    index, made = _arranged(content, rooms)
+    larger = [scale for scale in SCALES if made.scale < scale <= 1.0]
+    if not larger or min(size_at(content.main.view, made.scale)) >= SMALL:
+        return index, made
+    finer = [scale for scale in FINER if 1.15 * made.scale < scale < larger[-1]]
+    shown = replace(content, tables=()) if made.left_over else content
+    for share in (EVEN, 0.0):
+        found = _first_fit(shown, rooms, finer, share)
+        if found is not None:
+            found[1].left_over += made.left_over
+            return found
+    return index, made
+
+
+def _arranged(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
+    """The best arrangement at a recommended scale.
+
     Largest main view first; on a tie the earlier room, and a column before rows.  One step of
     scale is given up where only that lets the side views be of a like scale.
     """
@@ -138,11 +161,11 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
         return (_without_tables(content, rooms, larger) if small else None) or found
     # Nothing fits with all the tables: they go to a further sheet.
     if content.tables:
-        index, made = arrange(replace(content, tables=()), rooms)
+        index, made = _arranged(replace(content, tables=()), rooms)
         made.left_over += content.tables
         return index, made
     if content.sides:
-        return arrange(replace(content, sides=()), rooms)
+        return _arranged(replace(content, sides=()), rooms)
     panel = content.main.view.draw(SCALES[-1], size_of(rooms[0]))
     return 0, Arrangement(SCALES[-1], [_centred(panel, rooms[0])])
 
@@ -157,6 +180,8 @@ def _without_tables(content: Content, rooms: Sequence[Box], scales: Sequence[flo
     return found
 
 
+SMALL = 40.0
+"""A main view lower (or narrower) than this, without its dimensions, is small, mm of paper."""
 TOO_SMALL = 55.0
 """A main view that takes no more than this, its dimensions included, is hard to read, mm of paper."""
 MODEST = 35.0
@@ -189,6 +214,12 @@ def worth(view: View, scale: float) -> bool:
         return False
     below = next((s for s in SCALES if s < scale), scale)
     return scale <= 1.0 or max(view.least(below)) < _SMALL_SIZE
+
+
+def size_at(view: View, scale: float) -> Xy:
+    """A view's own size at a scale, without what its dimensions take, mm of paper."""
+    once, twice = view.least(scale), view.least(2.0 * scale)
+    return (twice[0] - once[0], twice[1] - once[1])
 
 
 def size_of(room: Box) -> Xy:
