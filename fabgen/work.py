@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fabgen.checks.bending import check_bending
-from fabgen.checks.finding import Finding
+from fabgen.checks.finding import Finding, in_inches
 from fabgen.checks.run import run_checks
 from fabgen.checks.workshop import Workshop
 from fabgen.job.errors import JobError
@@ -95,4 +95,6 @@ def planned(
     found = run_checks(
         pieces, plan, movement, Workshop.of(loaded.definitions), check_bending(loaded.definitions, pieces)
     )
+    if loaded.definitions.job.units == "in":
+        found = in_inches(found)
     return Work(loaded, pieces, plan, found, rack, movement)

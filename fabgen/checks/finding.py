@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from fabgen.shop.inches import inches_beside
+
 Level = Literal["stop", "warn", "note"]
 
 
@@ -19,6 +21,11 @@ class Finding:
     rule: str
     text: str
     source: str = ""
+
+
+def in_inches(findings: Iterable[Finding]) -> list[Finding]:
+    """The findings with inches beside every size, for jobs worked in inches."""
+    return [replace(finding, text=inches_beside(finding.text)) for finding in findings]
 
 
 def together(findings: Iterable[Finding]) -> list[Finding]:

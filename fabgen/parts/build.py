@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import replace
+
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
 from fabgen.parts import bracket, cover, link_rod, plate, tube
 from fabgen.parts.openings import with_openings
 from fabgen.parts.piece import Piece
+from fabgen.shop.inches import inches_beside
 
 FAMILIES = (tube, link_rod, plate, bracket, cover)
 """In the order of the documents.  A new family is one more module here."""
@@ -23,4 +27,17 @@ def all_pieces(job: Definitions) -> list[Piece]:
             problems += error.problems
     if problems:
         raise JobError(problems)
-    return with_openings(job, pieces)
+    pieces = with_openings(job, pieces)
+    return _in_inches(pieces) if job.job.units == "in" else pieces
+
+
+def _in_inches(pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces with inches beside every size in what is told of them."""
+    return [
+        replace(
+            piece,
+            facts=tuple((label, inches_beside(text)) for label, text in piece.facts),
+            hardware=tuple(replace(item, note=inches_beside(item.note)) for item in piece.hardware),
+        )
+        for piece in pieces
+    ]
