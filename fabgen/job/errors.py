@@ -87,7 +87,9 @@ class JobError(Exception):
         """The last line of the problems: how many, and what is still to come."""
         count = len(self.problems)
         text = f"{count} problem{'s' if count != 1 else ''}; nothing was written"
-        return f"{text}\nwhat is built from these tables is checked once they are mended" if self.unread else text
+        # A file that is not there has no tables.
+        unbuilt = self.unread and any(problem.line is not None for problem in self.problems)
+        return f"{text}\nwhat is built from these tables is checked once they are mended" if unbuilt else text
 
 
 def describe(problem: Problem) -> str:
