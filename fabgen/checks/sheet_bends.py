@@ -8,7 +8,8 @@ from collections.abc import Iterator
 from shapely import Polygon
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.sheet_holes import SLACK, mm
+from fabgen.checks.flat_words import bend_words, mm
+from fabgen.checks.sheet_holes import SLACK
 from fabgen.checks.workshop import Workshop
 from fabgen.geometry.collisions import collisions
 from fabgen.geometry.folds import Flange, FoldTree
@@ -84,12 +85,12 @@ def relief(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     if piece.kind != "bracket" or not flat.bends:
         return
     metal = cut_region(flat.outline, (hole.shape for hole in flat.holes))
-    named = [bend.name for bend in flat.bends if any(metal.intersects(beside) for beside in _beside(bend))]
-    if named:
-        bends = ", ".join(f'"{name}"' for name in named)
+    torn = [i for i, bend in enumerate(flat.bends) if any(metal.intersects(beside) for beside in _beside(bend))]
+    if torn:
+        end = "ends" if len(torn) == 1 else "end"
         text = (
-            f"bend {bends} ends inside the sheet without a notch: the sheet tears or bulges there; relief = "
-            '"round" cuts one'
+            f"{', '.join(bend_words(flat, i) for i in torn)} {end} inside the sheet without a notch: the sheet tears "
+            'or bulges there; relief = "round" cuts one'
         )
         yield Finding("warn", piece.mark, "relief", text, COMMON)
 
@@ -119,7 +120,7 @@ def collision(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
         one, other = pairs[0]
         more = f", and {len(pairs) - 1} more pairs do" if len(pairs) > 1 else ""
         text = f'folded, face "{other}" runs into face "{one}"{more}: a smaller bend angle or shorter flanges'
-        yield Finding("stop", piece.mark, "flange-collision", text)
+        yield Finding("stop", piece.mark, "flange-collision", text, COMMON)
 
 
 def bend_length(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:

@@ -8,12 +8,12 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from fabgen.checks.finding import Finding, Level
+from fabgen.checks.flat_words import bend_words, mm, one_of
 from fabgen.checks.workshop import Workshop
 from fabgen.geometry.outline import Circle
 from fabgen.geometry.regions import gap, gap_to_line, region
-from fabgen.parts.piece import FlatPart, Hole, Piece
+from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
 from fabgen.shop.cutting import COMMON, CUTTING, Cutting
-from fabgen.shop.figures import figure
 from fabgen.shop.holes import clearance
 
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
@@ -34,7 +34,7 @@ def hole_size(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
     """A hole too narrow for its sheet and the way it is cut."""
     cutting = _cutting(flat, shop)
     least = cutting.hole_size(flat.thickness)
-    for worst, words in _grouped([Case(hole, _width(hole)) for hole in flat.holes], least):
+    for worst, words in _grouped(flat, [Case(hole, _width(hole)) for hole in flat.holes], least):
         text = (
             f"{words} {mm(worst.value)} wide, less than {mm(least)}, the least by {cutting.name} in "
             f"{mm(flat.thickness)} sheet: {cutting.why}; mark it and drill"
@@ -46,7 +46,7 @@ def hole_to_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
     """Too little metal between a hole and the edge burns away or tears."""
     least = _cutting(flat, shop).web_width(flat.thickness)
     cases = [Case(hole, gap(hole.shape, flat.outline)) for hole in flat.holes]
-    for worst, words in _grouped(cases, least):
+    for worst, words in _grouped(flat, cases, least):
         text = f"{words} {mm(worst.value)} from the edge{_too_little(flat, shop)}"
         yield Finding("warn", piece.mark, "hole-to-edge", text, COMMON)
 
@@ -54,7 +54,7 @@ def hole_to_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
 def hole_to_hole(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     """Too little metal between two holes burns away or tears."""
     least = _cutting(flat, shop).web_width(flat.thickness)
-    for worst, words in _grouped(_near_pairs(flat.holes, least), least):
+    for worst, words in _grouped(flat, _near_pairs(flat.holes, least), least):
         text = f"{words} {mm(worst.value)} from the next hole{_too_little(flat, shop)}"
         yield Finding("warn", piece.mark, "hole-to-hole", text, COMMON)
 
@@ -68,15 +68,16 @@ def _too_little(flat: FlatPart, shop: Workshop) -> str:
 def hole_to_bend(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     """A hole nearer than twice the thickness to where a bend begins is drawn out of round."""
     least = 2.0 * flat.thickness
-    for bend in flat.bends:
-        half = bend.bend.allowance / 2.0
-        cases = [Case(hole, gap_to_line(hole.shape, (bend.start, bend.end)) - half) for hole in flat.holes]
-        for worst, words in _grouped(cases, least):
-            text = (
-                f"{words} {mm(max(0.0, worst.value))} from where the bend {bend.name} begins, less than twice "
-                f"the thickness ({mm(least)}): it will be drawn out of round; drill it after folding"
-            )
-            yield Finding("warn", piece.mark, "hole-to-bend", text, COMMON)
+    if not flat.bends:
+        return
+    cases = [Case(hole, min(_to_bend(hole, bend) for bend in flat.bends)) for hole in flat.holes]
+    for worst, words in _grouped(flat, cases, least):
+        bend = min(range(len(flat.bends)), key=lambda i: _to_bend(worst.hole, flat.bends[i]))
+        text = (
+            f"{words} {mm(max(0.0, worst.value))} from where {bend_words(flat, bend)} begins, less than twice "
+            f"the thickness ({mm(least)}): it will be drawn out of round; drill it after folding"
+        )
+        yield Finding("warn", piece.mark, "hole-to-bend", text, COMMON)
 
 
 def bolt_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -93,7 +94,7 @@ def bolt_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
             ("note", 2.0 * bolt, "an ear that takes load has 2 d", COMMON),
         )
         for level, least, wanted, source in steps:
-            for worst, words in _grouped(cases, least):
+            for worst, words in _grouped(flat, cases, least):
                 text = f"{words} {mm(worst.value)} from centre to edge; {wanted} = {mm(least)}"
                 yield Finding(level, piece.mark, "bolt-edge", text, source)
             cases = [case for case in cases if case.value >= least - SLACK]
@@ -105,7 +106,7 @@ def bolt_spacing(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
     for width in sorted({width for _, width in bolts}):
         near = _near_pairs([hole for hole, other in bolts if other == width], 1.2 * width)
         cases = [Case(case.hole, case.value + width) for case in near]
-        for worst, words in _grouped(cases, 2.2 * width):
+        for worst, words in _grouped(flat, cases, 2.2 * width):
             text = f"{words} {mm(worst.value)} from the next, centre to centre; a bolted joint wants 2.2 d0 = "
             yield Finding("warn", piece.mark, "bolt-spacing", text + mm(2.2 * width), BOLT_SOURCE)
 
@@ -123,6 +124,11 @@ def _width(hole: Hole) -> float:
     return min(math.dist(box[0], box[1]), math.dist(box[1], box[2]))
 
 
+def _to_bend(hole: Hole, bend: FlatBend) -> float:
+    """From the hole to where the bend begins, mm."""
+    return gap_to_line(hole.shape, (bend.start, bend.end)) - bend.bend.allowance / 2.0
+
+
 def _bolt_holes(flat: FlatPart) -> list[tuple[Hole, float]]:
     return [(hole, _width(hole)) for hole in flat.holes if hole.bolt]
 
@@ -137,23 +143,12 @@ def _near_pairs(holes: Iterable[Hole], least: float) -> list[Case]:
     return near
 
 
-def _grouped(cases: Iterable[Case], least: float) -> Iterator[tuple[Case, str]]:
-    """Of like holes the worst one under `least`, and words that say which and how many."""
+def _grouped(flat: FlatPart, cases: Iterable[Case], least: float) -> Iterator[tuple[Case, str]]:
+    """Of like holes the worst one under `least`, and words that say which and of how many."""
     groups: dict[str, list[Case]] = {}
     for case in cases:
         if case.value < least - SLACK:
             groups.setdefault(case.hole.label, []).append(case)
-    for label, group in groups.items():
-        worst = min(group, key=lambda case: case.value)
-        x0, y0, x1, y1 = worst.hole.shape.bounds
-        place = f"({number((x0 + x1) / 2)}, {number((y0 + y1) / 2)})"
-        many = f", the worst of {len(group)}," if len(group) > 1 else ""
-        yield worst, f"hole {label} at {place} on the flat{many} is"
-
-
-def number(value: float) -> str:
-    return figure(value)
-
-
-def mm(value: float) -> str:
-    return f"{number(value)} mm"
+    for group in groups.values():
+        worst = min(range(len(group)), key=lambda i: group[i].value)
+        yield group[worst], f"{one_of(flat, [case.hole for case in group], worst)} is"

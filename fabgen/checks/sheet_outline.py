@@ -8,11 +8,12 @@ from collections.abc import Iterator
 from shapely import LineString, STRtree, box, prepare
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.sheet_holes import mm, number
+from fabgen.checks.flat_words import mm, place
 from fabgen.checks.workshop import Workshop
 from fabgen.geometry.lettering import text_box
-from fabgen.geometry.outline import Circle, Loop, Outline
+from fabgen.geometry.outline import Circle, Outline, Xy
 from fabgen.geometry.regions import crossing, cut_region, region
+from fabgen.parts.hole_groups import centre_of
 from fabgen.parts.piece import DRAIN, FlatPart, Mark, Piece
 from fabgen.shop.cutting import COMMON, LEAST_SEGMENT
 from fabgen.shop.stock import SHEETS_METRIC
@@ -31,21 +32,22 @@ def outline(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
         spot = crossing(loop)
         if spot is not None:
             sound = False
-            text = f"{name} crosses or touches itself near ({number(spot[0])}, {number(spot[1])}) on the flat"
-            yield Finding("stop", piece.mark, "outline", text)
+            text = f"{name} crosses or touches itself ({place(flat, spot)})"
+            yield Finding("stop", piece.mark, "outline", text, COMMON)
         elif loop.area < LEAST_AREA:
             sound = False
-            yield Finding("stop", piece.mark, "outline", f"{name} closes round no area to speak of")
+            yield Finding("stop", piece.mark, "outline", f"{name} closes round no area to speak of", COMMON)
     if not sound or not flat.holes:
         return
     shapes = [region(loop) for _, loop in loops]
     prepare(shapes[0])
     for (name, loop), shape in zip(loops[1:], shapes[1:], strict=True):
         if not shapes[0].contains_properly(shape):
-            yield Finding("stop", piece.mark, "outline", f"{name} at {_place(loop)} crosses the outline")
+            text = f"{name} ({place(flat, centre_of(loop))}) crosses the outline"
+            yield Finding("stop", piece.mark, "outline", text, COMMON)
     for i, j in sorted((int(i), int(j)) for i, j in STRtree(shapes[1:]).query(shapes[1:], "intersects").T if i < j):
         (one, loop), (other, _) = loops[i + 1], loops[j + 1]
-        yield Finding("stop", piece.mark, "outline", f"{one} at {_place(loop)} crosses {other}")
+        yield Finding("stop", piece.mark, "outline", f"{one} ({place(flat, centre_of(loop))}) crosses {other}", COMMON)
 
 
 def tiny_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -57,7 +59,7 @@ def tiny_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
         many = f"{len(short)} edges are" if len(short) > 1 else "an edge is"
         text = (
             f"{many} shorter than {mm(LEAST_SEGMENT)}, about the width of a cut, the shortest {least.length:.2f} mm "
-            f"at ({number(x)}, {number(y)}) on the flat: machines stop and burn there"
+            f"({place(flat, (x, y))}): machines stop and burn there"
         )
         yield Finding("warn", piece.mark, "tiny-edge", text, COMMON)
 
@@ -66,11 +68,11 @@ def inside_corner(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Find
     """A sharp inside corner is where a crack begins."""
     if isinstance(flat.outline, Circle):
         return
-    corners = list(_sharp_inside(flat.outline))
+    corners = [p for p in _sharp_inside(flat.outline) if not (flat.surface and _at_bend_end(p, flat))]
     if corners:
         x, y = corners[0]
         many = f"{len(corners)} sharp inside corners, the first" if len(corners) > 1 else "a sharp inside corner"
-        text = f"{many} at ({number(x)}, {number(y)}) on the flat: a crack begins there under load; a radius helps"
+        text = f"{many} ({place(flat, (x, y))}): a crack begins there under load; a radius helps"
         yield Finding("note", piece.mark, "inside-corner", text, COMMON)
 
 
@@ -80,7 +82,7 @@ def mark_outside(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
     for mark in flat.marks:
         if mark.text and not metal.contains(box(*_mark_box(mark))):
             text = f'the mark "{mark.text}" runs off the metal, or over a hole: another mark_at, or leave it out'
-            yield Finding("warn", piece.mark, "mark-outside", text)
+            yield Finding("warn", piece.mark, "mark-outside", text, COMMON)
         elif mark.text and any(LineString([b.start, b.end]).intersects(box(*_mark_box(mark))) for b in flat.bends):
             text = f'the mark "{mark.text}" lies across a bend, where it will be drawn out: another mark_at'
             yield Finding("warn", piece.mark, "mark-outside", text, COMMON)
@@ -121,12 +123,12 @@ def _outlines(flat: FlatPart) -> Iterator[Outline]:
             yield loop
 
 
-def _place(loop: Loop) -> str:
-    x0, y0, x1, y1 = loop.bounds
-    return f"({number((x0 + x1) / 2)}, {number((y0 + y1) / 2)})"
+def _at_bend_end(point: Xy, flat: FlatPart) -> bool:
+    """Whether a fold begins here: the corner of a transition's pattern, flat no more once it is folded."""
+    return any(math.dist(point, end) < flat.thickness for bend in flat.bends for end in (bend.start, bend.end))
 
 
-def _sharp_inside(outline: Outline) -> Iterator[tuple[float, float]]:
+def _sharp_inside(outline: Outline) -> Iterator[Xy]:
     edges = list(outline.counter_clockwise().edges())
     for before, after in zip([edges[-1], *edges[:-1]], edges, strict=True):
         if math.remainder(after.heading_in - before.heading_out, 2.0 * math.pi) < -SHARP:

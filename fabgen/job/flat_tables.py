@@ -125,7 +125,9 @@ class OutlineKeys(Table):
 
     rectangle: PlusPair | None = Field(default=None, description="[width, height]; origin at the lower left corner")
     disc: PlusLength | None = Field(default=None, description="diameter; origin at the centre")
-    stadium: PlusPair | None = Field(default=None, description="[length over all, width]; origin at the centre")
+    stadium: PlusPair | None = Field(
+        default=None, description="[length over all, width], a slot's shape with round ends; origin at the centre"
+    )
     corners: Annotated[list[CornerGiven], Field(min_length=3, max_length=2000)] | None = None
     corner_radius: ZeroLength = Field(default=0.0, description="fillet at every corner that gives none of its own")
     corner_chamfer: ZeroLength = Field(default=0.0, description="chamfer at every corner that gives none of its own")

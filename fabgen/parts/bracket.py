@@ -140,7 +140,10 @@ def _flat(
     """The flat with its lower left corner at the origin, and what there is to say about its mark."""
     bracket, pattern, corner = asked.bracket, laid.to_origin(), laid.outline.bounds[:2]
     given = [item.hole for face in tree.all_faces() for item in by_face.get(face.name, ())]
-    holes = tuple(Hole(loop, hole.label, hole.bolt) for (_, loop), hole in zip(pattern.holes, given, strict=True))
+    holes = tuple(
+        Hole(loop, hole.label, hole.bolt, face)
+        for (face, loop), hole in zip(pattern.holes, given, strict=True)
+    )
     bends = tuple(FlatBend(line.start, line.end, line.bend, line.up, line.name) for line in pattern.lines)
     metal = Metal(pattern.outline, holes, bends)
     lines = tuple(_etched_lines(shape, tree, corner, metal, asked))

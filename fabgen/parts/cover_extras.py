@@ -9,9 +9,8 @@ from fabgen.geometry.regions import region
 from fabgen.job.definitions import Drain
 from fabgen.parts.cover_shapes import Asked
 from fabgen.parts.features import PlacedHole, figure
-from fabgen.parts.piece import DRAIN, Concern, FlatBend, Hole
+from fabgen.parts.piece import DRAIN, VENT, Concern, FlatBend, Hole
 
-VENT = "vent"
 COMMON = "common practice, no source"
 
 

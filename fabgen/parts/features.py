@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -143,7 +143,7 @@ def _spread(given: HoleGiven, path: Path, fit: HoleFit, problems: list[Problem])
         problems.append(Problem((*path, "length"), what, "the length over all, more than the width"))
     else:
         slot = Outline.stadium(given.length, diameter).turned(given.turn)
-        label = f"{figure(diameter)} x {figure(given.length)} slot{label}"
+        label = f"slot {figure(given.length)} x {figure(diameter)}{label}"
         yield from ((at, Hole(slot.moved(*at), label, bolt)) for at in _centres(given))
 
 
@@ -207,7 +207,7 @@ def check_flat_holes(placed: Sequence[PlacedHole], outline: Loop, problems: list
 
 
 def moved_holes(holes: Iterable[Hole], dx: float, dy: float) -> tuple[Hole, ...]:
-    return tuple(Hole(hole.shape.moved(dx, dy), hole.label, hole.bolt) for hole in holes)
+    return tuple(replace(hole, shape=hole.shape.moved(dx, dy)) for hole in holes)
 
 
 def hole_facts(holes: Sequence[Hole]) -> list[tuple[str, str]]:

@@ -17,6 +17,7 @@ from fabgen.geometry.folded import Facet
 from fabgen.geometry.folds import Bend, FoldTree
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Loop, Xy
+from fabgen.job.weld_tables import Weld
 from fabgen.shop.cutting import Process
 from fabgen.shop.section import Section
 
@@ -139,17 +140,19 @@ class LengthPart:
 
 
 # -- flat parts -------------------------------------------------------------
-DRAIN = "drain"
-"""The label of a drain hole begins with this word."""
+DRAIN, VENT = "drain", "vent"
+"""The label of a drain or vent hole begins with this word."""
 
 
 @dataclass(frozen=True, slots=True)
 class Hole:
-    """A hole cut in the flat.  `label` is what the drawing calls it, e.g. '13.5 for M12'."""
+    """A hole cut in the flat.  `label` is what lists call it, e.g. '13.5 for M12'; `face` the face of a
+    folded part that it is on."""
 
     shape: Loop
     label: str = ""
     bolt: str = ""
+    face: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -278,6 +281,8 @@ class Piece:
     facts: tuple[tuple[str, str], ...] = ()
     path: tuple[str | int, ...] = field(default=())
     concerns: tuple[Concern, ...] = ()
+    welds: tuple[Weld, ...] = ()
+    """The welds that put it on other parts, as the job gives them."""
 
     @property
     def length_part(self) -> LengthPart | None:

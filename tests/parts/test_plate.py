@@ -82,7 +82,7 @@ def test_slot() -> None:
     part = flat(rectangle=[200, 100], holes=[{"at": [60, 50], "bolt": "M8", "length": 30, "turn": 90}])
     assert part.holes[0].shape.bounds == pytest.approx((55.5, 35, 64.5, 65))
     assert part.holes[0].shape.area == pytest.approx(21 * 9 + math.pi * 4.5**2)
-    assert part.holes[0].label == "9 x 30 slot for M8"
+    assert part.holes[0].label == "slot 30 x 9 for M8"
 
 
 def test_row_grid_and_circle() -> None:

@@ -20,25 +20,15 @@ from fabgen.documents.drawing.dimensions import (
     draw_leader,
     write_free,
 )
-from fabgen.documents.drawing.flat_features import (
-    BoltCircle,
-    Fillet,
-    HoleGroup,
-    Lattice,
-    OutlineFeatures,
-    distinct,
-    hole_groups,
-    in_notch,
-    outline_features,
-)
 from fabgen.documents.drawing.flat_metal import beside_line, draw_loop, draw_mark, longer
-from fabgen.documents.drawing.hole_table import tabled_holes
 from fabgen.documents.drawing.lanes import Side, SideName, Station, edge
+from fabgen.documents.drawing.outline_features import Fillet, OutlineFeatures, in_notch, outline_features
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Arc, Pen, Text, line
 from fabgen.documents.sketch import Sketch
 from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Box, Circle, Loop, Xy
+from fabgen.parts.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
 from fabgen.parts.piece import FlatBend, FlatPart
 
 FEW = 2

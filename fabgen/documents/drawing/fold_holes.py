@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.documents.drawing.flat_features import NEAR, centre_of
 from fabgen.documents.drawing.fold_profile import FoldedProfile
 from fabgen.geometry.outline import Xy
+from fabgen.parts.hole_groups import NEAR, centre_of
 from fabgen.parts.piece import FlatBend, FlatPart
 
 MOST = 6

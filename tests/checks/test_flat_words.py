@@ -1,0 +1,67 @@
+"""What a check says of a place leads to it on the drawing: same datum, same letters, same numbers."""
+
+from typing import Any
+
+import pytest
+
+from fabgen.checks.flat_words import bend_words, one_of, place
+from fabgen.checks.sheet import check_flat
+from fabgen.documents.drawing.hole_table import hole_table
+from fabgen.geometry.outline import Circle, Outline
+from fabgen.job.definitions import Definitions
+from fabgen.parts import bracket, plate
+from fabgen.parts.piece import FlatPart, Hole, Piece
+
+
+def piece(family: Any, **keys: Any) -> Piece:
+    name = family.__name__.rpartition(".")[2]
+    job = {"job": {"title": "x", "number": "x", "units": "mm"}, name: [{"mark": "X1", "thickness": 5} | keys]}
+    (made,) = family.pieces(Definitions.model_validate(job))
+    return made
+
+
+def found(part: Piece, rule: str) -> str:
+    (text,) = [finding.text for finding in check_flat(part) if finding.rule == rule]
+    return text
+
+
+def test_a_plate_is_measured_from_its_lower_left_corner() -> None:
+    part = piece(plate, rectangle=[200, 100], holes=[{"at": [82, 8], "bolt": "M6"}])
+    assert found(part, "hole-to-edge").startswith("hole Ø6.6 for M6 (82 mm from the left, 8 mm from below) is 4.7 mm")
+
+
+def test_a_disc_is_measured_from_its_centre() -> None:
+    flat = FlatPart(5.0, Circle(75.0, 75.0, 150.0))
+    assert place(flat, (15.0, 85.5)) == "60 mm left of and 10.5 mm above the centre"
+    assert place(flat, (75.0, 65.0)) == "0 mm right of and 10 mm below the centre"
+
+
+def test_a_folded_part_names_the_face_and_the_bend_by_its_number() -> None:
+    holes = [{"face": "right", "at": [30, 16], "bolt": "M8"}]
+    part = piece(bracket, shape="channel", web=60, flanges=[50, 50], length=80, holes=holes)
+    text = found(part, "hole-to-bend")
+    assert text.startswith('hole Ø9 for M8 in face "right" (30 mm from the left, ')
+    assert " from below on the flat) is " in text
+    assert "from where bend 2 (web / right) begins" in text
+    assert part.flat_part is not None
+    assert bend_words(part.flat_part, 1) == "bend 2 (web / right)"
+
+
+def test_many_holes_bear_the_letters_of_the_hole_table() -> None:
+    holes = tuple(Hole(Circle(20.0 + 3.0 * i * i, 40.0, 9.0), "9 for M8", "M8") for i in range(7))
+    flat = FlatPart(5.0, Outline.rectangle(200.0, 60.0), holes)
+    table = hole_table(flat)
+    assert table is not None
+    rows = {row[0]: row[1:3] for row in table.rows}
+    words = one_of(flat, holes[3:4], 0)
+    assert words == "hole A4, Ø9 for M8 (47 mm from the left, 40 mm from below)"
+    assert rows["A4"] == ("47", "40")
+    assert one_of(flat, holes, 3).startswith("the worst of 7 holes Ø9 for M8, A4 (47 mm")
+
+
+@pytest.mark.parametrize("rolled", [False, True])
+def test_flat_is_said_only_of_what_does_not_stay_flat(rolled: bool) -> None:
+    from fabgen.parts.piece import Rolled
+
+    flat = FlatPart(2.0, Outline.rectangle(100.0, 50.0), rolled=Rolled(32.0, 32.0, 50.0, 6.28) if rolled else None)
+    assert place(flat, (10.0, 20.0)).endswith("on the flat") is rolled
