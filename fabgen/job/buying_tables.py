@@ -1,20 +1,38 @@
-"""What a job file may say for the shopping list: [[bolt]], [[price]] and [consumables]."""
+"""What a job file may say for the shopping list and the saw: [[bolt]], [[price]], [saw] and [consumables]."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, PlainValidator
 
-from fabgen.job.errors import InputError
-from fabgen.job.fields import FilledText, PlusLength, ShortText, Text, Through, figure, one_as_list, whole
+from fabgen.job.errors import InputError, shown
+from fabgen.job.fields import (
+    FilledText,
+    PlusLength,
+    ShortText,
+    Text,
+    Through,
+    ZeroLength,
+    figure,
+    one_as_list,
+    whole,
+)
 from fabgen.job.tables import Table, goes_with
 
 NutGiven = Literal["plain", "lock", "thin", "none"]
 PropertyClass = Literal["5.8", "8.8", "10.9", "12.9", "A2-70", "A4-80", "grade 5", "grade 8"]
 Process = Literal["mag", "tig", "stick"]
 
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise InputError(f"cannot read {shown(value)} as yes or no", "true or false, without quotes")
+    return value
+
+
+YesNo = Annotated[bool, PlainValidator(_yes_or_no)]
 Positive = Annotated[float, figure(1e-3, 1e6, "a number above zero")]
 Share = Annotated[float, figure(0.05, 1.0, "a share from 0.05 to 1, e.g. 0.95")]
 Money = Annotated[float, figure(0.0, 1e6, "a price as a bare number, e.g. 38.50")]
@@ -50,6 +68,25 @@ class Price(Table):
     item: FilledText = Field(description="as the shopping list names it, e.g. 'rod end'")
     spec: Text = Field(default="", description="as the shopping list has it; left out = all of that item")
     each: Money = Field(description="of one unit of the list: a piece, a kg, a litre")
+
+
+class Saw(Table):
+    """[saw]: how bars are cut"""
+
+    kerf: ZeroLength | None = Field(
+        default=None, description="what a saw cut takes, where [[stock]] says nothing else; left out = the shop's usual"
+    )
+    end_loss: ZeroLength = Field(
+        default=0.0, description="length of every bar that no piece can come from: what the clamp must hold"
+    )
+    pair_mitres: YesNo = Field(
+        default=False,
+        description="true: neighbours on a bar whose slanted ends are sawn to one angle share the cut, "
+        "turned end for end where need be",
+    )
+    least_offcut: PlusLength | None = Field(
+        default=None, description="shorter rests are scrap; left out = the rack file's own, or 150 mm"
+    )
 
 
 class Consumables(Table):

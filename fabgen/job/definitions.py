@@ -15,7 +15,7 @@ from pydantic import Field
 
 from fabgen.job.bend_tables import BendTest
 from fabgen.job.bracket_tables import BRACKET_FACES, Bracket
-from fabgen.job.buying_tables import Bolt, Consumables, Price
+from fabgen.job.buying_tables import Bolt, Consumables, Price, Saw
 from fabgen.job.cover_tables import Cover, Drain, WheelCut
 from fabgen.job.errors import InputError
 from fabgen.job.fields import (
@@ -128,6 +128,9 @@ class Stock(Table):
         default=None, description="of one bar (first length) or one sheet"
     )
     kerf: ZeroLength | None = Field(default=None, description="saw or torch kerf; left out = the shop's usual")
+    end_loss: ZeroLength | None = Field(
+        default=None, description="length of every bar that no piece can come from; left out = that of [saw]"
+    )
     on_hand: Annotated[int, whole(0, 10_000)] | None = Field(
         default=None, description="how many lie on the rack; used first"
     )
@@ -160,7 +163,8 @@ class Stock(Table):
                     yield InputError("a remnant lies on the rack: say how many there are", "e.g. on_hand = 1")
             elif not given.get("sheets"):
                 yield InputError("sheets need their sizes", "e.g. sheets = [[2500, 1250]], or a remnant's outline")
-            yield from goes_with("lengths", given, False, "section")
+            for key in ("lengths", "end_loss"):
+                yield from goes_with(key, given, False, "section")
 
 
 class Definitions(Table):
@@ -180,6 +184,7 @@ class Definitions(Table):
     stock: list[Stock] = Field(default=[])
     bolt: list[Bolt] = Field(default=[])
     price: list[Price] = Field(default=[])
+    saw: Saw = Saw()
     consumables: Consumables = Consumables()
     movement: Movement = Movement()
     body: list[Body] = Field(default=[])

@@ -42,12 +42,12 @@ from fabgen.job.syntax import load_toml
 from fabgen.job.tables import Table
 from fabgen.job.text_file import text_of
 from fabgen.job.wording import problems_of
+from fabgen.shop.stock import LEAST_OFFCUT
 
 Count = Annotated[int, whole(0, 10_000)]
 MARKED = ("bar", "sheet", "remnant")
 """The tables whose entries may have marks."""
 
-LEAST_OFFCUT = 150.0
 LEAST_REMNANT = 100.0
 
 

@@ -1,42 +1,24 @@
 """Bars: which pieces are sawn from which bar.
 
 The cheapest plan is found, and proven where that can be done, by `cutting_stock`; here lengths,
-kerf, prices and marks are put into its whole numbers and back.  A saw cut costs its kerf; the
-last cut of a bar is free when the piece ends with the bar.
+kerf, clamp, prices and marks are put into its whole numbers and back.  A saw cut costs its kerf;
+the last cut of a bar is free when the piece ends with the bar.
 """
 
 from __future__ import annotations
 
-import math
-from collections import Counter, defaultdict
-from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 from fabgen.parts.piece import Piece
-from fabgen.plan.cutting_stock import Bar, Kind, Problem, cheapest, tidied
-from fabgen.plan.cutting_stock.fill import fullest
-from fabgen.plan.plan import BarPlan, Cut
+from fabgen.plan.bar_filling import BarStock, Filled, cheapest_bars, reckoned
+from fabgen.plan.plan import BarBill, BarPlan, Cut
+from fabgen.plan.shared_cuts import SQUARE, Ends, arranged
 
-_PER_MM = 10
-"""Lengths are planned in tenths of a millimetre, pieces rounded up."""
+__all__ = ["BarStock", "cuts_of", "plan_bars"]
 
-
-@dataclass(frozen=True, slots=True)
-class BarStock:
-    """Bars of one section and material: length mm, price each, how many there are (None = any)."""
-
-    length: float
-    price: float | None = None
-    on_hand: int | None = None
-    kerf: float = 2.0
-    assumed: bool = False
-
-    @property
-    def cost(self) -> int:
-        """What the plan keeps low: the price in hundredths, or the length where there is none; the rack is free."""
-        if self.on_hand is not None:
-            return 0
-        return max(1, round(self.price * 100 if self.price is not None else self.length * _PER_MM))
+Reasons = list[tuple[str, str]]
 
 
 def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[str, str], list[Cut]]:
@@ -49,99 +31,91 @@ def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[str, str], list[Cut]]:
 
 
 def plan_bars(
-    section: str, material: str, cuts: Sequence[Cut], stocks: Sequence[BarStock]
-) -> tuple[list[BarPlan], list[tuple[str, str]]]:
-    """Bars for one section and material, and the pieces no bar is long enough for with the reason.
+    section: str,
+    material: str,
+    cuts: Sequence[Cut],
+    stocks: Sequence[BarStock],
+    ends: Mapping[str, Ends] | None = None,
+    least_offcut: float = 0.0,
+) -> tuple[list[BarPlan], BarBill, Reasons]:
+    """Bars for one section and material, what they come to, and the pieces no bar is long enough for.
 
-    Some of `stocks` must be to be had in any number.
+    Some of `stocks` must be to be had in any number.  `ends` are the ends, by marks, that may share
+    a saw cut.  Of plans that cost the same, one with few and long rests is taken; those shorter than
+    `least_offcut` mm count for nothing.
     """
-    bought = max(stock.length for stock in stocks if stock.on_hand is None)
-    fits = [cut for cut in cuts if cut.length <= bought]
-    bars, left, unplaced = _rack_only([cut for cut in cuts if cut.length > bought], stocks)
+    stocks, priced = reckoned(stocks)
+    bought = max((stock for stock in stocks if stock.on_hand is None), key=lambda stock: stock.usable)
+    fits = [cut for cut in cuts if bought.holds(cut.length)]
+    racked, left, unplaced = _rack_only([cut for cut in cuts if not bought.holds(cut.length)], stocks)
+    most = f"{bought.usable:.0f} mm"
     reasons = [
-        (cut.mark, f"{cut.length:.0f} mm of {section} is longer than any bar, {bought:.0f} mm: order longer or splice")
+        (cut.mark, f"{cut.length:.0f} mm of {section} is longer than any bar gives, {most}: order longer or splice")
         for cut in dict.fromkeys(unplaced)
     ]
-    proven = True
-    if fits:
-        lengths = sorted({cut.length for cut in fits}, reverse=True)
-        wanted = Counter(cut.length for cut in fits)
-        problem = Problem(tuple(wanted[length] for length in lengths), tuple(_kind(stock, lengths) for stock in left))
-        found = cheapest(problem)
-        proven = found.proven
-        bars += _marked(_rack_first(problem, tidied(problem, found.bars)), fits, lengths, left)
-    return _grouped(section, material, bars, proven), reasons
+    known = ends or {}
+    filled = cheapest_bars(fits, left, known, least_offcut) if fits else Filled((), 0, 0)
+    scale = 100.0 if priced else 10.0
+    bill = BarBill(section, material, filled.cost / scale, filled.bound / scale, priced)
+    bars = [_planned(section, material, stock, held, known, bill.proven) for stock, held in (*racked, *filled.bars)]
+    return _alike(bars), bill, reasons
 
 
 def _rack_only(
     cuts: Sequence[Cut], stocks: Sequence[BarStock]
-) -> tuple[list[tuple[BarStock, list[Cut]]], list[BarStock], list[Cut]]:
+) -> tuple[list[tuple[BarStock, tuple[Cut, ...]]], list[BarStock], list[Cut]]:
     """Pieces too long for what can be bought, each onto the shortest bar of the rack that takes it; the stock left."""
     racks = {stock: stock.on_hand or 0 for stock in stocks if stock.on_hand is not None}
-    bars: list[tuple[BarStock, list[Cut]]] = []
+    bars: list[tuple[BarStock, tuple[Cut, ...]]] = []
     unplaced: list[Cut] = []
     for cut in cuts:
-        room = [stock for stock, count in racks.items() if count and stock.length >= cut.length]
+        room = [stock for stock, count in racks.items() if count and stock.holds(cut.length)]
         if room:
             stock = min(room, key=lambda s: s.length)
             racks[stock] -= 1
-            bars.append((stock, [cut]))
+            bars.append((stock, (cut,)))
         else:
             unplaced.append(cut)
     left = [stock if stock.on_hand is None else replace(stock, on_hand=racks[stock]) for stock in stocks]
     return bars, left, unplaced
 
 
-def _kind(stock: BarStock, lengths: Sequence[float]) -> Kind:
-    kerf = round(stock.kerf * _PER_MM)
-    takes = tuple(math.ceil(round(length * _PER_MM, 3)) + kerf for length in lengths)
-    return Kind(round(stock.length * _PER_MM) + kerf, takes, stock.cost, stock.on_hand)
-
-
-def _rack_first(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
-    """The same bars with what pieces they may give filled onto bars of the rack that lie unused.
-
-    It buys no more, often less, and leaves longer offcuts of what is bought.
-    """
-    done = [bar for bar in bars if problem.kinds[bar[0]].count is not None]
-    open_bars = [(k, list(sizes)) for k, sizes in bars if problem.kinds[k].count is None]
-    for k in (Counter(problem.rack) - Counter(k for k, _ in done)).elements():
-        left = Counter(size for _, sizes in open_bars for size in sizes)
-        kind = problem.kinds[k]
-        chosen = fullest([left[size] for size in range(len(kind.takes))], kind.takes, kind.room)
-        if not chosen:
-            continue
-        for size in chosen:
-            # From the bar with the fewest pieces: it is the likeliest to go altogether.
-            min((sizes for _, sizes in open_bars if size in sizes), key=len).remove(size)
-        done.append((k, chosen))
-    return done + [(k, tuple(sizes)) for k, sizes in open_bars if sizes]
-
-
-def _marked(
-    bars: Sequence[Bar], cuts: Sequence[Cut], lengths: Sequence[float], stocks: Sequence[BarStock]
-) -> list[tuple[BarStock, list[Cut]]]:
-    """Bars of sizes as bars of pieces, marks given out in their order."""
-    waiting: dict[float, list[Cut]] = defaultdict(list)
-    for cut in reversed(cuts):
-        waiting[cut.length].append(cut)
-    return [(stocks[k], [waiting[lengths[size]].pop() for size in sizes]) for k, sizes in bars]
-
-
-def _grouped(section: str, material: str, bars: Sequence[tuple[BarStock, list[Cut]]], proven: bool) -> list[BarPlan]:
-    alike = Counter((stock, tuple(sorted(cuts, key=lambda c: (-c.length, c.mark)))) for stock, cuts in bars)
-    return [
-        BarPlan(
-            section=section,
-            material=material,
-            stock=stock.length,
-            count=count,
-            cuts=cuts,
-            offcut=max(0.0, stock.length - sum(cut.length + stock.kerf for cut in cuts)),
-            kerf=stock.kerf,
-            assumed=stock.assumed,
-            spare=stock.on_hand is not None,
-            proven=proven,
+def _planned(
+    section: str, material: str, stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends], proven: bool
+) -> BarPlan:
+    """One bar with its cuts in the order to saw, slanted ends that share a cut side by side."""
+    order = sorted(cuts, key=lambda c: (-c.length, c.mark))
+    laid = arranged([ends.get(cut.mark, SQUARE) for cut in order], stock.kerf)
+    sawn = tuple(
+        replace(order[each.number], turned=each.turned)
+        if each.shared is None
+        else replace(
+            order[each.number],
+            turned=each.turned,
+            shared=each.shared.angle,
+            saved=each.shared.saved(stock.kerf),
         )
-        for (stock, cuts), count in alike.items()
-    ]
+        for each in laid
+    )
+    used = sum(cut.length + stock.kerf - cut.saved for cut in sawn)
+    return BarPlan(
+        section=section,
+        material=material,
+        stock=stock.length,
+        count=1,
+        cuts=sawn,
+        offcut=max(0.0, stock.length - used),
+        kerf=stock.kerf,
+        assumed=stock.assumed,
+        spare=stock.on_hand is not None,
+        proven=proven,
+        end_loss=stock.end_loss,
+    )
+
+
+def _alike(bars: Sequence[BarPlan]) -> list[BarPlan]:
+    """Like bars as one, counted."""
+    counts: dict[BarPlan, int] = defaultdict(int)
+    for bar in bars:
+        counts[bar] += 1
+    return [replace(bar, count=count) for bar, count in counts.items()]

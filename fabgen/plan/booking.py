@@ -61,13 +61,13 @@ def booking_of(
 ) -> Booking:
     """What booking the plan on the rack it was made with comes to.
 
-    Offcuts shorter than `least` mm (the rack's own `least_offcut` where None) are not kept.
+    Offcuts shorter than `least` mm are not kept; None: those that the plan calls scrap.
     Without `own_sheets` a cutting service cut the flat parts from its own metal: no sheet is
     taken and no remnant kept.
     """
     number = job.job.number
     last = _last_number(rack, number)
-    offcuts, scrap, last = _offcuts(plan, number, last, rack.contents.rack.least_offcut if least is None else least)
+    offcuts, scrap, last = _offcuts(plan, number, last, plan.least_offcut if least is None else least)
     kept: list[tuple[str, Remnant]] = []
     for remnant in remnants_of(plan, pieces, rack.contents.rack.least_remnant) if own_sheets else ():
         last += 1

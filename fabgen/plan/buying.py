@@ -10,25 +10,37 @@ from fabgen.parts.piece import Piece
 from fabgen.plan.bars import BarStock, cuts_of, plan_bars
 from fabgen.plan.blanks import blanks_of
 from fabgen.plan.effort import Effort, Progress, silent
-from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan
+from fabgen.plan.plan import BarBill, BarPlan, Plan, Purchase, SheetPlan
+from fabgen.plan.shared_cuts import slanted_ends
 from fabgen.plan.sheet_stock import sheet_spacing, sheet_stocks
 from fabgen.plan.sheets import plan_sheets
 from fabgen.shop import stock as usual
 
 
 def make_plan(
-    job: Definitions, pieces: Sequence[Piece], effort: Effort = Effort.NORMAL, progress: Progress = silent
+    job: Definitions,
+    pieces: Sequence[Piece],
+    effort: Effort = Effort.NORMAL,
+    progress: Progress = silent,
+    least_offcut: float = usual.LEAST_OFFCUT,
 ) -> Plan:
     """Bars, sheets and the shopping list for all pieces of the job.
 
+    Rests of bars shorter than `least_offcut` mm are scrap, where the job says nothing else.
     Raises JobError when the outline of a remnant in [[stock]] will not do.
     """
+    if job.saw.least_offcut is not None:
+        least_offcut = job.saw.least_offcut
+    ends = slanted_ends(pieces) if job.saw.pair_mitres else {}
     bars: list[BarPlan] = []
+    bills: list[BarBill] = []
     sheets: list[SheetPlan] = []
     unplaced: list[tuple[str, str]] = []
     for (section, material), cuts in cuts_of(pieces).items():
-        planned, reasons = plan_bars(section, material, cuts, _bar_stock(job, section, material))
+        stock = _bar_stock(job, section, material)
+        planned, bill, reasons = plan_bars(section, material, cuts, stock, ends, least_offcut)
         bars += planned
+        bills.append(bill)
         unplaced += reasons
     for (material, thickness), blanks in blanks_of(pieces).items():
         stocks = sheet_stocks(job, material, thickness)
@@ -36,16 +48,19 @@ def make_plan(
         laid, reasons = plan_sheets(material, thickness, blanks, stocks, gap, margin, effort, progress)
         sheets += laid
         unplaced += reasons
-    return Plan(tuple(bars), tuple(sheets), tuple(_shopping(job, pieces, bars, sheets)), tuple(unplaced))
+    shopping = tuple(_shopping(job, pieces, bars, sheets))
+    return Plan(tuple(bars), tuple(sheets), shopping, tuple(unplaced), bills=tuple(bills), least_offcut=least_offcut)
 
 
 def _bar_stock(job: Definitions, section: str, material: str) -> list[BarStock]:
+    kerf = usual.SAW_KERF if job.saw.kerf is None else job.saw.kerf
     named = [
         BarStock(
             length=length,
             price=stock.price if i == 0 else None,
             on_hand=stock.on_hand,
-            kerf=usual.SAW_KERF if stock.kerf is None else stock.kerf,
+            kerf=kerf if stock.kerf is None else stock.kerf,
+            end_loss=job.saw.end_loss if stock.end_loss is None else stock.end_loss,
         )
         for stock in _matching(job.stock, material)
         if stock.section is not None and str(stock.section) == section
@@ -55,7 +70,7 @@ def _bar_stock(job: Definitions, section: str, material: str) -> list[BarStock]:
     if bought:
         return named
     lengths = usual.BAR_LENGTHS_INCH if job.job.units == "in" else usual.BAR_LENGTHS_METRIC
-    return named + [BarStock(length, kerf=usual.SAW_KERF, assumed=True) for length in lengths]
+    return named + [BarStock(length, kerf=kerf, assumed=True, end_loss=job.saw.end_loss) for length in lengths]
 
 
 def _matching(stocks: Iterable[Stock], material: str) -> list[Stock]:

@@ -32,7 +32,8 @@ class Budget:
     `places`: how many times a part may be placed while orders of the parts are tried; `choices`:
     choices of fewer or cheaper sheets tried; `searches`: searches for a tight nest, each with
     `seeds` beginnings and over after so many `steps` or `failures`; `hopeless`: the share of a
-    sheet in parts, the gap round them counted, beyond which none is begun.
+    sheet in parts, the gap round them counted, beyond which none is begun; `drawing`: steps that the
+    emptiest sheet's parts are drawn together with.
     """
 
     places: int
@@ -42,12 +43,15 @@ class Budget:
     steps: int
     failures: int
     hopeless: float
+    drawing: int
 
 
 BUDGETS = {
-    Effort.QUICK: Budget(places=0, choices=0, searches=0, seeds=0, steps=0, failures=0, hopeless=1.0),
-    Effort.NORMAL: Budget(places=1500, choices=6, searches=4, seeds=1, steps=300, failures=1, hopeless=0.92),
-    Effort.LONG: Budget(places=20000, choices=24, searches=24, seeds=3, steps=1500, failures=3, hopeless=0.97),
+    Effort.QUICK: Budget(places=0, choices=0, searches=0, seeds=0, steps=0, failures=0, hopeless=1.0, drawing=0),
+    Effort.NORMAL: Budget(places=1500, choices=6, searches=4, seeds=1, steps=300, failures=1, hopeless=0.92, drawing=0),
+    Effort.LONG: Budget(
+        places=20000, choices=24, searches=8, seeds=1, steps=1500, failures=12, hopeless=0.97, drawing=2000
+    ),
 }
 
 

@@ -28,8 +28,8 @@ class Spot:
 def rack_stock(job: Definitions, rack: Rack) -> list[tuple[Stock, Spot]]:
     """Bars, sheets and remnants of the rack as [[stock]] entries on hand, each with (one of) its entries.
 
-    Bars alike are one; they are cut on the same saw as bought bars: the job's kerf for the
-    section serves.
+    Bars alike are one; they are cut on the same saw as bought bars: the job's kerf and end loss for
+    the section serve.
     """
     bars: dict[tuple[str, str, float], tuple[Stock, Spot]] = {}
     for i, bar in enumerate(rack.contents.bar):
@@ -40,7 +40,8 @@ def rack_stock(job: Definitions, rack: Rack) -> list[tuple[Stock, Spot]]:
             material=bar.material,
             lengths=[bar.length],
             on_hand=min(on_hand, MOST),
-            kerf=_kerf(job, str(bar.section), bar.material),
+            kerf=_kept(job, "kerf", str(bar.section), bar.material),
+            end_loss=_kept(job, "end_loss", str(bar.section), bar.material),
         )
         bars[key] = stock, Spot("bar", i, bar.mark or "")
     found = list(bars.values())
@@ -72,13 +73,14 @@ def _mark(table: Table, number: int, entry: OnHand) -> str:
     return entry.mark or f"{table} {number + 1} of the rack file"
 
 
-def _kerf(job: Definitions, section: str, material: str) -> float | None:
+def _kept(job: Definitions, key: Literal["kerf", "end_loss"], section: str, material: str) -> float | None:
+    """What the job's [[stock]] of the section says; None where it says nothing and [saw] serves."""
     fitting = (
-        stock.kerf
+        getattr(stock, key)
         for stock in job.stock
-        if stock.kerf is not None and str(stock.section) == section and stock.material in (None, material)
+        if str(stock.section) == section and stock.material in (None, material)
     )
-    return next(fitting, None)
+    return next((value for value in fitting if value is not None), None)
 
 
 def use_rack(plan: Plan, rack: Rack) -> Plan:

@@ -67,7 +67,7 @@ def _cut_plan(job: Definitions, pieces: Sequence[Piece], rack: Rack | None, effo
     own = len(job.stock)
     stocked = job.model_copy(update={"stock": [*job.stock, *(stock for stock, _ in held)]})
     try:
-        return make_plan(stocked, pieces, effort, progress)
+        return make_plan(stocked, pieces, effort, progress, rack.contents.rack.least_offcut)
     except JobError as error:
         # What is wrong with the rack's entries is told at their place in the rack file.
         racks = [p for p in error.problems if p.path[:1] == ("stock",) and int(p.path[1]) >= own]

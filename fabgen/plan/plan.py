@@ -11,10 +11,18 @@ from fabgen.shop.fasteners import BoltChoice
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """One piece sawn from a bar."""
+    """One piece sawn from a bar, `length` mm from longest point to longest point.
+
+    `turned`: it lies end for end, its finish first.  `shared`: the angle from square, degrees, of the
+    saw cut that it has in common with the piece before it, 0 where it has none; `saved` is how much
+    less of the bar that takes, mm.
+    """
 
     mark: str
     length: float
+    turned: bool = False
+    shared: float = 0.0
+    saved: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -36,11 +44,47 @@ class BarPlan:
     """Marks of the rack's bars it is cut from, one each of `count`, '' for a bar without a mark."""
     proven: bool = False
     """True when no plan of this section and material costs less."""
+    end_loss: float = 0.0
+    """Of the rest this much cannot be sawn into pieces, mm: what the clamp holds."""
+
+    @property
+    def spans(self) -> tuple[tuple[float, float], ...]:
+        """Where each piece's longest points lie, mm from the bar's beginning."""
+        spans: list[tuple[float, float]] = []
+        at = 0.0
+        for cut in self.cuts:
+            at -= cut.saved
+            spans.append((at, at + cut.length))
+            at += cut.length + self.kerf
+        return tuple(spans)
 
     @property
     def spec(self) -> str:
         """As the shopping list names such a bar."""
         return f"{self.section} {self.material}, {self.stock:g} mm"
+
+
+@dataclass(frozen=True, slots=True)
+class BarBill:
+    """What the bars bought of one section and material come to, and a bill below which no plan can go.
+
+    In the job's currency where `priced`, else mm of bar.
+    """
+
+    section: str
+    material: str
+    bill: float
+    bound: float
+    priced: bool
+
+    @property
+    def proven(self) -> bool:
+        return self.bill <= self.bound + 1e-6
+
+    @property
+    def gap(self) -> float:
+        """How far above the bound the bill may be, as a share of the bound."""
+        return max(0.0, self.bill / self.bound - 1.0) if self.bound > 0.0 else float(self.bill > 0.0)
 
 
 @dataclass(frozen=True, slots=True)
@@ -163,3 +207,7 @@ class Plan:
     on_hand: tuple[Purchase, ...] = ()
     takes: tuple[Take, ...] = ()
     remarks: tuple[tuple[str, str, str], ...] = ()
+    bills: tuple[BarBill, ...] = ()
+    """One for each section and material of the bars."""
+    least_offcut: float = 0.0
+    """Shorter rests of bars are scrap, mm."""

@@ -24,6 +24,10 @@ _ORDERS: tuple[Callable[[Blank], float], ...] = (
 )
 """What to place first; the largest, by four measures."""
 _SEED = 1
+_LEAST_DRAWING = 200
+"""Steps that parts are drawn together with however many they are."""
+_FEW = 60
+"""Up to so many parts are drawn together with all the steps there are."""
 
 
 class SheetSearch:
@@ -192,8 +196,16 @@ class SheetSearch:
         if not room.is_rectangle or self.searches >= self.budget.searches:
             return None
         self.searches += 1
+        steps, failures = self.budget.steps, self.budget.failures
+        done = self.choices - 1.0
         for seed in range(1, self.budget.seeds + 1):
-            if found := nest_all(self.nester, room, blanks, self.budget.steps, self.budget.failures, seed=seed):
+
+            def told(share: float, seed: int = seed) -> None:
+                self.progress(
+                    "trying cheaper sheets", (done + (seed - 1 + share) / self.budget.seeds) / self.budget.choices
+                )
+
+            if found := nest_all(self.nester, room, blanks, steps, failures, seed=seed, progress=told):
                 return found
         return None
 
@@ -210,8 +222,14 @@ class SheetSearch:
         blanks = [self.nester.blanks[place.mark] for place in layout.placed]
         tries = [list(layout.placed)]
         tries += [placed for placed, left in self._tries(room, blanks) if not left]
-        self.progress("drawing the emptiest sheet together", 0.9)
-        if found := nest_all(self.nester, room, blanks, self.budget.steps, self.budget.failures, tightest=True):
+
+        def told(share: float) -> None:
+            self.progress("drawing the emptiest sheet together", share)
+
+        told(0.0)
+        # A step takes the longer the more parts there are.
+        steps = min(self.budget.drawing, max(_LEAST_DRAWING, _FEW * self.budget.drawing // len(blanks)))
+        if found := nest_all(self.nester, room, blanks, steps, None, tightest=True, progress=told):
             tries.append(found)
         best = min(tries, key=lambda placed: round(self._reach(room, placed), 3))
         sheets = [*nest.sheets]

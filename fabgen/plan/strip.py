@@ -6,7 +6,7 @@ import json
 import subprocess
 import sys
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
@@ -24,14 +24,16 @@ def nest_all(
     room: Room,
     parts: Sequence[Blank],
     steps: int,
-    failures: int,
+    failures: int | None,
     tightest: bool = False,
     seed: int = _SEED,
+    progress: Callable[[float], None] = lambda share: None,
 ) -> list[Placed] | None:
     """Places for all `parts` in the room; None when the search found none within its bounds.
 
     It stops at the first nest that fits, or with `tightest` goes on to leave as much of the room's
-    long side free as it can.  The same input gives the same places on any machine.
+    long side free as it can.  With `failures` None only `steps` or its own end stop it; `progress`
+    is told the share of the steps done.  The same input gives the same places on any machine.
     """
     x0, y0, x1, y1 = room.bounds
     wide = x1 - x0 >= y1 - y0
@@ -57,7 +59,7 @@ def nest_all(
         "failures": failures,
         "seed": seed,
     }
-    found = _searched(problem)
+    found = _searched(problem, progress)
     if found is None or found["width"] is None or found["width"] > length + 1e-6:
         return None
     placed = []
@@ -71,14 +73,32 @@ def nest_all(
     return sorted(placed, key=lambda p: (p.mark, p.x, p.y))
 
 
-def _searched(problem: dict[str, Any]) -> dict[str, Any] | None:
+def _searched(problem: dict[str, Any], progress: Callable[[float], None]) -> dict[str, Any] | None:
     """What the worker found; None when it failed, which costs tightness and nothing else."""
     if not sys.executable:
         return None
-    done = subprocess.run(
-        [sys.executable, "-P", str(_WORKER)], input=json.dumps(problem), capture_output=True, text=True, check=False
-    )
-    if done.returncode != 0:
+    line = ""
+    with subprocess.Popen(
+        [sys.executable, "-P", str(_WORKER)],
+        stdin=subprocess.PIPE,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.DEVNULL,
+        text=True,
+    ) as worker:
+        assert worker.stdin is not None
+        assert worker.stdout is not None
+        try:
+            json.dump(problem, worker.stdin)
+            worker.stdin.close()
+            for line in worker.stdout:
+                if line.strip().isdigit():
+                    progress(int(line) / problem["steps"])
+        except BrokenPipeError:
+            return None
+        except BaseException:
+            worker.kill()  # stopped by the user: the search must not go on behind
+            raise
+    if worker.returncode != 0:
         return None
-    found: dict[str, Any] = json.loads(done.stdout)
+    found: dict[str, Any] = json.loads(line)
     return found

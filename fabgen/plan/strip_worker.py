@@ -5,6 +5,11 @@ would give other results on a slower machine.  But with one worker and a fixed s
 its progress reports is always the same.  So this program reads the reports, stops after a number
 of them, prints the best places so far and ends, and the search ends with it.
 
+With no limit of time the search comes to an end by itself: it explores until ten goes in a row
+fail, then draws the best nest together in smaller and smaller steps.
+
+Printed is a line with the number of reports now and then, and last one line with the result.
+
 It imports nothing of ours, so that it starts at once.
 """
 
@@ -24,13 +29,17 @@ SEED = 1
 POLL = 0.002
 FOREVER = 10**7
 """Seconds: never reached."""
+TOLD = 25
+"""Reports between two lines that tell how far the search is."""
+FEASIBLE = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas)
 
 
 def search(problem: dict[str, Any]) -> dict[str, Any]:
     """The places of all items in a strip, and the width they take; no places when none were found.
 
     `problem`: 'height' of the strip; 'items' as [id, [[x, y], …], count, [turns in degrees]];
-    'width' that is narrow enough to stop at; 'steps' and 'failures' after which to stop.
+    'width' that is narrow enough to stop at; 'steps' (reports) and 'failures' (of exploration; None =
+    until the search ends by itself) after which to stop.
     """
     items = [
         spyrrow.Item(name, [tuple(p) for p in points], count, turns) for name, points, count, turns in problem["items"]
@@ -40,7 +49,7 @@ def search(problem: dict[str, Any]) -> dict[str, Any]:
         early_termination=True,
         total_computation_time=None,
         exploration_time=FOREVER,
-        compression_time=1,
+        compression_time=FOREVER,
         num_workers=1,
         seed=problem.get("seed", SEED),
     )
@@ -49,18 +58,16 @@ def search(problem: dict[str, Any]) -> dict[str, Any]:
     solver.start()
     best = None
     failures = 0
+    most = problem["failures"]
     for steps, (kind, solution) in enumerate(_until_over(reports, solver), 1):
-        if kind == spyrrow.ReportType.ExplFeas and (best is None or solution.width < best.width):
+        if kind in FEASIBLE and (best is None or solution.width < best.width):
             best = solution
         failures += kind == spyrrow.ReportType.ExplInfeas
         narrow = best is not None and best.width <= problem["width"]
-        exploring = kind in (
-            spyrrow.ReportType.ExplFeas,
-            spyrrow.ReportType.ExplInfeas,
-            spyrrow.ReportType.ExplImproving,
-        )
-        if narrow or not exploring or steps >= problem["steps"] or failures >= problem["failures"]:
+        if narrow or steps >= problem["steps"] or (most is not None and failures >= most):
             break
+        if steps % TOLD == 0:
+            print(steps, flush=True)
     if best is None:
         return {"width": None, "placed": []}
     return {"width": best.width, "placed": [[p.id, *p.translation, p.rotation] for p in best.placed_items]}
@@ -77,8 +84,7 @@ def _until_over(reports: Any, solver: threading.Thread) -> Iterable[tuple[Any, A
 
 def main() -> None:
     found = search(json.load(sys.stdin))
-    sys.stdout.write(json.dumps(found))
-    sys.stdout.flush()
+    print(json.dumps(found), flush=True)
     # The solver's thread still runs, and nothing but the end of the process stops it.
     os._exit(0)
 

@@ -18,6 +18,9 @@ SHEETS_INCH = ((96 * 25.4, 48 * 25.4), (120 * 25.4, 60 * 25.4))
 SAW_KERF = 2.0
 """What a workshop bandsaw or cold saw takes with each cut, mm."""
 
+LEAST_OFFCUT = 150.0
+"""Shorter rests of bars are scrap, mm."""
+
 
 def sheet_gap(thickness: float) -> float:
     """Gap between parts on a sheet, mm: the thickness, but 5 at least (common practice, no source)."""

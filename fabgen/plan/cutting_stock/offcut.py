@@ -1,7 +1,8 @@
 """Of plans that cost the same, one that leaves few and long offcuts.
 
-What is wanted is the greatest sum of the squares of the offcuts, bars left whole on the rack
-among them: one long offcut counts for more than two short ones of the same length together.
+What is wanted is the greatest sum of the squares of the offcuts that are long enough to keep, bars
+left whole on the rack among them: one long offcut counts for more than two short ones of the same
+length together.  Of plans alike in that, the scrap too is to be in few pieces.
 """
 
 from __future__ import annotations
@@ -17,13 +18,17 @@ _KEEPERS = 4
 """Bars with the most left, in turn, onto which the others' waste is moved."""
 
 
-def tidied(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
-    """A plan of the same cost or less, in fewer bars where that costs nothing, the offcuts few and long."""
+def tidied(problem: Problem, bars: Sequence[Bar], least: Sequence[int] | None = None) -> list[Bar]:
+    """A plan of the same cost or less, in fewer bars where that costs nothing, the offcuts few and long.
+
+    `least`: what must be left of each kind of bar to be worth keeping.
+    """
+    least = least or [0] * len(problem.kinds)
     merged = _merged(problem, list(bars))
     # A bar of the rack that is not used is one whose offcut is the whole of it.
     spare = Counter(problem.rack) - Counter(k for k, _ in merged)
     plans = [[*plan, *((k, ()) for k in spare.elements())] for plan in (merged, _filled_anew(problem, merged)) if plan]
-    best = max((_concentrated(problem, plan) for plan in plans), key=lambda plan: _squares(problem, plan))
+    best = max((_concentrated(problem, plan, least) for plan in plans), key=lambda plan: _worth(problem, plan, least))
     return [bar for bar in best if bar[1]]
 
 
@@ -32,8 +37,10 @@ def _left(problem: Problem, bar: Bar) -> int:
     return kind.room - kind.used(bar[1])
 
 
-def _squares(problem: Problem, bars: Sequence[Bar]) -> int:
-    return sum(_left(problem, bar) ** 2 for bar in bars)
+def _worth(problem: Problem, bars: Sequence[Bar], least: Sequence[int]) -> tuple[int, int]:
+    """The more the better: the squares of what is worth keeping, and of all that is left."""
+    rests = [(_left(problem, bar), least[bar[0]]) for bar in bars]
+    return sum(left**2 for left, keep in rests if left >= keep), sum(left**2 for left, _ in rests)
 
 
 def _merged(problem: Problem, bars: list[Bar]) -> list[Bar]:
@@ -72,23 +79,23 @@ def _filled_anew(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
     return [] if any(left) else plan
 
 
-def _concentrated(problem: Problem, bars: list[Bar]) -> list[Bar]:
+def _concentrated(problem: Problem, bars: list[Bar], least: Sequence[int]) -> list[Bar]:
     """Waste moved, bar by bar, onto the bars that have most left already."""
     bars = list(bars)
     for _ in range(_PASSES):
-        before = _squares(problem, bars)
+        before = _worth(problem, bars, least)
         for place in range(min(_KEEPERS, len(bars))):
             order = sorted(range(len(bars)), key=lambda j: (-_left(problem, bars[j]), bars[j]))
             keeper = order[place]
             for j in reversed(order):
                 if j != keeper and _left(problem, bars[j]):
-                    bars[j], bars[keeper] = _better(problem, bars[j], bars[keeper])
-        if _squares(problem, bars) == before:
+                    bars[j], bars[keeper] = _better(problem, bars[j], bars[keeper], least)
+        if _worth(problem, bars, least) == before:
             break
     return bars
 
 
-def _better(problem: Problem, a: Bar, b: Bar) -> tuple[Bar, Bar]:
+def _better(problem: Problem, a: Bar, b: Bar, least: Sequence[int]) -> tuple[Bar, Bar]:
     """The pieces of two bars shared out anew so that one of them is as full as can be, if that is better."""
     sizes = Counter(a[1] + b[1])
     left = [sizes[size] for size in range(len(problem.wanted))]
@@ -101,6 +108,6 @@ def _better(problem: Problem, a: Bar, b: Bar) -> tuple[Bar, Bar]:
             continue
         pair = ((full, on_full), (other, on_other))
         pair = (pair[1], pair[0]) if swapped else pair
-        if _squares(problem, pair) > _squares(problem, best):
+        if _worth(problem, pair, least) > _worth(problem, best, least):
             best = pair
     return best
