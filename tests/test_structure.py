@@ -13,7 +13,7 @@ MODULES = sorted(ROOT.rglob("*.py"))
 MAY_IMPORT = {
     "geometry": {"geometry"},
     "shop": {"shop"},
-    "job": {"job", "shop"},
+    "job": {"job", "shop", "geometry"},
     "parts": {"parts", "geometry", "shop", "job"},
     "checks": {"checks", "parts", "geometry", "shop", "job", "plan"},
     "plan": {"plan", "parts", "geometry", "shop", "job"},

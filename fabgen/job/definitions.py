@@ -46,9 +46,10 @@ from fabgen.job.flat_tables import (
     Row,
     SheetOutline,
 )
+from fabgen.job.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.movement_tables import Body, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
 from fabgen.job.part_tables import Fit, Link, Part, RodEndGiven, Tube, TubeEnd
-from fabgen.job.tables import Table, exactly_one, goes_with
+from fabgen.job.tables import Table, Written, exactly_one, goes_with
 from fabgen.job.tube_tables import Former, PlaneAt, Springback
 from fabgen.shop import materials
 from fabgen.shop.cutting import BRAKE_LENGTH, Process
@@ -172,7 +173,9 @@ class Definitions(Table):
 
     job: Header
     dimensions: dict[str, Dimension] = Field(default={})
-    points: dict[str, PointRef] = Field(default={})
+    points: dict[str, Annotated[PointRef, Written(PointGiven)]] = Field(default={})
+    measuring: Measuring = Measuring()
+    as_built: AsBuilt = AsBuilt()
     material: list[OwnMaterial] = Field(default=[])
     tube: list[Tube] = Field(default=[])
     former: list[Former] = Field(default=[])

@@ -12,6 +12,7 @@ from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
 from fabgen.job.definitions import Definitions
+from fabgen.job.tables import Written
 
 WIDTH = 100
 
@@ -82,7 +83,9 @@ def _choices(annotation: object) -> Iterator[str]:
 
 def _models(annotation: object) -> Iterator[type[BaseModel]]:
     """The tables an annotation speaks of, lists and choices looked into."""
-    if inspect.isclass(annotation) and issubclass(annotation, BaseModel):
+    if isinstance(annotation, Written):
+        yield annotation.model
+    elif inspect.isclass(annotation) and issubclass(annotation, BaseModel):
         yield annotation
     else:
         for part in typing.get_args(annotation):

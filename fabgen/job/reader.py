@@ -13,8 +13,10 @@ from fabgen.job.definitions import PART_TABLES, Definitions
 from fabgen.job.dimensions import resolve_dimensions
 from fabgen.job.errors import JobError, Path, Problem, describe, in_words, listed, nearest, shown
 from fabgen.job.fields import Context
+from fabgen.job.formulas import Names
+from fabgen.job.measuring_tables import Measuring
 from fabgen.job.places import entries, located, mark_of
-from fabgen.job.points import resolve_points
+from fabgen.job.points import Errors, resolve_points
 from fabgen.job.source import SourceMap
 from fabgen.job.syntax import load_toml
 from fabgen.job.text_file import text_of
@@ -79,7 +81,7 @@ def _read(raw: Mapping[str, Any]) -> tuple[Definitions | None, list[Problem]]:
     if problems:
         return None, problems
     dimensions, problems = resolve_dimensions(given_dimensions, units)
-    points, point_problems = resolve_points(given_points, units, dimensions)
+    points, point_problems = resolve_points(given_points, units, dimensions, _errors(raw, units, dimensions))
     problems += point_problems + _mark_problems(raw) + _end_problems(raw) + material_problems(raw)
     ready = dict(raw)
     if isinstance(raw.get("dimensions"), dict):
@@ -96,6 +98,16 @@ def _read(raw: Mapping[str, Any]) -> tuple[Definitions | None, list[Problem]]:
         accepted = "at least one of " + ", ".join(f"[[{table}]]" for table in PART_TABLES)
         problems.append(Problem((), "the job has no part", accepted))
     return definitions, problems
+
+
+def _errors(raw: Mapping[str, Any], units: str, dimensions: Names) -> Errors:
+    """How far readings may be off; the usual where [measuring] does not say, or says what will not do."""
+    said = _table(raw, "measuring")
+    try:
+        given = Measuring.model_validate(said, context=Context(units, dimensions))
+    except ValidationError:  # told with the other faults
+        given = Measuring()
+    return Errors(given.tape_error, given.offset_error or given.tape_error)
 
 
 def _units(raw: Mapping[str, Any]) -> str:

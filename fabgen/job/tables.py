@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from typing import Any, Self, cast
 
 from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
@@ -10,6 +11,13 @@ from pydantic.functional_validators import ModelWrapValidatorHandler
 from pydantic_core import InitErrorDetails
 
 from fabgen.job.errors import InputError
+
+
+@dataclass(frozen=True, slots=True)
+class Written:
+    """Beside a value's type: the table it is written as in the file, for the manual."""
+
+    model: type[BaseModel]
 
 
 class Table(BaseModel):
