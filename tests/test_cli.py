@@ -251,6 +251,19 @@ def test_a_test_strip_comes_with_the_bend_when_asked_for(tmp_path: Path) -> None
 
 def test_files_made_on_request(tmp_path: Path) -> None:
     kerf = LEAST.replace('units = "mm"', 'units = "mm"\nkerf_offset = 1.2')
-    assert run("make", job(tmp_path, kerf), "--out", tmp_path / "o", "--order", "--patterns").exit_code == 0
+    result = run("make", job(tmp_path, kerf), "--out", tmp_path / "o", "--order", "--patterns")
+    assert result.exit_code == 0
     made = {path.relative_to(tmp_path / "o/job").parts[0] for path in (tmp_path / "o").rglob("*") if path.is_file()}
     assert {"order", "patterns.pdf", "own-cut", "flat"} <= made
+    assert "flat/ 1 pattern, wrap/ 0 outlines" in result.stdout
+    assert "order/ 1 pack for the cutting service" in result.stdout
+    assert "own-cut/ 1 pattern with a kerf of 1.2 mm allowed for" in result.stdout
+
+
+def test_what_the_kerf_cannot_cut_is_told(tmp_path: Path) -> None:
+    small = LEAST.replace('units = "mm"', 'units = "mm"\nkerf_offset = 3')
+    small += "holes = [{ at = [20, 20], diameter = 5 }]\n"
+    result = run("make", job(tmp_path, small), "--out", tmp_path / "o")
+    assert "too small or too tightly rounded for a kerf of 3 mm, hole Ø5 (20 mm from the left" in result.stdout
+    told = json.loads((tmp_path / "o/job/job.json").read_text(encoding="utf-8"))["checks"]
+    assert [check["rule"] for check in told if "kerf" in check["text"]] == ["kerf"]

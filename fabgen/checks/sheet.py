@@ -1,6 +1,6 @@
 """Checks on flat, folded and rolled sheet parts: what a cutting service or a press-brake hand would ask.
 
-One rule a function, in `sheet_holes`, `sheet_bends` and `sheet_outline`.
+One rule a function, in `sheet_holes`, `sheet_bends`, `sheet_outline` and `own_cut`.
 """
 
 from __future__ import annotations
@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from fabgen.checks.finding import Finding
+from fabgen.checks.own_cut import kerf
 from fabgen.checks.sheet_bends import bend_length, bend_radius, collision, flange_length, hem, relief
 from fabgen.checks.sheet_holes import bolt_edge, bolt_spacing, hole_size, hole_to_bend, hole_to_edge, hole_to_hole
 from fabgen.checks.sheet_outline import drain, inside_corner, mark_outside, outline, sheet_size, tiny_edge
@@ -35,6 +36,7 @@ RULES: dict[str, Rule] = {
     "mark-outside": mark_outside,
     "drain": drain,
     "sheet-size": sheet_size,
+    "kerf": kerf,
 }
 """Each rule by the name that its findings bear."""
 

@@ -37,10 +37,18 @@ def make(
     except WriteError as error:
         fail(str(error), NOT_WRITTEN)
     print_findings(work.findings)
-    flats = sum(name.startswith("flat/") for name in files)
-    wraps = sum(name.startswith("wrap/") and name.endswith(".dxf") for name in files)
+
+    def count(folder: str, thing: str, suffix: str = ".dxf") -> str:
+        return counted(sum(name.startswith(f"{folder}/") and name.endswith(suffix) for name in files), thing)
+
     made = counted(sum(piece.quantity for piece in work.pieces), "piece")
     typer.echo(f"{counted(len(work.pieces), 'mark')}, {made} -> {target}")
     typer.echo("  " + ", ".join(name for name in files if "/" not in name))
-    typer.echo(f"  flat/ {counted(flats, 'pattern')}, wrap/ {counted(wraps, 'outline')} of tube ends and holes")
+    lines = [f"flat/ {count('flat', 'pattern')}, wrap/ {count('wrap', 'outline')} of tube ends and holes"]
+    if order:
+        lines.append(f"order/ {count('order', 'pack', '.zip')} for the cutting service, one a material and thickness")
+    if header.kerf_offset:
+        lines.append(f"own-cut/ {count('own-cut', 'pattern')} with a kerf of {header.kerf_offset:g} mm allowed for")
+    for line in lines:
+        typer.echo(f"  {line}")
     finish(work.findings)

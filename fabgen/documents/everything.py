@@ -117,7 +117,7 @@ def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: M
     if header.kerf_offset:
         from fabgen.documents.kerf_files import kerf_files
 
-        files |= kerf_files(pieces, header.kerf_offset)[0]
+        files |= kerf_files(pieces, header.kerf_offset)
     return files
 
 

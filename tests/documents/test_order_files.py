@@ -17,10 +17,12 @@ from ezdxf.entities import LWPolyline
 from page.print_check import outside, overlaps, struck
 from shapely import LineString, Point, Polygon
 
+from fabgen.checks.sheet import check_flat
+from fabgen.checks.workshop import Workshop
 from fabgen.documents import paper
 from fabgen.documents.dxf import flat_dxf, flat_name
 from fabgen.documents.flat_svg import flat_svg, svg_name
-from fabgen.documents.kerf_files import kerf_files, kerf_name, with_kerf
+from fabgen.documents.kerf_files import kerf_files, kerf_name
 from fabgen.documents.order_pack import order_pack, orders, parts_csv
 from fabgen.documents.overview import overview_pages
 from fabgen.documents.patterns import pattern_pages
@@ -30,6 +32,7 @@ from fabgen.geometry.outline import Circle, Corner, Outline
 from fabgen.job.definitions import Header
 from fabgen.job.reader import read_job
 from fabgen.parts import cover
+from fabgen.parts.kerf import with_kerf
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.starters import starters
 
@@ -161,8 +164,9 @@ def test_svg_arcs_bulge_the_right_way() -> None:
 
 # -- kerf -------------------------------------------------------------------------
 def test_kerf_moves_outlines_out_and_holes_in_arcs_kept() -> None:
-    part, drilled = with_kerf(flat(make_plate()), 1.5)
-    assert drilled == []
+    cut = with_kerf(flat(make_plate()), 1.5)
+    part = cut.part
+    assert (cut.drilled, cut.short) == ((), ())
     assert part.outline.bounds == pytest.approx((-0.75, -0.75, 120.75, 80.75))
     assert isinstance(part.outline, Outline)
     assert [edge.radius for edge in part.outline.edges() if edge.is_arc] == pytest.approx([8.75] * 4)
@@ -175,15 +179,15 @@ def test_kerf_moves_outlines_out_and_holes_in_arcs_kept() -> None:
 def test_what_is_left_after_the_cut_is_the_part(covers: list[Piece]) -> None:
     """The kerf's own width taken off the file's outline leaves the part, to a hundredth."""
     for piece in covers:
-        made, _ = with_kerf(flat(piece), 1.2)
+        made = with_kerf(flat(piece), 1.2).part
         left = Polygon(made.outline.points(0.001)).buffer(-0.6, join_style="mitre", quad_segs=64)
         want = Polygon(flat(piece).outline.points(0.001))
         assert left.symmetric_difference(want).area < 0.02 * want.length
 
 
 def test_kerf_files_are_named_so_and_lie_apart(covers: list[Piece]) -> None:
-    files, left_out = kerf_files([make_plate(), *covers], 1.5)
-    assert left_out == []
+    files = kerf_files([make_plate(), *covers], 1.5)
+    assert len(files) == 1 + len(covers)
     assert kerf_name(make_plate(), 1.5) == "own-cut/P1_S275_6mm_x1_kerf1.5mm.dxf"
     assert all(name.startswith("own-cut/") and "_kerf1.5mm" in name for name in files)
     document = ezdxf.read(io.StringIO(files[kerf_name(make_plate(), 1.5)].decode()))
@@ -196,26 +200,49 @@ def test_kerf_files_are_named_so_and_lie_apart(covers: list[Piece]) -> None:
     assert sum(abs(point[4]) > 1e-9 for point in cut) == 4
 
 
-def test_holes_too_small_for_the_kerf_are_marked_and_tight_corners_told() -> None:
+NOTCHED = [(0, 0, 0), (60, 0, 0), (60, 40, 0), (35, 40, 0), (30, 20, 0), (25, 40, 0), (0, 40, 0)]
+"""A plate with a V 10 mm wide and 20 mm deep in its upper edge."""
+
+
+def notched(radius: float) -> Piece:
+    corners = [Corner(x, y, radius if y == 20 else r) for x, y, r in NOTCHED]
+    return replace(make_plate("P2"), shape=FlatPart(6.0, Outline.from_corners(corners)))
+
+
+def of_kerf(piece: Piece, kerf: float) -> list[str]:
+    return [finding.text for finding in check_flat(piece, Workshop(kerf=kerf)) if finding.rule == "kerf"]
+
+
+def test_holes_too_small_for_the_kerf_are_marked_and_told() -> None:
     small = replace(make_plate(), shape=FlatPart(6.0, Outline.rectangle(80, 60), (Hole(Circle(20, 20, 3.0)),)))
-    notch = [
-        Corner(0, 0),
-        Corner(60, 0),
-        Corner(60, 40),
-        Corner(35, 40),
-        Corner(30, 20, 0.4),
-        Corner(25, 40),
-        Corner(0, 40),
-    ]
-    tight = replace(make_plate("P2"), shape=FlatPart(6.0, Outline.from_corners(notch)))
-    files, left_out = kerf_files([small, tight], 2.0)
-    assert [each.mark for each in left_out] == ["P1", "P2"]
-    assert "one hole is too small" in left_out[0].what
-    assert "vanishes" in left_out[1].what
-    document = ezdxf.read(io.StringIO(files[kerf_name(small, 2.0)].decode()))
+    document = ezdxf.read(io.StringIO(kerf_files([small], 2.0)[kerf_name(small, 2.0)].decode()))
     assert len(document.modelspace().query('*[layer=="HOLE"]')) == 0
     assert len(document.modelspace().query('*[layer=="MARK"]')) == 2
-    assert kerf_name(tight, 2.0) not in files
+    (text,) = of_kerf(small, 2.0)
+    assert text.startswith("one hole is too small or too tightly rounded for a kerf of 2 mm, hole Ø3 (20 mm from the")
+    assert of_kerf(small, 1.4) == []
+
+
+def test_a_part_without_a_file_for_this_kerf_is_told() -> None:
+    assert kerf_files([notched(0.4)], 2.0) == {}
+    (text,) = of_kerf(notched(0.4), 2.0)
+    assert text.startswith("no file in own-cut/ for a kerf of 2 mm: the radius of 0.4 mm near")
+    assert len(kerf_files([notched(2.0)], 2.0)) == 1
+    assert of_kerf(notched(2.0), 2.0) == []
+
+
+def test_an_inside_corner_that_the_kerf_stays_short_of_is_told() -> None:
+    """By how much: from the solid that a round cutter of the kerf's width leaves, as shapely makes it."""
+    sharp, kerf = notched(0.0), 2.0
+    path = Polygon(with_kerf(flat(sharp), kerf).part.outline.points(0.001))
+    left = path.difference(path.exterior.buffer(kerf / 2.0, quad_segs=256))
+    short = left.distance(Point(30.0, 20.0)) if not left.covers(Point(30.0, 20.0)) else 0.0
+    standing = left.intersection(LineString([(30.0, 20.0), (30.0, 40.0)])).length
+    assert short == 0.0
+    (text,) = of_kerf(sharp, kerf)
+    assert f"stays {standing:.1f} mm short of the inside corner (30 mm from the left, 20 mm from below)" in text
+    assert standing > 3.0
+    assert of_kerf(sharp, 0.5) == []
 
 
 # -- patterns -----------------------------------------------------------------------
