@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 from fabgen.documents import cautions
+from fabgen.documents.drawing.assembly import assembly_content
 from fabgen.documents.drawing.blocks import notes_panel
 from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.sheet_content import sheet_content
@@ -18,6 +19,7 @@ from fabgen.documents.drawing.sheet_frame import (
     title_box,
 )
 from fabgen.documents.drawing.views import Content, DrawnView, arrange, further_pages, scale_name, size_at
+from fabgen.documents.drawing.weld_block import with_welds_shown
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page
 from fabgen.documents.sketch import Panel
@@ -43,12 +45,17 @@ def drawing_pages(
     figures = Figures(header.units == "in")
     known = {piece.mark: piece for piece in pieces}
     sheets: list[_Sheet] = []
+    overall = assembly_content(pieces, figures, projection)
+    if overall is not None:
+        notes = [*((text, False) for text in overall.notes), (cautions.DRAWING, True)]
+        sheets += _laid_out(overall, notes, _assembly_fields(pieces, header), paper)
     for piece in pieces:
-        sheets += _sheets_of(piece, known, figures, paper, projection)
+        content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection)
+        sheets += _laid_out(content, _notes(piece, content), _fields(piece, header), paper)
     count = len(sheets)
     pages = []
     for number, sheet in enumerate(sheets, 1):
-        fields = _fields(sheet, header, f"{number} of {count}", projection)
+        fields = replace(sheet.fields, sheet=f"{number} of {count}", scale=sheet.scale, projection=projection)
         picture = sheet_frame(sheet.paper, header, fields)
         for panel in sheet.panels:
             picture = picture + panel.picture
@@ -56,16 +63,15 @@ def drawing_pages(
     return pages
 
 
+@dataclass(frozen=True)
 class _Sheet:
-    def __init__(self, piece: Piece, paper: Paper, scale: str, panels: list[Panel]) -> None:
-        self.piece, self.paper, self.scale, self.panels = piece, paper, scale, panels
+    fields: TitleFields
+    paper: Paper
+    scale: str
+    panels: list[Panel]
 
 
-def _sheets_of(
-    piece: Piece, known: dict[str, Piece], figures: Figures, paper: Paper, projection: Projection
-) -> list[_Sheet]:
-    content = sheet_content(piece, known, figures, projection)
-    notes = _notes(piece, content)
+def _laid_out(content: Content, notes: Sequence[tuple[str, bool]], fields: TitleFields, paper: Paper) -> list[_Sheet]:
     turned = [paper.landscape] if content.main.view.wide else [paper.landscape, paper.upright]
     least = content.main.view.least(1.0)
     if least[1] > least[0]:
@@ -76,10 +82,10 @@ def _sheets_of(
     for part in _sheets_for(content, rooms):
         index, made = arrange(part, rooms)
         sheet_paper, (room, note) = turned[index], laid[index]
-        sheets.append(_Sheet(piece, sheet_paper, scale_name(made.scale), [*made.panels, note]))
+        sheets.append(_Sheet(fields, sheet_paper, scale_name(made.scale), [*made.panels, note]))
     if later := [*made.left_over, *content.later]:
         for panels in further_pages(later, room):
-            sheets.append(_Sheet(piece, sheet_paper, "-", panels))
+            sheets.append(_Sheet(fields, sheet_paper, "-", panels))
     return sheets
 
 
@@ -129,8 +135,8 @@ def _notes(piece: Piece, content: Content) -> list[tuple[str, bool]]:
     return lines
 
 
-def _fields(sheet: _Sheet, header: HeaderLike, number: str, projection: Projection) -> TitleFields:
-    piece = sheet.piece
+def _fields(piece: Piece, header: HeaderLike) -> TitleFields:
+    """The title block of a part; sheet, scale and projection are filled in when it is laid out."""
     part = piece.shape
     if isinstance(part, FlatPart):
         stock = f"sheet {figure(part.thickness, 2)} mm"
@@ -145,7 +151,18 @@ def _fields(sheet: _Sheet, header: HeaderLike, number: str, projection: Projecti
         finish=piece.finish or "as made",
         mass=f"{figure(piece.mass, 3 if piece.mass < 1.0 else 2)} kg",
         quantity=str(piece.quantity),
-        scale=sheet.scale,
-        sheet=number,
-        projection=projection,
+    )
+
+
+def _assembly_fields(pieces: Sequence[Piece], header: HeaderLike) -> TitleFields:
+    mass = sum(piece.mass * piece.quantity for piece in pieces)
+    return TitleFields(
+        title="Assembly",
+        number=header.number,
+        document="assembly drawing",
+        material="see parts list",
+        stock="see parts list",
+        finish="",
+        mass=f"{figure(mass, 1)} kg",
+        quantity="1",
     )

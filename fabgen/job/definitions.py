@@ -51,6 +51,7 @@ from fabgen.job.movement_tables import Body, Damper, Envelope, JointGiven, Movem
 from fabgen.job.part_tables import Fit, Link, Part, RodEndGiven, Tube, TubeEnd
 from fabgen.job.tables import Table, Written, exactly_one, goes_with
 from fabgen.job.tube_tables import Former, PlaneAt, Springback
+from fabgen.job.weld_tables import Weld
 from fabgen.shop import materials
 from fabgen.shop.cutting import BRAKE_LENGTH, Process
 from fabgen.shop.materials import Material
@@ -183,6 +184,7 @@ class Definitions(Table):
     plate: list[Plate] = Field(default=[])
     bracket: list[Bracket] = Field(default=[])
     cover: list[Cover] = Field(default=[])
+    weld: list[Weld] = Field(default=[])
     bend_test: list[BendTest] = Field(default=[])
     stock: list[Stock] = Field(default=[])
     bolt: list[Bolt] = Field(default=[])

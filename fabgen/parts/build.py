@@ -10,6 +10,7 @@ from fabgen.job.errors import JobError, Problem
 from fabgen.parts import bracket, cover, link_rod, plate, tube
 from fabgen.parts.openings import with_openings
 from fabgen.parts.piece import Piece
+from fabgen.parts.weld_given import with_welds
 from fabgen.shop.inches import inches_beside
 
 FAMILIES = (tube, link_rod, plate, bracket, cover)
@@ -27,7 +28,7 @@ def all_pieces(job: Definitions) -> list[Piece]:
             problems += error.problems
     if problems:
         raise JobError(problems)
-    pieces = with_openings(job, pieces)
+    pieces = with_welds(job, with_openings(job, pieces))
     return _in_inches(pieces) if job.job.units == "in" else pieces
 
 

@@ -156,9 +156,7 @@ class _LinkViews:
         end, way = part.pin_to_pin, part.each_way
         above, below = Side("above"), Side("below")
         eyes = [self.eye(rod) * axis.scale + 3.0 for rod in part.rods]
-        text = (
-            f"pin to pin {figures.tube(end)}, adjusts {figures.tube(end - way)} to {figures.tube(end + way)}"
-        )
+        text = f"pin to pin {figures.tube(end)}, adjusts {figures.tube(end - way)} to {figures.tube(end + way)}"
         above.lengths.append(Length((axis.x(0.0), eyes[0]), (axis.x(end), eyes[1]), text, 0.0, 0.0))
         for i, rod in enumerate(part.rods):
             face, begin = rod.reach - rod.head, rod.shank - rod.thread_length

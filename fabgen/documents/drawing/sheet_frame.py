@@ -61,8 +61,8 @@ class TitleFields:
     finish: str
     mass: str
     quantity: str
-    scale: str
-    sheet: str
+    scale: str = "-"
+    sheet: str = ""
     projection: Projection = "first"
 
 

@@ -40,7 +40,8 @@ class View:
     """A view: its title, `least(scale)` (width, height) it cannot do with less of, and how to draw
     it at a scale inside a room (width, height), mm of paper.  `scaled` False: not to scale;
     `wide` True: only for a sheet that lies landscape; `readable`: the least scale at which
-    it still reads well."""
+    it still reads well; `small`: as a main view lower (or narrower) than this, mm of
+    paper without its dimensions, it takes a scale between the recommended ones."""
 
     title: str
     least: Callable[[float], Xy]
@@ -49,6 +50,7 @@ class View:
     largest: float = 10.0
     wide: bool = False
     readable: float = 0.0
+    small: float = 40.0
 
 
 @dataclass(frozen=True)
@@ -130,7 +132,7 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     """
     index, made = _arranged(content, rooms)
     larger = [scale for scale in SCALES if made.scale < scale <= 1.0]
-    if not larger or min(size_at(content.main.view, made.scale)) >= SMALL:
+    if not larger or min(size_at(content.main.view, made.scale)) >= content.main.view.small:
         return index, made
     finer = [scale for scale in FINER if 1.15 * made.scale < scale < larger[-1]]
     shown = replace(content, tables=()) if made.left_over else content
@@ -180,8 +182,6 @@ def _without_tables(content: Content, rooms: Sequence[Box], scales: Sequence[flo
     return found
 
 
-SMALL = 40.0
-"""A main view lower (or narrower) than this, without its dimensions, is small, mm of paper."""
 TOO_SMALL = 55.0
 """A main view that takes no more than this, its dimensions included, is hard to read, mm of paper."""
 MODEST = 35.0

@@ -1,0 +1,122 @@
+"""The assembly sheet: what the job places, seen together, each part with its mark; and the list of all parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+
+import numpy as np
+
+from fabgen.documents.drawing.balloons import balloons
+from fabgen.documents.drawing.body_lines import Seen, seen, seen_size
+from fabgen.documents.drawing.dimensions import Figures
+from fabgen.documents.drawing.hidden_lines import isometric
+from fabgen.documents.drawing.sheet_frame import Projection
+from fabgen.documents.drawing.views import Content, DrawnView, TableText, View
+from fabgen.documents.drawing.weld_symbol import place_symbol, weld_words
+from fabgen.documents.page.bodies import body
+from fabgen.documents.page.scene import is_placed
+from fabgen.documents.sketch import Panel, Sketch
+from fabgen.documents.words import figure
+from fabgen.geometry.frame import Frame
+from fabgen.geometry.outline import Xy
+from fabgen.job.weld_tables import Weld
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.welds import joint_welds, tube_parts
+
+ROOM = 13.0
+"""What balloons take beside the picture at least, mm of paper."""
+LEAST = 2
+"""So many placed parts make an assembly."""
+
+NOTE = "Circles name parts by their marks. Every part has its own drawing; sizes are on those."
+NOT_PLACED = "Parts marked * are not placed by the job file and are not shown here."
+
+
+def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Projection) -> Content | None:
+    """The view and the lists; None where the job places too little to be seen together."""
+    placed = [piece for piece in pieces if is_placed(piece)]
+    if len(placed) < LEAST:
+        return None
+    view = isometric()
+    bodies = [body(piece) for piece in placed]
+    width, height = seen_size(bodies, view)
+
+    @cache
+    def picture(scale: float) -> Seen:
+        return seen(bodies, view, scale)
+
+    def draw(scale: float, room: Xy) -> Panel:
+        return _drawn(placed, picture(scale), view, scale, room, projection)
+
+    def least(scale: float) -> Xy:
+        return (width * scale + 2.0 * ROOM, height * scale + 2.0 * ROOM)
+
+    tables = [_parts_list(pieces, figures)]
+    tables += _welds(pieces)
+    notes = (NOTE, *([NOT_PLACED] if len(placed) < len(pieces) else []))
+    main = View("Assembly, isometric", least, draw, largest=1.0, small=math.inf)
+    return Content(DrawnView(main), tables=tuple(tables), notes=notes)
+
+
+def _drawn(
+    placed: Sequence[Piece], picture: Seen, view: Frame, scale: float, room: Xy, projection: Projection
+) -> Panel:
+    sketch = Sketch()
+    sketch.draw(*picture.picture.items)
+    spare = (max(ROOM, (room[0] - picture.width) / 2.0), max(ROOM, (room[1] - picture.height) / 2.0))
+    limit = (-spare[0], -spare[1], picture.width + spare[0], picture.height + spare[1])
+    for weld, point in _weld_points(placed, view):
+        place_symbol(sketch, weld, projection, picture.at(point, view, scale), limit)
+    named = zip(placed, picture.spots, strict=True)
+    balloons(sketch, [(piece.mark, spot) for piece, spot in named if spot is not None], limit)
+    return sketch.panel()
+
+
+def _weld_points(placed: Sequence[Piece], view: Frame) -> Iterator[tuple[Weld, np.ndarray]]:
+    """Where the arrows of the welds between placed tubes point: the place of the joint nearest to the eye."""
+    parts: Mapping[str, LengthPart] = tube_parts(placed)
+    for piece in placed:
+        if not piece.welds:
+            continue
+        joints = joint_welds(piece, parts)
+        for weld in piece.welds:
+            for joint in joints:
+                points = joint.run.points[~np.isnan(joint.run.points).any(axis=1)]
+                if joint.onto in weld.parts[1:] and len(points):
+                    yield weld, points[int(np.argmax(points @ view.z))]
+
+
+def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
+    rows = tuple(
+        (
+            piece.mark + ("" if is_placed(piece) else "*"),
+            str(piece.quantity),
+            piece.title or piece.kind,
+            _stock(piece),
+            piece.material,
+            _size(piece, figures),
+            figure(piece.mass, 3 if piece.mass < 1.0 else 2),
+        )
+        for piece in pieces
+    )
+    return TableText("Parts", ("mark", "qty", "what", "stock", "material", "saw length or flat", "kg each"), rows)
+
+
+def _stock(piece: Piece) -> str:
+    shape = piece.shape
+    return f"sheet {figure(shape.thickness, 2)}" if isinstance(shape, FlatPart) else str(shape.section)
+
+
+def _size(piece: Piece, figures: Figures) -> str:
+    shape = piece.shape
+    if not isinstance(shape, FlatPart):
+        return figures.tube(shape.length)
+    x0, y0, x1, y1 = shape.outline.bounds
+    return f"{figures.length(x1 - x0)} x {figures.length(y1 - y0)}"
+
+
+def _welds(pieces: Sequence[Piece]) -> list[TableText]:
+    rows = tuple((piece.mark, ", ".join(weld.parts[1:]), weld_words(weld)) for piece in pieces for weld in piece.welds)
+    return [TableText("Welds", ("part", "on", "weld"), rows)] if rows else []

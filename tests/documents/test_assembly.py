@@ -1,0 +1,195 @@
+"""The assembly sheet: hidden lines against closed formulas, balloons beside one another, weld symbols."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import numpy as np
+import pytest
+from pydantic import ValidationError
+
+from fabgen.documents import paper
+from fabgen.documents.drawing.assembly import assembly_content
+from fabgen.documents.drawing.balloons import balloons, radius_of
+from fabgen.documents.drawing.body_lines import seen, seen_size
+from fabgen.documents.drawing.dimensions import Figures
+from fabgen.documents.drawing.hidden_lines import isometric
+from fabgen.documents.drawing.weld_symbol import run_text, size_text, weld_symbol, weld_words
+from fabgen.documents.drawings import drawing_pages
+from fabgen.documents.page.bodies import Body
+from fabgen.documents.picture import Arc, Stroke, Text
+from fabgen.documents.sketch import Sketch
+from fabgen.job.errors import JobError
+from fabgen.job.reader import read_job
+from fabgen.job.weld_tables import Weld
+from fabgen.parts.build import all_pieces
+
+ROOT = Path(__file__).parents[2]
+FORESHORTENED = math.sqrt(2.0 / 3.0)
+"""Every edge along an axis in an isometric view, ISO 5456-3 (as from memory; by geometry cos 35.26°)."""
+
+
+def cube(at: tuple[float, float, float], side: float) -> Body:
+    corners = np.array([(x, y, z) for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=float) * side + at
+    quads = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]
+    triangles = np.array([t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))])
+    edges = np.array([(a, b) for q in quads for a, b in zip(q, (*q[1:], q[0]), strict=True) if a < b])
+    return Body(corners, triangles, edges)
+
+
+def ink(strokes: list[Stroke]) -> float:
+    return sum(math.dist(a, b) for s in strokes for a, b in zip(s.points, s.points[1:], strict=False))
+
+
+def drawn(bodies: list[Body], scale: float = 1.0) -> list[Stroke]:
+    return [item for item in seen(bodies, isometric(), scale).picture.items if isinstance(item, Stroke)]
+
+
+def test_a_cube_shows_nine_of_its_edges() -> None:
+    assert ink(drawn([cube((0, 0, 0), 40.0)])) == pytest.approx(9 * 40.0 * FORESHORTENED, rel=0.01)
+
+
+def test_what_stands_behind_is_not_drawn() -> None:
+    eye = np.array([1.0, -1.0, 1.0])
+    behind = cube(tuple(10.0 - 60.0 * eye), 20.0)
+    assert ink(drawn([cube((0, 0, 0), 40.0), behind])) == pytest.approx(9 * 40.0 * FORESHORTENED, rel=0.01)
+    before = cube(tuple(10.0 + 60.0 * eye), 20.0)
+    picture = seen([cube((0, 0, 0), 40.0), before], isometric(), 1.0)
+    assert all(spot is not None for spot in picture.spots)
+    # The small one hides the near corner's three edges for half their length.
+    both = [item for item in picture.picture.items if isinstance(item, Stroke)]
+    expected = (9 * 20.0 + 6 * 40.0 + 3 * 20.0) * FORESHORTENED
+    assert ink(both) == pytest.approx(expected, rel=0.02)
+
+
+def test_hidden_bodies_get_no_spot_and_sizes_are_those_of_the_view() -> None:
+    eye = np.array([1.0, -1.0, 1.0])
+    bodies = [cube((0, 0, 0), 40.0), cube(tuple(10.0 - 60.0 * eye), 20.0)]
+    assert seen(bodies, isometric(), 0.5).spots[1] is None
+    width, height = seen_size(bodies[:1], isometric())
+    assert width == pytest.approx(40.0 * math.sqrt(2.0))
+    assert height == pytest.approx(40.0 * 2.0 * FORESHORTENED)
+
+
+def test_balloons_keep_clear_of_one_another() -> None:
+    sketch = Sketch()
+    spots = [(f"T{i}", (5.0 * i, 3.0 * (i % 3))) for i in range(12)]
+    assert balloons(sketch, spots, (-60.0, -60.0, 120.0, 70.0)) == []
+    circles = [item for item in sketch.items if isinstance(item, Arc)]
+    assert len(circles) == 12
+    for i, one in enumerate(circles):
+        for other in circles[i + 1 :]:
+            assert math.dist((one.x, one.y), (other.x, other.y)) > one.radius + other.radius
+    assert balloons(Sketch(), spots[:1], (-1.0, -1.0, 1.0, 1.0)) == ["T0"]
+    assert radius_of("LONGITUDINAL") > radius_of("T1")
+
+
+@pytest.mark.parametrize("name", ["sample_parts/curlew-trailer.toml", "sample_parts/sandpiper-nose.toml"])
+def test_every_placed_part_of_a_sample_is_named(name: str) -> None:
+    pieces = all_pieces(read_job(ROOT / name).definitions)
+    content = assembly_content(pieces, Figures(), "first")
+    assert content is not None
+    panel = content.main.view.draw(0.05, (250.0, 130.0))
+    named = {item.text for item in panel.picture.items if isinstance(item, Text)}
+    assert {piece.mark for piece in pieces if (part := piece.length_part) and part.frame is not None} <= named
+
+
+def test_no_assembly_of_plates_alone() -> None:
+    pieces = all_pieces(read_job(ROOT / "templates" / "plates.toml").definitions)
+    assert assembly_content(pieces, Figures(), "first") is None
+
+
+# -- welds -----------------------------------------------------------------------------
+def weld(**keys: object) -> Weld:
+    return Weld.model_validate({"parts": ["T2", "T1"], **keys}, context={"units": "mm"})
+
+
+TUBES = """
+[job]
+title = "two"
+number = "X"
+units = "mm"
+[points]
+A = [0, 0, 0]
+B = [600, 0, 0]
+C = [300, 0, 0]
+D = [300, 0, 250]
+[[tube]]
+mark = "T1"
+section = "48.3 x 3.2"
+route = ["A", "B"]
+[[tube]]
+mark = "T2"
+section = "33.7 x 2.6"
+route = ["C", "D"]
+[[weld]]
+"""
+
+
+def job(tmp_path: Path, keys: str) -> Path:
+    path = tmp_path / "two.toml"
+    path.write_text(TUBES + keys)
+    return path
+
+
+def test_a_weld_shows_on_the_assembly_and_on_the_part(tmp_path: Path) -> None:
+    loaded = read_job(job(tmp_path, 'parts = ["T2", "T1"]\nthroat = "3 mm"\nall_round = true\nprocess = "135"'))
+    pages = drawing_pages(all_pieces(loaded.definitions), loaded.definitions.job, paper.A4)
+    told = [[item.text for item in page.picture.items if isinstance(item, Text)] for page in pages]
+    first, t1, t2 = ("a3" in texts for texts in told)
+    assert (first, t1, t2) == (True, False, True)
+    assert "135" in told[0]
+    assert any("fillet, throat 3 mm, all round, process 135" in text for text in told[0])
+
+
+@pytest.mark.parametrize(
+    ("keys", "what"),
+    [
+        ('parts = ["T2", "T9"]\nthroat = 3', "no part has the mark 'T9'"),
+        ('parts = ["T2", "T2"]\nthroat = 3', "T2 is named twice"),
+        ('parts = ["T2", "T1"]', "a fillet weld needs its size"),
+        ('parts = ["T2", "T1"]\ntype = "vee"\nleg = 4', "leg has no meaning here"),
+        ('parts = ["T2", "T1"]\nleg = 4\nruns = 3', "a broken weld needs all"),
+        ('parts = ["T2", "T1"]\nleg = 4\nthroat = 3', "go instead of one another"),
+    ],
+)
+def test_faults_of_a_weld_are_told(tmp_path: Path, keys: str, what: str) -> None:
+    with pytest.raises(JobError) as caught:
+        all_pieces(read_job(job(tmp_path, keys)).definitions)
+    assert any(what in problem.what for problem in caught.value.problems)
+
+
+def test_a_mistyped_type_is_refused() -> None:
+    with pytest.raises(ValidationError):
+        weld(type="filet", throat=3)
+
+
+def test_sides_by_the_two_systems(tmp_path: Path) -> None:
+    loaded = read_job(job(tmp_path, 'parts = ["T2", "T1"]\nleg = 4\nruns = 2\nlength = 25\nspace = 30')).definitions
+    given = loaded.weld[0]
+    assert (size_text(given), run_text(given)) == ("z4", "2 × 25 (30)")
+    assert weld_words(given) == "fillet, leg 4 mm, 2 runs of 25 mm, 30 mm apart"
+
+    def triangle(**change: object) -> tuple[float, bool]:
+        """Where the fillet's triangle stands, +1 above the line, and whether there is a dashed line."""
+        projection = change.pop("projection", "first")
+        panel = weld_symbol(given.model_copy(update=change), projection)  # type: ignore[arg-type]
+        strokes = [item for item in panel.picture.items if isinstance(item, Stroke)]
+        (shape,) = [stroke for stroke in strokes if len(stroke.points) == 3]
+        return math.copysign(1.0, sum(p[1] for p in shape.points)), any(s.pen == "hidden" for s in strokes)
+
+    assert triangle() == (1.0, True)
+    assert triangle(side="other") == (-1.0, True)
+    assert triangle(projection="third") == (-1.0, False)
+    assert triangle(projection="third", side="other") == (1.0, False)
+    both = weld_symbol(given.model_copy(update={"side": "both"}), "first")
+    assert sum(isinstance(i, Stroke) and len(i.points) == 3 for i in both.picture.items) == 2
+
+
+def test_a_symbol_to_the_left_reads_the_same(tmp_path: Path) -> None:
+    given = read_job(job(tmp_path, 'parts = ["T2", "T1"]\nleg = 4\nprocess = "135"')).definitions.weld[0]
+    right, left = weld_symbol(given, "first"), weld_symbol(given, "first", leftward=True)
+    assert right.box[0] > -2.0
+    assert left.box[2] < 2.0
+    assert right.width == pytest.approx(left.width, abs=1.5)
