@@ -11,9 +11,10 @@ is the *greatest* x at which some point of the strip lies in the solid: metal on
 greater-x side is clear of it.  With depth 0 this is the outside skin line alone.
 
 A solid is a union of pieces (`solids.py`).  Greatest over a union is the greatest of the pieces,
-so one piece is all there is to solve: for a curved one, of a bent tube, see `elbow.py`; a convex
-one, the common part of half-spaces and of at most one round bar (an infinite cylinder), in closed
-form.  In the strip's plane each half-space n . P <= c is a line
+so one piece is all there is to solve: for a bent tube's curved one see `elbow.py`; for a straight
+tube without ends, as most mains are, `straight.py`.  Any other piece is convex, the common part of
+half-spaces and of at most one round bar (an infinite cylinder), and has a closed form too.  In
+the strip's plane each half-space n . P <= c is a line
 
     (n . inward) s + (n . along) x + (n . skin - c) <= 0,
 
@@ -61,6 +62,7 @@ from fabgen.geometry.solids import (
     Walls,
     distance,
 )
+from fabgen.geometry.straight import greatest_on
 
 __all__ = [
     "TOUCH",
@@ -84,6 +86,38 @@ __all__ = [
 def greatest(solid: Solid, walls: Walls) -> Array:
     """Greatest x, (n,) mm, at which each strip of wall has a point in the solid; nan where it
     has none.  Raises ValueError when the solid has no end in that direction."""
+    if (quick := _quick(solid, walls)) is not None:
+        return quick
+    return _by_pieces(solid, walls)
+
+
+def _quick(solid: Solid, walls: Walls) -> Array | None:
+    """The same for straight tubes and unions of them, by the closed form; None where that does not serve.
+
+    A tube that is cut back has no more than the whole one: where the point found on that lies in what
+    is left, it stands, and only the other strips are worked out anew.
+    """
+    if isinstance(solid, Bar | RoundedPrism):
+        return greatest_on(solid, walls)
+    if isinstance(solid, Union):
+        return union([greatest(part, walls) for part in solid.parts])
+    if not isinstance(solid, Trimmed) or not isinstance(solid.solid, Bar | RoundedPrism):
+        return None
+    found = greatest_on(solid.solid, walls)
+    if found is None:
+        return None
+    # With all of the wall's depth looked at, the place in the wall is not known: it may be anywhere in it.
+    begin = walls.skin + found[:, None] * walls.along
+    end = begin + walls.depth[:, None] * walls.inward
+    cut = np.any([(plane.distance(at) > 0.0) for plane in solid.by for at in (begin, end)], axis=0)
+    if cut.any():
+        some = Walls(walls.skin[cut], walls.inward[cut], walls.depth[cut], walls.along)
+        found[cut] = _by_pieces(solid, some)
+    return found
+
+
+def _by_pieces(solid: Solid, walls: Walls) -> Array:
+    """The same by the pieces of the solid, of whatever kind."""
     alike: dict[bytes, list[Convex]] = {}
     found: list[Array] = []
     for piece in solid.pieces():

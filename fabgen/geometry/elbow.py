@@ -1,16 +1,14 @@
-"""The bend of a tube as a solid: a round or rounded rectangular section carried round a circle.
+"""The bend of a tube as a solid: a part of a hoop (`hoop.py`), cut off at the planes square to the tube
+where the bend begins and ends.
 
-A round section makes a part of a torus; a rectangular one the union of two flat rings (a
-rectangle with its corners left off, one way and the other) and of four thin tori, its corners.
-All are cut off at the planes square to the tube where the bend begins and ends.
-
-None of these is convex, so that a strip of wall can meet one in two places, and its point of
-greatest x has no closed form; along a line it has one (`rings.py`).  Over the depth s of the wall,
-greatest x is a function g(s) whose slope the surface's normal n tells:
-g' = -(n . inward) / (n . along).  It is looked at every r / 8 or closer, and wherever a top lies
-between two such places it is sought by cubics through them, until what is left to gain is under
-`GAIN`.  What that may miss is a bite of the main's skin that lies between two places and is met at
-neither: no deeper than (r / 8)^2 / (8 r) = r / 512.
+It is not convex, so that a strip of wall can meet it in two places, and its point of greatest x has
+no closed form; along a line it has one.  Over the depth s of the wall, greatest x is a function g(s)
+whose slope the surface's normal n tells: g' = -(n . inward) / (n . along).  It is looked at every
+r / 8 or closer.  Where a top lies between two such places, Newton's method goes from the top of the
+cubic through them to where the surface's normal stands square to the wall; where that does not
+settle, the top is sought by further cubics and halving, until what is left to gain is under `GAIN`.
+What this may miss is a bite of the main's skin that lies between two places and is met at neither:
+no deeper than (r / 8)^2 / (8 r) = r / 512.
 """
 
 from __future__ import annotations
@@ -24,7 +22,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.geometry.frame import unit
-from fabgen.geometry.rings import Core, FlatRing, Ring
+from fabgen.geometry.hoop import Hoop
 from fabgen.geometry.solids import TOUCH, Array, HalfSpace, Piece, Walls
 
 Mask = NDArray[np.bool_]
@@ -37,18 +35,21 @@ hold it within 1e-4."""
 _PLACES = 8.0
 """Places looked at over each r of the wall's depth."""
 
-_ROUNDING = 1e-3
-"""A root of a quartic lies nearer than this to the true one, mm."""
-
 _STEPS = 40
 """More steps than any search needs: each halves its room at the least every second time."""
+
+_NEWTON = 4
+"""Steps of Newton's method; from a cubic's top they settle in two or three."""
+
+_NEAR_CUBIC = 0.1
+"""Newton's method is believed where it stays this near the cubic's top, mm."""
 
 
 @dataclass(frozen=True, eq=False)
 class Curved:
-    """The part of a ring inside some half-spaces."""
+    """The part of a hoop inside some half-spaces."""
 
-    core: Core
+    core: Hoop
     planes: tuple[HalfSpace, ...]
 
     def pieces(self) -> tuple[Piece, ...]:
@@ -62,8 +63,10 @@ class Curved:
 
     def greatest(self, walls: Walls) -> Array:
         """Greatest x, (n,) mm, at which each strip has a point in it; nan where it has none."""
-        found = np.full(len(walls.depth), np.nan)
         near = self._near(walls)
+        if near.all():
+            return _Search(self, walls).run()
+        found = np.full(len(walls.depth), np.nan)
         if near.any():
             picked = Walls(walls.skin[near], walls.inward[near], walls.depth[near], walls.along)
             found[near] = _Search(self, picked).run()
@@ -78,28 +81,33 @@ class Curved:
 
     def top(self, origins: Array, inward: Array, along: Array) -> tuple[Array, Array]:
         """(x, slope), (n,) each: greatest x of lines, and its change with the depth of the wall."""
-        x = self.core.meets(origins, along)
-        count = len(x)
+        low, high, which = self._limits(origins, along)
         with np.errstate(divide="ignore", invalid="ignore"):
-            if self.planes:
-                slopes, bases = self._normals @ along, self._normals @ origins.T - self._levels
-                steep = np.abs(slopes) > 1e-12
-                ends = -bases[steep] / slopes[steep, None]
-                inside = self.core.distance(origins + ends[..., None] * along) <= TOUCH
-                x = np.concatenate((x, np.where(inside, ends, np.nan)))
-                for base, slope in zip(bases, slopes, strict=True):
-                    x[base + slope * x > TOUCH] = np.nan
-            which = np.where(np.isnan(x), -np.inf, x).argmax(axis=0)
-            best = x[which, np.arange(x.shape[1])]
-            points = origins + best[:, None] * along
-            normal = self.core.normals(points)
-            # The last figures of a root, by one of Newton's steps on the distance.
-            step = self.core.distance(points) / (normal @ along)
-            best = best - np.where((which < count) & (np.abs(step) < _ROUNDING), step, 0.0)
-            if self.planes:
-                for i, plane in enumerate(plane for plane, kept in zip(self.planes, steep, strict=True) if kept):
-                    normal[which == count + i] = plane.normal
-            return best, -np.einsum("ij,ij->i", normal, inward) / (normal @ along)
+            x = self.core.leaves(origins, along, low, high)
+            skin = self.core.skin(origins + x[:, None] * along)
+            slope = -skin.along_normal(inward) / skin.along_normal(along)
+            if (cut := x >= high - TOUCH).any():
+                normals = self._normals[which[cut]]
+                slope[cut] = -np.einsum("ij,ij->i", normals, inward[cut]) / (normals @ along)
+        return x, slope
+
+    def _limits(self, origins: Array, along: Array) -> tuple[Array, Array, Index]:
+        """Where lines enter and leave the half-spaces, and which of them they leave by, (n,) each."""
+        count = len(origins)
+        low, high, which = np.full(count, -np.inf), np.full(count, np.inf), np.zeros(count, dtype=np.int64)
+        if not self.planes:
+            return low, high, which
+        slopes, bases = self._normals @ along, self._normals @ origins.T - self._levels
+        for i, (slope, base) in enumerate(zip(slopes.tolist(), bases, strict=True)):
+            if slope > 1e-12:
+                end = -base / slope
+                which[end < high] = i
+                high = np.minimum(high, end)
+            elif slope < -1e-12:
+                low = np.maximum(low, -base / slope)
+            else:
+                high[base > TOUCH] = -np.inf
+        return low, high, which
 
     @cached_property
     def _normals(self) -> Array:
@@ -129,13 +137,45 @@ class _Search:
         span, strip = np.nonzero(_between(x[:-1], slope[:-1], x[1:], slope[1:]) & (depth > 0.0))
         if len(strip):
             low, high = (np.array([f[span + i, strip] for f in (s, x, slope)]) for i in (0, 1))
-            np.fmax.at(best, strip, self._tops(strip, low, high))
+            tops, settled = self._settled(strip, low, high)
+            if not settled.all():
+                rest = ~settled
+                tops[rest] = self._tops(strip[rest], low[:, rest], high[:, rest])
+            np.fmax.at(best, strip, tops)
         return best
 
     def _at(self, strip: Index, s: Array) -> tuple[Array, Array]:
         walls = self.walls
         inward = walls.inward[strip]
         return self.piece.top(walls.skin[strip] + s[:, None] * inward, inward, walls.along)
+
+    def _settled(self, strip: Index, low: Array, high: Array) -> tuple[Array, Mask]:
+        """The top between two places of each strip by Newton's method, (k,), and where it settled.
+
+        Sought are the depth s and the x at which the distance from the surface and the normal's part
+        along `inward` are both nought.
+        """
+        core, along, inward = self.piece.core, self.walls.along, self.walls.inward[strip]
+        s, expected = _cubic_top(low, high)
+        x = expected
+        skin = self.walls.skin[strip]
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            for _ in range(_NEWTON):
+                at = core.skin(skin + s[:, None] * inward + x[:, None] * along)
+                aside, ahead = at.along_normal(inward), at.along_normal(along)
+                near = (np.abs(at.off) < 1e-8) & (np.abs(aside) < 1e-6)
+                if near.all():
+                    break
+                down, turned = at.turnings(inward, along)
+                whole = aside * turned - ahead * down
+                s = s + (ahead * aside - at.off * turned) / whole
+                x = x + (at.off * down - aside * aside) / whole
+            points = skin + s[:, None] * inward + x[:, None] * along
+            good = near & (ahead > 0.0) & (s >= low[0]) & (s <= high[0])
+            good &= (np.abs(x - expected) < _NEAR_CUBIC) & (x >= np.fmax(low[1], high[1]) - GAIN)
+            for plane in self.piece.planes:
+                good &= plane.distance(points) <= TOUCH
+        return np.where(good, x, np.nan), good
 
     def _tops(self, strip: Index, low: Array, high: Array) -> Array:
         """The top between two places of each strip, (k,); `low` and `high` have rows s, x, slope, (3, k)."""
@@ -229,26 +269,12 @@ class Elbow:
         # Two half-spaces hold a bend of half a turn at most.
         count = max(1, math.ceil(self.angle / math.pi - 1e-9))
         limits = np.linspace(0.0, self.angle, count + 1)
-        found: list[Piece] = []
-        for first, last in pairwise(limits.tolist()):
-            ends = (HalfSpace.at(self.centre, -self.along(first)), HalfSpace.at(self.centre, self.along(last)))
-            found += [Curved(core, ends) for core in self._cores()]
-        return tuple(found)
+        hoop = Hoop(self.centre, unit(self.axis), self.radius, self.across, self.up, self.corner)
+        return tuple(
+            Curved(hoop, (HalfSpace.at(self.centre, -self.along(first)), HalfSpace.at(self.centre, self.along(last))))
+            for first, last in pairwise(limits.tolist())
+        )
 
     def grown(self, by: float) -> Elbow:
         """Its skin moved out; where it begins and ends stays."""
         return replace(self, across=self.across + by, up=self.up + by, corner=self.corner + by)
-
-    def _cores(self) -> list[Core]:
-        a, b, c, big = self.across, self.up, self.corner, self.radius
-        flat, side = a - c, b - c
-        cores: list[Core] = []
-        if side > 0.0 or c <= 0.0:
-            cores.append(FlatRing(self.centre, self.axis, max(0.0, big - a), big + a, side))
-        if flat > 0.0 and c > 0.0:
-            cores.append(FlatRing(self.centre, self.axis, max(0.0, big - flat), big + flat, b))
-        if c > 0.0:
-            for i in (1.0, -1.0) if flat > 0.0 else (0.0,):
-                for j in (1.0, -1.0) if side > 0.0 else (0.0,):
-                    cores.append(Ring(self.centre + j * side * unit(self.axis), self.axis, big + i * flat, c))
-        return cores

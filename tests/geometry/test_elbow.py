@@ -11,8 +11,8 @@ from hypothesis import strategies as st
 from fabgen.geometry.contact import Array, Bar, HalfSpace, Trimmed, Union, Walls, distance, greatest, least
 from fabgen.geometry.elbow import Curved, Elbow
 from fabgen.geometry.frame import Frame, unit
+from fabgen.geometry.hoop import Hoop
 from fabgen.geometry.profile import round_profile
-from fabgen.geometry.rings import Ring
 
 X, Y, Z = np.eye(3)
 QUARTER = Elbow(np.zeros(3), Z, 150.0 * X, math.pi / 2.0, 24.15, 24.15, 24.15)
@@ -80,7 +80,7 @@ def sphere_traced(solid: Curved, walls: Walls, steps: int = 400) -> Array:
 @given(st.floats(40, 300), st.floats(0.1, 0.9), st.integers(0, 10_000))
 def test_a_whole_ring_against_walking_in(radius: float, share: float, seed: int) -> None:
     random = np.random.default_rng(seed)
-    solid = Curved(Ring(random.uniform(-10, 10, 3), unit(random.normal(size=3)), radius, radius * share), ())
+    solid = Curved(Hoop(random.uniform(-10, 10, 3), unit(random.normal(size=3)), radius, *[radius * share] * 3), ())
     along = unit(random.normal(size=3))
     walls = Walls.lines(solid.core.centre + random.uniform(-1.2, 1.2, (40, 3)) * radius, along)
     found, walked = greatest(solid, walls), sphere_traced(solid, walls)
@@ -129,6 +129,26 @@ def test_walls_against_a_dense_search(kind: str, seed: int) -> None:
     assert np.abs(away).min(axis=0) == pytest.approx(np.zeros(hit.sum()), abs=0.02)
     beyond = distance(bend, walls.skin + through + (found + 1e-3)[:, None] * along)[:, hit]
     assert beyond.min() > -1e-6 or (found[hit] < -1e3).any()
+
+
+@pytest.mark.parametrize("corner", [0.0, 0.4, 1.0])
+@pytest.mark.parametrize("seed", range(10))
+def test_lines_onto_a_rectangular_bend_against_walking_in(corner: float, seed: int) -> None:
+    """Lines from all over; those that walking in from afar finds touching, and those it sees pass by."""
+    random = np.random.default_rng((3, seed))
+    bend = some_elbow(random, "rectangular")
+    bend = replace(bend, corner=corner * min(bend.across, bend.up))
+    along = unit(random.normal(size=3))
+    walls = Walls.lines(bend.centre + random.uniform(-1.2, 1.2, (800, 3)) * (bend.radius + bend.across), along)
+    found, x = greatest(bend, walls), np.full(800, 1200.0)
+    for _ in range(300):
+        x = np.maximum(x - 0.999 * distance(bend, walls.skin + x[:, None] * along), -1200.0)
+    met = distance(bend, walls.skin + x[:, None] * along) < 1e-5
+    assert np.isnan(found[x == -1200.0]).all()
+    # A line that all but grazes a corner is near before it is there.
+    assert (~(np.abs(found[met] - x[met]) < 1e-2)).sum() <= 2
+    on = ~np.isnan(found)
+    assert distance(bend, walls.skin[on] + found[on, None] * along) == pytest.approx(np.zeros(on.sum()), abs=1e-6)
 
 
 def test_a_bite_within_the_wall_is_found() -> None:
