@@ -41,14 +41,14 @@ CORNERS_ADVICE = 'two corners by their numbers, e.g. "1-3"'
 
 # -- holes and beads ----------------------------------------------------------
 class Drain(Table):
-    """a drain hole; left out on a cap = 8 mm near the lowest edge"""
+    """a drain hole; left out on a cap = 8 mm, 15 mm inside the lowest edge of the opening if there is room"""
 
     at: Pair | None = None
     diameter: PlusLength = 8.0
 
 
 class Vent(Table):
-    """a vent hole; left out = none; without `at` it lies near the highest edge"""
+    """a vent hole; left out = none; without `at` 15 mm inside the highest edge"""
 
     at: Pair | None = None
     diameter: PlusLength = 6.0

@@ -68,7 +68,8 @@ def _flat(cover: Cover, laid: Laid, given: tuple[Hole, ...]) -> tuple[FlatPart, 
     holes = features.moved_holes(given, -left, -low)
     lines = tuple(Mark(line=part) for line in laid.lines for part in _clipped([moved(p) for p in line], outline, holes))
     bends = tuple(FlatBend(moved(b.start), moved(b.end), b.bend, b.up, b.name) for b in laid.bends)
-    marks, no_room = features.etched(mark_text(cover), outline, holes, bends, lines)
+    beads = [([moved((x, y)) for x, y in bead.line], bead.width / 2.0) for bead in cover.beads]
+    marks, no_room = features.etched(mark_text(cover), outline, holes, bends, lines, strips=beads)
     width, height = outline.bounds[2:]
     flat = FlatPart(
         cover.thickness,

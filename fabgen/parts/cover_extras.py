@@ -12,27 +12,32 @@ from fabgen.parts.features import PlacedHole, figure
 from fabgen.parts.piece import DRAIN, VENT, Concern, FlatBend, Hole
 
 COMMON = "common practice, no source"
+INSET = 15.0
+"""The centre of a drain or vent hole lies this far inside the opening's edge where there is room: clear of the weld
+and of what the cover sits on (common practice, no source), mm."""
 
 
 # -- drain and vent ---------------------------------------------------------------
-def drain(asked: Asked, outline: Loop, wanted: bool) -> tuple[PlacedHole, ...]:
+def drain(asked: Asked, outline: Loop, bends: Sequence[FlatBend], wanted: bool) -> tuple[PlacedHole, ...]:
     """The drain hole at the lowest edge or where the job says; none where it says so, or says nothing and `wanted` is
     False."""
     given = asked.cover.drain
     if given == "none" or (given is None and not wanted):
         return ()
     hole = given if isinstance(given, Drain) else Drain()
-    at = (hole.at[0], hole.at[1]) if hole.at else _outermost(asked, outline, hole.diameter, asked.holes, -1.0)
+    at = (hole.at[0], hole.at[1]) if hole.at else _outermost(asked, outline, hole.diameter, asked.holes, bends, -1.0)
     return _placed(asked, "drain", DRAIN, at, hole.diameter, ', or drain = "none"')
 
 
-def vent(asked: Asked, outline: Loop, drains: Sequence[PlacedHole]) -> tuple[PlacedHole, ...]:
+def vent(
+    asked: Asked, outline: Loop, bends: Sequence[FlatBend], drains: Sequence[PlacedHole]
+) -> tuple[PlacedHole, ...]:
     """The vent hole at the highest edge, or where the job says, clear of the drain; none where it asks for none."""
     given = asked.cover.vent
     if given is None:
         return ()
     others = (*asked.holes, *drains)
-    at = (given.at[0], given.at[1]) if given.at else _outermost(asked, outline, given.diameter, others, 1.0)
+    at = (given.at[0], given.at[1]) if given.at else _outermost(asked, outline, given.diameter, others, bends, 1.0)
     return _placed(asked, "vent", VENT, at, given.diameter, "")
 
 
@@ -47,15 +52,27 @@ def _placed(
     return (PlacedHole((*asked.path, key), at, hole),)
 
 
-def _outermost(asked: Asked, outline: Loop, diameter: float, others: Sequence[PlacedHole], way: float) -> Xy | None:
-    """The lowest centre (highest for `way` 1) with a web of half the hole or twice the sheet to the edge and to
-    other holes."""
+def _outermost(
+    asked: Asked,
+    outline: Loop,
+    diameter: float,
+    others: Sequence[PlacedHole],
+    bends: Sequence[FlatBend],
+    way: float,
+) -> Xy | None:
+    """The lowest centre (highest for `way` 1), INSET from the opening's edge, or as far as there is room: then with
+    a web of half the hole or twice the sheet.  That web is left to other holes and to bends, too."""
     from shapely import LineString, union_all
 
-    reach = diameter / 2.0 + max(diameter / 2.0, 2.0 * asked.cover.thickness)
-    taken = union_all([region(item.hole.shape).buffer(reach) for item in others])
-    room = region(outline).buffer(-reach).difference(taken)
-    if room.is_empty:
+    thickness, lap = asked.cover.thickness, asked.cover.overlap
+    reach = diameter / 2.0 + max(diameter / 2.0, 2.0 * thickness)
+    folds = [LineString([b.start, b.end]).buffer(b.bend.allowance / 2.0 + 2.0 * thickness) for b in bends]
+    taken = union_all([*(region(item.hole.shape).buffer(reach) for item in others), *folds])
+    for inset in (max(INSET, reach), reach):
+        room = region(outline).buffer(-inset - lap).difference(taken)
+        if not room.is_empty:
+            break
+    else:
         return None
     x0, low, x1, high = room.bounds
     height = high - 0.005 if way > 0.0 else low + 0.005
@@ -66,6 +83,25 @@ def _outermost(asked: Asked, outline: Loop, diameter: float, others: Sequence[Pl
         return float(point.x), float(point.y)
     longest = max(stretches, key=lambda g: (round(g.length, 3), -g.bounds[0]))
     return float(longest.centroid.x), float(longest.centroid.y)
+
+
+def blocked(asked: Asked, outline: Loop, holes: Sequence[PlacedHole]) -> list[Concern]:
+    """Drain and vent holes, placed by the job, that the metal under the lap closes."""
+    lap = asked.cover.overlap
+    if not lap:
+        return []
+    inside = region(outline).buffer(-lap)
+    return [
+        Concern(
+            "warn",
+            "drain",
+            f"the hole {item.hole.label} lies on the lap of {figure(lap)} mm, where the metal "
+            "under it closes it: put it farther in",
+            COMMON,
+        )
+        for item in holes
+        if not inside.contains(region(item.hole.shape))
+    ]
 
 
 # -- beads ------------------------------------------------------------------------

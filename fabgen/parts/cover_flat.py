@@ -17,7 +17,7 @@ from fabgen.geometry.unfolding import Side
 from fabgen.job.cover_tables import corner_pair
 from fabgen.job.errors import InputError
 from fabgen.parts.bend_data import brake_facts
-from fabgen.parts.cover_extras import drain, vent
+from fabgen.parts.cover_extras import blocked, drain, vent
 from fabgen.parts.cover_outlines import Opening, cornered, opening_of
 from fabgen.parts.cover_shapes import Asked, Laid
 from fabgen.parts.features import PlacedHole, Unfit, figure
@@ -48,8 +48,9 @@ def _laid(
     closes: bool,
 ) -> Laid:
     outline = _fitted(asked, opening.outline, gap)
-    drains = drain(asked, outline, wanted=closes)
-    vents = vent(asked, outline, drains)
+    folds = tuple(_on_metal(bend, outline) for bend in bends)
+    drains = drain(asked, outline, folds, wanted=closes)
+    vents = vent(asked, outline, folds, drains)
     x0, y0, x1, y1 = opening.outline.bounds
     what = "opening" if closes else "panel"
     sizes = () if outline is opening.outline else ((f"{what}, width", x1 - x0), (f"{what}, height", y1 - y0))
@@ -58,9 +59,9 @@ def _laid(
         (*drains, *vents),
         sizes=sizes,
         facts=(*opening.facts, *_fit_facts(asked, gap), *_hole_facts(drains, vents, closes)),
-        bends=tuple(_on_metal(bend, outline) for bend in bends),
+        bends=folds,
         surface=surface,
-        concerns=opening.concerns,
+        concerns=(*opening.concerns, *blocked(asked, outline, (*drains, *vents))),
         closes=closes,
     )
 

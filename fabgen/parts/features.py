@@ -224,15 +224,17 @@ def etched(
     bends: Sequence[FlatBend] = (),
     lines: Sequence[Mark] = (),
     at: Sequence[float] | None = None,
+    strips: Sequence[tuple[Sequence[Xy], float]] = (),
 ) -> tuple[tuple[Mark, ...], list[tuple[str, str]]]:
-    """The mark to etch: at its own place `at`, else clear of edges, holes, bends and `lines`; a fact that
-    says so when there is no room."""
+    """The mark to etch: at its own place `at`, else clear of edges, holes, bends, `lines` and `strips` (a line and
+    half its width, mm); a fact that says so when there is no room."""
     if not text.strip():
         return (), []
     if at is not None:
         return (Mark((at[0], at[1]), text, OWN_HEIGHT),), []
     zones: list[tuple[Sequence[Xy], float]] = [((bend.start, bend.end), bend.bend.allowance / 2.0) for bend in bends]
     zones += [(mark.line or _ring(mark), 0.0) for mark in lines]
+    zones += strips
     mark = _mark(text, outline, holes, zones)
     if mark is not None:
         return (mark,), []

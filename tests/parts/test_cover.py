@@ -66,12 +66,15 @@ def test_cap_keeps_its_fillets_as_arcs() -> None:
     assert part.sizes[0][0] == "opening, width"
 
 
-def test_drain_sits_at_the_lowest_edge() -> None:
+def test_drain_sits_inside_the_lowest_edge() -> None:
+    """15 mm in, clear of the weld and of what the cover sits on; less only where there is no room for that."""
     (hole,) = flat(**SQUARE).holes
     assert hole.label == "drain 8"
-    assert hole.shape == Circle(99, pytest.approx(8.0, abs=0.02), 8)  # type: ignore[arg-type]
+    assert hole.shape == Circle(99, pytest.approx(15.0, abs=0.02), 8)  # type: ignore[arg-type]
     (hole,) = flat(shape="cap", disc=150).holes
-    assert (hole.shape.x, hole.shape.y) == pytest.approx((74, 8), abs=0.1)  # type: ignore[union-attr]
+    assert (hole.shape.x, hole.shape.y) == pytest.approx((74, 15), abs=0.1)  # type: ignore[union-attr]
+    (hole,) = flat(shape="cap", rectangle=[60, 26]).holes
+    assert hole.shape.y == pytest.approx(8.0, abs=0.02)  # type: ignore[union-attr]
     # A point downward: the lowest room is over the point.
     (hole,) = flat(shape="cap", corners=[[0, 100], [80, 0], [160, 100]]).holes
     assert hole.shape.x == pytest.approx(79, abs=1.5)  # type: ignore[union-attr]
@@ -81,6 +84,18 @@ def test_drain_keeps_clear_of_other_holes() -> None:
     part = flat(**SQUARE, holes=[{"at": [100, 12], "diameter": 12}])
     drain, other = part.holes
     assert region(drain.shape).distance(region(other.shape)) >= 3.9
+
+
+def test_a_drain_clears_the_lap_and_is_told_where_it_does_not() -> None:
+    """Over an opening with a lap of 12 mm, 15 mm from the opening's edge is 27 mm from the cover's."""
+    piece = made(**SQUARE, overlap=12)
+    assert piece.flat_part is not None
+    (hole,) = piece.flat_part.holes
+    assert hole.shape.y == pytest.approx(27.0, abs=0.02)  # type: ignore[union-attr]
+    assert piece.concerns == ()
+    (concern,) = made(**SQUARE, overlap=12, drain={"at": [30, 2]}).concerns
+    assert concern.text.startswith("the hole drain 8 lies on the lap of 12 mm")
+    assert made(**SQUARE, overlap=12, drain={"at": [30, 5]}).concerns == ()
 
 
 def test_drain_as_given_or_none() -> None:

@@ -4,8 +4,9 @@ import math
 from typing import Any
 
 import pytest
-from shapely import LineString, Point
+from shapely import LineString, Point, box
 
+from fabgen.geometry.lettering import text_box
 from fabgen.geometry.outline import Outline
 from fabgen.geometry.regions import region
 from fabgen.job.definitions import Definitions
@@ -257,11 +258,18 @@ def test_space_faults(keys: dict[str, Any], path: tuple[Any, ...], words: str) -
 def test_vent_sits_at_the_highest_edge() -> None:
     drain, vent = flat(rectangle=[200, 120], vent={}).holes
     assert (drain.label, vent.label) == ("drain 8", "vent 6")
-    assert vent.shape.bounds[3] > 110.0
+    assert vent.shape.bounds[3] == pytest.approx(118.0 - 15.0 + 3.0, abs=0.02)
     (only,) = flat(shape="panel", rectangle=[200, 120], vent={"at": [20, 30], "diameter": 10}).holes
     assert only.label == "vent 10"
     (problem,) = faults(rectangle=[30, 30], vent={"diameter": 40})
     assert problem.path == ("cover", 0, "vent")
+
+
+def test_drain_keeps_clear_of_creases() -> None:
+    part = flat(shape="panel", points=[[0, 0, 0], [400, 0, 40], [400, 300, 0], [0, 300, 0]], creases=["1-3"], drain={})
+    (hole,), (bend,) = part.holes, part.bends
+    assert hole.shape.bounds[1] == pytest.approx(11.0, abs=0.1)
+    assert LineString([bend.start, bend.end]).distance(region(hole.shape)) > 4.0
 
 
 def test_beads_are_etched_and_told() -> None:
@@ -271,6 +279,16 @@ def test_beads_are_etched_and_told() -> None:
     assert lines == [((59.0, 59.0), (339.0, 239.0))]  # less the weld gap
     assert "10 mm wide" in dict(piece.facts)["beads"]
     assert told(piece, "bead") == []
+
+
+def test_the_mark_is_etched_beside_a_bead_not_on_it() -> None:
+    """On the bead's width it would be rolled away."""
+    flat = made(rectangle=[400, 300], beads=[{"line": [[60, 75], [340, 75]], "width": 30}]).flat_part
+    assert flat is not None
+    (mark,) = (mark for mark in flat.marks if mark.text)
+    x0, y0, x1, y1 = text_box(mark.text, mark.height)
+    letters = box(mark.at[0] + x0, mark.at[1] + y0, mark.at[0] + x1, mark.at[1] + y1)
+    assert letters.distance(LineString([(59, 74), (339, 74)])) > 15.0
 
 
 def test_beads_too_near_and_beads_off_the_metal() -> None:
