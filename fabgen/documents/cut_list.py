@@ -26,8 +26,10 @@ from fabgen.documents.flow import (
     shared,
     table,
 )
+from fabgen.documents.job_map import job_map
 from fabgen.documents.paper import Paper
 from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, sheet_picture
+from fabgen.documents.plan_words import bill_texts
 from fabgen.documents.weld_table import weld_table
 from fabgen.documents.words import counted, degrees, end_text, figure, length_text, quantity_text
 from fabgen.job.definitions import Header
@@ -48,6 +50,8 @@ def cut_list_pdf(
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = [
         *_opening(header, pieces, issued, width),
+        *_stops(findings),
+        *job_map(pieces, plan, header.units, width),
         *_findings(findings, width),
         *_tubes(header, pieces, width),
         *_tube_bends(header, pieces, width),
@@ -90,6 +94,13 @@ def _opening(header: Header, pieces: Sequence[Piece], issued: date | None, width
             BODY,
         ),
     ]
+
+
+def _stops(findings: Sequence[Finding]) -> list[Flowable]:
+    """Where a check says stop, that stands before everything else."""
+    stops = [f for f in together(findings) if f.level == "stop"]
+    marks = ", ".join(dict.fromkeys(f.mark for f in stops))
+    return [cell(f"STOP: put right before the first cut: {marks}. What is wrong is told below.", CELL_BOLD)] if stops else []
 
 
 def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
@@ -227,24 +238,28 @@ def _bars(header: Header, plan: Plan, width: float) -> list[Flowable]:
     if not plan.bars:
         return []
     longest = max(bar.stock for bar in plan.bars)
-    blocks = [_bar_block(bar, header, width, longest) for bar in plan.bars]
-    return section(
-        "Cutting the bars", *blocks, *(cell(f"{mark}: {reason}", CELL_BOLD) for mark, reason in plan.unplaced)
-    )
+    blocks = [_bar_block(bar, header, width, longest, plan.least_offcut) for bar in plan.bars]
+    bills = [cell(text, BODY) for text in bill_texts(plan, header)]
+    left = [cell(f"{mark}: {reason}", CELL_BOLD) for mark, reason in plan.unplaced]
+    return section("Cutting the bars", *blocks, [*bills, Spacer(0, 1.5 * mm)], *left)
 
 
-def _bar_block(bar: BarPlan, header: Header, width: float, longest: float) -> list[Flowable]:
+def _bar_block(bar: BarPlan, header: Header, width: float, longest: float, least: float) -> list[Flowable]:
     picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 1)
-    return [cell(_bar_text(bar), BODY), picture, cell(_cuts_text(bar, header), SMALL), Spacer(0, 2.5 * mm)]
+    return [cell(_bar_text(bar, least), BODY), picture, cell(_cuts_text(bar, header), SMALL), Spacer(0, 2.5 * mm)]
 
 
-def _bar_text(bar: BarPlan) -> str:
+def _bar_text(bar: BarPlan, least: float) -> str:
     origin = "from the rack" if bar.spare else "usual trade length, assumed" if bar.assumed else "stock length"
     times = f"{bar.count} bars" if bar.count > 1 else "1 bar"
+    shared = sum(bool(cut.shared) for cut in bar.cuts)
     return (
         f"{bar.section}  {bar.material}:  {times} of {figure(bar.stock)} mm ({origin}), "
-        f"kerf {figure(bar.kerf)} mm a cut, {figure(bar.offcut, 0)} mm left{' of each' if bar.count > 1 else ''}; "
-        f"{'proven least' if bar.proven else 'not proven least'}"
+        f"kerf {figure(bar.kerf)} mm a cut"
+        + (f", {figure(bar.end_loss)} mm for the clamp" if bar.end_loss else "")
+        + (f", {counted(shared, 'cut')} shared by two slanted ends" if shared else "")
+        + f"; rest {figure(bar.offcut, 0)} mm{' of each' if bar.count > 1 else ''}, "
+        + ("to keep" if bar.offcut >= least else "scrap")
     )
 
 

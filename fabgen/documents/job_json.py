@@ -16,7 +16,7 @@ from fabgen.documents.marking_json import hole_json, saw_json
 from fabgen.job.definitions import Header
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece, WorkedEnd
-from fabgen.plan.plan import Plan, Purchase
+from fabgen.plan.plan import BarPlan, Plan, Purchase
 
 
 def job_json(
@@ -35,7 +35,12 @@ def job_json(
         "fabgen": __version__,
         "job": {"title": header.title, "number": header.number, "units": header.units},
         "pieces": [_piece(piece, dxf_paths, tubes) for piece in pieces],
-        "plan": {"bars": _bars(plan), "sheets": _sheets(plan), "unplaced": [list(u) for u in plan.unplaced]},
+        "plan": {
+            "bars": _bars(plan),
+            "bills": _bills(plan),
+            "sheets": _sheets(plan),
+            "unplaced": [list(u) for u in plan.unplaced],
+        },
         "shopping": [_purchase(p) for p in plan.shopping],
         "checks": [
             {"level": f.level, "mark": f.mark, "rule": f.rule, "text": f.text, "source": f.source} for f in findings
@@ -138,10 +143,36 @@ def _bars(plan: Plan) -> list[dict[str, Any]]:
             "cuts": [[cut.mark, mm(cut.length)] for cut in bar.cuts],
             "offcut_mm": mm(bar.offcut),
             "kerf_mm": mm(bar.kerf),
+            "end_loss_mm": mm(bar.end_loss),
             "assumed": bar.assumed,
+            "kept": bar.offcut >= plan.least_offcut,
         }
+        | ({"shared_cuts": shared} if (shared := _shared(bar)) else {})
         | ({"rack_marks": list(bar.rack_marks)} if bar.rack_marks else {})
         for bar in plan.bars
+    ]
+
+
+def _shared(bar: BarPlan) -> list[dict[str, Any]]:
+    """Saw cuts that end one piece and begin the next: which pieces of the bar, counted from 0."""
+    return [
+        {"between": [i - 1, i], "from_square_deg": round(cut.shared, 1), "saved_mm": mm(cut.saved)}
+        for i, cut in enumerate(bar.cuts)
+        if cut.shared
+    ]
+
+
+def _bills(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "section": bill.section,
+            "material": bill.material,
+            "of": "price" if bill.priced else "mm",
+            "bill": round(bill.bill, 2),
+            "bound": round(bill.bound, 2),
+            "proven_least": bill.proven,
+        }
+        for bill in plan.bills
     ]
 
 

@@ -11,7 +11,7 @@ from fabgen.documents.picture import Fill, Item, Pen, Picture, Text, edge_item, 
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Circle, Loop
 from fabgen.parts.piece import FlatPart
-from fabgen.plan.plan import BarPlan, Placed, SheetPlan
+from fabgen.plan.plan import BarPlan, Cut, Placed, SheetPlan
 
 BAR_HEIGHT = 9.0
 
@@ -30,11 +30,13 @@ def bar_picture(bar: BarPlan, width: float, longest: float) -> Picture:
     scale = width / longest
     items: list[Item] = []
     x = 0.0
-    for cut in bar.cuts:
-        long = cut.length * scale
-        items.append(rectangle(x, 0.0, long, BAR_HEIGHT))
-        items += _bar_label(x, long, cut.mark, figure(cut.length))
-        x += (cut.length + bar.kerf) * scale
+    for i, (cut, (begin, end_at)) in enumerate(zip(bar.cuts, bar.spans, strict=True)):
+        after = bar.cuts[i + 1] if i + 1 < len(bar.cuts) else None
+        sides = _slant(bar, cut), _slant(bar, after)
+        items += _piece_box(begin * scale, end_at * scale, sides[0] * scale, sides[1] * scale, i % 2 == 1)
+        clear = (begin + sides[0]) * scale, (end_at - sides[1]) * scale
+        items += _bar_label(clear[0], clear[1] - clear[0], cut.mark, figure(cut.length))
+        x = (end_at + bar.kerf) * scale
     end = bar.stock * scale
     if end - x > 0.05:
         items.append(Fill(((x, 0.0), (end, 0.0), (end, BAR_HEIGHT), (x, BAR_HEIGHT)), 0.82))
@@ -42,6 +44,22 @@ def bar_picture(bar: BarPlan, width: float, longest: float) -> Picture:
         if text_width(f"rest {figure(bar.offcut, 0)}", 2.4) < end - x - 1.0:
             items.append(Text((x + end) / 2, BAR_HEIGHT / 2 - 0.9, f"rest {figure(bar.offcut, 0)}", 2.4, "middle"))
     return Picture.of(items)
+
+
+def _slant(bar: BarPlan, cut: Cut | None) -> float:
+    """How far the saw cut that a piece shares with the one before it runs along the bar, mm."""
+    if cut is None or not cut.shared:
+        return 0.0
+    return cut.saved + bar.kerf * (1.0 / math.cos(math.radians(cut.shared)) - 1.0)
+
+
+def _piece_box(begin: float, end: float, left: float, right: float, long_above: bool) -> Iterator[Item]:
+    """A piece as it lies, its shared ends slanted; whether they lean alike is for its drawing to tell."""
+    corners = [(begin, 0.0), (end, 0.0), (end - right, BAR_HEIGHT), (begin + left, BAR_HEIGHT)]
+    if long_above:
+        corners = [(x, BAR_HEIGHT - y) for x, y in corners]
+    for one, next_one in zip(corners, [*corners[1:], corners[0]], strict=True):
+        yield edge_item(one, next_one, 0.0, "visible")
 
 
 def _bar_label(x: float, long: float, mark: str, length: str) -> Iterator[Text]:

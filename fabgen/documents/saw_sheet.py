@@ -20,7 +20,7 @@ from fabgen.job.units import format_length
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
 from fabgen.parts.saw_cuts import saw_cuts
 from fabgen.parts.saw_setup import SawSetup
-from fabgen.plan.plan import BarPlan, Placed, Plan, SheetPlan
+from fabgen.plan.plan import BarPlan, Cut, Placed, Plan, SheetPlan
 
 TICK = "\u2610"
 
@@ -39,6 +39,10 @@ BAR_NOTE = (
     "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Ends: how far the saw "
     "stands from square; swing is about the upright, tilt about the bar; the drawing shows which way. Saw, measure "
     "the first piece, tick the box, chalk the mark on."
+)
+SHARED_NOTE = (
+    "Shared: one slanted cut ends a piece and begins the next, so along the bar the two overlap. Leave the saw as it "
+    "stands, roll or turn the piece so that its own slanted end comes out of that cut; turned: its finish comes first."
 )
 SHEET_NOTE = (
     "Left and low: where the part's nearest edges lie from the sheet's left and lower edge. Width and height as it "
@@ -59,12 +63,14 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
     story += [Spacer(0, 2 * mm), cell(CAUTION, NOTE)]
     if plan.bars:
         story += [Spacer(0, 2 * mm), cell(BAR_NOTE, NOTE)]
+        if any(cut.shared for bar in plan.bars for cut in bar.cuts):
+            story += [Spacer(0, 1 * mm), cell(SHARED_NOTE, NOTE)]
         saw = _saw_words(pieces)
         longest = max(bar.stock for bar in plan.bars)
         total = sum(bar.count for bar in plan.bars)
         first = 1
         for bar in plan.bars:
-            story += _bar(bar, saw, header, (first, total), width, longest)
+            story += _bar(bar, saw, header, (first, total), width, longest, plan.least_offcut)
             first += bar.count
     if plan.sheets:
         story += [CondPageBreak(90 * mm), Spacer(0, 4 * mm), cell(SHEET_NOTE, NOTE)]
@@ -76,15 +82,9 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
 
 
 def blade_stations(bar: BarPlan) -> list[float]:
-    """Where the blade's near face stands for each cut, mm from the bar's squared end: the piece
-    before it ends there, and the next begins a kerf further on."""
-    stations = []
-    at = 0.0
-    for cut in bar.cuts:
-        at += cut.length
-        stations.append(at)
-        at += bar.kerf
-    return stations
+    """Where the blade's near face stands for each cut, mm from the bar's squared end: the longest point
+    of the piece before it lies there."""
+    return [end for _, end in bar.spans]
 
 
 # -- bars -------------------------------------------------------------------------
@@ -95,6 +95,7 @@ def _bar(
     number: tuple[int, int],
     width: float,
     longest: float,
+    least: float,
 ) -> list[Flowable]:
     first, total = number
     which = f"Bar {first}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1}, all alike,"
@@ -107,14 +108,25 @@ def _bar(
     boxes = TICK * min(bar.count, 4) + ("" if bar.count <= 4 else f" {bar.count}")
     rows = []
     for i, (cut, station) in enumerate(zip(bar.cuts, blade_stations(bar), strict=True), 1):
-        rows.append([boxes, f"{i}", cut.mark, _mm(cut.length, header), _mm(station, header), saw[cut.mark]])
+        rows.append([boxes, f"{i}", cut.mark, _mm(cut.length, header), _mm(station, header), _stands(cut, saw)])
     heads = ["", "cut", "mark", "stop at, mm", "blade at, mm", "ends"]
     ticks = 11.0 if bar.count == 1 else 8.0 + 6.0 * min(bar.count, 4) + (8.0 if bar.count > 4 else 0.0)
     widths = shared(width, ticks, 11, 34, 36, 36, 52)
-    rest = cell(f"Rest {_long(bar.offcut, header, 0)}{each}", LARGE)
+    kept = "keep it" if bar.offcut >= least else "scrap"
+    rest = cell(f"Rest {_long(bar.offcut, header, 0)}{each}: {kept}", LARGE)
     table = _large_table(heads, rows, widths, right=(1, 3, 4))
     block = [heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 1 * mm), rest, Spacer(0, 6 * mm)]
     return [KeepTogether(block)]
+
+
+def _stands(cut: Cut, saw: Mapping[str, str]) -> str:
+    """How the saw stands for a piece's ends, and how the piece lies."""
+    words = [saw[cut.mark]]
+    if cut.shared:
+        words.append(f"shared first cut, {figure(cut.shared)}°")
+    if cut.turned:
+        words.append("turned")
+    return "; ".join(words)
 
 
 def _whence(spare: bool, marks: Sequence[str]) -> str:

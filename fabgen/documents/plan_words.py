@@ -1,0 +1,40 @@
+"""What is said of the cut plan in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fabgen.documents.words import figure, money
+from fabgen.job.definitions import Header
+from fabgen.plan.plan import BarBill, Plan
+
+_ROUGH = 0.0005
+"""A gap below this, as a share, is told as 'within 0.1 %'."""
+
+
+def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
+    """What the bars of each section come to, and how that compares with the least there can be."""
+    for bill in plan.bills:
+        name = f"{bill.section}  {bill.material}"
+        if bill.bill <= 0.0:
+            yield f"{name}: all from the rack, nothing to buy"
+        elif bill.proven:
+            yield f"{name}: {_sum(bill, bill.bill, header)} to buy, proven least"
+        else:
+            bound = _sum(bill, bill.bound, header)
+            yield f"{name}: {_sum(bill, bill.bill, header)} to buy, {gap_text(bill)} (no plan needs less than {bound})"
+
+
+def gap_text(bill: BarBill) -> str:
+    """'proven least', or how near the least the bill is."""
+    if bill.proven:
+        return "proven least"
+    if bill.bound <= 0.0:
+        return "not proven least"
+    return f"within {figure(max(0.1, 100.0 * (bill.gap + _ROUGH)), 1)} % of the least"
+
+
+def _sum(bill: BarBill, value: float, header: Header) -> str:
+    if bill.priced:
+        return money(value, header.currency)
+    return f"{figure(value / 304.8, 2)} ft of bar" if header.units == "in" else f"{figure(value / 1000.0, 2)} m of bar"
