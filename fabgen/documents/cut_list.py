@@ -100,7 +100,8 @@ def _stops(findings: Sequence[Finding]) -> list[Flowable]:
     """Where a check says stop, that stands before everything else."""
     stops = [f for f in together(findings) if f.level == "stop"]
     marks = ", ".join(dict.fromkeys(f.mark for f in stops))
-    return [cell(f"STOP: put right before the first cut: {marks}. What is wrong is told below.", CELL_BOLD)] if stops else []
+    text = f"STOP: put right before the first cut: {marks}. What is wrong is told below."
+    return [cell(text, CELL_BOLD)] if stops else []
 
 
 def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:

@@ -84,23 +84,23 @@ def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     yield ("Cut the flats, or order them by flat/*.dxf", _marks([piece for piece, _ in flats]), size)
     shaped = [(piece, part) for piece, part in flats if part.bends or part.rolled]
     if shaped:
-        sizes = [
-            f"{piece.mark} {part.sizes[0][0]} {length_text(part.sizes[0][1], units)}"
-            for piece, part in shaped
-            if part.sizes
-        ]
+        sizes = [f"{piece.mark} {_outside(part, units)}" for piece, part in shaped if part.sizes]
         text = "; ".join(sizes[:MOST_CHECKS]) or "by the drawings"
         yield ("Fold and roll; a test strip first", _marks([piece for piece, _ in shaped]), text)
+
+
+def _outside(part: FlatPart, units: str) -> str:
+    """The size of a folded part that a tape reaches best: over an outside where one is told."""
+    what, size = next((each for each in part.sizes if "outside" in each[0]), part.sizes[0])
+    return f"{what} {length_text(size, units)}"
 
 
 def _fitting(number: int, step: FitStep, units: str) -> Row:
     what = "Lay out and clamp" if number == 0 else "Fit and tack"
     told = [_reading(check, units) for check in step.checks]
     if len(told) > MOST_CHECKS:
-        told = [
-            *told[: MOST_CHECKS - 1],
-            f"and {counted(len(told) - MOST_CHECKS + 1, 'line')} more: see the drawings of the mains",
-        ]
+        more = counted(len(told) - MOST_CHECKS + 1, "line")
+        told = [*told[: MOST_CHECKS - 1], f"and {more} more: see the drawings of the mains"]
     return (what, _marks(step.pieces), "\n".join(told) or "by the drawings")
 
 
