@@ -9,13 +9,15 @@ from typing import TYPE_CHECKING
 
 from fabgen.checks.bending import check_bending
 from fabgen.checks.finding import Finding, in_inches
-from fabgen.checks.run import run_checks
+from fabgen.checks.measuring import check_frame, check_measuring
+from fabgen.checks.run import graded, run_checks
 from fabgen.checks.workshop import Workshop
 from fabgen.job.errors import JobError
 from fabgen.job.movement_tables import tells_of_movement
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
+from fabgen.parts.measured import Change, changes, with_changes
 from fabgen.parts.piece import Piece
 from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.job_plan import plan_job
@@ -35,6 +37,7 @@ class Work:
     findings: Sequence[Finding]
     rack: Rack | None
     movement: Study | None = None
+    changes: Sequence[Change] = ()
 
 
 def work_on(
@@ -65,6 +68,17 @@ def built(loaded: Job) -> list[Piece]:
         raise loaded.located(error.problems) from error
 
 
+def followed(loaded: Job, pieces: Sequence[Piece]) -> tuple[Sequence[Piece], Sequence[Change]]:
+    """The pieces with what the frame as built changes of them, and those changes.  Raises JobError."""
+    if loaded.built is None or loaded.drawn is None:
+        return pieces, ()
+    try:
+        found = changes(all_pieces(loaded.drawn), pieces, loaded.built.made)
+    except JobError as error:
+        raise loaded.located(error.problems) from error
+    return with_changes(pieces, found), found
+
+
 def studied(loaded: Job, pieces: Sequence[Piece]) -> Study | None:
     """How the job moves, None where nothing does.  Raises JobError with every fault's file and line."""
     if not tells_of_movement(loaded.definitions):
@@ -85,6 +99,7 @@ def planned(
     progress: Progress = silent,
 ) -> Work:
     """The job with its plan and what the checks find.  Raises JobError with every fault's file and line."""
+    pieces, changed = followed(loaded, pieces)
     try:
         plan = plan_job(loaded.definitions, pieces, rack, effort, progress)
     except JobError as error:
@@ -95,6 +110,8 @@ def planned(
     found = run_checks(
         pieces, plan, movement, Workshop.of(loaded.definitions), check_bending(loaded.definitions, pieces)
     )
+    measured = check_measuring(loaded.definitions, pieces)
+    found = graded([*found, *measured, *check_frame(loaded.built, changed)])
     if loaded.definitions.job.units == "in":
         found = in_inches(found)
-    return Work(loaded, pieces, plan, found, rack, movement)
+    return Work(loaded, pieces, plan, found, rack, movement, changed)

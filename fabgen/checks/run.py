@@ -47,6 +47,11 @@ def run_checks(
         found += check_movement(movement)
     found += check_stock(plan)
     found += check_shopping(pieces, plan)
+    return graded(found)
+
+
+def graded(found: Sequence[Finding]) -> list[Finding]:
+    """The findings, the gravest first, else as they come."""
     return sorted(found, key=lambda finding: _LEVELS[finding.level])
 
 

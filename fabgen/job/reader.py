@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
@@ -16,12 +16,15 @@ from fabgen.job.fields import Context
 from fabgen.job.formulas import Names
 from fabgen.job.measuring_tables import Measuring
 from fabgen.job.places import entries, located, mark_of
-from fabgen.job.points import Errors, resolve_points
+from fabgen.job.points import Errors, Point, resolve_points
 from fabgen.job.source import SourceMap
 from fabgen.job.syntax import load_toml
 from fabgen.job.text_file import text_of
 from fabgen.job.wording import problems_of
 from fabgen.shop import materials
+
+if TYPE_CHECKING:
+    from fabgen.job.as_built import Built
 
 MOST_NAMES = 1000
 
@@ -32,7 +35,8 @@ __all__ = ["Job", "JobError", "Problem", "describe", "read_job", "read_text"]
 class Job:
     """A job file that reads well: its `definitions`, and its text to find places in.
 
-    `path` is the file as it was asked for; errors and documents name it so.
+    `path` is the file as it was asked for; errors and documents name it so.  Of a frame measured
+    as built (`built`), `definitions` have its points where they are, `drawn` where they should be.
     """
 
     path: FilePath
@@ -40,6 +44,8 @@ class Job:
     definitions: Definitions
     raw: Mapping[str, Any] = field(repr=False)
     source: SourceMap = field(repr=False)
+    built: Built | None = None
+    drawn: Definitions | None = None
 
     def line(self, path: Path) -> int:
         """Line of the key at `path`, e.g. ('tube', 3), in the file."""
@@ -66,11 +72,28 @@ def read_text(text: str, path: FilePath | str = "job.toml") -> Job:
         definitions, problems = _read(raw)
     if problems or definitions is None:
         raise JobError(located(problems, path, raw, source).problems, unread=True)
-    return Job(path, text, definitions, raw, source)
+    job = Job(path, text, definitions, raw, source)
+    return job if not definitions.as_built.is_given else _as_built(job)
+
+
+def _as_built(job: Job) -> Job:
+    """The job with its points where they were measured on the frame.  Raises JobError."""
+    from fabgen.job.as_built import built_frame
+
+    drawn = job.definitions
+    error = drawn.measuring.tape_error
+    built, problems = built_frame(drawn.as_built, drawn.points, drawn.tube, drawn.link, error)
+    if built is None:
+        raise job.located(problems)
+    definitions, problems = _read(job.raw, built.points)
+    if definitions is None or problems:
+        found = [replace(p, what=f"with the frame as built, {p.what}") for p in problems]
+        raise job.located(found)
+    return replace(job, definitions=definitions, built=built, drawn=drawn)
 
 
 # -- the values ---------------------------------------------------------------
-def _read(raw: Mapping[str, Any]) -> tuple[Definitions | None, list[Problem]]:
+def _read(raw: Mapping[str, Any], built: Mapping[str, Point] | None = None) -> tuple[Definitions | None, list[Problem]]:
     units = _units(raw)
     given_dimensions, given_points = _table(raw, "dimensions"), _table(raw, "points")
     problems = [
@@ -81,7 +104,7 @@ def _read(raw: Mapping[str, Any]) -> tuple[Definitions | None, list[Problem]]:
     if problems:
         return None, problems
     dimensions, problems = resolve_dimensions(given_dimensions, units)
-    points, point_problems = resolve_points(given_points, units, dimensions, _errors(raw, units, dimensions))
+    points, point_problems = resolve_points(given_points, units, dimensions, _errors(raw, units, dimensions), built)
     problems += point_problems + _mark_problems(raw) + _end_problems(raw) + material_problems(raw)
     ready = dict(raw)
     if isinstance(raw.get("dimensions"), dict):

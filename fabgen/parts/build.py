@@ -8,6 +8,7 @@ from dataclasses import replace
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
 from fabgen.parts import bracket, cover, link_rod, plate, tube
+from fabgen.parts.measured import with_tolerances
 from fabgen.parts.openings import with_openings
 from fabgen.parts.piece import Piece
 from fabgen.parts.weld_given import with_welds
@@ -28,7 +29,7 @@ def all_pieces(job: Definitions) -> list[Piece]:
             problems += error.problems
     if problems:
         raise JobError(problems)
-    pieces = with_welds(job, with_openings(job, pieces))
+    pieces = with_tolerances(job, with_welds(job, with_openings(job, pieces)))
     return _in_inches(pieces) if job.job.units == "in" else pieces
 
 

@@ -1,0 +1,224 @@
+"""The shape of a frame as built, from distances, heights and places measured on it.
+
+Least squares: the points' places as built are those that agree best with all readings and, where
+no reading tells, are left as drawn (a slight pull of each coordinate toward the drawing, so weak
+that a reading easily outweighs it).  Where the frame stands is no matter of its shape: heights
+may all be off by a shift and a tilt, places by any turn and shift, and distances know of neither.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabgen.geometry.rigid_fit import Turn, rigid_fit, rigid_modes, rotation
+
+Array = NDArray[np.float64]
+
+PULL = 100.0
+"""Standard deviation of the pull toward the drawing, mm: far more than any reading's."""
+HELD = 0.25
+"""A coordinate whose variance the readings bring below this share of the pull's is held by them."""
+
+
+@dataclass(frozen=True, eq=False)
+class FrameReadings:
+    """What was measured, mm: `lengths` (d,) between point numbers `pairs`; `heights` (h,) of points `high`;
+    `places` (p, 3) of points `placed`.  `sigma`: standard deviation of every reading."""
+
+    pairs: tuple[tuple[int, int], ...]
+    lengths: Array
+    high: tuple[int, ...]
+    heights: Array
+    placed: tuple[int, ...]
+    places: Array
+    sigma: float
+
+
+@dataclass(frozen=True, eq=False)
+class FrameAsBuilt:
+    """The frame laid on its drawing.
+
+    `places` (n, 3) as built and `drawn` (n, 3); `held` (n, 3) whether readings tell of that
+    coordinate; `made` (m,) what each reading should be, lengths first, then heights, then places
+    coordinate by coordinate; `gain` (3 n, m) how the places move with the readings; `checked` (m,)
+    how much of each reading the others check.  `stands`: how the frame as measured lies to its
+    drawing, by its places, None without any; `level`: shift (mm) and slopes along x and y of its
+    heights.
+    """
+
+    drawn: Array
+    places: Array
+    held: NDArray[np.bool_]
+    made: Array
+    gain: Array
+    checked: Array
+    stands: Turn | None
+    level: Array | None
+
+    @property
+    def off(self) -> Array:
+        """How far each point is from the drawing, (n, 3) mm."""
+        return np.asarray(self.places - self.drawn)
+
+
+def frame_as_built(drawn: Array, readings: FrameReadings) -> FrameAsBuilt:
+    """The least-squares frame of points `drawn` (n, 3) mm."""
+    problem = _Problem(drawn, readings)
+    places, more = drawn.copy(), np.zeros(problem.more)
+    turn = np.eye(3)
+    if readings.placed:
+        first = rigid_fit(drawn[list(readings.placed)], readings.places)
+        turn, more[-3:] = first.rotation, first.shift
+    slope = problem.slopes(places, more, turn)
+    for _ in range(60):
+        gap = (problem.read - problem.made(places, more, turn)) / readings.sigma
+        pull = (drawn - places).ravel() / PULL
+        slope = problem.slopes(places, more, turn)
+        step = np.linalg.lstsq(problem.weighed(slope), np.concatenate((gap, pull)), rcond=None)[0]
+        places = places + step[: drawn.size].reshape(-1, 3)
+        more = more + step[drawn.size :]
+        if readings.placed:
+            turn = rotation(np.asarray(step[-6:-3], dtype=np.float64)) @ turn
+            more[-6:-3] = 0.0
+        if float(np.abs(step).max()) < 1e-9:
+            break
+    return problem.judged(places, more, turn, slope)
+
+
+class _Problem:
+    """The readings as equations.  Unknown: 3 n coordinates, then `more`: of heights a shift and two slopes, of
+    places a small turn (3) on top of the one found so far, and a shift (3)."""
+
+    def __init__(self, drawn: Array, readings: FrameReadings) -> None:
+        self.drawn, self.readings = drawn, readings
+        self.middle = drawn.mean(axis=0)
+        self.more = (3 if readings.high else 0) + (6 if readings.placed else 0)
+        self.read = np.concatenate((readings.lengths, readings.heights, readings.places.ravel()))
+
+    def made(self, places: Array, more: Array, turn: Array) -> Array:
+        """What the readings would be, (m,)."""
+        r = self.readings
+        parts = [np.array([np.linalg.norm(places[j] - places[i]) for i, j in r.pairs])]
+        if r.high:
+            at = places[list(r.high)]
+            parts.append(at[:, 2] + more[0] + (at - self.middle)[:, :2] @ more[1:3])
+        if r.placed:
+            parts.append((places[list(r.placed)] @ turn.T + more[-3:]).ravel())
+        return np.concatenate(parts)
+
+    def slopes(self, places: Array, more: Array, turn: Array) -> Array:
+        """Change of each reading with the unknowns, (m, 3 n + more)."""
+        r, n = self.readings, self.drawn.size
+        slope = np.zeros((len(self.read), n + self.more))
+        for row, (i, j) in enumerate(r.pairs):
+            way = (places[j] - places[i]) / max(float(np.linalg.norm(places[j] - places[i])), 1e-9)
+            slope[row, 3 * j : 3 * j + 3], slope[row, 3 * i : 3 * i + 3] = way, -way
+        row = len(r.pairs)
+        for i in r.high:
+            slope[row, 3 * i : 3 * i + 3] = (more[1], more[2], 1.0)
+            slope[row, n : n + 3] = (1.0, *(places[i] - self.middle)[:2])
+            row += 1
+        for i in r.placed:
+            x, y, z = turn @ places[i]
+            slope[row : row + 3, 3 * i : 3 * i + 3] = turn
+            slope[row : row + 3, -6:-3] = [[0.0, z, -y], [-z, 0.0, x], [y, -x, 0.0]]
+            slope[row : row + 3, -3:] = np.eye(3)
+            row += 3
+        return slope
+
+    def weighed(self, slope: Array) -> Array:
+        """The readings' and the pull's rows, each in units of its own deviation."""
+        pull = np.hstack((np.eye(self.drawn.size), np.zeros((self.drawn.size, self.more)))) / PULL
+        return np.vstack((slope / self.readings.sigma, pull))
+
+    def judged(self, places: Array, more: Array, turn: Array, slope: Array) -> FrameAsBuilt:
+        n, r = self.drawn.size, self.readings
+        rows = self.weighed(slope)
+        spread = np.linalg.pinv(rows.T @ rows, rcond=1e-13, hermitian=True)
+        gain = spread @ slope.T / r.sigma**2
+        checked = 1.0 - np.einsum("mi,im->m", slope, gain)
+        modes = rigid_modes(self.drawn)
+        shape = np.eye(n) - modes @ modes.T
+        variance, own = np.diag(shape @ spread[:n, :n] @ shape), np.diag(shape)
+        # A coordinate that is all rigid motion (z of three points) tells nothing of shape.
+        held = ((variance < HELD * PULL**2 * own) & (own > 0.01)).reshape(-1, 3)
+        made = self.made(places, more, turn)
+        # What is no shape at all: the last, second-order remains of a turn.
+        told = held.any(axis=1)
+        if int(told.sum()) >= 3:
+            places = rigid_fit(places[told], self.drawn[told]).moved(places)
+        stands = rigid_fit(self.drawn[list(r.placed)], r.places) if r.placed else None
+        level = more[:3] if r.high else None
+        return FrameAsBuilt(self.drawn, places, held, made, gain[:n], checked, stands, level)
+
+
+@dataclass(frozen=True, eq=False)
+class OneOut:
+    """The one point (by number) that is out where all others are as drawn, and by what (3,) mm; `laid`: the frame
+    laid on its drawing by those others."""
+
+    index: int
+    off: Array
+    laid: FrameAsBuilt
+
+
+def one_out(frame: FrameAsBuilt, allowed: float) -> OneOut | None:
+    """The point without which the others, four or more, are all within `allowed` of the drawing; None without one."""
+    told = np.flatnonzero(frame.held.any(axis=1))
+    best: tuple[float, int, Turn] | None = None
+    for i in told if len(told) > 4 else ():
+        rest = told[told != i]
+        turn = rigid_fit(frame.places[rest], frame.drawn[rest])
+        left = float(np.linalg.norm(turn.moved(frame.places[rest]) - frame.drawn[rest], axis=1).max())
+        if best is None or left < best[0]:
+            best = left, int(i), turn
+    if best is None or best[0] > allowed:
+        return None
+    laid = replace(frame, places=best[2].moved(frame.places))
+    off = laid.off[best[1]]
+    return OneOut(best[1], off, laid) if float(np.linalg.norm(off)) > allowed else None
+
+
+@dataclass(frozen=True, eq=False)
+class Strain:
+    """A frame that is stretched and skewed as a whole: `stretch` of lengths along x, y, z and `skew` (rad) of the
+    right angles xy, xz, yz; `twist`: rise per mm of x and of y, 1/mm.  `left` (n, 3): what remains, mm."""
+
+    stretch: Array
+    skew: Array
+    twist: float
+    left: Array
+
+
+PLANES = ((0, 1), (0, 2), (1, 2))
+
+
+def strain(frame: FrameAsBuilt, points: Sequence[int]) -> Strain:
+    """The even stretch, skew and twist that explain best where these points are; what they cannot tell is nought."""
+    at, off = frame.drawn[list(points)], frame.off[list(points)]
+    away = at - at.mean(axis=0)
+    columns = [_along(away, axis, axis, 1.0) for axis in range(3)]
+    columns += [_along(away, i, j, 0.5) + _along(away, j, i, 0.5) for i, j in PLANES]
+    rise = np.zeros_like(away)
+    rise[:, 2] = away[:, 0] * away[:, 1]
+    columns.append(rise.ravel())
+    modes = rigid_modes(at)
+    rows = np.column_stack([*columns])
+    rows = rows - modes @ (modes.T @ rows)
+    goal = off.ravel() - modes @ (modes.T @ off.ravel())
+    sizes = np.linalg.norm(rows, axis=0)
+    told = sizes > 1e-6 * max(float(sizes[:6].max()), 1e-9)
+    unit = np.where(told, rows / np.maximum(sizes, 1e-12), 0.0)
+    found = np.linalg.lstsq(unit, goal, rcond=1e-3)[0] / np.maximum(sizes, 1e-12) * told
+    left = goal - rows @ found
+    return Strain(found[:3], found[3:6], float(found[6]), left.reshape(-1, 3))
+
+
+def _along(away: Array, of: int, moves: int, share: float) -> Array:
+    column = np.zeros_like(away)
+    column[:, moves] = share * away[:, of]
+    return column.ravel()

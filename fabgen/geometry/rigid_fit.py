@@ -1,0 +1,101 @@
+"""Laying one set of points on another: the turn and shift of least squares.
+
+W. Kabsch, A solution for the best rotation to relate two sets of vectors, Acta Crystallographica
+A32 (1976), 922: the singular value decomposition of the points' covariance, mirror images left out.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """A rigid motion: `rotation` (3, 3) about the origin, then `shift` (3,) mm."""
+
+    rotation: Array
+    shift: Array
+
+    def moved(self, points: Array) -> Array:
+        """Points (..., 3) after it."""
+        return np.asarray(points @ self.rotation.T + self.shift)
+
+    def about(self, middle: Array, goal: Array) -> Turn:
+        """The same turn, shifted so that it brings `middle` to `goal`."""
+        return Turn(self.rotation, goal - self.rotation @ middle)
+
+    @property
+    def angle(self) -> float:
+        """Angle turned, rad."""
+        return math.atan2(
+            float(np.linalg.norm(_skew_part(self.rotation))), (float(np.trace(self.rotation)) - 1.0) / 2.0
+        )
+
+    @property
+    def axis(self) -> Array:
+        """Unit axis (3,) it turns about; upward where it turns by nothing, or by half a turn."""
+        way = _skew_part(self.rotation)
+        size = float(np.linalg.norm(way))
+        return np.asarray(way / size) if size > 1e-9 else np.array([0.0, 0.0, 1.0])
+
+
+def _skew_part(rotation: Array) -> Array:
+    """Sine of the angle times the axis."""
+    r = rotation
+    return np.array([r[2, 1] - r[1, 2], r[0, 2] - r[2, 0], r[1, 0] - r[0, 1]]) / 2.0
+
+
+def rigid_fit(points: Array, onto: Array, weights: Array | None = None) -> Turn:
+    """The motion that lays `points` (n, 3) nearest to `onto` (n, 3), each with its weight (n,)."""
+    weight = np.ones(len(points)) if weights is None else weights
+    share = weight / weight.sum()
+    middle, goal = share @ points, share @ onto
+    spread = (points - middle).T @ ((onto - goal) * share[:, None])
+    u, sizes, v = np.linalg.svd(spread)
+    flip = np.array([1.0, 1.0, math.copysign(1.0, float(np.linalg.det(v.T @ u.T)))])
+    if sizes[1] < 1e-9 * max(float(sizes[0]), 1e-12):
+        return Turn(_least_turn(points - middle, onto - goal), np.zeros(3)).about(middle, goal)
+    return Turn(np.asarray(v.T @ np.diag(flip) @ u.T), np.zeros(3)).about(middle, goal)
+
+
+def _least_turn(points: Array, onto: Array) -> Array:
+    """Points all in one line (or one point): the least turn that lays their lines on one another."""
+    _, sizes, ways = np.linalg.svd(points)
+    if sizes[0] < 1e-9:
+        return np.eye(3)
+    one = ways[0]
+    other = onto.T @ (points @ one)
+    size = float(np.linalg.norm(other))
+    if size < 1e-9:
+        return np.eye(3)
+    other = other / size
+    cross = np.cross(one, other)
+    skew = np.array([[0.0, -cross[2], cross[1]], [cross[2], 0.0, -cross[0]], [-cross[1], cross[0], 0.0]])
+    cosine = float(one @ other)
+    return np.asarray(np.eye(3) + skew + skew @ skew / (1.0 + cosine)) if cosine > -0.999999 else np.eye(3)
+
+
+def rotation(turned: Array) -> Array:
+    """Rotation matrix of a rotation vector (3,) rad: Rodrigues' formula."""
+    angle = float(np.linalg.norm(turned))
+    x, y, z = turned
+    skew = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    if angle < 1e-9:
+        return np.asarray(np.eye(3) + skew)
+    return np.asarray(np.eye(3) + math.sin(angle) / angle * skew + (1.0 - math.cos(angle)) / angle**2 * (skew @ skew))
+
+
+def rigid_modes(points: Array) -> Array:
+    """Orthonormal columns (3 n, k) of the small rigid motions of points (n, 3), k up to 6."""
+    n = len(points)
+    away = points - points.mean(axis=0)
+    modes = [np.tile(axis, n) for axis in np.eye(3)]
+    modes += [np.cross(axis, away).ravel() for axis in np.eye(3)]
+    u, sizes, _ = np.linalg.svd(np.column_stack([m / max(float(np.linalg.norm(m)), 1e-9) for m in modes]), False)
+    return np.asarray(u[:, sizes > 1e-6])
