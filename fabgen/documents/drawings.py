@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from fabgen.documents import cautions
 from fabgen.documents.drawing.assembly import assembly_content
 from fabgen.documents.drawing.blocks import notes_panel
-from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.drawing.sheet_frame import (
     HeaderLike,
@@ -26,6 +25,7 @@ from fabgen.documents.sketch import Panel
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box
 from fabgen.parts.piece import FlatPart, Piece
+from fabgen.shop.figures import Figures
 
 INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
@@ -51,7 +51,7 @@ def drawing_pages(
         sheets += _laid_out(overall, notes, _assembly_fields(pieces, header), paper)
     for piece in pieces:
         content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection)
-        sheets += _laid_out(content, _notes(piece, content), _fields(piece, header), paper)
+        sheets += _laid_out(content, _notes(piece, content, figures), _fields(piece, header, figures), paper)
     count = len(sheets)
     pages = []
     for number, sheet in enumerate(sheets, 1):
@@ -115,13 +115,13 @@ def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]
     return (x0 + INSIDE, top, x1 - INSIDE, y1 - INSIDE), placed
 
 
-def _notes(piece: Piece, content: Content) -> list[tuple[str, bool]]:
+def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, bool]]:
     lines: list[tuple[str, bool]] = []
     part = piece.shape
     if isinstance(part, FlatPart):
-        lines.append((f"Sheet {figure(part.thickness, 2)} mm. Burrs off, edges broken.", False))
+        lines.append((f"Sheet {figures.sheet(part.thickness)}. Burrs off, edges broken.", False))
         sizes = [
-            f"{what} {figure(size)}"
+            f"{what} {figures.size(size)}"
             for what, size in part.sizes
             if all(abs(size - drawn) > 0.06 for drawn in content.drawn)
         ]
@@ -135,13 +135,13 @@ def _notes(piece: Piece, content: Content) -> list[tuple[str, bool]]:
     return lines
 
 
-def _fields(piece: Piece, header: HeaderLike) -> TitleFields:
+def _fields(piece: Piece, header: HeaderLike, figures: Figures) -> TitleFields:
     """The title block of a part; sheet, scale and projection are filled in when it is laid out."""
     part = piece.shape
     if isinstance(part, FlatPart):
-        stock = f"sheet {figure(part.thickness, 2)} mm"
+        stock = f"sheet {figures.sheet(part.thickness)}"
     else:
-        stock = str(part.section) if part.section.is_solid else f"tube {part.section}"
+        stock = figures.section(part.section) if part.section.is_solid else f"tube {figures.section(part.section)}"
     return TitleFields(
         title=f"{piece.mark}  {piece.title or piece.kind}",
         number=f"{header.number}-{piece.mark}",

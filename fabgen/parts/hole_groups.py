@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from fabgen.geometry.outline import Circle, Loop, Xy
 from fabgen.parts.piece import DRAIN, VENT, FlatPart, Hole
-from fabgen.shop.figures import figure
+from fabgen.shop.figures import MILLIMETRES, Figures, figure
 
 NEAR = 0.05
 """Positions closer than this are one position, mm."""
@@ -44,6 +44,7 @@ class HoleGroup:
     label: str
     holes: tuple[Hole, ...]
     pattern: BoltCircle | Lattice | None
+    figures: Figures = MILLIMETRES
 
     @property
     def centres(self) -> list[Xy]:
@@ -54,7 +55,7 @@ class HoleGroup:
         count = len(self.holes)
         text = f"{count} x {self.label}" if count > 1 else self.label
         if isinstance(self.pattern, BoltCircle):
-            text += f" on Ø{figure(self.pattern.diameter)}"
+            text += f" on Ø{self.figures.size(self.pattern.diameter)}"
             turn = math.degrees(self.pattern.start)
             if min(turn % 90.0, 90.0 - turn % 90.0) > 0.05:
                 text += f", one at {figure(turn)}°"
@@ -91,39 +92,40 @@ def centre_of(shape: Loop) -> Xy:
     return ((x0 + x1) / 2.0, (y0 + y1) / 2.0)
 
 
-def hole_name(hole: Hole) -> str:
+def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
     """'Ø13.5 for M12', 'slot 30 x 13.5 for M12', 'cut-out 40 x 25'."""
     shape = hole.shape
     if isinstance(shape, Circle):
-        text = _for_bolt(f"Ø{figure(shape.diameter, 2)}", hole.bolt)
+        text = _for_bolt(f"Ø{figures.size(shape.diameter, 2)}", hole.bolt)
         what = next((word for word in (DRAIN, VENT) if hole.label.startswith(word)), "")
         return f"{text}, {what}" if what else text
     slot = as_slot(shape)
     if slot is not None:
         turn = math.degrees(slot.turn)
         askew = min(turn % 90.0, 90.0 - turn % 90.0) > 0.05
-        text = f"slot {figure(slot.length)} x {figure(slot.width, 2)}" + (f" at {figure(turn)}°" if askew else "")
+        text = f"slot {figures.size(slot.length)} x {figures.size(slot.width, 2)}"
+        text += f" at {figure(turn)}°" if askew else ""
         return _for_bolt(text, hole.bolt)
     x0, y0, x1, y1 = shape.bounds
-    return f"cut-out {figure(x1 - x0)} x {figure(y1 - y0)}"
+    return f"cut-out {figures.size(x1 - x0)} x {figures.size(y1 - y0)}"
 
 
 def _for_bolt(text: str, bolt: str) -> str:
     return f"{text} for {bolt}" if bolt else text
 
 
-def hole_groups(part: FlatPart) -> list[HoleGroup]:
+def hole_groups(part: FlatPart, figures: Figures = MILLIMETRES) -> list[HoleGroup]:
     """Like holes together, in the order they are first met; slots apart by direction."""
     found: dict[tuple[str, int], list[Hole]] = {}
     for hole in part.holes:
         slot = as_slot(hole.shape)
         direction = round(math.degrees(slot.turn)) % 180 if slot else 0
-        found.setdefault((hole_name(hole), direction), []).append(hole)
+        found.setdefault((hole_name(hole, figures), direction), []).append(hole)
     groups: list[HoleGroup] = []
     for (label, _), holes in found.items():
         centres = [centre_of(hole.shape) for hole in holes]
         round_ = bolt_circle(centres, isinstance(part.outline, Circle) or _round_a_hole(centres, part.holes))
-        groups.append(HoleGroup(label, tuple(holes), round_ or lattice(centres)))
+        groups.append(HoleGroup(label, tuple(holes), round_ or lattice(centres), figures))
     return groups
 
 

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
+
+from fabgen.shop.inches import inch_section, inch_text
 
 
 def figure(value: float, decimals: int = 1) -> str:
@@ -12,3 +15,36 @@ def figure(value: float, decimals: int = 1) -> str:
     if "." in text:
         text = text.rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
+
+
+@dataclass(frozen=True, slots=True)
+class Figures:
+    """How lengths are written: in mm, or in inches where the job works in inches.
+
+    Inches are fractions where a size is one to 1/64 in, else thousandths.
+    """
+
+    inches: bool = False
+
+    def length(self, value: float) -> str:
+        """A size to 0.1 mm, or to 0.01 mm where it is given so exactly (19.05, not 19.1)."""
+        return inch_text(value) if self.inches else figure(value, 2 if abs(value - round(value, 2)) < 1e-6 else 1)
+
+    def size(self, value: float, decimals: int = 1) -> str:
+        """A size to so many places of mm and no more."""
+        return inch_text(value) if self.inches else figure(value, decimals)
+
+    def sheet(self, thickness: float) -> str:
+        """'3 mm' or '1/8"': a thickness with its unit."""
+        return inch_text(thickness) if self.inches else f"{figure(thickness, 2)} mm"
+
+    def section(self, section: object) -> str:
+        """A tube's section, which is written in mm: '44.45 x 3.05' becomes '1 3/4 x 0.120"'."""
+        return inch_section(str(section)) if self.inches else str(section)
+
+    def tube(self, value: float) -> str:
+        """A length along a tube: to 0.1 mm, no saw cuts closer."""
+        return self.size(value)
+
+
+MILLIMETRES = Figures()

@@ -13,7 +13,6 @@ from fabgen.documents import paper
 from fabgen.documents.drawing.assembly import assembly_content
 from fabgen.documents.drawing.balloons import balloons, radius_of
 from fabgen.documents.drawing.body_lines import seen, seen_size
-from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.hidden_lines import isometric
 from fabgen.documents.drawing.weld_symbol import run_text, size_text, weld_symbol, weld_words
 from fabgen.documents.drawings import drawing_pages
@@ -24,6 +23,7 @@ from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
 from fabgen.job.weld_tables import Weld
 from fabgen.parts.build import all_pieces
+from fabgen.shop.figures import Figures
 
 ROOT = Path(__file__).parents[2]
 FORESHORTENED = math.sqrt(2.0 / 3.0)

@@ -10,7 +10,6 @@ from hypothesis import strategies as st
 from fabgen.documents.drawing.dimensions import (
     ARROW,
     FIGURE,
-    Figures,
     Length,
     Target,
     arrow,
@@ -22,6 +21,7 @@ from fabgen.documents.drawing.dimensions import (
 from fabgen.documents.drawing.lanes import Side, Station, spread
 from fabgen.documents.picture import Arc, Fill, Stroke, Text, line
 from fabgen.documents.sketch import Sketch, text_box
+from fabgen.shop.figures import Figures
 
 DOWN = (0.0, -1.0)
 ALONG = (1.0, 0.0)

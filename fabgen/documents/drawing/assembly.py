@@ -10,7 +10,6 @@ import numpy as np
 
 from fabgen.documents.drawing.balloons import balloons
 from fabgen.documents.drawing.body_lines import Seen, seen, seen_size
-from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.hidden_lines import isometric
 from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.drawing.views import Content, DrawnView, TableText, View
@@ -24,6 +23,7 @@ from fabgen.geometry.outline import Xy
 from fabgen.job.weld_tables import Weld
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.parts.welds import joint_welds, tube_parts
+from fabgen.shop.figures import Figures
 
 ROOM = 13.0
 """What balloons take beside the picture at least, mm of paper."""

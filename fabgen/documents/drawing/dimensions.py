@@ -16,9 +16,7 @@ from itertools import pairwise, product
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Arc, Fill, Text, line
 from fabgen.documents.sketch import Sketch, arc_points, grown, text_box, within
-from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box, Xy
-from fabgen.shop.inches import inch_text
 
 FIGURE = 3.5
 SMALL = 2.6
@@ -26,28 +24,6 @@ ARROW, HALF_ARROW = 3.0, 0.45
 GAP, OVERSHOOT = 1.0, 2.0
 LIFT = 0.9
 """Base line of a figure above its dimension line, mm."""
-
-
-@dataclass(frozen=True, slots=True)
-class Figures:
-    """How lengths are written: in mm, or in inches where the job works in inches.
-
-    Inches are fractions where a size is one to 1/64 in, else thousandths.
-    """
-
-    inches: bool = False
-
-    def length(self, value: float) -> str:
-        """A size to 0.1 mm, or to 0.01 mm where it is given so exactly (19.05, not 19.1)."""
-        return inch_text(value) if self.inches else figure(value, 2 if abs(value - round(value, 2)) < 1e-6 else 1)
-
-    def size(self, value: float, decimals: int = 1) -> str:
-        """A size to so many places of mm and no more."""
-        return inch_text(value) if self.inches else figure(value, decimals)
-
-    def tube(self, value: float) -> str:
-        """A length along a tube: to 0.1 mm, no saw cuts closer."""
-        return self.size(value)
 
 
 def unit_vector(a: Xy, b: Xy) -> Xy:

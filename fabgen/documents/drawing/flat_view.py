@@ -14,7 +14,6 @@ from dataclasses import dataclass, field
 from fabgen.documents.drawing.cut_outs import CutOut
 from fabgen.documents.drawing.dimensions import (
     SMALL,
-    Figures,
     Length,
     Target,
     draw_leader,
@@ -26,10 +25,11 @@ from fabgen.documents.drawing.outline_features import Fillet, OutlineFeatures, i
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Arc, Pen, Text, line
 from fabgen.documents.sketch import Sketch
-from fabgen.documents.words import degrees, figure
+from fabgen.documents.words import degrees
 from fabgen.geometry.outline import Box, Circle, Loop, Xy
 from fabgen.parts.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
 from fabgen.parts.piece import FlatBend, FlatPart
+from fabgen.shop.figures import Figures
 
 FEW = 2
 """Up to this many positions on one side are single lengths; more are running dimensions."""
@@ -73,7 +73,7 @@ class _FlatView:
         self.sketch = Sketch()
         self.drawing = FlatDrawing(self.sketch, scale)
         self.features: OutlineFeatures = outline_features(part.outline)
-        self.groups = hole_groups(part)
+        self.groups = hole_groups(part, figures)
         self.disc = isinstance(part.outline, Circle)
         x0, y0, x1, y1 = part.outline.bounds
         self.box: Box = (x0 * scale, y0 * scale, x1 * scale, y1 * scale)
@@ -290,7 +290,7 @@ class _FlatView:
             self._bend_number(bend, str(index + 1), limit)
             return
         way = "up" if bend.up else "down"
-        text = f"bend {index + 1}: {way} {degrees(bend.bend.angle)} R{figure(bend.bend.radius, 2)}"
+        text = f"bend {index + 1}: {way} {degrees(bend.bend.angle)} R{self.figures.size(bend.bend.radius, 2)}"
         if not write_free(self.sketch, list(beside_line(self.at(bend.start), self.at(bend.end), text)), limit):
             (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
             targets = [Target((xa + (xb - xa) * f, ya + (yb - ya) * f)) for f in (0.3, 0.7, 0.15, 0.85)]
@@ -339,11 +339,11 @@ class _FlatView:
             )  # fmt: skip
         radii: dict[str, list[list[Target]]] = {}
         for fillet in self.features.fillets:
-            radii.setdefault(f"R{figure(fillet.radius, 2)}", []).append(self._fillet_targets(fillet))
+            radii.setdefault(f"R{self.figures.size(fillet.radius, 2)}", []).append(self._fillet_targets(fillet))
         chamfers: dict[str, list[list[Target]]] = {}
         for cut in self.features.chamfers:
             target = Target(self.at(cut.middle), 0.0, cut.outward, 0.9)
-            chamfers.setdefault(f"{figure(cut.size)} x 45°", []).append([target])
+            chamfers.setdefault(f"{self.figures.size(cut.size)} x 45°", []).append([target])
         for text, places in [*radii.items(), *chamfers.items()]:
             targets = [target for place in places for target in place]
             found.append((targets, f"{len(places)} x {text}" if len(places) > 1 else text))

@@ -7,7 +7,6 @@ from collections.abc import Sequence
 
 from fabgen.documents.drawing.dimensions import (
     FIGURE,
-    Figures,
     Length,
     Target,
     draw_angle,
@@ -19,8 +18,9 @@ from fabgen.documents.drawing.fold_profile import FoldedProfile, ProfileBend, Pr
 from fabgen.documents.drawing.lanes import FIRST, Side, SideName, edge
 from fabgen.documents.picture import Arc, line
 from fabgen.documents.sketch import Sketch
-from fabgen.documents.words import degrees, figure
+from fabgen.documents.words import degrees
 from fabgen.geometry.outline import Box, Xy
+from fabgen.shop.figures import Figures
 
 BEYOND_HOLE = 2.0
 """A hole's centre line runs on past the sheet by this, mm of paper."""
@@ -173,7 +173,7 @@ class _ProfileView:
         limit = (x0 - 12.0, y0 - 6.0, x1 + 12.0, y1 + 6.0)
         radii: dict[str, list[ProfileBend]] = {}
         for each in self.profile.bends:
-            radii.setdefault(f"R{figure(each.bend.radius, 2)}", []).append(each)
+            radii.setdefault(f"R{self.figures.size(each.bend.radius, 2)}", []).append(each)
         for text, bends in radii.items():
             targets = []
             for each in bends:
@@ -193,7 +193,7 @@ class _ProfileView:
                 )
                 targets.append(Target(self.at(p), 0.0, face.heading - math.pi / 2.0, 1.0))
                 targets.append(Target(self.at(self._top(face, p)), 0.0, face.heading + math.pi / 2.0, 1.0))
-        draw_leader(self.sketch, targets, f"t = {figure(self.profile.thickness, 2)}", limit)
+        draw_leader(self.sketch, targets, f"t = {self.figures.size(self.profile.thickness, 2)}", limit)
 
 
 def _side_of(heading: float, out: Xy) -> SideName | None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.views import TableText
 from fabgen.documents.words import degrees
 from fabgen.parts.landings import Landing, landings
 from fabgen.parts.piece import Piece
+from fabgen.shop.figures import Figures
 
 TITLE = "What lands here, from the start's saw cut; round: clockwise seen from the start"
 

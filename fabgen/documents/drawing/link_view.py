@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from fabgen.documents.drawing.blocks import titled
-from fabgen.documents.drawing.dimensions import FIGURE, Figures, Length, arrow, unit_vector
+from fabgen.documents.drawing.dimensions import FIGURE, Length, arrow, unit_vector
 from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.drawing.long_axis import LongAxis
 from fabgen.documents.drawing.section_view import section_sketch
@@ -19,6 +19,7 @@ from fabgen.documents.sketch import Panel, Sketch, grown, joined, text_box
 from fabgen.geometry.outline import Xy
 from fabgen.parts.link_rod import LinkPart, RodEndSetup
 from fabgen.parts.piece import Piece
+from fabgen.shop.figures import Figures
 
 _APART = 8.0
 EYE = 1.35

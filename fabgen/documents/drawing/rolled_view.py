@@ -5,13 +5,14 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from fabgen.documents.drawing.dimensions import Figures, Length, draw_angle
+from fabgen.documents.drawing.dimensions import Length, draw_angle
 from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.picture import Arc, line, polyline
 from fabgen.documents.sketch import Sketch
-from fabgen.documents.words import degrees, figure
+from fabgen.documents.words import degrees
 from fabgen.geometry.outline import Loop, Xy
 from fabgen.parts.piece import FlatPart, Rolled, Sector
+from fabgen.shop.figures import Figures
 
 Xyz = tuple[float, float, float]
 
@@ -48,13 +49,13 @@ def development_rows(part: FlatPart, figures: Figures) -> tuple[tuple[str, str],
         ("outer radius", figures.length(found.outer)),
         ("inner radius", figures.length(found.inner)),
         ("sector angle", degrees(found.sweep)),
-        ("outer arc", figure(found.outer * found.sweep)),
-        ("inner arc", figure(found.inner * found.sweep)),
+        ("outer arc", figures.size(found.outer * found.sweep)),
+        ("inner arc", figures.size(found.inner * found.sweep)),
     ]
     if found.sweep < math.pi:
         rows += [
-            ("outer chord", figure(2.0 * found.outer * math.sin(half))),
-            ("inner chord", figure(2.0 * found.inner * math.sin(half))),
+            ("outer chord", figures.size(2.0 * found.outer * math.sin(half))),
+            ("inner chord", figures.size(2.0 * found.inner * math.sin(half))),
         ]
     return tuple(rows)
 

@@ -6,7 +6,6 @@ import math
 
 from fabgen.documents.drawing.dimensions import (
     SMALL,
-    Figures,
     Length,
     Target,
     draw_leader,
@@ -19,9 +18,9 @@ from fabgen.documents.drawing.lanes import Side, edge
 from fabgen.documents.drawing.tube_shape import TubeShape
 from fabgen.documents.picture import Anchor, Fill, Text, line
 from fabgen.documents.sketch import Sketch
-from fabgen.documents.words import figure
 from fabgen.geometry.outline import Circle, Loop, Outline, Xy
 from fabgen.parts.piece import WorkedEnd
+from fabgen.shop.figures import Figures
 from fabgen.shop.section import Section
 
 
@@ -62,9 +61,9 @@ def _sizes(sketch: Sketch, section: Section, half_w: float, half_h: float, figur
     """Diameter and wall, or width, depth and wall; `half_w` and `half_h` from the axis, mm of paper."""
     limit = (-half_w - 40.0, -half_h - 30.0, half_w + 40.0, half_h + 30.0)
     if section.is_round:
-        wall = "solid" if section.is_solid else f"x {figure(section.wall, 2)}"
+        wall = "solid" if section.is_solid else f"x {figures.size(section.wall, 2)}"
         targets = [Target((0.0, 0.0), half_w, math.radians(d), 0.4) for d in (-50.0, -130.0)]
-        draw_leader(sketch, targets, f"Ø{figure(section.width, 2)} {wall}", limit)
+        draw_leader(sketch, targets, f"Ø{figures.size(section.width, 2)} {wall}", limit)
         return
     below, left = Side("below"), Side("left")
     below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth)))
@@ -72,7 +71,8 @@ def _sizes(sketch: Sketch, section: Section, half_w: float, half_h: float, figur
     for side in (below, left):
         side.draw(sketch, edge(side.name, (-half_w, -half_h, half_w, half_h)))
     if not section.is_solid:
-        text = f"wall {figure(section.wall, 2)}" + (f", corner R{figure(section.corner, 2)}" if section.corner else "")
+        text = f"wall {figures.size(section.wall, 2)}"
+        text += f", corner R{figures.size(section.corner, 2)}" if section.corner else ""
         draw_leader(sketch, [Target((half_w, half_h * f), 0.0, 0.0, 0.9) for f in (0.3, -0.3, 0.6)], text, limit)
 
 

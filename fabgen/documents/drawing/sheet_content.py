@@ -10,7 +10,6 @@ from functools import cache
 from fabgen.documents.bend_groups import bend_groups
 from fabgen.documents.drawing import fold_view, rolled_view
 from fabgen.documents.drawing.blocks import titled
-from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.flat_view import draw_flat
 from fabgen.documents.drawing.fold_holes import ProfileHole, profile_holes
 from fabgen.documents.drawing.fold_profile import FoldedProfile, folded_profiles
@@ -26,6 +25,7 @@ from fabgen.documents.words import degrees, figure
 from fabgen.geometry.outline import Xy
 from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
+from fabgen.shop.figures import Figures
 
 USUAL_PICTURE = 60.0
 """Larger side of an isometric picture, mm of paper."""
@@ -52,7 +52,7 @@ def _hardware(piece: Piece) -> TableText | None:
 
 def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> Content:
     x0, y0, x1, y1 = part.outline.bounds
-    tables = [table for table in (hole_table(part), _bend_table(part)) if table is not None]
+    tables = [table for table in (hole_table(part, figures), _bend_table(part, figures)) if table is not None]
     sides: list[View] = []
     notes: list[str] = []
     drawn = [x1 - x0, y1 - y0]
@@ -77,7 +77,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
 
     title = "Flat pattern" if part.bends or part.rolled else ""
     main = View(title, _least(x1 - x0, y1 - y0), draw)
-    lines = _bend_lines(part)
+    lines = _bend_lines(part, figures)
     later = () if lines is None else (lines,)
     return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",), tuple(notes), later)
 
@@ -155,7 +155,7 @@ def _rolled_view(part: FlatPart, figures: Figures, projection: Projection) -> Vi
     return View("Rolled", least, _steady(draw), readable=_readable(width, height))
 
 
-def _bend_table(part: FlatPart) -> TableText | None:
+def _bend_table(part: FlatPart, figures: Figures) -> TableText | None:
     """Every bend, those of a rounded part together."""
     if not part.bends:
         return None
@@ -168,11 +168,11 @@ def _bend_table(part: FlatPart) -> TableText | None:
                 fold.name or "-",
                 "up" if fold.up else "down",
                 degrees(bend.angle),
-                figure(bend.radius, 2),
+                figures.size(bend.radius, 2),
                 figure(bend.k, 3),
-                figure(bend.allowance, 2),
-                figure(bend.deduction, 2) if bend.angle < math.pi - 1e-6 else "-",
-                _bend_place(part, fold) if group.count == 1 else "further sheet",
+                figures.size(bend.allowance, 2),
+                figures.size(bend.deduction, 2) if bend.angle < math.pi - 1e-6 else "-",
+                _bend_place(part, fold, figures) if group.count == 1 else "further sheet",
             )
         )
     heads = ("bend", "between", "fold", "angle", "in. R", "K", "allow.", "deduct.", "bend line")
@@ -180,24 +180,24 @@ def _bend_table(part: FlatPart) -> TableText | None:
     return TableText(title, heads, tuple(rows))
 
 
-def _bend_place(part: FlatPart, fold: FlatBend) -> str:
+def _bend_place(part: FlatPart, fold: FlatBend, figures: Figures) -> str:
     x0, y0, _, _ = part.outline.bounds
     if abs(fold.start[0] - fold.end[0]) < 0.01:
-        return f"{figure(fold.start[0] - x0)} from left"
+        return f"{figures.size(fold.start[0] - x0)} from left"
     if abs(fold.start[1] - fold.end[1]) < 0.01:
-        return f"{figure(fold.start[1] - y0)} from below"
+        return f"{figures.size(fold.start[1] - y0)} from below"
     ends = sorted((fold.start, fold.end), key=lambda p: (p[1], p[0]))
-    return " to ".join(f"{figure(x - x0)}, {figure(y - y0)}" for x, y in ends)
+    return " to ".join(f"{figures.size(x - x0)}, {figures.size(y - y0)}" for x, y in ends)
 
 
-def _bend_lines(part: FlatPart) -> TableText | None:
+def _bend_lines(part: FlatPart, figures: Figures) -> TableText | None:
     """Both ends of every bend line of rounded parts, to set them out by hand."""
     grouped = {n for group in bend_groups(part.bends) if group.count > 1 for n in range(group.first, group.last + 1)}
     if not grouped:
         return None
     x0, y0, _, _ = part.outline.bounds
     rows = tuple(
-        (str(n), *(figure(v) for x, y in (fold.start, fold.end) for v in (x - x0, y - y0)))
+        (str(n), *(figures.size(v) for x, y in (fold.start, fold.end) for v in (x - x0, y - y0)))
         for n, fold in enumerate(part.bends, 1)
         if n in grouped
     )

@@ -11,7 +11,6 @@ from fabgen.documents.drawing.blocks import titled
 from fabgen.documents.drawing.dimensions import (
     FIGURE,
     SMALL,
-    Figures,
     Length,
     draw_angle,
     write_free,
@@ -25,10 +24,11 @@ from fabgen.documents.drawing.tube_shape import Side as Which
 from fabgen.documents.drawing.views import Content, DrawnView, TableText, View
 from fabgen.documents.picture import Arc, Fill, Pen, Text, line, polyline
 from fabgen.documents.sketch import Panel, Sketch, joined
-from fabgen.documents.words import degrees, figure
+from fabgen.documents.words import degrees
 from fabgen.geometry.outline import Xy
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.tube import side_lengths
+from fabgen.shop.figures import Figures
 from fabgen.shop.section import Section
 
 LARGEST = 45.0
@@ -95,7 +95,7 @@ class _TubeViews:
     def draw(self, scale: float, room: Xy) -> Panel:
         """Views at the left, the section in line with the front view, the table of ends under it."""
         section = titled(section_sketch(self.shape, scale, self.figures).panel(), "Section, from the start")
-        table = _ends_table(self.shape).panel() if self.worked else None
+        table = _ends_table(self.shape, self.figures).panel() if self.worked else None
         column = max(section.width, table.width if table else 0.0)
         spare = room[0] - column - _APART
         overhang = self._overhang(scale)
@@ -280,7 +280,7 @@ def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis
 
 
 # -- the table of ends --------------------------------------------------------
-def _ends_table(shape: TubeShape) -> TableText:
+def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
     rows: list[tuple[str, ...]] = []
     outermost = (shape.limits[0], shape.span - shape.limits[1])
     for end, first, depth in zip(shape.part.ends, outermost, shape.end_depths, strict=True):
@@ -294,11 +294,11 @@ def _ends_table(shape: TubeShape) -> TableText:
                     end.cut,
                     joint.onto,
                     degrees(joint.angle),
-                    figure(joint.offset) if abs(joint.offset) >= 0.05 else "0",
+                    figures.size(joint.offset) if abs(joint.offset) >= 0.05 else "0",
                     end.fit if end.cut == "cope" else "-",
                     (degrees(heel(end)) if has_heel(end) else "-") if index == 0 else "",
-                    figure(first) if index == 0 else "",
-                    figure(depth) if index == 0 else "",
+                    figures.size(first) if index == 0 else "",
+                    figures.size(depth) if index == 0 else "",
                 )
             )
     heads: tuple[str, ...] = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "point**", "depth")

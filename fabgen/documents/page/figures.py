@@ -9,7 +9,6 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.documents.drawing.dimensions import Figures
 from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.drawing.views import SCALES, DrawnView, View, scale_name, worth
 from fabgen.documents.ordinates import ordinate_strips
@@ -20,6 +19,7 @@ from fabgen.documents.words import end_text, figure
 from fabgen.documents.wrap import Wrap, unrolled
 from fabgen.geometry.outline import Xy
 from fabgen.parts.piece import Piece, WorkedEnd
+from fabgen.shop.figures import Figures
 
 ROOMS: tuple[Xy, ...] = ((120.0, 110.0), (150.0, 120.0), (190.0, 190.0), (270.0, 240.0))
 """Rooms that a view is tried in, the smallest first: what is drawn small reads well on a phone, mm."""
