@@ -6,6 +6,7 @@ import json
 from collections.abc import Iterator
 from datetime import date
 from pathlib import Path
+from typing import Any
 
 from fabgen.documents.job_json import job_json
 from fabgen.documents.words import figure, quantity_text
@@ -13,6 +14,7 @@ from fabgen.job.errors import JobError, Problem
 from fabgen.job.rack import Rack
 from fabgen.job.reader import read_job
 from fabgen.plan.booking import Booking, book, booking_of
+from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.work import Work, built, planned
 
 
@@ -25,21 +27,26 @@ def book_job(
     own_sheets: bool = True,
     issued: date | None = None,
     made: Path | None = None,
+    effort: Effort | None = None,
+    progress: Progress = silent,
 ) -> tuple[Work, Booking]:
     """Take what the job uses off the rack file and put its offcuts on.
 
     `made` is the folder of the job's documents: where it is there, its cut list must be of the
-    plan that is booked, for that is what was sawn.  `issued` defaults to the job's date.
+    plan that is booked, for that is what was sawn.  `effort` defaults to that of the cut list, and
+    `issued` to the job's date.
     Raises JobError, FileBusyError and NotWrittenError as `plan.booking.book`.
     """
     loaded = read_job(path)
     pieces = built(loaded)
     done: list[Work] = []
+    shown = _plan_shown(made)
+    hard = effort or _effort_of(shown)
 
     def decide(rack: Rack) -> Booking:
-        work = planned(loaded, pieces, rack)
-        if made is not None:
-            _compare(work, made)
+        work = planned(loaded, pieces, rack, hard, progress)
+        if made is not None and shown is not None:
+            _compare(work, shown, made)
         done.append(work)
         day = issued or loaded.definitions.job.date
         return booking_of(loaded.definitions, pieces, work.plan, rack, least, own_sheets, day)
@@ -76,13 +83,26 @@ def report(work: Work, booking: Booking) -> Iterator[str]:
         yield f"scrap     {figure(booking.scrap / 1000.0, 2)} m of bar in pieces too short to keep"
 
 
-def _compare(work: Work, made: Path) -> None:
-    """Raises JobError where the documents in `made` show another plan than the one to be booked."""
-    file = made / "job.json"
+def _plan_shown(made: Path | None) -> dict[str, Any] | None:
+    """The plan that the documents in the folder show; None where there are none that can be read."""
+    if made is None:
+        return None
     try:
-        shown = json.loads(file.read_text(encoding="utf-8"))["plan"]
+        plan = json.loads((made / "job.json").read_text(encoding="utf-8"))["plan"]
     except (OSError, ValueError, KeyError, TypeError):
-        return
+        return None
+    return plan if isinstance(plan, dict) else None
+
+
+def _effort_of(plan: dict[str, Any] | None) -> Effort:
+    try:
+        return Effort((plan or {})["effort"])
+    except (KeyError, ValueError):
+        return Effort.NORMAL
+
+
+def _compare(work: Work, shown: dict[str, Any], made: Path) -> None:
+    """Raises JobError where the plan shown by the documents in `made` is another than the one to be booked."""
     if shown != json.loads(job_json(work.job.definitions.job, [], work.plan, [], [], {}))["plan"]:
         what = "the cut list here is of another plan than the rack and the job give now, and it is what was sawn"
         accepted = "make it again with --rack before sawing; --anyway books the plan of now"

@@ -7,8 +7,8 @@ from typing import Annotated
 
 import typer
 
-from fabgen.cli.options import JobFile, OutFolder
-from fabgen.cli.steps import NOT_WRITTEN, date_given, fail, finish, good_input, good_option
+from fabgen.cli.options import HowHard, JobFile, OutFolder
+from fabgen.cli.steps import NOT_WRITTEN, date_given, effort_named, fail, finish, good_input, good_option
 
 
 def book(
@@ -17,6 +17,7 @@ def book(
     again: Annotated[bool, typer.Option("--again", help="book a job once more: it is built a second time")] = False,
     anyway: Annotated[bool, typer.Option("--anyway", help="book the plan of now, whatever the cut list says")] = False,
     least: Annotated[str | None, typer.Option(help="shorter offcuts are not kept; left out = the rack's own")] = None,
+    effort: HowHard = None,
     service: Annotated[bool, typer.Option("--service", help="a service cut the flat parts: book no sheets")] = False,
     out: OutFolder = Path("output"),
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="when it was used")] = None,
@@ -25,13 +26,26 @@ def book(
     from fabgen.book import book_job, report
     from fabgen.job.options import length_option
     from fabgen.job.safe_file import FileBusyError, NotWrittenError
+    from fabgen.progress import progress_shown
 
     day, shortest = date_given(issued), None if least is None else good_option(lambda: length_option("least", least))
+    hard = effort_named(effort)
     made = None if anyway else out / job.stem
     try:
-        work, booking = good_input(
-            lambda: book_job(job, rack, again=again, least=shortest, own_sheets=not service, issued=day, made=made)
-        )
+        with progress_shown() as told:
+            work, booking = good_input(
+                lambda: book_job(
+                    job,
+                    rack,
+                    again=again,
+                    least=shortest,
+                    own_sheets=not service,
+                    issued=day,
+                    made=made,
+                    effort=hard,
+                    progress=told,
+                )
+            )
     except (FileBusyError, NotWrittenError) as error:
         fail(f"{error}\nnothing was booked", NOT_WRITTEN)
     for line in report(work, booking):

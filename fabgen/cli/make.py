@@ -7,8 +7,18 @@ from typing import Annotated
 
 import typer
 
-from fabgen.cli.options import JobFile, OutFolder, PaperName, RackFile, Sleeves
-from fabgen.cli.steps import NOT_WRITTEN, date_given, fail, finish, paper_named, print_findings, user_settings, worked
+from fabgen.cli.options import HowHard, JobFile, OutFolder, PaperName, RackFile, Sleeves
+from fabgen.cli.steps import (
+    NOT_WRITTEN,
+    date_given,
+    effort_named,
+    fail,
+    finish,
+    paper_named,
+    print_findings,
+    user_settings,
+    worked,
+)
 
 
 def make(
@@ -20,10 +30,15 @@ def make(
     sleeves: Sleeves = False,
     order: Annotated[bool, typer.Option("--order", help="also a pack for the cutting service, and SVG flats")] = False,
     patterns: Annotated[bool, typer.Option("--patterns", help="also true-size paper patterns of the flats")] = False,
+    effort: HowHard = None,
 ) -> None:
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
     sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
-    work = worked(job, rack)
+    hard = effort_named(effort)
+    from fabgen.progress import progress_shown
+
+    with progress_shown() as told:
+        work = worked(job, rack, hard, told)
     from fabgen.documents.everything import Wishes, job_files, with_date
     from fabgen.documents.folder import WriteError, write_folder
     from fabgen.documents.words import counted
@@ -49,6 +64,8 @@ def make(
         lines.append(f"order/ {count('order', 'pack', '.zip')} for the cutting service, one a material and thickness")
     if header.kerf_offset:
         lines.append(f"own-cut/ {count('own-cut', 'pattern')} with a kerf of {header.kerf_offset:g} mm allowed for")
+    if any(name.startswith("sheets/") for name in files):
+        lines.append(f"sheets/ {count('sheets', 'nest')} for those who cut their own")
     for line in lines:
         typer.echo(f"  {line}")
     finish(work.findings)

@@ -12,6 +12,7 @@ import typer
 if TYPE_CHECKING:
     from fabgen.checks.finding import Finding
     from fabgen.documents.paper import Paper
+    from fabgen.plan.effort import Effort, Progress
     from fabgen.settings import Settings
     from fabgen.work import Work
 
@@ -20,11 +21,14 @@ T = TypeVar("T")
 STOPPED, BAD_INPUT, NOT_WRITTEN = 1, 2, 3
 
 
-def worked(path: Path, rack: Path | None = None) -> Work:
+def worked(
+    path: Path, rack: Path | None = None, effort: Effort | None = None, progress: Progress | None = None
+) -> Work:
     """Read, build, plan and check; on bad input print every problem and exit."""
+    from fabgen.plan.effort import Effort, silent
     from fabgen.work import work_on
 
-    return good_input(lambda: work_on(path, rack))
+    return good_input(lambda: work_on(path, rack, effort or Effort.NORMAL, progress or silent))
 
 
 def good_input(read: Callable[[], T]) -> T:
@@ -64,6 +68,20 @@ def paper_named(name: str) -> Paper:
     from fabgen.documents.paper import find
 
     return good_option(lambda: find(name))
+
+
+def effort_named(name: str | None) -> Effort | None:
+    if name is None:
+        return None
+    from fabgen.plan.effort import Effort
+    from fabgen.shop.nearest import nearest
+
+    known = [effort.value for effort in Effort]
+    if name not in known:
+        close = nearest(name, known)
+        hint = f"\n    nearest: {close}" if close else ""
+        fail(f"--effort: {name!r} is none there is\n    accepted: {', '.join(known)}{hint}", BAD_INPUT)
+    return Effort(name)
 
 
 def date_given(text: str | None) -> date | None:

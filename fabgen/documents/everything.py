@@ -16,6 +16,7 @@ from fabgen.documents.job_json import job_json
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import render
 from fabgen.documents.saw_sheet import saw_sheet_pdf
+from fabgen.documents.sheet_dxf import nest_dxf, nest_names
 from fabgen.documents.shopping import shopping_pdf
 from fabgen.documents.shopping_json import shopping_keys
 from fabgen.documents.shopping_xlsx import shopping_xlsx
@@ -84,6 +85,11 @@ def job_files(
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
     files |= wrap_files(pieces, marking)
     files |= _on_request(header, pieces, wishes, files)
+    if not wishes.order:
+        # Whoever sends the parts out needs no nests of his own.
+        parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
+        for name, sheet in zip(nest_names(plan.sheets), plan.sheets, strict=True):
+            files[f"sheets/{name}"] = nest_dxf(sheet, parts)
     if saw_sheets := saw_sheet_pdf(header, pieces, plan, paper):
         files["saw-sheets.pdf"] = saw_sheets
     files["shopping-list.pdf"] = shopping_pdf(header, pieces, plan, paper)

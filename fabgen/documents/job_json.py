@@ -36,6 +36,7 @@ def job_json(
         "job": {"title": header.title, "number": header.number, "units": header.units},
         "pieces": [_piece(piece, dxf_paths, tubes) for piece in pieces],
         "plan": {
+            "effort": plan.effort,
             "bars": _bars(plan),
             "bills": _bills(plan),
             "sheets": _sheets(plan),

@@ -37,6 +37,7 @@ def make_plan(
     sheets: list[SheetPlan] = []
     unplaced: list[tuple[str, str]] = []
     for (section, material), cuts in cuts_of(pieces).items():
+        progress(f"{section} {material}: looking for the fewest bars", 0.0)
         stock = _bar_stock(job, section, material)
         planned, bill, reasons = plan_bars(section, material, cuts, stock, ends, least_offcut)
         bars += planned
@@ -49,7 +50,15 @@ def make_plan(
         sheets += laid
         unplaced += reasons
     shopping = tuple(_shopping(job, pieces, bars, sheets))
-    return Plan(tuple(bars), tuple(sheets), shopping, tuple(unplaced), bills=tuple(bills), least_offcut=least_offcut)
+    return Plan(
+        tuple(bars),
+        tuple(sheets),
+        shopping,
+        tuple(unplaced),
+        bills=tuple(bills),
+        effort=effort,
+        least_offcut=least_offcut,
+    )
 
 
 def _bar_stock(job: Definitions, section: str, material: str) -> list[BarStock]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from fabgen.geometry.outline import Loop
+from fabgen.plan.effort import Effort
 from fabgen.shop.fasteners import BoltChoice
 
 
@@ -209,5 +210,7 @@ class Plan:
     remarks: tuple[tuple[str, str, str], ...] = ()
     bills: tuple[BarBill, ...] = ()
     """One for each section and material of the bars."""
+    effort: Effort = Effort.NORMAL
+    """How hard was looked for fewer sheets."""
     least_offcut: float = 0.0
     """Shorter rests of bars are scrap, mm."""
