@@ -13,15 +13,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Arc, Fill, Pen, Text, Xy, polyline
-from fabgen.documents.sketch import Sketch, text_box
+from fabgen.documents.point_names import write_names
+from fabgen.documents.sketch import Sketch
 from fabgen.geometry.constraints import FRAME, Array, Places
 from fabgen.geometry.mechanism import Screw
 from fabgen.parts.movement import Assembly, array, direction
 from fabgen.parts.travel import Follow
 
-_LETTER = 2.3
 _GHOST = math.radians(9.0)
 _CIRCLE = np.linspace(0.0, 2.0 * math.pi, 49)
 
@@ -194,7 +193,7 @@ def _draw(sketch: Sketch, made: Assembly, chains: Sequence[Chain], view: View, s
         x, y = (float(v) for v in view.flat(at[None])[0] * scale + shift)
         sketch.draw(Fill(_dot(x, y), 1.0), Arc(x, y, 0.8))
     for place, names in _labels(made, view, scale, shift):
-        _write(sketch, place, names)
+        write_names(sketch, place, names)
 
 
 def _dot(x: float, y: float) -> tuple[Xy, ...]:
@@ -221,21 +220,3 @@ def _labels(made: Assembly, view: View, scale: float, shift: Array) -> list[tupl
         else:
             found.append(((x, y), [name]))
     return found
-
-
-def _write(sketch: Sketch, at: Xy, names: Sequence[str]) -> None:
-    """The names beside the point: the first place with nothing under it, else the least covered."""
-    text = ", ".join(names)
-    width = text_width(text, _LETTER)
-    places = []
-    for far in (1.8, 4.0, 7.0, 10.0):
-        for dx, dy in ((1, 0.6), (1, -1), (-1, 0.6), (-1, -1), (0, 1), (0, -1.3)):
-            x = at[0] + dx * far - (width if dx < 0 else width / 2 if dx == 0 else 0.0)
-            places.append(Text(x, at[1] + dy * far - 0.8, text, _LETTER))
-    clear = [place for place in places if not sketch.board.text_under(text_box(place))]
-    best = min(clear or places, key=lambda place: (sketch.board.ink_under(text_box(place)), places.index(place)))
-    x0, y0, x1, y1 = text_box(best)
-    near = (min(max(at[0], x0 - 0.4), x1 + 0.4), min(max(at[1], y0), y1))
-    if math.dist(at, near) > 2.5:
-        sketch.draw(polyline([at, near], "mark"))
-    sketch.write(best)

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabgen.job.as_built import Built
 from fabgen.job.definitions import Definitions
 from fabgen.job.points import Point
 from fabgen.parts.piece import Array, LengthPart, Piece
@@ -66,6 +67,16 @@ class Change:
     @property
     def is_any(self) -> bool:
         return abs(self.saw - self.drawn) >= LEAST or self.cut >= LEAST
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """What was measured of a job: its points, the frame as built if it was measured, and what changes by that."""
+
+    job: Definitions
+    drawn: Definitions
+    built: Built | None = None
+    changes: Sequence[Change] = ()
 
 
 def changes(drawn: Sequence[Piece], built: Sequence[Piece], made: frozenset[str]) -> list[Change]:
