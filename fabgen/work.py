@@ -17,7 +17,7 @@ from fabgen.job.movement_tables import tells_of_movement
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
-from fabgen.parts.measured import Change, changes, with_changes
+from fabgen.parts.measured import Change, Survey, changes, with_changes
 from fabgen.parts.piece import Piece
 from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.job_plan import plan_job
@@ -38,6 +38,12 @@ class Work:
     rack: Rack | None
     movement: Study | None = None
     changes: Sequence[Change] = ()
+
+    @property
+    def survey(self) -> Survey | None:
+        """What is measured of the job, None where it has no point."""
+        job = self.job.definitions
+        return Survey(job, self.job.drawn or job, self.job.built, self.changes) if job.points else None
 
 
 def work_on(

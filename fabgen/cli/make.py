@@ -45,7 +45,7 @@ def make(
 
     wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns)
     header = with_date(work.job.definitions.job, day)
-    files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement)
+    files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement, work.survey)
     target = out / job.stem
     try:
         write_folder(target, files)

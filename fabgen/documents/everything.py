@@ -30,6 +30,7 @@ from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
+    from fabgen.parts.measured import Survey
     from fabgen.parts.study import Study
 
 
@@ -51,6 +52,7 @@ def job_files(
     findings: Sequence[Finding],
     wishes: Wishes,
     movement: Study | None = None,
+    survey: Survey | None = None,
 ) -> dict[str, bytes]:
     """Path in the output folder to content, in the order of DESIGN 8.
 
@@ -80,6 +82,11 @@ def job_files(
 
         files["movement.pdf"] = movement_pdf(header, movement, check_movement(movement), paper)
         more |= movement_keys(movement)
+    if survey is not None:
+        from fabgen.documents.check_table import check_table_pdf
+
+        if table := check_table_pdf(header, survey, paper):
+            files["check-table.pdf"] = table
     for piece in pieces:
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
