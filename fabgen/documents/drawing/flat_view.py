@@ -135,8 +135,12 @@ class _FlatView:
             self._leave_out("cut-out: by the DXF file")
         for axis in (0, 1):
             self._bend_positions(axis, stations[_FAR[axis]])
-        if self.notched:
-            self.drawing.left_out.append("notches beside the bends: by the DXF file")
+        if self.part.surface:
+            # Corners at the ends of bends are in the bend table; curves between them have no one radius.
+            if self.features.curved or len(self._fillets()) < len(self.features.fillets):
+                self._leave_out("curved edges: by the DXF file")
+        elif self.notched:
+            self._leave_out("notches beside the bends: by the DXF file")
         for name in _SIDES:
             stations[name] = _once(stations[name], _AXIS[name])
         if not self.disc:
@@ -338,7 +342,7 @@ class _FlatView:
                  f"Ø{self.figures.length(outline.diameter)}")
             )  # fmt: skip
         radii: dict[str, list[list[Target]]] = {}
-        for fillet in self.features.fillets:
+        for fillet in self._fillets():
             radii.setdefault(f"R{self.figures.size(fillet.radius, 2)}", []).append(self._fillet_targets(fillet))
         chamfers: dict[str, list[list[Target]]] = {}
         for cut in self.features.chamfers:
@@ -349,19 +353,23 @@ class _FlatView:
             found.append((targets, f"{len(places)} x {text}" if len(places) > 1 else text))
         return found
 
+    def _fillets(self) -> list[Fillet]:
+        """The fillets to dimension: on a developed surface only those that round a corner."""
+        return [fillet for fillet in self.features.fillets if fillet.rounds_corner or not self.part.surface]
+
     def _fillet_targets(self, fillet: Fillet) -> list[Target]:
         """Places on an arc for a leader to come to, from outside it or, to a hollow one, from its centre's side."""
         c, m = self.at(fillet.centre), self.at(fillet.middle)
         heading = math.atan2(m[1] - c[1], m[0] - c[0])
         radius = fillet.radius * self.scale
         outside = Target(c, radius, heading, max(0.3, fillet.sweep / 2.0 - 0.1))
-        if fillet.convex:
+        if fillet.convex and fillet.sweep > 1.0:
             return [outside]
+        # Points along it: a leader to a shallow arc need not come square to it.
         turns = [heading + fillet.sweep * share for share in (0.0, 0.3, -0.3)]
-        inside = [
-            Target((c[0] + radius * math.cos(t), c[1] + radius * math.sin(t)), 0.0, t + math.pi, 1.0) for t in turns
-        ]
-        return [*inside, outside]
+        way = 0.0 if fillet.convex else math.pi
+        points = [Target((c[0] + radius * math.cos(t), c[1] + radius * math.sin(t)), 0.0, t + way, 1.0) for t in turns]
+        return points if fillet.convex else [*points, outside]
 
     def _hole_targets(self, group: HoleGroup) -> list[Target]:
         targets = []

@@ -26,13 +26,14 @@ class Fillet:
     """An arc between two lines it is tangent to, or any other arc of an outline.
 
     `middle` is the arc's middle point, `outward` the direction (rad) from there away from the centre;
-    `convex` is True when the metal lies on the centre's side."""
+    `convex` is True when the metal lies on the centre's side; `rounds_corner` when it is of the first kind."""
 
     radius: float
     centre: Xy
     middle: Xy
     convex: bool
     sweep: float
+    rounds_corner: bool = True
 
 
 @dataclass(frozen=True)
@@ -87,7 +88,7 @@ def outline_features(outline: Loop) -> OutlineFeatures:
     corners = [p for p in corners if p not in ends]
     if not cut_outs and runs:
         corners += _extremes([edges[i].start for i in sorted(short)], outline)
-    fillets = tuple(_fillet(e) for i, e in enumerate(edges) if e.is_arc and i not in short)
+    fillets = tuple(_fillet(e, i in stands_for) for i, e in enumerate(edges) if e.is_arc and i not in short)
     return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short), tuple(cut_outs))
 
 
@@ -159,11 +160,11 @@ def _turn(a: Edge, b: Edge) -> float:
     return abs(math.remainder(second - first, 2.0 * math.pi))
 
 
-def _fillet(edge: Edge) -> Fillet:
+def _fillet(edge: Edge, rounds_corner: bool) -> Fillet:
     cx, cy = edge.centre
     turn = math.atan2(edge.start[1] - cy, edge.start[0] - cx) + edge.sweep / 2.0
     middle = (cx + edge.radius * math.cos(turn), cy + edge.radius * math.sin(turn))
-    return Fillet(edge.radius, (cx, cy), middle, edge.bulge > 0.0, abs(edge.sweep))
+    return Fillet(edge.radius, (cx, cy), middle, edge.bulge > 0.0, abs(edge.sweep), rounds_corner)
 
 
 def _sharp(before: Edge, arc: Edge, after: Edge) -> Xy | None:
