@@ -4,21 +4,27 @@
     x = 1.0032            # along the short side
     y = 0.9987            # along the long side
 
+    [labels]
+    sheet = "3 x 8"       # the label stock, as `fabgen make --label-sheet` takes it
+    page = "https://…"    # where page.html is put, for the codes on the labels
+
 The file is read whole or refused, and written whole or not at all.
 """
 
 from __future__ import annotations
 
+import json
 import os
 import sys
 import tomllib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
 from fabgen.documents.correction import GREATEST, LEAST, NONE, Correction
 from fabgen.documents.folder import WriteError, write_file
+from fabgen.documents.label_stock import read_label_stock
 from fabgen.documents.paper import SIZES, Paper
 from fabgen.shop.nearest import nearest
 
@@ -38,10 +44,19 @@ class SettingsError(ValueError):
 
 
 @dataclass(frozen=True, slots=True)
+class Labels:
+    """The label stock in words (`documents/label_stock.py`), and the address of the page; '' where none was given."""
+
+    sheet: str = ""
+    page: str = ""
+
+
+@dataclass(frozen=True, slots=True)
 class Settings:
     """What the user has set; `printer` by name of paper."""
 
     printer: Mapping[str, Correction] = field(default_factory=lambda: MappingProxyType({}))
+    labels: Labels = Labels()
 
     def correction(self, paper: Paper) -> Correction:
         """That of the paper; none where no test page of it was measured."""
@@ -83,11 +98,11 @@ def read_settings(path: Path | None = None) -> Settings:
         table = tomllib.loads(text)
     except tomllib.TOMLDecodeError as error:
         raise SettingsError(path, f"is not TOML: {error}", "lines such as x = 1.0032 under [printer.A4]") from error
-    _known(path, "the file", table, ("printer",))
+    _known(path, "the file", table, ("printer", "labels"))
     printer = _table(path, "printer", table.get("printer", {}))
     _known(path, "[printer]", printer, _PAPERS)
     given = {name: _correction(path, name, printer[name]) for name in sorted(printer)}
-    return Settings(MappingProxyType(given))
+    return Settings(MappingProxyType(given), _labels(path, table.get("labels", {})))
 
 
 def write_settings(settings: Settings, path: Path | None = None) -> Path:
@@ -109,7 +124,8 @@ def write_settings(settings: Settings, path: Path | None = None) -> Path:
 def settings_text(settings: Settings) -> str:
     """The file's text."""
     blocks = [f"\n[printer.{name}]\nx = {c.x!r}\ny = {c.y!r}\n" for name, c in settings.printer.items()]
-    return _HEADING + "".join(blocks)
+    told = [f"{key} = {json.dumps(text)}\n" for key, text in asdict(settings.labels).items() if text]
+    return _HEADING + "".join([*blocks, *(["\n[labels]\n", *told] if told else [])])
 
 
 # -- reading -----------------------------------------------------------------------
@@ -123,6 +139,22 @@ def _known(path: Path, where: str, table: Mapping[str, object], names: tuple[str
     for key in table:
         if key not in names:
             raise SettingsError(path, f"{where} has no {key[:40]!r}", ", ".join(names), nearest(key, names))
+
+
+def _labels(path: Path, value: object) -> Labels:
+    table = _table(path, "labels", value)
+    _known(path, "[labels]", table, ("sheet", "page"))
+    for key, text in table.items():
+        if not isinstance(text, str):
+            raise SettingsError(path, f"[labels] {key} = {text!r} is no text", 'text in quotes, e.g. "3 x 8"')
+    labels = Labels(**{key: str(text) for key, text in table.items()})
+    if labels.sheet:
+        try:
+            read_label_stock(labels.sheet)
+        except ValueError as error:
+            what, _, accepted = str(error).partition("\n    accepted: ")
+            raise SettingsError(path, f"[labels] sheet: {what}", accepted) from error
+    return labels
 
 
 def _correction(path: Path, paper: str, value: object) -> Correction:

@@ -7,7 +7,8 @@ from typing import Annotated
 
 import typer
 
-from fabgen.cli.options import HowHard, JobFile, OutFolder, PaperName, RackFile, Sleeves
+from fabgen.cli.labels import labels_wanted
+from fabgen.cli.options import FirstLabel, Floor, HowHard, JobFile, Labels, LabelSheet, OutFolder, PaperName, RackFile, Sleeves
 from fabgen.cli.steps import (
     NOT_WRITTEN,
     date_given,
@@ -30,11 +31,16 @@ def make(
     sleeves: Sleeves = False,
     order: Annotated[bool, typer.Option("--order", help="also a pack for the cutting service, and SVG flats")] = False,
     patterns: Annotated[bool, typer.Option("--patterns", help="also true-size paper patterns of the flats")] = False,
+    floor: Floor = False,
     effort: HowHard = None,
+    labels: Labels = False,
+    label_sheet: LabelSheet = None,
+    first_label: FirstLabel = 1,
 ) -> None:
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
     sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
     hard = effort_named(effort)
+    label_wish = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
     from fabgen.progress import progress_shown
 
     with progress_shown() as told:
@@ -43,7 +49,7 @@ def make(
     from fabgen.documents.folder import WriteError, write_folder
     from fabgen.documents.words import counted
 
-    wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns)
+    wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns, label_wish, floor)
     header = with_date(work.job.definitions.job, day)
     files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement, work.survey)
     target = out / job.stem

@@ -20,4 +20,15 @@ HowHard = Annotated[
 ]
 PaperName = Annotated[str, typer.Option("--paper", help="A4, A3, Letter …")]
 Sleeves = Annotated[bool, typer.Option("--sleeves", help="also marking sleeves to print in 3D (STL)")]
+Labels = Annotated[bool, typer.Option("--labels", help="also labels with a code a phone reads, one a piece")]
+LabelSheet = Annotated[
+    str | None,
+    typer.Option(
+        "--label-sheet",
+        metavar="STOCK",
+        help="columns x rows, and sizes where they need saying: '3 x 8 of 63.5 x 33.9, gap 2.5 x 0'",
+    ),
+]
+FirstLabel = Annotated[int, typer.Option("--first-label", min=1, help="of a sheet already begun: the first label left")]
+Floor = Annotated[bool, typer.Option("--floor", help="also the frame in plan at true size (DXF, and pages to join)")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the figures as JSON")]

@@ -30,6 +30,7 @@ from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
+    from fabgen.documents.labels import LabelWish
     from fabgen.parts.measured import Survey
     from fabgen.parts.study import Study
 
@@ -43,6 +44,7 @@ class Wishes:
     sleeves: bool = False
     order: bool = False
     patterns: bool = False
+    labels: LabelWish | None = None
 
 
 def job_files(
@@ -127,6 +129,12 @@ def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: M
         pages = true_size_pages(lambda sheet: pattern_pages(pieces, header, sheet), wishes.paper, wishes.correction)
         if pages:
             files["patterns.pdf"] = render(pages, f"{header.number} sheet patterns", header.owner)
+    if (labels := wishes.labels) is not None:
+        from fabgen.documents.labels import label_pages
+
+        wish = labels  # a name that the function keeps
+        pages = true_size_pages(lambda sheet: label_pages(pieces, header, sheet, wish), wishes.paper, wishes.correction)
+        files["labels.pdf"] = render(pages, f"{header.number} labels", header.owner)
     if header.kerf_offset:
         from fabgen.documents.kerf_files import kerf_files
 

@@ -19,7 +19,7 @@ JOBS = [*SAMPLES, *starters().values()]
 @pytest.mark.parametrize("job", JOBS, ids=lambda path: path.stem)
 def test_pages_print_clean(job: Path, tmp_path: Path) -> None:
     for paper in ("A4", "Letter"):
-        result = CliRunner().invoke(app, ["make", str(job), "--out", str(tmp_path), "--paper", paper])
+        result = CliRunner().invoke(app, ["make", str(job), "--out", str(tmp_path), "--paper", paper, "--labels"])
         assert result.exit_code == 0, result.output
         for path in sorted((tmp_path / job.stem).glob("*.pdf")):
             pdf = path.read_bytes()

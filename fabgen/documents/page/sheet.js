@@ -101,10 +101,17 @@ $("#view").addEventListener("keydown", (event) => {
   view.ask();
 });
 
+// A label's code, read by a phone into the search field, names its part after #part-.
+function scanned(text) {
+  const at = text.indexOf("#part-");
+  if (at < 0) return text;
+  try { return decodeURIComponent(text.slice(at + 6)); } catch { return text; }
+}
+
 // Search: the cut list keeps what fits while one types; Enter goes to the part.
 const search = $("#mark");
 function fitting(text) {
-  const wanted = text.trim().toLowerCase();
+  const wanted = scanned(text).trim().toLowerCase();
   return $$("#cuts tr[data-mark]").filter((row) => row.dataset.find.includes(wanted));
 }
 search.addEventListener("input", () => {
@@ -115,7 +122,7 @@ search.addEventListener("input", () => {
 });
 $("#find").addEventListener("submit", (event) => {
   event.preventDefault();
-  const text = search.value.trim().toLowerCase();
+  const text = scanned(search.value).trim().toLowerCase();
   const exact = marks.find((mark) => mark.toLowerCase() === text), first = text ? fitting(text)[0] : null;
   const mark = exact || (first && first.dataset.mark);
   if (!mark) { say(text ? `No mark ${search.value}` : "Type a mark"); return; }

@@ -1,0 +1,30 @@
+"""The label stock that was asked for, checked before any work is done."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from fabgen.cli.steps import good_option
+
+if TYPE_CHECKING:
+    from fabgen.documents.labels import LabelWish
+    from fabgen.documents.paper import Paper
+    from fabgen.settings import Settings
+
+
+def labels_wanted(settings: Settings, paper: Paper, stock: str | None, first: int) -> LabelWish:
+    """The stock of the option, else that of the settings, else the usual one."""
+    from fabgen.documents.label_stock import USUAL, read_label_stock
+    from fabgen.documents.labels import LabelWish
+
+    def read() -> LabelWish:
+        try:
+            given = read_label_stock(stock or settings.labels.sheet or USUAL)
+            count = len(given.boxes(paper))
+            if first > count:
+                raise ValueError(f"a sheet has no label {first}\n    accepted: 1 to {count}")
+        except ValueError as error:
+            raise ValueError(f"--label-sheet: {error}") from error
+        return LabelWish(given, first, settings.labels.page)
+
+    return good_option(read)
