@@ -8,7 +8,18 @@ from typing import Annotated
 import typer
 
 from fabgen.cli.labels import labels_wanted
-from fabgen.cli.options import FirstLabel, Floor, HowHard, JobFile, Labels, LabelSheet, OutFolder, PaperName, RackFile, Sleeves
+from fabgen.cli.options import (
+    FirstLabel,
+    Floor,
+    HowHard,
+    JobFile,
+    Labels,
+    LabelSheet,
+    OutFolder,
+    PaperName,
+    RackFile,
+    Sleeves,
+)
 from fabgen.cli.steps import (
     NOT_WRITTEN,
     date_given,

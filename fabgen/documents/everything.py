@@ -45,6 +45,7 @@ class Wishes:
     order: bool = False
     patterns: bool = False
     labels: LabelWish | None = None
+    floor: bool = False
 
 
 def job_files(
@@ -89,6 +90,8 @@ def job_files(
 
         if table := check_table_pdf(header, survey, paper):
             files["check-table.pdf"] = table
+        if wishes.floor:
+            files |= _floor(header, survey, pieces, wishes)
     for piece in pieces:
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
@@ -139,6 +142,20 @@ def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: M
         from fabgen.documents.kerf_files import kerf_files
 
         files |= kerf_files(pieces, header.kerf_offset)
+    return files
+
+
+def _floor(header: Header, survey: Survey, pieces: Sequence[Piece], wishes: Wishes) -> dict[str, bytes]:
+    """The plan at true size: a DXF file, and pages where they are not too many."""
+    from fabgen.documents.floor_layout import floor_dxf, floor_pages, floor_plan
+
+    plan = floor_plan(survey.job, pieces)
+    if plan is None:
+        return {}
+    files = {"floor-layout.dxf": floor_dxf(plan)}
+    pages = true_size_pages(lambda sheet: floor_pages(plan, header, sheet), wishes.paper, wishes.correction)
+    if pages:
+        files["floor-layout.pdf"] = render(pages, f"{header.number} floor layout", header.owner)
     return files
 
 

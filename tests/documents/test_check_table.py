@@ -1,0 +1,162 @@
+"""The check table and the floor layout, read back."""
+
+from __future__ import annotations
+
+import io
+import math
+from pathlib import Path
+
+import ezdxf
+import pypdf
+import pytest
+from typer.testing import CliRunner
+
+from fabgen.cli import app
+from fabgen.job.reader import read_text
+from fabgen.parts.check_distances import BAYS, CROSSWISE, TUBES, distances, heights, places
+
+LADDER = """
+[job]
+title = "Ladder"
+number = "LAD-1"
+units = "mm"
+[points]
+RL = [0, 550, 0]
+FL = [2000, 550, 0]
+RR = [0, -550, 0]
+FR = [2000, -550, 0]
+ML = { middle = ["RL", "FL"] }
+MR = { middle = ["RR", "FR"] }
+TOP = { tape = { RL = 1251, FL = 1249, RR = 1250, FR = 1251 }, side = "above" }
+LF = { from = "FR", by = [-300, 50, -100] }
+[[tube]]
+mark = "T1"
+section = "60.3 x 3.2"
+route = ["RL", "FL"]
+[[tube]]
+mark = "T2"
+section = "60.3 x 3.2"
+route = ["RR", "FR"]
+[[tube]]
+mark = "T3"
+section = "48.3 x 3.2"
+route = ["RL", "RR"]
+[[tube]]
+mark = "T4"
+section = "48.3 x 3.2"
+route = ["FL", "FR"]
+[[tube]]
+mark = "T5"
+section = "48.3 x 3.2"
+route = ["ML", "MR"]
+[[link]]
+mark = "L1"
+section = "25.4 x 4"
+between = ["TOP", "LF"]
+rod_ends = ["M12 right", "M12 left"]
+"""
+RACKED = """
+[as_built]
+distances = [["RL", "FR", 2286], ["FL", "RR", 2279.5], ["RL", "FL", 2000], ["RR", "FR", 2001],
+             ["FL", "FR", 1100], ["RL", "RR", 1099.5]]
+"""
+
+
+def made(tmp_path: Path, text: str, *options: str) -> Path:
+    job = tmp_path / "ladder.toml"
+    job.write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(app, ["make", str(job), "--out", str(tmp_path / "out"), *options])
+    assert result.exit_code == 0, result.output
+    return tmp_path / "out" / "ladder"
+
+
+def words(path: Path) -> str:
+    reader = pypdf.PdfReader(io.BytesIO(path.read_bytes()))
+    return " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
+
+
+def test_both_diagonals_of_each_bay_and_of_the_whole_are_to_be_taken() -> None:
+    rows, more = distances(read_text(LADDER).definitions)
+    by_kind = {
+        kind: {frozenset((r.one.name, r.other.name)) for r in rows if r.kind == kind} for kind in (CROSSWISE, BAYS)
+    }
+    every = by_kind[CROSSWISE] | by_kind[BAYS]
+    for one, other in (("RL", "FR"), ("RR", "FL"), ("RL", "MR"), ("RR", "ML"), ("ML", "FR"), ("MR", "FL")):
+        assert frozenset((one, other)) in every
+    assert not more
+    assert {r.what for r in rows if r.kind == TUBES} == {f"T{i}, end to end" for i in range(1, 6)}
+
+
+def test_every_place_can_be_found_again() -> None:
+    """Three distances, or two and its height, to each place."""
+    job = read_text(LADDER).definitions
+    rows, _ = distances(job)
+    for place in places(job):
+        assert sum(place.name in (r.one.name, r.other.name) for r in rows) >= 2
+    datum, above = heights(job)
+    assert datum == -100.0
+    assert above["RL"] == 100.0
+
+
+def test_the_table_has_boxes_to_fill_in_and_the_tolerance_of_measured_lengths(tmp_path: Path) -> None:
+    text = words(made(tmp_path, LADDER) / "check-table.pdf")
+    assert "2282.5" in text  # hypot(2000, 1100)
+    assert "measured" in text
+    assert "TOP" in text
+    assert "4 tape readings" in text
+    assert "±" in text
+    assert "The frame as built" not in text
+
+
+def test_a_racked_frame_is_told_and_what_is_not_cut_follows_it(tmp_path: Path) -> None:
+    text = words(made(tmp_path, LADDER + RACKED) / "check-table.pdf")
+    assert "racked in plan by 6.5 mm across the diagonals" in text
+    assert "+3.5" in text
+    assert "made already" in text
+    assert "follows the frame as built" in text
+    cut_list = words(tmp_path / "out" / "ladder" / "cut-list.pdf")
+    assert "follows the frame as built" in cut_list
+    assert "racked in plan" in cut_list
+
+
+def test_the_same_job_gives_the_same_bytes(tmp_path: Path) -> None:
+    one = made(tmp_path / "a" if (tmp_path / "a").mkdir() is None else tmp_path, LADDER + RACKED, "--floor")
+    other = made(tmp_path / "b" if (tmp_path / "b").mkdir() is None else tmp_path, LADDER + RACKED, "--floor")
+    for name in ("check-table.pdf", "floor-layout.pdf", "floor-layout.dxf"):
+        assert (one / name).read_bytes() == (other / name).read_bytes()
+
+
+def test_the_floor_layout_has_the_places_at_true_size(tmp_path: Path) -> None:
+    folder = made(tmp_path, LADDER, "--floor")
+    document = ezdxf.readfile(folder / "floor-layout.dxf")
+    assert document.units == 4
+    assert not document.audit().errors
+    assert {entity.dxf.layer for entity in document.modelspace()} == {"MARK"}
+    lines = [[(x, y) for x, y, *_ in e.get_points()] for e in document.modelspace() if e.dxftype() == "LWPOLYLINE"]
+    axes = [math.dist(*line) for line in lines if len(line) == 2]
+    assert any(length == pytest.approx(2000.0) for length in axes)
+    assert sum(length == pytest.approx(1100.0) for length in axes) == 3
+    pages = pypdf.PdfReader(folder / "floor-layout.pdf").pages
+    assert len(pages) > 20
+
+
+@pytest.mark.parametrize(
+    ("table", "part"),
+    [
+        ('distances = [["RL", "FX", 2286]]', "no point"),
+        ('distances = [["RL", "FR", 1286]]', "slip"),
+        ('distances = [["RL", "FR"]]', "measured distance"),
+        ('distances = [["RL", "FR", 2282], ["FR", "RL", 2282]]', "twice"),
+        ('distances = [["RL", "FR", 2282]]\nmade = ["T9"]', "no tube or link"),
+        ("points = { RL = [0, 0, 0] }", "three or more"),
+        ('made = ["T1"]', "nothing measured"),
+        ('heights = { RL = "x" }', "no dimension"),
+    ],
+)
+def test_faults_of_what_was_measured_are_told(tmp_path: Path, table: str, part: str) -> None:
+    job = tmp_path / "ladder.toml"
+    job.write_text(f"{LADDER}\n[as_built]\n{table}\n", encoding="utf-8")
+    result = CliRunner().invoke(app, ["check", str(job)])
+    assert result.exit_code == 2
+    assert part in result.output
+    assert "as_built" in result.output
