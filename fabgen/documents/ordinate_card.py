@@ -7,12 +7,13 @@ places a face, its two tangent points and two between.  Tubes of one section sha
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
 
-from fabgen.documents.ordinates import figures, with_unit
+from fabgen.documents.ordinates import figures, in_figures, turns_between, with_unit
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import fitted
 from fabgen.documents.picture import Item, Text, line
@@ -20,7 +21,7 @@ from fabgen.documents.placing import folded
 from fabgen.documents.true_size import TrueSizeSheet
 from fabgen.documents.words import figure
 from fabgen.documents.wrap import FACES, Wrap
-from fabgen.parts.piece import Array, Piece, WorkedEnd
+from fabgen.parts.piece import Array
 from fabgen.shop.hole_saws import CUP_DEPTH, MEMORY
 from fabgen.shop.section import Section
 
@@ -29,7 +30,9 @@ _SIZE, _PITCH = 3.1, 4.4
 _LABEL, _LAST = 25.0, 14.0
 """Width of the column with the ends' names, and of the one with the heel's place, mm."""
 
-Worked = tuple[Piece, WorkedEnd, Wrap]
+Worked = tuple[str, Wrap]
+"""What an end, or several alike, are called, and their wrap."""
+Row = tuple[str, tuple[tuple[str, ...], ...], str]
 CardPage = tuple[list[Item], TrueSizeSheet]
 
 
@@ -45,12 +48,12 @@ class _Sheet:
 @dataclass(frozen=True)
 class _Group:
     """The ends of one section: a title, names over some columns (x, text), rows of heads, and for
-    each end its name and rows of cells."""
+    each end its name, rows of cells, and what they miss."""
 
     title: str
     over: tuple[tuple[float, str], ...]
     heads: tuple[tuple[str, ...], ...]
-    rows: tuple[tuple[str, tuple[tuple[str, ...], ...]], ...]
+    rows: tuple[Row, ...]
     columns: tuple[float, ...]
     """Right edges of the cells, mm from the left."""
 
@@ -66,7 +69,7 @@ def card_pages(worked: Sequence[Worked], units: str, paper: Paper) -> list[CardP
         while rows:
             page = pages[-1]
             head = _PITCH * (1.6 + len(group.heads) + bool(group.over))
-            deep = [_PITCH * len(cells) for _, cells in rows]
+            deep = [_PITCH * (len(cells) + bool(turns)) for _, cells, turns in rows]
             room = page.y - sheet.room[1] - head
             fit = int(np.searchsorted(np.cumsum(deep), room, side="right"))
             if fit == 0 and page.items:
@@ -101,8 +104,8 @@ def _begun(sheet: TrueSizeSheet, units: str) -> _Sheet:
 def _groups(worked: Sequence[Worked], units: str, width: float) -> Iterator[_Group]:
     """By section, in the order in which the sections first come."""
     by_section: dict[Section, list[Worked]] = {}
-    for piece, end, wrap in worked:
-        by_section.setdefault(wrap.girth.section, []).append((piece, end, wrap))
+    for name, wrap in worked:
+        by_section.setdefault(wrap.girth.section, []).append((name, wrap))
     for section, ends in by_section.items():
         yield (_round_group if section.is_round else _face_group)(section, ends, units, width)
 
@@ -113,9 +116,14 @@ def _round_group(section: Section, ends: Sequence[Worked], units: str, width: fl
     each = (width - _LABEL - _LAST) / PLACES
     columns = (*(_LABEL + each * (i + 1) for i in range(PLACES)), width)
     rows = []
-    for piece, end, wrap in ends:
-        heel = float(np.mod(-wrap.top_station, girth))
-        rows.append((f"{piece.mark} {end.at}", _cells(wrap.rise(wrap.top_station + steps), units, heel)))
+    for name, wrap in ends:
+        heel = float(np.mod(-wrap.top_station, girth)) if wrap.heel else math.nan
+        turns = [
+            f"{in_figures(up, units)} at {in_figures((at - wrap.top_station) % girth, units)}"
+            for at, up in turns_between(wrap, wrap.top_station + steps)
+        ]
+        told = f"turns between: {', '.join(turns)} round" if turns else ""
+        rows.append((name, _cells(wrap.rise(wrap.top_station + steps), units, heel), told))
     heads = [("TOP", *(f"{step:.1f}" for step in steps[1:].tolist()), "heel at")]
     if units == "in":
         heads.append(("", *(figures(step, True)[1] for step in steps[1:].tolist()), ""))
@@ -129,7 +137,7 @@ def _face_group(section: Section, ends: Sequence[Worked], units: str, width: flo
     over: list[tuple[float, str]] = []
     across: list[float] = []
     rows = []
-    for piece, end, wrap in ends:
+    for name, wrap in ends:
         over, across = [], []
         ups: list[Array] = []
         for face in sorted(wrap.faces(), key=lambda face: FACES.index(face.name)):
@@ -138,7 +146,7 @@ def _face_group(section: Section, ends: Sequence[Worked], units: str, width: flo
             ups.append(wrap.rise(face.start + shares))
             over.append((_LABEL + each * len(across) + 1.5, f"{face.name}, {figure(face.size)} wide"))
             across += (shares + (face.size - flat) / 2.0).tolist()
-        rows.append((f"{piece.mark} {end.at}", _cells(np.concatenate(ups), units)))
+        rows.append((name, _cells(np.concatenate(ups), units), ""))
     heads = [tuple(f"{place:.1f}" for place in across)]
     if units == "in":
         heads.append(tuple(figures(place, True)[1] for place in across))
@@ -154,7 +162,7 @@ def _cells(heights: Array, units: str, *last: float) -> tuple[tuple[str, ...], .
 
 
 # -- drawing it -------------------------------------------------------------------------
-def _draw(page: _Sheet, group: _Group, rows: Sequence[tuple[str, tuple[tuple[str, ...], ...]]]) -> None:
+def _draw(page: _Sheet, group: _Group, rows: Sequence[Row]) -> None:
     x0, _, x1, _ = page.sheet.room
     items = page.items
     page.y -= 1.5 * _PITCH
@@ -167,12 +175,15 @@ def _draw(page: _Sheet, group: _Group, rows: Sequence[tuple[str, tuple[tuple[str
         _row(items, cells, group.columns, x0, page.y + 1.2, 2.8, True)
     rule = page.y + 0.2
     items.append(line((x0, rule), (x1, rule), "visible"))
-    for name, lines in rows:
+    for name, lines, turns in rows:
         page.y -= _PITCH
         items.append(Text(x0, page.y + 1.0, *fitted(name, _LABEL - 2.0, _SIZE, True), bold=True))
         for number, cells in enumerate(lines):
             page.y -= _PITCH if number else 0.0
             _row(items, cells, group.columns, x0, page.y + 1.0, _SIZE if number == 0 else 2.8, False)
+        if turns:
+            page.y -= _PITCH
+            items.append(Text(x0 + _LABEL, page.y + 1.0, *fitted(turns, x1 - x0 - _LABEL, 2.8)))
         items.append(line((x0, page.y), (x1, page.y), "thin"))
     # A thin line between faces.
     items += [line((x0 + x - 1.0, rule), (x0 + x - 1.0, page.y), "thin") for x, _ in group.over[1:]]

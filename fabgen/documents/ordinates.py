@@ -19,10 +19,13 @@ from fabgen.documents.picture import Item, Picture, Text, line
 from fabgen.documents.placing import folded
 from fabgen.documents.sketch import Panel
 from fabgen.documents.words import figure
-from fabgen.documents.wrap import INCH, Wrap
+from fabgen.documents.wrap import INCH, Face, Wrap
+from fabgen.parts.piece import Array
 
 SIZE, PITCH = 3.5, 4.7
 _GAP = 4.0
+BESIDE = 0.5
+"""A turn of the line this near to a place of the table is told by that, mm."""
 _STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
 
 
@@ -43,12 +46,47 @@ def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
     up = f"up: from the longest point, the saw cut, {'mm, inches to 1/32' if inches else 'mm'}."
     faces = bool(wrap.faces())
     strips = ordinate_strips(wrap, units)
-    where = (
-        "across: from the face’s left edge."
-        if faces
-        else f"round: to the right from the heel, 0°; {_top(wrap)}. bold: every 30°."
-    )
+    first = "the heel, 0°" if wrap.heel else "0°, the seam"
+    where = f"round: to the right from {first}; {_top(wrap)}. bold: every 30°."
+    if faces:
+        where = "across: from the face’s left edge."
+    if turns := _turns(wrap, units):
+        where += f" Between these it turns: {turns}."
     return table(strips, width, f"{up} {where}", split=not faces)
+
+
+def _turns(wrap: Wrap, units: str) -> str:
+    """'21.3 up at 40.2 round; …': the points where the line turns between the table's places, which joining
+    those would miss; '' where there are none."""
+    found = []
+    if faces := wrap.faces():
+        for face in faces:
+            places, first = _places(face)
+            for station, up in wrap.peaks():
+                across = (station - face.start) % wrap.girth.length + first
+                if across <= face.finish - face.start + first and np.abs(places - across).min() > BESIDE:
+                    found.append(f"{in_figures(up, units)} up at {in_figures(across, units)} across the {face.name}")
+    else:
+        stations = np.interp(np.radians(np.arange(0, 360, 15)), wrap.phi, wrap.station)
+        found = [
+            f"{in_figures(up, units)} up at {in_figures(at, units)} round" for at, up in turns_between(wrap, stations)
+        ]
+    return "; ".join(found)
+
+
+def turns_between(wrap: Wrap, stations: Array) -> list[tuple[float, float]]:
+    """(station, v), mm, of the line's turning points that lie beside all of `stations` round the tube."""
+    girth = wrap.girth.length
+    return [
+        (station, up)
+        for station, up in wrap.peaks()
+        if np.abs(np.remainder(stations - station + girth / 2.0, girth) - girth / 2.0).min() > BESIDE
+    ]
+
+
+def in_figures(value: float, units: str) -> str:
+    """'21.3', in an inch job '27/32 in'."""
+    return f"{inch_fraction(value)} in" if units == "in" else figure(value)
 
 
 def table(strips: Sequence[Strip], width: float, note: str, split: bool) -> Panel:
@@ -109,17 +147,23 @@ def _by_face(wrap: Wrap, inches: bool) -> list[Strip]:
     heads = ("across", "in", "up", "in") if inches else ("across", "up")
     strips = []
     for face in wrap.faces():
-        first = (face.size - (face.finish - face.start)) / 2.0
-        last = face.size - first
-        step = next((s for s in _STEPS if (last - first) / s <= 6.0), _STEPS[-1])
-        inner = [
-            s * step for s in range(1, int(face.size / step) + 1) if first + 0.3 * step < s * step < last - 0.3 * step
+        places, first = _places(face)
+        ups = wrap.rise(places + face.start - first).tolist()
+        rows = [
+            (*figures(across, inches), *figures(up, inches)) for across, up in zip(places.tolist(), ups, strict=True)
         ]
-        places = [first, *inner, last]
-        ups = wrap.rise(np.array(places) + face.start - first).tolist()
-        rows = [(*figures(across, inches), *figures(up, inches)) for across, up in zip(places, ups, strict=True)]
         strips.append(Strip(f"{face.name}, {figure(face.size)} wide", heads, tuple(rows)))
     return strips
+
+
+def _places(face: Face) -> tuple[Array, float]:
+    """Where a face's ordinates are taken, mm across from its left edge: its two tangent points and round
+    figures between; and where the first tangent point is."""
+    first = (face.size - (face.finish - face.start)) / 2.0
+    last = face.size - first
+    step = next((s for s in _STEPS if (last - first) / s <= 6.0), _STEPS[-1])
+    inner = [s * step for s in range(1, int(face.size / step) + 1) if first + 0.3 * step < s * step < last - 0.3 * step]
+    return np.array([first, *inner, last]), first
 
 
 def _split(strip: Strip, count: int) -> list[Strip]:

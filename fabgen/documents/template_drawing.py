@@ -36,9 +36,15 @@ _HACHURE, _HACHURE_PITCH = 2.4, 4.0
 _SHRINK = 0.87
 
 
-def template_sketch(mark: str, end: WorkedEnd, wrap: Wrap, units: str, joins: Joins) -> Sketch:
-    """The whole drawing; texts keep off the `joins` where it will be divided over pages."""
-    drawing = _TemplateDrawing(mark, end, wrap, units, joins)
+def template_sketch(
+    mark: str, end: WorkedEnd, wrap: Wrap, units: str, joins: Joins, name: str = "", other: str = ""
+) -> Sketch:
+    """The whole drawing; texts keep off the `joins` where it will be divided over pages.
+
+    `name`: what stands on it, left out = mark and end; `other`: what the arrow points to.
+    """
+    drawing = _TemplateDrawing(name or f"{mark} {end.at}", end, wrap, units, joins)
+    drawing.other = other or ("finish" if end.at == "start" else "start")
     drawing.lines()
     drawing.texts()
     return drawing.sketch
@@ -65,8 +71,9 @@ def _face_ends(wrap: Wrap, start: float, finish: float) -> tuple[float, float]:
 class _TemplateDrawing:
     """The drawing in the making."""
 
-    def __init__(self, mark: str, end: WorkedEnd, wrap: Wrap, units: str, joins: Joins) -> None:
-        self.mark, self.end, self.wrap, self.units, self.joins = mark, end, wrap, units, joins
+    def __init__(self, name: str, end: WorkedEnd, wrap: Wrap, units: str, joins: Joins) -> None:
+        self.name, self.end, self.wrap, self.units, self.joins = name, end, wrap, units, joins
+        self.other = ""
         self.sketch = Sketch()
         self.edge = wrap.height
         self.right = wrap.width + TAB
@@ -195,25 +202,27 @@ class _TemplateDrawing:
         seam: tuple[tuple[Anchor, float], ...] = (("start", 1.2), ("end", width - 1.2))
         if at_seam:
             for anchor, u in seam:
-                if not self.put("TOP, heel", [(u, row)], 3.8, 2.6, anchor=anchor, bold=True):
-                    self.put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True)
+                if self.wrap.heel and self.put("TOP, heel", [(u, row)], 3.8, 2.6, anchor=anchor, bold=True):
+                    continue
+                self.put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True)
+                if self.wrap.heel:
                     self.put("heel", [(u, self._row(14.0, 3.8)), (u, self._row(BAND, 3.8))], 3.8, 2.2, anchor=anchor)
         else:
             beside: tuple[tuple[Anchor, float], ...] = (("start", top + 1.2), ("end", top - 1.2))
             any(self.put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True) for anchor, u in beside)
-            for anchor, u in seam:
+            for anchor, u in seam if self.wrap.heel else ():
                 self.put("heel", [(u, row)], 3.8, 2.2, anchor=anchor)
         self._faces_and_toe(row)
 
     def _faces_and_toe(self, row: float) -> None:
         toe, width = self.wrap.at(math.pi), self.wrap.width
-        toe_named = False
+        toe_named = not self.wrap.heel
         lower = self._row(BAND + 1.0, 3.8)
         for face in self.wrap.faces():
             first, last = _face_ends(self.wrap, face.start, face.finish)
             spans = [(first, min(last, width)), (0.0, last - width)] if last > width else [(first, last)]
             first, last = max(spans, key=lambda span: span[1] - span[0])
-            holds_toe = first < toe < last
+            holds_toe = self.wrap.heel and first < toe < last
             toe_named |= holds_toe
             places = [*self._slide((first, last), row), *self._slide((first, last), lower)]
             names = (
@@ -228,8 +237,7 @@ class _TemplateDrawing:
 
     def _mark(self, cell: tuple[float, float]) -> None:
         """The mark, large, and an arrow with the name of the tube's other end."""
-        text = f"{self.mark} {self.end.at}"
-        other = "finish" if self.end.at == "start" else "start"
+        text, other = self.name, self.other
         row = self._row(13.2, 7.5)
         self.put(
             text,

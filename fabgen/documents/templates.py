@@ -1,7 +1,8 @@
 """tube-templates.pdf: a paper wrap at true size for every worked tube end, and for every hole in a main.
 
-Each gets a block: what it is, how it can be sawn, the drawing to cut out (`template_drawing.py`,
-`hole_template.py`) and its ordinates.  `template_blocks.py` lays them out.  The last page is a
+Ends that are cut alike share one, which says how many to make.  Each gets a block: what it is, how it
+can be sawn, the drawing to cut out (`template_drawing.py`, `hole_template.py`) and its ordinates.
+`template_blocks.py` lays them out.  The last page is a
 card with all ends' ordinates, for whoever marks by hand.
 """
 
@@ -23,6 +24,7 @@ from fabgen.documents.words import end_text, figure
 from fabgen.documents.wrap import Wrap, unrolled
 from fabgen.geometry.outline import Box
 from fabgen.job.definitions import Header
+from fabgen.parts.alike import EndOf, alike_ends, length_parts, names
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.saw_setup import SawSetup
@@ -42,48 +44,70 @@ def template_pages(
     """
     book = Book(header, paper)
     shown = Marking.of(pieces) if marking is None else marking
-    worked: list[tuple[Piece, WorkedEnd, Wrap]] = []
+    worked = ((piece, end) for piece, part in length_parts(pieces) for end in part.ends if end.cut != "plain")
+    groups = {(group[0][0].mark, group[0][1].at): group for group in alike_ends(worked)}
+    templates: list[_EndTemplate] = []
     for piece in pieces:
-        if not isinstance(piece.shape, LengthPart):
-            continue
-        for end in piece.shape.ends:
-            if end.cut != "plain":
-                wrap = unrolled(piece.shape, end, paper_thickness, header.units)
-                saw = shown.saws.get((piece.mark, end.at))
+        for end in piece.shape.ends if isinstance(piece.shape, LengthPart) else ():
+            if group := groups.get((piece.mark, end.at)):
                 # The card says once what else is to be known of hole saws.
-                book.add(_EndTemplate(piece, piece.shape, end, wrap, header.units, saw, brief=card))
-                worked.append((piece, end, wrap))
+                template = _EndTemplate.of(group, header.units, paper_thickness, shown, brief=card)
+                templates.append(template)
+                book.add(template)
         for hole in shown.holes.get(piece.mark, ()):
             book.add(HoleTemplate(piece, hole, paper_thickness, header.units))
     if card:
-        for items, sheet in card_pages(worked, header.units, paper):
+        for items, sheet in card_pages([(each.short, each.wrap) for each in templates], header.units, paper):
             book.add_page(items, sheet)
     return book.pages()
 
 
 @dataclass(frozen=True)
 class _EndTemplate:
-    """One worked end and its wrap."""
+    """One worked end, or several alike, and their wrap; what is told of one end is told of the first."""
 
-    piece: Piece
+    ends: Sequence[EndOf]
     part: LengthPart
-    end: WorkedEnd
     wrap: Wrap
     units: str
     saw: SawSetup | None
     brief: bool
+
+    @staticmethod
+    def of(ends: Sequence[EndOf], units: str, paper_thickness: float, shown: Marking, brief: bool) -> _EndTemplate:
+        piece, end = ends[0]
+        part = piece.length_part
+        assert part is not None
+        wrap = unrolled(part, end, paper_thickness, units)
+        return _EndTemplate(ends, part, wrap, units, shown.saws.get((piece.mark, end.at)), brief)
+
+    @property
+    def piece(self) -> Piece:
+        return self.ends[0][0]
+
+    @property
+    def end(self) -> WorkedEnd:
+        return self.ends[0][1]
 
     @property
     def name(self) -> str:
         return f"{self.piece.mark} {self.end.at}"
 
     @property
+    def short(self) -> str:
+        """'T3 start', or 'T3 start +2' of three alike."""
+        return f"{self.name} +{len(self.ends) - 1}" if len(self.ends) > 1 else self.name
+
+    @property
     def title(self) -> str:
-        return self.piece.title
+        return self.piece.title if len({piece.title for piece, _ in self.ends}) == 1 else ""
 
     @property
     def quantity(self) -> str:
-        return f"{self.piece.quantity} tubes like this" if self.piece.quantity > 1 else ""
+        count = sum(piece.quantity for piece, _ in self.ends)
+        if len(self.ends) > 1:
+            return f"make {count}"
+        return f"{count} tubes like this" if count > 1 else ""
 
     @property
     def box(self) -> Box:
@@ -91,17 +115,25 @@ class _EndTemplate:
 
     def facts(self) -> Iterator[str]:
         part, wrap = self.part, self.wrap
-        yield f"{part.section}, {self.piece.material}"
+        materials = dict.fromkeys(piece.material for piece, _ in self.ends)
+        yield f"{part.section}, {' or '.join(materials)}"
         yield end_text(self.end)
+        if len(self.ends) > 1:
+            yield f"alike: {names([self._called(piece, end) for piece, end in self.ends])}"
         yield f"fit {self.end.fit}"
         yield "TOP line common to both ends"
-        yield f"saw length {with_unit(part.length, self.units)} between longest points"
+        lengths = sorted({round(own.length, 1) for piece, _ in self.ends if (own := piece.length_part)})
+        if len(lengths) == 1:
+            yield f"saw length {with_unit(part.length, self.units)} between longest points"
+        else:
+            each = names([figure(length) for length in lengths])
+            yield f"saw lengths {each} mm between longest points: see the cut list"
         yield f"straight edge {with_unit(wrap.height, self.units)} from the longest point"
         drawn = f", drawn {figure(wrap.width)} for {figure(wrap.girth.paper, 2)} mm paper" if wrap.girth.paper else ""
         yield f"round the tube {with_unit(wrap.girth.length, self.units)}{drawn}"
         if not part.section.is_round:
             yield f"corners of {figure(part.section.corner)} mm radius outside: measure yours"
-        if wrap.height > part.length:
+        if wrap.height > min(lengths):
             yield "the paper is longer than the tube: set its lowest point on the saw cut"
         if self.end.line.misses:
             yield "no contact: the tube runs past there and is left at the saw cut"
@@ -111,8 +143,17 @@ class _EndTemplate:
             return "Saw", ""
         return "Saw", self.saw.brief if self.brief else self.saw.advice
 
+    def _called(self, piece: Piece, end: WorkedEnd) -> str:
+        """'T3 start', and what it sits on where that is not what the first sits on."""
+        onto = [joint.onto for joint in end.joints]
+        if onto == [joint.onto for joint in self.end.joints]:
+            return f"{piece.mark} {end.at}"
+        return f"{piece.mark} {end.at} on {' and '.join(onto)}"
+
     def drawing(self, joins: Joins) -> Sketch:
-        return template_sketch(self.piece.mark, self.end, self.wrap, self.units, joins)
+        ways = {end.at for _, end in self.ends}
+        other = "other end" if len(ways) > 1 else ""
+        return template_sketch(self.piece.mark, self.end, self.wrap, self.units, joins, self.short, other)
 
     def table(self, width: float) -> Panel:
         return ordinate_table(self.wrap, width, self.units)

@@ -53,6 +53,7 @@ class Wrap:
 
     `height` is the straight edge above the longest point, `longest` the x of that point.  `top` is
     the u of the top line, `top_phi` (rad) and `top_station` (mm) where that is round the tube.
+    `heel`: whether phi = 0 is a heel; an end that stands square has none.
     """
 
     girth: Girth
@@ -66,6 +67,7 @@ class Wrap:
     top: float
     top_phi: float
     top_station: float
+    heel: bool = True
 
     @property
     def span(self) -> float:
@@ -83,6 +85,24 @@ class Wrap:
     def filled(self) -> Array:
         """v with 0, the saw cut, where the end misses its main: nothing is cut there."""
         return np.where(np.isnan(self.v), 0.0, self.v)
+
+    def peaks(self) -> list[tuple[float, float]]:
+        """(station, v), mm, of the points where the line turns from rising to falling or back, in order round;
+        of a level stretch its middle."""
+        v, station = self.v[:-1], self.station[:-1]
+        if np.isnan(v).any() or float(np.ptp(v)) < 0.05:
+            return []
+        level = np.round(v, 2)
+        changes = np.flatnonzero(level != np.roll(level, 1))
+        found = []
+        for k, first in enumerate(changes):
+            last = (int(changes[(k + 1) % len(changes)]) - 1) % len(v)
+            before, after = level[first - 1], level[(last + 1) % len(v)]
+            if (before - level[first]) * (after - level[first]) > 0.0:
+                begin, end = float(station[first]), float(station[last])
+                middle = begin + (end - begin) % self.girth.length / 2.0
+                found.append((middle % self.girth.length, float(v[first])))
+        return sorted(found)
 
     def gaps(self) -> list[tuple[float, float]]:
         """(u, u) ranges without contact, each from the last point of the line to the next."""
@@ -144,6 +164,7 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
         top=float(np.interp(top, station, u)),
         top_phi=end.top % FULL_TURN,
         top_station=top,
+        heel=end.has_heel,
     )
 
 

@@ -43,7 +43,8 @@ def wrap_marks(piece: Piece, end: WorkedEnd, wrap: Wrap) -> list[Stroke]:
     # The heel is at the seam: its name stands at the left end, or at the right where that is taken.
     right = wrap.width - CLEAR - text_width("HEEL", letter)
     heel = right if line and line[0][0] < 2.0 * CLEAR + text_width("HEEL", letter) else CLEAR
-    for text, wanted in (("HEEL", heel), ("TOE", wrap.width / 2.0 - text_width("TOE", letter) / 2.0)):
+    named = (("HEEL", heel), ("TOE", wrap.width / 2.0 - text_width("TOE", letter) / 2.0))
+    for text, wanted in named if wrap.heel else ():
         marks += _row_text(wrap, text, letter, rows[0], wanted, taken)
     # Where the top line is the seam itself it would double the cut edge: the text points to it.
     text, wanted = ("<TOP", CLEAR) if at_seam else ("TOP", wrap.top + CLEAR)

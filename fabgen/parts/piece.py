@@ -6,6 +6,7 @@ module in this package and no change anywhere else.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -92,6 +93,11 @@ class WorkedEnd:
     """Root gap, mm: how far the cut stands off what the end sits on, square to that."""
     flats: tuple[FlatCut, ...] = ()
     """The saw cuts of a mitre or a plane."""
+
+    @property
+    def has_heel(self) -> bool:
+        """Whether it has a heel and a toe: an end that stands square on what it meets has neither."""
+        return any(abs(joint.angle - math.pi / 2.0) > 1e-3 for joint in self.joints)
 
 
 @dataclass(frozen=True, slots=True)

@@ -63,6 +63,15 @@ def test_twelve_places_from_top_by_the_textbook() -> None:
         assert heads == pytest.approx([math.pi * 50.0 * k / 12.0 for k in range(1, 12)], abs=0.051)
         wanted = [25.0 * abs(math.cos(math.radians(top + 30.0 * k))) for k in range(12)]
         assert cells[:12] == pytest.approx(wanted, abs=0.06)
+        assert len(cells) == 12, "square tubes have no heel"
+
+
+def test_where_the_heel_lies() -> None:
+    """From TOP to the right: the rest of the way round from the heel to TOP."""
+    section = round_tube(50.0, 1e-6)
+    for top in (0.0, 90.0, 200.0):
+        (page,) = cards([coped_tube(section, section, 70.0, top=top)])
+        cells = rows(page)["T1 start"]
         assert cells[12] == pytest.approx((-top % 360.0) / 360.0 * math.pi * 50.0, abs=0.051)
 
 
@@ -108,11 +117,29 @@ def test_an_inch_job_has_a_row_of_inches_below() -> None:
 
 
 def test_every_end_of_a_large_job_has_a_row() -> None:
-    many = [coped_tube(round_tube(33.7), round_tube(60.3), 60.0, mark=f"T{i}", both=True) for i in range(40)]
+    many = [coped_tube(round_tube(33.7), round_tube(60.3), 40.0 + i / 2, mark=f"T{i}") for i in range(80)]
     pages = cards(many)
     assert len(pages) == 2
     named = [name for page in pages for name in rows(page) if name.startswith("T") and name != "TOP"]
-    assert sorted(named) == sorted(f"T{i} {at}" for i in range(40) for at in ("start", "finish"))
+    assert sorted(named) == sorted(f"T{i} start" for i in range(80))
+
+
+def test_ends_alike_share_a_row() -> None:
+    alike = [coped_tube(round_tube(33.7), round_tube(60.3), 60.0, mark=f"T{i}", both=True) for i in range(3)]
+    (page,) = cards(alike)
+    assert [name for name in rows(page) if name.startswith("T") and name != "TOP"] == ["T0 start +2", "T0 finish +2"]
+
+
+def test_a_turn_between_the_places_is_told() -> None:
+    """Equal tubes at 90 degrees turn at R |cos phi|'s tops and feet, a quarter of the way round apart; with TOP
+    at 100 degrees none of them is among the twelve places from it."""
+    section = round_tube(50.0, 1e-6)
+    (page,) = cards([coped_tube(section, section, 90.0, top=100.0)])
+    (told,) = (item.text for item in texts(page) if item.text.startswith("turns between: "))
+    turns = [tuple(map(float, turn.split(" at "))) for turn in re.findall(r"[\d.]+ at [\d.]+", told)]
+    quarter = math.pi * 50.0 / 4.0
+    wanted = sorted(((phi - 100.0) % 360.0 / 90.0 * quarter, 25.0 * (phi % 180 == 0)) for phi in (0, 90, 180, 270))
+    assert sorted((at, up) for up, at in turns) == [pytest.approx(pair, abs=0.06) for pair in wanted]
 
 
 @pytest.mark.parametrize(("sheet", "units"), [(paper.A4, "mm"), (paper.LETTER, "in"), (paper.A3, "in")])

@@ -84,7 +84,7 @@ def heel(end: WorkedEnd) -> float:
 
 def has_heel(end: WorkedEnd) -> bool:
     """Whether an end has a heel: one that stands square on what it meets has none."""
-    return any(abs(joint.angle - math.pi / 2.0) > 1e-3 for joint in end.joints)
+    return end.has_heel
 
 
 def _heel_ticks(shape: TubeShape, scale: float) -> list[tuple[str, Xy, Xy]]:

@@ -1,0 +1,154 @@
+"""Tube ends, and whole tubes, that are made alike: what one template and one drawing can serve."""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left, insort
+from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from dataclasses import fields
+from typing import TypeVar
+
+import numpy as np
+
+from fabgen.parts.landings import Landing, landings
+from fabgen.parts.piece import Array, LengthPart, Piece, WorkedEnd
+
+SAME = 0.01
+"""Lines this near to one another all the way round are one, mm; so are lengths."""
+
+SAME_ANGLE = 1e-3
+"""Top lines this near to one another are one, rad."""
+
+EndOf = tuple[Piece, WorkedEnd]
+T = TypeVar("T")
+
+_OWN = frozenset({"mark", "path", "quantity", "shape"})
+"""What two pieces may differ in and yet share a drawing, besides their shape."""
+
+
+def alike_ends(ends: Iterable[EndOf]) -> list[list[EndOf]]:
+    """The ends grouped: those of a group have one section, one line and one top line, so that one
+    template serves all.  Groups stand where their first end stood."""
+    return _grouped(ends, _end_key, lambda one: _figures(one[1]), _one_template)
+
+
+def _end_key(one: EndOf) -> Hashable:
+    piece, end = one
+    part = piece.length_part
+    assert part is not None
+    # The faces of a rectangular tube go round the other way at its finish.
+    at = "" if part.section.is_round else end.at
+    return (part.section, end.cut, end.fit, at, end.line.misses, len(end.line.x), end.gap)
+
+
+def _one_template(one: EndOf, other: EndOf) -> bool:
+    return _same_line(one[1], other[1])
+
+
+def alike_tubes(pieces: Sequence[Piece]) -> list[list[Piece]]:
+    """The pieces grouped: those of a group are tubes that differ in nothing but their marks, how many
+    are wanted and the marks of the tubes they meet.  Any other piece stands alone."""
+    sits_on: dict[str, list[Piece]] = {}
+    for piece, part in length_parts(pieces):
+        for onto in dict.fromkeys(joint.onto for end in part.ends for joint in end.joints):
+            sits_on.setdefault(onto, []).append(piece)
+    landed = {piece.mark: landings(piece, sits_on.get(piece.mark, ())) for piece in pieces}
+
+    def same(one: Piece, other: Piece) -> bool:
+        return _one_drawing(one, other) and _land_alike(landed[one.mark], landed[other.mark])
+
+    return _grouped(pieces, _tube_key, _tube_figures, same)
+
+
+def _land_alike(one: Sequence[Landing], other: Sequence[Landing]) -> bool:
+    return len(one) == len(other) and all(_close(a, b) for a, b in zip(one, other, strict=True))
+
+
+def _close(one: Landing, other: Landing) -> bool:
+    pairs = ((one.axes, other.axes), (one.skin, other.skin), (one.round, other.round), (one.angle, other.angle))
+    return one.at == other.at and all(
+        a is b or (a is not None and b is not None and math.isclose(a, b, abs_tol=SAME)) for a, b in pairs
+    )
+
+
+def _tube_key(piece: Piece) -> Hashable:
+    part = piece.length_part
+    if part is None or piece.kind != "tube":
+        return (piece.mark,)
+    told = tuple(repr(getattr(piece, each.name)) for each in fields(piece) if each.name not in _OWN)
+    ends = tuple((e.cut, e.fit, e.opens, e.gap, e.flats and len(e.flats), len(e.joints)) for e in part.ends)
+    return (told, part.section, part.bends, ends, tuple(len(e.line.x) for e in part.ends))
+
+
+def _tube_figures(piece: Piece) -> Array:
+    part = piece.length_part
+    if part is None:
+        return np.zeros(1)
+    return np.array([part.length, part.axis, *(f for end in part.ends for f in _figures(end))])
+
+
+def _one_drawing(one: Piece, other: Piece) -> bool:
+    a, b = one.length_part, other.length_part
+    if a is None or b is None:
+        return False
+    return all(_same_line(x, y) and _same_joints(x, y) for x, y in zip(a.ends, b.ends, strict=True))
+
+
+def _same_joints(one: WorkedEnd, other: WorkedEnd) -> bool:
+    return all(
+        abs(x.angle - y.angle) < SAME_ANGLE and abs(x.offset - y.offset) < SAME
+        for x, y in zip(one.joints, other.joints, strict=True)
+    )
+
+
+def _same_line(one: WorkedEnd, other: WorkedEnd) -> bool:
+    x, y = _from_longest(one), _from_longest(other)
+    return bool((np.isnan(x) == np.isnan(y)).all()) and not bool((np.abs(x - y) > SAME).any())
+
+
+def _from_longest(end: WorkedEnd) -> Array:
+    """The line as a template has it, up from its longest point."""
+    return end.line.x if np.isnan(end.line.x).all() else np.asarray(end.line.x - np.nanmin(end.line.x))
+
+
+def _figures(end: WorkedEnd) -> Array:
+    """A few figures that ends alike have in common, to look only at the likely ones: the height of the line,
+    its mean, and the top line's way, all in mm or so."""
+    x = _from_longest(end)
+    round_it = 10.0 * np.array([np.cos(end.top), np.sin(end.top)])
+    mean = (0.0, 0.0) if np.isnan(x).all() else (float(np.nanmax(x)), float(np.nanmean(x)))
+    return np.array([*mean, *round_it])
+
+
+def _grouped(
+    things: Iterable[T], key: Callable[[T], Hashable], figures: Callable[[T], Array], same: Callable[[T, T], bool]
+) -> list[list[T]]:
+    """Grouped by a key, by figures that agree to `SAME`, and then by `same` with a group's first."""
+    groups: list[list[T]] = []
+    families: dict[Hashable, list[tuple[float, int]]] = {}
+    rows: list[Array] = []
+    for thing in things:
+        family, row = families.setdefault(key(thing), []), figures(thing)
+        first = float(row[0])
+        likely = family[bisect_left(family, (first - SAME, -1)) : bisect_left(family, (first + SAME, len(groups)))]
+        for _, number in sorted(likely, key=lambda each: each[1]):
+            if (np.abs(rows[number] - row) <= SAME).all() and same(groups[number][0], thing):
+                groups[number].append(thing)
+                break
+        else:
+            insort(family, (first, len(groups)))
+            groups.append([thing])
+            rows.append(row)
+    return groups
+
+
+def names(marks: Sequence[str], most: int = 8) -> str:
+    """'T3, T4 and T5', or 'T3, T4, … (62 in all)' of many."""
+    if len(marks) > most:
+        return f"{', '.join(marks[:most])}, … ({len(marks)} in all)"
+    return " and ".join([", ".join(marks[:-1]), marks[-1]] if len(marks) > 1 else marks)
+
+
+def length_parts(pieces: Iterable[Piece]) -> Iterator[tuple[Piece, LengthPart]]:
+    """The pieces that are lengths of section, with their shapes."""
+    return ((piece, part) for piece in pieces if (part := piece.length_part) is not None)
