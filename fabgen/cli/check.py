@@ -2,17 +2,47 @@
 
 from __future__ import annotations
 
+import json
+from typing import TYPE_CHECKING, Annotated
+
 import typer
 
-from fabgen.cli.options import JobFile
-from fabgen.cli.steps import finish, print_findings, worked
+from fabgen.cli.options import JobFile, Quiet, RackFile
+from fabgen.cli.steps import STOPPED, finish, good_input, print_findings
+from fabgen.cli.terminal import in_order, say
+
+if TYPE_CHECKING:
+    from fabgen.work import Work
 
 
-def check(job: JobFile) -> None:
+def check(
+    job: JobFile,
+    rack: RackFile = None,
+    quiet: Quiet = False,
+    as_json: Annotated[bool, typer.Option("--json", help="print what was found as JSON")] = False,
+) -> None:
     """Read and check a job; write nothing."""
     from fabgen.documents.words import counted
+    from fabgen.progress import progress_shown
+    from fabgen.work import work_on
 
-    work = worked(job)
-    print_findings(work.findings)
-    typer.echo(f"{counted(len(work.pieces), 'mark')} read and checked; nothing written")
+    with progress_shown() as told:
+        work = good_input(lambda: work_on(job, rack, progress=told), as_json)
+    if as_json:
+        _as_json(work)
+        return
+    print_findings(work.findings, quiet)
+    say(f"{counted(len(work.pieces), 'mark')} read and checked; nothing written", quiet)
     finish(work.findings)
+
+
+def _as_json(work: Work) -> None:
+    from dataclasses import asdict
+
+    found = [asdict(finding) for finding in in_order(work.findings)]
+    stops = sum(finding["level"] == "stop" for finding in found)
+    header = work.job.definitions.job
+    job = {"title": header.title, "number": header.number}
+    typer.echo(json.dumps({"job": job, "marks": len(work.pieces), "stops": stops, "checks": found}, allow_nan=False))
+    if stops:
+        raise typer.Exit(STOPPED)

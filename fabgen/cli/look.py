@@ -7,14 +7,16 @@ from typing import Annotated
 
 import typer
 
-from fabgen.cli.options import JobFile, OutFolder, RackFile
+from fabgen.cli.options import JobFile, OutFolder, Quiet, RackFile
 from fabgen.cli.steps import NOT_WRITTEN, fail, finish, good_input, print_findings, worked
+from fabgen.cli.terminal import say
 
 
 def look(
     job: JobFile,
     rack: RackFile = None,
     out: OutFolder = Path("output"),
+    quiet: Quiet = False,
     watch: Annotated[bool, typer.Option("--watch", help="show the page and make it again at each saving")] = False,
 ) -> None:
     """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
@@ -32,6 +34,6 @@ def look(
         page = write_page(out / job.stem, html)
     except WriteError as error:
         fail(str(error), NOT_WRITTEN)
-    print_findings(work.findings)
-    typer.echo(f"{counted(len(work.pieces), 'mark')} -> {page}")
+    print_findings(work.findings, quiet)
+    say(f"{counted(len(work.pieces), 'mark')} -> {page}", quiet)
     finish(work.findings)

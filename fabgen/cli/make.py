@@ -17,6 +17,7 @@ from fabgen.cli.options import (
     LabelSheet,
     OutFolder,
     PaperName,
+    Quiet,
     RackFile,
     Sleeves,
 )
@@ -31,6 +32,7 @@ from fabgen.cli.steps import (
     user_settings,
     worked,
 )
+from fabgen.cli.terminal import say
 
 
 def make(
@@ -47,6 +49,7 @@ def make(
     labels: Labels = False,
     label_sheet: LabelSheet = None,
     first_label: FirstLabel = 1,
+    quiet: Quiet = False,
 ) -> None:
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
     sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
@@ -68,14 +71,14 @@ def make(
         write_folder(target, files)
     except WriteError as error:
         fail(str(error), NOT_WRITTEN)
-    print_findings(work.findings)
+    print_findings(work.findings, quiet)
 
     def count(folder: str, thing: str, suffix: str = ".dxf") -> str:
         return counted(sum(name.startswith(f"{folder}/") and name.endswith(suffix) for name in files), thing)
 
     made = counted(sum(piece.quantity for piece in work.pieces), "piece")
-    typer.echo(f"{counted(len(work.pieces), 'mark')}, {made} -> {target}")
-    typer.echo("  " + ", ".join(name for name in files if "/" not in name))
+    say(f"{counted(len(work.pieces), 'mark')}, {made} -> {target}", quiet)
+    say("  " + ", ".join(name for name in files if "/" not in name), quiet)
     lines = [f"flat/ {count('flat', 'pattern')}, wrap/ {count('wrap', 'outline')} of tube ends and holes"]
     if order:
         lines.append(f"order/ {count('order', 'pack', '.zip')} for the cutting service, one a material and thickness")
@@ -84,5 +87,5 @@ def make(
     if any(name.startswith("sheets/") for name in files):
         lines.append(f"sheets/ {count('sheets', 'nest')} for those who cut their own")
     for line in lines:
-        typer.echo(f"  {line}")
+        say(f"  {line}", quiet)
     finish(work.findings)

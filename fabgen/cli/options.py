@@ -7,18 +7,26 @@ from typing import Annotated
 
 import typer
 
-JobFile = Annotated[Path, typer.Argument(metavar="JOB.toml", help="the job file")]
+from fabgen.cli.completing import efforts, paper_names, toml_files
+
+JobFile = Annotated[Path, typer.Argument(metavar="JOB.toml", help="the job file", autocompletion=toml_files)]
 OutFolder = Annotated[Path, typer.Option("--out", metavar="DIR", help="where the results' folder goes")]
-RackFile = Annotated[Path | None, typer.Option("--rack", metavar="RACK.toml", help="stock on hand, used first")]
+RackFile = Annotated[
+    Path | None,
+    typer.Option("--rack", metavar="RACK.toml", help="stock on hand, used first", autocompletion=toml_files),
+]
 HowHard = Annotated[
     str | None,
     typer.Option(
         "--effort",
         metavar="quick|normal|long",
+        autocompletion=efforts,
         help="how hard to look for fewer, fuller sheets; long may take minutes",
     ),
 ]
-PaperName = Annotated[str, typer.Option("--paper", help="A4, A3, Letter …")]
+PaperName = Annotated[
+    str, typer.Option("--paper", help="A4, A3, A2, Letter, Legal or Tabloid", autocompletion=paper_names)
+]
 Sleeves = Annotated[bool, typer.Option("--sleeves", help="also marking sleeves to print in 3D (STL)")]
 Labels = Annotated[bool, typer.Option("--labels", help="also labels with a code a phone reads, one a piece")]
 LabelSheet = Annotated[
@@ -31,4 +39,5 @@ LabelSheet = Annotated[
 ]
 FirstLabel = Annotated[int, typer.Option("--first-label", min=1, help="of a sheet already begun: the first label left")]
 Floor = Annotated[bool, typer.Option("--floor", help="also the frame in plan at true size (DXF, and pages to join)")]
+Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but stops and errors")]
 AsJson = Annotated[bool, typer.Option("--json", help="print the figures as JSON")]

@@ -7,11 +7,15 @@ from typing import Annotated
 
 import typer
 
+from fabgen.cli.completing import starter_names
 from fabgen.cli.steps import BAD_INPUT, NOT_WRITTEN, fail
+from fabgen.cli.terminal import show_rows
 
 
 def start(
-    template: Annotated[str | None, typer.Argument(metavar="TEMPLATE", help="the starter's name")] = None,
+    template: Annotated[
+        str | None, typer.Argument(metavar="TEMPLATE", help="the starter's name", autocompletion=starter_names)
+    ] = None,
     file: Annotated[Path | None, typer.Argument(metavar="FILE", help="where to put it")] = None,
 ) -> None:
     """Copy a starter job to work from; with none named, list them."""
@@ -19,8 +23,8 @@ def start(
 
     known = starters()
     if template is None:
-        for name, path in known.items():
-            typer.echo(f"{name:<16} {purpose(path)}")
+        rows = [(name, purpose(path)) for name, path in known.items()]
+        show_rows(("starter", "what it is for"), rows, lambda row: f"{row[0]:<16} {row[1]}")
         typer.echo("\nfabgen start NAME FILE.toml copies one to begin with.")
         return
     if template not in known:

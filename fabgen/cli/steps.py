@@ -31,24 +31,31 @@ def worked(
     return good_input(lambda: work_on(path, rack, effort or Effort.NORMAL, progress or silent))
 
 
-def good_input(read: Callable[[], T]) -> T:
+def good_input(read: Callable[[], T], as_json: bool = False) -> T:
+    """What `read` gives; bad input is told, to a program as JSON, and ends the command."""
     from fabgen.job.errors import JobError, describe
 
     try:
         return read()
     except JobError as error:
+        if as_json:
+            import json
+
+            told = [
+                {"file": p.file, "line": p.line, "where": p.where, "what": p.what, "accepted": p.accepted}
+                for p in error.problems
+            ]
+            typer.echo(json.dumps({"problems": told}))
         for problem in error.problems:
             typer.echo(describe(problem), err=True)
         typer.echo(error.summary, err=True)
         raise typer.Exit(BAD_INPUT) from error
 
 
-def print_findings(findings: Sequence[Finding]) -> None:
-    words = {"stop": "STOP", "warn": "look", "note": "note"}
-    from fabgen.checks.finding import together
+def print_findings(findings: Sequence[Finding], quiet: bool = False) -> None:
+    from fabgen.cli.terminal import show_findings
 
-    for finding in together(findings):
-        typer.echo(f"{words[finding.level]}  {finding.mark}: {finding.text}")
+    show_findings(findings, quiet)
 
 
 def finish(findings: Sequence[Finding]) -> None:

@@ -27,10 +27,10 @@ def tables() -> dict[str, type[BaseModel]]:
     return found
 
 
-def overview() -> Iterator[str]:
-    """One line a table."""
+def overview() -> Iterator[tuple[str, str]]:
+    """Every table and its keys."""
     for name, model in tables().items():
-        yield f"{_heading(name):<16} {', '.join(_key(key, field) for key, field in model.model_fields.items())}"
+        yield heading(name), ", ".join(_key(key, field) for key, field in model.model_fields.items())
 
 
 def table_text(name: str) -> Iterator[str]:
@@ -39,10 +39,11 @@ def table_text(name: str) -> Iterator[str]:
     Raises KeyError where there is no such table.
     """
     seen: set[type[BaseModel]] = set()
-    yield from _table(_heading(name), tables()[name], seen)
+    yield from _table(heading(name), tables()[name], seen)
 
 
-def _heading(name: str) -> str:
+def heading(name: str) -> str:
+    """'[job]' or '[[tube]]'."""
     several = typing.get_origin(Definitions.model_fields[name].annotation) is list
     return f"[[{name}]]" if several else f"[{name}]"
 

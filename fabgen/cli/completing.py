@@ -1,0 +1,48 @@
+"""What the shell offers when Tab is pressed: job files, starters, tables, papers."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+def toml_files(incomplete: str) -> list[str]:
+    """Folders and TOML files that begin as typed."""
+    folder, slash, begun = incomplete.rpartition("/")
+    folder += slash
+    try:
+        entries = sorted(Path(folder or ".").iterdir())
+    except OSError:
+        return []
+    found = []
+    for entry in entries:
+        if entry.name.startswith(begun) and (begun or not entry.name.startswith(".")):
+            if entry.is_dir():
+                found.append(f"{folder}{entry.name}/")
+            elif entry.suffix == ".toml":
+                found.append(f"{folder}{entry.name}")
+    return found
+
+
+def starter_names(incomplete: str) -> list[tuple[str, str]]:
+    """The starters with what each is for."""
+    from fabgen.starters import purpose, starters
+
+    return [(name, purpose(path)) for name, path in starters().items() if name.startswith(incomplete)]
+
+
+def table_names(incomplete: str) -> list[str]:
+    from fabgen.job.manual import tables
+
+    return [name for name in tables() if name.startswith(incomplete)]
+
+
+def paper_names(incomplete: str) -> list[str]:
+    from fabgen.documents.paper import SIZES
+
+    return [paper.name for paper in SIZES if paper.name.lower().startswith(incomplete.lower())]
+
+
+def efforts(incomplete: str) -> list[str]:
+    from fabgen.plan.effort import Effort
+
+    return [effort.value for effort in Effort if effort.value.startswith(incomplete)]
