@@ -24,8 +24,8 @@ from fabgen.parts.piece import Array
 
 SIZE, PITCH = 3.5, 4.7
 _GAP = 4.0
-BESIDE = 0.5
-"""A turn of the line this near to a place of the table is told by that, mm."""
+MISSED = 0.3
+"""By so much a turn of the line lies off the straight between two places of the table when it is told, mm."""
 _STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
 
 
@@ -64,7 +64,10 @@ def _turns(wrap: Wrap, units: str) -> str:
             places, first = _places(face)
             for station, up in wrap.peaks():
                 across = (station - face.start) % wrap.girth.length + first
-                if across <= face.finish - face.start + first and np.abs(places - across).min() > BESIDE:
+                if not first <= across <= face.size - first:
+                    continue
+                heights = wrap.rise(places + face.start - first)
+                if abs(float(np.interp(across, places, heights)) - up) > MISSED:
                     found.append(f"{in_figures(up, units)} up at {in_figures(across, units)} across the {face.name}")
     else:
         stations = np.interp(np.radians(np.arange(0, 360, 15)), wrap.phi, wrap.station)
@@ -75,12 +78,13 @@ def _turns(wrap: Wrap, units: str) -> str:
 
 
 def turns_between(wrap: Wrap, stations: Array) -> list[tuple[float, float]]:
-    """(station, v), mm, of the line's turning points that lie beside all of `stations` round the tube."""
-    girth = wrap.girth.length
+    """(station, v), mm, of the line's turning points that are missed by joining its heights at `stations`, (n,)
+    round the tube."""
+    heights, girth = wrap.rise(stations), wrap.girth.length
     return [
         (station, up)
         for station, up in wrap.peaks()
-        if np.abs(np.remainder(stations - station + girth / 2.0, girth) - girth / 2.0).min() > BESIDE
+        if abs(float(np.interp(station, stations, heights, period=girth)) - up) > MISSED
     ]
 
 
