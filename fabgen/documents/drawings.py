@@ -90,8 +90,12 @@ def _laid_out(content: Content, notes: Sequence[tuple[str, bool]], fields: Title
 
 
 def _sheets_for(content: Content, rooms: Sequence[Box]) -> list[Content]:
-    """All on one sheet; but where that crowds the main view, it alone on the first and the rest on a second."""
+    """All on one sheet; but where that crowds the main view or leaves the others too small to read, it alone on the
+    first and the rest on a second."""
     _, together = arrange(content, rooms)
+    if together.left_views:
+        first, *others = content.sides
+        return [replace(content, sides=()), Content(DrawnView(first), tuple(others))]
     if content.sides and min(size_at(content.main.view, together.scale)) < CROWDED:
         alone = replace(content, sides=(), tables=())
         if arrange(alone, rooms)[1].scale >= ROOMIER * together.scale:

@@ -118,11 +118,13 @@ class Content:
 
 @dataclass
 class Arrangement:
-    """Panels placed inside a room, and the scale of the main view; `left_over` found no place."""
+    """Panels placed inside a room, and the scale of the main view; tables `left_over` found no place, nor did
+    `left_views`, the side views, at a scale at which they can be read."""
 
     scale: float
     panels: list[Panel] = field(default_factory=list)
     left_over: list[TableText] = field(default_factory=list)
+    left_views: tuple[View, ...] = ()
 
 
 def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
@@ -136,10 +138,13 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
         return index, made
     finer = [scale for scale in FINER if 1.15 * made.scale < scale < larger[-1]]
     shown = replace(content, tables=()) if made.left_over else content
+    shown = replace(shown, sides=()) if made.left_views else shown
     for share in (EVEN, 0.0):
         found = _first_fit(shown, rooms, finer, share)
         if found is not None:
-            found[1].left_over += made.left_over
+            if made.left_over and not _tucked_under(found[1], content.tables, rooms[found[0]]):
+                found[1].left_over += made.left_over
+            found[1].left_views = made.left_views
             return found
     return index, made
 
@@ -161,25 +166,44 @@ def _arranged(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]
         small = max(content.main.view.least(found[1].scale)) <= TOO_SMALL
         larger = [scale for scale in SCALES if found[1].scale < scale <= 1.0]
         return (_without_tables(content, rooms, larger) if small else None) or found
-    # Nothing fits with all the tables: they go to a further sheet.
+    # Nothing fits with all the tables: they go to a further sheet, or else the side views do.
     if content.tables:
         index, made = _arranged(replace(content, tables=()), rooms)
-        made.left_over += content.tables
-        return index, made
+        if not made.left_views:
+            made.left_over += content.tables
+            return index, made
     if content.sides:
-        return _arranged(replace(content, sides=()), rooms)
+        index, made = _arranged(replace(content, sides=()), rooms)
+        made.left_views = content.sides
+        return index, made
     panel = content.main.view.draw(SCALES[-1], size_of(rooms[0]))
     return 0, Arrangement(SCALES[-1], [_centred(panel, rooms[0])])
 
 
 def _without_tables(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -> tuple[int, Arrangement] | None:
-    """The views alone at one of the scales, their tables on a further sheet; None where that does not fit either."""
+    """The views at one of the scales and under them the tables, if these happen to find room there, else on a further
+    sheet; None where the views alone do not fit either."""
     if not content.tables:
         return None
     found = _first_fit(replace(content, tables=()), rooms, scales, EVEN)
     if found is not None:
-        found[1].left_over += content.tables
+        index, made = found
+        if not _tucked_under(made, content.tables, rooms[index]):
+            made.left_over += content.tables
     return found
+
+
+def _tucked_under(made: Arrangement, tables: Sequence[TableText], room: Box) -> bool:
+    """Put tables along the bottom where the side views leave that free and the main view can move up; False, and
+    nothing changed, where there is no room."""
+    placed, top = _shelves([table.panel() for table in tables], room)
+    main, *sides = made.panels
+    if any(side.box[1] < top - BETWEEN / 2.0 for side in sides) or main.height > room[3] - top:
+        return False
+    if max(table.box[2] for table in placed) > room[2]:
+        return False
+    made.panels = [_centred(main, (main.box[0], top, main.box[2], room[3])), *sides, *placed]
+    return True
 
 
 TOO_SMALL = 55.0
@@ -190,6 +214,8 @@ EVEN = 0.35
 """Side views are of a like scale when theirs is at least this share of the main view's."""
 EVEN_WORTH = 2.6
 """The main view may be this much smaller for it."""
+SMALLER = 0.39
+"""A side view may be this much smaller than it reads well, so that all is on one sheet: a step of the scales."""
 
 
 def _first_fit(
@@ -326,7 +352,9 @@ def _modest(view: View, upright: bool) -> float:
 
 def _fitted(view: View, room: Xy, main_scale: float, least_share: float, most: float) -> Panel | None:
     for scale in SCALES:
-        if least_share and (scale < 0.99 * view.readable or (view.scaled and scale < least_share * main_scale)):
+        if scale < (0.99 if least_share else SMALLER) * view.readable:
+            return None
+        if least_share and view.scaled and scale < least_share * main_scale:
             return None
         need = view.least(scale)
         if scale > max(1.0, main_scale) and not worth(view, scale):
