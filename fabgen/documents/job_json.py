@@ -188,6 +188,7 @@ def _sheets(plan: Plan) -> list[dict[str, Any]]:
             "assumed": sheet.assumed,
         }
         | ({"rack_marks": list(sheet.rack_marks)} if sheet.rack_marks else {})
+        | ({"instead_of_mm": [mm(s) for s in sheet.instead_of]} if sheet.instead_of else {})
         for sheet in plan.sheets
     ]
 

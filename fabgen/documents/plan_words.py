@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fabgen.documents.words import figure, money
 from fabgen.job.definitions import Header
-from fabgen.plan.plan import BarBill, Plan
+from fabgen.plan.plan import BarBill, Plan, SheetPlan
 
 _ROUGH = 0.0005
 """A gap below this, as a share, is told as 'within 0.1 %'."""
@@ -23,6 +23,15 @@ def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
         else:
             bound = _sum(bill, bill.bound, header)
             yield f"{name}: {_sum(bill, bill.bill, header)} to buy, {gap_text(bill)} (no plan needs less than {bound})"
+
+
+def sheet_origin(sheet: SheetPlan) -> str:
+    """Where a sheet comes from."""
+    if sheet.spare:
+        return "from the rack"
+    if sheet.instead_of:
+        return "a blank cut to size"
+    return "usual trade size, assumed" if sheet.assumed else "stock size"
 
 
 def gap_text(bill: BarBill) -> str:

@@ -163,7 +163,7 @@ def _sheet(
     sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
 ) -> list[Flowable]:
     heading = cell(f"Sheet {number[0]} of {number[1]}:  {figure(sheet.thickness, 2)} mm  {sheet.material}", HEADING)
-    whence = _whence(sheet.spare, sheet.rack_marks)
+    whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")
     text = cell(f"{_long(sheet.size[0], header)} x {_long(sheet.size[1], header)}{whence}", LARGE)
     drawn = width * (0.9 if sheet.used > 0.15 else 0.6)
     drawn = min(drawn, 100.0 * sheet.size[0] / sheet.size[1])

@@ -31,9 +31,13 @@ BOLT_NOTE = (
     "nut. Lengths, nut heights and washers are from memory (ISO 4014, 4017, 4032, 7040, 7089; ASME B18.2), check them "
     "against your part. Whether a bolt is strong enough has not been looked at."
 )
-SERVICE_NOTE = (
-    "In place of the sheets above, where a service cuts its own metal. Send the files in flat/ with this list. "
-    "Pierces: one for each closed line, holes and outside."
+SERVICE_NOTE = "Pierces: one for each closed line, holes and outside. Kg: of the parts themselves."
+SEND = "Send the files in flat/ with this list; whoever cuts them brings the metal."
+INSTEAD = "In place of the sheets above, where a service cuts its own metal. " + SEND
+EITHER = "The parts fill little of a usual sheet, so having them cut is most often the cheaper way. " + SEND
+OR_ELSE = (
+    "In place of the order above. A blank cut to size is the rectangle that the nest in cut-list.pdf takes, rounded "
+    "up: merchants and cutting services sell such from what they have. Used: the share of it in parts."
 )
 
 
@@ -41,11 +45,11 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
     """The whole document; the same input gives the same bytes."""
     width = paper.width - 2 * MARGIN
     metal, sheets, hardware, consumables = _groups(plan)
+    orders = cut_orders(pieces)
     story: list[Flowable] = [
         *_opening(header, plan),
         *_bars(header, metal, plan, width),
-        *_sheets(header, sheets, width),
-        *_service(cut_orders(pieces), width),
+        *_flats(header, sheets, orders, plan, width),
         *_things(header, "Hardware", hardware, width),
         *_bolts(header, plan.bolts, width),
         *_consumables(header, consumables, plan, width),
@@ -65,7 +69,7 @@ def priced_total(lines: Sequence[Purchase]) -> tuple[float, int]:
 
 def _groups(plan: Plan) -> tuple[list[Purchase], list[Purchase], list[Purchase], list[Purchase]]:
     bars = [line for line in plan.shopping if line.unit == "bar"]
-    sheets = [line for line in plan.shopping if line.unit == "sheet"]
+    sheets = [line for line in plan.shopping if line.unit in ("sheet", "blank")]
     consumables = [line for line in plan.shopping if line.item in CONSUMABLE_ITEMS]
     rest = [line for line in plan.shopping if line not in bars + sheets + consumables]
     return bars, sheets, rest, consumables
@@ -134,22 +138,60 @@ def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> li
     return section("Tube and bar", table(heads, rows, widths, (2, 6, 7) if priced else (2,)))
 
 
-def _sheets(header: Header, lines: list[Purchase], width: float) -> list[Flowable]:
+def _flats(
+    header: Header, lines: list[Purchase], orders: Sequence[CutOrder], plan: Plan, width: float
+) -> list[Flowable]:
+    """What the flat parts are cut from, and the order for who would rather have them cut: that first
+    where the parts fill little of a sheet."""
+    if any(sheet.instead_of for sheet in plan.sheets):
+        return [
+            *_service("Flat parts: have them cut", EITHER, orders, width),
+            *_sheets("Or cut them yourself: the metal", OR_ELSE, header, lines, orders, plan, width),
+        ]
+    return [
+        *_sheets("Sheet", "", header, lines, orders, plan, width),
+        *_service("Order for a cutting service", INSTEAD, orders, width),
+    ]
+
+
+def _sheets(
+    title: str,
+    note: str,
+    header: Header,
+    lines: list[Purchase],
+    orders: Sequence[CutOrder],
+    plan: Plan,
+    width: float,
+) -> list[Flowable]:
     if not lines:
         return []
     priced = _has_prices(lines)
+    heavy = {(order.material, order.thickness): order.mass / order.area for order in orders}
     rows = []
     for line in lines:
-        what, _, size = line.spec.rpartition(", ")
-        row = [TICK, what, size.replace(" x ", f" {TIMES} "), quantity_text(line.quantity, line.unit), line.note]
+        sheets = [sheet for sheet in plan.sheets if sheet.spec == line.spec and not sheet.spare]
+        (sheet, *_), used = sheets, sum(each.used for each in sheets) / len(sheets)
+        size = f" {TIMES} ".join(figure(side) for side in sheet.size)
+        if header.units == "in":
+            size += f"\n[{f' {TIMES} '.join(figure(side / 25.4, 3) for side in sheet.size)} in]"
+        row = [
+            TICK,
+            f"{figure(sheet.thickness, 2)} mm {sheet.material}",
+            size,
+            quantity_text(line.quantity, line.unit),
+            figure(heavy[sheet.material, sheet.thickness] * sheet.size[0] * sheet.size[1], 2),
+            f"{figure(100.0 * used, 0)} %",
+            line.note,
+        ]
         rows.append(row + (_money_cells(header, line) if priced else []))
-    heads = ["", "thickness, material", "size", "how many", "note", *_price_heads(lines)]
-    widths = shared(width, 6, 44, 44, 22, 46, *([16, 18] if priced else []))
+    heads = ["", "thickness, material", "size, mm", "how many", "kg each", "used", "note", *_price_heads(lines)]
+    widths = shared(width, 6, 34, 32, 18, 15, 13, 62, *([16, 18] if priced else []))
     rows += _sum_row(header, lines, len(heads)) if priced else []
-    return section("Sheet", table(heads, rows, widths, (5, 6) if priced else ()))
+    body = table(heads, rows, widths, (4, 5, 7, 8) if priced else (4, 5))
+    return section(title, *([cell(note, SMALL)] if note else []), body)
 
 
-def _service(orders: Sequence[CutOrder], width: float) -> list[Flowable]:
+def _service(title: str, note: str, orders: Sequence[CutOrder], width: float) -> list[Flowable]:
     if not orders:
         return []
     rows = [
@@ -165,11 +207,13 @@ def _service(orders: Sequence[CutOrder], width: float) -> list[Flowable]:
         ]
         for order in orders
     ]
+    if len(orders) > 1:
+        parts, mass = sum(order.parts for order in orders), sum(order.mass for order in orders)
+        rows.append(["", "in all", "", str(parts), "", "", "", figure(mass, 2)])
     heads = ["", "sheet", "marks", "parts", "cut", "pierces", "bends", "kg"]
     widths = shared(width, 6, 32, 68, 13, 20, 15, 13, 15)
-    return section(
-        "Order for a cutting service", table(heads, rows, widths, (3, 4, 5, 6, 7)), cell(SERVICE_NOTE, SMALL)
-    )
+    body = table(heads, rows, widths, (3, 4, 5, 6, 7))
+    return section(title, cell(note, SMALL), body, cell(SERVICE_NOTE, SMALL))
 
 
 def _things(header: Header, title: str, lines: list[Purchase], width: float) -> list[Flowable]:

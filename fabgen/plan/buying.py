@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Sequence, Set
 
 from fabgen.job.definitions import Definitions, Stock
 from fabgen.parts.piece import Piece
@@ -15,6 +15,9 @@ from fabgen.plan.shared_cuts import slanted_ends
 from fabgen.plan.sheet_stock import sheet_spacing, sheet_stocks
 from fabgen.plan.sheets import plan_sheets
 from fabgen.shop import stock as usual
+
+_LITTLE = 0.25
+"""A sheet of which less is used is remarked on."""
 
 
 def make_plan(
@@ -31,6 +34,7 @@ def make_plan(
     """
     if job.saw.least_offcut is not None:
         least_offcut = job.saw.least_offcut
+    step = usual.CUT_TO_SIZE_INCH if job.job.units == "in" else usual.CUT_TO_SIZE_METRIC
     ends = slanted_ends(pieces) if job.saw.pair_mitres else {}
     bars: list[BarPlan] = []
     bills: list[BarBill] = []
@@ -46,7 +50,7 @@ def make_plan(
     for (material, thickness), blanks in blanks_of(pieces).items():
         stocks = sheet_stocks(job, material, thickness)
         gap, margin = sheet_spacing(job, material, thickness)
-        laid, reasons = plan_sheets(material, thickness, blanks, stocks, gap, margin, effort, progress)
+        laid, reasons = plan_sheets(material, thickness, blanks, stocks, gap, margin, effort, progress, step)
         sheets += laid
         unplaced += reasons
     shopping = tuple(_shopping(job, pieces, bars, sheets))
@@ -99,12 +103,18 @@ def _shopping(
         )
         note = "usual trade length, assumed" if assumed else ""
         yield Purchase("tube", f"{section} {material}, {length:g} mm", count, "bar", note, price)
-    laid = Counter((s.material, s.thickness, s.size, s.assumed) for s in sheets if not s.spare)
+    yield from _to_size(sheets, {piece.mark for piece in pieces if (part := piece.flat_part) and part.grain})
+    laid = Counter((s.material, s.thickness, s.size, s.assumed) for s in sheets if not s.spare and s.instead_of is None)
     for (material, thickness, size, assumed), count in sorted(laid.items()):
         price = next(
             (s.price for s in sheet_stocks(job, material, thickness) if s.size == size and s.on_hand is None), None
         )
         note = "usual trade size, assumed" if assumed else ""
+        filled = [s.used for s in sheets if (s.material, s.thickness, s.size) == (material, thickness, size)]
+        if sum(filled) < _LITTLE * len(filled):
+            note = (
+                f"{note}; ".removeprefix("; ") + "little of it is used: a blank cut to size, or the parts cut, may do"
+            )
         yield Purchase(
             "sheet", f"{thickness:g} mm {material}, {size[0]:g} x {size[1]:g} mm", count, "sheet", note, price
         )
@@ -114,3 +124,15 @@ def _shopping(
             hardware[item.item, item.spec, item.note] += item.quantity * piece.quantity
     for (item_name, spec, note), count in sorted(hardware.items()):
         yield Purchase(item_name, spec, count, "piece", note)
+
+
+def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purchase]:
+    """Blanks that a merchant cuts to size."""
+    for sheet in sheets:
+        if sheet.instead_of is not None:
+            marks = Counter(place.mark for place in sheet.placed)
+            parts = ", ".join(f"{mark} x{count}" if count > 1 else mark for mark, count in sorted(marks.items()))
+            note = f"for {parts}; or have the parts cut"
+            if with_grain & marks.keys():
+                note = f"rolling direction along the {sheet.size[0]:g} mm side; {note}"
+            yield Purchase("blank cut to size", sheet.spec, 1, "blank", note)

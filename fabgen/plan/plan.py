@@ -114,6 +114,8 @@ class SheetPlan:
     """The shape of a remnant, its lower left corner at the origin; None for a full rectangle of `size`."""
     rack_marks: tuple[str, ...] = ()
     """The mark of the rack's sheet it is cut from, if any."""
+    instead_of: tuple[float, float] | None = None
+    """Of a blank that is ordered cut to just this size: the size of the full sheet it stands for, mm."""
 
     @property
     def spec(self) -> str:

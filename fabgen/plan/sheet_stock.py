@@ -46,7 +46,8 @@ class SheetStock:
     `outline` is the shape of a remnant, its lower left corner at the origin; None for a full
     rectangle.  `margin` is its unused rim where it has one of its own.  `worth` is what it counts
     for in place of a price that is not given.  The rolling direction runs along the longer side
-    of a sheet, and along x of a remnant.
+    of a sheet, and along x of a remnant.  `instead_of`: the full sheet that a blank cut to this
+    size stands for.
     """
 
     size: tuple[float, float]
@@ -57,6 +58,7 @@ class SheetStock:
     margin: float | None = None
     mark: str = ""
     worth: float | None = None
+    instead_of: tuple[float, float] | None = None
     _room: dict[float, Room] = field(default_factory=dict, init=False, repr=False, compare=False)
 
     @property

@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 
 from fabgen.plan import nest_check
 from fabgen.plan.blanks import Blank, blanks_of
+from fabgen.plan.cut_to_size import cut_to_size
 from fabgen.plan.effort import BUDGETS, Effort, Progress, silent
 from fabgen.plan.hole_filling import Host, fill_holes, waiting_hosts, with_guests
 from fabgen.plan.nesting import Nester
@@ -33,11 +34,13 @@ def plan_sheets(
     margin: float,
     effort: Effort = Effort.NORMAL,
     progress: Progress = silent,
+    step: float | None = None,
 ) -> tuple[list[SheetPlan], Reasons]:
     """Sheets for one material and thickness, and the parts too large for any sheet, with the reason.
 
-    Parts lie `gap` mm apart and `margin` mm off the edges.  The same input gives the same result,
-    whatever the machine and however busy it is.
+    Parts lie `gap` mm apart and `margin` mm off the edges.  With `step`, parts that fill little of a
+    usual sheet, which nobody named, get a blank cut to size, its sides multiples of `step` mm.  The
+    same input gives the same result, whatever the machine and however busy it is.
     """
     stocks = with_worth(stocks)
     fits = [blank for blank in blanks if any(fits_alone(blank, stock.room(margin)) for stock in stocks)]
@@ -51,6 +54,8 @@ def plan_sheets(
 
     search = SheetSearch(stocks, Nester(fits, gap), margin, BUDGETS[effort], told)
     sheets = next(_sound(search, fits, effort))
+    if step is not None:
+        sheets = [_smaller(layout, search, step, effort) for layout in sheets]
     told("laid out", 1.0)
     placed = Counter(place.mark for layout in sheets for place in layout.placed)
     left = [mark for mark, count in Counter(blank.mark for blank in fits).items() if placed[mark] < count]
@@ -80,6 +85,14 @@ def _sound(search: SheetSearch, blanks: Sequence[Blank], effort: Effort) -> Iter
     yield list(search.by_rectangles(blanks, [s for s in search.stocks if s.outline is None]).sheets)
 
 
+def _smaller(layout: Layout, search: SheetSearch, step: float, effort: Effort) -> Layout:
+    """The parts of an assumed sheet on a blank cut to size, where that is worth while."""
+    if not layout.stock.assumed:
+        return layout
+    blank = cut_to_size(layout, search.nester, search.margin, step, effort)
+    return blank if blank is not None and _is_sound(blank, search) else layout
+
+
 def _is_sound(layout: Layout, search: SheetSearch) -> bool:
     parts = {mark: blank.part for mark, blank in search.nester.blanks.items()}
     return not nest_check.faults(layout.placed, parts, layout.stock.room(search.margin), search.gap)
@@ -104,6 +117,7 @@ def _plan_of(layout: Layout, material: str, thickness: float, nester: Nester) ->
         spare=stock.on_hand is not None,
         outline=stock.outline,
         rack_marks=(stock.mark,) if stock.mark else (),
+        instead_of=stock.instead_of,
     )
 
 

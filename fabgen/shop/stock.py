@@ -15,6 +15,9 @@ SHEETS_METRIC = ((2000.0, 1000.0), (2500.0, 1250.0), (3000.0, 1500.0))
 SHEETS_INCH = ((96 * 25.4, 48 * 25.4), (120 * 25.4, 60 * 25.4))
 """4 x 8 ft and 5 x 10 ft."""
 
+CUT_TO_SIZE_METRIC, CUT_TO_SIZE_INCH = 10.0, 12.7
+"""Sides of a blank cut to size are rounded up to multiples of this, mm."""
+
 SAW_KERF = 2.0
 """What a workshop bandsaw or cold saw takes with each cut, mm."""
 

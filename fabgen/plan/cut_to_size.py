@@ -1,0 +1,75 @@
+"""Parts that fill little of a sheet, on a blank that a merchant cuts to size in its place.
+
+Nobody buys two square metres for three small brackets: what they come to as a blank of its own is
+what to ask for.  The blank is the smallest rectangle that a handful of nests of different heights
+come to, rounded up.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+from shapely import box
+
+from fabgen.plan import rectangles
+from fabgen.plan.blanks import Blank
+from fabgen.plan.effort import Effort
+from fabgen.plan.hole_filling import Host, fill_holes, waiting_hosts, with_guests
+from fabgen.plan.nesting import LEFT, Nester
+from fabgen.plan.plan import Placed
+from fabgen.plan.sheet_choice import Layout
+from fabgen.plan.sheet_stock import Room, SheetStock
+
+_WORTHWHILE = 0.5
+"""A blank is ordered in place of a sheet where it takes up to so much of one (common practice, no source)."""
+_HEIGHTS = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.25, 1.4)
+"""Heights tried, by the side of a square of all the parts' areas."""
+_FEW = 6
+"""Of so few marks the parts' own widths and heights are tried too."""
+
+
+def cut_to_size(layout: Layout, nester: Nester, margin: float, step: float, effort: Effort) -> Layout | None:
+    """The sheet's parts on a blank, its sides multiples of `step` mm; None where the sheet itself is as good.
+
+    The blank's longer side lies along x, and the rolling direction is to run along it.
+    """
+    blanks = [nester.blanks[place.mark] for place in layout.placed]
+    hosts = [Host(blank) for blank in blanks] if effort is Effort.QUICK else fill_holes(blanks, nester)
+    parts = sorted((host.blank for host in hosts), key=lambda blank: -blank.part.outline.area)
+    long, short = max(layout.stock.size), min(layout.stock.size)
+    best: tuple[tuple[float, float], SheetStock, list[Placed]] | None = None
+    for placed in _nests(parts, nester, long - 2.0 * margin, short - 2.0 * margin, margin, effort):
+        width, height = (_up(reach + margin, step) for reach in _reach(nester, placed))
+        rank = (width * height, width)
+        if height <= width <= long and height <= short and (best is None or rank < best[0]):
+            best = rank, SheetStock((width, height), assumed=True, instead_of=layout.stock.size), placed
+    if best is None or best[1].area > _WORTHWHILE * layout.stock.area:
+        return None
+    return Layout(best[1], tuple(with_guests(best[2], waiting_hosts(hosts))))
+
+
+def _nests(
+    parts: Sequence[Blank], nester: Nester, long: float, short: float, margin: float, effort: Effort
+) -> Iterator[list[Placed]]:
+    """Nests of all the parts in rooms of different heights, each drawn to its left end."""
+    side = math.sqrt(sum(nester.grown(part.mark, 0.0).area for part in parts))
+    heights = {side * share for share in _HEIGHTS}
+    if len({part.mark for part in parts}) <= _FEW:
+        heights |= {size for part in parts for size in part.size}
+    for height in sorted(height for height in heights if height <= short):
+        room = Room(box(margin, margin, margin + long, margin + height), "x")
+        tries = [rectangles.pack(parts, room, nester.gap)]
+        if effort is not Effort.QUICK:
+            tries.append(nester.fill(room, parts, toward=LEFT))
+            tries.append(nester.fill(room, sorted(parts, key=lambda part: -max(part.size)), toward=LEFT))
+        yield from (placed for placed, left in tries if not left)
+
+
+def _reach(nester: Nester, placed: Sequence[Placed]) -> tuple[float, float]:
+    boxes = [(place, nester.bounds(place.mark, place.turn)) for place in placed]
+    return max(p.x + b[2] for p, b in boxes), max(p.y + b[3] for p, b in boxes)
+
+
+def _up(length: float, step: float) -> float:
+    return math.ceil(round(length / step, 6)) * step
