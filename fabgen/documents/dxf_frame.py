@@ -11,7 +11,7 @@ from __future__ import annotations
 import io
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, lru_cache
 from typing import Literal
 
 from fabgen.geometry.outline import Circle, Outline, Xy
@@ -30,6 +30,7 @@ LAYERS: tuple[tuple[Layer, int, str, int], ...] = (
 SHEET_EDGE: tuple[Layer, int, str, int] = ("SHEET", 8, "Continuous", 13)
 """The edge of the sheet that parts lie on, to line it up by; nothing on it is cut.  Only nests have this layer."""
 _FIRST_HANDLE, _HANDLE_SEED = 0x1000, 0x1000000
+_ANY_HANDLE = "FFFFFF"
 # Stand-ins: exact in binary, and unlike any other number in the file.
 _WIDTH, _HEIGHT, _VIEW = 111111.25, 222222.25, 333333.25
 
@@ -47,14 +48,12 @@ class PartFile:
     """One part's entities, collected and then written.  All coordinates mm, rounded to a nanometre."""
 
     def __init__(self, has_sheet: bool = False) -> None:
-        from ezdxf.entities import LWPolyline
         from ezdxf.lldxf.const import DXF2000
         from ezdxf.lldxf.tagwriter import TagWriter
 
         self._frame = _frame(has_sheet)
         self._text = io.StringIO()
         self._writer = TagWriter(self._text, dxfversion=DXF2000)
-        self._polyline = LWPolyline.new()
         self._handle = _FIRST_HANDLE
 
     def add_loop(self, loop: Outline | Circle, layer: Layer) -> None:
@@ -96,14 +95,9 @@ class PartFile:
 
     def _add_polyline(self, vertices: Sequence[tuple[float, ...]], layer: Layer, closed: bool) -> None:
         """Vertices as (x, y, start width, end width, bulge)."""
-        from ezdxf.entities.lwpolyline import LWPolylinePoints
-
-        # One entity, written again and again: marks are dozens of short strokes.
-        for name, value in self._common(layer).items():
-            self._polyline.dxf.set(name, value)
-        self._polyline.lwpoints = LWPolylinePoints(data=vertices)
-        self._polyline.closed = closed
-        self._polyline.export_dxf(self._writer)
+        common = self._common(layer)
+        text = _polyline_text(tuple(vertices), layer, closed, self._frame.owner)
+        self._text.write(text.replace(f"\n{_ANY_HANDLE}\n", f"\n{common['handle']}\n", 1))
 
     def _common(self, layer: Layer) -> dict[str, object]:
         handle = f"{self._handle:X}"
@@ -118,6 +112,22 @@ def _rounded(value: float) -> float:
 
 def _point(point: Xy) -> Xy:
     return _rounded(point[0]), _rounded(point[1])
+
+
+@lru_cache(maxsize=4096)
+def _polyline_text(vertices: tuple[tuple[float, ...], ...], layer: Layer, closed: bool, owner: str) -> str:
+    """A polyline as ezdxf writes it, with a stand-in for its handle: letters and marks come again in many files."""
+    from ezdxf.entities import LWPolyline
+    from ezdxf.entities.lwpolyline import LWPolylinePoints
+    from ezdxf.lldxf.const import DXF2000
+    from ezdxf.lldxf.tagwriter import TagWriter
+
+    text = io.StringIO()
+    polyline = LWPolyline.new(dxfattribs={"layer": layer, "handle": _ANY_HANDLE, "owner": owner})
+    polyline.lwpoints = LWPolylinePoints(data=vertices)
+    polyline.closed = closed
+    polyline.export_dxf(TagWriter(text, dxfversion=DXF2000))
+    return text.getvalue()
 
 
 @cache

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -49,9 +50,24 @@ def tube_parts(pieces: Sequence[Piece]) -> dict[str, LengthPart]:
 
 def joint_welds(piece: Piece, parts: Mapping[str, LengthPart]) -> list[JointWeld]:
     """The welds of a piece's ends on the tubes in `parts`, start before finish, in the order of
-    the joints; a tube that an end does not touch after all is left out."""
+    the joints; a tube that an end does not touch after all is left out.
+
+    Checks, plan and documents all ask for them: what is known of a tube and its mains is kept as
+    long as the tube is there.
+    """
     part = piece.length_part
-    return [] if part is None else [weld for end in part.ends for weld in _end_welds(piece.mark, part, end, parts)]
+    if part is None:
+        return []
+    met = tuple(parts.get(joint.onto) for end in part.ends for joint in end.joints)
+    known = _KNOWN.get(part)
+    if known is None or known[0] != met:
+        known = (met, [weld for end in part.ends for weld in _end_welds(piece.mark, part, end, parts)])
+        _KNOWN[part] = known
+    return list(known[1])
+
+
+_KNOWN: WeakKeyDictionary[LengthPart, tuple[tuple[LengthPart | None, ...], list[JointWeld]]] = WeakKeyDictionary()
+"""The welds of a tube with the mains they were worked out for; tubes are told apart by identity."""
 
 
 def weld_length(piece: Piece, parts: Mapping[str, LengthPart]) -> float:
