@@ -24,6 +24,7 @@ from fabgen.documents.pdf import Page
 from fabgen.documents.sketch import Panel
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box
+from fabgen.parts.alike import alike_tubes, names
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.shop.figures import Figures
 
@@ -38,7 +39,8 @@ ROOMIER = 1.6
 def drawing_pages(
     pieces: Sequence[Piece], header: HeaderLike, paper: Paper, projection: Projection = "first"
 ) -> list[Page]:
-    """One sheet a piece (more only where its tables need it), landscape or upright by the part's shape.
+    """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
+    by the part's shape.
 
     The same input gives the same pages.
     """
@@ -49,9 +51,11 @@ def drawing_pages(
     if overall is not None:
         notes = [*((text, False) for text in overall.notes), (cautions.DRAWING, True)]
         sheets += _laid_out(overall, notes, _assembly_fields(pieces, header), paper)
-    for piece in pieces:
+    for group in alike_tubes(pieces):
+        piece = group[0]
         content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection)
-        sheets += _laid_out(content, _notes(piece, content, figures), _fields(piece, header, figures), paper)
+        notes = _alike_note(group) + _notes(piece, content, figures)
+        sheets += _laid_out(content, notes, _fields(group, header, figures), paper)
     count = len(sheets)
     pages = []
     for number, sheet in enumerate(sheets, 1):
@@ -139,22 +143,32 @@ def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, 
     return lines
 
 
-def _fields(piece: Piece, header: HeaderLike, figures: Figures) -> TitleFields:
-    """The title block of a part; sheet, scale and projection are filled in when it is laid out."""
+def _alike_note(group: Sequence[Piece]) -> list[tuple[str, bool]]:
+    """Which tubes a sheet is for besides the one that it shows."""
+    if len(group) == 1:
+        return []
+    marks = names([piece.mark for piece in group], 24)
+    return [(f"For {marks}, all made alike; the tubes that {group[0].mark} meets are named.", False)]
+
+
+def _fields(group: Sequence[Piece], header: HeaderLike, figures: Figures) -> TitleFields:
+    """The title block of a part, or of tubes made alike; sheet, scale and projection are filled in when it is
+    laid out."""
+    piece, more = group[0], len(group) - 1
     part = piece.shape
     if isinstance(part, FlatPart):
         stock = f"sheet {figures.sheet(part.thickness)}"
     else:
         stock = figures.section(part.section) if part.section.is_solid else f"tube {figures.section(part.section)}"
     return TitleFields(
-        title=f"{piece.mark}  {piece.title or piece.kind}",
+        title=f"{piece.mark}{f' +{more}' if more else ''}  {piece.title or piece.kind}",
         number=f"{header.number}-{piece.mark}",
         document="detail drawing",
         material=piece.material,
         stock=stock,
         finish=piece.finish or "as made",
         mass=f"{figure(piece.mass, 3 if piece.mass < 1.0 else 2)} kg",
-        quantity=str(piece.quantity),
+        quantity=str(sum(each.quantity for each in group)),
     )
 
 
