@@ -8,6 +8,9 @@ from typing import Literal
 
 from fabgen.shop.inches import inches_beside
 
+MOST = 40
+"""Marks that are named where findings are told together: a table's row must fit a page."""
+
 Level = Literal["stop", "warn", "note"]
 
 
@@ -29,10 +32,18 @@ def in_inches(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def together(findings: Iterable[Finding]) -> list[Finding]:
-    """Findings that say the same of several marks made into one, its `mark` 'T3, T4, T5'; order kept."""
+    """Findings that say the same of several marks made into one, its `mark` 'T3, T4, T5'; order kept.
+
+    Of more than `MOST` marks the rest are counted: job.json has them all.
+    """
     marks: dict[Finding, list[str]] = {}
     for finding in findings:
         told = marks.setdefault(replace(finding, mark=""), [])
         if finding.mark not in told:
             told.append(finding.mark)
-    return [replace(finding, mark=", ".join(named)) for finding, named in marks.items()]
+    return [replace(finding, mark=_listed(named)) for finding, named in marks.items()]
+
+
+def _listed(marks: list[str]) -> str:
+    more = len(marks) - MOST
+    return ", ".join(marks) if more <= 0 else f"{', '.join(marks[:MOST])} and {more} more"
