@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 from fabgen.documents import cautions
 from fabgen.documents.drawing.assembly import assembly_content
 from fabgen.documents.drawing.blocks import notes_panel
+from fabgen.documents.drawing.further_sheets import further_pages
 from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.drawing.sheet_frame import (
     HeaderLike,
@@ -17,7 +18,7 @@ from fabgen.documents.drawing.sheet_frame import (
     sheet_frame,
     title_box,
 )
-from fabgen.documents.drawing.views import Content, DrawnView, arrange, further_pages, scale_name, size_at
+from fabgen.documents.drawing.views import Content, DrawnView, arrange, scale_name, size_at
 from fabgen.documents.drawing.weld_block import with_welds_shown
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page

@@ -1,9 +1,12 @@
 """How views, side views and tables share a sheet."""
 
+from dataclasses import replace
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from fabgen.documents.drawing.further_sheets import further_pages
 from fabgen.documents.drawing.views import (
     SCALES,
     Content,
@@ -11,7 +14,6 @@ from fabgen.documents.drawing.views import (
     TableText,
     View,
     arrange,
-    further_pages,
     scale_name,
 )
 from fabgen.documents.picture import Picture, rectangle
@@ -41,7 +43,8 @@ def test_scales_are_those_of_iso_5455() -> None:
 
 
 @pytest.mark.parametrize(
-    ("size", "scale"), [(8.0, 10.0), (18.0, 5.0), (35.0, 2.0), (120.0, 1.0), (260.0, 0.5), (900.0, 0.2), (3000.0, 1 / 15)]
+    ("size", "scale"),
+    [(8.0, 10.0), (18.0, 5.0), (35.0, 2.0), (120.0, 1.0), (260.0, 0.5), (900.0, 0.2), (3000.0, 1 / 15)],
 )
 def test_the_largest_scale_that_fits(size: float, scale: float) -> None:
     assert arrange(Content(DrawnView(box_view(size, size / 4.0))), ROOMS)[1].scale == pytest.approx(scale)
@@ -83,3 +86,26 @@ def test_a_long_table_goes_on_on_further_sheets_with_every_row() -> None:
     pages = further_pages(made.left_over, ROOMS[index])
     printed = [item.text for page in pages for panel in page for item in panel.picture.items if hasattr(item, "text")]
     assert {f"A{i}" for i in range(300)} <= set(printed)
+
+
+def test_side_views_too_small_to_read_are_left_for_a_second_sheet() -> None:
+    """Three tall ones beside a large main view: none is drawn at a scale at which it says nothing."""
+    views = tuple(replace(box_view(100.0, 100.0, f"end {i}"), readable=2.0) for i in range(3))
+    content = Content(DrawnView(box_view(150.0, 120.0)), views, (table(3),))
+    _, made = arrange(content, ROOMS)
+    assert made.left_views == views
+    assert made.left_over == []
+    assert len(made.panels) == 2
+    _, small = arrange(replace(content, sides=tuple(replace(view, readable=0.2) for view in views)), ROOMS)
+    assert small.left_views == ()
+
+
+def test_tables_are_tucked_under_the_views_where_there_is_room() -> None:
+    content = Content(DrawnView(box_view(150.0, 60.0)), (box_view(30.0, 30.0), box_view(30.0, 30.0)), (table(4),))
+    index, made = arrange(content, ROOMS)
+    assert made.left_over == []
+    assert len(made.panels) == 4
+    room = ROOMS[index]
+    for panel in made.panels:
+        assert min(panel.box[i] - room[i] for i in (0, 1)) > -1e-6
+        assert max(panel.box[i] - room[i] for i in (2, 3)) < 1e-6

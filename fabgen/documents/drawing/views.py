@@ -181,8 +181,7 @@ def _arranged(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]
 
 
 def _without_tables(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -> tuple[int, Arrangement] | None:
-    """The views at one of the scales and under them the tables, if these happen to find room there, else on a further
-    sheet; None where the views alone do not fit either."""
+    """The views at one of the scales, the tables under them if there happens to be room, else on a further sheet."""
     if not content.tables:
         return None
     found = _first_fit(replace(content, tables=()), rooms, scales, EVEN)
@@ -198,12 +197,17 @@ def _tucked_under(made: Arrangement, tables: Sequence[TableText], room: Box) -> 
     nothing changed, where there is no room."""
     placed, top = _shelves([table.panel() for table in tables], room)
     main, *sides = made.panels
-    if any(side.box[1] < top - BETWEEN / 2.0 for side in sides) or main.height > room[3] - top:
-        return False
-    if max(table.box[2] for table in placed) > room[2]:
+    crowded = any(_crowd(table.box, side.box) for table in placed for side in sides)
+    if crowded or main.height > room[3] - top or max(table.box[2] for table in placed) > room[2]:
         return False
     made.panels = [_centred(main, (main.box[0], top, main.box[2], room[3])), *sides, *placed]
     return True
+
+
+def _crowd(one: Box, other: Box) -> bool:
+    """Whether two boxes come within half of BETWEEN of one another."""
+    near = BETWEEN / 2.0
+    return all(one[i] - near < other[i + 2] and other[i] - near < one[i + 2] for i in (0, 1))
 
 
 TOO_SMALL = 55.0
@@ -378,21 +382,4 @@ def _centred(panel: Panel, room: Box) -> Panel:
     return panel.at(room[0] + max(0.0, width - panel.width) / 2.0, room[1] + max(0.0, height - panel.height) * 0.5)
 
 
-def further_pages(tables: Sequence[TableText], room: Box) -> list[list[Panel]]:
-    """Tables that found no place, in columns over as many rooms as they need."""
-    width, height = size_of(room)
-    pages: list[list[Panel]] = [[]]
-    x, y, across = room[0], room[3], 0.0
-    for table in tables:
-        for panel in table.parted(height):
-            if y - panel.height < room[1]:
-                x, y, across = x + across + BETWEEN, room[3], 0.0
-            if x + panel.width > room[0] + width and pages[-1]:
-                pages.append([])
-                x, y, across = room[0], room[3], 0.0
-            pages[-1].append(panel.at(x, y - panel.height))
-            y, across = y - panel.height - BETWEEN, max(across, panel.width)
-    return [page for page in pages if page]
-
-
-__all__ = ["BETWEEN", "LEADING", "SCALES", "Arrangement", "Content", "TableText", "View", "arrange", "further_pages"]
+__all__ = ["BETWEEN", "LEADING", "SCALES", "Arrangement", "Content", "TableText", "View", "arrange"]
