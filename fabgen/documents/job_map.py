@@ -16,6 +16,9 @@ from fabgen.plan.plan import Plan
 MOST_CHECKS = 6
 """So many readings are told of one step here; the drawings have all."""
 
+MOST_MARKS, MOST_PLACES = 40, 16
+"""Marks of one step, and places along one tube, that are named: a row must fit a page."""
+
 Row = tuple[str, str, str]
 """What to do, to which marks, what to check."""
 
@@ -106,8 +109,10 @@ def _fitting(number: int, step: FitStep, units: str) -> Row:
 
 def _reading(check: TapeCheck, units: str) -> str:
     if check.to:
-        places = zip(check.to, check.lengths, strict=True)
-        return f"{check.what} {', '.join(f'{mark} {length_text(length, units)}' for mark, length in places)}"
+        places = [f"{mark} {length_text(length, units)}" for mark, length in zip(check.to, check.lengths, strict=True)]
+        if len(places) > MOST_PLACES:
+            places = [*places[:MOST_PLACES], f"and {len(places) - MOST_PLACES} more: see its drawing"]
+        return f"{check.what} {', '.join(places)}"
     if check.alike:
         return f"{check.what}: {length_text(check.lengths[0], units)}, alike"
     return f"{check.what}: {' and '.join(length_text(length, units) for length in check.lengths)}"
@@ -134,7 +139,8 @@ def _marks(pieces: Sequence[Piece]) -> str:
     told = []
     for group in groups:
         told += [f"{group[0]} to {group[-1]}"] if len(group) > 2 else group
-    return ", ".join(told)
+    more = len(told) - MOST_MARKS
+    return ", ".join(told) if more <= 0 else f"{', '.join(told[:MOST_MARKS])} and {more} more: see the cut list"
 
 
 def _follows(one: str, other: str) -> bool:
