@@ -8,7 +8,7 @@ from collections.abc import Mapping, Sequence
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import CondPageBreak, Flowable, KeepTogether, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table, TableStyle
 
 from fabgen.documents.flow import BODY, MARGIN, PictureBlock, cell, flowing_pdf, shared
 from fabgen.documents.paper import Paper
@@ -73,7 +73,7 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
             story += _bar(bar, saw, header, (first, total), width, longest, plan.least_offcut)
             first += bar.count
     if plan.sheets:
-        story += [CondPageBreak(90 * mm), Spacer(0, 4 * mm), cell(SHEET_NOTE, NOTE)]
+        story.append(Spacer(0, 4 * mm))
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
         for i, sheet in enumerate(plan.sheets, 1):
             story += _sheet(sheet, parts, header, (i, len(plan.sheets)), width)
@@ -102,7 +102,8 @@ def _bar(
     heading = cell(f"{which} of {total}:  {bar.section}  {bar.material}", HEADING)
     each = " each" if bar.count > 1 else ""
     whence = _whence(bar.spare, bar.rack_marks)
-    text = cell(f"{_long(bar.stock, header)}{each}{whence}; the saw cut takes {figure(bar.kerf)} mm", LARGE)
+    clamp = f", the clamp {figure(bar.end_loss)} mm" if bar.end_loss else ""
+    text = cell(f"{_long(bar.stock, header)}{each}{whence}; the saw cut takes {figure(bar.kerf)} mm{clamp}", LARGE)
     picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 2)
     # As many boxes as there are bars alike; more than four are ticked off on the bar's own paper.
     boxes = TICK * min(bar.count, 4) + ("" if bar.count <= 4 else f" {bar.count}")
@@ -162,6 +163,7 @@ def _end(end: WorkedEnd, setup: SawSetup | None) -> str:
 def _sheet(
     sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
 ) -> list[Flowable]:
+    note = [cell(SHEET_NOTE, NOTE)] if number[0] == 1 else []
     heading = cell(f"Sheet {number[0]} of {number[1]}:  {figure(sheet.thickness, 2)} mm  {sheet.material}", HEADING)
     whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")
     text = cell(f"{_long(sheet.size[0], header)} x {_long(sheet.size[1], header)}{whence}", LARGE)
@@ -178,7 +180,7 @@ def _sheet(
         rows.append([TICK, placed.mark, _mm(left, header), _mm(low, header), size, turn])
     heads = ["", "mark", "left, mm", "low, mm", "width x height, mm", "turn"]
     table = _large_table(heads, rows, shared(width, 11, 40, 32, 32, 48, 20), right=(2, 3, 5))
-    return [KeepTogether([heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 6 * mm)])]
+    return [KeepTogether([*note, heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 6 * mm)])]
 
 
 def _box(part: FlatPart, placed: Placed) -> tuple[float, float, float, float]:
