@@ -45,7 +45,8 @@ def run_checks(
         from fabgen.checks.movement import check_movement  # the jobs that move are few
 
         found += check_movement(movement)
-    found += check_stock(plan)
+    told = {finding.mark for finding in found if finding.rule == "sheet-size"}  # with its sizes
+    found += [finding for finding in check_stock(plan) if finding.mark not in told]
     found += check_shopping(pieces, plan)
     return graded(found)
 

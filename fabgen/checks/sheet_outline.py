@@ -113,7 +113,7 @@ def sheet_size(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding
             f"the flat is {mm(long)} x {mm(short)}, larger than the largest usual sheet of "
             f"{mm(most_long)} x {mm(most_short)}: make it in two parts or ask the merchant"
         )
-        yield Finding("warn", piece.mark, "sheet-size", text, COMMON)
+        yield Finding("stop", piece.mark, "sheet-size", text, COMMON)
 
 
 # -- measuring ----------------------------------------------------------------

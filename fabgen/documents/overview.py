@@ -101,7 +101,10 @@ def _drawn(pages: Sequence[Sequence[_Placed]], heading: str, paper: Paper, scale
 def _heading(heading: str, paper: Paper, scale: float, number: int, count: int) -> list[Item]:
     left, right, top = MARGIN, paper.width - MARGIN, paper.height - MARGIN
     ratio = f"{figure(scale)}:1" if scale >= 1.0 else f"1:{figure(1.0 / scale)}"
-    note = f"all to the scale {ratio}; the DXF files are in mm at full size"
+    note = (
+        f"all to the scale {ratio}; the DXF files are in mm at full size: cut what is on the layers CUT and HOLE, etch "
+    )
+    note += "MARK, do not cut BEND"
     note += f"; page {number} of {count}" if count > 1 else ""
     title, size = fitted(heading, right - left, 5.0, True)
     small, small_size = fitted(note, right - left, 3.2)

@@ -189,6 +189,20 @@ def test_a_part_too_large_for_the_job_s_own_sheets_is_a_stop(tmp_path: Any) -> N
     assert [(finding.rule, finding.mark) for finding in stops] == [("stock-size", "P1")]
 
 
+def test_a_part_larger_than_any_sheet_is_told_once(tmp_path: Any) -> None:
+    from fabgen.work import work_on
+
+    job = tmp_path / "job.toml"
+    job.write_text(
+        '[job]\ntitle = "x"\nnumber = "1"\nunits = "mm"\n'
+        '[[plate]]\nmark = "P1"\nthickness = 3\nrectangle = [4000, 500]\n',
+        encoding="utf-8",
+    )
+    (finding,) = work_on(job).findings
+    assert (finding.rule, finding.level, finding.mark) == ("sheet-size", "stop", "P1")
+    assert "4000 mm x 500 mm" in finding.text
+
+
 # -- outlines that no family makes ---------------------------------------------------------
 def flat_piece(outline: Any, *holes: Any, marks: tuple[Mark, ...] = ()) -> Piece:
     flat = FlatPart(5.0, outline, tuple(Hole(shape, "h") for shape in holes), marks=marks)
