@@ -29,15 +29,18 @@ ROOM = 13.0
 """What balloons take beside the picture at least, mm of paper."""
 LEAST = 2
 """So many placed parts make an assembly."""
+MOST = 100
+"""With more placed parts than this, balloons leave nothing of the picture to be seen on a sheet: `look` shows it."""
 
 NOTE = "Circles name parts by their marks. Every part has its own drawing; sizes are on those."
 NOT_PLACED = "Parts marked * are not placed by the job file and are not shown here."
 
 
 def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Projection) -> Content | None:
-    """The view and the lists; None where the job places too little to be seen together."""
+    """The view and the lists; None where the job places too little to be seen together, or
+    too much for a sheet."""
     placed = [piece for piece in pieces if is_placed(piece)]
-    if len(placed) < LEAST:
+    if not LEAST <= len(placed) <= MOST:
         return None
     view = isometric()
     bodies = [body(piece) for piece in placed]
