@@ -1,19 +1,24 @@
-"""The starter jobs that travel with fabgen."""
+"""The starter jobs and sample jobs that travel with fabgen."""
 
 from __future__ import annotations
 
 from pathlib import Path
 
 
-def folder() -> Path:
-    """Where the starters lie: in the installed package, or beside it in a checkout."""
-    inside = Path(__file__).parent / "templates"
-    return inside if inside.is_dir() else Path(__file__).parent.parent / "templates"
+def folder(name: str = "templates") -> Path:
+    """Where they lie: in the installed package, or beside it in a checkout."""
+    inside = Path(__file__).parent / name
+    return inside if inside.is_dir() else Path(__file__).parent.parent / name
 
 
 def starters() -> dict[str, Path]:
     """Name to file, by name."""
     return {path.stem: path for path in sorted(folder().glob("*.toml"))}
+
+
+def samples() -> dict[str, Path]:
+    """Name to file of the sample jobs, by name."""
+    return {path.stem: path for path in sorted(folder("sample_parts").glob("*.toml"))}
 
 
 def purpose(path: Path) -> str:

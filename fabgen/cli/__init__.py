@@ -10,7 +10,7 @@ from typing import Annotated
 
 import typer
 
-from fabgen.cli import bend, book, check, cope, keys, look, make, printer, start
+from fabgen.cli import bend, book, check, cope, keys, look, make, manual, printer, start
 
 app = typer.Typer(
     name="fabgen",
@@ -30,6 +30,7 @@ for command in (
     book.book,
     printer.printer,
     keys.keys,
+    manual.manual,
 ):
     app.command()(command)
 

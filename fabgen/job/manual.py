@@ -6,6 +6,7 @@ import inspect
 import textwrap
 import typing
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Literal
 
 from pydantic import BaseModel
@@ -38,8 +39,9 @@ def table_text(name: str) -> Iterator[str]:
 
     Raises KeyError where there is no such table.
     """
-    seen: set[type[BaseModel]] = set()
-    yield from _table(heading(name), tables()[name], seen)
+    for number, table in enumerate(told(name)):
+        yield from ([""] if number else [])
+        yield from _lines(table)
 
 
 def heading(name: str) -> str:
@@ -48,25 +50,62 @@ def heading(name: str) -> str:
     return f"[[{name}]]" if several else f"[{name}]"
 
 
-def _table(heading: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[str]:
+@dataclass(frozen=True, slots=True)
+class KeyTold:
+    """One key: its name, whether it is needed, the words to choose among, what it means."""
+
+    name: str
+    needed: bool
+    choices: tuple[str, ...]
+    meaning: str
+
+    @property
+    def words(self) -> str:
+        """All but the name on one line."""
+        parts = ("needed" if self.needed else "", " | ".join(self.choices), self.meaning)
+        return "; ".join(text for text in parts if text)
+
+
+@dataclass(frozen=True, slots=True)
+class TableTold:
+    """One table as it is written, its note, and its keys."""
+
+    heading: str
+    note: str
+    keys: tuple[KeyTold, ...]
+
+
+def told(name: str) -> Iterator[TableTold]:
+    """The table of that name, then the tables inside it, each once.  Raises KeyError where there is none."""
+    yield from _told(heading(name), tables()[name], set())
+
+
+def _told(title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[TableTold]:
     seen.add(model)
-    yield heading
     note = inspect.cleandoc(model.__doc__ or "")
-    if note and note != heading:
-        yield from (f"  {line}".rstrip() for line in note.splitlines())
-    inner: list[tuple[str, type[BaseModel]]] = []
-    for key, field in model.model_fields.items():
-        needed = "needed" if field.is_required() else ""
-        choices = " | ".join(dict.fromkeys(_choices(field.annotation)))
-        words = "; ".join(text for text in (needed, choices, field.description or "") if text)
-        lines = textwrap.wrap(words, WIDTH - 22) or [""]
-        yield f"  {_key(key, field):<18}  {lines[0]}".rstrip()
-        yield from (" " * 22 + line for line in lines[1:])
-        inner += [(key, table) for table in _models(field.annotation)]
+    keys = tuple(
+        KeyTold(
+            _key(key, field),
+            field.is_required(),
+            tuple(dict.fromkeys(_choices(field.annotation))),
+            field.description or "",
+        )
+        for key, field in model.model_fields.items()
+    )
+    yield TableTold(title, "" if note == title else note, keys)
+    inner = [(key, table) for key, field in model.model_fields.items() for table in _models(field.annotation)]
     for key, table in inner:
         if table not in seen:
-            yield ""
-            yield from _table(f"{key} = {{ … }}", table, seen)
+            yield from _told(f"{key} = {{ … }}", table, seen)
+
+
+def _lines(table: TableTold) -> Iterator[str]:
+    yield table.heading
+    yield from (f"  {line}".rstrip() for line in table.note.splitlines())
+    for key in table.keys:
+        lines = textwrap.wrap(key.words, WIDTH - 22) or [""]
+        yield f"  {key.name:<18}  {lines[0]}".rstrip()
+        yield from (" " * 22 + line for line in lines[1:])
 
 
 def _key(key: str, field: FieldInfo) -> str:

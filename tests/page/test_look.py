@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 import json
-import os
 import re
 import shutil
-import subprocess
 import threading
 import time
 import urllib.error
@@ -16,6 +14,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from opened import AXE, DESK, PHONE, Look
 
 from fabgen.documents.page.bodies import body
 from fabgen.documents.page.html import Kept
@@ -191,86 +190,6 @@ def _next_event(stream: object) -> tuple[str, object]:
 
 
 # -- in Chromium --------------------------------------------------------------------
-DESK, PHONE = (1400, 900), (390, 844)
-
-
-@pytest.fixture(scope="module")
-def browser() -> Iterator[object]:
-    webdriver = pytest.importorskip("selenium.webdriver", reason="selenium is not installed")
-    chromium = next(filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome"))), None)
-    driver = shutil.which("chromedriver")
-    if chromium is None or driver is None:
-        pytest.skip("no chromium with its chromedriver on the path")
-    options = webdriver.ChromeOptions()
-    options.binary_location = chromium
-    for word in (
-        "--headless=new",
-        "--no-sandbox",
-        "--disable-dev-shm-usage",
-        "--enable-unsafe-swiftshader",
-        # No name of any host leads anywhere; what the page asks for all the same is seen in the log.
-        "--host-resolver-rules=MAP * ~NOTFOUND , EXCLUDE 127.0.0.1",
-    ):
-        options.add_argument(word)
-    options.set_capability("goog:loggingPrefs", {"browser": "ALL", "performance": "ALL"})
-    made = webdriver.Chrome(options=options, service=webdriver.ChromeService(driver))
-    made.set_script_timeout(60)
-    yield made
-    made.quit()
-
-
-class Look:
-    """The page open in the browser, of a size."""
-
-    def __init__(self, browser: object, address: str, size: tuple[int, int]) -> None:
-        self.driver = browser
-        self.do = browser.execute_script  # type: ignore[attr-defined]
-        browser.execute_cdp_cmd(  # type: ignore[attr-defined]
-            "Emulation.setDeviceMetricsOverride",
-            {"width": size[0], "height": size[1], "deviceScaleFactor": 1, "mobile": size[0] < 500},
-        )
-        browser.get("about:blank")  # type: ignore[attr-defined]
-        for kind in ("browser", "performance"):
-            browser.get_log(kind)  # type: ignore[attr-defined]
-        browser.get(address)  # type: ignore[attr-defined]
-        self.do("try { localStorage.clear(); sessionStorage.clear() } catch {}")
-        self.settle()
-
-    def settle(self) -> None:
-        self.driver.execute_async_script(  # type: ignore[attr-defined]
-            "const done = arguments[0]; requestAnimationFrame(() => requestAnimationFrame(() => done()))"
-        )
-
-    def reload(self) -> None:
-        self.driver.refresh()  # type: ignore[attr-defined]
-        self.settle()
-
-    def shown(self) -> list[str]:
-        """Marks of the sheets one sees."""
-        return list(self.do("return $$('article.part').filter(a => a.offsetParent).map(a => a.dataset.mark)"))
-
-    def click(self, x: float, y: float) -> None:
-        for kind in ("mousePressed", "mouseReleased"):
-            self.driver.execute_cdp_cmd(  # type: ignore[attr-defined]
-                "Input.dispatchMouseEvent", {"type": kind, "x": x, "y": y, "button": "left", "clickCount": 1}
-            )
-        self.settle()
-
-    def press(self, keys: str) -> None:
-        self.driver.switch_to.active_element.send_keys(keys)  # type: ignore[attr-defined]
-        self.settle()
-
-    def faults(self) -> list[str]:
-        log = self.driver.get_log("browser")  # type: ignore[attr-defined]
-        return [entry["message"] for entry in log if entry["level"] == "SEVERE"]
-
-    def asked(self) -> set[str]:
-        """Every address asked for since the page was opened."""
-        log = self.driver.get_log("performance")  # type: ignore[attr-defined]
-        sent = (json.loads(entry["message"])["message"] for entry in log)
-        return {each["params"]["request"]["url"] for each in sent if each["method"] == "Network.requestWillBeSent"}
-
-
 @pytest.fixture
 def desk(browser: object, page: Path) -> Look:
     return Look(browser, page.as_uri(), DESK)
@@ -447,26 +366,6 @@ def _waited(look: Look, query: str, most: float = 15.0) -> str:
 
 
 # -- accessibility ------------------------------------------------------------------
-@pytest.fixture(scope="session")
-def axe(tmp_path_factory: pytest.TempPathFactory) -> str:
-    """axe-core (Deque, MPL-2.0) from the npm registry; FABGEN_AXE may name a copy of axe.min.js."""
-    if given := os.environ.get("FABGEN_AXE"):
-        return Path(given).read_text(encoding="utf-8")
-    npm = shutil.which("npm")
-    if npm is None:
-        pytest.skip("no npm to get axe-core with")
-    folder = tmp_path_factory.mktemp("axe")
-    words = [npm, "install", "--prefix", str(folder), "--no-audit", "--no-fund", "--silent", "axe-core@4"]
-    try:
-        done = subprocess.run(words, capture_output=True, timeout=90, check=False)
-    except subprocess.TimeoutExpired:
-        pytest.skip("npm did not get axe-core in time")
-    script = folder / "node_modules" / "axe-core" / "axe.min.js"
-    if done.returncode or not script.exists():
-        pytest.skip("npm could not get axe-core")
-    return script.read_text(encoding="utf-8")
-
-
 @pytest.mark.slow
 @pytest.mark.parametrize("size", [DESK, PHONE], ids=["desk", "phone"])
 @pytest.mark.parametrize("mark", ["", "T10", "B1"])
@@ -474,8 +373,5 @@ def test_axe_finds_no_fault(browser: object, page: Path, axe: str, size: tuple[i
     """WCAG 2.1 levels A and AA and axe's best practices: none of any weight."""
     look = Look(browser, page.as_uri() + (f"#part-{mark}" if mark else ""), size)
     look.do(axe)
-    found = look.driver.execute_async_script(  # type: ignore[attr-defined]
-        "const done = arguments[0]; axe.run(document).then((r) => done(r.violations.map("
-        "(v) => [v.impact, v.id, v.nodes.slice(0, 3).map((n) => n.html.slice(0, 160))])), (e) => done([String(e)]))"
-    )
+    found = look.driver.execute_async_script(AXE)  # type: ignore[attr-defined]
     assert found == []
