@@ -90,7 +90,7 @@ def relief(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
         end = "ends" if len(torn) == 1 else "end"
         text = (
             f"{', '.join(bend_words(flat, i) for i in torn)} {end} inside the sheet without a notch: the sheet tears "
-            'or bulges there; relief = "round" cuts one'
+            'or bulges there; relief = "round" cuts one where the shape takes that key, else saw one before folding'
         )
         yield Finding("warn", piece.mark, "relief", text, COMMON)
 

@@ -245,7 +245,9 @@ class Bracket(Part, Finished, Grained, Pressed, Etched):
         default=None, description="how far a saddle's flanges come down; left out = to the tube's axis"
     )
     angle: BendAngle | None = Field(default=None, description="between the members of a gusset; left out = 90 deg")
-    nose: ZeroLength | None = Field(default=None, description="blunt end of a gusset's legs; left out = 3 thicknesses")
+    nose: ZeroLength | None = Field(
+        default=None, description="blunt end of a gusset's legs; left out = 3 thicknesses, more where a lip needs it"
+    )
     snipe: ZeroLength = Field(default=0.0, description="cut off the gusset's inner corner, to clear a weld there")
     lip: PlusLength | None = Field(default=None, description="folded along the gusset's free edge")
     bolt_at: Annotated[list[Length], Field(min_length=2, max_length=2)] | None = Field(

@@ -10,6 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from fabgen.geometry.flange_ends import ORIGIN, Standing
+from fabgen.geometry.folds import Bend
 from fabgen.geometry.frame import Array, Frame
 from fabgen.geometry.leaves import Hinge, Hung, Leaf
 from fabgen.geometry.outline import Corner, Vertex, Xy
@@ -187,11 +188,15 @@ def gusset(asked: Asked) -> Shape:
     assert given.legs is not None
     angle = math.pi / 2.0 if given.angle is None else given.angle
     lip = None if given.lip is None else asked.fold
-    usual = 3.0 * thickness + (0.0 if lip is None else lip.setback)
-    nose = usual if given.nose is None else given.nose
     one, other = _sides(asked, angle)
     a0, b0 = _inner_corner(asked, one, other)
     a, b = a0 + given.legs[0], b0 - given.legs[1]
+
+    def beside(nose: float) -> tuple[float, float]:
+        near, far = one.point(a, nose), other.point(b, nose)
+        return _behind(one.point(a), near, far), _behind(other.point(b), near, far)
+
+    nose = _usual_nose(thickness, lip, beside) if given.nose is None else given.nose
     for i, (side, start, end) in enumerate(((one, a0, a), (other, b, b0))):
         if not side.foot.meets(start, end):
             asked.fault(("legs", i), f"the leg runs past {side.foot.words}", "a leg that all stands on its member")
@@ -218,9 +223,11 @@ def gusset(asked: Asked) -> Shape:
         if given.lip < taken + 1e-6:
             asked.fault("lip", f"{figure(given.lip)} mm is too short for its bend", f"more than {figure(taken)} mm")
             raise Unfit
-        if nose < lip.setback:
-            asked.fault("nose", "the lip's bend takes all of the nose", f"{figure(lip.setback)} mm or more")
-            raise Unfit
+        for which, room in zip(("first", "second"), beside(nose), strict=True):
+            if room < lip.setback:
+                what = f"the lip's bend takes all of the nose of the {which} leg"
+                asked.fault("nose", what, f"a longer nose than {figure(nose)} mm, or legs more alike")
+                raise Unfit
         hung = (Hung("lip", free, lip, taken, asked.strip("lip", given.lip - taken)),)
         charts["lip"] = Chart(dy=-lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
@@ -235,6 +242,22 @@ def gusset(asked: Asked) -> Shape:
             facts.append((word, side.foot.words))
     leaf = Leaf("gusset", tuple(points), hung, curves=curves)
     return Shape(leaf, charts, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
+
+
+def _usual_nose(thickness: float, lip: Bend | None, beside: Callable[[float], tuple[float, float]]) -> float:
+    """Three thicknesses; with a lip as much more as lets its bend, and some metal beside it, run out over both noses
+    (`beside` a nose: how far either toe then lies from the free edge), where any nose does."""
+    usual = 3.0 * thickness + (0.0 if lip is None else lip.setback)
+    if lip is None:
+        return usual
+    tried = (usual * step for step in (1.0, 1.2, 1.45, 1.75, 2.1, 2.5))
+    return next((nose for nose in tried if min(beside(nose)) > lip.setback + 0.5 * thickness), usual)
+
+
+def _behind(toe: Xy, start: Xy, end: Xy) -> float:
+    """How far a toe lies behind the free edge, which runs from the first nose's corner to the second's, mm."""
+    along, back = (end[0] - start[0], end[1] - start[1]), (toe[0] - start[0], toe[1] - start[1])
+    return (along[0] * back[1] - along[1] * back[0]) / math.hypot(*along)
 
 
 def _sides(asked: Asked, angle: float) -> tuple[_Side, _Side]:

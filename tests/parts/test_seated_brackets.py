@@ -138,6 +138,19 @@ def test_a_lip_is_folded_along_the_free_edge() -> None:
     assert dict(flat.sizes)["lip, outside"] == 15
 
 
+@pytest.mark.parametrize("angle", [50, 60, 75, 90, 120, 135])
+def test_the_usual_nose_lets_the_lip_s_bend_run_out_over_it(angle: float) -> None:
+    """At any angle of the members the bend's zone ends on the noses, not on the members' edges."""
+    flat = made(shape="gusset", thickness=4, legs=[160, 150], angle=angle, lip=15)
+    (bend,) = flat.bends
+    inner = flat.outline.bounds  # the inner corner is the origin of the first leg
+    assert inner[:2] == pytest.approx((0, 0))
+    turn = math.radians(angle)
+    for x, y in (bend.start, bend.end):
+        over = min(y, x * math.sin(turn) - y * math.cos(turn)) if angle <= 90 else y
+        assert over > bend.bend.allowance / 2.0
+
+
 def test_a_gusset_between_two_tubes_counts_from_where_its_edges_meet() -> None:
     flat = made(**GUSSET, sits=[{"onto": TUBE}, {"onto": BOX}])
     sizes = dict(flat.sizes)
@@ -162,6 +175,7 @@ def test_a_gusset_between_two_tubes_counts_from_where_its_edges_meet() -> None:
         (GUSSET | {"snipe": 80}, ("snipe",), "takes a whole leg"),
         (GUSSET | {"lip": 5}, ("lip",), "too short for its bend"),
         (GUSSET | {"lip": 15, "nose": 2}, ("nose",), "takes all of the nose"),
+        (GUSSET | {"lip": 15, "angle": 60}, ("nose",), "takes all of the nose of the second leg"),
         (GUSSET | {"sits": {"onto": TUBE, "offset": 60}}, ("sits",), "do not meet"),
     ],
 )
