@@ -8,7 +8,7 @@ come to, rounded up.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from shapely import box
 
@@ -19,34 +19,58 @@ from fabgen.plan.hole_filling import Host, fill_holes, waiting_hosts, with_guest
 from fabgen.plan.nesting import LEFT, Nester
 from fabgen.plan.plan import Placed
 from fabgen.plan.sheet_choice import Layout
+from fabgen.plan.sheet_search import SheetSearch
 from fabgen.plan.sheet_stock import Room, SheetStock
 
+Size = tuple[float, float]
 _WORTHWHILE = 0.5
 """A blank is ordered in place of a sheet where it takes up to so much of one (common practice, no source)."""
 _HEIGHTS = (0.5, 0.6, 0.7, 0.8, 0.9, 1.0, 1.1, 1.25, 1.4)
 """Heights tried, by the side of a square of all the parts' areas."""
+_PROMISING = 6
+"""So many of the heights are tried with the parts' true shapes."""
+_SQUARE = 0.97
+"""A part that fills so much of its rectangle lies no closer by its shape."""
 _FEW = 6
 """Of so few marks the parts' own widths and heights are tried too."""
 
 
-def cut_to_size(layout: Layout, nester: Nester, margin: float, step: float, effort: Effort) -> Layout | None:
+def cut_to_size(layout: Layout, search: SheetSearch, step: float, effort: Effort) -> Layout | None:
     """The sheet's parts on a blank, its sides multiples of `step` mm; None where the sheet itself is as good.
 
     The blank's longer side lies along x, and the rolling direction is to run along it.
     """
+    nester, margin = search.nester, search.margin
     blanks = [nester.blanks[place.mark] for place in layout.placed]
     hosts = [Host(blank) for blank in blanks] if effort is Effort.QUICK else fill_holes(blanks, nester)
     parts = sorted((host.blank for host in hosts), key=lambda blank: -blank.part.outline.area)
     long, short = max(layout.stock.size), min(layout.stock.size)
-    best: tuple[tuple[float, float], SheetStock, list[Placed]] | None = None
-    for placed in _nests(parts, nester, long - 2.0 * margin, short - 2.0 * margin, margin, effort):
-        width, height = (_up(reach + margin, step) for reach in _reach(nester, placed))
-        rank = (width * height, width)
-        if height <= width <= long and height <= short and (best is None or rank < best[0]):
-            best = rank, SheetStock((width, height), assumed=True, instead_of=layout.stock.size), placed
-    if best is None or best[1].area > _WORTHWHILE * layout.stock.area:
+
+    def sized(nests: Iterable[list[Placed]]) -> Iterator[tuple[Size, list[Placed]]]:
+        for placed in nests:
+            width, height = (_up(reach + margin, step) for reach in _reach(nester, placed))
+            if height <= width <= long and height <= short:
+                yield (width, height), placed
+
+    tries = list(sized(_nests(parts, nester, long - 2.0 * margin, short - 2.0 * margin, margin, effort)))
+    if not tries:
         return None
-    return Layout(best[1], tuple(with_guests(best[2], waiting_hosts(hosts))))
+    (_, height), _ = min(tries, key=_rank)
+    if effort is Effort.LONG:
+        room = Room(box(margin, margin, long - margin, height - margin), "x")
+        found = search.drawn_together(room, parts)
+        tries += sized([found] if found else [])
+    size, placed = min(tries, key=_rank)
+    if size[0] * size[1] > _WORTHWHILE * layout.stock.area:
+        return None
+    stock = SheetStock(size, assumed=True, instead_of=layout.stock.size)
+    return Layout(stock, tuple(with_guests(placed, waiting_hosts(hosts))))
+
+
+def _rank(sized: tuple[Size, list[Placed]]) -> tuple[float, float]:
+    """The less the better: area, and of like areas the squarer."""
+    (width, height), _ = sized
+    return width * height, width
 
 
 def _nests(
@@ -57,13 +81,23 @@ def _nests(
     heights = {side * share for share in _HEIGHTS}
     if len({part.mark for part in parts}) <= _FEW:
         heights |= {size for part in parts for size in part.size}
-    for height in sorted(height for height in heights if height <= short):
-        room = Room(box(margin, margin, margin + long, margin + height), "x")
-        tries = [rectangles.pack(parts, room, nester.gap)]
-        if effort is not Effort.QUICK:
-            tries.append(nester.fill(room, parts, toward=LEFT))
-            tries.append(nester.fill(room, sorted(parts, key=lambda part: -max(part.size)), toward=LEFT))
-        yield from (placed for placed, left in tries if not left)
+    rooms = [
+        Room(box(margin, margin, margin + long, margin + height), "x") for height in sorted(heights) if height <= short
+    ]
+    areas: list[float] = []
+    for room in rooms:
+        placed, left = rectangles.pack(parts, room, nester.gap)
+        areas.append(math.inf if left else math.prod(_reach(nester, placed)))
+        if not left:
+            yield placed
+    if effort is Effort.QUICK or all(part.part.outline.area > _SQUARE * math.prod(part.size) for part in parts):
+        return
+    # Shapes take long: only where rectangles did best already.
+    for index in sorted(range(len(rooms)), key=areas.__getitem__)[:_PROMISING]:
+        for order in (parts, sorted(parts, key=lambda part: -max(part.size))):
+            placed, left = nester.fill(rooms[index], order, toward=LEFT)
+            if not left:
+                yield placed
 
 
 def _reach(nester: Nester, placed: Sequence[Placed]) -> tuple[float, float]:
