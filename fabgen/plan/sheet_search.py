@@ -210,18 +210,30 @@ class SheetSearch:
         return None
 
     # -- what is left in one piece --------------------------------------------------
-    def tightened(self, nest: Nest) -> Nest:
-        """The nest with the emptiest sheet's parts drawn together at one end, so that most of it stays whole."""
+    def tightened(self, nest: Nest, to_size: bool) -> Nest:
+        """The nest with the emptiest sheet's parts drawn together at one end, so that most of it stays whole.
+
+        With `to_size` assumed sheets are left as they are: the parts get a smaller one.
+        """
         if not nest.sheets:
             return nest
         emptiest = min(range(len(nest.sheets)), key=lambda i: self._share(nest.sheets[i]))
         layout = nest.sheets[emptiest]
         room = layout.stock.room(self.margin)
-        if not room.is_rectangle:
+        if not room.is_rectangle or (to_size and layout.stock.assumed):
             return nest
         blanks = [self.nester.blanks[place.mark] for place in layout.placed]
         tries = [list(layout.placed)]
         tries += [placed for placed, left in self._tries(room, blanks) if not left]
+        if found := self.drawn_together(room, blanks):
+            tries.append(found)
+        best = min(tries, key=lambda placed: round(self._reach(room, placed), 3))
+        sheets = [*nest.sheets]
+        sheets[emptiest] = Layout(layout.stock, tuple(best))
+        return Nest(tuple(sheets), nest.left)
+
+    def drawn_together(self, room: Room, blanks: Sequence[Blank]) -> list[Placed] | None:
+        """Places of all the parts as near the beginning of the room's long side as a search brings them."""
 
         def told(share: float) -> None:
             self.progress("drawing the emptiest sheet together", share)
@@ -229,12 +241,7 @@ class SheetSearch:
         told(0.0)
         # A step takes the longer the more parts there are.
         steps = min(self.budget.drawing, max(_LEAST_DRAWING, _FEW * self.budget.drawing // len(blanks)))
-        if found := nest_all(self.nester, room, blanks, steps, None, tightest=True, progress=told):
-            tries.append(found)
-        best = min(tries, key=lambda placed: round(self._reach(room, placed), 3))
-        sheets = [*nest.sheets]
-        sheets[emptiest] = Layout(layout.stock, tuple(best))
-        return Nest(tuple(sheets), nest.left)
+        return nest_all(self.nester, room, blanks, steps, None, tightest=True, progress=told)
 
     def _share(self, layout: Layout) -> float:
         return sum(self.nester.blanks[p.mark].area for p in layout.placed) / layout.stock.area

@@ -53,7 +53,7 @@ def plan_sheets(
         progress(f"{thickness:g} mm {material}: {what}", share)
 
     search = SheetSearch(stocks, Nester(fits, gap), margin, BUDGETS[effort], told)
-    sheets = next(_sound(search, fits, effort))
+    sheets = next(_sound(search, fits, effort, step is not None))
     if step is not None:
         sheets = [_smaller(layout, search, step, effort) for layout in sheets]
     told("laid out", 1.0)
@@ -63,20 +63,25 @@ def plan_sheets(
     return [_plan_of(layout, material, thickness, search.nester) for layout in sheets], reasons
 
 
-def _sound(search: SheetSearch, blanks: Sequence[Blank], effort: Effort) -> Iterator[list[Layout]]:
-    """Nests from the best to the plainest, with all that lies on each sheet; only those that pass the check."""
+def _sound(search: SheetSearch, blanks: Sequence[Blank], effort: Effort, to_size: bool) -> Iterator[list[Layout]]:
+    """Nests from the best to the plainest, with all that lies on each sheet; only those that pass the check.
+
+    `to_size`: what is bought of an assumed sheet is what the parts on it take.
+    """
     search.progress("laying out", 0.0)
     plain = [Host(blank) for blank in blanks]
     tries = [(search.by_rectangles(blanks), plain)]
     floor = tries[0][0]
-    if effort is Effort.LONG or (effort is Effort.NORMAL and (floor.left or search.gains(blanks, floor))):
+    racked = any(stock.on_hand for stock in search.stocks)
+    if effort is Effort.LONG or (effort is Effort.NORMAL and (racked or floor.left or search.gains(blanks, floor))):
         hosts = fill_holes(blanks, search.nester)
         nest = search.by_shapes([host.blank for host in hosts])
-        # As good as the floor is good enough where the parts are to lie close.
-        close = 0.5 if effort is Effort.LONG else 0.0
-        missing = len(blanks) - sum(len(layout.placed) for layout in _with_guests(nest, hosts))
-        if (missing, *nest.rank) < (len(floor.left), *floor.rank, close):
-            tries.insert(0, (search.tightened(nest) if close else nest, hosts))
+        rank, least = _rank(nest, hosts, search), _rank(floor, plain, search)
+        if effort is Effort.LONG and rank <= least:
+            # As good as the floor is good enough where the parts are to lie close.
+            tries.insert(0, (search.tightened(nest, to_size), hosts))
+        elif rank < least:
+            tries.insert(0, (nest, hosts))
     for nest, hosts in tries:
         sheets = _with_guests(nest, hosts)
         if all(_is_sound(layout, search) for layout in sheets):
@@ -85,11 +90,20 @@ def _sound(search: SheetSearch, blanks: Sequence[Blank], effort: Effort) -> Iter
     yield list(search.by_rectangles(blanks, [s for s in search.stocks if s.outline is None]).sheets)
 
 
+def _rank(nest: Nest, hosts: Sequence[Host], search: SheetSearch) -> tuple[float, ...]:
+    """The less the better: parts left, the bill, parts on metal that is bought, and the nest's own rank."""
+    sheets = _with_guests(nest, hosts)
+    bought = [layout for layout in sheets if layout.stock.on_hand is None]
+    area = sum(search.nester.blanks[place.mark].area for layout in bought for place in layout.placed)
+    placed = sum(len(layout.placed) for layout in sheets)
+    return (-placed, round(nest.bill, 6), round(area, 3), *nest.rank)
+
+
 def _smaller(layout: Layout, search: SheetSearch, step: float, effort: Effort) -> Layout:
     """The parts of an assumed sheet on a blank cut to size, where that is worth while."""
     if not layout.stock.assumed:
         return layout
-    blank = cut_to_size(layout, search.nester, search.margin, step, effort)
+    blank = cut_to_size(layout, search, step, effort)
     return blank if blank is not None and _is_sound(blank, search) else layout
 
 
