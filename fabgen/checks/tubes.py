@@ -11,6 +11,7 @@ from fabgen.checks.access import check_access
 from fabgen.checks.clashes import check_feet, check_through
 from fabgen.checks.finding import Finding
 from fabgen.checks.tube_bends import check_bends
+from fabgen.geometry.frame import cross
 from fabgen.parts.cope import section_profile
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube import side_lengths
@@ -137,7 +138,7 @@ def _low_place(part: LengthPart) -> str:
 def _widths(part: LengthPart, end: WorkedEnd, joint: Joint, main: LengthPart) -> tuple[float, float]:
     """Width of the branch and of its main across the plane of their axes, mm."""
     under_frame = frame_near(main, end.frame.origin, end.frame.x)
-    across = np.cross(end.frame.x, under_frame.x)
+    across = cross(end.frame.x, under_frame.x)
     across = across / np.linalg.norm(across)
     skin = section_profile(part.section, end.top).skin
     own = np.ptp(skin @ np.array([across @ end.frame.y, across @ end.frame.z]))

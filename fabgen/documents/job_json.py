@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -48,7 +49,28 @@ def job_json(
         ],
         "files": list(files),
     } | dict(more or {})
-    return json.dumps(document, ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    return _written(document)
+
+
+def _written(document: dict[str, Any]) -> str:
+    """Indented, but each cut line in one line of text: nobody reads 360 pairs below one another."""
+    lines: list[str] = []
+
+    def kept(value: Any) -> Any:
+        if isinstance(value, dict):
+            return {key: held(part) if key == "line" and part else kept(part) for key, part in value.items()}
+        return [kept(part) for part in value] if isinstance(value, list | tuple) else value
+
+    def held(pairs: Any) -> str:
+        lines.append(json.dumps(pairs, allow_nan=False))
+        return f"{_HELD}{len(lines) - 1}"
+
+    text = json.dumps(kept(document), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
+    return re.sub(f'"line": "{_HELD}([0-9]+)"', lambda found: f'"line": {lines[int(found[1])]}', text)
+
+
+_HELD = "\N{REPLACEMENT CHARACTER}line "
+"""Stands for a cut line until all else is written."""
 
 
 def mm(value: float) -> float:
@@ -58,9 +80,8 @@ def mm(value: float) -> float:
 
 def line_pairs(line: CutLine) -> list[list[float | None]]:
     """[[phi_deg, x_mm or null], ...] as DESIGN 6."""
-    return [
-        [round(math.degrees(phi), 4), None if np.isnan(x) else mm(x)] for phi, x in zip(line.phi, line.x, strict=True)
-    ]
+    pairs = zip(np.degrees(line.phi).tolist(), line.x.tolist(), strict=True)
+    return [[round(phi, 4), None if x != x else mm(x)] for phi, x in pairs]
 
 
 def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking) -> dict[str, Any]:

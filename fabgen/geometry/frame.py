@@ -18,6 +18,13 @@ def unit(vector: Array) -> Array:
     return np.asarray(vector, dtype=float) / length
 
 
+def cross(a: Array, b: Array) -> Array:
+    """The cross product of two vectors (3,): for one pair far quicker than numpy's own."""
+    ax, ay, az = a.tolist()
+    bx, by, bz = b.tolist()
+    return np.array([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx])
+
+
 @dataclass(frozen=True, eq=False)
 class Frame:
     """Origin and axes, each of shape (3,), in the coordinates of the space that holds it."""
@@ -35,7 +42,7 @@ class Frame:
         """
         ex = unit(x)
         ey = unit(y_hint - np.dot(y_hint, ex) * ex)
-        return Frame(np.asarray(origin, dtype=float), ex, ey, np.cross(ex, ey))
+        return Frame(np.asarray(origin, dtype=float), ex, ey, cross(ex, ey))
 
     @property
     def axes(self) -> Array:

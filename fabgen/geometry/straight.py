@@ -15,6 +15,7 @@ from __future__ import annotations
 
 import numpy as np
 
+from fabgen.geometry.frame import cross, unit
 from fabgen.geometry.solids import TOUCH, Array, Bar, RoundedPrism, Walls
 
 Straight = Bar | RoundedPrism
@@ -28,9 +29,8 @@ def greatest_on(tube: Straight, walls: Walls) -> Array | None:
     the strips run along the tube."""
     if isinstance(tube, Bar):
         side = np.eye(3)[np.abs(tube.axis).argmin()]
-        first = np.cross(tube.axis, side)
-        first /= np.sqrt(first @ first)
-        across = np.column_stack((first, np.cross(tube.axis, first)))
+        first = unit(cross(tube.axis, side))
+        across = np.column_stack((first, cross(tube.axis, first)))
         origin, half, r = tube.origin, np.zeros(2), tube.radius
     else:
         across, origin = np.column_stack((tube.frame.y, tube.frame.z)), tube.frame.origin

@@ -16,7 +16,7 @@ import numpy as np
 
 from fabgen.geometry.centreline import Centreline, RouteError, centreline
 from fabgen.geometry.contact import Array, HalfSpace, Solid
-from fabgen.geometry.frame import Frame
+from fabgen.geometry.frame import Frame, cross
 from fabgen.job.definitions import Tube, TubeEnd
 from fabgen.parts.tube_solid import axis_near, size_in_bend, tube_solid
 from fabgen.shop.section import Section
@@ -156,7 +156,7 @@ def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
     vertical, then turned about x by `turn` rad."""
     x = along / np.linalg.norm(along)
     up = np.array([1.0, 0.0, 0.0]) if math.hypot(x[0], x[1]) < 1e-6 else np.array([0.0, 0.0, 1.0])
-    frame = Frame.along(origin, x, np.cross(up, x))
+    frame = Frame.along(origin, x, cross(up, x))
     c, s = math.cos(turn), math.sin(turn)
     return Frame(frame.origin, frame.x, c * frame.y + s * frame.z, c * frame.z - s * frame.y)
 
