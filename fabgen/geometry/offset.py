@@ -62,6 +62,17 @@ def offset(loop: Loop, distance: float) -> Loop:
     return result
 
 
+def centre_between(before: Edge, after: Edge, radius: float) -> Xy:
+    """The point `radius` mm from two edges that meet in a corner of a counter-clockwise outline, on the side that the
+    corner opens to: a fillet's centre.  Raises OutlineError where there is none."""
+    turn = math.remainder(after.heading_in - before.heading_out, 2.0 * math.pi)
+    distance = -math.copysign(radius, turn)
+    one, other = _move(before, distance), _move(after, distance)
+    if one is None or other is None:
+        raise OutlineError(f"a radius of {radius:g} mm is that of the edge beside it")
+    return _joint(one, other, distance)[0]
+
+
 def _move(edge: Edge, distance: float) -> _Moved | None:
     """The edge moved to its right (outward of a counter-clockwise loop); None for a fillet that becomes a point."""
     (x0, y0), (x1, y1) = edge.start, edge.end

@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fabgen.geometry.fillets import filleted
 from fabgen.geometry.measured_edge import bulge_of_bow, edge_through
 from fabgen.geometry.outline import Corner, Loop, Outline, OutlineError, Vertex, Xy
 from fabgen.geometry.taped import Adjusted, Measure, TapedError, adjusted, out_of_plane
@@ -18,6 +19,9 @@ from fabgen.parts.piece import Concern
 SIGHT = 1.5
 """Taped measures that stand out by more than this many times the tape's reading do not agree: three standard
 deviations, a reading being two of them (common practice, no source)."""
+
+STRAIGHT = 0.01
+"""A side that bows no more than this is straight, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,9 +102,10 @@ def _advice(error: TapedError, count: int) -> str:
 def _bowed(asked: Asked, found: Adjusted) -> Outline:
     """The outline with its bowed sides as arcs."""
     cover, count = asked.cover, len(found.corners)
-    if cover.corner_radius or cover.corner_chamfer:
-        key = "corner_radius" if cover.corner_radius else "corner_chamfer"
-        asked.fault(key, "corners between bowed sides stay sharp", f"leave `{key}` out, or the bows")
+    if cover.corner_chamfer:
+        asked.fault(
+            "corner_chamfer", "corners beside bowed sides take a radius, no chamfer", "corner_radius, or no bows"
+        )
         raise Unfit
     bulges: dict[int, float] = {}
     for name, bow in cover.bows.items():
@@ -114,9 +119,16 @@ def _bowed(asked: Asked, found: Adjusted) -> Outline:
                 "how far the middle of the side stands out from the straight line between its corners",
             )
             raise Unfit
-        bulges[first] = bulge_of_bow(start, end, bow)
+        bulges[first] = bulge_of_bow(start, end, bow) if abs(bow) > STRAIGHT else 0.0
     vertices = tuple(Vertex(x, y, bulges.get(i, 0.0)) for i, (x, y) in enumerate(found.corners))
-    return simple(asked, Outline(vertices), "bows")
+    outline = simple(asked, Outline(vertices), "bows")
+    if not cover.corner_radius:
+        return outline
+    try:
+        return simple(asked, filleted(outline, cover.corner_radius), "corner_radius")
+    except OutlineError as error:
+        asked.fault("corner_radius", str(error), "a smaller one, which leaves the sides some length")
+        raise Unfit from error
 
 
 def _taped_words(found: Adjusted) -> str:

@@ -106,7 +106,8 @@ def test_bowed_sides_are_arcs() -> None:
             "inward =",
         ),
         (RIGHT | {"bows": {"1-2": 300}}, ("bows", "1-2"), "more than half", "the middle of the side"),
-        (RIGHT | {"bows": {"1-2": 20}, "corner_radius": 5}, ("corner_radius",), "stay sharp", "leave"),
+        (RIGHT | {"bows": {"1-2": 20}, "corner_chamfer": 5}, ("corner_chamfer",), "no chamfer", "corner_radius"),
+        (RIGHT | {"bows": {"1-2": 20}, "corner_radius": 190}, ("corner_radius",), "too short for radii", "smaller"),
         (RIGHT | {"corner_radius": 200}, ("corner_radius",), "of an edge", "smaller"),
     ],
 )
