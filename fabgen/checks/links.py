@@ -4,13 +4,26 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from fabgen.checks.finding import Finding
-from fabgen.parts.link_rod import LinkPart, RodEndSetup
+from fabgen.checks.finding import Finding, Level
+from fabgen.parts.link_ends import RodEndSetup
+from fabgen.parts.link_load import kilonewtons
+from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.piece import Piece
 from fabgen.parts.run import ENDS
 from fabgen.shop.rod_ends import MEMORY, least_wall
 
 PRACTICE = "common practice, no source"
+FEW = 3.0
+"""Fewer times the load than this is worth a look."""
+_SHIGLEY = "Shigley, Mechanical Engineering Design, columns; from memory, edition not at hand"
+_HANDBOOK = "Machinery's Handbook, threads in shear; ISO 898-1, stress area; from memory"
+SOURCES = {
+    "buckling": _SHIGLEY,
+    "offset": _SHIGLEY,
+    "thread-pull": _HANDBOOK,
+    "thread-strip": _HANDBOOK,
+    "rod-end-rating": "as the job gives it",
+}
 
 THIN_WALL = 2.0
 """Below this a weld-in bung is a thin-sheet weld, mm."""
@@ -41,7 +54,7 @@ def check_adjustment(mark: str, part: LinkPart) -> Iterator[Finding]:
 
 def check_engagement(mark: str, part: LinkPart) -> Iterator[Finding]:
     """At no point of its range is less thread engaged than the least."""
-    for at, rod in zip(ENDS, part.rods, strict=True):
+    for at, rod in _rods(part):
         least = min(rod.engaged(rod.least_depth), rod.engaged(rod.most_depth))
         if least < rod.least_depth - 0.05:
             why = "the bung's thread" if rod.tapped < rod.least_depth else "the rod end's thread less the jam nut"
@@ -49,7 +62,7 @@ def check_engagement(mark: str, part: LinkPart) -> Iterator[Finding]:
                 f"at its {at} {least:.1f} mm of {rod.thread} can be engaged, where {rod.least_depth:.1f} mm "
                 f"is the least: {why} is too short"
             )
-            yield Finding("stop", mark, "link-engagement", text, PRACTICE)
+            yield Finding("stop", mark, "link-engagement", text, rod.least_source)
 
 
 def check_bung(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -87,7 +100,7 @@ def check_tapped(mark: str, part: LinkPart) -> Iterator[Finding]:
 
 def check_hands(mark: str, part: LinkPart) -> Iterator[Finding]:
     """One right-hand and one left-hand thread, so that it adjusts in place."""
-    if not part.in_place:
+    if len(part.rods) == 2 and not part.in_place:
         hand = part.rods[0].thread.hand
         text = f"both rod ends are {hand}-hand: it cannot be adjusted in place, one pin has to come out each time"
         yield Finding("warn", mark, "same-hand", text, PRACTICE)
@@ -129,12 +142,61 @@ def check_figures(mark: str, part: LinkPart) -> Iterator[Finding]:
             yield Finding("warn", mark, "rod-end-pitch", text, MEMORY)
 
 
+def check_sight_hole(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """A sight hole has a place where it shows what it is for."""
+    for at, rod in _rods(part) if part.sight_hole else ():
+        if rod.sight_hole() is None and part.bungs:
+            why = "the bung's head" if rod.least_depth <= rod.head else "the bung's thread"
+            text = f"no place for a sight hole at its {at}: {rod.least_depth:.1f} mm into the bung is outside {why}"
+            yield Finding("note", mark, "sight-hole", text)
+
+
+def check_step(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """What stands out of the tube keeps metal round its thread."""
+    for at, rod in _rods(part) if part.is_stepped else ():
+        wall, least = (part.head_diameter - rod.thread.diameter) / 2.0, least_wall(rod.thread)
+        if wall < least - 0.01:
+            level: Level = "stop" if wall < 1.0 else "warn"
+            text = f"the step at its {at} leaves {wall:.1f} mm of metal round {rod.thread.name}, under {least:.1f} mm"
+            yield Finding(level, mark, "step-wall", text, PRACTICE)
+
+
+def check_fixed(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """What fixed ends ask for."""
+    fixed = len(part.sides) - len(part.rods)
+    if fixed == 2:
+        text = "both ends are fixed: its length is made by the saw and the weld, nothing adjusts it"
+        yield Finding("note", mark, "not-adjustable", text)
+
+
+def check_load(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """How the link stands to the load that the job gives."""
+    link = part.load
+    if link is None:
+        return
+    for margin in link.margins:
+        times = link.times(margin)
+        text = (
+            f"{margin.what} at {kilonewtons(margin.bears)}, {times:.1f} times the {kilonewtons(link.load)} along it "
+            f"({margin.basis})"
+        )
+        if times < 1.0:
+            yield Finding("stop", mark, margin.rule, text, SOURCES[margin.rule])
+        elif times < FEW:
+            text += f"; blows and fatigue ask for more than {FEW:g} times as a rule ({PRACTICE})"
+            yield Finding("warn", mark, margin.rule, text, SOURCES[margin.rule])
+    if link.unknown:
+        yield Finding("note", mark, "load-unknown", f"not reckoned: {'; '.join(link.unknown)}")
+
+
 def check_duty(mark: str, part: LinkPart) -> Iterator[Finding]:
     """What was not looked at."""
-    text = (
-        "thread and length were looked at, strength, buckling and the rod ends' rating were not: a link of a "
-        "suspension or steering needs its design and welds judged by someone qualified"
-    )
+    if part.load is None:
+        looked = "thread and length were looked at, strength, buckling and the rod ends' rating were not (give `load`)"
+    else:
+        looked = "thread, length, and buckling and pull under the one load given were looked at; fatigue, welds, "
+        looked += "bending, blows and brackets were not"
+    text = f"{looked}: a link of a suspension or steering needs its design and welds judged by someone qualified"
     yield Finding("note", mark, "link-duty", text)
 
 
@@ -147,16 +209,25 @@ RULES: tuple[Callable[[str, LinkPart], Iterator[Finding]], ...] = (
     check_room,
     check_wall,
     check_figures,
+    check_sight_hole,
+    check_step,
+    check_fixed,
+    check_load,
     check_duty,
 )
 
 
 def _threads(part: LinkPart) -> list[tuple[str, RodEndSetup]]:
     """Each thread once: 'both ends' where they are alike but for the hand."""
-    one, other = part.rods
-    if one.thread.name == other.thread.name:
-        return [("both ends", one)]
-    return [("its start", one), ("its finish", other)]
+    found = _rods(part)
+    if len(found) == 2 and found[0][1].thread.name == found[1][1].thread.name:
+        return [("both ends", found[0][1])]
+    return [(f"its {at}", rod) for at, rod in found]
+
+
+def _rods(part: LinkPart) -> list[tuple[str, RodEndSetup]]:
+    """The rod ends with the end they are at; fixed ends left out."""
+    return [(at, side) for at, side in zip(ENDS, part.sides, strict=True) if isinstance(side, RodEndSetup)]
 
 
 def _figures(rod: RodEndSetup) -> str:

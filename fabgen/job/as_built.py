@@ -10,8 +10,9 @@ import numpy as np
 
 from fabgen.geometry.frame_as_built import FrameAsBuilt, FrameReadings, frame_as_built, one_out
 from fabgen.job.errors import Path, Problem, listed, nearest, shown
+from fabgen.job.link_tables import Link
 from fabgen.job.measuring_tables import COVER, AsBuilt
-from fabgen.job.part_tables import Link, Tube
+from fabgen.job.part_tables import Tube
 from fabgen.job.points import Point
 
 SAME = 0.005

@@ -46,9 +46,10 @@ from fabgen.job.flat_tables import (
     Row,
     SheetOutline,
 )
+from fabgen.job.link_tables import Link, RodEndGiven, RodEndKind
 from fabgen.job.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.movement_tables import Body, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
-from fabgen.job.part_tables import Fit, Link, Part, RodEndGiven, Tube, TubeEnd
+from fabgen.job.part_tables import Fit, Part, Tube, TubeEnd
 from fabgen.job.tables import Table, Written, exactly_one, goes_with
 from fabgen.job.tube_tables import Former, PlaneAt, Springback
 from fabgen.job.weld_tables import Weld
@@ -76,6 +77,9 @@ class Header(Table):
     )
     fit: Fit = Field(default="clear", description="how coped tube ends sit, where a tube does not say")
     root_gap: ZeroLength = Field(default=0.0, description="root gap of worked tube ends, where an end does not say")
+    rod_ends: Text = Field(
+        default="", description="a file of [[rod_end]] tables beside this one, e.g. 'my-rod-ends.toml'"
+    )
     hole_fit: HoleFit = Field(default="medium", description="ISO 273 series of bolt holes, where a hole does not say")
     bend_rule: Literal["table", "din6935"] = Field(
         default="table", description="where K comes from when a part gives none"
@@ -95,6 +99,9 @@ class Header(Table):
     weld_gap: ZeroLength = Field(default=1.0, description="gap all round a cap cover, where a cover does not say")
 
 
+Megapascals = Annotated[float, figure(10.0, 3000.0, "MPa as a bare number, e.g. 355")]
+
+
 class OwnMaterial(Table):
     """[[material]]: a material of the job's own"""
 
@@ -103,6 +110,10 @@ class OwnMaterial(Table):
     density: Annotated[float, figure(100.0, 25_000.0, "kg/m3 as a bare number, e.g. 7850")] | None = Field(
         default=None, description="kg/m3; left out = that of `like`"
     )
+    yield_strength: Megapascals | None = Field(
+        default=None, description="MPa (N/mm2), by its certificate; left out = that of `like`, where it has one"
+    )
+    tensile_strength: Megapascals | None = Field(default=None, description="likewise")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -115,7 +126,9 @@ class OwnMaterial(Table):
     def material(self) -> Material:
         base = materials.find(self.like)
         density = base.density if self.density is None else self.density
-        return Material(self.name, base.group, density, f"as the job gives it, like {base.name}")
+        strength = base.yield_strength if self.yield_strength is None else self.yield_strength
+        title = f"as the job gives it, like {base.name}"
+        return Material(self.name, base.group, density, title, strength, self.tensile_strength)
 
 
 class Stock(Table):
@@ -181,6 +194,7 @@ class Definitions(Table):
     tube: list[Tube] = Field(default=[])
     former: list[Former] = Field(default=[])
     link: list[Link] = Field(default=[])
+    rod_end: list[RodEndKind] = Field(default=[])
     plate: list[Plate] = Field(default=[])
     bracket: list[Bracket] = Field(default=[])
     cover: list[Cover] = Field(default=[])

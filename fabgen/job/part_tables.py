@@ -1,4 +1,4 @@
-"""The parts a job file may define: what all have in common, [[tube]] and [[link]].
+"""The parts a job file may define: what all have in common, and [[tube]].
 
 Lengths arrive in mm and angles in rad, whatever the file wrote (`fields.py`).  The
 descriptions here are the manual: they say what each key means and what it is when left out.
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, StrictBool, Tag
+from pydantic import Field, StrictBool
 
 from fabgen.job.errors import InputError
 from fabgen.job.fields import (
@@ -17,17 +17,14 @@ from fabgen.job.fields import (
     Length,
     MarkName,
     MaterialName,
-    PlusLength,
     PointRef,
     SectionText,
-    ShortText,
-    Swing,
     Text,
     ZeroLength,
     one_as_list,
     whole,
 )
-from fabgen.job.tables import Table, exactly_one, goes_with
+from fabgen.job.tables import Table, goes_with
 from fabgen.job.tube_tables import PlaneGiven, Radii
 
 Fit = Literal["clear", "outside"]
@@ -124,48 +121,6 @@ class Tube(Part):
                 yield InputError(what, "one for all, or one for each", key=("bend_radius",))
 
 
-# -- link rods --------------------------------------------------------------
-class RodEndGiven(Table):
-    """A rod end with figures of your own; what is left out comes from the table."""
-
-    thread: ShortText = Field(description="e.g. 'M12' or '1/2-20 UNF'")
-    hand: Literal["right", "left"] = "right"
-    shank: PlusLength | None = Field(default=None, description="ball centre to the end of the shank")
-    thread_length: PlusLength | None = Field(default=None, description="length of thread on the shank")
-    eye_width: PlusLength | None = None
-    bore: PlusLength | None = None
-    swing: Swing | None = Field(
-        default=None, description="how far the ball tilts each way, e.g. 15 for degrees; left out = from the table"
-    )
-
-
 def text_or_table(value: object) -> str:
     """Which of the two a value is, where a key takes either."""
     return "table" if isinstance(value, dict | Table) else "text"
-
-
-RodEnd = Annotated[
-    Annotated[ShortText, Tag("text")] | Annotated[RodEndGiven, Tag("table")], Discriminator(text_or_table)
-]
-
-
-class Link(Part, Finished):
-    """[[link]]"""
-
-    section: SectionText
-    between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = None
-    length: PlusLength | None = Field(default=None, description="pin to pin, instead of `between`")
-    rod_ends: Annotated[list[RodEnd], Field(min_length=2, max_length=2)]
-    bung: Literal["auto", "none"] = Field(
-        default="auto", description="weld-in threaded bungs; 'none' when the tube itself is tapped"
-    )
-    bung_length: PlusLength | None = Field(default=None, description="thread length of the bung; left out = table")
-    bung_head: ZeroLength | None = Field(
-        default=None, description="how far the bung stands out of the tube; left out = table"
-    )
-    adjust: ZeroLength | None = Field(default=None, description="adjustment wanted, each way, pin to pin")
-
-    @classmethod
-    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
-        yield from super().faults(given)
-        yield from exactly_one(("between", "length"), given, " (two points, or pin to pin)")

@@ -72,8 +72,19 @@ def read_text(text: str, path: FilePath | str = "job.toml") -> Job:
         definitions, problems = _read(raw)
     if problems or definitions is None:
         raise JobError(located(problems, path, raw, source).problems, unread=True)
-    job = Job(path, text, definitions, raw, source)
+    job = _with_rod_ends(Job(path, text, definitions, raw, source))
     return job if not definitions.as_built.is_given else _as_built(job)
+
+
+def _with_rod_ends(job: Job) -> Job:
+    """The job with the rod ends of the file it names, which come after its own.  Raises JobError."""
+    if not job.definitions.job.rod_ends:
+        return job
+    from fabgen.job.rod_end_file import read_rod_ends
+
+    found = read_rod_ends(job.path.parent / job.definitions.job.rod_ends)
+    every = [*job.definitions.rod_end, *found]
+    return replace(job, definitions=job.definitions.model_copy(update={"rod_end": every}))
 
 
 def _as_built(job: Job) -> Job:
@@ -89,6 +100,7 @@ def _as_built(job: Job) -> Job:
     if definitions is None or problems:
         found = [replace(p, what=f"with the frame as built, {p.what}") for p in problems]
         raise job.located(found)
+    definitions = definitions.model_copy(update={"rod_end": drawn.rod_end})
     return replace(job, definitions=definitions, built=built, drawn=drawn)
 
 

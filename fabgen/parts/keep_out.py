@@ -65,7 +65,7 @@ class Clearance:
 def things(made: Assembly, pieces: Sequence[Piece]) -> list[Thing]:
     """Everything that takes room.  Raises JobError where an envelope cannot be."""
     problems: list[Problem] = []
-    found = [_tube(made, piece) for piece in pieces if piece.kind == "tube"]
+    found = [_tube(made, piece) for piece in pieces if piece.path[:1] == ("tube",)]
     found += [_link(made, rod) for rod in made.rods]
     for i, wheel in enumerate(made.job.wheel):
         if wheel.width is not None:

@@ -25,7 +25,8 @@ def part_points(job: Definitions, piece: Piece) -> Sequence[Point]:
     index = int(piece.path[1])
     if piece.path[0] == "tube":
         return job.tube[index].route
-    return job.link[index].between or ()
+    link = job.link[index]
+    return link.between or () if piece.mark == link.mark else ()  # not the sleeves of its ends
 
 
 def length_tolerances(job: Definitions, pieces: Sequence[Piece]) -> dict[str, float]:

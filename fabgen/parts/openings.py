@@ -104,7 +104,7 @@ def with_openings(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
 
 def _marked(job: Definitions, piece: Piece, solid: set[str], problems: list[Problem]) -> Piece:
     part = piece.length_part
-    if piece.kind != "tube" or part is None or len(piece.path) < 2:
+    if part is None or len(piece.path) < 2 or piece.path[0] != "tube":
         return piece
     given = job.tube[int(piece.path[1])]
     asked = {end.at for end in part.ends if (given.start if end.at == "start" else given.finish).opens}

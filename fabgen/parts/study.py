@@ -2,18 +2,16 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.geometry.mechanism import Mechanism, Mobility, Screw, plainest
-from fabgen.job.definitions import Definitions, RodEndGiven
+from fabgen.job.definitions import Definitions
 from fabgen.parts.keep_out import Clearance, Thing, measured, things
+from fabgen.parts.link_ends import RodEndSetup, link_end
 from fabgen.parts.movement import Assembly, assemble
 from fabgen.parts.piece import Piece
 from fabgen.parts.travel import Follow, SweepResult, Tilt, forced_lengths, run_sweep
-from fabgen.shop import rod_ends
-from fabgen.shop.threads import ThreadError, parse_thread
 
 
 @dataclass(frozen=True, eq=False)
@@ -89,11 +87,5 @@ def swing_limit(made: Assembly, tilt: Tilt) -> tuple[float | None, str]:
         if joint.name == tilt.mark:
             return joint.swing, "" if joint.swing is None else "as the job gives it"
     link = next(link for link in made.job.link if link.mark == tilt.mark)
-    given = link.rod_ends[0 if tilt.at == "start" else 1]
-    if isinstance(given, RodEndGiven) and given.swing is not None:
-        return given.swing, "as the job gives it"
-    name = given.thread if isinstance(given, RodEndGiven) else given
-    try:
-        return math.radians(rod_ends.usual_swing(parse_thread(name))), rod_ends.MEMORY
-    except ThreadError:
-        return None, ""
+    side = link_end(made.job, link, 0 if tilt.at == "start" else 1)
+    return (side.swing, side.swing_source) if isinstance(side, RodEndSetup) else (None, "")

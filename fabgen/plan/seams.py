@@ -72,7 +72,7 @@ def _tube_seams(piece: Piece, parts: Mapping[str, LengthPart], walls: Mapping[st
         for weld in joint_welds(piece, parts)
     ]
     if isinstance(piece.shape, LinkPart) and piece.shape.bungs:
-        found.append(Seam(piece.mark, 2.0 * piece.shape.section.perimeter, walls[piece.mark]))
+        found.append(Seam(piece.mark, len(piece.shape.rods) * piece.shape.section.perimeter, walls[piece.mark]))
     return found
 
 

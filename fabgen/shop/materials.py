@@ -30,13 +30,15 @@ STEEL, STAINLESS, STAINLESS_MO, ALUMINIUM = 7850.0, 7900.0, 8000.0, 2700.0
 @dataclass(frozen=True, slots=True)
 class Material:
     """A material: the `group` whose bend data serve it, density (kg/m3), what it is in words,
-    and the least yield strength (MPa) where a standard gives one whatever the condition."""
+    and the least yield strength (MPa) where a standard gives one whatever the condition; the
+    tensile strength only where a job says it (`strength.py` has the rest)."""
 
     name: str
     group: Group
     density: float
     title: str
     yield_strength: float | None = None
+    tensile_strength: float | None = None
 
 
 class UnknownMaterialError(ValueError):

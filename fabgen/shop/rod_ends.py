@@ -89,12 +89,6 @@ def least_wall(thread: Thread) -> float:
     return max(2.0, 0.2 * thread.diameter)
 
 
-def least_engagement(thread: Thread, soft: bool) -> float:
-    """Thread that must stay engaged, mm: the diameter in steel, one and a half times it in
-    aluminium (common practice, no source)."""
-    return thread.diameter * (1.5 if soft else 1.0)
-
-
 def usual_swing(thread: Thread) -> float:
     """How far the ball of a rod end of that size tilts each way before the eye meets the fork, degrees
     (from memory, check against your part; makers differ)."""

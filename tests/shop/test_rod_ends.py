@@ -1,6 +1,7 @@
 import pytest
 
 from fabgen.shop import rod_ends
+from fabgen.shop.engagement import practice_engagement
 from fabgen.shop.threads import parse_thread
 
 
@@ -12,7 +13,7 @@ def test_every_rod_end_has_a_thread_that_is_known() -> None:
         assert rod_ends.find(thread) is rod
         assert rod.thread_length < rod.shank
         # What is left of the thread beyond a jam nut keeps the least engagement and can be adjusted.
-        assert rod.thread_length - thread.jam_nut > rod_ends.least_engagement(thread, soft=False)
+        assert rod.thread_length - thread.jam_nut > practice_engagement(thread, soft=False)
 
 
 def test_a_size_without_a_rod_end() -> None:
@@ -24,6 +25,6 @@ def test_rules_of_bungs() -> None:
     assert rod_ends.usual_bung(m12) == rod_ends.Bung(24.0, 4.0)
     assert rod_ends.usual_bung(parse_thread("M6")).head == 3.0
     assert rod_ends.usual_bung(parse_thread("M30")).head == 6.0
-    assert rod_ends.least_engagement(m12, soft=True) == 18.0
+    assert practice_engagement(m12, soft=True) == 18.0
     assert rod_ends.least_wall(m12) == pytest.approx(2.4)
     assert rod_ends.least_wall(parse_thread("M5")) == 2.0

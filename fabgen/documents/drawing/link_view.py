@@ -17,7 +17,8 @@ from fabgen.documents.drawing.views import Content, DrawnView, TableText, View
 from fabgen.documents.picture import Arc, Pen, Text, line, polyline
 from fabgen.documents.sketch import Panel, Sketch, grown, joined, text_box
 from fabgen.geometry.outline import Xy
-from fabgen.parts.link_rod import LinkPart, RodEndSetup
+from fabgen.parts.link_ends import EyeSetup, LinkEnd, RodEndSetup
+from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.piece import Piece
 from fabgen.shop.figures import Figures
 
@@ -32,7 +33,11 @@ def link_content(piece: Piece, part: LinkPart, figures: Figures, projection: Pro
     views = _LinkViews(piece, part, figures, projection)
     main = View("", views.least, views.draw, largest=largest_scale(part.section))
     return Content(
-        DrawnView(main), (), (_parts_list(piece, part, figures),), told=("pin to pin", "adjusts"), notes=(SCHEMATIC,)
+        DrawnView(main),
+        (),
+        (_parts_list(piece, part, figures),),
+        told=("pin to pin", "adjusts"),
+        notes=(SCHEMATIC,) if part.rods else (),
     )
 
 
@@ -49,29 +54,38 @@ class _LinkViews:
         self.piece, self.part, self.figures, self.projection = piece, part, figures, projection
         self.shape = TubeShape(part)
         self.radius = part.section.width / 2.0
+        self.long = part.length + sum(side.reach for side in part.sides)  # along the tube, from pin to pin
 
-    def eye(self, rod: RodEndSetup) -> float:
+    def eye(self, side: LinkEnd) -> float:
         """Radius of the eye as drawn, mm."""
-        return EYE * (rod.bore or rod.thread.diameter)
+        if isinstance(side, EyeSetup):
+            return side.sleeve.width / 2.0
+        return EYE * (side.bore or side.thread.diameter)
 
-    def inside(self, rod: RodEndSetup) -> float:
+    def tall(self, side: LinkEnd) -> float:
+        """How far an end reaches from the tube's axis, mm."""
+        return self.eye(side) + (abs(side.offset) if isinstance(side, EyeSetup) else 0.0)
+
+    def inside(self, rod: LinkEnd) -> float:
         """How far from the pin there is something to be seen inside the tube, mm."""
+        if isinstance(rod, EyeSetup):
+            return self.eye(rod)
         return rod.reach + max(rod.tapped - rod.head, rod.depth - rod.head, 0.0)
 
     def least(self, scale: float) -> Xy:
-        eyes = [self.eye(rod) for rod in self.part.rods]
-        ends = sum(self.inside(rod) for rod in self.part.rods) + sum(eyes)
-        width = min(ends, self.part.pin_to_pin + sum(eyes)) * scale + self.radius * 2.0 * scale + 65.0
-        height = max([self.radius, *eyes]) * 2.0 * scale + 58.0
+        eyes = [self.eye(side) for side in self.part.sides]
+        ends = sum(self.inside(side) for side in self.part.sides) + sum(eyes)
+        width = min(ends, self.long + sum(eyes)) * scale + self.radius * 2.0 * scale + 65.0
+        height = max([self.radius, *map(self.tall, self.part.sides)]) * 2.0 * scale + 58.0
         return (width, height)
 
     def draw(self, scale: float, room: Xy) -> Panel:
         section = titled(section_sketch(self.shape, scale, self.figures).panel(), "Section")
         spare = room[0] - section.width - _APART
-        first, last = self.part.rods
+        first, last = self.part.sides
         axis = LongAxis.fitted(
             -self.eye(first),
-            self.part.pin_to_pin + self.eye(last),
+            self.long + self.eye(last),
             scale,
             spare - 12.0,
             self.eye(first) + self.inside(first) + 4.0 / scale,
@@ -84,17 +98,22 @@ class _LinkViews:
     # -- the assembly -------------------------------------------------------
     def _assembly(self, axis: LongAxis) -> Sketch:
         sketch = Sketch()
-        end = self.part.pin_to_pin
-        start_reach, finish_reach = (rod.reach for rod in self.part.rods)
+        end = self.long
+        first, last = self.part.sides
         for way in (1.0, -1.0):
-            for a, b in axis.split((start_reach, way * self.radius), (end - finish_reach, way * self.radius)):
+            h = way * self.radius
+            for a, b in axis.split((self._edge(first, h), h), (end - self._edge(last, h), h)):
                 sketch.draw(line(a, b))
-        for s in (start_reach, end - finish_reach):
-            sketch.draw(line(axis.at((s, -self.radius)), axis.at((s, self.radius))))
+        for s, side in ((first.reach, first), (end - last.reach, last)):
+            if isinstance(side, RodEndSetup):
+                sketch.draw(line(axis.at((s, -self.radius)), axis.at((s, self.radius))))
         sketch.draw(*axis.break_lines(self.radius * axis.scale))
-        for i, rod in enumerate(self.part.rods):
-            self._rod_end(sketch, rod, axis, bool(i))
-        eyes = [self.eye(rod) for rod in self.part.rods]
+        for i, side in enumerate(self.part.sides):
+            if isinstance(side, EyeSetup):
+                self._sleeve(sketch, side, axis, bool(i))
+            else:
+                self._rod_end(sketch, side, axis, bool(i))
+        eyes = [self.eye(side) for side in self.part.sides]
         margin = 4.0 / axis.scale
         for a, b in axis.split((-eyes[0] - margin, 0.0), (end + eyes[1] + margin, 0.0)):
             sketch.draw(line(a, b, "centre"))
@@ -104,11 +123,27 @@ class _LinkViews:
             self._balloon(sketch, item, axis)
         return sketch
 
+    @staticmethod
+    def _edge(side: LinkEnd, h: float) -> float:
+        """Where the tube's outside at height `h` ends, seen along the bolt, mm from the pin."""
+        if isinstance(side, RodEndSetup):
+            return side.reach
+        return math.sqrt(max(0.0, (side.sleeve.width / 2.0) ** 2 - (h - side.offset) ** 2))
+
+    def _sleeve(self, sketch: Sketch, side: EyeSetup, axis: LongAxis, finish: bool) -> None:
+        """A fixed end as seen along its bolt."""
+        x, y = axis.at((self.long if finish else 0.0, side.offset))
+        r = side.sleeve.width / 2.0 * axis.scale
+        sketch.draw(Arc(x, y, r), Arc(x, y, side.sleeve.bore / 2.0 * axis.scale))
+        sketch.draw(line((x, y - r - 3.0), (x, y + r + 3.0), "centre"))
+        if side.offset:
+            sketch.draw(line((x - r - 3.0, y), (x + r + 3.0, y), "centre"))
+
     def _rod_end(self, sketch: Sketch, rod: RodEndSetup, axis: LongAxis, finish: bool) -> None:
         """One rod end, its jam nut and bung, from the pin inward."""
 
         def at(t: float, h: float) -> Xy:
-            return axis.at((self.part.pin_to_pin - t if finish else t, h))
+            return axis.at((self.long - t if finish else t, h))
 
         def bar(t0: float, t1: float, h: float, pen: Pen = "visible") -> None:
             for way in (1.0, -1.0):
@@ -144,27 +179,34 @@ class _LinkViews:
         across(rod.shank, thread, "hidden")
         if self.part.bungs:
             if rod.head > 0.0:
-                r = self.radius
+                r = self.part.head_diameter / 2.0
                 head = [at(face, -r), at(rod.reach, -r), at(rod.reach, r), at(face, r)]
                 sketch.draw(polyline(head, closed=True))
             end = rod.reach + rod.tapped - rod.head
             inner = self.part.section.bore / 2.0
             bar(rod.reach, end, inner, "hidden")
             across(end, inner, "hidden")
+        if self.part.sight_hole and (place := rod.sight_hole()) is not None:
+            sketch.draw(Arc(*at(rod.reach + place, 0.0), max(0.3, self.part.sight_hole / 2.0 * scale)))
 
     def _sizes(self, sketch: Sketch, axis: LongAxis, box: tuple[float, float, float, float]) -> None:
         part, figures = self.part, self.figures
-        end, way = part.pin_to_pin, part.each_way
+        end, way = self.long, part.each_way
         above, below = Side("above"), Side("below")
-        eyes = [self.eye(rod) * axis.scale + 3.0 for rod in part.rods]
-        text = f"pin to pin {figures.tube(end)}, adjusts {figures.tube(end - way)} to {figures.tube(end + way)}"
+        eyes = [self.tall(side) * axis.scale + 3.0 for side in part.sides]
+        apart = part.pin_to_pin
+        text = f"pin to pin {figures.tube(apart)}"
+        if part.rods:
+            text += f", adjusts {figures.tube(apart - way)} to {figures.tube(apart + way)}"
         above.lengths.append(Length((axis.x(0.0), eyes[0]), (axis.x(end), eyes[1]), text, 0.0, 0.0))
-        for i, rod in enumerate(part.rods):
+        for i, rod in enumerate(part.sides):
+            if isinstance(rod, EyeSetup):
+                continue
             face, begin = rod.reach - rod.head, rod.shank - rod.thread_length
             a, b = (axis.x(end - t if i else t) for t in (begin, face))
             low = -rod.thread.diameter / 2.0 * axis.scale
             below.lengths.append(Length((a, low), (b, min(low, -self.radius * axis.scale)), figures.tube(rod.showing)))
-        ends = (axis.x(part.rods[0].reach), axis.x(end - part.rods[1].reach))
+        ends = (axis.x(part.sides[0].reach), axis.x(end - part.sides[1].reach))
         low = -self.radius * axis.scale
         text = f"tube, saw length {figures.tube(part.length)}"
         below.outermost.append(Length((ends[0], low), (ends[1], low), text))
@@ -174,9 +216,11 @@ class _LinkViews:
     # -- item numbers -------------------------------------------------------
     def _items(self) -> list[_Item]:
         spots: dict[int, list[Xy]] = {
-            1: [(self.part.rods[0].reach + self.part.length * f, self.radius) for f in (0.1, 0.9, 0.3, 0.7)]
+            1: [(self.part.sides[0].reach + self.part.length * f, self.radius) for f in (0.1, 0.9, 0.3, 0.7)]
         }
-        for i, rod in enumerate(self.part.rods):
+        for i, rod in enumerate(self.part.sides):
+            if isinstance(rod, EyeSetup):
+                continue
             face = rod.reach - rod.head
             places = {
                 "rod end": (0.0, self.eye(rod) * 0.87),
@@ -186,7 +230,7 @@ class _LinkViews:
             for number, hardware in enumerate(self.piece.hardware, 2):
                 if hardware.spec == str(rod.thread) and hardware.item in places:
                     t, h = places[hardware.item]
-                    spots.setdefault(number, []).append((self.part.pin_to_pin - t if i else t, h))
+                    spots.setdefault(number, []).append((self.long - t if i else t, h))
         return [_Item(number, tuple(points)) for number, points in sorted(spots.items())]
 
     def _balloon(self, sketch: Sketch, item: _Item, axis: LongAxis) -> None:

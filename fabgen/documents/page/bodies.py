@@ -21,6 +21,7 @@ from fabgen.geometry.folds import Face, FoldTree
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Circle, Loop, Outline, Vertex
 from fabgen.parts.cope import section_profile
+from fabgen.parts.link_ends import EyeSetup
 from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, Rolled, WorkedEnd
 from fabgen.shop.section import Section
@@ -182,7 +183,9 @@ def _sharp_places(skin: Array) -> list[int]:
 def _rod_ends(part: LinkPart) -> list[Body]:
     """Shanks and eyes of a link's rod ends, simplified: what is bought, shown so that the pins can be seen."""
     found = []
-    for end, rod in zip(part.ends, part.rods, strict=True):
+    for end, rod in zip(part.ends, part.sides, strict=True):
+        if isinstance(rod, EyeSetup):
+            continue  # its sleeve is a part of its own
         frame = top_frame(end)
         out = frame.x if end.at == "finish" else -frame.x
         face = end.frame.origin + float(np.nanmin(end.line.x)) * end.frame.x

@@ -1,0 +1,106 @@
+"""What is bought for a link rod, and how it is set up, in words."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from typing import TYPE_CHECKING
+
+from fabgen.parts.link_ends import EyeSetup, RodEndSetup
+from fabgen.parts.link_load import load_facts
+from fabgen.parts.piece import Hardware
+from fabgen.parts.run import ENDS
+from fabgen.shop.figures import figure
+from fabgen.shop.threads import Thread, parse_thread
+
+if TYPE_CHECKING:
+    from fabgen.parts.link_rod import LinkPart
+
+INCH = 25.4
+
+
+def hardware(part: LinkPart) -> tuple[Hardware, ...]:
+    wanted: Counter[tuple[str, str, str]] = Counter()
+    for rod in part.rods:
+        bore = f"bore {rod.bore:.4g} mm, " if rod.bore else ""
+        wanted["rod end", str(rod.thread), f"{bore}shank {rod.shank:.4g} mm, thread {rod.thread_length:.4g} mm"] += 1
+    for rod in part.rods:
+        wanted["jam nut", str(rod.thread), f"thin nut, {_nut_standard(rod.thread)}"] += 1
+    for rod in part.rods if part.bungs else ():
+        stepped = f", {figure(part.head_diameter)} mm outside the tube" if part.is_stepped else ""
+        fit = f"to fit the bore of {part.section}, {rod.tapped:.4g} mm of thread, head {rod.head:.4g} mm{stepped}"
+        wanted["weld-in threaded bung", str(rod.thread), fit] += 1
+    return tuple(Hardware(item, spec, count, note) for (item, spec, note), count in wanted.items())
+
+
+def _nut_standard(thread: Thread) -> str:
+    if thread.series != "M":
+        return "ASME B18.2.2"
+    coarse = parse_thread(thread.size).pitch
+    return "ISO 4035" if math.isclose(thread.pitch, coarse) else "ISO 8675"
+
+
+def facts(part: LinkPart, units: str) -> tuple[tuple[str, str], ...]:
+    middle, way = part.pin_to_pin, part.each_way
+    told = [("pin to pin", mm(middle, units))]
+    if part.rods:
+        told.append(("adjusts", f"{mm(middle - way, units)} to {mm(middle + way, units)}, {mm(way, units)} each way"))
+    else:
+        told.append(("adjusts", "not at all: both ends are fixed"))
+    if part.in_place:
+        told.append(("one turn of the tube", mm(part.per_turn, units, 2)))
+    elif part.rods:
+        steps = " or ".join(sorted({mm(rod.thread.pitch / 2.0, units, 2) for rod in part.rods}))
+        told.append(("to adjust", f"take one end off its pin; half a turn of the rod end is {steps}"))
+    for name, side in zip(ENDS, part.sides, strict=True):
+        told += _eye_facts(name, side, units) if isinstance(side, EyeSetup) else _rod_facts(name, side, part, units)
+    told.append(("mass", _mass(part)))
+    return (*told, *(load_facts(part.load) if part.load else ()))
+
+
+def _rod_facts(name: str, rod: RodEndSetup, part: LinkPart, units: str) -> list[tuple[str, str]]:
+    found = [
+        (
+            f"{name}, {rod.thread}",
+            f"{mm(rod.showing, units)} of thread showing, jam nut of {mm(rod.thread.jam_nut, units)} on it; "
+            f"{mm(rod.engaged(rod.depth), units)} engaged, {mm(rod.least_depth, units)} at least",
+        )
+    ]
+    if not part.bungs:
+        found.append((f"tap the {name}", f"{mm(rod.tapped, units)} deep"))
+    if part.sight_hole and (place := rod.sight_hole()) is not None:
+        text = f"{mm(part.sight_hole, units)} through to the thread, {mm(place, units)} from the tube's end: "
+        found.append((f"sight hole, {name}", f"{text}the shank has to cover it, else it is not in far enough"))
+    return found
+
+
+def _eye_facts(name: str, eye: EyeSetup, units: str) -> list[tuple[str, str]]:
+    off = (
+        f", its axis {mm(abs(eye.offset), units)} {'above' if eye.offset > 0 else 'below'} the tube's"
+        if eye.offset
+        else ""
+    )
+    return [(f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, {mm(eye.width, units)} long{off}")]
+
+
+def _mass(part: LinkPart) -> str:
+    """Of the link as it is fitted, as far as that is known."""
+    masses = [rod.mass for rod in part.rods]
+    known = [mass for mass in masses if mass is not None]
+    with_rods = bool(masses) and len(known) == len(masses)
+    counted = ["bar" if part.section.is_solid else "tube"]
+    if part.bungs and part.rods:
+        counted.append("bungs")
+    if any(isinstance(side, EyeSetup) for side in part.sides):
+        counted.append("sleeves")
+    if with_rods:
+        counted.append("rod ends")
+    words = f"{', '.join(counted[:-1])} and {counted[-1]}" if len(counted) > 1 else counted[0]
+    left = "" if not part.rods else "; jam nuts not counted" if with_rods else "; rod ends and jam nuts not counted"
+    return f"{figure(part.made_mass + (sum(known) if with_rods else 0.0), 2)} kg: {words}{left}"
+
+
+def mm(length: float, units: str, decimals: int = 1) -> str:
+    """A length in mm; in an inch job with decimal inches beside it."""
+    text = f"{figure(length, decimals)} mm"
+    return f"{text} [{length / INCH:.3f} in]" if units == "in" else text

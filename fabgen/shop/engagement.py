@@ -1,0 +1,94 @@
+"""How much thread must be engaged, and what a thread bears, by the materials of screw and nut.
+
+Shear areas a mm of engagement and the length at which the screw breaks before either thread
+strips: Machinery's Handbook, 'Length of engagement of mating threads' (same as FED-STD-H28/2B;
+from memory, edition not at hand), for the threads' least favourable limits of ISO 965-1, class
+6g in 6H (formulas of the tolerances from memory); inch threads are reckoned alike, their own
+limits being close.  Stress area: ISO 898-1, A = pi/4 ((d2 + d3) / 2)^2.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from fabgen.shop.threads import Thread
+
+HANDBOOK = "Machinery's Handbook, length of engagement of mating threads; from memory, edition not at hand"
+PRACTICE = "common practice, no source"
+CLASS = "8.8"
+"""The property class taken for a shank that no one has told of (ISO 898-1): the hard case for the nut."""
+
+
+@dataclass(frozen=True, slots=True)
+class ThreadLimits:
+    """Limits that leave the least metal, mm: of the screw its major and pitch diameter, of the nut its pitch and
+    minor diameter."""
+
+    screw_major: float
+    screw_pitch: float
+    nut_pitch: float
+    nut_minor: float
+
+
+def limits(thread: Thread) -> ThreadLimits:
+    """Of 6g in 6H."""
+    d, p = thread.diameter, thread.pitch
+    pitch_diameter = d - 0.75 * math.sqrt(3.0) / 2.0 * p
+    allowance = (15.0 + 11.0 * p) / 1000.0
+    pitch_tolerance = 0.090 * p**0.4 * d**0.1
+    major_tolerance = 0.180 * p ** (2.0 / 3.0) - 0.00315 / math.sqrt(p)
+    minor_tolerance = 0.230 * p**0.7 if p >= 1.0 else 0.433 * p - 0.190 * p**1.22
+    return ThreadLimits(
+        screw_major=d - allowance - major_tolerance,
+        screw_pitch=pitch_diameter - allowance - pitch_tolerance,
+        nut_pitch=pitch_diameter + 1.32 * pitch_tolerance,
+        nut_minor=thread.core + minor_tolerance,
+    )
+
+
+def stress_area(thread: Thread) -> float:
+    """Area that a pull on the screw is reckoned with, mm2 (ISO 898-1; inch threads ASME B1.1)."""
+    if thread.series != "M":
+        return math.pi / 4.0 * (thread.diameter - 0.9743 * thread.pitch) ** 2
+    h = math.sqrt(3.0) / 2.0 * thread.pitch
+    return math.pi / 4.0 * (thread.diameter - 0.75 * h / 2.0 - (1.25 + 1.0 / 6.0) * h / 2.0) ** 2
+
+
+def screw_shear(thread: Thread) -> float:
+    """Area in shear of the screw's thread, mm2 a mm of engagement."""
+    at = limits(thread)
+    half = thread.pitch / 2.0 + (at.screw_pitch - at.nut_minor) / math.sqrt(3.0)
+    return math.pi / thread.pitch * at.nut_minor * half
+
+
+def nut_shear(thread: Thread) -> float:
+    """Area in shear of the nut's thread, mm2 a mm of engagement."""
+    at = limits(thread)
+    half = thread.pitch / 2.0 + (at.screw_major - at.nut_pitch) / math.sqrt(3.0)
+    return math.pi / thread.pitch * at.screw_major * half
+
+
+def breaking_engagement(thread: Thread, screw: float, nut: float) -> float:
+    """Length at which the screw breaks before either thread strips, mm; tensile strengths in MPa."""
+    area = stress_area(thread)
+    alike = 2.0 * area / screw_shear(thread)
+    harder = screw_shear(thread) * screw / (nut_shear(thread) * nut)
+    return alike * max(1.0, harder)
+
+
+def practice_engagement(thread: Thread, soft: bool) -> float:
+    """The diameter in steel, one and a half times it in aluminium, mm (common practice, no source)."""
+    return thread.diameter * (1.5 if soft else 1.0)
+
+
+def class_strengths(name: str) -> tuple[float, float]:
+    """Tensile and yield strength, MPa, by a property class: '8.8' is 800 and 640 (ISO 898-1's own way of naming).
+
+    Raises ValueError where the name is none.
+    """
+    first, _, second = name.strip().partition(".")
+    if not (first.isdigit() and second.isdigit() and 3 <= int(first) <= 14 and 4 <= int(second) <= 9):
+        raise ValueError(f"{name[:20]!r} is no property class")
+    tensile = 100.0 * int(first)
+    return tensile, tensile * int(second) / 10.0
