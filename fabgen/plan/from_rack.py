@@ -9,7 +9,7 @@ from typing import Literal
 from fabgen.job.definitions import Definitions, Stock
 from fabgen.job.rack import OnHand, Rack, RackBar
 from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan, Take
-from fabgen.plan.things import thing_key
+from fabgen.plan.things import item_key, thing_key
 
 Table = Literal["bar", "sheet", "remnant", "hardware"]
 MOST = 10_000
@@ -100,6 +100,26 @@ def use_rack(plan: Plan, rack: Rack) -> Plan:
         on_hand=tuple(left.used_lines),
         takes=tuple(left.takes()),
     )
+
+
+def nearly_on_hand(plan: Plan, rack: Rack) -> list[tuple[str, str, str]]:
+    """Remarks on hardware of the rack that only its short spec keeps from being used, as 'M12' for 'M12, 200 HV'."""
+    found = []
+    for i, held in enumerate(rack.contents.hardware):
+        known = {thing_key(line.item, line.spec) for line in plan.shopping}
+        near = [
+            line.spec
+            for line in plan.shopping
+            if item_key(line.item) == item_key(held.item)
+            and line.spec.casefold().startswith(held.spec.strip().casefold())
+        ]
+        if held.count and near and thing_key(held.item, held.spec) not in known:
+            text = (
+                f'{held.item} "{held.spec}" on the rack is not used: the shopping list has "{near[0]}". Where it is '
+                "the same, give it that spec"
+            )
+            found.append((f"hardware {i + 1} of the rack", "rack-hardware", text))
+    return found
 
 
 class _Left:

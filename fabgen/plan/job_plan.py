@@ -12,7 +12,7 @@ from fabgen.parts.piece import Piece
 from fabgen.plan import consumables
 from fabgen.plan.buying import make_plan
 from fabgen.plan.effort import Effort, Progress, silent
-from fabgen.plan.from_rack import rack_stock, use_rack
+from fabgen.plan.from_rack import nearly_on_hand, rack_stock, use_rack
 from fabgen.plan.hardware import bolt_purchases, bolt_stacks
 from fabgen.plan.plan import Plan
 from fabgen.plan.prices import Remark, priced
@@ -44,8 +44,9 @@ def plan_job(
     )
     if rack is None:
         return plan
+    nearly = nearly_on_hand(plan, rack)
     plan = use_rack(plan, rack)
-    return replace(plan, remarks=(*plan.remarks, *_booked(job.job.number, rack)))
+    return replace(plan, remarks=(*plan.remarks, *nearly, *_booked(job.job.number, rack)))
 
 
 def _booked(number: str, rack: Rack) -> list[Remark]:

@@ -170,3 +170,10 @@ def test_an_outline_that_will_not_do_is_told_in_the_rack_file() -> None:
     told = describe(caught.value.problems[0])
     assert told.startswith("rack.toml:")
     assert 'remnant 1 "K"' in told
+
+
+def test_hardware_whose_spec_is_too_short_to_be_known_is_told() -> None:
+    short = '[rack]\nunits = "mm"\n[[hardware]]\nitem = "washer"\nspec = "M10"\ncount = 20\n'
+    assert [remark[1] for remark in plan(rack=short).remarks] == ["rack-hardware"]
+    assert "M10, 200 HV" in plan(rack=short).remarks[0][2]
+    assert plan(rack=short.replace("M10", "M10, 200 HV")).remarks == ()
