@@ -26,11 +26,12 @@ def place(flat: FlatPart, point: Xy) -> str:
     return f"{mm(x)} from the left, {mm(y)} from below{made}"
 
 
-def one_of(flat: FlatPart, holes: Sequence[Hole], index: int) -> str:
+def one_of(flat: FlatPart, holes: Sequence[Hole], index: int, all_alike: bool = False) -> str:
     """One of several like holes in words that lead to it on the drawing.
 
     'hole A3, Ø13.5 for M12 in face "left" (35 mm from the left, 25 mm from below on the flat)', and 'the worst of 4
-    holes Ø9 for M8, that in face …' where there are several."""
+    holes Ø9 for M8, that in face …' where there are several, or 'each of the 4 holes Ø9 for M8' where these are all
+    there are and none is worse than another."""
     hole = holes[index]
     letter = next((each.name for each in tabled_holes(hole_groups(flat)) if each.hole is hole), "")
     face = f' in face "{hole.face}"' if hole.face and flat.bends else ""
@@ -38,8 +39,10 @@ def one_of(flat: FlatPart, holes: Sequence[Hole], index: int) -> str:
     name = hole_name(hole)
     if len(holes) == 1:
         return f"hole {letter}, {name}{face}{where}" if letter else f"hole {name}{face}{where}"
+    if all_alike and len(holes) == sum(each.label == hole.label for each in flat.holes):
+        return f"each of the {len(holes)} holes {name}"
     which = f", {letter}{face}" if letter else f", that{face}" if face else ""
-    return f"the worst of {len(holes)} holes {name}{which}{where},"
+    return f"the worst of {len(holes)} holes {name}{which}{where}" + ("," if which else "")
 
 
 def bend_words(flat: FlatPart, index: int) -> str:

@@ -18,6 +18,8 @@ from fabgen.shop.holes import clearance
 
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
 THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"
+ALIKE = 0.05
+"""Figures that differ by less are told as one, mm."""
 SLACK = 0.02
 """Figures this little under a limit are let pass: arcs are flattened for the check, mm."""
 
@@ -151,4 +153,5 @@ def _grouped(flat: FlatPart, cases: Iterable[Case], least: float) -> Iterator[tu
             groups.setdefault(case.hole.label, []).append(case)
     for group in groups.values():
         worst = min(range(len(group)), key=lambda i: group[i].value)
-        yield group[worst], f"{one_of(flat, [case.hole for case in group], worst)} is"
+        alike = max(case.value for case in group) - group[worst].value < ALIKE
+        yield group[worst], f"{one_of(flat, [case.hole for case in group], worst, alike)} is"

@@ -57,6 +57,14 @@ def test_many_holes_bear_the_letters_of_the_hole_table() -> None:
     assert words == "hole A4, Ø9 for M8 (47 mm from the left, 40 mm from below)"
     assert rows["A4"] == ("47", "40")
     assert one_of(flat, holes, 3).startswith("the worst of 7 holes Ø9 for M8, A4 (47 mm")
+    assert one_of(flat, holes, 3, all_alike=True) == "each of the 7 holes Ø9 for M8"
+    assert one_of(flat, holes[1:], 2, all_alike=True).startswith("the worst of 6 holes Ø9 for M8, A4 (47 mm")
+
+
+def test_holes_that_are_all_as_near_are_told_as_one() -> None:
+    holes = [{"at": [20, 8], "bolt": "M6", "row": {"count": 4, "pitch": 40}}]
+    text = found(piece(plate, rectangle=[200, 100], holes=holes), "hole-to-edge")
+    assert text.startswith("each of the 4 holes Ø6.6 for M6 is 4.7 mm from the edge")
 
 
 @pytest.mark.parametrize("rolled", [False, True])

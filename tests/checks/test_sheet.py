@@ -245,7 +245,7 @@ def test_like_holes_make_one_finding() -> None:
     holes = [bolt(9, 12, "M8", row={"count": 4, "pitch": 25, "turn": 90}), bolt(190, 50, "M6")]
     (finding,) = found("hole-to-edge", "plate", **BLANK, holes=holes)
     assert "9 for M8" in finding.text
-    assert "the worst of 4" in finding.text
+    assert "each of the 4" in finding.text
 
 
 def test_a_face_is_told_once() -> None:
