@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.contact import Array
-from fabgen.shop.hole_saws import CUP_DEPTH, MEMORY, HoleSaw, neighbours
+from fabgen.shop.hole_saws import CUP_DEPTH, DEEP_CUP, MEMORY, HoleSaw, neighbours
 from fabgen.shop.section import Section
 
 HOLE_SAW_ANGLE = math.radians(30.0)
@@ -27,6 +27,7 @@ weld (common practice, no source)."""
 
 _FLAT = 0.01
 """A cut is straight when it departs from a plane by less than this, mm."""
+_TOO_DEEP = f"the common cup cannot do it, it takes {CUP_DEPTH:g} mm; a deep cup, or by the template"
 _EQUAL = 0.02
 """A branch within this share of its main's diameter counts as equal to it."""
 
@@ -115,6 +116,13 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
             f"{onto.width:g} mm: cut by the template",
         )
     travel = float(np.ptp(cut.outside * math.cos(cut.angle) + cut.skin[:, 0] * math.sin(cut.angle)))
+    if travel > DEEP_CUP:
+        return _setup(
+            cut,
+            "template",
+            f"the cut is {travel:.1f} mm deep and the deepest cups take {DEEP_CUP:g} mm ({MEMORY}): no hole saw can "
+            "do it, cut by the template",
+        )
     advice, brief = _hole_saw_words(cut, onto, saw, gap, turned, travel)
     return replace(
         _setup(cut, "hole saw", advice, brief),
@@ -194,14 +202,14 @@ def _hole_saw_words(
     deep = travel > CUP_DEPTH
     brief = [f"hole saw {_named(saw)}{left}", "square" if turned < 0.05 else held]
     brief.append(f"axis {abs(cut.offset):.1f} mm toward {side}, {along}" if aside else f"axis centred, {along}")
-    brief.append(f"travel {travel:.1f} mm{' (deep cup)' if deep else ''}")
+    brief.append(f"travel {travel:.1f} mm{f': {_TOO_DEEP}' if deep else ''}")
     advice = [f"hole saw {_named(saw)} for the main's {onto.width:g} mm{left}", held]
     advice.append(
         f"its axis {abs(cut.offset):.1f} mm off the tube's, toward {side}" if aside else "its axis on the tube's"
     )
     advice += [along, f"{travel:.1f} mm of travel"]
     if deep:
-        advice[-1] += f" (a deep cup: the common one takes {CUP_DEPTH:g} mm)"
+        advice[-1] += f": {_TOO_DEEP}"
     more = f"; saw sizes {MEMORY}"
     if cut.section.is_round and cut.section.width > onto.width * (1.0 - _EQUAL):
         more = "; equal tubes run out thin at the sides: feed gently" + more

@@ -46,7 +46,9 @@ _SIXTEENTHS = (
 SIZES = tuple(HoleSaw(Fraction(n, 16)) for n in _SIXTEENTHS)
 
 CUP_DEPTH = 38.0
-"""How deep the common cup cuts in one pass, mm (1 1/2 in); deep cups go some 50 to 75 mm."""
+"""How deep the common cup cuts in one pass, mm (1 1/2 in)."""
+DEEP_CUP = 75.0
+"""How deep the deepest cups cut, mm."""
 
 
 def neighbours(diameter: float) -> tuple[HoleSaw | None, HoleSaw | None]:

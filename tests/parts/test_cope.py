@@ -123,8 +123,9 @@ class TestSaw:
         assert cope.saw.short_point_mm == pytest.approx(np.nanmax(cope.line.x), abs=1e-4)
 
     def test_too_shallow_for_a_hole_saw(self) -> None:
-        assert simple_cope(BRANCH, MAIN, math.radians(29)).saw.method == "template"
-        assert simple_cope(BRANCH, MAIN, math.radians(31)).saw.method == "hole saw"
+        thin = Section("round", 21.3, 21.3, 2.0)
+        assert simple_cope(thin, MAIN, math.radians(29)).saw.method == "template"
+        assert simple_cope(thin, MAIN, math.radians(31)).saw.method == "hole saw"
 
     def test_branch_on_a_mains_corners(self) -> None:
         saw = simple_cope(Section("rectangular", 40.0, 40.0, 3.0, 6.0), BOX, math.radians(90)).saw

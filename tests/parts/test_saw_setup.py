@@ -60,8 +60,13 @@ class TestHoleSaws:
     def test_travel_square_across_is_the_branchs_diameter(self) -> None:
         saw = simple_cope(round_tube(48.3), round_tube(60.3), math.radians(90)).saw
         assert saw.hole_saw_depth_mm == pytest.approx(48.3)
-        assert "a deep cup: the common one takes 38 mm" in saw.advice
-        assert "deep cup" not in simple_cope(round_tube(33.7), round_tube(60.3), math.radians(90)).saw.advice
+        assert "the common cup cannot do it, it takes 38 mm; a deep cup, or by the template" in saw.advice
+        assert "cannot do it" not in simple_cope(round_tube(33.7), round_tube(60.3), math.radians(90)).saw.advice
+
+    def test_deeper_than_any_cup(self) -> None:
+        saw = simple_cope(round_tube(88.9), round_tube(114.3), math.radians(90)).saw
+        assert saw.method == "template"
+        assert "no hole saw can do it" in saw.advice
 
     def test_the_ready_made_saw_that_leaves_least_open(self) -> None:
         """48.3 mm main: 1 7/8 in is 47.625, 2 in is 50.8; the gap beside the branch by two sagittas."""
