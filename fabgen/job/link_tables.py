@@ -49,14 +49,15 @@ class RodEndFigures(Table):
 
     shank: PlusLength | None = Field(default=None, description="ball centre to the end of the shank")
     thread_length: PlusLength | None = Field(default=None, description="length of thread on the shank")
-    eye_width: PlusLength | None = None
-    bore: PlusLength | None = None
+    eye_width: PlusLength | None = Field(default=None, description="of the ball, along the bolt")
+    bore: PlusLength | None = Field(default=None, description="for the bolt")
     swing: Swing | None = Field(
         default=None, description="how far the ball tilts each way, e.g. 15 for degrees; left out = from the table"
     )
     rating: Force | None = Field(default=None, description='static load by its maker, e.g. "22 kN"')
     property_class: PropertyClass | None = Field(
-        default=None, description='of its shank, e.g. "8.8"; left out = 8.8 where the nut is looked at, 4.6 where it is'
+        default=None,
+        description='of its shank, e.g. "8.8"; left out = 8.8 for the thread to be engaged, 4.6 for what it bears',
     )
     mass: Kilograms | None = Field(default=None, description="of one, kg")
 

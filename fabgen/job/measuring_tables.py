@@ -83,6 +83,7 @@ class PointGiven(Table):
       { tape = { A = …, B = …, C = … }, side = "above" }       tape distances to known points
       { mirror = "A" }, { middle = ["A", "B"] }, { foot = "A", plane = ["B", "C", "D"] },
       { axis = ["A", "B"], along = … }                         from others by planes and axes
+    In the sizes of parts "A_to_B" is the distance between two points, e.g. length = "A_to_B - 40 mm".
     """
 
     from_: PointName | None = Field(default=None, alias="from", description="the known point that is measured from")
@@ -265,10 +266,13 @@ class AsBuilt(Table):
         default={}, description="measured places [x, y, z], in whatever directions they were measured"
     )
     made: Annotated[list[Text], one_as_list] = Field(
-        default=[], description="marks of tubes and links that are cut already and stay as drawn"
+        default=[],
+        description="marks of tubes and links that are cut already; left out = tubes all of whose points were measured",
     )
     error: PlusLength | None = Field(default=None, description="of these readings; left out = that of [measuring]")
-    allowed: PlusLength = Field(default=ALLOWED, description="the frame is not said to be out by less than this")
+    allowed: PlusLength = Field(
+        default=ALLOWED, description="the frame is not said to be out by less than this; left out = 2 mm"
+    )
 
     @property
     def is_given(self) -> bool:

@@ -16,6 +16,7 @@ from fabgen.job.fields import Context
 from fabgen.job.formulas import Names
 from fabgen.job.measuring_tables import Measuring
 from fabgen.job.places import entries, located, mark_of
+from fabgen.job.point_distances import DistanceNames
 from fabgen.job.points import Errors, Point, resolve_points
 from fabgen.job.source import SourceMap
 from fabgen.job.syntax import load_toml
@@ -123,7 +124,8 @@ def _read(raw: Mapping[str, Any], built: Mapping[str, Point] | None = None) -> t
         ready["dimensions"] = {name: value for name, value in dimensions.items() if value is not None}
     if isinstance(raw.get("points"), dict):
         ready["points"] = {name: point for name, point in points.items() if point is not None}
-    context = Context(units, dimensions, points, own_materials(raw), _marks(raw))
+    names = DistanceNames(dimensions, points) if points else dimensions
+    context = Context(units, names, points, own_materials(raw), _marks(raw))
     definitions = None
     try:
         definitions = Definitions.model_validate(ready, context=context)
