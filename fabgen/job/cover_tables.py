@@ -230,34 +230,37 @@ class Cover(Part, Finished, Grained, Pressed, Taped, OutlineKeys):
 
     shape: Literal["cap", "panel", "skirt", "cone", "transition"]
     thickness: PlusLength
-    baseline: Baseline | None = None
+    baseline: Baseline | None = Field(default=None, description="measured in place, square off a straight line")
     points: Annotated[list[PointRef], Field(min_length=3, max_length=MOST_CORNERS)] | None = Field(
         default=None, description="corners in space, in the order one walks round the panel"
     )
     creases: Annotated[list[Text], one_as_list] = Field(
         default=[], description='panel by points: folds between corners, e.g. ["1-3"], so that every part is flat'
     )
-    weld_gap: ZeroLength | None = None
+    weld_gap: ZeroLength | None = Field(
+        default=None,
+        description="smaller than the opening by this all round; left out = on a cap the job's, on a panel 0",
+    )
     overlap: ZeroLength = Field(default=0.0, description="the sheet laps over the opening's edge by this")
     drain: (
         Annotated[
             Annotated[Drain, Tag("table")] | Annotated[Literal["none"], Tag("text")], Discriminator(text_or_table)
         ]
         | None
-    ) = None
-    vent: Vent | None = None
+    ) = Field(default=None, description="or a table, below; left out = one on a cap, none on a panel")
+    vent: Vent | None = Field(default=None, description="vent = {} makes the usual one; left out = none")
     beads: list[Bead] = Field(default=[], description="stiffening beads, etched for the bead roller")
-    diameter: PlusLength | None = None
+    diameter: PlusLength | None = Field(default=None, description="of a skirt")
     bottom: End | None = Field(default=None, description="a diameter; of a transition also an outline as for a plate")
     top: End | None = Field(default=None, description="a diameter; of a transition also an outline as for a plate")
-    height: PlusLength | None = None
+    height: PlusLength | None = Field(default=None, description="of a skirt, cone or transition, square to its bottom")
     arc: Arc | None = Field(default=None, description="how much of the round it covers; left out = 360 deg")
     measured: Literal["outside", "inside", "middle"] = Field(
         default="outside", description="where on the sheet its diameters and outlines are"
     )
     seam: ZeroLength = Field(default=0.0, description="extra length to lap over at the seam")
     seam_gap: ZeroLength = Field(default=0.0, description="gap between the two ends at the seam, to weld")
-    cut_out: WheelCuts | None = None
+    cut_out: WheelCuts | None = Field(default=None, description="room for a wheel or a pipe, or a list of several")
     shift: Pair | None = Field(default=None, description="the top's origin from the bottom's, [x, y]")
     turn: Angle = Field(default=0.0, description="turns the top about its upright axis")
     tilt: Tilt = Field(default=0.0, description="raises the top's +x side by this angle")
@@ -271,8 +274,12 @@ class Cover(Part, Finished, Grained, Pressed, Taped, OutlineKeys):
     k: Annotated[float, figure(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = Field(
         default=None, description="own K-factor; wins over any rule"
     )
-    holes: list[HoleGiven] = Field(default=[])
-    mark_text: Text | None = None
+    holes: list[HoleGiven] = Field(
+        default=[],
+        description="in the outline's own coordinates; of what is rolled, and of a transition, from the lower left "
+        "corner of the flat",
+    )
+    mark_text: Text | None = Field(default=None, description="etched; left out = the mark; '' = nothing")
 
     @property
     def cut_outs(self) -> list[WheelCut]:
