@@ -18,7 +18,7 @@ from fabgen.documents.drawing.sheet_frame import (
     sheet_frame,
     title_box,
 )
-from fabgen.documents.drawing.views import Content, DrawnView, arrange, scale_name, size_at
+from fabgen.documents.drawing.views import Arrangement, Content, DrawnView, TableText, arrange, scale_name, size_at
 from fabgen.documents.drawing.weld_block import with_welds_shown
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page
@@ -84,28 +84,30 @@ def _laid_out(content: Content, notes: Sequence[tuple[str, bool]], fields: Title
     laid = [_rooms(each, notes) for each in turned]
     rooms = [room for room, _ in laid]
     sheets = []
-    for part in _sheets_for(content, rooms):
-        index, made = arrange(part, rooms)
+    later: list[TableText] = []
+    for index, made in _arrangements(content, rooms):
         sheet_paper, (room, note) = turned[index], laid[index]
         sheets.append(_Sheet(fields, sheet_paper, scale_name(made.scale), [*made.panels, note]))
-    if later := [*made.left_over, *content.later]:
+        later += made.left_over
+    if later := [*later, *content.later]:
         for panels in further_pages(later, room):
             sheets.append(_Sheet(fields, sheet_paper, "-", panels))
     return sheets
 
 
-def _sheets_for(content: Content, rooms: Sequence[Box]) -> list[Content]:
+def _arrangements(content: Content, rooms: Sequence[Box]) -> list[tuple[int, Arrangement]]:
     """All on one sheet; but where that crowds the main view or leaves the others too small to read, it alone on the
     first and the rest on a second."""
-    _, together = arrange(content, rooms)
-    if together.left_views:
+    together = arrange(content, rooms)
+    if together[1].left_views:
         first, *others = content.sides
-        return [replace(content, sides=()), Content(DrawnView(first), tuple(others))]
-    if content.sides and min(size_at(content.main.view, together.scale)) < CROWDED:
-        alone = replace(content, sides=(), tables=())
-        if arrange(alone, rooms)[1].scale >= ROOMIER * together.scale:
-            return [alone, replace(content, main=DrawnView(content.sides[0]), sides=content.sides[1:])]
-    return [content]
+        return [together, arrange(Content(DrawnView(first), tuple(others)), rooms)]
+    if content.sides and min(size_at(content.main.view, together[1].scale)) < CROWDED:
+        alone = arrange(replace(content, sides=(), tables=()), rooms)
+        if alone[1].scale >= ROOMIER * together[1].scale:
+            rest = replace(content, main=DrawnView(content.sides[0]), sides=content.sides[1:])
+            return [alone, arrange(rest, rooms)]
+    return [together]
 
 
 def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]:

@@ -27,6 +27,8 @@ from fabgen.shop.figures import Figures
 
 ROOM = 13.0
 """What balloons take beside the picture at least, mm of paper."""
+READABLE = 70.0
+"""A smaller picture of a whole job shows little, mm of paper."""
 LEAST = 2
 """So many placed parts make an assembly."""
 MOST = 100
@@ -54,6 +56,8 @@ def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Proj
         return _drawn(placed, picture(scale), view, scale, room, projection)
 
     def least(scale: float) -> Xy:
+        if max(width, height) * scale < READABLE:
+            return (math.inf, math.inf)  # rather on a sheet of its own than too small beside the lists
         return (width * scale + 2.0 * ROOM, height * scale + 2.0 * ROOM)
 
     tables = [_parts_list(pieces, figures)]

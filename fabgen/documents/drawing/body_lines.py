@@ -23,7 +23,7 @@ from fabgen.geometry.outline import Xy
 Array = NDArray[np.float64]
 Places = NDArray[np.int64]
 
-CELL = 0.2
+CELL = 0.25
 """Side of the grid's cells, mm of paper."""
 NEAR = 3.0
 """A line this little behind another body's face still counts as on it, mm: a joint's line lies on both."""
@@ -181,12 +181,15 @@ def _lines(body: Body, points: Array, number: int, grid: _Grid, step: float, own
     share = (np.arange(counts.sum()) - first + 0.5) / np.repeat(counts, counts)
     a, b = np.repeat(ends[:, 0], counts, axis=0), np.repeat(ends[:, 1], counts, axis=0)
     visible = ~grid.hides(a + (b - a) * share[:, None], number, own, other)
-    strokes: list[Stroke] = []
-    start = 0
-    for (p, q), count in zip(ends, counts.tolist(), strict=True):
-        strokes += _stretches(p, q, visible[start : start + count])
-        start += count
-    return _chained(strokes)
+    edge = np.repeat(np.arange(len(ends)), counts)
+    carried_on = np.concatenate(([False], visible[:-1] & (edge[1:] == edge[:-1])))
+    goes_on = np.concatenate((visible[1:] & (edge[1:] == edge[:-1]), [False]))
+    begin, end = np.flatnonzero(visible & ~carried_on), np.flatnonzero(visible & ~goes_on)
+    of = edge[begin]
+    start, run = ends[of, 0, :2], (ends[of, 1] - ends[of, 0])[:, :2]
+    p = start + run * ((begin - first[begin]) / counts[of])[:, None]
+    q = start + run * ((end + 1 - first[end]) / counts[of])[:, None]
+    return _chained(p, q)
 
 
 def _edges(body: Body, points: Array) -> Places:
@@ -207,43 +210,36 @@ def _edges(body: Body, points: Array) -> Places:
     return np.asarray(pairs[(fronts > 0) & (real | (backs > 0))])
 
 
-def _stretches(a: Array, b: Array, visible: NDArray[np.bool_]) -> list[Stroke]:
-    """The visible runs between a and b."""
-    count = len(visible)
-    turns = np.flatnonzero(np.diff(np.concatenate(([False], visible, [False])).astype(int)))
-    found = []
-    for begin, end in zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True):
-        p, q = a + (b - a) * (begin / count), a + (b - a) * (end / count)
-        found.append(Stroke(((float(p[0]), float(p[1])), (float(q[0]), float(q[1])))))
-    return found
-
-
-def _chained(strokes: Sequence[Stroke]) -> list[Stroke]:
-    """Strokes that run on from one another made into one line, so that a rim is one stroke and not seventy."""
-    by_end: dict[Xy, list[int]] = {}
-    for number, stroke in enumerate(strokes):
-        for point in (stroke.points[0], stroke.points[-1]):
-            by_end.setdefault(_rounded(point), []).append(number)
-    used = [False] * len(strokes)
+def _chained(starts: Array, ends: Array) -> list[Stroke]:
+    """Stretches that run on from one another made into one line, so that a rim is one stroke and not seventy."""
+    points = np.vstack((starts, ends))
+    _, named = np.unique(np.round(points, 3), axis=0, return_inverse=True)
+    named = named.reshape(-1)
+    count = len(starts)
+    tips = list(zip(named[:count].tolist(), named[count:].tolist(), strict=True))
+    at = dict(zip(named.tolist(), map(tuple, points.tolist()), strict=True))
+    meeting: dict[int, list[int]] = {}
+    for number, pair in enumerate(tips):
+        for tip in pair:
+            meeting.setdefault(tip, []).append(number)
+    used = [False] * count
     chains: list[Stroke] = []
-    for number, stroke in enumerate(strokes):
+    for number, (first, last) in enumerate(tips):
         if used[number]:
             continue
         used[number] = True
-        line = list(stroke.points)
-        for grow_end in (True, False):
-            while True:
-                tip = line[-1] if grow_end else line[0]
-                following = next((n for n in by_end[_rounded(tip)] if not used[n]), None)
-                if following is None:
-                    break
-                used[following] = True
-                p, q = strokes[following].points
-                far = q if _rounded(p) == _rounded(tip) else p
-                line.insert(len(line) if grow_end else 0, far)
-        chains.append(Stroke(tuple(line)))
+        ahead, behind = _followed(last, tips, meeting, used), _followed(first, tips, meeting, used)
+        places = [*reversed(behind), first, last, *ahead]
+        chains.append(Stroke(tuple(at[place] for place in places)))
     return chains
 
 
-def _rounded(point: Xy) -> Xy:
-    return (round(point[0], 3), round(point[1], 3))
+def _followed(tip: int, tips: Sequence[tuple[int, int]], meeting: dict[int, list[int]], used: list[bool]) -> list[int]:
+    """The places one comes to from a tip along stretches that are not used yet."""
+    found: list[int] = []
+    while (following := next((n for n in meeting[tip] if not used[n]), None)) is not None:
+        used[following] = True
+        one, other = tips[following]
+        tip = other if one == tip else one
+        found.append(tip)
+    return found

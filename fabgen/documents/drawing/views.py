@@ -7,8 +7,10 @@ main view be larger; what finds no room goes to a further sheet.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
+from functools import lru_cache
 
 from fabgen.documents.drawing.blocks import LEADING, SIZE, table_panel, titled
 from fabgen.documents.sketch import Panel
@@ -62,7 +64,7 @@ class TableText:
     rows: tuple[tuple[str, ...], ...]
 
     def panel(self) -> Panel:
-        return table_panel(self.title, self.heads, self.rows)
+        return _laid_table(self)
 
     def parted(self, height: float) -> Iterator[Panel]:
         """Panels of at most `height` mm."""
@@ -70,6 +72,12 @@ class TableText:
         for start in range(0, len(self.rows), count):
             title = self.title + (" (continued)" if start else "")
             yield table_panel(title, self.heads, self.rows[start : start + count])
+
+
+@lru_cache(maxsize=64)
+def _laid_table(table: TableText) -> Panel:
+    """Tried in many places, laid out once."""
+    return table_panel(table.title, table.heads, table.rows)
 
 
 class DrawnView:
@@ -132,7 +140,9 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
 
     At a scale of ISO 5455, or at one between where that leaves the main view small.
     """
-    index, made = _arranged(content, rooms)
+    if content.main.view.small == math.inf:
+        return _arranged(content, rooms, sorted((*SCALES, *FINER), reverse=True))
+    index, made = _arranged(content, rooms, SCALES)
     larger = [scale for scale in SCALES if made.scale < scale <= 1.0]
     if not larger or min(size_at(content.main.view, made.scale)) >= content.main.view.small:
         return index, made
@@ -149,31 +159,31 @@ def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     return index, made
 
 
-def _arranged(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
-    """The best arrangement at a recommended scale.
+def _arranged(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -> tuple[int, Arrangement]:
+    """The best arrangement at one of the scales.
 
     Largest main view first; on a tie the earlier room, and a column before rows.  One step of
     scale is given up where only that lets the side views be of a like scale.
     """
-    even = _first_fit(content, rooms, SCALES, EVEN)
+    even = _first_fit(content, rooms, scales, EVEN)
     if even is not None and even[1].scale >= 1.0:
         return even
-    if even is None and content.sides and (bare := _without_tables(content, rooms, SCALES)):
+    if even is None and content.sides and (bare := _without_tables(content, rooms, scales)):
         return bare
-    larger = [scale for scale in SCALES if even is None or scale > EVEN_WORTH * even[1].scale]
+    larger = [scale for scale in scales if even is None or scale > EVEN_WORTH * even[1].scale]
     found = _first_fit(content, rooms, larger, 0.0) or even
     if found is not None:
         small = max(content.main.view.least(found[1].scale)) <= TOO_SMALL
-        larger = [scale for scale in SCALES if found[1].scale < scale <= 1.0]
+        larger = [scale for scale in scales if found[1].scale < scale <= 1.0]
         return (_without_tables(content, rooms, larger) if small else None) or found
     # Nothing fits with all the tables: they go to a further sheet, or else the side views do.
     if content.tables:
-        index, made = _arranged(replace(content, tables=()), rooms)
+        index, made = _arranged(replace(content, tables=()), rooms, scales)
         if not made.left_views:
             made.left_over += content.tables
             return index, made
     if content.sides:
-        index, made = _arranged(replace(content, sides=()), rooms)
+        index, made = _arranged(replace(content, sides=()), rooms, scales)
         made.left_views = content.sides
         return index, made
     panel = content.main.view.draw(SCALES[-1], size_of(rooms[0]))
