@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from fabgen.geometry.frame_as_built import PLANES, Array, FrameAsBuilt, Strain, one_out, strain
+from fabgen.geometry.frame_as_built import PLANES, Array, Strain, one_out, strain
 from fabgen.job.as_built import Built
 from fabgen.shop.figures import figure
 
@@ -23,7 +23,7 @@ def shape_words(built: Built) -> list[str]:
     told = [i for i in range(len(built.names)) if frame.held[i].any()]
     if len(told) < 3:
         return ["too little was measured to tell the frame's shape: distances between three points or more"]
-    return [*_shape(built, told), *_stands(frame)]
+    return [*_shape(built, told), *_stands(built)]
 
 
 def _shape(built: Built, told: list[int]) -> list[str]:
@@ -35,14 +35,16 @@ def _shape(built: Built, told: list[int]) -> list[str]:
     left = np.linalg.norm(found.left, axis=1)
     whole = float(np.square(frame.off[told]).sum())
     explained = 1.0 - float(np.square(left).sum()) / max(whole, 1e-12)
-    parts = _named(built, found, told, allowed)
+    parts = _named(built, found, told, allowed) if len(told) > 3 else []
     if parts and explained >= EXPLAINS:
         return [f"same shape but {' and '.join(parts)}", *_points_out(built, told, found.left, "besides, ")]
     out = np.linalg.norm(frame.off[told], axis=1)
     if float(out.max()) <= allowed:
         worst = built.names[told[int(np.argmax(out))]]
         return [f"same shape as drawn: no point is out by more than {figure(float(out.max()))} mm ({worst})"]
-    lead = f"out of shape: no single skew, stretch or twist explains it{_and(parts)}"
+    lead = "out of shape"
+    if len(told) > 3:
+        lead += f": no single skew, stretch or twist explains it{_and(parts)}"
     return [lead, *_points_out(built, told, frame.off[told], "")]
 
 
@@ -101,9 +103,10 @@ def _off_words(off: Array) -> str:
     return " and ".join(parts)
 
 
-def _stands(frame: FrameAsBuilt) -> list[str]:
+def _stands(built: Built) -> list[str]:
     """How it stands as measured, where places or heights say so."""
     words: list[str] = []
+    frame = built.frame
     if frame.stands is not None and (angle := math.degrees(frame.stands.angle)) >= 0.05:
         names = ("fore-and-aft", "crosswise", "upright")
         axis = frame.stands.axis
@@ -111,8 +114,10 @@ def _stands(frame: FrameAsBuilt) -> list[str]:
         about = f"the {names[which]} axis" if abs(axis[which]) > 0.95 else "a slanting axis"
         words.append(f"to the directions it was measured in it stands turned by {figure(angle, 2)}° about {about}")
     if frame.level is not None:
-        tilts = [math.degrees(math.atan(abs(float(slope)))) for slope in frame.level[1:]]
-        for tilt, way in zip(tilts, ("fore and aft", "sideways"), strict=True):
-            if tilt >= 0.2:
-                words.append(f"it stands {figure(tilt, 2)}° out of level {way}, which is taken out here")
+        high = [i for i, name in enumerate(built.names) if name in built.given.heights]
+        for place, way in ((0, "fore and aft"), (1, "sideways")):
+            slope = abs(float(frame.level[1 + place]))
+            if slope * float(np.ptp(frame.drawn[high, place])) > 2.0 * built.given.allowed:
+                tilt = figure(math.degrees(math.atan(slope)), 2)
+                words.append(f"it stands {tilt}° out of level {way}, which is taken out here")
     return words

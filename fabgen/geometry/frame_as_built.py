@@ -194,6 +194,8 @@ class Strain:
     left: Array
 
 
+NARROW = 0.1
+"""A stretch or skew that moves the points by less than this share of the others' is not told."""
 PLANES = ((0, 1), (0, 2), (1, 2))
 
 
@@ -211,7 +213,9 @@ def strain(frame: FrameAsBuilt, points: Sequence[int]) -> Strain:
     rows = rows - modes @ (modes.T @ rows)
     goal = off.ravel() - modes @ (modes.T @ off.ravel())
     sizes = np.linalg.norm(rows, axis=0)
-    told = sizes > 1e-6 * max(float(sizes[:6].max()), 1e-9)
+    # Along a way in which the frame hardly extends nothing can be told; a twist takes four corners.
+    told = sizes > NARROW * max(float(sizes[:6].max()), 1e-9)
+    told[6] = len(at) > 3 and float(np.ptp(at[:, 0])) > 1.0 and float(np.ptp(at[:, 1])) > 1.0
     unit = np.where(told, rows / np.maximum(sizes, 1e-12), 0.0)
     found = np.linalg.lstsq(unit, goal, rcond=1e-3)[0] / np.maximum(sizes, 1e-12) * told
     left = goal - rows @ found
