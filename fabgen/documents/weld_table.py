@@ -3,42 +3,50 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
-from itertools import groupby
+from collections.abc import Sequence
 
 from reportlab.platypus import Flowable
 
 from fabgen.documents.flow import SMALL, cell, section, shared, table
 from fabgen.documents.words import degrees, figure, length_text
 from fabgen.geometry.weld_run import WeldRun
-from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.welds import JointWeld, joint_welds, total_weld_length, tube_parts
+from fabgen.parts.alike import names
+from fabgen.parts.piece import Piece
+from fabgen.parts.weld_families import WeldFamily, weld_families
+from fabgen.parts.welds import FILLET_GREATEST, FILLET_LEAST, total_weld_length
+
+MOST = 16
+"""Ends that are named in one row."""
 
 
 def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
-    """One row a joint; nothing where no tube meets another."""
-    parts = tube_parts(pieces)
-    rows = [_row(piece.mark, at, list(welds), units) for piece in pieces for at, welds in _by_end(piece, parts)]
+    """One row for all joints alike; nothing where no tube meets another."""
+    rows = [_row(family, units) for family in weld_families(pieces)]
     if not rows:
         return []
     note = cell(
         f"{figure(total_weld_length(pieces) / 1000.0, 2)} m in all. Run: once round the joint where the outer surfaces "
-        "meet. Angle: between the two surfaces, square to the run; where it is small the weld is a butt weld with "
-        "a root to reach, not a fillet. Sizes and preparation are the welder's procedure's.",
+        "meet, of each end named. Angle: between the two surfaces, square to the run. Under 60° a fillet does not "
+        "reach the root: the weld is a butt weld there, its edge bevelled. Over 120° a fillet has little throat. "
+        "Sizes and preparation are the welder's procedure's.",
         SMALL,
     )
-    heads = ["mark", "end", "run", "on which tube, how far, angle between the surfaces"]
-    return section("Welds at the tube joints", table(heads, rows, shared(width, 16, 16, 28, 120), (2,)), note)
+    heads = ["ends", "joint", "run of each", "angle", "under 60°", "over 120°"]
+    widths = shared(width, 62, 50, 26, 22, 17, 17)
+    return section("Welds at the tube joints", table(heads, rows, widths, (2, 4, 5)), note)
 
 
-def _by_end(piece: Piece, parts: Mapping[str, LengthPart]) -> Iterator[tuple[str, Iterator[JointWeld]]]:
-    return groupby(joint_welds(piece, parts), lambda weld: weld.at)
-
-
-def _row(mark: str, at: str, welds: list[JointWeld], units: str) -> list[str]:
-    total = round(sum(weld.length for weld in welds))
-    joints = [f"{weld.onto} {figure(weld.length, 0)} mm, {_angles(weld.run)}" for weld in welds]
-    return [mark, at, length_text(total, units), ";  ".join(joints)]
+def _row(family: WeldFamily, units: str) -> list[str]:
+    run = family.weld.run
+    under = run.length_under(FILLET_LEAST) if family.share_under() else 0.0
+    over = run.length_over(FILLET_GREATEST) if family.share_over() else 0.0
+    return [
+        names([member.name for member in family.members], MOST),
+        family.joint,
+        length_text(round(run.length), units),
+        _angles(run),
+        *(f"{round(length)} mm" if length else "-" for length in (under, over)),
+    ]
 
 
 def _angles(run: WeldRun) -> str:
