@@ -85,7 +85,9 @@ def relief(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     if piece.kind != "bracket" or not flat.bends:
         return
     metal = cut_region(flat.outline, (hole.shape for hole in flat.holes))
-    torn = [i for i, bend in enumerate(flat.bends) if any(metal.intersects(beside) for beside in _beside(bend))]
+    # A sliver of metal beyond a tangent line, where an edge runs off at a slant, holds no bend.
+    least = 0.0025 * flat.thickness**2
+    torn = [i for i, bend in enumerate(flat.bends) if any(metal.intersection(b).area > least for b in _beside(bend))]
     if torn:
         end = "ends" if len(torn) == 1 else "end"
         text = (

@@ -258,6 +258,12 @@ def test_every_rule_is_tried_above() -> None:
     assert set(RULES) - {"outline", "kerf"} == {case[0] for case in CASES}
 
 
+@pytest.mark.parametrize("angle", [50, 60, 75, 90, 120])
+def test_a_lip_that_runs_out_over_slanting_noses_tears_nothing(angle: float) -> None:
+    keys = {"shape": "gusset", "thickness": 4, "legs": [160, 150], "angle": angle, "lip": 20}
+    assert found("relief", "bracket", **keys) == []
+
+
 def test_findings_bear_the_name_of_their_rule() -> None:
     for rule, family, bad, _ in CASES:
         part = piece(family, **bad)
