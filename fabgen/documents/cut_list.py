@@ -28,7 +28,7 @@ from fabgen.documents.flow import (
 )
 from fabgen.documents.job_map import job_map
 from fabgen.documents.paper import Paper
-from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, sheet_picture
+from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
 from fabgen.documents.plan_words import bill_texts, sheet_origin
 from fabgen.documents.weld_table import weld_table
 from fabgen.documents.words import counted, degrees, end_text, figure, length_text, quantity_text
@@ -283,7 +283,7 @@ def _sheets(plan: Plan, pieces: Sequence[Piece], width: float) -> list[Flowable]
 
 
 def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], width: float) -> list[Flowable]:
-    drawn = width * (0.8 if sheet.used > 0.15 else 0.5)
+    drawn = drawn_width(sheet, width * (0.8 if sheet.used > 0.15 else 0.5), 80.0)
     height = drawn * sheet.size[1] / sheet.size[0]
     origin = sheet_origin(sheet)
     text = (

@@ -14,6 +14,8 @@ from fabgen.parts.piece import FlatPart
 from fabgen.plan.plan import BarPlan, Cut, Placed, SheetPlan
 
 BAR_HEIGHT = 9.0
+_LARGEST = 0.5
+"""Scale of the picture of a small sheet."""
 
 
 def loop_items(loop: Loop, pen: Pen = "visible") -> Iterator[Item]:
@@ -70,6 +72,12 @@ def _bar_label(x: float, long: float, mark: str, length: str) -> Iterator[Text]:
     elif long > 3.2:
         label, size = fitted(mark, BAR_HEIGHT - 1.0, 2.4, True, least=1.4)
         yield Text(x + long / 2 + size * 0.36, BAR_HEIGHT / 2, label, size, "middle", 90.0, True)
+
+
+def drawn_width(sheet: SheetPlan, widest: float, highest: float) -> float:
+    """How wide a sheet's picture is on paper, mm: in the room given, and at half its size at most."""
+    width, height = sheet.size
+    return min(widest, highest * width / height, width * _LARGEST)
 
 
 def sheet_picture(sheet: SheetPlan, parts: Mapping[str, FlatPart], width: float) -> Picture:

@@ -13,7 +13,7 @@ from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table,
 from fabgen.documents.flow import BODY, MARGIN, PictureBlock, cell, flowing_pdf, shared
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import BOLD, REGULAR, fitted
-from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, sheet_picture
+from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
 from fabgen.documents.words import figure
 from fabgen.job.definitions import Header
 from fabgen.job.units import format_length
@@ -167,8 +167,7 @@ def _sheet(
     heading = cell(f"Sheet {number[0]} of {number[1]}:  {figure(sheet.thickness, 2)} mm  {sheet.material}", HEADING)
     whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")
     text = cell(f"{_long(sheet.size[0], header)} x {_long(sheet.size[1], header)}{whence}", LARGE)
-    drawn = width * (0.9 if sheet.used > 0.15 else 0.6)
-    drawn = min(drawn, 100.0 * sheet.size[0] / sheet.size[1])
+    drawn = drawn_width(sheet, width * (0.9 if sheet.used > 0.15 else 0.6), 100.0)
     picture = PictureBlock(sheet_picture(sheet, parts, drawn), drawn, drawn * sheet.size[1] / sheet.size[0] + 2)
     rows = []
     for placed in sorted(sheet.placed, key=lambda p: _corner(parts[p.mark], p)):

@@ -132,7 +132,7 @@ def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purc
         if sheet.instead_of is not None:
             marks = Counter(place.mark for place in sheet.placed)
             parts = ", ".join(f"{mark} x{count}" if count > 1 else mark for mark, count in sorted(marks.items()))
-            note = f"for {parts}; or have the parts cut"
+            note = f"for {parts}, or order them cut"
             if with_grain & marks.keys():
                 note = f"rolling direction along the {sheet.size[0]:g} mm side; {note}"
             yield Purchase("blank cut to size", sheet.spec, 1, "blank", note)

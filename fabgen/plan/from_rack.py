@@ -105,8 +105,8 @@ def use_rack(plan: Plan, rack: Rack) -> Plan:
 def nearly_on_hand(plan: Plan, rack: Rack) -> list[tuple[str, str, str]]:
     """Remarks on hardware of the rack that only its short spec keeps from being used, as 'M12' for 'M12, 200 HV'."""
     found = []
+    known = {thing_key(line.item, line.spec) for line in plan.shopping}
     for i, held in enumerate(rack.contents.hardware):
-        known = {thing_key(line.item, line.spec) for line in plan.shopping}
         near = [
             line.spec
             for line in plan.shopping

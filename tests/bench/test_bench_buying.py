@@ -3,8 +3,7 @@
     python -m pytest tests/bench/test_bench_buying.py --benchmark-only -s
 
 Figures of time are printed and not judged.  By default a few hundred jobs of each kind; with
-`-m slow` the 10,000, all jobs of up to eight pieces and 200 sheet jobs.  The density of sheets
-stands in test_bench_sheets.py.
+`-m slow` the 10,000, all jobs of up to eight pieces, 200 sheet jobs and all five strips.
 """
 
 from __future__ import annotations
@@ -24,6 +23,18 @@ from cutting_jobs import (
 )
 from pytest_benchmark.fixture import BenchmarkFixture
 from random_sheets import parts_of, random_pieces, room_to_spare
+from strip_jobs import (
+    GAP,
+    MARGIN,
+    OWN_STRIP,
+    POINTS,
+    Job,
+    long_density,
+    one_by_one_density,
+    own_density,
+    quick_density,
+    solid_blanks,
+)
 
 from fabgen.plan.blanks import blanks_of
 from fabgen.plan.cutting_stock import Problem, cheapest
@@ -31,7 +42,6 @@ from fabgen.plan.effort import Effort
 from fabgen.plan.sheet_stock import SheetStock
 from fabgen.plan.sheets import plan_sheets
 
-GAP, MARGIN = 5.0, 10.0
 STOCKS = [SheetStock((1000.0, 500.0)), SheetStock((1500.0, 750.0)), SheetStock((2000.0, 1000.0))]
 
 
@@ -42,9 +52,10 @@ class Size:
     random_jobs: int
     most_pieces: int
     sheet_jobs: int
+    strips: int
 
 
-SHORT, FULL = Size(300, 4, 12), Size(10_000, 8, 200)
+SHORT, FULL = Size(300, 4, 12, 1), Size(10_000, 8, 200, len(OWN_STRIP))
 
 
 def cpu() -> float:
@@ -66,6 +77,7 @@ def rows(size: Size) -> Iterator[tuple[str, str, bool]]:
     yield _first_fit(size.random_jobs)
     yield _everything(size.most_pieces)
     yield _overlaps(size.sheet_jobs)
+    yield from map(_density, list(OWN_STRIP)[: size.strips])
 
 
 def _u120() -> tuple[str, str, bool]:
@@ -124,6 +136,18 @@ def _overlaps(count: int) -> tuple[str, str, bool]:
     overlaps = sum(room <= -1e-6 for room in spare)
     words = f"{len(spare)} sheets, {overlaps} with parts nearer than the gap, {parts_area / area:.1%} used, "
     return f"{count} sheet jobs", words + f"{cpu() - began:.0f} s CPU", overlaps == 0
+
+
+def _density(job: Job) -> tuple[str, str, bool]:
+    began = cpu()
+    ours = long_density(job)
+    spent = cpu() - began
+    quick, one_by_one, own = quick_density(job), one_by_one_density(job), own_density(job)
+    words = (
+        f"{ours:.1%} dense with long effort ({spent:.0f} s CPU), spyrrow's own strip {own:.1%}, "
+        f"one by one {one_by_one:.1%}, rectangles {quick:.1%}"
+    )
+    return f"{len(solid_blanks(*job))} parts on one sheet", words, ours >= max(own - POINTS, quick)
 
 
 @pytest.mark.parametrize("size", [SHORT, pytest.param(FULL, marks=pytest.mark.slow)], ids=["short", "full"])
