@@ -32,8 +32,8 @@ def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowab
         SMALL,
     )
     heads = ["ends", "joint", "run of each", "angle", "under 60°", "over 120°"]
-    widths = shared(width, 62, 50, 26, 22, 17, 17)
-    return section("Welds at the tube joints", table(heads, rows, widths, (2, 4, 5)), note)
+    widths = shared(width, 50, 44, 22, 20, 26, 26)
+    return section("Welds at the tube joints", table(heads, rows, widths, (2,)), note)
 
 
 def _row(family: WeldFamily, units: str) -> list[str]:
@@ -45,8 +45,13 @@ def _row(family: WeldFamily, units: str) -> list[str]:
         family.joint,
         length_text(round(run.length), units),
         _angles(run),
-        *(f"{round(length)} mm" if length else "-" for length in (under, over)),
+        f"{length_text(round(under), units)} {_inside(family)}" if under else "-",
+        f"{length_text(round(over), units)} {family.open_side}" if over else "-",
     ]
+
+
+def _inside(family: WeldFamily) -> str:
+    return "inside the corner" if family.weld.shared else "round the heel"
 
 
 def _angles(run: WeldRun) -> str:

@@ -68,12 +68,12 @@ class WeldFamily:
 
     @property
     def open_side(self) -> str:
-        """Where the surfaces meet at the greatest angle: 'the toe', 'the sides', …"""
+        """Where the surfaces meet at the greatest angle: 'at the toe', 'at the sides', …"""
         angle = self.weld.run.angle
         if self.weld.shared:
-            return "the outside of the corner"
+            return "outside the corner"
         phi = float(self.first.end.line.phi[int(np.nanargmax(angle))])
-        return side_words(self.first.end, phi)
+        return f"at {side_words(self.first.end, phi)}"
 
 
 def side_words(end: WorkedEnd, phi: float) -> str:
