@@ -20,8 +20,8 @@ from fabgen.shop.stock import SHEETS_METRIC
 
 SHARP = math.radians(20.0)
 """An inside corner that turns less than this counts as smooth."""
-LEAST_AREA = 1.0
-"""A closed outline holds at least this much, mm2."""
+LEAST_AREA, LEAST_HOLE = 1.0, 0.1
+"""A closed outline holds at least this much, and a hole, mm2."""
 
 
 def outline(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -34,7 +34,7 @@ def outline(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
             sound = False
             text = f"{name} crosses or touches itself ({place(flat, spot)})"
             yield Finding("stop", piece.mark, "outline", text, COMMON)
-        elif loop.area < LEAST_AREA:
+        elif loop.area < (LEAST_AREA if loop is flat.outline else LEAST_HOLE):
             sound = False
             yield Finding("stop", piece.mark, "outline", f"{name} closes round no area to speak of", COMMON)
     if not sound or not flat.holes:

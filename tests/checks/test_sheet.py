@@ -219,6 +219,7 @@ def test_outlines_with_no_inside_are_stops() -> None:
     sliver = Outline(tuple(Vertex(x, y) for x, y in ((0, 0), (90, 0), (45, 0.01))))
     assert "no area" in texts(flat_piece(sliver), "outline")[0]
     sheet = Outline.rectangle(100, 80)
+    assert texts(flat_piece(sheet, Circle(50, 40, 0.5)), "outline") == []  # too small to cut, but a hole
     assert "crosses the outline" in texts(flat_piece(sheet, Circle(98, 40, 10)), "outline")[0]
     assert "crosses the outline" in texts(flat_piece(sheet, Circle(300, 40, 10)), "outline")[0]
     two = texts(flat_piece(sheet, Circle(40, 40, 20), Circle(55, 40, 20)), "outline")

@@ -354,8 +354,9 @@ class _FlatView:
         return found
 
     def _fillets(self) -> list[Fillet]:
-        """The fillets to dimension: on a developed surface only those that round a corner."""
-        return [fillet for fillet in self.features.fillets if fillet.rounds_corner or not self.part.surface]
+        """The fillets to dimension: on a developed surface only those that round a corner, and plainly."""
+        found = self.features.fillets
+        return [each for each in found if not self.part.surface or (each.rounds_corner and each.sweep > 0.3)]
 
     def _fillet_targets(self, fillet: Fillet) -> list[Target]:
         """Places on an arc for a leader to come to, from outside it or, to a hollow one, from its centre's side."""
