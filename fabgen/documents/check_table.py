@@ -95,13 +95,13 @@ def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: i
                     row.other.name,
                     row.what,
                     length_text(row.length, header.units) + _within(distance_tolerance(row.one, row.other)),
-                    "" if measured is None else figure(measured),
+                    "" if measured is None else length_text(measured, header.units),
                     "" if measured is None else _signed(measured - row.length),
                 ]
             )
         heads = ["from", "to", "of", "should be, mm", "measured", "out"]
         # Two of a pair stay together where the eye compares them.
-        ruled = _to_write(table(heads, lines, shared(width, 22, 22, 58, 34, 26, 18), (3, 4, 5)), (4, 5))
+        ruled = _to_write(table(heads, lines, shared(width, 22, 22, 52, 36, 32, 16), (3, 4, 5)), (4, 5))
         if kind == CROSSWISE:
             ruled.setStyle(
                 TableStyle([("LINEBELOW", (0, i), (-1, i), 0.8, colors.black) for i in range(2, len(lines), 2)])
@@ -128,7 +128,7 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
             [
                 name,
                 length_text(height, header.units),
-                "" if measured is None else figure(measured),
+                "" if measured is None else length_text(measured, header.units),
                 "" if measured is None else _signed(measured - height),
             ]
         )
@@ -178,12 +178,18 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
     intro = [cell(f"{text[0].upper()}{text[1:]}.", BODY) for text in words]
     story = section("The frame as built", intro)
     rows = [
-        [r.words, figure(r.drawn), figure(r.read), _signed(r.read - r.drawn), _signed(r.made - r.read)]
+        [
+            r.words,
+            length_text(r.drawn, header.units),
+            length_text(r.read, header.units),
+            _signed(r.read - r.drawn),
+            _signed(r.made - r.read),
+        ]
         for r in built.readings[: len(built.given.distances)]
     ]
     if rows:
         heads = ["measured", "as drawn, mm", "read", "out", "misfit"]
-        story += section("Readings", table(heads, rows, shared(width * 0.8, 44, 28, 24, 20, 20), (1, 2, 3, 4)))
+        story += section("Readings", table(heads, rows, shared(width * 0.86, 40, 32, 32, 18, 18), (1, 2, 3, 4)))
     rows = []
     for i, name in enumerate(built.names):
         told = built.frame.held[i]

@@ -87,9 +87,11 @@ def job_files(
         more |= movement_keys(movement)
     if survey is not None:
         from fabgen.documents.check_table import check_table_pdf
+        from fabgen.documents.measuring_json import measuring_keys
 
         if table := check_table_pdf(header, survey, paper):
             files["check-table.pdf"] = table
+        more |= measuring_keys(survey)
         if wishes.floor:
             files |= _floor(header, survey, pieces, wishes)
     for piece in pieces:

@@ -13,6 +13,7 @@ from fabgen.job.points import Point
 from fabgen.parts.piece import Array, LengthPart, Piece
 from fabgen.parts.tolerance import route_tolerance
 from fabgen.shop.figures import figure
+from fabgen.shop.inches import inches_beside
 
 LEAST = 0.05
 """Tolerances, and changes of a part, below this are none, mm."""
@@ -100,10 +101,16 @@ def _cut_change(one: Array, other: Array) -> float:
     return float(np.nanmax(np.abs(apart))) if not np.isnan(apart).all() else 0.0
 
 
-def with_changes(pieces: Sequence[Piece], found: Sequence[Change]) -> list[Piece]:
+def with_changes(pieces: Sequence[Piece], found: Sequence[Change], units: str = "mm") -> list[Piece]:
     """The pieces, with a fact where the frame as built changes one."""
     told = {change.mark: change for change in found if change.is_any or change.made}
-    return [_told(piece, *change_fact(told[piece.mark])) if piece.mark in told else piece for piece in pieces]
+    in_units = inches_beside if units == "in" else str
+    return [
+        _told(piece, *((label, in_units(text)) for label, text in change_fact(told[piece.mark])))
+        if piece.mark in told
+        else piece
+        for piece in pieces
+    ]
 
 
 def change_fact(change: Change) -> tuple[tuple[str, str], ...]:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import io
+import json
 import math
+import re
 from pathlib import Path
 
 import ezdxf
@@ -160,3 +162,21 @@ def test_faults_of_what_was_measured_are_told(tmp_path: Path, table: str, part: 
     assert result.exit_code == 2
     assert part in result.output
     assert "as_built" in result.output
+
+
+def test_job_json_has_what_was_measured(tmp_path: Path) -> None:
+    data = json.loads((made(tmp_path, LADDER + RACKED) / "job.json").read_text(encoding="utf-8"))["measuring"]
+    assert data["points"]["FL"]["at_mm"][1] != 550.0
+    assert data["points"]["TOP"]["tolerance_mm"][2] > 1.0
+    assert len(data["points"]["TOP"]["readings"]) == 4
+    assert data["as_built"]["shape"][0].startswith("same shape but racked")
+    assert {change["mark"] for change in data["as_built"]["changes"] if change["made"]} == {"T1", "T2", "T3", "T4"}
+
+
+def test_an_inch_job_has_inches_beside_every_size(tmp_path: Path) -> None:
+    inches = (LADDER + RACKED).replace('units = "mm"', 'units = "in"')
+    inches = re.sub(r'(?<![\w".-])(-?\d+(?:\.\d+)?)(?![\w."])', r'"\1 mm"', inches)
+    for section in ("60.3 x 3.2", "48.3 x 3.2", "25.4 x 4"):
+        inches = inches.replace(section, f"{section} mm")
+    folder = made(tmp_path, inches)
+    assert "2282.5 [89.864 in]" in words(folder / "check-table.pdf")
