@@ -48,8 +48,19 @@ quantity = 30
 """
 
 
-def pages(units: str = "mm", paper: Paper = A4, section: str = "40 mm x 40 mm x 3 mm") -> tuple[bytes, Plan]:
-    job = read_text(JOB.format(units=units, section=section)).definitions
+SAW = """
+[saw]
+kerf = "3 mm"
+end_loss = "40 mm"
+pair_mitres = true
+least_offcut = "5 m"
+"""
+
+
+def pages(
+    units: str = "mm", paper: Paper = A4, section: str = "40 mm x 40 mm x 3 mm", more: str = ""
+) -> tuple[bytes, Plan]:
+    job = read_text(JOB.format(units=units, section=section) + more).definitions
     pieces = all_pieces(job)
     plan = plan_job(job, pieces)
     return saw_sheet_pdf(job.job, pieces, plan, paper), plan
@@ -91,20 +102,34 @@ def test_there_is_a_box_for_every_piece() -> None:
     assert text_of(pdf).count("\u2610") == bars + sheets
 
 
+def test_a_shared_cut_is_told_and_its_pieces_overlap() -> None:
+    pdf, plan = pages(more=SAW)
+    text = " ".join(text_of(pdf).split())
+    bar = next(bar for bar in plan.bars if any(cut.shared for cut in bar.cuts))
+    first, second = bar.cuts
+    assert second.shared == 45.0
+    # 40 mm wide at 45 degrees, less what the 3 mm blade takes more of the bar for lying across it.
+    assert blade_stations(bar)[1] == pytest.approx(first.length + second.length + 3.0 - 40.0 + 3.0 * (2.0**0.5 - 1.0))
+    assert "shared first cut, 45°" in text
+    assert "the clamp 40 mm" in text
+    assert "mm: scrap" in text
+
+
 def test_an_inch_job_has_inches_too() -> None:
     assert " in" in text_of(pages("in")[0])
 
 
 @pytest.mark.parametrize("paper", [A4, LETTER])
 @pytest.mark.parametrize("units", ["mm", "in"])
-def test_pages_print_clean(paper: Paper, units: str) -> None:
+@pytest.mark.parametrize("more", ["", SAW], ids=["plain", "shared cuts"])
+def test_pages_print_clean(paper: Paper, units: str, more: str) -> None:
     import sys
     from pathlib import Path
 
     sys.path.insert(0, str(Path(__file__).parents[1] / "page"))
     from print_check import outside, overlaps
 
-    pdf, _ = pages(units, paper)
+    pdf, _ = pages(units, paper, more=more)
     assert overlaps(pdf) == []
     assert outside(pdf, 6.0) == []
 
