@@ -22,7 +22,7 @@ from fabgen.documents.drawing.views import Arrangement, Content, DrawnView, Tabl
 from fabgen.documents.drawing.weld_block import with_welds_shown
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page
-from fabgen.documents.sketch import Panel
+from fabgen.documents.sketch import Panel, joined
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box
 from fabgen.parts.alike import alike_tubes, names
@@ -31,10 +31,12 @@ from fabgen.shop.figures import Figures
 
 INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
-CROWDED = 25.0
+CROWDED = 36.0
 """A main view lower than this, without its dimensions, mm of paper, would do with a sheet of its own …"""
 ROOMIER = 1.6
 """… if that makes it larger by so much."""
+COLUMNS_APART, NARROWEST = 8.0, 90.0
+"""Notes stand in two columns this far apart, neither narrower than this, mm."""
 
 
 def drawing_pages(
@@ -115,7 +117,7 @@ def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]
     whichever leaves the views more."""
     x0, y0, x1, y1 = frame_box(paper)
     tx0, _, _, ty1 = title_box(paper)
-    across = notes_panel(notes, x1 - x0 - 2.0 * INSIDE)
+    across = _least_tall(notes, x1 - x0 - 2.0 * INSIDE)
     top, placed = ty1 + across.height + 2.0 * INSIDE, across.at(x0 + INSIDE, ty1 + INSIDE * 0.8)
     beside = tx0 - x0 - 2.0 * INSIDE
     if beside > 50.0:
@@ -124,6 +126,18 @@ def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]
         if other <= top:
             top, placed = other, panel.at(x0 + INSIDE, max(y0 + INSIDE, ty1 - panel.height - 1.0))
     return (x0 + INSIDE, top, x1 - INSIDE, y1 - INSIDE), placed
+
+
+def _least_tall(notes: Sequence[tuple[str, bool]], width: float) -> Panel:
+    """The notes across a sheet, in two columns where that makes them lower."""
+    best = notes_panel(notes, width)
+    half = (width - COLUMNS_APART) / 2.0
+    for split in range(1, len(notes)) if half > NARROWEST else ():
+        left, right = notes_panel(notes[:split], half), notes_panel(notes[split:], half)
+        tall = max(left.height, right.height)
+        if tall < best.height - 0.1:
+            best = joined([left.at(0.0, tall - left.height), right.at(half + COLUMNS_APART, tall - right.height)])
+    return best
 
 
 def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, bool]]:

@@ -60,7 +60,7 @@ def test_samples_and_starters(job: Path, size: paper.Paper, units: str) -> None:
     assert [text for page in pages for text in struck(page.picture)] == []
 
 
-@pytest.mark.parametrize("size", [paper.A3, paper.TABLOID], ids=lambda p: p.name)
+@pytest.mark.parametrize("size", [paper.A3, paper.A2, paper.LEGAL, paper.TABLOID], ids=lambda p: p.name)
 def test_large_paper_and_third_angle(size: paper.Paper) -> None:
     check(drawing_pages(pieces_of(ROOT / "sample_parts" / "curlew-trailer.toml"), header(), size, "third"))
 

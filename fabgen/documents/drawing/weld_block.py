@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from fabgen.documents.drawing.dimensions import arrow, unit_vector
 from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.drawing.views import Content, View
 from fabgen.documents.drawing.weld_symbol import weld_symbol, weld_words
-from fabgen.documents.picture import Fill, Text, line
+from fabgen.documents.picture import Text, line
 from fabgen.documents.sketch import Panel, Sketch
 from fabgen.parts.piece import Piece
 
@@ -36,7 +37,7 @@ def weld_block(piece: Piece, projection: Projection) -> Panel:
         placed = symbol.moved(_ARROW, y)
         sketch.draw(*placed.picture.items)
         tip = (0.0, y - 4.0)
-        sketch.draw(line((_ARROW, y), tip, "thin"), Fill((tip, (1.9, y - 2.35), (1.2, y - 3.75))))
+        sketch.draw(line((_ARROW, y), tip, "thin"), arrow(tip, unit_vector((_ARROW, y), tip)))
         sketch.write(Text(placed.box[2] + 2.5, y - 0.9, f"on {', '.join(weld.parts[1:])}", _SIZE))
         y += min(symbol.box[1], -4.0) - _BETWEEN
     return sketch.panel()
