@@ -9,19 +9,18 @@ taken off.
 
 from __future__ import annotations
 
-import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
+from fabgen.plan.bar_stock import BarStock, in_units
 from fabgen.plan.cutting_stock import Bar, Kind, Problem, cheapest, tidied
 from fabgen.plan.cutting_stock.fill import fullest
 from fabgen.plan.cutting_stock.solve import WORK
+from fabgen.plan.few_pieces import MOST, Bars, least_bars
 from fabgen.plan.plan import Cut
 from fabgen.plan.shared_cuts import SQUARE, Ends, most_saved
 
-_PER_MM = 10
-"""Lengths are planned in tenths of a millimetre, pieces rounded up."""
 _SHARES = (1.0, 0.95, 0.85, 0.7, 0.5)
 """Of what a piece's ends save at best, the shares taken off its length in turn."""
 _PAIRED_WORK = WORK / 8
@@ -29,71 +28,12 @@ _ROUNDING = 1e-6
 
 
 @dataclass(frozen=True, slots=True)
-class BarStock:
-    """Bars of one section and material: length mm, price each, how many there are (None = any).
-
-    `end_loss` mm of each give no piece.  `worth` is what one counts for in place of a price not given.
-    """
-
-    length: float
-    price: float | None = None
-    on_hand: int | None = None
-    kerf: float = 2.0
-    assumed: bool = False
-    end_loss: float = 0.0
-    worth: float | None = None
-
-    @property
-    def usable(self) -> float:
-        """The longest piece it gives, mm: where the clamp holds the end, a saw cut parts the two."""
-        return self.length - (self.end_loss + self.kerf if self.end_loss else 0.0)
-
-    def holds(self, length: float) -> bool:
-        return in_units(length) <= self.room
-
-    @property
-    def room(self) -> int:
-        """The usable length in tenths."""
-        return math.floor(round(self.usable * _PER_MM, 3))
-
-    @property
-    def cost(self) -> int:
-        """What the plan keeps low: the price in hundredths, or the length where there is none; the rack is free."""
-        if self.on_hand is not None:
-            return 0
-        price = self.worth if self.price is None else self.price
-        return max(1, round(self.length * _PER_MM if price is None else price * 100))
-
-
-@dataclass(frozen=True, slots=True)
 class Filled:
     """Bars with their pieces, what they cost, and a cost below which none can be."""
 
-    bars: tuple[tuple[BarStock, tuple[Cut, ...]], ...]
+    bars: Bars
     cost: int
     bound: int
-
-
-def in_units(length: float) -> int:
-    """A length in tenths of a millimetre, rounded up."""
-    return math.ceil(round(length * _PER_MM, 3))
-
-
-def reckoned(stocks: Sequence[BarStock]) -> tuple[list[BarStock], bool]:
-    """The stocks, and whether any has a price: those without are then valued by length at the dearest price given.
-
-    Like bars of the rack are made one.
-    """
-    bought = [stock for stock in stocks if stock.on_hand is None]
-    racked: Counter[BarStock] = Counter()
-    for stock in stocks:
-        if stock.on_hand is not None:
-            racked[replace(stock, price=None, on_hand=0)] += stock.on_hand
-    rack = [replace(stock, on_hand=count) for stock, count in racked.items()]
-    rates = [stock.price / stock.length for stock in bought if stock.price is not None]
-    if rates:
-        bought = [replace(stock, worth=max(rates) * stock.length) for stock in bought]
-    return [*bought, *rack], bool(rates)
 
 
 def cheapest_bars(
@@ -111,6 +51,12 @@ def cheapest_bars(
         found = _paired(cuts, stocks, ends, share, least_offcut)
         if found.cost < best.cost:
             best = found
+    racked = sum(min(stock.on_hand or 0, len(cuts)) for stock in stocks)
+    if best.cost > bound and len(cuts) + racked <= MOST:
+        bars = least_bars(cuts, stocks, lambda stock, held: _holds(stock, held, ends))
+        bound = sum(stock.cost for stock, _ in bars)
+        if bound < best.cost:
+            best = Filled(bars, bound, bound)
     return replace(best, bound=bound)
 
 
@@ -182,7 +128,7 @@ class _Filling:
     def _all_hold(self, bars: Sequence[tuple[BarStock, tuple[Cut, ...]]]) -> bool:
         return all(_holds(stock, cuts, self._ends) for stock, cuts in bars)
 
-    def _marked(self, bars: Sequence[Bar]) -> tuple[tuple[BarStock, tuple[Cut, ...]], ...]:
+    def _marked(self, bars: Sequence[Bar]) -> Bars:
         """Bars of sizes as bars of pieces, marks given out in their order."""
         waiting = {size: list(there) for size, there in self._by_size.items()}
         return tuple((self.stocks[k], tuple(waiting[self._sizes[i]].pop() for i in sizes)) for k, sizes in bars)

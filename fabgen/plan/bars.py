@@ -12,7 +12,8 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fabgen.parts.piece import Piece
-from fabgen.plan.bar_filling import BarStock, Filled, cheapest_bars, reckoned
+from fabgen.plan.bar_filling import Filled, cheapest_bars
+from fabgen.plan.bar_stock import BarStock, reckoned
 from fabgen.plan.plan import BarBill, BarPlan, Cut
 from fabgen.plan.shared_cuts import SQUARE, Ends, arranged
 
@@ -48,7 +49,7 @@ def plan_bars(
     bought = max((stock for stock in stocks if stock.on_hand is None), key=lambda stock: stock.usable)
     fits = [cut for cut in cuts if bought.holds(cut.length)]
     racked, left, unplaced = _rack_only([cut for cut in cuts if not bought.holds(cut.length)], stocks)
-    most = f"{bought.usable:.0f} mm"
+    most = f"{max(0.0, bought.usable):.0f} mm"
     reasons = [
         (cut.mark, f"{cut.length:.0f} mm of {section} is longer than any bar gives, {most}: order longer or splice")
         for cut in dict.fromkeys(unplaced)

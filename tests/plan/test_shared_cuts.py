@@ -5,7 +5,8 @@ from __future__ import annotations
 import itertools
 import random
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from functools import cache
 
 import pytest
 
@@ -96,6 +97,71 @@ def test_pieces_lie_clear_of_one_another_and_cost_no_more(seed: int) -> None:
     assert cut == Counter(c.mark for c in cuts)
     for bar in bars:
         check(bar, ends)
+
+
+def by_trying_every_grouping(cuts: Sequence[Cut], ends: dict[str, Ends], stocks: Sequence[BarStock]) -> int:
+    """The least cost over all ways to share the pieces out over bars, the rack's included."""
+    bought = [stock for stock in stocks if stock.on_hand is None]
+    rack = [stock for stock in stocks for _ in range(stock.on_hand or 0)]
+
+    @cache
+    def fits(stock: BarStock, block: tuple[int, ...]) -> bool:
+        used = sum(cuts[i].length for i in block) + (len(block) - 1) * KERF
+        return used - most_saved([ends[cuts[i].mark] for i in block], KERF) <= stock.usable + 1e-6
+
+    def costs(blocks: list[list[int]], free: list[BarStock]) -> Iterator[int]:
+        if not blocks:
+            yield 0
+            return
+        block, rest = tuple(blocks[0]), blocks[1:]
+        if cheapest := min((stock.cost for stock in bought if fits(stock, block)), default=None):
+            yield from (cheapest + cost for cost in costs(rest, free))
+        for k, stock in enumerate(free):
+            if fits(stock, block):
+                yield from costs(rest, free[:k] + free[k + 1 :])
+
+    def groupings(i: int, blocks: list[list[int]]) -> Iterator[list[list[int]]]:
+        if i == len(cuts):
+            yield blocks
+            return
+        for block in blocks:
+            block.append(i)
+            yield from groupings(i + 1, blocks)
+            block.pop()
+        yield from groupings(i + 1, [*blocks, [i]])
+
+    return min(cost for blocks in groupings(0, []) for cost in costs(blocks, rack))
+
+
+def few_pieces(seed: int, most: int) -> tuple[list[Cut], dict[str, Ends], list[BarStock]]:
+    dice = random.Random(seed)
+    ends = {f"T{i}": (dice.choice(KINDS), dice.choice(KINDS)) for i in range(dice.randint(2, most))}
+    cuts = [Cut(mark, float(dice.randint(150, 900))) for mark in ends]
+    stocks = [BarStock(2000.0, kerf=KERF, end_loss=dice.choice([0.0, 30.0]))]
+    stocks += [BarStock(1200.0, kerf=KERF)] if dice.random() < 0.5 else []
+    stocks += [BarStock(float(dice.randint(500, 1300)), on_hand=1, kerf=KERF)] if dice.random() < 0.4 else []
+    return sorted(cuts, key=lambda c: (-c.length, c.mark)), ends, stocks
+
+
+def is_least(seed: int, most: int) -> None:
+    cuts, ends, stocks = few_pieces(seed, most)
+    bars, bill, _ = plan_bars("x", "S235", cuts, stocks, ends)
+    assert bill.proven
+    assert bill.bill == pytest.approx(by_trying_every_grouping(cuts, ends, stocks) / 10.0)
+    assert Counter(c.mark for bar in bars for c in bar.cuts for _ in range(bar.count)) == Counter(c.mark for c in cuts)
+    for bar in bars:
+        check(bar, ends)
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_few_pieces_cost_the_least(seed: int) -> None:
+    is_least(seed, 6)
+
+
+@pytest.mark.slow
+def test_up_to_eight_pieces_cost_the_least() -> None:
+    for seed in range(1000, 1400):
+        is_least(seed, 8)
 
 
 def check(bar: BarPlan, ends: dict[str, Ends]) -> None:
