@@ -33,7 +33,8 @@ def least_bars(
             stock, rest = on_bought[share], best[mask ^ share]
             if stock is not None and rest is not None and _is_less(rest[0] + stock.cost, best[mask]):
                 best[mask] = (rest[0] + stock.cost, (*rest[1], (stock, sets[share])))
-    for bar in [bar for bar in stocks for _ in range(min(bar.on_hand or 0, len(cuts)))]:
+    rack = [stock for stock in stocks for _ in range(min(stock.on_hand or 0, len(cuts)))]
+    for bar in rack:
         fits = [holds(bar, held) for held in sets]
         before = best
         best = list(before)
