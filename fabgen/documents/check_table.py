@@ -32,6 +32,7 @@ from fabgen.job.points import Point, Record
 from fabgen.parts.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
 from fabgen.parts.measured import LEAST, Change, Survey, change_fact
 from fabgen.parts.tolerance import distance_tolerance, place_tolerance
+from fabgen.shop.inches import inches_beside
 
 HOW = (
     "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "
@@ -175,7 +176,8 @@ def _to_write(ruled: Table, columns: Sequence[int]) -> Table:
 # -- as built ----------------------------------------------------------------------------------
 def _as_built(built: Built, changed: Sequence[Change], header: Header, width: float) -> list[Flowable]:
     words = shape_words(built)
-    intro = [cell(f"{text[0].upper()}{text[1:]}.", BODY) for text in words]
+    in_units = inches_beside if header.units == "in" else str
+    intro = [cell(in_units(f"{text[0].upper()}{text[1:]}."), BODY) for text in words]
     story = section("The frame as built", intro)
     rows = [
         [
@@ -202,15 +204,16 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
     heads = ["point", "out along x, mm", "y", "z"]
     ruled = table(heads, rows, shared(width * 0.7, 30, 34, 30, 30), (1, 2, 3))
     story += section("How far each point is out", cell(intro_text, SMALL), ruled)
-    return story + _follows(changed, width)
+    return story + _follows(changed, header, width)
 
 
-def _follows(changed: Sequence[Change], width: float) -> list[Flowable]:
+def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Flowable]:
     rows = []
+    in_units = inches_beside if header.units == "in" else str
     for change in changed:
         if change.is_any or change.made:
             ((label, text),) = change_fact(change)
-            rows.append([change.mark, label, text])
+            rows.append([change.mark, label, in_units(text)])
     same = [change.mark for change in changed if not change.is_any and not change.made]
     note = f"As drawn: {', '.join(same)}." if same else ""
     blocks: list[Flowable] = []

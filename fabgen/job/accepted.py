@@ -5,7 +5,7 @@ from __future__ import annotations
 import typing
 from typing import Annotated, Any, Literal
 
-from pydantic import BaseModel, TypeAdapter, ValidationError
+from pydantic import BaseModel, Tag, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError, Path, shown
@@ -100,12 +100,25 @@ def _field_at(location: Path, root: type[BaseModel]) -> FieldInfo | None:
 
 
 def table_at(location: Path, root: type[BaseModel]) -> type[BaseModel]:
-    """The model of the table at `location`; words in it that are no keys (choice tags) are passed over."""
-    model = root
+    """The model of the table at `location`; a word in it that is no key is the tag of a choice."""
+    model, choices = root, None
     for part in location:
         if isinstance(part, str) and (field := model.model_fields.get(part)):
-            model = model_in(field.annotation) or model
+            choices = field.annotation
+            model = model_in(choices) or model
+        elif isinstance(part, str) and (chosen := _tagged(choices, part)) is not None:
+            model = model_in(chosen) or model
     return model
+
+
+def _tagged(annotation: Any, tag: str) -> Any:
+    """The choice in an annotation that has the tag; None where none has."""
+    for inner in typing.get_args(annotation):
+        if any(isinstance(each, Tag) and each.tag == tag for each in getattr(inner, "__metadata__", ())):
+            return inner
+        if (found := _tagged(inner, tag)) is not None:
+            return found
+    return None
 
 
 def model_in(annotation: Any) -> type[BaseModel] | None:

@@ -96,12 +96,12 @@ class EyeGiven(Table):
 
 def _end_kind(value: object) -> str:
     if isinstance(value, EyeGiven) or (isinstance(value, dict) and "eye" in value):
-        return "eye"
+        return "fixed end"
     return "table" if isinstance(value, dict | Table) else "text"
 
 
 RodEnd = Annotated[
-    Annotated[ShortText, Tag("text")] | Annotated[RodEndGiven, Tag("table")] | Annotated[EyeGiven, Tag("eye")],
+    Annotated[ShortText, Tag("text")] | Annotated[RodEndGiven, Tag("table")] | Annotated[EyeGiven, Tag("fixed end")],
     Discriminator(_end_kind),
 ]
 

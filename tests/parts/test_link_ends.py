@@ -186,3 +186,15 @@ def test_mass_counts_what_is_known() -> None:
     text = dict(made[0].facts)["mass"]
     assert "rod ends" in text
     assert float(text.split()[0]) == pytest.approx(made[0].mass + 0.32 + 0.09, abs=0.06)
+
+
+def test_a_misspelt_key_of_a_fixed_end_is_told_among_its_own(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    ends = 'rod_ends = ["M12 right", { eye = "38.1 x 3.2", widht = "50 mm" }]'
+    link_ = ["[[link]]", 'mark = "L1"', 'section = "25.4 x 4"', "length = 400", ends]
+    path.write_text("\n".join(["[job]", 'title = "t"', 'number = "1"', 'units = "mm"', *link_]))
+    with pytest.raises(JobError) as error:
+        read_job(path)
+    (problem,) = error.value.problems
+    assert problem.path == ("link", 0, "rod_ends", 1, "widht")
+    assert (problem.nearest, problem.accepted) == ("width", "eye, width, offset")
