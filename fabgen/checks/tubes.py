@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fabgen.checks.access import check_access
 from fabgen.checks.clashes import check_feet, check_through
@@ -16,6 +17,7 @@ from fabgen.parts.cope import section_profile
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube import side_lengths
 from fabgen.parts.tube_solid import frame_near
+from fabgen.parts.weld_families import side_words
 
 LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
@@ -27,6 +29,7 @@ def check_tubes(pieces: Sequence[Piece]) -> list[Finding]:
     """Every finding on the tubes among `pieces`, by tube in the order given, then on pairs."""
     tubes = [piece for piece in pieces if piece.kind == "tube" and piece.length_part is not None]
     parts = {piece.mark: part for piece in tubes if (part := piece.length_part) is not None}
+    airy = vented(parts)
     found: list[Finding] = []
     for mark, part in parts.items():
         for end in part.ends:
@@ -35,7 +38,8 @@ def check_tubes(pieces: Sequence[Piece]) -> list[Finding]:
             found += check_width(mark, part, end, parts)
         found += check_cut_through(mark, part)
         found += check_bends(mark, part)
-        found += check_closed(mark, part)
+        if mark not in airy:
+            found += check_closed(mark, part)
     return [*found, *check_feet(parts), *check_through(parts), *check_access(parts)]
 
 
@@ -48,9 +52,8 @@ def check_misses(mark: str, end: WorkedEnd) -> Iterator[Finding]:
     if lost.all():
         text = f"the {end.at} does not meet {onto} anywhere: look at its point, its offset and what it sits on"
     else:
-        places = _arcs(np.degrees(end.line.phi), lost)
         text = (
-            f"the {end.at} runs past {onto} at phi {places} and has nothing to sit on there: "
+            f"the {end.at} runs past {onto} {_arcs(end, lost)} and has nothing to sit on there: "
             "a thinner branch, a wider main or less offset"
         )
     yield Finding("stop", mark, "end-misses", text, PRACTICE)
@@ -96,25 +99,47 @@ def check_cut_through(mark: str, part: LengthPart) -> Iterator[Finding]:
 
 def check_closed(mark: str, part: LengthPart) -> Iterator[Finding]:
     """A tube closed by its joints holds gas while it is welded and water after."""
-    if part.section.is_solid or any(end.cut == "plain" for end in part.ends):
+    if part.section.is_solid:
         return
     low = _low_place(part)
     text = f"closed at both ends by its joints: a vent hole before the last weld, and a drain hole underneath {low}"
     yield Finding("note", mark, "closed-tube", text, f"{PRACTICE}; for galvanizing EN ISO 14713-2")
 
 
+def vented(parts: Mapping[str, LengthPart]) -> set[str]:
+    """The tubes whose bores reach the open air: by a plain end of their own, or by holes through others' bores."""
+    through: dict[str, set[str]] = {mark: set() for mark in parts}
+    for mark, part in parts.items():
+        for end in part.ends:
+            for joint in end.joints if end.opens else ():
+                if joint.onto in parts:
+                    through[mark].add(joint.onto)
+                    through[joint.onto].add(mark)
+    airy = {mark for mark, part in parts.items() if any(end.cut == "plain" for end in part.ends)}
+    open_still = list(airy)
+    while open_still:
+        reached = through[open_still.pop()] - airy
+        airy |= reached
+        open_still += reached
+    return airy
+
+
 # -- helpers ----------------------------------------------------------------------
-def _arcs(phi: np.ndarray[tuple[int], np.dtype[np.float64]], lost: np.ndarray[tuple[int], np.dtype[np.bool_]]) -> str:
-    """'68° to 112° and 248° to 292°', the lost places taken round the circle."""
-    count = len(phi)
+def _arcs(end: WorkedEnd, lost: NDArray[np.bool_]) -> str:
+    """'at the sides, 20 to 34 mm and 71 to 85 mm along the wrap from its left edge', the lost places taken
+    round the tube."""
+    count, phi, station = len(lost), end.line.phi, end.line.station
     begins = [i for i in range(count) if lost[i] and not lost[i - 1]]
-    words = []
+    places, sides = [], []
     for begin in begins:
         last = begin
         while lost[(last + 1) % count]:
             last = (last + 1) % count
-        words.append(f"{phi[begin]:.0f}° to {phi[last]:.0f}°")
-    return " and ".join(words)
+        middle = phi[begin] + (phi[last] - phi[begin]) % (2.0 * math.pi) / 2.0
+        sides.append(f"at {side_words(end, float(middle))}")
+        places.append(f"{station[begin]:.0f} to {station[last]:.0f} mm")
+    along = " and ".join(places)
+    return f"{' and '.join(dict.fromkeys(sides))}, {along} along the wrap from its left edge"
 
 
 def _low_place(part: LengthPart) -> str:

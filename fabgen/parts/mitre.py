@@ -13,14 +13,13 @@ bisecting plane.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 
 import numpy as np
 
 from fabgen.geometry.contact import Array, HalfSpace
 from fabgen.geometry.frame import Frame, unit
 from fabgen.job.tube_tables import PlaneAt
-from fabgen.parts.piece import FlatCut
+from fabgen.parts.piece import FlatCut, WorkedEnd
 from fabgen.parts.run import At, Run
 from fabgen.shop.section import Section
 
@@ -95,13 +94,22 @@ def flat_cut(onto: str, plane: HalfSpace, frame: Frame, top: float) -> FlatCut:
     )
 
 
-def flat_words(flats: Sequence[FlatCut], section: Section) -> str:
-    """'for T2 45.0° from square, long side at 0°; …', of a rectangular tube with swing and tilt."""
+def _round_from_top(end: WorkedEnd, phi: float) -> str:
+    """'on TOP', 'opposite TOP', or '90° clockwise from TOP seen from the start'."""
+    turn = phi - end.top if end.at == "start" else end.top - phi
+    degrees = round(math.degrees(turn)) % 360
+    if degrees % 180 == 0:
+        return "opposite TOP" if degrees else "on TOP"
+    return f"{degrees}° clockwise from TOP seen from the start"
+
+
+def flat_words(end: WorkedEnd, section: Section) -> str:
+    """'for T2 45.0° from square, long side on TOP; …', of a rectangular tube with swing and tilt."""
     words = []
-    for flat in flats:
+    for flat in end.flats:
         text = f"{math.degrees(flat.from_square):.1f}° from square"
         if flat.from_square > 1e-3:
-            text += f", long side at {round(math.degrees(flat.long_side)) % 360}°"
+            text += f", long side {_round_from_top(end, flat.long_side)}"
         if not section.is_round:
             angles = (("swing", flat.swing), ("tilt", flat.tilt))
             set_to = [f"{name} {math.degrees(angle):.1f}°" for name, angle in angles if angle > 1e-3]

@@ -19,6 +19,7 @@ from fabgen.parts.bending import bends_of
 from fabgen.parts.cope import cut_line, lines_onto, plain_line, section_profile
 from fabgen.parts.fitting import Fitting, Work
 from fabgen.parts.mitre import crossing, flat_cut, flat_words, given_plane, seam
+from fabgen.parts.past_ends import past_ends
 from fabgen.parts.piece import CutLine, FlatCut, Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.run import ENDS, At, Run, angle_about, setting
 from fabgen.parts.tube_solid import SKEW, skew
@@ -36,12 +37,13 @@ def pieces(job: Definitions) -> list[Piece]:
     problems += [fault for run, tube in zip(runs, job.tube, strict=True) if run for fault in _plane_faults(run)]
     fitting = Fitting(runs, [tube.mark for tube in job.tube])
     problems += fitting.problems
+    concerns = past_ends(fitting)
     made: list[Piece] = []
     for run, tube in zip(runs, job.tube, strict=True):
         if run is not None:
             piece = _piece(job, run, tube, fitting)
             problems += _used_up(run, piece)
-            made.append(piece)
+            made.append(replace(piece, concerns=tuple(concerns.get(run.index, ()))))
     if problems:
         raise JobError(problems)
     return made
@@ -101,7 +103,7 @@ def _piece(job: Definitions, run: Run, tube: Tube, fitting: Fitting) -> Piece:
         facts=(
             ("axis", f"{figure(run.axis)} mm"),
             *_bend_facts(part),
-            *((f"saw, {end.at}", flat_words(end.flats, run.section)) for end in part.ends if end.flats),
+            *((f"saw, {end.at}", flat_words(end, run.section)) for end in part.ends if end.flats),
             *_side_facts(part, sides),
         ),
         path=("tube", run.index),
