@@ -104,7 +104,7 @@ def _arrangements(content: Content, rooms: Sequence[Box]) -> list[tuple[int, Arr
     if together[1].left_views:
         first, *others = content.sides
         return [together, arrange(Content(DrawnView(first), tuple(others)), rooms)]
-    if content.sides and min(size_at(content.main.view, together[1].scale)) < CROWDED:
+    if any(view.scaled for view in content.sides) and min(size_at(content.main.view, together[1].scale)) < CROWDED:
         alone = arrange(replace(content, sides=(), tables=()), rooms)
         if alone[1].scale >= ROOMIER * together[1].scale:
             rest = replace(content, main=DrawnView(content.sides[0]), sides=content.sides[1:])
