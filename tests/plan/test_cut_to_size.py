@@ -119,3 +119,12 @@ def test_pages_of_either_kind_are_made() -> None:
         job = read_text(JOB.format(units="in") + more).definitions
         pieces = all_pieces(job)
         assert shopping_pdf(job.job, pieces, plan_job(job, pieces), A4).startswith(b"%PDF")
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("seed", range(3))
+def test_long_effort_finds_no_larger_a_blank(seed: int) -> None:
+    pieces = random_pieces(seed, 4, 2)
+    (normal,), (long,) = laid(pieces), laid(pieces, effort=Effort.LONG)
+    assert room_to_spare(long, parts_of(pieces), GAP, MARGIN) > -1e-6
+    assert long.size[0] * long.size[1] <= normal.size[0] * normal.size[1]
