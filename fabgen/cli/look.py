@@ -24,13 +24,16 @@ def look(
     from fabgen.documents.page.html import page_html
     from fabgen.documents.words import counted
     from fabgen.look import follow, write_page
+    from fabgen.progress import progress_shown
 
     try:
         if watch:
             good_input(lambda: follow(job, out / job.stem, rack, typer.echo))
             return
-        work = worked(job, rack)
-        html = page_html(work.job.definitions.job, work.pieces, work.plan, work.findings)
+        with progress_shown() as told:
+            work = worked(job, rack, progress=told)
+            told("drawing the page", 0.6)
+            html = page_html(work.job.definitions.job, work.pieces, work.plan, work.findings)
         page = write_page(out / job.stem, html)
     except WriteError as error:
         fail(str(error), NOT_WRITTEN)

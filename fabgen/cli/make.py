@@ -59,13 +59,14 @@ def make(
 
     with progress_shown() as told:
         work = worked(job, rack, hard, told)
-    from fabgen.documents.everything import Wishes, job_files, with_date
-    from fabgen.documents.folder import WriteError, write_folder
-    from fabgen.documents.words import counted
+        from fabgen.documents.everything import Wishes, job_files, with_date
+        from fabgen.documents.folder import WriteError, write_folder
+        from fabgen.documents.words import counted
 
-    wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns, label_wish, floor)
-    header = with_date(work.job.definitions.job, day)
-    files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement, work.survey)
+        told("drawing the documents", 0.6)
+        wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns, label_wish, floor)
+        header = with_date(work.job.definitions.job, day)
+        files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement, work.survey)
     target = out / job.stem
     try:
         write_folder(target, files)

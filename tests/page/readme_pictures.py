@@ -18,9 +18,9 @@ from fabgen.cli import app
 SAMPLES = Path(__file__).parents[2] / "sample_parts"
 WANTED = {
     # picture: (document, a text that stands on the page wanted)
-    "cut-list.png": ("cut-list.pdf", "Before the first cut"),
+    "cut-list.png": ("cut-list.pdf", "Job map"),
     "template.png": ("tube-templates.pdf", "T10 start"),
-    "tube.png": ("drawings.pdf", "CUR-01-T7"),
+    "assembly.png": ("drawings.pdf", "Assembly, isometric"),
     "bracket.png": ("drawings.pdf", "CUR-01-B2"),
 }
 DOTS_PER_POINT = 1.25

@@ -276,6 +276,12 @@ def test_search_by_mark(desk: Look) -> None:
     assert desk.do("return document.activeElement.closest('article').dataset.mark") == "B2"
 
 
+def test_a_label_s_code_scanned_into_the_search_opens_its_part(desk: Look) -> None:
+    desk.do("$('#mark').focus()")
+    desk.press("https://shed.example/page.html#part-T7\ue007")
+    assert desk.shown() == ["T7"]
+
+
 def test_by_keyboard_from_part_to_part(desk: Look) -> None:
     desk.do("$('#view').focus()")
     desk.press("n")
