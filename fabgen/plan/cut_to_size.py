@@ -56,7 +56,7 @@ def cut_to_size(layout: Layout, search: SheetSearch, step: float, effort: Effort
     if not tries:
         return None
     (_, height), _ = min(tries, key=_rank)
-    if effort is Effort.LONG:
+    if effort is Effort.LONG and len(parts) > 1:
         room = Room(box(margin, margin, long - margin, height - margin), "x")
         found = search.drawn_together(room, parts)
         tries += sized([found] if found else [])

@@ -30,16 +30,15 @@ class Budget:
     """What one material and thickness may take.
 
     `places`: how many times a part may be placed while orders of the parts are tried; `choices`:
-    choices of fewer or cheaper sheets tried; `searches`: searches for a tight nest, each with
-    `seeds` beginnings and over after so many `steps` or `failures`; `hopeless`: the share of a
-    sheet in parts, the gap round them counted, beyond which none is begun; `drawing`: steps that the
-    emptiest sheet's parts are drawn together with.
+    choices of fewer or cheaper sheets tried; `searches`: searches for a tight nest, each over
+    after so many `steps` or `failures`; `hopeless`: the share of a sheet in parts, the gap round them
+    counted, beyond which none is begun; `drawing`: steps that the emptiest sheet's parts are drawn
+    together with.
     """
 
     places: int
     choices: int
     searches: int
-    seeds: int
     steps: int
     failures: int
     hopeless: float
@@ -47,11 +46,9 @@ class Budget:
 
 
 BUDGETS = {
-    Effort.QUICK: Budget(places=0, choices=0, searches=0, seeds=0, steps=0, failures=0, hopeless=1.0, drawing=0),
-    Effort.NORMAL: Budget(places=1500, choices=6, searches=4, seeds=1, steps=300, failures=1, hopeless=0.92, drawing=0),
-    Effort.LONG: Budget(
-        places=20000, choices=24, searches=8, seeds=1, steps=1500, failures=12, hopeless=0.97, drawing=2000
-    ),
+    Effort.QUICK: Budget(places=0, choices=0, searches=0, steps=0, failures=0, hopeless=1.0, drawing=0),
+    Effort.NORMAL: Budget(places=1500, choices=6, searches=4, steps=300, failures=1, hopeless=0.92, drawing=0),
+    Effort.LONG: Budget(places=20000, choices=24, searches=8, steps=1500, failures=12, hopeless=0.97, drawing=2000),
 }
 
 

@@ -196,18 +196,12 @@ class SheetSearch:
         if not room.is_rectangle or self.searches >= self.budget.searches:
             return None
         self.searches += 1
-        steps, failures = self.budget.steps, self.budget.failures
         done = self.choices - 1.0
-        for seed in range(1, self.budget.seeds + 1):
 
-            def told(share: float, seed: int = seed) -> None:
-                self.progress(
-                    "trying cheaper sheets", (done + (seed - 1 + share) / self.budget.seeds) / self.budget.choices
-                )
+        def told(share: float) -> None:
+            self.progress("trying cheaper sheets", (done + share) / self.budget.choices)
 
-            if found := nest_all(self.nester, room, blanks, steps, failures, seed=seed, progress=told):
-                return found
-        return None
+        return nest_all(self.nester, room, blanks, self.budget.steps, self.budget.failures, progress=told)
 
     # -- what is left in one piece --------------------------------------------------
     def tightened(self, nest: Nest, to_size: bool) -> Nest:

@@ -16,7 +16,6 @@ from fabgen.plan.plan import Placed
 from fabgen.plan.sheet_stock import Room
 
 _WORKER = Path(__file__).with_name("strip_worker.py")
-_SEED = 1
 
 
 def nest_all(
@@ -26,7 +25,6 @@ def nest_all(
     steps: int,
     failures: int | None,
     tightest: bool = False,
-    seed: int = _SEED,
     progress: Callable[[float], None] = lambda share: None,
 ) -> list[Placed] | None:
     """Places for all `parts` in the room; None when the search found none within its bounds.
@@ -57,7 +55,6 @@ def nest_all(
         "width": 0.0 if tightest else length,
         "steps": steps,
         "failures": failures,
-        "seed": seed,
     }
     found = _searched(problem, progress)
     if found is None or found["width"] is None or found["width"] > length + 1e-6:

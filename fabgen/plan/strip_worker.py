@@ -51,7 +51,7 @@ def search(problem: dict[str, Any]) -> dict[str, Any]:
         exploration_time=FOREVER,
         compression_time=FOREVER,
         num_workers=1,
-        seed=problem.get("seed", SEED),
+        seed=SEED,
     )
     reports = spyrrow.ProgressQueue()
     solver = threading.Thread(target=strip.solve, args=(config, reports), daemon=True)
