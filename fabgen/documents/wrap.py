@@ -92,16 +92,18 @@ class Wrap:
         v, station = self.v[:-1], self.station[:-1]
         if np.isnan(v).any() or float(np.ptp(v)) < 0.05:
             return []
-        level = np.round(v, 2)
+        level = np.round(v, 1)  # less is no turn that a pencil could follow
         changes = np.flatnonzero(level != np.roll(level, 1))
         found = []
         for k, first in enumerate(changes):
             last = (int(changes[(k + 1) % len(changes)]) - 1) % len(v)
             before, after = level[first - 1], level[(last + 1) % len(v)]
             if (before - level[first]) * (after - level[first]) > 0.0:
+                flat = v[np.arange(first, first + (last - first) % len(v) + 1) % len(v)]
                 begin, end = float(station[first]), float(station[last])
                 middle = begin + (end - begin) % self.girth.length / 2.0
-                found.append((middle % self.girth.length, float(v[first])))
+                height = flat.max() if before < level[first] else flat.min()
+                found.append((middle % self.girth.length, float(height)))
         return sorted(found)
 
     def gaps(self) -> list[tuple[float, float]]:
