@@ -1,9 +1,10 @@
 """The shape of a frame as built, from distances, heights and places measured on it.
 
-Least squares: the points' places as built are those that agree best with all readings and, where
-no reading tells, are left as drawn (a slight pull of each coordinate toward the drawing, so weak
-that a reading easily outweighs it).  Where the frame stands is no matter of its shape: heights
-may all be off by a shift and a tilt, places by any turn and shift, and distances know of neither.
+Least squares: the points' places as built are those that agree best with all readings, moved from
+the drawing only in ways that change some reading at first order.  So what no reading tells stays as
+drawn, and a slip of the tape along a row of points shows as a misfit instead of bowing the row out.
+Where the frame stands is no matter of its shape: heights may all be off by a shift and a tilt,
+places by any turn and shift, and distances know of neither.
 """
 
 from __future__ import annotations
@@ -18,16 +19,16 @@ from fabgen.geometry.rigid_fit import Turn, rigid_fit, rigid_modes, rotation
 
 Array = NDArray[np.float64]
 
-PULL = 100.0
-"""Standard deviation of the pull toward the drawing, mm: far more than any reading's."""
-HELD = 0.25
-"""A coordinate whose variance the readings bring below this share of the pull's is held by them."""
+FELT = 0.02
+"""A way of moving that changes the readings by less than this, mm a mm, is not told by them."""
+HELD = 0.75
+"""A coordinate is held by the readings where this share of its moving shows in them."""
 
 
 @dataclass(frozen=True, eq=False)
 class FrameReadings:
     """What was measured, mm: `lengths` (d,) between point numbers `pairs`; `heights` (h,) of points `high`;
-    `places` (p, 3) of points `placed`.  `sigma`: standard deviation of every reading."""
+    `places` (p, 3) of points `placed`.  All are of one accuracy."""
 
     pairs: tuple[tuple[int, int], ...]
     lengths: Array
@@ -35,7 +36,6 @@ class FrameReadings:
     heights: Array
     placed: tuple[int, ...]
     places: Array
-    sigma: float
 
 
 @dataclass(frozen=True, eq=False)
@@ -73,20 +73,18 @@ def frame_as_built(drawn: Array, readings: FrameReadings) -> FrameAsBuilt:
     if readings.placed:
         first = rigid_fit(drawn[list(readings.placed)], readings.places)
         turn, more[-3:] = first.rotation, first.shift
-    slope = problem.slopes(places, more, turn)
+    ways = problem.ways(problem.slopes(places, more, turn))
     for _ in range(60):
-        gap = (problem.read - problem.made(places, more, turn)) / readings.sigma
-        pull = (drawn - places).ravel() / PULL
-        slope = problem.slopes(places, more, turn)
-        step = np.linalg.lstsq(problem.weighed(slope), np.concatenate((gap, pull)), rcond=None)[0]
-        places = places + step[: drawn.size].reshape(-1, 3)
-        more = more + step[drawn.size :]
+        gap = problem.read - problem.made(places, more, turn)
+        step = np.linalg.lstsq(problem.along(ways, problem.slopes(places, more, turn)), gap, rcond=1e-9)[0]
+        places = places + (ways @ step[: ways.shape[1]]).reshape(-1, 3)
+        more = more + step[ways.shape[1] :]
         if readings.placed:
             turn = rotation(np.asarray(step[-6:-3], dtype=np.float64)) @ turn
             more[-6:-3] = 0.0
-        if float(np.abs(step).max()) < 1e-9:
+        if float(np.abs(step).max(initial=0.0)) < 1e-9:
             break
-    return problem.judged(places, more, turn, slope)
+    return problem.judged(places, more, turn, ways)
 
 
 class _Problem:
@@ -130,22 +128,32 @@ class _Problem:
             row += 3
         return slope
 
-    def weighed(self, slope: Array) -> Array:
-        """The readings' and the pull's rows, each in units of its own deviation."""
-        pull = np.hstack((np.eye(self.drawn.size), np.zeros((self.drawn.size, self.more)))) / PULL
-        return np.vstack((slope / self.readings.sigma, pull))
+    def ways(self, slope: Array) -> Array:
+        """The ways of moving the points that show in the readings, orthonormal columns (3 n, k); whatever the
+        shift, tilt or turn of the readings themselves takes up does not."""
+        n = self.drawn.size
+        own, sizes, _ = np.linalg.svd(slope[:, n:], full_matrices=False)
+        own = own[:, sizes > 1e-9 * max(float(sizes.max(initial=0.0)), 1e-9)]
+        seen = slope[:, :n] - own @ (own.T @ slope[:, :n])
+        _, sizes, found = np.linalg.svd(seen, full_matrices=False)
+        return np.asarray(found[sizes > FELT].T)
 
-    def judged(self, places: Array, more: Array, turn: Array, slope: Array) -> FrameAsBuilt:
-        n, r = self.drawn.size, self.readings
-        rows = self.weighed(slope)
-        spread = np.linalg.pinv(rows.T @ rows, rcond=1e-13, hermitian=True)
-        gain = spread @ slope.T / r.sigma**2
-        checked = 1.0 - np.einsum("mi,im->m", slope, gain)
+    def along(self, ways: Array, slope: Array) -> Array:
+        """Change of each reading with each way of moving, then with the further unknowns."""
+        n = self.drawn.size
+        return np.hstack((slope[:, :n] @ ways, slope[:, n:]))
+
+    def judged(self, places: Array, more: Array, turn: Array, ways: Array) -> FrameAsBuilt:
+        r = self.readings
+        rows = self.along(ways, self.slopes(places, more, turn))
+        solve = np.linalg.pinv(rows, rcond=1e-9)
+        gain = ways @ solve[: ways.shape[1]]
+        checked = 1.0 - np.einsum("mi,im->m", rows, solve)
         modes = rigid_modes(self.drawn)
-        shape = np.eye(n) - modes @ modes.T
-        variance, own = np.diag(shape @ spread[:n, :n] @ shape), np.diag(shape)
+        own = 1.0 - np.einsum("im,im->i", modes, modes)
+        told_share = np.einsum("ik,ik->i", ways, ways)
         # A coordinate that is all rigid motion (z of three points) tells nothing of shape.
-        held = ((variance < HELD * PULL**2 * own) & (own > 0.01)).reshape(-1, 3)
+        held = ((told_share > HELD * own) & (own > 0.01)).reshape(-1, 3)
         made = self.made(places, more, turn)
         # What is no shape at all: the last, second-order remains of a turn.
         told = held.any(axis=1)
@@ -153,7 +161,7 @@ class _Problem:
             places = rigid_fit(places[told], self.drawn[told]).moved(places)
         stands = rigid_fit(self.drawn[list(r.placed)], r.places) if r.placed else None
         level = more[:3] if r.high else None
-        return FrameAsBuilt(self.drawn, places, held, made, gain[:n], checked, stands, level)
+        return FrameAsBuilt(self.drawn, places, held, made, gain, checked, stands, level)
 
 
 @dataclass(frozen=True, eq=False)

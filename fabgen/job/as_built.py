@@ -70,7 +70,6 @@ def built_frame(
         np.array(list(given.heights.values())),
         tuple(number[name] for name in given.points),
         np.array(list(given.points.values())).reshape(-1, 3),
-        error / COVER,
     )
     frame = frame_as_built(at, readings)
     if (single := one_out(frame, given.allowed)) is not None:

@@ -36,7 +36,7 @@ def test_no_motion_turns_a_left_hand_into_a_right() -> None:
 def _readings(real: np.ndarray, **more: object) -> FrameReadings:  # type: ignore[type-arg]
     lengths = np.array([np.linalg.norm(real[i] - real[j]) for i, j in PAIRS])
     kept: dict[str, object] = {"pairs": PAIRS, "lengths": lengths, "high": (), "heights": np.zeros(0)}
-    kept |= {"placed": (), "places": np.zeros((0, 3)), "sigma": 0.5}
+    kept |= {"placed": (), "places": np.zeros((0, 3))}
     return FrameReadings(**(kept | more))  # type: ignore[arg-type]
 
 

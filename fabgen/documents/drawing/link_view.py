@@ -218,8 +218,13 @@ class _LinkViews:
         spots: dict[int, list[Xy]] = {
             1: [(self.part.sides[0].reach + self.part.length * f, self.radius) for f in (0.1, 0.9, 0.3, 0.7)]
         }
+        sleeves = 2 + len(self.piece.hardware)
         for i, rod in enumerate(self.part.sides):
             if isinstance(rod, EyeSetup):
+                # Where its far side crosses the tube's axis: the same place seen from above and below.
+                far = math.sqrt((rod.sleeve.width / 2.0) ** 2 - rod.offset**2)
+                spots[sleeves] = [(self.long + far if i else -far, 0.0)]
+                sleeves += 1
                 continue
             face = rod.reach - rod.head
             places = {
@@ -258,7 +263,21 @@ class _LinkViews:
 
 def _parts_list(piece: Piece, part: LinkPart, figures: Figures) -> TableText:
     length = figures.tube(part.length)
-    rows = [("1", "1", "tube", f"{part.section} {piece.material}", f"saw length {length} mm")]
+    rows = [
+        (
+            "1",
+            "1",
+            "bar" if part.section.is_solid else "tube",
+            f"{part.section} {piece.material}",
+            f"saw length {length} mm",
+        )
+    ]
     for number, each in enumerate(piece.hardware, 2):
         rows.append((str(number), str(each.quantity), each.item, each.spec, each.note))
+    number = 2 + len(piece.hardware)
+    for end, side in zip(part.ends, part.sides, strict=True):
+        if isinstance(side, EyeSetup):
+            onto = end.joints[0].onto
+            rows.append((str(number), "1", f"sleeve {onto}", str(side.sleeve), f"{figures.tube(side.width)} mm long"))
+            number += 1
     return TableText("Parts of one link rod", ("item", "qty", "what", "size", "note"), tuple(rows))

@@ -1,0 +1,114 @@
+"""How a frame as built is out, in words, for frames bent on purpose; and checks of measured lengths."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+
+from fabgen.checks.frame_shape import shape_words
+from fabgen.checks.measuring import check_frame, check_lengths, check_points
+from fabgen.job.as_built import Built, built_frame
+from fabgen.job.measuring_tables import AsBuilt
+from fabgen.job.points import Point
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+
+CORNERS = {"RL": (0.0, 550.0, 0.0), "FL": (2000.0, 550.0, 0.0), "RR": (0.0, -550.0, 0.0), "FR": (2000.0, -550.0, 0.0)}
+MIDDLES = {"ML": (1000.0, 550.0, 0.0), "MR": (1000.0, -550.0, 0.0)}
+TURNED = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
+
+
+def built(
+    off: dict[str, tuple[float, float, float]], by: str = "distances", more: bool = False, slip: float = 0.0
+) -> Built:
+    """The frame with some corners off by so much, measured all ways by the tape, with heights, or by places."""
+    drawn = CORNERS | (MIDDLES if more else {})
+    real = {name: tuple(np.add(at, off.get(name, (0.0, 0.0, 0.0)))) for name, at in drawn.items()}
+    taped = [(a, b, math.dist(real[a], real[b])) for a, b in itertools.combinations(drawn, 2)]
+    if slip:
+        taped[0] = (*taped[0][:2], taped[0][2] + slip)
+    given = AsBuilt.model_construct(
+        distances=[] if by == "places" else taped,
+        heights={name: at[2] + 312.0 for name, at in real.items()} if by == "heights" else {},
+        points={n: tuple(TURNED @ np.array(at) + [100.0, 200.0, 3.0]) for n, at in real.items()}
+        if by == "places"
+        else {},
+        made=[],
+        error=None,
+        allowed=2.0,
+    )
+    found, problems = built_frame(given, {n: Point(*at, n) for n, at in drawn.items()}, [], [], 1.0)
+    assert not problems
+    assert found is not None
+    return found
+
+
+def test_a_true_frame() -> None:
+    assert shape_words(built({}))[0].startswith("same shape as drawn: no point is out by more than 0 mm")
+
+
+def test_a_racked_frame() -> None:
+    """Both left corners 3 mm ahead: the diagonals differ by hypot(2003, 1100) - hypot(1997, 1100) = 5.3 mm."""
+    assert math.hypot(2003, 1100) - math.hypot(1997, 1100) == pytest.approx(5.26, abs=0.01)
+    (text,) = shape_words(built({"FL": (3, 0, 0), "RL": (3, 0, 0)}))
+    assert text.startswith("same shape but racked in plan by 5.3 mm across the diagonals")
+
+
+def test_one_low_corner_of_four_is_a_twist_and_of_six_a_low_corner() -> None:
+    low = {"FL": (0.0, 0.0, -4.0)}
+    assert "twisted: FL stands 4 mm low against the plane of the other corners" in shape_words(built(low, "heights"))[0]
+    expected = "same shape as drawn but for FL: it is 4 mm low; the others agree"
+    assert shape_words(built(low, "heights", more=True))[0] == expected
+    words = shape_words(built(low, "places", more=True))
+    assert words[0] == expected
+    assert words[1] == "to the directions it was measured in it stands turned by 90° about the upright axis"
+
+
+def test_a_long_frame() -> None:
+    (text,) = shape_words(built({"FL": (6, 0, 0), "FR": (6, 0, 0)}, more=False))
+    assert text == "same shape but 6 mm too long over 2000 mm"
+
+
+def test_no_single_shape_is_made_up() -> None:
+    words = shape_words(built({"FL": (6, 3, 0), "ML": (0, 5, 0)}, more=True))
+    assert words[0].startswith("out of shape")
+    assert any(text.startswith("FL is") for text in words)
+
+
+def test_a_slip_of_the_tape_is_named() -> None:
+    found = list(check_frame(built({}, more=True, slip=20.0), ()))
+    (misfit,) = [f for f in found if f.rule == "reading-misfit"]
+    assert misfit.text.startswith("likeliest wrong is RL to FL, read 2020 mm, where the others say 2000 mm")
+
+
+JOB = """
+[job]
+title = "t"
+number = "1"
+units = "mm"
+[measuring]
+tape_error = "{error}"
+[points]
+A = [0, 600, 0]
+B = [0, -600, 0]
+C = [1500, 600, 0]
+H = {{ tape = {{ A = 943.4, B = 1268.9, C = 860.2 }}, side = "above" }}
+[[link]]
+mark = "L1"
+section = "25.4 x 4"
+between = ["A", "H"]
+rod_ends = ["M12 right", "M12 left"]
+"""
+
+
+def test_a_link_known_worse_than_it_adjusts_is_told() -> None:
+    """Its length is the reading A itself, within the stated error; it adjusts by 15 mm."""
+    for error, told in (("2 mm", False), ("25 mm", True)):
+        job = read_text(JOB.format(error=error)).definitions
+        pieces = all_pieces(job)
+        assert dict(pieces[0].facts)["as measured"] == f"± {error} between its points"
+        assert bool(list(check_lengths(job, pieces))) is told
+        assert not [finding for finding in check_points(job) if finding.level == "stop"]
