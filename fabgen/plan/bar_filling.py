@@ -105,7 +105,7 @@ class _Filling:
     def _kind(self, stock: BarStock) -> Kind:
         kerf = in_units(stock.kerf)
         takes = tuple(self._takes(size, stock.kerf) for size in self._sizes)
-        return Kind(stock.room + kerf, takes, stock.cost, stock.on_hand)
+        return Kind(max(0, stock.room + kerf), takes, stock.cost, stock.on_hand)
 
     def _takes(self, size: tuple[float, Ends], kerf: float) -> int:
         length, pair = size

@@ -49,17 +49,20 @@ def plan_bars(
     bought = max((stock for stock in stocks if stock.on_hand is None), key=lambda stock: stock.usable)
     fits = [cut for cut in cuts if bought.holds(cut.length)]
     racked, left, unplaced = _rack_only([cut for cut in cuts if not bought.holds(cut.length)], stocks)
-    most = f"{max(0.0, bought.usable):.0f} mm"
-    reasons = [
-        (cut.mark, f"{cut.length:.0f} mm of {section} is longer than any bar gives, {most}: order longer or splice")
-        for cut in dict.fromkeys(unplaced)
-    ]
+    reasons = [(cut.mark, _too_long(cut, section, bought)) for cut in dict.fromkeys(unplaced)]
     known = ends or {}
     filled = cheapest_bars(fits, left, known, least_offcut) if fits else Filled((), 0, 0)
     scale = 100.0 if priced else 10.0
     bill = BarBill(section, material, filled.cost / scale, filled.bound / scale, priced)
     bars = [_planned(section, material, stock, held, known, bill.proven) for stock, held in (*racked, *filled.bars)]
     return _alike(bars), bill, reasons
+
+
+def _too_long(cut: Cut, section: str, longest: BarStock) -> str:
+    if longest.usable <= 0.0:
+        return f"{section}: the clamp's {longest.end_loss:.0f} mm leave nothing of a bar of {longest.length:.0f} mm"
+    most = f"{longest.usable:.0f} mm" + (f" with {longest.end_loss:.0f} mm in the clamp" if longest.end_loss else "")
+    return f"{cut.length:.0f} mm of {section} is longer than any bar gives, {most}: order longer or splice"
 
 
 def _rack_only(

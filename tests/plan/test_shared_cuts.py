@@ -222,6 +222,16 @@ def test_the_rest_lies_together() -> None:
     assert sorted(bar.offcut for bar in bars) == pytest.approx([100.0, 850.0])
 
 
+def test_a_clamp_that_holds_the_whole_bar() -> None:
+    cuts = [Cut("T1", 900.0), Cut("T2", 80.0)]
+    bars, _, left = plan_bars("x", "S235", cuts, [BarStock(3000.0), BarStock(300.0, on_hand=2, end_loss=400.0)])
+    assert [bar.stock for bar in bars] == [3000.0]
+    assert not left
+    _, _, left = plan_bars("x", "S235", cuts, [BarStock(3000.0, end_loss=3500.0)])
+    assert [mark for mark, _ in left] == ["T1", "T2"]
+    assert "clamp" in left[0][1]
+
+
 @pytest.mark.parametrize(("least", "rests"), [(0.0, [20.0, 260.0, 730.0]), (300.0, [20.0, 310.0, 680.0])])
 def test_rests_too_short_to_keep_count_for_nothing(least: float, rests: list[float]) -> None:
     """Both plans need three bars; where 260 mm is scrap, 310 and 680 mm are more to keep than 730."""
