@@ -56,7 +56,7 @@ def drawing_pages(
         sheets += _laid_out(overall, notes, _assembly_fields(pieces, header), paper)
     for group in alike_tubes(pieces):
         piece = group[0]
-        content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection)
+        content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
         notes = _alike_note(group) + _notes(piece, content, figures)
         sheets += _laid_out(content, notes, _fields(group, header, figures), paper)
     count = len(sheets)

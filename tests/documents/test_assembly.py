@@ -193,3 +193,9 @@ def test_a_symbol_to_the_left_reads_the_same(tmp_path: Path) -> None:
     assert right.box[0] > -2.0
     assert left.box[2] < 2.0
     assert right.width == pytest.approx(left.width, abs=1.5)
+
+
+def test_inch_jobs_get_inch_welds(tmp_path: Path) -> None:
+    given = read_job(job(tmp_path, 'parts = ["T2", "T1"]\nthroat = "1/8 in"')).definitions.weld[0]
+    assert size_text(given, Figures(True)) == 'a1/8"'
+    assert weld_words(given, Figures(True)) == 'fillet, throat 1/8"'

@@ -53,7 +53,7 @@ def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Proj
         return seen(bodies, view, scale)
 
     def draw(scale: float, room: Xy) -> Panel:
-        return _drawn(placed, picture(scale), view, scale, room, projection)
+        return _drawn(placed, picture(scale), view, scale, room, projection, figures)
 
     def least(scale: float) -> Xy:
         if max(width, height) * scale < READABLE:
@@ -61,21 +61,27 @@ def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Proj
         return (width * scale + 2.0 * ROOM, height * scale + 2.0 * ROOM)
 
     tables = [_parts_list(pieces, figures)]
-    tables += _welds(pieces)
+    tables += _welds(pieces, figures)
     notes = (NOTE, *([NOT_PLACED] if len(placed) < len(pieces) else []))
     main = View("Assembly, isometric", least, draw, largest=1.0, small=math.inf)
     return Content(DrawnView(main), tables=tuple(tables), notes=notes)
 
 
 def _drawn(
-    placed: Sequence[Piece], picture: Seen, view: Frame, scale: float, room: Xy, projection: Projection
+    placed: Sequence[Piece],
+    picture: Seen,
+    view: Frame,
+    scale: float,
+    room: Xy,
+    projection: Projection,
+    figures: Figures,
 ) -> Panel:
     sketch = Sketch()
     sketch.draw(*picture.picture.items)
     spare = (max(ROOM, (room[0] - picture.width) / 2.0), max(ROOM, (room[1] - picture.height) / 2.0))
     limit = (-spare[0], -spare[1], picture.width + spare[0], picture.height + spare[1])
     for weld, point in _weld_points(placed, view):
-        place_symbol(sketch, weld, projection, picture.at(point, view, scale), limit)
+        place_symbol(sketch, weld, projection, picture.at(point, view, scale), limit, figures)
     named = zip(placed, picture.spots, strict=True)
     balloons(sketch, [(piece.mark, spot) for piece, spot in named if spot is not None], limit)
     return sketch.panel()
@@ -101,7 +107,7 @@ def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
             piece.mark + ("" if is_placed(piece) else "*"),
             str(piece.quantity),
             piece.title or piece.kind,
-            _stock(piece),
+            _stock(piece, figures),
             piece.material,
             _size(piece, figures),
             figure(piece.mass, 3 if piece.mass < 1.0 else 2),
@@ -111,9 +117,9 @@ def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
     return TableText("Parts", ("mark", "qty", "what", "stock", "material", "saw length or flat", "kg each"), rows)
 
 
-def _stock(piece: Piece) -> str:
+def _stock(piece: Piece, figures: Figures) -> str:
     shape = piece.shape
-    return f"sheet {figure(shape.thickness, 2)}" if isinstance(shape, FlatPart) else str(shape.section)
+    return f"sheet {figures.sheet(shape.thickness)}" if isinstance(shape, FlatPart) else figures.section(shape.section)
 
 
 def _size(piece: Piece, figures: Figures) -> str:
@@ -124,6 +130,8 @@ def _size(piece: Piece, figures: Figures) -> str:
     return f"{figures.length(x1 - x0)} x {figures.length(y1 - y0)}"
 
 
-def _welds(pieces: Sequence[Piece]) -> list[TableText]:
-    rows = tuple((piece.mark, ", ".join(weld.parts[1:]), weld_words(weld)) for piece in pieces for weld in piece.welds)
+def _welds(pieces: Sequence[Piece], figures: Figures) -> list[TableText]:
+    rows = tuple(
+        (piece.mark, ", ".join(weld.parts[1:]), weld_words(weld, figures)) for piece in pieces for weld in piece.welds
+    )
     return [TableText("Welds", ("part", "on", "weld"), rows)] if rows else []

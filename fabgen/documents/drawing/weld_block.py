@@ -11,28 +11,29 @@ from fabgen.documents.drawing.weld_symbol import weld_symbol, weld_words
 from fabgen.documents.picture import Text, line
 from fabgen.documents.sketch import Panel, Sketch
 from fabgen.parts.piece import Piece
+from fabgen.shop.figures import Figures
 
 _SIZE = 2.6
 _ARROW = 7.0
 _BETWEEN = 3.0
 
 
-def with_welds_shown(content: Content, piece: Piece, projection: Projection) -> Content:
+def with_welds_shown(content: Content, piece: Piece, projection: Projection, figures: Figures) -> Content:
     """The content, with a block of symbols and a note in words where the job gives welds for the piece."""
     if not piece.welds:
         return content
-    panel = weld_block(piece, projection)
+    panel = weld_block(piece, projection, figures)
     view = View("Welds", lambda scale: (panel.width, panel.height), lambda scale, room: panel, False, 1.0)
-    notes = [f"Weld on {', '.join(weld.parts[1:])}: {weld_words(weld)}." for weld in piece.welds]
+    notes = [f"Weld on {', '.join(weld.parts[1:])}: {weld_words(weld, figures)}." for weld in piece.welds]
     return replace(content, sides=(*content.sides, view), notes=(*content.notes, *notes))
 
 
-def weld_block(piece: Piece, projection: Projection) -> Panel:
+def weld_block(piece: Piece, projection: Projection, figures: Figures) -> Panel:
     """A row a weld: symbol with a short arrow, and the marks it is welded to."""
     sketch = Sketch()
     y = 0.0
     for weld in piece.welds:
-        symbol = weld_symbol(weld, projection)
+        symbol = weld_symbol(weld, projection, figures=figures)
         y -= symbol.box[3]
         placed = symbol.moved(_ARROW, y)
         sketch.draw(*placed.picture.items)

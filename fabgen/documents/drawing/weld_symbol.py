@@ -15,9 +15,9 @@ from fabgen.documents.drawing.sheet_frame import Projection
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Arc, Fill, Item, Text, line, polyline
 from fabgen.documents.sketch import Panel, Sketch, grown, within
-from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box, Xy
 from fabgen.job.weld_tables import Weld
+from fabgen.shop.figures import MILLIMETRES, Figures
 
 HIGH = 3.5
 """Height of an elementary symbol, mm of paper."""
@@ -29,10 +29,10 @@ _TAIL = 2.6
 _CIRCLE = 1.5
 
 
-def weld_symbol(weld: Weld, projection: Projection, leftward: bool = False) -> Panel:
+def weld_symbol(weld: Weld, projection: Projection, leftward: bool = False, figures: Figures = MILLIMETRES) -> Panel:
     """The symbol without its arrow: that meets it at the origin, and the reference line runs to the right of
     there, or to the left."""
-    left, right = size_text(weld), run_text(weld)
+    left, right = size_text(weld, figures), run_text(weld, figures)
     before = text_width(left, _SIZE) + 1.0 if left else 0.0
     after = text_width(right, _SIZE) + 1.0 if right else 0.0
     lead = 3.0 + (_CIRCLE if weld.all_round else 0.0)
@@ -62,37 +62,40 @@ def weld_symbol(weld: Weld, projection: Projection, leftward: bool = False) -> P
     return _panel(items)
 
 
-def size_text(weld: Weld) -> str:
-    """'a3', 'z4' or 's5', mm."""
+def size_text(weld: Weld, figures: Figures = MILLIMETRES) -> str:
+    """'a3', 'z4' or 's5'."""
     named = (("a", weld.throat), ("z", weld.leg), ("s", weld.depth))
-    return next((f"{letter}{figure(size)}" for letter, size in named if size is not None), "")
+    return next((f"{letter}{figures.size(size)}" for letter, size in named if size is not None), "")
 
 
-def run_text(weld: Weld) -> str:
+def run_text(weld: Weld, figures: Figures = MILLIMETRES) -> str:
     """'3 × 50 (30)' of a broken weld: runs, their length, the space between."""
     if weld.runs is None or weld.length is None or weld.space is None:
         return ""
-    return f"{weld.runs} × {figure(weld.length)} ({figure(weld.space)})"
+    return f"{weld.runs} × {figures.size(weld.length)} ({figures.size(weld.space)})"
 
 
-def weld_words(weld: Weld) -> str:
+def weld_words(weld: Weld, figures: Figures = MILLIMETRES) -> str:
     """'fillet, throat 3 mm, all round', for those who do not read symbols."""
     kinds = {"fillet": "fillet", "square": "square butt", "bevel": "single bevel butt", "vee": "single vee butt"}
+    unit = "" if figures.inches else " mm"
     told = [kinds[weld.type]]
     sizes = (("throat", weld.throat), ("leg", weld.leg), ("penetration", weld.depth))
-    told += [f"{name} {figure(size)} mm" for name, size in sizes if size is not None]
+    told += [f"{name} {figures.size(size)}{unit}" for name, size in sizes if size is not None]
     told += {"arrow": [], "other": ["on the other side"], "both": ["on both sides"]}[weld.side]
     told += ["all round"] if weld.all_round else []
     if weld.runs is not None and weld.length is not None and weld.space is not None:
-        told.append(f"{weld.runs} runs of {figure(weld.length)} mm, {figure(weld.space)} mm apart")
+        told.append(f"{weld.runs} runs of {figures.size(weld.length)}{unit}, {figures.size(weld.space)}{unit} apart")
     told += ["when fitted"] if weld.site else []
     told += [f"process {weld.process}"] if weld.process else []
     return ", ".join(told)
 
 
-def place_symbol(sketch: Sketch, weld: Weld, projection: Projection, spot: Xy, limit: Box) -> bool:
+def place_symbol(
+    sketch: Sketch, weld: Weld, projection: Projection, spot: Xy, limit: Box, figures: Figures = MILLIMETRES
+) -> bool:
     """The symbol where it finds room, its arrow to `spot`; False where it finds none."""
-    panels = {leftward: weld_symbol(weld, projection, leftward) for leftward in (False, True)}
+    panels = {leftward: weld_symbol(weld, projection, leftward, figures) for leftward in (False, True)}
     for reach in range(8, 90, 4):
         for i in range(16):
             turn = 2.0 * math.pi * (i + 0.5) / 16
