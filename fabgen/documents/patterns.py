@@ -25,10 +25,12 @@ from fabgen.documents.sketch import Panel, Sketch, grown, text_box
 from fabgen.documents.template_blocks import Book
 from fabgen.documents.tiling import Joins
 from fabgen.documents.words import degrees, figure
-from fabgen.geometry.outline import Box, Circle, Loop, Xy
+from fabgen.geometry.outline import Box, Loop, Xy
 from fabgen.geometry.regions import cut_region
 from fabgen.job.definitions import Header
+from fabgen.parts.hole_groups import hole_name
 from fabgen.parts.piece import FlatPart, Hole, Piece
+from fabgen.shop.figures import Figures
 
 CHORD = 0.02
 """Greatest distance between a drawn arc and its chords, mm: far under what a line is wide."""
@@ -106,7 +108,7 @@ class FlatTemplate:
         inches = self.units == "in"
         x0, y0, _, _ = self.part.outline.bounds
         rows = [
-            (hole.label or "cut-out", *figures(x - x0, inches), *figures(y - y0, inches))
+            (hole_name(hole, Figures(inches)), *figures(x - x0, inches), *figures(y - y0, inches))
             for (x, y), hole in self.centres
         ]
         heads = ("hole", "x", "in", "y", "in") if inches else ("hole", "x", "y")
@@ -167,8 +169,7 @@ class _Drawing:
     def _hole_name(self, x: float, y: float, hole: Hole) -> None:
         """What the hole is, beside its cross."""
         x0, y0, x1, y1 = hole.shape.bounds
-        shape = hole.shape
-        text = f"Ø{figure(shape.diameter, 2)}" if isinstance(shape, Circle) else hole.label or "cut-out"
+        text = hole_name(hole, Figures(self.template.units == "in")).split(" for ")[0]
         right, top = (x1 - x0) / 2.0 + 1.0, (y1 - y0) / 2.0 + 1.0
         for anchor, px in (("start", x + right), ("end", x - right)):
             places = [(px, y + 1.0), (px, y - 3.4), (px, y + top), (px, y - top - 3.0)]

@@ -12,6 +12,7 @@ import numpy as np
 from fabgen.geometry.outline import Circle, Corner, Loop, Outline, OutlineError, Xy
 from fabgen.job.definitions import CornerGiven, HoleFit, HoleGiven, OutlineKeys
 from fabgen.job.errors import Path, Problem
+from fabgen.parts.hole_groups import hole_name
 from fabgen.parts.piece import FlatBend, Hole, Mark
 from fabgen.shop.figures import figure as shop_figure
 from fabgen.shop.holes import UnknownBolt, clearance
@@ -212,8 +213,8 @@ def moved_holes(holes: Iterable[Hole], dx: float, dy: float) -> tuple[Hole, ...]
 
 def hole_facts(holes: Sequence[Hole]) -> list[tuple[str, str]]:
     """The holes in words, like ones counted."""
-    counts = Counter(hole.label for hole in holes)
-    return [("holes", ", ".join(f"{n} x {label}" if n > 1 else label for label, n in counts.items()))] if counts else []
+    counts = Counter(hole_name(hole) for hole in holes)
+    return [("holes", ", ".join(f"{n} x {name}" if n > 1 else name for name, n in counts.items()))] if counts else []
 
 
 # -- marks and mass -----------------------------------------------------------

@@ -98,7 +98,7 @@ def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
     if isinstance(shape, Circle):
         text = _for_bolt(f"Ø{figures.size(shape.diameter, 2)}", hole.bolt)
         what = next((word for word in (DRAIN, VENT) if hole.label.startswith(word)), "")
-        return f"{text}, {what}" if what else text
+        return f"{text} {what}" if what else text
     slot = as_slot(shape)
     if slot is not None:
         turn = math.degrees(slot.turn)

@@ -108,7 +108,7 @@ def test_holes_move_with_the_outline_to_the_origin() -> None:
 
 def test_like_holes_are_counted_in_words() -> None:
     holes = [{"at": [20, 20], "bolt": "M8", "row": {"count": 2, "pitch": 40}}, {"at": [80, 50], "diameter": 30}]
-    assert dict(made(rectangle=[120, 80], holes=holes).facts)["holes"] == "2 x 9 for M8, 30"
+    assert dict(made(rectangle=[120, 80], holes=holes).facts)["holes"] == "2 x Ø9 for M8, Ø30"
 
 
 # -- the mark -----------------------------------------------------------------
