@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from fabgen.documents.words import figure, money
 from fabgen.job.definitions import Header
 from fabgen.plan.plan import BarBill, Plan, SheetPlan
-
-_ROUGH = 0.0005
-"""A gap below this, as a share, is told as 'within 0.1 %'."""
 
 
 def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
@@ -18,11 +16,9 @@ def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
         name = f"{bill.section}  {bill.material}"
         if bill.bill <= 0.0:
             yield f"{name}: all from the rack, nothing to buy"
-        elif bill.proven:
-            yield f"{name}: {_sum(bill, bill.bill, header)} to buy, proven least"
         else:
-            bound = _sum(bill, bill.bound, header)
-            yield f"{name}: {_sum(bill, bill.bill, header)} to buy, {gap_text(bill)} (no plan needs less than {bound})"
+            bound = "" if bill.proven else f" (no plan needs less than {_sum(bill, bill.bound, header)})"
+            yield f"{name}: {_sum(bill, bill.bill, header)} to buy, {gap_text(bill)}{bound if bill.bound else ''}"
 
 
 def sheet_origin(sheet: SheetPlan) -> str:
@@ -40,7 +36,7 @@ def gap_text(bill: BarBill) -> str:
         return "proven least"
     if bill.bound <= 0.0:
         return "not proven least"
-    return f"within {figure(max(0.1, 100.0 * (bill.gap + _ROUGH)), 1)} % of the least"
+    return f"within {figure(math.ceil(round(1000.0 * bill.gap, 6)) / 10.0, 1)} % of the least"
 
 
 def _sum(bill: BarBill, value: float, header: Header) -> str:

@@ -45,7 +45,7 @@ def make_plan(
         stock = _bar_stock(job, section, material)
         planned, bill, reasons = plan_bars(section, material, cuts, stock, ends, least_offcut)
         bars += planned
-        bills.append(bill)
+        bills += [bill] if planned else []
         unplaced += reasons
     for (material, thickness), blanks in blanks_of(pieces).items():
         stocks = sheet_stocks(job, material, thickness)
