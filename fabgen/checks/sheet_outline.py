@@ -14,7 +14,7 @@ from fabgen.geometry.lettering import text_box
 from fabgen.geometry.outline import Circle, Outline, Xy
 from fabgen.geometry.regions import crossing, cut_region, region
 from fabgen.parts.hole_groups import centre_of
-from fabgen.parts.piece import DRAIN, FlatPart, Mark, Piece
+from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Mark, Piece
 from fabgen.shop.cutting import COMMON, LEAST_SEGMENT
 from fabgen.shop.stock import SHEETS_METRIC
 
@@ -68,7 +68,7 @@ def inside_corner(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Find
     """A sharp inside corner is where a crack begins."""
     if isinstance(flat.outline, Circle):
         return
-    corners = [p for p in _sharp_inside(flat.outline) if not (flat.surface and _at_bend_end(p, flat))]
+    corners = [p for p in _sharp_inside(flat.outline) if not _is_of_a_bend(p, flat)]
     if corners:
         x, y = corners[0]
         many = f"{len(corners)} sharp inside corners, the first" if len(corners) > 1 else "a sharp inside corner"
@@ -123,9 +123,22 @@ def _outlines(flat: FlatPart) -> Iterator[Outline]:
             yield loop
 
 
-def _at_bend_end(point: Xy, flat: FlatPart) -> bool:
-    """Whether a fold begins here: the corner of a transition's pattern, flat no more once it is folded."""
-    return any(math.dist(point, end) < flat.thickness for bend in flat.bends for end in (bend.start, bend.end))
+def _is_of_a_bend(point: Xy, flat: FlatPart) -> bool:
+    """Whether the corner is one that a fold makes: where a crease of a transition begins, or where a flange, which the
+    root of the bend bears and not this corner, begins beside its bend.  Notches into the sheet beside are none."""
+    if flat.surface:
+        return any(math.dist(point, end) < flat.thickness for bend in flat.bends for end in (bend.start, bend.end))
+    return flat.tree is not None and any(_begins_flange(point, bend) for bend in flat.bends)
+
+
+def _begins_flange(point: Xy, bend: FlatBend) -> bool:
+    """Whether a point lies within two thicknesses of an end of a bend's zone on the flange's side, its left."""
+    half, near = bend.bend.allowance / 2.0, 2.0 * bend.bend.thickness
+    ux, uy = bend.end[0] - bend.start[0], bend.end[1] - bend.start[1]
+    length = math.hypot(ux, uy)
+    dx, dy = point[0] - bend.start[0], point[1] - bend.start[1]
+    along, off = (dx * ux + dy * uy) / length, (dy * ux - dx * uy) / length
+    return min(abs(along), abs(along - length)) < near and -half - 1e-6 < off < half + near
 
 
 def _sharp_inside(outline: Outline) -> Iterator[Xy]:

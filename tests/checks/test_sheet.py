@@ -265,6 +265,16 @@ def test_a_lip_that_runs_out_over_slanting_noses_tears_nothing(angle: float) -> 
     assert found("relief", "bracket", **keys) == []
 
 
+def test_corners_where_a_flange_begins_are_no_sharp_corners_but_those_of_a_square_notch_are() -> None:
+    """Whoever draws a box cannot do without the first; round notches do away with the others."""
+    box = {"shape": "box", "base": [120, 80], "height": 40, "thickness": 2}
+    for corner in ("open", "gap", "butt"):
+        assert found("inside-corner", "bracket", **box, corner=corner) == []
+    assert found("inside-corner", "bracket", **TAB, relief="round") == []
+    (finding,) = found("inside-corner", "bracket", **TAB, relief="rectangular")
+    assert "4 sharp inside corners" in finding.text
+
+
 def test_findings_bear_the_name_of_their_rule() -> None:
     for rule, family, bad, _ in CASES:
         part = piece(family, **bad)
