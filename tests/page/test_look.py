@@ -92,6 +92,10 @@ def test_unplaced_parts_stand_apart(demo: Work) -> None:
             assert (low[:2] > other_high[:2]).any() or (high[:2] < other_low[:2]).any()
 
 
+def test_the_welds_a_job_gives_are_told(demo: Work) -> None:
+    assert "<dt>weld on T6</dt><dd>fillet, throat 3 mm, all round, process 135</dd>" in page_of(demo)
+
+
 def test_what_a_job_says_is_text_and_not_markup(tmp_path: Path) -> None:
     job = tmp_path / "odd.toml"
     job.write_text(

@@ -8,9 +8,11 @@ from urllib.parse import quote
 
 from fabgen.checks.finding import Finding
 from fabgen.documents import cautions
+from fabgen.documents.drawing.weld_symbol import weld_words
 from fabgen.documents.page.figures import Drawing, Figured, Grid
 from fabgen.documents.words import degrees, end_text, figure, length_text
 from fabgen.parts.piece import FlatPart, Piece
+from fabgen.shop.figures import Figures
 
 LEVELS = {"stop": "Stop", "warn": "Look", "note": "Note"}
 PER_MM = 3.7
@@ -81,6 +83,8 @@ def _facts(piece: Piece, units: str) -> str:
         ("to buy", f"{each.quantity} {each.item} {each.spec}{' ' + each.note if each.note else ''}")
         for each in piece.hardware
     ]
+    figures = Figures(units == "in")
+    told += [(f"weld on {', '.join(weld.parts[1:])}", weld_words(weld, figures)) for weld in piece.welds]
     if piece.note:
         told.append(("note", piece.note))
     rows = "".join(f"<div><dt>{escape(label)}</dt><dd>{escape(text)}</dd></div>" for label, text in told)
