@@ -266,7 +266,9 @@ class Bracket(Part, Finished, Grained, Pressed, Etched):
     relief: ReliefName | None = Field(
         default=None, description="notch where a bend ends inside an edge or meets another: left out = round"
     )
-    relief_width: PlusLength | None = Field(default=None, description="left out = the thickness, 1.5 mm at least")
+    relief_width: PlusLength | None = Field(
+        default=None, description="left out = the thickness, 1.5 mm at least, and more than the job's kerf_offset"
+    )
     relief_depth: ZeroLength | None = Field(
         default=None, description="past the bend's tangent line; left out = half the notch's width"
     )

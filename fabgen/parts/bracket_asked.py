@@ -20,6 +20,8 @@ from fabgen.shop.bends import COMMON, KFactor
 from fabgen.shop.holes import UnknownBolt, clearance
 from fabgen.shop.materials import Material
 
+KERF_ROOM = 0.5
+"""A notch is wider than the job's kerf by this, mm."""
 LEAST_NOTCH = 1.5
 """Least width of a notch beside a bend, mm: narrower ones are hard to cut clean (common practice, no source)."""
 EAR = 2.0
@@ -156,7 +158,10 @@ class Asked:
         name = kind or given.relief or "round"
         if name == "none":
             return NO_RELIEF
-        width = max(self.thickness, LEAST_NOTCH) if given.relief_width is None else given.relief_width
+        # Whoever cuts it himself cannot cut a notch narrower than the kerf.
+        kerf = self.job.job.kerf_offset
+        usual = max(self.thickness, LEAST_NOTCH, kerf + KERF_ROOM if kerf else 0.0)
+        width = usual if given.relief_width is None else given.relief_width
         depth = width / 2.0 if given.relief_depth is None else given.relief_depth
         if name == "rectangular":
             return Relief("rectangular", width, depth)

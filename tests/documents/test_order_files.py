@@ -7,6 +7,7 @@ import io
 import re
 import zipfile
 from dataclasses import replace
+from typing import Any
 from xml.etree import ElementTree
 
 import ezdxf
@@ -29,9 +30,9 @@ from fabgen.documents.patterns import pattern_pages
 from fabgen.documents.pdf import Page, render
 from fabgen.documents.picture import Arc, Stroke, Text
 from fabgen.geometry.outline import Circle, Corner, Outline
-from fabgen.job.definitions import Header
+from fabgen.job.definitions import Definitions, Header
 from fabgen.job.reader import read_job
-from fabgen.parts import cover
+from fabgen.parts import bracket, cover
 from fabgen.parts.kerf import with_kerf
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.starters import starters
@@ -222,6 +223,24 @@ def test_holes_too_small_for_the_kerf_are_marked_and_told() -> None:
     (text,) = of_kerf(small, 2.0)
     assert text.startswith("one hole is too small or too tightly rounded for a kerf of 2 mm, hole Ø3 (20 mm from the")
     assert of_kerf(small, 1.4) == []
+
+
+@pytest.mark.parametrize("kerf", [0.3, 1.5, 3.0])
+@pytest.mark.parametrize(
+    "keys",
+    [
+        {"shape": "box", "base": [120, 80], "height": 40, "corner": "gap"},
+        {"base": [100, 80], "flanges": [{"edge": 1, "height": 40, "from": 20, "to": 70}]},
+        {"base": [100, 80], "flanges": [{"edge": 1, "height": 40, "from": 20, "to": 70}], "relief": "rectangular"},
+        {"shape": "tabbed", "base": [60, 100], "bolt": "M10"},
+    ],
+)
+def test_notches_are_as_wide_as_the_job_s_kerf_needs(keys: dict[str, Any], kerf: float) -> None:
+    header = {"title": "x", "number": "x", "units": "mm", "kerf_offset": kerf}
+    table = {"mark": "B1", "thickness": 1.5} | keys
+    (piece,) = bracket.pieces(Definitions.model_validate({"job": header, "bracket": [table]}))
+    assert len(kerf_files([piece], kerf)) == 1
+    assert [text for text in of_kerf(piece, kerf) if text.startswith("no file")] == []
 
 
 def test_a_part_without_a_file_for_this_kerf_is_told() -> None:
