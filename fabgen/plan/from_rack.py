@@ -97,7 +97,7 @@ def use_rack(plan: Plan, rack: Rack) -> Plan:
         bars=bars,
         sheets=sheets,
         shopping=tuple(shopping),
-        on_hand=tuple(left.used_lines),
+        on_hand=tuple(_together(left.used_lines)),
         takes=tuple(left.takes()),
     )
 
@@ -210,6 +210,15 @@ def _still_bought(purchase: Purchase, left: _Left) -> Purchase | None:
     rest = purchase.quantity - held
     note = f"{held} more on hand" + (f"; {purchase.note}" if purchase.note else "")
     return replace(purchase, quantity=rest, note=note) if rest > 0 else None
+
+
+def _together(lines: Sequence[Purchase]) -> list[Purchase]:
+    """Like lines as one, with how many there are in all."""
+    counts: dict[Purchase, float] = {}
+    for line in lines:
+        alike = replace(line, quantity=0)
+        counts[alike] = counts.get(alike, 0) + line.quantity
+    return [replace(line, quantity=count) for line, count in counts.items()]
 
 
 def _named(marks: Sequence[str]) -> str:
