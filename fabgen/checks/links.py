@@ -85,6 +85,8 @@ def check_tapped(mark: str, part: LinkPart) -> Iterator[Finding]:
     if part.bungs:
         return
     for at, rod in _threads(part):
+        if rod.female:
+            continue
         height = (rod.thread.diameter - part.section.bore) / (rod.thread.diameter - rod.thread.core)
         if height < FULL_THREAD:
             text = (
@@ -108,9 +110,10 @@ def check_hands(mark: str, part: LinkPart) -> Iterator[Finding]:
 
 def check_room(mark: str, part: LinkPart) -> Iterator[Finding]:
     """The tube is long enough for what goes into it from both ends."""
-    room = part.length + sum(rod.head for rod in part.rods)
-    shanks = sum(rod.most_depth for rod in part.rods)
-    threads = sum(max(rod.tapped, rod.most_depth) for rod in part.rods)
+    inward = [rod for rod in part.rods if not rod.female]
+    room = part.length + sum(rod.head for rod in inward) - sum(rod.turned for rod in part.rods)
+    shanks = sum(rod.most_depth for rod in inward)
+    threads = sum(max(rod.tapped, rod.most_depth) for rod in inward)
     if shanks > room:
         text = f"the two shanks meet inside when screwed right in ({shanks:.1f} mm in {room:.1f} mm)"
         yield Finding("stop", mark, "tube-too-short", text)
@@ -159,6 +162,16 @@ def check_step(mark: str, part: LinkPart) -> Iterator[Finding]:
             level: Level = "stop" if wall < 1.0 else "warn"
             text = f"the step at its {at} leaves {wall:.1f} mm of metal round {rod.thread.name}, under {least:.1f} mm"
             yield Finding(level, mark, "step-wall", text, PRACTICE)
+
+
+def check_shoulder(mark: str, part: LinkPart) -> Iterator[Finding]:
+    """A turned end leaves the jam nut a shoulder to sit on."""
+    for at, rod in _rods(part):
+        shoulder = (part.section.width - rod.thread.diameter) / 2.0
+        if rod.female and shoulder < 1.0:
+            width = part.section.width
+            text = f"the bar of {width:.1f} mm leaves {shoulder:.1f} mm of shoulder at its {at}: a thicker bar"
+            yield Finding("stop" if shoulder < 0.0 else "warn", mark, "turned-shoulder", text, PRACTICE)
 
 
 def check_fixed(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -211,6 +224,7 @@ RULES: tuple[Callable[[str, LinkPart], Iterator[Finding]], ...] = (
     check_figures,
     check_sight_hole,
     check_step,
+    check_shoulder,
     check_fixed,
     check_load,
     check_duty,

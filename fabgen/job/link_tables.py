@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, PlainValidator, Tag
+from pydantic import Discriminator, Field, PlainValidator, StrictBool, Tag
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.fields import (
@@ -60,6 +60,11 @@ class RodEndFigures(Table):
         description='of its shank, e.g. "8.8"; left out = 8.8 for the thread to be engaged, 4.6 for what it bears',
     )
     mass: Kilograms | None = Field(default=None, description="of one, kg")
+    female: StrictBool = Field(
+        default=False,
+        description="true or false; true = threaded inside, for solid bar whose end is turned and threaded: shank is "
+        "then ball centre to open face, thread_length the depth of its thread",
+    )
 
 
 class RodEndKind(RodEndFigures):

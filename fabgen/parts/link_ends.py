@@ -31,7 +31,9 @@ class RodEndSetup:
     between `least_depth` (the least engagement, from `least_source`) and `most_depth`.  `tapped`:
     length of thread in the bung, or in the tube where there is none.  `swing` degrees, from
     `swing_source`; `rating` N and `mass` kg where the job tells them; `property_class` of the shank,
-    '' where it does not.  `remembered` tells which figures came from the table.
+    '' where it does not.  `female`: threaded inside, it screws on the bar's turned end; `shank` goes
+    to its open face then, and `thread_length` is the depth of its thread.  `remembered` tells
+    which figures came from the table.
     """
 
     thread: Thread
@@ -51,6 +53,12 @@ class RodEndSetup:
     rating: float | None = None
     property_class: str = ""
     mass: float | None = None
+    female: bool = False
+
+    @property
+    def turned(self) -> float:
+        """Length of thread on the bar's own end, for a rod end threaded inside: it and the jam nut."""
+        return self.most_depth + self.thread.jam_nut if self.female else 0.0
 
     @property
     def room(self) -> float:
@@ -70,7 +78,7 @@ class RodEndSetup:
     @property
     def showing(self) -> float:
         """Thread in sight outside the bung as set up, jam nut included."""
-        return self.thread_length - self.depth
+        return (self.turned if self.female else self.thread_length) - self.depth
 
     def engaged(self, depth: float) -> float:
         """Thread engaged when the shank is in by `depth`."""
@@ -80,6 +88,8 @@ class RodEndSetup:
         """Where along the tube, from its end, a hole shows whether the shank is in far enough, mm; None where that
         place is outside the tube or past the thread."""
         place = self.least_depth - self.head
+        if self.female:
+            return None
         return place if self.head < self.least_depth <= self.tapped else None
 
 
@@ -117,12 +127,16 @@ def _rod_end(job: Definitions, link: Link, given: str | RodEndGiven, place: int)
     key = ("rod_ends", place, "thread") if own is given else ("rod_ends", place)
     hand: Hand | None = own.hand if own is given and "hand" in own.model_fields_set else None
     thread, kind = _thread(job, own.thread, hand, key)
-    table = rod_ends.find(thread) if kind is None else None
+    female = own.female or bool(kind and kind.female)
+    if female and not link.section.is_solid:
+        what = "a rod end threaded inside screws on the turned end of a bar, and this link is a tube"
+        raise InputError(what, 'solid bar, e.g. section = "20 solid"', key=("section",))
+    table = rod_ends.find(thread) if kind is None and not female else None
     figures = {name: _figure(own, kind, table, name) for name in ("shank", "thread_length", "bore", "eye_width")}
     shank, thread_length = figures["shank"], figures["thread_length"]
     if shank is None or thread_length is None:
         raise InputError(
-            f"the table has no rod end {thread.size}",
+            f"the table has no rod end {thread.size}{' threaded inside' if female else ''}",
             f"{', '.join(rod_ends.sizes())}; or a table with shank and thread_length of your own",
             key=key,
         )
@@ -133,10 +147,11 @@ def _rod_end(job: Definitions, link: Link, given: str | RodEndGiven, place: int)
             key=("rod_ends", place),
         )
     bung = rod_ends.usual_bung(thread)
-    tapped = thread_length if link.bung == "none" else bung.thread_length
-    tapped = tapped if link.bung_length is None else link.bung_length
-    head = 0.0 if link.bung == "none" else bung.head
-    most = thread_length - thread.jam_nut
+    in_bar = female or link.bung == "none"
+    tapped = thread_length if in_bar else bung.thread_length
+    tapped = tapped if female or link.bung_length is None else link.bung_length
+    head = 0.0 if in_bar else bung.head
+    most = thread_length if female else thread_length - thread.jam_nut
     property_class = own.property_class or (kind.property_class if kind else None) or ""
     least, source = _least(job, link, thread, property_class)
     swing, swing_source = _swing(own, kind, thread)
@@ -148,10 +163,10 @@ def _rod_end(job: Definitions, link: Link, given: str | RodEndGiven, place: int)
         eye_width=figures["eye_width"],
         usual_pitch=table.pitch if table else None,
         tapped=tapped,
-        head=head if link.bung_head is None else link.bung_head,
+        head=head if female or link.bung_head is None else link.bung_head,
         least_depth=least,
         # A bung is tapped right through; in the tube itself the tap ends somewhere.
-        most_depth=max(0.0, min(most, tapped) if link.bung == "none" else most),
+        most_depth=max(0.0, min(most, tapped) if in_bar else most),
         remembered=tuple(name for name in figures if getattr(own, name) is None and table is not None),
         least_source=source,
         swing=swing,
@@ -159,6 +174,7 @@ def _rod_end(job: Definitions, link: Link, given: str | RodEndGiven, place: int)
         rating=_figure(own, kind, None, "rating"),
         property_class=property_class,
         mass=_figure(own, kind, None, "mass"),
+        female=female,
     )
 
 

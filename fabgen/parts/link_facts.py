@@ -23,7 +23,12 @@ def hardware(part: LinkPart) -> tuple[Hardware, ...]:
     wanted: Counter[tuple[str, str, str]] = Counter()
     for rod in part.rods:
         bore = f"bore {rod.bore:.4g} mm, " if rod.bore else ""
-        wanted["rod end", str(rod.thread), f"{bore}shank {rod.shank:.4g} mm, thread {rod.thread_length:.4g} mm"] += 1
+        sizes = f"{bore}shank {rod.shank:.4g} mm, thread {rod.thread_length:.4g} mm"
+        if rod.female:
+            sizes = (
+                f"threaded inside, {bore}ball centre to face {rod.shank:.4g} mm, {rod.thread_length:.4g} mm of thread"
+            )
+        wanted["rod end", str(rod.thread), sizes] += 1
     for rod in part.rods:
         wanted["jam nut", str(rod.thread), f"thin nut, {_nut_standard(rod.thread)}"] += 1
     for rod in part.rods if part.bungs else ():
@@ -66,7 +71,10 @@ def _rod_facts(name: str, rod: RodEndSetup, part: LinkPart, units: str) -> list[
             f"{mm(rod.engaged(rod.depth), units)} engaged, {mm(rod.least_depth, units)} at least",
         )
     ]
-    if not part.bungs:
+    if rod.female:
+        turned = f"and thread it over {mm(rod.turned, units)}: part of the saw length"
+        found.append((f"turn the {name}", f"to {mm(rod.thread.diameter, units)} {turned}"))
+    elif not part.bungs:
         found.append((f"tap the {name}", f"{mm(rod.tapped, units)} deep"))
     if part.sight_hole and (place := rod.sight_hole()) is not None:
         text = f"{mm(part.sight_hole, units)} through to the thread, {mm(place, units)} from the tube's end: "

@@ -81,24 +81,26 @@ def loaded(strut: Strut, load: float) -> LoadedLink:
         if off > 0.0:
             margins.append(_offset(strut, longest, off, strut.tube.yields))
     for rod in {(rod.thread.name, rod.property_class, rod.rating): rod for rod in rods}.values():
-        margins += _thread(rod, strut.nut, unknown)
+        margins += _turned(rod, strut.tube, unknown) if rod.female else _thread(rod, strut.nut, unknown)
     return LoadedLink(load, longest, euler, tuple(margins), tuple(dict.fromkeys(unknown)))
 
 
 def _stretches(strut: Strut) -> list[Stretch]:
-    parts: list[Stretch] = []
-    for i, (end, further) in enumerate(zip(strut.ends, strut.extends, strict=True)):
+    parts: list[list[Stretch]] = []
+    turned = 0.0
+    for end, further in zip(strut.ends, strut.extends, strict=True):
         own: list[Stretch] = []
         if isinstance(end, RodEndSetup):
             core = STEEL * _round(end.thread.core)
+            turned += end.turned
             head = STEEL * (_round(strut.head) - _round(min(end.thread.diameter, 0.95 * strut.head)))
             own = [Stretch(end.shank - end.depth + further, core), Stretch(end.head, max(head, core))]
+            own.append(Stretch(end.turned, strut.tube.modulus * _round(end.thread.core)))
         else:
             own = [Stretch(end.reach, strut.tube.modulus * second_moment(strut.section))]
-        parts += (
-            own if i == 0 else [Stretch(strut.length, strut.tube.modulus * second_moment(strut.section)), *own[::-1]]
-        )
-    return parts
+        parts.append(own)
+    middle = Stretch(strut.length - turned, strut.tube.modulus * second_moment(strut.section))
+    return [*parts[0], middle, *parts[1][::-1]]
 
 
 def _round(diameter: float) -> float:
@@ -114,7 +116,7 @@ def _buckling(strut: Strut, euler: float, rods: Sequence[RodEndSetup]) -> Margin
     assert strut.tube.yields is not None
     squash = strut.section.area * strut.tube.yields
     for rod in rods:
-        squash = min(squash, stress_area(rod.thread) * _yields(rod))
+        squash = min(squash, stress_area(rod.thread) * (strut.tube.yields if rod.female else _yields(rod)))
     bears = johnson_load(euler, squash)
     formula = "Euler" if bears == euler else "Johnson"
     ends = "shanks counted by their core" if rods else "its bushes hold no bending"
@@ -149,6 +151,30 @@ def _thread(rod: RodEndSetup, nut: Strength, unknown: list[str]) -> list[Margin]
     elif nut.yields is None:
         unknown.append("the bung's thread: no strength is known of its material")
     found.append(Margin("thread-strip", f"{name} thread yields in shear", sheared, basis))
+    return [*found, *_rating(rod, unknown)]
+
+
+def _turned(rod: RodEndSetup, bar: Strength, unknown: list[str]) -> list[Margin]:
+    """The bar's own thread is the screw; the rod end's is taken for the stronger."""
+    name = rod.thread.name
+    if bar.yields is None:
+        unknown.append("the bar's thread: no strength is known of its material")
+        return _rating(rod, unknown)
+    engaged = min(rod.least_depth, rod.most_depth)
+    known = f"yield of the bar {figure(bar.yields, 0)} MPa"
+    area = stress_area(rod.thread)
+    sheared = screw_shear(rod.thread) * engaged * _SHEAR * bar.yields
+    pull = f"{figure(area)} mm2 of stress area, {known}"
+    found = [
+        Margin("thread-pull", f"{name} on the bar yields", area * bar.yields, pull),
+        Margin("thread-strip", f"{name} thread yields in shear", sheared, f"{figure(engaged)} mm engaged, {known}"),
+    ]
+    return [*found, *_rating(rod, unknown)]
+
+
+def _rating(rod: RodEndSetup, unknown: list[str]) -> list[Margin]:
+    name = rod.thread.name
+    found: list[Margin] = []
     if rod.rating is not None:
         found.append(Margin("rod-end-rating", f"{name} rod end's static rating", rod.rating, "as the job gives it"))
     else:

@@ -115,7 +115,7 @@ def pieces(job: Definitions) -> list[Piece]:
 def _check_section(link: Link, sides: Sequence[LinkEnd]) -> None:
     if not link.section.is_round:
         raise InputError("a link rod is made of round tube", 'e.g. section = "25.4 x 4"', key=("section",))
-    threaded = any(isinstance(side, RodEndSetup) for side in sides)
+    threaded = any(isinstance(side, RodEndSetup) and not side.female for side in sides)
     if link.section.is_solid and link.bung != "none" and threaded:
         raise InputError("solid bar takes no bung", 'bung = "none": the bar itself is tapped', key=("section",))
 
@@ -184,7 +184,7 @@ def _made(job: Definitions, link: Link, sides: tuple[LinkEnd, LinkEnd], pins: Ar
         pin_to_pin=pin_to_pin,
         sides=sides,
         asked=link.adjust,
-        bungs=link.bung != "none" and any(isinstance(side, RodEndSetup) for side in sides),
+        bungs=link.bung != "none" and any(isinstance(side, RodEndSetup) and not side.female for side in sides),
         head_diameter=link.bung_diameter or link.section.width,
         sight_hole=link.sight_hole,
     )
@@ -307,6 +307,8 @@ def _mass(part: LinkPart, material: Material) -> float:
     for side in part.sides:
         if isinstance(side, EyeSetup):
             volume += side.sleeve.area * side.width
+        elif side.female:
+            volume -= math.pi / 4.0 * (part.section.width**2 - side.thread.diameter**2) * side.turned
         elif part.bungs:
             hole = side.thread.diameter**2
             volume += math.pi / 4.0 * (part.head_diameter**2 - hole) * side.head

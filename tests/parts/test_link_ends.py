@@ -198,3 +198,32 @@ def test_a_misspelt_key_of_a_fixed_end_is_told_among_its_own(tmp_path: Path) -> 
     (problem,) = error.value.problems
     assert problem.path == ("link", 0, "rod_ends", 1, "widht")
     assert (problem.nearest, problem.accepted) == ("width", "eye, width, offset")
+
+
+FEMALE = {"thread": "M12", "female": True, "shank": 50, "thread_length": 24}
+
+
+def test_a_turned_bar_in_rod_ends_threaded_inside() -> None:
+    """Depth from 12 (1 d) to 24, so 18 in the middle: reach 50 - 18 = 32 at both ends, and the saw length counts the
+    turned ends: 350 - 64 = 286.  Each is turned over 24 + 6 (jam nut); 30 - 18 = 12 of that shows."""
+    made = pieces(job(section="20 solid", length=350, material="S355", rod_ends=[FEMALE, FEMALE | {"hand": "left"}]))
+    link = part(made)
+    assert link.length == pytest.approx(286.0)
+    assert not link.bungs
+    assert [rod.turned for rod in link.rods] == [30.0, 30.0]
+    assert [rod.showing for rod in link.rods] == [12.0, 12.0]
+    assert link.each_way == pytest.approx(12.0)
+    assert "turn the start" in dict(made[0].facts)
+    assert link.made_mass < made[0].mass
+    assert not [f for f in check_links(made) if f.level == "stop"]
+    loaded = part(pieces(job(section="20 solid", material="S355", rod_ends=[FEMALE, FEMALE], load="6 kN"))).load
+    assert loaded is not None
+    pull = next(margin for margin in loaded.margins if margin.rule == "thread-pull")
+    assert pull.bears == pytest.approx(84.3 * 355.0, rel=1e-3)
+
+
+def test_a_thin_bar_has_no_shoulder_and_a_tube_none_at_all() -> None:
+    thin = pieces(job(section="13 solid", rod_ends=[FEMALE, FEMALE | {"hand": "left"}]))
+    assert any(f.rule == "turned-shoulder" for f in check_links(thin))
+    with pytest.raises(JobError):
+        pieces(job(rod_ends=[FEMALE, FEMALE]))

@@ -70,6 +70,8 @@ class _LinkViews:
         """How far from the pin there is something to be seen inside the tube, mm."""
         if isinstance(rod, EyeSetup):
             return self.eye(rod)
+        if rod.female:
+            return rod.reach + rod.turned
         return rod.reach + max(rod.tapped - rod.head, rod.depth - rod.head, 0.0)
 
     def least(self, scale: float) -> Xy:
@@ -104,7 +106,7 @@ class _LinkViews:
             h = way * self.radius
             for a, b in axis.split((self._edge(first, h), h), (end - self._edge(last, h), h)):
                 sketch.draw(line(a, b))
-        for s, side in ((first.reach, first), (end - last.reach, last)):
+        for s, side in ((self._edge(first, 0.0), first), (end - self._edge(last, 0.0), last)):
             if isinstance(side, RodEndSetup):
                 sketch.draw(line(axis.at((s, -self.radius)), axis.at((s, self.radius))))
         sketch.draw(*axis.break_lines(self.radius * axis.scale))
@@ -127,7 +129,7 @@ class _LinkViews:
     def _edge(side: LinkEnd, h: float) -> float:
         """Where the tube's outside at height `h` ends, seen along the bolt, mm from the pin."""
         if isinstance(side, RodEndSetup):
-            return side.reach
+            return side.reach + side.turned
         return math.sqrt(max(0.0, (side.sleeve.width / 2.0) ** 2 - (h - side.offset) ** 2))
 
     def _sleeve(self, sketch: Sketch, side: EyeSetup, axis: LongAxis, finish: bool) -> None:
@@ -163,6 +165,24 @@ class _LinkViews:
         )
         sketch.draw(Arc(cx, cy, bore / 2.0 * scale), Arc(cx, cy, eye * 0.74 * scale, pen="thin"))
         sketch.draw(line((cx, cy - eye * scale - 3.0), (cx, cy + eye * scale + 3.0), "centre"))
+        if rod.female:
+            body, shoulder, half = (
+                min(0.8 * rod.thread.diameter, eye * 0.8),
+                self._edge(rod, 0.0),
+                0.87 * rod.thread.diameter,
+            )
+            bar(math.sqrt(eye * eye - body * body), rod.shank, body)
+            across(rod.shank, body)
+            bar(rod.reach, rod.shank, thread, "hidden")
+            across(rod.reach, thread, "hidden")
+            nut = rod.shank + rod.thread.jam_nut
+            sketch.draw(
+                polyline([at(rod.shank, -half), at(nut, -half), at(nut, half), at(rod.shank, half)], closed=True)
+            )
+            bar(rod.shank, nut, half * 0.5)
+            bar(nut, shoulder, thread)
+            bar(nut, shoulder, rod.thread.core / 2.0, "thin")
+            return
         face = rod.reach - rod.head  # the bung's outer face, or the tube's end
         nut = face - rod.thread.jam_nut
         begin = rod.shank - rod.thread_length
@@ -203,12 +223,14 @@ class _LinkViews:
             if isinstance(rod, EyeSetup):
                 continue
             face, begin = rod.reach - rod.head, rod.shank - rod.thread_length
+            if rod.female:
+                face, begin = self._edge(rod, 0.0), rod.shank
             a, b = (axis.x(end - t if i else t) for t in (begin, face))
             low = -rod.thread.diameter / 2.0 * axis.scale
             below.lengths.append(Length((a, low), (b, min(low, -self.radius * axis.scale)), figures.tube(rod.showing)))
         ends = (axis.x(part.sides[0].reach), axis.x(end - part.sides[1].reach))
         low = -self.radius * axis.scale
-        text = f"tube, saw length {figures.tube(part.length)}"
+        text = f"{'bar' if part.section.is_solid else 'tube'}, saw length {figures.tube(part.length)}"
         below.outermost.append(Length((ends[0], low), (ends[1], low), text))
         for side in (above, below):
             side.draw(sketch, edge(side.name, box))
@@ -227,9 +249,10 @@ class _LinkViews:
                 sleeves += 1
                 continue
             face = rod.reach - rod.head
+            nut = rod.shank + rod.thread.jam_nut / 2.0 if rod.female else face - rod.thread.jam_nut / 2.0
             places = {
                 "rod end": (0.0, self.eye(rod) * 0.87),
-                "jam nut": (face - rod.thread.jam_nut / 2.0, 0.87 * rod.thread.diameter),
+                "jam nut": (nut, 0.87 * rod.thread.diameter),
                 "weld-in threaded bung": (rod.reach - rod.head / 2.0, self.radius),
             }
             for number, hardware in enumerate(self.piece.hardware, 2):
