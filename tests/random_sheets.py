@@ -74,7 +74,8 @@ def lying(part: FlatPart, place: Placed) -> Polygon:
 
 def room_to_spare(sheet: SheetPlan, parts: Mapping[str, FlatPart], gap: float, margin: float) -> float:
     """How much more than the gap and the margin the tightest place on a sheet has, mm; minus: too near, or outside."""
-    whole = Polygon(sheet.outline.points(FINE)) if sheet.outline else shapely.box(0.0, 0.0, *sheet.size)
+    # The edge's own chords lie inside its arcs: they must not count as too little room.
+    whole = Polygon(sheet.outline.points(1e-7)) if sheet.outline else shapely.box(0.0, 0.0, *sheet.size)
     shapes = [lying(parts[place.mark], place) for place in sheet.placed]
     if not shapely.covers(whole, shapes).all():
         return -math.inf
