@@ -10,13 +10,14 @@ from fabgen.documents import bend_table, cautions
 from fabgen.documents.bend_picture import bent_views, marked_bar
 from fabgen.documents.drawing.blocks import notes_panel, table_panel
 from fabgen.documents.drawing.sheet_frame import HeaderLike, TitleFields, frame_box, sheet_frame, title_box
+from fabgen.documents.ordinates import with_unit
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page, fitted
 from fabgen.documents.picture import Picture, Text, line
 from fabgen.documents.sketch import Panel
-from fabgen.documents.words import length_text
 from fabgen.geometry.outline import Box
 from fabgen.parts.piece import LengthPart, Piece
+from fabgen.shop.figures import Figures
 
 INSIDE = 5.0
 """Bare paper between the frame and what is drawn, mm."""
@@ -124,15 +125,16 @@ def _narrowed(panel: Panel, width: float) -> Panel:
 def _heading(piece: Piece, part: LengthPart, units: str, width: float) -> Panel:
     name, size = fitted(f"{piece.mark}  {piece.title}".strip(), width * 0.5, 5.0, True)
     quantity = f"{piece.quantity} off, " if piece.quantity > 1 else ""
-    facts = f"{quantity}{part.section}, {piece.material}, saw length {length_text(part.length, units)}"
+    section = Figures(units == "in").section(part.section)
+    facts = f"{quantity}{section}, {piece.material}, saw length {with_unit(part.length, units)}"
     facts, small = fitted(facts, width * 0.48, 3.5)
     items = (Text(0.0, 1.4, name, size, bold=True), Text(width, 1.4, facts, small, "end"))
     return Panel(Picture(items), (0.0, 0.0, width, 5.5))
 
 
 def _remarks(part: LengthPart, units: str) -> list[str]:
-    last = length_text(part.straights[-1], units)
-    lines = [f"Straight after the last bend {last} mm to the finish's saw cut."]
+    last = with_unit(part.straights[-1], units)
+    lines = [f"Straight after the last bend {last} to the finish's saw cut."]
     formers = sorted({bend.former for bend in part.bends if bend.former})
     if formers:
         lines.append(f"Former: {'; '.join(formers)}.")
