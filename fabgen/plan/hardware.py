@@ -7,6 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from fabgen.job.definitions import Bolt, Definitions
 from fabgen.job.errors import InputError, JobError, Problem
+from fabgen.parts.link_ends import EyeSetup
 from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.plan.plan import BoltStack, Layer, Purchase
@@ -117,7 +118,7 @@ def _layer(given: float | str, place: int, by_mark: Mapping[str, Piece]) -> Laye
         return Layer(given, piece.shape.thickness, given)
     key = ("through", place)
     if isinstance(piece.shape, LinkPart):
-        widths = {rod.eye_width for rod in piece.shape.rods}
+        widths = {side.width if isinstance(side, EyeSetup) else side.eye_width for side in piece.shape.sides}
         if len(widths) != 1 or (width := next(iter(widths))) is None:
             what = f"the rod ends of {given} have no one width of eye"
             raise InputError(what, "the width of the eye in place of the mark, e.g. 16", key=key)
