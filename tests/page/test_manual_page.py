@@ -14,6 +14,7 @@ from typer.testing import CliRunner
 from fabgen.cli import app
 from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import blocks, excerpts
+from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.manual.manual_html import BEGIN
 from fabgen.documents.manual.rules import rules
 from fabgen.job.manual import tables, told
@@ -58,6 +59,21 @@ def test_every_example_is_part_of_a_job_that_is_made() -> None:
         assert example.text in made[example.file], name
         assert f"[{name}" in example.text
     assert {"job", "points", "tube", "link", "plate", "bracket", "cover", "stock", "bolt", "weld"} <= set(found)
+
+
+@pytest.mark.parametrize("name", EXTRA)
+def test_further_examples_go_with_the_job_they_are_for(name: str, tmp_path: Path) -> None:
+    example = EXTRA[name]
+    path = tmp_path / example.file
+    (base,) = [each for each in JOBS if each.name == example.file]
+    path.write_text(f"{base.read_text(encoding='utf-8')}\n{example.text}\n", encoding="utf-8")
+    done = CliRunner().invoke(app, ["check", str(path)])
+    assert done.exit_code in (0, 1), done.output
+
+
+def test_every_table_has_an_example() -> None:
+    found = excerpts([*starters().values(), *samples().values()])
+    assert set(tables()) <= set(found) | set(EXTRA)
 
 
 def test_blocks_keep_their_remarks_and_leave_the_next_heading() -> None:

@@ -11,6 +11,7 @@ from pathlib import Path
 from fabgen.documents import cautions
 from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import Excerpt, excerpts
+from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.manual.rules import rules
 from fabgen.job.manual import TableTold, tables, told
 
@@ -60,7 +61,7 @@ def manual_html(
     version: str, commands: Iterable[CommandTold], starters: Mapping[str, Path], samples: Sequence[Path]
 ) -> str:
     """The page, self-contained; the same version gives the same text."""
-    shown = excerpts([*starters.values(), *samples])
+    shown = EXTRA | excerpts([*starters.values(), *samples])
     chapters = {
         "begin": _begin(),
         "commands": "".join(_command(each) for each in commands),
@@ -114,7 +115,10 @@ def _starter(name: str, path: Path) -> str:
 
 def _table(name: str, example: Excerpt | None) -> str:
     first, *inner = told(name)
-    shown = f"<p>From {escape(example.file)}:</p>{_code(example.text)}" if example else ""
+    shown = ""
+    if example:
+        whence = "To add to" if EXTRA.get(name) is example else "From"
+        shown = f"<p>{whence} {escape(example.file)}:</p>{_code(example.text)}"
     further = "".join(f"<h4>{escape(each.heading)}</h4>{_keys(each)}" for each in inner)
     return f'<h3 id="table-{escape(name)}">{escape(first.heading)}</h3>{_keys(first)}{shown}{further}'
 
