@@ -61,7 +61,7 @@ def make(
         work = worked(job, rack, hard, told)
         from fabgen.documents.everything import Wishes, job_files, with_date
         from fabgen.documents.folder import WriteError, write_folder
-        from fabgen.documents.words import counted
+        from fabgen.documents.words import counted, figure
 
         told("drawing the documents", 0.6)
         wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns, label_wish, floor)
@@ -84,7 +84,8 @@ def make(
     if order:
         lines.append(f"order/ {count('order', 'pack', '.zip')} for the cutting service, one a material and thickness")
     if header.kerf_offset:
-        lines.append(f"own-cut/ {count('own-cut', 'pattern')} with a kerf of {header.kerf_offset:g} mm allowed for")
+        kerf = figure(header.kerf_offset, 2)
+        lines.append(f"own-cut/ {count('own-cut', 'pattern')} with a kerf of {kerf} mm allowed for")
     if any(name.startswith("sheets/") for name in files):
         lines.append(f"sheets/ {count('sheets', 'nest')} for those who cut their own")
     for line in lines:

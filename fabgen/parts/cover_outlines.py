@@ -140,8 +140,8 @@ def _taped_words(found: Adjusted) -> str:
     worst = found.worst
     return (
         f"{words}, {found.spare} more than needed; adjusted together, none is changed by more than "
-        f"{figure(abs(worst.correction), 1)} mm ({_named(worst, count)}: taped {figure(worst.taped, 1)}, "
-        f"made {figure(worst.made, 1)})"
+        f"{figure(abs(worst.correction), 1)} mm ({_named(worst, count)}: taped {figure(worst.taped, 1)} mm, "
+        f"made {figure(worst.made, 1)} mm)"
     )
 
 
@@ -166,7 +166,7 @@ def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], f
     count, worst, suspect = len(found.corners), found.worst, found.suspect
     text = (
         f"the taped measures do not agree: made to fit, {_named(worst, count)} comes out at "
-        f"{figure(worst.made, 1)} mm, taped {figure(worst.taped, 1)}"
+        f"{figure(worst.made, 1)} mm, taped {figure(worst.taped, 1)} mm"
     )
     if suspect is not None:
         text += (
