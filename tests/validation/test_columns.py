@@ -98,3 +98,18 @@ def test_the_secant_load_yields_just_there(off: float) -> None:
     load = secant_load(area, math.sqrt(inertia / area), far, length, E, sy, off)
     bow = off / math.cos(length / 2.0 * math.sqrt(load / (E * inertia)))
     assert load / area + load * bow * far / inertia == pytest.approx(sy, rel=1e-6)
+
+
+def test_shigleys_round_column() -> None:
+    """Shigley, Mechanical Engineering Design, chapter 4, the example of a round column 1.5 m long for 22 kN with a
+    design factor of 4, ends pinned, Sy = 500 MPa, E = 207 GPa: d = 37.48 mm by Euler, 40 mm chosen, whose l/k = 150
+    lies above (l/k)1 = 90.4 (from memory; the example's number differs between editions)."""
+    e, sy, length = 207_000.0, 500.0, 1500.0
+    assert euler_load([Stretch(length, e * math.pi * 37.48**4 / 64.0)]) == pytest.approx(88_000.0, rel=1e-3)
+    assert math.sqrt(2.0 * math.pi**2 * e / sy) == pytest.approx(90.4, abs=0.05)
+    chosen, squash = euler_load([Stretch(length, e * math.pi * 40.0**4 / 64.0)]), sy * math.pi * 40.0**2 / 4.0
+    assert length / (40.0 / 4.0) == 150.0
+    assert johnson_load(chosen, squash) == chosen
+    # At (l/k)1 itself Euler and Johnson meet at half the yield.
+    meets = math.pi**2 * e / 90.4**2
+    assert meets == pytest.approx(sy / 2.0, rel=1e-3)
