@@ -7,7 +7,6 @@ main view be larger; what finds no room goes to a further sheet.
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
@@ -138,25 +137,19 @@ class Arrangement:
 def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
     """The best arrangement in any of the rooms: (index of the room, arrangement).
 
-    At a scale of ISO 5455, or at one between where that leaves the main view small.
+    At a scale of ISO 5455, or at one between where the next lower leaves the main view small.
     """
-    if content.main.view.small == math.inf:
-        return _arranged(content, rooms, sorted((*SCALES, *FINER), reverse=True))
-    index, made = _arranged(content, rooms, SCALES)
-    larger = [scale for scale in SCALES if made.scale < scale <= 1.0]
-    if not larger or min(size_at(content.main.view, made.scale)) >= content.main.view.small:
-        return index, made
-    finer = [scale for scale in FINER if 1.15 * made.scale < scale < larger[-1]]
-    shown = replace(content, tables=()) if made.left_over else content
-    shown = replace(shown, sides=()) if made.left_views else shown
-    for share in (EVEN, 0.0):
-        found = _first_fit(shown, rooms, finer, share)
-        if found is not None:
-            if made.left_over and not _tucked_under(found[1], content.tables, rooms[found[0]]):
-                found[1].left_over += made.left_over
-            found[1].left_views = made.left_views
-            return found
-    return index, made
+    return _arranged(content, rooms, _scales_for(content.main.view))
+
+
+def _scales_for(view: View) -> list[float]:
+    """The scales to try for a main view, the largest first."""
+    scales = list(SCALES)
+    for scale in FINER:
+        below = max(recommended for recommended in SCALES if recommended < scale)
+        if min(size_at(view, below)) < view.small:
+            scales.append(scale)
+    return sorted(scales, reverse=True)
 
 
 def _arranged(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -> tuple[int, Arrangement]:
