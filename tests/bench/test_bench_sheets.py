@@ -22,10 +22,10 @@ from fabgen.plan.sheet_stock import sheet_spacing, sheet_stocks
 from fabgen.plan.sheets import Effort, SheetStock, plan_sheets
 
 DEMO = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
-JOBS = [job if i == 0 else pytest.param(job, marks=pytest.mark.slow) for i, job in enumerate(OWN_STRIP)]
 
 
-@pytest.mark.parametrize("job", JOBS, ids=str)
+@pytest.mark.slow
+@pytest.mark.parametrize("job", list(OWN_STRIP), ids=str)
 def test_a_sheet_two_points_less_dense_takes_all(benchmark: BenchmarkFixture, job: Job) -> None:
     """A real sheet, two points longer than spyrrow's own strip, beside a dear one that would hold twice as much."""
     blanks = solid_blanks(*job)
@@ -78,7 +78,7 @@ def cpu() -> float:
     return sum(use.ru_utime + use.ru_stime for use in map(resource.getrusage, who))
 
 
-@pytest.mark.parametrize("effort", list(Effort))
+@pytest.mark.parametrize("effort", [Effort.QUICK, Effort.NORMAL, pytest.param(Effort.LONG, marks=pytest.mark.slow)])
 def test_sheets_of_the_demo(benchmark: BenchmarkFixture, effort: Effort) -> None:
     job = read_job(DEMO).definitions
     pieces: list[Piece] = all_pieces(job)
