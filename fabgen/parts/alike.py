@@ -22,8 +22,8 @@ SAME_ANGLE = 1e-3
 EndOf = tuple[Piece, WorkedEnd]
 T = TypeVar("T")
 
-_OWN = frozenset({"mark", "path", "quantity", "shape"})
-"""What two pieces may differ in and yet share a drawing, besides their shape."""
+_OWN = frozenset({"mark", "mass", "path", "quantity", "shape"})
+"""What two pieces may differ in and yet share a drawing; their shapes, and so their masses, are compared apart."""
 
 
 def alike_ends(ends: Iterable[EndOf]) -> list[list[EndOf]]:
