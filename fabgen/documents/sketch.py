@@ -94,9 +94,14 @@ class Board:
         mask = _mask(box[0], box[2])
         return sum((self._ink.get(row, 0) & mask).bit_count() for row in _rows(box))
 
+    def is_inked(self, box: Box) -> bool:
+        """Whether the box covers any inked cell."""
+        mask, ink = _mask(box[0], box[2]), self._ink
+        return any(row in ink and ink[row] & mask for row in _rows(box))
+
     def text_under(self, box: Box) -> bool:
-        mask = _mask(box[0], box[2])
-        return any(self._text.get(row, 0) & mask for row in _rows(box))
+        mask, text = _mask(box[0], box[2]), self._text
+        return any(row in text and text[row] & mask for row in _rows(box))
 
     def text_on_line(self, a: Xy, b: Xy) -> bool:
         return any(self._text.get(row, 0) & mask for row, mask in _runs(a, b))
@@ -164,7 +169,7 @@ class Sketch:
 
     def free(self, box: Box) -> bool:
         """True when neither a line nor a text lies under the box."""
-        return not self.board.text_under(box) and not self.board.ink_under(box)
+        return not self.board.text_under(box) and not self.board.is_inked(box)
 
     def panel(self, margin: float = 0.0) -> Panel:
         if not self.items:

@@ -15,7 +15,7 @@ from itertools import pairwise, product
 
 from fabgen.documents.pdf import text_width
 from fabgen.documents.picture import Arc, Fill, Text, line
-from fabgen.documents.sketch import Sketch, arc_points, grown, text_box, within
+from fabgen.documents.sketch import ASCENT, DESCENT, Sketch, arc_points, grown, text_box, within
 from fabgen.geometry.outline import Box, Xy
 
 FIGURE = 3.5
@@ -242,18 +242,18 @@ def _leader_place(
     knee = (tip[0] + reach * c, tip[1] + reach * s)
     way = 1.0 if c >= 0.0 else -1.0
     shelf = (knee[0] + way * (width + 1.0), knee[1])
-    written = Text(min(knee[0], shelf[0]) + 0.5, knee[1] + LIFT, text, size)
-    box = text_box(written)
+    x, y = min(knee[0], shelf[0]) + 0.5, knee[1] + LIFT
+    box = (x, y - DESCENT * size, x + width, y + ASCENT * size)
     if not within((box[0], knee[1], box[2], box[3]), limit):
         return None
     board = sketch.board
-    if board.text_under(grown(box, 0.4)) or board.ink_under((box[0] - 0.5, knee[1] - 0.8, box[2] + 0.5, box[3] + 0.5)):
+    if board.text_under(grown(box, 0.4)) or board.is_inked((box[0] - 0.5, knee[1] - 0.8, box[2] + 0.5, box[3] + 0.5)):
         return None
     if board.text_on_line(tip, knee) or board.text_on_line(knee, shelf):
         return None
     start = (tip[0] + 1.0 * c, tip[1] + 1.0 * s)
     crossed = board.ink_on_line(start, knee)
-    return _Place(reach + 1.2 * crossed, tip, knee, shelf, written)
+    return _Place(reach + 1.2 * crossed, tip, knee, shelf, Text(x, y, text, size))
 
 
 # -- texts that look for a place ---------------------------------------------
