@@ -16,9 +16,9 @@ from fabgen.documents.drawing.body_lines import seen, seen_size
 from fabgen.documents.drawing.hidden_lines import isometric
 from fabgen.documents.drawing.weld_symbol import run_text, size_text, weld_symbol, weld_words
 from fabgen.documents.drawings import drawing_pages
-from fabgen.documents.page.bodies import Body
 from fabgen.documents.picture import Arc, Stroke, Text
 from fabgen.documents.sketch import Sketch
+from fabgen.geometry.body import Body
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
 from fabgen.job.weld_tables import Weld

@@ -15,8 +15,8 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.documents.page.bodies import Body
 from fabgen.documents.picture import Picture, Stroke
+from fabgen.geometry.body import Body
 from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Xy
 

@@ -16,7 +16,7 @@ from typing import Any
 
 from fabgen.checks.finding import Finding
 from fabgen.documents import cautions
-from fabgen.documents.page.bodies import Body, body
+from fabgen.documents.page.bodies import body
 from fabgen.documents.page.figures import Figured, figured
 from fabgen.documents.page.fingerprint import cut_print, told_print
 from fabgen.documents.page.lists import bar_list, check_list, cut_list, first_looks
@@ -24,6 +24,7 @@ from fabgen.documents.page.part_sheet import part_sheet
 from fabgen.documents.page.scene import packed, stood
 from fabgen.documents.svg import FACE
 from fabgen.documents.words import counted
+from fabgen.geometry.body import Body
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan

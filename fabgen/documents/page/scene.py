@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from fabgen.documents.page.bodies import Array, Body
+from fabgen.geometry.body import Array, Body
 from fabgen.parts.piece import LengthPart, Piece
 
 GAP = 90.0
