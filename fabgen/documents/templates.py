@@ -19,6 +19,7 @@ from fabgen.documents.pdf import Page
 from fabgen.documents.sketch import Panel, Sketch
 from fabgen.documents.template_blocks import Book
 from fabgen.documents.template_drawing import template_box, template_landmarks, template_sketch
+from fabgen.documents.template_index import index_pages
 from fabgen.documents.tiling import Joins
 from fabgen.documents.words import end_text, figure
 from fabgen.documents.wrap import Wrap, unrolled
@@ -28,6 +29,9 @@ from fabgen.parts.alike import EndOf, alike_ends, length_parts, names
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.saw_setup import SawSetup
+
+MOST = 6
+"""Ends that a template's heading names; of more there is a page of their own."""
 
 
 def template_pages(
@@ -57,6 +61,9 @@ def template_pages(
         for hole in shown.holes.get(piece.mark, ()):
             book.add(HoleTemplate(piece, hole, paper_thickness, header.units))
     if card:
+        many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]
+        for items, sheet in index_pages(many, paper):
+            book.add_page(items, sheet)
         for items, sheet in card_pages([(each.short, each.wrap) for each in templates], header.units, paper):
             book.add_page(items, sheet)
     return book.pages()
@@ -119,7 +126,8 @@ class _EndTemplate:
         yield f"{part.section}, {' or '.join(materials)}"
         yield end_text(self.end)
         if len(self.ends) > 1:
-            yield f"alike: {names([self._called(piece, end) for piece, end in self.ends])}"
+            more = " (all on the page Ends alike)" if len(self.ends) > MOST and self.brief else ""
+            yield f"alike: {names([self._called(piece, end) for piece, end in self.ends], MOST)}{more}"
         yield f"fit {self.end.fit}"
         yield "TOP line common to both ends"
         lengths = sorted({round(own.length, 1) for piece, _ in self.ends if (own := piece.length_part)})
@@ -142,6 +150,9 @@ class _EndTemplate:
         if self.saw is None:
             return "Saw", ""
         return "Saw", self.saw.brief if self.brief else self.saw.advice
+
+    def all_ends(self) -> list[str]:
+        return [f"{piece.mark} {end.at}" for piece, end in self.ends]
 
     def _called(self, piece: Piece, end: WorkedEnd) -> str:
         """'T3 start', and what it sits on where that is not what the first sits on."""
