@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import contextlib
+import gc
 import threading
 from collections.abc import Callable
 from dataclasses import dataclass, field
@@ -64,6 +65,7 @@ def follow(job: Path, folder: Path, rack: Path | None, tell: Callable[[str], obj
 
     `tell` gets the lines to print.  Raises JobError and WriteError where the first page cannot be made.
     """
+    gc.enable()  # this goes on for hours
     rebuild = Rebuilder(job, folder, rack)
     seen = stamps(rebuild.watched)
     state = State(rebuild.made())
