@@ -16,7 +16,7 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from fabgen.documents.picture import PENS, Arc, Fill, PenStyle, Picture, Stroke, Text
+from fabgen.documents.picture import PENS, Arc, Fill, PenStyle, Picture, Stroke, Text, Xy
 
 rl_config.useA85 = 0  # binary streams: half the time and a fifth less to send
 
@@ -113,23 +113,25 @@ def _take_pen(canvas: Canvas, style: PenStyle) -> None:
 
 def _draw_fill(canvas: Canvas, item: Fill) -> None:
     canvas.setFillGray(item.grey)
-    path = canvas.beginPath()
-    path.moveTo(item.points[0][0] * mm, item.points[0][1] * mm)
-    for px, py in item.points[1:]:
-        path.lineTo(px * mm, py * mm)
-    path.close()
-    canvas.drawPath(path, stroke=0, fill=1)
+    canvas.addLiteral(f"{_chain(item.points)} h f")
+
+
+def _chain(points: Sequence[Xy]) -> str:
+    """A path through the points in the page's own language (ISO 32000-1:2008, 8.5.2), to a thousandth of a point.
+
+    Written out here because the library's own numbers take a tenth of the time of a whole job.
+    """
+    first, *others = points
+    begin = f"{first[0] * mm:.3f} {first[1] * mm:.3f} m"
+    return " ".join([begin, *[f"{x * mm:.3f} {y * mm:.3f} l" for x, y in others]])
 
 
 def _draw_line(canvas: Canvas, item: Stroke | Arc) -> None:
-    path = canvas.beginPath()
     if isinstance(item, Stroke):
-        path.moveTo(item.points[0][0] * mm, item.points[0][1] * mm)
-        for px, py in item.points[1:]:
-            path.lineTo(px * mm, py * mm)
-        if item.closed:
-            path.close()
-    elif math.isclose(item.end - item.start, 360.0):
+        canvas.addLiteral(f"{_chain(item.points)} {'s' if item.closed else 'S'}")
+        return
+    path = canvas.beginPath()
+    if math.isclose(item.end - item.start, 360.0):
         path.circle(item.x * mm, item.y * mm, item.radius * mm)
     else:
         r = item.radius
