@@ -9,7 +9,8 @@ import numpy as np
 
 from fabgen.geometry.constraints import Array
 from fabgen.geometry.mechanism import Screw
-from fabgen.parts.movement import Assembly, array
+from fabgen.parts.directions import array
+from fabgen.parts.movement import Assembly
 
 _ON_AXIS = 1.0
 """Points nearer to an axis than this lie on it, mm."""

@@ -18,7 +18,8 @@ from fabgen.documents.point_names import write_names
 from fabgen.documents.sketch import Sketch
 from fabgen.geometry.constraints import FRAME, Array, Places
 from fabgen.geometry.mechanism import Screw
-from fabgen.parts.movement import Assembly, array, direction
+from fabgen.parts.directions import array, direction
+from fabgen.parts.movement import Assembly
 from fabgen.parts.travel import Follow
 
 _GHOST = math.radians(9.0)

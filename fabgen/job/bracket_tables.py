@@ -14,6 +14,7 @@ from fabgen.job.etch_tables import Etched, SeatRef
 from fabgen.job.fields import Angle, BendAngle, Length, PlusLength, ShortText, Tilt, ZeroLength, figure
 from fabgen.job.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, PlusPair, hole_faces
 from fabgen.job.part_tables import Finished, Part
+from fabgen.job.place_tables import Placed
 from fabgen.job.tables import Table, at_most_one, exactly_one, goes_with
 
 ReliefName = Literal["round", "rectangular", "none"]
@@ -187,7 +188,7 @@ _PAIRS = {"box": "base", "tabbed": "base", "channel": "flanges"}
 """Keys that are a pair of lengths in these shapes, and something longer elsewhere."""
 
 
-class Bracket(Part, Finished, Grained, Pressed, Etched):
+class Bracket(Part, Finished, Grained, Pressed, Etched, Placed):
     """[[bracket]]: a folded part; every size is outside unless `measured = "inside"`.
 
     angle:   legs = [a, b]; faces "a", "b"

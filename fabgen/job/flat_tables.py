@@ -11,6 +11,7 @@ from fabgen.job.errors import InputError, shown
 from fabgen.job.etch_tables import Etched
 from fabgen.job.fields import Angle, Length, PlusLength, ShortText, ZeroLength, whole
 from fabgen.job.part_tables import Finished, Part
+from fabgen.job.place_tables import Placed
 from fabgen.job.tables import Table, at_most_one, exactly_one, goes_with
 from fabgen.shop.cutting import Process
 
@@ -159,7 +160,7 @@ class SheetOutline(OutlineKeys):
         return {"corners": value} if isinstance(value, list | tuple) else value
 
 
-class Plate(Part, Finished, Grained, Etched, OutlineKeys):
+class Plate(Part, Finished, Grained, Etched, Placed, OutlineKeys):
     """[[plate]]"""
 
     thickness: PlusLength

@@ -9,7 +9,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fabgen.geometry.folded import extent
 from fabgen.geometry.folds import Bend, Face, Flange, FlatPattern, FoldTree, Place, flat_pattern, laid_faces
@@ -27,6 +27,7 @@ from fabgen.parts.bracket_shapes import SHAPES
 from fabgen.parts.etching import Metal, fold_marks, footprints, tube_marks
 from fabgen.parts.features import PlacedHole, Unfit, figure
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark, Piece
+from fabgen.parts.placing import Datum, Placing, folded_datums
 from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
 from fabgen.shop.bends import least_radius, legs_to_tangent
 
@@ -67,6 +68,13 @@ def _made(asked: Asked) -> Piece:
     _check_holes(shape, tree, by_face, asked)
     asked.need_legs()
     flat, no_room = _flat(shape, tree, pattern, by_face, asked)
+    if bracket.place:
+        datums = (
+            folded_datums(tree, shape.charts) if flat.tree else {tree.face.name: Datum.flat(pattern.outline.bounds[:2])}
+        )
+        numbered = [*given, *shape.holes]
+        placing = Placing(bracket, asked.thickness, datums, numbered, path, asked.problems)
+        flat = replace(flat, places=placing.standings())
     facts = [*_bend_facts(asked, flat), *shape.facts]
     return sheet_piece(bracket, "bracket", asked.material, flat, path, facts, no_room)
 
@@ -141,8 +149,7 @@ def _flat(
     bracket, pattern, corner = asked.bracket, laid.to_origin(), laid.outline.bounds[:2]
     given = [item.hole for face in tree.all_faces() for item in by_face.get(face.name, ())]
     holes = tuple(
-        Hole(loop, hole.label, hole.bolt, face)
-        for (face, loop), hole in zip(pattern.holes, given, strict=True)
+        Hole(loop, hole.label, hole.bolt, face) for (face, loop), hole in zip(pattern.holes, given, strict=True)
     )
     bends = tuple(FlatBend(line.start, line.end, line.bend, line.up, line.name) for line in pattern.lines)
     metal = Metal(pattern.outline, holes, bends)

@@ -5,6 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
 
+import numpy as np
+
+from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Loop, Xy
 from fabgen.job.definitions import Cover, Definitions
 from fabgen.job.errors import Path, Problem
@@ -15,7 +18,8 @@ from fabgen.parts.cover_rolled import cone, skirt
 from fabgen.parts.cover_shapes import Asked, Laid
 from fabgen.parts.cover_transition import transition
 from fabgen.parts.features import Unfit
-from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark, Piece, Rolled
+from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark, Piece, Rolled, Standing
+from fabgen.parts.placing import Datum, Placing
 from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
 from fabgen.shop.bends import least_radius
 
@@ -52,7 +56,7 @@ def _piece(cover: Cover, job: Definitions, path: Path, problems: list[Problem]) 
     concerns = (*laid.concerns, *bead_concerns(asked, laid.outline, holes, laid.bends))
     least = least_radius(material, cover.thickness).value if laid.bends else 0.0
     flat, no_room = _flat(cover, replace(laid, lines=(*laid.lines, *beads)), holes)
-    flat = replace(flat, least_radius=least, die=asked.die)
+    flat = replace(flat, least_radius=least, die=asked.die, places=_places(asked, laid))
     piece = sheet_piece(cover, "cover", material, flat, path, (*laid.facts, *bead_facts(asked)), no_room)
     return replace(piece, concerns=concerns)
 
@@ -83,6 +87,26 @@ def _flat(cover: Cover, laid: Laid, given: tuple[Hole, ...]) -> tuple[FlatPart, 
         surface=laid.surface,
     )
     return flat, no_room
+
+
+def _places(asked: Asked, laid: Laid) -> tuple[Standing, ...]:
+    """Where it stands: as the job says, else where its own points are, if they are given in the vehicle."""
+    cover = asked.cover
+    corner = laid.outline.bounds[:2]
+    if cover.place and cover.creases:
+        asked.fault("place", "its points say where a folded panel stands", "no `place`")
+    elif cover.place:
+        # What is rolled or drawn from end to end stands on its bottom, about an axis of its own.
+        is_round = cover.shape in ("skirt", "cone", "transition")
+        datum = Datum(np.zeros(3), *np.eye(3)) if is_round else Datum.flat(corner)
+        numbered = [*asked.holes, *laid.holes]
+        return Placing(cover, cover.thickness, {"": datum}, numbered, asked.path, asked.problems, is_round).standings()
+    if laid.frame is None:
+        return ()
+    if laid.surface:  # made of the points themselves
+        return (Standing(Frame(np.zeros(3), *np.eye(3))),)
+    origin = laid.frame.outside(np.array([*corner, -cover.thickness / 2.0]))
+    return (Standing(Frame(origin, laid.frame.x, laid.frame.y, laid.frame.z)),)
 
 
 def _moved_roll(rolled: Rolled | None, dx: float, dy: float) -> Rolled | None:

@@ -63,6 +63,8 @@ def _laid(
         surface=surface,
         concerns=(*opening.concerns, *blocked(asked, outline, (*drains, *vents))),
         closes=closes,
+        # The surface of a folded one ends at its points, whatever is taken off or laps over.
+        frame=opening.frame if outline is opening.outline or not surface else None,
     )
 
 
@@ -125,7 +127,8 @@ def _opening(asked: Asked) -> tuple[Opening, tuple[FlatBend, ...], tuple[Facet, 
     flat = flattened(shape)
     outline = cornered(asked, flat.corners, "points")
     if shape.is_flat:
-        return Opening(outline, (("points", f"{len(points)} corners in space, in one plane"),)), (), ()
+        facts = (("points", f"{len(points)} corners in space, in one plane"),)
+        return Opening(outline, facts, frame=shape.frame), (), ()
     words = _twist_words(shape)
     pulled = (
         f"cut flat, its edges and diagonals change by up to {figure(flat.most, 1)} mm "
@@ -205,7 +208,7 @@ def _folded(
     facts = [("folds", f"{words}; inside radius {figure(radius)} mm, K {figure(k.value, 3)} from {k.source}")]
     facts += brake_facts(asked.material, [(bend.bend, math.dist(bend.start, bend.end)) for bend in bends], asked.die)
     facts.append(("points", "corners lie on the middle of the sheet"))
-    return Opening(outline, tuple(facts)), bends, _facets(shape, creases, t)
+    return Opening(outline, tuple(facts), frame=shape.frame), bends, _facets(shape, creases, t)
 
 
 def _facets(shape: SpacePanel, creases: list[Side], thickness: float) -> tuple[Facet, ...]:

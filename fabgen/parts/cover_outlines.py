@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.geometry.fillets import filleted
+from fabgen.geometry.frame import Frame
 from fabgen.geometry.measured_edge import bulge_of_bow, edge_through
 from fabgen.geometry.outline import Corner, Loop, Outline, OutlineError, Vertex, Xy
 from fabgen.geometry.taped import Adjusted, Measure, TapedError, adjusted, out_of_plane
@@ -31,6 +32,8 @@ class Opening:
     outline: Loop
     facts: tuple[tuple[str, str], ...] = ()
     concerns: tuple[Concern, ...] = ()
+    frame: Frame | None = None
+    """Where it lies in the vehicle, if its corners are given there."""
 
 
 def opening_of(asked: Asked) -> Opening:

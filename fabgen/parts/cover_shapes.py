@@ -8,6 +8,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fabgen.geometry.folded import Facet
+from fabgen.geometry.frame import Frame
 from fabgen.geometry.outline import Loop, Xy
 from fabgen.job.definitions import Cover, Definitions
 from fabgen.job.errors import Path, Problem
@@ -69,3 +70,5 @@ class Laid:
     surface: tuple[Facet, ...] = ()
     concerns: tuple[Concern, ...] = ()
     closes: bool = False
+    frame: Frame | None = None
+    """Where these coordinates lie in the vehicle, z = 0 the middle of the sheet, when its points are given there."""

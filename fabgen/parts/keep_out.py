@@ -18,7 +18,8 @@ from fabgen.geometry.envelopes import Moved, Shape, ball_gaps, clearances
 from fabgen.geometry.frame import Frame
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.movement_tables import Envelope, Wheel
-from fabgen.parts.movement import Assembly, Rod, array, direction
+from fabgen.parts.directions import array, direction
+from fabgen.parts.movement import Assembly, Rod
 from fabgen.parts.piece import Piece
 from fabgen.parts.travel import Follow
 

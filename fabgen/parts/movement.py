@@ -10,12 +10,12 @@ import numpy as np
 
 from fabgen.geometry import constraints
 from fabgen.geometry.constraints import FRAME, Array, Row
-from fabgen.geometry.frame import unit
 from fabgen.geometry.mechanism import Mechanism
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
 from fabgen.job.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
 from fabgen.job.points import Point
+from fabgen.parts.directions import array, direction
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,16 +70,6 @@ class Assembly:
     def body_of(self, point: Point) -> int:
         """The body a point rides on; the frame where none names it."""
         return self.riding.get(f"point {point.name}", FRAME) if point.name else FRAME
-
-
-def array(point: Point) -> Array:
-    return np.array(point.xyz)
-
-
-def direction(axis: Axis, at: Array) -> Array:
-    """Unit direction (3,).  Raises ValueError where it runs toward its own point."""
-    along = np.array(axis.direction) if axis.direction else array(axis.toward or Point(*at)) - at
-    return unit(along)
 
 
 def assemble(job: Definitions) -> Assembly | None:

@@ -210,6 +210,15 @@ class Sector:
 
 
 @dataclass(frozen=True, eq=False)
+class Standing:
+    """Where one of a part stands in the vehicle: the frame of its body (`sheet_body.py`), and the body of the
+    mechanism it rides on by name, '' where its mark says."""
+
+    frame: Frame
+    on: str = ""
+
+
+@dataclass(frozen=True, eq=False)
 class FlatPart:
     """A flat outline with holes, bends and marks, its lower left corner at the origin.
 
@@ -236,6 +245,8 @@ class FlatPart:
     """Whether it closes a hollow, which then wants a drain hole."""
     surface: tuple[Facet, ...] = ()
     """The made shape where neither a tree nor a roll gives it, for a picture."""
+    places: tuple[Standing, ...] = ()
+    """Where the job places it, one for each that has a place."""
 
     @property
     def net_area(self) -> float:
@@ -289,6 +300,11 @@ class Piece:
     concerns: tuple[Concern, ...] = ()
     welds: tuple[Weld, ...] = ()
     """The welds that put it on other parts, as the job gives them."""
+
+    @property
+    def is_placed(self) -> bool:
+        """Whether the job says where it, or one of several, stands."""
+        return self.shape.frame is not None if isinstance(self.shape, LengthPart) else bool(self.shape.places)
 
     @property
     def length_part(self) -> LengthPart | None:

@@ -8,6 +8,7 @@ from fabgen.parts import features
 from fabgen.parts.etching import Metal, footprints, tube_marks
 from fabgen.parts.features import Unfit
 from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.placing import Datum, Placing
 from fabgen.parts.sheet_piece import all_made, mark_text, material_of, sheet_piece
 
 
@@ -32,5 +33,6 @@ def _piece(plate: Plate, job: Definitions, path: Path, problems: list[Problem]) 
     marks, no_room = features.etched(mark_text(plate), outline, holes, lines=tubes, at=plate.mark_at)
     width, height = outline.bounds[2:]
     sizes = (("width", width), ("height", height)) if plate.disc is None else (("diameter", width),)
-    flat = FlatPart(plate.thickness, outline, holes, marks=marks + tubes, sizes=sizes)
+    places = Placing(plate, plate.thickness, {"": Datum.flat((left, low))}, placed, path, problems).standings()
+    flat = FlatPart(plate.thickness, outline, holes, marks=marks + tubes, sizes=sizes, places=places)
     return sheet_piece(plate, "plate", material_of(plate, job), flat, path, (), no_room)

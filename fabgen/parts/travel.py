@@ -17,7 +17,8 @@ import numpy as np
 from fabgen.geometry.constraints import Array, Places
 from fabgen.geometry.sweeping import Ending, Travel, sweep
 from fabgen.job.movement_tables import Wheel
-from fabgen.parts.movement import Assembly, array, direction, stiffness
+from fabgen.parts.directions import array, direction
+from fabgen.parts.movement import Assembly, stiffness
 
 SIGNS = (
     "camber: plus with the wheel's top leaning outward; toe: plus with its front nearer the middle (toe-in), in "

@@ -28,23 +28,36 @@ class Whole:
 
 
 def whole_of(pieces: Sequence[Piece]) -> Whole:
-    """Mass and centre of gravity.  Of several alike only the first has the place the job gives."""
+    """Mass and centre of gravity.  Of several alike only those count that have a place: of tubes the first."""
     mass = sum(piece.mass * piece.quantity for piece in pieces)
     placed = 0.0
     moment = np.zeros(3)
     unplaced: list[tuple[str, int]] = []
     for piece in pieces:
-        centre = centre_of(piece.shape) if isinstance(piece.shape, LengthPart) else None
-        rest = piece.quantity - (centre is not None)
-        if centre is not None:
-            placed += piece.mass
+        centres = _centres(piece)
+        placed += piece.mass * len(centres)
+        for centre in centres:
             moment += piece.mass * centre
-        if rest:
+        if rest := piece.quantity - len(centres):
             unplaced.append((piece.mark, rest))
     if placed <= 0.0:
         return Whole(mass, 0.0, None, tuple(unplaced))
     x, y, z = (float(v) for v in moment / placed)
     return Whole(mass, placed, (x, y, z), tuple(unplaced))
+
+
+def _centres(piece: Piece) -> list[NDArray[np.float64]]:
+    """Centre of gravity (3,) of each that has a place."""
+    if isinstance(piece.shape, LengthPart):
+        centre = centre_of(piece.shape)
+        return [] if centre is None else [centre]
+    if not piece.shape.places:
+        return []
+    from fabgen.parts.sheet_body import sheet_body
+
+    body = sheet_body(piece.shape)
+    own = body.skin_centre if piece.shape.surface else body.centre
+    return [place.frame.outside(own) for place in piece.shape.places]
 
 
 def centre_of(part: LengthPart) -> NDArray[np.float64] | None:

@@ -31,11 +31,14 @@ _CREASE = 0.9
 
 
 def body(piece: Piece) -> Body:
-    """The piece as it is made; where the job places it, there."""
+    """The piece as it is made; where the job places it, there, once a place."""
     shape = piece.shape
     if isinstance(shape, LinkPart):
         return joined([tube_body(shape), *_rod_ends(shape)])
-    return tube_body(shape) if isinstance(shape, LengthPart) else sheet_body(shape)
+    if isinstance(shape, LengthPart):
+        return tube_body(shape)
+    made = sheet_body(shape)
+    return joined([made.stood(place.frame) for place in shape.places]) if shape.places else made
 
 
 # -- lengths of section ---------------------------------------------------------

@@ -13,7 +13,7 @@ from typing import Any
 import numpy as np
 
 from fabgen.geometry.body import Array, Body
-from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.piece import Piece
 
 GAP = 90.0
 """Floor between two parts of the row, mm."""
@@ -43,7 +43,7 @@ def stood(pieces: Sequence[Piece], bodies: Mapping[str, Body]) -> list[Stood]:
 
 
 def is_placed(piece: Piece) -> bool:
-    return isinstance(piece.shape, LengthPart) and piece.shape.frame is not None
+    return piece.is_placed
 
 
 def _box(bodies: Sequence[Body]) -> tuple[Array, Array]:

@@ -1,0 +1,19 @@
+"""Points and axes of a job as vectors."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fabgen.geometry.frame import Array, unit
+from fabgen.job.movement_tables import Axis
+from fabgen.job.points import Point
+
+
+def array(point: Point) -> Array:
+    return np.array(point.xyz)
+
+
+def direction(axis: Axis, at: Array) -> Array:
+    """Unit direction (3,).  Raises ValueError where it runs toward its own point."""
+    along = np.array(axis.direction) if axis.direction else array(axis.toward or Point(*at)) - at
+    return unit(along)
