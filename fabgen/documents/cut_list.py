@@ -31,7 +31,17 @@ from fabgen.documents.paper import Paper
 from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
 from fabgen.documents.plan_words import bill_texts, sheet_origin
 from fabgen.documents.weld_table import weld_table
-from fabgen.documents.words import counted, degrees, end_text, figure, length_text, quantity_text
+from fabgen.documents.words import (
+    bought_text,
+    counted,
+    degrees,
+    end_text,
+    figure,
+    in_job_units,
+    length_text,
+    quantity_text,
+    section_text,
+)
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
@@ -60,8 +70,8 @@ def cut_list_pdf(
         *_flats(header, pieces, dxf_names, width),
         *_bends(pieces, width),
         *_bars(header, plan, width),
-        *_sheets(plan, pieces, width),
-        *_shopping(plan, width),
+        *_sheets(plan, pieces, header.units, width),
+        *_shopping(plan, header.units, width),
         *_cautions(),
     ]
     return flowing_pdf(
@@ -128,7 +138,7 @@ def _tubes(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowab
         [
             piece.mark,
             str(piece.quantity),
-            f"{part.section}\n{piece.material}",
+            f"{section_text(part.section, header.units)}\n{piece.material}",
             length_text(part.length, header.units),
             end_text(part.ends[0]),
             end_text(part.ends[1]),
@@ -163,7 +173,7 @@ def _links(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowab
         [
             piece.mark,
             str(piece.quantity),
-            f"{part.section}\n{piece.material}",
+            f"{section_text(part.section, header.units)}\n{piece.material}",
             length_text(part.length, header.units),
             "\n".join(f"{label}: {text}" for label, text in piece.facts),
         ]
@@ -189,7 +199,7 @@ def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], w
                 piece.mark,
                 str(piece.quantity),
                 f"{what}\n{dxf_names.get(piece.mark, '')}",
-                f"{figure(part.thickness, 2)} mm {piece.material}",
+                in_job_units(f"{figure(part.thickness, 2)} mm {piece.material}", header.units),
                 _flat_size(x1 - x0, y1 - y0, header.units),
                 str(len(part.holes)),
                 str(len(part.bends)) if part.bends else ("roll" if part.rolled else "-"),
@@ -247,21 +257,24 @@ def _bars(header: Header, plan: Plan, width: float) -> list[Flowable]:
 
 def _bar_block(bar: BarPlan, header: Header, width: float, longest: float, least: float) -> list[Flowable]:
     picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 1)
-    return [cell(_bar_text(bar, least), BODY), picture, cell(_cuts_text(bar, header), SMALL), Spacer(0, 2.5 * mm)]
+    text = cell(_bar_text(bar, least, header.units), BODY)
+    return [text, picture, cell(_cuts_text(bar, header), SMALL), Spacer(0, 2.5 * mm)]
 
 
-def _bar_text(bar: BarPlan, least: float) -> str:
+def _bar_text(bar: BarPlan, least: float, units: str) -> str:
     origin = "from the rack" if bar.spare else "usual trade length, assumed" if bar.assumed else "stock length"
     times = f"{bar.count} bars" if bar.count > 1 else "1 bar"
     shared = sum(bool(cut.shared) for cut in bar.cuts)
-    return (
-        f"{bar.section}  {bar.material}:  {times} of {figure(bar.stock)} mm ({origin}), "
+    name = f"{section_text(bar.section, units)}  {bar.material}"
+    text = (
+        f"{times} of {figure(bar.stock)} mm ({origin}), "
         f"kerf {figure(bar.kerf)} mm a cut"
         + (f", {figure(bar.end_loss)} mm for the clamp" if bar.end_loss else "")
         + (f", {counted(shared, 'cut')} shared by two slanted ends" if shared else "")
         + f"; rest {figure(bar.offcut, 0)} mm{' of each' if bar.count > 1 else ''}, "
         + ("to keep" if bar.offcut >= least else "scrap")
     )
+    return f"{name}:  {in_job_units(text, units)}"
 
 
 def _cuts_text(bar: BarPlan, header: Header) -> str:
@@ -274,15 +287,15 @@ def _cuts_text(bar: BarPlan, header: Header) -> str:
     )
 
 
-def _sheets(plan: Plan, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+def _sheets(plan: Plan, pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
     if not plan.sheets:
         return []
     parts = {piece.mark: part for piece, part in _flat_parts(pieces)}
-    blocks = [_sheet_block(sheet, parts, width) for sheet in plan.sheets]
+    blocks = [_sheet_block(sheet, parts, units, width) for sheet in plan.sheets]
     return section("Cutting the sheets", *blocks)
 
 
-def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], width: float) -> list[Flowable]:
+def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], units: str, width: float) -> list[Flowable]:
     drawn = drawn_width(sheet, width * (0.8 if sheet.used > 0.15 else 0.5), 80.0)
     height = drawn * sheet.size[1] / sheet.size[0]
     origin = sheet_origin(sheet)
@@ -292,15 +305,15 @@ def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], width: float) -> 
         f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % of the sheet used"
     )
     picture = sheet_picture(sheet, parts, drawn)
-    return [cell(text, BODY), PictureBlock(picture, drawn, height + 1), Spacer(0, 4 * mm)]
+    return [cell(in_job_units(text, units), BODY), PictureBlock(picture, drawn, height + 1), Spacer(0, 4 * mm)]
 
 
-def _shopping(plan: Plan, width: float) -> list[Flowable]:
+def _shopping(plan: Plan, units: str, width: float) -> list[Flowable]:
     if not plan.shopping:
         return []
     priced = any(p.price is not None for p in plan.shopping)
     rows = [
-        [p.item, p.spec, quantity_text(p.quantity, p.unit), p.note]
+        [p.item, bought_text(p, units), quantity_text(p.quantity, p.unit), p.note]
         + ([f"{p.price * p.quantity:.2f}" if p.price is not None else ""] if priced else [])
         for p in plan.shopping
     ]

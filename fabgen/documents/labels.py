@@ -76,7 +76,7 @@ def _label(piece: Piece, number: int, header: HeaderLike, address: str, box: Box
     width = x1 - side - x0 - 1.0
     count = f"   {number} of {piece.quantity}" if piece.quantity > 1 else ""
     lines = [
-        stock_text(piece),
+        stock_text(piece, header.units),
         _size(piece, header.units),
         piece.title,
         f"{header.number} rev. {header.revision}{count}",

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from fabgen.documents.words import figure, money
+from fabgen.documents.words import figure, money, section_text
 from fabgen.job.definitions import Header
 from fabgen.plan.plan import BarBill, Plan, SheetPlan
 
@@ -13,7 +13,7 @@ from fabgen.plan.plan import BarBill, Plan, SheetPlan
 def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
     """What the bars of each section come to, and how that compares with the least there can be."""
     for bill in plan.bills:
-        name = f"{bill.section}  {bill.material}"
+        name = f"{section_text(bill.section, header.units)}  {bill.material}"
         if bill.bill <= 0.0:
             yield f"{name}: all from the rack, nothing to buy"
         else:

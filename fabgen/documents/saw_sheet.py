@@ -14,7 +14,7 @@ from fabgen.documents.flow import BODY, MARGIN, PictureBlock, cell, flowing_pdf,
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import BOLD, REGULAR, fitted
 from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
-from fabgen.documents.words import figure
+from fabgen.documents.words import figure, in_job_units, section_text
 from fabgen.job.definitions import Header
 from fabgen.job.units import format_length
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
@@ -99,7 +99,7 @@ def _bar(
 ) -> list[Flowable]:
     first, total = number
     which = f"Bar {first}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1}, all alike,"
-    heading = cell(f"{which} of {total}:  {bar.section}  {bar.material}", HEADING)
+    heading = cell(f"{which} of {total}:  {section_text(bar.section, header.units)}  {bar.material}", HEADING)
     each = " each" if bar.count > 1 else ""
     whence = _whence(bar.spare, bar.rack_marks)
     clamp = f", the clamp {figure(bar.end_loss)} mm" if bar.end_loss else ""
@@ -164,7 +164,8 @@ def _sheet(
     sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
 ) -> list[Flowable]:
     note = [cell(SHEET_NOTE, NOTE)] if number[0] == 1 else []
-    heading = cell(f"Sheet {number[0]} of {number[1]}:  {figure(sheet.thickness, 2)} mm  {sheet.material}", HEADING)
+    what = in_job_units(f"{figure(sheet.thickness, 2)} mm  {sheet.material}", header.units)
+    heading = cell(f"Sheet {number[0]} of {number[1]}:  {what}", HEADING)
     whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")
     text = cell(f"{_long(sheet.size[0], header)} x {_long(sheet.size[1], header)}{whence}", LARGE)
     drawn = drawn_width(sheet, width * (0.9 if sheet.used > 0.15 else 0.6), 100.0)

@@ -10,7 +10,7 @@ from reportlab.platypus import Flowable, Spacer
 from fabgen.documents import cautions
 from fabgen.documents.flow import BODY, MARGIN, SMALL, TITLE, cell, flowing_pdf, section, shared, table
 from fabgen.documents.paper import Paper
-from fabgen.documents.words import figure, length_text, money, quantity_text
+from fabgen.documents.words import bought_text, figure, in_job_units, length_text, money, quantity_text, section_text
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import Piece
 from fabgen.plan.consumables import CONSUMABLE_ITEMS
@@ -118,7 +118,7 @@ def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> li
     if not lines:
         return []
     lengths = {bar.spec: bar.stock for bar in plan.bars}
-    names = {bar.spec: f"{bar.section}  {bar.material}" for bar in plan.bars}
+    names = {bar.spec: f"{section_text(bar.section, header.units)}  {bar.material}" for bar in plan.bars}
     priced = _has_prices(lines)
     rows = []
     for line in lines:
@@ -176,7 +176,7 @@ def _sheets(
             size += f"\n[{f' {TIMES} '.join(figure(side / 25.4, 3) for side in sheet.size)} in]"
         row = [
             TICK,
-            f"{figure(sheet.thickness, 2)} mm {sheet.material}",
+            in_job_units(f"{figure(sheet.thickness, 2)} mm {sheet.material}", header.units),
             size,
             quantity_text(line.quantity, line.unit),
             figure(heavy[sheet.material, sheet.thickness] * sheet.size[0] * sheet.size[1], 2),
@@ -221,7 +221,7 @@ def _things(header: Header, title: str, lines: list[Purchase], width: float) -> 
         return []
     priced = _has_prices(lines)
     rows = [
-        [TICK, line.item, line.spec, quantity_text(line.quantity, line.unit), line.note]
+        [TICK, line.item, bought_text(line, header.units), quantity_text(line.quantity, line.unit), line.note]
         + (_money_cells(header, line) if priced else [])
         for line in lines
     ]

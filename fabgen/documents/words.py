@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import math
+import re
 
 from fabgen.parts.piece import WorkedEnd
+from fabgen.plan.plan import Purchase
 from fabgen.shop.figures import figure
+from fabgen.shop.inches import inch_section, inches_beside
 
 
 def counted(number: int, thing: str) -> str:
@@ -17,6 +20,25 @@ def length_text(length: float, units: str) -> str:
     """A length in mm; in an inch job with decimal inches beside it."""
     text = figure(length)
     return f"{text} [{figure(length / 25.4, 3)} in]" if units == "in" else text
+
+
+def section_text(section: object, units: str) -> str:
+    """A section in mm; in an inch job in inches, and mm beside it: '1 3/4 x 0.120" [44.45 x 3.05]'."""
+    return f"{inch_section(str(section))} [{section}]" if units == "in" else str(section)
+
+
+def in_job_units(text: str, units: str) -> str:
+    """A text with sizes in mm; in an inch job with inches beside each."""
+    return inches_beside(text) if units == "in" else text
+
+
+def bought_text(line: Purchase, units: str) -> str:
+    """What a line of the shopping list says is bought; in an inch job with inches beside the sizes."""
+    if line.item == "tube" and units == "in":
+        section = re.match(r"\d[\d.]*(?: x [\d.]+)*(?: solid)?", line.spec)
+        name = section[0] if section else ""
+        return section_text(name, units) + in_job_units(line.spec.removeprefix(name), units)
+    return in_job_units(line.spec, units)
 
 
 def degrees(angle: float) -> str:

@@ -291,8 +291,8 @@ def _parts_list(piece: Piece, part: LinkPart, figures: Figures) -> TableText:
             "1",
             "1",
             "bar" if part.section.is_solid else "tube",
-            f"{part.section} {piece.material}",
-            f"saw length {length} mm",
+            f"{figures.section(part.section)} {piece.material}",
+            f"saw length {length}{'' if figures.inches else ' mm'}",
         )
     ]
     for number, each in enumerate(piece.hardware, 2):

@@ -47,13 +47,13 @@ def _worst(findings: Sequence[Finding]) -> dict[str, str]:
 
 def _row(piece: Piece, level: str | None, cut: str, units: str) -> str:
     mark = escape(piece.mark)
-    words = escape(f"{piece.mark} {piece.title} {stock_text(piece)}".lower())
+    words = escape(f"{piece.mark} {piece.title} {stock_text(piece, units)}".lower())
     flag = f' <span class="flag {level}">{LEVELS[level]}</span>' if level in ("stop", "warn") else ""
     return (
         f'<tr data-mark="{mark}" data-print="{cut}" data-find="{words}">'
         f'<th scope="row" class="mark">{_link(piece.mark)}</th>'
         f'<td class="what">{escape(piece.title or piece.kind)}{flag}</td>'
-        f'<td class="stock">{escape(stock_text(piece))}</td>'
+        f'<td class="stock">{escape(stock_text(piece, units))}</td>'
         f'<td class="size">{escape(size_text(piece, units))}</td>'
         f'<td class="off">{piece.quantity}</td><td class="done">{"".join(_boxes(piece))}</td></tr>'
     )

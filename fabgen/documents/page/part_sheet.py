@@ -10,7 +10,7 @@ from fabgen.checks.finding import Finding
 from fabgen.documents import cautions
 from fabgen.documents.drawing.weld_symbol import weld_words
 from fabgen.documents.page.figures import Drawing, Figured, Grid
-from fabgen.documents.words import degrees, end_text, figure, length_text
+from fabgen.documents.words import degrees, end_text, figure, in_job_units, length_text, section_text
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.shop.figures import Figures
 
@@ -41,11 +41,11 @@ def part_sheet(piece: Piece, figures: Figured, findings: Sequence[Finding], unit
     return "\n".join([*blocks, "</article>"])
 
 
-def stock_text(piece: Piece) -> str:
+def stock_text(piece: Piece, units: str) -> str:
     """'48.3 x 3.2 S355' or '3 mm S235'."""
     if isinstance(piece.shape, FlatPart):
-        return f"{figure(piece.shape.thickness, 2)} mm {piece.material}"
-    return f"{piece.shape.section} {piece.material}"
+        return in_job_units(f"{figure(piece.shape.thickness, 2)} mm {piece.material}", units)
+    return f"{section_text(piece.shape.section, units)} {piece.material}"
 
 
 def size_text(piece: Piece, units: str) -> str:
@@ -58,7 +58,7 @@ def size_text(piece: Piece, units: str) -> str:
 
 def _facts(piece: Piece, units: str) -> str:
     shape = piece.shape
-    told: list[tuple[str, str]] = [("stock", stock_text(piece)), ("number off", str(piece.quantity))]
+    told: list[tuple[str, str]] = [("stock", stock_text(piece, units)), ("number off", str(piece.quantity))]
     if isinstance(shape, FlatPart):
         told.append(("flat, width x height", f"{size_text(piece, units)} mm"))
         if shape.holes:
