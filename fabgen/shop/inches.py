@@ -13,7 +13,7 @@ FINEST = 64
 """The finest fraction that rules and drawings show: 1/64 in."""
 _SAME = 0.006
 """A size this near a fraction, mm, is that fraction: metric texts give two places."""
-_SIZES = re.compile(r"(?<![\d.\]\"])(\d+(?:\.\d+)?)((?: (?:x|and|to|or) \d+(?:\.\d+)?)*) mm\b(?!2|3|[²³/]| \[| \()")
+_SIZES = re.compile(r"(?<![\d.\]\"])(\d+(?:\.\d+)?)((?: (?:x|and|to|or) \d+(?:\.\d+)?)*) mm\b(?!2|3|[²³/]| \[)")
 _NUMBER = re.compile(r"\d+(?:\.\d+)?")
 
 
