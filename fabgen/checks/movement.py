@@ -10,6 +10,8 @@ import numpy as np
 from fabgen.checks.finding import Finding
 from fabgen.checks.motion_words import motion_text
 from fabgen.geometry.mechanism import NEARLY, Mobility
+from fabgen.job.definitions import Bracket, Cover, Plate
+from fabgen.job.errors import listed
 from fabgen.parts.keep_out import Clearance
 from fabgen.parts.study import Study, swing_limit
 from fabgen.parts.travel import SweepResult
@@ -183,7 +185,7 @@ def check_bushes(study: Study) -> Iterator[Finding]:
 
 # -- clearances -----------------------------------------------------------------------------
 def check_clearances(study: Study) -> Iterator[Finding]:
-    """Envelopes and tyres keep clear of tubes, links and one another."""
+    """Envelopes and tyres keep clear of tubes, links, placed plates, brackets and covers, and one another."""
     for number, list_ in enumerate(study.clearances):
         result = study.sweeps[number] if study.sweeps else None
         for clear in list_:
@@ -197,7 +199,8 @@ def _clash(clear: Clearance, result: SweepResult | None) -> Finding:
     lead = f"{result.name}: " if result else ""
     when = f"at {_driver(result, clear.at)}" if result else "as drawn"
     if clear.least <= 0.0:
-        text = f"{lead}runs into {clear.other} {when}, {where}, by {-clear.least:.1f} mm at least"
+        deep = f", by {-clear.least:.1f} mm at least" if clear.least < -0.05 else ""
+        text = f"{lead}runs into {clear.other} {when}, {where}{deep}"
         return Finding("stop", clear.one, "clearance", text, PRACTICE)
     text = f"{lead}comes within {clear.least:.1f} mm of {clear.other} {when}, {where}; {clear.wanted:.1f} mm is wanted"
     return Finding("warn", clear.one, "clearance", text, PRACTICE)
@@ -212,12 +215,23 @@ def _plus(value: float) -> str:
     return "0.0" if abs(value) < 0.05 else f"{value:+.1f}"
 
 
+def _without_place(study: Study) -> list[str]:
+    """Plates, brackets and covers that no place is known of, or not of all of them."""
+    job, known = study.made.job, {thing.name for thing in study.things}
+    parts: list[Plate | Bracket | Cover] = [*job.plate, *job.bracket, *job.cover]
+    found = []
+    for part in parts:
+        placed = len(part.place) or int(part.mark in known)
+        if placed < part.quantity:
+            found.append(f"{part.mark} ({part.quantity - placed} of {part.quantity})" if placed else part.mark)
+    return found
+
+
 def _not_looked_at(study: Study) -> Iterator[Finding]:
-    job = study.made.job
-    unplaced = len(job.plate) + len(job.bracket) + len(job.cover)
-    if study.things and any(thing.kept for thing in study.things) and unplaced:
-        text = "clearances were looked at for tubes, links and envelopes; plates, brackets and covers have no place in "
-        text += "the job: give one that may foul an [[envelope]]"
+    unplaced = _without_place(study)
+    if any(thing.kept for thing in study.things) and unplaced:
+        text = "clearances were looked at for tubes, links, envelopes and parts with a place; no `place` have "
+        text += f"{listed(unplaced)}: give one to what may foul"
         yield Finding("note", MARK, "not-looked-at", text)
     if study.mobility is not None:
         text = (

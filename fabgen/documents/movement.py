@@ -42,7 +42,8 @@ _WORDS = {"stop": "STOP", "warn": "look", "note": "note"}
 
 LIMITS = (
     "Reckoned from the points as given: rigid parts, no play, no load, no bending of bushes but what is said. "
-    "Clearances are those of the positions gone through, in round bars and envelopes, not of the real shapes. "
+    "Clearances are those of the positions gone through: envelopes against tubes and links taken as round bars, and "
+    "against plates, brackets and covers, where placed, as they are drawn. "
     "Take the assembled parts through their travel by hand, without springs, before driving."
 )
 
@@ -254,7 +255,7 @@ def _clearances(study: Study, result: SweepResult | None, number: int, width: fl
             [
                 clear.one,
                 clear.other,
-                f"{clear.least:.1f}" if clear.least > 0.0 else f"{clear.least:.1f} (runs in)",
+                f"{clear.least:.1f}" if clear.least > 0.0 else f"{round(clear.least, 1) + 0.0:.1f} (runs in)",
                 figure(clear.wanted),
                 _signed(result.driver[clear.at], 1) if result else "as drawn",
                 f"{x:.0f}, {y:.0f}, {z:.0f}",

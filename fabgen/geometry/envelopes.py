@@ -11,6 +11,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Protocol
 
 import numpy as np
 
@@ -104,6 +105,10 @@ class Moved:
     def still(shape: Shape, frame: Frame) -> Moved:
         return Moved(shape, frame.origin[None], frame.axes[None])
 
+    @property
+    def reach(self) -> float:
+        return self.shape.reach
+
     def outside(self, points: Array) -> Array:
         """Points (..., s, 3) of the shape's coordinates in space."""
         return np.asarray((points[..., None, :] @ self.axes)[..., 0, :] + self.origins)
@@ -114,10 +119,20 @@ class Moved:
         return self.outside(self.shape.nearest(local))
 
 
-def ball_gaps(one: Moved, other: Moved) -> Array:
+class Balled(Protocol):
+    """What moves within a ball about its origins (s, 3)."""
+
+    @property
+    def origins(self) -> Array: ...
+
+    @property
+    def reach(self) -> float: ...
+
+
+def ball_gaps(one: Balled, other: Balled) -> Array:
     """Least possible clearance in each position, from the balls round both: quick, and never too great."""
     between = np.linalg.norm(one.origins - other.origins, axis=1)
-    return np.asarray(between - one.shape.reach - other.shape.reach)
+    return np.asarray(between - one.reach - other.reach)
 
 
 def clearances(one: Moved, other: Moved) -> tuple[Array, Array]:

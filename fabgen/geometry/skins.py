@@ -47,6 +47,10 @@ class MovedSkin:
     origins: Array
     axes: Array
 
+    @property
+    def reach(self) -> float:
+        return self.shape.reach
+
 
 def skin_clearances(kept: Moved, skin: MovedSkin) -> tuple[Array, Array]:
     """Clearance (s,) mm in each position and the points (s, 2, 3) where they come nearest: first of the core of

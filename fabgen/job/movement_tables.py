@@ -81,7 +81,9 @@ class Body(Table):
     points: Annotated[list[PointRef], one_as_list] = Field(
         default=[], description="names of the points that ride on it: link ends and so on"
     )
-    marks: Annotated[list[Name], one_as_list] = Field(default=[], description="marks of the tubes that ride on it")
+    marks: Annotated[list[Name], one_as_list] = Field(
+        default=[], description="marks of the tubes, and of placed plates, brackets and covers, that ride on it"
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -226,5 +228,8 @@ class Movement(Table):
 
 
 def tells_of_movement(job: object) -> bool:
-    """Whether a job's definitions have any of these tables."""
-    return any(getattr(job, table) for table in TABLES)
+    """Whether a job's definitions have any of these tables, or a part that rides on a body."""
+    if any(getattr(job, table) for table in TABLES):
+        return True
+    parts = (part for table in ("plate", "bracket", "cover") for part in getattr(job, table))
+    return any(place.on is not None for part in parts for place in part.place)

@@ -1,8 +1,8 @@
-"""Tyres, calipers, bolt heads and tool room against tubes, link rods and one another, through a travel.
+"""Tyres, calipers, bolt heads and tool room against the job's parts and one another, through a travel.
 
 Tubes are taken filled up, as round bars that hold their section, between their longest
 points; link rods as round bars from pin to pin; a bent tube as one bar a leg, its corners sharp.
-Plates, brackets and covers have no place in a job, so they need an envelope of their own.
+Plates, brackets and covers that the job places are taken as they are made, skin for skin.
 """
 
 from __future__ import annotations
@@ -16,15 +16,19 @@ import numpy as np
 from fabgen.geometry.constraints import FRAME, Array
 from fabgen.geometry.envelopes import Moved, Shape, ball_gaps, clearances
 from fabgen.geometry.frame import Frame
+from fabgen.geometry.skins import MovedSkin, Skin, skin_clearances
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.movement_tables import Envelope, Wheel
 from fabgen.parts.directions import array, direction
 from fabgen.parts.movement import Assembly, Rod
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.travel import Follow
 
 FAR = 150.0
 """Pairs that stay farther apart than the clearance wanted and this are not measured, mm."""
+
+SKIN = 0.02
+"""Chords of arcs and bends of sheet parts stay this near to the true shape, mm."""
 
 ASPECT = 0.7
 """Height of a tyre's side as a share of its width where the job gives no rim."""
@@ -37,7 +41,7 @@ class Thing:
 
     name: str
     kept: bool
-    moved: Callable[[Follow], list[Moved]]
+    moved: Callable[[Follow], Sequence[Moved | MovedSkin]]
     wanted: float = 0.0
     ignore: frozenset[str] = frozenset()
 
@@ -68,6 +72,7 @@ def things(made: Assembly, pieces: Sequence[Piece]) -> list[Thing]:
     problems: list[Problem] = []
     found = [_tube(made, piece) for piece in pieces if piece.path[:1] == ("tube",)]
     found += [_link(made, rod) for rod in made.rods]
+    found += [_sheet(made, piece.mark, part) for piece in pieces if (part := piece.flat_part) and part.places]
     for i, wheel in enumerate(made.job.wheel):
         if wheel.width is not None:
             found += _kept(made, wheel, ("wheel", i), problems)
@@ -94,7 +99,7 @@ def measured(found: Sequence[Thing], follow: Follow) -> tuple[list[Clearance], i
                 (a, b)
                 for a in shapes[one.name]
                 for b in shapes[other.name]
-                if float(ball_gaps(a, b).min()) < wanted + FAR
+                if isinstance(a, Moved) and float(ball_gaps(a, b).min()) < wanted + FAR
             ]
             if near:
                 measured.append(_least(one, other, wanted, near))
@@ -103,8 +108,8 @@ def measured(found: Sequence[Thing], follow: Follow) -> tuple[list[Clearance], i
     return sorted(measured, key=lambda clearance: clearance.least - clearance.wanted), far
 
 
-def _least(one: Thing, other: Thing, wanted: float, near: list[tuple[Moved, Moved]]) -> Clearance:
-    every = [clearances(a, b) for a, b in near]
+def _least(one: Thing, other: Thing, wanted: float, near: list[tuple[Moved, Moved | MovedSkin]]) -> Clearance:
+    every = [skin_clearances(a, b) if isinstance(b, MovedSkin) else clearances(a, b) for a, b in near]
     clear = np.array([c for c, _ in every])
     best = np.argmin(clear, axis=0)
     least = clear.min(axis=0)
@@ -137,6 +142,29 @@ def _tube(made: Assembly, piece: Piece) -> Thing:
     diameter = 2.0 * part.section.reach
     shapes = [_bar(a, b, diameter) for a, b in pairwise(route)]
     return Thing(piece.mark, False, _with_body(body, shapes))
+
+
+def _sheet(made: Assembly, mark: str, part: FlatPart) -> Thing:
+    """A plate, bracket or cover where the job places it, once or several times."""
+    from fabgen.parts.sheet_body import sheet_body
+
+    shape = sheet_body(part, SKIN)
+    middle = np.mean(shape.bounds, axis=0)
+    skin = Skin(shape.corners - middle)
+    own = made.riding.get(f"mark {mark}", FRAME)
+    stands = [(made.number(place.on) if place.on else own, place.frame) for place in part.places]
+
+    def moved(follow: Follow) -> list[MovedSkin]:
+        return [
+            MovedSkin(
+                skin,
+                follow.point(body, frame.outside(middle)),
+                frame.axes @ follow.turns[:, body].transpose(0, 2, 1),
+            )
+            for body, frame in stands
+        ]
+
+    return Thing(mark, False, moved)
 
 
 def _bar(a: Array, b: Array, diameter: float) -> tuple[Shape, Frame]:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -11,11 +11,15 @@ import numpy as np
 from fabgen.geometry import constraints
 from fabgen.geometry.constraints import FRAME, Array, Row
 from fabgen.geometry.mechanism import Mechanism
-from fabgen.job.definitions import Definitions
+from fabgen.job.definitions import PART_TABLES, Bracket, Cover, Definitions, Plate
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
 from fabgen.job.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
+from fabgen.job.place_tables import PlaceGiven
 from fabgen.job.points import Point
 from fabgen.parts.directions import array, direction
+
+SHEET = ("plate", "bracket", "cover")
+"""The tables of parts that stand where `place` says."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -81,6 +85,11 @@ def assemble(job: Definitions) -> Assembly | None:
             for table in TABLES
             if getattr(job, table) and table not in ("envelope", "wheel")
         ]
+        problems += [
+            Problem((*path, "on"), "no body of the job moves", "no `on`: it stands with the frame")
+            for path, given in placed_parts(job)
+            if given.on not in (None, FRAME_NAME)
+        ]
         if problems:
             raise JobError(problems)
         if not job.envelope and not job.wheel:
@@ -121,18 +130,36 @@ def _check_names(job: Definitions, names: tuple[str, ...], problems: list[Proble
     kept = [("wheel", i, wheel.name) for i, wheel in enumerate(job.wheel)]
     kept += [("envelope", i, envelope.name) for i, envelope in enumerate(job.envelope)]
     tubes = [("tube", i, tube.mark) for i, tube in enumerate(job.tube)]
-    _twice([*tubes, *(("link", i, link.mark) for i, link in enumerate(job.link)), *kept], problems)
+    sheet = [(table, i, part.mark) for table in SHEET for i, part in enumerate(getattr(job, table))]
+    _twice([*tubes, *(("link", i, link.mark) for i, link in enumerate(job.link)), *sheet, *kept], problems)
+    for path, given in placed_parts(job):
+        if given.on is not None:
+            body((*path, "on"), given.on)
     links = [("link", i, link.mark) for i, link in enumerate(job.link)]
     _twice(links + [("joint", i, joint.name) for i, joint in enumerate(job.joint)], problems)
     things = {tube.mark for tube in job.tube} | {link.mark for link in job.link}
+    things |= {mark for _, _, mark in sheet}
     things |= {wheel.name for wheel in job.wheel} | {envelope.name for envelope in job.envelope}
     for table in ("wheel", "envelope"):
         for i, entry in enumerate(getattr(job, table)):
             for j, name in enumerate(entry.ignore):
                 if name not in things:
-                    what = f"there is no tube, link, wheel or envelope {shown(name)}"
+                    what = f"there is no part, wheel or envelope {shown(name)}"
                     path = (table, i, "ignore", j)
                     problems.append(Problem(path, what, listed(sorted(things)), nearest(name, things)))
+
+
+def placed_parts(job: Definitions) -> Iterator[tuple[Path, PlaceGiven]]:
+    """Every `place` of a plate, bracket or cover, and where it is written."""
+    for table in SHEET:
+        for i, part in enumerate(getattr(job, table)):
+            for j, given in enumerate(part.place):
+                yield (table, i, "place", *((j,) if len(part.place) > 1 else ())), given
+
+
+def is_by_points(part: Plate | Bracket | Cover) -> bool:
+    """Whether its own points say where it stands."""
+    return isinstance(part, Cover) and part.points is not None
 
 
 def _check_axes(job: Definitions, problems: list[Problem]) -> None:
@@ -156,7 +183,7 @@ def _check_axes(job: Definitions, problems: list[Problem]) -> None:
 def _twice(entries: list[tuple[str, int, str]], problems: list[Problem]) -> None:
     first: dict[str, Path] = {}
     for table, i, name in entries:
-        place = (table, i, "mark" if table in ("tube", "link") else "name")
+        place = (table, i, "mark" if table in PART_TABLES else "name")
         earlier = first.setdefault(name, place)
         if earlier != place:
             what = f"the name {shown(name)} is taken already by {earlier[0]} {int(earlier[1]) + 1}"
@@ -167,7 +194,9 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
     """The body of each point and mark that the bodies name, as 'point FL' and 'mark T1'."""
     riding: dict[str, int] = {}
     place: dict[str, Path] = {}
-    tubes = [tube.mark for tube in job.tube]
+    marks = [tube.mark for tube in job.tube]
+    sheet = {part.mark: bool(part.place) or is_by_points(part) for table in SHEET for part in getattr(job, table)}
+    marks += [mark for mark, placed in sheet.items() if placed]
 
     def put(key: str, number: int, path: Path) -> None:
         if key in riding:
@@ -184,11 +213,15 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
                 problems.append(Problem(path, "a point that rides on a body needs a name", "a name under [points]"))
         for j, mark in enumerate(body.marks):
             path = ("body", i, "marks", j)
-            if mark in tubes:
+            if mark in marks:
                 put(f"mark {mark}", i, path)
+            elif mark in sheet:
+                what = f"{shown(mark)} has no place, so nothing can be said of where it goes"
+                problems.append(Problem(path, what, f"a `place` for {mark}, or its mark left out here"))
             else:
-                accepted = f"the mark of a tube: {listed(tubes)}" if tubes else "the mark of a tube; there is none"
-                problems.append(Problem(path, f"there is no tube {shown(mark)}", accepted, nearest(mark, tubes)))
+                accepted = "the mark of a tube, or of a plate, bracket or cover that has a place"
+                accepted += f": {listed(marks)}" if marks else "; there is none"
+                problems.append(Problem(path, f"there is no part {shown(mark)}", accepted, nearest(mark, marks)))
     return riding
 
 

@@ -30,14 +30,14 @@ ROLL_STEP = math.radians(5.0)
 
 
 # -- flat parts -------------------------------------------------------------------
-def sheet_body(part: FlatPart) -> Body:
+def sheet_body(part: FlatPart, tolerance: float = TOLERANCE) -> Body:
     """A plate, a folded part, a rolled one, or what surface its family made of it; first face near z = 0."""
     if part.rolled is not None and (_is_cylinder(part.rolled) or part.rolled.sector is not None):
-        return _rolled_body(part, part.rolled)
+        return _rolled_body(part, part.rolled, tolerance)
     if part.tree is None and part.surface:
         return faceted(part.surface)
     tree = part.tree or FoldTree(Face("", _as_outline(part.outline), tuple(hole.shape for hole in part.holes)))
-    return faceted(fold_up(tree, part.thickness, TOLERANCE))
+    return faceted(fold_up(tree, part.thickness, tolerance))
 
 
 def _as_outline(loop: Loop) -> Outline:
@@ -107,11 +107,13 @@ def _is_cylinder(rolled: Rolled) -> bool:
     return abs(rolled.bottom - rolled.top) < 1e-6
 
 
-def _rolled_body(part: FlatPart, rolled: Rolled) -> Body:
+def _rolled_body(part: FlatPart, rolled: Rolled, tolerance: float) -> Body:
     """The flat cut into narrow strips across the rolling direction, each carried round."""
     x0, _, x1, _ = part.outline.bounds
-    flat = shapely.Polygon(part.outline.points(TOLERANCE), [hole.shape.points(TOLERANCE) for hole in part.holes])
-    strips = max(8, math.ceil(rolled.arc / ROLL_STEP))
+    flat = shapely.Polygon(part.outline.points(tolerance), [hole.shape.points(tolerance) for hole in part.holes])
+    finest = 2.0 * math.acos(1.0 - min(1.0, 2.0 * tolerance / max(rolled.bottom, rolled.top)))
+    step = ROLL_STEP if tolerance >= TOLERANCE else min(ROLL_STEP, finest)
+    strips = max(8, math.ceil(rolled.arc / step))
     pieces: list[shapely.Polygon] = []
     for i in range(strips):
         cut = flat.intersection(_strip_area(part, rolled, i / strips, (i + 1) / strips, (x0, x1)))

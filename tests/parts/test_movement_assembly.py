@@ -50,7 +50,7 @@ def test_two_sweeps_of_one_driver_count_once() -> None:
         ("travel = [-100, 100]", "travel = [100, -100]", "('sweep', 0, 'travel')", "no length"),
         ("axis = [0, 1, 0]", 'axis = "B"', "('joint', 0, 'axis')", "starts from"),
         ('points = ["C", "W"]', 'points = [[0, 0, 1]]', "('body', 0, 'points', 0)", "needs a name"),
-        ('points = ["C", "W"]', 'points = ["C", "W"]\nmarks = ["T2"]', "('body', 0, 'marks', 0)", 'no tube "T2"'),
+        ('points = ["C", "W"]', 'points = ["C", "W"]\nmarks = ["T2"]', "('body', 0, 'marks', 0)", 'no part "T2"'),
         ("[[damper]]", '[[joint]]\nname = "pivot"\nkind = "ball"\nbetween = ["arm", "frame"]\nat = "A"\n[[damper]]',
          "('joint', 1, 'name')", "taken already"),
         ("diameter = 500", 'diameter = 500\nignore = ["T9"]', "('wheel', 0, 'ignore', 0)", '"T9"'),
