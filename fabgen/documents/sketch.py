@@ -84,6 +84,15 @@ class Board:
         for row, mask in _runs(a, b):
             self._ink[row] = self._ink.get(row, 0) | mask
 
+    def add_chain(self, points: Sequence[Xy]) -> None:
+        """The line from point to point; points within a cell of the last are passed over, but for the end."""
+        a = points[0]
+        for b in points[1:-1]:
+            if abs(b[0] - a[0]) > CELL or abs(b[1] - a[1]) > CELL:
+                self.add_line(a, b)
+                a = b
+        self.add_line(a, points[-1])
+
     def add_text(self, box: Box) -> None:
         mask = _mask(box[0], box[2])
         for row in _rows(box):
@@ -158,8 +167,7 @@ class Sketch:
             self._grow(points)
             if not isinstance(item, Fill):
                 closed = isinstance(item, Stroke) and item.closed
-                for a, b in zip(points, points[1:] + points[:1] if closed else points[1:], strict=False):
-                    self.board.add_line(a, b)
+                self.board.add_chain(points + points[:1] if closed else points)
 
     def write(self, text: Text, clearance: float = 0.3) -> None:
         self.items.append(text)
