@@ -2,15 +2,17 @@
 
     python tests/page/readme_pictures.py
 
-Needs the test extra (pypdfium2); run it after a change to the pages.
+Needs the test extra (pypdfium2, Pillow) and Debian's chromium; run it after a change to the pages.
 """
 
 from __future__ import annotations
 
+import subprocess
 import tempfile
 from pathlib import Path
 
 import pypdfium2 as pdfium
+from PIL import Image
 from typer.testing import CliRunner
 
 from fabgen.cli import app
@@ -22,8 +24,11 @@ WANTED = {
     "template.png": ("tube-templates.pdf", "T10 start"),
     "assembly.png": ("drawings.pdf", "Assembly, isometric"),
     "bracket.png": ("drawings.pdf", "CUR-01-B2"),
+    "check-table.png": ("check-table.pdf", "Crosswise"),
 }
 DOTS_PER_POINT = 1.25
+VIEW = (18, 252, 657, 712)
+"""The 3D view on a screenshot of the page, pixels."""
 
 
 def main() -> None:
@@ -35,6 +40,19 @@ def main() -> None:
             page = next(page for page in pages if text in page.get_textpage().get_text_range())
             picture = page.render(scale=DOTS_PER_POINT, grayscale=True).to_pil()
             picture.quantize(16).save(SAMPLES / "pictures" / name, optimize=True)
+        result = CliRunner().invoke(app, ["look", str(SAMPLES / "curlew-trailer.toml"), "--out", folder])
+        assert result.exit_code == 0, result.output
+        photograph(Path(folder) / "curlew-trailer" / "page.html", SAMPLES / "pictures" / "page.png")
+
+
+def photograph(page: Path, picture: Path) -> None:
+    """What the page first shows of the job in 3D."""
+    shot = page.with_name("shot.png")
+    options = "--headless --no-sandbox --disable-gpu --disable-background-networking --window-size=1280,860"
+    profile = f"--user-data-dir={page.parent / 'browser'}"
+    command = ["chromium", *options.split(), profile, "--virtual-time-budget=3000", f"--screenshot={shot}"]
+    subprocess.run([*command, page.as_uri()], check=True, capture_output=True)
+    Image.open(shot).crop(VIEW).quantize(64).save(picture, optimize=True)
 
 
 if __name__ == "__main__":
