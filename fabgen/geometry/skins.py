@@ -7,6 +7,8 @@ within `TOLERANCE`.  So the figure is never off by more than that from the skin'
 Bounds, for the distance f to a core: f changes no faster than the point moves; the distance to a core without
 a hole is convex, so it lies over its tangent plane; inside a ring's bore f falls evenly outward, so it is
 concave and least at a corner.
+
+What counts is the skin: a shape that lies wholly inside the sheet, touching neither side, is not noticed.
 """
 
 from __future__ import annotations

@@ -117,6 +117,15 @@ ACCURACY = (
         "bars that are bent or short: measure before you saw",
     ),
     Accuracy(
+        "Clearance of placed plates, brackets and covers from what must stay free",
+        "0.01 mm, and 0.02 mm for chords of arcs and bends, in every position gone through; where it runs in by more "
+        "than the rounding of the envelope, no more than that depth is told",
+        f"closed forms, points strewn densely over triangles, and {_SOLIDS}, within the 0.05 mm of their facets",
+        ("tests/geometry/test_skins.py", "tests/parts/test_keep_out_sheet.py"),
+        "between two positions of the travel; an envelope so small that all of it lies inside the sheet; what a "
+        "twisted panel does when pulled into place",
+    ),
+    Accuracy(
         "Masses",
         "a metre of tube as its standard's table prints it",
         "EN 10219-2 (table typed from memory)",
