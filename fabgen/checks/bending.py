@@ -13,6 +13,7 @@ from fabgen.parts.bend_data import differs, measured_ks
 from fabgen.parts.piece import Piece
 from fabgen.shop.bend_tests import WIDE_SCATTER
 from fabgen.shop.bends import COMMON, die_width
+from fabgen.shop.figures import figure, mm
 from fabgen.shop.materials import Material
 from fabgen.shop.press_brake import natural_radius
 
@@ -47,8 +48,8 @@ def _natural(piece: Piece, material: Material, die: float) -> Iterator[Finding]:
     for radius in sorted({bend.bend.radius for bend in flat.bends}):
         if differs(radius, natural.value):
             text = (
-                f"inside radius {radius:.1f} mm asked for, but bent in air over the lower tool of {die:g} mm "
-                f"{material.name} takes about {natural.value:.1f} mm: the flat would then not fold up to size; "
+                f"inside radius {mm(radius)} asked for, but bent in air over the lower tool of {die:g} mm "
+                f"{material.name} takes about {mm(natural.value)}: the flat would then not fold up to size; "
                 "take that radius, or another tool"
             )
             yield Finding("note", piece.mark, "natural-radius", text, natural.source)
@@ -71,9 +72,10 @@ def check_bend_tests(job: Definitions) -> Iterator[Finding]:
     """Test strips of one bend that do not agree; the finding's mark is the material."""
     for test in measured_ks(job):
         if test.spread > WIDE_SCATTER:
+            ks = f"K {figure(min(test.ks), 2)} to {figure(max(test.ks), 2)}"
             text = (
                 f"bend tests of {test.thickness:g} mm, inside radius {test.radius:g} mm: the strips differ by "
-                f"{test.spread:.2f} mm a bend (K {min(test.ks):.2f} to {max(test.ks):.2f}); measure them again, or "
+                f"{mm(test.spread, 2)} a bend ({ks}); measure them again, or "
                 "fold more"
             )
             yield Finding("warn", test.material, "bend-test", text, COMMON)

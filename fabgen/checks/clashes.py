@@ -15,6 +15,7 @@ from fabgen.geometry.nearby import overlapping
 from fabgen.parts.cope import lines_onto, section_profile
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube_solid import as_met, route_point
+from fabgen.shop.figures import mm
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
@@ -33,7 +34,7 @@ def check_through(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
             continue
         shared = max(shared_length(one, other), shared_length(other, one))
         if shared > CLASH:
-            text = f"runs through {one.mark} over {shared:.1f} mm, and neither is coped onto the other there"
+            text = f"runs through {one.mark} over {mm(shared)}, and neither is coped onto the other there"
             yield Finding("stop", other.mark, "tubes-cross", text, "common practice, no source")
 
 
@@ -91,7 +92,7 @@ def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Fi
             carried = any(joint.onto in {other.mark for other in mains} for joint in theirs.joints)
             hang = float(np.nanmax(past)) if not np.isnan(past).all() else 0.0
             if hang > CLASH and not carried:
-                text = f"the foot of its {end.at} hangs {hang:.1f} mm past the {theirs.at} of {main.mark}: " + _remedy(
+                text = f"the foot of its {end.at} hangs {mm(hang)} past the {theirs.at} of {main.mark}: " + _remedy(
                     main, theirs, hang
                 )
                 yield Finding("warn", body.mark, "foot-past-end", text, "common practice, no source")

@@ -7,11 +7,7 @@ from collections.abc import Sequence
 from fabgen.geometry.outline import Circle, Xy
 from fabgen.parts.hole_groups import centre_of, hole_groups, hole_name, tabled_holes
 from fabgen.parts.piece import FlatPart, Hole
-from fabgen.shop.figures import figure
-
-
-def mm(value: float) -> str:
-    return f"{figure(value)} mm"
+from fabgen.shop.figures import mm
 
 
 def place(flat: FlatPart, point: Xy) -> str:

@@ -8,7 +8,7 @@ import numpy as np
 
 from fabgen.geometry.frame_as_built import PLANES, Array, Strain, one_out, strain
 from fabgen.job.as_built import Built
-from fabgen.shop.figures import figure
+from fabgen.shop.figures import figure, mm
 
 EXPLAINS = 0.75
 """A shape is named where it takes up at least this share of the squares of what the frame is out."""
@@ -41,7 +41,7 @@ def _shape(built: Built, told: list[int]) -> list[str]:
     out = np.linalg.norm(frame.off[told], axis=1)
     if float(out.max()) <= allowed:
         worst = built.names[told[int(np.argmax(out))]]
-        return [f"same shape as drawn: no point is out by more than {figure(float(out.max()))} mm ({worst})"]
+        return [f"same shape as drawn: no point is out by more than {mm(float(out.max()))} ({worst})"]
     lead = "out of shape"
     if len(told) > 3:
         lead += f": no single skew, stretch or twist explains it{_and(parts)}"
@@ -68,13 +68,13 @@ def _named(built: Built, found: Strain, told: list[int], allowed: float) -> list
         # Of a rectangle the two diagonals come to differ by so much.
         differ = 2.0 * abs(skew) * size[i] * size[j] / max(diagonal, 1e-9)
         if differ > allowed:
-            text = f"{name} by {figure(differ)} mm across the diagonals ({figure(math.degrees(abs(skew)), 2)}°)"
+            text = f"{name} by {mm(differ)} across the diagonals ({figure(math.degrees(abs(skew)), 2)}°)"
             parts.append((differ, text))
     for axis, stretch in enumerate(found.stretch):
         change = float(stretch * size[axis])
         if abs(change) > allowed:
             word = _LONG[axis] if change > 0.0 else _SHORT[axis]
-            parts.append((abs(change), f"{figure(abs(change))} mm too {word} over {figure(float(size[axis]), 0)} mm"))
+            parts.append((abs(change), f"{mm(abs(change))} too {word} over {mm(float(size[axis]), 0)}"))
     rise = found.twist * size[0] * size[1]
     if abs(rise) > allowed:
         parts.append((abs(rise), _twist_words(built, told, rise)))
@@ -87,7 +87,7 @@ def _twist_words(built: Built, told: list[int], rise: float) -> str:
     away = frame.drawn[told] - frame.drawn[told].mean(axis=0)
     corner = told[int(np.argmin(np.sign(rise) * away[:, 0] * away[:, 1]))]
     return (
-        f"twisted: {built.names[corner]} stands {figure(abs(rise))} mm low against the plane of the other corners "
+        f"twisted: {built.names[corner]} stands {mm(abs(rise))} low against the plane of the other corners "
         "(or its neighbours as much high)"
     )
 
@@ -98,7 +98,7 @@ def _off_words(off: Array) -> str:
     size = float(np.linalg.norm(off))
     order = sorted(range(3), key=lambda axis: -abs(off[axis]))
     parts = [
-        f"{figure(abs(float(off[a])))} mm {ways[a][0 if off[a] > 0 else 1]}" for a in order if abs(off[a]) > 0.25 * size
+        f"{mm(abs(float(off[a])))} {ways[a][0 if off[a] > 0 else 1]}" for a in order if abs(off[a]) > 0.25 * size
     ]
     return " and ".join(parts)
 

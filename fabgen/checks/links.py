@@ -10,6 +10,7 @@ from fabgen.parts.link_load import kilonewtons
 from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.piece import Piece
 from fabgen.parts.run import ENDS
+from fabgen.shop.figures import figure, mm
 from fabgen.shop.rod_ends import MEMORY, least_wall
 
 PRACTICE = "common practice, no source"
@@ -46,7 +47,7 @@ def check_adjustment(mark: str, part: LinkPart) -> Iterator[Finding]:
     """It adjusts as far as the job asks."""
     if part.asked is not None and part.each_way < part.asked - 0.05:
         text = (
-            f"adjusts {part.each_way:.1f} mm each way where {part.asked:.1f} mm is asked: "
+            f"adjusts {mm(part.each_way)} each way where {mm(part.asked)} is asked: "
             "rod ends with a longer thread, or settle for less"
         )
         yield Finding("stop", mark, "link-adjustment", text)
@@ -59,7 +60,7 @@ def check_engagement(mark: str, part: LinkPart) -> Iterator[Finding]:
         if least < rod.least_depth - 0.05:
             why = "the bung's thread" if rod.tapped < rod.least_depth else "the rod end's thread less the jam nut"
             text = (
-                f"at its {at} {least:.1f} mm of {rod.thread} can be engaged, where {rod.least_depth:.1f} mm "
+                f"at its {at} {mm(least)} of {rod.thread} can be engaged, where {mm(rod.least_depth)} "
                 f"is the least: {why} is too short"
             )
             yield Finding("stop", mark, "link-engagement", text, rod.least_source)
@@ -71,12 +72,12 @@ def check_bung(mark: str, part: LinkPart) -> Iterator[Finding]:
         return
     for at, rod in _threads(part):
         wall, least = (part.section.bore - rod.thread.diameter) / 2.0, least_wall(rod.thread)
-        size = f"the bore of {part.section.bore:.1f} mm at {at}"
+        size = f"the bore of {mm(part.section.bore)} at {at}"
         if wall < 1.0:
             text = f"{size} has no room for a bung with {rod.thread.name}: a tube with more bore, or a smaller thread"
             yield Finding("stop", mark, "bung-fit", text, PRACTICE)
         elif wall < least - 0.01:
-            text = f"{size} leaves a bung {wall:.1f} mm of metal round {rod.thread.name}, under {least:.1f} mm"
+            text = f"{size} leaves a bung {mm(wall)} of metal round {rod.thread.name}, under {mm(least)}"
             yield Finding("warn", mark, "bung-fit", text, PRACTICE)
 
 
@@ -90,13 +91,13 @@ def check_tapped(mark: str, part: LinkPart) -> Iterator[Finding]:
         height = (rod.thread.diameter - part.section.bore) / (rod.thread.diameter - rod.thread.core)
         if height < FULL_THREAD:
             text = (
-                f"the bore of {part.section.bore:.1f} mm at {at} is too wide to tap {rod.thread.name} "
-                f"(core {rod.thread.core:.1f} mm): a bung, or a tube with less bore"
+                f"the bore of {mm(part.section.bore)} at {at} is too wide to tap {rod.thread.name} "
+                f"(core {mm(rod.thread.core)}): a bung, or a tube with less bore"
             )
             yield Finding("stop", mark, "tapped-bore", text, PRACTICE)
         wall, least = (part.section.width - rod.thread.diameter) / 2.0, least_wall(rod.thread)
         if wall < least - 0.01:
-            text = f"tapping {rod.thread.name} leaves {wall:.1f} mm of wall at {at}, under {least:.1f} mm"
+            text = f"tapping {rod.thread.name} leaves {mm(wall)} of wall at {at}, under {mm(least)}"
             yield Finding("warn", mark, "tapped-wall", text, PRACTICE)
 
 
@@ -115,11 +116,11 @@ def check_room(mark: str, part: LinkPart) -> Iterator[Finding]:
     shanks = sum(rod.most_depth for rod in inward)
     threads = sum(max(rod.tapped, rod.most_depth) for rod in inward)
     if shanks > room:
-        text = f"the two shanks meet inside when screwed right in ({shanks:.1f} mm in {room:.1f} mm)"
+        text = f"the two shanks meet inside when screwed right in ({mm(shanks)} in {mm(room)})"
         yield Finding("stop", mark, "tube-too-short", text)
     elif threads > room:
         inside = "bungs" if part.bungs else "tapped holes"
-        text = f"the tube of {part.length:.1f} mm is too short for the two {inside} ({threads:.1f} mm in {room:.1f} mm)"
+        text = f"the tube of {mm(part.length)} is too short for the two {inside} ({mm(threads)} in {mm(room)})"
         yield Finding("stop", mark, "tube-too-short", text)
 
 
@@ -150,7 +151,7 @@ def check_sight_hole(mark: str, part: LinkPart) -> Iterator[Finding]:
     for at, rod in _rods(part) if part.sight_hole else ():
         if rod.sight_hole() is None and part.bungs:
             why = "the bung's head" if rod.least_depth <= rod.head else "the bung's thread"
-            text = f"no place for a sight hole at its {at}: {rod.least_depth:.1f} mm into the bung is outside {why}"
+            text = f"no place for a sight hole at its {at}: {mm(rod.least_depth)} into the bung is outside {why}"
             yield Finding("note", mark, "sight-hole", text)
 
 
@@ -160,7 +161,7 @@ def check_step(mark: str, part: LinkPart) -> Iterator[Finding]:
         wall, least = (part.head_diameter - rod.thread.diameter) / 2.0, least_wall(rod.thread)
         if wall < least - 0.01:
             level: Level = "stop" if wall < 1.0 else "warn"
-            text = f"the step at its {at} leaves {wall:.1f} mm of metal round {rod.thread.name}, under {least:.1f} mm"
+            text = f"the step at its {at} leaves {mm(wall)} of metal round {rod.thread.name}, under {mm(least)}"
             yield Finding(level, mark, "step-wall", text, PRACTICE)
 
 
@@ -170,7 +171,7 @@ def check_shoulder(mark: str, part: LinkPart) -> Iterator[Finding]:
         shoulder = (part.section.width - rod.thread.diameter) / 2.0
         if rod.female and shoulder < 1.0:
             width = part.section.width
-            text = f"the bar of {width:.1f} mm leaves {shoulder:.1f} mm of shoulder at its {at}: a thicker bar"
+            text = f"the bar of {mm(width)} leaves {mm(shoulder)} of shoulder at its {at}: a thicker bar"
             yield Finding("stop" if shoulder < 0.0 else "warn", mark, "turned-shoulder", text, PRACTICE)
 
 
@@ -190,8 +191,8 @@ def check_load(mark: str, part: LinkPart) -> Iterator[Finding]:
     for margin in link.margins:
         times = link.times(margin)
         text = (
-            f"{margin.what} at {kilonewtons(margin.bears)}, {times:.1f} times the {kilonewtons(link.load)} along it "
-            f"({margin.basis})"
+            f"{margin.what} at {kilonewtons(margin.bears)}, {figure(times)} times the {kilonewtons(link.load)} "
+            f"along it ({margin.basis})"
         )
         if times < 1.0:
             yield Finding("stop", mark, margin.rule, text, SOURCES[margin.rule])
@@ -245,4 +246,4 @@ def _rods(part: LinkPart) -> list[tuple[str, RodEndSetup]]:
 
 
 def _figures(rod: RodEndSetup) -> str:
-    return f"{rod.thread.size} rod end taken with {rod.shank:.1f} mm of shank and {rod.thread_length:.1f} mm of thread"
+    return f"{rod.thread.size} rod end taken with {mm(rod.shank)} of shank and {mm(rod.thread_length)} of thread"

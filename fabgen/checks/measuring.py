@@ -12,7 +12,7 @@ from fabgen.job.definitions import Definitions
 from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.measured import Change, change_fact, length_tolerances
 from fabgen.parts.piece import Piece
-from fabgen.shop.figures import figure
+from fabgen.shop.figures import mm
 
 SNOOPING = "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 1 in 1000"
 PRACTICE = "common practice, no source"
@@ -39,8 +39,8 @@ def check_lengths(job: Definitions, pieces: Sequence[Piece]) -> Iterator[Finding
         part = piece.shape
         if isinstance(part, LinkPart) and known.get(piece.mark, 0.0) > part.each_way:
             text = (
-                f"pin to pin is measured to ± {figure(known[piece.mark])} mm, but it adjusts by "
-                f"{figure(part.each_way)} mm each way: measure its points better, or saw it when they are tacked"
+                f"pin to pin is measured to ± {mm(known[piece.mark])}, but it adjusts by "
+                f"{mm(part.each_way)} each way: measure its points better, or saw it when they are tacked"
             )
             yield Finding("warn", piece.mark, "link-uncertain", text, "95 in 100, from the readings' error")
 
@@ -68,7 +68,7 @@ def _misfits(built: Built) -> Iterator[Finding]:
             out = abs(reading.made - reading.read) / (sigma * checked**0.5)
             if out > LIMIT and (worst is None or out > worst[0]):
                 likely = reading.read + (reading.made - reading.read) / float(checked)
-                text = f"{reading.words}, read {figure(reading.read)} mm, where the others say {figure(likely)} mm"
+                text = f"{reading.words}, read {mm(reading.read)}, where the others say {mm(likely)}"
                 worst = out, text
     if worst is not None:
         yield Finding("warn", FRAME, "reading-misfit", f"likeliest wrong is {worst[1]}: measure it again", SNOOPING)

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.flat_words import mm, place
+from fabgen.checks.flat_words import place
 from fabgen.checks.workshop import Workshop
 from fabgen.geometry.outline import OutlineError
 from fabgen.parts.hole_groups import centre_of, hole_name
 from fabgen.parts.kerf import with_kerf
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.shop.cutting import COMMON
+from fabgen.shop.figures import mm
 
 
 def kerf(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:

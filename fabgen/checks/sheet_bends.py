@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from shapely import Polygon
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.flat_words import bend_words, mm
+from fabgen.checks.flat_words import bend_words
 from fabgen.checks.sheet_holes import SLACK
 from fabgen.checks.workshop import Workshop
 from fabgen.geometry.collisions import collisions
@@ -17,6 +17,7 @@ from fabgen.geometry.regions import cut_region
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.shop.bends import COMMON, die_width, least_flange
 from fabgen.shop.cutting import BRAKE_LENGTH
+from fabgen.shop.figures import mm
 
 HEM = 4.0
 """Least length of a hem over the thickness, over its fold (common practice, no source)."""

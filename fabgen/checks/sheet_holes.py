@@ -8,12 +8,13 @@ from dataclasses import dataclass
 from itertools import combinations
 
 from fabgen.checks.finding import Finding, Level
-from fabgen.checks.flat_words import bend_words, mm, one_of
+from fabgen.checks.flat_words import bend_words, one_of
 from fabgen.checks.workshop import Workshop
 from fabgen.geometry.outline import Circle
 from fabgen.geometry.regions import gap, gap_to_line, region
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
 from fabgen.shop.cutting import COMMON, CUTTING, Cutting
+from fabgen.shop.figures import mm
 from fabgen.shop.holes import clearance
 
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"

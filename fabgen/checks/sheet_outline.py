@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from shapely import LineString, STRtree, box, prepare
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.flat_words import mm, place
+from fabgen.checks.flat_words import place
 from fabgen.checks.workshop import Workshop
 from fabgen.geometry.lettering import text_box
 from fabgen.geometry.outline import Circle, Outline, Xy
@@ -16,6 +16,7 @@ from fabgen.geometry.regions import crossing, cut_region, region
 from fabgen.parts.hole_groups import centre_of
 from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Mark, Piece
 from fabgen.shop.cutting import COMMON, LEAST_SEGMENT
+from fabgen.shop.figures import mm
 from fabgen.shop.stock import SHEETS_METRIC
 
 SHARP = math.radians(20.0)
@@ -58,7 +59,7 @@ def tiny_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
         x, y = least.start
         many = f"{len(short)} edges are" if len(short) > 1 else "an edge is"
         text = (
-            f"{many} shorter than {mm(LEAST_SEGMENT)}, about the width of a cut, the shortest {least.length:.2f} mm "
+            f"{many} shorter than {mm(LEAST_SEGMENT)}, about the width of a cut, the shortest {mm(least.length, 2)} "
             f"({place(flat, (x, y))}): machines stop and burn there"
         )
         yield Finding("warn", piece.mark, "tiny-edge", text, COMMON)

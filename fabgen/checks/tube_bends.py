@@ -11,6 +11,7 @@ from fabgen.checks.finding import Finding
 from fabgen.parts.bending import outside_wall, size_of
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube_solid import route_point
+from fabgen.shop.figures import figure, mm
 
 TIGHTEST = 3.0
 """Least centreline radius in tube sizes."""
@@ -42,8 +43,8 @@ def check_radius(mark: str, part: LengthPart) -> Iterator[Finding]:
     if tight:
         least = min(part.bends[i - 1].radius / size_of(part.section, part.bends[i - 1]) for i in tight)
         text = (
-            f"{_bends(tight)} {'are' if len(tight) > 1 else 'is'} tight: {least:.2f} times the tube's size on the "
-            f"centreline, under {TIGHTEST:g}: without a mandrel the tube flattens or wrinkles"
+            f"{_bends(tight)} {'are' if len(tight) > 1 else 'is'} tight: {figure(least, 2)} times the tube's size on "
+            f"the centreline, under {TIGHTEST:g}: without a mandrel the tube flattens or wrinkles"
         )
         yield Finding("warn", mark, "bend-tight", text, TIGHT_SOURCE)
 
@@ -57,7 +58,7 @@ def check_wall(mark: str, part: LengthPart) -> Iterator[Finding]:
     if thin:
         wall = min(left[i] for i in thin)
         text = (
-            f"at the outside of {_bends(thin)} about {wall:.2f} mm of the {part.section.wall:g} mm wall are left "
+            f"at the outside of {_bends(thin)} about {mm(wall, 2)} of the {part.section.wall:g} mm wall are left "
             "(estimate t R / (R + d / 2): constant volume, neutral line on the centreline): measure a test bend"
         )
         yield Finding("warn", mark, "bend-wall", text, f"limit of {LEAST_WALL:.0%}: {PRACTICE}")
@@ -70,14 +71,14 @@ def check_straights(mark: str, part: LengthPart) -> Iterator[Finding]:
             continue
         if i == 1:
             text = (
-                f"before bend 1 there are {straight:.1f} mm of straight and the bender holds {bend.grip:.1f} mm: "
+                f"before bend 1 there are {mm(straight)} of straight and the bender holds {mm(bend.grip)}: "
                 f"saw it {math.ceil(bend.grip - straight)} mm longer at the start, and that off after bending"
             )
             yield Finding("note", mark, "bend-lead", text, _grip_source(bend.former))
         else:
             text = (
-                f"between bends {i - 1} and {i} there are {straight:.1f} mm of straight and the bender holds "
-                f"{bend.grip:.1f} mm: points farther apart, or a smaller radius"
+                f"between bends {i - 1} and {i} there are {mm(straight)} of straight and the bender holds "
+                f"{mm(bend.grip)}: points farther apart, or a smaller radius"
             )
             yield Finding("warn", mark, "bend-straight", text, _grip_source(bend.former))
 
@@ -91,7 +92,7 @@ def check_cope_in_bend(mark: str, part: LengthPart, end: WorkedEnd) -> Iterator[
     past = float(np.nanmax(end.line.x)) - bend
     if past > -0.01:
         text = (
-            f"the cut at its {end.at} reaches the bend, {straight:.1f} mm from the route's end: "
+            f"the cut at its {end.at} reaches the bend, {mm(straight)} from the route's end: "
             "a longer straight there, or a smaller radius"
         )
         yield Finding("stop", mark, "cut-in-bend", text, "the template is for straight tube")

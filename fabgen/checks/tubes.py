@@ -18,6 +18,7 @@ from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube import side_lengths
 from fabgen.parts.tube_solid import frame_near
 from fabgen.parts.weld_families import side_words
+from fabgen.shop.figures import figure, mm
 
 LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
@@ -66,7 +67,7 @@ def check_angle(mark: str, end: WorkedEnd) -> Iterator[Finding]:
     for joint in end.joints:
         if joint.angle < LEAST_ANGLE - 1e-6:
             text = (
-                f"the {end.at} meets {joint.onto} at {math.degrees(joint.angle):.1f}°, under 30°: "
+                f"the {end.at} meets {joint.onto} at {figure(math.degrees(joint.angle))}°, under 30°: "
                 "the heel is too tight to weld to the root; see that the joint is designed for it"
             )
             yield Finding("warn", mark, "shallow-cope", text, ANGLE_SOURCE)
@@ -83,7 +84,7 @@ def check_width(mark: str, part: LengthPart, end: WorkedEnd, parts: dict[str, Le
         own, under = _widths(part, end, joint, main)
         if own > under + 0.1:
             text = (
-                f"at its {end.at} the branch is {own:.1f} mm wide and {joint.onto} only {under:.1f} mm: "
+                f"at its {end.at} the branch is {mm(own)} wide and {joint.onto} only {mm(under)}: "
                 "its sides have no seat on the main"
             )
             yield Finding("warn", mark, "branch-wider", text, WIDTH_SOURCE)
@@ -137,7 +138,7 @@ def _arcs(end: WorkedEnd, lost: NDArray[np.bool_]) -> str:
             last = (last + 1) % count
         middle = phi[begin] + (phi[last] - phi[begin]) % (2.0 * math.pi) / 2.0
         sides.append(f"at {side_words(end, float(middle))}")
-        places.append(f"{station[begin]:.0f} to {station[last]:.0f} mm")
+        places.append(f"{figure(station[begin], 0)} to {mm(station[last], 0)}")
     along = " and ".join(places)
     return f"{' and '.join(dict.fromkeys(sides))}, {along} along the wrap from its left edge"
 

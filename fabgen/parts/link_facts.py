@@ -10,7 +10,7 @@ from fabgen.parts.link_ends import EyeSetup, RodEndSetup
 from fabgen.parts.link_load import load_facts
 from fabgen.parts.piece import Hardware
 from fabgen.parts.run import ENDS
-from fabgen.shop.figures import figure
+from fabgen.shop.figures import figure, mm
 from fabgen.shop.threads import Thread, parse_thread
 
 if TYPE_CHECKING:
@@ -45,50 +45,46 @@ def _nut_standard(thread: Thread) -> str:
     return "ISO 4035" if math.isclose(thread.pitch, coarse) else "ISO 8675"
 
 
-def facts(part: LinkPart, units: str) -> tuple[tuple[str, str], ...]:
+def facts(part: LinkPart) -> tuple[tuple[str, str], ...]:
     middle, way = part.pin_to_pin, part.each_way
-    told = [("pin to pin", mm(middle, units))]
+    told = [("pin to pin", mm(middle))]
     if part.rods:
-        told.append(("adjusts", f"{mm(middle - way, units)} to {mm(middle + way, units)}, {mm(way, units)} each way"))
+        told.append(("adjusts", f"{mm(middle - way)} to {mm(middle + way)}, {mm(way)} each way"))
     else:
         told.append(("adjusts", "not at all: both ends are fixed"))
     if part.in_place:
-        told.append(("one turn of the tube", mm(part.per_turn, units, 2)))
+        told.append(("one turn of the tube", mm(part.per_turn, 2)))
     elif part.rods:
-        steps = " or ".join(sorted({mm(rod.thread.pitch / 2.0, units, 2) for rod in part.rods}))
+        steps = " or ".join(sorted({mm(rod.thread.pitch / 2.0, 2) for rod in part.rods}))
         told.append(("to adjust", f"take one end off its pin; half a turn of the rod end is {steps}"))
     for name, side in zip(ENDS, part.sides, strict=True):
-        told += _eye_facts(name, side, units) if isinstance(side, EyeSetup) else _rod_facts(name, side, part, units)
+        told += _eye_facts(name, side) if isinstance(side, EyeSetup) else _rod_facts(name, side, part)
     told.append(("mass", _mass(part)))
     return (*told, *(load_facts(part.load) if part.load else ()))
 
 
-def _rod_facts(name: str, rod: RodEndSetup, part: LinkPart, units: str) -> list[tuple[str, str]]:
+def _rod_facts(name: str, rod: RodEndSetup, part: LinkPart) -> list[tuple[str, str]]:
     found = [
         (
             f"{name}, {rod.thread}",
-            f"{mm(rod.showing, units)} of thread showing, jam nut of {mm(rod.thread.jam_nut, units)} on it; "
-            f"{mm(rod.engaged(rod.depth), units)} engaged, {mm(rod.least_depth, units)} at least",
+            f"{mm(rod.showing)} of thread showing, jam nut of {mm(rod.thread.jam_nut)} on it; "
+            f"{mm(rod.engaged(rod.depth))} engaged, {mm(rod.least_depth)} at least",
         )
     ]
     if rod.female:
-        turned = f"and thread it over {mm(rod.turned, units)}: part of the saw length"
-        found.append((f"turn the {name}", f"to {mm(rod.thread.diameter, units)} {turned}"))
+        turned = f"and thread it over {mm(rod.turned)}: part of the saw length"
+        found.append((f"turn the {name}", f"to {mm(rod.thread.diameter)} {turned}"))
     elif not part.bungs:
-        found.append((f"tap the {name}", f"{mm(rod.tapped, units)} deep"))
+        found.append((f"tap the {name}", f"{mm(rod.tapped)} deep"))
     if part.sight_hole and (place := rod.sight_hole()) is not None:
-        text = f"{mm(part.sight_hole, units)} through to the thread, {mm(place, units)} from the tube's end: "
+        text = f"{mm(part.sight_hole)} through to the thread, {mm(place)} from the tube's end: "
         found.append((f"sight hole, {name}", f"{text}the shank has to cover it, else it is not in far enough"))
     return found
 
 
-def _eye_facts(name: str, eye: EyeSetup, units: str) -> list[tuple[str, str]]:
-    off = (
-        f", its axis {mm(abs(eye.offset), units)} {'above' if eye.offset > 0 else 'below'} the tube's"
-        if eye.offset
-        else ""
-    )
-    return [(f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, {mm(eye.width, units)} long{off}")]
+def _eye_facts(name: str, eye: EyeSetup) -> list[tuple[str, str]]:
+    off = f", its axis {mm(abs(eye.offset))} {'above' if eye.offset > 0 else 'below'} the tube's" if eye.offset else ""
+    return [(f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, {mm(eye.width)} long{off}")]
 
 
 def _mass(part: LinkPart) -> str:
@@ -106,9 +102,3 @@ def _mass(part: LinkPart) -> str:
     words = f"{', '.join(counted[:-1])} and {counted[-1]}" if len(counted) > 1 else counted[0]
     left = "" if not part.rods else "; jam nuts not counted" if with_rods else "; rod ends and jam nuts not counted"
     return f"{figure(part.made_mass + (sum(known) if with_rods else 0.0), 2)} kg: {words}{left}"
-
-
-def mm(length: float, units: str, decimals: int = 1) -> str:
-    """A length in mm; in an inch job with decimal inches beside it."""
-    text = f"{figure(length, decimals)} mm"
-    return f"{text} [{length / INCH:.3f} in]" if units == "in" else text

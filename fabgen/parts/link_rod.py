@@ -191,7 +191,7 @@ def _made(job: Definitions, link: Link, sides: tuple[LinkEnd, LinkEnd], pins: Ar
     material = job.find_material(link.material or job.job.material)
     sleeves = [piece for end in ends if (piece := _sleeve(job, link, end, material, index)) is not None]
     part = replace(part, made_mass=_mass(part, material), load=_loaded(job, link, part, material))
-    return [_piece(link, part, material, job.job.units, index), *sleeves]
+    return [_piece(link, part, material, index), *sleeves]
 
 
 @dataclass(frozen=True, eq=False)
@@ -284,7 +284,7 @@ def _sleeve_part(section: Section, width: float, end: _End, placed: bool) -> Len
     return LengthPart(section, width, width, ends, axis if placed else None)
 
 
-def _piece(link: Link, part: LinkPart, material: Material, units: str, index: int) -> Piece:
+def _piece(link: Link, part: LinkPart, material: Material, index: int) -> Piece:
     return Piece(
         mark=link.mark,
         kind="link",
@@ -296,7 +296,7 @@ def _piece(link: Link, part: LinkPart, material: Material, units: str, index: in
         note=link.note,
         finish=link.finish,
         hardware=hardware(part),
-        facts=facts(part, units),
+        facts=facts(part),
         path=("link", index),
     )
 

@@ -17,6 +17,11 @@ def figure(value: float, decimals: int = 1) -> str:
     return "0" if text == "-0" else text
 
 
+def mm(value: float, decimals: int = 1) -> str:
+    """'12.5 mm'."""
+    return f"{figure(value, decimals)} mm"
+
+
 @dataclass(frozen=True, slots=True)
 class Figures:
     """How lengths are written: in mm, or in inches where the job works in inches.
@@ -36,7 +41,7 @@ class Figures:
 
     def sheet(self, thickness: float) -> str:
         """'3 mm' or '1/8"': a thickness with its unit."""
-        return inch_text(thickness) if self.inches else f"{figure(thickness, 2)} mm"
+        return inch_text(thickness) if self.inches else mm(thickness, 2)
 
     def section(self, section: object) -> str:
         """A tube's section, which is written in mm: '44.45 x 3.05' becomes '1 3/4 x 0.120"'."""

@@ -124,4 +124,4 @@ def test_scattered_strips_are_told() -> None:
     given = job(STRIP | {"legs": [[52.7, 52.7], [52.4, 52.6]]})
     (finding,) = check_bending(given, [])
     assert (finding.rule, finding.mark) == ("bend-test", "S235")
-    assert "0.40 mm a bend" in finding.text
+    assert "0.4 mm a bend" in finding.text

@@ -130,11 +130,6 @@ def test_mass_is_the_tubes() -> None:
     assert piece.mass == pytest.approx(7850e-9 * part(piece).section.area * 323.0)
 
 
-def test_facts_in_an_inch_job_say_inches_too() -> None:
-    facts = dict(made("in", length="16 1/4 in", section="1 in x 0.120 in").facts)
-    assert facts["pin to pin"] == "412.8 mm [16.250 in]"
-
-
 class TestFaults:
     def test_threads(self) -> None:
         faults = problems(link(rod_ends=["M13 right", {"thread": "1/2"}]))
