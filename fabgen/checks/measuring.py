@@ -9,12 +9,14 @@ from fabgen.checks.frame_shape import shape_words
 from fabgen.geometry.trilateration import LIMIT
 from fabgen.job.as_built import Built
 from fabgen.job.definitions import Definitions
+from fabgen.job.reading_misfit import STOP
 from fabgen.parts.link_rod import LinkPart
 from fabgen.parts.measured import Change, change_fact, length_tolerances
 from fabgen.parts.piece import Piece
-from fabgen.shop.figures import mm
+from fabgen.shop.figures import figure, mm
 
 SNOOPING = "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 1 in 1000"
+BEYOND = "W. Baarda, 1968, normalised residuals; beyond 5 by chance once in a million (normal distribution)"
 PRACTICE = "common practice, no source"
 FRAME = "frame as built"
 
@@ -28,7 +30,7 @@ def check_points(job: Definitions) -> Iterator[Finding]:
     """The readings of each point agree, and hold it."""
     for name, point in job.points.items():
         for remark in point.record.remarks if point.record else ():
-            source = SNOOPING if remark.rule == "reading-misfit" else ""
+            source = (BEYOND if remark.level == "stop" else SNOOPING) if remark.rule == "reading-misfit" else ""
             yield Finding(remark.level, name, remark.rule, remark.text, source)
 
 
@@ -71,4 +73,10 @@ def _misfits(built: Built) -> Iterator[Finding]:
                 text = f"{reading.words}, read {mm(reading.read)}, where the others say {mm(likely)}"
                 worst = out, text
     if worst is not None:
-        yield Finding("warn", FRAME, "reading-misfit", f"likeliest wrong is {worst[1]}: measure it again", SNOOPING)
+        out, words = worst
+        text = f"likeliest wrong is {words}: measure it again"
+        if out > STOP:
+            text += f", before anything is cut to it; it is out by {figure(out, 1)} times chance"
+            yield Finding("stop", FRAME, "reading-misfit", text, BEYOND)
+        else:
+            yield Finding("warn", FRAME, "reading-misfit", text, SNOOPING)

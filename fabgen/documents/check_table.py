@@ -42,7 +42,8 @@ HOW = (
 )
 LIMITS = (
     "Tolerances are those of the readings' stated error and hold 95 times in 100, play, sag and slips of the tape not "
-    "counted. Nothing was checked here but lengths."
+    "counted. Where a point's readings disagree by more than that error makes, its tolerance is widened by their "
+    "misfit; that is a guess, and no stand-in for measuring again. Nothing was checked here but lengths."
 )
 
 
@@ -235,7 +236,9 @@ def _measured(job: Definitions, header: Header, width: float) -> list[Flowable]:
             continue
         tolerance = place_tolerance(point)
         at = [f"{figure(v)}{_within(t)}" for v, t in zip(point.xyz, tolerance, strict=True)]
-        rows.append([name, point.record.how, *at])
+        times = point.record.widened
+        wide = f"; readings disagree: ± widened {figure(times, 1)} times" if times > 1.0 else ""
+        rows.append([name, point.record.how + wide, *at])
         told += [f"{name}: {remark.text}." for remark in point.record.remarks]
     if not rows:
         return []
@@ -263,7 +266,7 @@ def _readings(job: Definitions, width: float) -> list[Flowable]:
         return []
     intro = (
         "Of points with readings to spare. Times chance: the misfit in units of what the stated error makes of "
-        "it; above 3.3 it is no chance."
+        "it; above 3.3 it is no chance, above 5 the job stops until it is measured again."
     )
     heads = ["point", "reading", "read, mm", "fits", "misfit", "times chance"]
     ruled = table(heads, rows, shared(width * 0.86, 22, 40, 26, 26, 20, 26), (2, 3, 4, 5))

@@ -44,6 +44,8 @@ def _point(point: Point) -> dict[str, Any]:
         found["tolerance_mm"] = [_mm(v) for v in place_tolerance(point)]
     if point.record is not None:
         found["how"] = point.record.how
+        if point.record.widened > 1.0:
+            found["tolerance_widened"] = round(point.record.widened, 2)
         found["readings"] = [
             {"of": r.words, "read_mm": _mm(r.read), "fits_mm": _mm(r.made)} for r in point.record.readings
         ]

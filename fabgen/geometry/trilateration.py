@@ -189,6 +189,12 @@ LIMIT = 3.29
 (W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968)."""
 
 
+def left_over(fit: Fit) -> Array:
+    """How much of a change of each reading the fit leaves as misfit of each, (m, m)."""
+    slopes = fit.measures.slopes(fit.at[None])[0]
+    return np.asarray(np.eye(len(fit.measures.sigma)) - slopes @ fit.gain)
+
+
 def standardised(fit: Fit, spread: Array) -> Array:
     """Each reading's misfit in units of what chance makes it, (m,); nan where no other checks it.
 
@@ -196,8 +202,7 @@ def standardised(fit: Fit, spread: Array) -> Array:
     places' errors count as those of the readings to them.
     """
     measures = fit.measures
-    slopes = measures.slopes(fit.at[None])[0]
-    left = np.eye(len(measures.sigma)) - slopes @ fit.gain
+    left = left_over(fit)
     size = np.linalg.norm(left @ spread, axis=1)
     gap = measures.read - fit.made
     total = np.linalg.norm(spread, axis=1)

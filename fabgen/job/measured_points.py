@@ -17,11 +17,12 @@ from numpy.typing import NDArray
 from pydantic import ValidationError
 
 from fabgen.geometry import fitted
-from fabgen.geometry.trilateration import FLAT, LIMIT, Fit, Measures, fits, in_line, slip, standardised, suspects
+from fabgen.geometry.trilateration import FLAT, LIMIT, Fit, Measures, fits, in_line, standardised
 from fabgen.job.errors import InputError, Problem, listed
 from fabgen.job.fields import Context
 from fabgen.job.measuring_tables import COVER, PointGiven, Side
 from fabgen.job.points import Errors, Point, PointReading, Reading, Record, Remark
+from fabgen.job.reading_misfit import misfit_remarks, widened_scatter, widening
 from fabgen.job.tables import Table
 from fabgen.shop.figures import figure
 
@@ -172,10 +173,17 @@ class _Measured:
         return self._placed(make(given), parts, own, words, Record(how, readings, tuple(remarks)))
 
     def _placed(
-        self, at: Array, parts: Sequence[tuple[Array, str]], own: Array, words: Sequence[str], record: Record
+        self,
+        at: Array,
+        parts: Sequence[tuple[Array, str]],
+        own: Array,
+        words: Sequence[str],
+        record: Record,
+        more: Mapping[str, Array] = {},
     ) -> Point:
-        """The point with its scatter: `parts` how it moves with each known point, `own` with its own readings."""
-        scatter: dict[str, Array] = {}
+        """The point with its scatter: `parts` how it moves with each known point, `own` with its own readings,
+        `more` what else it is off by."""
+        scatter: dict[str, Array] = dict(more)
         for slope, name in parts:
             for key, effect in self.points[name].scatter.items():
                 scatter[key] = scatter.get(key, np.zeros(3)) + slope @ np.array(effect)
@@ -244,12 +252,14 @@ class _Measured:
             for word, read, made, error, out in zip(words, measures.read, fit.made, errors, stand_out, strict=True)
         )
         moved = fit.gain @ spread
-        remarks = [*self._misfits(fit, words, readings), *self._held(fit, other, moved, max(errors))]
+        times = widening(fit, spread, readings)
+        remarks = [*misfit_remarks(fit, words, readings, times), *self._held(fit, other, moved, max(errors))]
         count = f"{len(names)} tape readings" if len(names) != 1 else "1 tape reading"
         how = count + "".join(f", {_AXES[i]} known" for i, _ in known)
         gains = [(fit.gain[:, [i]] @ fit.ways[[i]], name) for i, name in enumerate(names)]
         own = fit.gain * measures.sigma
-        return self._placed(fit.at, gains, own, words, Record(how, readings, tuple(remarks)))
+        record = Record(how, readings, tuple(remarks), times)
+        return self._placed(fit.at, gains, own, words, record, widened_scatter(self.name, moved, times))
 
     def _spread(self, fit: Fit, names: Sequence[str]) -> Array:
         """How each reading is off by each independent error, its own and those of the known points, (m, k) mm."""
@@ -302,36 +312,6 @@ class _Measured:
         axis, way = _SIDES[side]
         apart = fit.at - other.at
         return float(apart[axis]) * way > 0.2 * float(np.linalg.norm(apart))
-
-    def _misfits(self, fit: Fit, words: Sequence[str], readings: Sequence[Reading]) -> list[Remark]:
-        """What is to be told of readings that do not agree."""
-        standing = [reading.stands_out or 0.0 for reading in readings]
-        if max(standing) <= LIMIT:
-            return []
-        worst = max(abs(reading.made - reading.read) for reading in readings)
-        usual = figure(max(reading.error for reading in readings))
-        lead = f"its readings disagree by up to {figure(worst)} mm, more than an error of {usual} mm makes"
-        found = suspects(fit)
-        if len(found) != 1:
-            more = (
-                "one more reading would tell which is wrong"
-                if fit.spare < 2
-                else "the readings do not tell which is wrong"
-            )
-            if len(found) == 2:
-                more = f"wrong is likely {words[found[0].index]} or {words[found[1].index]}; measure both again"
-            return [Remark("warn", "reading-misfit", f"{lead}; {more}")]
-        bad = found[0]
-        read = readings[bad.index].read
-        text = (
-            f"{lead}: likeliest wrong is {words[bad.index]}, read {figure(read)} mm, where the others say "
-            f"{figure(bad.likely)} mm"
-        )
-        if why := slip(read, bad.likely, 2.0 * readings[bad.index].error):
-            text += f" ({why})"
-        x, y, z = bad.fit.at
-        text += f"; without it the point is [{figure(x)}, {figure(y)}, {figure(z)}]. Measure it again"
-        return [Remark("warn", "reading-misfit", text)]
 
     def _held(self, fit: Fit, other: Fit | None, moved: Array, error: float) -> list[Remark]:
         """What is to be told of a point that its readings hardly hold."""

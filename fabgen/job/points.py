@@ -43,18 +43,20 @@ class Reading:
 class Remark:
     """What is to be told of a measured point."""
 
-    level: Literal["warn", "note"]
+    level: Literal["stop", "warn", "note"]
     rule: str
     text: str
 
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """How a point was measured, with its readings and what is to be told."""
+    """How a point was measured, with its readings and what is to be told; `widened`: how many times its tolerance
+    is what the readings' stated error makes, for readings that disagree."""
 
     how: str
     readings: tuple[Reading, ...] = ()
     remarks: tuple[Remark, ...] = ()
+    widened: float = 1.0
 
 
 @dataclass(frozen=True, slots=True)

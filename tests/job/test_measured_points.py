@@ -118,6 +118,32 @@ def test_a_reading_too_many_shows_its_misfit_and_the_bad_one_is_named() -> None:
     assert "[700, 100, 400]" in remark.text
 
 
+def test_a_slip_of_one_inch_stops_the_job_and_widens_the_tolerance_to_hold_the_truth() -> None:
+    # True place (820, 350, 600); the tape to C was held at its 1 in mark.
+    places = {"A": [0, 0, 0], "B": [1800, 0, 0], "C": [900, 1100, 0], "D": [900, -800, 0], "E": [0, 900, 0]}
+
+    def told(c: float) -> Point:
+        tape = {"A": 1075, "B": 1201, "C": c, "D": 1300, "E": 1155}
+        points, _ = resolve_points({**places, "U": {"tape": tape, "side": "above"}}, "mm", {}, Errors(1.5, 1.5))
+        found = points["U"]
+        assert found is not None
+        assert found.record is not None
+        return found
+
+    good, slight, bad = told(963.0), told(968.5), told(989.0)
+    assert good.record is not None
+    assert not good.record.remarks
+    assert good.record.widened == 1.0
+    for found, level in ((slight, "warn"), (bad, "stop")):
+        assert found.record is not None
+        (remark,) = found.record.remarks
+        assert remark.level == level
+        assert "times chance" in remark.text
+    assert abs(bad.z - 600.0) > 10.0
+    assert abs(bad.z - 600.0) < place_tolerance(bad)[2]
+    assert place_tolerance(good)[2] < 2.0
+
+
 @pytest.mark.parametrize(
     ("written", "key", "part"),
     [
