@@ -32,15 +32,25 @@ def seam(run: Run, at: At, other: Run, end: At) -> HalfSpace:
         return HalfSpace.at(middle, d - e)
     inside = unit(d + e) if float(d @ e) > -1.0 + 1e-12 else run.frame_at(at).z
     h, k = half_height(run, at, inside), half_height(other, end, inside)
+    return HalfSpace.at(middle, parting(d, e, h, k))
+
+
+def parting(d: Array, e: Array, h: float, k: float) -> Array:
+    """Square on the plane that parts two tubes from edge to edge, into the first; of no set length."""
     c = float(d @ e)
-    return HalfSpace.at(middle, (h + k * c) * d - (k + h * c) * e)
+    return np.asarray((h + k * c) * d - (k + h * c) * e)
 
 
 def half_height(run: Run, at: At, inside: Array) -> float:
     """Half the section's size square to the tube in the plane of the tube and `inside`, mm."""
     frame = run.frame_at(at)
-    across = unit(inside - (inside @ frame.x) * frame.x)
-    return _reach(run.section, abs(float(across @ frame.z)), abs(float(across @ frame.y)))
+    return half_size(run.section, frame.x, frame.z, inside)
+
+
+def half_size(section: Section, along: Array, up: Array, inside: Array) -> float:
+    """The same of a section that runs along a unit direction with its top toward another."""
+    across = unit(inside - (inside @ along) * along)
+    return _reach(section, abs(float(across @ up)), abs(float(across @ np.cross(along, up))))
 
 
 def _reach(section: Section, up: float, side: float) -> float:

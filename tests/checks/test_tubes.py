@@ -108,7 +108,7 @@ class TestThrough:
 
     def test_butted_and_mitred_tubes_are_silent(self) -> None:
         assert found(MAIN, tube("T2", (500, 0, 0), (900, 0, 0))) == {}
-        mitred = tube("T2", (500, 0, 0), (800, 400, 0), start={"cut": "mitre"})
+        mitred = tube("T2", (500, 0, 0), (800, 400, 0), section="60.3 x 3.2", start={"cut": "mitre"})
         assert found(MAIN, mitred) == {}
 
 

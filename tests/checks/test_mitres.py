@@ -1,0 +1,136 @@
+"""Mitres whose two outlines do not meet in the plane they part at.
+
+Golden values by hand: a tube and its mirror image in the mitre's plane meet everywhere, so the roll that
+mends a mitre of two like tubes is that of the mirrored top.
+"""
+
+import math
+import re
+from typing import Any
+
+import numpy as np
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from fabgen.checks.finding import Finding
+from fabgen.checks.mitres import check_mitres
+from fabgen.job.definitions import Definitions
+from fabgen.parts.tube import pieces
+from fabgen.parts.welds import tube_parts
+
+MITRE = {"cut": "mitre"}
+Point = tuple[float, float, float]
+
+
+def tube(mark: str, *route: Point, section: str = "60 x 40 x 3", **keys: Any) -> dict[str, Any]:
+    return {"mark": mark, "section": section, "route": [list(p) for p in route], **keys}
+
+
+def found(*tubes: dict[str, Any]) -> list[Finding]:
+    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes)})
+    return list(check_mitres(tube_parts(pieces(job))))
+
+
+def one(*tubes: dict[str, Any]) -> Finding:
+    (finding,) = found(*tubes)
+    assert (finding.level, finding.rule) == ("warn", "mitre-step")
+    return finding
+
+
+def compound(turn: float | None = None) -> list[dict[str, Any]]:
+    rolled = {} if turn is None else {"turn": turn}
+    return [
+        tube("E", (0, 1000, 0), (500, 1000, 200), finish=MITRE),
+        tube("F", (500, 1000, 200), (800, 1400, 200), start=MITRE, **rolled),
+    ]
+
+
+def mirrored_turn(first: Point, corner: Point, last: Point) -> float:
+    """The roll of the second tube whose top is the first's, mirrored in the plane that bisects, degrees."""
+    f, c, t = (np.array(p, dtype=float) for p in (first, corner, last))
+    d, e = ((p - c) / np.linalg.norm(p - c) for p in (f, t))
+    n = (d - e) / np.linalg.norm(d - e)
+    up = np.array([0.0, 0.0, 1.0])
+    top = up - (up @ d) * d
+    top = top - 2.0 * (top @ n) * n
+    left = np.cross(up, e)
+    left /= np.linalg.norm(left)
+    sine, cosine = -(top @ left), top @ np.cross(e, left)
+    return math.degrees(math.remainder(math.atan2(sine, cosine), math.pi))
+
+
+def test_a_compound_mitre_of_tubes_rolled_differently() -> None:
+    finding = one(*compound())
+    assert finding.mark == "F"
+    turn = float(re.search(r"`turn = (-?[\d.]+)` on this tube brings them together", finding.text)[1])  # type: ignore[index]
+    assert turn == pytest.approx(mirrored_turn((0, 1000, 0), (500, 1000, 200), (800, 1400, 200)), abs=0.06)
+    assert found(*compound(turn)) == []
+
+
+def test_the_step_is_that_of_corners_rolled_out_of_line() -> None:
+    """On the straight, square on its plane, a 60 x 40 of sharp corners rolled by 90: the 60 face stands 10 out."""
+    sharp = "60 x 40 x 3 r 0.1"
+    finding = one(
+        tube("A", (0, 0, 0), (500, 0, 0), section=sharp, finish=MITRE),
+        tube("B", (500, 0, 0), (1000, 0, 0), section=sharp, start=MITRE, turn=90),
+    )
+    assert "up to 10 mm apart" in finding.text
+    assert "`turn = 0` on this tube brings them together" in finding.text
+
+
+@settings(max_examples=15, deadline=None)
+@given(st.tuples(*[st.floats(-300, 300)] * 3), st.sampled_from(["60 x 40 x 3", "50 x 50 x 3", "80 x 20 x 2"]))
+def test_what_it_says_to_turn_mends_it(away: Point, section: str) -> None:
+    last = (600.0 + away[0], away[1], 100.0 + away[2])
+    if math.dist(last, (500, 0, 100)) < 60 or last[0] < 450:
+        return
+    pair = (
+        tube("A", (0, 0, 0), (500, 0, 100), section=section, finish=MITRE),
+        tube("B", (500, 0, 100), last, section=section, start=MITRE),
+    )
+    for finding in found(*pair):
+        turn = float(re.search(r"`turn = (-?[\d.]+)` on this tube", finding.text)[1])  # type: ignore[index]
+        assert found(pair[0], {**pair[1], "turn": turn}) == []
+
+
+def test_sizes_that_differ() -> None:
+    finding = one(
+        tube("A", (0, 0, 0), (500, 0, 0), finish=MITRE),
+        tube("B", (500, 0, 0), (500, 400, 0), section="40 x 40 x 3", start=MITRE),
+    )
+    assert "up to 10 mm apart, as their sizes differ: 40 x 40 x 3 and 60 x 40 x 3" in finding.text
+    assert "turn" not in finding.text
+
+
+def test_a_round_one_of_another_size() -> None:
+    finding = one(
+        tube("A", (0, 0, 0), (500, 0, 0), section="60.3 x 3.2", finish=MITRE),
+        tube("B", (500, 0, 0), (900, 0, 0), section="48.3 x 3.2", start=MITRE),
+    )
+    assert "up to 6 mm apart" in finding.text
+
+
+def test_only_the_earlier_can_be_turned() -> None:
+    pair = compound()
+    pair[1] |= {"route": [[500, 1000, 200], [800, 1400, 200], [1300, 1400, 200]], "bend_radius": 150}
+    assert "`turn = " in (finding := one(*pair)).text
+    assert " on E brings them together" in finding.text
+
+
+@pytest.mark.parametrize("section", ["60 x 40 x 3", "40 x 40 x 3", "48.3 x 3.2"])
+def test_frames_in_one_plane_are_silent(section: str) -> None:
+    corners: list[Point] = [(0, 0, 0), (500, 0, 0), (600, 400, 0)]
+    legs = [
+        tube(mark, a, b, section=section, start=MITRE, finish=MITRE)
+        for mark, a, b in zip("ABC", corners, corners[1:] + corners[:1], strict=True)
+    ]
+    assert found(*legs) == []
+
+
+def test_three_at_a_box_s_corner_are_silent() -> None:
+    ends: list[Point] = [(500, 0, 0), (0, 500, 0), (0, 0, 500)]
+    assert (
+        found(*(tube(m, (0, 0, 0), e, section="40 x 40 x 3", start=MITRE) for m, e in zip("ABC", ends, strict=True)))
+        == []
+    )
