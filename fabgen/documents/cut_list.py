@@ -182,7 +182,8 @@ def _links(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowab
     if not rows:
         return []
     heads = ["mark", "qty", "section, material", "saw length", "set-up"]
-    return section("Link rods", table(heads, rows, shared(width, 16, 10, 28, 30, 96), (1, 3)))
+    # A link's row is tall: its heading must not stay behind on the page before.
+    return section("Link rods", table(heads, rows, shared(width, 16, 10, 28, 30, 96), (1, 3)), room=75.0)
 
 
 def _flat_parts(pieces: Sequence[Piece]) -> list[tuple[Piece, FlatPart]]:

@@ -167,12 +167,13 @@ def table(
     return ruled
 
 
-def section(title: str, *blocks: Flowable | list[Flowable]) -> list[Flowable]:
-    """A heading that stays with what follows it.  A list among the blocks is kept whole on one page."""
+def section(title: str, *blocks: Flowable | list[Flowable], room: float = 30.0) -> list[Flowable]:
+    """A heading that stays with the first `room` mm of what follows it.  A list among the blocks is kept
+    whole on one page."""
     heading = cell(title, SECTION)
     first, rest = blocks[0], blocks[1:]
     opening: list[Flowable] = (
-        [KeepTogether([heading, *first])] if isinstance(first, list) else [CondPageBreak(30 * mm), heading, first]
+        [KeepTogether([heading, *first])] if isinstance(first, list) else [CondPageBreak(room * mm), heading, first]
     )
     return opening + [KeepTogether(block) if isinstance(block, list) else block for block in rest]
 

@@ -75,7 +75,7 @@ def three_views(
     corners = {SIDE: low, BEHIND: low + size * _Y, ABOVE: low}
     for view, at in ((SIDE, side), (BEHIND, behind), (ABOVE, above)):
         corner = view.flat(corners[view][None])[0]
-        _draw(sketch, made, drawn, view, scale, np.array(at) - corner * scale)
+        _draw(sketch, made, drawn, view, scale, np.array(at) - corner * scale, room[0])
         extent = size[2] if view is not ABOVE else size[1]
         sketch.write(Text(at[0], at[1] + extent * scale + 3.0, view.name, 2.6, bold=True))
     return sketch, scale
@@ -184,7 +184,9 @@ def _turned(point: Array, screw: Screw, angle: float) -> Array:
 
 
 # -- on paper ------------------------------------------------------------------------------
-def _draw(sketch: Sketch, made: Assembly, chains: Sequence[Chain], view: View, scale: float, shift: Array) -> None:
+def _draw(
+    sketch: Sketch, made: Assembly, chains: Sequence[Chain], view: View, scale: float, shift: Array, most: float
+) -> None:
     for chain in chains:
         flat = view.flat(chain.points) * scale + shift
         if float(np.linalg.norm(np.ptp(flat, axis=0))) > 0.05:
@@ -194,7 +196,7 @@ def _draw(sketch: Sketch, made: Assembly, chains: Sequence[Chain], view: View, s
         x, y = (float(v) for v in view.flat(at[None])[0] * scale + shift)
         sketch.draw(Fill(_dot(x, y), 1.0), Arc(x, y, 0.8))
     for place, names in _labels(made, view, scale, shift):
-        write_names(sketch, place, names)
+        write_names(sketch, place, names, most)
 
 
 def _dot(x: float, y: float) -> tuple[Xy, ...]:

@@ -70,17 +70,15 @@ def _opening(header: Header, study: Study) -> list[Flowable]:
     if mobility is None:
         return [*lines, cell("Nothing moves in this job; what must stay free was looked at as drawn.", BODY)]
     made = study.made
-    rows = len(made.mechanism.rows)
     text = (
         f"{_count(len(made.mechanism.bodies), 'moving body', 'moving bodies')}, {_count(len(made.job.joint), 'joint')} "
-        f"and {_count(len(made.rods), 'link rod')} give {_count(rows, 'equation')}. By their rank it moves in "
-        f"{_count(mobility.freedoms, 'way')} as drawn"
+        f"and {_count(len(made.rods), 'link rod')}: as drawn they leave {_count(mobility.freedoms, 'way')} to move"
     )
     if mobility.lasting < mobility.freedoms:
-        text += f", but past a small step in {mobility.lasting}"
-    text += f". Six a body less the equations is {mobility.plain_count}."
+        text += f", but past a small step {mobility.lasting}"
+    text += f" (six for each body, less what each joint and rod holds, would be {mobility.plain_count})."
     if made.drivers:
-        text += " Drivers: " + ", ".join(driver.words for driver in made.drivers) + "."
+        text += " Moved by: " + ", ".join(driver.words for driver in made.drivers) + "."
     text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")
     return [*lines, cell(text, BODY)]
 

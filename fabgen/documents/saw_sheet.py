@@ -16,7 +16,7 @@ from fabgen.documents.pdf import BOLD, REGULAR, fitted
 from fabgen.documents.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
 from fabgen.documents.words import figure, in_job_units, section_text
 from fabgen.job.definitions import Header
-from fabgen.job.units import format_length
+from fabgen.job.units import format_fraction, format_length
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
 from fabgen.parts.saw_cuts import saw_cuts
 from fabgen.parts.saw_setup import SawSetup
@@ -110,7 +110,8 @@ def _bar(
     rows = []
     for i, (cut, station) in enumerate(zip(bar.cuts, blade_stations(bar), strict=True), 1):
         rows.append([boxes, f"{i}", cut.mark, _mm(cut.length, header), _mm(station, header), _stands(cut, saw)])
-    heads = ["", "cut", "mark", "stop at, mm", "blade at, mm", "ends"]
+    unit = "mm, in" if header.units == "in" else "mm"
+    heads = ["", "cut", "mark", f"stop at, {unit}", f"blade at, {unit}", "ends"]
     ticks = 11.0 if bar.count == 1 else 8.0 + 6.0 * min(bar.count, 4) + (8.0 if bar.count > 4 else 0.0)
     widths = shared(width, ticks, 11, 34, 36, 36, 52)
     kept = "keep it" if bar.offcut >= least else "scrap"
@@ -194,9 +195,11 @@ def _corner(part: FlatPart, placed: Placed) -> tuple[float, float]:
 
 # -- words and tables -------------------------------------------------------------
 def _mm(length: float, header: Header) -> str:
-    """Millimetres without their unit; in an inch job with inches below them."""
+    """Millimetres without their unit; in an inch job with inches below them, by figures and as a tape shows them."""
     text = figure(length)
-    return f"{text}\n{format_length(length, 'in')}" if header.units == "in" else text
+    if header.units != "in":
+        return text
+    return f"{text}\n{format_length(length, 'in')}\n{format_fraction(length, 32)}"
 
 
 def _long(length: float, header: Header, decimals: int = 1) -> str:

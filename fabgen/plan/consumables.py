@@ -21,6 +21,7 @@ from fabgen.job.definitions import Definitions
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import Estimate, Purchase
 from fabgen.plan.seams import Seam, line_length, seams
+from fabgen.shop.figures import figure
 from fabgen.shop.materials import Material
 
 PRACTICE = "common practice, no source"
@@ -124,8 +125,8 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
             name,
             _up(litres, 10.0),
             "litre",
-            f"{process.name} at {deposition:g} kg of weld metal an hour: {minutes:.0f} min of arc, "
-            f"{flow:g} litres a minute",
+            f"{process.name} at {deposition:g} kg of weld metal an hour: "
+            f"{figure(minutes, 0 if minutes >= 10.0 else 1)} min of arc, {flow:g} litres a minute",
             PRACTICE,
         )
         for name, (minutes, litres) in gas.items()
