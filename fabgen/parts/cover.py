@@ -58,7 +58,7 @@ def _piece(cover: Cover, job: Definitions, path: Path, problems: list[Problem]) 
     flat, no_room = _flat(cover, replace(laid, lines=(*laid.lines, *beads)), holes)
     flat = replace(flat, least_radius=least, die=asked.die, places=_places(asked, laid))
     piece = sheet_piece(cover, "cover", material, flat, path, (*laid.facts, *bead_facts(asked)), no_room)
-    return replace(piece, concerns=concerns)
+    return replace(piece, concerns=(*piece.concerns, *concerns))
 
 
 def _flat(cover: Cover, laid: Laid, given: tuple[Hole, ...]) -> tuple[FlatPart, list[tuple[str, str]]]:

@@ -20,6 +20,9 @@ from fabgen.parts.piece import Concern
 SIGHT = 1.5
 """Taped measures that stand out by more than this many times the tape's reading do not agree: three standard
 deviations, a reading being two of them (common practice, no source)."""
+BEYOND = 2.5
+"""By more than this, five standard deviations, they are no chance (fewer than one reading in a million, by the normal
+distribution's tails): the part stops, for it would be cut off what was taped."""
 
 STRAIGHT = 0.01
 """A side that bows no more than this is straight, mm."""
@@ -179,7 +182,13 @@ def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], f
     else:
         text += "; which one is wrong these measures cannot tell: tape them again, or one diagonal more"
     text += _twisted(count, taped)
-    return [Concern("warn", "taped", text, "W. Baarda, 1968, data snooping")]
+    if out <= BEYOND * tape:
+        return [Concern("warn", "taped", text, "W. Baarda, 1968, data snooping")]
+    text += (
+        f"; that is {figure(2.0 * out / tape, 1)} times what chance makes of a tape read within {figure(tape)} mm: do "
+        "not cut it before it is taped again, or a true `tape` is given"
+    )
+    return [Concern("stop", "taped", text, "W. Baarda, 1968, data snooping; beyond 5 by chance once in a million")]
 
 
 def _twisted(count: int, taped: dict[tuple[int, int], float]) -> str:

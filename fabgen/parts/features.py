@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_left
 from collections import Counter
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
@@ -18,8 +19,9 @@ from fabgen.shop.figures import figure as shop_figure
 from fabgen.shop.holes import UnknownBolt, clearance
 from fabgen.shop.materials import Material
 
-MARK_HEIGHTS = (8.0, 6.0, 5.0, 4.0, 3.0)
-"""Letter heights of etched marks that are tried, mm."""
+MARK_HEIGHTS = (8.0, 6.0, 5.0, 4.0, 3.0, 2.5)
+"""Letter heights of etched marks that are tried, mm; the least one is still read on etched steel (common practice, no
+source)."""
 OWN_HEIGHT = 5.0
 """Letter height of a mark that has its own place, mm."""
 MARK_ROOM = 2.0
@@ -239,7 +241,10 @@ def etched(
     mark = _mark(text, outline, holes, zones)
     if mark is not None:
         return (mark,), []
-    return (), [("etched mark", f'none: no room for "{text}" {MARK_HEIGHTS[-1]:g} mm high')]
+    # One letter more never fits where fewer do not.
+    fits = bisect_left(range(1, len(text)), True, key=lambda n: _mark(text[:n], outline, holes, zones) is None)
+    of_it = f"its first {fits} letters would fit" if fits > 1 else f"{'one letter' if fits else 'no letter'} would fit"
+    return (), [("etched mark", f'none: no room for "{text}" {MARK_HEIGHTS[-1]:g} mm high; {of_it}')]
 
 
 def _ring(mark: Mark) -> list[Xy]:
@@ -259,7 +264,7 @@ def _mark(text: str, outline: Loop, holes: Sequence[Hole], zones: Sequence[tuple
     taken += [shapely.LineString(line).buffer(half) for line, half in zones]
     cut = shapely.union_all(taken)
     x0, y0, x1, y1 = outline.bounds
-    most = max(MARK_HEIGHTS[-1], min(x1 - x0, y1 - y0) / 8.0)
+    most = max(MARK_HEIGHTS[-2], min(x1 - x0, y1 - y0) / 8.0)
     for height in (h for h in MARK_HEIGHTS if h <= most):
         left, low, right, high = text_box(text, height)
         width, tall = right - left, high - low

@@ -274,7 +274,7 @@ class Hardware:
 class Concern:
     """What a family saw while it made the part and a check is to tell; the fields are those of a finding."""
 
-    level: Literal["warn", "note"]
+    level: Literal["stop", "warn", "note"]
     rule: str
     text: str
     source: str = ""

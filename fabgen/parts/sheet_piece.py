@@ -9,7 +9,7 @@ from typing import TypeVar
 from fabgen.job.definitions import Bracket, Cover, Definitions, Plate
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.parts.features import Unfit, hole_facts, sheet_mass
-from fabgen.parts.piece import FlatPart, Kind, Piece
+from fabgen.parts.piece import Concern, FlatPart, Kind, Piece
 from fabgen.shop.materials import Material
 
 SheetPart = TypeVar("SheetPart", Plate, Bracket, Cover)
@@ -45,7 +45,8 @@ def mark_text(part: Plate | Bracket | Cover) -> str:
 def sheet_piece(
     part: Plate | Bracket | Cover, kind: Kind, material: Material, flat: FlatPart, path: Path, facts: Facts, last: Facts
 ) -> Piece:
-    """The piece; its holes in words stand between the `facts` and the `last` ones."""
+    """The piece; its holes in words stand between the `facts` and the `last` ones, which say where there was no room
+    for what is etched."""
     return Piece(
         mark=part.mark,
         kind=kind,
@@ -58,4 +59,12 @@ def sheet_piece(
         finish=part.finish,
         facts=(*facts, *hole_facts(flat.holes), *last),
         path=path,
+        concerns=tuple(_left_off(last)) if part.mark_text else (),
     )
+
+
+def _left_off(no_room: Facts) -> Iterable[Concern]:
+    """A text that the job asks for is not left off unsaid; the part's own number in its facts only."""
+    for _, text in no_room:
+        advice = "a shorter mark_text, or mark_text = '' and the mark by paint pen"
+        yield Concern("warn", "mark-left-off", f"etched mark: {text}: {advice}", "common practice, no source")

@@ -64,10 +64,21 @@ def test_a_slip_is_told_and_its_suspect_named() -> None:
         "sides": [300.67, 197.23, 226.72, 233.45, 280.71],
         "diagonals": {"1-3": 427.2, "1-4": 406.08, "2-4": 355.66 + 12, "2-5": 410.37, "3-5": 401.62},
     }
-    (concern,) = told(made(**five), "taped")
+    (concern,) = told(made(**five, tape=6), "taped")
     assert concern.level == "warn"
     assert "most suspect is diagonal 2-4: the others make it" in concern.text
     assert "Baarda" in concern.source
+
+
+def test_a_slip_of_many_times_the_tape_error_stops_the_part() -> None:
+    # A diagonal taped 20 mm short: the sheet would be cut 5 mm off what was taped.
+    slipped = {"sides": [412, 305, 398, 300], "diagonals": {"1-3": 506.5, "2-4": 525.5}}
+    (concern,) = told(made(**slipped, tape=1), "taped")
+    assert concern.level == "stop"
+    assert "do not cut it before it is taped again" in concern.text
+    (slight,) = told(made(**slipped, tape=5), "taped")
+    assert slight.level == "warn"
+    assert told(made(**slipped, tape=10), "taped") == []
 
 
 def test_a_warped_opening_is_offered_as_the_reason() -> None:

@@ -146,3 +146,25 @@ def test_a_tube_on_a_flange_is_carried_to_the_flat() -> None:
     again = made(**CHANNEL | {"flanges": [90, 90]}, holes=[{"face": "right", "at": [60, 50], "diameter": 48.3}])
     assert isinstance(curve, Circle)
     assert curve.bounds == pytest.approx(again.holes[0].shape.bounds)
+
+
+def test_a_text_that_was_asked_for_is_not_left_off_unsaid() -> None:
+    def asked(size: list[float], **keys: Any) -> Any:
+        part = {"mark": "P1", "thickness": 3, "rectangle": size, **keys}
+        job = {"job": {"title": "x", "number": "x", "units": "mm"}, "plate": [part]}
+        return plate.pieces(Definitions.model_validate(job))[0]
+
+    long = "VERY LONG TEXT FOR THIS PART"
+    piece = asked([60, 40], mark_text=long)
+    assert not piece.flat_part.marks
+    (concern,) = piece.concerns
+    assert concern.level == "warn"
+    assert long in concern.text
+    fits = int(concern.text.split("its first ")[1].split()[0])
+    # What is said to fit does, and one letter more does not.
+    assert asked([60, 40], mark_text=long[:fits]).flat_part.marks
+    assert not asked([60, 40], mark_text=long[: fits + 1]).flat_part.marks
+    assert not asked([80, 40], mark_text=long).concerns
+    # The part's own number is told of in its facts only.
+    assert not asked([8, 4]).concerns
+    assert not asked([60, 40], mark_text="").concerns
