@@ -41,7 +41,9 @@ class SawSetup:
     `brief` the same in a line.
     `from_square_deg` is how far the saw or fixture is turned from a square cut.
     `hole_saw_depth_mm` is the cutter's travel across the branch.  `hole_saw_ready_mm` (and `_in`)
-    is the ready-made saw that comes nearest, and `hole_saw_open_mm` what it leaves open at most.
+    is the ready-made saw that comes nearest, and `hole_saw_open_mm` what it leaves open at most
+    on a tube sawn square at `hole_saw_cut_mm`, which is `hole_saw_longer_mm` longer at this end than
+    the template's saw length: only then does the saw make the whole cope, the outer skin too.
     Of a straight cut, `long_side_deg` is the phi of its longest side; of a rectangular tube also
     the saw's `swing_deg` and `tilt_deg`, the tube lying on its bottom face.
     """
@@ -61,6 +63,8 @@ class SawSetup:
     long_side_deg: float | None = None
     swing_deg: float | None = None
     tilt_deg: float | None = None
+    hole_saw_cut_mm: float | None = None
+    hole_saw_longer_mm: float | None = None
     brief: str = ""
 
 
@@ -91,14 +95,10 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
     if (straight := flat(cut)) is not None:
         return straight
     turned = 90.0 - math.degrees(cut.angle)
+    if float(np.ptp(cut.line)) < _FLAT:
+        return _square(cut, onto)
     if not onto.is_round:
-        gap = float(np.ptp(cut.outside - cut.skin[:, 0] / math.tan(cut.angle)))
-        return _setup(
-            cut,
-            "template",
-            f"the branch runs onto the main's corners: a straight cut {turned:.1f}° from square leaves up to "
-            f"{gap:.1f} mm open there, the template closes it",
-        )
+        return _setup(cut, "template", _corner_words(cut, turned))
     if cut.angle < HOLE_SAW_ANGLE:
         return _setup(
             cut, "template", "below 30° a hole saw wanders along the tube: cut by the template and dress to fit"
@@ -107,7 +107,8 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
     if ready is None:
         why = f"no ready-made hole saw comes near the main's {onto.width:g} mm: cut by the template"
         return _setup(cut, "template", why)
-    saw, gap = ready
+    saw, line = ready
+    gap = float(np.ptp(line - cut.outside))
     if gap > WIDEST_GAP:
         return _setup(
             cut,
@@ -123,7 +124,10 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
             f"the cut is {travel:.1f} mm deep and the deepest cups take {DEEP_CUP:g} mm ({MEMORY}): no hole saw can "
             "do it, cut by the template",
         )
-    advice, brief = _hole_saw_words(cut, onto, saw, gap, turned, travel)
+    # Square at the template's saw length the outer skin would stay off the main: there the wall's inner
+    # edge decides, which the saw takes off at a slant.
+    sawn = min(float(cut.outside.min()), float(line.min()))
+    advice, brief = _hole_saw_words(cut, onto, saw, gap, turned, travel, sawn)
     return replace(
         _setup(cut, "hole saw", advice, brief),
         hole_saw_mm=rounded(onto.width),
@@ -131,6 +135,8 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
         hole_saw_ready_mm=rounded(saw.diameter),
         hole_saw_ready_in=saw.inch_text,
         hole_saw_open_mm=rounded(gap),
+        hole_saw_cut_mm=rounded(sawn),
+        hole_saw_longer_mm=rounded(float(cut.line.min()) - sawn),
     )
 
 
@@ -176,28 +182,52 @@ def _on_its_face(setup: SawSetup, cut: EndCut, a: float, b: float) -> SawSetup:
     )
 
 
+def _square(cut: EndCut, onto: Section) -> SawSetup:
+    """An end that its fit has sawn square though its main is not flat: solid bar square on a round."""
+    left = _off_main(cut, onto) if onto.is_round else float(np.ptp(cut.line - cut.outside))
+    where = "at the sides" if onto.is_round else "on the main's corners"
+    advice = f'sawn square, leaves {left:.1f} mm open {where}; fit = "outside" copes it'
+    return replace(_setup(cut, "straight saw cut", advice), from_square_deg=0.0)
+
+
+def _corner_words(cut: EndCut, turned: float) -> str:
+    """What a straight cut leaves open on a main's rounded corners, and what the template does."""
+    straight = float(np.ptp(cut.outside - cut.skin[:, 0] / math.tan(cut.angle)))
+    left = float((cut.line - cut.outside).max())
+    closes = "the template closes it"
+    if left >= 0.05:
+        closes = f'by the template, fit clear, up to {left:.1f} mm; fit = "outside" closes it'
+    return (
+        f"the branch runs onto the main's corners: a straight cut {turned:.1f}° from square leaves up to "
+        f"{straight:.1f} mm open there, {closes}"
+    )
+
+
 # -- hole saws --------------------------------------------------------------------------
-def _nearest_ready(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> tuple[HoleSaw, float] | None:
-    """The ready-made saw that leaves least open between branch and main, and how much, mm."""
-    found: list[tuple[float, HoleSaw]] = []
+def _nearest_ready(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> tuple[HoleSaw, Array] | None:
+    """The ready-made saw that leaves least open between branch and main, and the outer skin's line it makes."""
+    found: list[tuple[float, HoleSaw, Array]] = []
     for saw in neighbours(onto.width):
         if saw is not None and not np.isnan(line := with_bar(saw.diameter)).any():
-            found.append((float(np.ptp(line - cut.outside)), saw))
+            found.append((float(np.ptp(line - cut.outside)), saw, line))
     if not found:
         return None
-    gap, saw = min(found, key=lambda pair: pair[0])
-    return saw, gap
+    _, saw, line = min(found, key=lambda each: each[0])
+    return saw, line
 
 
 def _hole_saw_words(
-    cut: EndCut, onto: Section, saw: HoleSaw, gap: float, turned: float, travel: float
+    cut: EndCut, onto: Section, saw: HoleSaw, gap: float, turned: float, travel: float, sawn: float
 ) -> tuple[str, str]:
     """The advice, and the same in a line."""
-    longest = float(np.nanmin(cut.line))
+    longer = float(cut.line.min()) - sawn
     held = "square to the tube" if turned < 0.05 else f"{turned:.1f}° from square"
     side = "90°" if cut.offset > 0.0 else "270°"
     aside = abs(cut.offset) >= 0.05
-    along = f"{abs(longest):.1f} mm {'beyond' if longest >= 0.0 else 'inside'} the saw cut"
+    first = longer >= 0.05
+    which = "that saw cut" if first else "the saw cut"
+    along = f"{abs(sawn):.1f} mm {'beyond' if sawn >= 0.0 else 'inside'} {which}"
+    along = along if abs(sawn) >= 0.05 else f"level with {which}"
     left = f", open up to {gap:.1f} mm" if gap >= 0.05 else ""
     deep = travel > CUP_DEPTH
     brief = [f"hole saw {_named(saw)}{left}", "square" if turned < 0.05 else held]
@@ -208,12 +238,28 @@ def _hole_saw_words(
         f"its axis {abs(cut.offset):.1f} mm off the tube's, toward {side}" if aside else "its axis on the tube's"
     )
     advice += [along, f"{travel:.1f} mm of travel"]
+    if first:
+        brief.insert(0, f"saw square {longer:.1f} mm longer at this end")
+        advice.insert(
+            0,
+            f"saw square {longer:.1f} mm longer at this end than the saw length, which leaves the outer skin up to "
+            f"{_off_main(cut, onto):.1f} mm off the main",
+        )
     if deep:
         advice[-1] += f": {_TOO_DEEP}"
     more = f"; saw sizes {MEMORY}"
+    if cut.section.is_solid and first:
+        more = '; for the template set fit = "outside": it copes solid bar' + more
     if cut.section.is_round and cut.section.width > onto.width * (1.0 - _EQUAL):
         more = "; equal tubes run out thin at the sides: feed gently" + more
     return ", ".join(advice) + more, ", ".join(brief)
+
+
+def _off_main(cut: EndCut, onto: Section) -> float:
+    """How far from the main the outer skin stays at most, mm, on a tube hole-sawn at the template's saw length."""
+    along = np.maximum(cut.outside, cut.line.min())
+    across = np.hypot(along * math.sin(cut.angle) - cut.skin[:, 0] * math.cos(cut.angle), cut.skin[:, 1] - cut.offset)
+    return float(across.max()) - onto.width / 2.0
 
 
 def _named(saw: HoleSaw) -> str:

@@ -40,7 +40,7 @@ def said(pieces: list[Piece], card: bool) -> str:
 
 def test_each_template_says_how_it_is_sawn(pieces: list[Piece]) -> None:
     text = said(pieces, True)
-    assert "hole saw 60 mm (2 3/8 in), square, axis centred, 21.7 mm beyond the saw cut, travel 48.3 mm" in text
+    assert "longer at this end, hole saw 60 mm (2 3/8 in), square, axis centred, 18.0 mm beyond that saw cut" in text
     assert "the end sits on T1 and T2: no single saw cut makes it, cut by the template" in text
     # Where the sizes come from is said once, on the card; without a card beside each.
     assert "they are sold in, from memory, check yours" in text

@@ -88,6 +88,55 @@ class TestHoleSaws:
         assert shallow.long_point_mm is not None
         assert ("inside the saw cut" in shallow.advice) == (shallow.long_point_mm < 0.0)
 
+    @pytest.mark.parametrize(("wall", "off"), [(3.2, 2.30), (10.0, 5.80)])
+    def test_the_square_cut_is_where_the_saw_makes_the_whole_cope(self, wall: float, off: float) -> None:
+        """By Pythagoras: the skin of 48.3 mm meets a main of 60.3 mm at sqrt(30.15² - 24.15²); the saw length's
+        cut lies at the bore's edge, and there the skin stands hypot(cut, 24.15) - 30.15 off."""
+        cope = simple_cope(round_tube(48.3, wall), round_tube(60.3, 3.2), math.radians(90))
+        saw, inner = cope.saw, 48.3 / 2 - wall
+        meets, sawn = math.sqrt(30.15**2 - 24.15**2), math.sqrt(30.15**2 - inner**2)
+        assert saw.long_point_mm == pytest.approx(sawn, abs=1e-4)
+        assert saw.hole_saw_cut_mm == pytest.approx(meets, abs=1e-4)
+        assert saw.hole_saw_longer_mm == pytest.approx(sawn - meets, abs=1e-4)
+        assert math.hypot(sawn, 24.15) - 30.15 == pytest.approx(off, abs=0.01)
+        assert f"saw square {sawn - meets:.1f} mm longer at this end" in saw.advice
+        assert f"up to {off:.1f} mm off the main" in saw.advice
+        assert f"{meets:.1f} mm beyond that saw cut" in saw.brief
+
+    @pytest.mark.parametrize(("degrees", "offset"), [(90.0, 0.0), (60.0, 0.0), (50.0, 5.0)])
+    def test_nothing_stays_open_beyond_what_is_told(self, degrees: float, offset: float) -> None:
+        """manifold3d: a tube sawn square where told, less a cutter of the ready-made size; all its outer skin that the
+        cutter leaves is on the main but for what is told (along the tube)."""
+        cope = simple_cope(round_tube(48.3, 6.0), round_tube(60.3, 3.2), math.radians(degrees), offset)
+        saw = cope.saw
+        assert saw.hole_saw_ready_mm is not None
+        assert saw.hole_saw_cut_mm is not None
+        assert saw.hole_saw_open_mm is not None
+        stock = m3.Manifold.cylinder(300.0, 24.15, 24.15, 720).rotate((0.0, 90.0, 0.0))
+        stock = stock.translate((saw.hole_saw_cut_mm, 0.0, 0.0))
+        radius = saw.hole_saw_ready_mm / 2
+        cutter = m3.Manifold.cylinder(900.0, radius, radius, 1440, True)
+        cutter = cutter.rotate((-90.0, 0.0, degrees - 90.0)).translate((0.0, 0.0, offset))
+        left = max((stock - cutter).decompose(), key=lambda part: part.bounding_box()[3])
+        points = np.asarray(left.to_mesh64().vert_properties)[:, :3]
+        skin = points[(np.hypot(points[:, 1], points[:, 2]) > 24.14) & (points[:, 0] < 250.0)]
+        c, s = math.cos(math.radians(degrees)), math.sin(math.radians(degrees))
+        off = np.hypot(skin[:, 0] * s - skin[:, 1] * c, skin[:, 2] - offset) - 30.15
+        assert len(skin) > 500
+        assert off.max() <= saw.hole_saw_open_mm + abs(radius - 30.15) + 0.02
+        assert off.max() < 0.2
+
+    def test_solid_bar(self) -> None:
+        """25 mm on 60.3: fit clear saws it square at the crown, hypot(30.15, 12.5) - 30.15 off at the sides."""
+        bar, main = round_tube(25.0, 0.0), round_tube(60.3, 3.2)
+        saw = simple_cope(bar, main, math.radians(90)).saw
+        assert (saw.method, saw.from_square_deg, saw.hole_saw_mm) == ("straight saw cut", 0.0, None)
+        assert f"sawn square, leaves {math.hypot(30.15, 12.5) - 30.15:.1f} mm open at the sides" in saw.advice
+        assert 'fit = "outside" copes it' in saw.advice
+        coped = simple_cope(bar, main, math.radians(90), fit="outside")
+        assert coped.saw.method == "hole saw"
+        assert np.ptp(coped.line.x) == pytest.approx(30.15 - math.sqrt(30.15**2 - 12.5**2), abs=1e-6)
+
     def test_the_side_of_an_offset(self) -> None:
         section, main = round_tube(33.7), round_tube(60.3)
         assert "6.0 mm off the tube's, toward 90°" in simple_cope(section, main, math.radians(70), 6.0).saw.advice
@@ -213,9 +262,24 @@ class TestStraightCuts:
         assert found.long_side_deg == pytest.approx(math.degrees(end.line.phi[end.line.x.argmin()]), abs=1.0)
 
     def test_corners(self) -> None:
+        """The main's flat goes to 34 mm, its corner is 6: the bore's edge at 33.65 is on the flat, the skin at 36.85
+        stands 6 - sqrt(36 - 2.85²) off it; 4 mm farther out the bore's edge is on the corner too."""
         found = setups(BOX, tube("T2", (0, 0, 20), (0, 700, 20), section="33.7 x 2.6"))["T2", "start"]
+        assert (found.method, found.from_square_deg) == ("straight saw cut", 0.0)
+        wide = 33.7 / 2 + 20 - 34
+        assert f"leaves {6 - math.sqrt(36 - wide**2):.1f} mm open on the main's corners" in found.advice
+        found = setups(BOX, tube("T2", (0, 0, 22), (0, 700, 22), section="33.7 x 2.6"))["T2", "start"]
         assert found.method == "template"
         assert "corners" in found.advice
+
+    def test_what_the_template_leaves_open_on_corners(self) -> None:
+        """40 x 40 x 3 on its like, corners of 6: the skin ends where the corner does, 6 mm down; the wall's inner edge,
+        17 mm out, is 3 mm into the corner, 6 - sqrt(36 - 9) down, and that is where fit clear has it sawn."""
+        box = Section("rect", 40.0, 40.0, 3.0, 6.0)
+        clear = simple_cope(box, box, math.radians(90)).saw
+        assert f"6.0 mm open there, by the template, fit clear, up to {math.sqrt(27):.1f} mm" in clear.advice
+        assert 'fit = "outside" closes it' in clear.advice
+        assert "the template closes it" in simple_cope(box, box, math.radians(90), fit="outside").saw.advice
 
 
 class TestCompoundAngles:
