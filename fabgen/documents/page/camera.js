@@ -5,6 +5,7 @@ class Camera {
     this.rise = 0.5; // rad above the floor
     this.at = [0, 0, 0];
     this.span = 1000; // mm that the shorter side of the view shows
+    this.fitted = false; // whether all parts were fitted into the view and nothing was moved since
   }
 
   get axes() {
@@ -19,18 +20,21 @@ class Camera {
   }
 
   swing(dx, dy) {
+    this.fitted = false;
     this.turn -= dx;
     this.rise = Math.max(-Math.PI / 2 + 1e-4, Math.min(Math.PI / 2 - 1e-4, this.rise + dy));
   }
 
   // Moves by a share of the view's shorter side.
   shift(dx, dy) {
+    this.fitted = false;
     const { right, up } = this.axes;
     for (let k = 0; k < 3; k++) this.at[k] -= (right[k] * dx + up[k] * dy) * this.span;
   }
 
   // Nearer by a factor, what lies under (x, y) staying there; x and y as for shift, from the middle.
   zoom(factor, x = 0, y = 0) {
+    this.fitted = false;
     const before = this.span;
     this.span = Math.max(5, Math.min(200000, this.span / factor));
     const gone = 1 - this.span / before;
@@ -52,6 +56,7 @@ class Camera {
     }
     const middle = low.map((s, k) => (s + high[k]) / 2), shorter = Math.min(width, height);
     this.at = [0, 1, 2].map((k) => right[k] * middle[0] + up[k] * middle[1] + toward[k] * middle[2]);
+    this.fitted = true;
     this.span = 1.12 * Math.max((high[0] - low[0]) * shorter / width, (high[1] - low[1]) * shorter / height, 20);
   }
 

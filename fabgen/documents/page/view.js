@@ -90,7 +90,9 @@ class View {
       canvas.width = Math.round(this.width * ratio);
       canvas.height = Math.round(this.height * ratio);
     }
-    this.ask();
+    // What is all seen stays so when the page is laid out anew or the phone turned.
+    if (this.camera.fitted) this.fit();
+    else this.ask();
   }
 
   ask() {
