@@ -22,7 +22,7 @@ Concerns = dict[int, list[Concern]]
 
 def past_ends(fitting: Fitting) -> Concerns:
     """By a run's place in the job, what is to be told of its ends."""
-    ends = [(run, at) for run in fitting.sound for at in ENDS if _is_open(run, at, fitting)]
+    ends = [(run, at) for run in fitting.sound for at in ENDS if is_open(run, at, fitting)]
     if not ends:
         return {}
     points = np.array([run.point(at) for run, at in ends])
@@ -38,7 +38,7 @@ def past_ends(fitting: Fitting) -> Concerns:
     return found
 
 
-def _is_open(run: Run, at: At, fitting: Fitting) -> bool:
+def is_open(run: Run, at: At, fitting: Fitting) -> bool:
     """Whether the job leaves an end to be fitted, and it met nothing."""
     given = run.given(at)
     return given.cut == "auto" and not given.extend and fitting.works[run.index, at].cut == "plain"

@@ -22,6 +22,7 @@ from fabgen.parts.mitre import crossing, flat_cut, flat_words, given_plane, seam
 from fabgen.parts.past_ends import past_ends
 from fabgen.parts.piece import CutLine, FlatCut, Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.run import ENDS, At, Run, angle_about, setting
+from fabgen.parts.short_ends import short_ends
 from fabgen.parts.tube_solid import SKEW, skew
 from fabgen.shop.figures import figure
 from fabgen.shop.section import Section
@@ -37,13 +38,13 @@ def pieces(job: Definitions) -> list[Piece]:
     problems += [fault for run, tube in zip(runs, job.tube, strict=True) if run for fault in _plane_faults(run)]
     fitting = Fitting(runs, [tube.mark for tube in job.tube])
     problems += fitting.problems
-    concerns = past_ends(fitting)
+    past, short = past_ends(fitting), short_ends(fitting, job.job.units)
     made: list[Piece] = []
     for run, tube in zip(runs, job.tube, strict=True):
         if run is not None:
             piece = _piece(job, run, tube, fitting)
             problems += _used_up(run, piece)
-            made.append(replace(piece, concerns=tuple(concerns.get(run.index, ()))))
+            made.append(replace(piece, concerns=(*past.get(run.index, ()), *short.get(run.index, ()))))
     if problems:
         raise JobError(problems)
     return made

@@ -1,0 +1,97 @@
+"""Tube ends that hang in the air short of what they aim at; figures by hand from the job's points."""
+
+import math
+from typing import Any
+
+import pytest
+
+from fabgen.checks.finding import Finding
+from fabgen.checks.told import check_told
+from fabgen.job.definitions import Definitions
+from fabgen.parts.tube import pieces
+
+Point = tuple[float, float, float]
+RULES = ("short-end", "short-of-bend")
+
+
+def tube(mark: str, *route: Point, section: str = "33.7 x 2.6", **keys: Any) -> dict[str, Any]:
+    return {"mark": mark, "section": section, "route": [list(p) for p in route], **keys}
+
+
+MAIN = tube("M", (0, 0, 0), (600, 0, 0), section="48.3 x 3.2")
+HOOP = tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), section="44.5 x 2.6", bend_radius=150)
+
+
+def told(*tubes: dict[str, Any], units: str = "mm") -> list[Finding]:
+    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": units}, "tube": list(tubes)})
+    return [f for piece in pieces(job) for f in check_told(piece) if f.rule in RULES]
+
+
+class TestAGap:
+    @pytest.mark.parametrize(("first", "gap"), [((300, 0, 30), "5.9 mm"), ((300, 0, 40), "15.9 mm")])
+    def test_short_of_the_skin(self, first: Point, gap: str) -> None:
+        """The main's skin is 24.15 from its axis."""
+        (finding,) = told(MAIN, tube("B", first, (300, 0, 300)))
+        assert (finding.level, finding.mark, finding.rule) == ("warn", "B", "short-end")
+        assert finding.text.startswith(f"its start ends {gap} short of M: nothing is coped there")
+
+    def test_aslant_it_is_measured_along_the_branch(self) -> None:
+        (finding,) = told(MAIN, tube("B", (300, 0, 40), (560, 0, 300)))
+        assert f"{15.85 * math.sqrt(2.0):.1f} mm short" in finding.text
+
+    def test_the_branch_listed_first(self) -> None:
+        assert [f.mark for f in told(tube("B", (300, 0, 30), (300, 0, 300)), MAIN)] == ["B"]
+
+    def test_of_two_ahead_the_nearer_is_named(self) -> None:
+        beyond = tube("N", (0, 0, -50), (600, 0, -50), section="48.3 x 3.2")
+        (finding,) = told(MAIN, beyond, tube("B", (300, 0, 30), (300, 0, 300)))
+        assert "short of M" in finding.text
+
+    @pytest.mark.parametrize(
+        "branch",
+        [
+            tube("B", (300, 0, 30), (300, 0, 300), start={"cut": "plain"}),
+            tube("B", (300, 0, 30), (300, 0, 300), start={"extend": 3}),
+            tube("B", (300, 0, 20), (300, 0, 300)),  # coped
+            tube("B", (300, 0, 24.15), (300, 0, 300)),  # coped: it touches
+            tube("B", (300, 0, 90), (300, 0, 300)),  # 65.85 off: more than its size and 25
+            tube("B", (300, 45, 0), (300, 45, 300)),  # beside it, aiming past
+            tube("B", (0, 45, 0), (600, 45, 0)),  # side by side
+            tube("B", (620, 0, 0), (900, 0, 0)),  # in line
+        ],
+    )
+    def test_silent(self, branch: dict[str, Any]) -> None:
+        assert told(MAIN, branch) == []
+
+    def test_an_end_that_another_sits_on_does_not_hang(self) -> None:
+        rail = tube("R", (300, -300, 40), (300, 300, 40), section="33.7 x 2.6")
+        assert told(MAIN, tube("B", (300, 0, 40), (300, 0, 300)), rail) == []
+
+
+class TestACornerOfABend:
+    def test_the_route_s_corner(self) -> None:
+        """The corner of a quarter turn lies (sqrt 2 - 1) of its radius outside it, and the bend's middle on the
+        line from its centre at (350, 850)."""
+        (finding,) = told(HOOP, tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5"))
+        assert (finding.level, finding.mark, finding.rule) == ("warn", "S", "short-of-bend")
+        inside, along = 150.0 * (math.sqrt(2.0) - 1.0), 150.0 / math.sqrt(2.0)
+        assert f"the bend runs {inside:.1f} mm inside it" in finding.text
+        assert f"nearest point of the bend is [0, {350 + along:.1f}, {850 + along:.1f}]" in finding.text
+
+    def test_the_point_it_gives_is_coped(self) -> None:
+        assert told(HOOP, tube("S", (-600, 500, 0), (0, 456.1, 956.1), section="38 x 2.5")) == []
+
+    def test_also_where_another_is_coped_onto_the_floating_end(self) -> None:
+        stay = tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5")
+        cross = tube("X", (0, 500, 1000), (-600, -500, 0), section="38 x 2.5")
+        assert "S" in {finding.mark for finding in told(HOOP, stay, cross)}
+
+    def test_in_inches(self) -> None:
+        stay = tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5")
+        (finding,) = told(HOOP, stay, units="in")
+        along = 150.0 / math.sqrt(2.0)
+        assert f"[0, {(350 + along) / 25.4:.3f}, {(850 + along) / 25.4:.3f}]" in finding.text
+
+    def test_plain_on_purpose(self) -> None:
+        stay = tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5", finish={"cut": "plain"})
+        assert told(HOOP, stay) == []
