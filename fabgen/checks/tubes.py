@@ -12,6 +12,7 @@ from fabgen.checks.access import check_access
 from fabgen.checks.clashes import check_feet, check_through
 from fabgen.checks.finding import Finding
 from fabgen.checks.mitres import check_mitres
+from fabgen.checks.solid_ends import check_solid_ends
 from fabgen.checks.tube_bends import check_bends
 from fabgen.geometry.frame import cross
 from fabgen.parts.cope import section_profile
@@ -42,6 +43,7 @@ def check_tubes(pieces: Sequence[Piece]) -> list[Finding]:
         found += check_bends(mark, part)
         if mark not in airy:
             found += check_closed(mark, part)
+    found += check_solid_ends(parts)
     return [*found, *check_feet(parts), *check_through(parts), *check_access(parts), *check_mitres(parts)]
 
 

@@ -30,6 +30,7 @@ from fabgen.shop.hole_saws import SIZES, neighbours
 _DRESSED = 2.0
 """More than this left all round by a hole saw, mm, is more than one files away (common practice, no source)."""
 
+PRINTED_SIDE = "wrap it printed side out"
 _BESIDE = 4.0
 """Half the width of a registration cross: no join runs nearer to a centre line, mm."""
 
@@ -66,7 +67,7 @@ class HoleTemplate:
     def facts(self) -> Iterator[str]:
         hole, main = self.hole, self.piece.mark
         station, along = hole.edge.centre
-        yield f"{hole.onto}, {self.piece.material}"
+        yield f"{hole.onto}, {self.piece.material}; {PRINTED_SIDE}"
         yield f"bore {hole.bore_text} of {hole.branch} at its {hole.at}, {degrees(hole.angle)} to {main}"
         yield f"centre {self.length(along)} from {main}'s start, the saw cut"
         yield f"its centre line {self._round(station)}"

@@ -77,7 +77,7 @@ def cope_files(request: CopeRequest, wishes: Wishes) -> dict[str, bytes]:
     assert start is not None
     marking = Marking(saws={(piece.mark, "start"): cope.saw})
     pages = true_size_pages(
-        lambda sheet: template_pages([piece], header, sheet, marking=marking, card=False),
+        lambda sheet: template_pages([piece], header, sheet, marking=marking, card=False, every_end=True),
         wishes.paper,
         wishes.correction,
     )
@@ -105,7 +105,7 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
         return
     deep = figure(float(np.ptp(x)), 2)
     yield (
-        f"square saw cut at {figure(x.min(), 2)} mm from the work point, the cope {deep} mm deep "
+        f"by the template: square saw cut at {figure(x.min(), 2)} mm from the work point, the cope {deep} mm deep "
         f"(deepest at {figure(x.max(), 2)} mm)"
     )
     if cope.line.misses:

@@ -11,7 +11,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from fabgen.documents.hole_template import HoleTemplate
+from fabgen.documents.hole_template import PRINTED_SIDE, HoleTemplate
 from fabgen.documents.ordinate_card import card_pages
 from fabgen.documents.ordinates import ordinate_table, with_unit
 from fabgen.documents.paper import Paper
@@ -27,7 +27,7 @@ from fabgen.geometry.outline import Box
 from fabgen.job.definitions import Header
 from fabgen.parts.alike import EndOf, alike_ends, length_parts, names
 from fabgen.parts.marking import Marking
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, sawn_square
 from fabgen.parts.saw_setup import SawSetup
 
 MOST = 6
@@ -41,14 +41,21 @@ def template_pages(
     paper_thickness: float = 0.1,
     marking: Marking | None = None,
     card: bool = True,
+    every_end: bool = False,
 ) -> list[Page]:
     """The pages, in the order of the pieces, start before finish, then the holes; none where no end is worked.
 
-    `marking`: the saw set-ups and holes to show, left out = the pieces' own; `card`: with the ordinates card.
+    `marking`: the saw set-ups and holes to show, left out = the pieces' own; `card`: with the ordinates card;
+    `every_end`: solid bar that is sawn square has one too.
     """
     book = Book(header, paper)
     shown = Marking.of(pieces) if marking is None else marking
-    worked = ((piece, end) for piece, part in length_parts(pieces) for end in part.ends if end.cut != "plain")
+    worked = (
+        (piece, end)
+        for piece, part in length_parts(pieces)
+        for end in part.ends
+        if end.cut != "plain" and (every_end or not sawn_square(part.section, end))
+    )
     groups = {(group[0][0].mark, group[0][1].at): group for group in alike_ends(worked)}
     templates: list[_EndTemplate] = []
     for piece in pieces:
@@ -129,7 +136,7 @@ class _EndTemplate:
             more = " (all on the page Ends alike)" if len(self.ends) > MOST and self.brief else ""
             yield f"alike: {names([self._called(piece, end) for piece, end in self.ends], MOST)}{more}"
         yield f"fit {self.end.fit}"
-        yield "TOP line common to both ends"
+        yield f"{PRINTED_SIDE}; TOP line common to both ends"
         lengths = sorted({round(own.length, 1) for piece, _ in self.ends if (own := piece.length_part)})
         if len(lengths) == 1:
             yield f"saw length {with_unit(part.length, self.units)} between longest points"

@@ -100,6 +100,12 @@ class WorkedEnd:
         return any(abs(joint.angle - math.pi / 2.0) > 1e-3 for joint in self.joints)
 
 
+def sawn_square(section: Section, end: WorkedEnd) -> bool:
+    """Whether the end is of solid bar that its fit has sawn square: with fit clear nothing of the whole section may
+    be inside a main that it stands square on."""
+    return section.is_solid and end.cut == "cope" and not end.line.misses and float(np.ptp(end.line.x)) < 0.01
+
+
 @dataclass(frozen=True, slots=True)
 class TubeBend:
     """One bend of a tube; lengths along the tube before it is bent, mm from the start's saw cut.
