@@ -307,6 +307,28 @@ def test_on_a_phone_nothing_is_wider_than_the_screen(phone: Look) -> None:
     assert phone.faults() == []
 
 
+ALL_IN_SIGHT = """
+const { right, up } = view.camera.axes, c = view.camera, shorter = Math.min(view.width, view.height);
+const half = [view.width / 2, view.height / 2];
+const way = (axis, p, i) => [0, 1, 2].reduce((s, k) => s + axis[k] * (p[i + k] - c.at[k]), 0) / c.span * shorter;
+return PARTS.every((part) => {
+  for (let i = 0; i < part.points.length; i += 3)
+    if ([right, up].some((axis, k) => Math.abs(way(axis, part.points, i)) > half[k])) return false;
+  return true;
+});
+"""
+
+
+def test_all_parts_are_in_sight_at_first_and_when_the_phone_is_turned(browser: object, page: Path) -> None:
+    driver = browser
+    for width, height in ((1200, 900), (390, 844), (844, 390)):
+        driver.set_window_size(width, height)  # type: ignore[attr-defined]
+        if width != 844:
+            driver.get(page.as_uri())  # type: ignore[attr-defined]
+        time.sleep(0.5)
+        assert driver.execute_script(ALL_IN_SIGHT), (width, height)  # type: ignore[attr-defined]
+
+
 def test_no_error_and_no_request(desk: Look, page: Path) -> None:
     desk.click(*desk.do(MIDDLE_OF, "T3"))
     desk.do("$('#names').click(); $('#alone').click()")
