@@ -306,9 +306,9 @@ def side_lengths(part: LengthPart) -> Array:
     return np.asarray(between - start.line.x - np.interp(phi, finish.line.phi, finish.line.x, period=2.0 * math.pi))
 
 
-def section_share(part: LengthPart) -> Array:
-    """Share of the perimeter at each place of the start's line, adding up to 1."""
-    line, perimeter = part.ends[0].line, part.section.perimeter
+def section_share(part: LengthPart, end: int = 0) -> Array:
+    """Share of the perimeter at each place of an end's line, the start's unless told otherwise, adding up to 1."""
+    line, perimeter = part.ends[end].line, part.section.perimeter
     after = np.append(line.station[1:], perimeter)
     before = np.append(line.station[-1] - perimeter, line.station[:-1])
     return np.asarray((after - before) / (2.0 * perimeter))
