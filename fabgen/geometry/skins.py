@@ -5,8 +5,8 @@ bound is farther than the nearest point found are dropped, the rest cut into fou
 within `TOLERANCE`.  So the figure is never off by more than that from the skin's true distance, whatever the shape.
 
 Bounds, for the distance f to a core: f changes no faster than the point moves; the distance to a core without
-a hole is convex, so it lies over its tangent plane; inside a ring's bore f falls evenly outward, so it is
-concave and least at a corner.
+a hole is convex, so it lies over its tangent planes; inside a ring's bore it is no less than a concave sum, which
+is least at a corner.
 
 What counts is the skin: a shape that lies wholly inside the sheet, touching neither side, is not noticed.
 """
@@ -17,7 +17,6 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabgen.geometry.envelopes import Moved, Shape
 from fabgen.geometry.frame import Array
@@ -83,42 +82,54 @@ def _least(shape: Shape, seen: Array) -> tuple[Array, Array]:
     triangles = seen.reshape(-1, 3, 3)
     best, near = np.full(positions, np.inf), np.zeros((positions, 3))
     for _ in range(_ROUNDS):
-        middles = triangles.mean(axis=1)
-        tried = np.concatenate((triangles, middles[:, None, :]), axis=1)
-        far = np.linalg.norm(tried - shape.nearest(tried), axis=-1)
-        nearest = far.min(axis=1)
-        order = np.lexsort((nearest, where))
+        tried = np.concatenate((triangles, triangles.mean(axis=1, keepdims=True)), axis=1)
+        nearest = shape.nearest(tried)
+        far = np.linalg.norm(tried - nearest, axis=-1)
+        least = far.min(axis=1)
+        order = np.lexsort((least, where))
         first = order[np.unique(where[order], return_index=True)[1]]
-        better = first[nearest[first] < best[where[first]]]
-        best[where[better]] = nearest[better]
+        better = first[least[first] < best[where[first]]]
+        best[where[better]] = least[better]
         near[where[better]] = tried[better, far[better].argmin(axis=1)]
-        open_ = _bound(shape, triangles, middles, far) < best[where] - TOLERANCE
+        open_ = _bound(shape, tried, nearest, far) < best[where] - TOLERANCE
         if not open_.any():
             break
         triangles, where = _quartered(triangles[open_]), np.repeat(where[open_], 4)
     return best, near
 
 
-def _bound(shape: Shape, triangles: Array, middles: Array, far: Array) -> Array:
-    """What each triangle's distance from the core is at least, (k,)."""
-    out = triangles - middles[:, None, :]
-    bound = far[:, 3] - np.linalg.norm(out, axis=-1).max(axis=1)
-    whole = replace(shape, half=(shape.half[0], 0.0, shape.half[2])) if shape.is_ring else shape
-    away = middles - whole.nearest(middles)
-    distance = np.linalg.norm(away, axis=-1)
-    slope = (out @ (away / np.maximum(distance, 1e-12)[:, None])[:, :, None])[:, :, 0]
-    bound = np.maximum(bound, distance + slope.min(axis=1))
+def _bound(shape: Shape, tried: Array, nearest: Array, far: Array) -> Array:
+    """What each triangle's distance from the core is at least, (k,): `tried` (k, 4, 3) are its corners and its middle,
+    `nearest` the nearest points of the core and `far` (k, 4) their distances."""
+    corners = tried[:, :3]
+    bound = far[:, 3] - np.linalg.norm(corners - tried[:, 3:], axis=-1).max(axis=1)
+    distance = far
     if shape.is_ring:
-        bore = _in_bore(shape, triangles)
-        bound = np.where(bore, np.maximum(bound, far[:, :3].min(axis=1)), bound)
+        nearest = replace(shape, half=(shape.half[0], 0.0, shape.half[2])).nearest(tried)
+        distance = np.linalg.norm(tried - nearest, axis=-1)
+    slopes = (tried - nearest) / np.maximum(distance, 1e-12)[..., None]
+    heights = slopes @ corners.transpose(0, 2, 1) - (slopes * tried).sum(axis=-1)[..., None]
+    bound = np.maximum(bound, (distance + heights.min(axis=-1)).max(axis=1))
+    if shape.is_ring:
+        bound = np.maximum(bound, _bore_bound(shape, tried))
     return np.asarray(np.maximum(bound, 0.0))
 
 
-def _in_bore(shape: Shape, triangles: Array) -> NDArray[np.bool_]:
-    """Which triangles lie wholly inside the hole of a ring, between its two faces."""
+def _bore_bound(shape: Shape, tried: Array) -> Array:
+    """The same from within the bore, -1 where a triangle reaches out of it.
+
+    The distance is that of (past the ring's face, short of its bore) from (0, 0); along any direction c, s
+    it is at least c past + s short.  Past is no less than a plane's height, short falls evenly outward: their sum is
+    concave.
+    """
     length, inner, _ = shape.half
-    radius = np.hypot(triangles[..., 1], triangles[..., 2])
-    return np.asarray(((np.abs(triangles[..., 0]) <= length) & (radius <= inner)).all(axis=1))
+    side = np.where(tried[:, 3:, 0] < 0.0, -1.0, 1.0)
+    past, short = side * tried[..., 0] - length, inner - np.hypot(tried[..., 1], tried[..., 2])
+    way = np.stack((np.maximum(past, 0.0), np.maximum(short, 0.0)), axis=-1)
+    way /= np.maximum(np.linalg.norm(way, axis=-1), 1e-12)[..., None]
+    sums = way[..., :1] * past[:, None, :3] + way[..., 1:] * short[:, None, :3]
+    inside = (short[:, :3] >= 0.0).all(axis=1)
+    return np.asarray(np.where(inside, sums.min(axis=-1).max(axis=1), -1.0))
 
 
 def _quartered(triangles: Array) -> Array:

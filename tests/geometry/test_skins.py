@@ -95,3 +95,14 @@ def test_the_points_told_are_as_far_apart_as_said(shape: Shape) -> None:
         moved = skin.shape.triangles @ turns[number] + origins[number]
         seen = (moved - kept.origins[number]) @ kept.axes[number].T
         assert clear[number] == pytest.approx(float(distance(shape, strewn(seen, 60)).min()), abs=1.5)
+
+
+def test_a_round_shield_beside_the_rim_is_as_near_all_round() -> None:
+    """A shield of 320 about the wheel's axis, 60 off its middle: every point of its edge is the nearest."""
+    turn = np.linspace(0.0, 2.0 * math.pi, 201)
+    edge = np.column_stack((np.full(201, 60.0), 160.0 * np.cos(turn), 160.0 * np.sin(turn)))
+    shield = np.array([[[60.0, 0.0, 0.0], edge[i], edge[i + 1]] for i in range(200)])
+    tyre = Shape.tyre(600.0, 165.0, 340.0)
+    flank, middle = 165.0 / 2.0 - 65.0, 300.0 - 65.0
+    wanted = math.hypot(60.0 - flank, middle - 160.0) - 65.0
+    assert least(tyre, shield) == pytest.approx(wanted, abs=TOLERANCE)
