@@ -227,6 +227,33 @@ def test_a_cope_that_misses_altogether_ends_with_1(tmp_path: Path) -> None:
     assert "STOP" in result.stdout
 
 
+@pytest.mark.parametrize(("offset", "code"), [("20", 0), ("60", 1)])
+def test_a_cope_and_a_job_judge_a_joint_alike(tmp_path: Path, offset: str, code: int) -> None:
+    """Partly past its main: look at it; wholly past: stop.  In the same words, but for the main's name."""
+    asked = ("--branch", "60.3x3.2", "--onto", "48.3x3.2", "--angle", "90", "--offset", offset)
+    cope = run("cope", *asked, "--out", tmp_path)
+    assert cope.exit_code == code, cope.output
+    tubes = """
+[[tube]]
+mark = "M"
+section = "48.3 x 3.2"
+route = [[0, 0, 0], [1000, 0, 0]]
+[[tube]]
+mark = "K"
+section = "60.3 x 3.2"
+route = [[500, 0, -{offset}], [500, 600, -{offset}]]
+start = {{ onto = ["M"] }}
+"""
+    header = '[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n'
+    checked = run("check", job(tmp_path, header + tubes.format(offset=offset)))
+    assert checked.exit_code == code, checked.output
+    told = [line for line in checked.output.splitlines() if "  K: " in line and not line.startswith("note")]
+    assert len(told) == 2
+    for line in told:
+        level, text = line.split("  K: ")
+        assert f"{level}: {text.replace(' M ', ' 48.3 x 3.2 ')} (" in cope.output.replace("\n", " ")
+
+
 def test_a_cope_of_a_size_nobody_sells_is_told(tmp_path: Path) -> None:
     result = run("cope", "--branch", "1.5x0.12", "--onto", "60.3x3.2", "--angle", "90", "--out", tmp_path)
     assert 'look: --branch: "1.5 x 0.12" was read as mm: meant "1.5 x 0.12 in"?' in result.output

@@ -14,13 +14,14 @@ from fabgen.checks.finding import Finding
 from fabgen.checks.mitres import check_mitres
 from fabgen.checks.solid_ends import check_solid_ends
 from fabgen.checks.tube_bends import check_bends
-from fabgen.geometry.frame import cross
+from fabgen.geometry.frame import Frame, cross
 from fabgen.parts.cope import section_profile
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube import side_lengths
 from fabgen.parts.tube_solid import frame_near
 from fabgen.parts.weld_families import side_words
 from fabgen.shop.figures import figure, mm
+from fabgen.shop.section import Section
 
 LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
@@ -48,19 +49,21 @@ def check_tubes(pieces: Sequence[Piece]) -> list[Finding]:
 
 
 def check_misses(mark: str, end: WorkedEnd) -> Iterator[Finding]:
-    """A coped or mitred end must meet its mains all the way round."""
+    """A coped or mitred end meets its mains all the way round: where it does not meet them at all there is no
+    joint; where it runs past them in part, that part of it has no seat."""
     if not end.line.misses or end.cut == "plane":
         return
     onto = " and ".join(joint.onto for joint in end.joints)
     lost = np.isnan(end.line.x)
     if lost.all():
         text = f"the {end.at} does not meet {onto} anywhere: look at its point, its offset and what it sits on"
-    else:
-        text = (
-            f"the {end.at} runs past {onto} {_arcs(end, lost)} and has nothing to sit on there: "
-            "a thinner branch, a wider main or less offset"
-        )
-    yield Finding("stop", mark, "end-misses", text, PRACTICE)
+        yield Finding("stop", mark, "end-misses", text, PRACTICE)
+        return
+    text = (
+        f"the {end.at} runs past {onto} over {figure(100.0 * _share(end, lost), 0)} % of its round, "
+        f"{_arcs(end, lost)}, and has nothing to sit on there: a thinner branch, a wider main or less offset"
+    )
+    yield Finding("warn", mark, "end-misses", text, PRACTICE)
 
 
 def check_angle(mark: str, end: WorkedEnd) -> Iterator[Finding]:
@@ -81,16 +84,20 @@ def check_width(mark: str, part: LengthPart, end: WorkedEnd, parts: dict[str, Le
     if end.cut != "cope":
         return
     for joint in end.joints:
-        main = parts.get(joint.onto)
-        if main is None:
-            continue
-        own, under = _widths(part, end, joint, main)
-        if own > under + 0.1:
-            text = (
-                f"at its {end.at} the branch is {mm(own)} wide and {joint.onto} only {mm(under)}: "
-                "its sides have no seat on the main"
-            )
-            yield Finding("warn", mark, "branch-wider", text, WIDTH_SOURCE)
+        if (main := parts.get(joint.onto)) is not None:
+            axis = frame_near(main, end.frame.origin, end.frame.x)
+            yield from check_seat(mark, part.section, end, joint, main.section, axis)
+
+
+def check_seat(mark: str, own: Section, end: WorkedEnd, joint: Joint, under: Section, axis: Frame) -> Iterator[Finding]:
+    """The same of one main, by its section and the frame of its axis, z its top line."""
+    wide, seat = _widths(own, end, under, axis)
+    if wide > seat + 0.1:
+        text = (
+            f"at its {end.at} the branch is {mm(wide)} wide and {joint.onto} only {mm(seat)}: "
+            "its sides have no seat on the main"
+        )
+        yield Finding("warn", mark, "branch-wider", text, WIDTH_SOURCE)
 
 
 def check_cut_through(mark: str, part: LengthPart) -> Iterator[Finding]:
@@ -146,6 +153,13 @@ def _arcs(end: WorkedEnd, lost: NDArray[np.bool_]) -> str:
     return f"{' and '.join(dict.fromkeys(sides))}, {along} along the wrap from its left edge"
 
 
+def _share(end: WorkedEnd, lost: NDArray[np.bool_]) -> float:
+    """Share of the round that is lost."""
+    station = end.line.station
+    steps = np.diff(station, append=2.0 * station[-1] - station[-2])
+    return float(steps[lost].sum() / steps.sum())
+
+
 def _low_place(part: LengthPart) -> str:
     """Where water gathers."""
     start, finish = part.ends
@@ -164,13 +178,12 @@ def _low_place(part: LengthPart) -> str:
     return f"near its {min(ends, key=lambda at: ends[at])}, the low end"
 
 
-def _widths(part: LengthPart, end: WorkedEnd, joint: Joint, main: LengthPart) -> tuple[float, float]:
-    """Width of the branch and of its main across the plane of their axes, mm."""
-    under_frame = frame_near(main, end.frame.origin, end.frame.x)
-    across = cross(end.frame.x, under_frame.x)
+def _widths(own: Section, end: WorkedEnd, under: Section, axis: Frame) -> tuple[float, float]:
+    """Width of a branch and of its main across the plane of their axes, mm."""
+    across = cross(end.frame.x, axis.x)
     across = across / np.linalg.norm(across)
-    skin = section_profile(part.section, end.top).skin
-    own = np.ptp(skin @ np.array([across @ end.frame.y, across @ end.frame.z]))
-    under = section_profile(main.section, math.pi / 2.0).skin
-    seat = np.ptp(under @ np.array([across @ under_frame.y, across @ under_frame.z]))
-    return float(own), float(seat)
+    skin = section_profile(own, end.top).skin
+    wide = np.ptp(skin @ np.array([across @ end.frame.y, across @ end.frame.z]))
+    top = section_profile(under, math.pi / 2.0).skin
+    seat = np.ptp(top @ np.array([across @ axis.y, across @ axis.z]))
+    return float(wide), float(seat)

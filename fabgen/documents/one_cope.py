@@ -10,6 +10,7 @@ from typing import Any
 import numpy as np
 
 from fabgen.checks.sizes import section_doubt
+from fabgen.checks.tubes import check_angle, check_misses, check_seat
 from fabgen.documents.correction import true_size_pages
 from fabgen.documents.dxf import sheet_dxf
 from fabgen.documents.everything import Wishes
@@ -23,7 +24,7 @@ from fabgen.geometry.frame import Frame
 from fabgen.job.definitions import Fit, Header
 from fabgen.job.options import OptionError, angle_option, length_option, option
 from fabgen.job.section_text import parse_section
-from fabgen.parts.cope import SimpleCope, cope_json, plain_line, section_profile, simple_cope
+from fabgen.parts.cope import SimpleCope, cope_json, main_axis, plain_line, section_profile, simple_cope
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 
@@ -100,20 +101,31 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
     for name, section in (("branch", cope.branch), ("onto", cope.onto)):
         if doubt := section_doubt(section):
             yield f"look: --{name}: {doubt}"
+    findings = cope_findings(cope)
     if len(x) == 0:
-        yield "STOP: the branch misses the main altogether"
+        yield from findings
         return
     deep = figure(float(np.ptp(x)), 2)
     yield (
         f"by the template: square saw cut at {figure(x.min(), 2)} mm from the work point, the cope {deep} mm deep "
         f"(deepest at {figure(x.max(), 2)} mm)"
     )
-    if cope.line.misses:
-        share = 100.0 * float(np.isnan(cope.line.x).mean())
-        yield f"look: the branch runs past the main over {figure(share, 0)} % of its round"
-    if math.degrees(cope.angle) < 30.0:
-        yield "look: shallower than 30°, hard to weld at the heel (EN 1993-1-8, 7.1.2, clause from memory)"
+    yield from findings
     yield f"saw: {cope.saw.advice}"
+
+
+def cope_findings(cope: SimpleCope) -> list[str]:
+    """What the checks of a job say of such an end, a line each."""
+    part = _piece(cope).length_part
+    assert part is not None
+    end = part.ends[0]
+    axis = main_axis(cope.angle, cope.offset)
+    found = [
+        *check_misses("", end),
+        *check_angle("", end),
+        *check_seat("", cope.branch, end, end.joints[0], cope.onto, axis),
+    ]
+    return [f"{'STOP' if f.level == 'stop' else 'look'}: {f.text} ({f.source})" for f in found]
 
 
 def _piece(cope: SimpleCope) -> Piece:

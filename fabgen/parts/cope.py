@@ -137,8 +137,13 @@ _ORIGIN = Frame(np.zeros(3), *_AXES)
 
 
 def _main(onto: Section, angle: float, offset: float) -> Solid:
-    """The main of DESIGN 6: in a plane parallel to xy, the first figure in that plane."""
+    """The main of DESIGN 6."""
+    return section_solid(onto, main_axis(angle, offset))
+
+
+def main_axis(angle: float, offset: float) -> Frame:
+    """Its axis: in a plane parallel to xy, the first figure in that plane, along z of the frame."""
     along = np.array([math.cos(angle), math.sin(angle), 0.0])
     across = np.array([-math.sin(angle), math.cos(angle), 0.0])
     origin = np.array([0.0, 0.0, offset])
-    return section_solid(onto, Frame(origin, along, -_AXES[2], across))
+    return Frame(origin, along, -_AXES[2], across)

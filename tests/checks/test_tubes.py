@@ -29,13 +29,17 @@ def test_a_plain_tee_has_nothing_to_report() -> None:
 class TestMisses:
     def test_in_part(self) -> None:
         finding = found(MAIN, tube("T2", (0, 0, 20), (0, 700, 20)))["T2", "end-misses"]
-        assert finding.level == "stop"
+        assert finding.level == "warn"
         # 20 off: its inner skin misses too where 20.95 sin(phi) + 20 > 30.15, from 29 to 151 degrees.
         first, last = (24.15 * math.radians(phi) for phi in (29, 151))
-        assert f"runs past T1 at the sides, {first:.0f} to {last:.0f} mm along the wrap" in finding.text
+        assert (
+            f"runs past T1 over 34 % of its round, at the sides, {first:.0f} to {last:.0f} mm along the wrap"
+            in finding.text
+        )
 
     def test_altogether(self) -> None:
         finding = found(MAIN, tube("T2", (0, 0, 90), (0, 700, 90), start={"onto": ["T1"]}))["T2", "end-misses"]
+        assert finding.level == "stop"
         assert "anywhere" in finding.text
 
     def test_places_go_round_the_circle(self) -> None:
