@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+from fabgen.parts.link_rod import LinkPart
+from fabgen.parts.piece import Piece
+
 GENERAL = (
     "fabgen lays out shapes from the sizes it was given. It does not calculate strength, fatigue or stability "
     "and has not checked that any part is fit for its use.",
@@ -20,3 +23,15 @@ DRAWING = (
     "checked here. Follow local codes; have design and welds judged by someone qualified."
 )
 """On every drawing."""
+
+LOADED = (
+    "Suspension, steering and towing parts can hurt people when they fail. Of this link's strength only what is set "
+    "against its load above was reckoned, by the sizes and materials given; bending, blows, fatigue, welds and what it "
+    "is bolted to have not been checked here. Follow local codes; have design and welds judged by someone qualified."
+)
+"""On the drawing of a link rod whose load the job gives, in place of that."""
+
+
+def of_part(piece: Piece) -> str:
+    """The caution that goes on a part's drawing."""
+    return LOADED if isinstance(piece.shape, LinkPart) and piece.shape.load is not None else DRAWING

@@ -27,7 +27,7 @@ from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box
 from fabgen.parts.alike import alike_tubes, names
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.shop.figures import Figures
+from fabgen.shop.figures import Figures, kilograms
 
 INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
@@ -156,7 +156,7 @@ def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, 
     lines += [(text, False) for text in content.notes]
     if piece.note:
         lines.append((piece.note, False))
-    lines.append((cautions.DRAWING, True))
+    lines.append((cautions.of_part(piece), True))
     return lines
 
 
@@ -173,9 +173,12 @@ def _fields(group: Sequence[Piece], header: HeaderLike, figures: Figures) -> Tit
     laid out."""
     piece, more = group[0], len(group) - 1
     part = piece.shape
+    kind = ""
     if isinstance(part, FlatPart):
         stock = f"sheet {figures.sheet(part.thickness)}"
     else:
+        # Of a link the mass is that of its tube as sawn; a note tells what it weighs as fitted.
+        kind = "" if piece.kind != "link" else "bar " if part.section.is_solid else "tube "
         stock = figures.section(part.section) if part.section.is_solid else f"tube {figures.section(part.section)}"
     return TitleFields(
         title=f"{piece.mark}{f' +{more}' if more else ''}  {piece.title or piece.kind}",
@@ -184,7 +187,7 @@ def _fields(group: Sequence[Piece], header: HeaderLike, figures: Figures) -> Tit
         material=piece.material,
         stock=stock,
         finish=piece.finish or "as made",
-        mass=f"{figure(piece.mass, 3 if piece.mass < 1.0 else 2)} kg",
+        mass=kind + kilograms(piece.mass),
         quantity=str(sum(each.quantity for each in group)),
     )
 

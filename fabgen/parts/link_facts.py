@@ -10,7 +10,7 @@ from fabgen.parts.link_ends import EyeSetup, RodEndSetup
 from fabgen.parts.link_load import load_facts
 from fabgen.parts.piece import Hardware
 from fabgen.parts.run import ENDS
-from fabgen.shop.figures import figure, mm
+from fabgen.shop.figures import figure, kilograms, mm
 from fabgen.shop.threads import Thread, parse_thread
 
 if TYPE_CHECKING:
@@ -45,7 +45,8 @@ def _nut_standard(thread: Thread) -> str:
     return "ISO 4035" if math.isclose(thread.pitch, coarse) else "ISO 8675"
 
 
-def facts(part: LinkPart) -> tuple[tuple[str, str], ...]:
+def facts(part: LinkPart, sawn: float) -> tuple[tuple[str, str], ...]:
+    """What is told of a link; `sawn` kg: of its tube or bar alone, before it is worked."""
     middle, way = part.pin_to_pin, part.each_way
     told = [("pin to pin", mm(middle))]
     if part.rods:
@@ -59,7 +60,7 @@ def facts(part: LinkPart) -> tuple[tuple[str, str], ...]:
         told.append(("to adjust", f"take one end off its pin; half a turn of the rod end is {steps}"))
     for name, side in zip(ENDS, part.sides, strict=True):
         told += _eye_facts(name, side) if isinstance(side, EyeSetup) else _rod_facts(name, side, part)
-    told.append(("mass", _mass(part)))
+    told.append(("mass", _mass(part, sawn)))
     return (*told, *(load_facts(part.load) if part.load else ()))
 
 
@@ -87,18 +88,21 @@ def _eye_facts(name: str, eye: EyeSetup) -> list[tuple[str, str]]:
     return [(f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, {mm(eye.width)} long{off}")]
 
 
-def _mass(part: LinkPart) -> str:
-    """Of the link as it is fitted, as far as that is known."""
+def _mass(part: LinkPart, sawn: float) -> str:
+    """Of the tube as sawn, which other sheets give, and of the link as it is fitted, as far as that is known."""
     masses = [rod.mass for rod in part.rods]
     known = [mass for mass in masses if mass is not None]
     with_rods = bool(masses) and len(known) == len(masses)
-    counted = ["bar" if part.section.is_solid else "tube"]
+    counted: list[str] = []
     if part.bungs and part.rods:
         counted.append("bungs")
     if any(isinstance(side, EyeSetup) for side in part.sides):
         counted.append("sleeves")
     if with_rods:
         counted.append("rod ends")
-    words = f"{', '.join(counted[:-1])} and {counted[-1]}" if len(counted) > 1 else counted[0]
+    words = f"{', '.join(counted[:-1])} and {counted[-1]}" if len(counted) > 1 else "".join(counted)
     left = "" if not part.rods else "; jam nuts not counted" if with_rods else "; rod ends and jam nuts not counted"
-    return f"{figure(part.made_mass + (sum(known) if with_rods else 0.0), 2)} kg: {words}{left}"
+    fitted = part.made_mass + (sum(known) if with_rods else 0.0)
+    turned = "turned and threaded, " if any(rod.female for rod in part.rods) else ""
+    whole = f"; {turned}{f'with {words} ' if words else ''}{kilograms(fitted)}" if words or turned else ""
+    return f"{'bar' if part.section.is_solid else 'tube'} as sawn {kilograms(sawn)}{whole}{left}"

@@ -285,18 +285,19 @@ def _sleeve_part(section: Section, width: float, end: _End, placed: bool) -> Len
 
 
 def _piece(link: Link, part: LinkPart, material: Material, index: int) -> Piece:
+    sawn = material.density * link.section.area * part.length * 1e-9
     return Piece(
         mark=link.mark,
         kind="link",
         quantity=link.quantity,
         material=material.name,
-        mass=material.density * link.section.area * part.length * 1e-9,
+        mass=sawn,
         shape=part,
         title=link.title,
         note=link.note,
         finish=link.finish,
         hardware=hardware(part),
-        facts=facts(part),
+        facts=facts(part, sawn),
         path=("link", index),
     )
 

@@ -22,6 +22,11 @@ def mm(value: float, decimals: int = 1) -> str:
     return f"{figure(value, decimals)} mm"
 
 
+def kilograms(mass: float) -> str:
+    """'0.677 kg' of a light part, '12.34 kg' of a heavier one."""
+    return f"{figure(mass, 3 if mass < 1.0 else 2)} kg"
+
+
 @dataclass(frozen=True, slots=True)
 class Figures:
     """How lengths are written: in mm, or in inches where the job works in inches.

@@ -385,3 +385,20 @@ route = ["C", "D"]
     at = said.index("T2 (start)")
     assert said[at : at + 5] == ["T2 (start)", "300", "300", "0°", "90°"]
     assert not any("heel" in text for text in texts(pages[1]))
+
+
+def test_a_link_with_a_load_says_what_of_its_strength_was_reckoned() -> None:
+    """Margins do not stand above a line that says no strength was checked; its two masses are told apart."""
+
+    def words(load: str) -> str:
+        job = read_text(JOB.replace("length = 420", f"length = 420{load}")).definitions
+        (piece,) = [each for each in all_pieces(job) if each.mark == "L1"]
+        return " ".join(texts(sheet(piece)))
+
+    plain, loaded = words(""), words('\nload = "4 kN"')
+    assert "strength and welds have not been checked" in plain
+    assert "strength and welds have not been checked" not in loaded
+    assert "only what is set against its load above was reckoned" in loaded
+    assert "welds and what it is bolted to have not been checked here" in loaded
+    (mass,) = re.findall(r"tube as sawn ([\d.]+) kg; with bungs", loaded)
+    assert f"tube {mass} kg" in loaded

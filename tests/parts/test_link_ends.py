@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from pathlib import Path
 from typing import Any
 
@@ -185,7 +186,12 @@ def test_mass_counts_what_is_known() -> None:
     made = pieces(job(rod_ends=[RIGHT | {"mass": 0.16}, RIGHT | {"hand": "left", "mass": 0.16}]))
     text = dict(made[0].facts)["mass"]
     assert "rod ends" in text
-    assert float(text.split()[0]) == pytest.approx(made[0].mass + 0.32 + 0.09, abs=0.06)
+    assert text.startswith(f"tube as sawn {made[0].mass:.3f} kg; with bungs and rod ends ")
+    assert text.endswith(" kg; jam nuts not counted")
+    fitted = float(text.split("rod ends ")[1].split()[0])
+    assert fitted == pytest.approx(made[0].mass + 0.32 + 0.09, abs=0.06)
+    bare = dict(pieces(job(rod_ends=[RIGHT, RIGHT]))[0].facts)["mass"]
+    assert re.fullmatch(r"tube as sawn [\d.]+ kg; with bungs [\d.]+ kg; rod ends and jam nuts not counted", bare)
 
 
 def test_a_misspelt_key_of_a_fixed_end_is_told_among_its_own(tmp_path: Path) -> None:

@@ -12,7 +12,7 @@ from fabgen.documents.drawing.weld_symbol import weld_words
 from fabgen.documents.page.figures import Drawing, Figured, Grid
 from fabgen.documents.words import degrees, end_text, figure, in_job_units, length_text, section_text
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.shop.figures import Figures
+from fabgen.shop.figures import Figures, kilograms
 
 LEVELS = {"stop": "Stop", "warn": "Look", "note": "Note"}
 PER_MM = 3.7
@@ -37,7 +37,7 @@ def part_sheet(piece: Piece, figures: Figured, findings: Sequence[Finding], unit
         *(f'<p class="small">{escape(note)}</p>' for note in figures.notes),
     ]
     if piece.kind in ("link", "bracket"):
-        blocks.append(f'<p class="small caution">{escape(cautions.DRAWING)}</p>')
+        blocks.append(f'<p class="small caution">{escape(cautions.of_part(piece))}</p>')
     return "\n".join([*blocks, "</article>"])
 
 
@@ -74,7 +74,7 @@ def _facts(piece: Piece, units: str) -> str:
             )
             for i, bend in enumerate(shape.bends, 1)
         ]
-    told.append(("mass, each", f"{figure(piece.mass, 3 if piece.mass < 1.0 else 2)} kg"))
+    told.append(("mass, each, as sawn" if piece.kind == "link" else "mass, each", kilograms(piece.mass)))
     if piece.finish:
         told.append(("finish", piece.finish))
     known = {label for label, _ in told}
