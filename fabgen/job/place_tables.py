@@ -7,11 +7,12 @@ from typing import Annotated, Literal
 
 from pydantic import BeforeValidator, Field
 
-from fabgen.job.errors import InputError
+from fabgen.job.errors import InputError, shown
 from fabgen.job.fields import Length, PointRef, ShortText, whole
 from fabgen.job.movement_tables import Axis, AxisGiven, Name
 from fabgen.job.tables import Table, at_most_one
 
+PLACE_ADVICE = 'a table, e.g. { at = "P1", along = [1, 0, 0], up = [0, 0, 1] }, or a list of them'
 Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
 
 
@@ -62,7 +63,11 @@ class PlaceGiven(Table):
 
 
 def _as_list(value: object) -> object:
-    return [value] if isinstance(value, Mapping | PlaceGiven) else value
+    if isinstance(value, list):
+        return value
+    if not isinstance(value, Mapping | PlaceGiven):
+        raise InputError(f"cannot read {shown(value)} as a place", PLACE_ADVICE)
+    return [value]
 
 
 class Placed(Table):

@@ -29,3 +29,38 @@ def test_a_front_corner_with_its_clearances(benchmark: Any) -> None:
     text = WISHBONE_JOB.replace("steps = 9\n", "steps = 81\n").replace("steps = 13\n", "steps = 81\n")
     found = benchmark.pedantic(studied, (text,), rounds=3)
     assert [len(result.driver) for result in found.sweeps] == [81, 81]
+
+
+def test_a_bracket_beside_a_tyre_200_positions(benchmark: Any) -> None:
+    """A folded bracket with holes, skin for skin, against the ring of a tyre."""
+    from pathlib import Path
+
+    from fabgen.geometry.envelopes import Moved, Shape
+    from fabgen.geometry.frame import Frame
+    from fabgen.geometry.skins import MovedSkin, Skin, skin_clearances
+    from fabgen.job.reader import read_text
+    from fabgen.parts.build import all_pieces
+    from fabgen.parts.sheet_body import sheet_body
+
+    text = """
+[job]
+title = "Bracket"
+number = "B-1"
+units = "mm"
+[[bracket]]
+mark = "B1"
+shape = "channel"
+thickness = 4
+length = 120
+web = 80
+flanges = [40, 40]
+holes = [{ at = [20, 40], bolt = "M12", face = "web", row = { count = 4, pitch = 26 } }]
+"""
+    (piece,) = all_pieces(read_text(text, Path("job.toml")).definitions)
+    assert piece.flat_part is not None
+    skin = Skin(sheet_body(piece.flat_part, 0.02).corners)
+    rises = np.linspace(-80.0, 80.0, 200)
+    moved = MovedSkin(skin, np.column_stack((0.2 * rises, 130.0 + 0.0 * rises, 250.0 + rises)), np.eye(3)[None])
+    tyre = Moved.still(Shape.tyre(600.0, 165.0, 340.0), Frame(np.zeros(3), *np.eye(3)[[1, 2, 0]]))
+    clear, _ = benchmark.pedantic(skin_clearances, (tyre, moved), rounds=3)
+    assert clear.shape == (200,)

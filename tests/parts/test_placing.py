@@ -202,6 +202,7 @@ def moved(text: str) -> None:
 @pytest.mark.parametrize(
     ("text", "place", "key", "words"),
     [
+        (PLATE, '"O"', "place", "as a place"),
         (PLATE, '{ at = "X" }', "at", 'no point "X"'),
         (PLATE, '{ at = "O", along = "O" }', "along", "toward the point that the part is placed at"),
         (PLATE, '{ at = "O", up = [1, 0, 0] }', "up", "in one line"),
