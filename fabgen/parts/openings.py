@@ -204,10 +204,7 @@ def stretch_at(part: LengthPart, point: Array) -> Stretch | None:
     """The straight that `point` is nearest to; None where that is a bend, or the tube is not placed."""
     if part.frame is None:
         return None
-    start = part.ends[0]
-    longest = 0.0 if np.isnan(start.line.x).all() else float(np.nanmin(start.line.x))
-    # Where the saw cut lies along the centreline, from the route's start.
-    saw_cut = float((start.frame.origin - part.frame.origin) @ part.frame.x) + longest
+    saw_cut = saw_cut_at(part)
     if part.path is None:
         return Stretch(_outside(part.section, part.frame, saw_cut))
     straight = part.path.nearest(point)
@@ -220,6 +217,14 @@ def stretch_at(part: LengthPart, point: Array) -> Stretch | None:
         -math.inf if first else begin,
         math.inf if last else begin + straight.length,
     )
+
+
+def saw_cut_at(part: LengthPart) -> float:
+    """Where the start's saw cut of a placed tube lies along its centreline, mm from the route's start."""
+    assert part.frame is not None
+    start = part.ends[0]
+    longest = 0.0 if np.isnan(start.line.x).all() else float(np.nanmin(start.line.x))
+    return float((start.frame.origin - part.frame.origin) @ part.frame.x) + longest
 
 
 def _outside(section: Section, frame: Frame, ahead: float) -> Outside:

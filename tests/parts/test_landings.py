@@ -5,9 +5,11 @@ from pathlib import Path
 
 import pytest
 
+from fabgen.documents.drawing.landing_table import landing_table
 from fabgen.job.reader import read_job, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.landings import Landing, landings
+from fabgen.shop.figures import Figures
 
 SAMPLE = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
 
@@ -91,6 +93,62 @@ def test_an_offset_branch_lands_off_the_side() -> None:
     each = on(OFFSET, "T1")["T2", "start"]
     assert each.skin == pytest.approx(400.0)
     assert math.degrees(each.round or 0.0) == pytest.approx(270.0 + math.degrees(math.asin(12.0 / 30.15)))
+
+
+HOOP = """
+[job]
+title = "hoop"
+number = "H-1"
+units = "mm"
+[[tube]]
+mark = "H"
+section = "44.5 x 2.6"
+route = [[0, 500, 0], [0, 500, 1000], [0, -500, 1000], [0, -500, 0]]
+bend_radius = 150
+[[tube]]
+mark = "S"
+section = "38 x 2.5"
+route = [[-600, {y}, {z}], [0, {y}, {z}]]
+"""
+
+
+@pytest.mark.parametrize("into", [20.0, 45.0, 70.0])
+def test_in_a_bend(into: float) -> None:
+    """Up 850 to the first bend, then so many degrees about (y 350, z 850).  The hoop's top line is its front, as a
+    tube that stands upright has it, and stays so: the bend lies in the plane square to it.  A branch from behind
+    lands opposite."""
+    turn = math.radians(into)
+    y, z = 350.0 + 150.0 * math.cos(turn), 850.0 + 150.0 * math.sin(turn)
+    found = on(HOOP.format(y=y, z=z), "H")
+    each = found["S", "finish"]
+    assert each.bend is not None
+    assert (each.bend.number, math.degrees(each.bend.into)) == pytest.approx((1, into))
+    assert each.axes == pytest.approx(850.0 + 150.0 * turn)
+    assert each.skin == pytest.approx(850.0 + 150.0 * turn)
+    assert math.degrees(each.round or 0.0) == pytest.approx(180.0)
+    assert math.degrees(each.angle) == pytest.approx(90.0)
+
+
+def test_in_the_second_bend_and_above_its_axis() -> None:
+    """Its axis 10 mm farther out than the hoop's, whose radius is 22.25: asin(10 / 22.25) round from opposite TOP
+    to the outside, which is on the right looking up the first leg with TOP ahead, at 90."""
+    turn = math.radians(30.0)
+    y, z = -350.0 - 160.0 * math.sin(turn), 850.0 + 160.0 * math.cos(turn)
+    each = on(HOOP.format(y=y, z=z), "H")["S", "finish"]
+    assert each.bend is not None
+    assert (each.bend.number, math.degrees(each.bend.into)) == pytest.approx((2, 30.0))
+    assert each.axes == pytest.approx(850.0 + 150.0 * math.pi / 2.0 + 700.0 + 150.0 * turn)
+    assert math.degrees(each.round or 0.0) == pytest.approx(180.0 - math.degrees(math.asin(10.0 / 22.25)))
+
+
+def test_the_table_says_how_far_into_the_bend() -> None:
+    turn = math.radians(45.0)
+    y, z = 350.0 + 150.0 * math.cos(turn), 850.0 + 150.0 * math.sin(turn)
+    pieces = all_pieces(read_text(HOOP.format(y=y, z=z)).definitions)
+    table = landing_table(pieces[0], pieces, Figures())
+    assert table is not None
+    assert ("S (finish)", "967.8", "45° into bend 1", "180°", "90°") in table.rows
+    assert table.title.endswith("in a bend: along the centreline")
 
 
 def test_what_nothing_sits_on_has_no_landings() -> None:
