@@ -77,9 +77,13 @@ def skin_clearances(kept: Moved, skin: MovedSkin) -> tuple[Array, Array]:
 
 def _least(shape: Shape, seen: Array) -> tuple[Array, Array]:
     """Least distance (s,) of triangles (s, m, 3, 3) from the shape's core, and where on them it is, (s, 3)."""
-    positions, count = seen.shape[:2]
-    where = np.repeat(np.arange(positions), count)
-    triangles = seen.reshape(-1, 3, 3)
+    positions = len(seen)
+    # Most triangles are too far away by their middles alone.
+    middles = seen.mean(axis=2)
+    far = np.linalg.norm(middles - shape.nearest(middles), axis=-1)
+    reach = np.linalg.norm(seen[0] - middles[0][:, None, :], axis=-1).max(axis=1)
+    kept = far - reach <= far.min(axis=1)[:, None]
+    where, triangles = np.nonzero(kept)[0], seen[kept]
     best, near = np.full(positions, np.inf), np.zeros((positions, 3))
     for _ in range(_ROUNDS):
         tried = np.concatenate((triangles, triangles.mean(axis=1, keepdims=True)), axis=1)
