@@ -1,7 +1,8 @@
 """Checks of the welds round coped and mitred tube ends: can a fillet serve all the way round?
+And of those the job gives: is a fillet heavier than what it joins?
 
-What is looked at is the angle at which the two outside surfaces meet along the run.  Throat,
-leg, strength, access of the torch and the welder's qualification are not.
+What is looked at is the angle at which the two outside surfaces meet along the run, and a given fillet's
+throat beside the thickness of the parts.  Strength, access of the torch and the welder's qualification are not.
 """
 
 from __future__ import annotations
@@ -10,9 +11,10 @@ import math
 from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.finding import Finding
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.weld_families import WeldFamily, weld_families
 from fabgen.parts.welds import FILLET_LEAST
+from fabgen.shop.figures import mm
 
 SOURCE = "EN 1993-1-8:2005, 4.3.2.1(1) to (3), clauses from memory"
 TIGHT = math.radians(30.0)
@@ -25,14 +27,45 @@ def check_welds(pieces: Sequence[Piece], limit: float = FILLET_LEAST) -> list[Fi
     over 120 degrees somewhere along the run.
 
     The words are the same for all tubes, so that they are told once; the table of the cut list has
-    the figures of each kind of joint.
+    the figures of each kind of joint.  Then what is to be told of the welds given.
     """
     families = weld_families(pieces)
     return [
         *_told(families, "tight-heel", lambda family: family.share_under(limit) > 0.0, _tight(limit), SOURCE),
         *_told(families, "tight-root", lambda family: family.share_under(TIGHT) > 0.0, _ROOT, TIGHT_SOURCE),
         *_told(families, "open-side", _opens, _OPEN, SOURCE),
+        *check_fillets(pieces),
     ]
+
+
+def check_fillets(pieces: Sequence[Piece]) -> Iterator[Finding]:
+    """A fillet is no thicker in the throat than the thinner of the parts it joins; a leg is sqrt 2 of the throat."""
+    thick = {piece.mark: _thickness(piece) for piece in pieces}
+    for piece in pieces:
+        for weld in piece.welds:
+            throat = weld.throat if weld.leg is None else weld.leg / math.sqrt(2.0)
+            if throat is None or weld.type != "fillet":
+                continue
+            mark = min((part for part in weld.parts if part in thick), key=lambda part: thick[part])
+            if throat <= thick[mark] + 0.005:
+                continue
+            size = (
+                f"a throat of {mm(throat)}" if weld.leg is None else f"a leg of {mm(weld.leg)}, so {mm(throat)} throat"
+            )
+            text = (
+                f"its fillet on {' and '.join(weld.parts[1:])} has {size}, and {mark} is only {mm(thick[mark], 2)} "
+                "thick: no stronger for it, with more heat and pull, and the thin part burns through; about 0.7 of "
+                f"the thinner part is usual, {mm(0.7 * thick[mark])}"
+            )
+            yield Finding("warn", piece.mark, "heavy-fillet", text, "common practice, no source")
+
+
+def _thickness(piece: Piece) -> float:
+    """Of a part's metal, mm: sheet, the wall of tube, or the smaller size of solid bar."""
+    if isinstance(piece.shape, FlatPart):
+        return piece.shape.thickness
+    section = piece.shape.section
+    return min(section.width, section.depth) if section.is_solid else section.wall
 
 
 def _told(

@@ -2,9 +2,12 @@
 
 from typing import Any
 
+import pytest
+
 from fabgen.checks.finding import Finding, together
-from fabgen.checks.welds import check_welds
+from fabgen.checks.welds import check_fillets, check_welds
 from fabgen.job.definitions import Definitions
+from fabgen.parts.build import all_pieces
 from fabgen.parts.tube import pieces
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
@@ -76,3 +79,38 @@ def test_a_sharp_mitre() -> None:
         tube("T2", (0, 0, 0), (-400, 400, 0), start={"cut": "mitre"}),
     )
     assert notes == [("T1", "tight-heel"), ("T2", "tight-heel")]
+
+
+def fillets(second: dict[str, Any], **weld: Any) -> list[Finding]:
+    """On an 8 mm main."""
+    header = {"title": "t", "number": "1", "units": "mm"}
+    given = {"parts": ["T2", "T1"], **weld}
+    job = Definitions.model_validate({"job": header, "tube": [PLATE, second], "weld": [given]})
+    return list(check_fillets(all_pieces(job)))
+
+
+TEE = tube("T2", (0, 0, 0), (0, 700, 0))
+
+
+@pytest.mark.parametrize("size", [{"throat": 3.2}, {"leg": 4.5}, {"type": "square", "depth": 8.0}])
+def test_a_fillet_no_thicker_than_the_thinner_wall_is_silent(size: dict[str, Any]) -> None:
+    """4.5 mm of leg is 3.18 mm of throat."""
+    assert fillets(TEE, **size) == []
+
+
+@pytest.mark.parametrize(
+    ("size", "words"),
+    [({"throat": 10.0}, "a throat of 10 mm"), ({"leg": 5.0}, "a leg of 5 mm, so 3.5 mm throat")],
+)
+def test_a_fillet_heavier_than_the_thinner_wall(size: dict[str, Any], words: str) -> None:
+    (finding,) = fillets(TEE, **size)
+    assert (finding.level, finding.mark, finding.rule) == ("warn", "T2", "heavy-fillet")
+    assert f"its fillet on T1 has {words}, and T2 is only 3.2 mm thick" in finding.text
+    assert finding.text.endswith("usual, 2.2 mm")
+
+
+def test_solid_bar_is_as_thick_as_it_is() -> None:
+    """Then the 8 mm wall of the main is the thinner."""
+    bar = tube("T2", (0, 0, 0), (0, 700, 0), section="20 solid")
+    assert fillets(bar, throat=8.0) == []
+    assert "T1 is only 8 mm thick" in fillets(bar, throat=9.0)[0].text
