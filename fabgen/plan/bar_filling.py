@@ -4,22 +4,25 @@ Where slanted ends may share saw cuts, a piece is taken to be shorter by half of
 ends saves at best.  That is what it takes where both its ends are shared, so no plan can cost less
 than the least for pieces so short; and a plan for them stands wherever the bars' pieces can be put
 into an order (`shared_cuts`) that saves enough.  Bars where they cannot are filled anew with less
-taken off.
+taken off.  A slanted cut that is not shared takes more than a square one: half of that is counted to
+each of the two ends it may lie between, which no plan undercuts, and to be sure of a plan the whole of
+it to every piece, as the greater of its ends has it.
 """
 
 from __future__ import annotations
 
+import math
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fabgen.plan.bar_stock import BarStock, in_units
+from fabgen.plan.bar_stock import PER_MM, BarStock, in_units
 from fabgen.plan.cutting_stock import Bar, Kind, Problem, cheapest, tidied
 from fabgen.plan.cutting_stock.fill import fullest
 from fabgen.plan.cutting_stock.solve import WORK
 from fabgen.plan.few_pieces import MOST, Bars, least_bars
 from fabgen.plan.plan import Cut
-from fabgen.plan.shared_cuts import SQUARE, Ends, most_saved
+from fabgen.plan.shared_cuts import SQUARE, End, Ends, extra_of, least_taken, taken
 
 _SHARES = (1.0, 0.95, 0.85, 0.7, 0.5)
 """Of what a piece's ends save at best, the shares taken off its length in turn."""
@@ -41,7 +44,7 @@ def cheapest_bars(
 ) -> Filled:
     """The cheapest bars for all the pieces, each of which must fit a bar that can be bought."""
     ends = {cut.mark: ends[cut.mark] for cut in cuts if cut.mark in ends}
-    best = _Filling(cuts, stocks, {}, 0.0).filled(least_offcut)
+    best = _Filling(cuts, stocks, ends, 0.0).filled(least_offcut)
     if not ends:
         return best
     bound = min(best.bound, _Filling(cuts, stocks, ends, 1.0).bound())
@@ -54,10 +57,13 @@ def cheapest_bars(
     racked = sum(min(stock.on_hand or 0, len(cuts)) for stock in stocks)
     if best.cost > bound and len(cuts) + racked <= MOST:
         bars = least_bars(cuts, stocks, lambda stock, held: _holds(stock, held, ends))
-        bound = sum(stock.cost for stock, _ in bars)
-        if bound < best.cost:
-            best = Filled(bars, bound, bound)
-    return replace(best, bound=bound)
+        cost = sum(stock.cost for stock, _ in bars)
+        if cost < best.cost:
+            best = Filled(bars, cost, bound)
+        # In another order they may lie closer by a share of the kerf: proven only where that would not do either.
+        bars = least_bars(cuts, stocks, lambda stock, held: _may_hold(stock, held, ends))
+        bound = max(bound, sum(stock.cost for stock, _ in bars))
+    return replace(best, bound=min(bound, best.cost))
 
 
 def _paired(
@@ -81,12 +87,20 @@ def _paired(
 def _holds(stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends]) -> bool:
     """Whether the bar gives the pieces, as many cuts shared as can be."""
     used = sum(cut.length + stock.kerf for cut in cuts)
-    used -= most_saved([ends.get(cut.mark, SQUARE) for cut in cuts], stock.kerf)
+    used += taken([ends.get(cut.mark, SQUARE) for cut in cuts], stock.kerf)
+    return used <= stock.usable + stock.kerf + _ROUNDING
+
+
+def _may_hold(stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends]) -> bool:
+    """Whether no order of the pieces is known not to do; false only where none does."""
+    used = sum(cut.length + stock.kerf for cut in cuts)
+    used += least_taken([ends.get(cut.mark, SQUARE) for cut in cuts], stock.kerf)
     return used <= stock.usable + stock.kerf + _ROUNDING
 
 
 class _Filling:
-    """The pieces in whole numbers, each shorter by `share` of what its ends save at best."""
+    """The pieces in whole numbers, each shorter by `share` of what its ends save at best; with none of it every
+    plan can be sawn."""
 
     def __init__(self, cuts: Sequence[Cut], stocks: Sequence[BarStock], ends: Mapping[str, Ends], share: float) -> None:
         self.cuts = cuts
@@ -104,13 +118,34 @@ class _Filling:
 
     def _kind(self, stock: BarStock) -> Kind:
         kerf = in_units(stock.kerf)
-        takes = tuple(self._takes(size, stock.kerf) for size in self._sizes)
-        return Kind(max(0, stock.room + kerf), takes, stock.cost, stock.on_hand)
+        room = max(0, stock.room + kerf + self._spare(stock.kerf))
+        # A piece that the bar gives when alone is never too long for it.
+        takes = tuple(
+            min(room, self._takes(size, stock.kerf)) if stock.holds(size[0]) else self._takes(size, stock.kerf)
+            for size in self._sizes
+        )
+        return Kind(room, takes, stock.cost, stock.on_hand)
+
+    def _spare(self, kerf: float) -> int:
+        """What is counted for the slant of ends that lie at the bar's own, in tenths."""
+        extras = [[extra_of(end, kerf) for end in pair] for _, pair in self._sizes]
+        if self._share:
+            return in_units(max(map(max, extras), default=0.0))
+        return math.floor(round(PER_MM * min(map(max, extras), default=0.0), 3))
 
     def _takes(self, size: tuple[float, Ends], kerf: float) -> int:
         length, pair = size
-        saved = sum(max(0.0, end.saved(kerf)) for end in pair if end) / 2.0
-        return max(1, in_units(length - self._share * saved)) + in_units(kerf)
+        if not self._share:
+            return in_units(length + max(extra_of(end, kerf) for end in pair)) + in_units(kerf)
+        # Rounded down, so that what is told of all plans holds: whether a bar gives its pieces is seen by `_holds`.
+        adds = math.floor(round(PER_MM * sum(self._adds(end, kerf) for end in pair), 3))
+        return max(1, in_units(length) + adds) + in_units(kerf)
+
+    def _adds(self, end: End | None, kerf: float) -> float:
+        """What an end counts for, mm: its share of a cut at its slant, less what it saves."""
+        if end is None:
+            return 0.0
+        return (end.extra(kerf) - (self._share * end.slant if end.can_save(kerf) else 0.0)) / 2.0
 
     def bound(self) -> int:
         return cheapest(self._problem, _PAIRED_WORK).bound

@@ -1,7 +1,8 @@
 """Bars: which pieces are sawn from which bar.
 
 The cheapest plan is found, and proven where that can be done, by `cutting_stock`; here lengths,
-kerf, clamp, prices and marks are put into its whole numbers and back.  A saw cut costs its kerf;
+kerf, clamp, prices and marks are put into its whole numbers and back.  A saw cut costs its kerf, a
+slanted one kerf / cos(its angle) along the bar;
 the last cut of a bar is free when the piece ends with the bar.
 """
 
@@ -15,7 +16,7 @@ from fabgen.parts.piece import Piece
 from fabgen.plan.bar_filling import Filled, cheapest_bars
 from fabgen.plan.bar_stock import BarStock, reckoned
 from fabgen.plan.plan import BarBill, BarPlan, Cut
-from fabgen.plan.shared_cuts import SQUARE, Ends, arranged
+from fabgen.plan.shared_cuts import SQUARE, Ends, arranged, extra_of
 
 __all__ = ["BarStock", "cuts_of", "plan_bars"]
 
@@ -41,8 +42,8 @@ def plan_bars(
 ) -> tuple[list[BarPlan], BarBill, Reasons]:
     """Bars for one section and material, what they come to, and the pieces no bar is long enough for.
 
-    Some of `stocks` must be to be had in any number.  `ends` are the ends, by marks, that may share
-    a saw cut.  Of plans that cost the same, one with few and long rests is taken; those shorter than
+    Some of `stocks` must be to be had in any number.  `ends` are the slanted ends, by marks, which
+    may share a saw cut.  Of plans that cost the same, one with few and long rests is taken; those shorter than
     `least_offcut` mm count for nothing.
     """
     stocks, priced = reckoned(stocks)
@@ -91,7 +92,7 @@ def _planned(
     order = sorted(cuts, key=lambda c: (-c.length, c.mark))
     laid = arranged([ends.get(cut.mark, SQUARE) for cut in order], stock.kerf)
     sawn = tuple(
-        replace(order[each.number], turned=each.turned)
+        replace(order[each.number], turned=each.turned, extra=each.extra)
         if each.shared is None
         else replace(
             order[each.number],
@@ -101,7 +102,8 @@ def _planned(
         )
         for each in laid
     )
-    used = sum(cut.length + stock.kerf - cut.saved for cut in sawn)
+    last = ends.get(sawn[-1].mark, SQUARE)[0 if sawn[-1].turned else 1]
+    used = sum(cut.length + stock.kerf + cut.extra - cut.saved for cut in sawn) + extra_of(last, stock.kerf)
     return BarPlan(
         section=section,
         material=material,

@@ -35,7 +35,7 @@ def make_plan(
     if job.saw.least_offcut is not None:
         least_offcut = job.saw.least_offcut
     step = usual.CUT_TO_SIZE_INCH if job.job.units == "in" else usual.CUT_TO_SIZE_METRIC
-    ends = slanted_ends(pieces) if job.saw.pair_mitres else {}
+    ends = slanted_ends(pieces, job.saw.pair_mitres)
     bars: list[BarPlan] = []
     bills: list[BarBill] = []
     sheets: list[SheetPlan] = []

@@ -16,7 +16,8 @@ class Cut:
 
     `turned`: it lies end for end, its finish first.  `shared`: the angle from square, degrees, of the
     saw cut that it has in common with the piece before it, 0 where it has none; `saved` is how much
-    less of the bar that takes, mm.
+    less of the bar that takes, mm, and `extra` how much more than a square one the cut between the two
+    takes at its slant where they share none.
     """
 
     mark: str
@@ -24,6 +25,7 @@ class Cut:
     turned: bool = False
     shared: float = 0.0
     saved: float = 0.0
+    extra: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,7 +56,7 @@ class BarPlan:
         spans: list[tuple[float, float]] = []
         at = 0.0
         for cut in self.cuts:
-            at -= cut.saved
+            at += cut.extra - cut.saved
             spans.append((at, at + cut.length))
             at += cut.length + self.kerf
         return tuple(spans)

@@ -2,7 +2,8 @@
 
 Two pieces sawn to the same angle need no wedge of waste between them: laid so that their slanted
 ends face one another, one cut ends the one and begins the other.  A piece may lie end for end, and
-turned about the bar, so all slanted ends of one kind (`End.kind`) can face one another.
+turned about the bar, so all slanted ends of one kind (`End.kind`) can face one another.  Where two ends
+share no cut the blade still goes through at a slant, and takes kerf / cos(angle) along the bar.
 
 In which order as many cuts as can be are shared is Euler's question: kinds of end are places,
 pieces are ways between them, and a row of shared cuts is a walk over ways.  With n ends of a kind,
@@ -16,7 +17,7 @@ from __future__ import annotations
 import math
 from collections import defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.saw_cuts import saw_cuts
@@ -30,53 +31,68 @@ _LEAST_ANGLE = 0.5
 class End:
     """A slanted end that one straight saw cut makes.
 
-    `kind`: ends of one kind on one section can share a cut.  `angle` degrees from square;
-    `slant` mm along the bar from its longest to its shortest point.
+    `kind`: ends of one kind on one section can share a cut, if they `share` any.  `angle` degrees
+    from square; `slant` mm along the bar from its longest to its shortest point.
     """
 
     kind: tuple[str, float]
     angle: float
     slant: float
+    shares: bool = True
+
+    def extra(self, kerf: float) -> float:
+        """How much more of the bar a cut at this slant takes than a square one of `kerf` mm, mm."""
+        return kerf * (1.0 / math.cos(math.radians(self.angle)) - 1.0)
 
     def saved(self, kerf: float) -> float:
         """How much less of the bar a shared cut takes than two pieces a square cut of `kerf` mm apart, mm."""
-        return self.slant - kerf * (1.0 / math.cos(math.radians(self.angle)) - 1.0)
+        return self.slant - self.extra(kerf)
+
+    def can_save(self, kerf: float) -> bool:
+        return self.shares and self.saved(kerf) > 0.0
 
 
 Ends = tuple[End | None, End | None]
-"""A piece's start and finish; None where the end can share no cut."""
+"""A piece's start and finish; None where the end is not sawn at a slant."""
 SQUARE: Ends = (None, None)
+
+
+def extra_of(end: End | None, kerf: float) -> float:
+    return end.extra(kerf) if end else 0.0
 
 
 @dataclass(frozen=True, slots=True)
 class Laid:
-    """One piece in its bar's order: its number, whether it lies end for end, and the end at which it
-    shares its saw cut with the piece before it (None = it does not)."""
+    """One piece in its bar's order: its number, whether it lies end for end, the end at which it
+    shares its saw cut with the piece before it (None = it does not), and how much more of the bar than
+    a square cut the cut between the two takes where it is not shared, mm."""
 
     number: int
     turned: bool
     shared: End | None
+    extra: float = 0.0
 
 
-def slanted_ends(pieces: Sequence[Piece]) -> dict[str, Ends]:
-    """The ends of every mark with one that can share a saw cut.
+def slanted_ends(pieces: Sequence[Piece], share: bool = True) -> dict[str, Ends]:
+    """The ends of every mark with one that is sawn at a slant; `share`: whether cuts are shared at all.
 
-    Bent tubes have none: how an end lies in the bar before bending is not kept.  Nor have ends that
-    need the saw swung and tilted at once, which match their own kind only when seen in a mirror.
+    Ends of bent tubes share none: how an end lies in the bar before bending is not kept.  Nor do ends
+    that need the saw swung and tilted at once, which match their own kind only when seen in a mirror.
     """
     setups = saw_cuts(pieces)
     found: dict[str, Ends] = {}
     for piece in pieces:
         part = piece.length_part
-        if part is None or part.bends:
+        if part is None:
             continue
-        start, finish = (_end(part, end, setups.get((piece.mark, end.at))) for end in part.ends)
+        alone = not share or bool(part.bends)
+        start, finish = (_end(part, end, setups.get((piece.mark, end.at)), alone) for end in part.ends)
         if start or finish:
             found[piece.mark] = (start, finish)
     return found
 
 
-def _end(part: LengthPart, end: WorkedEnd, setup: SawSetup | None) -> End | None:
+def _end(part: LengthPart, end: WorkedEnd, setup: SawSetup | None, alone: bool) -> End | None:
     if setup is None or setup.method != "straight saw cut" or end.line.misses or setup.from_square_deg < _LEAST_ANGLE:
         return None
     angle = round(setup.from_square_deg, 1)
@@ -84,9 +100,8 @@ def _end(part: LengthPart, end: WorkedEnd, setup: SawSetup | None) -> End | None
     how = "slanted"
     if not section.is_round and section.width != section.depth:
         how = "swing" if setup.swing_deg else "tilt"
-    if setup.swing_deg and setup.tilt_deg:
-        return None
-    return End((how, angle), angle, float(end.line.x.max() - end.line.x.min()))
+    both = bool(setup.swing_deg and setup.tilt_deg)
+    return End((how, angle), angle, float(end.line.x.max() - end.line.x.min()), not (both or alone))
 
 
 # -- in which order ---------------------------------------------------------------
@@ -95,11 +110,41 @@ def most_saved(ends: Sequence[Ends], kerf: float) -> float:
     return sum(laid.shared.saved(kerf) for laid in arranged(ends, kerf) if laid.shared)
 
 
+def taken(ends: Sequence[Ends], kerf: float) -> float:
+    """What the cuts between pieces with these ends take of a bar beyond a square kerf each, mm: less than
+    nothing where sharing saves more."""
+    return sum(laid.extra - (laid.shared.saved(kerf) if laid.shared else 0.0) for laid in arranged(ends, kerf))
+
+
+def least_taken(ends: Sequence[Ends], kerf: float) -> float:
+    """What `taken` could come to at best in any order, mm.
+
+    A cut between two ends takes the greater of their extras, so at least half of both, and two ends lie
+    at the bar's own; a shared cut takes off both slants by half each.
+    """
+    extras = [extra_of(end, kerf) for pair in ends for end in pair]
+    shared = sum(laid.shared.slant for laid in arranged(ends, kerf) if laid.shared)
+    return sum(extras) / 2.0 - max(extras, default=0.0) - shared
+
+
 def arranged(ends: Sequence[Ends], kerf: float) -> list[Laid]:
-    """Pieces in the order that saves most; rows of shared cuts stand as their first pieces do."""
+    """Pieces in the order that saves most; rows of shared cuts stand by how slanted their outer ends are, so
+    that the widest cuts between rows are few, and else as their first pieces do."""
     places = [_places(i, pair, kerf) for i, pair in enumerate(ends)]
     rows = [row for component in _components(places) for row in _rows(component, places, ends, kerf)]
-    return [laid for row in sorted(rows, key=lambda row: min(laid.number for laid in row)) for laid in row]
+
+    def first(laid: Laid) -> float:
+        return extra_of(ends[laid.number][1 if laid.turned else 0], kerf)
+
+    def last(laid: Laid) -> float:
+        return extra_of(ends[laid.number][0 if laid.turned else 1], kerf)
+
+    rows.sort(key=lambda row: (-max(first(row[0]), last(row[-1])), min(laid.number for laid in row)))
+    order: list[Laid] = []
+    for row in rows:
+        extra = max(last(order[-1]), first(row[0])) if order else 0.0
+        order += [replace(row[0], extra=extra), *row[1:]]
+    return order
 
 
 _Place = tuple[str, float] | tuple[int, int]
@@ -107,7 +152,7 @@ _Place = tuple[str, float] | tuple[int, int]
 
 def _places(number: int, pair: Ends, kerf: float) -> tuple[_Place, _Place]:
     """Where a piece begins and ends: at a kind of end, or at a place of its own where nothing is shared."""
-    first, last = (end.kind if end and end.saved(kerf) > 0.0 else (number, side) for side, end in enumerate(pair))
+    first, last = (end.kind if end and end.can_save(kerf) else (number, side) for side, end in enumerate(pair))
     return first, last
 
 
