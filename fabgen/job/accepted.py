@@ -25,6 +25,9 @@ def wanted(location: Path, root: type[BaseModel]) -> str:
     form, means = _form(field), field.description or ""
     if len(location) == 1 and (model := model_in(field.annotation)):
         form = f"[{location[0]}] with {_needed(model)}"
+    if form and means.startswith("e.g. "):
+        # Its own example says more than that of the type.
+        return f"{form.split(', e.g. ')[0]}, {means}"
     return f"{form} ({means})" if form and means else form or means
 
 

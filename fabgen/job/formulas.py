@@ -14,7 +14,7 @@ from dataclasses import dataclass
 
 from fabgen.job.arithmetic import CONSTANTS, FUNCTIONS, evaluator
 from fabgen.job.errors import FollowOnError, InputError, listed, nearest, shown
-from fabgen.job.quantity import UNIT_WORDS, Quantity, scan, tidy
+from fabgen.job.quantity import GAUGE_ADVICE, GAUGES, UNIT_WORDS, Quantity, scan, tidy
 
 Names = Mapping[str, Quantity | None]
 """Named dimensions; None is one that has a fault of its own, told already."""
@@ -76,6 +76,10 @@ class Formula:
             raise fault.about(shown(self.text)) from None
 
 
+class UnknownNameError(InputError):
+    """A name that stands for no dimension."""
+
+
 def _named(name: str, names: Names) -> Quantity:
     if name in names:
         value = names[name]
@@ -83,8 +87,10 @@ def _named(name: str, names: Names) -> Quantity:
             raise FollowOnError(f"the dimension {shown(name)} has a fault of its own")
         return value
     if not names:
-        raise InputError(f"there is no dimension {shown(name)}", "names given under [dimensions]; there are none yet")
-    raise InputError(
+        raise UnknownNameError(
+            f"there is no dimension {shown(name)}", "names given under [dimensions]; there are none yet"
+        )
+    raise UnknownNameError(
         f"there is no dimension {shown(name)}",
         f"names given under [dimensions]: {listed(names)}",
         nearest(name, [*names, *FUNCTIONS, *CONSTANTS]),
@@ -196,6 +202,8 @@ class _Reading:
         """The fault of something that cannot follow a figure."""
         word = _WORD.match(self.text, self.at)
         before = self.text[: self.at].rstrip()
+        if word and before[-1:].isdigit() and word[0].lower() in GAUGES:
+            return self._fault("is a gauge number, which differs with the metal and the table", GAUGE_ADVICE)
         if word and before[-1:].isdigit():
             return self._fault(
                 f"has {shown(word[0])} after a figure, which is no unit",

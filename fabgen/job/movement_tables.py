@@ -144,7 +144,9 @@ class Wheel(Table):
     """[[wheel]]"""
 
     name: Name
-    on: Name = Field(description="the body it runs on")
+    on: Name = Field(
+        description='the [[body]] it runs on; a tyre that no mechanism carries is an [[envelope]] with shape = "tyre"'
+    )
     centre: PointRef
     axis: AxisGiven = Field(default=_ACROSS, description="its spindle; left out = straight across")
     diameter: PlusLength = Field(description="of the tyre, outside")

@@ -45,6 +45,9 @@ ANGLE_UNITS: dict[str, float] = {
     "°": math.pi / 180.0,
     "rad": 1.0,
 }
+GAUGES = ("ga", "gauge", "gage", "swg", "bwg", "awg")
+"""Numbers of wall and sheet that are no lengths: what they come to hangs on the metal and on whose table it is."""
+GAUGE_ADVICE = 'the thickness in mm or inches, as measured, e.g. "1.5 mm" or "0.060 in"'
 UNIT_WORDS = tuple(unit for unit in (*LENGTH_UNITS, *ANGLE_UNITS) if unit.isalpha())
 
 LONGEST_TEXT = 200

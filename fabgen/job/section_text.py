@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 
 from fabgen.job.errors import InputError, shown
-from fabgen.job.quantity import scan, tidy
+from fabgen.job.quantity import GAUGES, scan, tidy
 from fabgen.shop.section import Section
 
 SECTION_ADVICE = (
@@ -17,7 +17,23 @@ _BY = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
 _CORNER = re.compile(r"\s+r\s*(?=[0-9.])", re.IGNORECASE)
 _SOLID = re.compile(r"\s*\bsolid$", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"^[Øø⌀]\s*")
+_GAUGE = re.compile(rf"[0-9]\s*(?:{'|'.join(GAUGES)})\b", re.IGNORECASE)
+_SHAPES = (
+    (
+        re.compile(r"(?:\b(?:L|RSA)\s*(?=[0-9])|\bangle\b)", re.IGNORECASE),
+        "angle iron",
+        'a tube or bar; a piece of angle is a [[bracket]] with shape = "angle"',
+    ),
+    (
+        re.compile(r"(?:\b(?:U|C|UPN|UNP|PFC)\s*(?=[0-9])|\bchannel\b)", re.IGNORECASE),
+        "a channel",
+        'a tube or bar; a piece of channel is a [[bracket]] with shape = "channel"',
+    ),
+    (re.compile(r"\b(?:T|I|H|IPE|HEA|HEB|UB|UC)\s*(?=[0-9])", re.IGNORECASE), "a T or I section", "a tube or bar"),
+)
+"""Sections that are sold by length and are no tube, by how merchants write them."""
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+_SIZED = re.compile(r"/|[0-9]\s*(?:mm|cm|in|inch|inches|ft|thou|\"|')(?![a-z])", re.IGNORECASE)
 _UNIT = re.compile(r"(?:[a-z]+|\"|'+)$", re.IGNORECASE)
 
 LARGEST_SIZE = 5000.0
@@ -108,6 +124,13 @@ def _figure(text: str, part: str) -> float:
 
 
 def _cannot_read(text: str) -> InputError:
-    figures = _NUMBER.findall(text)
+    if _GAUGE.search(text):
+        what = f"{shown(text)} has a gauge number, which differs with the metal and the table"
+        return InputError(what, 'the wall in mm or inches, as measured, e.g. "2 x 1 x 0.120 in"')
+    for form, name, accepted in _SHAPES:
+        if form.search(text):
+            return InputError(f"{shown(text)} is {name}, which is no tube section", accepted)
+    # What is made of its figures alone would not be what was meant where they have units or are fractions.
+    figures = [] if _SIZED.search(text) else _NUMBER.findall(text)
     likely = " x ".join(figure.replace(",", ".") for figure in figures) if len(figures) in (2, 3) else ""
     return InputError(f"cannot read {shown(text)} as a section", SECTION_ADVICE, f'"{likely}"' if likely else "")

@@ -8,6 +8,7 @@ from pydantic import BaseModel
 from fabgen.job.accepted import model_in, wanted
 from fabgen.job.definitions import Definitions
 from fabgen.job.errors import Path
+from fabgen.job.rack import RackFile
 
 
 def needed(model: type[BaseModel], path: Path, seen: set[type[BaseModel]]) -> Iterator[Path]:
@@ -39,3 +40,12 @@ def test_forms() -> None:
     assert ends.startswith("a list of exactly 2 items")
     assert "or a table { … } with thread" in ends
     assert wanted(("nothing",), Definitions) == ""
+
+
+def test_a_meaning_with_an_example_of_its_own_goes_before_that_of_its_type() -> None:
+    said = wanted(("bar", 0, "material"), RackFile)
+    assert said == "text in quotes, e.g. 'S355': a bar of unknown metal is no stock for a vehicle"
+
+
+def test_a_wheel_without_a_body_is_shown_the_way() -> None:
+    assert '[[envelope]] with shape = "tyre"' in wanted(("wheel", 0, "on"), Definitions)

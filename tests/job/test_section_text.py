@@ -76,6 +76,12 @@ def test_a_thick_wall_leaves_room_for_less_corner() -> None:
         ("48.3 deg x 3 deg", "cannot read"),
         ("48.3 x 3.2 kg", "cannot read"),
         ("9" * 190 + "x1", "a figure of"),
+        ("2 in x 1 in x 11 ga", "the wall in mm or inches"),
+        ("48.3 x 14 gauge", "gauge number"),
+        ("L50x50x5", "angle iron"),
+        ("50 x 50 x 5 angle", 'shape = "angle"'),
+        ("UPN 80", 'shape = "channel"'),
+        ("IPE 80 x 46", "T or I section"),
     ],
 )
 def test_bad_sections(text: str, part: str) -> None:
@@ -106,3 +112,10 @@ def test_any_text_is_read_or_refused(text: str) -> None:
     except InputError:
         return
     assert section.area > 0.0
+
+
+@pytest.mark.parametrize("text", ["2 in x 1 in x 11 ga", "L50x50x5", "2 in by 1 in by 1/8 in", "1 1/2 y 3"])
+def test_no_nearest_is_made_of_figures_that_mean_something_else(text: str) -> None:
+    with pytest.raises(InputError) as caught:
+        parse_section(text)
+    assert not caught.value.nearest
