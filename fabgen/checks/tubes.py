@@ -80,7 +80,7 @@ def check_angle(mark: str, end: WorkedEnd) -> Iterator[Finding]:
 
 
 def check_width(mark: str, part: LengthPart, end: WorkedEnd, parts: dict[str, LengthPart]) -> Iterator[Finding]:
-    """A branch is no wider than its main, both measured square to the plane of their axes."""
+    """Every finding of `check_seat` on the mains of a coped end."""
     if end.cut != "cope":
         return
     for joint in end.joints:
@@ -90,7 +90,10 @@ def check_width(mark: str, part: LengthPart, end: WorkedEnd, parts: dict[str, Le
 
 
 def check_seat(mark: str, own: Section, end: WorkedEnd, joint: Joint, under: Section, axis: Frame) -> Iterator[Finding]:
-    """The same of one main, by its section and the frame of its axis, z its top line."""
+    """A branch is no wider than its main, both measured square to the plane of their axes.
+
+    `own` and `under` are the two sections; `axis` the frame of the main's axis, z its top line.
+    """
     wide, seat = _widths(own, end, under, axis)
     if wide > seat + 0.1:
         text = (

@@ -1,5 +1,5 @@
-"""Checks of the welds round coped and mitred tube ends: can a fillet serve all the way round?
-And of those the job gives: is a fillet heavier than what it joins?
+"""Checks of welds: can a fillet serve all the way round a coped or mitred tube end, and is one that the job
+gives no heavier than what it joins?
 
 What is looked at is the angle at which the two outside surfaces meet along the run, and a given fillet's
 throat beside the thickness of the parts.  Strength, access of the torch and the welder's qualification are not.

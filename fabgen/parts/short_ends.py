@@ -4,6 +4,7 @@ taken at the corner of a bent tube's route, where the bend runs inside and there
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -34,8 +35,12 @@ def short_ends(fitting: Fitting, units: str) -> Concerns:
     if not ends:
         return found
     near = _neighbours(ends, fitting.sound)
+    corners = _corners(fitting.sound)
+    places = np.array([corner.point for corner in corners]).reshape(-1, 3)
+    reach = np.array([corner.reach for corner in corners])
     for i, (run, at) in enumerate(ends):
-        concern = _at_corner(run, at, fitting.sound, units) or _short(run, at, near[i])
+        close = np.linalg.norm(places - run.point(at), axis=1) <= reach
+        concern = _at_corner(run, at, [corners[k] for k in np.flatnonzero(close)], units) or _short(run, at, near[i])
         if concern is not None:
             found.setdefault(run.index, []).append(concern)
     return found
@@ -91,23 +96,41 @@ def _gap(run: Run, at: At, main: Run) -> float | None:
 
 
 # -- a corner ----------------------------------------------------------------------
-def _at_corner(run: Run, at: At, runs: list[Run], units: str) -> Concern | None:
+@dataclass(frozen=True, eq=False)
+class _Corner:
+    """A corner of a bent tube's route, `point`; `reach`: how near an end must be to be looked at, mm."""
+
+    main: Run
+    turn: Turn
+    point: Array
+    reach: float
+
+    def off_legs(self, point: Array) -> float:
+        """How far a point is from the route between where the bend begins and where it ends, mm."""
+        return min(_off(point, end, self.point) for end in (self.turn.frame.origin, self.turn.end.origin))
+
+
+def _corners(runs: list[Run]) -> list[_Corner]:
+    found = []
+    for run in runs:
+        for turn in run.path.turns if run.path is not None else ():
+            takes = turn.radius * math.tan(turn.angle / 2.0)
+            found.append(_Corner(run, turn, turn.frame.origin + takes * turn.frame.x, takes + _half(run)))
+    return found
+
+
+def _half(run: Run) -> float:
+    return max(run.section.width, run.section.depth) / 2.0
+
+
+def _at_corner(run: Run, at: At, corners: list[_Corner], units: str) -> Concern | None:
     """Where the end's point lies on the route of a bent tube that the bend cuts across."""
     point = run.point(at)
-    for main in runs:
-        if main is run or main.path is None:
-            continue
-        for turn in main.path.turns:
-            size = max(main.section.width, main.section.depth) / 2.0
-            if _off_legs(point, turn) <= size and _apart(run, at, main) > TOUCH:
-                return _corner_words(at, main, turn, point, units)
+    for corner in corners:
+        main = corner.main
+        if main is not run and corner.off_legs(point) <= _half(main) and _apart(run, at, main) > TOUCH:
+            return _corner_words(at, main, corner.turn, point, units)
     return None
-
-
-def _off_legs(point: Array, turn: Turn) -> float:
-    """How far a point is from the route between where a bend begins and where it ends, mm."""
-    corner = turn.frame.origin + turn.radius * math.tan(turn.angle / 2.0) * turn.frame.x
-    return min(_off(point, a, corner) for a in (turn.frame.origin, turn.end.origin))
 
 
 def _off(point: Array, a: Array, b: Array) -> float:
