@@ -82,6 +82,9 @@ def test_a_slip_of_the_tape_is_named() -> None:
     found = list(check_frame(built({}, more=True, slip=20.0), ()))
     (misfit,) = [f for f in found if f.rule == "reading-misfit"]
     assert misfit.text.startswith("likeliest wrong is RL to FL, read 2020 mm, where the others say 2000 mm")
+    assert misfit.level == "stop"
+    slight = [f for f in check_frame(built({}, more=True, slip=3.0), ()) if f.rule == "reading-misfit"]
+    assert [f.level for f in slight] == ["warn"]
 
 
 JOB = """
