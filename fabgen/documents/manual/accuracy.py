@@ -100,8 +100,8 @@ ACCURACY = (
         "the tolerance told holds the truth in 90 to 99 of 100 trials, as the 95 it claims should",
         "made-up truth with known errors",
         ("tests/validation/test_tape_on_synthetic_truth.py",),
-        "a reading that is wrong by more than you said, where no other shows it; where others do, the tolerance is widened "
-        "by the misfit, which held the truth in 95 of 100 trials or more",
+        "a reading that is wrong by more than you said, where no other shows it; where others do, the tolerance is "
+        "widened by the misfit, which held the truth in 95 of 100 trials or more",
     ),
     Accuracy(
         "Length of a weld run, angle between its surfaces",
