@@ -37,7 +37,9 @@ TITLE = ParagraphStyle("saw-title", fontName=BOLD, fontSize=20, leading=25)
 BAR_NOTE = (
     "Stop at: set the length stop to this, from the blade's near face. Blade at: the same cuts measured along the bar "
     "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Ends: how far the saw "
-    "stands from square; swing is about the upright, tilt about the bar; the drawing shows which way. Saw, measure "
+    "stands from square; swing is about the upright, tilt about the bar; long side the same: a trapezoid, opposite: a "
+    "parallelogram; the drawing shows which way. What the hole saw wants longer is not in the figures: add it, and see "
+    "that the rest gives it. Saw, measure "
     "the first piece, tick the box, chalk the mark on."
 )
 SHARED_NOTE = (
@@ -144,14 +146,40 @@ def _saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
     found = {}
     for piece in pieces:
         if isinstance(piece.shape, LengthPart):
-            words = [_end(end, setups.get((piece.mark, end.at))) for end in piece.shape.ends]
-            found[piece.mark] = words[0] if words[0] == words[1] else " / ".join(words)
+            both = [setups.get((piece.mark, end.at)) for end in piece.shape.ends]
+            words = [_end(end, setup) for end, setup in zip(piece.shape.ends, both, strict=True)]
+            told = words[0] if words[0] == words[1] else " / ".join(words)
+            if sides := _long_sides(piece.shape, both):
+                told = f"{told}, {sides}" if words[0] != words[1] else f"{told} both ends, {sides}"
+            found[piece.mark] = told
     return found
+
+
+def _long_sides(part: LengthPart, setups: Sequence[SawSetup | None]) -> str:
+    """How the long sides of two slanted ends lie to one another, which tells a trapezoid from a parallelogram;
+    '' where one of the ends is not slanted, or a bend lies between them.
+
+    Both are counted from the top line clockwise seen from the start; the finish's phi runs the other way.
+    """
+    turns = []
+    for end, setup, sense in zip(part.ends, setups, (1.0, -1.0), strict=True):
+        if setup is None or setup.method != "straight saw cut" or setup.long_side_deg is None or part.bends:
+            return ""
+        turns.append(sense * (setup.long_side_deg - math.degrees(end.top)))
+    turned = math.remainder(turns[1] - turns[0], 360.0)
+    if abs(turned) < 0.5:
+        return "long side the same"
+    if abs(turned) > 179.5:
+        return "long sides opposite"
+    way = "clockwise" if turned > 0.0 else "counter-clockwise"
+    return f"the finish's long side {figure(abs(turned))}° {way} of the start's, seen from the start"
 
 
 def _end(end: WorkedEnd, setup: SawSetup | None) -> str:
     if end.cut == "plain":
         return "square"
+    if setup is not None and (setup.hole_saw_longer_mm or 0.0) >= 0.05:
+        return f"square (for the hole saw {figure(setup.hole_saw_longer_mm or 0.0)} mm longer), then cope"
     if setup is None or setup.method != "straight saw cut":
         return "square, then cope" if end.cut == "cope" else "square, then by template"
     angles = [(name, value) for name, value in (("swing", setup.swing_deg), ("tilt", setup.tilt_deg)) if value]

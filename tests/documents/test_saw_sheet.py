@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from pypdf import PdfReader
 
 from fabgen.documents.paper import A4, LETTER, Paper
-from fabgen.documents.saw_sheet import blade_stations, saw_sheet_pdf
+from fabgen.documents.saw_sheet import _saw_words, blade_stations, saw_sheet_pdf
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.plan.job_plan import plan_job
@@ -92,7 +92,7 @@ def test_every_cut_of_every_bar_stands_with_stop_and_station() -> None:
             assert f"{cut.length:.1f}".rstrip("0").rstrip(".") in text
             assert f"{station:.1f}".rstrip("0").rstrip(".") in text
     assert "swing 45°" in text
-    assert "square, then cope" in text
+    assert "mm longer), then cope" in " ".join(text.split())
 
 
 def test_there_is_a_box_for_every_piece() -> None:
@@ -141,3 +141,45 @@ def test_like_jobs_like_bytes() -> None:
 def test_nothing_to_saw_no_pages() -> None:
     job = read_text(JOB.format(units="mm", section="40 x 40 x 3")).definitions
     assert saw_sheet_pdf(job.job, [], Plan(), A4) == b""
+
+
+SHAPED = """
+[job]
+title = "Shapes"
+number = "S-2"
+units = "mm"
+[[tube]]
+mark = "A"
+section = "60 x 40 x 3"
+route = [[0, 0, 0], [0, 700, 0]]
+finish = { cut = "mitre" }
+[[tube]]
+mark = "B"
+section = "60 x 40 x 3"
+route = [[0, 700, 0], [800, 700, 0]]
+start = { cut = "mitre" }
+finish = { cut = "mitre" }
+[[tube]]
+mark = "C"
+section = "60 x 40 x 3"
+route = [[800, 700, 0], [SIDE]]
+start = { cut = "mitre" }
+"""
+
+
+@pytest.mark.parametrize(
+    ("side", "words"),
+    [
+        ("800, 0, 0", "both ends, long side the same"),
+        ("800, 1400, 0", "both ends, long sides opposite"),
+        ("800, 700, -600", "long side 90° clockwise of the start's, seen from the start"),
+        ("800, 700, 600", "long side 90° counter-clockwise of the start's, seen from the start"),
+    ],
+)
+def test_a_trapezoid_is_told_from_a_parallelogram(side: str, words: str) -> None:
+    """B along +x comes from A at -y: its long side at the start is +y, left as seen from the start, top up.  C going
+    back to -y leaves it long at +y too, going on to +y long at -y; going up it is long below, going down above: from
+    the left to above is clockwise."""
+    job = read_text(SHAPED.replace("SIDE", side)).definitions
+    pieces = all_pieces(job)
+    assert _saw_words(pieces)["B"].endswith(words)
