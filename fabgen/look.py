@@ -20,7 +20,7 @@ PAGE = "page.html"
 
 def page_of(work: Work, kept: Kept | None = None, live: bool = False) -> str:
     """The page of a job worked through."""
-    return page_html(work.job.definitions.job, work.pieces, work.plan, work.findings, kept, live)
+    return page_html(work.job.definitions.job, work.pieces, work.plan, work.findings, kept, live, work.movement)
 
 
 def write_page(folder: Path, text: str) -> Path:

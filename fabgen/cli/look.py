@@ -21,9 +21,8 @@ def look(
 ) -> None:
     """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
     from fabgen.documents.folder import WriteError
-    from fabgen.documents.page.html import page_html
     from fabgen.documents.words import counted
-    from fabgen.look import follow, write_page
+    from fabgen.look import follow, page_of, write_page
     from fabgen.progress import progress_shown
 
     try:
@@ -33,7 +32,7 @@ def look(
         with progress_shown() as told:
             work = worked(job, rack, progress=told)
             told("drawing the page", 0.6)
-            html = page_html(work.job.definitions.job, work.pieces, work.plan, work.findings)
+            html = page_of(work)
         page = write_page(out / job.stem, html)
     except WriteError as error:
         fail(str(error), NOT_WRITTEN)

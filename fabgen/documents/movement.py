@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from reportlab.lib.units import mm
@@ -28,6 +29,7 @@ from fabgen.documents.mechanism_view import three_views
 from fabgen.documents.paper import Paper
 from fabgen.documents.picture import Picture
 from fabgen.documents.plot import plot
+from fabgen.documents.sketch import Panel
 from fabgen.documents.words import figure
 from fabgen.geometry.constraints import Array, Places
 from fabgen.geometry.mechanism import Screw
@@ -66,9 +68,14 @@ def _opening(header: Header, study: Study) -> list[Flowable]:
     if header.date:
         left.append(header.date.isoformat())
     lines = [cell(f"{header.title}: movement", TITLE), cell("  ·  ".join(left), BODY), Spacer(0, 2 * mm)]
+    return [*lines, cell(mobility_text(header, study), BODY)]
+
+
+def mobility_text(header: Header, study: Study) -> str:
+    """What moves, in how many ways, and what moves it."""
     mobility = study.mobility
     if mobility is None:
-        return [*lines, cell("Nothing moves in this job; what must stay free was looked at as drawn.", BODY)]
+        return "Nothing moves in this job; what must stay free was looked at as drawn."
     made = study.made
     text = (
         f"{_count(len(made.mechanism.bodies), 'moving body', 'moving bodies')}, {_count(len(made.job.joint), 'joint')} "
@@ -80,7 +87,7 @@ def _opening(header: Header, study: Study) -> list[Flowable]:
     if made.drivers:
         text += " Moved by: " + ", ".join(driver.words for driver in made.drivers) + "."
     text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")
-    return [*lines, cell(text, BODY)]
+    return text
 
 
 def _count(number: int, one: str, many: str = "") -> str:
@@ -97,43 +104,59 @@ def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
 
 # -- pictures ---------------------------------------------------------------------------
 def _pictures(study: Study, width: float) -> list[Flowable]:
+    blocks: list[list[Flowable]] = [
+        [
+            cell(seen.words, BODY),
+            PictureBlock(seen.panel.picture, width, seen.panel.height + 2.0),
+            cell(seen.legend, SMALL),
+        ]
+        for seen in seen_moving(study, width)
+    ]
+    if len(study.free) > _MOST_PICTURES:
+        blocks.append([cell(f"{len(study.free) - _MOST_PICTURES} more are told above, without a picture.", BODY)])
+    return section("Picture", *blocks) if blocks else []
+
+
+@dataclass(frozen=True)
+class Seen:
+    """Three views of what moves, with words above and a legend below."""
+
+    words: str
+    panel: Panel
+    legend: str
+
+
+def seen_moving(study: Study, width: float) -> list[Seen]:
+    """The job as drawn and at the ends of its travels, or each free motion, in views together `width` mm wide."""
     if study.mobility is None:
         return []
     ghosts: list[Places] = []
     for result in study.sweeps:
         if result.places:
             ghosts += [result.places[0], result.places[-1]]
-    blocks: list[list[Flowable]] = []
     if study.free:
-        for motion in study.free[:_MOST_PICTURES]:
-            words = f"Free: {motion_text(study.made, motion)}."
-            note = (
-                "Thick arrow: the way it is free to go (and back); its axis runs right through; dashed: a little moved."
-            )
-            blocks.append(_views(study, [], motion, width, words, note))
-        if len(study.free) > _MOST_PICTURES:
-            blocks.append([cell(f"{len(study.free) - _MOST_PICTURES} more are told above, without a picture.", BODY)])
-    else:
-        words = "As drawn, and dashed at both ends of each travel." if ghosts else "As drawn."
-        blocks.append(_views(study, ghosts, (), width, words, ""))
-    return section("Picture", *blocks)
+        note = "Thick arrow: the way it is free to go (and back); its axis runs right through; dashed: a little moved."
+        return [
+            _views(study, [], motion, width, f"Free: {motion_text(study.made, motion)}.", note)
+            for motion in study.free[:_MOST_PICTURES]
+        ]
+    words = "As drawn, and dashed at both ends of each travel." if ghosts else "As drawn."
+    return [_views(study, ghosts, (), width, words, "")]
 
 
 def _views(
     study: Study, ghosts: Sequence[Places], screws: Sequence[Screw], width: float, words: str, note: str
-) -> list[Flowable]:
+) -> Seen:
     sketch, scale = three_views(study.made, ghosts, screws, (width, 150.0))
     panel = sketch.panel().at(0.0, 0.0)
     legend = "Circles: joints and rod ends. Chain line: springs and dampers. " + note
     legend += f" Scale 1 : {figure(1.0 / scale, 1)}; the points' coordinates are in the job file."
-    return [cell(words, BODY), PictureBlock(panel.picture, width, panel.height + 2.0), cell(legend, SMALL)]
+    return Seen(words, panel, legend)
 
 
 # -- sweeps -------------------------------------------------------------------------------
 def _sweep(study: Study, result: SweepResult, number: int, width: float) -> list[Flowable]:
-    title = f"Travel: {result.name}"
-    if result.held:
-        title += f" ({', '.join(f'{name} held at {change:+.1f} mm' for name, change in result.held.items())})"
+    title = sweep_title(result)
     if not result.places:
         return section(title, cell("No position of this travel could be reached.", BODY))
     blocks = [*_figures(result, width), cell(SIGNS, SMALL)] if result.wheels else _figures(result, width)
@@ -141,6 +164,14 @@ def _sweep(study: Study, result: SweepResult, number: int, width: float) -> list
     story += _plots(study, result, width)
     story += _tilts(study, result, width)
     return story + _clearances(study, result, number, width)
+
+
+def sweep_title(result: SweepResult) -> str:
+    """'Travel: wheel travel', and what is held in it."""
+    title = f"Travel: {result.name}"
+    if result.held:
+        title += f" ({', '.join(f'{name} held at {change:+.1f} mm' for name, change in result.held.items())})"
+    return title
 
 
 def _columns(result: SweepResult) -> list[tuple[str, Array, int]]:
@@ -162,25 +193,37 @@ def _columns(result: SweepResult) -> list[tuple[str, Array, int]]:
 
 
 def _figures(result: SweepResult, width: float) -> list[Flowable]:
-    columns = _columns(result)
-    every = math.ceil(len(result.driver) / _MOST_ROWS)
-    picked = [i for i in range(len(result.driver)) if i % every == 0 or i == len(result.driver) - 1]
-    picked = sorted({*picked, int(np.argmin(np.abs(result.driver)))})
     blocks: list[Flowable] = []
-    for first in range(0, max(len(columns), 1), 7):
-        some = columns[first : first + 7]
-        heads = [f"{result.words}, mm", *(head for head, _, _ in some)]
-        rows = [
-            [_signed(result.driver[i], 1), *(_signed(values[i], places) for _, values, places in some)] for i in picked
-        ]
-        blocks.append(table(heads, rows, shared(width, 26, *(22.0 for _ in some)), range(1, len(heads))))
+    for heads, rows in swept_tables(result):
+        more = [22.0] * (len(heads) - 1)
+        blocks.append(table(heads, rows, shared(width, 26, *more), range(1, len(heads))))
         blocks.append(Spacer(0, 2 * mm))
     for name, path in result.watched.items():
-        rows = [[_signed(result.driver[i], 1), *(_signed(v, 1) for v in path[i])] for i in picked]
+        rows = [[_signed(result.driver[i], 1), *(_signed(v, 1) for v in path[i])] for i in _picked(result)]
         heads = [f"{result.words}, mm", f"{name}: x", "y", "z"]
         blocks.append(table(heads, rows, shared(width * 0.6, 30, 22, 22, 22), (1, 2, 3)))
         blocks.append(Spacer(0, 2 * mm))
     return blocks
+
+
+def _picked(result: SweepResult) -> list[int]:
+    """Positions that are tabled: as many as a page takes, the ends and the one as drawn among them."""
+    every = math.ceil(len(result.driver) / _MOST_ROWS)
+    picked = {i for i in range(len(result.driver)) if i % every == 0 or i == len(result.driver) - 1}
+    return sorted({*picked, int(np.argmin(np.abs(result.driver)))})
+
+
+def swept_tables(result: SweepResult) -> Iterator[tuple[list[str], list[list[str]]]]:
+    """Heads and rows of what changes through the travel, seven columns a table at most."""
+    columns = _columns(result)
+    for first in range(0, max(len(columns), 1), 7):
+        some = columns[first : first + 7]
+        heads = [f"{result.words}, mm", *(head for head, _, _ in some)]
+        rows = [
+            [_signed(result.driver[i], 1), *(_signed(values[i], places) for _, values, places in some)]
+            for i in _picked(result)
+        ]
+        yield heads, rows
 
 
 def _signed(value: float, places: int) -> str:
@@ -189,10 +232,16 @@ def _signed(value: float, places: int) -> str:
 
 
 def _plots(study: Study, result: SweepResult, width: float) -> list[Flowable]:
+    size = (width / 2.0 - 3.0, _PLOT_HEIGHT)
+    pictures = swept_plots(study, result, size)
+    return [Spacer(0, 3 * mm), *_grid(pictures, size, width)] if pictures else []
+
+
+def swept_plots(study: Study, result: SweepResult, size: tuple[float, float]) -> list[Picture]:
+    """Every figure of the travel over its driver, each a picture `size` mm."""
     if len(result.driver) < 2:
         return []
     along = f"{result.words}, mm from the drawing"
-    size = (width / 2.0 - 3.0, _PLOT_HEIGHT)
     limits: dict[str, list[tuple[float, str]]] = {}
     for damper in study.made.job.damper:
         ends = ((damper.shortest, "closed"), (damper.longest, "open"))
@@ -205,7 +254,7 @@ def _plots(study: Study, result: SweepResult, width: float) -> list[Flowable]:
         level = [] if limit is None else [(math.degrees(limit), "limit")]
         head = f"{tilt.mark}{' ' + tilt.at if tilt.at else ''}: ball angle, °"
         pictures.append(plot(list(result.driver), list(np.degrees(tilt.angle)), head, along, size, level))
-    return [Spacer(0, 3 * mm), *_grid(pictures, size, width)]
+    return pictures
 
 
 def _grid(pictures: Sequence[Picture], size: tuple[float, float], width: float) -> list[Flowable]:
@@ -244,6 +293,20 @@ def _tilts(study: Study, result: SweepResult, width: float) -> list[Flowable]:
 
 
 def _clearances(study: Study, result: SweepResult | None, number: int, width: float) -> list[Flowable]:
+    heads, rows = clearance_table(study, result, number)
+    if not rows:
+        return []
+    note = (
+        f"{_count(study.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
+        if study.far
+        else ""
+    )
+    blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))]
+    return section("Least clearances", *blocks, *([cell(note, SMALL)] if note else []))
+
+
+def clearance_table(study: Study, result: SweepResult | None, number: int) -> tuple[list[str], list[list[str]]]:
+    """Heads and rows of what comes near what, in the travel of that number or as drawn."""
     listed = study.clearances[number] if number < len(study.clearances) else ()
     rows = []
     for clear in listed:
@@ -260,8 +323,6 @@ def _clearances(study: Study, result: SweepResult | None, number: int, width: fl
                 word,
             ]
         )
-    if not rows:
-        return []
     heads = [
         "envelope",
         "against",
@@ -271,10 +332,4 @@ def _clearances(study: Study, result: SweepResult | None, number: int, width: fl
         "near x, y, z",
         "",
     ]
-    note = (
-        f"{_count(study.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
-        if study.far
-        else ""
-    )
-    blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))]
-    return section("Least clearances", *blocks, *([cell(note, SMALL)] if note else []))
+    return heads, rows

@@ -329,6 +329,24 @@ def test_all_parts_are_in_sight_at_first_and_when_the_phone_is_turned(browser: o
         assert driver.execute_script(ALL_IN_SIGHT), (width, height)  # type: ignore[attr-defined]
 
 
+def test_nothing_lies_on_the_cut_list_and_the_checks(desk: Look) -> None:
+    """The view stays in sight beside a part's sheet, and only there."""
+    for section in ("#cut-list", "#checks"):
+        at = f"const e = $('{section}'); e.scrollIntoView(); const b = e.getBoundingClientRect();"
+        seen = "return e.contains(document.elementFromPoint(b.left + 40, Math.min(b.bottom, innerHeight) - 60))"
+        assert desk.do(at + seen), section
+
+
+def test_what_moves_is_on_the_page() -> None:
+    arm = work_on(DEMO.with_name("curlew-arm.toml"))
+    text = page_of(arm)
+    assert 'href="#movement"' in text
+    assert "Travel: wheel travel" in text
+    assert text.count("<svg") >= 9
+    assert "camber" in text
+    assert "#movement" not in page_of(work_on(DEMO)).replace("h-movement", "")
+
+
 def test_no_error_and_no_request(desk: Look, page: Path) -> None:
     desk.click(*desk.do(MIDDLE_OF, "T3"))
     desk.do("$('#names').click(); $('#alone').click()")

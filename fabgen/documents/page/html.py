@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from html import escape
 from importlib.resources import files
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from fabgen.checks.finding import Finding
 from fabgen.documents import cautions
@@ -28,6 +28,9 @@ from fabgen.geometry.body import Body
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
+
+if TYPE_CHECKING:
+    from fabgen.parts.study import Study
 
 SCRIPTS = ("scene.js", "camera.js", "view.js", "sheet.js", "ticks.js")
 LIVE = "live.js"
@@ -48,6 +51,7 @@ def page_html(
     findings: Sequence[Finding],
     kept: Kept | None = None,
     live: bool = False,
+    movement: Study | None = None,
 ) -> str:
     """The page of a job; the same job gives the same text.
 
@@ -58,6 +62,11 @@ def page_html(
     known = {piece.mark: piece for piece in pieces}
     sheets = [part_sheet(piece, figures[piece.mark], _about(piece.mark, findings), header.units) for piece in pieces]
     data = {"job": header.number, "parts": packed(stood(pieces, bodies))}
+    moving = ""
+    if movement is not None:
+        from fabgen.documents.page.moving import movement_section  # the jobs that move are few
+
+        moving = movement_section(header, movement)
     content = {
         "title": escape(f"{header.number} {header.title}"),
         "name": escape(header.title),
@@ -69,6 +78,8 @@ def page_html(
         "sheets": "\n".join(sheets),
         "cut_list": cut_list(pieces, findings, prints, header.units),
         "bars": bar_list(plan, header.units),
+        "movement": moving,
+        "to_movement": ' <a href="#movement">Movement</a>' if moving else "",
         "checks": check_list(findings, known),
         "cautions": "".join(f"<p>{escape(text)}</p>" for text in cautions.GENERAL),
         "connect": "'self'" if live else "'none'",

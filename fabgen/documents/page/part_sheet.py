@@ -32,8 +32,8 @@ def part_sheet(piece: Piece, figures: Figured, findings: Sequence[Finding], unit
         f'<h3 id="h-{place}" tabindex="-1"><b>{mark}</b> {escape(piece.title or piece.kind)}</h3>',
         _facts(piece, units),
         _checks(findings),
-        *(_figure(each) for each in figures.drawings),
-        *(_table(each) for each in figures.grids),
+        *(drawn(each) for each in figures.drawings),
+        *(tabled(each) for each in figures.grids),
         *(f'<p class="small">{escape(note)}</p>' for note in figures.notes),
     ]
     if piece.kind in ("link", "bracket"):
@@ -107,7 +107,7 @@ def said(finding: Finding) -> str:
     return f'<span class="flag {finding.level}">{LEVELS[finding.level]}</span> {escape(finding.text)}{source}'
 
 
-def _figure(drawing: Drawing) -> str:
+def drawn(drawing: Drawing) -> str:
     """A drawing at a size that can be read; what is wider than the screen can be pushed along, by keys too."""
     label = escape(f"Drawing: {drawing.caption}")
     width = round(drawing.width * PER_MM)
@@ -118,7 +118,8 @@ def _figure(drawing: Drawing) -> str:
     )
 
 
-def _table(grid: Grid) -> str:
+def tabled(grid: Grid) -> str:
+    """A table to push along where it is wide, folded away where it is long."""
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in grid.heads)
     rows = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in grid.rows)
     note = f'<p class="small">{escape(grid.note)}</p>' if grid.note else ""
