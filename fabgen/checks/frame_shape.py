@@ -97,9 +97,7 @@ def _off_words(off: Array) -> str:
     ways = (("too far ahead", "too far back"), ("too far left", "too far right"), ("high", "low"))
     size = float(np.linalg.norm(off))
     order = sorted(range(3), key=lambda axis: -abs(off[axis]))
-    parts = [
-        f"{mm(abs(float(off[a])))} {ways[a][0 if off[a] > 0 else 1]}" for a in order if abs(off[a]) > 0.25 * size
-    ]
+    parts = [f"{mm(abs(float(off[a])))} {ways[a][0 if off[a] > 0 else 1]}" for a in order if abs(off[a]) > 0.25 * size]
     return " and ".join(parts)
 
 
