@@ -23,6 +23,8 @@ from fabgen.parts.saw_setup import SawSetup
 from fabgen.plan.plan import BarPlan, Cut, Placed, Plan, SheetPlan
 
 TICK = "\u2610"
+SHORT = 8
+"""A mark of so many letters does with a narrow column, which leaves room to tell of the ends."""
 
 LARGE = ParagraphStyle("large", fontName=REGULAR, fontSize=14, leading=17)
 LARGE_BOLD = ParagraphStyle("large-bold", parent=LARGE, fontName=BOLD)
@@ -115,7 +117,8 @@ def _bar(
     unit = "mm, in" if header.units == "in" else "mm"
     heads = ["", "cut", "mark", f"stop at, {unit}", f"blade at, {unit}", "ends"]
     ticks = 11.0 if bar.count == 1 else 8.0 + 6.0 * min(bar.count, 4) + (8.0 if bar.count > 4 else 0.0)
-    widths = shared(width, ticks, 11, 34, 36, 36, 52)
+    marks = 22.0 if max(len(cut.mark) for cut in bar.cuts) <= SHORT else 34.0
+    widths = shared(width, ticks, 11, marks, 30, 32, 97.0 - marks)
     kept = "keep it" if bar.offcut >= least else "scrap"
     rest = cell(f"Rest {_long(bar.offcut, header, 0)}{each}: {kept}", LARGE)
     table = _large_table(heads, rows, widths, right=(1, 3, 4))
