@@ -10,11 +10,11 @@ from fabgen.documents import bend_table, cautions
 from fabgen.documents.bend_picture import bent_views, marked_bar
 from fabgen.documents.drawing.blocks import notes_panel, table_panel
 from fabgen.documents.drawing.sheet_frame import HeaderLike, TitleFields, frame_box, sheet_frame, title_box
-from fabgen.documents.ordinates import with_unit
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page, fitted
 from fabgen.documents.picture import Picture, Text, line
 from fabgen.documents.sketch import Panel
+from fabgen.documents.words import with_unit
 from fabgen.geometry.outline import Box
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.shop.figures import Figures

@@ -45,6 +45,7 @@ from fabgen.documents.words import (
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
+from fabgen.shop.inches import INCH
 
 
 def cut_list_pdf(
@@ -215,7 +216,7 @@ def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], w
 
 def _flat_size(width: float, height: float, units: str) -> str:
     text = f"{figure(width)} x {figure(height)}"
-    return f"{text}\n[{figure(width / 25.4, 3)} x {figure(height / 25.4, 3)} in]" if units == "in" else text
+    return f"{text}\n[{figure(width / INCH, 3)} x {figure(height / INCH, 3)} in]" if units == "in" else text
 
 
 def _bends(pieces: Sequence[Piece], width: float) -> list[Flowable]:

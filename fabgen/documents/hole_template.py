@@ -15,12 +15,12 @@ from functools import cached_property
 import numpy as np
 
 from fabgen.documents.hole_patch import Patch, patch
-from fabgen.documents.ordinates import Strip, figures, table, with_unit
+from fabgen.documents.ordinates import Strip, figures, table
 from fabgen.documents.picture import Anchor, Text, line, polyline, rectangle
 from fabgen.documents.placing import Lettering, arrow, draw_joins
 from fabgen.documents.sketch import ASCENT, Panel, Sketch, grown, text_box
 from fabgen.documents.tiling import Joins
-from fabgen.documents.words import degrees, figure
+from fabgen.documents.words import degrees, figure, with_unit
 from fabgen.geometry.outline import Box, Xy
 from fabgen.parts.openings import Opening
 from fabgen.parts.piece import Piece

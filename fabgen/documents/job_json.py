@@ -13,6 +13,7 @@ import numpy as np
 from fabgen import __version__
 from fabgen.checks.finding import Finding
 from fabgen.documents.bend_table import bends_json
+from fabgen.documents.json_figures import rounded
 from fabgen.documents.marking_json import hole_json, saw_json
 from fabgen.job.definitions import Header
 from fabgen.parts.marking import Marking
@@ -73,15 +74,10 @@ _HELD = "\N{REPLACEMENT CHARACTER}line "
 """Stands for a cut line until all else is written."""
 
 
-def mm(value: float) -> float:
-    """A length rounded to a tenth of a micrometre: more is noise."""
-    return round(float(value), 4) + 0.0
-
-
 def line_pairs(line: CutLine) -> list[list[float | None]]:
     """[[phi_deg, x_mm or null], ...] as DESIGN 6."""
     pairs = zip(np.degrees(line.phi).tolist(), line.x.tolist(), strict=True)
-    return [[round(phi, 4), None if x != x else mm(x)] for phi, x in pairs]
+    return [[round(phi, 4), None if x != x else rounded(x)] for phi, x in pairs]
 
 
 def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking) -> dict[str, Any]:
@@ -104,8 +100,8 @@ def _length(mark: str, part: LengthPart, marking: Marking) -> dict[str, Any]:
     return (
         {
             "section": str(part.section),
-            "length_mm": mm(part.length),
-            "axis_mm": mm(part.axis),
+            "length_mm": rounded(part.length),
+            "axis_mm": rounded(part.axis),
             "ends": [_end(end) | saw_json(marking.saws.get((mark, end.at))) for end in part.ends],
         }
         | ({"holes": holes} if holes else {})
@@ -119,7 +115,7 @@ def _end(end: WorkedEnd) -> dict[str, Any]:
         "cut": end.cut,
         "onto": [joint.onto for joint in end.joints],
         "joints": [
-            {"onto": j.onto, "angle_deg": round(math.degrees(j.angle), 4), "offset_mm": mm(j.offset)}
+            {"onto": j.onto, "angle_deg": round(math.degrees(j.angle), 4), "offset_mm": rounded(j.offset)}
             for j in end.joints
         ],
         "fit": end.fit,
@@ -131,12 +127,12 @@ def _end(end: WorkedEnd) -> dict[str, Any]:
 def _flat(part: FlatPart, dxf: str) -> dict[str, Any]:
     x0, y0, x1, y1 = part.outline.bounds
     return {
-        "thickness_mm": mm(part.thickness),
+        "thickness_mm": rounded(part.thickness),
         "flat": {
-            "width_mm": mm(x1 - x0),
-            "height_mm": mm(y1 - y0),
-            "area_mm2": mm(part.net_area),
-            "perimeter_mm": mm(part.cut_length),
+            "width_mm": rounded(x1 - x0),
+            "height_mm": rounded(y1 - y0),
+            "area_mm2": rounded(part.net_area),
+            "perimeter_mm": rounded(part.cut_length),
             "holes": len(part.holes),
             "dxf": dxf,
         },
@@ -145,10 +141,10 @@ def _flat(part: FlatPart, dxf: str) -> dict[str, Any]:
                 "name": b.name,
                 "angle_deg": round(math.degrees(b.bend.angle), 4),
                 "direction": "up" if b.up else "down",
-                "radius_mm": mm(b.bend.radius),
+                "radius_mm": rounded(b.bend.radius),
                 "k": round(b.bend.k, 4),
-                "allowance_mm": mm(b.bend.allowance),
-                "deduction_mm": mm(b.bend.deduction),
+                "allowance_mm": rounded(b.bend.allowance),
+                "deduction_mm": rounded(b.bend.deduction),
             }
             for b in part.bends
         ],
@@ -160,17 +156,17 @@ def _bars(plan: Plan) -> list[dict[str, Any]]:
         {
             "section": bar.section,
             "material": bar.material,
-            "stock_mm": mm(bar.stock),
+            "stock_mm": rounded(bar.stock),
             "count": bar.count,
-            "cuts": [[cut.mark, mm(cut.length)] for cut in bar.cuts],
-            "offcut_mm": mm(bar.offcut),
-            "kerf_mm": mm(bar.kerf),
-            "end_loss_mm": mm(bar.end_loss),
+            "cuts": [[cut.mark, rounded(cut.length)] for cut in bar.cuts],
+            "offcut_mm": rounded(bar.offcut),
+            "kerf_mm": rounded(bar.kerf),
+            "end_loss_mm": rounded(bar.end_loss),
             "assumed": bar.assumed,
             "kept": bar.offcut >= plan.least_offcut,
         }
         | ({"shared_cuts": shared} if (shared := _shared(bar)) else {})
-        | ({"slanted_kerf_extra_mm": mm(extra)} if (extra := sum(cut.extra for cut in bar.cuts)) else {})
+        | ({"slanted_kerf_extra_mm": rounded(extra)} if (extra := sum(cut.extra for cut in bar.cuts)) else {})
         | ({"rack_marks": list(bar.rack_marks)} if bar.rack_marks else {})
         for bar in plan.bars
     ]
@@ -179,7 +175,7 @@ def _bars(plan: Plan) -> list[dict[str, Any]]:
 def _shared(bar: BarPlan) -> list[dict[str, Any]]:
     """Saw cuts that end one piece and begin the next: which pieces of the bar, counted from 0."""
     return [
-        {"between": [i - 1, i], "from_square_deg": round(cut.shared, 1), "saved_mm": mm(cut.saved)}
+        {"between": [i - 1, i], "from_square_deg": round(cut.shared, 1), "saved_mm": rounded(cut.saved)}
         for i, cut in enumerate(bar.cuts)
         if cut.shared
     ]
@@ -203,14 +199,14 @@ def _sheets(plan: Plan) -> list[dict[str, Any]]:
     return [
         {
             "material": sheet.material,
-            "thickness_mm": mm(sheet.thickness),
-            "size_mm": [mm(s) for s in sheet.size],
-            "placed": [[p.mark, mm(p.x), mm(p.y), p.turn] for p in sheet.placed],
+            "thickness_mm": rounded(sheet.thickness),
+            "size_mm": [rounded(s) for s in sheet.size],
+            "placed": [[p.mark, rounded(p.x), rounded(p.y), p.turn] for p in sheet.placed],
             "used": round(sheet.used, 4),
             "assumed": sheet.assumed,
         }
         | ({"rack_marks": list(sheet.rack_marks)} if sheet.rack_marks else {})
-        | ({"instead_of_mm": [mm(s) for s in sheet.instead_of]} if sheet.instead_of else {})
+        | ({"instead_of_mm": [rounded(s) for s in sheet.instead_of]} if sheet.instead_of else {})
         for sheet in plan.sheets
     ]
 

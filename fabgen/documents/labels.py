@@ -23,6 +23,7 @@ from fabgen.documents.sketch import ASCENT, DESCENT
 from fabgen.documents.words import figure
 from fabgen.geometry.outline import Box
 from fabgen.parts.piece import Piece
+from fabgen.shop.inches import INCH
 
 PAD = 2.5
 """Bare edge of a label, mm: sheets feed a little askew."""
@@ -100,7 +101,7 @@ def _size(piece: Piece, units: str) -> str:
     """Saw length or flat; of a length in an inch job the inches first."""
     text = f"{size_text(piece, 'mm')} mm"
     length = piece.length_part.length if piece.length_part is not None else None
-    return f"{figure(length / 25.4, 3)} in ({text})" if units == "in" and length is not None else text
+    return f"{figure(length / INCH, 3)} in ({text})" if units == "in" and length is not None else text
 
 
 def code(text: str, at: tuple[float, float], side: float) -> Iterator[Item]:

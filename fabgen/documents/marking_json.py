@@ -7,6 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from fabgen.documents.dxf import hole_name
+from fabgen.documents.json_figures import rounded
 from fabgen.parts.openings import Opening
 from fabgen.parts.saw_setup import SawSetup
 
@@ -29,11 +30,7 @@ def hole_json(hole: Opening) -> dict[str, Any]:
         "at": hole.at,
         "bore": hole.bore_text,
         "angle_deg": round(math.degrees(hole.angle), 4),
-        "centre_mm": [_mm(value) for value in hole.edge.centre],
-        "edge": [[_mm(station), _mm(along)] for station, along in points],
+        "centre_mm": [rounded(value) for value in hole.edge.centre],
+        "edge": [[rounded(station), rounded(along)] for station, along in points],
         "dxf": f"wrap/{hole_name(hole)}",
     }
-
-
-def _mm(value: float) -> float:
-    return round(value, 4) + 0.0

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from fabgen.checks.frame_shape import shape_words
+from fabgen.documents.json_figures import rounded
 from fabgen.job.as_built import Built
 from fabgen.job.points import Point
 from fabgen.parts.check_distances import distances
@@ -21,8 +22,8 @@ def measuring_keys(survey: Survey) -> dict[str, Any]:
             {
                 "from": row.one.name,
                 "to": row.other.name,
-                "mm": _mm(row.length),
-                "tolerance_mm": _mm(distance_tolerance(row.one, row.other)),
+                "mm": rounded(row.length),
+                "tolerance_mm": rounded(distance_tolerance(row.one, row.other)),
             }
             for row in rows
         ],
@@ -30,7 +31,7 @@ def measuring_keys(survey: Survey) -> dict[str, Any]:
     if survey.built is not None:
         found["as_built"] = _built(survey.built) | {
             "changes": [
-                {"mark": c.mark, "drawn_mm": _mm(c.drawn), "saw_mm": _mm(c.saw), "made": c.made}
+                {"mark": c.mark, "drawn_mm": rounded(c.drawn), "saw_mm": rounded(c.saw), "made": c.made}
                 for c in survey.changes
                 if c.is_any or c.made
             ]
@@ -39,15 +40,15 @@ def measuring_keys(survey: Survey) -> dict[str, Any]:
 
 
 def _point(point: Point) -> dict[str, Any]:
-    found: dict[str, Any] = {"at_mm": [_mm(v) for v in point.xyz]}
+    found: dict[str, Any] = {"at_mm": [rounded(v) for v in point.xyz]}
     if point.scatter:
-        found["tolerance_mm"] = [_mm(v) for v in place_tolerance(point)]
+        found["tolerance_mm"] = [rounded(v) for v in place_tolerance(point)]
     if point.record is not None:
         found["how"] = point.record.how
         if point.record.widened > 1.0:
             found["tolerance_widened"] = round(point.record.widened, 2)
         found["readings"] = [
-            {"of": r.words, "read_mm": _mm(r.read), "fits_mm": _mm(r.made)} for r in point.record.readings
+            {"of": r.words, "read_mm": rounded(r.read), "fits_mm": rounded(r.made)} for r in point.record.readings
         ]
         found["remarks"] = [remark.text for remark in point.record.remarks]
     return found
@@ -57,15 +58,11 @@ def _built(built: Built) -> dict[str, Any]:
     return {
         "shape": shape_words(built),
         "off_mm": {
-            name: [_mm(v) if told else None for v, told in zip(off, held, strict=True)]
+            name: [rounded(v) if told else None for v, told in zip(off, held, strict=True)]
             for name, off, held in zip(built.names, built.frame.off, built.frame.held, strict=True)
         },
         "readings": [
-            {"of": r.words, "drawn_mm": _mm(r.drawn), "read_mm": _mm(r.read), "fits_mm": _mm(r.made)}
+            {"of": r.words, "drawn_mm": rounded(r.drawn), "read_mm": rounded(r.read), "fits_mm": rounded(r.made)}
             for r in built.readings
         ],
     }
-
-
-def _mm(value: float) -> float:
-    return round(float(value), 4) + 0.0

@@ -30,7 +30,7 @@ from fabgen.documents.paper import Paper
 from fabgen.documents.picture import Picture
 from fabgen.documents.plot import plot
 from fabgen.documents.sketch import Panel
-from fabgen.documents.words import figure
+from fabgen.documents.words import counted, figure
 from fabgen.geometry.constraints import Array, Places
 from fabgen.geometry.mechanism import Screw
 from fabgen.job.definitions import Header
@@ -77,9 +77,10 @@ def mobility_text(header: Header, study: Study) -> str:
     if mobility is None:
         return "Nothing moves in this job; what must stay free was looked at as drawn."
     made = study.made
+    bodies = counted(len(made.mechanism.bodies), "moving body", "moving bodies")
     text = (
-        f"{_count(len(made.mechanism.bodies), 'moving body', 'moving bodies')}, {_count(len(made.job.joint), 'joint')} "
-        f"and {_count(len(made.rods), 'link rod')}: as drawn they leave {_count(mobility.freedoms, 'way')} to move"
+        f"{bodies}, {counted(len(made.job.joint), 'joint')} "
+        f"and {counted(len(made.rods), 'link rod')}: as drawn they leave {counted(mobility.freedoms, 'way')} to move"
     )
     if mobility.lasting < mobility.freedoms:
         text += f", but past a small step {mobility.lasting}"
@@ -88,10 +89,6 @@ def mobility_text(header: Header, study: Study) -> str:
         text += " Moved by: " + ", ".join(driver.words for driver in made.drivers) + "."
     text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")
     return text
-
-
-def _count(number: int, one: str, many: str = "") -> str:
-    return f"{number} {one if number == 1 else many or one + 's'}"
 
 
 def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
@@ -297,7 +294,7 @@ def _clearances(study: Study, result: SweepResult | None, number: int, width: fl
     if not rows:
         return []
     note = (
-        f"{_count(study.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
+        f"{counted(study.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
         if study.far
         else ""
     )

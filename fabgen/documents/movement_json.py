@@ -7,6 +7,7 @@ from typing import Any
 import numpy as np
 
 from fabgen.checks.motion_words import motion_text
+from fabgen.documents.json_figures import rounded
 from fabgen.geometry.constraints import Array
 from fabgen.parts.keep_out import Clearance
 from fabgen.parts.study import Study
@@ -38,9 +39,9 @@ def _sweep(result: SweepResult) -> dict[str, Any]:
     return {
         "name": result.name,
         "driver": result.words,
-        "held_mm": {name: _figure(change) for name, change in result.held.items()},
+        "held_mm": {name: rounded(change) for name, change in result.held.items()},
         "driver_mm": _figures(result.driver),
-        "ends": [[_figure(reached), why] for reached, why in result.ends],
+        "ends": [[rounded(reached), why] for reached, why in result.ends],
         "wheels": [
             {
                 "name": wheel.name,
@@ -68,17 +69,12 @@ def _clearance(clear: Clearance, result: SweepResult | None) -> dict[str, Any]:
     found = {
         "one": clear.one,
         "other": clear.other,
-        "least_mm": _figure(clear.least),
-        "wanted_mm": _figure(clear.wanted),
+        "least_mm": rounded(clear.least),
+        "wanted_mm": rounded(clear.wanted),
         "near_mm": _figures(clear.points.mean(axis=0)),
     }
-    return found if result is None else found | {"at_driver_mm": _figure(result.driver[clear.at])}
+    return found if result is None else found | {"at_driver_mm": rounded(result.driver[clear.at])}
 
 
 def _figures(values: Array) -> list[float]:
-    return [_figure(value) for value in values]
-
-
-def _figure(value: float) -> float:
-    """Rounded to four places: more is noise, and differs from machine to machine."""
-    return round(float(value), 4) + 0.0
+    return [rounded(value) for value in values]

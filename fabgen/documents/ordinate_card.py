@@ -13,13 +13,13 @@ from dataclasses import dataclass, field
 
 import numpy as np
 
-from fabgen.documents.ordinates import figures, in_figures, turns_between, with_unit
+from fabgen.documents.ordinates import figures, in_figures, turns_between
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import fitted
 from fabgen.documents.picture import Item, Text, line
 from fabgen.documents.placing import folded
 from fabgen.documents.true_size import TrueSizeSheet
-from fabgen.documents.words import figure
+from fabgen.documents.words import figure, with_unit
 from fabgen.documents.wrap import FACES, Wrap
 from fabgen.parts.piece import Array
 from fabgen.shop.hole_saws import CUP_DEPTH, MEMORY

@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
-from fractions import Fraction
 
 import numpy as np
 
@@ -19,8 +18,9 @@ from fabgen.documents.picture import Item, Picture, Text, line
 from fabgen.documents.placing import folded
 from fabgen.documents.sketch import Panel
 from fabgen.documents.words import figure
-from fabgen.documents.wrap import INCH, Face, Wrap
+from fabgen.documents.wrap import Face, Wrap
 from fabgen.parts.piece import Array
+from fabgen.shop.inches import nearest_fraction
 
 SIZE, PITCH = 3.5, 4.7
 _GAP = 4.0
@@ -90,7 +90,7 @@ def turns_between(wrap: Wrap, stations: Array) -> list[tuple[float, float]]:
 
 def in_figures(value: float, units: str) -> str:
     """'21.3', in an inch job '27/32 in'."""
-    return f"{inch_fraction(value)} in" if units == "in" else figure(value)
+    return f"{nearest_fraction(value)} in" if units == "in" else figure(value)
 
 
 def table(strips: Sequence[Strip], width: float, note: str, split: bool) -> Panel:
@@ -109,25 +109,12 @@ def _top(wrap: Wrap) -> str:
     return f"TOP at {figure(math.degrees(wrap.top_phi))}°, {figure(wrap.top_station)}"
 
 
-def inch_fraction(value: float, parts: int = 32) -> str:
-    """A length in mm as inches to the nearest 1/32, as a tape shows them: '1 13/32'."""
-    whole, rest = divmod(Fraction(round(value / INCH * parts), parts), 1)
-    if rest == 0:
-        return str(whole)
-    return f"{whole} {rest}" if whole else str(rest)
-
-
-def with_unit(value: float, units: str) -> str:
-    """'812 mm', in an inch job '812 mm [31.969 in]'."""
-    return f"{figure(value)} mm" + (f" [{figure(value / INCH, 3)} in]" if units == "in" else "")
-
-
 def figures(value: float, inches: bool) -> tuple[str, ...]:
     """A length as the table prints it: mm, and inches beside it in an inch job; '–' where there is none."""
     if math.isnan(value):
         return ("–", "–") if inches else ("–",)
     text = f"{value + 0.0:.1f}"
-    return (text, inch_fraction(value)) if inches else (text,)
+    return (text, nearest_fraction(value)) if inches else (text,)
 
 
 def ordinate_strips(wrap: Wrap, units: str) -> list[Strip]:

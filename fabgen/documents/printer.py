@@ -8,8 +8,8 @@ from fabgen.documents.correction import GREATEST, LEAST, Correction
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page, fitted, text_width
 from fabgen.documents.picture import Item, Picture, Text, Xy, line
-from fabgen.documents.wrap import INCH
 from fabgen.job.options import OptionError, length_option
+from fabgen.shop.inches import INCH
 
 _STEP = 20.0
 _EDGES = 12.0

@@ -18,6 +18,7 @@ from fabgen.plan.cut_orders import CutOrder, cut_orders
 from fabgen.plan.hardware import NUT_NAMES
 from fabgen.plan.plan import BoltStack, Plan, Purchase
 from fabgen.plan.whole import Whole, whole_of
+from fabgen.shop.inches import INCH
 
 TICK = "\u2610"
 TIMES = "\u00d7"
@@ -173,7 +174,7 @@ def _sheets(
         (sheet, *_), used = sheets, sum(each.used for each in sheets) / len(sheets)
         size = f" {TIMES} ".join(figure(side) for side in sheet.size)
         if header.units == "in":
-            size += f"\n[{f' {TIMES} '.join(figure(side / 25.4, 3) for side in sheet.size)} in]"
+            size += f"\n[{f' {TIMES} '.join(figure(side / INCH, 3) for side in sheet.size)} in]"
         row = [
             TICK,
             in_job_units(f"{figure(sheet.thickness, 2)} mm {sheet.material}", header.units),

@@ -22,9 +22,10 @@ from fabgen.documents.placing import Lettering, arrow, draw_joins
 from fabgen.documents.sketch import ASCENT, DESCENT, Sketch
 from fabgen.documents.tiling import Joins
 from fabgen.documents.words import figure
-from fabgen.documents.wrap import INCH, Wrap
+from fabgen.documents.wrap import Wrap
 from fabgen.geometry.outline import Box, Xy
 from fabgen.parts.piece import Array, WorkedEnd
+from fabgen.shop.inches import INCH
 
 TAB = 12.0
 WASTE = 8.0

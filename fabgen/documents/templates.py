@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from fabgen.documents.hole_template import PRINTED_SIDE, HoleTemplate
 from fabgen.documents.ordinate_card import card_pages
-from fabgen.documents.ordinates import ordinate_table, with_unit
+from fabgen.documents.ordinates import ordinate_table
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page
 from fabgen.documents.sketch import Panel, Sketch
@@ -21,7 +21,7 @@ from fabgen.documents.template_blocks import Book
 from fabgen.documents.template_drawing import template_box, template_landmarks, template_sketch
 from fabgen.documents.template_index import index_pages
 from fabgen.documents.tiling import Joins
-from fabgen.documents.words import end_text, figure
+from fabgen.documents.words import end_text, figure, with_unit
 from fabgen.documents.wrap import Wrap, unrolled
 from fabgen.geometry.outline import Box
 from fabgen.job.definitions import Header

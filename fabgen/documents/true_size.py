@@ -11,9 +11,9 @@ from dataclasses import dataclass
 from fabgen.documents.paper import Paper
 from fabgen.documents.pdf import Page, fitted, text_width
 from fabgen.documents.picture import Item, Picture, Text, line
-from fabgen.documents.wrap import INCH
 from fabgen.geometry.outline import Box
 from fabgen.job.definitions import Header
+from fabgen.shop.inches import INCH
 
 MARGIN = 8.0
 """Bare edge of the paper, mm: wider than what any common printer leaves."""

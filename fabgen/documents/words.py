@@ -8,18 +8,23 @@ import re
 from fabgen.parts.piece import WorkedEnd
 from fabgen.plan.plan import Purchase
 from fabgen.shop.figures import figure
-from fabgen.shop.inches import inch_section, inches_beside
+from fabgen.shop.inches import INCH, inch_section, inches_beside
 
 
-def counted(number: int, thing: str) -> str:
-    """'1 mark', '3 marks'."""
-    return f"{number} {thing}{'' if number == 1 else 's'}"
+def counted(number: int, thing: str, things: str = "") -> str:
+    """'1 mark', '3 marks'; `things` where an s does not make the plural."""
+    return f"{number} {thing if number == 1 else things or f'{thing}s'}"
 
 
 def length_text(length: float, units: str) -> str:
     """A length in mm; in an inch job with decimal inches beside it."""
     text = figure(length)
-    return f"{text} [{figure(length / 25.4, 3)} in]" if units == "in" else text
+    return f"{text} [{figure(length / INCH, 3)} in]" if units == "in" else text
+
+
+def with_unit(length: float, units: str) -> str:
+    """'812 mm', in an inch job '812 mm [31.969 in]'."""
+    return f"{figure(length)} mm" + (f" [{figure(length / INCH, 3)} in]" if units == "in" else "")
 
 
 def section_text(section: object, units: str) -> str:

@@ -24,9 +24,9 @@ import numpy as np
 
 from fabgen.geometry.outline import Xy
 from fabgen.parts.piece import Array, LengthPart, WorkedEnd
+from fabgen.shop.inches import INCH
 from fabgen.shop.section import Section
 
-INCH = 25.4
 HEAD_ROOM = 33.0
 """Least paper above the highest point of the line, mm: the labels stand there."""
 FULL_TURN = 2.0 * math.pi

@@ -7,6 +7,7 @@ from fractions import Fraction
 from fabgen.job.errors import InputError, shown
 from fabgen.job.formulas import Formula, Names
 from fabgen.job.quantity import INCH, LARGEST_VALUE, LENGTH_UNITS, Quantity
+from fabgen.shop.inches import fraction
 
 LENGTH_ADVICE = 'a length, e.g. 12.5, "1 5/8 in" or "track / 2 - 12 mm"'
 ANGLE_ADVICE = 'an angle in degrees, e.g. 60, "60 deg" or "0.5 rad"'
@@ -58,11 +59,8 @@ def format_length(mm: float, units: str = "mm", unit: bool = True) -> str:
 def format_fraction(mm: float, denominator: int = 16, feet: bool = False) -> str:
     """A length to the nearest fraction of an inch as a tape shows it: '16 1/4"', or 1' 4 1/4" with `feet`."""
     parts = round(abs(mm) / float(INCH) * denominator)
-    whole, over = divmod(parts, denominator)
     sign = "-" if mm < 0 and parts else ""
-    front = ""
-    if feet and whole >= 12:
-        front, whole = f"{whole // 12}' ", whole % 12
-    words = [str(whole)] if whole or not over else []
-    words += [str(Fraction(over, denominator))] if over else []
-    return sign + front + " ".join(words) + '"'
+    front, inch = "", 12 * denominator
+    if feet and parts >= inch:
+        front, parts = f"{parts // inch}' ", parts % inch
+    return f'{sign}{front}{fraction(Fraction(parts, denominator))}"'

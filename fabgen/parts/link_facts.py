@@ -16,8 +16,6 @@ from fabgen.shop.threads import Thread, parse_thread
 if TYPE_CHECKING:
     from fabgen.parts.link_rod import LinkPart
 
-INCH = 25.4
-
 
 def hardware(part: LinkPart) -> tuple[Hardware, ...]:
     wanted: Counter[tuple[str, str, str]] = Counter()

@@ -20,7 +20,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from fabgen.shop.threads import INCH, Thread
+from fabgen.shop.inches import INCH
+from fabgen.shop.threads import Thread
 
 NutKind = Literal["plain", "lock", "thin", "none"]
 

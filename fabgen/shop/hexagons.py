@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fabgen.shop.inches import INCH
+
 MEMORY = "from memory, check against your bolt"
-INCH = 25.4
 
 
 @dataclass(frozen=True, slots=True)

@@ -10,8 +10,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
+from fabgen.shop.inches import INCH
+
 MEMORY = "from memory, check yours"
-INCH = 25.4
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,8 +12,9 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from fabgen.shop.inches import INCH
+
 HoleFit = Literal["close", "medium", "coarse"]
-INCH = 25.4
 
 ISO_273 = "ISO 273:1979 (table from memory)"
 ASME = "ASME B18.2.8, from memory, check against your part"

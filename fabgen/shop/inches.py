@@ -25,6 +25,11 @@ def fraction(inches: Fraction) -> str:
     return f"{whole} {rest}" if whole else str(rest)
 
 
+def nearest_fraction(mm: float, parts: int = 32) -> str:
+    """A length in inches to the nearest 1/32 (or other part), as a tape shows it, without its unit: '1 13/32'."""
+    return fraction(Fraction(round(mm / INCH * parts), parts))
+
+
 def inch_size(mm: float, decimals: int = 3) -> str:
     """A length in inches without its unit: a fraction where it is one to 1/64, else decimals: '2 1/2', '1.575'."""
     near = Fraction(round(mm / INCH * FINEST), FINEST)

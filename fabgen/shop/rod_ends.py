@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fabgen.shop.threads import INCH, Thread
+from fabgen.shop.inches import INCH
+from fabgen.shop.threads import Thread
 
 MEMORY = "from memory, check against your part"
 

@@ -17,10 +17,11 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
+from fabgen.shop.inches import INCH
+
 Hand = Literal["right", "left"]
 Series = Literal["M", "UNC", "UNF"]
 
-INCH = 25.4
 
 _METRIC: dict[float, tuple[float, ...]] = {
     # Nominal diameter: coarse pitch, then the fine ones.

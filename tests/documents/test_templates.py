@@ -15,7 +15,7 @@ from hypothesis import strategies as st
 from shapely import LineString, STRtree, box
 
 from fabgen.documents import paper
-from fabgen.documents.ordinates import inch_fraction, ordinate_table
+from fabgen.documents.ordinates import ordinate_table
 from fabgen.documents.pdf import Page, render
 from fabgen.documents.picture import Stroke, Text
 from fabgen.documents.sketch import text_box
@@ -25,6 +25,7 @@ from fabgen.documents.true_size import MARGIN
 from fabgen.documents.wrap import Wrap, unrolled
 from fabgen.job.definitions import Header
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.shop.inches import nearest_fraction
 
 PAPERS = (paper.A4, paper.LETTER, paper.A3)
 
@@ -321,7 +322,7 @@ def test_ordinates_of_a_rectangular_tube_on_a_flat_face() -> None:
     ("mm", "text"), [(0.0, "0"), (25.4, "1"), (35.7, "1 13/32"), (12.7, "1/2"), (3.0, "1/8"), (0.3, "0")]
 )
 def test_inches_as_a_tape_shows_them(mm: float, text: str) -> None:
-    assert inch_fraction(mm) == text
+    assert nearest_fraction(mm) == text
 
 
 def test_an_inch_job_gets_inch_columns() -> None:

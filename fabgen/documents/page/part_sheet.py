@@ -10,7 +10,7 @@ from fabgen.checks.finding import Finding
 from fabgen.documents import cautions
 from fabgen.documents.drawing.weld_symbol import weld_words
 from fabgen.documents.page.figures import Drawing, Figured, Grid
-from fabgen.documents.words import degrees, end_text, figure, in_job_units, length_text, section_text
+from fabgen.documents.words import degrees, end_text, figure, in_job_units, length_text, section_text, with_unit
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.shop.figures import Figures, kilograms
 
@@ -63,9 +63,9 @@ def _facts(piece: Piece, units: str) -> str:
         told.append(("flat, width x height", f"{size_text(piece, units)} mm"))
         if shape.holes:
             told.append(("holes and openings", str(len(shape.holes))))
-        told += [(what, _measure(size, units)) for what, size in shape.sizes]
+        told += [(what, with_unit(size, units)) for what, size in shape.sizes]
     else:
-        told.append(("length to saw", _measure(shape.length, units)))
+        told.append(("length to saw", with_unit(shape.length, units)))
         told += [(end.at, end_text(end)) for end in shape.ends]
         told += [
             (
@@ -89,10 +89,6 @@ def _facts(piece: Piece, units: str) -> str:
         told.append(("note", piece.note))
     rows = "".join(f"<div><dt>{escape(label)}</dt><dd>{escape(text)}</dd></div>" for label, text in told)
     return f"<dl>{rows}</dl>"
-
-
-def _measure(length: float, units: str) -> str:
-    return f"{figure(length)} mm" + (f" [{figure(length / 25.4, 3)} in]" if units == "in" else "")
 
 
 def _checks(findings: Sequence[Finding]) -> str:
