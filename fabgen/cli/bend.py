@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from fabgen.cli.options import AsJson, OutFolder, PaperName
-from fabgen.cli.steps import NOT_WRITTEN, fail, good_option, paper_named
+from fabgen.cli.steps import good_option, paper_named, written
 
 
 def bend(
@@ -32,15 +32,12 @@ def bend(
     figures = good_option(lambda: bend_figures(thickness, radius, angle, material, k, rule, die, length))
     if coupon:
         from fabgen.documents.bend_coupon import coupon_files, read_coupon
-        from fabgen.documents.folder import WriteError, write_folder
+        from fabgen.documents.folder import write_folder
 
         sheet = paper_named(paper)
         strip = good_option(lambda: read_coupon(thickness, radius, material, die))
         target = out / f"bend-test-{figures['thickness_mm']:g}mm-{figures['material']}"
-        try:
-            write_folder(target, coupon_files(strip, sheet))
-        except WriteError as error:
-            fail(str(error), NOT_WRITTEN)
+        written(lambda: write_folder(target, coupon_files(strip, sheet)))
         typer.echo(f"test strip: {target.as_posix()}/", err=as_json)
     if as_json:
         typer.echo(json.dumps(figures, allow_nan=False))

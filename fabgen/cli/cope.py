@@ -9,7 +9,7 @@ from typing import Annotated
 import typer
 
 from fabgen.cli.options import AsJson, OutFolder, PaperName, Sleeves
-from fabgen.cli.steps import NOT_WRITTEN, STOPPED, fail, good_option, paper_named, user_settings
+from fabgen.cli.steps import STOPPED, good_option, paper_named, user_settings, written
 
 
 def cope(
@@ -25,16 +25,13 @@ def cope(
 ) -> None:
     """One coped tube end without a job file: a true-size template and its figures."""
     from fabgen.documents.everything import Wishes
-    from fabgen.documents.folder import WriteError, write_folder
+    from fabgen.documents.folder import write_folder
     from fabgen.documents.one_cope import cope_files, cope_report, read_cope
 
     sheet, settings = paper_named(paper), user_settings()
     request = good_option(lambda: read_cope(branch, onto, angle, offset, fit))
     target = out / request.name
-    try:
-        write_folder(target, cope_files(request, Wishes(sheet, settings.correction(sheet), sleeves)))
-    except WriteError as error:
-        fail(str(error), NOT_WRITTEN)
+    written(lambda: write_folder(target, cope_files(request, Wishes(sheet, settings.correction(sheet), sleeves))))
     template = (target / "tube-templates.pdf").as_posix()
     if as_json:
         typer.echo(json.dumps(request.figures() | {"template": template}, allow_nan=False))

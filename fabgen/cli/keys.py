@@ -7,7 +7,7 @@ from typing import Annotated
 import typer
 
 from fabgen.cli.completing import table_names
-from fabgen.cli.steps import BAD_INPUT, fail
+from fabgen.cli.steps import known_name
 from fabgen.cli.terminal import show_rows
 
 
@@ -18,15 +18,10 @@ def keys(
 ) -> None:
     """What a job file can say: all tables, or one table's keys with what they mean."""
     from fabgen.job.manual import overview, table_text, tables
-    from fabgen.shop.nearest import nearest
 
-    known = tables()
-    if table is not None and table not in known:
-        close = nearest(table, known)
-        hint = f"\n    nearest: {close}" if close else ""
-        fail(f"a job file has no table {table!r}\n    accepted: {', '.join(known)}{hint}", BAD_INPUT)
     if table is None:
         show_rows(("table", "keys"), overview(), lambda row: f"{row[0]:<16} {row[1]}")
         return
+    known_name(table, tables(), f"a job file has no table {table!r}")
     for line in table_text(table):
         typer.echo(line)

@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from fabgen.cli.options import JobFile, OutFolder, Quiet, RackFile
-from fabgen.cli.steps import NOT_WRITTEN, fail, finish, good_input, print_findings, worked
+from fabgen.cli.steps import finish, good_input, print_findings, worked, written
 from fabgen.cli.terminal import say
 
 
@@ -20,22 +20,18 @@ def look(
     watch: Annotated[bool, typer.Option("--watch", help="show the page and make it again at each saving")] = False,
 ) -> None:
     """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
-    from fabgen.documents.folder import WriteError
     from fabgen.documents.words import counted
     from fabgen.look import follow, page_of, write_page
     from fabgen.progress import progress_shown
 
-    try:
-        if watch:
-            good_input(lambda: follow(job, out / job.stem, rack, typer.echo))
-            return
-        with progress_shown() as told:
-            work = worked(job, rack, progress=told)
-            told("drawing the page", 0.6)
-            html = page_of(work)
-        page = write_page(out / job.stem, html)
-    except WriteError as error:
-        fail(str(error), NOT_WRITTEN)
+    if watch:
+        written(lambda: good_input(lambda: follow(job, out / job.stem, rack, typer.echo)))
+        return
+    with progress_shown() as told:
+        work = worked(job, rack, progress=told)
+        told("drawing the page", 0.6)
+        html = page_of(work)
+    page = written(lambda: write_page(out / job.stem, html))
     print_findings(work.findings, quiet)
     say(f"{counted(len(work.pieces), 'mark')} -> {page}", quiet)
     finish(work.findings)

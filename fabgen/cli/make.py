@@ -22,15 +22,14 @@ from fabgen.cli.options import (
     Sleeves,
 )
 from fabgen.cli.steps import (
-    NOT_WRITTEN,
     date_given,
     effort_named,
-    fail,
     finish,
     paper_named,
     print_findings,
     user_settings,
     worked,
+    written,
 )
 from fabgen.cli.terminal import say
 
@@ -60,7 +59,7 @@ def make(
     with progress_shown() as told:
         work = worked(job, rack, hard, told)
         from fabgen.documents.everything import Wishes, job_files, with_date
-        from fabgen.documents.folder import WriteError, write_folder
+        from fabgen.documents.folder import write_folder
         from fabgen.documents.words import counted, figure
 
         told("drawing the documents", 0.6)
@@ -68,10 +67,7 @@ def make(
         header = with_date(work.job.definitions.job, day)
         files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement, work.survey)
     target = out / job.stem
-    try:
-        write_folder(target, files)
-    except WriteError as error:
-        fail(str(error), NOT_WRITTEN)
+    written(lambda: write_folder(target, files))
     print_findings(work.findings, quiet)
 
     def count(folder: str, thing: str, suffix: str = ".dxf") -> str:

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import typer
 
 from fabgen.cli.options import OutFolder
-from fabgen.cli.steps import NOT_WRITTEN, fail
+from fabgen.cli.steps import written
 
 if TYPE_CHECKING:
     from fabgen.documents.manual.manual_html import CommandTold
@@ -17,16 +17,13 @@ if TYPE_CHECKING:
 def manual(context: typer.Context, out: OutFolder = Path("output")) -> None:
     """Write the manual: one page to read in a browser, with every command, key and example."""
     from fabgen import __version__
-    from fabgen.documents.folder import WriteError, write_file
+    from fabgen.documents.folder import write_file
     from fabgen.documents.manual.manual_html import manual_html
     from fabgen.starters import samples, starters
 
     text = manual_html(__version__, _commands(context), starters(), list(samples().values()))
     target = out / "manual.html"
-    try:
-        write_file(target, text.encode())
-    except WriteError as error:
-        fail(str(error), NOT_WRITTEN)
+    written(lambda: write_file(target, text.encode()))
     typer.echo(target.as_posix())
 
 

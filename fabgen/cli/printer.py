@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from fabgen.cli.options import OutFolder, PaperName
-from fabgen.cli.steps import NOT_WRITTEN, fail, good_option, paper_named, user_settings
+from fabgen.cli.steps import good_option, paper_named, user_settings, written
 
 
 def printer(
@@ -19,20 +19,17 @@ def printer(
     out: OutFolder = Path("output"),
 ) -> None:
     """Correct a printer that prints long or short: a test page, then the two lengths you measured."""
-    from fabgen.documents.folder import WriteError, write_folder
+    from fabgen.documents.folder import write_folder
     from fabgen.printer_setup import FOLDER, change_report, changed_settings, page_files, page_report
     from fabgen.settings import write_settings
 
     sheet, settings = paper_named(paper), user_settings()
     changed = good_option(lambda: changed_settings(settings, sheet, across, down, forget))
-    try:
-        if changed is None:
-            write_folder(out / FOLDER, page_files(sheet))
-            told = [f"{(out / FOLDER).as_posix()}/: the test page", *page_report(settings, sheet)]
-        else:
-            write_settings(changed)
-            told = list(change_report(settings, changed, sheet))
-    except WriteError as error:
-        fail(str(error), NOT_WRITTEN)
+    if changed is None:
+        written(lambda: write_folder(out / FOLDER, page_files(sheet)))
+        told = [f"{(out / FOLDER).as_posix()}/: the test page", *page_report(settings, sheet)]
+    else:
+        written(lambda: write_settings(changed))
+        told = list(change_report(settings, changed, sheet))
     for line in told:
         typer.echo(line)

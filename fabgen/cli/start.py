@@ -8,7 +8,7 @@ from typing import Annotated
 import typer
 
 from fabgen.cli.completing import starter_names
-from fabgen.cli.steps import BAD_INPUT, NOT_WRITTEN, fail
+from fabgen.cli.steps import BAD_INPUT, NOT_WRITTEN, fail, known_name
 from fabgen.cli.terminal import show_rows
 
 
@@ -27,12 +27,7 @@ def start(
         show_rows(("starter", "what it is for"), rows, lambda row: f"{row[0]:<16} {row[1]}")
         typer.echo("\nfabgen start NAME FILE.toml copies one to begin with.")
         return
-    if template not in known:
-        from fabgen.shop.nearest import nearest
-
-        close = nearest(template, known)
-        hint = f"\n    nearest: {close}" if close else ""
-        fail(f"there is no starter {template!r}\n    accepted: {', '.join(known)}{hint}", BAD_INPUT)
+    known_name(template, known, f"there is no starter {template!r}")
     target = file or Path(f"{template}.toml")
     if target.exists():
         fail(f"{target} is there already and stays as it is\n    accepted: the name of a new file", BAD_INPUT)

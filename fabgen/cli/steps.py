@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, NoReturn, TypeVar
@@ -81,13 +81,8 @@ def effort_named(name: str | None) -> Effort | None:
     if name is None:
         return None
     from fabgen.plan.effort import Effort
-    from fabgen.shop.nearest import nearest
 
-    known = [effort.value for effort in Effort]
-    if name not in known:
-        close = nearest(name, known)
-        hint = f"\n    nearest: {close}" if close else ""
-        fail(f"--effort: {name!r} is none there is\n    accepted: {', '.join(known)}{hint}", BAD_INPUT)
+    known_name(name, [effort.value for effort in Effort], f"--effort: {name!r} is none there is")
     return Effort(name)
 
 
@@ -105,6 +100,27 @@ def good_option(read: Callable[[], T]) -> T:
         return read()
     except ValueError as error:
         fail(str(error), BAD_INPUT)
+
+
+def written(write: Callable[[], T]) -> T:
+    """What `write` gives; output that could not be written is told and ends the command."""
+    from fabgen.documents.folder import WriteError
+
+    try:
+        return write()
+    except WriteError as error:
+        fail(str(error), NOT_WRITTEN)
+
+
+def known_name(name: str, known: Iterable[str], unknown: str) -> None:
+    """Ends the command, saying `unknown`, what is accepted and what is nearest, where no such name is known."""
+    from fabgen.shop.nearest import nearest
+
+    names = list(known)
+    if name not in names:
+        close = nearest(name, names)
+        hint = f"\n    nearest: {close}" if close else ""
+        fail(f"{unknown}\n    accepted: {', '.join(names)}{hint}", BAD_INPUT)
 
 
 def fail(text: str, code: int) -> NoReturn:
