@@ -15,8 +15,8 @@ from fabgen.parts.measured import Change, change_fact, length_tolerances
 from fabgen.parts.piece import Piece
 from fabgen.shop.figures import figure, mm
 
-SNOOPING = "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 1 in 1000"
-BEYOND = "W. Baarda, 1968, normalised residuals; beyond 5 by chance once in a million (normal distribution)"
+SNOOPING = "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 1 in 1000, from memory"
+BEYOND = "W. Baarda, 1968, normalised residuals, from memory; beyond 5 by chance once in a million (normal curve)"
 PRACTICE = "common practice, no source"
 FRAME = "frame as built"
 

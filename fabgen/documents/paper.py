@@ -1,6 +1,6 @@
 """Paper sizes, and how much of a sheet a desktop printer reaches.
 
-A series: ISO 216:2007, table 1.  Letter and Tabloid: sizes A and B of ANSI/ASME Y14.1.
+A series: ISO 216:2007, table 1.  Letter and Tabloid: sizes A and B of ANSI/ASME Y14.1.  From memory.
 Legal: common practice, no source.
 The printable edge is common practice, no source: most desktop printers leave 3 to 6 mm bare.
 """

@@ -186,7 +186,7 @@ class Suspect:
 
 LIMIT = 3.29
 """A standardised misfit above this comes of chance once in a thousand readings: the usual limit
-(W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968)."""
+(W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968; from memory)."""
 
 
 def left_over(fit: Fit) -> Array:

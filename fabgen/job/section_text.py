@@ -63,7 +63,7 @@ def parse_section(text: str, units: str = "mm") -> Section:
 def usual_corner(wall: float) -> float:
     """Outside corner radius, mm, of a cold formed rectangular tube of `wall` mm.
 
-    Source: EN 10219-2:2006, the nominal corner radii its section properties are calculated
+    Source (from memory): EN 10219-2:2006, the nominal corner radii its section properties are calculated
     with: 2.0 T up to 6 mm wall, 2.5 T over 6 up to 10 mm, 3.0 T above.
     """
     if wall <= 6.0:

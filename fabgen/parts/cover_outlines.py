@@ -183,12 +183,13 @@ def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], f
         text += "; which one is wrong these measures cannot tell: tape them again, or one diagonal more"
     text += _twisted(count, taped)
     if out <= BEYOND * tape:
-        return [Concern("warn", "taped", text, "W. Baarda, 1968, data snooping")]
+        return [Concern("warn", "taped", text, "W. Baarda, 1968, data snooping, from memory")]
     text += (
         f"; that is {figure(2.0 * out / tape, 1)} times what chance makes of a tape read within {figure(tape)} mm: do "
         "not cut it before it is taped again, or a true `tape` is given"
     )
-    return [Concern("stop", "taped", text, "W. Baarda, 1968, data snooping; beyond 5 by chance once in a million")]
+    source = "W. Baarda, 1968, data snooping, from memory; beyond 5 by chance once in a million"
+    return [Concern("stop", "taped", text, source)]
 
 
 def _twisted(count: int, taped: dict[tuple[int, int], float]) -> str:

@@ -19,7 +19,8 @@ from fabgen.parts.tube_solid import solid_of
 
 FILLET_LEAST, FILLET_GREATEST = math.radians(60.0), math.radians(120.0)
 """A fillet weld joins faces at 60 to 120 degrees; at less it counts as a partial penetration butt
-weld, at more its strength is to be found by testing: EN 1993-1-8:2005, 4.3.2.1(1) to (3)."""
+weld, at more its strength is to be found by testing: EN 1993-1-8:2005, 4.3.2.1(1) to (3), clause
+from memory."""
 
 _NEAR = 0.01
 """A line of contact this little past the cut still counts as on it, mm."""

@@ -3,7 +3,7 @@
 Lengths are millimetres of paper.  Figures stand above the dimension line and read from the
 bottom or from the right.  Letter height 3.5 mm gives figures 2.5 mm high (ISO 3098-1, nominal
 size 2.5).  Extension lines leave a gap of 1 mm at the feature and pass the dimension line by
-2 mm; arrowheads are closed, filled and 3 mm long.
+2 mm; arrowheads are closed, filled and 3 mm long.  Sizes quoted from memory.
 """
 
 from __future__ import annotations

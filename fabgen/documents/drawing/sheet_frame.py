@@ -2,7 +2,7 @@
 
 Frame: 20 mm from the left edge for filing, 10 mm from the others (ISO 5457:1999, 4.1).  The
 title block is 180 mm wide and stands in the lower right corner (ISO 7200:2004, 4); the
-projection symbol is that of ISO 5456-2.
+projection symbol is that of ISO 5456-2.  Clauses and sizes are quoted from memory.
 """
 
 from __future__ import annotations
