@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 from hypothesis import settings
 
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.outline import Circle, Outline
+from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.geometry.space.frame import Frame
 from fabgen.parts.piece import CutLine, FlatPart, Hole, Joint, LengthPart, Piece, WorkedEnd
 from fabgen.shop.section import Section
 

@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 
-from fabgen.geometry.frame import Frame
-from fabgen.parts.cope import plain_line, section_profile, simple_cope
+from fabgen.geometry.space.frame import Frame
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.cope import plain_line, section_profile, simple_cope
 from fabgen.shop.section import Section
 
 

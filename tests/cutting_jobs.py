@@ -10,7 +10,7 @@ from pathlib import Path
 
 import numpy as np
 
-from fabgen.plan.cutting_stock import Kind, Problem
+from fabgen.plan.bars.cutting_stock import Kind, Problem
 
 _U120 = Path(__file__).parent / "data" / "orlib_binpack1.txt"
 

@@ -7,8 +7,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.constraints import FRAME, Row, ball, fixed, hinge, rod, slider
-from fabgen.geometry.mechanism import Mechanism
+from fabgen.geometry.mechanics.constraints import FRAME, Row, ball, fixed, hinge, rod, slider
+from fabgen.geometry.mechanics.mechanism import Mechanism
 
 Array = NDArray[np.float64]
 X, Y, Z = np.eye(3)

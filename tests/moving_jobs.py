@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from fabgen.job.definitions import Definitions
 from fabgen.job.reader import read_text
-from fabgen.parts import link_rod, tube
-from fabgen.parts.study import Study, study
+from fabgen.job.tables.definitions import Definitions
+from fabgen.motion.movement import Study, study
+from fabgen.parts.link import link_rod
+from fabgen.parts.tube import tube
 
 SAMPLES = Path(__file__).parents[1] / "sample_parts"
 HEAD = """

@@ -9,7 +9,7 @@ from collections.abc import Mapping, Sequence
 import shapely
 from shapely import Polygon
 
-from fabgen.geometry.outline import Circle, Corner, Loop, Outline
+from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline
 from fabgen.parts.piece import FlatPart, Grain, Hole, Piece
 from fabgen.plan.plan import Placed, SheetPlan
 

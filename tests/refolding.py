@@ -12,7 +12,7 @@ from dataclasses import dataclass
 import numpy as np
 import shapely
 
-from fabgen.geometry.regions import region
+from fabgen.geometry.plane.regions import region
 from fabgen.parts.piece import FlatBend, FlatPart
 
 Array = np.ndarray

@@ -11,11 +11,11 @@ from collections.abc import Sequence
 
 from random_sheets import random_pieces, room_to_spare
 
-from fabgen.geometry.no_fit import covering
-from fabgen.plan.blanks import Blank, blanks_of, laid
-from fabgen.plan.nesting import Nester
+from fabgen.geometry.plane.no_fit import covering
 from fabgen.plan.plan import Placed
-from fabgen.plan.sheets import Effort, SheetStock, plan_sheets
+from fabgen.plan.sheets.blanks import Blank, blanks_of, laid
+from fabgen.plan.sheets.nesting import Nester
+from fabgen.plan.sheets.sheets import Effort, SheetStock, plan_sheets
 
 Job = tuple[int, int, int]
 GAP, MARGIN, WIDE = 5.0, 10.0, 980.0

@@ -7,11 +7,11 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.book import book_job, report
-from fabgen.documents.job_json import job_json
+from fabgen.app.book import book_job, report
+from fabgen.app.work import work_on
+from fabgen.documents.data.job_json import job_json
 from fabgen.job.errors import JobError, describe
 from fabgen.job.rack import read_rack
-from fabgen.work import work_on
 
 SAMPLES = Path(__file__).parent.parent / "sample_parts"
 DEMO = SAMPLES / "curlew-trailer.toml"

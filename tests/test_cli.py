@@ -10,8 +10,8 @@ from pathlib import Path
 import pytest
 from typer.testing import CliRunner, Result
 
+from fabgen.app.starters import starters
 from fabgen.cli import app
-from fabgen.starters import starters
 
 LEAST = """
 [job]

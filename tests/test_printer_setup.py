@@ -2,10 +2,10 @@
 
 import pytest
 
-from fabgen.documents import paper
-from fabgen.documents.correction import Correction
-from fabgen.printer_setup import change_report, changed_settings, page_files, page_report
-from fabgen.settings import Settings
+from fabgen.app.printer_setup import change_report, changed_settings, page_files, page_report
+from fabgen.app.settings import Settings
+from fabgen.documents.render import paper
+from fabgen.documents.render.correction import Correction
 
 NONE_YET = Settings()
 SET = Settings({"A4": Correction(1.0, 1.0)})

@@ -7,8 +7,8 @@ import time
 
 import pytest
 
-from fabgen import progress
-from fabgen.progress import progress_shown
+from fabgen.app import progress
+from fabgen.app.progress import progress_shown
 
 
 class Terminal(io.StringIO):

@@ -9,10 +9,10 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.documents import paper
-from fabgen.documents.correction import NONE, Correction
+from fabgen.app.settings import Settings, SettingsError, read_settings, settings_path, settings_text, write_settings
 from fabgen.documents.folder import WriteError
-from fabgen.settings import Settings, SettingsError, read_settings, settings_path, settings_text, write_settings
+from fabgen.documents.render import paper
+from fabgen.documents.render.correction import NONE, Correction
 
 GIVEN = Settings({"A4": Correction(1.0032, 0.9987), "Letter": Correction(1.001, 1.0)})
 HOME = Path.home()

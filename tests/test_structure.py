@@ -1,6 +1,11 @@
-"""The structure holds: imports run one way, and no module grows past 400 lines."""
+"""The structure holds: imports run one way, in the house, in each of its rooms and between modules."""
+
+from __future__ import annotations
 
 import ast
+from collections.abc import Iterable, Mapping
+from functools import cache
+from graphlib import CycleError, TopologicalSorter
 from pathlib import Path
 
 import pytest
@@ -8,39 +13,92 @@ import pytest
 import fabgen
 
 ROOT = Path(fabgen.__file__).parent
-MODULES = sorted(ROOT.rglob("*.py"))
-
-MAY_IMPORT = {
-    "geometry": {"geometry"},
-    "shop": {"shop"},
-    "job": {"job", "shop", "geometry"},
-    "parts": {"parts", "geometry", "shop", "job"},
-    "checks": {"checks", "parts", "geometry", "shop", "job", "plan"},
-    "plan": {"plan", "parts", "geometry", "shop", "job"},
-    "documents": {"documents", "checks", "plan", "parts", "geometry", "shop", "job"},
+MODULES = {
+    ".".join(("fabgen", *path.relative_to(ROOT).with_suffix("").parts)).removesuffix(".__init__"): path
+    for path in sorted(ROOT.rglob("*.py"))
 }
 
+MAY_IMPORT = {
+    "geometry": set(),
+    "shop": set(),
+    "job": {"shop", "geometry"},
+    "parts": {"geometry", "shop", "job"},
+    "motion": {"parts", "geometry", "shop", "job"},
+    "plan": {"parts", "geometry", "shop", "job"},
+    "checks": {"motion", "plan", "parts", "geometry", "shop", "job"},
+    "documents": {"checks", "motion", "plan", "parts", "geometry", "shop", "job"},
+    "app": {"documents", "checks", "motion", "plan", "parts", "geometry", "shop", "job"},
+    "cli": {"app", "documents", "checks", "motion", "plan", "parts", "geometry", "shop", "job"},
+}
+"""What each room of the house may take from, besides itself."""
 
-def imported(path: Path) -> set[str]:
-    """Packages of ours that the module imports, wherever in it."""
+AT_ROOT = {"fabgen", "fabgen.__main__"}
+"""Modules that stand in no room."""
+
+MOST_IN_A_ROOM = 20
+
+
+@cache
+def imported(module: str) -> frozenset[str]:
+    """Modules of ours that a module imports, wherever in it."""
     found = set()
-    for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
-        names = [node.module or ""] if isinstance(node, ast.ImportFrom) else []
-        names += [alias.name for alias in node.names] if isinstance(node, ast.Import) else []
-        found |= {name.split(".")[1] for name in names if name.startswith("fabgen.")}
-    return found
+    for node in ast.walk(ast.parse(MODULES[module].read_text(encoding="utf-8"))):
+        if isinstance(node, ast.ImportFrom) and node.module:
+            names = [f"{node.module}.{alias.name}" for alias in node.names]
+            found |= {name if name in MODULES else node.module for name in names}
+        elif isinstance(node, ast.Import):
+            found |= {alias.name for alias in node.names}
+    return frozenset(found & MODULES.keys())
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(ROOT).as_posix())
-def test_imports_run_one_way(path: Path) -> None:
-    package = path.relative_to(ROOT).parts[0]
-    if package in MAY_IMPORT:
-        assert imported(path) <= MAY_IMPORT[package]
+def circle(graph: Mapping[str, Iterable[str]]) -> list[str]:
+    """One circle of the graph; none where it runs one way."""
+    try:
+        TopologicalSorter(graph).prepare()
+    except CycleError as error:
+        return list(error.args[1])
+    return []
 
 
-@pytest.mark.parametrize("path", MODULES, ids=lambda p: p.relative_to(ROOT).as_posix())
-def test_no_module_is_long(path: Path) -> None:
-    assert len(path.read_text(encoding="utf-8").splitlines()) <= 400
+@pytest.mark.parametrize("module", MODULES)
+def test_imports_run_one_way(module: str) -> None:
+    if module in AT_ROOT:
+        return
+    place = module.split(".")[1]
+    assert place in MAY_IMPORT, "every module stands in a room"
+    taken = {name.split(".")[1] for name in imported(module) if "." in name}
+    assert taken <= MAY_IMPORT[place] | {place}
+
+
+@pytest.mark.xfail(reason="points and tables of a job, link rods and their facts: to be parted")
+def test_no_module_imports_itself_by_way_of_others() -> None:
+    assert not circle({module: imported(module) for module in MODULES})
+
+
+def room_of(module: str) -> str:
+    return module if MODULES[module].stem == "__init__" else module.rpartition(".")[0]
+
+
+@pytest.mark.xfail(reason="where sheet parts stand knows brackets: to be parted")
+def test_rooms_run_one_way_too() -> None:
+    """Rooms that stand beside one another do not import in a circle.  A room's own modules may gather what its inner
+    rooms make, and may be what these are made of: these are held by the test of modules alone."""
+    for parent in {room_of(module) for module in MODULES}:
+        depth = parent.count(".") + 1
+        graph: dict[str, set[str]] = {}
+        for module in MODULES:
+            own = room_of(module).split(".")
+            if room_of(module).startswith(f"{parent}."):
+                others = {room_of(name) for name in imported(module)}
+                beside = {tuple(name.split(".")[: depth + 1]) for name in others if name.startswith(f"{parent}.")}
+                graph.setdefault(own[depth], set()).update(each[depth] for each in beside)
+                graph[own[depth]].discard(own[depth])
+        assert not circle(graph), parent
+
+
+@pytest.mark.parametrize("room", sorted({room_of(module) for module in MODULES}))
+def test_a_room_is_no_warehouse(room: str) -> None:
+    assert sum(room_of(module) == room and room != module for module in MODULES) <= MOST_IN_A_ROOM
 
 
 @pytest.mark.parametrize("path", sorted((ROOT / "cli").glob("*.py")), ids=lambda p: p.name)

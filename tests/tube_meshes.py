@@ -9,8 +9,8 @@ import manifold3d as m3
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.profile import Profile
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.profile import Profile
 from fabgen.shop.section import Section
 
 Array = NDArray[np.float64]

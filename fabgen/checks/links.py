@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.finding import Finding, Level
-from fabgen.parts.link_ends import RodEndSetup
-from fabgen.parts.link_load import kilonewtons
-from fabgen.parts.link_rod import LinkPart
+from fabgen.parts.link.link_ends import RodEndSetup
+from fabgen.parts.link.link_load import kilonewtons
+from fabgen.parts.link.link_rod import LinkPart
 from fabgen.parts.piece import Piece
-from fabgen.parts.run import ENDS
+from fabgen.parts.tube.route import ENDS
 from fabgen.shop.figures import figure, mm
 from fabgen.shop.rod_ends import MEMORY, least_wall
 

@@ -27,11 +27,11 @@ def bend(
     as_json: AsJson = False,
 ) -> None:
     """Bend allowance, deduction and setback of one bend."""
-    from fabgen.documents.one_bend import bend_figures, bend_report
+    from fabgen.documents.bending.one_bend import bend_figures, bend_report
 
     figures = good_option(lambda: bend_figures(thickness, radius, angle, material, k, rule, die, length))
     if coupon:
-        from fabgen.documents.bend_coupon import coupon_files, read_coupon
+        from fabgen.documents.bending.bend_coupon import coupon_files, read_coupon
         from fabgen.documents.folder import write_folder
 
         sheet = paper_named(paper)

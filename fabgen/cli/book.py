@@ -23,10 +23,10 @@ def book(
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="when it was used")] = None,
 ) -> None:
     """Take what a job uses off the rack file and put its offcuts on, each with a mark."""
-    from fabgen.book import book_job, report
-    from fabgen.job.options import length_option
-    from fabgen.job.safe_file import FileBusyError, NotWrittenError
-    from fabgen.progress import progress_shown
+    from fabgen.app.book import book_job, report
+    from fabgen.app.progress import progress_shown
+    from fabgen.job.text.safe_file import FileBusyError, NotWrittenError
+    from fabgen.job.values.options import length_option
 
     day, shortest = date_given(issued), None if least is None else good_option(lambda: length_option("least", least))
     hard = effort_named(effort)

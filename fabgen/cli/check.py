@@ -12,7 +12,7 @@ from fabgen.cli.steps import STOPPED, finish, good_input, print_findings
 from fabgen.cli.terminal import in_order, say
 
 if TYPE_CHECKING:
-    from fabgen.work import Work
+    from fabgen.app.work import Work
 
 
 def check(
@@ -22,9 +22,9 @@ def check(
     as_json: Annotated[bool, typer.Option("--json", help="print what was found as JSON")] = False,
 ) -> None:
     """Read and check a job; write nothing."""
-    from fabgen.documents.words import counted
-    from fabgen.progress import progress_shown
-    from fabgen.work import work_on
+    from fabgen.app.progress import progress_shown
+    from fabgen.app.work import work_on
+    from fabgen.documents.render.words import counted
 
     with progress_shown() as told:
         work = good_input(lambda: work_on(job, rack, progress=told), as_json)

@@ -25,19 +25,19 @@ def toml_files(incomplete: str) -> list[str]:
 
 def starter_names(incomplete: str) -> list[tuple[str, str]]:
     """The starters with what each is for."""
-    from fabgen.starters import purpose, starters
+    from fabgen.app.starters import purpose, starters
 
     return [(name, purpose(path)) for name, path in starters().items() if name.startswith(incomplete)]
 
 
 def table_names(incomplete: str) -> list[str]:
-    from fabgen.job.manual import tables
+    from fabgen.job.tables.keys_text import tables
 
     return [name for name in tables() if name.startswith(incomplete)]
 
 
 def paper_names(incomplete: str) -> list[str]:
-    from fabgen.documents.paper import SIZES
+    from fabgen.documents.render.paper import SIZES
 
     return [paper.name for paper in SIZES if paper.name.lower().startswith(incomplete.lower())]
 

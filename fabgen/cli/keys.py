@@ -17,7 +17,7 @@ def keys(
     ] = None,
 ) -> None:
     """What a job file can say: all tables, or one table's keys with what they mean."""
-    from fabgen.job.manual import overview, table_text, tables
+    from fabgen.job.tables.keys_text import overview, table_text, tables
 
     if table is None:
         show_rows(("table", "keys"), overview(), lambda row: f"{row[0]:<16} {row[1]}")

@@ -7,15 +7,15 @@ from typing import TYPE_CHECKING
 from fabgen.cli.steps import good_option
 
 if TYPE_CHECKING:
-    from fabgen.documents.labels import LabelWish
-    from fabgen.documents.paper import Paper
-    from fabgen.settings import Settings
+    from fabgen.app.settings import Settings
+    from fabgen.documents.labels.label_sheets import LabelWish
+    from fabgen.documents.render.paper import Paper
 
 
 def labels_wanted(settings: Settings, paper: Paper, stock: str | None, first: int) -> LabelWish:
     """The stock of the option, else that of the settings, else the usual one."""
-    from fabgen.documents.label_stock import USUAL, read_label_stock
-    from fabgen.documents.labels import LabelWish
+    from fabgen.documents.labels.label_sheets import LabelWish
+    from fabgen.documents.labels.label_stock import USUAL, read_label_stock
 
     def read() -> LabelWish:
         try:

@@ -20,9 +20,9 @@ def look(
     watch: Annotated[bool, typer.Option("--watch", help="show the page and make it again at each saving")] = False,
 ) -> None:
     """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
-    from fabgen.documents.words import counted
-    from fabgen.look import follow, page_of, write_page
-    from fabgen.progress import progress_shown
+    from fabgen.app.look import follow, page_of, write_page
+    from fabgen.app.progress import progress_shown
+    from fabgen.documents.render.words import counted
 
     if watch:
         written(lambda: good_input(lambda: follow(job, out / job.stem, rack, typer.echo)))

@@ -54,13 +54,13 @@ def make(
     sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
     hard = effort_named(effort)
     label_wish = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
-    from fabgen.progress import progress_shown
+    from fabgen.app.progress import progress_shown
 
     with progress_shown() as told:
         work = worked(job, rack, hard, told)
         from fabgen.documents.everything import Wishes, job_files, with_date
         from fabgen.documents.folder import write_folder
-        from fabgen.documents.words import counted, figure
+        from fabgen.documents.render.words import counted, figure
 
         told("drawing the documents", 0.6)
         wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns, label_wish, floor)

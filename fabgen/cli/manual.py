@@ -17,9 +17,9 @@ if TYPE_CHECKING:
 def manual(context: typer.Context, out: OutFolder = Path("output")) -> None:
     """Write the manual: one page to read in a browser, with every command, key and example."""
     from fabgen import __version__
+    from fabgen.app.starters import samples, starters
     from fabgen.documents.folder import write_file
     from fabgen.documents.manual.manual_html import manual_html
-    from fabgen.starters import samples, starters
 
     text = manual_html(__version__, _commands(context), starters(), list(samples().values()))
     target = out / "manual.html"

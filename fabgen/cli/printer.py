@@ -19,9 +19,9 @@ def printer(
     out: OutFolder = Path("output"),
 ) -> None:
     """Correct a printer that prints long or short: a test page, then the two lengths you measured."""
+    from fabgen.app.printer_setup import FOLDER, change_report, changed_settings, page_files, page_report
+    from fabgen.app.settings import write_settings
     from fabgen.documents.folder import write_folder
-    from fabgen.printer_setup import FOLDER, change_report, changed_settings, page_files, page_report
-    from fabgen.settings import write_settings
 
     sheet, settings = paper_named(paper), user_settings()
     changed = good_option(lambda: changed_settings(settings, sheet, across, down, forget))

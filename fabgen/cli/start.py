@@ -19,7 +19,7 @@ def start(
     file: Annotated[Path | None, typer.Argument(metavar="FILE", help="where to put it")] = None,
 ) -> None:
     """Copy a starter job to work from; with none named, list them."""
-    from fabgen.starters import purpose, starters
+    from fabgen.app.starters import purpose, starters
 
     known = starters()
     if template is None:

@@ -10,11 +10,11 @@ from typing import TYPE_CHECKING, NoReturn, TypeVar
 import typer
 
 if TYPE_CHECKING:
+    from fabgen.app.settings import Settings
+    from fabgen.app.work import Work
     from fabgen.checks.finding import Finding
-    from fabgen.documents.paper import Paper
+    from fabgen.documents.render.paper import Paper
     from fabgen.plan.effort import Effort, Progress
-    from fabgen.settings import Settings
-    from fabgen.work import Work
 
 T = TypeVar("T")
 
@@ -25,8 +25,8 @@ def worked(
     path: Path, rack: Path | None = None, effort: Effort | None = None, progress: Progress | None = None
 ) -> Work:
     """Read, build, plan and check; on bad input print every problem and exit."""
+    from fabgen.app.work import work_on
     from fabgen.plan.effort import Effort, silent
-    from fabgen.work import work_on
 
     return good_input(lambda: work_on(path, rack, effort or Effort.NORMAL, progress or silent))
 
@@ -66,13 +66,13 @@ def finish(findings: Sequence[Finding]) -> None:
 
 
 def user_settings() -> Settings:
-    from fabgen.settings import read_settings
+    from fabgen.app.settings import read_settings
 
     return good_option(read_settings)
 
 
 def paper_named(name: str) -> Paper:
-    from fabgen.documents.paper import find
+    from fabgen.documents.render.paper import find
 
     return good_option(lambda: find(name))
 

@@ -8,31 +8,31 @@ from datetime import date
 from typing import TYPE_CHECKING
 
 from fabgen.checks.finding import Finding
-from fabgen.documents.correction import NONE, Correction, true_size_pages
-from fabgen.documents.cut_list import cut_list_pdf
-from fabgen.documents.drawings import drawing_pages
-from fabgen.documents.dxf import flat_dxf, flat_name
-from fabgen.documents.job_json import job_json
-from fabgen.documents.paper import Paper
-from fabgen.documents.pdf import render
-from fabgen.documents.saw_sheet import saw_sheet_pdf
-from fabgen.documents.sheet_dxf import nest_dxf, nest_names
-from fabgen.documents.shopping import shopping_pdf
-from fabgen.documents.shopping_json import shopping_keys
-from fabgen.documents.shopping_xlsx import shopping_xlsx
-from fabgen.documents.sleeves import has_sleeve, sleeve_name, sleeve_stl
-from fabgen.documents.tables import cut_list_csv, shopping_csv
-from fabgen.documents.templates import template_pages
-from fabgen.documents.wrap_files import wrap_files
-from fabgen.job.definitions import Header
+from fabgen.documents.data.job_json import job_json
+from fabgen.documents.data.shopping_json import shopping_keys
+from fabgen.documents.drawing.drawings import drawing_pages
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
+from fabgen.documents.dxf.nest_dxf import nest_dxf, nest_names
+from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_name, sleeve_stl
+from fabgen.documents.dxf.wrap_files import wrap_files
+from fabgen.documents.lists.csv_lists import cut_list_csv, shopping_csv
+from fabgen.documents.lists.cut_list import cut_list_pdf
+from fabgen.documents.lists.saw_sheet import saw_sheet_pdf
+from fabgen.documents.lists.shopping_list import shopping_pdf
+from fabgen.documents.lists.shopping_xlsx import shopping_xlsx
+from fabgen.documents.render.correction import NONE, Correction, true_size_pages
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import render
+from fabgen.documents.templates.templates import template_pages
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
-    from fabgen.documents.labels import LabelWish
-    from fabgen.parts.measured import Survey
-    from fabgen.parts.study import Study
+    from fabgen.documents.labels.label_sheets import LabelWish
+    from fabgen.motion.movement import Study
+    from fabgen.parts.survey.measured import Survey
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,20 +74,20 @@ def job_files(
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
     drawings = drawing_pages(pieces, header, paper, header.projection)
     if any(part.bends for piece in pieces if (part := piece.length_part)):
-        from fabgen.documents.bend_sheet import bend_sheet_pages  # few jobs bend tube
+        from fabgen.documents.bending.bend_sheet import bend_sheet_pages  # few jobs bend tube
 
         drawings += bend_sheet_pages(pieces, header, paper)
     files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
     if movement is not None:
-        from fabgen.checks.movement import check_movement
-        from fabgen.documents.movement import movement_pdf
-        from fabgen.documents.movement_json import movement_keys
+        from fabgen.checks.motion.motion_checks import check_movement
+        from fabgen.documents.data.movement_json import movement_keys
+        from fabgen.documents.motion.movement_pdf import movement_pdf
 
         files["movement.pdf"] = movement_pdf(header, movement, check_movement(movement), paper)
         more |= movement_keys(movement)
     if survey is not None:
-        from fabgen.documents.check_table import check_table_pdf
-        from fabgen.documents.measuring_json import measuring_keys
+        from fabgen.documents.data.measuring_json import measuring_keys
+        from fabgen.documents.survey.check_table import check_table_pdf
 
         if table := check_table_pdf(header, survey, paper):
             files["check-table.pdf"] = table
@@ -122,26 +122,26 @@ def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: M
     if wishes.sleeves:
         files |= _sleeves(pieces)
     if wishes.order:
-        from fabgen.documents.flat_svg import flat_svg, svg_name
-        from fabgen.documents.order_pack import order_pack
+        from fabgen.documents.dxf.flat_svg import flat_svg, svg_name
+        from fabgen.documents.lists.order_pack import order_pack
 
         drawn = {name.removeprefix("flat/"): data for name, data in made.items() if name.startswith("flat/")}
         files |= order_pack(header, pieces, wishes.paper, drawn)
         files |= {f"flat/{svg_name(p)}": flat_svg(p) for p in pieces if isinstance(p.shape, FlatPart)}
     if wishes.patterns:
-        from fabgen.documents.patterns import pattern_pages
+        from fabgen.documents.templates.patterns import pattern_pages
 
         pages = true_size_pages(lambda sheet: pattern_pages(pieces, header, sheet), wishes.paper, wishes.correction)
         if pages:
             files["patterns.pdf"] = render(pages, f"{header.number} sheet patterns", header.owner)
     if (labels := wishes.labels) is not None:
-        from fabgen.documents.labels import label_pages
+        from fabgen.documents.labels.label_sheets import label_pages
 
         wish = labels  # a name that the function keeps
         pages = true_size_pages(lambda sheet: label_pages(pieces, header, sheet, wish), wishes.paper, wishes.correction)
         files["labels.pdf"] = render(pages, f"{header.number} labels", header.owner)
     if header.kerf_offset:
-        from fabgen.documents.kerf_files import kerf_files
+        from fabgen.documents.dxf.kerf_files import kerf_files
 
         files |= kerf_files(pieces, header.kerf_offset)
     return files
@@ -149,7 +149,7 @@ def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: M
 
 def _floor(header: Header, survey: Survey, pieces: Sequence[Piece], wishes: Wishes) -> dict[str, bytes]:
     """The plan at true size: a DXF file, and pages where they are not too many."""
-    from fabgen.documents.floor_layout import floor_dxf, floor_pages, floor_plan
+    from fabgen.documents.survey.floor_layout import floor_dxf, floor_pages, floor_plan
 
     plan = floor_plan(survey.job, pieces)
     if plan is None:

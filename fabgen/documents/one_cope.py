@@ -10,23 +10,23 @@ from typing import Any
 import numpy as np
 
 from fabgen.checks.sizes import section_doubt
-from fabgen.checks.tubes import check_angle, check_misses, check_seat
-from fabgen.documents.correction import true_size_pages
-from fabgen.documents.dxf import sheet_dxf
+from fabgen.checks.tube.tube_ends import check_angle, check_misses, check_seat
+from fabgen.documents.dxf.flat_dxf import sheet_dxf
+from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_stl
 from fabgen.documents.everything import Wishes
-from fabgen.documents.pdf import render
-from fabgen.documents.sleeves import has_sleeve, sleeve_stl
-from fabgen.documents.templates import template_pages
-from fabgen.documents.words import figure
-from fabgen.documents.wrap_sheet import wrap_sheet
-from fabgen.documents.wrap_svg import sheet_svg
-from fabgen.geometry.frame import Frame
-from fabgen.job.definitions import Fit, Header
-from fabgen.job.options import OptionError, angle_option, length_option, option
-from fabgen.job.section_text import parse_section
-from fabgen.parts.cope import SimpleCope, cope_json, main_axis, plain_line, section_profile, simple_cope
+from fabgen.documents.render.correction import true_size_pages
+from fabgen.documents.render.pdf import render
+from fabgen.documents.render.words import figure
+from fabgen.documents.templates.templates import template_pages
+from fabgen.documents.wrap.wrap_sheet import wrap_sheet
+from fabgen.documents.wrap.wrap_svg import sheet_svg
+from fabgen.geometry.space.frame import Frame
+from fabgen.job.tables.definitions import Fit, Header
+from fabgen.job.values.options import OptionError, angle_option, length_option, option
+from fabgen.job.values.section_text import parse_section
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.cope import SimpleCope, cope_json, main_axis, plain_line, section_profile, simple_cope
 
 STUB = 150.0
 """Length of tube beyond the cope's shortest point that stands for 'the rest of the tube', mm."""

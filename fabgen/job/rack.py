@@ -22,9 +22,10 @@ from typing import Annotated, Any, Literal, Self
 
 from pydantic import Field, PlainValidator, ValidationError, model_validator
 
-from fabgen.job.definitions import OwnMaterial
 from fabgen.job.errors import InputError, JobError, Path, Problem, in_words, shown
-from fabgen.job.fields import (
+from fabgen.job.reader import material_problems, own_materials
+from fabgen.job.tables.definitions import OwnMaterial
+from fabgen.job.tables.fields import (
     Context,
     FilledText,
     JobDate,
@@ -34,14 +35,13 @@ from fabgen.job.fields import (
     Text,
     whole,
 )
-from fabgen.job.flat_tables import SheetOutline
-from fabgen.job.places import entries, located, mark_of
-from fabgen.job.reader import material_problems, own_materials
-from fabgen.job.source import SourceMap
-from fabgen.job.syntax import load_toml
-from fabgen.job.tables import Table
-from fabgen.job.text_file import text_of
-from fabgen.job.wording import problems_of
+from fabgen.job.tables.flat_tables import SheetOutline
+from fabgen.job.tables.table import Table
+from fabgen.job.tables.wording import problems_of
+from fabgen.job.text.located import entries, located, mark_of
+from fabgen.job.text.source import SourceMap
+from fabgen.job.text.syntax import load_toml
+from fabgen.job.text.text_file import text_of
 from fabgen.shop.stock import LEAST_OFFCUT
 
 Count = Annotated[int, whole(0, 10_000)]

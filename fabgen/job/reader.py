@@ -9,23 +9,23 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
-from fabgen.job.definitions import PART_TABLES, Definitions
-from fabgen.job.dimensions import resolve_dimensions
 from fabgen.job.errors import JobError, Path, Problem, describe, in_words, listed, nearest, shown
-from fabgen.job.fields import Context
-from fabgen.job.formulas import Names
-from fabgen.job.measuring_tables import Measuring
-from fabgen.job.places import entries, located, mark_of
-from fabgen.job.point_distances import DistanceNames
-from fabgen.job.points import Errors, Point, resolve_points
-from fabgen.job.source import SourceMap
-from fabgen.job.syntax import load_toml
-from fabgen.job.text_file import text_of
-from fabgen.job.wording import problems_of
+from fabgen.job.points.point_distances import DistanceNames
+from fabgen.job.points.points import Errors, Point, resolve_points
+from fabgen.job.tables.definitions import PART_TABLES, Definitions
+from fabgen.job.tables.fields import Context
+from fabgen.job.tables.measuring_tables import Measuring
+from fabgen.job.tables.wording import problems_of
+from fabgen.job.text.located import entries, located, mark_of
+from fabgen.job.text.source import SourceMap
+from fabgen.job.text.syntax import load_toml
+from fabgen.job.text.text_file import text_of
+from fabgen.job.values.dimensions import resolve_dimensions
+from fabgen.job.values.formulas import Names
 from fabgen.shop import materials
 
 if TYPE_CHECKING:
-    from fabgen.job.as_built import Built
+    from fabgen.job.points.as_built import Built
 
 MOST_NAMES = 1000
 
@@ -90,7 +90,7 @@ def _with_rod_ends(job: Job) -> Job:
 
 def _as_built(job: Job) -> Job:
     """The job with its points where they were measured on the frame.  Raises JobError."""
-    from fabgen.job.as_built import built_frame
+    from fabgen.job.points.as_built import built_frame
 
     drawn = job.definitions
     error = drawn.measuring.tape_error

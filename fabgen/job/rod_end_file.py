@@ -8,14 +8,14 @@ from typing import Literal
 from pydantic import Field, ValidationError
 
 from fabgen.job.errors import JobError, Problem
-from fabgen.job.fields import Context
-from fabgen.job.link_tables import RodEndKind
-from fabgen.job.places import located
-from fabgen.job.source import SourceMap
-from fabgen.job.syntax import load_toml
-from fabgen.job.tables import Table
-from fabgen.job.text_file import text_of
-from fabgen.job.wording import problems_of
+from fabgen.job.tables.fields import Context
+from fabgen.job.tables.link_tables import RodEndKind
+from fabgen.job.tables.table import Table
+from fabgen.job.tables.wording import problems_of
+from fabgen.job.text.located import located
+from fabgen.job.text.source import SourceMap
+from fabgen.job.text.syntax import load_toml
+from fabgen.job.text.text_file import text_of
 
 
 class RodEndFile(Table):

@@ -10,8 +10,8 @@ from typing import TypeVar
 
 import numpy as np
 
-from fabgen.parts.landings import Landing, landings
 from fabgen.parts.piece import Array, LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.landings import Landing, landings
 
 SAME = 0.01
 """Lines this near to one another all the way round are one, mm; so are lengths."""

@@ -5,12 +5,16 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts import bracket, cover, link_rod, plate, tube
-from fabgen.parts.measured import with_tolerances
-from fabgen.parts.openings import with_openings
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.bracket import bracket
+from fabgen.parts.cover import cover
+from fabgen.parts.link import link_rod
 from fabgen.parts.piece import Piece
+from fabgen.parts.sheet import plate
+from fabgen.parts.survey.measured import with_tolerances
+from fabgen.parts.tube import tube
+from fabgen.parts.tube.openings import with_openings
 from fabgen.parts.weld_given import with_welds
 from fabgen.shop.inches import inches_beside
 

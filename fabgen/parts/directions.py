@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabgen.geometry.frame import Array, unit
-from fabgen.job.movement_tables import Axis
-from fabgen.job.points import Point
+from fabgen.geometry.space.frame import Array, unit
+from fabgen.job.points.points import Point
+from fabgen.job.tables.movement_tables import Axis
 
 
 def array(point: Point) -> Array:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 
-from fabgen.parts.openings import Opening, openings
 from fabgen.parts.piece import Piece
-from fabgen.parts.saw_cuts import SawCuts, saw_cuts
+from fabgen.parts.tube.openings import Opening, openings
+from fabgen.parts.tube.saw_cuts import SawCuts, saw_cuts
 
 
 @dataclass(frozen=True)

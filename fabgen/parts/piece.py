@@ -13,12 +13,12 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.centreline import Centreline
-from fabgen.geometry.folded import Facet
-from fabgen.geometry.folds import Bend, FoldTree
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.outline import Loop, Xy
-from fabgen.job.weld_tables import Weld
+from fabgen.geometry.plane.outline import Loop, Xy
+from fabgen.geometry.sheet.folded import Facet
+from fabgen.geometry.sheet.folds import Bend, FoldTree
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.centreline import Centreline
+from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop.cutting import Process
 from fabgen.shop.section import Section
 

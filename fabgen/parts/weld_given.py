@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
 from fabgen.shop.nearest import nearest
 

@@ -9,9 +9,9 @@ from itertools import combinations
 
 import numpy as np
 
-from fabgen.geometry.contact import Array
-from fabgen.parts.landings import landings
+from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.landings import landings
 
 PARALLEL = math.cos(math.radians(0.5))
 MOST_PAIRS = 3

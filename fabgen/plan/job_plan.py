@@ -5,17 +5,17 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError
 from fabgen.job.rack import Rack
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
-from fabgen.plan import consumables
-from fabgen.plan.buying import make_plan
+from fabgen.plan.buying import consumables
+from fabgen.plan.buying.hardware import bolt_purchases, bolt_stacks
+from fabgen.plan.buying.prices import Remark, priced
+from fabgen.plan.cut_plan import make_plan
 from fabgen.plan.effort import Effort, Progress, silent
-from fabgen.plan.from_rack import nearly_on_hand, rack_stock, use_rack
-from fabgen.plan.hardware import bolt_purchases, bolt_stacks
 from fabgen.plan.plan import Plan
-from fabgen.plan.prices import Remark, priced
+from fabgen.plan.rack.from_rack import nearly_on_hand, rack_stock, use_rack
 
 
 def plan_job(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Literal
 
-from fabgen.geometry.outline import Loop
+from fabgen.geometry.plane.outline import Loop
 from fabgen.plan.effort import Effort
 from fabgen.shop.fasteners import BoltChoice
 

@@ -9,10 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.centreline import Centreline
-from fabgen.parts.cope import section_profile
+from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.tube import section_share, side_lengths
+from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.tube.tube import section_share, side_lengths
 
 Array = NDArray[np.float64]
 
@@ -57,7 +57,7 @@ def _centres(piece: Piece) -> list[Array]:
         return [] if centre is None else [centre]
     if not piece.shape.places:
         return []
-    from fabgen.parts.sheet_body import sheet_body
+    from fabgen.parts.sheet.sheet_body import sheet_body
 
     body = sheet_body(piece.shape)
     own = body.skin_centre if piece.shape.surface else body.centre

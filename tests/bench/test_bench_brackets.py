@@ -2,11 +2,11 @@
 
 from typing import Any
 
-from fabgen.checks.sheet import check_flat
-from fabgen.geometry.collisions import collisions
+from fabgen.app.starters import starters
+from fabgen.checks.sheet.flat_parts import check_flat
+from fabgen.geometry.sheet.collisions import collisions
 from fabgen.job.reader import read_job
-from fabgen.parts import bracket
-from fabgen.starters import starters
+from fabgen.parts.bracket import bracket
 
 JOB = read_job(starters()["brackets"]).definitions
 

@@ -36,11 +36,11 @@ from strip_jobs import (
     solid_blanks,
 )
 
-from fabgen.plan.blanks import blanks_of
-from fabgen.plan.cutting_stock import Problem, cheapest
+from fabgen.plan.bars.cutting_stock import Problem, cheapest
 from fabgen.plan.effort import Effort
-from fabgen.plan.sheet_stock import SheetStock
-from fabgen.plan.sheets import plan_sheets
+from fabgen.plan.sheets.blanks import blanks_of
+from fabgen.plan.sheets.sheet_stock import SheetStock
+from fabgen.plan.sheets.sheets import plan_sheets
 
 STOCKS = [SheetStock((1000.0, 500.0)), SheetStock((1500.0, 750.0)), SheetStock((2000.0, 1000.0))]
 

@@ -9,14 +9,14 @@ import numpy as np
 import pytest
 from tube_meshes import bent_bar, cut_tube, seen_in, straight_bar
 
-from fabgen.checks.tubes import check_tubes
-from fabgen.geometry.contact import Array, Solid
-from fabgen.geometry.elbow import Elbow
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.profile import Profile
-from fabgen.job.definitions import Definitions
-from fabgen.parts.cope import cut_line, section_profile, section_solid, simple_cope
-from fabgen.parts.tube import pieces
+from fabgen.checks.tube.tube_ends import check_tubes
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.contact import Array, Solid
+from fabgen.geometry.tube.elbow import Elbow
+from fabgen.geometry.tube.profile import Profile
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.tube.cope import cut_line, section_profile, section_solid, simple_cope
+from fabgen.parts.tube.tube import pieces
 from fabgen.shop.section import Section
 
 ROUND = Section("round", 48.3, 48.3, 3.2)

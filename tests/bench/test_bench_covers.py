@@ -4,15 +4,15 @@ from pathlib import Path
 
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from fabgen.documents import paper
-from fabgen.documents.dxf import flat_dxf, flat_name
-from fabgen.documents.order_pack import order_pack
-from fabgen.documents.patterns import pattern_pages
+from fabgen.app.starters import starters
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
+from fabgen.documents.lists.order_pack import order_pack
+from fabgen.documents.render import paper
+from fabgen.documents.templates.patterns import pattern_pages
 from fabgen.job.reader import read_job
-from fabgen.parts import cover
 from fabgen.parts.build import all_pieces
+from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatPart
-from fabgen.starters import starters
 
 DEMO = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
 

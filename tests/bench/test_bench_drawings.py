@@ -4,9 +4,9 @@ from pathlib import Path
 
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from fabgen.documents import paper
-from fabgen.documents.drawings import drawing_pages
-from fabgen.documents.pdf import Page, render
+from fabgen.documents.drawing.drawings import drawing_pages
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import Page, render
 from fabgen.job.reader import read_job
 from fabgen.parts.build import all_pieces
 

@@ -8,9 +8,9 @@ from typing import Any
 
 import numpy as np
 
-from fabgen.geometry.columns import Stretch, euler_load
-from fabgen.geometry.frame_as_built import FrameReadings, frame_as_built
-from fabgen.job.points import Errors, resolve_points
+from fabgen.geometry.mechanics.buckling import Stretch, euler_load
+from fabgen.geometry.survey.frame_as_built import FrameReadings, frame_as_built
+from fabgen.job.points.points import Errors, resolve_points
 
 
 def test_fifty_taped_points(benchmark: Any) -> None:

@@ -5,8 +5,8 @@ from typing import Any
 import linkages
 import numpy as np
 
-from fabgen.geometry.constraints import FRAME, Row
-from fabgen.geometry.sweeping import sweep
+from fabgen.geometry.mechanics.constraints import FRAME, Row
+from fabgen.geometry.mechanics.sweeping import sweep
 
 Z = np.array([0.0, 0.0, 1.0])
 
@@ -35,12 +35,12 @@ def test_a_bracket_beside_a_tyre_200_positions(benchmark: Any) -> None:
     """A folded bracket with holes, skin for skin, against the ring of a tyre."""
     from pathlib import Path
 
-    from fabgen.geometry.envelopes import Moved, Shape
-    from fabgen.geometry.frame import Frame
-    from fabgen.geometry.skins import MovedSkin, Skin, skin_clearances
+    from fabgen.geometry.mechanics.envelopes import Moved, Shape
+    from fabgen.geometry.mechanics.skins import MovedSkin, Skin, skin_clearances
+    from fabgen.geometry.space.frame import Frame
     from fabgen.job.reader import read_text
     from fabgen.parts.build import all_pieces
-    from fabgen.parts.sheet_body import sheet_body
+    from fabgen.parts.sheet.sheet_body import sheet_body
 
     text = """
 [job]

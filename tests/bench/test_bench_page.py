@@ -5,8 +5,8 @@ from pathlib import Path
 
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from fabgen.look import Rebuilder, page_of
-from fabgen.work import work_on
+from fabgen.app.look import Rebuilder, page_of
+from fabgen.app.work import work_on
 
 DEMO = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
 

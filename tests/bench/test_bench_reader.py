@@ -3,7 +3,7 @@
 from typing import Any
 
 from fabgen.job.reader import read_text
-from fabgen.job.source import SourceMap
+from fabgen.job.text.source import SourceMap
 
 
 def job_text() -> str:

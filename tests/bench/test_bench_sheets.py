@@ -17,9 +17,9 @@ from strip_jobs import GAP, LONG_SHEET, MARGIN, OWN_STRIP, POINTS, WIDE, Job, ow
 from fabgen.job.reader import read_job
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
-from fabgen.plan.blanks import blanks_of
-from fabgen.plan.sheet_stock import sheet_spacing, sheet_stocks
-from fabgen.plan.sheets import Effort, SheetStock, plan_sheets
+from fabgen.plan.sheets.blanks import blanks_of
+from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
+from fabgen.plan.sheets.sheets import Effort, SheetStock, plan_sheets
 
 DEMO = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
 

@@ -6,10 +6,10 @@ from typing import Any
 import numpy as np
 from coped_tubes import CASES
 
-from fabgen.documents.sleeves import sleeve_3mf, sleeve_stl
-from fabgen.job.definitions import Definitions
-from fabgen.parts.tube import pieces
-from fabgen.parts.welds import joint_welds, tube_parts
+from fabgen.documents.dxf.sleeves import sleeve_3mf, sleeve_stl
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.tube.tube import pieces
+from fabgen.parts.tube.welds import joint_welds, tube_parts
 
 PIECE = CASES["rectangular onto round"]
 

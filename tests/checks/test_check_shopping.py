@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fabgen.checks.shopping import check_shopping
+from fabgen.checks.bolts_and_prices import check_shopping
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.plan.job_plan import plan_job

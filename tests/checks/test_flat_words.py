@@ -4,13 +4,14 @@ from typing import Any
 
 import pytest
 
-from fabgen.checks.flat_words import bend_words, one_of, place
-from fabgen.checks.sheet import check_flat
-from fabgen.documents.drawing.hole_table import hole_table
-from fabgen.geometry.outline import Circle, Outline
-from fabgen.job.definitions import Definitions
-from fabgen.parts import bracket, plate
+from fabgen.checks.sheet.flat_parts import check_flat
+from fabgen.checks.sheet.flat_words import bend_words, one_of, place
+from fabgen.documents.drawing.flat.hole_table import hole_table
+from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart, Hole, Piece
+from fabgen.parts.sheet import plate
 
 
 def piece(family: Any, **keys: Any) -> Piece:

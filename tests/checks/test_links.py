@@ -6,8 +6,8 @@ import pytest
 
 from fabgen.checks.finding import Finding
 from fabgen.checks.links import check_links
-from fabgen.job.definitions import Definitions
-from fabgen.parts.link_rod import pieces
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.link.link_rod import pieces
 
 GOOD: dict[str, Any] = {
     "mark": "L1",

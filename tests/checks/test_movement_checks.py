@@ -6,7 +6,7 @@ import pytest
 from moving_jobs import STEERED, TRAILING, sample, studied
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.movement import check_movement
+from fabgen.checks.motion.motion_checks import check_movement
 
 LINK = (
     '[[link]]\nmark = "L1"\nsection = "25.4 x 4"\nbetween = ["O", "C"]\nrod_ends = ["M10 right", "M10 left"]\n[[body]]'

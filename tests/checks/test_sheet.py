@@ -5,12 +5,14 @@ from typing import Any
 import pytest
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.sheet import RULES, check_flat
-from fabgen.checks.workshop import Workshop
-from fabgen.geometry.outline import Circle, Outline, Vertex
-from fabgen.job.definitions import Definitions
-from fabgen.parts import bracket, cover, plate
+from fabgen.checks.sheet.flat_parts import RULES, check_flat
+from fabgen.checks.sheet.workshop import Workshop
+from fabgen.geometry.plane.outline import Circle, Outline, Vertex
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.bracket import bracket
+from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatPart, Hole, Mark, Piece
+from fabgen.parts.sheet import plate
 
 FAMILIES = {"plate": plate, "bracket": bracket, "cover": cover}
 
@@ -176,7 +178,7 @@ def test_the_workshop_is_read_from_the_job() -> None:
 
 
 def test_a_part_too_large_for_the_job_s_own_sheets_is_a_stop(tmp_path: Any) -> None:
-    from fabgen.work import work_on
+    from fabgen.app.work import work_on
 
     job = tmp_path / "job.toml"
     job.write_text(
@@ -190,7 +192,7 @@ def test_a_part_too_large_for_the_job_s_own_sheets_is_a_stop(tmp_path: Any) -> N
 
 
 def test_a_part_larger_than_any_sheet_is_told_once(tmp_path: Any) -> None:
-    from fabgen.work import work_on
+    from fabgen.app.work import work_on
 
     job = tmp_path / "job.toml"
     job.write_text(

@@ -9,9 +9,9 @@ import pytest
 
 from fabgen.checks.finding import Finding
 from fabgen.checks.sizes import check_sizes, section_doubt
-from fabgen.job.definitions import Definitions
-from fabgen.job.fields import Context
-from fabgen.job.section_text import parse_section
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.fields import Context
+from fabgen.job.values.section_text import parse_section
 from fabgen.parts.build import all_pieces
 
 

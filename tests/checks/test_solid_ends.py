@@ -7,11 +7,11 @@ from typing import Any
 
 import pytest
 
-from fabgen.checks.solid_ends import check_solid_ends
-from fabgen.documents import paper
-from fabgen.documents.picture import Text
-from fabgen.documents.templates import template_pages
-from fabgen.job.definitions import Definitions, Header
+from fabgen.checks.tube.solid_ends import check_solid_ends
+from fabgen.documents.render import paper
+from fabgen.documents.render.picture import Text
+from fabgen.documents.templates.templates import template_pages
+from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.tubes import check_tubes
-from fabgen.job.definitions import Definitions
-from fabgen.parts.bending import outside_wall
-from fabgen.parts.tube import pieces
+from fabgen.checks.tube.tube_ends import check_tubes
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.tube.tube import pieces
+from fabgen.parts.tube.tube_bending import outside_wall
 
 Point = tuple[float, float, float]
 

@@ -5,10 +5,10 @@ from typing import Any
 
 from fabgen.checks.finding import Finding
 from fabgen.checks.told import check_told
-from fabgen.checks.tubes import check_tubes
-from fabgen.job.definitions import Definitions
-from fabgen.parts.openings import with_openings
-from fabgen.parts.tube import pieces
+from fabgen.checks.tube.tube_ends import check_tubes
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.tube.openings import with_openings
+from fabgen.parts.tube.tube import pieces
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 

@@ -6,9 +6,9 @@ import pytest
 
 from fabgen.checks.finding import Finding, together
 from fabgen.checks.welds import check_fillets, check_welds
-from fabgen.job.definitions import Definitions
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.tube import pieces
+from fabgen.parts.tube.tube import pieces
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 

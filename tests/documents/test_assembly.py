@@ -9,19 +9,19 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from fabgen.documents import paper
-from fabgen.documents.drawing.assembly import assembly_content
-from fabgen.documents.drawing.balloons import balloons, radius_of
-from fabgen.documents.drawing.body_lines import seen, seen_size
-from fabgen.documents.drawing.hidden_lines import isometric
-from fabgen.documents.drawing.weld_symbol import run_text, size_text, weld_symbol, weld_words
-from fabgen.documents.drawings import drawing_pages
-from fabgen.documents.picture import Arc, Stroke, Text
-from fabgen.documents.sketch import Sketch
-from fabgen.geometry.body import Body
+from fabgen.documents.drawing.assembly.assembly import assembly_content
+from fabgen.documents.drawing.assembly.balloons import balloons, radius_of
+from fabgen.documents.drawing.assembly.weld_symbol import run_text, size_text, weld_symbol, weld_words
+from fabgen.documents.drawing.drawings import drawing_pages
+from fabgen.documents.render import paper
+from fabgen.documents.render.picture import Arc, Stroke, Text
+from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.scene.body_lines import seen, seen_size
+from fabgen.documents.scene.hidden_lines import isometric
+from fabgen.geometry.space.body import Body
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
-from fabgen.job.weld_tables import Weld
+from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.build import all_pieces
 from fabgen.shop.figures import Figures
 

@@ -9,16 +9,16 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from fabgen.documents.bend_picture import bent_views, marked_bar
-from fabgen.documents.bend_sheet import bend_sheet_pages
-from fabgen.documents.bend_table import HEADS, bend_rows, bends_json, cut_list_rows, signed_degrees
-from fabgen.documents.paper import SIZES, Paper
-from fabgen.documents.pdf import render
-from fabgen.documents.picture import Picture, Text
-from fabgen.documents.sketch import grown, text_box, within
-from fabgen.job.definitions import Definitions, Header
+from fabgen.documents.bending.bend_picture import bent_views, marked_bar
+from fabgen.documents.bending.bend_sheet import bend_sheet_pages
+from fabgen.documents.lists.bend_table import HEADS, bend_rows, bends_json, cut_list_rows, signed_degrees
+from fabgen.documents.render.paper import SIZES, Paper
+from fabgen.documents.render.pdf import render
+from fabgen.documents.render.picture import Picture, Text
+from fabgen.documents.render.sketch import grown, text_box, within
+from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.tube import pieces
+from fabgen.parts.tube.tube import pieces
 
 FORMER = {"tube": 40, "radius": 120, "springback": "2 deg", "setback": 15, "name": "old one"}
 

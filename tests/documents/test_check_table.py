@@ -15,7 +15,7 @@ from typer.testing import CliRunner
 
 from fabgen.cli import app
 from fabgen.job.reader import read_text
-from fabgen.parts.check_distances import BAYS, CROSSWISE, TUBES, distances, heights, places
+from fabgen.parts.survey.check_distances import BAYS, CROSSWISE, TUBES, distances, heights, places
 
 LADDER = """
 [job]

@@ -12,13 +12,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point, Polygon, affinity
 
-from fabgen.documents import paper
-from fabgen.documents.correction import GREATEST, LEAST, NONE, Correction, corrected, true_size_pages
-from fabgen.documents.pdf import Page
-from fabgen.documents.picture import Arc, Fill, Picture, Stroke, Text, line
-from fabgen.documents.sketch import text_box
-from fabgen.documents.templates import template_pages
-from fabgen.job.definitions import Header
+from fabgen.documents.render import paper
+from fabgen.documents.render.correction import GREATEST, LEAST, NONE, Correction, corrected, true_size_pages
+from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.picture import Arc, Fill, Picture, Stroke, Text, line
+from fabgen.documents.render.sketch import text_box
+from fabgen.documents.templates.templates import template_pages
+from fabgen.job.tables.definitions import Header
 
 FACTORS = st.floats(LEAST, GREATEST)
 HEADER = Header.model_validate({"title": "Curlew trailer", "number": "CUR-01", "units": "in"})

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.documents.drawing.dimensions import (
+from fabgen.documents.drawing.sheet.dimensions import (
     ARROW,
     FIGURE,
     Length,
@@ -18,9 +18,9 @@ from fabgen.documents.drawing.dimensions import (
     draw_length,
     reading_turn,
 )
-from fabgen.documents.drawing.lanes import Side, Station, spread
-from fabgen.documents.picture import Arc, Fill, Stroke, Text, line
-from fabgen.documents.sketch import Sketch, text_box
+from fabgen.documents.drawing.sheet.lanes import Side, Station, spread
+from fabgen.documents.render.picture import Arc, Fill, Stroke, Text, line
+from fabgen.documents.render.sketch import Sketch, text_box
 from fabgen.shop.figures import Figures
 
 DOWN = (0.0, -1.0)

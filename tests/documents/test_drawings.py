@@ -12,12 +12,12 @@ import pytest
 from conftest import make_plate, make_tube
 from page.print_check import text_boxes
 
-from fabgen.documents import paper
-from fabgen.documents.drawings import drawing_pages
-from fabgen.documents.pdf import Page, render
-from fabgen.documents.picture import Arc, Stroke, Text
-from fabgen.geometry.folds import Bend
-from fabgen.geometry.outline import Circle, Outline
+from fabgen.documents.drawing.drawings import drawing_pages
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import Page, render
+from fabgen.documents.render.picture import Arc, Stroke, Text
+from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart, Hardware, Hole, Piece

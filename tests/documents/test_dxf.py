@@ -18,11 +18,11 @@ from ezdxf.document import Drawing
 from ezdxf.entities import LWPolyline
 from shapely import LineString, Polygon
 
-from fabgen.documents.dxf import flat_dxf, flat_name, wrap_dxf, wrap_name
-from fabgen.documents.wrap import unrolled
-from fabgen.documents.wrap_sheet import wrap_outline
-from fabgen.geometry.folds import Bend
-from fabgen.geometry.outline import Circle, Corner, Outline
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, wrap_dxf, wrap_name
+from fabgen.documents.wrap.wrap import unrolled
+from fabgen.documents.wrap.wrap_sheet import wrap_outline
+from fabgen.geometry.plane.outline import Circle, Corner, Outline
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, LengthPart, Mark, Piece
 
 

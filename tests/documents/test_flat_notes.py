@@ -6,13 +6,14 @@ from functools import cache
 
 import pytest
 
-from fabgen.documents.drawing.flat_view import FlatDrawing, draw_flat
-from fabgen.documents.picture import Text
+from fabgen.app.starters import starters
+from fabgen.documents.drawing.flat.flat_view import FlatDrawing, draw_flat
+from fabgen.documents.render.picture import Text
 from fabgen.job.reader import read_job
-from fabgen.parts import bracket, cover
+from fabgen.parts.bracket import bracket
+from fabgen.parts.cover import cover
 from fabgen.parts.piece import Piece
 from fabgen.shop.figures import Figures
-from fabgen.starters import starters
 
 
 @cache

@@ -2,8 +2,8 @@
 
 import pytest
 
-from fabgen.documents.drawing.fold_holes import MOST, profile_holes
-from fabgen.documents.drawing.fold_profile import folded_profiles
+from fabgen.documents.drawing.flat.fold_holes import MOST, profile_holes
+from fabgen.documents.drawing.flat.fold_profile import folded_profiles
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart

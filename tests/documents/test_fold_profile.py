@@ -6,10 +6,10 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.documents.drawing.fold_profile import folded_profiles
-from fabgen.geometry.folded import extent
-from fabgen.geometry.folds import Bend
-from fabgen.geometry.outline import Outline
+from fabgen.documents.drawing.flat.fold_profile import folded_profiles
+from fabgen.geometry.plane.outline import Outline
+from fabgen.geometry.sheet.folded import extent
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart

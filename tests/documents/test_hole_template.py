@@ -17,22 +17,22 @@ import pytest
 from ezdxf.entities import LWPolyline
 from shapely import LineString, Point, Polygon, STRtree, box
 
-from fabgen.documents import paper
-from fabgen.documents.dxf import hole_name, sheet_dxf
-from fabgen.documents.hole_patch import Patch, patch
-from fabgen.documents.hole_template import HoleTemplate
-from fabgen.documents.pdf import Page
-from fabgen.documents.picture import Stroke, Text
-from fabgen.documents.sketch import text_box
-from fabgen.documents.templates import template_pages
-from fabgen.documents.tiling import Joins
-from fabgen.documents.true_size import MARGIN
-from fabgen.documents.wrap_sheet import hole_sheet
-from fabgen.documents.wrap_svg import sheet_svg
-from fabgen.job.definitions import Definitions, Header
+from fabgen.documents.dxf.flat_dxf import hole_name, sheet_dxf
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.picture import Stroke, Text
+from fabgen.documents.render.sketch import text_box
+from fabgen.documents.render.tiling import Joins
+from fabgen.documents.render.true_size import MARGIN
+from fabgen.documents.templates.hole_template import HoleTemplate
+from fabgen.documents.templates.templates import template_pages
+from fabgen.documents.wrap.hole_patch import Patch, patch
+from fabgen.documents.wrap.wrap_sheet import hole_sheet
+from fabgen.documents.wrap.wrap_svg import sheet_svg
+from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.build import all_pieces
-from fabgen.parts.openings import Opening, openings
 from fabgen.parts.piece import Piece
+from fabgen.parts.tube.openings import Opening, openings
 
 OPENS = {"opens": True}
 

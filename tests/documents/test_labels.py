@@ -10,10 +10,10 @@ from page.print_check import outside, overlaps
 from typer.testing import CliRunner
 
 from fabgen.cli import app
-from fabgen.documents import paper
-from fabgen.documents.label_stock import LabelStock, read_label_stock
-from fabgen.documents.labels import LabelWish, label_pages, link
-from fabgen.documents.pdf import Page, render
+from fabgen.documents.labels.label_sheets import LabelWish, label_pages, link
+from fabgen.documents.labels.label_stock import LabelStock, read_label_stock
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import Page, render
 from fabgen.job.reader import read_job
 from fabgen.parts.build import all_pieces
 
@@ -120,8 +120,8 @@ def test_the_command_and_its_settings(tmp_path: Path, monkeypatch: pytest.Monkey
 
 
 def test_settings_of_labels_are_kept_when_a_printer_is_set(tmp_path: Path) -> None:
-    from fabgen.documents.correction import Correction
-    from fabgen.settings import Labels, Settings, read_settings, write_settings
+    from fabgen.app.settings import Labels, Settings, read_settings, write_settings
+    from fabgen.documents.render.correction import Correction
 
     path = tmp_path / "settings.toml"
     kept = Settings(labels=Labels("3 x 8", "https://shed.example/page.html")).with_correction(

@@ -6,12 +6,12 @@ from typing import Any
 
 import pytest
 
-from fabgen.documents import paper
-from fabgen.documents.marking_json import hole_json, saw_json
-from fabgen.documents.picture import Text
-from fabgen.documents.templates import template_pages
-from fabgen.documents.wrap_files import wrap_files
-from fabgen.job.definitions import Definitions, Header
+from fabgen.documents.data.marking_json import hole_json, saw_json
+from fabgen.documents.dxf.wrap_files import wrap_files
+from fabgen.documents.render import paper
+from fabgen.documents.render.picture import Text
+from fabgen.documents.templates.templates import template_pages
+from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.build import all_pieces
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import Piece

@@ -10,11 +10,11 @@ from moving_jobs import SAMPLES, job_of, sample, studied
 from page.print_check import outside, overlaps, text_boxes
 from typer.testing import CliRunner
 
-from fabgen.checks.movement import check_movement
+from fabgen.checks.motion.motion_checks import check_movement
 from fabgen.cli import app
-from fabgen.documents.movement import movement_pdf
-from fabgen.documents.paper import PRINTER, find
-from fabgen.documents.plot import ticks
+from fabgen.documents.motion.movement_pdf import movement_pdf
+from fabgen.documents.render.paper import PRINTER, find
+from fabgen.documents.render.plot import ticks
 
 CAUGHT = ["caught/loose-arm.toml", "caught/solid-arm.toml"]
 

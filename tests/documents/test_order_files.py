@@ -18,24 +18,25 @@ from ezdxf.entities import LWPolyline
 from page.print_check import outside, overlaps, struck
 from shapely import LineString, Point, Polygon
 
-from fabgen.checks.sheet import check_flat
-from fabgen.checks.workshop import Workshop
-from fabgen.documents import paper
-from fabgen.documents.dxf import flat_dxf, flat_name
-from fabgen.documents.flat_svg import flat_svg, svg_name
-from fabgen.documents.kerf_files import kerf_files, kerf_name
-from fabgen.documents.order_pack import order_pack, orders, parts_csv
-from fabgen.documents.overview import overview_pages
-from fabgen.documents.patterns import pattern_pages
-from fabgen.documents.pdf import Page, render
-from fabgen.documents.picture import Arc, Stroke, Text
-from fabgen.geometry.outline import Circle, Corner, Outline
-from fabgen.job.definitions import Definitions, Header
+from fabgen.app.starters import starters
+from fabgen.checks.sheet.flat_parts import check_flat
+from fabgen.checks.sheet.workshop import Workshop
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
+from fabgen.documents.dxf.flat_svg import flat_svg, svg_name
+from fabgen.documents.dxf.kerf_files import kerf_files, kerf_name
+from fabgen.documents.lists.order_pack import order_pack, orders, parts_csv
+from fabgen.documents.lists.overview import overview_pages
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import Page, render
+from fabgen.documents.render.picture import Arc, Stroke, Text
+from fabgen.documents.templates.patterns import pattern_pages
+from fabgen.geometry.plane.outline import Circle, Corner, Outline
 from fabgen.job.reader import read_job
-from fabgen.parts import bracket, cover
-from fabgen.parts.kerf import with_kerf
+from fabgen.job.tables.definitions import Definitions, Header
+from fabgen.parts.bracket import bracket
+from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatPart, Hole, Piece
-from fabgen.starters import starters
+from fabgen.parts.sheet.kerf import with_kerf
 
 HEADER = Header.model_validate({"title": "Curlew trailer", "number": "CUR-01", "units": "mm"})
 
@@ -113,7 +114,7 @@ def _loop_widths(page: Page) -> list[float]:
     """Widths of the closed chains of outline edges on a page."""
     from shapely import box, unary_union
 
-    from fabgen.documents.sketch import arc_points
+    from fabgen.documents.render.sketch import arc_points
 
     lines = []
     for item in page.picture.items:

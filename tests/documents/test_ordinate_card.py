@@ -11,14 +11,14 @@ import pytest
 from coped_tubes import CASES, box_tube, coped_tube, round_tube
 from shapely import LineString, STRtree, box
 
-from fabgen.documents import paper
-from fabgen.documents.ordinate_card import PLACES
-from fabgen.documents.pdf import Page
-from fabgen.documents.picture import Stroke, Text
-from fabgen.documents.sketch import text_box
-from fabgen.documents.templates import template_pages
-from fabgen.documents.true_size import MARGIN
-from fabgen.job.definitions import Header
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.picture import Stroke, Text
+from fabgen.documents.render.sketch import text_box
+from fabgen.documents.render.true_size import MARGIN
+from fabgen.documents.templates.ordinate_card import PLACES
+from fabgen.documents.templates.templates import template_pages
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import LengthPart, Piece
 
 NUMBER = re.compile(r"-?\d+\.\d")

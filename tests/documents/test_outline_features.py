@@ -6,8 +6,8 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
-from fabgen.documents.drawing.outline_features import outline_features
-from fabgen.geometry.outline import Corner, Outline, Vertex
+from fabgen.documents.drawing.flat.outline_features import outline_features
+from fabgen.geometry.plane.outline import Corner, Outline, Vertex
 
 
 def test_fillets_and_chamfers_stand_for_sharp_corners() -> None:

@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from fabgen.documents import paper
+from fabgen.documents.render import paper
 
 
 def test_a_series_follows_iso_216() -> None:

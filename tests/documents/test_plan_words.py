@@ -6,9 +6,9 @@ import json
 
 import pytest
 
-from fabgen.documents.job_json import job_json
-from fabgen.documents.plan_words import bill_texts
-from fabgen.job.definitions import Header
+from fabgen.documents.data.job_json import job_json
+from fabgen.documents.lists.plan_words import bill_texts
+from fabgen.job.tables.definitions import Header
 from fabgen.plan.plan import BarBill, Plan
 
 

@@ -10,12 +10,12 @@ import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
 
-from fabgen.documents import paper
-from fabgen.documents.correction import Correction
-from fabgen.documents.pdf import render
-from fabgen.documents.picture import Stroke, Text
-from fabgen.documents.printer import correction_words, line_lengths, measured_correction, printer_page
-from fabgen.documents.sketch import text_box
+from fabgen.documents.render import paper
+from fabgen.documents.render.correction import Correction
+from fabgen.documents.render.pdf import render
+from fabgen.documents.render.picture import Stroke, Text
+from fabgen.documents.render.printer_test_page import correction_words, line_lengths, measured_correction, printer_page
+from fabgen.documents.render.sketch import text_box
 
 POINT = 25.4 / 72.0
 

@@ -15,17 +15,17 @@ from coped_tubes import box_tube, coped_tube, round_tube
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.documents.dxf import wrap_dxf
-from fabgen.documents.picture import Stroke, Text
-from fabgen.documents.template_drawing import TAB, template_box, template_sketch
-from fabgen.documents.tiling import Joins
-from fabgen.documents.wrap import Wrap, unrolled
-from fabgen.documents.wrap_marks import fold_lines, wrap_marks
-from fabgen.geometry.contact import Array
-from fabgen.job.definitions import Definitions
+from fabgen.documents.dxf.flat_dxf import wrap_dxf
+from fabgen.documents.render.picture import Stroke, Text
+from fabgen.documents.render.tiling import Joins
+from fabgen.documents.templates.template_drawing import TAB, template_box, template_sketch
+from fabgen.documents.wrap.wrap import Wrap, unrolled
+from fabgen.documents.wrap.wrap_marks import fold_lines, wrap_marks
+from fabgen.geometry.tube.contact import Array
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.cope import section_profile
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.cope import section_profile
 
 
 def shape(piece: Piece) -> LengthPart:

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from fabgen.documents.paper import A4, LETTER, Paper
-from fabgen.documents.saw_sheet import _saw_words, blade_stations, saw_sheet_pdf
+from fabgen.documents.lists.saw_sheet import _saw_words, blade_stations, saw_sheet_pdf
+from fabgen.documents.render.paper import A4, LETTER, Paper
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.plan.job_plan import plan_job

@@ -13,13 +13,13 @@ import shapely
 from random_sheets import parts_of, random_pieces
 from shapely import Polygon
 
-from fabgen.documents.sheet_dxf import cutting_order, nest_dxf, nest_names
-from fabgen.geometry.folds import Bend
-from fabgen.geometry.outline import Circle, Outline
+from fabgen.documents.dxf.nest_dxf import cutting_order, nest_dxf, nest_names
+from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark
-from fabgen.plan.blanks import blanks_of
 from fabgen.plan.plan import Placed, SheetPlan
-from fabgen.plan.sheets import Effort, SheetStock, plan_sheets
+from fabgen.plan.sheets.blanks import blanks_of
+from fabgen.plan.sheets.sheets import Effort, SheetStock, plan_sheets
 
 OPTIONS = {"OGR_ARC_STEPSIZE": "0.5", "DXF_CLOSED_LINE_AS_POLYGON": "YES"}
 GAP, MARGIN = 5.0, 10.0

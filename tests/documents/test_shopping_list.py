@@ -11,16 +11,16 @@ import openpyxl
 import pytest
 from pypdf import PdfReader
 
-from fabgen.documents.paper import A4, LETTER, Paper
-from fabgen.documents.shopping import priced_total, shopping_pdf
-from fabgen.documents.shopping_json import shopping_keys
-from fabgen.documents.shopping_xlsx import shopping_xlsx
-from fabgen.job.definitions import Definitions
+from fabgen.documents.data.shopping_json import shopping_keys
+from fabgen.documents.lists.shopping_list import priced_total, shopping_pdf
+from fabgen.documents.lists.shopping_xlsx import shopping_xlsx
+from fabgen.documents.render.paper import A4, LETTER, Paper
 from fabgen.job.rack import read_rack
 from fabgen.job.reader import read_job, read_text
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
-from fabgen.plan.cut_orders import cut_orders
+from fabgen.plan.buying.cut_orders import cut_orders
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import Plan
 

@@ -5,9 +5,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 from page.print_check import text_boxes
 
-from fabgen.documents.pdf import Page, render
-from fabgen.documents.picture import Picture, Text, line
-from fabgen.documents.sketch import Board, Sketch, text_box
+from fabgen.documents.render.pdf import Page, render
+from fabgen.documents.render.picture import Picture, Text, line
+from fabgen.documents.render.sketch import Board, Sketch, text_box
 
 coordinates = st.floats(-150.0, 150.0)
 points = st.tuples(coordinates, coordinates)

@@ -13,10 +13,10 @@ import trimesh
 from coped_tubes import CASES, box_tube, coped_tube, round_tube
 from shapely import box
 
-from fabgen.documents.sleeves import has_sleeve, sleeve_3mf, sleeve_mesh, sleeve_name, sleeve_stl
-from fabgen.geometry.sleeve import SleeveSizes, standing
-from fabgen.parts.cope import simple_cope
+from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_3mf, sleeve_mesh, sleeve_name, sleeve_stl
+from fabgen.geometry.tube.sleeve import SleeveSizes, standing
 from fabgen.parts.piece import CutLine, LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.cope import simple_cope
 from fabgen.shop.section import Section
 
 

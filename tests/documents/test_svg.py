@@ -6,8 +6,8 @@ import xml.etree.ElementTree as ElementTree
 
 import pytest
 
-from fabgen.documents.picture import PENS, Arc, Fill, Picture, Text, line, polyline, rectangle
-from fabgen.documents.svg import to_svg
+from fabgen.documents.render.picture import PENS, Arc, Fill, Picture, Text, line, polyline, rectangle
+from fabgen.documents.render.svg import to_svg
 
 SVG = "{http://www.w3.org/2000/svg}"
 

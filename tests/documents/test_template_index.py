@@ -3,13 +3,13 @@
 from coped_tubes import coped_tube, round_tube
 from shapely import STRtree, box
 
-from fabgen.documents.paper import A4
-from fabgen.documents.pdf import Page
-from fabgen.documents.picture import Text
-from fabgen.documents.sketch import text_box
-from fabgen.documents.templates import template_pages
-from fabgen.documents.true_size import MARGIN
-from fabgen.job.definitions import Header
+from fabgen.documents.render.paper import A4
+from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.picture import Text
+from fabgen.documents.render.sketch import text_box
+from fabgen.documents.render.true_size import MARGIN
+from fabgen.documents.templates.templates import template_pages
+from fabgen.job.tables.definitions import Header
 
 HEADER = Header.model_validate({"title": "t", "number": "1", "units": "mm"})
 

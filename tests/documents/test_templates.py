@@ -14,16 +14,16 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, STRtree, box
 
-from fabgen.documents import paper
-from fabgen.documents.ordinates import ordinate_table
-from fabgen.documents.pdf import Page, render
-from fabgen.documents.picture import Stroke, Text
-from fabgen.documents.sketch import text_box
-from fabgen.documents.templates import template_pages
-from fabgen.documents.tiling import LAP, Joins, clipped, count_pages, divided
-from fabgen.documents.true_size import MARGIN
-from fabgen.documents.wrap import Wrap, unrolled
-from fabgen.job.definitions import Header
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import Page, render
+from fabgen.documents.render.picture import Stroke, Text
+from fabgen.documents.render.sketch import text_box
+from fabgen.documents.render.tiling import LAP, Joins, clipped, count_pages, divided
+from fabgen.documents.render.true_size import MARGIN
+from fabgen.documents.templates.templates import template_pages
+from fabgen.documents.wrap.ordinates import ordinate_table
+from fabgen.documents.wrap.wrap import Wrap, unrolled
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.shop.inches import nearest_fraction
 

@@ -5,12 +5,12 @@ import math
 import numpy as np
 import pytest
 
-from fabgen.documents.drawing.section_view import heel
-from fabgen.documents.drawing.tube_shape import TubeShape
+from fabgen.documents.drawing.tube.section_view import heel
+from fabgen.documents.drawing.tube.tube_shape import TubeShape
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.tube import side_lengths
+from fabgen.parts.tube.tube import side_lengths
 
 JOB = """
 [job]

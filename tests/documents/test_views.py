@@ -6,8 +6,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.documents.drawing.further_sheets import further_pages
-from fabgen.documents.drawing.views import (
+from fabgen.documents.drawing.sheet.further_sheets import further_pages
+from fabgen.documents.drawing.sheet.views import (
     SCALES,
     Content,
     DrawnView,
@@ -16,8 +16,8 @@ from fabgen.documents.drawing.views import (
     arrange,
     scale_name,
 )
-from fabgen.documents.picture import Picture, rectangle
-from fabgen.documents.sketch import Panel
+from fabgen.documents.render.picture import Picture, rectangle
+from fabgen.documents.render.sketch import Panel
 
 ROOMS = [(26.0, 50.0, 281.0, 194.0), (26.0, 60.0, 194.0, 281.0)]
 

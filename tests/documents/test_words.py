@@ -2,7 +2,7 @@
 
 import pytest
 
-from fabgen.documents.words import counted, figure
+from fabgen.documents.render.words import counted, figure
 from fabgen.shop.section import Section
 
 

@@ -5,7 +5,7 @@ import math
 import pytest
 from coped_tubes import coped_tube, round_tube
 
-from fabgen.documents.wrap import Wrap, unrolled
+from fabgen.documents.wrap.wrap import Wrap, unrolled
 
 
 def wrap(angle: float, branch: float = 40.0, main: float = 60.0, wall: float = 1e-6) -> Wrap:

@@ -11,9 +11,9 @@ import pytest
 from coped_tubes import CASES
 from ezdxf.entities import LWPolyline
 
-from fabgen.documents.dxf import wrap_dxf
-from fabgen.documents.wrap import unrolled
-from fabgen.documents.wrap_svg import wrap_svg
+from fabgen.documents.dxf.flat_dxf import wrap_dxf
+from fabgen.documents.wrap.wrap import unrolled
+from fabgen.documents.wrap.wrap_svg import wrap_svg
 from fabgen.parts.piece import LengthPart
 
 SVG = "{http://www.w3.org/2000/svg}"

@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point
 
-from fabgen.geometry.arc_fit import TOLERANCE, arcs_through
-from fabgen.geometry.outline import Edge, Vertex, Xy
+from fabgen.geometry.plane.arc_fit import TOLERANCE, arcs_through
+from fabgen.geometry.plane.outline import Edge, Vertex, Xy
 
 
 def edges(points: np.ndarray, tolerance: float = TOLERANCE) -> list[Edge]:

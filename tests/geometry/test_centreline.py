@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.centreline import Centreline, RouteError, Straight, Turn, centreline
-from fabgen.geometry.frame import Frame
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.centreline import Centreline, RouteError, Straight, Turn, centreline
 
 X, Y, Z = np.eye(3)
 

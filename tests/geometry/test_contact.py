@@ -8,7 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.contact import (
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.contact import (
     Array,
     Bar,
     HalfSpace,
@@ -22,7 +23,6 @@ from fabgen.geometry.contact import (
     least,
     union,
 )
-from fabgen.geometry.frame import Frame
 
 X, Y, Z = np.eye(3)
 ANGLES = st.floats(0.4, math.pi - 0.4)

@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.developments import (
+from fabgen.geometry.plane.outline import OutlineError
+from fabgen.geometry.sheet.developments import (
     cone_flat,
     sampled,
 )
-from fabgen.geometry.outline import OutlineError
 
 
 # -- cones --------------------------------------------------------------------

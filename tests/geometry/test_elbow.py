@@ -8,11 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.contact import Array, Bar, HalfSpace, Trimmed, Union, Walls, distance, greatest, least
-from fabgen.geometry.elbow import Curved, Elbow
-from fabgen.geometry.frame import Frame, unit
-from fabgen.geometry.hoop import Hoop
-from fabgen.geometry.profile import round_profile
+from fabgen.geometry.space.frame import Frame, unit
+from fabgen.geometry.tube.contact import Array, Bar, HalfSpace, Trimmed, Union, Walls, distance, greatest, least
+from fabgen.geometry.tube.elbow import Curved, Elbow
+from fabgen.geometry.tube.profile import round_profile
+from fabgen.geometry.tube.torus import Hoop
 
 X, Y, Z = np.eye(3)
 QUARTER = Elbow(np.zeros(3), Z, 150.0 * X, math.pi / 2.0, 24.15, 24.15, 24.15)

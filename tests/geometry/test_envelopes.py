@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.envelopes import Moved, Shape, ball_gaps, clearances
-from fabgen.geometry.frame import Frame
+from fabgen.geometry.mechanics.envelopes import Moved, Shape, ball_gaps, clearances
+from fabgen.geometry.space.frame import Frame
 
 X, Y, Z = np.eye(3)
 

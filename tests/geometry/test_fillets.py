@@ -7,9 +7,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from fabgen.geometry.fillets import filleted
-from fabgen.geometry.measured_edge import bulge_of_bow
-from fabgen.geometry.outline import Corner, Outline, OutlineError, Vertex
+from fabgen.geometry.plane.fillets import filleted
+from fabgen.geometry.plane.measured_edge import bulge_of_bow
+from fabgen.geometry.plane.outline import Corner, Outline, OutlineError, Vertex
 
 
 def test_between_lines_it_is_the_same_as_worked_corners() -> None:

@@ -12,9 +12,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.folded import Facet, extent, fold_up, hole_axes, placed_faces
-from fabgen.geometry.folds import Bend, Face, Flange, FoldTree, flat_pattern, hinge
-from fabgen.geometry.outline import Circle, Corner, Outline, OutlineError
+from fabgen.geometry.plane.outline import Circle, Corner, Outline, OutlineError
+from fabgen.geometry.sheet.folded import Facet, extent, fold_up, hole_axes, placed_faces
+from fabgen.geometry.sheet.folds import Bend, Face, Flange, FoldTree, flat_pattern, hinge
 
 RIGHT = math.pi / 2
 

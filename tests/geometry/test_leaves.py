@@ -4,10 +4,10 @@ import math
 
 import pytest
 
-from fabgen.geometry.flange_ends import EndLine, end_points
-from fabgen.geometry.folds import Bend, flat_pattern, hinge
-from fabgen.geometry.leaves import Hinge, Hung, Leaf, Relief, fold_tree
-from fabgen.geometry.outline import Corner, Outline, OutlineError
+from fabgen.geometry.plane.outline import Corner, Outline, OutlineError
+from fabgen.geometry.sheet.flange_ends import EndLine, end_points
+from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf, Relief, fold_tree
+from fabgen.geometry.sheet.folds import Bend, flat_pattern, hinge
 
 BEND = Bend(2.0, 3.0, math.pi / 2, 0.4)
 BOX = tuple(Corner(x, y) for x, y in ((0, 0), (100, 0), (100, 60), (0, 60)))
@@ -92,7 +92,7 @@ def test_corners_off_the_square() -> None:
 
 
 def test_curves_stand_in_for_an_edge() -> None:
-    from fabgen.geometry.outline import Vertex
+    from fabgen.geometry.plane.outline import Vertex
 
     outline = fold_tree(Leaf("ear", BOX, curves={2: (Vertex(100, 60, math.tan(math.pi / 8)),)})).face.outline
     assert outline.area == pytest.approx(6000 + (math.pi / 4 - 0.5) * 5000)  # a segment of a quarter turn over 100 mm

@@ -2,7 +2,7 @@
 
 import pytest
 
-from fabgen.geometry.lettering import strokes, text_box
+from fabgen.geometry.plane.lettering import strokes, text_box
 
 
 def test_capitals_stand_on_the_line_at_their_height() -> None:

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import LineString, Point
 
-from fabgen.geometry.measured_edge import FITTED, batten, bulge_of_bow, bulge_through, edge_through
-from fabgen.geometry.outline import Edge, OutlineError
+from fabgen.geometry.plane.measured_edge import FITTED, batten, bulge_of_bow, bulge_through, edge_through
+from fabgen.geometry.plane.outline import Edge, OutlineError
 
 STATIONS = [(0.0, 120.0), (200.0, 190.0), (500.0, 230.0), (700.0, 210.0), (900.0, 150.0)]
 

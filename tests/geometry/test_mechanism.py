@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.constraints import FRAME, Row, ball, hinge, rod
-from fabgen.geometry.mechanism import Mechanism, plainest
+from fabgen.geometry.mechanics.constraints import FRAME, Row, ball, hinge, rod
+from fabgen.geometry.mechanics.mechanism import Mechanism, plainest
 
 X, Y, Z = np.eye(3)
 

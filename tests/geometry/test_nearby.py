@@ -2,7 +2,7 @@ import numpy as np
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.nearby import overlapping
+from fabgen.geometry.space.nearby import overlapping
 
 
 @given(st.integers(0, 10_000), st.integers(0, 30), st.integers(0, 30))

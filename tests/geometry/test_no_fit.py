@@ -9,8 +9,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Point, Polygon, affinity
 
-from fabgen.geometry.no_fit import convex_pieces, covering, inner_fit, no_fit
-from fabgen.geometry.outline import Circle, Corner, Loop, Outline, Vertex
+from fabgen.geometry.plane.no_fit import convex_pieces, covering, inner_fit, no_fit
+from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline, Vertex
 
 radii = st.lists(st.floats(20.0, 100.0), min_size=3, max_size=12)
 moves = st.tuples(st.floats(-220.0, 220.0), st.floats(-220.0, 220.0))

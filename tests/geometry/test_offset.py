@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from fabgen.geometry.offset import offset
-from fabgen.geometry.outline import Circle, Corner, Outline, OutlineError, Vertex
+from fabgen.geometry.plane.offset import offset
+from fabgen.geometry.plane.outline import Circle, Corner, Outline, OutlineError, Vertex
 
 L_SHAPE = [(0, 0), (120, 0), (120, 50), (50, 50), (50, 110), (0, 110)]
 

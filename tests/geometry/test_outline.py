@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from fabgen.geometry.outline import Circle, Corner, Edge, Outline, OutlineError, Vertex
+from fabgen.geometry.plane.outline import Circle, Corner, Edge, Outline, OutlineError, Vertex
 
 BULGES = st.floats(-2.0, 2.0).filter(lambda b: abs(b) > 0.01)
 SPOTS = st.tuples(st.floats(-100, 100), st.floats(-100, 100))

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.profile import Profile, rectangular_profile, round_profile
+from fabgen.geometry.tube.profile import Profile, rectangular_profile, round_profile
 from fabgen.shop.section import Section
 
 SIZES = st.floats(20.0, 120.0)

@@ -5,7 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.quartic import depressed_quartic
+from fabgen.geometry.space.quartic import depressed_quartic
 
 ROOT = st.floats(-1.0, 1.0)
 

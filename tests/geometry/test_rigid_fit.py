@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.frame_as_built import FrameReadings, frame_as_built, one_out, strain
-from fabgen.geometry.rigid_fit import rigid_fit, rotation
+from fabgen.geometry.survey.frame_as_built import FrameReadings, frame_as_built, one_out, strain
+from fabgen.geometry.survey.rigid_fit import rigid_fit, rotation
 
 FRAME = np.array([[0, 550, 0], [2000, 550, 0], [0, -550, 0], [2000, -550, 0], [900, 550, 0], [900, -540, 320.0]])
 PAIRS = tuple((i, j) for i in range(6) for j in range(i))

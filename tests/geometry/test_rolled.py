@@ -7,10 +7,10 @@ import numpy as np
 import pytest
 from shapely import LineString, Polygon
 
-from fabgen.geometry.developments import cone_flat
-from fabgen.geometry.outline import OutlineError
-from fabgen.geometry.rolled import RolledSheet, reaches, rolled_flat
-from fabgen.geometry.wall_cuts import Cutter, Wall, cut_loops
+from fabgen.geometry.plane.outline import OutlineError
+from fabgen.geometry.sheet.developments import cone_flat
+from fabgen.geometry.sheet.rolled import RolledSheet, reaches, rolled_flat
+from fabgen.geometry.sheet.wall_cuts import Cutter, Wall, cut_loops
 
 WALL = Wall(100.0, 100.0, 120.0)
 ROUND = 2.0 * math.pi * 100.0

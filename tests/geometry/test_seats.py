@@ -7,10 +7,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.outline import Edge, Vertex
-from fabgen.geometry.seats import PlateEdge, joined
-from fabgen.geometry.solids import Bar, RoundedPrism
+from fabgen.geometry.plane.outline import Edge, Vertex
+from fabgen.geometry.sheet.tube_seats import PlateEdge, joined
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.solids import Bar, RoundedPrism
 
 X, Y, Z = np.eye(3)
 

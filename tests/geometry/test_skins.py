@@ -9,9 +9,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.envelopes import Moved, Shape
-from fabgen.geometry.frame import Array, Frame
-from fabgen.geometry.skins import TOLERANCE, MovedSkin, Skin, skin_clearances
+from fabgen.geometry.mechanics.envelopes import Moved, Shape
+from fabgen.geometry.mechanics.skins import TOLERANCE, MovedSkin, Skin, skin_clearances
+from fabgen.geometry.space.frame import Array, Frame
 
 STILL = Frame(np.zeros(3), *np.eye(3))
 SHAPES = (

@@ -7,9 +7,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.mesh import Mesh
-from fabgen.geometry.profile import Profile, rectangular_profile, round_profile
-from fabgen.geometry.sleeve import SleeveSizes, sleeve, standing
+from fabgen.geometry.space.mesh import Mesh
+from fabgen.geometry.tube.profile import Profile, rectangular_profile, round_profile
+from fabgen.geometry.tube.sleeve import SleeveSizes, sleeve, standing
 
 BARE = SleeveSizes(notch_width=1e-3, notch_depth=1e-3)
 SIZES = SleeveSizes()

@@ -5,9 +5,20 @@ import math
 import numpy as np
 import pytest
 
-from fabgen.geometry.elbow import Elbow
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.solids import Array, Bar, Convex, HalfSpace, RoundedPrism, Slab, Solid, Trimmed, Union, distance
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.elbow import Elbow
+from fabgen.geometry.tube.solids import (
+    Array,
+    Bar,
+    Convex,
+    HalfSpace,
+    RoundedPrism,
+    Slab,
+    Solid,
+    Trimmed,
+    Union,
+    distance,
+)
 
 X, Y, Z = np.eye(3)
 HERE = Frame(np.zeros(3), X, Y, Z)

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.outline import OutlineError
-from fabgen.geometry.space_panel import creased, flattened, parts_between, space_panel
+from fabgen.geometry.plane.outline import OutlineError
+from fabgen.geometry.sheet.space_panel import creased, flattened, parts_between, space_panel
 
 QUAD = np.array([[0.0, 0.0, 0.0], [400.0, 0.0, 0.0], [400.0, 300.0, 0.0], [0.0, 300.0, 0.0]])
 

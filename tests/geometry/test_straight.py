@@ -5,10 +5,10 @@ import math
 import numpy as np
 import pytest
 
-from fabgen.geometry.contact import Bar, HalfSpace, RoundedPrism, Solid, Trimmed, Walls, _by_pieces, greatest
-from fabgen.geometry.frame import Frame, unit
-from fabgen.geometry.profile import rectangular_profile, round_profile
-from fabgen.geometry.straight import greatest_on
+from fabgen.geometry.space.frame import Frame, unit
+from fabgen.geometry.tube.contact import Bar, HalfSpace, RoundedPrism, Solid, Trimmed, Walls, _by_pieces, greatest
+from fabgen.geometry.tube.profile import rectangular_profile, round_profile
+from fabgen.geometry.tube.straight import greatest_on
 
 X, Y, Z = np.eye(3)
 

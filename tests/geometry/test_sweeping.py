@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 from linkages import WISHBONE, Array, Z
 
-from fabgen.geometry.constraints import FRAME, Row, ball, hinge, rod, slider
-from fabgen.geometry.mechanism import Mechanism
-from fabgen.geometry.sweeping import sweep
+from fabgen.geometry.mechanics.constraints import FRAME, Row, ball, hinge, rod, slider
+from fabgen.geometry.mechanics.mechanism import Mechanism
+from fabgen.geometry.mechanics.sweeping import sweep
 
 X, Y = np.eye(3)[:2]
 

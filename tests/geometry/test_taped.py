@@ -8,7 +8,7 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.taped import TapedError, adjusted, needed, out_of_plane
+from fabgen.geometry.sheet.taped import TapedError, adjusted, needed, out_of_plane
 
 Points = list[tuple[float, float]]
 FIVE: Points = [(0, 0), (300, -20), (400, 150), (250, 320), (20, 280)]

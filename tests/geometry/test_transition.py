@@ -9,12 +9,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon
 
-from fabgen.geometry.band_flat import BandFlat, band_flat
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.outline import Circle, Corner, Loop, Outline, OutlineError
-from fabgen.geometry.outline_rings import Ring, ring_of
-from fabgen.geometry.transition import Band, _least_bent, band
-from fabgen.geometry.unfolding import folds_of, unfold
+from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline, OutlineError
+from fabgen.geometry.sheet.band_flat import BandFlat, band_flat
+from fabgen.geometry.sheet.outline_rings import Ring, ring_of
+from fabgen.geometry.sheet.transition import Band, _least_bent, band
+from fabgen.geometry.sheet.unfolding import folds_of, unfold
+from fabgen.geometry.space.frame import Frame
 
 
 def plane(height: float, x: float = 0.0, y: float = 0.0, tilt: float = 0.0) -> Frame:
@@ -76,7 +76,7 @@ def test_convex_outlines_make_their_convex_hull(
 def _scaled(loop: Loop, by: float) -> Loop:
     if isinstance(loop, Circle):
         return Circle(loop.x * by, loop.y * by, loop.diameter * by)
-    from fabgen.geometry.outline import Vertex
+    from fabgen.geometry.plane.outline import Vertex
 
     return Outline(tuple(Vertex(v.x * by, v.y * by, v.bulge) for v in loop.vertices))
 
@@ -114,7 +114,7 @@ def _lengths_are_kept(bottom: Loop, top: Loop, height: float, tilt: float) -> No
 
 def test_two_circles_make_the_cone() -> None:
     """The same sector as the cone's own development, for a seam anywhere; sheet on the middle as the cone's is."""
-    from fabgen.geometry.developments import cone_flat
+    from fabgen.geometry.sheet.developments import cone_flat
 
     upright = 150.0 / math.hypot(150.0, 40.0)
     given = made(Circle(0, 0, 200), Circle(0, 0, 120), plane(150.0), (50.0, 20.0)).middle(-1.0)

@@ -7,8 +7,8 @@ import pytest
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.outline import OutlineError
-from fabgen.geometry.wall_cuts import BEYOND, Cutter, Wall, cut_loops
+from fabgen.geometry.plane.outline import OutlineError
+from fabgen.geometry.sheet.wall_cuts import BEYOND, Cutter, Wall, cut_loops
 
 
 def clearance(wall: Wall, cutter: Cutter, x: float, along: float, depth: float) -> float:

@@ -7,7 +7,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.weld_run import WeldRun, local_dihedral, mitre_dihedral, weld_run
+from fabgen.geometry.tube.weld_run import WeldRun, local_dihedral, mitre_dihedral, weld_run
 
 UP = np.array([0.0, 0.0, 1.0])
 

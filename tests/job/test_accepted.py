@@ -5,10 +5,10 @@ from collections.abc import Iterator
 import pytest
 from pydantic import BaseModel
 
-from fabgen.job.accepted import model_in, wanted
-from fabgen.job.definitions import Definitions
 from fabgen.job.errors import Path
 from fabgen.job.rack import RackFile
+from fabgen.job.tables.accepted import model_in, wanted
+from fabgen.job.tables.definitions import Definitions
 
 
 def needed(model: type[BaseModel], path: Path, seen: set[type[BaseModel]]) -> Iterator[Path]:

@@ -4,9 +4,9 @@ import math
 
 import pytest
 
-from fabgen.job.bracket_tables import SHAPES, Bracket, FlangeGiven
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.reader import read_text
+from fabgen.job.tables.bracket_tables import SHAPES, Bracket, FlangeGiven
 from fabgen.shop.section import Section
 
 HEAD = '[job]\ntitle = "x"\nnumber = "1"\nunits = "in"\n[[bracket]]\nmark = "B1"\nthickness = "3 mm"\n'

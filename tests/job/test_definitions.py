@@ -6,9 +6,20 @@ import math
 import pytest
 from pydantic import ValidationError
 
-from fabgen.job.definitions import Bracket, Cover, Definitions, Header, HoleGiven, Link, OwnMaterial, Plate, Stock, Tube
-from fabgen.job.fields import Context, Point
-from fabgen.job.quantity import Quantity
+from fabgen.job.tables.definitions import (
+    Bracket,
+    Cover,
+    Definitions,
+    Header,
+    HoleGiven,
+    Link,
+    OwnMaterial,
+    Plate,
+    Stock,
+    Tube,
+)
+from fabgen.job.tables.fields import Context, Point
+from fabgen.job.values.quantity import Quantity
 from fabgen.shop.section import Section
 
 JOB = {"title": "t", "number": 7, "units": "mm"}

@@ -7,11 +7,11 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.job.dimensions import resolve_dimensions
 from fabgen.job.errors import InputError
-from fabgen.job.formulas import FollowOnError, evaluate
-from fabgen.job.quantity import Quantity
-from fabgen.job.units import parse_angle, parse_length
+from fabgen.job.values.dimensions import resolve_dimensions
+from fabgen.job.values.formulas import FollowOnError, evaluate
+from fabgen.job.values.quantity import Quantity
+from fabgen.job.values.units import parse_angle, parse_length
 
 NAMES = {
     "track": Quantity(1480.0, length=1),

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.job.points import Errors, Point, resolve_points
-from fabgen.parts.tolerance import distance_tolerance, place_tolerance
+from fabgen.job.points.points import Errors, Point, resolve_points
+from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance
 
 BASE = {"A": [0, 600, 0], "B": [0, -600, 0], "C": [1500, 600, 0], "D": [1500, -600, 200]}
 

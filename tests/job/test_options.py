@@ -5,8 +5,8 @@ from collections.abc import Callable
 
 import pytest
 
-from fabgen.job.options import angle_option, length_option
-from fabgen.job.units import parse_length
+from fabgen.job.values.options import angle_option, length_option
+from fabgen.job.values.units import parse_length
 
 
 def test_figures_read_as_in_a_job_file() -> None:

@@ -2,8 +2,8 @@
 
 import pytest
 
-from fabgen.job.points import Point, resolve_points
-from fabgen.job.quantity import Quantity
+from fabgen.job.points.points import Point, resolve_points
+from fabgen.job.values.quantity import Quantity
 
 NAMES = {"track": Quantity(1480.0, length=1), "broken": None}
 

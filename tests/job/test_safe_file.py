@@ -9,8 +9,8 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.job import safe_file
-from fabgen.job.safe_file import FileBusyError, NotWrittenError, changing, replace_text
+from fabgen.job.text import safe_file
+from fabgen.job.text.safe_file import FileBusyError, NotWrittenError, changing, replace_text
 
 
 def add_one(path: Path, times: int) -> None:

@@ -5,7 +5,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.job.errors import InputError
-from fabgen.job.fields import parse_section
+from fabgen.job.tables.fields import parse_section
 from fabgen.shop.section import Section
 
 ROUND = Section("round", 48.3, 48.3, 3.2)

@@ -3,7 +3,7 @@
 import tomllib
 from typing import Any
 
-from fabgen.job.source import SourceMap
+from fabgen.job.text.source import SourceMap
 
 TEXT = """\
 # a remark

@@ -9,7 +9,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.job.toml_edit import TomlEditor, written
+from fabgen.job.text.toml_edit import TomlEditor, written
 
 TEXT = """# my rack, Größe in mm
 [rack]

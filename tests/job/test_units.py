@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.job.errors import InputError
-from fabgen.job.units import format_fraction, format_length, parse_angle, parse_length
+from fabgen.job.values.units import format_fraction, format_length, parse_angle, parse_length
 
 LENGTHS = {
     "12": 12.0,

@@ -14,8 +14,8 @@ import numpy as np
 import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 
-from fabgen.documents.picture import Arc, Picture, Stroke, Text
-from fabgen.documents.sketch import arc_points, grown, text_box
+from fabgen.documents.render.picture import Arc, Picture, Stroke, Text
+from fabgen.documents.render.sketch import arc_points, grown, text_box
 
 MM = 25.4 / 72.0
 TOUCH = 0.15

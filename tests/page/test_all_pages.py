@@ -8,9 +8,9 @@ import pytest
 from print_check import outside, overlaps
 from typer.testing import CliRunner
 
+from fabgen.app.starters import starters
 from fabgen.cli import app
-from fabgen.documents.paper import PRINTER
-from fabgen.starters import starters
+from fabgen.documents.render.paper import PRINTER
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_parts").glob("*.toml"))
 JOBS = [*SAMPLES, *starters().values()]

@@ -12,11 +12,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from page.print_check import outside, overlaps, struck
 
-from fabgen.documents import paper
-from fabgen.documents.drawings import drawing_pages
-from fabgen.documents.pdf import Page, render
-from fabgen.geometry.folds import Bend
-from fabgen.geometry.outline import Circle, Loop, Outline
+from fabgen.documents.drawing.drawings import drawing_pages
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import Page, render
+from fabgen.geometry.plane.outline import Circle, Loop, Outline
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.reader import read_job
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece

@@ -16,12 +16,12 @@ import numpy as np
 import pytest
 from opened import AXE, DESK, PHONE, Look
 
-from fabgen.documents.page.bodies import body
-from fabgen.documents.page.html import Kept
-from fabgen.documents.page.scene import is_placed, stood
-from fabgen.look import Rebuilder, page_of, write_page
-from fabgen.watch import Server, State, stamps, watch
-from fabgen.work import Work, work_on
+from fabgen.app.look import Rebuilder, page_of, write_page
+from fabgen.app.watch import Server, State, stamps, watch
+from fabgen.app.work import Work, work_on
+from fabgen.documents.page.page_html import Kept
+from fabgen.documents.scene.bodies import body
+from fabgen.documents.scene.scene import is_placed, stood
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "sample_parts" / "curlew-trailer.toml"

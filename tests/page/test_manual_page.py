@@ -11,14 +11,14 @@ from opened import AXE, DESK, PHONE, Look
 from test_all_pages import JOBS
 from typer.testing import CliRunner
 
+from fabgen.app.starters import samples, starters
 from fabgen.cli import app
 from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import blocks, excerpts
 from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.manual.manual_html import BEGIN
 from fabgen.documents.manual.rules import rules
-from fabgen.job.manual import tables, told
-from fabgen.starters import samples, starters
+from fabgen.job.tables.keys_text import tables, told
 
 ROOT = Path(__file__).parents[2]
 

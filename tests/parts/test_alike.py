@@ -5,10 +5,10 @@ from dataclasses import replace
 import numpy as np
 from coped_tubes import CASES, box_tube, coped_tube, round_tube
 
-from fabgen.job.definitions import Definitions
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.alike import EndOf, alike_ends, alike_tubes, names
 from fabgen.parts.piece import Piece
-from fabgen.parts.tube import pieces
+from fabgen.parts.tube.tube import pieces
 
 
 def worked(made: list[Piece]) -> list[EndOf]:

@@ -13,10 +13,10 @@ from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from refolding import Folded, refold
 
-from fabgen.geometry.folded import extent, hole_axes
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.sheet.folded import extent, hole_axes
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts import bracket
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart
 
 ENDS = {1: ((0, 0), (1, 0)), 2: ((1, 0), (1, 1)), 3: ((0, 1), (1, 1)), 4: ((0, 0), (0, 1))}

@@ -5,14 +5,14 @@ from typing import Any
 
 import pytest
 
-from fabgen.checks.bending import check_bending
-from fabgen.geometry.folds import Bend
-from fabgen.job.definitions import Definitions
+from fabgen.checks.sheet.bending import check_bending
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.reader import describe, read_text
-from fabgen.parts import cover
-from fabgen.parts.bend_data import bend_k, brake_facts, measured_ks
-from fabgen.parts.features import Unfit
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.cover import cover
+from fabgen.parts.sheet.bend_data import bend_k, brake_facts, measured_ks
+from fabgen.parts.sheet.features import Unfit
 from fabgen.shop.materials import find
 
 HEADER = {"title": "x", "number": "x", "units": "mm", "material": "S235"}

@@ -13,10 +13,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.folded import extent, fold_up, hole_axes
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.sheet.folded import extent, fold_up, hole_axes
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts import bracket
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 
 T = st.sampled_from([1.0, 1.5, 2.0, 3.0, 5.0])

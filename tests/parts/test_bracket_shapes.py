@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from refolding import refold
 
-from fabgen.geometry.collisions import collisions
-from fabgen.geometry.folded import extent, hole_axes
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.sheet.collisions import collisions
+from fabgen.geometry.sheet.folded import extent, hole_axes
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts import bracket
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart, Piece
 
 T = st.sampled_from([1.0, 1.5, 2.0, 3.0, 5.0])

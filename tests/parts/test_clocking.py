@@ -13,10 +13,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from fabgen.documents.wrap import unrolled
-from fabgen.job.definitions import Definitions
+from fabgen.documents.wrap.wrap import unrolled
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Array, LengthPart, WorkedEnd
-from fabgen.parts.tube import pieces
+from fabgen.parts.tube.tube import pieces
 
 R, BRANCH = 30.15, 33.7
 

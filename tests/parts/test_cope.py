@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.job.errors import InputError
-from fabgen.parts.cope import cope_json, simple_cope
+from fabgen.parts.tube.cope import cope_json, simple_cope
 from fabgen.shop.section import Section
 
 BRANCH = Section("round", 48.3, 48.3, 3.2)

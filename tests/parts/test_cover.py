@@ -9,11 +9,11 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point
 
-from fabgen.geometry.outline import Circle, Outline
-from fabgen.geometry.regions import region
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.geometry.plane.regions import region
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts import cover
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatPart, Piece
 
 SQUARE = {"shape": "cap", "rectangle": [200, 120]}

@@ -6,13 +6,13 @@ from typing import Any
 import pytest
 from shapely import LineString, Point, box
 
-from fabgen.geometry.lettering import text_box
-from fabgen.geometry.outline import Outline
-from fabgen.geometry.regions import region
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.plane.lettering import text_box
+from fabgen.geometry.plane.outline import Outline
+from fabgen.geometry.plane.regions import region
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.reader import describe, read_text
-from fabgen.parts import cover
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.cover import cover
 from fabgen.parts.piece import Concern, FlatPart, Piece
 
 

@@ -6,10 +6,10 @@ from typing import Any
 import pytest
 from shapely import Polygon
 
-from fabgen.geometry.outline import Outline
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.plane.outline import Outline
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts import cover
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatPart, Piece
 
 

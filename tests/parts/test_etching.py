@@ -7,13 +7,14 @@ import numpy as np
 import pytest
 import shapely
 
-from fabgen.geometry.lettering import strokes
-from fabgen.geometry.outline import Circle, Outline
-from fabgen.geometry.regions import cut_region
-from fabgen.job.definitions import Definitions
-from fabgen.job.section_text import parse_section
-from fabgen.parts import bracket, plate
+from fabgen.geometry.plane.lettering import strokes
+from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.geometry.plane.regions import cut_region
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.values.section_text import parse_section
+from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart, Mark
+from fabgen.parts.sheet import plate
 
 TUBE = parse_section("48.3 x 3.2", "mm")
 

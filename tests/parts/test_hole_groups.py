@@ -5,8 +5,9 @@ from dataclasses import replace
 
 import pytest
 
-from fabgen.geometry.outline import Circle, Outline
-from fabgen.parts.hole_groups import (
+from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.parts.piece import FlatPart, Hole
+from fabgen.parts.sheet.hole_groups import (
     BoltCircle,
     Lattice,
     as_slot,
@@ -16,7 +17,6 @@ from fabgen.parts.hole_groups import (
     lattice,
     tabled_holes,
 )
-from fabgen.parts.piece import FlatPart, Hole
 
 
 def on_circle(count: int, radius: float, start: float = 0.0) -> list[tuple[float, float]]:

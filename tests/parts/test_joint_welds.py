@@ -8,10 +8,10 @@ import numpy as np
 import pytest
 from coped_tubes import CASES
 
-from fabgen.job.definitions import Definitions
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
-from fabgen.parts.tube import pieces
-from fabgen.parts.welds import joint_welds, total_weld_length, tube_parts, weld_facts, weld_length
+from fabgen.parts.tube.tube import pieces
+from fabgen.parts.tube.welds import joint_welds, total_weld_length, tube_parts, weld_facts, weld_length
 
 ROUND = "48.3 x 3.2"
 

@@ -10,14 +10,14 @@ import numpy as np
 import pytest
 from moving_jobs import SAMPLES, TRAILING
 
-from fabgen.checks.movement import check_clearances
-from fabgen.geometry.frame import Array
+from fabgen.checks.motion.motion_checks import check_clearances
+from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
+from fabgen.motion.keep_out import Clearance
+from fabgen.motion.movement import Study, study
 from fabgen.parts.build import all_pieces
-from fabgen.parts.keep_out import Clearance
-from fabgen.parts.sheet_body import sheet_body
-from fabgen.parts.study import Study, study
+from fabgen.parts.sheet.sheet_body import sheet_body
 
 WIDTH, RIM, DIAMETER = 150.0, 330.0, 500.0
 WHEELED = TRAILING.replace("diameter = 500\n", f"diameter = {DIAMETER}\nwidth = {WIDTH}\nrim = {RIM}\nclear = 15\n")
@@ -166,7 +166,7 @@ def test_faults_of_riding(old: str, new: str, words: str) -> None:
 
 
 def test_what_has_no_place_is_said() -> None:
-    from fabgen.checks.movement import check_movement
+    from fabgen.checks.motion.motion_checks import check_movement
 
     text = WHEELED + BRACKET.format(height=400) + '[[plate]]\nmark = "P9"\nthickness = 5\ndisc = 90\n'
     (told,) = [each for each in check_movement(studied(text)) if each.rule == "not-looked-at"]

@@ -5,10 +5,10 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.documents.drawing.landing_table import landing_table
+from fabgen.documents.drawing.tube.landing_table import landing_table
 from fabgen.job.reader import read_job, read_text
 from fabgen.parts.build import all_pieces
-from fabgen.parts.landings import Landing, landings
+from fabgen.parts.tube.landings import Landing, landings
 from fabgen.shop.figures import Figures
 
 SAMPLE = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"

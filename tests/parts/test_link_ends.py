@@ -10,11 +10,11 @@ from typing import Any
 import pytest
 
 from fabgen.checks.links import check_links
-from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
-from fabgen.parts.link_ends import EyeSetup, RodEndSetup
-from fabgen.parts.link_rod import LinkPart, pieces
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.link.link_ends import EyeSetup, RodEndSetup
+from fabgen.parts.link.link_rod import LinkPart, pieces
 from fabgen.parts.piece import Piece
 
 RIGHT = {"thread": "M12", "shank": 54, "thread_length": 33}

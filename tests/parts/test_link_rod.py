@@ -6,9 +6,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts.link_rod import LinkPart, pieces
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.link.link_rod import LinkPart, pieces
 from fabgen.parts.piece import Piece
 
 RIGHT = {"thread": "M12", "shank": 54, "thread_length": 33}

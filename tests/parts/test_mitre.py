@@ -8,13 +8,13 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.contact import Bar, distance
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.tube.contact import Bar, distance
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts.cope import section_profile
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube import pieces
-from fabgen.parts.tube_solid import solid_of
+from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.tube.tube import pieces
+from fabgen.parts.tube.tube_solid import solid_of
 
 Point = tuple[float, float, float]
 MITRE = {"cut": "mitre"}

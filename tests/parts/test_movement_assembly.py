@@ -6,7 +6,7 @@ import pytest
 from moving_jobs import HEAD, STEERED, TRAILING, job_of, sample
 
 from fabgen.job.errors import JobError
-from fabgen.parts.movement import assemble
+from fabgen.motion.linkage import assemble
 
 
 def faults(text: str) -> list[str]:

@@ -9,12 +9,12 @@ import numpy as np
 import pytest
 from pydantic import ValidationError
 
-from fabgen.checks.openings import check_openings
-from fabgen.job.definitions import Definitions
+from fabgen.checks.tube.open_bores import check_openings
 from fabgen.job.errors import JobError
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.openings import Opening, openings, refusals
 from fabgen.parts.piece import Piece
+from fabgen.parts.tube.openings import Opening, openings, refusals
 
 WIDE = "60.3 x 3.2"
 OPENS = {"opens": True}

@@ -9,16 +9,16 @@ import numpy as np
 import pytest
 import trimesh
 
-from fabgen.geometry.body import Body
-from fabgen.geometry.folded import hole_axes
-from fabgen.geometry.frame import Array
+from fabgen.app.work import built, studied
+from fabgen.geometry.sheet.folded import hole_axes
+from fabgen.geometry.space.body import Body
+from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
-from fabgen.parts.sheet_body import sheet_body
+from fabgen.parts.sheet.sheet_body import sheet_body
 from fabgen.plan.whole import whole_of
-from fabgen.work import built, studied
 
 HEAD = """
 [job]

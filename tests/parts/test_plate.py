@@ -5,11 +5,11 @@ from typing import Any
 
 import pytest
 
-from fabgen.geometry.outline import Circle, Outline
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.job.errors import JobError, Problem
-from fabgen.parts import plate
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.sheet import plate
 
 
 def made(**keys: Any) -> Piece:
@@ -115,8 +115,8 @@ def test_like_holes_are_counted_in_words() -> None:
 def test_mark_lies_on_the_metal() -> None:
     from shapely import LineString
 
-    from fabgen.geometry.lettering import strokes
-    from fabgen.geometry.regions import cut_region
+    from fabgen.geometry.plane.lettering import strokes
+    from fabgen.geometry.plane.regions import cut_region
 
     part = flat(disc=140, holes=[{"at": [0, 0], "diameter": 70}])
     (mark,) = part.marks

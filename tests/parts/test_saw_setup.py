@@ -9,12 +9,12 @@ import manifold3d as m3
 import numpy as np
 import pytest
 
-from fabgen.job.definitions import Definitions
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.cope import simple_cope
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.saw_cuts import saw_cuts
-from fabgen.parts.saw_setup import SawSetup
+from fabgen.parts.tube.cope import simple_cope
+from fabgen.parts.tube.saw_cuts import saw_cuts
+from fabgen.parts.tube.saw_setup import SawSetup
 from fabgen.shop.section import Section
 
 

@@ -6,11 +6,11 @@ from typing import Any
 
 import pytest
 
-from fabgen.job.definitions import Definitions
 from fabgen.job.errors import JobError, Problem
-from fabgen.job.fields import Context
-from fabgen.job.section_text import parse_section
-from fabgen.parts import bracket
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.fields import Context
+from fabgen.job.values.section_text import parse_section
+from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.shop.section import Section
 

@@ -7,8 +7,8 @@ import pytest
 
 from fabgen.checks.finding import Finding
 from fabgen.checks.told import check_told
-from fabgen.job.definitions import Definitions
-from fabgen.parts.tube import pieces
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.tube.tube import pieces
 
 Point = tuple[float, float, float]
 RULES = ("short-end", "short-of-bend")

@@ -8,12 +8,12 @@ import numpy as np
 import pytest
 from moving_jobs import STEERED, SWING_AXLE, TRAILING, WISHBONE_JOB, job_of, studied
 
-from fabgen.checks.movement import check_movement
-from fabgen.documents.movement import movement_pdf
-from fabgen.documents.movement_json import movement_keys
-from fabgen.documents.paper import find
+from fabgen.checks.motion.motion_checks import check_movement
+from fabgen.documents.data.movement_json import movement_keys
+from fabgen.documents.motion.movement_pdf import movement_pdf
+from fabgen.documents.render.paper import find
 from fabgen.job.errors import JobError
-from fabgen.parts.study import swing_limit
+from fabgen.motion.movement import swing_limit
 
 
 def test_a_trailing_arm_keeps_camber_and_toe_and_shortens_the_wheelbase() -> None:

@@ -6,12 +6,12 @@ from typing import Any
 import numpy as np
 import pytest
 
-from fabgen.geometry.contact import Bar, distance
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.tube.contact import Bar, distance
 from fabgen.job.errors import JobError, Problem
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.run import angle_about
-from fabgen.parts.tube import pieces, side_lengths
+from fabgen.parts.tube.route import angle_about
+from fabgen.parts.tube.tube import pieces, side_lengths
 
 ROUND = "48.3 x 3.2"
 WIDE = "60.3 x 3.2"

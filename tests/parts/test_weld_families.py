@@ -5,9 +5,9 @@ from typing import Any
 
 import pytest
 
-from fabgen.job.definitions import Definitions
-from fabgen.parts.tube import pieces
-from fabgen.parts.weld_families import WeldFamily, weld_families
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.tube.tube import pieces
+from fabgen.parts.tube.weld_families import WeldFamily, weld_families
 
 
 def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3.2", **keys: Any) -> dict[str, Any]:

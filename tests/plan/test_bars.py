@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.plan.bars import BarStock, plan_bars
+from fabgen.plan.bars.bars import BarStock, plan_bars
 from fabgen.plan.plan import BarPlan, Cut
 
 lengths = st.lists(st.floats(20.0, 2900.0).map(lambda x: round(x, 1)), min_size=1, max_size=40)

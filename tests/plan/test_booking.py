@@ -11,14 +11,14 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.job import safe_file
 from fabgen.job.errors import JobError, describe
 from fabgen.job.rack import Rack, read_rack, read_rack_text
 from fabgen.job.reader import read_text
-from fabgen.job.safe_file import NotWrittenError
+from fabgen.job.text import safe_file
+from fabgen.job.text.safe_file import NotWrittenError
 from fabgen.parts.build import all_pieces
-from fabgen.plan.booking import Booking, book, booked_text, booking_of
 from fabgen.plan.job_plan import plan_job
+from fabgen.plan.rack.booking import Booking, book, booked_text, booking_of
 
 JOB = """
 [job]

@@ -8,9 +8,9 @@ import pytest
 
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
-from fabgen.plan.consumables import estimates, left_out, needs_of, outside_area
+from fabgen.plan.buying.consumables import estimates, left_out, needs_of, outside_area
+from fabgen.plan.buying.seams import seams
 from fabgen.plan.plan import Estimate
-from fabgen.plan.seams import seams
 
 JOB = """
 [job]

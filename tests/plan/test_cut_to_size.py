@@ -5,18 +5,18 @@ from __future__ import annotations
 import pytest
 from random_sheets import parts_of, random_pieces, room_to_spare
 
-from fabgen.documents.paper import A4
-from fabgen.documents.shopping import shopping_pdf
-from fabgen.geometry.outline import Outline
+from fabgen.documents.lists.shopping_list import shopping_pdf
+from fabgen.documents.render.paper import A4
+from fabgen.geometry.plane.outline import Outline
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.plan.blanks import blanks_of
 from fabgen.plan.effort import Effort
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import Plan, SheetPlan
-from fabgen.plan.sheet_stock import SheetStock
-from fabgen.plan.sheets import plan_sheets
+from fabgen.plan.sheets.blanks import blanks_of
+from fabgen.plan.sheets.sheet_stock import SheetStock
+from fabgen.plan.sheets.sheets import plan_sheets
 
 GAP, MARGIN, STEP = 5.0, 10.0, 10.0
 USUAL = SheetStock((2000.0, 1000.0), assumed=True)

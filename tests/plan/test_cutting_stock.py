@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from cutting_jobs import by_trying_everything, every_job, first_fit_decreasing, random_problem
 
-from fabgen.plan.cutting_stock import Problem, cheapest, tidied
+from fabgen.plan.bars.cutting_stock import Problem, cheapest, tidied
 
 
 @pytest.mark.parametrize("seed", range(60))

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.documents.job_map import _marks, map_rows
+from fabgen.documents.lists.job_map import _marks, map_rows
 from fabgen.job.reader import read_job
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece

@@ -7,7 +7,7 @@ import pytest
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
-from fabgen.plan.hardware import bolt_purchases, bolt_stacks
+from fabgen.plan.buying.hardware import bolt_purchases, bolt_stacks
 from fabgen.plan.plan import BoltStack
 
 JOB = """

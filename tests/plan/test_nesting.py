@@ -8,18 +8,18 @@ from contextlib import contextmanager
 import pytest
 from random_sheets import parts_of, random_pieces, room_to_spare
 
-from fabgen.geometry.outline import Circle, Corner, Outline
+from fabgen.geometry.plane.outline import Circle, Corner, Outline
 from fabgen.parts.piece import FlatPart, Hole, Piece
-from fabgen.plan.blanks import blanks_of, distinct_turns, within
 from fabgen.plan.effort import BUDGETS, Effort, silent
-from fabgen.plan.hole_filling import Host, fill_holes
-from fabgen.plan.nest_check import faults
-from fabgen.plan.nesting import Nester
 from fabgen.plan.plan import Placed, SheetPlan
-from fabgen.plan.sheet_search import SheetSearch
-from fabgen.plan.sheet_stock import SheetStock
-from fabgen.plan.sheets import _is_sound, _with_guests, plan_sheets
-from fabgen.plan.strip import nest_all
+from fabgen.plan.sheets.blanks import blanks_of, distinct_turns, within
+from fabgen.plan.sheets.hole_filling import Host, fill_holes
+from fabgen.plan.sheets.nest_check import faults
+from fabgen.plan.sheets.nesting import Nester
+from fabgen.plan.sheets.sheet_search import SheetSearch
+from fabgen.plan.sheets.sheet_stock import SheetStock
+from fabgen.plan.sheets.sheets import _is_sound, _with_guests, plan_sheets
+from fabgen.plan.sheets.strip import nest_all
 
 GAP, MARGIN = 5.0, 10.0
 SMALL, LARGE = SheetStock((1000.0, 500.0)), SheetStock((1500.0, 750.0))

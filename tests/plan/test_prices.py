@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from fabgen.job.definitions import Price
+from fabgen.job.tables.definitions import Price
+from fabgen.plan.buying.prices import priced
+from fabgen.plan.buying.same_item import thing_key
 from fabgen.plan.plan import Purchase
-from fabgen.plan.prices import priced
-from fabgen.plan.things import thing_key
 
 LINES = [
     Purchase("rod end", "M12 x 1.75 right", 2, "piece"),

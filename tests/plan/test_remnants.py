@@ -9,10 +9,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from shapely.geometry import Polygon, box
 
-from fabgen.geometry.outline import Outline
+from fabgen.geometry.plane.outline import Outline
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.plan.plan import Placed, Plan, SheetPlan
-from fabgen.plan.remnants import remnants_of
+from fabgen.plan.rack.remnants import remnants_of
 
 
 def plate(mark: str, width: float, height: float) -> Piece:

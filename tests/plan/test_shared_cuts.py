@@ -14,10 +14,10 @@ import pytest
 
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
-from fabgen.plan.bars import BarStock, plan_bars
+from fabgen.plan.bars.bars import BarStock, plan_bars
+from fabgen.plan.bars.shared_cuts import End, Ends, arranged, least_taken, most_saved, slanted_ends, taken
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import BarBill, BarPlan, Cut, Plan
-from fabgen.plan.shared_cuts import End, Ends, arranged, least_taken, most_saved, slanted_ends, taken
 
 KERF = 2.0
 KINDS = [

@@ -8,17 +8,17 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Polygon, box
 
-from fabgen.geometry.outline import Circle, Outline
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart, Hole, Piece
-from fabgen.plan.buying import make_plan
+from fabgen.plan.cut_plan import make_plan
 from fabgen.plan.plan import Plan
-from fabgen.plan.sheet_choice import cheaper_choices
-from fabgen.plan.sheet_stock import sheet_spacing, sheet_stocks, with_worth
-from fabgen.plan.sheets import Effort, SheetStock, blanks_of, plan_sheets
+from fabgen.plan.sheets.sheet_choice import cheaper_choices
+from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks, with_worth
+from fabgen.plan.sheets.sheets import Effort, SheetStock, blanks_of, plan_sheets
 
 sizes = st.lists(st.tuples(st.floats(10, 700), st.floats(10, 480), st.integers(1, 3)), min_size=1, max_size=15)
 

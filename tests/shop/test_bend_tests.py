@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.folds import Bend
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.shop.bend_tests import MeasuredK, Strip, allowance_of, find, k_of, together
 from fabgen.shop.bends import legs_to_tangent
 

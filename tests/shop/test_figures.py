@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from fabgen.documents import words
-from fabgen.parts import features
+from fabgen.documents.render import words
+from fabgen.parts.sheet import features
 from fabgen.shop.figures import figure
 
 

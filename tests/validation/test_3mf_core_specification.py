@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 from coped_tubes import CASES
 
-from fabgen.documents.mesh_files import three_mf
-from fabgen.documents.sleeves import has_sleeve, sleeve_3mf, sleeve_stl
-from fabgen.geometry.mesh import Mesh
+from fabgen.documents.dxf.mesh_files import three_mf
+from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_3mf, sleeve_stl
+from fabgen.geometry.space.mesh import Mesh
 from fabgen.parts.piece import Piece
 
 CORE = "{http://schemas.microsoft.com/3dmanufacturing/core/2015/02}"

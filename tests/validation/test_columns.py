@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.columns import Stretch, euler_load, johnson_load, secant_load
+from fabgen.geometry.mechanics.buckling import Stretch, euler_load, johnson_load, secant_load
 
 E = 210_000.0
 

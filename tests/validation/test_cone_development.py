@@ -9,9 +9,9 @@ import math
 
 import pytest
 
-from fabgen.geometry.outline import Outline
-from fabgen.job.definitions import Definitions
-from fabgen.parts import cover
+from fabgen.geometry.plane.outline import Outline
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.cover import cover
 
 
 @pytest.mark.parametrize(("bottom", "top", "height"), [(300.0, 150.0, 100.0), (80.0, 60.0, 200.0), (500.0, 20.0, 30.0)])

@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from shapely import Polygon
 
-from fabgen.geometry.wall_cuts import SAMPLED, Cutter, Wall, cut_loops
+from fabgen.geometry.sheet.wall_cuts import SAMPLED, Cutter, Wall, cut_loops
 
 CYLINDER = 100.0
 

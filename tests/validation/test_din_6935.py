@@ -4,7 +4,7 @@ import math
 
 import pytest
 
-from fabgen.geometry.folds import Bend
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.shop.bends import din6935_compensation, din6935_factor, k_factor, legs_to_tangent
 
 # Compensation values v for 90 degrees as shop handbooks reprint them from the supplement to

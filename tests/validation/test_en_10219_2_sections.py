@@ -6,7 +6,7 @@ Masses a metre are those of its tables (typed from memory, check against your co
 
 import pytest
 
-from fabgen.job.section_text import parse_section, usual_corner
+from fabgen.job.values.section_text import parse_section, usual_corner
 from fabgen.shop.materials import find
 
 MASSES = [

@@ -22,20 +22,20 @@ from dxf_layers import OPTIONS, layers
 from ezdxf.entities import Circle as CircleEntity
 from ezdxf.entities import LWPolyline
 
-from fabgen.documents.bend_coupon import coupon_files, read_coupon
-from fabgen.documents.dxf import flat_dxf
-from fabgen.documents.kerf_files import kerf_files
-from fabgen.documents.paper import A4
-from fabgen.documents.wrap_files import wrap_files
-from fabgen.geometry.outline import Circle, Loop, Outline
-from fabgen.job.bracket_tables import SHAPES
-from fabgen.job.cover_tables import COVER_SIZES
-from fabgen.job.flat_tables import OUTLINES
+from fabgen.app.starters import starters
+from fabgen.documents.bending.bend_coupon import coupon_files, read_coupon
+from fabgen.documents.dxf.flat_dxf import flat_dxf
+from fabgen.documents.dxf.kerf_files import kerf_files
+from fabgen.documents.dxf.wrap_files import wrap_files
+from fabgen.documents.render.paper import A4
+from fabgen.geometry.plane.outline import Circle, Loop, Outline
 from fabgen.job.reader import read_job
+from fabgen.job.tables.bracket_tables import SHAPES
+from fabgen.job.tables.cover_tables import COVER_SIZES
+from fabgen.job.tables.flat_tables import OUTLINES
 from fabgen.parts.build import all_pieces
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.starters import starters
 
 SAMPLES = Path(__file__).parents[2] / "sample_parts"
 JOBS = {path.stem: path for path in [*sorted(SAMPLES.rglob("*.toml")), *starters().values()] if path.stem != "rack"}

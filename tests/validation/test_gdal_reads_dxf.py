@@ -16,11 +16,11 @@ import pytest
 import shapely
 from coped_tubes import CASES
 
-from fabgen.documents.dxf import flat_dxf, wrap_dxf
-from fabgen.documents.wrap import unrolled
-from fabgen.documents.wrap_sheet import wrap_outline
-from fabgen.geometry.folds import Bend
-from fabgen.geometry.outline import Circle, Corner, Loop, Outline
+from fabgen.documents.dxf.flat_dxf import flat_dxf, wrap_dxf
+from fabgen.documents.wrap.wrap import unrolled
+from fabgen.documents.wrap.wrap_sheet import wrap_outline
+from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, LengthPart, Mark, Piece
 
 OPTIONS = {"OGR_ARC_STEPSIZE": "0.04", "OGR_ARC_MAX_GAP": "0.001", "DXF_CLOSED_LINE_AS_POLYGON": "YES"}

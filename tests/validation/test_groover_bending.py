@@ -10,7 +10,7 @@ import math
 
 import pytest
 
-from fabgen.geometry.folds import Bend
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.shop.press_brake import bending_force
 
 

@@ -5,7 +5,7 @@ A foot is a third of a yard, an inch a thirty-sixth: 304.8 mm and 25.4 mm, exact
 
 from fractions import Fraction
 
-from fabgen.job.units import parse_length
+from fabgen.job.values.units import parse_length
 
 YARD_MM = Fraction("914.4")
 

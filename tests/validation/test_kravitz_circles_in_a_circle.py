@@ -8,11 +8,11 @@ import math
 
 import pytest
 
-from fabgen.geometry.outline import Circle
+from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlatPart, Hole, Piece
-from fabgen.plan.blanks import blanks_of
-from fabgen.plan.hole_filling import fill_holes
-from fabgen.plan.nesting import Nester
+from fabgen.plan.sheets.blanks import blanks_of
+from fabgen.plan.sheets.hole_filling import fill_holes
+from fabgen.plan.sheets.nesting import Nester
 
 RATIOS = {
     2: 2.0,

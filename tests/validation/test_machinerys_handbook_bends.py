@@ -11,7 +11,7 @@ import math
 
 import pytest
 
-from fabgen.geometry.folds import Bend
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.shop.bends import k_factor
 from fabgen.shop.materials import Group
 

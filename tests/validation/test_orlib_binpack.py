@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.plan.cutting_stock import Kind, Problem, cheapest
+from fabgen.plan.bars.cutting_stock import Kind, Problem, cheapest
 
 IMPROVED = {"u120_08", "u120_19"}
 

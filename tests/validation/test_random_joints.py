@@ -21,13 +21,13 @@ import numpy as np
 import pytest
 from tube_meshes import AROUND, BENT_AROUND, Array, bent_bar, cut_tube, half_space, seen_in, straight_bar, widest_gap
 
-from fabgen.geometry.frame import Frame
-from fabgen.job.definitions import Definitions
-from fabgen.parts.cope import cut_line, section_profile
+from fabgen.geometry.space.frame import Frame
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.run import upright
-from fabgen.parts.tube import pieces
-from fabgen.parts.tube_solid import as_met
+from fabgen.parts.tube.cope import cut_line, section_profile
+from fabgen.parts.tube.route import upright
+from fabgen.parts.tube.tube import pieces
+from fabgen.parts.tube.tube_solid import as_met
 from fabgen.shop.section import Section
 
 GAP = 0.05

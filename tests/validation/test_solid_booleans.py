@@ -12,9 +12,9 @@ import manifold3d as m3
 import numpy as np
 import pytest
 
-from fabgen.geometry.contact import Array
-from fabgen.parts.cope import simple_cope
+from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import CutLine
+from fabgen.parts.tube.cope import simple_cope
 from fabgen.shop.section import Section
 
 FAR = 1000.0

@@ -13,9 +13,9 @@ import manifold3d as m3
 import numpy as np
 import pytest
 
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.penetration import Outside, Penetration, penetration
-from fabgen.parts.cope import section_profile
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
+from fabgen.parts.tube.cope import section_profile
 from fabgen.shop.section import Section
 
 HALF = 400.0

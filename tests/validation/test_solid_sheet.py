@@ -18,11 +18,11 @@ from hypothesis import strategies as st
 from refolding import Folded, Motion, Panel, refold
 from tube_meshes import straight_bar
 
-from fabgen.geometry.collisions import collisions
-from fabgen.geometry.regions import region
-from fabgen.job.definitions import Definitions
-from fabgen.job.section_text import parse_section
-from fabgen.parts import bracket
+from fabgen.geometry.plane.regions import region
+from fabgen.geometry.sheet.collisions import collisions
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.values.section_text import parse_section
+from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart
 from fabgen.shop.section import Section
 

@@ -22,9 +22,9 @@ import numpy as np
 import pytest
 from shapely import LinearRing, Point
 
-from fabgen.geometry.outline import Outline, Xy
-from fabgen.job.definitions import Definitions
-from fabgen.parts import cover
+from fabgen.geometry.plane.outline import Outline, Xy
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatPart
 
 

@@ -10,8 +10,8 @@ import math
 import pytest
 from shapely import Polygon
 
-from fabgen.geometry.no_fit import convex_pieces, covering, no_fit
-from fabgen.geometry.outline import Circle, Loop, Outline
+from fabgen.geometry.plane.no_fit import convex_pieces, covering, no_fit
+from fabgen.geometry.plane.outline import Circle, Loop, Outline
 
 
 @pytest.mark.parametrize("radius", [3.0, 40.0])

@@ -12,8 +12,8 @@ import math
 import numpy as np
 import pytest
 
-from fabgen.job.points import Errors, Point, PointReading, Remark, resolve_points
-from fabgen.parts.tolerance import distance_tolerance, place_tolerance
+from fabgen.job.points.points import Errors, Point, PointReading, Remark, resolve_points
+from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance
 
 KNOWN = {"A": (0.0, 600.0, 0.0), "B": (0.0, -600.0, 0.0), "C": (1500.0, 600.0, 30.0), "E": (1450.0, -560.0, 210.0)}
 TRUE = {"HUB": (820.0, 310.0, 430.0), "ARM": (1180.0, 240.0, -150.0), "LUG": (905.0, 425.0, 465.0)}

@@ -17,11 +17,11 @@ import pytest
 from coped_tubes import CASES
 from numpy.typing import NDArray
 
-from fabgen.documents import paper
-from fabgen.documents.pdf import render
-from fabgen.documents.templates import template_pages
-from fabgen.documents.true_size import MARGIN
-from fabgen.job.definitions import Header
+from fabgen.documents.render import paper
+from fabgen.documents.render.pdf import render
+from fabgen.documents.render.true_size import MARGIN
+from fabgen.documents.templates.templates import template_pages
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import LengthPart
 
 POINT = 25.4 / 72.0

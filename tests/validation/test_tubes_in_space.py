@@ -15,13 +15,13 @@ import numpy as np
 import pytest
 from tube_meshes import Array, seen_in, shell, straight_bar
 
-from fabgen.geometry.centreline import Centreline, Straight
-from fabgen.geometry.frame import Frame
-from fabgen.job.definitions import Definitions
-from fabgen.parts.cope import section_profile
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.centreline import Centreline, Straight
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart
-from fabgen.parts.run import upright
-from fabgen.parts.tube import pieces
+from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.tube.route import upright
+from fabgen.parts.tube.tube import pieces
 from fabgen.shop.section import Section
 
 STEP = math.radians(3.0)

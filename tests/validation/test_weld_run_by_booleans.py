@@ -11,11 +11,11 @@ import numpy as np
 import pytest
 from shapely import box
 
-from fabgen.geometry.frame import Frame
-from fabgen.job.definitions import Definitions
+from fabgen.geometry.space.frame import Frame
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart
-from fabgen.parts.tube import pieces
-from fabgen.parts.welds import joint_welds, tube_parts
+from fabgen.parts.tube.tube import pieces
+from fabgen.parts.tube.welds import joint_welds, tube_parts
 from fabgen.shop.section import Section
 
 HALF = 600.0

@@ -13,11 +13,11 @@ import math
 import numpy as np
 import pytest
 
-from fabgen.geometry.contact import Bar, HalfSpace, Slab, Solid, greatest
-from fabgen.geometry.frame import Frame
-from fabgen.geometry.normals import outward_normals
-from fabgen.geometry.profile import round_profile
-from fabgen.geometry.weld_run import WeldRun, weld_run
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.contact import Bar, HalfSpace, Slab, Solid, greatest
+from fabgen.geometry.tube.normals import outward_normals
+from fabgen.geometry.tube.profile import round_profile
+from fabgen.geometry.tube.weld_run import WeldRun, weld_run
 
 R = 30.0
 POLYGON = 2e-5

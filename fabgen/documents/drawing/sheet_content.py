@@ -7,23 +7,23 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 
-from fabgen.documents.bend_groups import bend_groups
-from fabgen.documents.drawing import fold_view, rolled_view
-from fabgen.documents.drawing.blocks import titled
-from fabgen.documents.drawing.flat_view import draw_flat
-from fabgen.documents.drawing.fold_holes import ProfileHole, profile_holes
-from fabgen.documents.drawing.fold_profile import FoldedProfile, folded_profiles
-from fabgen.documents.drawing.hole_table import hole_table
-from fabgen.documents.drawing.landing_table import landing_table
-from fabgen.documents.drawing.link_view import link_content
-from fabgen.documents.drawing.sheet_frame import Projection
-from fabgen.documents.drawing.tube_view import tube_content
-from fabgen.documents.drawing.views import BETWEEN, SCALES, Content, DrawnView, TableText, View
-from fabgen.documents.picture import Picture
-from fabgen.documents.sketch import Panel, joined
-from fabgen.documents.words import degrees, figure
-from fabgen.geometry.outline import Xy
-from fabgen.parts.link_rod import LinkPart
+from fabgen.documents.drawing.flat import fold_view, rolled_view
+from fabgen.documents.drawing.flat.flat_view import draw_flat
+from fabgen.documents.drawing.flat.fold_holes import ProfileHole, profile_holes
+from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, folded_profiles
+from fabgen.documents.drawing.flat.hole_table import hole_table
+from fabgen.documents.drawing.sheet.blocks import titled
+from fabgen.documents.drawing.sheet.sheet_frame import Projection
+from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, DrawnView, TableText, View
+from fabgen.documents.drawing.tube.landing_table import landing_table
+from fabgen.documents.drawing.tube.link_view import link_content
+from fabgen.documents.drawing.tube.tube_view import tube_content
+from fabgen.documents.lists.bend_groups import bend_groups
+from fabgen.documents.render.picture import Picture
+from fabgen.documents.render.sketch import Panel, joined
+from fabgen.documents.render.words import degrees, figure
+from fabgen.geometry.plane.outline import Xy
+from fabgen.parts.link.link_rod import LinkPart
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.shop.figures import Figures
 
@@ -116,8 +116,8 @@ def _profile_view(profile: FoldedProfile, holes: Sequence[ProfileHole], figures:
 
 def _isometric_view(part: FlatPart) -> View:
     """The folded part in space; what is hidden is worked out once, for a picture of the usual size."""
-    from fabgen.documents.drawing.hidden_lines import isometric, picture_size, visible_picture
-    from fabgen.geometry.folded import fold_up
+    from fabgen.documents.scene.hidden_lines import isometric, picture_size, visible_picture
+    from fabgen.geometry.sheet.folded import fold_up
 
     x0, y0, x1, y1 = part.outline.bounds
     if part.tree is not None:

@@ -8,12 +8,12 @@ from html import escape
 from importlib.resources import files
 from pathlib import Path
 
-from fabgen.documents import cautions
 from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import Excerpt, excerpts
 from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.manual.rules import rules
-from fabgen.job.manual import TableTold, tables, told
+from fabgen.documents.render import cautions
+from fabgen.job.tables.keys_text import TableTold, tables, told
 
 
 @dataclass(frozen=True, slots=True)

@@ -7,10 +7,10 @@ from html import escape
 from urllib.parse import quote
 
 from fabgen.checks.finding import Finding
-from fabgen.documents import cautions
-from fabgen.documents.drawing.weld_symbol import weld_words
-from fabgen.documents.page.figures import Drawing, Figured, Grid
-from fabgen.documents.words import degrees, end_text, figure, in_job_units, length_text, section_text, with_unit
+from fabgen.documents.drawing.assembly.weld_symbol import weld_words
+from fabgen.documents.page.part_figures import Drawing, Figured, Grid
+from fabgen.documents.render import cautions
+from fabgen.documents.render.words import degrees, end_text, figure, in_job_units, length_text, section_text, with_unit
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.shop.figures import Figures, kilograms
 

@@ -1,0 +1,80 @@
+"""`fabgen look`: works a job through and writes its page; with --watch, again whenever the job is saved."""
+
+from __future__ import annotations
+
+import contextlib
+import gc
+import threading
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from fabgen.app.watch import Server, State, stamps, watch
+from fabgen.app.work import Work, work_on
+from fabgen.documents.folder import WriteError, write_file
+from fabgen.documents.page.page_html import Kept, page_html
+from fabgen.job.errors import JobError, describe
+
+PAGE = "page.html"
+
+
+def page_of(work: Work, kept: Kept | None = None, live: bool = False) -> str:
+    """The page of a job worked through."""
+    return page_html(work.job.definitions.job, work.pieces, work.plan, work.findings, kept, live, work.movement)
+
+
+def write_page(folder: Path, text: str) -> Path:
+    """Writes DIR/page.html whole or not at all; other files in the folder stay.  Raises WriteError."""
+    target = folder / PAGE
+    write_file(target, text.encode())
+    return target
+
+
+@dataclass
+class Rebuilder:
+    """Makes the page of a job file again, keeping what has not changed."""
+
+    job: Path
+    folder: Path
+    rack: Path | None = None
+    kept: Kept = field(default_factory=Kept)
+
+    def made(self) -> str:
+        """The live page; the file in the folder is written too.  Raises JobError and WriteError."""
+        work = work_on(self.job, self.rack)
+        write_page(self.folder, page_of(work, self.kept))
+        return page_of(work, self.kept, live=True)
+
+    def __call__(self) -> str:
+        """As `made`, but raises ValueError with what is wrong, in words."""
+        try:
+            return self.made()
+        except JobError as error:
+            raise ValueError("\n".join(describe(problem) for problem in error.problems)) from error
+        except WriteError as error:
+            raise ValueError(str(error)) from error
+
+    @property
+    def watched(self) -> list[Path]:
+        """The files whose saving asks for a new page."""
+        return [self.job, *([self.rack] if self.rack is not None else [])]
+
+
+def follow(job: Path, folder: Path, rack: Path | None, tell: Callable[[str], object]) -> None:
+    """Serves the page of a job to this machine and makes it again at each saving, until Ctrl-C.
+
+    `tell` gets the lines to print.  Raises JobError and WriteError where the first page cannot be made.
+    """
+    gc.enable()  # this goes on for hours
+    rebuild = Rebuilder(job, folder, rack)
+    seen = stamps(rebuild.watched)
+    state = State(rebuild.made())
+    with Server(state) as server:
+        threading.Thread(target=server.serve_forever, daemon=True).start()
+        tell(f"{server.address}  (Ctrl-C ends)")
+        try:
+            with contextlib.suppress(KeyboardInterrupt):
+                watch(state, rebuild.watched, rebuild, tell, seen)
+        finally:
+            state.end()
+            server.shutdown()

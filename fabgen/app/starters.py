@@ -1,0 +1,27 @@
+"""The starter jobs and sample jobs that travel with fabgen."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+
+def folder(name: str = "templates") -> Path:
+    """Where they lie: in the installed package, or beside it in a checkout."""
+    package = Path(__file__).parents[1]
+    inside = package / name
+    return inside if inside.is_dir() else package.parent / name
+
+
+def starters() -> dict[str, Path]:
+    """Name to file, by name."""
+    return {path.stem: path for path in sorted(folder().glob("*.toml"))}
+
+
+def samples() -> dict[str, Path]:
+    """Name to file of the sample jobs, by name."""
+    return {path.stem: path for path in sorted(folder("sample_parts").glob("*.toml"))}
+
+
+def purpose(path: Path) -> str:
+    """The starter's own first line: what it is for."""
+    return path.read_text(encoding="utf-8").splitlines()[0].lstrip("# ").strip()

@@ -1,0 +1,67 @@
+"""Motions in words: which body turns about which axis, or slides where."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from fabgen.geometry.mechanics.constraints import Array
+from fabgen.geometry.mechanics.mechanism import Screw
+from fabgen.motion.linkage import Assembly
+from fabgen.parts.directions import array
+
+_ON_AXIS = 1.0
+"""Points nearer to an axis than this lie on it, mm."""
+_AXES = (
+    (np.array([1.0, 0.0, 0.0]), "fore and aft (along x)"),
+    (np.array([0.0, 1.0, 0.0]), "across (along y)"),
+    (np.array([0.0, 0.0, 1.0]), "up and down (along z)"),
+)
+_STRAIGHT = math.cos(math.radians(1.0))
+
+
+def motion_text(made: Assembly, motion: Sequence[Screw]) -> str:
+    """'arm turns about the line through PIVOT and LINK; hub slides across (along y)'."""
+    return "; ".join(screw_text(made, screw) for screw in motion)
+
+
+def screw_text(made: Assembly, screw: Screw) -> str:
+    name = made.mechanism.bodies[screw.body]
+    if not screw.turns:
+        return f"{name} slides {direction_text(screw.along)}"
+    text = f"{name} turns about {axis_text(made, screw)}"
+    a_degree = abs(math.radians(screw.pitch))
+    if a_degree > 1e-3:
+        text += f" and slides {a_degree:.2g} mm along it a degree"
+    return text
+
+
+def axis_text(made: Assembly, screw: Screw) -> str:
+    """The axis by the job's named points on it, else by a point and a direction."""
+    on = points_on(made, screw)
+    if len(on) >= 2:
+        ends = sorted(on, key=lambda name: float(screw.along @ array(made.job.points[name])))
+        return f"the line through {ends[0]} and {ends[-1]}"
+    if on:
+        return f"a line through {on[0]} that runs {direction_text(screw.along)}"
+    x, y, z = screw.at
+    return f"a line through ({x:.0f}, {y:.0f}, {z:.0f}) that runs {direction_text(screw.along)}"
+
+
+def points_on(made: Assembly, screw: Screw) -> list[str]:
+    """Names of the job's points on the axis."""
+    return [
+        name
+        for name, point in made.job.points.items()
+        if float(np.linalg.norm(np.cross(array(point) - screw.at, screw.along))) < _ON_AXIS
+    ]
+
+
+def direction_text(along: Array) -> str:
+    for axis, words in _AXES:
+        if abs(float(axis @ along)) > _STRAIGHT:
+            return words
+    x, y, z = along if along[int(np.argmax(np.abs(along)))] > 0.0 else -along
+    return f"along ({x:.2f}, {y:.2f}, {z:.2f})"

@@ -1,0 +1,1 @@
+"""Checks of flat, folded and rolled sheet parts."""

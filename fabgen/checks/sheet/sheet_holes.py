@@ -1,0 +1,158 @@
+"""Checks on the holes of sheet parts, each with its reason and source.  Distances are taken on the flat, as cut."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+from fabgen.checks.finding import Finding, Level
+from fabgen.checks.sheet.flat_words import bend_words, one_of
+from fabgen.checks.sheet.workshop import Workshop
+from fabgen.geometry.plane.outline import Circle
+from fabgen.geometry.plane.regions import gap, gap_to_line, region
+from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
+from fabgen.shop.cutting import COMMON, CUTTING, Cutting
+from fabgen.shop.figures import mm
+from fabgen.shop.holes import clearance
+
+BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
+THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"
+ALIKE = 0.05
+"""Figures that differ by less are told as one, mm."""
+SLACK = 0.02
+"""Figures this little under a limit are let pass: arcs are flattened for the check, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Case:
+    """A hole and the figure that is too small, mm."""
+
+    hole: Hole
+    value: float
+
+
+def hole_size(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+    """A hole too narrow for its sheet and the way it is cut."""
+    cutting = _cutting(flat, shop)
+    least = cutting.hole_size(flat.thickness)
+    for worst, words in _grouped(flat, [Case(hole, _width(hole)) for hole in flat.holes], least):
+        text = (
+            f"{words} {mm(worst.value)} wide, less than {mm(least)}, the least by {cutting.name} in "
+            f"{mm(flat.thickness)} sheet: {cutting.why}; mark it and drill"
+        )
+        yield Finding("warn", piece.mark, "hole-size", text, COMMON)
+
+
+def hole_to_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+    """Too little metal between a hole and the edge burns away or tears."""
+    least = _cutting(flat, shop).web_width(flat.thickness)
+    cases = [Case(hole, gap(hole.shape, flat.outline)) for hole in flat.holes]
+    for worst, words in _grouped(flat, cases, least):
+        text = f"{words} {mm(worst.value)} from the edge{_too_little(flat, shop)}"
+        yield Finding("warn", piece.mark, "hole-to-edge", text, COMMON)
+
+
+def hole_to_hole(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+    """Too little metal between two holes burns away or tears."""
+    least = _cutting(flat, shop).web_width(flat.thickness)
+    for worst, words in _grouped(flat, _near_pairs(flat.holes, least), least):
+        text = f"{words} {mm(worst.value)} from the next hole{_too_little(flat, shop)}"
+        yield Finding("warn", piece.mark, "hole-to-hole", text, COMMON)
+
+
+def _too_little(flat: FlatPart, shop: Workshop) -> str:
+    cutting = _cutting(flat, shop)
+    least = cutting.web_width(flat.thickness)
+    return f", less than {mm(least)}, the least metal left by {cutting.name} in {mm(flat.thickness)} sheet"
+
+
+def hole_to_bend(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+    """A hole nearer than twice the thickness to where a bend begins is drawn out of round."""
+    least = 2.0 * flat.thickness
+    if not flat.bends:
+        return
+    cases = [Case(hole, min(_to_bend(hole, bend) for bend in flat.bends)) for hole in flat.holes]
+    for worst, words in _grouped(flat, cases, least):
+        bend = min(range(len(flat.bends)), key=lambda i: _to_bend(worst.hole, flat.bends[i]))
+        text = (
+            f"{words} {mm(max(0.0, worst.value))} from where {bend_words(flat, bend)} begins, less than twice "
+            f"the thickness ({mm(least)}): it will be drawn out of round; drill it after folding"
+        )
+        yield Finding("warn", piece.mark, "hole-to-bend", text, COMMON)
+
+
+def bolt_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+    """Bolt centre to edge: 1.2 times the hole (EN 1993-1-8) and, in thin sheet, 1.5 times the bolt (AISI S100)
+    at least; an ear that takes load usually has twice the bolt (common practice)."""
+    alike: dict[tuple[str, float], list[Case]] = {}
+    for hole, width in _bolt_holes(flat):
+        alike.setdefault((hole.bolt, width), []).append(Case(hole, gap(hole.shape, flat.outline) + width / 2.0))
+    for (name, width), cases in alike.items():
+        bolt = clearance(name).nominal
+        steps: tuple[tuple[Level, float, str, str], ...] = (
+            ("warn", 1.2 * width, "a bolted joint wants 1.2 d0", BOLT_SOURCE),
+            ("warn", 1.5 * bolt, "bolts in sheet want 1.5 d", THIN_SHEET),
+            ("note", 2.0 * bolt, "an ear that takes load has 2 d", COMMON),
+        )
+        for level, least, wanted, source in steps:
+            for worst, words in _grouped(flat, cases, least):
+                text = f"{words} {mm(worst.value)} from centre to edge; {wanted} = {mm(least)}"
+                yield Finding(level, piece.mark, "bolt-edge", text, source)
+            cases = [case for case in cases if case.value >= least - SLACK]
+
+
+def bolt_spacing(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+    """Bolt centres at least 2.2 times the hole's diameter apart (EN 1993-1-8, Table 3.3, p1)."""
+    bolts = _bolt_holes(flat)
+    for width in sorted({width for _, width in bolts}):
+        near = _near_pairs([hole for hole, other in bolts if other == width], 1.2 * width)
+        cases = [Case(case.hole, case.value + width) for case in near]
+        for worst, words in _grouped(flat, cases, 2.2 * width):
+            text = f"{words} {mm(worst.value)} from the next, centre to centre; a bolted joint wants 2.2 d0 = "
+            yield Finding("warn", piece.mark, "bolt-spacing", text + mm(2.2 * width), BOLT_SOURCE)
+
+
+# -- measuring ----------------------------------------------------------------
+def _cutting(flat: FlatPart, shop: Workshop) -> Cutting:
+    return CUTTING[flat.process or shop.process]
+
+
+def _width(hole: Hole) -> float:
+    """The hole's least width, mm."""
+    if isinstance(hole.shape, Circle):
+        return hole.shape.diameter
+    box = region(hole.shape).minimum_rotated_rectangle.exterior.coords
+    return min(math.dist(box[0], box[1]), math.dist(box[1], box[2]))
+
+
+def _to_bend(hole: Hole, bend: FlatBend) -> float:
+    """From the hole to where the bend begins, mm."""
+    return gap_to_line(hole.shape, (bend.start, bend.end)) - bend.bend.allowance / 2.0
+
+
+def _bolt_holes(flat: FlatPart) -> list[tuple[Hole, float]]:
+    return [(hole, _width(hole)) for hole in flat.holes if hole.bolt]
+
+
+def _near_pairs(holes: Iterable[Hole], least: float) -> list[Case]:
+    """One case for each pair of holes with less than `least` mm between them."""
+    near = []
+    for one, other in combinations(holes, 2):
+        (a0, b0, a1, b1), (c0, d0, c1, d1) = one.shape.bounds, other.shape.bounds
+        if max(c0 - a1, a0 - c1) < least and max(d0 - b1, b0 - d1) < least:
+            near.append(Case(one, gap(one.shape, other.shape)))
+    return near
+
+
+def _grouped(flat: FlatPart, cases: Iterable[Case], least: float) -> Iterator[tuple[Case, str]]:
+    """Of like holes the worst one under `least`, and words that say which and of how many."""
+    groups: dict[str, list[Case]] = {}
+    for case in cases:
+        if case.value < least - SLACK:
+            groups.setdefault(case.hole.label, []).append(case)
+    for group in groups.values():
+        worst = min(range(len(group)), key=lambda i: group[i].value)
+        alike = max(case.value for case in group) - group[worst].value < ALIKE
+        yield group[worst], f"{one_of(flat, [case.hole for case in group], worst, alike)} is"

@@ -1,0 +1,1 @@
+"""Checks of tubes, their ends and their joints."""

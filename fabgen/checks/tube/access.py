@@ -1,0 +1,111 @@
+"""Checks of room to weld between branches that sit side by side on one main.
+
+What is looked at is the gap between their feet and the angle between their axes.  Whether a torch
+reaches round a joint past other parts is not.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from fabgen.checks.finding import Finding
+from fabgen.checks.tube.clashes import CLASH, shared_length
+from fabgen.checks.tube.tube_bodies import Body, bodies_of
+from fabgen.geometry.space.nearby import overlapping
+from fabgen.geometry.tube.contact import Array
+from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.tube.cope import section_profile
+
+LEAST_BETWEEN = math.radians(30.0)
+ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
+GAP_SOURCE = "EN 1993-1-8:2005, 7.1.2(5), clause from memory"
+
+_EVERY = 3
+"""Every third degree of a foot is looked at."""
+
+
+@dataclass(frozen=True, eq=False)
+class Foot:
+    """A coped end on one of its mains."""
+
+    body: Body
+    end: WorkedEnd
+
+    @cached_property
+    def points(self) -> Array:
+        """Of its outer edge, (n, 3)."""
+        skin = section_profile(self.body.part.section, self.end.top).walls(self.end.frame).skin
+        points = skin + self.end.line.x[:, None] * self.end.frame.x
+        return points[~np.isnan(self.end.line.x)][::_EVERY]
+
+    @property
+    def wall(self) -> float:
+        section = self.body.part.section
+        return section.wall or min(section.width, section.depth) / 2.0
+
+
+def check_access(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
+    """Two branches on one main have a gap of both walls together between them, and 30 degrees."""
+    bodies = bodies_of(parts)
+    on: dict[str, list[Foot]] = {}
+    for body in bodies.values():
+        for end in body.part.ends:
+            if end.cut == "cope" and not np.isnan(end.line.x).all():
+                foot = Foot(body, end)
+                for joint in end.joints:
+                    on.setdefault(joint.onto, []).append(foot)
+    told: set[tuple[str, str, str, str]] = set()
+    for main, feet in on.items():
+        for one, other in _near(feet):
+            key = (one.body.mark, one.end.at, other.body.mark, other.end.at)
+            if key not in told:
+                told.add(key)
+                yield from check_pair(main, one, other)
+
+
+def check_pair(main: str, one: Foot, other: Foot) -> Iterator[Finding]:
+    """Two feet on the same main, the second of the tube fitted later."""
+    if one.body is other.body or one.body.joined_to(other.body.mark) or other.body.joined_to(one.body.mark):
+        return
+    gap = _gap(one.points, other.points)
+    if gap > max(one.body.part.section.width, other.body.part.section.width):
+        return
+    cosine = float(one.end.frame.x @ other.end.frame.x)
+    between = math.acos(max(-1.0, min(1.0, cosine)))
+    if between < LEAST_BETWEEN - 1e-6:
+        text = (
+            f"its {other.end.at} stands beside {one.body.mark} on {main}, only {math.degrees(between):.1f}° from it: "
+            "there is no room between them to weld"
+        )
+        yield Finding("warn", other.body.mark, "weld-access", text, ANGLE_SOURCE)
+    walls = one.wall + other.wall
+    if gap < walls - 0.05 and max(shared_length(one.body, other.body), shared_length(other.body, one.body)) <= CLASH:
+        text = (
+            f"its {other.end.at} leaves {gap:.1f} mm to {one.body.mark} on {main}, less than both walls together "
+            f"({walls:.1f} mm): too little for two welds; move it, or cope one onto the other"
+        )
+        yield Finding("warn", other.body.mark, "weld-access", text, GAP_SOURCE)
+
+
+def _gap(one: Array, other: Array) -> float:
+    """Least distance between two sets of points, mm."""
+    middle = one[0]
+    a, b = one - middle, other - middle
+    squares = (a * a).sum(axis=1)[:, None] + (b * b).sum(axis=1) - 2.0 * a @ b.T
+    return math.sqrt(max(0.0, float(squares.min())))
+
+
+def _near(feet: list[Foot]) -> Iterator[tuple[Foot, Foot]]:
+    """Pairs of feet that come within a tube's width of one another, in order."""
+    if len(feet) < 2:
+        return
+    low, high = (np.array([side(foot.points, axis=0) for foot in feet]) for side in (np.min, np.max))
+    reach = np.array([[foot.body.part.section.reach] for foot in feet])
+    for i, j in overlapping(low - reach, high + reach, low - reach, high + reach):
+        if i < j:
+            yield feet[i], feet[j]

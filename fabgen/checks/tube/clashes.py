@@ -1,0 +1,105 @@
+"""Checks of tubes against one another in space: tubes that run through one another, and feet
+of branches that hang past the end of what they sit on."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from fabgen.checks.finding import Finding
+from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
+from fabgen.geometry.space.nearby import overlapping
+from fabgen.geometry.tube.contact import distance, greatest, least
+from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.tube.cope import lines_onto, section_profile
+from fabgen.parts.tube.tube_solid import as_met, route_point
+from fabgen.shop.figures import mm
+
+CLASH = 0.5
+"""Tubes may share less than this, mm: points are seldom better measured."""
+
+
+# -- running through ---------------------------------------------------------------
+def check_through(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
+    """Tubes run through one another only where one is coped onto, or mitred with, the other."""
+    bodies = list(bodies_of(parts).values())
+    if not bodies:
+        return
+    low, high = (np.array([body.box[i] for body in bodies]) for i in (0, 1))
+    for i, j in overlapping(low, high, low, high):
+        one, other = bodies[i], bodies[j]
+        if i >= j or one.joined_to(other.mark) or other.joined_to(one.mark):
+            continue
+        shared = max(shared_length(one, other), shared_length(other, one))
+        if shared > CLASH:
+            text = f"runs through {one.mark} over {mm(shared)}, and neither is coped onto the other there"
+            yield Finding("stop", other.mark, "tubes-cross", text, "common practice, no source")
+
+
+def shared_length(one: Body, other: Body) -> float:
+    """The longest stretch of `one`'s outside lines that lies within `other`, mm."""
+    pairs = ((strip, block) for strip in one.strips for block in other.blocks if not apart(strip.box, block.box))
+    return max((_shared_in(strip, block, other) for strip, block in pairs), default=0.0)
+
+
+def _shared_in(strip: Strip, block: Block, other: Body) -> float:
+    walls = strip.walls
+    enter = np.maximum(least(block.solid, walls), strip.begin)
+    leave = np.minimum(greatest(block.solid, walls), strip.end)
+    inside = leave - enter > CLASH
+    if not inside.any():
+        return 0.0
+    enter, leave, skin = enter[inside], leave[inside], walls.skin[inside]
+    longest = 0.0
+    for part in (0.25, 0.5, 0.75):
+        # The block is cut square; on each side the other's metal may begin later than that.
+        points = skin + (enter + part * (leave - enter))[:, None] * walls.along
+        at, begins, ends = other.extent(points)
+        true = (at > begins + CLASH) & (at < ends - CLASH)
+        if block.curved:
+            true &= distance(block.solid, points) < 0.0
+        if true.any():
+            longest = max(longest, float((leave - enter)[true].max()))
+    return longest
+
+
+# -- feet ---------------------------------------------------------------------------
+def check_feet(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
+    """The foot of a coped end lies on its main, not past the main's end."""
+    bodies = bodies_of(parts)
+    for body in bodies.values():
+        for end in body.part.ends:
+            if end.cut == "cope":
+                yield from _foot(body, end, bodies)
+
+
+def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Finding]:
+    profile = section_profile(body.part.section, end.top)
+    mains = [bodies[joint.onto] for joint in end.joints if joint.onto in bodies]
+    solids = [solid for main in mains if (solid := as_met(main.part, body.part, end)) is not None]
+    lines = lines_onto(profile, end.frame, solids, end.fit)
+    skin = profile.walls(end.frame).skin
+    for main, own in zip(mains, lines, strict=True):
+        rules = np.abs(own - end.line.x) < 0.01
+        if not rules.any():
+            continue
+        points = skin[rules] + end.line.x[rules, None] * end.frame.x
+        at, begins, ends = main.extent(points)
+        for theirs, past in ((main.start, begins - at), (main.finish, at - ends)):
+            # Where the main ends on another of this end's mains, that one carries the foot on.
+            carried = any(joint.onto in {other.mark for other in mains} for joint in theirs.joints)
+            hang = float(np.nanmax(past)) if not np.isnan(past).all() else 0.0
+            if hang > CLASH and not carried:
+                text = f"the foot of its {end.at} hangs {mm(hang)} past the {theirs.at} of {main.mark}: " + _remedy(
+                    main, theirs, hang
+                )
+                yield Finding("warn", body.mark, "foot-past-end", text, "common practice, no source")
+
+
+def _remedy(main: Body, end: WorkedEnd, hang: float) -> str:
+    if end.cut != "plain" or main.part.frame is None:
+        return f"move the branch along {main.mark}, or name everything it sits on with `onto`"
+    extend = float((route_point(main.part, end.at) - end.frame.origin) @ end.frame.x) + hang
+    return f'let {main.mark} go on there (`{end.at} = {{ extend = "{math.ceil(extend)} mm" }}`), or mitre the two'

@@ -1,0 +1,212 @@
+"""Checks of mitres: the outlines of the two tubes must lie on one another in the plane they part at.
+
+Both tubes may be sawn to the right plane and yet not meet there: a rectangular tube that is rolled
+otherwise about its axis than its partner's mirror image, or one of another size, leaves a step.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+
+from fabgen.checks.finding import Finding
+from fabgen.geometry.space.frame import unit
+from fabgen.geometry.tube.contact import Array
+from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
+from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.tube.mitre import half_size, parting
+from fabgen.parts.tube.route import upright
+from fabgen.shop.figures import figure, mm
+
+STEP = 1.0
+"""Outlines that lie no farther apart than this count as met, mm: points are seldom better measured."""
+
+PRACTICE = "common practice, no source"
+
+
+def check_mitres(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
+    """Two tubes mitred with one another meet all round: their outlines in the mitre's plane lie on one another."""
+    order = list(parts)
+    for place, mark in enumerate(order):
+        for end in parts[mark].ends:
+            if end.cut != "mitre":
+                continue
+            for joint in end.joints:
+                other = parts.get(joint.onto)
+                if other is None or order.index(joint.onto) >= place:
+                    continue
+                far = _facing(mark, end, other)
+                if far is None or (parts[mark].section.is_round and parts[mark].section == other.section):
+                    continue
+                yield from _met(_Half(mark, parts[mark], end), _Half(joint.onto, other, far))
+
+
+@dataclass(frozen=True, eq=False)
+class _Half:
+    """One of the two tubes of a mitre, at the end that is mitred; `roll` rad on from how the job has it,
+    about the tube from its start to its finish."""
+
+    mark: str
+    part: LengthPart
+    end: WorkedEnd
+    roll: float = 0.0
+
+    @property
+    def top(self) -> float:
+        """phi of the top line; about the finish's own x the roll runs the other way."""
+        return self.end.top + (self.roll if self.end.at == "start" else -self.roll)
+
+    def rolled(self, by: float) -> _Half:
+        return _Half(self.mark, self.part, self.end, by)
+
+    def half_height(self, inside: Array) -> float:
+        frame, top = self.end.frame, self.top
+        up = math.cos(top) * frame.y + math.sin(top) * frame.z
+        return half_size(self.part.section, frame.x, up, inside)
+
+    def outline(self, middle: Array, normal: Array) -> Array:
+        """Where the outside's lines come through a plane, (n, 3)."""
+        walls = section_profile(self.part.section, self.top).walls(self.end.frame)
+        reach = (middle - walls.skin) @ normal / float(walls.along @ normal)
+        return np.asarray(walls.skin + reach[:, None] * walls.along)
+
+    def shares(self, mark: str) -> Array:
+        """Which places of its outline are cut for that partner, (n,) bool: all, but in a mitre of three."""
+        points = section_profile(self.part.section, self.end.top).walls(self.end.frame).skin
+        points = points + self.end.line.x[:, None] * self.end.frame.x
+        off = np.array([np.abs((points - self.end.frame.origin) @ _normal(self.end, f)) for f in self.end.flats])
+        own = next(i for i, flat in enumerate(self.end.flats) if flat.onto == mark)
+        return np.asarray(off[own] <= np.nan_to_num(off, nan=np.inf).min(axis=0) + 0.01)
+
+
+def _met(later: _Half, earlier: _Half) -> Iterator[Finding]:
+    """The finding, where the two do not meet."""
+    step = _step(later, earlier)
+    if not step > STEP:
+        return
+    text = (
+        f"its {later.end.at} and the {earlier.end.at} of {earlier.mark} are mitred, but their outlines do not meet in "
+        f"the mitre: they stand up to {mm(step)} apart"
+    )
+    cure = None if len(later.end.flats) > 1 or len(earlier.end.flats) > 1 else _cure(later, earlier, step)
+    unlike = later.part.section != earlier.part.section
+    if cure is not None:
+        half, rest = cure
+        turned = f"`turn = {figure(_turn(half))}` on {'this tube' if half.mark == later.mark else half.mark}"
+        left = "brings them together" if rest <= 0.1 else f"brings that down to {mm(rest)}"
+        text += f", as the two are rolled differently about their axes: {turned} {left} (look at its other end then)"
+        if rest > STEP and unlike:
+            text += "; the rest is the sizes: " + _sizes(later, earlier)
+    elif unlike:
+        text += ", as their sizes differ: " + _sizes(later, earlier)
+    else:
+        text += (
+            ", as the two are rolled differently about their axes and neither can be turned to mend it: "
+            "cope one onto the other, or close the step with a plate"
+        )
+    yield Finding("warn", later.mark, "mitre-step", text, PRACTICE)
+
+
+def _sizes(later: _Half, earlier: _Half) -> str:
+    return (
+        f"{later.part.section} and {earlier.part.section}; cope one onto the other, close the step with a plate, "
+        "or take one size"
+    )
+
+
+# -- the step ---------------------------------------------------------------------
+def _step(one: _Half, other: _Half) -> float:
+    """The greatest distance, in the plane the two part at, from either outline to the other, mm."""
+    middle = (one.end.frame.origin + other.end.frame.origin) / 2.0
+    normal = _plane(one, other)
+    u = unit(np.cross(normal, one.end.frame.y if abs(normal @ one.end.frame.y) < 0.9 else one.end.frame.z))
+    across = np.column_stack((u, np.cross(normal, u)))
+    flat = [(half.outline(middle, normal) - middle) @ across for half in (one, other)]
+    seen = [one.shares(other.mark), other.shares(one.mark)]
+    return max(_farthest(flat[0][seen[0]], flat[1]), _farthest(flat[1][seen[1]], flat[0]))
+
+
+def _farthest(points: Array, outline: Array) -> float:
+    return float(shapely.distance(shapely.points(points), shapely.LinearRing(outline)).max(initial=0.0))
+
+
+def _plane(one: _Half, other: _Half) -> Array:
+    """Unit normal of the plane the two part at, rolled as they are.
+
+    As the job cuts them it bisects, or goes from edge to edge; a roll moves an edge, and so the latter.
+    """
+    cut = next(_normal(one.end, flat) for flat in one.end.flats if flat.onto == other.mark)
+    d, e = one.end.frame.x, other.end.frame.x
+    bisecting = unit(d - e)
+    if (one.roll == 0.0 and other.roll == 0.0) or float(cut @ bisecting) > 1.0 - 1e-9:
+        return cut
+    inside = unit(d + e) if float(d @ e) > -1.0 + 1e-12 else one.end.frame.z
+    return unit(parting(d, e, one.half_height(inside), other.half_height(inside)))
+
+
+def _normal(end: WorkedEnd, flat: FlatCut) -> Array:
+    """Unit normal of a saw cut's plane, into the tube."""
+    lean = math.sin(flat.from_square)
+    local = np.array([math.cos(flat.from_square), lean * math.cos(flat.long_side), lean * math.sin(flat.long_side)])
+    return np.asarray(local @ end.frame.axes)
+
+
+# -- rolling ----------------------------------------------------------------------
+def _cure(later: _Half, earlier: _Half, step: float) -> tuple[_Half, float] | None:
+    """The later tube, else the earlier, rolled so that the step is least, and what then stays, mm; None where
+    rolling does not take away a third of it."""
+    for half, still in ((later, earlier), (earlier, later)):
+        best = min(((_step(half.rolled(by), still), half.rolled(by)) for by in _rolls(half)), default=None, key=_first)
+        if best is None:
+            continue
+        rest, rolled = best
+        if half.part.path is None:
+            rest, rolled = _refined(rolled, still)
+        if rest < 2.0 / 3.0 * step:
+            return rolled, rest
+    return None
+
+
+def _first(pair: tuple[float, _Half]) -> tuple[float, float]:
+    """Rank of a try: the least step, to 0.01 mm, then the least roll."""
+    return round(pair[0], 2), abs(pair[1].roll)
+
+
+def _rolls(half: _Half) -> list[float]:
+    """Rolls to try, rad: a bent rectangular tube bends square to a face, so only a quarter turn."""
+    section = half.part.section
+    if section.is_round or half.part.frame is None:
+        return []
+    if half.part.path is not None:
+        return [] if section.width == section.depth else [math.pi / 2.0]
+    span = 45 if section.width == section.depth else 90
+    return [math.radians(degrees) for degrees in range(-span, span, 3)]
+
+
+def _refined(rolled: _Half, still: _Half) -> tuple[float, _Half]:
+    """To the nearest tenth of a degree of `turn`, as that is what one can type and set."""
+    for stride in (1.0, 0.3, 0.1):
+        near = [rolled.rolled(rolled.roll + math.radians(stride * k)) for k in (-3, -2, -1, 0, 1, 2, 3)]
+        _, rolled = min(((_step(half, still), half) for half in near), key=_first)
+    exact = rolled.rolled(rolled.roll + math.radians(round(_turn(rolled), 1) - _turn(rolled)))
+    return _step(exact, still), exact
+
+
+def _turn(half: _Half) -> float:
+    """The job's `turn` that gives the tube its roll, degrees, the least of those that are alike."""
+    section, frame = half.part.section, half.part.frame
+    assert frame is not None
+    plain = upright(frame.origin, frame.x)
+    now = math.atan2(-float(frame.z @ plain.y), float(frame.z @ plain.z))
+    period = math.pi / 2.0 if section.width == section.depth else math.pi
+    return math.degrees(math.remainder(now + half.roll, period))
+
+
+def _facing(mark: str, end: WorkedEnd, other: LengthPart) -> WorkedEnd | None:
+    """The other tube's end that is mitred with this one."""
+    ends = [far for far in other.ends if far.cut == "mitre" and any(joint.onto == mark for joint in far.joints)]
+    return min(ends, key=lambda far: float(np.linalg.norm(far.frame.origin - end.frame.origin)), default=None)

@@ -1,0 +1,28 @@
+"""Checks of holes in mains into which a branch's bore opens."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabgen.checks.finding import Finding
+from fabgen.parts.piece import Piece
+from fabgen.parts.tube.openings import openings, refusals
+
+PRACTICE = "common practice, no source"
+
+
+def check_openings(pieces: Sequence[Piece]) -> list[Finding]:
+    """Holes that cannot be marked, then those whose sides stay in the main's wall."""
+    found = [
+        Finding("stop", refused.branch, "no-hole", f"no template for the hole at its {refused.at}: {refused.why}")
+        for refused in refusals(pieces)
+    ]
+    for holes in openings(pieces).values():
+        for hole in holes:
+            if not hole.through:
+                text = (
+                    f"its bore is too wide for {hole.main}: at its sides the hole for {hole.name} runs down in the "
+                    f"wall of {hole.main} and never comes out in its bore; keep the hole within that bore there"
+                )
+                found.append(Finding("warn", hole.branch, "hole-in-wall", text, PRACTICE))
+    return found

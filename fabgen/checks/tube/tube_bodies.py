@@ -1,0 +1,214 @@
+"""Made tubes in space, straight or bent, between the cut lines of their ends."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
+from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, Walls
+from fabgen.geometry.tube.elbow import Elbow
+from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.tube.cope import section_profile, section_solid
+from fabgen.parts.tube.tube_solid import elbow
+
+_EVERY = 4
+"""Every fourth degree round a tube is looked at for clashes."""
+
+_BLOCK = math.radians(30.0)
+"""A bend counts as blocks no longer than this, which a line goes through in one."""
+
+_CHORD = math.radians(5.0)
+"""The outside of a bend is looked at along straight lines over so much of it."""
+
+_SPARE = 0.05
+"""So far within the skin of a bend are those lines at their ends, mm, and farther between."""
+
+Box = tuple[Array, Array]
+
+
+@dataclass(frozen=True, eq=False)
+class Strip:
+    """Outside skin lines of one straight or of a short part of a bend, and where on each metal
+    begins and ends, (n,) mm from the walls' own points."""
+
+    walls: Walls
+    begin: Array
+    end: Array
+    box: Box
+
+
+@dataclass(frozen=True, eq=False)
+class Block:
+    """One straight filled up, from longest point to longest point, or a short part of a bend."""
+
+    solid: Solid
+    box: Box
+    curved: bool
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """A made tube in space, between the cut lines of its ends."""
+
+    mark: str
+    part: LengthPart
+
+    @property
+    def start(self) -> WorkedEnd:
+        return self.part.ends[0]
+
+    @property
+    def finish(self) -> WorkedEnd:
+        return self.part.ends[1]
+
+    @property
+    def frame(self) -> Frame:
+        assert self.part.frame is not None
+        return self.part.frame
+
+    @cached_property
+    def path(self) -> Centreline:
+        """The route; of a straight tube one straight."""
+        return self.part.path or Centreline((Straight(self.frame, self.part.axis, 0.0),))
+
+    @cached_property
+    def _work_points(self) -> tuple[float, float]:
+        """Where the work points of start and finish lie along the path, mm."""
+        one, other = self.start.frame, self.finish.frame
+        first = float((one.origin - self.path.start.origin) @ one.x)
+        return first, self.path.length - float((other.origin - self.path.finish.origin) @ other.x)
+
+    @cached_property
+    def _saw_cuts(self) -> tuple[float, float]:
+        """Where the tube's longest points lie along the path, mm."""
+        first, last = self._work_points
+        return first + _longest(self.start), last - _longest(self.finish)
+
+    @cached_property
+    def box(self) -> Box:
+        boxes = [block.box for block in self.blocks]
+        return np.min([box[0] for box in boxes], axis=0), np.max([box[1] for box in boxes], axis=0)
+
+    @cached_property
+    def blocks(self) -> tuple[Block, ...]:
+        return tuple(self._blocks())
+
+    def _blocks(self) -> Iterator[Block]:
+        section = self.part.section
+        for stretch, first, last in self._extents():
+            if isinstance(stretch, Turn):
+                whole = elbow(section, stretch)
+                for angle, step in _shares(stretch.angle, _BLOCK):
+                    part = Elbow(
+                        whole.centre, whole.axis, whole.turned(angle), step, whole.across, whole.up, whole.corner
+                    )
+                    places = [stretch.frame_at((angle + t * step) * stretch.radius).origin for t in (0.0, 0.5, 1.0)]
+                    yield Block(part, _box_of(places, section.reach + stretch.radius * (1.0 - math.cos(_BLOCK))), True)
+                continue
+            ends = [stretch.frame_at(s - stretch.at) for s in (first, last)]
+            planes = (HalfSpace.at(ends[0].origin, -ends[0].x), HalfSpace.at(ends[1].origin, ends[1].x))
+            solid = Trimmed(section_solid(section, stretch.frame), planes)
+            reach = section.reach * np.sqrt(np.maximum(0.0, 1.0 - stretch.frame.x**2))
+            yield Block(solid, _box_of([end.origin for end in ends], reach), False)
+
+    @cached_property
+    def strips(self) -> tuple[Strip, ...]:
+        return tuple(self._strips())
+
+    def _strips(self) -> Iterator[Strip]:
+        section = self.part.section
+        for stretch, first, last in self._extents():
+            if isinstance(stretch, Turn):
+                for angle, step in _shares(stretch.angle, _CHORD):
+                    frame = stretch.frame_at((angle + step / 2.0) * stretch.radius)
+                    outer = stretch.radius + section.reach
+                    half = outer * math.tan(step / 2.0)
+                    walls = _inset(self._skin(frame), outer * (1.0 - math.cos(step / 2.0)) + _SPARE)
+                    ends = np.full(len(walls.depth), half)
+                    yield Strip(walls, -ends, ends, _box_of([frame.origin], section.reach + half))
+                continue
+            frame = stretch.frame_at(0.0)
+            walls = self._skin(frame)
+            begin, end = self.metal(*_across(frame, walls.skin))
+            begin = np.maximum(begin, first) if first > self._saw_cuts[0] else begin
+            end = np.minimum(end, last) if last < self._saw_cuts[1] else end
+            origins = [stretch.frame_at(s - stretch.at).origin for s in (first, last)]
+            yield Strip(walls, begin - stretch.at, end - stretch.at, _box_of(origins, section.reach))
+
+    def _extents(self) -> Iterator[tuple[Straight | Turn, float, float]]:
+        """Straights and turns that have metal, each with where that begins and ends along the path."""
+        first, last = self._saw_cuts
+        for i, stretch in enumerate(self.path.stretches):
+            begin = first if i == 0 else stretch.at
+            end = last if i == len(self.path.stretches) - 1 else stretch.at + stretch.length
+            if end > begin:
+                yield stretch, begin, end
+
+    def _skin(self, frame: Frame) -> Walls:
+        """Outside skin lines along frame.x, the tube's top at frame.z."""
+        walls = section_profile(self.part.section, math.pi / 2.0).walls(frame).outer()
+        pick = slice(None, None, _EVERY)
+        return Walls(walls.skin[pick], walls.inward[pick], walls.depth[pick], walls.along)
+
+    def extent(self, points: Array) -> tuple[Array, Array, Array]:
+        """For points (n, 3): how far along the path they lie, and where metal begins and ends on
+        that side of the tube; (n,) mm each."""
+        if self.part.path is None:
+            local = self.frame.inside(points)
+            at, y, z = local[:, 0], local[:, 1], local[:, 2]
+        else:
+            at, across = self.path.locate(points)
+            y, z = across[:, 0], across[:, 1]
+        begin, end = self.metal(y, z)
+        return at, begin, end
+
+    def metal(self, y: Array, z: Array) -> tuple[Array, Array]:
+        """Where along the path metal begins and ends on the sides of the tube that (y, z) lie on."""
+        turn, (first, last) = 2.0 * math.pi, self._work_points
+        from_top = np.arctan2(z, y) - math.pi / 2.0
+        start, finish = self.start, self.finish
+        begin = np.interp(start.top + from_top, start.line.phi, start.line.x, period=turn)
+        end = np.interp(finish.top - from_top, finish.line.phi, finish.line.x, period=turn)
+        return first + begin, last - end
+
+    def joined_to(self, mark: str) -> bool:
+        return any(joint.onto == mark for end in self.part.ends for joint in end.joints)
+
+
+def bodies_of(parts: Mapping[str, LengthPart]) -> dict[str, Body]:
+    """The tubes that the job places, by mark."""
+    return {mark: Body(mark, part) for mark, part in parts.items() if part.frame is not None}
+
+
+def apart(one: Box, other: Box) -> bool:
+    return bool((one[0] > other[1]).any() or (other[0] > one[1]).any())
+
+
+def _across(frame: Frame, points: Array) -> tuple[Array, Array]:
+    local = frame.inside(points)
+    return local[:, 1], local[:, 2]
+
+
+def _shares(angle: float, most: float) -> Iterator[tuple[float, float]]:
+    """An angle in equal parts of at most so much: where each begins, and how much it is."""
+    count = math.ceil(angle / most)
+    return ((angle * i / count, angle / count) for i in range(count))
+
+
+def _inset(walls: Walls, by: float) -> Walls:
+    return Walls(walls.skin + by * walls.inward, walls.inward, walls.depth, walls.along)
+
+
+def _longest(end: WorkedEnd) -> float:
+    x = end.line.x
+    return 0.0 if np.isnan(x).all() else float(np.nanmin(x))
+
+
+def _box_of(points: list[Array], reach: Array | float) -> Box:
+    return np.min(points, axis=0) - reach, np.max(points, axis=0) + reach

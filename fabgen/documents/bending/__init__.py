@@ -1,0 +1,1 @@
+"""Bent tubes and bend tests."""

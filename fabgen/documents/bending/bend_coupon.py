@@ -1,0 +1,272 @@
+"""A bend test strip to cut, fold and measure: one printed sheet and the strip's DXF file.
+
+The sheet says what to do, shows the strip at true size where there is room, has a
+table to write the legs in, tells K from their sum at a glance, and ends with the table for the
+job file.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
+from fabgen.documents.lists.plan_pictures import loop_items
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import render, text_width
+from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Text, line, polyline, rectangle
+from fabgen.documents.render.text_room import folded
+from fabgen.documents.render.true_size import TrueSizeSheet
+from fabgen.documents.render.words import figure
+from fabgen.geometry.plane.outline import Box, Outline, Xy
+from fabgen.geometry.sheet.folds import Bend
+from fabgen.job.tables.definitions import Header
+from fabgen.job.values.options import OptionError, length_option, option
+from fabgen.parts.piece import FlatBend, FlatPart, Piece
+from fabgen.parts.sheet.features import etched
+from fabgen.shop import materials
+from fabgen.shop.bends import k_factor, least_flange
+from fabgen.shop.materials import Material
+from fabgen.shop.press_brake import natural_radius, opening
+
+STRIPS = 3
+SHORTEST, NARROWEST = 100.0, 40.0
+"""Least length and width of a strip, mm: common practice, no source."""
+WIDE = 8.0
+"""A strip this many times as wide as thick bends as a wide sheet does: common practice, no source."""
+_TALLEST = 62.0
+_QUARTER = math.pi / 2.0
+_KS = tuple(0.28 + 0.02 * i for i in range(14))
+
+
+@dataclass(frozen=True, eq=False)
+class Coupon:
+    """What is to be tested: sheet, inside radius and lower tool, mm."""
+
+    material: Material
+    thickness: float
+    radius: float
+    die: float
+
+    @property
+    def length(self) -> float:
+        """Of the strip: each leg half as long again as the lower tool asks for, in whole 10 mm."""
+        leg = 1.5 * least_flange(self.thickness, _QUARTER, self.die).value
+        return max(SHORTEST, 20.0 * math.ceil(leg / 10.0 - 1e-9))
+
+    @property
+    def width(self) -> float:
+        return max(NARROWEST, 10.0 * math.ceil(WIDE * self.thickness / 10.0 - 1e-9))
+
+    @property
+    def setback(self) -> float:
+        return self.radius + self.thickness
+
+    def legs(self, k: float) -> float:
+        """Both legs together at that K, mm."""
+        return self.length + 2.0 * self.setback - _QUARTER * (self.radius + k * self.thickness)
+
+    @property
+    def piece(self) -> Piece:
+        """The strip as a flat part, its fold across the middle."""
+        outline = Outline.rectangle(self.length, self.width)
+        k = k_factor(self.material.group, self.thickness, self.radius).value
+        bend = Bend(self.thickness, self.radius, _QUARTER, k)
+        middle = self.length / 2.0
+        fold = FlatBend((middle, 0.0), (middle, self.width), bend, True, "leg a / leg b")
+        name = f"{self.material.name} {figure(self.thickness, 2)} R{figure(self.radius, 2)}"
+        marks, _ = etched(name, outline, (), (fold,))
+        part = FlatPart(self.thickness, outline, bends=(fold,), marks=marks, die=self.die)
+        return Piece("bend-test", "plate", STRIPS, self.material.name, 0.0, part, title="bend test strip")
+
+
+def read_coupon(thickness: str, radius: str | None, material: str, die: str | None = None) -> Coupon:
+    """The coupon that options ask for; without a radius the one its tool gives.  Raises ValueError that names
+    the option."""
+    t = length_option("thickness", thickness)
+    if t <= 0.0:
+        raise OptionError("thickness", f"{thickness!r} is no sheet", "more than 0, e.g. 3 or '1/8 in'")
+    metal = option("material", lambda: materials.find(material))
+    tool = None if die is None else length_option("die", die)
+    if tool is not None and tool <= t:
+        raise OptionError("die", f"{die!r} is no wider than the sheet is thick", "the opening of the lower tool")
+    width = opening(t, tool).value
+    r = natural_radius(metal, width).value if radius is None else length_option("radius", radius)
+    if r < 0.0:
+        raise OptionError("radius", f"{radius!r} is less than nothing", "0 or more")
+    return Coupon(metal, t, round(r, 1) if radius is None else r, width)
+
+
+def coupon_files(coupon: Coupon, paper: Paper) -> dict[str, bytes]:
+    """'bend-test.pdf' and the strip's DXF file.  The same coupon gives the same bytes."""
+    piece = coupon.piece
+    header = Header(title=f"{figure(coupon.thickness, 3)} mm {coupon.material.name}", number="Bend test", units="mm")
+    sheet = TrueSizeSheet(paper.upright)
+    page = sheet.page(Picture.of(_Page(coupon, piece, sheet.room).items), header, 1, 1, "bend test strip")
+    return {"bend-test.pdf": render([page], "bend test strip"), flat_name(piece): flat_dxf(piece)}
+
+
+class _Page:
+    """The sheet in the making, from the top down."""
+
+    def __init__(self, coupon: Coupon, piece: Piece, room: Box) -> None:
+        self.coupon, self.piece = coupon, piece
+        self.left, self.low, self.right, self.y = room[0], room[1], room[2], room[3]
+        self.items: list[Item] = []
+        self._head()
+        self._strip()
+        self._steps()
+        self._measured()
+        self._snippet()
+
+    # -- what and how -----------------------------------------------------------
+    def _head(self) -> None:
+        c = self.coupon
+        self._text(f"{figure(c.thickness, 3)} mm {c.material.name}, inside radius {figure(c.radius, 2)} mm", 6.0, True)
+        self._text(
+            f"strip {figure(c.length)} x {figure(c.width)} mm, {STRIPS} of them; lower tool {figure(c.die)} mm; "
+            "fold 90° on the line, which lies to the rolling direction as on the part",
+            3.5,
+        )
+
+    def _strip(self) -> None:
+        """The strip at true size, else as large as the page is wide, and said so."""
+        c = self.coupon
+        scale = min(1.0, (self.right - self.left - 1.0) / c.length, _TALLEST / c.width)
+        part = self.piece.shape
+        assert isinstance(part, FlatPart)
+        top = self.y - 2.0
+        drawn = Picture.of([*loop_items(part.outline, "trim")]).scaled(scale)
+        height = c.width * scale
+        drawn = drawn.moved(self.left + 0.5, top - height)
+        self.items += drawn.items
+        middle = self.left + 0.5 + c.length / 2.0 * scale
+        self.items.append(line((middle, top - height), (middle, top), "bend"))
+        for text, share in (("leg a", 0.25), ("leg b", 0.75)):
+            x = self.left + 0.5 + c.length * scale * share
+            self.items.append(Text(x, top - height / 2.0 - 1.2, text, 4.0, "middle"))
+        self.y = top - height - 1.0
+        note = "true size" if scale == 1.0 else f"not to scale: the strip is {figure(c.length)} mm long"
+        half = c.length / 2.0
+        self._text(f"{note}; the fold line is {figure(half)} mm from either end", 3.2)
+
+    def _steps(self) -> None:
+        c = self.coupon
+        size = 42.0
+        x = self.right - size
+        self.items += list(_folded_picture(c, (x, self.y - size)))
+        foot = self.y - size - 2.0
+        steps = (
+            "Cut the strips from the sheet you will use. Measure their length and thickness with a caliper.",
+            "Fold each 90° on the line with the tool you will use; check the angle with a square.",
+            "Measure both legs outside: from the end to the outside of the other leg.",
+            "Measure the inside radius with a gauge. Another radius is another test: write down the real one.",
+            "Write the legs below and copy the table into the job file: its K then serves every bend of this "
+            "material, thickness and radius.",
+        )
+        for number, step in enumerate(steps, 1):
+            self._text(f"{number}.  {step}", 3.5, width=x - self.left - 5.0, hang=text_width("1.  ", 3.5))
+        self.y = min(self.y, foot)
+
+    # -- tables ---------------------------------------------------------------------
+    def _measured(self) -> None:
+        """Room to write five strips in, and K by the sum of the legs beside it."""
+        top = self.y - 1.5
+        row = 6.6
+        heads = (("strip", 12.0), ("length", 20.0), ("leg a", 20.0), ("leg b", 20.0), ("a + b", 20.0), ("radius", 20.0))
+        self._grid(self.left, top, heads, [[str(n)] for n in range(1, 6)], row)
+        c = self.coupon
+        rows = [(f"{k:.2f}", f"{c.legs(k):.2f}") for k in _KS]
+        half = len(rows) // 2
+        x = self.left + sum(width for _, width in heads) + 6.0
+        for part in (rows[:half], rows[half:]):
+            self._grid(x, top, (("K", 11.0), ("a + b", 17.0)), [list(r) for r in part], 5.0)
+            x += 30.0
+        self.y = top - max(6 * row, (half + 1) * 5.0) - 4.0
+        per = 0.1 / (_QUARTER * c.thickness)
+        self._text(
+            f"K = ((length - a - b + {figure(2.0 * c.setback, 2)}) / 1.5708 - {figure(c.radius, 2)}) / "
+            f"{figure(c.thickness, 3)}, all in mm, for the radius above. 0.1 mm on a + b is {figure(per, 3)} on K: "
+            "measure to the tenth, and take the mean of several strips.",
+            3.2,
+        )
+
+    def _grid(
+        self, x: float, top: float, heads: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], row: float
+    ) -> None:
+        width = sum(w for _, w in heads)
+        at = x
+        for i, (head, column) in enumerate(heads):
+            for j, text in enumerate([head, *(r[i] if i < len(r) else "" for r in rows)]):
+                base = top - row * j - row / 2.0 - 1.1
+                self.items.append(Text(at + column / 2.0, base, text, 3.2, "middle", bold=j == 0))
+            if i:
+                self.items.append(line((at, top), (at, top - row * (len(rows) + 1)), "thin"))
+            at += column
+        self.items.append(rectangle(x, top - row * (len(rows) + 1), width, row * (len(rows) + 1), "thin"))
+        for j in range(1, len(rows) + 1):
+            self.items.append(line((x, top - row * j), (x + width, top - row * j), "thin"))
+
+    def _snippet(self) -> None:
+        c = self.coupon
+        self._text("For the job file, with your own figures in place of the dots:", 3.5, True)
+        for text in (
+            "[[bend_test]]",
+            f'material = "{c.material.name}"',
+            f'thickness = "{figure(c.thickness, 3)} mm"',
+            f'radius = "{figure(c.radius, 2)} mm"',
+            f'die = "{figure(c.die)} mm"',
+            f'strip = "{figure(c.length)} mm"',
+            "legs = [[….., …..], [….., …..], [….., …..]]      # leg a and leg b of each strip, mm",
+        ):
+            self._text(text, 3.5, indent=6.0)
+
+    def _text(
+        self, text: str, size: float, bold: bool = False, width: float = 0.0, hang: float = 0.0, indent: float = 0.0
+    ) -> None:
+        """A paragraph, further lines `hang` mm in."""
+        room = (width or self.right - self.left) - hang - indent
+        for i, part in enumerate(folded(text, room, size)):
+            self.y -= 1.38 * size
+            self.items.append(Text(self.left + indent + (hang if i else 0.0), self.y, part, size, bold=bold))
+        self.y -= 0.35 * size
+
+
+def _folded_picture(c: Coupon, corner: Xy) -> Iterator[Item]:
+    """The folded strip from its end with its two legs dimensioned, 42 mm high: a sketch, not to scale."""
+    x, y = corner
+    t, r, leg = 3.4, 4.0, 30.0
+    x0, y0 = x + 9.0, y + 9.0
+    outer, centre = r + t, (x0 + r + t, y0 + r + t)
+    yield line((x0 + outer, y0), (x0 + leg, y0))
+    yield line((x0 + outer, y0 + t), (x0 + leg, y0 + t))
+    yield line((x0 + leg, y0), (x0 + leg, y0 + t))
+    yield line((x0, y0 + outer), (x0, y0 + leg))
+    yield line((x0 + t, y0 + outer), (x0 + t, y0 + leg))
+    yield line((x0, y0 + leg), (x0 + t, y0 + leg))
+    yield Arc(centre[0], centre[1], outer, 180.0, 270.0)
+    yield Arc(centre[0], centre[1], r, 180.0, 270.0)
+    yield from _dimension((x0, y0 - 5.0), (x0 + leg, y0 - 5.0), "leg a", False)
+    yield from _dimension((x0 - 5.0, y0), (x0 - 5.0, y0 + leg), "leg b", True)
+    for a, b in (((x0, y0 - 6.0), (x0, y0)), ((x0 + leg, y0 - 6.0), (x0 + leg, y0 - 0.8))):
+        yield line(a, b, "thin")
+    for a, b in (((x0 - 6.0, y0), (x0, y0)), ((x0 - 6.0, y0 + leg), (x0 - 0.8, y0 + leg))):
+        yield line(a, b, "thin")
+    tip = (centre[0] - r * 0.7071, centre[1] - r * 0.7071)
+    yield polyline([tip, (tip[0] + 9.0, tip[1] + 9.0), (tip[0] + 11.0, tip[1] + 9.0)], "thin")
+    yield Text(tip[0] + 11.6, tip[1] + 8.0, f"R{figure(c.radius, 2)}", 3.2)
+
+
+def _dimension(a: Xy, b: Xy, text: str, upright: bool) -> Iterator[Item]:
+    yield line(a, b, "thin")
+    for (px, py), way in ((a, 1.0), (b, -1.0)):
+        if upright:
+            yield Fill(((px, py), (px - 0.5, py + way * 2.5), (px + 0.5, py + way * 2.5)))
+        else:
+            yield Fill(((px, py), (px + way * 2.5, py - 0.5), (px + way * 2.5, py + 0.5)))
+    middle = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
+    if upright:
+        yield Text(middle[0] - 1.0, middle[1], text, 3.2, "middle", turn=90.0)
+    else:
+        yield Text(middle[0], middle[1] + 1.0, text, 3.2, "middle")

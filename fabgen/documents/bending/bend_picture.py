@@ -1,0 +1,187 @@
+"""Pictures of a bent tube: the straight tube with its marks, and the bent one seen square to its
+first bend and, where it does not lie in one plane, from above that as well, both not to scale.
+
+The outline of the bent tube is the union of what its straights and short parts of its bends cover,
+seen along parallel lines.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+from shapely import MultiPoint, unary_union
+
+from fabgen.documents.drawing.sheet.blocks import titled
+from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, write_free
+from fabgen.documents.drawing.sheet.lanes import spread
+from fabgen.documents.render.picture import Anchor, Arc, Fill, Text, line, polyline, rectangle
+from fabgen.documents.render.sketch import Panel, Sketch, joined
+from fabgen.documents.render.words import length_text
+from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.centreline import Centreline
+from fabgen.geometry.tube.solids import Array
+from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.tube.cope import section_profile
+
+BAR = 7.0
+"""Height of the straight tube on paper, mm."""
+_STEP = math.radians(4.0)
+_LEVEL = 4.0
+_ASIDE, _APART = 34.0, 10.0
+"""What a view's names and numbers take beside its outline, and bare paper between two views, mm."""
+_FLAT = math.radians(1.0)
+"""Bends within this of one plane are drawn in one view."""
+
+
+# -- the straight tube with its marks ------------------------------------------------
+def marked_bar(part: LengthPart, width: float, units: str) -> Panel:
+    """The tube before it is bent, `width` mm of paper long: where the marks go and what the bends take."""
+    sketch = Sketch()
+    scale = width / part.length
+    for bend in part.bends:
+        x0, x1 = bend.at * scale, (bend.at + bend.length) * scale
+        sketch.draw(Fill(((x0, 0.0), (x1, 0.0), (x1, BAR), (x0, BAR)), 0.82))
+        sketch.draw(line((x0, 0.0), (x0, BAR), "thin"), line((x1, 0.0), (x1, BAR), "thin"))
+    sketch.draw(rectangle(0.0, 0.0, width, BAR), line((-3.0, BAR / 2.0), (width + 3.0, BAR / 2.0), "centre"))
+    true = [bend.mark * scale for bend in part.bends]
+    pitch = FIGURE * 1.15
+    for bend, x, place in zip(part.bends, true, spread(true, pitch), strict=True):
+        sketch.draw(line((x, -1.0), (x, BAR + 2.0)))
+        if len(true) * pitch < width:
+            sketch.draw(line((x, BAR + 2.0), (place, BAR + 2.0 + _LEVEL), "thin"))
+            figure = Text(place + FIGURE * 0.36, BAR + 2.6 + _LEVEL, length_text(bend.mark, units), FIGURE, turn=90.0)
+            sketch.write(figure)
+    middles = [(bend.at + bend.length / 2.0) * scale for bend in part.bends]
+    for i, x in enumerate(spread(middles, 1.6 * FIGURE), 1):
+        sketch.write(Text(x, -1.0 - FIGURE, str(i), FIGURE, "middle", bold=True))
+    sketch.write(Text(0.0, -2.0 - 2.0 * FIGURE, "start, saw cut", SMALL))
+    sketch.write(Text(width, -2.0 - 2.0 * FIGURE, f"finish, {length_text(part.length, units)}", SMALL, "end"))
+    return sketch.panel()
+
+
+# -- the bent tube ---------------------------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class _Ring:
+    """The tube's outside at one place: (n, 3), and the centre."""
+
+    outside: Array
+    centre: Array
+
+
+def bent_views(part: LengthPart, room: Xy) -> Panel:
+    """The bent tube in one or two views beside one another, in `room` mm of paper, not to scale."""
+    path = part.path
+    assert path is not None
+    rings = _rings(part, path)
+    first = path.turns[0]
+    up = np.cross(first.axis, first.frame.x)
+    looks = [("Square to bend 1", np.vstack((first.frame.x, up)))]
+    if any(abs(math.sin(turn.from_top - first.from_top)) > math.sin(_FLAT) for turn in path.turns):
+        looks.append(("From above that", np.vstack((first.frame.x, -first.axis))))
+    flats = [(title, _Flat(part, path, rings, look)) for title, look in looks]
+    wide, high = sum(flat.size[0] for _, flat in flats), max(flat.size[1] for _, flat in flats)
+    scale = min((room[0] - _ASIDE * len(flats)) / wide, (room[1] - _ASIDE) / high, 1.0)
+    return _side_by_side([titled(flat.sketch(scale).panel(), title, FIGURE * 0.8) for title, flat in flats])
+
+
+class _Flat:
+    """The bent tube seen along one direction: `look` holds the page's two directions in space, (2, 3)."""
+
+    def __init__(self, part: LengthPart, path: Centreline, rings: Sequence[_Ring], look: Array) -> None:
+        self.part, self.path, self.look = part, path, look
+        self.outlines = [ring.outside @ look.T for ring in rings]
+        self.middles = [ring.centre @ look.T for ring in rings]
+        self.size = np.ptp(np.vstack(self.outlines), axis=0)
+
+    def sketch(self, scale: float) -> Sketch:
+        sketch = Sketch()
+        shape = unary_union([MultiPoint(np.vstack(pair)).convex_hull for pair in pairwise(self.outlines)])
+        for polygon in getattr(shape, "geoms", [shape]):
+            for ring in (polygon.exterior, *polygon.interiors):
+                points = np.array(ring.simplify(0.02 / scale).coords)[:-1] * scale
+                sketch.draw(polyline(points.tolist(), "visible", True))
+        sketch.draw(polyline((np.array(self.middles) * scale).tolist(), "centre"))
+        for turn in self.path.turns:
+            for frame in (turn.frame, turn.end):
+                _limit(sketch, self.part, frame, self.look, scale)
+        for i, turn in enumerate(self.path.turns, 1):
+            middle = turn.frame_at(turn.length / 2.0)
+            ways = ((middle.origin - turn.centre) @ self.look.T, np.array([0.0, 1.0]), np.array([1.0, 0.0]))
+            _number(sketch, middle.origin @ self.look.T, ways, self.part.section.reach, scale, str(i))
+        ends = (self.middles[0], self.middles[1]), (self.middles[-1], self.middles[-2])
+        for (place, before), at in zip(ends, ("start", "finish"), strict=True):
+            _name(sketch, place * scale, place - before, at)
+        return sketch
+
+
+def _limit(sketch: Sketch, part: LengthPart, frame: Frame, look: Array, scale: float) -> None:
+    """A thin line across the tube where a bend begins or ends."""
+    along, middle = frame.x @ look.T, frame.origin @ look.T
+    long = float(np.linalg.norm(along))
+    if long < 0.3:
+        return
+    across = np.array([-along[1], along[0]]) / long * part.section.reach
+    ends = (middle - across) * scale, (middle + across) * scale
+    sketch.draw(line((float(ends[0][0]), float(ends[0][1])), (float(ends[1][0]), float(ends[1][1])), "thin"))
+
+
+def _number(sketch: Sketch, place: Array, ways: Sequence[Array], reach: float, scale: float, text: str) -> None:
+    """The bend's number in a ring beside it, on its outside where that is seen."""
+    for way in ways:
+        long = float(np.linalg.norm(way))
+        if long < 1e-6:
+            continue
+        for sign in (1.0, -1.0):
+            for extra in (4.5, 7.0, 10.0):
+                x, y = (float(v) for v in place * scale + sign * (reach * scale + extra) * way / long)
+                if sketch.free((x - 2.8, y - 2.8, x + 2.8, y + 2.8)):
+                    sketch.draw(Arc(x, y, 2.6, pen="thin"))
+                    sketch.write(Text(x, y - FIGURE * 0.36, text, FIGURE, "middle", bold=True))
+                    return
+
+
+def _name(sketch: Sketch, place: Array, way: Array, text: str) -> None:
+    """'start' or 'finish', beyond the end."""
+    long = float(np.linalg.norm(way))
+    ahead = way / long if long > 1e-9 else np.array([1.0, 0.0])
+    anchors: tuple[Anchor, ...] = ("start", "end") if ahead[0] >= -0.3 else ("end", "start")
+    spots = [
+        Text(float(x), float(y) + dy - SMALL * 0.36, text, SMALL, anchor, bold=True)
+        for x, y in (place + beyond * ahead for beyond in (3.5, 6.0, 10.0, 15.0))
+        for anchor in anchors
+        for dy in (0.0, 3.5, -3.5, 7.0, -7.0)
+    ]
+    write_free(sketch, spots)
+
+
+def _rings(part: LengthPart, path: Centreline) -> list[_Ring]:
+    """The outside at places along the tube, from saw cut to saw cut."""
+    first = _saw_cut(part.ends[0], path.start.origin)
+    last = path.length - _saw_cut(part.ends[1], path.finish.origin)
+    inner = [s for s in path.stations(_STEP) if first < s < last]
+    skin = section_profile(part.section, math.pi / 2.0).skin[::6]
+    rings = []
+    for s in (first, *inner, last):
+        frame = path.frame_at(s)
+        rings.append(_Ring(frame.origin + skin @ np.vstack((frame.y, frame.z)), frame.origin))
+    return rings
+
+
+def _saw_cut(end: WorkedEnd, route: Array) -> float:
+    """How far inside the route's end the tube is sawn off, mm."""
+    longest = 0.0 if np.isnan(end.line.x).all() else float(np.nanmin(end.line.x))
+    return float((end.frame.origin - route) @ end.frame.x) + longest
+
+
+def _side_by_side(panels: Sequence[Panel]) -> Panel:
+    """From left to right, their upper edges level."""
+    placed: list[Panel] = []
+    for panel in panels:
+        left = placed[-1].box[2] + _APART if placed else 0.0
+        placed.append(panel.moved(left - panel.box[0], -panel.box[3]))
+    return joined(placed)

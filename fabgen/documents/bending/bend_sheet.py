@@ -1,0 +1,163 @@
+"""The bend sheet: for every bent tube what to mark, how far to bend and how to turn it between bends."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fabgen.documents.bending.bend_picture import bent_views, marked_bar
+from fabgen.documents.drawing.sheet.blocks import notes_panel, table_panel
+from fabgen.documents.drawing.sheet.sheet_frame import HeaderLike, TitleFields, frame_box, sheet_frame, title_box
+from fabgen.documents.lists import bend_table
+from fabgen.documents.render import cautions
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import Page, fitted
+from fabgen.documents.render.picture import Picture, Text, line
+from fabgen.documents.render.sketch import Panel
+from fabgen.documents.render.words import with_unit
+from fabgen.geometry.plane.outline import Box
+from fabgen.parts.piece import LengthPart, Piece
+from fabgen.shop.figures import Figures
+
+INSIDE = 5.0
+"""Bare paper between the frame and what is drawn, mm."""
+BETWEEN = 4.0
+_ROWS = 25
+"""A table has no more, so that it stays on its page."""
+VIEWS = 54.0
+"""Room for the pictures of the bent tube, mm high."""
+
+
+class _Pages:
+    """Pages filled from the top, panel by panel."""
+
+    def __init__(self, room: Box) -> None:
+        self.room = room
+        self.done: list[list[Picture]] = []
+        self.y = -math.inf
+
+    @property
+    def height(self) -> float:
+        return self.room[3] - self.room[1]
+
+    def add(self, panels: Sequence[Panel], kept: float = 0.0) -> None:
+        """A block: on the page begun if it fits and leaves `kept` mm there, else from a new page on."""
+        x0, low, x1, top = self.room
+        whole = sum(panel.height for panel in panels) + BETWEEN * (len(panels) - 1)
+        if self.y - whole < low + kept:
+            self._turn()
+        else:
+            rule = self.y + 0.75 * BETWEEN
+            self.done[-1].append(Picture((line((x0, rule), (x1, rule), "thin"),)))
+        for panel in panels:
+            if self.y - panel.height < low and self.y < top:
+                self._turn()
+            self.done[-1].append(panel.at(x0, self.y - panel.height).picture)
+            self.y -= panel.height + BETWEEN
+        self.y -= BETWEEN / 2.0
+
+    def _turn(self) -> None:
+        self.done.append([])
+        self.y = self.room[3]
+
+
+def bend_sheet_pages(pieces: Sequence[Piece], header: HeaderLike, paper: Paper) -> list[Page]:
+    """One block a bent tube, as many to a page as fit; none where no tube is bent.
+
+    The words that explain the figures stand at the foot of the first page, or after the last tube.
+    """
+    tubes = bend_table.bent_tubes(pieces)
+    if not tubes:
+        return []
+    paper = paper.upright
+    room = _room(paper)
+    width = room[2] - room[0]
+    notes = _notes([part for _, part in tubes], width)
+    pages = _Pages(room)
+    at_foot = False
+    for piece, part in tubes:
+        first = len(pages.done) <= 1
+        pages.add(_block(piece, part, header.units, width), notes.height + BETWEEN if first and at_foot else 0.0)
+        if not at_foot and len(pages.done) == 1:
+            at_foot = pages.y - notes.height - BETWEEN >= room[1]
+    if at_foot:
+        pages.done[0].append(notes.at(room[0], room[1]).picture)
+    else:
+        pages.add([notes])
+    return [_page(parts, header, paper, i, len(pages.done)) for i, parts in enumerate(pages.done, 1)]
+
+
+def _room(paper: Paper) -> Box:
+    x0, _, x1, y1 = frame_box(paper)
+    return x0 + INSIDE, title_box(paper)[3] + INSIDE, x1 - INSIDE, y1 - INSIDE
+
+
+def _notes(parts: Sequence[LengthPart], width: float) -> Panel:
+    lines = [(text, False) for text in bend_table.NOTES]
+    if any(not part.section.is_solid for part in parts):
+        lines.append((bend_table.WALL_NOTE, False))
+    return notes_panel([*lines, (cautions.DRAWING, True)], width)
+
+
+# -- one tube ----------------------------------------------------------------------
+def _block(piece: Piece, part: LengthPart, units: str, width: float) -> list[Panel]:
+    panels = [_heading(piece, part, units, width), marked_bar(part, width - 8.0, units)]
+    rows = bend_table.bend_rows(part, units)
+    for first in range(0, len(rows), _ROWS):
+        title = "Bends, in order from the start" + (", continued" if first else "")
+        panels.append(table_panel(title, bend_table.HEADS, rows[first : first + _ROWS], 2.5))
+    panels.append(notes_panel([(text, False) for text in _remarks(part, units)], width))
+    panels.append(bent_views(part, (width, VIEWS)))
+    return [_narrowed(panel, width) for panel in panels]
+
+
+def _narrowed(panel: Panel, width: float) -> Panel:
+    """Never wider than the page: a table of inches beside millimetres in smaller letters, if need be."""
+    if panel.width <= width:
+        return panel
+    share = width / panel.width
+    scaled = panel.picture.scaled(share).items
+    items = (replace(item, size=item.size * share) if isinstance(item, Text) else item for item in scaled)
+    x0, y0, x1, y1 = panel.box
+    return Panel(Picture.of(items), (x0 * share, y0 * share, x1 * share, y1 * share))
+
+
+def _heading(piece: Piece, part: LengthPart, units: str, width: float) -> Panel:
+    name, size = fitted(f"{piece.mark}  {piece.title}".strip(), width * 0.5, 5.0, True)
+    quantity = f"{piece.quantity} off, " if piece.quantity > 1 else ""
+    section = Figures(units == "in").section(part.section)
+    facts = f"{quantity}{section}, {piece.material}, saw length {with_unit(part.length, units)}"
+    facts, small = fitted(facts, width * 0.48, 3.5)
+    items = (Text(0.0, 1.4, name, size, bold=True), Text(width, 1.4, facts, small, "end"))
+    return Panel(Picture(items), (0.0, 0.0, width, 5.5))
+
+
+def _remarks(part: LengthPart, units: str) -> list[str]:
+    last = with_unit(part.straights[-1], units)
+    lines = [f"Straight after the last bend {last} to the finish's saw cut."]
+    formers = sorted({bend.former for bend in part.bends if bend.former})
+    if formers:
+        lines.append(f"Former: {'; '.join(formers)}.")
+    if any(not bend.former for bend in part.bends):
+        lines.append(bend_table.SPRING_NOTE)
+    return lines
+
+
+def _page(parts: Sequence[Picture], header: HeaderLike, paper: Paper, number: int, count: int) -> Page:
+    fields = TitleFields(
+        title="Bend sheet",
+        number=f"{header.number}-BEND",
+        document="bend sheet",
+        material="-",
+        stock="tube",
+        finish="-",
+        mass="-",
+        quantity="-",
+        scale="-",
+        sheet=f"{number} of {count}",
+    )
+    picture = sheet_frame(paper, header, fields)
+    for part in parts:
+        picture = picture + part
+    return Page(paper.width, paper.height, picture)

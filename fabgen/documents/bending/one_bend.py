@@ -1,0 +1,103 @@
+"""One bend without a job file: the figures and the words of `fabgen bend`."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from typing import Any
+
+from fabgen.documents.render.words import figure
+from fabgen.geometry.sheet.folds import Bend
+from fabgen.job.values.options import OptionError, angle_option, length_option, option
+from fabgen.shop import materials
+from fabgen.shop.bends import BendRule, k_factor, least_flange, least_radius
+from fabgen.shop.press_brake import GROOVER, bending_force, natural_radius, opening, spring_back, tensile_strength
+
+
+def bend_figures(
+    thickness: str,
+    radius: str,
+    angle: str,
+    material: str,
+    k: float | None,
+    rule: str,
+    die: str | None = None,
+    length: str | None = None,
+) -> dict[str, Any]:
+    """All figures of the bend; raises ValueError that names the option.
+
+    `die`: opening of the lower tool, left out = the usual one; `length` along the bend for the force, left out =
+    a metre.
+    """
+    t = length_option("thickness", thickness)
+    r = length_option("radius", radius)
+    turn = angle_option("angle", angle)
+    if t <= 0.0:
+        raise OptionError("thickness", f"{thickness!r} is no sheet", "more than 0, e.g. 3 or '1/8 in'")
+    if r < 0.0:
+        raise OptionError("radius", f"{radius!r} is less than nothing", "0 or more")
+    if not 0.0 < turn <= math.pi + 1e-12:
+        raise OptionError("angle", f"{angle!r} cannot be bent", "more than 0, up to 180 degrees")
+    if rule not in ("table", "din6935"):
+        raise OptionError("rule", f"there is no rule {rule!r}", "table, din6935")
+    chosen: BendRule = "table" if rule == "table" else "din6935"
+    metal = option("material", lambda: materials.find(material))
+    tool = None if die is None else length_option("die", die)
+    if tool is not None and tool <= t:
+        raise OptionError("die", f"{die!r} is no wider than the sheet is thick", "the opening of the lower tool")
+    long = 1000.0 if length is None else length_option("length", length)
+    if long <= 0.0:
+        raise OptionError("length", f"{length!r} is no length", "more than 0, e.g. 400 or '2 ft'")
+    width = opening(t, tool).value
+    factor = k_factor(metal.group, t, r, chosen, k)
+    bend = Bend(t, r, turn, factor.value)
+    flat_over = turn > math.pi - 1e-6
+    return {
+        "thickness_mm": round(t, 4),
+        "radius_mm": round(r, 4),
+        "angle_deg": round(math.degrees(turn), 4),
+        "material": metal.name,
+        "k": round(factor.value, 4),
+        "k_source": factor.source if k is None else "given with --k",
+        "allowance_mm": round(bend.allowance, 4),
+        "setback_mm": None if flat_over else round(bend.setback, 4),
+        "deduction_mm": None if flat_over else round(bend.deduction, 4),
+        "least_radius_mm": round(least_radius(metal, t).value, 4),
+        "least_flange_mm": round(least_flange(t, turn, tool).value, 4),
+        "die_mm": round(width, 4),
+        "die_given": tool is not None,
+        "natural_radius_mm": round(natural_radius(metal, width).value, 4),
+        "length_mm": round(long, 4),
+        "force_kn": round(bending_force(tensile_strength(metal).value, t, long, width).value, 4),
+        "spring_back_deg": round(math.degrees(spring_back(metal, t, r, turn).angle), 4),
+    }
+
+
+def bend_report(figures: dict[str, Any]) -> Iterator[str]:
+    """What the command prints."""
+
+    def mm(key: str) -> str:
+        value = figures[key]
+        return "none at 180°" if value is None else f"{figure(value, 2)} mm"
+
+    yield (
+        f"{figure(figures['thickness_mm'], 2)} mm {figures['material']}, inside radius {mm('radius_mm')}, "
+        f"bend angle {figure(figures['angle_deg'], 2)}°"
+    )
+    yield f"K factor    {figure(figures['k'], 3)}  ({figures['k_source']})"
+    yield f"allowance   {mm('allowance_mm')}   length of the neutral line through the bend"
+    yield f"setback     {mm('setback_mm')}   tangent line to outside corner"
+    yield f"deduction   {mm('deduction_mm')}   flat = outside leg + outside leg - deduction"
+    if figures["radius_mm"] < figures["least_radius_mm"] - 1e-9:
+        yield f"look: usual least inside radius {mm('least_radius_mm')} (common practice, no source); it may crack"
+    whose = "as given" if figures["die_given"] else "usual, common practice, no source"
+    yield f"lower tool  {mm('die_mm')}   opening ({whose})"
+    yield f"least leg   {mm('least_flange_mm')}   over that tool (common practice, no source)"
+    yield f"natural R   {mm('natural_radius_mm')}   inside, bent in air over it (common practice, no source)"
+    force = figures["force_kn"]
+    yield (
+        f"force       {figure(force, 1)} kN ({figure(force / 9.80665, 1)} t)   for {figure(figures['length_mm'])} mm "
+        f"of bend ({GROOVER})"
+    )
+    yield f"spring back about {figure(figures['spring_back_deg'])}°: bend that much farther and let go"
+    yield "Sheet and tools differ: fold a test strip before you cut the job."

@@ -1,0 +1,80 @@
+"""The key `movement` of job.json: freedoms, travels and clearances as data."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from fabgen.checks.motion.motion_words import motion_text
+from fabgen.documents.data.json_figures import rounded
+from fabgen.geometry.mechanics.constraints import Array
+from fabgen.motion.keep_out import Clearance
+from fabgen.motion.movement import Study
+from fabgen.motion.travel import SweepResult
+
+
+def movement_keys(study: Study | None) -> dict[str, Any]:
+    """{'movement': …}, or nothing where nothing moves."""
+    if study is None:
+        return {}
+    found: dict[str, Any] = {}
+    if study.mobility is not None:
+        found |= {
+            "freedoms": study.mobility.freedoms,
+            "lasting": study.mobility.lasting,
+            "wanted": study.made.wanted,
+            "free": [motion_text(study.made, motion) for motion in study.free],
+            "holds_twice": [{"of": list(g.owners), "times": g.count} for g in study.mobility.overheld],
+        }
+    found["sweeps"] = [_sweep(result) for result in study.sweeps]
+    found["clearances"] = [
+        [_clearance(clear, study.sweeps[number] if study.sweeps else None) for clear in listed]
+        for number, listed in enumerate(study.clearances)
+    ]
+    return {"movement": found}
+
+
+def _sweep(result: SweepResult) -> dict[str, Any]:
+    return {
+        "name": result.name,
+        "driver": result.words,
+        "held_mm": {name: rounded(change) for name, change in result.held.items()},
+        "driver_mm": _figures(result.driver),
+        "ends": [[rounded(reached), why] for reached, why in result.ends],
+        "wheels": [
+            {
+                "name": wheel.name,
+                "camber_deg": _figures(np.degrees(wheel.camber)),
+                "toe_deg": _figures(np.degrees(wheel.toe)),
+                "track_mm": _figures(wheel.outward),
+                "wheelbase_mm": _figures(wheel.forward),
+                "height_mm": _figures(wheel.height),
+            }
+            for wheel in result.wheels
+        ],
+        "dampers_mm": {name: _figures(length) for name, length in result.dampers.items()},
+        "balls": [
+            {"of": tilt.mark, "at": tilt.at, "angle_deg": _figures(np.degrees(tilt.angle))} for tilt in result.tilts
+        ],
+        "bushes": [
+            {"of": give.joint, "endwise_mm": _figures(give.endwise), "tilt_deg": _figures(np.degrees(give.tilt))}
+            for give in result.gives
+        ],
+        "watched_mm": {name: [_figures(at) for at in path] for name, path in result.watched.items()},
+    }
+
+
+def _clearance(clear: Clearance, result: SweepResult | None) -> dict[str, Any]:
+    found = {
+        "one": clear.one,
+        "other": clear.other,
+        "least_mm": rounded(clear.least),
+        "wanted_mm": rounded(clear.wanted),
+        "near_mm": _figures(clear.points.mean(axis=0)),
+    }
+    return found if result is None else found | {"at_driver_mm": rounded(result.driver[clear.at])}
+
+
+def _figures(values: Array) -> list[float]:
+    return [rounded(value) for value in values]

@@ -1,0 +1,1 @@
+"""The assembly drawing, balloons and weld symbols."""

@@ -1,0 +1,137 @@
+"""The assembly sheet: what the job places, seen together, each part with its mark; and the list of all parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from functools import cache
+
+import numpy as np
+
+from fabgen.documents.drawing.assembly.balloons import balloons
+from fabgen.documents.drawing.assembly.weld_symbol import place_symbol, weld_words
+from fabgen.documents.drawing.sheet.sheet_frame import Projection
+from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
+from fabgen.documents.render.sketch import Panel, Sketch
+from fabgen.documents.render.words import figure
+from fabgen.documents.scene.bodies import body
+from fabgen.documents.scene.body_lines import Seen, seen, seen_size
+from fabgen.documents.scene.hidden_lines import isometric
+from fabgen.documents.scene.scene import is_placed
+from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.space.frame import Frame
+from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.tube.welds import joint_welds, tube_parts
+from fabgen.shop.figures import Figures
+
+ROOM = 13.0
+"""What balloons take beside the picture at least, mm of paper."""
+READABLE = 70.0
+"""A smaller picture of a whole job shows little, mm of paper."""
+LEAST = 2
+"""So many placed parts make an assembly."""
+MOST = 100
+"""With more placed parts than this, balloons leave nothing of the picture to be seen on a sheet: `look` shows it."""
+
+NOTE = "Circles name parts by their marks. Every part has its own drawing; sizes are on those."
+NOT_PLACED = "Parts marked * are not placed by the job file and are not shown here."
+
+
+def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Projection) -> Content | None:
+    """The view and the lists; None where the job places too little to be seen together, or
+    too much for a sheet."""
+    placed = [piece for piece in pieces if is_placed(piece)]
+    if not LEAST <= len(placed) <= MOST:
+        return None
+    view = isometric()
+    bodies = [body(piece) for piece in placed]
+    width, height = seen_size(bodies, view)
+
+    @cache
+    def picture(scale: float) -> Seen:
+        return seen(bodies, view, scale)
+
+    def draw(scale: float, room: Xy) -> Panel:
+        return _drawn(placed, picture(scale), view, scale, room, projection, figures)
+
+    def least(scale: float) -> Xy:
+        if max(width, height) * scale < READABLE:
+            return (math.inf, math.inf)  # rather on a sheet of its own than too small beside the lists
+        return (width * scale + 2.0 * ROOM, height * scale + 2.0 * ROOM)
+
+    tables = [_parts_list(pieces, figures)]
+    tables += _welds(pieces, figures)
+    notes = (NOTE, *([NOT_PLACED] if len(placed) < len(pieces) else []))
+    main = View("Assembly, isometric", least, draw, largest=1.0, small=math.inf)
+    return Content(DrawnView(main), tables=tuple(tables), notes=notes)
+
+
+def _drawn(
+    placed: Sequence[Piece],
+    picture: Seen,
+    view: Frame,
+    scale: float,
+    room: Xy,
+    projection: Projection,
+    figures: Figures,
+) -> Panel:
+    sketch = Sketch()
+    sketch.draw(*picture.picture.items)
+    spare = (max(ROOM, (room[0] - picture.width) / 2.0), max(ROOM, (room[1] - picture.height) / 2.0))
+    limit = (-spare[0], -spare[1], picture.width + spare[0], picture.height + spare[1])
+    for weld, point in _weld_points(placed, view):
+        place_symbol(sketch, weld, projection, picture.at(point, view, scale), limit, figures)
+    named = zip(placed, picture.spots, strict=True)
+    balloons(sketch, [(piece.mark, spot) for piece, spot in named if spot is not None], limit)
+    return sketch.panel()
+
+
+def _weld_points(placed: Sequence[Piece], view: Frame) -> Iterator[tuple[Weld, np.ndarray]]:
+    """Where the arrows of the welds between placed tubes point: the place of the joint nearest to the eye."""
+    parts: Mapping[str, LengthPart] = tube_parts(placed)
+    for piece in placed:
+        if not piece.welds:
+            continue
+        joints = joint_welds(piece, parts)
+        for weld in piece.welds:
+            for joint in joints:
+                points = joint.run.points[~np.isnan(joint.run.points).any(axis=1)]
+                if joint.onto in weld.parts[1:] and len(points):
+                    yield weld, points[int(np.argmax(points @ view.z))]
+
+
+def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
+    rows = tuple(
+        (
+            piece.mark + ("" if is_placed(piece) else "*"),
+            str(piece.quantity),
+            piece.title or piece.kind,
+            _stock(piece, figures),
+            piece.material,
+            _size(piece, figures),
+            figure(piece.mass, 3 if piece.mass < 1.0 else 2),
+        )
+        for piece in pieces
+    )
+    return TableText("Parts", ("mark", "qty", "what", "stock", "material", "saw length or flat", "kg each"), rows)
+
+
+def _stock(piece: Piece, figures: Figures) -> str:
+    shape = piece.shape
+    return f"sheet {figures.sheet(shape.thickness)}" if isinstance(shape, FlatPart) else figures.section(shape.section)
+
+
+def _size(piece: Piece, figures: Figures) -> str:
+    shape = piece.shape
+    if not isinstance(shape, FlatPart):
+        return figures.tube(shape.length)
+    x0, y0, x1, y1 = shape.outline.bounds
+    return f"{figures.length(x1 - x0)} x {figures.length(y1 - y0)}"
+
+
+def _welds(pieces: Sequence[Piece], figures: Figures) -> list[TableText]:
+    rows = tuple(
+        (piece.mark, ", ".join(weld.parts[1:]), weld_words(weld, figures)) for piece in pieces for weld in piece.welds
+    )
+    return [TableText("Welds", ("part", "on", "weld"), rows)] if rows else []

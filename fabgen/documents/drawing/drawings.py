@@ -1,0 +1,214 @@
+"""drawings.pdf: a dimensioned sheet for every piece."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from fabgen.documents.drawing.assembly.assembly import assembly_content
+from fabgen.documents.drawing.assembly.weld_block import with_welds_shown
+from fabgen.documents.drawing.sheet.blocks import notes_panel
+from fabgen.documents.drawing.sheet.further_sheets import further_pages
+from fabgen.documents.drawing.sheet.sheet_frame import (
+    HeaderLike,
+    Projection,
+    TitleFields,
+    frame_box,
+    sheet_frame,
+    title_box,
+)
+from fabgen.documents.drawing.sheet.views import (
+    Arrangement,
+    Content,
+    DrawnView,
+    TableText,
+    arrange,
+    scale_name,
+    size_at,
+)
+from fabgen.documents.drawing.sheet_content import sheet_content
+from fabgen.documents.render import cautions
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.sketch import Panel, joined
+from fabgen.documents.render.words import figure
+from fabgen.geometry.plane.outline import Box
+from fabgen.parts.alike import alike_tubes, names
+from fabgen.parts.piece import FlatPart, Piece
+from fabgen.shop.figures import Figures, kilograms
+
+INSIDE = 6.0
+"""Bare paper between the frame and what is drawn, mm."""
+CROWDED = 36.0
+"""A main view lower than this, without its dimensions, mm of paper, would do with a sheet of its own …"""
+ROOMIER = 1.6
+"""… if that makes it larger by so much."""
+COLUMNS_APART, NARROWEST = 8.0, 90.0
+"""Notes stand in two columns this far apart, neither narrower than this, mm."""
+
+
+def drawing_pages(
+    pieces: Sequence[Piece], header: HeaderLike, paper: Paper, projection: Projection = "first"
+) -> list[Page]:
+    """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
+    by the part's shape.
+
+    The same input gives the same pages.
+    """
+    figures = Figures(header.units == "in")
+    known = {piece.mark: piece for piece in pieces}
+    sheets: list[_Sheet] = []
+    overall = assembly_content(pieces, figures, projection)
+    if overall is not None:
+        notes = [*((text, False) for text in overall.notes), (cautions.DRAWING, True)]
+        sheets += _laid_out(overall, notes, _assembly_fields(pieces, header), paper)
+    for group in alike_tubes(pieces):
+        piece = group[0]
+        content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
+        notes = _alike_note(group) + _notes(piece, content, figures)
+        sheets += _laid_out(content, notes, _fields(group, header, figures), paper)
+    count = len(sheets)
+    pages = []
+    for number, sheet in enumerate(sheets, 1):
+        fields = replace(sheet.fields, sheet=f"{number} of {count}", scale=sheet.scale, projection=projection)
+        picture = sheet_frame(sheet.paper, header, fields)
+        for panel in sheet.panels:
+            picture = picture + panel.picture
+        pages.append(Page(sheet.paper.width, sheet.paper.height, picture))
+    return pages
+
+
+@dataclass(frozen=True)
+class _Sheet:
+    fields: TitleFields
+    paper: Paper
+    scale: str
+    panels: list[Panel]
+
+
+def _laid_out(content: Content, notes: Sequence[tuple[str, bool]], fields: TitleFields, paper: Paper) -> list[_Sheet]:
+    turned = [paper.landscape] if content.main.view.wide else [paper.landscape, paper.upright]
+    least = content.main.view.least(1.0)
+    if least[1] > least[0]:
+        turned.reverse()
+    laid = [_rooms(each, notes) for each in turned]
+    rooms = [room for room, _ in laid]
+    sheets = []
+    later: list[TableText] = []
+    for index, made in _arrangements(content, rooms):
+        sheet_paper, (room, note) = turned[index], laid[index]
+        sheets.append(_Sheet(fields, sheet_paper, scale_name(made.scale), [*made.panels, note]))
+        later += made.left_over
+    if later := [*later, *content.later]:
+        for panels in further_pages(later, room):
+            sheets.append(_Sheet(fields, sheet_paper, "-", panels))
+    return sheets
+
+
+def _arrangements(content: Content, rooms: Sequence[Box]) -> list[tuple[int, Arrangement]]:
+    """All on one sheet; but where that crowds the main view or leaves the others too small to read, it alone on the
+    first and the rest on a second."""
+    together = arrange(content, rooms)
+    if together[1].left_views:
+        first, *others = content.sides
+        return [together, arrange(Content(DrawnView(first), tuple(others)), rooms)]
+    if any(view.scaled for view in content.sides) and min(size_at(content.main.view, together[1].scale)) < CROWDED:
+        alone = arrange(replace(content, sides=(), tables=()), rooms)
+        if alone[1].scale >= ROOMIER * together[1].scale:
+            rest = replace(content, main=DrawnView(content.sides[0]), sides=content.sides[1:])
+            return [alone, arrange(rest, rooms)]
+    return [together]
+
+
+def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]:
+    """The room for views on a sheet, and the notes placed: left of the title block or above it,
+    whichever leaves the views more."""
+    x0, y0, x1, y1 = frame_box(paper)
+    tx0, _, _, ty1 = title_box(paper)
+    across = _least_tall(notes, x1 - x0 - 2.0 * INSIDE)
+    top, placed = ty1 + across.height + 2.0 * INSIDE, across.at(x0 + INSIDE, ty1 + INSIDE * 0.8)
+    beside = tx0 - x0 - 2.0 * INSIDE
+    if beside > 50.0:
+        panel = notes_panel(notes, beside)
+        other = max(ty1 + INSIDE, y0 + panel.height + 2.0 * INSIDE)
+        if other <= top:
+            top, placed = other, panel.at(x0 + INSIDE, max(y0 + INSIDE, ty1 - panel.height - 1.0))
+    return (x0 + INSIDE, top, x1 - INSIDE, y1 - INSIDE), placed
+
+
+def _least_tall(notes: Sequence[tuple[str, bool]], width: float) -> Panel:
+    """The notes across a sheet, in two columns where that makes them lower."""
+    best = notes_panel(notes, width)
+    half = (width - COLUMNS_APART) / 2.0
+    for split in range(1, len(notes)) if half > NARROWEST else ():
+        left, right = notes_panel(notes[:split], half), notes_panel(notes[split:], half)
+        tall = max(left.height, right.height)
+        if tall < best.height - 0.1:
+            best = joined([left.at(0.0, tall - left.height), right.at(half + COLUMNS_APART, tall - right.height)])
+    return best
+
+
+def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, bool]]:
+    lines: list[tuple[str, bool]] = []
+    part = piece.shape
+    if isinstance(part, FlatPart):
+        lines.append((f"Sheet {figures.sheet(part.thickness)}. Burrs off, edges broken.", False))
+        sizes = [
+            f"{what} {figures.size(size)}"
+            for what, size in part.sizes
+            if all(abs(size - drawn) > 0.06 for drawn in content.drawn)
+        ]
+        if sizes:
+            lines.append((f"Further sizes: {'; '.join(sizes)}.", False))
+    lines += [(f"{label}: {text}", False) for label, text in piece.facts if label not in content.told]
+    lines += [(text, False) for text in content.notes]
+    if piece.note:
+        lines.append((piece.note, False))
+    lines.append((cautions.of_part(piece), True))
+    return lines
+
+
+def _alike_note(group: Sequence[Piece]) -> list[tuple[str, bool]]:
+    """Which tubes a sheet is for besides the one that it shows."""
+    if len(group) == 1:
+        return []
+    marks = names([piece.mark for piece in group], 24)
+    return [(f"For {marks}, all made alike; the tubes that {group[0].mark} meets are named.", False)]
+
+
+def _fields(group: Sequence[Piece], header: HeaderLike, figures: Figures) -> TitleFields:
+    """The title block of a part, or of tubes made alike; sheet, scale and projection are filled in when it is
+    laid out."""
+    piece, more = group[0], len(group) - 1
+    part = piece.shape
+    kind = ""
+    if isinstance(part, FlatPart):
+        stock = f"sheet {figures.sheet(part.thickness)}"
+    else:
+        # Of a link the mass is that of its tube as sawn; a note tells what it weighs as fitted.
+        kind = "" if piece.kind != "link" else "bar " if part.section.is_solid else "tube "
+        stock = figures.section(part.section) if part.section.is_solid else f"tube {figures.section(part.section)}"
+    return TitleFields(
+        title=f"{piece.mark}{f' +{more}' if more else ''}  {piece.title or piece.kind}",
+        number=f"{header.number}-{piece.mark}",
+        document="detail drawing",
+        material=piece.material,
+        stock=stock,
+        finish=piece.finish or "as made",
+        mass=kind + kilograms(piece.mass),
+        quantity=str(sum(each.quantity for each in group)),
+    )
+
+
+def _assembly_fields(pieces: Sequence[Piece], header: HeaderLike) -> TitleFields:
+    mass = sum(piece.mass * piece.quantity for piece in pieces)
+    return TitleFields(
+        title="Assembly",
+        number=header.number,
+        document="assembly drawing",
+        material="see parts list",
+        stock="see parts list",
+        finish="",
+        mass=f"{figure(mass, 1)} kg",
+        quantity="1",
+    )

@@ -1,0 +1,1 @@
+"""Views of flat, folded and rolled sheet parts."""

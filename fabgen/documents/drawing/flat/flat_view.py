@@ -1,0 +1,396 @@
+"""The dimensioned view of a flat pattern: outline, holes, bends, and every size a shop needs to check it.
+
+Datum is the lower left corner (the centre for a disc).  Hole positions and overall sizes go
+below and to the left, steps of the outline and bend lines above and to the right, diameters
+and radii on leaders.  When holes are many their positions go into a table.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+from fabgen.documents.drawing.flat.cut_outs import CutOut
+from fabgen.documents.drawing.flat.flat_metal import beside_line, draw_loop, draw_mark, longer
+from fabgen.documents.drawing.flat.outline_features import Fillet, OutlineFeatures, in_notch, outline_features
+from fabgen.documents.drawing.sheet.dimensions import (
+    SMALL,
+    Length,
+    Target,
+    draw_leader,
+    write_free,
+)
+from fabgen.documents.drawing.sheet.lanes import Side, SideName, Station, edge
+from fabgen.documents.render.pdf import text_width
+from fabgen.documents.render.picture import Arc, Pen, Text, line
+from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.render.words import degrees
+from fabgen.geometry.plane.outline import Box, Circle, Loop, Xy
+from fabgen.parts.piece import FlatBend, FlatPart
+from fabgen.parts.sheet.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
+from fabgen.shop.figures import Figures
+
+FEW = 2
+"""Up to this many positions on one side are single lengths; more are running dimensions."""
+_SIDES: tuple[SideName, ...] = ("below", "left", "above", "right")
+_NEAR: tuple[SideName, SideName] = ("below", "left")
+_FAR: tuple[SideName, SideName] = ("above", "right")
+"""The sides that positions along x and along y are dimensioned on: near the datum, and far from it."""
+_AXIS: dict[SideName, int] = {"below": 0, "above": 0, "left": 1, "right": 1}
+MANY_STEPS = 12
+MANY_BENDS = 8
+"""More bends than this are numbered on the view and told in their table alone."""
+
+
+@dataclass
+class FlatDrawing:
+    """The view and what found no place in it."""
+
+    sketch: Sketch
+    scale: float
+    left_out: list[str] = field(default_factory=list)
+
+
+def draw_flat(
+    part: FlatPart, scale: float, figures: Figures, room: Xy, more: Callable[[Sketch, FlatPart, float], None]
+) -> FlatDrawing:
+    """Draw the flat at `scale` (mm of paper to 1 mm); leaders stay within `room` (width, height) if they can.
+
+    `more` draws further dimensions on the metal, before those beside it.
+    """
+    view = _FlatView(part, scale, figures)
+    view.draw_metal()
+    more(view.sketch, part, scale)
+    view.draw_sides()
+    view.draw_labels(room)
+    return view.drawing
+
+
+class _FlatView:
+    def __init__(self, part: FlatPart, scale: float, figures: Figures) -> None:
+        self.part, self.scale, self.figures = part, scale, figures
+        self.sketch = Sketch()
+        self.drawing = FlatDrawing(self.sketch, scale)
+        self.features: OutlineFeatures = outline_features(part.outline)
+        self.groups = hole_groups(part, figures)
+        self.disc = isinstance(part.outline, Circle)
+        x0, y0, x1, y1 = part.outline.bounds
+        self.box: Box = (x0 * scale, y0 * scale, x1 * scale, y1 * scale)
+        self.datum: Xy = (part.outline.x, part.outline.y) if isinstance(part.outline, Circle) else (x0, y0)
+        self.tabled = tabled_holes(self.groups)
+        self.hole_values: tuple[list[float], list[float]] = ([], [])
+        """Positions along x and y that holes' dimensions give already."""
+        self.in_table = {id(each.group) for each in self.tabled}
+        self.notched = False
+        """Whether steps of notches beside bends were left to the DXF file."""
+
+    def at(self, point: Xy) -> Xy:
+        return (point[0] * self.scale, point[1] * self.scale)
+
+    # -- the metal ----------------------------------------------------------
+    def draw_metal(self) -> None:
+        draw_loop(self.sketch, self.part.outline, self.scale)
+        for hole in self.part.holes:
+            draw_loop(self.sketch, hole.shape, self.scale)
+        for group in self.groups:
+            for centre, hole in zip(group.centres, group.holes, strict=True):
+                if not (self.disc and math.dist(centre, self.datum) < 0.05):
+                    self._centre_mark(centre, hole.shape)
+            if isinstance(group.pattern, BoltCircle):
+                c = self.at(group.pattern.centre)
+                self.sketch.draw(Arc(c[0], c[1], group.pattern.diameter * self.scale / 2.0, pen="centre"))
+                if math.dist(group.pattern.centre, self.datum) > 0.05 or not self.disc:
+                    self._cross(c, (2.0, 2.0))
+        if self.disc:
+            r = (self.box[2] - self.box[0]) / 2.0 + 2.0
+            self._cross(self.at(self.datum), (r, r))
+        for bend in self.part.bends:
+            beyond = 2.0 if len(self.part.bends) <= MANY_BENDS else 0.5
+            self.sketch.draw(line(*longer(self.at(bend.start), self.at(bend.end), beyond), "bend"))
+        for mark in self.part.marks:
+            draw_mark(self.sketch, mark, self.scale)
+
+    def _centre_mark(self, centre: Xy, shape: Loop) -> None:
+        x0, y0, x1, y1 = shape.bounds
+        self._cross(self.at(centre), ((x1 - x0) * self.scale / 2.0 + 1.5, (y1 - y0) * self.scale / 2.0 + 1.5))
+
+    def _cross(self, c: Xy, arms: Xy) -> None:
+        pens: list[Pen] = ["centre" if arm > 6.0 else "thin" for arm in arms]
+        self.sketch.draw(line((c[0] - arms[0], c[1]), (c[0] + arms[0], c[1]), pens[0]))
+        self.sketch.draw(line((c[0], c[1] - arms[1]), (c[0], c[1] + arms[1]), pens[1]))
+
+    # -- beside the view ----------------------------------------------------
+    def draw_sides(self) -> None:
+        sides: dict[SideName, Side] = {name: Side(name) for name in _SIDES}
+        stations: dict[SideName, list[Station]] = {name: [] for name in _SIDES}
+        for axis in (0, 1):
+            self._hole_positions(axis, sides[_NEAR[axis]], stations[_NEAR[axis]])
+        if self.part.rolled is None or not self.features.fillets:
+            for axis in (0, 1):
+                self._steps(axis, stations)
+            for cut in self.features.cut_outs:
+                self._cut_out(cut, sides, stations)
+        elif self.features.curved:
+            self._leave_out("cut-out: by the DXF file")
+        for axis in (0, 1):
+            self._bend_positions(axis, stations[_FAR[axis]])
+        if self.part.surface:
+            # Corners at the ends of bends are in the bend table; curves between them have no one radius.
+            if self.features.curved or len(self._fillets()) < len(self.features.fillets):
+                self._leave_out("curved edges: by the DXF file")
+        elif self.notched:
+            self._leave_out("notches beside the bends: by the DXF file")
+        for name in _SIDES:
+            stations[name] = _once(stations[name], _AXIS[name])
+        if not self.disc:
+            for axis in (0, 1):
+                self._overall(axis, sides, stations)
+        for name, side in sides.items():
+            self._fill(side, stations[name])
+            without = side.draw(self.sketch, edge(name, self.box))
+            self.drawing.left_out += [f"row of holes along {'xy'[_AXIS[name]]}: {dim.text}" for dim in without]
+
+    def _overall(self, axis: int, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
+        """The size over all: outermost on a side without running dimensions, else the last of these."""
+        bounds = self.part.outline.bounds
+        text = self.figures.length(bounds[axis + 2] - bounds[axis])
+        for name in (_NEAR[axis], _FAR[axis]):
+            if len(stations[name]) <= FEW:
+                ends = [self.at(self._corner(name, bounds[i])) for i in (axis, axis + 2)]
+                sides[name].outermost.append(Length(ends[0], ends[1], text))
+                return
+        near = _NEAR[axis]
+        stations[near].append(Station(self.at(self._corner(near, bounds[axis + 2])), text))
+
+    def _corner(self, side: SideName, wanted: float) -> Xy:
+        """The outline's point at that position along a side, the one nearest to the side."""
+        axis, way = _AXIS[side], 1.0 if side in ("below", "left") else -1.0
+        points = [p for p in self.features.corners if abs(p[axis] - wanted) < 0.05]
+        if not points:
+            flat = ((float(x), float(y)) for x, y in self.part.outline.points(0.05))
+            nearest = min(flat, key=lambda p: (round(abs(p[axis] - wanted), 1), way * p[1 - axis]))
+            return (wanted, nearest[1]) if axis == 0 else (nearest[0], wanted)
+        return min(points, key=lambda p: way * p[1 - axis])
+
+    def _hole_positions(self, axis: int, side: Side, stations: list[Station]) -> None:
+        wanted: list[tuple[Xy, float]] = []  # centre, half height across the side
+        for group in self.groups:
+            pattern = group.pattern
+            if isinstance(pattern, BoltCircle):
+                if math.dist(pattern.centre, self.datum) > 0.05 or not self.disc:
+                    wanted.append((pattern.centre, 2.0 / self.scale))
+            elif isinstance(pattern, Lattice):
+                values = (pattern.xs, pattern.ys)[axis]
+                lowest = (pattern.xs, pattern.ys)[1 - axis][0]
+                points = [(v, lowest) if axis == 0 else (lowest, v) for v in values]
+                half = self._half(group, axis)
+                if len(values) > 2:
+                    side.lengths.append(self._pitch(points, half, axis))
+                    points = points[:1]
+                wanted += [(p, half) for p in points]
+            elif id(group) not in self.in_table:
+                wanted += [(p, self._half(group, axis)) for p in group.centres]
+        for value in distinct(p[axis] for p, _ in wanted if abs(p[axis] - self.datum[axis]) > 0.05):
+            p, half = min((w for w in wanted if abs(w[0][axis] - value) <= 0.05), key=lambda w: w[0][1 - axis])
+            self.hole_values[axis].append(value)
+            text = self.figures.length(abs(value - self.datum[axis]))
+            stations.append(Station(self._foot(p, half, axis), text, 0.0))
+
+    def _half(self, group: HoleGroup, axis: int) -> float:
+        bounds = group.holes[0].shape.bounds
+        return (bounds[3 - axis] - bounds[1 - axis]) / 2.0
+
+    def _foot(self, centre: Xy, half: float, axis: int) -> Xy:
+        """Where the extension line leaves a hole's centre mark, mm of paper."""
+        x, y = self.at(centre)
+        drop = half * self.scale + 1.5
+        return (x, y - drop) if axis == 0 else (x - drop, y)
+
+    def _pitch(self, points: Sequence[Xy], half: float, axis: int) -> Length:
+        count, total = len(points) - 1, points[-1][axis] - points[0][axis]
+        text = f"{count} x {self.figures.length(total / count)} (= {self.figures.length(total)})"
+        return Length(self._foot(points[0], half, axis), self._foot(points[-1], half, axis), text, 0.0, 0.0)
+
+    def _fill(self, side: Side, stations: list[Station]) -> None:
+        """Few positions as lengths from the datum, more as running dimensions."""
+        axis = _AXIS[side.name]
+        datum = self.at(self.datum if self.disc else self._corner(side.name, self.part.outline.bounds[axis]))
+        if len(stations) <= FEW:
+            side.lengths += [Length(datum, s.at, s.text, 0.0 if self.disc else 1.0, s.gap) for s in stations]
+        else:
+            side.origin = datum
+            side.stations += stations
+
+    def _steps(self, axis: int, stations: dict[SideName, list[Station]]) -> None:
+        """Corners of the outline between its ends, each on the side that it is nearer to."""
+        bounds = self.part.outline.bounds
+        known = self.hole_values[axis]
+        found: dict[SideName, list[Station]] = {_NEAR[axis]: [], _FAR[axis]: []}
+        told = [p for p in self.features.corners if not any(in_notch(p, bend, axis) for bend in self.part.bends)]
+        self.notched |= len(told) < len(self.features.corners)
+        for value in distinct(p[axis] for p in told):
+            if not bounds[axis] + 0.05 < value < bounds[axis + 2] - 0.05 or any(abs(value - k) <= 0.05 for k in known):
+                continue
+            near, far = self._corner(_NEAR[axis], value), self._corner(_FAR[axis], value)
+            to_near, to_far = near[1 - axis] - bounds[1 - axis], bounds[3 - axis] - far[1 - axis]
+            name, p = (_NEAR[axis], near) if to_near < to_far - 0.05 else (_FAR[axis], far)
+            found[name].append(Station(self.at(p), self.figures.length(value - bounds[axis])))
+        if sum(map(len, found.values())) > MANY_STEPS:
+            self._leave_out("corners of the outline: by the DXF file")
+            return
+        for name, more in found.items():
+            stations[name] += more
+
+    def _cut_out(self, cut: CutOut, sides: dict[SideName, Side], stations: dict[SideName, list[Station]]) -> None:
+        """A curved cut-out: how far from the end it begins, its width, and its height on the side nearer to it."""
+        bounds, axis = self.part.outline.bounds, cut.axis
+        near = abs(cut.ends[0][1 - axis] - bounds[1 - axis]) < 0.05
+        name = (_NEAR if near else _FAR)[axis]
+        (first, last), low = cut.ends, bounds[axis]
+        stations[name].append(Station(self.at(first), self.figures.length(first[axis] - low)))
+        width = self.figures.length(last[axis] - first[axis])
+        sides[name].lengths.append(Length(self.at(first), self.at(last), width))
+        level, deepest = cut.ends[0][1 - axis], cut.deepest
+        middle = (bounds[axis] + bounds[axis + 2]) / 2.0
+        beside = (_FAR if deepest[axis] >= middle - 0.05 else _NEAR)[1 - axis]
+        # From the cut-out's nearer end, so that the figure stands beside what it measures.
+        foot = last if beside == _FAR[1 - axis] else first
+        height = self.figures.length(abs(deepest[1 - axis] - level))
+        sides[beside].lengths.append(Length(self.at(foot), self.at(deepest), height))
+
+    def _bend_positions(self, axis: int, stations: list[Station]) -> None:
+        """Bend lines that run square across, from the datum edge."""
+        low = self.part.outline.bounds[axis]
+        for bend in self.part.bends:
+            if abs(bend.start[axis] - bend.end[axis]) < 0.01:
+                p = max((bend.start, bend.end), key=lambda p: p[1 - axis])
+                x, y = self.at(p)
+                tip = (x, y + 2.0) if axis == 0 else (x + 2.0, y)
+                stations.append(Station(tip, self.figures.length(p[axis] - low), 0.0))
+
+    def _leave_out(self, text: str) -> None:
+        if text not in self.drawing.left_out:
+            self.drawing.left_out.append(text)
+
+    # -- labels -------------------------------------------------------------
+    def draw_labels(self, room: Xy) -> None:
+        x0, y0, x1, y1 = self.sketch.box
+        limit = (min(x0, x1 - room[0]), y0, max(x1, x0 + room[0]), max(y1, y0 + room[1]))
+        for index, bend in enumerate(self.part.bends):
+            self._bend_label(bend, index, limit)
+        self._letters(limit)
+        for targets, text in self._callouts():
+            if not draw_leader(self.sketch, targets, text, limit) and not draw_leader(
+                self.sketch, targets, text, (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
+            ):
+                self.drawing.left_out.append(text)
+        for text in self.drawing.left_out:
+            x0, y0, _, _ = self.sketch.box
+            self.sketch.write(Text(x0, y0 - 1.2 * SMALL, text, SMALL))
+
+    def _bend_label(self, bend: FlatBend, index: int, limit: Box) -> None:
+        if len(self.part.bends) > MANY_BENDS:
+            self._bend_number(bend, str(index + 1), limit)
+            return
+        way = "up" if bend.up else "down"
+        text = f"bend {index + 1}: {way} {degrees(bend.bend.angle)} R{self.figures.size(bend.bend.radius, 2)}"
+        if not write_free(self.sketch, list(beside_line(self.at(bend.start), self.at(bend.end), text)), limit):
+            (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
+            targets = [Target((xa + (xb - xa) * f, ya + (yb - ya) * f)) for f in (0.3, 0.7, 0.15, 0.85)]
+            if not draw_leader(self.sketch, targets, text, limit, SMALL):
+                self.drawing.left_out.append(text)
+
+    def _bend_number(self, bend: FlatBend, number: str, limit: Box) -> None:
+        """The number alone, beyond either end of its line or beside it; the bend table says the rest."""
+        (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
+        length = math.dist((xa, ya), (xb, yb))
+        ux, uy = (xb - xa) / length, (yb - ya) / length
+        candidates = []
+        for off in (3.4, 4.6, 6.0):
+            for x, y, way in ((xb, yb, 1.0), (xa, ya, -1.0)):
+                candidates.append(Text(x + way * off * ux, y + way * off * uy - SMALL * 0.36, number, SMALL, "middle"))
+        candidates += beside_line((xa, ya), (xb, yb), number)
+        write_free(self.sketch, candidates, limit, 0.2)
+
+    def _letters(self, limit: Box) -> None:
+        for each in self.tabled:
+            self._letter_at(each.name, each.hole.shape, limit)
+
+    def _letter_at(self, name: str, shape: Loop, limit: Box) -> None:
+        x0, y0, x1, y1 = (v * self.scale for v in shape.bounds)
+        cx, cy, width = (x0 + x1) / 2.0, (y0 + y1) / 2.0, text_width(name, SMALL)
+        candidates = []
+        for more in (0.8, 2.0, 3.5, 5.0):
+            for sx, sy in ((1, 1), (-1, 1), (1, -1), (-1, -1)):
+                x = cx + sx * ((x1 - x0) * 0.36 + more + width / 2.0)
+                y = cy + sy * ((y1 - y0) * 0.36 + more + SMALL * 0.36) - SMALL * 0.36
+                candidates.append(Text(x, y, name, SMALL, "middle"))
+        if not write_free(self.sketch, candidates, limit, 0.2):
+            radius = min(x1 - x0, y1 - y0) / 2.0
+            draw_leader(self.sketch, [Target((cx, cy), radius)], name, limit, SMALL)
+
+    def _callouts(self) -> list[tuple[list[Target], str]]:
+        found: list[tuple[list[Target], str]] = []
+        for group in self.groups:
+            if id(group) not in self.in_table:
+                found.append((self._hole_targets(group), group.callout))
+        outline = self.part.outline
+        if isinstance(outline, Circle):
+            found.append(
+                ([Target(self.at((outline.x, outline.y)), outline.diameter * self.scale / 2.0)],
+                 f"Ø{self.figures.length(outline.diameter)}")
+            )  # fmt: skip
+        radii: dict[str, list[list[Target]]] = {}
+        for fillet in self._fillets():
+            radii.setdefault(f"R{self.figures.size(fillet.radius, 2)}", []).append(self._fillet_targets(fillet))
+        chamfers: dict[str, list[list[Target]]] = {}
+        for cut in self.features.chamfers:
+            target = Target(self.at(cut.middle), 0.0, cut.outward, 0.9)
+            chamfers.setdefault(f"{self.figures.size(cut.size)} x 45°", []).append([target])
+        for text, places in [*radii.items(), *chamfers.items()]:
+            targets = [target for place in places for target in place]
+            found.append((targets, f"{len(places)} x {text}" if len(places) > 1 else text))
+        return found
+
+    def _fillets(self) -> list[Fillet]:
+        """The fillets to dimension: on a developed surface only those that round a corner, and plainly."""
+        found = self.features.fillets
+        return [each for each in found if not self.part.surface or (each.rounds_corner and each.sweep > 0.3)]
+
+    def _fillet_targets(self, fillet: Fillet) -> list[Target]:
+        """Places on an arc for a leader to come to, from outside it or, to a hollow one, from its centre's side."""
+        c, m = self.at(fillet.centre), self.at(fillet.middle)
+        heading = math.atan2(m[1] - c[1], m[0] - c[0])
+        radius = fillet.radius * self.scale
+        outside = Target(c, radius, heading, max(0.3, fillet.sweep / 2.0 - 0.1))
+        if fillet.convex and fillet.sweep > 1.0:
+            return [outside]
+        # Points along it: a leader to a shallow arc need not come square to it.
+        turns = [heading + fillet.sweep * share for share in (0.0, 0.3, -0.3)]
+        way = 0.0 if fillet.convex else math.pi
+        points = [Target((c[0] + radius * math.cos(t), c[1] + radius * math.sin(t)), 0.0, t + way, 1.0) for t in turns]
+        return points if fillet.convex else [*points, outside]
+
+    def _hole_targets(self, group: HoleGroup) -> list[Target]:
+        targets = []
+        for hole, centre in zip(group.holes, group.centres, strict=True):
+            x0, _, x1, _ = hole.shape.bounds
+            if isinstance(hole.shape, Circle):
+                targets.append(Target(self.at(centre), (x1 - x0) * self.scale / 2.0))
+            else:
+                points = hole.shape.points(0.5)
+                targets += [
+                    Target(self.at((float(px), float(py))), 0.0, math.atan2(py - centre[1], px - centre[0]), 0.8)
+                    for px, py in points[:: max(1, len(points) // 8)]
+                ]
+        right_first = sorted(targets, key=lambda t: -t.centre[0] - t.centre[1])
+        return right_first[:6]
+
+
+def _once(stations: Sequence[Station], axis: int) -> list[Station]:
+    kept: list[Station] = []
+    for station in sorted(stations, key=lambda s: (s.at[axis], s.gap)):
+        if not kept or station.at[axis] - kept[-1].at[axis] > 0.02:
+            kept.append(station)
+    return kept

@@ -1,0 +1,212 @@
+"""What there is to dimension on the outline of a flat part: corners, steps, fillets, chamfers, cut-outs.
+
+Pure analysis, in millimetres of the part; drawing is done by `flat_view`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+from fabgen.documents.drawing.flat.cut_outs import CutOut, curved_runs, cut_out
+from fabgen.geometry.plane.outline import Circle, Edge, Loop, Outline, Xy
+from fabgen.parts.piece import FlatBend
+from fabgen.parts.sheet.hole_groups import NEAR
+
+ROUND_END = math.radians(115.0)
+"""An arc that turns farther than this is a rounded end, placed by its centre, and no corner."""
+FLAT_ARC = math.radians(60.0)
+"""An arc that turns less than this may be a part of a freely curved line."""
+
+
+# -- the outline ----------------------------------------------------------------
+@dataclass(frozen=True)
+class Fillet:
+    """An arc between two lines it is tangent to, or any other arc of an outline.
+
+    `middle` is the arc's middle point, `outward` the direction (rad) from there away from the centre;
+    `convex` is True when the metal lies on the centre's side; `rounds_corner` when it is of the first kind."""
+
+    radius: float
+    centre: Xy
+    middle: Xy
+    convex: bool
+    sweep: float
+    rounds_corner: bool = True
+
+
+@dataclass(frozen=True)
+class Chamfer:
+    """A corner cut at 45 degrees by `size` a side; `middle` of the cut."""
+
+    size: float
+    middle: Xy
+    outward: float
+
+
+@dataclass(frozen=True)
+class OutlineFeatures:
+    """What an outline is made of.  `corners` are its corner points, sharp ones in place of those that
+    are filleted or chamfered, centres in place of rounded ends; those of `cut_outs` are none of them."""
+
+    corners: tuple[Xy, ...]
+    fillets: tuple[Fillet, ...]
+    chamfers: tuple[Chamfer, ...]
+    curved: bool
+    """True when some of it is a freely curved line, given by many short edges or arcs."""
+    cut_outs: tuple[CutOut, ...] = ()
+
+
+def outline_features(outline: Loop) -> OutlineFeatures:
+    if isinstance(outline, Circle):
+        return OutlineFeatures((), (), (), False)
+    edges = list(outline.edges())
+    count = len(edges)
+    short = _short_runs(outline, edges)
+    chamfers: list[Chamfer] = []
+    stands_for: dict[int, Xy] = {}  # the point that stands for both ends of a worked corner
+    for i, here in enumerate(edges):
+        if i in short:
+            continue
+        before, after = edges[i - 1], edges[(i + 1) % count]
+        if here.is_arc:
+            sharp = here.centre if abs(here.sweep) > ROUND_END else _sharp(before, here, after)
+            if sharp is not None:
+                stands_for[i] = sharp
+        elif (cut := _chamfer(before, here, after)) is not None:
+            chamfers.append(cut[0])
+            stands_for[i] = cut[1]
+    corners: list[Xy] = list(stands_for.values())
+    for i, here in enumerate(edges):
+        before_i = (i - 1) % count
+        if before_i not in stands_for and i not in stands_for and not (before_i in short and i in short):
+            corners.append(here.start)
+    runs = curved_runs(short, edges)
+    cut_outs = [one for run in runs if (one := cut_out(run, outline.bounds)) is not None]
+    ends = {end for one in cut_outs for end in one.ends}
+    corners = [p for p in corners if p not in ends]
+    if not cut_outs and runs:
+        corners += _extremes([edges[i].start for i in sorted(short)], outline)
+    fillets = tuple(_fillet(e, i in stands_for) for i, e in enumerate(edges) if e.is_arc and i not in short)
+    return OutlineFeatures(tuple(_unrepeated(corners)), fillets, tuple(chamfers), bool(short), tuple(cut_outs))
+
+
+def in_notch(point: Xy, bend: FlatBend, axis: int) -> bool:
+    """Whether a corner belongs to what is cut beside a bend, so that its position along x (`axis` 0) or y
+    need not be given: the ends of a bend are, along the bend."""
+    length = math.dist(bend.start, bend.end)
+    ux, uy = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
+    dx, dy = point[0] - bend.start[0], point[1] - bend.start[1]
+    along, off = dx * ux + dy * uy, abs(dx * uy - dy * ux)
+    reach = bend.bend.allowance / 2.0 + 1.5 * bend.bend.thickness
+    if off > reach or not -reach <= along <= length + reach:
+        return False
+    at_end = min(abs(along), abs(along - length)) < NEAR
+    return not (at_end and abs((uy, ux)[axis]) < 1e-6)
+
+
+def _extremes(points: Sequence[Xy], outline: Outline) -> list[Xy]:
+    """The highest, lowest and outermost points of freely curved lines."""
+    if not points:
+        return []
+    x0, y0, x1, y1 = outline.bounds
+    tops = [max(points, key=lambda p: p[1]), min(points, key=lambda p: p[1])]
+    return [p for p in tops if y0 + 0.05 < p[1] < y1 - 0.05 and x0 + 0.05 < p[0] < x1 - 0.05]
+
+
+def _short_runs(outline: Outline, edges: Sequence[Edge]) -> set[int]:
+    """Edges that belong to a freely curved line: six or more short straight ones that turn gently, or four or
+    more flat arcs that run into one another."""
+    x0, y0, x1, y1 = outline.bounds
+    limit = 0.08 * math.hypot(x1 - x0, y1 - y0)
+    short = [abs(e.sweep) < FLAT_ARC if e.is_arc else e.chord < limit for e in edges]
+    if all(short):
+        return set(range(len(edges)))
+    found: set[int] = set()
+    run: list[int] = []
+    offset = short.index(False)
+    for step in range(1, len(edges) + 1):
+        i = (offset + step) % len(edges)
+        gentle = math.radians(20.0)
+        if short[i] and (not run or abs(_meeting_angle(edges[run[-1]], edges[i])) < gentle):
+            run.append(i)
+            continue
+        if len(run) >= 6 or sum(edges[k].is_arc for k in run) >= 4:
+            found.update(run)
+        run = [i] if short[i] else []
+    return found | _compound(edges)
+
+
+def _compound(edges: Sequence[Edge]) -> set[int]:
+    """Arcs that run smoothly into an arc of nearly the same radius: pieces of an ellipse or the like."""
+    found: set[int] = set()
+    for i, here in enumerate(edges):
+        before = edges[i - 1]
+        if here.bulge * before.bulge > 0.0 and abs(_meeting_angle(before, here)) < math.radians(1.0):
+            ratio = max(here.radius, before.radius) / min(here.radius, before.radius)
+            if 1.001 < ratio < 1.6:
+                found |= {i, (i - 1) % len(edges)}
+    return found
+
+
+def _meeting_angle(a: Edge, b: Edge) -> float:
+    return math.remainder(b.heading_in - a.heading_out, 2.0 * math.pi)
+
+
+def _turn(a: Edge, b: Edge) -> float:
+    first = math.atan2(a.end[1] - a.start[1], a.end[0] - a.start[0])
+    second = math.atan2(b.end[1] - b.start[1], b.end[0] - b.start[0])
+    return abs(math.remainder(second - first, 2.0 * math.pi))
+
+
+def _fillet(edge: Edge, rounds_corner: bool) -> Fillet:
+    cx, cy = edge.centre
+    turn = math.atan2(edge.start[1] - cy, edge.start[0] - cx) + edge.sweep / 2.0
+    middle = (cx + edge.radius * math.cos(turn), cy + edge.radius * math.sin(turn))
+    return Fillet(edge.radius, (cx, cy), middle, edge.bulge > 0.0, abs(edge.sweep), rounds_corner)
+
+
+def _sharp(before: Edge, arc: Edge, after: Edge) -> Xy | None:
+    """Where the lines either side of a tangent arc would meet; None when it is no fillet."""
+    if before.is_arc or after.is_arc:
+        return None
+    (cx, cy), r = arc.centre, arc.radius
+    for line_edge, end in ((before, arc.start), (after, arc.end)):
+        u = (
+            (line_edge.end[0] - line_edge.start[0]) / line_edge.chord,
+            (line_edge.end[1] - line_edge.start[1]) / line_edge.chord,
+        )
+        if abs(u[0] * (end[0] - cx) + u[1] * (end[1] - cy)) > 0.02 * r:
+            return None
+    return _meet(before, after)
+
+
+def _chamfer(before: Edge, here: Edge, after: Edge) -> tuple[Chamfer, Xy] | None:
+    if before.is_arc or after.is_arc or here.chord > 0.7 * min(before.chord, after.chord):
+        return None
+    if abs(_turn(before, here) - math.pi / 4.0) > 0.01 or abs(_turn(here, after) - math.pi / 4.0) > 0.01:
+        return None
+    sharp = _meet(before, after)
+    if sharp is None:
+        return None
+    middle = ((here.start[0] + here.end[0]) / 2.0, (here.start[1] + here.end[1]) / 2.0)
+    outward = math.atan2(sharp[1] - middle[1], sharp[0] - middle[0])
+    return Chamfer(here.chord / math.sqrt(2.0), middle, outward), sharp
+
+
+def _meet(a: Edge, b: Edge) -> Xy | None:
+    (x1, y1), (x2, y2) = a.start, a.end
+    (x3, y3), (x4, y4) = b.start, b.end
+    d = (x1 - x2) * (y3 - y4) - (y1 - y2) * (x3 - x4)
+    if abs(d) < 1e-9:
+        return None
+    p, q = x1 * y2 - y1 * x2, x3 * y4 - y3 * x4
+    return ((p * (x3 - x4) - (x1 - x2) * q) / d, (p * (y3 - y4) - (y1 - y2) * q) / d)
+
+
+def _unrepeated(points: Iterable[Xy]) -> list[Xy]:
+    seen: dict[tuple[int, int], Xy] = {}
+    for p in points:
+        seen.setdefault((round(p[0] / NEAR), round(p[1] / NEAR)), p)
+    return list(seen.values())

@@ -1,0 +1,91 @@
+"""Blocks of text on a drawing sheet: ruled tables and wrapped notes, each a panel of known size."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabgen.documents.render.pdf import text_width
+from fabgen.documents.render.picture import Item, Picture, Text, line, rectangle
+from fabgen.documents.render.sketch import ASCENT, DESCENT, Panel
+
+SIZE = 2.6
+LEADING = 1.42
+"""Distance from base line to base line, share of the letter height."""
+_PAD = 1.2
+
+
+def wrapped(text: str, width: float, size: float = SIZE, bold: bool = False) -> list[str]:
+    """The text in lines of at most `width` mm; a word longer than that is broken."""
+    lines: list[str] = []
+    for word in text.split():
+        trial = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(trial, size, bold) <= width:
+            lines[-1] = trial
+            continue
+        while text_width(word, size, bold) > width and len(word) > 1:
+            cut = max(1, int(len(word) * width / text_width(word, size, bold)) - 1)
+            lines.append(word[:cut])
+            word = word[cut:]
+        lines.append(word)
+    return lines
+
+
+def notes_panel(paragraphs: Sequence[tuple[str, bool]], width: float, size: float = SIZE) -> Panel:
+    """Paragraphs (text, bold) wrapped to `width`, numbered by nobody, top to bottom; its top left is (0, height)."""
+    items: list[Item] = []
+    y = 0.0
+    for text, bold in paragraphs:
+        for row in wrapped(text, width, size, bold):
+            items.append(Text(0.0, y - ASCENT * size, row, size, bold=bold))
+            y -= LEADING * size
+        y -= 0.35 * size
+    height = -y - (LEADING - ASCENT - DESCENT + 0.35) * size if items else 0.0
+    return Panel(Picture.of(items).moved(0.0, height), (0.0, 0.0, width, max(0.0, height)))
+
+
+def table_panel(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], size: float = SIZE) -> Panel:
+    """A ruled table as wide as its texts; columns of figures are set flush right."""
+    columns = [[head, *(row[i] for row in rows)] for i, head in enumerate(heads)]
+    widths = [
+        max([text_width(column[0], size, True), *(text_width(cell, size) for cell in column[1:])]) + 2.0 * _PAD
+        for column in columns
+    ]
+    widths[-1] += max(0.0, text_width(title, size, True) + 2.0 * _PAD - sum(widths))
+    right = [bool(rows) and all(_is_figure(cell) for cell in column[1:]) for column in columns]
+    total, pitch = sum(widths), size * 1.62
+    height = pitch * (len(rows) + 2)
+    items: list[Item] = [rectangle(0.0, 0.0, total, height - pitch, "thin")]
+    items.append(Text(_PAD * 0.2, height - pitch + 0.45 * (pitch - size * 0.72) + 0.3, title, size, bold=True))
+    for r, row in enumerate([heads, *rows]):
+        top = height - pitch * (r + 1)
+        base = top - pitch + (pitch - size * 0.72) / 2.0
+        if r:
+            items.append(line((0.0, top), (total, top), "visible" if r == 1 else "thin"))
+        x = 0.0
+        for i, cell in enumerate(row):
+            at = x + widths[i] - _PAD if right[i] else x + _PAD
+            items.append(Text(at, base, cell, size, "end" if right[i] else "start", bold=r == 0))
+            x += widths[i]
+    x = 0.0
+    for width in widths[:-1]:
+        x += width
+        items.append(line((x, 0.0), (x, height - pitch), "thin"))
+    return Panel(Picture.of(items), (0.0, 0.0, total, height))
+
+
+def titled(panel: Panel, title: str, size: float = 3.0) -> Panel:
+    """The panel with a title over it, centred."""
+    x0, y0, x1, y1 = panel.box
+    half = text_width(title, size, True) / 2.0
+    middle = (x0 + x1) / 2.0
+    text = Text(middle, y1 + 2.6 + DESCENT * size, title, size, "middle", bold=True)
+    box = (min(x0, middle - half), y0, max(x1, middle + half), y1 + 2.6 + (ASCENT + DESCENT) * size)
+    return Panel(panel.picture + Picture((text,)), box)
+
+
+def _is_figure(cell: str) -> bool:
+    try:
+        float(cell.rstrip("°") or "0")
+    except ValueError:
+        return False
+    return True

@@ -1,0 +1,209 @@
+"""Dimensions stacked beside a view: rows of lengths, and running dimensions from a datum.
+
+Lengths go into rows, the shortest nearest the part, so that no extension line crosses the
+dimension line of a shorter one and no figure is crossed.  Where a row of many positions is
+asked for, they are running dimensions (ISO 129-1, 'superimposed running dimensioning'): one line from an
+origin circle, each figure at the end of its extension line, moved aside when neighbours are
+too close to stand side by side.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from typing import Literal
+
+from fabgen.documents.drawing.sheet.dimensions import (
+    ARROW,
+    FIGURE,
+    Length,
+    arrow,
+    draw_length,
+    natural_room,
+    reading_turn,
+)
+from fabgen.documents.render.pdf import text_width
+from fabgen.documents.render.picture import Arc, Text, line
+from fabgen.documents.render.sketch import Sketch
+from fabgen.geometry.plane.outline import Xy
+
+SideName = Literal["below", "above", "left", "right"]
+_TRIES = 16
+"""How many half rows farther out a figure looks for a free place."""
+FIRST, PITCH = 9.0, 7.5
+"""First row's distance from the part and the rows' distance from one another, mm."""
+
+_DIRECTIONS: dict[SideName, tuple[Xy, Xy]] = {
+    "below": ((1.0, 0.0), (0.0, -1.0)),
+    "above": ((1.0, 0.0), (0.0, 1.0)),
+    "left": ((0.0, 1.0), (-1.0, 0.0)),
+    "right": ((0.0, 1.0), (1.0, 0.0)),
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Station:
+    """One position to be dimensioned from the datum: a feature point and its figure."""
+
+    at: Xy
+    text: str
+    gap: float = 1.0
+
+
+@dataclass
+class Side:
+    """What is dimensioned on one side of a view."""
+
+    name: SideName
+    lengths: list[Length] = field(default_factory=list)
+    outermost: list[Length] = field(default_factory=list)
+    """Lengths that lie outside all others: the overall sizes."""
+    stations: list[Station] = field(default_factory=list)
+    origin: Xy = (0.0, 0.0)
+
+    def draw(self, sketch: Sketch, start: float) -> list[Length]:
+        """Draw everything; `start` is the part's edge on this side, as a distance in the side's outward direction.
+
+        Lengths lie nearest the part, running dimensions beyond them, the outermost last.
+        Returns the lengths that found no place between the running dimensions' extension lines.
+        """
+        along, out = _DIRECTIONS[self.name]
+        level = start
+        rows = _rows(self.lengths, along)
+        passing = [_t(p, along) for p in (self.origin, *(s.at for s in self.stations))] if self.stations else []
+        outer = [_t(p, along) for dim in self.outermost for p in (dim.a, dim.b)]
+        left_out: list[Length] = []
+        for index, row in enumerate(rows):
+            later = [_t(p, along) for following in rows[index + 1 :] for dim in following for p in (dim.a, dim.b)]
+            avoid = [*later, *passing, *outer]
+            level, without = _draw_row(sketch, row, (along, out), (start, level), avoid, force=not passing)
+            left_out += without
+        if self.stations:
+            level = _running(sketch, self.origin, self.stations, along, out, level)
+        for dim in self.outermost:
+            level, _ = _draw_row(sketch, [dim], (along, out), (start, level), [], force=True)
+        return left_out
+
+
+def _draw_row(
+    sketch: Sketch, row: Sequence[Length], axes: tuple[Xy, Xy], levels: Xy, avoid: Sequence[float], force: bool
+) -> tuple[float, list[Length]]:
+    """Draw one row beyond levels[1], each length as much farther out as its figure needs.
+
+    `levels`: the part's edge, and where the row before lies.  Returns the level the row takes
+    and the lengths that found no place, none when `force` draws them across lines if it must.
+    """
+    start, before = levels
+    level = before + (FIRST if before == start else PITCH)
+    farthest = before
+    left_out: list[Length] = []
+    for dim in row:
+        steps = [level + step * PITCH / 2.0 for step in range(_TRIES)]
+        # Clear of everything; else as near as its figure is free, should an extension line have to pass a text.
+        found = next((own for own in steps if draw_length(sketch, dim, *axes, own, avoid)), None)
+        if found is None and force:
+            passing = (own for own in steps if draw_length(sketch, dim, *axes, own, avoid, passing=True))
+            found = next(passing, None)
+        if found is None and force and draw_length(sketch, dim, *axes, steps[-1], avoid, force=True):
+            found = steps[-1]
+        if found is None:
+            left_out.append(dim)
+        else:
+            farthest = max(farthest, found)
+    return farthest, left_out
+
+
+def edge(name: SideName, box: tuple[float, float, float, float]) -> float:
+    """The box's edge on that side as an outward distance."""
+    return {"below": -box[1], "above": box[3], "left": -box[0], "right": box[2]}[name]
+
+
+def _t(point: Xy, along: Xy) -> float:
+    return point[0] * along[0] + point[1] * along[1]
+
+
+def _rows(lengths: Sequence[Length], along: Xy) -> list[list[Length]]:
+    """The lengths in rows, shortest first, with nothing overlapping in a row."""
+    rows: list[list[tuple[float, float]]] = []
+    placed: list[list[Length]] = []
+    for dim in sorted(lengths, key=lambda d: abs(_t(d.a, along) - _t(d.b, along))):
+        low, high = sorted((_t(dim.a, along), _t(dim.b, along)))
+        if high - low < natural_room(dim.text):
+            # The figure will stand outside, to the right of or above the arrows.
+            reach = ARROW + 2.5 + text_width(dim.text, FIGURE) + 0.8
+            taken = (low - ARROW - 2.5, high + reach)
+        else:
+            taken = (low, high)
+        row = 0
+        for i, others in enumerate(rows):
+            if any(taken[0] < b - 1e-6 and a < taken[1] - 1e-6 for a, b in others):
+                row = i + 1
+        if row == len(rows):
+            rows.append([])
+            placed.append([])
+        rows[row].append(taken)
+        placed[row].append(dim)
+    return placed
+
+
+def spread(wanted: Sequence[float], pitch: float) -> list[float]:
+    """Places at least `pitch` apart, in order, as near to the wanted ones as they can be (least squares).
+
+    Pool-adjacent-violators: clusters of places that touch are moved to their common mean.
+    """
+    clusters: list[tuple[float, int]] = []  # mean of (wanted - index * pitch), size
+    for index, value in enumerate(wanted):
+        mean, size = value - index * pitch, 1
+        while clusters and clusters[-1][0] > mean:
+            other, count = clusters.pop()
+            mean = (mean * size + other * count) / (size + count)
+            size += count
+        clusters.append((mean, size))
+    flat = [mean for mean, size in clusters for _ in range(size)]
+    return [mean + index * pitch for index, mean in enumerate(flat)]
+
+
+def _running(sketch: Sketch, origin: Xy, stations: Sequence[Station], along: Xy, out: Xy, start: float) -> float:
+    """Running dimensions from `origin`; returns the level where they end."""
+    level = start + 6.0
+
+    def on(t: float, height: float) -> Xy:
+        return (along[0] * t + out[0] * height, along[1] * t + out[1] * height)
+
+    zero = Station(origin, "0")
+    ordered = sorted([zero, *stations], key=lambda s: _t(s.at, along))
+    true = [_t(s.at, along) for s in ordered]
+    places = spread(true, FIGURE * 1.12)
+    base = _t(origin, along)
+    sketch.draw(line(on(min(true[0], base), level), on(max(true[-1], base), level), "thin"))
+    c = on(base, level)
+    sketch.draw(Arc(c[0], c[1], 0.9, pen="thin"))
+    longest = 0.0
+    for station, t, place in zip(ordered, true, places, strict=True):
+        foot = _t(station.at, out) + station.gap
+        sketch.draw(line(on(t, foot), on(t, level + 1.0), "thin"))
+        if station is not zero:
+            sketch.draw(line(on(t, level + 1.0), on(place, level + 4.0), "thin"))
+        if station is not zero and _clear_of_neighbours(t, true):
+            way = 1.0 if t > base else -1.0
+            sketch.draw(arrow(on(t, level), (along[0] * way, along[1] * way)))
+        if station is zero:
+            continue  # the circle says it
+        sketch.write(_end_figure(station.text, place, level + 4.6, along, out))
+        longest = max(longest, text_width(station.text, FIGURE))
+    return level + 4.6 + longest - 1.5
+
+
+def _clear_of_neighbours(t: float, true: Sequence[float]) -> bool:
+    return all(other == t or abs(other - t) > ARROW + 0.3 for other in true)
+
+
+def _end_figure(text: str, place: float, height: float, along: Xy, out: Xy) -> Text:
+    """A figure in line with its extension line, beyond the line's end."""
+    turn = reading_turn(out)
+    runs_out = math.cos(math.radians(turn)) * out[0] + math.sin(math.radians(turn)) * out[1] > 0
+    up = (-math.sin(math.radians(turn)), math.cos(math.radians(turn)))
+    x = along[0] * place + out[0] * height - up[0] * FIGURE * 0.36
+    y = along[1] * place + out[1] * height - up[1] * FIGURE * 0.36
+    return Text(x, y, text, FIGURE, "start" if runs_out else "end", turn)

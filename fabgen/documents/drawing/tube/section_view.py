@@ -1,0 +1,117 @@
+"""The cross section of a tube, hatched, with its sizes, its top line and the heels of its ends."""
+
+from __future__ import annotations
+
+import math
+
+from fabgen.documents.drawing.flat.flat_metal import draw_loop
+from fabgen.documents.drawing.sheet.dimensions import (
+    SMALL,
+    Length,
+    Target,
+    draw_leader,
+    unit_vector,
+    write_free,
+)
+from fabgen.documents.drawing.sheet.hatching import hatched
+from fabgen.documents.drawing.sheet.lanes import Side, edge
+from fabgen.documents.drawing.tube.tube_shape import TubeShape
+from fabgen.documents.render.picture import Anchor, Fill, Text, line
+from fabgen.documents.render.sketch import Sketch
+from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
+from fabgen.parts.piece import WorkedEnd
+from fabgen.shop.figures import Figures
+from fabgen.shop.section import Section
+
+
+def section_loops(section: Section) -> list[Loop]:
+    """Outside and inside of a section, width upright, centred on the axis."""
+    sizes = [(section.width, section.depth, section.corner)]
+    if not section.is_solid:
+        wall = 2.0 * section.wall
+        sizes.append((section.width - wall, section.depth - wall, section.inner_corner))
+    if section.is_round:
+        return [Circle(0.0, 0.0, width) for width, _, _ in sizes]
+    return [Outline.rectangle(d, w, r).moved(-d / 2.0, -w / 2.0) for w, d, r in sizes]
+
+
+def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
+    """The cross section seen from the start, its top line up, with its sizes and where the heels lie."""
+    section = shape.section
+    sketch = Sketch()
+    loops = section_loops(section)
+    for loop in loops:
+        draw_loop(sketch, loop, scale)
+    rings = [[(float(x) * scale, float(y) * scale) for x, y in loop.points(0.1 / scale)] for loop in loops]
+    sketch.draw(*hatched(rings))
+    half_w, half_h = section.depth / 2.0 * scale, section.width / 2.0 * scale
+    sketch.draw(line((-half_w - 3.0, 0.0), (half_w + 3.0, 0.0), "centre"))
+    sketch.draw(line((0.0, -half_h - 3.0), (0.0, half_h + 3.0), "centre"))
+    sketch.draw(Fill(((0.0, half_h + 0.2), (-1.1, half_h + 2.6), (1.1, half_h + 2.6))))
+    sketch.write(Text(2.0, half_h + 1.4, "top", SMALL))
+    ticks = _heel_ticks(shape, scale)
+    sketch.draw(*(line(inner, outer) for _, inner, outer in ticks))
+    _sizes(sketch, section, half_w, half_h, figures)
+    for tick in ticks:
+        _name_heel(sketch, *tick)
+    return sketch
+
+
+def _sizes(sketch: Sketch, section: Section, half_w: float, half_h: float, figures: Figures) -> None:
+    """Diameter and wall, or width, depth and wall; `half_w` and `half_h` from the axis, mm of paper."""
+    limit = (-half_w - 40.0, -half_h - 30.0, half_w + 40.0, half_h + 30.0)
+    if section.is_round:
+        wall = "solid" if section.is_solid else f"x {figures.size(section.wall, 2)}"
+        targets = [Target((0.0, 0.0), half_w, math.radians(d), 0.4) for d in (-50.0, -130.0)]
+        draw_leader(sketch, targets, f"Ø{figures.size(section.width, 2)} {wall}", limit)
+        return
+    below, left = Side("below"), Side("left")
+    below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth)))
+    left.lengths.append(Length((-half_w, -half_h), (-half_w, half_h), figures.length(section.width)))
+    for side in (below, left):
+        side.draw(sketch, edge(side.name, (-half_w, -half_h, half_w, half_h)))
+    if not section.is_solid:
+        text = f"wall {figures.size(section.wall, 2)}"
+        text += f", corner R{figures.size(section.corner, 2)}" if section.corner else ""
+        draw_leader(sketch, [Target((half_w, half_h * f), 0.0, 0.0, 0.9) for f in (0.3, -0.3, 0.6)], text, limit)
+
+
+def heel(end: WorkedEnd) -> float:
+    """Where an end's heel lies: angle from the top line, clockwise seen from the start, rad in [0, 2 pi)."""
+    alpha = -end.top if end.at == "start" else end.top
+    return alpha % (2.0 * math.pi)
+
+
+def has_heel(end: WorkedEnd) -> bool:
+    """Whether an end has a heel: one that stands square on what it meets has none."""
+    return end.has_heel
+
+
+def _heel_ticks(shape: TubeShape, scale: float) -> list[tuple[str, Xy, Xy]]:
+    """A tick outside the section at each end's heel: its name and its two ends."""
+    worked = [end for end in shape.part.ends if has_heel(end)]
+    alike = len(worked) == 2 and abs(math.remainder(heel(worked[0]) - heel(worked[1]), 2.0 * math.pi)) < 1e-3
+    ticks = []
+    for end in worked[:1] if alike else worked:
+        turn = math.pi / 2.0 - heel(end)
+        c, s = math.cos(turn), math.sin(turn)
+        inner = shape.section.reach * scale + 1.0
+        outer = inner + (3.5 if end.at == "start" else 5.5)
+        ticks.append(("heels" if alike else f"heel, {end.at}", (c * inner, s * inner), (c * outer, s * outer)))
+    return ticks
+
+
+def _name_heel(sketch: Sketch, name: str, inner: Xy, outer: Xy) -> None:
+    """The tick's name at its outer end, or as near to it as there is room."""
+    ux, uy = unit_vector(inner, outer)
+    x, y = outer[0] + ux, outer[1] + uy - SMALL * 0.36
+    anchors: tuple[Anchor, Anchor] = ("start", "end") if ux >= -0.05 else ("end", "start")
+    write_free(
+        sketch,
+        [
+            Text(x + more * ux, y + dy, name, SMALL, anchor)
+            for more in (0.0, 8.0, 14.0)
+            for dy in (0.0, 3.2, -3.2, 6.4, -6.4, 9.6, -9.6)
+            for anchor in anchors
+        ],
+    )

@@ -1,0 +1,308 @@
+"""Views of a tube: from the front, from above and its section, long ones broken so that the ends are large."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+
+from fabgen.documents.drawing.sheet.blocks import titled
+from fabgen.documents.drawing.sheet.dimensions import (
+    FIGURE,
+    SMALL,
+    Length,
+    draw_angle,
+    write_free,
+)
+from fabgen.documents.drawing.sheet.lanes import Side, edge
+from fabgen.documents.drawing.sheet.long_axis import LongAxis
+from fabgen.documents.drawing.sheet.sheet_frame import Projection
+from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
+from fabgen.documents.drawing.tube.section_view import has_heel, heel, section_sketch
+from fabgen.documents.drawing.tube.tube_shape import END_ON, Met, TubeShape
+from fabgen.documents.drawing.tube.tube_shape import Side as Which
+from fabgen.documents.render.picture import Arc, Fill, Pen, Text, line, polyline
+from fabgen.documents.render.sketch import Panel, Sketch, joined
+from fabgen.documents.render.words import degrees
+from fabgen.geometry.plane.outline import Xy
+from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.tube.tube import side_lengths
+from fabgen.shop.figures import Figures
+from fabgen.shop.section import Section
+
+LARGEST = 45.0
+"""A section is drawn at most this large, mm of paper."""
+_APART = 8.0
+
+
+def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
+    """The views and the table of ends of one tube; `known` gives the mains by mark."""
+    views = _TubeViews(TubeShape(part), known, figures, projection)
+    main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
+    notes = [BENT_NOTE] if part.bends else []
+    notes += [HEEL_NOTE] if any(has_heel(end) for end in part.ends) else []
+    notes += [POINT_NOTE] if views.worked else []
+    for end in part.ends:
+        if end.line.misses:
+            onto = " and ".join(joint.onto for joint in end.joints)
+            notes.append(f"The {end.at} misses {onto} in part: its cut is drawn only where it meets.")
+    return Content(DrawnView(main), told=("axis", "start", "finish", *_sides_told(part, views)), notes=tuple(notes))
+
+
+def _sides_told(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
+    """The facts of a straight tube's sides that its views show: the short side, and the longest where
+    the saw length is that."""
+    if not views.worked or part.bends:
+        return ()
+    sides = side_lengths(part)
+    whole = not np.isnan(sides).all() and abs(float(np.nanmax(sides)) - part.length) < 0.05
+    return ("shortest side", "longest side") if whole else ("shortest side",)
+
+
+BENT_NOTE = "Drawn as it lies before it is bent; the bends are on the bend sheet."
+HEEL_NOTE = "* heel: angle from the top line, clockwise seen from the start."
+POINT_NOTE = "** point: from the work point to the end's longest point; depth: from there to its shortest."
+
+
+def largest_scale(section: Section) -> float:
+    return min(2.0, LARGEST / max(section.width, section.depth))
+
+
+class _TubeViews:
+    def __init__(self, shape: TubeShape, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> None:
+        self.shape, self.known, self.figures, self.projection = shape, known, figures, projection
+        self.worked = any(end.cut != "plain" for end in shape.part.ends)
+        sides: list[Which] = ["front", "top"]
+        self.mains = {side: shape.mains(known, side) for side in sides}
+
+    def least(self, scale: float) -> Xy:
+        section = self.shape.section
+        across = max(section.width, section.depth)
+        depths = sum(self.shape.end_depths) + 2.5 * across
+        whole = self.shape.limits[1] - self.shape.limits[0]
+        table = 78.0 if self.worked else 0.0
+        width = min(depths, whole) * scale + max(across * scale + 45.0, table) + 45.0
+        height = section.width * scale + 44.0
+        if self.two_views:
+            height += section.depth * scale + 26.0
+        return (width, height)
+
+    @property
+    def two_views(self) -> bool:
+        return self.worked or not self.shape.section.is_round
+
+    def draw(self, scale: float, room: Xy) -> Panel:
+        """Views at the left, the section in line with the front view, the table of ends under it."""
+        section = titled(section_sketch(self.shape, scale, self.figures).panel(), "Section, from the start")
+        table = _ends_table(self.shape, self.figures).panel() if self.worked else None
+        column = max(section.width, table.width if table else 0.0)
+        spare = room[0] - column - _APART
+        overhang = self._overhang(scale)
+        panel = self._views(scale, spare - overhang)
+        if panel.width > spare:
+            panel = self._views(scale, spare - overhang - (panel.width - spare) - 1.0)
+        x = panel.box[2] + _APART if self.projection == "first" else panel.box[0] - _APART - column
+        section = section.moved(x + (column - section.width) / 2.0 - section.box[0], 0.0)
+        parts = [panel, section]
+        if table:
+            low = min(section.box[1] - _APART - table.height, panel.box[1] + (panel.height - table.height) / 4.0)
+            parts.append(table.at(x + (column - table.width) / 2.0, low))
+        return joined(parts)
+
+    def _overhang(self, scale: float) -> float:
+        """What the ends' names and the mains take beyond the tube's ends, mm of paper."""
+        taken = 0.0
+        for at_start in (True, False):
+            halves = [met.half for mains in self.mains.values() for met in mains if met.at_start is at_start]
+            taken += max(halves, default=0.0) * scale + 13.0
+        return taken
+
+    def _views(self, scale: float, room: float) -> Panel:
+        first, last = self.shape.limits
+        depths = [depth + 0.6 * self.shape.section.reach for depth in self.shape.end_depths]
+        axis = LongAxis.fitted(first, last, scale, max(20.0, room), depths[0], depths[1])
+        front = titled(self._view("front", axis).panel(), "From the front")
+        if not self.two_views:
+            return front
+        top = titled(self._view("top", axis).panel(), "From above")
+        below = self.projection == "first"
+        dy = front.box[1] - _APART - top.box[3] if below else front.box[3] + _APART - top.box[1]
+        return joined([front, top.moved(0.0, dy)])
+
+    # -- one view -----------------------------------------------------------
+    def _view(self, side: Which, axis: LongAxis) -> Sketch:
+        sketch = Sketch()
+        half = self.shape.half_height(side) * axis.scale
+        draw_tube_body(sketch, self.shape, side, axis)
+        for met in self.mains[side]:
+            self._phantom(sketch, met, axis, half)
+        self._axis_line(sketch, axis)
+        box = (axis.x(self.shape.limits[0]), -half, axis.x(self.shape.limits[1]), half)
+        above, below = Side("above"), Side("below")
+        if side == "front":
+            below.lengths.append(self._saw_length(axis))
+            if self.worked:
+                above.outermost.append(self._between_points(axis))
+        if (shortest := self._short_side(side, axis)) is not None:
+            (above if shortest.a[1] > 0.0 else below).lengths.insert(0, shortest)
+        reach = self._stub(half)
+        for each in (above, below):
+            start = edge(each.name, box)
+            # Keep rows clear of the stubs of mains where these stand out beside the tube.
+            each.draw(sketch, max(start, reach - 5.0) if self.mains[side] else start)
+        for met in self.mains[side]:
+            self._main_label(sketch, met, axis, half)
+        if side == "front" and self.worked:
+            self._top_mark(sketch, axis, half)
+        for finish, name in enumerate(("start", "finish")):
+            x0, _, x1, _ = sketch.box
+            x, anchor = (x1 + 2.0, "start") if finish else (x0 - 2.0, "end")
+            sketch.write(Text(x, -FIGURE * 0.36, name, FIGURE, "start" if anchor == "start" else "end", bold=True))
+        return sketch
+
+    def _stub(self, half: float) -> float:
+        """How far from the axis the stubs of mains reach, mm of paper."""
+        return half + 7.0
+
+    def _axis_line(self, sketch: Sketch, axis: LongAxis) -> None:
+        first = min(0.0, self.shape.limits[0])
+        last = max(self.shape.span, self.shape.limits[1])
+        for a, b in axis.split((first - 5.0 / axis.scale, 0.0), (last + 5.0 / axis.scale, 0.0)):
+            sketch.draw(line(a, b, "centre"))
+        for s, end in zip((0.0, self.shape.span), self.shape.part.ends, strict=True):
+            if end.cut != "plain":
+                x = axis.x(s)
+                sketch.draw(Arc(x, 0.0, 1.3, pen="thin"), line((x, -2.5), (x, 2.5), "thin"))
+
+    def _saw_length(self, axis: LongAxis) -> Length:
+        a, b = self.shape.extreme(False, "front"), self.shape.extreme(True, "front")
+        text = self.figures.tube(self.shape.part.length)
+        return Length(axis.at(a), axis.at(b), f"saw length {text}")
+
+    def _between_points(self, axis: LongAxis) -> Length:
+        text = self.figures.tube(self.shape.span)
+        at = (axis.x(0.0), 2.5), (axis.x(self.shape.span), 2.5)
+        return Length(at[0], at[1], f"work point to work point {text}", 0.5, 0.5)
+
+    def _short_side(self, side: Which, axis: LongAxis) -> Length | None:
+        """The shortest line along the tube, in the view that shows it best."""
+        alpha, first, last = self.shape.shortest_side()
+        if not self.worked or self.shape.part.length - (last - first) < 0.05:
+            return None
+        height, depth = self.shape.skin_point(alpha, side)
+        other: Which = "top" if side == "front" else "front"
+        rival = self.shape.skin_point(alpha, other)[1]
+        if depth < rival - 1e-6 or (abs(depth - rival) <= 1e-6 and side == "top"):
+            return None
+        text = f"short side {self.figures.tube(last - first)}"
+        return Length(axis.at((first, height)), axis.at((last, height)), text)
+
+    def _phantom(self, sketch: Sketch, met: Met, axis: LongAxis, half: float) -> None:
+        """The outline of a main, as an adjacent part (long-dashed double-dotted narrow lines)."""
+        x, y = axis.x(met.at[0]), met.at[1] * axis.scale
+        (u, v), r = met.direction, met.half * axis.scale
+        if met.flatness <= END_ON:
+            if met.corners:
+                corners = [(x + a * axis.scale, y + b * axis.scale) for a, b in met.corners]
+                sketch.draw(polyline(corners, "bend", closed=True))
+            elif r > 0.0:
+                sketch.draw(Arc(x, y, r, pen="bend"))
+            return
+        if abs(v) < 0.15:
+            return  # seen along the tube: it would only hide the cut
+        reach = min(self._stub(half) / max(0.35, abs(v)), half + 16.0)
+        for off in (r, -r, 0.0) if r > 0.0 else (0.0,):
+            a = (x - v * off - u * reach, y + u * off - v * reach)
+            b = (x - v * off + u * reach, y + u * off + v * reach)
+            sketch.draw(line(a, b, "bend" if off else "centre"))
+
+    def _main_label(self, sketch: Sketch, met: Met, axis: LongAxis, half: float) -> None:
+        """The main's mark by the end of its stub, and the angle where the view shows it true."""
+        x, y = axis.x(met.at[0]), met.at[1] * axis.scale
+        (u, v), r = met.direction, met.half * axis.scale
+        reach = min(self._stub(half) / max(0.35, abs(v)), half + 16.0)
+        if met.flatness <= END_ON:
+            spots = [(x + r * c, y + r * s) for c, s in ((0.7, 0.7), (-0.7, 0.7), (-0.7, -0.7), (0.7, -0.7))]
+        else:
+            spots = [(x + w * u * reach, y + w * v * reach) for w in (1.0, -1.0)]
+        if met.flatness > END_ON and abs(v) < 0.15:
+            return
+        candidates = []
+        for px, py in spots:
+            for dx, anchor in ((1.5, "start"), (-1.5, "end")):
+                for dy in (1.0, -1.0 - FIGURE * 0.72, 4.0, -7.0):
+                    candidates.append(Text(px + dx, py + dy, met.mark, FIGURE, "start" if anchor == "start" else "end"))
+        write_free(sketch, candidates)
+        if met.flatness > 0.9995 and abs(met.angle - math.pi / 2.0) > 1e-3:
+            self._angle(sketch, met, (x, y), half)
+
+    def _angle(self, sketch: Sketch, met: Met, centre: Xy, half: float) -> None:
+        """The acute angle between the main's axis and the tube's."""
+        along = 0.0 if met.at_start else math.pi
+        way = math.atan2(met.direction[1], met.direction[0])
+        if math.cos(way - along) < 0.0:
+            way += math.pi
+        turn = math.remainder(way - along, 2.0 * math.pi)
+        start, end = (along, along + turn) if turn > 0.0 else (along + turn, along)
+        # Beyond the tube's skin, so that the figure stands on free paper.
+        radius = min(half / max(0.3, abs(math.sin(turn))) + 5.0, half + 30.0)
+        radii = (radius + more for more in (0.0, 4.0, 9.0, -6.0))
+        any(draw_angle(sketch, centre, r, start, end, degrees(abs(turn))) for r in radii if r > 8.0)
+
+    def _top_mark(self, sketch: Sketch, axis: LongAxis, half: float) -> None:
+        """A mark on the top line: the line that the templates of both ends share."""
+        first, last = self.shape.limits
+        spans = [(first, axis.left), (axis.right, last)] if axis.broken else [(first, last)]
+        for a, b in spans:
+            for share in (0.75, 0.6, 0.45, 0.3, 0.15):
+                x = axis.x(a + share * (b - a))
+                if write_free(sketch, [Text(x + 2.0, half + 1.8, "top line", SMALL)], clearance=0.1):
+                    sketch.draw(Fill(((x, half), (x - 1.0, half + 2.2), (x + 1.0, half + 2.2))))
+                    return
+
+
+def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis) -> None:
+    """Silhouettes, cut edges, corner lines and break lines of a tube."""
+    for a, b in shape.silhouettes(side):
+        for p, q in axis.split(a, b):
+            sketch.draw(line(p, q))
+    for a, b in shape.corner_lines(side):
+        for p, q in axis.split(a, b):
+            sketch.draw(line(p, q, "thin"))
+    for finish in (False, True):
+        seen = shape.seen_edge(finish, side)
+        for chains, pen in ((seen.solid, "visible"), (seen.hidden, "hidden")):
+            use: Pen = "visible" if pen == "visible" else "hidden"
+            for chain in chains:
+                sketch.draw(polyline([axis.at(p) for p in chain], use))
+    sketch.draw(*axis.break_lines(shape.half_height(side) * axis.scale))
+
+
+# -- the table of ends --------------------------------------------------------
+def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
+    rows: list[tuple[str, ...]] = []
+    outermost = (shape.limits[0], shape.span - shape.limits[1])
+    for end, first, depth in zip(shape.part.ends, outermost, shape.end_depths, strict=True):
+        name: str = end.at
+        if end.cut == "plain":
+            rows.append((name, "plain", "-", "-", "-", "-", "-", "-", "-"))
+        for index, joint in enumerate(end.joints):
+            rows.append(
+                (
+                    name if index == 0 else "",
+                    end.cut,
+                    joint.onto,
+                    degrees(joint.angle),
+                    figures.size(joint.offset) if abs(joint.offset) >= 0.05 else "0",
+                    end.fit if end.cut == "cope" else "-",
+                    (degrees(heel(end)) if has_heel(end) else "-") if index == 0 else "",
+                    figures.size(first) if index == 0 else "",
+                    figures.size(depth) if index == 0 else "",
+                )
+            )
+    heads: tuple[str, ...] = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "point**", "depth")
+    if not any(has_heel(end) for end in shape.part.ends):
+        at = heads.index("heel*")
+        heads, rows = heads[:at] + heads[at + 1 :], [row[:at] + row[at + 1 :] for row in rows]
+    return TableText("Ends", heads, tuple(rows))

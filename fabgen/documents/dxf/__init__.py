@@ -1,0 +1,1 @@
+"""Files for machines: DXF, SVG, meshes."""

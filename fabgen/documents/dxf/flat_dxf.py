@@ -1,0 +1,130 @@
+"""DXF files a cutting service takes as they are: one part a file, true arcs, four layers.
+
+Version: AC1015 (the 2000 form of the DXF Reference).  It is the oldest one that knows all that
+these files need (LWPOLYLINE with bulges, $INSUNITS), so the oldest controllers and nesting
+programs read it, and every newer one does.  All text in it is ASCII.
+
+Layers: CUT the outside, HOLE what is cut inside it, BEND bend lines, MARK what is etched.
+Line types by ISO 128-2:2020: cut edges continuous wide, marks continuous narrow, bend lines
+long-dashed double-dotted narrow (05.1), so no meaning hangs on a colour.
+"""
+
+from __future__ import annotations
+
+import re
+import unicodedata
+from collections.abc import Iterable, Iterator
+
+from fabgen.documents.dxf.dxf_file import PartFile
+from fabgen.documents.render.words import figure
+from fabgen.documents.wrap.wrap_marks import Stroke, moved
+from fabgen.documents.wrap.wrap_sheet import FlatSheet, wrap_sheet
+from fabgen.geometry.plane.lettering import strokes
+from fabgen.geometry.plane.regions import region
+from fabgen.parts.piece import FlatPart, Mark, Piece, WorkedEnd
+from fabgen.parts.tube.openings import Opening
+
+_CHORD = 0.01
+"""Chord error of etched curves where they are drawn as open lines, mm."""
+_SHORTEST = 0.01
+"""A piece of bend line shorter than this, mm, is left out."""
+
+
+# -- file names -------------------------------------------------------------
+def flat_name(piece: Piece) -> str:
+    """'B1_S235_3mm_x2.dxf': mark, material, thickness, quantity.  Raises TypeError without a flat."""
+    part = _flat_part(piece)
+    return f"{safe_name(piece.mark)}_{safe_name(piece.material)}_{figure(part.thickness, 2)}mm_x{piece.quantity}.dxf"
+
+
+def wrap_name(piece: Piece, end: WorkedEnd) -> str:
+    """'T1-start.dxf'."""
+    return f"{safe_name(piece.mark)}-{end.at}.dxf"
+
+
+def hole_name(opening: Opening) -> str:
+    """'T1-hole-T2.dxf', or 'T1-hole-T2-finish.dxf' where both ends of T2 open into T1."""
+    end = "" if opening.only else f"-{opening.at}"
+    return f"{safe_name(opening.main)}-hole-{safe_name(opening.branch)}{end}.dxf"
+
+
+def safe_name(text: str) -> str:
+    """Letters, digits, dots, hyphens and underscores only: safe in every file system and in a shell."""
+    plain = unicodedata.normalize("NFKD", text).encode("ascii", "ignore").decode()
+    return re.sub(r"[^A-Za-z0-9._+-]+", "-", plain).strip("-") or "part"
+
+
+# -- files ------------------------------------------------------------------
+def flat_dxf(piece: Piece) -> bytes:
+    """The flat pattern, its lower left corner at the origin, mm.  Raises TypeError without a flat.
+
+    The same piece gives the same bytes.
+    """
+    part = _flat_part(piece)
+    x0, y0, x1, y1 = part.outline.bounds
+    dx, dy = -x0, -y0
+    file = PartFile()
+    file.add_loop(part.outline.moved(dx, dy), "CUT")
+    for hole in part.holes:
+        file.add_loop(hole.shape.moved(dx, dy), "HOLE")
+    for line in moved(bend_lines(part), dx, dy):
+        file.add_line(line, "BEND")
+    for mark in part.marks:
+        if mark.curve is not None:
+            file.add_loop(mark.curve.moved(dx, dy), "MARK")
+            continue
+        for stroke in moved(mark_strokes(mark), dx, dy):
+            file.add_line(stroke, "MARK")
+    return file.written(x1 - x0, y1 - y0)
+
+
+def wrap_dxf(piece: Piece, end: WorkedEnd) -> bytes:
+    """The tube's outside unrolled at one end, closed by a straight edge square to the tube, mm.
+
+    For vinyl, a plotter or an engraver: the developed width is the tube's own, with no paper
+    counted.  Lies as the printed template does (see `wrap.unrolled`), on the tube's outside.
+    Raises TypeError when the piece is no length of section.
+    """
+    return sheet_dxf(wrap_sheet(piece, end))
+
+
+def sheet_dxf(sheet: FlatSheet) -> bytes:
+    """A developed tube end, or the patch of a hole, as it lies on the tube's outside, mm."""
+    file = PartFile()
+    file.add_polygon(sheet.cut, "CUT")
+    for hole in sheet.holes:
+        file.add_polygon(hole, "HOLE")
+    for fold in sheet.folds:
+        file.add_line(fold, "BEND")
+    for stroke in sheet.marks:
+        file.add_line(stroke, "MARK")
+    return file.written(sheet.width, sheet.height)
+
+
+def _flat_part(piece: Piece) -> FlatPart:
+    if not isinstance(piece.shape, FlatPart):
+        raise TypeError(f"{piece.mark} has no flat pattern")
+    return piece.shape
+
+
+def bend_lines(part: FlatPart) -> Iterator[Stroke]:
+    """The bend lines where there is metal: they cross neither a hole nor the outside."""
+    if not part.bends:
+        return
+    from shapely import LineString
+
+    for bend in part.bends:
+        on_metal = LineString([bend.start, bend.end]).intersection(region(part.outline))
+        for hole in part.holes:
+            on_metal = on_metal.difference(region(hole.shape))
+        for piece in getattr(on_metal, "geoms", [on_metal]):
+            if piece.length > _SHORTEST:
+                yield list(piece.coords)
+
+
+def mark_strokes(mark: Mark) -> Iterable[Stroke]:
+    """The mark as open lines; a closed curve as chords within 0.01 mm."""
+    if mark.curve is not None:
+        points = [(float(x), float(y)) for x, y in mark.curve.points(_CHORD)]
+        return [[*points, points[0]]]
+    return moved(strokes(mark.text, mark.height), *mark.at) if mark.text else [mark.line]

@@ -1,0 +1,1 @@
+"""Cut list, shopping list, saw sheets, order pack."""

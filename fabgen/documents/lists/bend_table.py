@@ -1,0 +1,98 @@
+"""The bends of a tube as rows of text: the same in the bend sheet and in the cut list."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from fabgen.documents.render.words import degrees, figure, length_text
+from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.tube.tube_bending import outside_wall
+
+HEADS = (
+    "bend",
+    "straight before",
+    "mark at",
+    "angle",
+    "set to",
+    "rotation",
+    "from TOP",
+    "radius",
+    "takes",
+    "wall outside",
+)
+CUT_LIST_HEADS = ("mark", "bend", "mark at", "angle", "set to", "rotation", "from TOP", "radius")
+
+NOTES = (
+    "Mark at: along the straight tube from the start's saw cut; there the bend starts, set-back counted off.",
+    "Set to: the angle with springback. Takes: length of tube that the bend uses.",
+    "Rotation: how far the inside of this bend lies from that of the bend before, seen from the start toward the "
+    "finish: + clockwise, - anticlockwise. On a bender that bends to one side only, turn the tube the other way.",
+    "From TOP: where the inside of the bend lies from the top line, clockwise seen from the start. The top line runs "
+    "straight along the tube, through the bends, and is that of the templates of both ends.",
+)
+SPRING_NOTE = "No former of the job fits: springback and set-back are not counted in. Bend a test piece."
+WALL_NOTE = (
+    "Wall outside: estimate t R / (R + d / 2), constant volume, neutral line on the centreline. Measure a test bend."
+)
+
+
+def bent_tubes(pieces: Sequence[Piece]) -> list[tuple[Piece, LengthPart]]:
+    """The tubes that are bent, in order."""
+    return [(piece, part) for piece in pieces if (part := piece.length_part) is not None and part.bends]
+
+
+def bend_rows(part: LengthPart, units: str) -> list[tuple[str, ...]]:
+    """One row a bend, under `HEADS`."""
+    rows: list[tuple[str, ...]] = []
+    for i, (bend, straight) in enumerate(zip(part.bends, part.straights, strict=False), 1):
+        wall = "solid" if part.section.is_solid else figure(outside_wall(part.section, bend), 2)
+        rows.append(
+            (
+                str(i),
+                length_text(straight, units),
+                length_text(bend.mark, units),
+                degrees(bend.angle),
+                degrees(bend.set_angle),
+                signed_degrees(bend.rotation) if i > 1 else "-",
+                degrees(bend.from_top % (2.0 * math.pi)),
+                length_text(bend.radius, units),
+                length_text(bend.length, units),
+                wall,
+            )
+        )
+    return rows
+
+
+def cut_list_rows(pieces: Sequence[Piece], units: str) -> list[list[str]]:
+    """One row a bend of every bent tube, under `CUT_LIST_HEADS`."""
+    rows: list[list[str]] = []
+    for piece, part in bent_tubes(pieces):
+        for number, _, mark, angle, set_to, rotation, from_top, radius, *_ in bend_rows(part, units):
+            first = piece.mark if number == "1" else ""
+            rows.append([first, number, mark, angle, set_to, rotation, from_top, radius])
+    return rows
+
+
+def signed_degrees(angle: float) -> str:
+    """'+30°', '-12.5°' or '0°'."""
+    text = degrees(angle)
+    return text if text.startswith("-") or text == "0°" else f"+{text}"
+
+
+def bends_json(part: LengthPart) -> list[dict[str, float | str]]:
+    """The bends for job.json: lengths in mm along the tube before it is bent, angles in degrees."""
+    return [
+        {
+            "at_mm": round(bend.at, 4),
+            "mark_mm": round(bend.mark, 4),
+            "length_mm": round(bend.length, 4),
+            "radius_mm": round(bend.radius, 4),
+            "angle_deg": round(math.degrees(bend.angle), 4),
+            "set_angle_deg": round(math.degrees(bend.set_angle), 4),
+            "rotation_deg": round(math.degrees(bend.rotation), 4) + 0.0,
+            "from_top_deg": round(math.degrees(bend.from_top) % 360.0, 4) % 360.0,
+            "former": bend.former,
+        }
+        for bend in part.bends
+    ]

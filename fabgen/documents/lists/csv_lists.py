@@ -1,0 +1,77 @@
+"""The lists as CSV: one row a mark, one row a thing to buy."""
+
+from __future__ import annotations
+
+import csv
+import io
+from collections.abc import Iterable, Sequence
+
+from fabgen.documents.render.words import end_text, figure
+from fabgen.parts.piece import FlatPart, Piece
+from fabgen.plan.plan import Plan
+
+CUT_LIST_COLUMNS = [
+    "mark",
+    "kind",
+    "quantity",
+    "material",
+    "section",
+    "length_mm",
+    "start",
+    "finish",
+    "thickness_mm",
+    "width_mm",
+    "height_mm",
+    "bends",
+    "dxf",
+    "mass_kg",
+    "note",
+]
+
+
+def cut_list_csv(pieces: Sequence[Piece], dxf_names: dict[str, str]) -> str:
+    """One row a mark; `dxf_names` gives the flat's file of a mark."""
+    return csv_text([CUT_LIST_COLUMNS, *(_row(piece, dxf_names) for piece in pieces)])
+
+
+def _row(piece: Piece, dxf_names: dict[str, str]) -> list[str]:
+    head = [piece.mark, piece.kind, str(piece.quantity), piece.material]
+    tail = [figure(piece.mass, 3), piece.note]
+    if isinstance(piece.shape, FlatPart):
+        x0, y0, x1, y1 = piece.shape.outline.bounds
+        sizes = [figure(piece.shape.thickness, 2), figure(x1 - x0, 2), figure(y1 - y0, 2)]
+        return [*head, "", "", "", "", *sizes, str(len(piece.shape.bends)), dxf_names.get(piece.mark, ""), *tail]
+    start, finish = piece.shape.ends
+    ends = [end_text(start), end_text(finish)]
+    return [*head, str(piece.shape.section), figure(piece.shape.length, 1), *ends, "", "", "", "", "", *tail]
+
+
+def shopping_csv(plan: Plan) -> str:
+    """One row a purchase, in the order of the plan; the price column is empty where the job gives none."""
+    header = ["item", "spec", "quantity", "unit", "price_each", "note"]
+    rows = [
+        [p.item, p.spec, figure(p.quantity, 2), p.unit, "" if p.price is None else f"{p.price:.2f}", p.note]
+        for p in plan.shopping
+    ]
+    return csv_text([header, *rows])
+
+
+def csv_text(rows: Iterable[Sequence[str]]) -> str:
+    """Rows as comma separated values (RFC 4180); no cell that a spreadsheet would take for a formula."""
+    text = io.StringIO()
+    writer = csv.writer(text, lineterminator="\r\n")  # RFC 4180
+    writer.writerows([[_plain(cell) for cell in row] for row in rows])
+    return text.getvalue()
+
+
+def _plain(cell: str) -> str:
+    """Text a spreadsheet will not take for a formula."""
+    return f"'{cell}" if cell[:1] in ("=", "+", "-", "@") and not _is_number(cell) else cell
+
+
+def _is_number(cell: str) -> bool:
+    try:
+        float(cell)
+    except ValueError:
+        return False
+    return True

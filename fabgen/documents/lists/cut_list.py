@@ -1,0 +1,335 @@
+"""cut-list.pdf: what to saw, what to have cut, what to fold, what to buy, and what was checked."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Spacer
+
+from fabgen.checks.finding import Finding, together
+from fabgen.documents.lists.bend_groups import bend_groups
+from fabgen.documents.lists.bend_table import CUT_LIST_HEADS, cut_list_rows
+from fabgen.documents.lists.job_map import job_map
+from fabgen.documents.lists.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
+from fabgen.documents.lists.plan_words import bill_texts, sheet_origin
+from fabgen.documents.lists.weld_table import weld_table
+from fabgen.documents.render import cautions
+from fabgen.documents.render.flow import (
+    BODY,
+    CELL_BOLD,
+    MARGIN,
+    SMALL,
+    TITLE,
+    PictureBlock,
+    cell,
+    flowing_pdf,
+    section,
+    shared,
+    table,
+)
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.words import (
+    bought_text,
+    counted,
+    degrees,
+    end_text,
+    figure,
+    in_job_units,
+    length_text,
+    quantity_text,
+    section_text,
+)
+from fabgen.job.tables.definitions import Header
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.plan.plan import BarPlan, Plan, SheetPlan
+from fabgen.shop.inches import INCH
+
+
+def cut_list_pdf(
+    header: Header,
+    pieces: Sequence[Piece],
+    plan: Plan,
+    findings: Sequence[Finding],
+    dxf_names: dict[str, str],
+    paper: Paper,
+    issued: date | None,
+) -> bytes:
+    """The whole document; the same input gives the same bytes."""
+    width = paper.width - 2 * MARGIN
+    story: list[Flowable] = [
+        *_opening(header, pieces, issued, width),
+        *_stops(findings),
+        *job_map(pieces, plan, header.units, width),
+        *_findings(findings, width),
+        *_tubes(header, pieces, width),
+        *_tube_bends(header, pieces, width),
+        *weld_table(pieces, header.units, width),
+        *_links(header, pieces, width),
+        *_flats(header, pieces, dxf_names, width),
+        *_bends(pieces, width),
+        *_bars(header, plan, width),
+        *_sheets(plan, pieces, header.units, width),
+        *_shopping(plan, header.units, width),
+        *_cautions(),
+    ]
+    return flowing_pdf(
+        story, paper, f"{header.number} cut list", header.owner, (f"{header.number}   {header.title}", "cut list")
+    )
+
+
+def _opening(header: Header, pieces: Sequence[Piece], issued: date | None, width: float) -> list[Flowable]:
+    mass = sum(piece.mass * piece.quantity for piece in pieces)
+    made = sum(piece.quantity for piece in pieces)
+    left = [f"Job {header.number}", f"Revision {header.revision}"]
+    if issued:
+        left.append(issued.isoformat())
+    left += [text for text in (header.owner, header.drawn_by and f"drawn by {header.drawn_by}") if text]
+    kinds = {
+        kind: sum(p.quantity for p in pieces if p.kind == kind)
+        for kind in ("tube", "link", "plate", "bracket", "cover")
+    }
+    names = {"tube": "tubes", "link": "link rods", "plate": "plates", "bracket": "folded brackets", "cover": "covers"}
+    counts = ", ".join(f"{n} {names[kind] if n != 1 else names[kind][:-1]}" for kind, n in kinds.items() if n)
+    return [
+        cell(header.title, TITLE),
+        cell("  \u00b7  ".join(left), BODY),
+        Spacer(0, 2 * mm),
+        cell(
+            f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}. "
+            f"Finished mass of all pieces {figure(mass, 2)} kg, hardware not counted. "
+            f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
+            f"general tolerances {header.tolerance} unless a drawing says otherwise.",
+            BODY,
+        ),
+    ]
+
+
+def _stops(findings: Sequence[Finding]) -> list[Flowable]:
+    """Where a check says stop, that stands before everything else."""
+    stops = [f for f in together(findings) if f.level == "stop"]
+    marks = ", ".join(dict.fromkeys(f.mark for f in stops))
+    text = f"STOP: put right before the first cut: {marks}. What is wrong is told below."
+    return [cell(text, CELL_BOLD)] if stops else []
+
+
+def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
+    words = {"stop": "STOP", "warn": "look", "note": "note"}
+    order = {"stop": 0, "warn": 1, "note": 2}
+    rows = [
+        [words[f.level], f.mark, f.text + (f"  [{f.source}]" if f.source else "")]
+        for f in sorted(together(findings), key=lambda f: order[f.level])
+    ]
+    intro = cell(cautions.CHECKED, SMALL)
+    if not rows:
+        return section("Before the first cut", [cell("The checks found nothing to report.", BODY), intro])
+    return section(
+        "Before the first cut", table(["", "mark", "what was found"], rows, shared(width, 13, 26, 141)), intro
+    )
+
+
+def _lengths(pieces: Sequence[Piece], kind: str) -> list[tuple[Piece, LengthPart]]:
+    return [(p, p.shape) for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart)]
+
+
+def _tubes(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    rows = [
+        [
+            piece.mark,
+            str(piece.quantity),
+            f"{section_text(part.section, header.units)}\n{piece.material}",
+            length_text(part.length, header.units),
+            end_text(part.ends[0]),
+            end_text(part.ends[1]),
+            figure(piece.mass, 2),
+        ]
+        for piece, part in _lengths(pieces, "tube")
+    ]
+    if not rows:
+        return []
+    heads = ["mark", "qty", "section, material", "saw length", "start", "finish", "kg each"]
+    note = cell(
+        "Saw length: longest point to longest point, cut square; the copes come out of it. "
+        "Templates: tube-templates.pdf.",
+        SMALL,
+    )
+    return section("Tubes to saw", table(heads, rows, shared(width, 16, 10, 28, 30, 41, 41, 14), (1, 3, 6)), note)
+
+
+def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    rows = cut_list_rows(pieces, header.units)
+    if not rows:
+        return []
+    note = cell(
+        "Mark at: along the straight tube from the start's saw cut. All of it: the bend sheet in drawings.pdf.", SMALL
+    )
+    widths = shared(width, 16, 12, 28, 20, 20, 24, 24, 24)
+    return section("Tubes to bend", table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)
+
+
+def _links(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    rows = [
+        [
+            piece.mark,
+            str(piece.quantity),
+            f"{section_text(part.section, header.units)}\n{piece.material}",
+            length_text(part.length, header.units),
+            "\n".join(f"{label}: {text}" for label, text in piece.facts),
+        ]
+        for piece, part in _lengths(pieces, "link")
+    ]
+    if not rows:
+        return []
+    heads = ["mark", "qty", "section, material", "saw length", "set-up"]
+    # A link's row is tall: its heading must not stay behind on the page before.
+    return section("Link rods", table(heads, rows, shared(width, 16, 10, 28, 30, 96), (1, 3)), room=75.0)
+
+
+def _flat_parts(pieces: Sequence[Piece]) -> list[tuple[Piece, FlatPart]]:
+    return [(p, p.shape) for p in pieces if isinstance(p.shape, FlatPart)]
+
+
+def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], width: float) -> list[Flowable]:
+    rows = []
+    for piece, part in _flat_parts(pieces):
+        x0, y0, x1, y1 = part.outline.bounds
+        what = piece.title or piece.kind
+        rows.append(
+            [
+                piece.mark,
+                str(piece.quantity),
+                f"{what}\n{dxf_names.get(piece.mark, '')}",
+                in_job_units(f"{figure(part.thickness, 2)} mm {piece.material}", header.units),
+                _flat_size(x1 - x0, y1 - y0, header.units),
+                str(len(part.holes)),
+                str(len(part.bends)) if part.bends else ("roll" if part.rolled else "-"),
+                figure(piece.mass, 2),
+            ]
+        )
+    if not rows:
+        return []
+    heads = ["mark", "qty", "part, file in flat/", "sheet", "flat size", "holes", "bends", "kg each"]
+    return section("Flat parts to cut", table(heads, rows, shared(width, 16, 9, 58, 26, 35, 12, 12, 14), (1, 5, 7)))
+
+
+def _flat_size(width: float, height: float, units: str) -> str:
+    text = f"{figure(width)} x {figure(height)}"
+    return f"{text}\n[{figure(width / INCH, 3)} x {figure(height / INCH, 3)} in]" if units == "in" else text
+
+
+def _bends(pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    rows = [
+        [
+            piece.mark,
+            fold.name + (f", {group.count} times" if group.count > 1 else ""),
+            f"{'up' if fold.up else 'down'} {degrees(fold.bend.angle)}",
+            figure(fold.bend.radius, 2),
+            figure(fold.bend.k, 3),
+            figure(fold.bend.allowance, 2),
+            figure(fold.bend.deduction, 2) if fold.bend.angle < math.pi - 1e-6 else "-",
+            figure(fold.bend.setback, 2) if fold.bend.angle < math.pi - 1e-6 else "-",
+        ]
+        for piece, part in _flat_parts(pieces)
+        for group in bend_groups(part.bends)
+        for fold in [group.bend]
+    ]
+    if not rows:
+        return []
+    heads = ["mark", "bend", "direction, bend angle", "inside radius", "K", "allowance", "deduction", "setback"]
+    note = cell(
+        "Bend angle: how far the sheet turns from flat. Allowance: length of the neutral line through the bend. "
+        "Deduction: what the flat is shorter than the outside sizes added up. Fold a test strip first: tools and "
+        "sheet differ.",
+        SMALL,
+    )
+    return section("Bends", table(heads, rows, shared(width, 18, 40, 34, 20, 16, 18, 18, 16), (3, 4, 5, 6, 7)), note)
+
+
+def _bars(header: Header, plan: Plan, width: float) -> list[Flowable]:
+    if not plan.bars:
+        return []
+    longest = max(bar.stock for bar in plan.bars)
+    blocks = [_bar_block(bar, header, width, longest, plan.least_offcut) for bar in plan.bars]
+    bills = [cell(text, BODY) for text in bill_texts(plan, header)]
+    left = [cell(f"{mark}: {reason}", CELL_BOLD) for mark, reason in plan.unplaced]
+    return section("Cutting the bars", *blocks, [*bills, Spacer(0, 1.5 * mm)], *left)
+
+
+def _bar_block(bar: BarPlan, header: Header, width: float, longest: float, least: float) -> list[Flowable]:
+    picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 1)
+    text = cell(_bar_text(bar, least, header.units), BODY)
+    return [text, picture, cell(_cuts_text(bar, header), SMALL), Spacer(0, 2.5 * mm)]
+
+
+def _bar_text(bar: BarPlan, least: float, units: str) -> str:
+    origin = "from the rack" if bar.spare else "usual trade length, assumed" if bar.assumed else "stock length"
+    times = f"{bar.count} bars" if bar.count > 1 else "1 bar"
+    shared = sum(bool(cut.shared) for cut in bar.cuts)
+    name = f"{section_text(bar.section, units)}  {bar.material}"
+    text = (
+        f"{times} of {figure(bar.stock)} mm ({origin}), "
+        f"kerf {figure(bar.kerf)} mm a cut"
+        + (f", {figure(bar.end_loss)} mm for the clamp" if bar.end_loss else "")
+        + (f", {counted(shared, 'cut')} shared by two slanted ends" if shared else "")
+        + f"; rest {figure(bar.offcut, 0)} mm{' of each' if bar.count > 1 else ''}, "
+        + ("to keep" if bar.offcut >= least else "scrap")
+    )
+    return f"{name}:  {in_job_units(text, units)}"
+
+
+def _cuts_text(bar: BarPlan, header: Header) -> str:
+    counted: dict[tuple[str, float], int] = {}
+    for cut in bar.cuts:
+        counted[cut.mark, cut.length] = counted.get((cut.mark, cut.length), 0) + 1
+    return ",   ".join(
+        f"{mark} {length_text(length, header.units)}" + (f" (x{n})" if n > 1 else "")
+        for (mark, length), n in counted.items()
+    )
+
+
+def _sheets(plan: Plan, pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
+    if not plan.sheets:
+        return []
+    parts = {piece.mark: part for piece, part in _flat_parts(pieces)}
+    blocks = [_sheet_block(sheet, parts, units, width) for sheet in plan.sheets]
+    return section("Cutting the sheets", *blocks)
+
+
+def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], units: str, width: float) -> list[Flowable]:
+    drawn = drawn_width(sheet, width * (0.8 if sheet.used > 0.15 else 0.5), 80.0)
+    height = drawn * sheet.size[1] / sheet.size[0]
+    origin = sheet_origin(sheet)
+    text = (
+        f"{figure(sheet.thickness, 2)} mm {sheet.material}, "
+        f"{figure(sheet.size[0])} x {figure(sheet.size[1])} mm ({origin}): "
+        f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % of the sheet used"
+    )
+    picture = sheet_picture(sheet, parts, drawn)
+    return [cell(in_job_units(text, units), BODY), PictureBlock(picture, drawn, height + 1), Spacer(0, 4 * mm)]
+
+
+def _shopping(plan: Plan, units: str, width: float) -> list[Flowable]:
+    if not plan.shopping:
+        return []
+    priced = any(p.price is not None for p in plan.shopping)
+    rows = [
+        [p.item, bought_text(p, units), quantity_text(p.quantity, p.unit), p.note]
+        + ([f"{p.price * p.quantity:.2f}" if p.price is not None else ""] if priced else [])
+        for p in plan.shopping
+    ]
+    if priced:
+        total = sum(p.price * p.quantity for p in plan.shopping if p.price is not None)
+        open_lines = sum(p.price is None for p in plan.shopping)
+        unpriced = f"{counted(open_lines, 'line')} without a price" if open_lines else ""
+        rows.append(["total", "", "", unpriced, f"{total:.2f}"])
+    heads = ["item", "what", "quantity", "note", *(["price"] if priced else [])]
+    widths = shared(width, 32, 70, 22, 42, *([18] if priced else []))
+    return section("Shopping list", table(heads, rows, widths, (2, 4) if priced else (2,)))
+
+
+def _cautions() -> list[Flowable]:
+    texts = [cell(text, SMALL) for text in cautions.GENERAL]
+    spaced = [flowable for text in texts for flowable in (text, Spacer(0, 1.5 * mm))]
+    return section("Cautions", spaced)

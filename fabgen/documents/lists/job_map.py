@@ -1,0 +1,149 @@
+"""The job map: what there is to do, in which order, and what to check with a tape on the way."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from reportlab.platypus import Flowable
+
+from fabgen.documents.render.flow import SMALL, cell, section, shared, table
+from fabgen.documents.render.words import counted, length_text
+from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
+from fabgen.plan.plan import Plan
+
+MOST_CHECKS = 6
+"""So many readings are told of one step here; the drawings have all."""
+
+MOST_MARKS, MOST_PLACES = 40, 16
+"""Marks of one step, and places along one tube, that are named: a row must fit a page."""
+
+Row = tuple[str, str, str]
+"""What to do, to which marks, what to check."""
+
+
+def job_map(pieces: Sequence[Piece], plan: Plan, units: str, width: float) -> list[Flowable]:
+    """The table; nothing for a job of one piece, whose drawing says it all."""
+    steps = list(map_rows(pieces, plan, units))
+    if len(pieces) < 2:
+        return []
+    rows = [[str(number), *step] for number, step in enumerate(steps, 1)]
+    note = cell(
+        "Tubes are fitted in this order because each sits on those before it: tack, measure, then go on. "
+        "Middle: of the tube or of its end's cut, on its axis.",
+        SMALL,
+    )
+    heads = ["", "do", "parts", "check with a tape"]
+    return section("Job map", table(heads, rows, shared(width, 7, 42, 46, 85)), note)
+
+
+def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
+    """The steps in order."""
+    yield from _buying(plan)
+    yield from _tube_work(pieces, units)
+    yield from _sheet_work(pieces, units)
+    steps = fit_steps(pieces)
+    for number, step in enumerate(steps):
+        yield _fitting(number, step, units)
+    if len(steps) > 1:
+        first = [_reading(check, units) for check in steps[0].checks][:MOST_CHECKS]
+        again = "\n".join(first) or "the readings of the steps before"
+        yield ("Measure again, then weld in turns on opposite sides", "the tacked frame", again)
+    yield from _last(pieces, units)
+
+
+def _buying(plan: Plan) -> Iterator[Row]:
+    bars, sheets = sum(bar.count for bar in plan.bars), len(plan.sheets)
+    parts = [counted(bars, "bar")] if bars else []
+    parts += [counted(sheets, "sheet")] if sheets else []
+    if parts:
+        yield ("Buy, from shopping-list.pdf", ", ".join(parts), "diameter, wall and thickness with a caliper")
+
+
+def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
+    lengths = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, LengthPart)]
+    if not lengths:
+        return
+    longest = max(lengths, key=lambda each: each[1].length)
+    reading = f"each length; the longest, {longest[0].mark}: {length_text(longest[1].length, units)}"
+    yield ("Saw the bars square", _marks([piece for piece, _ in lengths]), reading)
+    bent = [piece for piece, part in lengths if part.bends]
+    if bent:
+        yield ("Bend, by the bend sheet in drawings.pdf", _marks(bent), "the first bend's angle, then each plane")
+    worked = [piece for piece, part in lengths if any(end.cut != "plain" for end in part.ends)]
+    if worked:
+        text = "on the print: the check lines. On the tube: both TOP lines in one line, and the short side"
+        yield ("Cope and mitre the ends, with tube-templates.pdf", _marks(worked), text)
+
+
+def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
+    flats = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, FlatPart)]
+    if not flats:
+        return
+    largest = max(flats, key=lambda each: each[1].outline.area)
+    x0, y0, x1, y1 = largest[1].outline.bounds
+    size = f"{largest[0].mark}: {length_text(x1 - x0, units)} by {length_text(y1 - y0, units)}"
+    yield ("Cut the flats, or order them by flat/*.dxf", _marks([piece for piece, _ in flats]), size)
+    shaped = [(piece, part) for piece, part in flats if part.bends or part.rolled]
+    if shaped:
+        sizes = [f"{piece.mark} {_outside(part, units)}" for piece, part in shaped if part.sizes]
+        text = "; ".join(sizes[:MOST_CHECKS]) or "by the drawings"
+        yield ("Fold and roll; a test strip first", _marks([piece for piece, _ in shaped]), text)
+
+
+def _outside(part: FlatPart, units: str) -> str:
+    """The size of a folded part that a tape reaches best: over an outside where one is told."""
+    what, size = next((each for each in part.sizes if "outside" in each[0]), part.sizes[0])
+    return f"{what} {length_text(size, units)}"
+
+
+def _fitting(number: int, step: FitStep, units: str) -> Row:
+    what = "Lay out and clamp" if number == 0 else "Fit and tack"
+    told = [_reading(check, units) for check in step.checks]
+    if len(told) > MOST_CHECKS:
+        more = counted(len(told) - MOST_CHECKS + 1, "line")
+        told = [*told[: MOST_CHECKS - 1], f"and {more} more: see the drawings of the mains"]
+    return (what, _marks(step.pieces), "\n".join(told) or "by the drawings")
+
+
+def _reading(check: TapeCheck, units: str) -> str:
+    if check.to:
+        places = [f"{mark} {length_text(length, units)}" for mark, length in zip(check.to, check.lengths, strict=True)]
+        if len(places) > MOST_PLACES:
+            places = [*places[:MOST_PLACES], f"and {len(places) - MOST_PLACES} more: see its drawing"]
+        return f"{check.what} {', '.join(places)}"
+    if check.alike:
+        return f"{check.what}: {length_text(check.lengths[0], units)}, alike"
+    return f"{check.what}: {' and '.join(length_text(length, units) for length in check.lengths)}"
+
+
+def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
+    plates = [piece for piece in pieces if isinstance(piece.shape, FlatPart)]
+    if plates and len(plates) < len(pieces):
+        yield ("Fit plates, brackets and covers", _marks(plates), "their places by the assembly and the drawings")
+    links = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, LinkPart)]
+    if links:
+        pins = "; ".join(f"{piece.mark} {length_text(part.pin_to_pin, units)}" for piece, part in links)
+        yield ("Set the link rods, lock their nuts", _marks([piece for piece, _ in links]), f"pin to pin: {pins}")
+
+
+def _marks(pieces: Sequence[Piece]) -> str:
+    """'T1 to T4, T7, P2': runs of marks that count on are drawn together."""
+    groups: list[list[str]] = []
+    for piece in pieces:
+        if groups and _follows(groups[-1][-1], piece.mark):
+            groups[-1].append(piece.mark)
+        else:
+            groups.append([piece.mark])
+    told = []
+    for group in groups:
+        told += [f"{group[0]} to {group[-1]}"] if len(group) > 2 else group
+    more = len(told) - MOST_MARKS
+    return ", ".join(told) if more <= 0 else f"{', '.join(told[:MOST_MARKS])} and {more} more: see the cut list"
+
+
+def _follows(one: str, other: str) -> bool:
+    a, b = one.rstrip("0123456789"), other.rstrip("0123456789")
+    first, second = one[len(a) :], other[len(b) :]
+    return a == b and first.isdigit() and second.isdigit() and int(second) == int(first) + 1

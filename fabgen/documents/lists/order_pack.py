@@ -1,0 +1,123 @@
+"""The order pack: what a cutting service needs, per material and thickness, and nothing else.
+
+`order/3mm_S235/` holds the DXF files, `parts.csv` that says how many of each, and `overview.pdf`
+with every outline to one scale; `order/3mm_S235.zip` is the same to send.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, safe_name
+from fabgen.documents.lists.csv_lists import csv_text
+from fabgen.documents.lists.overview import overview_pages
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import render
+from fabgen.documents.render.words import figure
+from fabgen.documents.render.zipped import zipped
+from fabgen.job.tables.definitions import Header
+from fabgen.parts.piece import FlatPart, Piece
+
+FOLDER = "order"
+COLUMNS = (
+    "file",
+    "mark",
+    "title",
+    "material",
+    "thickness_mm",
+    "quantity",
+    "finish",
+    "bends",
+    "rolled",
+    "width_mm",
+    "height_mm",
+    "cut_length_mm",
+    "note",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class Order:
+    """The flat parts of one material and thickness."""
+
+    material: str
+    thickness: float
+    pieces: tuple[Piece, ...]
+
+    @property
+    def name(self) -> str:
+        """'3mm_S235'."""
+        return f"{figure(self.thickness, 2)}mm_{safe_name(self.material)}"
+
+    @property
+    def heading(self) -> str:
+        """'3 mm S235: 4 parts, 9 pieces'."""
+        count = sum(piece.quantity for piece in self.pieces)
+        marks = len(self.pieces)
+        return (
+            f"{figure(self.thickness, 2)} mm {self.material}: {marks} part{'s' if marks > 1 else ''}, "
+            f"{count} piece{'s' if count > 1 else ''}"
+        )
+
+
+def orders(pieces: Iterable[Piece]) -> list[Order]:
+    """The flat parts by material and thickness, in the order they are first met."""
+    groups: dict[tuple[str, float], list[Piece]] = {}
+    for piece in pieces:
+        if isinstance(piece.shape, FlatPart):
+            groups.setdefault((piece.material, round(piece.shape.thickness, 3)), []).append(piece)
+    return [Order(material, thickness, tuple(group)) for (material, thickness), group in groups.items()]
+
+
+def order_pack(
+    header: Header, pieces: Sequence[Piece], paper: Paper, drawn: Mapping[str, bytes] | None = None
+) -> dict[str, bytes]:
+    """Path in the output folder to content, order by order; empty where no piece is flat.
+
+    `drawn` are DXF files that are made already, by `flat_name`.  The same job gives the same bytes.
+    """
+    files: dict[str, bytes] = {}
+    for order in orders(pieces):
+        content = _content(header, order, paper, drawn or {})
+        files |= {f"{FOLDER}/{order.name}/{name}": data for name, data in content.items()}
+        files[f"{FOLDER}/{order.name}.zip"] = zipped({f"{order.name}/{name}": data for name, data in content.items()})
+    return files
+
+
+def _content(header: Header, order: Order, paper: Paper, drawn: Mapping[str, bytes]) -> dict[str, bytes]:
+    content: dict[str, bytes] = {}
+    for piece in order.pieces:
+        name = flat_name(piece)
+        content[name] = drawn[name] if name in drawn else flat_dxf(piece)
+    content["parts.csv"] = parts_csv(order).encode()
+    heading = f"{header.number}  {header.title}    {order.heading}"
+    pages = overview_pages(order.pieces, heading, paper)
+    content["overview.pdf"] = render(pages, f"{header.number} {order.heading}", header.owner)
+    return content
+
+
+def parts_csv(order: Order) -> str:
+    """One row a file: what the service must know besides the outline."""
+    return csv_text([COLUMNS, *(_row(piece) for piece in order.pieces)])
+
+
+def _row(piece: Piece) -> list[str]:
+    part = piece.shape
+    assert isinstance(part, FlatPart)
+    x0, y0, x1, y1 = part.outline.bounds
+    return [
+        flat_name(piece),
+        piece.mark,
+        piece.title,
+        piece.material,
+        figure(part.thickness, 2),
+        str(piece.quantity),
+        piece.finish,
+        "yes" if part.bends else "no",
+        "yes" if part.rolled is not None else "no",
+        figure(x1 - x0, 2),
+        figure(y1 - y0, 2),
+        figure(part.cut_length, 1),
+        piece.note,
+    ]

@@ -1,0 +1,123 @@
+"""Pictures of the cut plan: a bar with its cuts, a sheet with its parts."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+from fabgen.documents.render.pdf import fitted, text_width
+from fabgen.documents.render.picture import Arc as ArcItem
+from fabgen.documents.render.picture import Fill, Item, Pen, Picture, Text, edge_item, rectangle
+from fabgen.documents.render.words import figure
+from fabgen.geometry.plane.outline import Circle, Loop
+from fabgen.parts.piece import FlatPart
+from fabgen.plan.plan import BarPlan, Cut, Placed, SheetPlan
+
+BAR_HEIGHT = 9.0
+_LARGEST = 0.5
+"""Scale of the picture of a small sheet."""
+
+
+def loop_items(loop: Loop, pen: Pen = "visible") -> Iterator[Item]:
+    """An outline or circle as picture items, arcs kept as arcs."""
+    if isinstance(loop, Circle):
+        yield ArcItem(loop.x, loop.y, loop.diameter / 2.0, pen=pen)
+    else:
+        for edge in loop.edges():
+            yield edge_item(edge.start, edge.end, edge.bulge, pen)
+
+
+def bar_picture(bar: BarPlan, width: float, longest: float) -> Picture:
+    """The bar `width` mm long at most, drawn to one scale with bars of `longest` mm."""
+    scale = width / longest
+    items: list[Item] = []
+    x = 0.0
+    for i, (cut, (begin, end_at)) in enumerate(zip(bar.cuts, bar.spans, strict=True)):
+        after = bar.cuts[i + 1] if i + 1 < len(bar.cuts) else None
+        sides = _slant(bar, cut), _slant(bar, after)
+        items += _piece_box(begin * scale, end_at * scale, sides[0] * scale, sides[1] * scale, i % 2 == 1)
+        clear = (begin + sides[0]) * scale, (end_at - sides[1]) * scale
+        items += _bar_label(clear[0], clear[1] - clear[0], cut.mark, figure(cut.length))
+        x = (end_at + bar.kerf) * scale
+    end = bar.stock * scale
+    if end - x > 0.05:
+        items.append(Fill(((x, 0.0), (end, 0.0), (end, BAR_HEIGHT), (x, BAR_HEIGHT)), 0.82))
+        items.append(rectangle(x, 0.0, end - x, BAR_HEIGHT, "thin"))
+        if text_width(f"rest {figure(bar.offcut, 0)}", 2.4) < end - x - 1.0:
+            items.append(Text((x + end) / 2, BAR_HEIGHT / 2 - 0.9, f"rest {figure(bar.offcut, 0)}", 2.4, "middle"))
+    return Picture.of(items)
+
+
+def _slant(bar: BarPlan, cut: Cut | None) -> float:
+    """How far the saw cut that a piece shares with the one before it runs along the bar, mm."""
+    if cut is None or not cut.shared:
+        return 0.0
+    return cut.saved + bar.kerf * (1.0 / math.cos(math.radians(cut.shared)) - 1.0)
+
+
+def _piece_box(begin: float, end: float, left: float, right: float, long_above: bool) -> Iterator[Item]:
+    """A piece as it lies, its shared ends slanted; whether they lean alike is for its drawing to tell."""
+    corners = [(begin, 0.0), (end, 0.0), (end - right, BAR_HEIGHT), (begin + left, BAR_HEIGHT)]
+    if long_above:
+        corners = [(x, BAR_HEIGHT - y) for x, y in corners]
+    for one, next_one in zip(corners, [*corners[1:], corners[0]], strict=True):
+        yield edge_item(one, next_one, 0.0, "visible")
+
+
+def _bar_label(x: float, long: float, mark: str, length: str) -> Iterator[Text]:
+    """Mark over length inside the piece's box where it is wide enough, upright where not."""
+    if max(text_width(mark, 2.8, True), text_width(length, 2.3)) < long - 1.0:
+        yield Text(x + long / 2, BAR_HEIGHT / 2 + 0.7, mark, 2.8, "middle", bold=True)
+        yield Text(x + long / 2, BAR_HEIGHT / 2 - 3.0, length, 2.3, "middle")
+    elif long > 3.2:
+        label, size = fitted(mark, BAR_HEIGHT - 1.0, 2.4, True, least=1.4)
+        yield Text(x + long / 2 + size * 0.36, BAR_HEIGHT / 2, label, size, "middle", 90.0, True)
+
+
+def drawn_width(sheet: SheetPlan, widest: float, highest: float) -> float:
+    """How wide a sheet's picture is on paper, mm: in the room given, and at half its size at most."""
+    width, height = sheet.size
+    return min(widest, highest * width / height, width * _LARGEST)
+
+
+def sheet_picture(sheet: SheetPlan, parts: Mapping[str, FlatPart], width: float) -> Picture:
+    """The sheet with its parts' true outlines, `width` mm wide on paper."""
+    scale = width / sheet.size[0]
+    edge = rectangle(0.0, 0.0, *sheet.size, "visible")
+    plain: list[Item] = [edge] if sheet.outline is None else [*loop_items(sheet.outline)]
+    labels: list[Item] = []
+    for placed in sheet.placed:
+        part = parts[placed.mark]
+        for loop in (part.outline, *(hole.shape for hole in part.holes)):
+            moved = loop.turned(math.radians(placed.turn)).moved(placed.x, placed.y)
+            plain += loop_items(moved, "thin")
+        labels += _part_label(part, placed, scale)
+    return Picture.of(plain).scaled(scale) + Picture.of(labels)
+
+
+def _part_label(part: FlatPart, placed: Placed, scale: float) -> Iterator[Item]:
+    """The mark inside the part and clear of its holes, lying or upright; none where it has no room."""
+    from shapely.geometry import Polygon
+    from shapely.ops import polylabel
+
+    def on_sheet(loop: Loop) -> Loop:
+        return loop.turned(math.radians(placed.turn)).moved(placed.x, placed.y)
+
+    outline = on_sheet(part.outline)
+    metal = Polygon(outline.points(0.5), [on_sheet(hole.shape).points(0.5) for hole in part.holes])
+    x0, y0, x1, y1 = outline.bounds
+    wide, high = (x1 - x0) * scale, (y1 - y0) * scale
+    upright = high > wide * 1.3
+    spot = polylabel(metal, max(wide, high) / scale / 50.0)
+    room = 2.0 * spot.distance(metal.boundary) * scale
+    across = min(wide, high)
+    label, size = fitted(
+        placed.mark, max(room, 0.8 * (high if upright else wide) if room > 3.0 else room), 2.6, True, 1.2
+    )
+    if label != placed.mark or size > min(across * 0.8, room):
+        return
+    x, y = spot.x * scale, spot.y * scale
+    if upright:
+        yield Text(x + size * 0.36, y, label, size, "middle", 90.0, True)
+    else:
+        yield Text(x, y - size * 0.36, label, size, "middle", bold=True)

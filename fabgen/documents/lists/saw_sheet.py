@@ -1,0 +1,276 @@
+"""saw-sheets.pdf: for each bar and each sheet what to cut in which order, in letters for a shed."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+
+from reportlab.lib import colors
+from reportlab.lib.styles import ParagraphStyle
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table, TableStyle
+
+from fabgen.documents.lists.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
+from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, cell, flowing_pdf, shared
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import BOLD, REGULAR, fitted
+from fabgen.documents.render.words import figure, in_job_units, section_text
+from fabgen.job.tables.definitions import Header
+from fabgen.job.values.units import format_fraction, format_length
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.saw_cuts import saw_cuts
+from fabgen.parts.tube.saw_setup import SawSetup
+from fabgen.plan.plan import BarPlan, Cut, Placed, Plan, SheetPlan
+
+TICK = "\u2610"
+SHORT = 8
+"""A mark of so many letters does with a narrow column, which leaves room to tell of the ends."""
+
+LARGE = ParagraphStyle("large", fontName=REGULAR, fontSize=14, leading=17)
+LARGE_BOLD = ParagraphStyle("large-bold", parent=LARGE, fontName=BOLD)
+LARGE_RIGHT = ParagraphStyle("large-right", parent=LARGE_BOLD, alignment=2)
+TICKS = ParagraphStyle("ticks", parent=LARGE, fontSize=17, leading=19)
+HEADING = ParagraphStyle("bar", fontName=BOLD, fontSize=16, leading=20, spaceBefore=6)
+COLUMN = ParagraphStyle("column", fontName=REGULAR, fontSize=10.5, leading=12.5)
+COLUMN_RIGHT = ParagraphStyle("column-right", parent=COLUMN, alignment=2)
+NOTE = ParagraphStyle("note", parent=BODY, fontSize=11, leading=13.5)
+TITLE = ParagraphStyle("saw-title", fontName=BOLD, fontSize=20, leading=25)
+
+BAR_NOTE = (
+    "Stop at: set the length stop to this, from the blade's near face. Blade at: the same cuts measured along the bar "
+    "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Ends: how far the saw "
+    "stands from square; swing is about the upright, tilt about the bar; long side the same: a trapezoid, opposite: a "
+    "parallelogram; the drawing shows which way. What the hole saw wants longer is not in the figures: add it, and see "
+    "that the rest gives it. Saw, measure "
+    "the first piece, tick the box, chalk the mark on."
+)
+SHARED_NOTE = (
+    "Shared: one slanted cut ends a piece and begins the next, so along the bar the two overlap. Leave the saw as it "
+    "stands, roll or turn the piece so that its own slanted end comes out of that cut; turned: its finish comes first."
+)
+SHEET_NOTE = (
+    "Left and low: where the part's nearest edges lie from the sheet's left and lower edge. Width and height as it "
+    "lies. Turn: from how its drawing shows it. True outlines: the DXF files in flat/."
+)
+CAUTION = (
+    "Clamp the bar, keep hands clear of the blade, wear eye and ear protection, take the burr off. Check every figure "
+    "against the real parts before the first cut."
+)
+
+
+def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Paper) -> bytes:
+    """The whole document, '' where the plan holds no bar and no sheet; the same input gives the same bytes."""
+    if not plan.bars and not plan.sheets:
+        return b""
+    width = paper.width - 2 * MARGIN
+    story: list[Flowable] = [cell(header.title, TITLE), cell(f"Job {header.number}, revision {header.revision}", NOTE)]
+    story += [Spacer(0, 2 * mm), cell(CAUTION, NOTE)]
+    if plan.bars:
+        story += [Spacer(0, 2 * mm), cell(BAR_NOTE, NOTE)]
+        if any(cut.shared for bar in plan.bars for cut in bar.cuts):
+            story += [Spacer(0, 1 * mm), cell(SHARED_NOTE, NOTE)]
+        saw = _saw_words(pieces)
+        longest = max(bar.stock for bar in plan.bars)
+        total = sum(bar.count for bar in plan.bars)
+        first = 1
+        for bar in plan.bars:
+            story += _bar(bar, saw, header, (first, total), width, longest, plan.least_offcut)
+            first += bar.count
+    if plan.sheets:
+        story.append(Spacer(0, 4 * mm))
+        parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
+        for i, sheet in enumerate(plan.sheets, 1):
+            story += _sheet(sheet, parts, header, (i, len(plan.sheets)), width)
+    foot = (f"{header.number}   {header.title}", "saw sheets")
+    return flowing_pdf(story, paper, f"{header.number} saw sheets", header.owner, foot)
+
+
+def blade_stations(bar: BarPlan) -> list[float]:
+    """Where the blade's near face stands for each cut, mm from the bar's squared end: the longest point
+    of the piece before it lies there."""
+    return [end for _, end in bar.spans]
+
+
+# -- bars -------------------------------------------------------------------------
+def _bar(
+    bar: BarPlan,
+    saw: Mapping[str, str],
+    header: Header,
+    number: tuple[int, int],
+    width: float,
+    longest: float,
+    least: float,
+) -> list[Flowable]:
+    first, total = number
+    which = f"Bar {first}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1}, all alike,"
+    heading = cell(f"{which} of {total}:  {section_text(bar.section, header.units)}  {bar.material}", HEADING)
+    each = " each" if bar.count > 1 else ""
+    whence = _whence(bar.spare, bar.rack_marks)
+    clamp = f", the clamp {figure(bar.end_loss)} mm" if bar.end_loss else ""
+    text = cell(f"{_long(bar.stock, header)}{each}{whence}; the saw cut takes {figure(bar.kerf)} mm{clamp}", LARGE)
+    picture = PictureBlock(bar_picture(bar, width, longest), width, BAR_HEIGHT + 2)
+    # As many boxes as there are bars alike; more than four are ticked off on the bar's own paper.
+    boxes = TICK * min(bar.count, 4) + ("" if bar.count <= 4 else f" {bar.count}")
+    rows = []
+    for i, (cut, station) in enumerate(zip(bar.cuts, blade_stations(bar), strict=True), 1):
+        rows.append([boxes, f"{i}", cut.mark, _mm(cut.length, header), _mm(station, header), _stands(cut, saw)])
+    unit = "mm, in" if header.units == "in" else "mm"
+    heads = ["", "cut", "mark", f"stop at, {unit}", f"blade at, {unit}", "ends"]
+    ticks = 11.0 if bar.count == 1 else 8.0 + 6.0 * min(bar.count, 4) + (8.0 if bar.count > 4 else 0.0)
+    marks = 22.0 if max(len(cut.mark) for cut in bar.cuts) <= SHORT else 34.0
+    widths = shared(width, ticks, 11, marks, 30, 32, 97.0 - marks)
+    kept = "keep it" if bar.offcut >= least else "scrap"
+    rest = cell(f"Rest {_long(bar.offcut, header, 0)}{each}: {kept}", LARGE)
+    table = _large_table(heads, rows, widths, right=(1, 3, 4))
+    block = [heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 1 * mm), rest, Spacer(0, 6 * mm)]
+    return [KeepTogether(block)]
+
+
+def _stands(cut: Cut, saw: Mapping[str, str]) -> str:
+    """How the saw stands for a piece's ends, and how the piece lies."""
+    words = [saw[cut.mark]]
+    if cut.shared:
+        words.append(f"shared first cut, {figure(cut.shared)}°")
+    if cut.turned:
+        words.append("turned")
+    return "; ".join(words)
+
+
+def _whence(spare: bool, marks: Sequence[str]) -> str:
+    named = [mark for mark in dict.fromkeys(marks) if mark]
+    if named:
+        return f", from the rack, marked {', '.join(named)}"
+    return ", from the rack" if spare else ""
+
+
+def _saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
+    """How the saw stands at both ends of each mark, told once where they are alike."""
+    setups = saw_cuts(pieces)
+    found = {}
+    for piece in pieces:
+        if isinstance(piece.shape, LengthPart):
+            both = [setups.get((piece.mark, end.at)) for end in piece.shape.ends]
+            words = [_end(end, setup) for end, setup in zip(piece.shape.ends, both, strict=True)]
+            told = words[0] if words[0] == words[1] else " / ".join(words)
+            if sides := _long_sides(piece.shape, both):
+                told = f"{told}, {sides}" if words[0] != words[1] else f"{told} both ends, {sides}"
+            found[piece.mark] = told
+    return found
+
+
+def _long_sides(part: LengthPart, setups: Sequence[SawSetup | None]) -> str:
+    """How the long sides of two slanted ends lie to one another, which tells a trapezoid from a parallelogram;
+    '' where one of the ends is not slanted, or a bend lies between them.
+
+    Both are counted from the top line clockwise seen from the start; the finish's phi runs the other way.
+    """
+    turns = []
+    for end, setup, sense in zip(part.ends, setups, (1.0, -1.0), strict=True):
+        if setup is None or setup.method != "straight saw cut" or setup.long_side_deg is None or part.bends:
+            return ""
+        turns.append(sense * (setup.long_side_deg - math.degrees(end.top)))
+    turned = math.remainder(turns[1] - turns[0], 360.0)
+    if abs(turned) < 0.5:
+        return "long side the same"
+    if abs(turned) > 179.5:
+        return "long sides opposite"
+    way = "clockwise" if turned > 0.0 else "counter-clockwise"
+    return f"the finish's long side {figure(abs(turned))}° {way} of the start's, seen from the start"
+
+
+def _end(end: WorkedEnd, setup: SawSetup | None) -> str:
+    if end.cut == "plain":
+        return "square"
+    if setup is not None and (setup.hole_saw_longer_mm or 0.0) >= 0.05:
+        return f"square (for the hole saw {figure(setup.hole_saw_longer_mm or 0.0)} mm longer), then cope"
+    if setup is None or setup.method != "straight saw cut":
+        return "square, then cope" if end.cut == "cope" else "square, then by template"
+    angles = [(name, value) for name, value in (("swing", setup.swing_deg), ("tilt", setup.tilt_deg)) if value]
+    if angles:
+        return ", ".join(f"{name} {figure(value)}°" for name, value in angles)
+    return f"{figure(setup.from_square_deg)}° from square" if setup.from_square_deg else "square"
+
+
+# -- sheets -----------------------------------------------------------------------
+def _sheet(
+    sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
+) -> list[Flowable]:
+    note = [cell(SHEET_NOTE, NOTE)] if number[0] == 1 else []
+    what = in_job_units(f"{figure(sheet.thickness, 2)} mm  {sheet.material}", header.units)
+    heading = cell(f"Sheet {number[0]} of {number[1]}:  {what}", HEADING)
+    whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")
+    text = cell(f"{_long(sheet.size[0], header)} x {_long(sheet.size[1], header)}{whence}", LARGE)
+    drawn = drawn_width(sheet, width * (0.9 if sheet.used > 0.15 else 0.6), 100.0)
+    picture = PictureBlock(sheet_picture(sheet, parts, drawn), drawn, drawn * sheet.size[1] / sheet.size[0] + 2)
+    rows = []
+    for placed in sorted(sheet.placed, key=lambda p: _corner(parts[p.mark], p)):
+        left, low, right, top = _box(parts[placed.mark], placed)
+        turn = f"{figure(placed.turn)}°" if placed.turn else "-"
+        size = f"{figure(right - left)} x {figure(top - low)}"
+        if header.units == "in":
+            size += f"\n{format_length(right - left, 'in', False)} x {format_length(top - low, 'in')}"
+        rows.append([TICK, placed.mark, _mm(left, header), _mm(low, header), size, turn])
+    heads = ["", "mark", "left, mm", "low, mm", "width x height, mm", "turn"]
+    table = _large_table(heads, rows, shared(width, 11, 40, 32, 32, 48, 20), right=(2, 3, 5))
+    return [KeepTogether([*note, heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 6 * mm)])]
+
+
+def _box(part: FlatPart, placed: Placed) -> tuple[float, float, float, float]:
+    return part.outline.turned(math.radians(placed.turn)).moved(placed.x, placed.y).bounds
+
+
+def _corner(part: FlatPart, placed: Placed) -> tuple[float, float]:
+    left, low, _, _ = _box(part, placed)
+    return round(left, 3), round(low, 3)
+
+
+# -- words and tables -------------------------------------------------------------
+def _mm(length: float, header: Header) -> str:
+    """Millimetres without their unit; in an inch job with inches below them, by figures and as a tape shows them."""
+    text = figure(length)
+    if header.units != "in":
+        return text
+    return f"{text}\n{format_length(length, 'in')}\n{format_fraction(length, 32)}"
+
+
+def _long(length: float, header: Header, decimals: int = 1) -> str:
+    """A length in a line of text."""
+    text = f"{figure(length, decimals)} mm"
+    return f"{text} ({format_length(length, 'in')})" if header.units == "in" else text
+
+
+def _mark_cell(mark: str, width: float) -> Paragraph:
+    """A mark on one line: long ones in smaller letters."""
+    _, size = fitted(mark, width - 3.0, LARGE_BOLD.fontSize / mm, True, least=2.0)
+    return cell(mark, ParagraphStyle("mark", parent=LARGE_BOLD, fontSize=size * mm))
+
+
+def _large_table(
+    heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], right: Sequence[int]
+) -> Table:
+    top = [cell(head, COLUMN_RIGHT if i in right else COLUMN) for i, head in enumerate(heads)]
+    body = [
+        [
+            cell(text, TICKS if i == 0 else LARGE_RIGHT if i in right else LARGE)
+            if heads[i] != "mark"
+            else _mark_cell(text, widths[i])
+            for i, text in enumerate(row)
+        ]
+        for row in rows
+    ]
+    ruled = Table([top, *body], colWidths=[w * mm for w in widths], repeatRows=1, hAlign="LEFT")
+    ruled.setStyle(
+        TableStyle(
+            [
+                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
+                ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+                ("LINEBELOW", (0, 0), (-1, 0), 1.2, colors.black),
+                ("LINEBELOW", (0, 1), (-1, -1), 0.5, colors.grey),
+                ("LEFTPADDING", (0, 0), (-1, -1), 2),
+                ("RIGHTPADDING", (0, 0), (-1, -1), 5),
+                ("TOPPADDING", (0, 1), (-1, -1), 3),
+                ("BOTTOMPADDING", (0, 1), (-1, -1), 4),
+            ]
+        )
+    )
+    return ruled

@@ -1,0 +1,320 @@
+"""shopping-list.pdf: what to buy, what to order cut, what is on hand, and how the figures were come by."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Spacer
+
+from fabgen.documents.render import cautions
+from fabgen.documents.render.flow import BODY, MARGIN, SMALL, TITLE, cell, flowing_pdf, section, shared, table
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.words import (
+    bought_text,
+    figure,
+    in_job_units,
+    length_text,
+    money,
+    quantity_text,
+    section_text,
+)
+from fabgen.job.tables.definitions import Header
+from fabgen.parts.piece import Piece
+from fabgen.plan.buying.consumables import CONSUMABLE_ITEMS
+from fabgen.plan.buying.cut_orders import CutOrder, cut_orders
+from fabgen.plan.buying.hardware import NUT_NAMES
+from fabgen.plan.plan import BoltStack, Plan, Purchase
+from fabgen.plan.whole import Whole, whole_of
+from fabgen.shop.inches import INCH
+
+TICK = "\u2610"
+TIMES = "\u00d7"
+
+ESTIMATE_NOTE = (
+    "An estimate to buy by, not a weld procedure: what is really used depends on the joint, the machine and the hand. "
+    "The job's [consumables] table changes the figures."
+)
+BOLT_NOTE = (
+    "Grip: the parts between head and nut. Length: the shortest of the standard's that leaves two threads out of the "
+    "nut. Lengths, nut heights and washers are from memory (ISO 4014, 4017, 4032, 7040, 7089; ASME B18.2), check them "
+    "against your part. Whether a bolt is strong enough has not been looked at."
+)
+SERVICE_NOTE = "Pierces: one for each closed line, holes and outside. Kg: of the parts themselves."
+SEND = "Send the files in flat/ with this list; whoever cuts them brings the metal."
+INSTEAD = "In place of the sheets above, where a service cuts its own metal. " + SEND
+EITHER = "The parts fill little of a usual sheet, so having them cut is most often the cheaper way. " + SEND
+OR_ELSE = (
+    "In place of the order above. A blank cut to size is the rectangle that the nest in cut-list.pdf takes, rounded "
+    "up: merchants and cutting services sell such from what they have. Used: the share of it in parts."
+)
+
+
+def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Paper) -> bytes:
+    """The whole document; the same input gives the same bytes."""
+    width = paper.width - 2 * MARGIN
+    metal, sheets, hardware, consumables = _groups(plan)
+    orders = cut_orders(pieces)
+    story: list[Flowable] = [
+        *_opening(header, plan),
+        *_bars(header, metal, plan, width),
+        *_flats(header, sheets, orders, plan, width),
+        *_things(header, "Hardware", hardware, width),
+        *_bolts(header, plan.bolts, width),
+        *_consumables(header, consumables, plan, width),
+        *_rack(plan, width),
+        *_whole(header, whole_of(pieces), width),
+        *section("Cautions", [cell(text, SMALL) for text in cautions.GENERAL[:2]]),
+    ]
+    foot = (f"{header.number}   {header.title}", "shopping list")
+    return flowing_pdf(story, paper, f"{header.number} shopping list", header.owner, foot)
+
+
+def priced_total(lines: Sequence[Purchase]) -> tuple[float, int]:
+    """The sum of the lines that have a price, and how many have none."""
+    known = [line.price * line.quantity for line in lines if line.price is not None]
+    return sum(known), len(lines) - len(known)
+
+
+def _groups(plan: Plan) -> tuple[list[Purchase], list[Purchase], list[Purchase], list[Purchase]]:
+    bars = [line for line in plan.shopping if line.unit == "bar"]
+    sheets = [line for line in plan.shopping if line.unit in ("sheet", "blank")]
+    consumables = [line for line in plan.shopping if line.item in CONSUMABLE_ITEMS]
+    rest = [line for line in plan.shopping if line not in bars + sheets + consumables]
+    return bars, sheets, rest, consumables
+
+
+def _opening(header: Header, plan: Plan) -> list[Flowable]:
+    head = [f"Job {header.number}", f"Revision {header.revision}"]
+    head += [header.date.isoformat()] if header.date else []
+    head += [header.owner] if header.owner else []
+    total, open_lines = priced_total(plan.shopping)
+    lines = len(plan.shopping)
+    if open_lines == lines:
+        text = f"{lines} lines. No prices are given: [[stock]] and [[price]] in the job file take them."
+    else:
+        text = f"{lines} lines. Total of those with a price: {money(total, header.currency)}"
+        text += f"; {open_lines} have none." if open_lines else "."
+    return [
+        cell(header.title, TITLE),
+        cell("  \u00b7  ".join(head), BODY),
+        Spacer(0, 2 * mm),
+        cell(text, BODY),
+    ]
+
+
+def _money_cells(header: Header, line: Purchase) -> list[str]:
+    if line.price is None:
+        return ["", ""]
+    return [money(line.price), money(line.price * line.quantity)]
+
+
+def _has_prices(lines: Sequence[Purchase]) -> bool:
+    return any(line.price is not None for line in lines)
+
+
+def _sum_row(header: Header, lines: Sequence[Purchase], columns: int) -> list[list[str]]:
+    total, open_lines = priced_total(lines)
+    note = f"{open_lines} without a price" if open_lines else ""
+    return [["", f"total {header.currency}".rstrip(), *[""] * (columns - 5), note, "", money(total)]]
+
+
+def _price_heads(lines: Sequence[Purchase]) -> list[str]:
+    return ["each", "price"] if _has_prices(lines) else []
+
+
+def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> list[Flowable]:
+    if not lines:
+        return []
+    lengths = {bar.spec: bar.stock for bar in plan.bars}
+    names = {bar.spec: f"{section_text(bar.section, header.units)}  {bar.material}" for bar in plan.bars}
+    priced = _has_prices(lines)
+    rows = []
+    for line in lines:
+        length = lengths[line.spec]
+        row = [
+            TICK,
+            names[line.spec],
+            length_text(length, header.units),
+            quantity_text(line.quantity, line.unit),
+            f"{figure(length * line.quantity / 1000.0, 2)} m",
+            line.note,
+        ]
+        rows.append(row + (_money_cells(header, line) if priced else []))
+    heads = ["", "section, material", "length, mm", "how many", "in all", "note", *_price_heads(lines)]
+    widths = shared(width, 6, 42, 30, 22, 20, 44, *([16, 18] if priced else []))
+    rows += _sum_row(header, lines, len(heads)) if priced else []
+    return section("Tube and bar", table(heads, rows, widths, (2, 6, 7) if priced else (2,)))
+
+
+def _flats(
+    header: Header, lines: list[Purchase], orders: Sequence[CutOrder], plan: Plan, width: float
+) -> list[Flowable]:
+    """What the flat parts are cut from, and the order for who would rather have them cut: that first
+    where the parts fill little of a sheet."""
+    if any(sheet.instead_of for sheet in plan.sheets):
+        return [
+            *_service("Flat parts: have them cut", EITHER, orders, width),
+            *_sheets("Or cut them yourself: the metal", OR_ELSE, header, lines, orders, plan, width),
+        ]
+    return [
+        *_sheets("Sheet", "", header, lines, orders, plan, width),
+        *_service("Order for a cutting service", INSTEAD, orders, width),
+    ]
+
+
+def _sheets(
+    title: str,
+    note: str,
+    header: Header,
+    lines: list[Purchase],
+    orders: Sequence[CutOrder],
+    plan: Plan,
+    width: float,
+) -> list[Flowable]:
+    if not lines:
+        return []
+    priced = _has_prices(lines)
+    heavy = {(order.material, order.thickness): order.mass / order.area for order in orders}
+    rows = []
+    for line in lines:
+        sheets = [sheet for sheet in plan.sheets if sheet.spec == line.spec and not sheet.spare]
+        (sheet, *_), used = sheets, sum(each.used for each in sheets) / len(sheets)
+        size = f" {TIMES} ".join(figure(side) for side in sheet.size)
+        if header.units == "in":
+            size += f"\n[{f' {TIMES} '.join(figure(side / INCH, 3) for side in sheet.size)} in]"
+        row = [
+            TICK,
+            in_job_units(f"{figure(sheet.thickness, 2)} mm {sheet.material}", header.units),
+            size,
+            quantity_text(line.quantity, line.unit),
+            figure(heavy[sheet.material, sheet.thickness] * sheet.size[0] * sheet.size[1], 2),
+            f"{figure(100.0 * used, 0)} %",
+            line.note,
+        ]
+        rows.append(row + (_money_cells(header, line) if priced else []))
+    heads = ["", "thickness, material", "size, mm", "how many", "kg each", "used", "note", *_price_heads(lines)]
+    widths = shared(width, 6, 34, 32, 18, 15, 13, 62, *([16, 18] if priced else []))
+    rows += _sum_row(header, lines, len(heads)) if priced else []
+    body = table(heads, rows, widths, (4, 5, 7, 8) if priced else (4, 5))
+    return section(title, *([cell(note, SMALL)] if note else []), body)
+
+
+def _service(title: str, note: str, orders: Sequence[CutOrder], width: float) -> list[Flowable]:
+    if not orders:
+        return []
+    rows = [
+        [
+            TICK,
+            f"{figure(order.thickness, 2)} mm {order.material}",
+            ", ".join(f"{mark} {TIMES}{count}" if count > 1 else mark for mark, count in order.marks),
+            str(order.parts),
+            f"{figure(order.cut / 1000.0, 2)} m",
+            str(order.pierces),
+            str(order.bends) if order.bends else "-",
+            figure(order.mass, 2),
+        ]
+        for order in orders
+    ]
+    if len(orders) > 1:
+        parts, mass = sum(order.parts for order in orders), sum(order.mass for order in orders)
+        rows.append(["", "in all", "", str(parts), "", "", "", figure(mass, 2)])
+    heads = ["", "sheet", "marks", "parts", "cut", "pierces", "bends", "kg"]
+    widths = shared(width, 6, 32, 68, 13, 20, 15, 13, 15)
+    body = table(heads, rows, widths, (3, 4, 5, 6, 7))
+    return section(title, cell(note, SMALL), body, cell(SERVICE_NOTE, SMALL))
+
+
+def _things(header: Header, title: str, lines: list[Purchase], width: float) -> list[Flowable]:
+    if not lines:
+        return []
+    priced = _has_prices(lines)
+    rows = [
+        [TICK, line.item, bought_text(line, header.units), quantity_text(line.quantity, line.unit), line.note]
+        + (_money_cells(header, line) if priced else [])
+        for line in lines
+    ]
+    heads = ["", "item", "what", "how many", "note", *_price_heads(lines)]
+    widths = shared(width, 6, 36, 42, 22, 56, *([16, 18] if priced else []))
+    rows += _sum_row(header, lines, len(heads)) if priced else []
+    return section(title, table(heads, rows, widths, (5, 6) if priced else ()))
+
+
+def _bolts(header: Header, stacks: Sequence[BoltStack], width: float) -> list[Flowable]:
+    if not stacks:
+        return []
+    rows = [_bolt_row(header, stack) for stack in stacks]
+    heads = ["qty", "bolt", "from head to nut, mm", "grip", "on it, mm", "shank, thread, mm"]
+    widths = shared(width, 12, 40, 44, 24, 32, 48) if header.units == "in" else shared(width, 14, 40, 46, 16, 34, 50)
+    return section("Bolts by their stacks", table(heads, rows, widths, (3,)), cell(BOLT_NOTE, SMALL))
+
+
+def _bolt_row(header: Header, stack: BoltStack) -> list[str]:
+    choice = stack.choice
+    layers = " + ".join(f"{layer.name} {figure(layer.thickness, 2)}".strip() for layer in stack.layers)
+    worn = [f"{choice.washers} washer{'s' if choice.washers != 1 else ''} {figure(choice.washer, 2)}"]
+    worn = worn if choice.washers else []
+    if choice.nut != "none":
+        worn.append(f"{NUT_NAMES[choice.nut]} {figure(choice.nut_height)}")
+        out = f"{figure(choice.beyond)} out of the nut"
+    else:
+        out = f"{figure(choice.beyond)} into the tapped part"
+    shank = f"plain to about {figure(choice.shank)}" if choice.shank > 0.0 else "threaded to the head"
+    if stack.thread_in_joint:
+        shank += f"; thread lies across the last joint, at {figure(stack.last_joint or 0.0)}"
+    return [
+        f"{stack.quantity}",
+        f"{choice.name}, {stack.property_class}\n{choice.standard}" + (f"\n{stack.title}" if stack.title else ""),
+        layers,
+        length_text(choice.grip, header.units),
+        "\n".join(worn),
+        f"{shank}\n{out}",
+    ]
+
+
+def _consumables(header: Header, lines: list[Purchase], plan: Plan, width: float) -> list[Flowable]:
+    if not plan.estimates:
+        return []
+    prices = {(line.item, line.spec): line for line in lines}
+    priced = _has_prices(lines)
+    rows = []
+    for one in plan.estimates:
+        row = [one.item, one.spec, quantity_text(one.quantity, one.unit), one.how, one.source]
+        line = prices.get((one.item, one.spec))
+        rows.append(row + ([_money_cells(header, line)[1] if line else ""] if priced else []))
+    heads = ["item", "what", "about", "reckoned from", "formula, source", *(["price"] if priced else [])]
+    widths = shared(width, 26, 30, 20, 64, 42, *([16] if priced else []))
+    if priced:
+        total, open_lines = priced_total(lines)
+        note = f"{open_lines} without a price" if open_lines else ""
+        rows.append([f"total {header.currency}".rstrip(), "", "", "", note, money(total)])
+    body = table(heads, rows, widths, (5,) if priced else ())
+    notes = [cell(text, SMALL) for text in (ESTIMATE_NOTE, *plan.left_out)]
+    return section("Consumables, an estimate", body, notes)
+
+
+def _rack(plan: Plan, width: float) -> list[Flowable]:
+    if not plan.on_hand:
+        return []
+    rows = [[TICK, line.item, line.spec, quantity_text(line.quantity, line.unit), line.note] for line in plan.on_hand]
+    widths = shared(width, 6, 36, 62, 22, 54)
+    note = cell("Not to be bought. When the job is cut, `fabgen book` takes these off the rack file.", SMALL)
+    return section("From the rack", table(["", "item", "what", "how many", "note"], rows, widths), note)
+
+
+def _whole(header: Header, whole: Whole, width: float) -> list[Flowable]:
+    if whole.mass <= 0.0:
+        return []
+    text = f"All pieces together weigh {figure(whole.mass, 2)} kg; hardware, weld metal and paint are not counted."
+    blocks: list[Flowable] = [cell(text, BODY)]
+    if whole.centre is not None:
+        x, y, z = (length_text(value, header.units) for value in whole.centre)
+        where = (
+            f"Centre of gravity of the {figure(whole.placed_mass, 2)} kg that the job gives a place to: "
+            f"x {x}, y {y}, z {z}, in the job's own coordinates."
+        )
+        blocks.append(cell(where, BODY))
+    if whole.unplaced:
+        names = ", ".join(f"{mark} {TIMES}{count}" if count > 1 else mark for mark, count in whole.unplaced)
+        blocks.append(cell(f"Without a place in the job, so not counted in the centre: {names}.", SMALL))
+    return section("Mass and centre of gravity", *blocks)

@@ -1,0 +1,1 @@
+"""How a job moves, on paper."""

@@ -1,0 +1,225 @@
+"""Pictures of a mechanism: bodies, links and wheels in three views, its travel, and a free motion.
+
+Bodies are drawn as their points joined to their middle, tubes as their axes, joints as
+circles.  Where the mechanism goes to is dashed.  The axis of a free motion is drawn right
+through, with an arrow round it.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.documents.render.picture import Arc, Fill, Pen, Text, Xy, polyline
+from fabgen.documents.render.point_names import write_names
+from fabgen.documents.render.sketch import Sketch
+from fabgen.geometry.mechanics.constraints import FRAME, Array, Places
+from fabgen.geometry.mechanics.mechanism import Screw
+from fabgen.motion.linkage import Assembly
+from fabgen.motion.travel import Follow
+from fabgen.parts.directions import array, direction
+
+_GHOST = math.radians(9.0)
+_CIRCLE = np.linspace(0.0, 2.0 * math.pi, 49)
+
+
+@dataclass(frozen=True, eq=False)
+class View:
+    """A way of looking: the directions on paper to the right and up."""
+
+    name: str
+    right: Array
+    up: Array
+
+    def flat(self, points: Array) -> Array:
+        return np.column_stack((points @ self.right, points @ self.up))
+
+
+_X, _Y, _Z = np.eye(3)
+SIDE = View("seen from the right", _X, _Z)
+BEHIND = View("seen from behind", -_Y, _Z)
+ABOVE = View("seen from above", _X, _Y)
+
+
+@dataclass(frozen=True, eq=False)
+class Chain:
+    """Points (n, 3) in space, drawn as one line."""
+
+    points: Array
+    pen: Pen
+
+
+def three_views(
+    made: Assembly, ghosts: Sequence[Places], screws: Sequence[Screw], room: tuple[float, float]
+) -> tuple[Sketch, float]:
+    """Side, rear and top view to one scale within `room` mm, and that scale (mm of paper a mm)."""
+    drawn = list(_chains(made, made.driven.system.drawn, ghost=False))
+    for places in ghosts:
+        drawn += _chains(made, places, ghost=True)
+    for screw in screws:
+        drawn += _screw_chains(made, screw, drawn)
+    every = np.vstack([chain.points for chain in drawn])
+    low, size = every.min(axis=0), np.ptp(every, axis=0)
+    gap, head = 7.0, 7.0
+    scale = min(
+        (room[0] - 2.0 * gap - 8.0) / max(size[0] + size[1], 1.0),
+        (room[1] - gap - 2 * head) / max(size[1] + size[2], 1.0),
+    )
+    sketch = Sketch()
+    above = (0.0, 0.0)
+    side = (0.0, size[1] * scale + gap + head)
+    behind = (size[0] * scale + 2.0 * gap, side[1])
+    corners = {SIDE: low, BEHIND: low + size * _Y, ABOVE: low}
+    for view, at in ((SIDE, side), (BEHIND, behind), (ABOVE, above)):
+        corner = view.flat(corners[view][None])[0]
+        _draw(sketch, made, drawn, view, scale, np.array(at) - corner * scale, room[0])
+        extent = size[2] if view is not ABOVE else size[1]
+        sketch.write(Text(at[0], at[1] + extent * scale + 3.0, view.name, 2.6, bold=True))
+    return sketch, scale
+
+
+# -- lines ------------------------------------------------------------------------------
+def _chains(made: Assembly, places: Places, ghost: bool) -> Iterator[Chain]:
+    follow = Follow(made, [places])
+    main: Pen = "hidden" if ghost else "visible"
+    thin: Pen = "hidden" if ghost else "thin"
+    for body in range(len(made.mechanism.bodies)):
+        points = [follow.point(body, at)[0] for at in _points_of(made, body)]
+        if len(points) == 2:
+            yield Chain(np.array(points), main)
+        elif points:
+            middle = np.mean(points, axis=0)
+            for point in points:
+                yield Chain(np.array([middle, point]), main)
+    for tube in made.job.tube:
+        body = made.riding.get(f"mark {tube.mark}", FRAME)
+        if body == FRAME and ghost:
+            continue
+        yield Chain(np.array([follow.point(body, array(point))[0] for point in tube.route]), thin)
+    for rod in made.rods:
+        ends = [follow.point(body, end)[0] for body, end in zip(rod.bodies, rod.ends, strict=True)]
+        yield Chain(np.array(ends), main)
+    for damper in made.job.damper:
+        yield Chain(
+            np.array([follow.point(made.body_of(point), array(point))[0] for point in damper.between]),
+            "hidden" if ghost else "centre",
+        )
+    for wheel in made.job.wheel:
+        centre, body = array(wheel.centre), made.number(wheel.on)
+        axis = direction(wheel.axis, centre)
+        ring = _ring(centre, axis, wheel.diameter / 2.0)
+        yield Chain(np.vstack([follow.point(body, point) for point in ring]), thin)
+
+
+def _points_of(made: Assembly, body: int) -> list[Array]:
+    """Where the body is held, driven and named, each place once."""
+    job = made.job
+    joints = [joint for joint in job.joint if body in (made.number(name) for name in joint.between)]
+    found = [array(joint.at) for joint in joints]
+    # A hinge whose axis runs on to a second point is held there too, as a wishbone is.
+    found += [array(joint.axis.toward) for joint in joints if joint.axis is not None and joint.axis.toward is not None]
+    found += [array(point) for point in job.body[body].points]
+    found += [array(wheel.centre) for wheel in job.wheel if made.number(wheel.on) == body]
+    kept: list[Array] = []
+    for point in found:
+        if all(np.linalg.norm(point - other) > 0.5 for other in kept):
+            kept.append(point)
+    return kept
+
+
+def _ring(centre: Array, axis: Array, radius: float, part: float = 1.0) -> Array:
+    hint = np.eye(3)[int(np.argmin(np.abs(axis)))]
+    one = np.cross(axis, hint)
+    one = one / np.linalg.norm(one)
+    other = np.cross(axis, one)
+    angle = _CIRCLE[:, None] * part
+    return np.asarray(centre + radius * (np.cos(angle) * one + np.sin(angle) * other))
+
+
+def _screw_chains(made: Assembly, screw: Screw, drawn: Sequence[Chain]) -> list[Chain]:
+    """The axis right through, an arrow round it, and the body turned a little (or a slide's arrow)."""
+    every = np.vstack([chain.points for chain in drawn])
+    size = float(np.linalg.norm(np.ptp(every, axis=0)))
+    points = np.array(_points_of(made, screw.body) or [screw.at])
+    if not screw.turns:
+        start = points.mean(axis=0)
+        end = start + 0.15 * size * screw.along
+        return [Chain(np.array([start, end]), "frame"), *_head(end, screw.along, screw.along, 0.03 * size)]
+    along = (points - screw.at) @ screw.along
+    low, high = float(along.min()) - 0.08 * size, float(along.max()) + 0.08 * size
+    chains = [Chain(np.array([screw.at + low * screw.along, screw.at + high * screw.along]), "bend")]
+    radius = 0.05 * size
+    ring = _ring(screw.at + high * screw.along, screw.along, radius, 0.75)
+    chains.append(Chain(ring, "trim"))
+    chains += _head(ring[-1], ring[-1] - ring[-2], screw.along, 0.02 * size)
+    middle = points.mean(axis=0)
+    for angle in (_GHOST, -_GHOST):
+        turned = [_turned(point, screw, angle) for point in (*points, middle)]
+        chains += [Chain(np.array([turned[-1], point]), "hidden") for point in turned[:-1]]
+    return chains
+
+
+def _head(tip: Array, way: Array, axis: Array, length: float) -> list[Chain]:
+    """An arrow head at the tip, its barbs spread both across the axis and along it."""
+    way = way / np.linalg.norm(way)
+    aside = np.cross(axis, way)
+    if np.linalg.norm(aside) < 1e-6:
+        aside = np.cross(np.eye(3)[int(np.argmin(np.abs(way)))], way)
+    aside = aside / np.linalg.norm(aside)
+    other = np.cross(way, aside)
+    return [
+        Chain(np.array([tip, tip - length * (way + spread)]), "trim")
+        for spread in (0.45 * aside, -0.45 * aside, 0.45 * other, -0.45 * other)
+    ]
+
+
+def _turned(point: Array, screw: Screw, angle: float) -> Array:
+    """The point turned about the screw's axis, and slid by its pitch: Rodrigues' formula."""
+    k, r = screw.along, point - screw.at
+    turned = r * math.cos(angle) + np.cross(k, r) * math.sin(angle) + k * float(k @ r) * (1.0 - math.cos(angle))
+    return np.asarray(screw.at + turned + k * screw.pitch * angle)
+
+
+# -- on paper ------------------------------------------------------------------------------
+def _draw(
+    sketch: Sketch, made: Assembly, chains: Sequence[Chain], view: View, scale: float, shift: Array, most: float
+) -> None:
+    for chain in chains:
+        flat = view.flat(chain.points) * scale + shift
+        if float(np.linalg.norm(np.ptp(flat, axis=0))) > 0.05:
+            sketch.draw(polyline([(x, y) for x, y in flat], chain.pen))
+    joints = {joint.name: array(joint.at) for joint in made.job.joint}
+    for at in [*joints.values(), *(end for rod in made.rods for end in rod.ends)]:
+        x, y = (float(v) for v in view.flat(at[None])[0] * scale + shift)
+        sketch.draw(Fill(_dot(x, y), 1.0), Arc(x, y, 0.8))
+    for place, names in _labels(made, view, scale, shift):
+        write_names(sketch, place, names, most)
+
+
+def _dot(x: float, y: float) -> tuple[Xy, ...]:
+    return tuple((float(x + 0.8 * math.cos(a)), float(y + 0.8 * math.sin(a))) for a in _CIRCLE[::4])
+
+
+def _labels(made: Assembly, view: View, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:
+    """Names of the points that matter, those that fall on one another together."""
+    wanted = {point.name: array(point) for body in made.job.body for point in body.points}
+    wanted |= {joint.at.name or joint.name: array(joint.at) for joint in made.job.joint}
+    for rod in made.rods:
+        for point in made.job.link[rod.index].between or ():
+            if point.name:
+                wanted[point.name] = array(point)
+    for damper in made.job.damper:
+        wanted |= {point.name: array(point) for point in damper.between if point.name}
+    found: list[tuple[Xy, list[str]]] = []
+    for name, drawn in wanted.items():
+        x, y = (float(v) for v in view.flat(drawn[None])[0] * scale + shift)
+        for (ox, oy), names in found:
+            if math.hypot(x - ox, y - oy) < 1.5:
+                names.append(name)
+                break
+        else:
+            found.append(((x, y), [name]))
+    return found

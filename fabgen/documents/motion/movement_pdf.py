@@ -1,0 +1,332 @@
+"""movement.pdf: how the job moves, what it does through its travel, and what comes near what."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Spacer, Table
+
+from fabgen.checks.finding import Finding, together
+from fabgen.checks.motion.motion_words import motion_text
+from fabgen.documents.motion.mechanism_view import three_views
+from fabgen.documents.render import cautions
+from fabgen.documents.render.flow import (
+    BODY,
+    MARGIN,
+    SMALL,
+    TITLE,
+    PictureBlock,
+    cell,
+    flowing_pdf,
+    section,
+    shared,
+    table,
+)
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.picture import Picture
+from fabgen.documents.render.plot import plot
+from fabgen.documents.render.sketch import Panel
+from fabgen.documents.render.words import counted, figure
+from fabgen.geometry.mechanics.constraints import Array, Places
+from fabgen.geometry.mechanics.mechanism import Screw
+from fabgen.job.tables.definitions import Header
+from fabgen.motion.movement import Study, swing_limit
+from fabgen.motion.travel import SIGNS, SweepResult
+
+_MOST_ROWS = 25
+_MOST_PICTURES = 3
+_PLOT_HEIGHT = 46.0
+_WORDS = {"stop": "STOP", "warn": "look", "note": "note"}
+
+LIMITS = (
+    "Reckoned from the points as given: rigid parts, no play, no load, no bending of bushes but what is said. "
+    "Clearances are those of the positions gone through: envelopes against tubes and links taken as round bars, and "
+    "against plates, brackets and covers, where placed, as they are drawn. "
+    "Take the assembled parts through their travel by hand, without springs, before driving."
+)
+
+
+def movement_pdf(header: Header, study: Study, findings: Sequence[Finding], paper: Paper) -> bytes:
+    """The whole document; the same input gives the same bytes."""
+    width = paper.width - 2 * MARGIN
+    story: list[Flowable] = [*_opening(header, study), *_findings(findings, width), *_pictures(study, width)]
+    for number, result in enumerate(study.sweeps):
+        story += _sweep(study, result, number, width)
+    if not study.sweeps:
+        story += _clearances(study, None, 0, width)
+    story += section("Cautions", [cell(text, SMALL) for text in (LIMITS, cautions.GENERAL[1])])
+    foot = (f"{header.number}   {header.title}", "movement")
+    return flowing_pdf(story, paper, f"{header.number} movement", header.owner, foot)
+
+
+def _opening(header: Header, study: Study) -> list[Flowable]:
+    left = [f"Job {header.number}", f"Revision {header.revision}"]
+    if header.date:
+        left.append(header.date.isoformat())
+    lines = [cell(f"{header.title}: movement", TITLE), cell("  ·  ".join(left), BODY), Spacer(0, 2 * mm)]
+    return [*lines, cell(mobility_text(header, study), BODY)]
+
+
+def mobility_text(header: Header, study: Study) -> str:
+    """What moves, in how many ways, and what moves it."""
+    mobility = study.mobility
+    if mobility is None:
+        return "Nothing moves in this job; what must stay free was looked at as drawn."
+    made = study.made
+    bodies = counted(len(made.mechanism.bodies), "moving body", "moving bodies")
+    text = (
+        f"{bodies}, {counted(len(made.job.joint), 'joint')} "
+        f"and {counted(len(made.rods), 'link rod')}: as drawn they leave {counted(mobility.freedoms, 'way')} to move"
+    )
+    if mobility.lasting < mobility.freedoms:
+        text += f", but past a small step {mobility.lasting}"
+    text += f" (six for each body, less what each joint and rod holds, would be {mobility.plain_count})."
+    if made.drivers:
+        text += " Moved by: " + ", ".join(driver.words for driver in made.drivers) + "."
+    text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")
+    return text
+
+
+def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
+    rows = [[_WORDS[f.level], f.mark, f.text + (f"  [{f.source}]" if f.source else "")] for f in together(findings)]
+    intro = cell(cautions.CHECKED, SMALL)
+    if not rows:
+        return section("What was found", [cell("The checks of movement found nothing to report.", BODY), intro])
+    return section("What was found", table(["", "of", "what was found"], rows, shared(width, 13, 26, 141)), intro)
+
+
+# -- pictures ---------------------------------------------------------------------------
+def _pictures(study: Study, width: float) -> list[Flowable]:
+    blocks: list[list[Flowable]] = [
+        [
+            cell(seen.words, BODY),
+            PictureBlock(seen.panel.picture, width, seen.panel.height + 2.0),
+            cell(seen.legend, SMALL),
+        ]
+        for seen in seen_moving(study, width)
+    ]
+    if len(study.free) > _MOST_PICTURES:
+        blocks.append([cell(f"{len(study.free) - _MOST_PICTURES} more are told above, without a picture.", BODY)])
+    return section("Picture", *blocks) if blocks else []
+
+
+@dataclass(frozen=True)
+class Seen:
+    """Three views of what moves, with words above and a legend below."""
+
+    words: str
+    panel: Panel
+    legend: str
+
+
+def seen_moving(study: Study, width: float) -> list[Seen]:
+    """The job as drawn and at the ends of its travels, or each free motion, in views together `width` mm wide."""
+    if study.mobility is None:
+        return []
+    ghosts: list[Places] = []
+    for result in study.sweeps:
+        if result.places:
+            ghosts += [result.places[0], result.places[-1]]
+    if study.free:
+        note = "Thick arrow: the way it is free to go (and back); its axis runs right through; dashed: a little moved."
+        return [
+            _views(study, [], motion, width, f"Free: {motion_text(study.made, motion)}.", note)
+            for motion in study.free[:_MOST_PICTURES]
+        ]
+    words = "As drawn, and dashed at both ends of each travel." if ghosts else "As drawn."
+    return [_views(study, ghosts, (), width, words, "")]
+
+
+def _views(
+    study: Study, ghosts: Sequence[Places], screws: Sequence[Screw], width: float, words: str, note: str
+) -> Seen:
+    sketch, scale = three_views(study.made, ghosts, screws, (width, 150.0))
+    panel = sketch.panel().at(0.0, 0.0)
+    legend = "Circles: joints and rod ends. Chain line: springs and dampers. " + note
+    legend += f" Scale 1 : {figure(1.0 / scale, 1)}; the points' coordinates are in the job file."
+    return Seen(words, panel, legend)
+
+
+# -- sweeps -------------------------------------------------------------------------------
+def _sweep(study: Study, result: SweepResult, number: int, width: float) -> list[Flowable]:
+    title = sweep_title(result)
+    if not result.places:
+        return section(title, cell("No position of this travel could be reached.", BODY))
+    blocks = [*_figures(result, width), cell(SIGNS, SMALL)] if result.wheels else _figures(result, width)
+    story = section(title, *blocks)
+    story += _plots(study, result, width)
+    story += _tilts(study, result, width)
+    return story + _clearances(study, result, number, width)
+
+
+def sweep_title(result: SweepResult) -> str:
+    """'Travel: wheel travel', and what is held in it."""
+    title = f"Travel: {result.name}"
+    if result.held:
+        title += f" ({', '.join(f'{name} held at {change:+.1f} mm' for name, change in result.held.items())})"
+    return title
+
+
+def _columns(result: SweepResult) -> list[tuple[str, Array, int]]:
+    """Heads, figures and places of what is tabled and plotted over the driver."""
+    several = len(result.wheels) > 1
+    found: list[tuple[str, Array, int]] = []
+    for wheel in result.wheels:
+        of = f"{wheel.name}: " if several else ""
+        found.append((f"{of}camber, °", np.degrees(wheel.camber), 2))
+        found.append((f"{of}toe, °", np.degrees(wheel.toe), 2))
+        found.append((f"{of}track, mm", wheel.outward, 1))
+        found.append((f"{of}wheelbase, mm", wheel.forward, 1))
+        if not result.words.startswith("height"):
+            found.append((f"{of}wheel up, mm", wheel.height, 1))
+    found += [(f"{name}, mm", length, 1) for name, length in result.dampers.items()]
+    for give in result.gives:
+        found.append((f"{give.joint} endwise, mm", give.endwise, 1))
+    return found
+
+
+def _figures(result: SweepResult, width: float) -> list[Flowable]:
+    blocks: list[Flowable] = []
+    for heads, rows in swept_tables(result):
+        more = [22.0] * (len(heads) - 1)
+        blocks.append(table(heads, rows, shared(width, 26, *more), range(1, len(heads))))
+        blocks.append(Spacer(0, 2 * mm))
+    for name, path in result.watched.items():
+        rows = [[_signed(result.driver[i], 1), *(_signed(v, 1) for v in path[i])] for i in _picked(result)]
+        heads = [f"{result.words}, mm", f"{name}: x", "y", "z"]
+        blocks.append(table(heads, rows, shared(width * 0.6, 30, 22, 22, 22), (1, 2, 3)))
+        blocks.append(Spacer(0, 2 * mm))
+    return blocks
+
+
+def _picked(result: SweepResult) -> list[int]:
+    """Positions that are tabled: as many as a page takes, the ends and the one as drawn among them."""
+    every = math.ceil(len(result.driver) / _MOST_ROWS)
+    picked = {i for i in range(len(result.driver)) if i % every == 0 or i == len(result.driver) - 1}
+    return sorted({*picked, int(np.argmin(np.abs(result.driver)))})
+
+
+def swept_tables(result: SweepResult) -> Iterator[tuple[list[str], list[list[str]]]]:
+    """Heads and rows of what changes through the travel, seven columns a table at most."""
+    columns = _columns(result)
+    for first in range(0, max(len(columns), 1), 7):
+        some = columns[first : first + 7]
+        heads = [f"{result.words}, mm", *(head for head, _, _ in some)]
+        rows = [
+            [_signed(result.driver[i], 1), *(_signed(values[i], places) for _, values, places in some)]
+            for i in _picked(result)
+        ]
+        yield heads, rows
+
+
+def _signed(value: float, places: int) -> str:
+    text = f"{value:.{places}f}"
+    return text.lstrip("-") if float(text) == 0.0 else text
+
+
+def _plots(study: Study, result: SweepResult, width: float) -> list[Flowable]:
+    size = (width / 2.0 - 3.0, _PLOT_HEIGHT)
+    pictures = swept_plots(study, result, size)
+    return [Spacer(0, 3 * mm), *_grid(pictures, size, width)] if pictures else []
+
+
+def swept_plots(study: Study, result: SweepResult, size: tuple[float, float]) -> list[Picture]:
+    """Every figure of the travel over its driver, each a picture `size` mm."""
+    if len(result.driver) < 2:
+        return []
+    along = f"{result.words}, mm from the drawing"
+    limits: dict[str, list[tuple[float, str]]] = {}
+    for damper in study.made.job.damper:
+        ends = ((damper.shortest, "closed"), (damper.longest, "open"))
+        limits[f"{damper.name}, mm"] = [(level, word) for level, word in ends if level is not None]
+    pictures: list[Picture] = []
+    for head, values, _ in _columns(result):
+        pictures.append(plot(list(result.driver), list(values), head, along, size, limits.get(head, ())))
+    for tilt in result.tilts:
+        limit, _ = swing_limit(study.made, tilt)
+        level = [] if limit is None else [(math.degrees(limit), "limit")]
+        head = f"{tilt.mark}{' ' + tilt.at if tilt.at else ''}: ball angle, °"
+        pictures.append(plot(list(result.driver), list(np.degrees(tilt.angle)), head, along, size, level))
+    return pictures
+
+
+def _grid(pictures: Sequence[Picture], size: tuple[float, float], width: float) -> list[Flowable]:
+    """Two pictures a row; a row stays on one page."""
+    rows: list[Flowable] = []
+    for first in range(0, len(pictures), 2):
+        blocks: list[Flowable | str] = [PictureBlock(p, size[0], size[1]) for p in pictures[first : first + 2]]
+        blocks += [""] * (2 - len(blocks))
+        rows.append(Table([blocks], colWidths=[width / 2.0 * mm] * 2, hAlign="LEFT", style=_TIGHT))
+        rows.append(Spacer(0, 2 * mm))
+    return rows
+
+
+_TIGHT = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+
+
+def _tilts(study: Study, result: SweepResult, width: float) -> list[Flowable]:
+    rows = []
+    for tilt in result.tilts:
+        limit, source = swing_limit(study.made, tilt)
+        at = int(np.argmax(tilt.angle))
+        rows.append(
+            [
+                f"{tilt.mark} {tilt.at}".strip(),
+                f"{math.degrees(tilt.angle[at]):.1f}°",
+                _signed(result.driver[at], 1),
+                "-" if limit is None else f"{math.degrees(limit):.1f}°",
+                source or "none given",
+                "square to its bolt" if tilt.square else "whole swing from the drawing",
+            ]
+        )
+    if not rows:
+        return []
+    heads = ["ball", "most", f"at {result.words}, mm", "limit", "limit from", "counted"]
+    return section("Ball angles", table(heads, rows, shared(width, 26, 16, 34, 16, 44, 44), (1, 2, 3)))
+
+
+def _clearances(study: Study, result: SweepResult | None, number: int, width: float) -> list[Flowable]:
+    heads, rows = clearance_table(study, result, number)
+    if not rows:
+        return []
+    note = (
+        f"{counted(study.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
+        if study.far
+        else ""
+    )
+    blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))]
+    return section("Least clearances", *blocks, *([cell(note, SMALL)] if note else []))
+
+
+def clearance_table(study: Study, result: SweepResult | None, number: int) -> tuple[list[str], list[list[str]]]:
+    """Heads and rows of what comes near what, in the travel of that number or as drawn."""
+    listed = study.clearances[number] if number < len(study.clearances) else ()
+    rows = []
+    for clear in listed:
+        x, y, z = clear.points.mean(axis=0)
+        word = "STOP" if clear.least <= 0.0 else "look" if clear.least < clear.wanted - 1e-3 else ""
+        rows.append(
+            [
+                clear.one,
+                clear.other,
+                f"{clear.least:.1f}" if clear.least > 0.0 else f"{round(clear.least, 1) + 0.0:.1f} (runs in)",
+                figure(clear.wanted),
+                _signed(result.driver[clear.at], 1) if result else "as drawn",
+                f"{x:.0f}, {y:.0f}, {z:.0f}",
+                word,
+            ]
+        )
+    heads = [
+        "envelope",
+        "against",
+        "least, mm",
+        "wanted",
+        f"at {result.words}, mm" if result else "at",
+        "near x, y, z",
+        "",
+    ]
+    return heads, rows

@@ -1,0 +1,142 @@
+"""The page as one HTML text: words, tables and drawings in it, the scene as data, style and script inside.
+
+Nothing is fetched: a content policy in the page forbids it.  Without a script the page still
+shows every part, drawing, table and check, one under the other, as it also prints.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from html import escape
+from importlib.resources import files
+from typing import TYPE_CHECKING, Any
+
+from fabgen.checks.finding import Finding
+from fabgen.documents.page.fingerprint import cut_print, told_print
+from fabgen.documents.page.page_lists import bar_list, check_list, cut_list, first_looks
+from fabgen.documents.page.part_figures import Figured, figured
+from fabgen.documents.page.part_sheet import part_sheet
+from fabgen.documents.render import cautions
+from fabgen.documents.render.svg import FACE
+from fabgen.documents.render.words import counted
+from fabgen.documents.scene.bodies import body
+from fabgen.documents.scene.scene import packed, stood
+from fabgen.geometry.space.body import Body
+from fabgen.job.tables.definitions import Header
+from fabgen.parts.piece import Piece
+from fabgen.plan.plan import Plan
+
+if TYPE_CHECKING:
+    from fabgen.motion.movement import Study
+
+SCRIPTS = ("scene.js", "camera.js", "view.js", "sheet.js", "ticks.js")
+LIVE = "live.js"
+
+
+@dataclass
+class Kept:
+    """What was worked out before, by fingerprint, for a page that is made again and again."""
+
+    bodies: dict[str, Body] = field(default_factory=dict)
+    figures: dict[str, Figured] = field(default_factory=dict)
+
+
+def page_html(
+    header: Header,
+    pieces: Sequence[Piece],
+    plan: Plan,
+    findings: Sequence[Finding],
+    kept: Kept | None = None,
+    live: bool = False,
+    movement: Study | None = None,
+) -> str:
+    """The page of a job; the same job gives the same text.
+
+    `live`: the page listens to the program that serves it and shows itself anew when told.
+    """
+    prints = {piece.mark: cut_print(piece) for piece in pieces}
+    bodies, figures = _worked_out(header, pieces, prints, kept or Kept())
+    known = {piece.mark: piece for piece in pieces}
+    sheets = [part_sheet(piece, figures[piece.mark], _about(piece.mark, findings), header.units) for piece in pieces]
+    data = {"job": header.number, "parts": packed(stood(pieces, bodies))}
+    moving = ""
+    if movement is not None:
+        from fabgen.documents.page.page_movement import movement_section  # the jobs that move are few
+
+        moving = movement_section(header, movement)
+    content = {
+        "title": escape(f"{header.number} {header.title}"),
+        "name": escape(header.title),
+        "about": _about_job(header, pieces),
+        "marks": "".join(
+            f'<option value="{escape(piece.mark)}">{escape(piece.title or piece.kind)}</option>' for piece in pieces
+        ),
+        "first": first_looks(findings, known),
+        "sheets": "\n".join(sheets),
+        "cut_list": cut_list(pieces, findings, prints, header.units),
+        "bars": bar_list(plan, header.units),
+        "movement": moving,
+        "to_movement": ' <a href="#movement">Movement</a>' if moving else "",
+        "checks": check_list(findings, known),
+        "cautions": "".join(f"<p>{escape(text)}</p>" for text in cautions.GENERAL),
+        "connect": "'self'" if live else "'none'",
+        "style": _asset("page.css").replace("DRAWING_FACE", FACE),
+        "script": "\n".join(_asset(name) for name in (*SCRIPTS, *([LIVE] if live else []))),
+        "data": _data(data),
+    }
+    # In one pass, so that nothing a job says can stand for another part of the page.
+    return re.sub(r"\{\{(\w+)\}\}", lambda found: content[found[1]], _asset("page.html"))
+
+
+def _worked_out(
+    header: Header, pieces: Sequence[Piece], prints: dict[str, str], kept: Kept
+) -> tuple[dict[str, Body], dict[str, Figured]]:
+    """Bodies and figures by mark, those of parts that are as they were taken from `kept`, which then holds these."""
+    known = {piece.mark: piece for piece in pieces}
+    bodies: dict[str, Body] = {}
+    figures: dict[str, Figured] = {}
+    for piece in pieces:
+        own = prints[piece.mark]
+        bodies[own] = kept.bodies.get(own) or body(piece)
+        # A drawing also shows what the part's ends sit on.
+        seen = ".".join([header.units, own, told_print(piece), *(prints.get(mark, "") for mark in _mains(piece))])
+        figures[seen] = kept.figures.get(seen) or figured(piece, known, header.units)
+    in_order = list(figures.values())
+    kept.bodies, kept.figures = bodies, figures
+    return (
+        {piece.mark: bodies[prints[piece.mark]] for piece in pieces},
+        {piece.mark: each for piece, each in zip(pieces, in_order, strict=True)},
+    )
+
+
+def _mains(piece: Piece) -> list[str]:
+    part = piece.length_part
+    return [joint.onto for end in part.ends for joint in end.joints] if part is not None else []
+
+
+def _about(mark: str, findings: Sequence[Finding]) -> list[Finding]:
+    return [finding for finding in findings if mark in finding.mark.split(", ")]
+
+
+def _about_job(header: Header, pieces: Sequence[Piece]) -> str:
+    count = sum(piece.quantity for piece in pieces)
+    told = [header.number, f"revision {header.revision}"]
+    told += [header.date.isoformat()] if header.date is not None else []
+    told += [
+        f"{counted(len(pieces), 'mark')}, {counted(count, 'piece')}",
+        f"{sum(p.mass * p.quantity for p in pieces):.1f} kg",
+    ]
+    return " · ".join(escape(text) for text in told)
+
+
+def _asset(name: str) -> str:
+    return files("fabgen.documents.page").joinpath(name).read_text(encoding="utf-8")
+
+
+def _data(value: Any) -> str:
+    """JSON that may stand inside a script element whatever texts are in it."""
+    text = json.dumps(value, ensure_ascii=True, separators=(",", ":"), allow_nan=False)
+    return text.replace("<", "\\u003c").replace(">", "\\u003e").replace("&", "\\u0026")

@@ -1,0 +1,61 @@
+"""The page's section on movement: views of what moves, its figures over each travel, and what comes near what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from html import escape
+
+from fabgen.documents.motion.movement_pdf import (
+    LIMITS,
+    clearance_table,
+    mobility_text,
+    seen_moving,
+    sweep_title,
+    swept_plots,
+    swept_tables,
+)
+from fabgen.documents.page.part_figures import Drawing, Grid
+from fabgen.documents.page.part_sheet import drawn, tabled
+from fabgen.documents.render.svg import to_svg
+from fabgen.job.tables.definitions import Header
+from fabgen.motion.movement import Study
+
+VIEWS = 180.0
+"""Width of the three views together, mm of drawing."""
+PLOT = (90.0, 46.0)
+"""Width and height of a plot, mm of drawing."""
+
+
+def movement_section(header: Header, study: Study) -> str:
+    """The section as HTML; movement.pdf says the same."""
+    blocks = [
+        '<section id="movement" aria-labelledby="h-movement">',
+        '<h2 id="h-movement">Movement</h2>',
+        f"<p>{escape(mobility_text(header, study))}</p>",
+    ]
+    for seen in seen_moving(study, VIEWS):
+        svg = to_svg(seen.panel.picture, seen.panel.width, seen.panel.height, seen.words)
+        blocks.append(drawn(Drawing(f"{seen.words} {seen.legend}", svg, seen.panel.width)))
+    for number, result in enumerate(study.sweeps):
+        blocks.append(f"<h3>{escape(sweep_title(result))}</h3>")
+        if not result.places:
+            blocks.append("<p>No position of this travel could be reached.</p>")
+        for heads, rows in swept_tables(result):
+            blocks.append(tabled(_grid(f"Figures of {result.name}", heads, rows)))
+        plots = (to_svg(picture, *PLOT, result.name) for picture in swept_plots(study, result, PLOT))
+        blocks.append(f'<div class="plots">{"".join(drawn(Drawing(result.name, svg, PLOT[0])) for svg in plots)}</div>')
+        blocks += _near(study, number)
+    if not study.sweeps:
+        blocks += _near(study, 0)
+    return "\n".join([*blocks, f'<p class="small caution">{escape(LIMITS)}</p>', "</section>"])
+
+
+def _near(study: Study, number: int) -> Iterator[str]:
+    result = study.sweeps[number] if study.sweeps else None
+    heads, rows = clearance_table(study, result, number)
+    if rows:
+        yield tabled(_grid("Least clearances", heads, rows))
+
+
+def _grid(caption: str, heads: list[str], rows: list[list[str]]) -> Grid:
+    return Grid(caption, tuple(heads), tuple(tuple(row) for row in rows))

@@ -1,0 +1,162 @@
+"""What the page draws and tabulates of one part: its views, its flat, its cope lines."""
+
+from __future__ import annotations
+
+import math
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.documents.drawing.sheet.views import SCALES, DrawnView, View, scale_name, worth
+from fabgen.documents.drawing.sheet_content import sheet_content
+from fabgen.documents.render.picture import Anchor, Fill, Picture, Stroke, Text, line, polyline
+from fabgen.documents.render.sketch import Panel
+from fabgen.documents.render.svg import FACE, to_svg
+from fabgen.documents.render.words import end_text, figure
+from fabgen.documents.wrap.ordinates import ordinate_strips
+from fabgen.documents.wrap.wrap import Wrap, unrolled
+from fabgen.geometry.plane.outline import Xy
+from fabgen.parts.piece import Piece, WorkedEnd
+from fabgen.shop.figures import Figures
+
+ROOMS: tuple[Xy, ...] = ((120.0, 110.0), (150.0, 120.0), (190.0, 190.0), (270.0, 240.0))
+"""Rooms that a view is tried in, the smallest first: what is drawn small reads well on a phone, mm."""
+TUBE_ROOMS: tuple[Xy, ...] = ((190.0, 125.0), (230.0, 140.0), (270.0, 150.0), (270.0, 240.0))
+_LEAST_SCALE = 1 / 20
+SIDE_ROOM = (110.0, 90.0)
+PICTURE_ROOM = (62.0, 62.0)
+"""Of a view that is not to scale: no larger than it was worked out for."""
+_EDGE = 2.0
+_LETTER = 3.0
+_FONT = re.compile(f' font-family="{re.escape(FACE)}"')
+
+
+@dataclass(frozen=True)
+class Drawing:
+    """A picture with its caption; `width` mm of drawing."""
+
+    caption: str
+    svg: str
+    width: float
+
+
+@dataclass(frozen=True)
+class Grid:
+    """A table: what it holds, the heads of its columns, its rows."""
+
+    caption: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    note: str = ""
+
+
+@dataclass(frozen=True)
+class Figured:
+    """All that is drawn and tabulated of one part; `notes` are what its drawing says besides."""
+
+    drawings: tuple[Drawing, ...]
+    grids: tuple[Grid, ...]
+    notes: tuple[str, ...]
+
+
+def figured(piece: Piece, known: Mapping[str, Piece], units: str) -> Figured:
+    """Drawings and tables of a piece; `known` gives the pieces its ends sit on, by mark."""
+    content = sheet_content(piece, known, Figures(units == "in"), "first")
+    main = "Flat pattern" if piece.flat_part is not None else "Views"
+    rooms = ROOMS if piece.flat_part is not None else TUBE_ROOMS
+    drawings = [_drawn(content.main, rooms, main, piece.mark)]
+    drawings += [_side(view, piece.mark) for view in content.sides]
+    grids = [Grid(each.title, each.heads, each.rows) for each in content.tables]
+    part = piece.length_part
+    for end in part.ends if part is not None else ():
+        if part is not None and end.cut != "plain":
+            wrap = unrolled(part, end, units=units)
+            drawings.append(_cut_line(piece, end, wrap))
+            grids += _ordinates(end, wrap, units)
+    return Figured(tuple(drawings), tuple(grids), content.notes)
+
+
+def _drawn(drawn: DrawnView, rooms: Sequence[Xy], caption: str, mark: str) -> Drawing:
+    for room in rooms:
+        for scale in SCALES:
+            if scale < _LEAST_SCALE and room != rooms[-1]:
+                break
+            if worth(drawn.view, scale) and (panel := drawn.fitted(scale, room)) is not None:
+                return _drawing(panel, f"{caption}, {scale_name(scale)}", mark)
+    return _drawing(drawn.view.draw(SCALES[-1], ROOMS[-1]), f"{caption}, {scale_name(SCALES[-1])}", mark)
+
+
+def _side(view: View, mark: str) -> Drawing:
+    drawn = DrawnView(View("", view.least, view.draw, view.scaled, view.largest))
+    room = SIDE_ROOM if view.scaled else PICTURE_ROOM
+    for scale in SCALES:
+        if worth(view, scale) and (panel := drawn.fitted(scale, room)) is not None:
+            return _drawing(panel, f"{view.title}, {scale_name(scale)}" if view.scaled else view.title, mark)
+    return _drawing(view.draw(SCALES[-1], room), view.title, mark)
+
+
+def _drawing(panel: Panel, caption: str, mark: str) -> Drawing:
+    x0, y0, x1, y1 = panel.box
+    width, height = x1 - x0 + 2.0 * _EDGE, y1 - y0 + 2.0 * _EDGE
+    svg = to_svg(panel.picture.moved(_EDGE - x0, _EDGE - y0), width, height, f"{mark}: {caption}")
+    # The page's own style sheet says the face once, for all drawings.
+    return Drawing(caption, _FONT.sub("", svg), width)
+
+
+# -- cope lines ---------------------------------------------------------------------
+def _cut_line(piece: Piece, end: WorkedEnd, wrap: Wrap) -> Drawing:
+    """The end's line unrolled, small: where it is deep, where the top line and the heel are."""
+    scale = min(1.0, 104.0 / wrap.width)
+    width, high = wrap.width * scale, wrap.span * scale + 13.0
+    edge = [(u * scale, v * scale) for u, v in wrap.cut_edge()]
+    picture = Picture.of(
+        [
+            Fill((*edge, (width, high), (0.0, high)), 0.92),
+            polyline([*edge, (width, high), (0.0, high)], "cut", closed=True),
+            line((0.0, 0.0), (width, 0.0), "hidden"),
+            *_uprights(wrap, scale, high),
+            Text(0.0, -4.2, "saw cut", _LETTER),
+            Text(width, -4.2, f"round {figure(wrap.width)}, depth {figure(wrap.span)}", _LETTER, "end"),
+        ]
+    )
+    panel = Panel(picture, (-1.0, -5.5, width + 1.0, high + 5.0))
+    word = {"cope": "Cope line", "mitre": "Mitre line"}.get(end.cut, "Cut line")
+    return _drawing(panel, f"{word} of the {end.at}, unrolled: {end_text(end)}", piece.mark)
+
+
+def _uprights(wrap: Wrap, scale: float, high: float) -> Iterator[Stroke | Text]:
+    """Lines up the tube that a marker looks for: heel, top and toe, or the four faces."""
+    faces = wrap.faces()
+    for face in faces:
+        start, finish = (float(u) * scale for u in wrap.girth.on_paper(np.array([face.start, face.finish])))
+        yield line((start, high - 6.0), (start, high), "thin")
+        middle = (start + finish) / 2.0 % (wrap.width * scale)
+        yield Text(middle, high + 1.2, face.name, _LETTER, "middle")
+    if not faces:
+        top = wrap.top * scale
+        yield Text(0.0, high + 1.2, "heel", _LETTER)
+        for name, u in (("toe", wrap.at(math.pi) * scale), ("TOP", top)):
+            if name == "TOP" or abs(u - top) > 9.0:
+                anchor: Anchor = "end" if u > wrap.width * scale - 9.0 else "middle"
+                if not (anchor == "middle" and u < 14.0):
+                    yield Text(u, high + 1.2, name, _LETTER, anchor, bold=name == "TOP")
+                yield line(
+                    (u, high - (high if name == "TOP" else 6.0)), (u, high), "centre" if name == "TOP" else "thin"
+                )
+
+
+def _ordinates(end: WorkedEnd, wrap: Wrap, units: str) -> Iterator[Grid]:
+    """The table of a round tube in two halves side by side; a rectangular one's face by face."""
+    words = "mm" if units == "mm" else "mm and inches"
+    up = "up: from the longest point, the saw cut"
+    for strip in ordinate_strips(wrap, units):
+        if strip.title:
+            caption = f"Ordinates of the {end.at}, {strip.title}, {words}"
+            yield Grid(caption, strip.heads, strip.rows, f"across: from the face's left edge; {up}.")
+            continue
+        half = len(strip.rows) // 2
+        rows = tuple((*a, *b) for a, b in zip(strip.rows[:half], strip.rows[half:], strict=True))
+        note = f"round: to the right from the heel, seen from outside with the tube's far end up; {up}."
+        yield Grid(f"Ordinates of the {end.at}, {words}", strip.heads * 2, rows, note)

@@ -1,0 +1,1 @@
+"""Pictures and pages: the small drawing layer, its PDF and SVG, paper, text."""

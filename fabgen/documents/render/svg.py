@@ -1,0 +1,100 @@
+"""Pictures to SVG: the same description as the PDF pages, for the page and for README pictures.
+
+One user unit is a millimetre.  Texts carry their printed width, so that the layout holds
+with whatever face the viewer has; the face named first is the one the PDFs embed.
+"""
+
+from __future__ import annotations
+
+import math
+from html import escape
+
+from fabgen.documents.render.pdf import text_width
+from fabgen.documents.render.picture import PENS, Arc, Fill, Item, Picture, Stroke, Text
+
+FACE = "'DejaVu Sans Condensed','Liberation Sans Narrow','Arial Narrow',sans-serif"
+
+
+def to_svg(picture: Picture, width: float, height: float, title: str = "") -> str:
+    """The picture as one SVG element, `width` x `height` mm, its origin at the lower left corner.
+
+    Needs no other file and gives the same text for the same picture.  `title` is what a
+    screen reader says.
+    """
+    label = f' role="img" aria-label="{escape(title)}"' if title else ' aria-hidden="true"'
+    parts = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(width)} {_n(height)}" '
+        f'width="{_n(width)}mm" height="{_n(height)}mm"{label}>'
+    ]
+    # One group a run of one pen keeps the file small without a style sheet that could leak into a page.
+    open_pen = ""
+    for item in picture.items:
+        pen = item.pen if isinstance(item, Stroke | Arc) else ""
+        if pen != open_pen:
+            if open_pen:
+                parts.append("</g>")
+            if pen:
+                parts.append(_group(pen))
+            open_pen = pen
+        parts.append(_item(item, height))
+    if open_pen:
+        parts.append("</g>")
+    parts.append("</svg>")
+    return "\n".join(parts) + "\n"
+
+
+def _group(pen: str) -> str:
+    style = PENS[pen]
+    dash = f' stroke-dasharray="{" ".join(_n(d) for d in style.dash)}"' if style.dash else ""
+    return (
+        f'<g class="pen-{pen}" fill="none" stroke="{_grey(style.grey)}" stroke-width="{_n(style.width)}"{dash} '
+        'stroke-linecap="round" stroke-linejoin="round">'
+    )
+
+
+def _item(item: Item, height: float) -> str:
+    if isinstance(item, Text):
+        return _text(item, height)
+    if isinstance(item, Arc):
+        return _arc(item, height)
+    points = "L".join(f"{_n(x)} {_n(height - y)}" for x, y in item.points)
+    if isinstance(item, Fill):
+        return f'<path d="M{points}Z" fill="{_grey(item.grey)}"/>'
+    return f'<path d="M{points}{"Z" if item.closed else ""}"/>'
+
+
+def _arc(arc: Arc, height: float) -> str:
+    if math.isclose(arc.end - arc.start, 360.0):
+        return f'<circle cx="{_n(arc.x)}" cy="{_n(height - arc.y)}" r="{_n(arc.radius)}"/>'
+    ends = [
+        (arc.x + arc.radius * math.cos(math.radians(a)), height - arc.y - arc.radius * math.sin(math.radians(a)))
+        for a in (arc.start, arc.end)
+    ]
+    (x0, y0), (x1, y1) = ends
+    large = 1 if arc.end - arc.start > 180.0 else 0
+    r = _n(arc.radius)
+    # y points down in SVG: counter-clockwise on paper is sweep flag 0.
+    return f'<path d="M{_n(x0)} {_n(y0)}A{r} {r} 0 {large} 0 {_n(x1)} {_n(y1)}"/>'
+
+
+def _text(text: Text, height: float) -> str:
+    x, y = _n(text.x), _n(height - text.y)
+    turn = f' transform="rotate({_n(-text.turn)} {x} {y})"' if text.turn else ""
+    anchor = "" if text.anchor == "start" else f' text-anchor="{text.anchor}"'
+    bold = ' font-weight="bold"' if text.bold else ""
+    width = _n(text_width(text.text, text.size, text.bold))
+    return (
+        f'<text x="{x}" y="{y}" font-family="{FACE}" font-size="{_n(text.size)}"{bold}{anchor}{turn} '
+        f'textLength="{width}" lengthAdjust="spacingAndGlyphs">{escape(text.text)}</text>'
+    )
+
+
+def _n(value: float) -> str:
+    """A coordinate to a thousandth of a millimetre, without needless zeros; never '-0'."""
+    text = f"{value:.3f}".rstrip("0").rstrip(".")
+    return "0" if text == "-0" else text
+
+
+def _grey(grey: float) -> str:
+    level = round(255 * grey)
+    return f"#{level:02x}{level:02x}{level:02x}"

@@ -1,0 +1,263 @@
+"""Drawings larger than the paper, divided over pages that overlap and are joined on a line.
+
+Two neighbouring pages share a strip.  In its middle runs the join line: one page is cut along
+it and laid on the same line of the other.  Crosses that sit on the line carry the same letter
+on both pages; when their arms meet, the pages are true to one another.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+from fabgen.documents.render.picture import Fill, Item, Stroke, Text, line
+from fabgen.documents.render.sketch import Sketch, grown, text_box, within
+from fabgen.geometry.plane.outline import Box, Xy
+
+LAP = 15.0
+"""Width of the strip that two neighbouring pages share, mm."""
+_ARM = 4.0
+
+
+@dataclass(frozen=True, slots=True)
+class Cross:
+    """A registration cross on a join; `upright` where the join runs upward."""
+
+    at: Xy
+    upright: bool
+
+    def items(self, letter: str) -> list[Item]:
+        """The cross and its letter on either side of the join."""
+        x, y = self.at
+        if self.upright:
+            spots = ((x - 1.4, y + 1.2, "end"), (x + 1.4, y + 1.2, "start"))
+        else:
+            spots = ((x + 1.4, y + 1.2, "start"), (x + 1.4, y - 4.0, "start"))
+        return [
+            line((x - _ARM, y), (x + _ARM, y), "register"),
+            line((x, y - _ARM), (x, y + _ARM), "register"),
+            *(Text(tx, ty, letter, 3.6, "end" if anchor == "end" else "start", bold=True) for tx, ty, anchor in spots),
+        ]
+
+    @property
+    def box(self) -> Box:
+        x, y = self.at
+        return (x - _ARM - 0.6, y - _ARM - 0.8, x + _ARM + 0.6, y + _ARM + 0.8)
+
+
+@dataclass(frozen=True)
+class Joins:
+    """Where a drawing that fills `box` is divided: upright lines at `across`, level ones at `up`."""
+
+    box: Box
+    across: tuple[float, ...] = ()
+    up: tuple[float, ...] = ()
+
+    def lines(self, box: Box) -> list[tuple[Xy, Xy]]:
+        """All join lines as they cross `box`."""
+        return [((x, box[1]), (x, box[3])) for x in self.across] + [((box[0], y), (box[2], y)) for y in self.up]
+
+    def columns(self, first: float, last: float) -> list[tuple[float, float]]:
+        """The part of each column of pages between `first` and `last`; narrow ends are left out."""
+        inner = [x for x in self.across if first < x < last]
+        return [(a, b) for a, b in pairwise([first, *inner, last]) if b - a > 20.0 or not inner]
+
+    def letters(self) -> Iterator[str]:
+        """A, B, … Z, AA, AB, …"""
+        for number in range(1, 10_000):
+            letters, rest = "", number
+            while rest:
+                rest, place = divmod(rest - 1, 26)
+                letters = chr(ord("A") + place) + letters
+            yield letters
+
+    def crosses(self, free: Callable[[Box], bool]) -> Iterator[Cross]:
+        """Two crosses on each page's share of each join, moved along it to where they are free."""
+        rows = list(pairwise((self.box[1], *self.up, self.box[3])))
+        columns = list(pairwise((self.box[0], *self.across, self.box[2])))
+        for x in self.across:
+            for low, high in rows:
+                yield from self._on_line(low, high, lambda y, x=x: Cross((x, y), True), free)  # type: ignore[misc]
+        for y in self.up:
+            for low, high in columns:
+                yield from self._on_line(low, high, lambda x, y=y: Cross((x, y), False), free)  # type: ignore[misc]
+
+    def _on_line(
+        self, low: float, high: float, make: Callable[[float], Cross], free: Callable[[Box], bool]
+    ) -> Iterator[Cross]:
+        reach = LAP / 2.0 + _ARM if high - low > 4.0 * LAP else _ARM + 1.0
+        places = [low + reach + i for i in range(max(0, int(high - low - 2.0 * reach)) + 1)]
+        found: list[float] = []
+        for wanted in (low + 0.2 * (high - low), low + 0.8 * (high - low)):
+            for place in sorted(places, key=lambda p: abs(p - wanted)):
+                if all(abs(place - other) > 12.0 for other in found) and free(make(place).box):
+                    found.append(place)
+                    yield make(place)
+                    break
+
+    def tiles(self) -> list[Tile]:
+        """The pages, row by row from the upper left."""
+        columns = list(pairwise((self.box[0], *self.across, self.box[2])))
+        rows = list(pairwise((self.box[1], *self.up, self.box[3])))
+        return [
+            Tile(column, row, self._window(x0, y0, x1, y1), (x0, y0, x1, y1))
+            for row, (y0, y1) in enumerate(reversed(rows))
+            for column, (x0, x1) in enumerate(columns)
+        ]
+
+    def _window(self, x0: float, y0: float, x1: float, y1: float) -> Box:
+        half = LAP / 2.0
+        left, low, right, high = self.box
+        return (
+            x0 if x0 == left else x0 - half,
+            y0 if y0 == low else y0 - half,
+            x1 if x1 == right else x1 + half,
+            y1 if y1 == high else y1 + half,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Tile:
+    """One page's share: what it shows (`window`) and what it alone letters (`cell`)."""
+
+    column: int
+    row: int
+    window: Box
+    cell: Box
+
+    def items(self, items: Sequence[Item]) -> list[Item]:
+        """Strokes clipped to the window; texts and fills of the cell only."""
+        shown: list[Item] = []
+        for item in items:
+            if isinstance(item, Stroke):
+                shown += clipped(item, self.window)
+            elif isinstance(item, Text | Fill):
+                x, y = (item.x, item.y) if isinstance(item, Text) else item.points[0]
+                if self.cell[0] <= x < self.cell[2] and self.cell[1] <= y < self.cell[3]:
+                    shown.append(item)
+        return shown
+
+
+def count_pages(length: float, room: float) -> int:
+    """How many pages of `room` mm a length takes, with shared strips between them."""
+    if length <= room:
+        return 1
+    return max(2, math.ceil((length - LAP) / (room - LAP) - 1e-9))
+
+
+def divided(low: float, high: float, room: float, landmarks: Sequence[float]) -> tuple[float, ...]:
+    """Join lines between `low` and `high` so that no page needs more than `room` mm.
+
+    As even as keeping off the `landmarks` allows; as few pages as there can be.
+    """
+    count = count_pages(high - low, room)
+    half = LAP / 2.0
+    joins: list[float] = []
+    for index in range(1, count):
+        before = joins[-1] - half if joins else low
+        latest = before + room - half
+        # What the pages after this one can take, at most.
+        rest = count - index
+        earliest = high - rest * room + (rest - 1) * LAP + half
+        even = (joins[-1] if joins else low) + (high - (joins[-1] if joins else low)) / (rest + 1)
+        places = [earliest + i * 0.5 for i in range(int((latest - earliest) / 0.5) + 1)] or [latest]
+        clear = [min((abs(place - mark) for mark in landmarks), default=6.0) for place in places]
+        joins.append(max(zip(places, clear, strict=True), key=lambda p: (min(p[1], 5.0), -abs(p[0] - even)))[0])
+    return tuple(joins)
+
+
+def clipped(stroke: Stroke, window: Box) -> list[Stroke]:
+    """The parts of a stroke inside the window (Liang and Barsky's line clipping), in order."""
+    points = (*stroke.points, stroke.points[0]) if stroke.closed else stroke.points
+    if all(window[0] <= x <= window[2] and window[1] <= y <= window[3] for x, y in points):
+        return [stroke]
+    chains: list[list[Xy]] = []
+    for a, b in pairwise(points):
+        part = _clipped_line(a, b, window)
+        if part is None:
+            continue
+        if chains and chains[-1][-1] == part[0]:
+            chains[-1].append(part[1])
+        else:
+            chains.append(list(part))
+    return [Stroke(tuple(chain), stroke.pen) for chain in chains]
+
+
+def _clipped_line(a: Xy, b: Xy, window: Box) -> tuple[Xy, Xy] | None:
+    dx, dy = b[0] - a[0], b[1] - a[1]
+    first, last = 0.0, 1.0
+    for step, room in (
+        (-dx, a[0] - window[0]),
+        (dx, window[2] - a[0]),
+        (-dy, a[1] - window[1]),
+        (dy, window[3] - a[1]),
+    ):
+        if step == 0.0:
+            if room < 0.0:
+                return None
+        elif step < 0.0:
+            first = max(first, room / step)
+        else:
+            last = min(last, room / step)
+    if first >= last:
+        return None
+    start = a if first == 0.0 else (a[0] + first * dx, a[1] + first * dy)
+    end = b if last == 1.0 else (a[0] + last * dx, a[1] + last * dy)
+    return start, end
+
+
+# -- what to do at the joins --------------------------------------------------------
+def tile_items(tile: Tile, items: Sequence[Item], pages: Mapping[tuple[int, int], int]) -> list[Item]:
+    """The tile's share of the drawing with its join lines and what to do at them.
+
+    `pages` is the page number of each (column, row).  Of two neighbours the one to the right,
+    or below, is cut on the join and laid on the other.
+    """
+    sketch = Sketch()
+    sketch.draw(*tile.items(items))
+    x0, y0, x1, y1 = tile.cell
+    low, high = tile.window[1], tile.window[3]
+    left, right = tile.window[0], tile.window[2]
+    quarter = LAP / 4.0
+    upright = (((-1, 0), x0, True), ((1, 0), x1, False))
+    level = (((0, -1), y1, True), ((0, 1), y0, False))
+    # All lines before any text, so that no line runs through one.
+    for (columns, rows), x, _ in upright:
+        if (tile.column + columns, tile.row + rows) in pages:
+            sketch.draw(line((x, low), (x, high), "register"))
+    for (columns, rows), y, _ in level:
+        if (tile.column + columns, tile.row + rows) in pages:
+            sketch.draw(line((left, y), (right, y), "register"))
+    for (columns, rows), x, cut in upright:
+        page = pages.get((tile.column + columns, tile.row + rows))
+        if page is not None:
+            u = x - quarter + 1.0 if cut else x + quarter + 1.0
+            _write_join(sketch, page, cut, [(u, v) for v in _from_middle(low, high)], 90.0, tile.window)
+    for (columns, rows), y, cut in level:
+        page = pages.get((tile.column + columns, tile.row + rows))
+        if page is not None:
+            v = y + quarter - 1.0 if cut else y - quarter - 1.0
+            _write_join(sketch, page, cut, [(u, v) for u in _from_middle(left, right)], 0.0, tile.window)
+    return sketch.items
+
+
+def _from_middle(low: float, high: float) -> list[float]:
+    middle = (low + high) / 2.0
+    return sorted((low + 2.0 * i for i in range(1, int((high - low) / 2.0))), key=lambda v: abs(v - middle))
+
+
+def _write_join(sketch: Sketch, page: int, cut: bool, places: Sequence[Xy], turn: float, window: Box) -> None:
+    if cut:
+        texts = (f"cut along this line, lay it on the line of page {page}", f"cut, lay on page {page}", f"page {page}")
+    else:
+        texts = (f"lay the cut edge of page {page} on this line", f"page {page} to this line", f"page {page}")
+    for text in texts:
+        for size in (3.2, 2.6):
+            for u, v in places:
+                item = Text(u, v, text, size, "middle", turn)
+                box = grown(text_box(item), 0.3)
+                if within(box, window) and sketch.free(box):
+                    sketch.write(item)
+                    return

@@ -1,0 +1,176 @@
+"""Pieces as bodies to look at: a skin of triangles and the edges a drawing would show.
+
+Everything is in mm.  A tube is the strip between its two cut lines, outside and bore; sheet parts are
+made in `parts/sheet_body.py`.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabgen.geometry.space.body import Body, joined, round_edges
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.centreline import Turn
+from fabgen.parts.link.link_ends import EyeSetup
+from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.sheet.sheet_body import sheet_body
+from fabgen.parts.tube.cope import section_profile
+from fabgen.shop.section import Section
+
+Array = NDArray[np.float64]
+
+STEP = 5
+"""A round tube has a place every so many degrees."""
+BEND_STEP = math.radians(6.0)
+_CREASE = 0.9
+"""Cosine of the turn between two places of a section below which an edge is drawn along the tube."""
+
+
+def body(piece: Piece) -> Body:
+    """The piece as it is made; where the job places it, there, once a place."""
+    shape = piece.shape
+    if isinstance(shape, LinkPart):
+        return joined([tube_body(shape), *_rod_ends(shape)])
+    if isinstance(shape, LengthPart):
+        return tube_body(shape)
+    made = sheet_body(shape)
+    return joined([made.stood(place.frame) for place in shape.places]) if shape.places else made
+
+
+# -- lengths of section ---------------------------------------------------------
+def tube_body(part: LengthPart) -> Body:
+    """A tube between its cut lines, wall and bore; solid bar has closed ends.
+
+    A cut runs square to the tube's axis through the wall (DESIGN 6), so the bore's edge lies
+    as far along the tube as the skin's edge beside it.
+    """
+    places, skin, bore = _section_places(part.section)
+    rows = _rows(part, places)
+    rings = [_ring(frame, along, skin) for frame, along in rows]
+    count, last = len(places), len(rows) - 1
+    sharp = _sharp_places(skin)
+    along = [(r * count + i, (r + 1) * count + i) for r in range(last) for i in sharp]
+    around = round_edges(0, count) + round_edges(last * count, count)
+    triangles = _strip(len(rows), count, 0)
+    if part.section.is_solid:
+        (first, near), (end, far) = rows[0], rows[-1]
+        middles = [first.origin + near.mean() * first.x, end.origin + far.mean() * end.x]
+        top = len(rows) * count
+        lids = [(top, (i + 1) % count, i) for i in range(count)]
+        lids += [(top + 1, last * count + i, last * count + (i + 1) % count) for i in range(count)]
+        return Body(np.vstack([*rings, middles]), np.array(triangles + lids), np.array(around + along))
+    inside = [_ring(frame, at, bore) for frame, at in rows]
+    base = len(rows) * count
+    triangles += [(a, c, b) for a, b, c in _strip(len(rows), count, base)]
+    for row, flip in ((0, False), (last, True)):
+        for i in range(count):
+            j = (i + 1) % count
+            a, b, c, d = row * count + i, row * count + j, base + row * count + j, base + row * count + i
+            triangles += [(a, d, c), (a, c, b)] if not flip else [(a, c, d), (a, b, c)]
+    around += round_edges(base, count) + round_edges(base + last * count, count)
+    return Body(np.vstack([*rings, *inside]), np.array(triangles), np.array(around + along))
+
+
+def _section_places(section: Section) -> tuple[Array, Array, Array]:
+    """Angles from the tube's top toward its right seen from the start, rad, and there the skin and bore as
+    (up, right) mm."""
+    profile = section_profile(section)
+    kept = np.arange(len(profile.phi)) % STEP == 0
+    if not section.is_round:
+        turns = (profile.inward * np.roll(profile.inward, 1, axis=0)).sum(axis=1) < 1.0 - 1e-6
+        kept = (kept & ~turns & ~np.roll(turns, -1)) | turns | np.roll(turns, -1)
+        kept &= ~(turns & np.roll(turns, -1)) | (np.arange(len(kept)) % 3 == 0)
+    skin, inward, depth = profile.skin[kept], profile.inward[kept], profile.depth[kept]
+    return profile.phi[kept], skin, skin + inward * depth[:, None]
+
+
+def _rows(part: LengthPart, places: Array) -> list[tuple[Frame, Array]]:
+    """Where the rings stand: a frame (x along the tube, z its top) and how far along it each place lies."""
+    start, finish = part.ends
+    first, last = top_frame(start), top_frame(finish)
+    rows = [(first, _cut_at(start, places))]
+    none = np.zeros(len(places))
+    for stretch in part.path.stretches if part.path is not None else ():
+        if isinstance(stretch, Turn):
+            steps = max(2, math.ceil(stretch.angle / BEND_STEP))
+            rows += [(stretch.frame_at(stretch.length * i / steps), none) for i in range(steps + 1)]
+    rows.append((last, -_cut_at(finish, places)))
+    return rows
+
+
+def top_frame(end: WorkedEnd) -> Frame:
+    """The tube's own frame at an end's work point: x from start to finish, z the top line."""
+    x = end.frame.x if end.at == "start" else -end.frame.x
+    z = end.frame.y * math.cos(end.top) + end.frame.z * math.sin(end.top)
+    return Frame(end.frame.origin, x, np.cross(z, x), z)
+
+
+def _cut_at(end: WorkedEnd, places: Array) -> Array:
+    """x of the cut line at angles from the top; the saw cut where the end misses its main."""
+    x = end.line.x
+    missing = np.isnan(x)
+    filled = np.zeros_like(x) if missing.all() else np.where(missing, np.nanmin(x), x)
+    phi = end.top + places if end.at == "start" else end.top - places
+    return np.asarray(np.interp(phi, end.line.phi, filled, period=2.0 * math.pi))
+
+
+def _ring(frame: Frame, along: Array, skin: Array) -> Array:
+    return np.asarray(frame.origin + along[:, None] * frame.x + skin[:, :1] * frame.z - skin[:, 1:] * frame.y)
+
+
+def _strip(rows: int, count: int, base: int) -> list[tuple[int, int, int]]:
+    """The wall through rings of `count` places, seen from outside."""
+    found = []
+    for row in range(rows - 1):
+        for i in range(count):
+            j = (i + 1) % count
+            a, b = base + row * count + i, base + row * count + j
+            c, d = b + count, a + count
+            found += [(a, b, c), (a, c, d)]
+    return found
+
+
+def _sharp_places(skin: Array) -> list[int]:
+    sides = np.roll(skin, -1, axis=0) - skin
+    sides /= np.linalg.norm(sides, axis=1)[:, None]
+    return np.flatnonzero((sides * np.roll(sides, 1, axis=0)).sum(axis=1) < _CREASE).tolist()
+
+
+def _rod_ends(part: LinkPart) -> list[Body]:
+    """Shanks and eyes of a link's rod ends, simplified: what is bought, shown so that the pins can be seen."""
+    found = []
+    for end, rod in zip(part.ends, part.sides, strict=True):
+        if isinstance(rod, EyeSetup):
+            continue  # its sleeve is a part of its own
+        frame = top_frame(end)
+        out = frame.x if end.at == "finish" else -frame.x
+        face = end.frame.origin + float(np.nanmin(end.line.x)) * end.frame.x
+        pin = face + out * rod.reach
+        d = rod.thread.diameter
+        found.append(_round_bar(face, pin - out * d * 0.8, frame.z, d, 0.0))
+        width = rod.eye_width or d
+        found.append(_round_bar(pin - frame.y * width / 2.0, pin + frame.y * width / 2.0, frame.z, 2.2 * d, d))
+    return found
+
+
+def _round_bar(a: Array, b: Array, up: Array, diameter: float, bore: float) -> Body:
+    x = (b - a) / np.linalg.norm(b - a)
+    frame = Frame.along(a, x, np.cross(up, x))
+    turn = np.linspace(0.0, 2.0 * math.pi, 32, endpoint=False)
+    circle = np.column_stack((np.cos(turn), np.sin(turn)))
+    none, length, count = np.zeros(32), np.full(32, float(np.linalg.norm(b - a))), 32
+    rings = [_ring(frame, at, circle * d / 2.0) for d in (diameter, bore) for at in (none, length)]
+    triangles = _strip(2, count, 0)
+    triangles += [(p, r, q) for p, q, r in _strip(2, count, 2 * count)]
+    for row, flip in ((0, False), (1, True)):
+        for i in range(count):
+            j = (i + 1) % count
+            p, q, r, s = row * count + i, row * count + j, (2 + row) * count + j, (2 + row) * count + i
+            triangles += [(p, s, r), (p, r, q)] if not flip else [(p, r, s), (p, q, r)]
+    edges = round_edges(0, count) + round_edges(count, count)
+    edges += (round_edges(2 * count, count) + round_edges(3 * count, count)) if bore else []
+    return Body(np.vstack(rings), np.array(triangles), np.array(edges))

@@ -1,0 +1,94 @@
+"""The scene: every piece's body in its place, what has none laid out in rows beside the assembly.
+
+Packed for the page: numbers as little-endian arrays in base64, which a browser reads at once.
+"""
+
+from __future__ import annotations
+
+import base64
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from fabgen.geometry.space.body import Array, Body
+from fabgen.parts.piece import Piece
+
+GAP = 90.0
+"""Floor between two parts of the row, mm."""
+AISLE = 350.0
+"""Between the assembly and the first row, mm."""
+LEAST_ROW = 1200.0
+
+
+@dataclass(frozen=True, eq=False)
+class Stood:
+    """A body where it is looked at; `placed`: by the job, not by us."""
+
+    piece: Piece
+    body: Body
+    placed: bool
+
+
+def stood(pieces: Sequence[Piece], bodies: Mapping[str, Body]) -> list[Stood]:
+    """Every piece in its place or in a row; `bodies` by mark."""
+    placed = [piece for piece in pieces if is_placed(piece)]
+    others = [piece for piece in pieces if not is_placed(piece)]
+    found = {piece.mark: Stood(piece, bodies[piece.mark], True) for piece in placed}
+    low, high = _box([each.body for each in found.values()])
+    for piece, each in zip(others, _rows([bodies[p.mark] for p in others], low, high), strict=True):
+        found[piece.mark] = Stood(piece, each, False)
+    return [found[piece.mark] for piece in pieces]
+
+
+def is_placed(piece: Piece) -> bool:
+    return piece.is_placed
+
+
+def _box(bodies: Sequence[Body]) -> tuple[Array, Array]:
+    if not bodies:
+        return np.zeros(3), np.zeros(3)
+    lows, highs = zip(*(each.bounds for each in bodies), strict=True)
+    return np.min(lows, axis=0), np.max(highs, axis=0)
+
+
+def _rows(bodies: Sequence[Body], low: Array, high: Array) -> list[Body]:
+    """Bodies side by side along x on the floor under the assembly, row after row away from it along -y."""
+    length = max(LEAST_ROW, float(high[0] - low[0]))
+    y = float(low[1]) - (AISLE if high[0] > low[0] else 0.0)
+    x, deep = 0.0, 0.0
+    found = []
+    for each in (_lengthwise(b) for b in bodies):
+        corner, far = each.bounds
+        wide, depth = float(far[0] - corner[0]), float(far[1] - corner[1])
+        if x > 0.0 and x + wide > length:
+            x, y, deep = 0.0, y - deep - GAP, 0.0
+        found.append(each.moved(np.array([low[0] + x, y - depth, low[2]]) - corner))
+        x, deep = x + wide + GAP, max(deep, depth)
+    return found
+
+
+def _lengthwise(body: Body) -> Body:
+    low, high = body.bounds
+    return body.turned_square() if high[1] - low[1] > high[0] - low[0] else body
+
+
+def packed(scene: Sequence[Stood]) -> list[dict[str, Any]]:
+    """What the page's renderer reads, a part each: mark, kind, and arrays v, t and e."""
+    return [
+        {
+            "mark": each.piece.mark,
+            "kind": each.piece.kind,
+            "placed": each.placed,
+            "v": _base64(each.body.vertices.astype("<f4")),
+            "t": _base64(each.body.triangles.astype("<u2" if len(each.body.vertices) < 65536 else "<u4")),
+            "e": _base64(each.body.edges.astype("<u2" if len(each.body.vertices) < 65536 else "<u4")),
+            "wide": len(each.body.vertices) >= 65536,
+        }
+        for each in scene
+    ]
+
+
+def _base64(values: Any) -> str:
+    return base64.b64encode(values.tobytes()).decode("ascii")

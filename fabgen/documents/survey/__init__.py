@@ -1,0 +1,1 @@
+"""What to measure on the jig: check table, floor layout."""

@@ -1,0 +1,317 @@
+"""check-table.pdf: what to measure on the jig, how the frame as measured is out, and how well points are known."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from reportlab.lib import colors
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Spacer, Table, TableStyle
+
+from fabgen.checks.survey.frame_shape import shape_words
+from fabgen.documents.render import cautions
+from fabgen.documents.render.flow import (
+    BODY,
+    MARGIN,
+    SMALL,
+    TITLE,
+    PictureBlock,
+    cell,
+    flowing_pdf,
+    section,
+    shared,
+    table,
+)
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.words import counted, figure, length_text
+from fabgen.documents.survey.frame_views import frame_views
+from fabgen.job.points.as_built import Built
+from fabgen.job.points.points import Point, Record
+from fabgen.job.tables.definitions import Definitions, Header
+from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
+from fabgen.parts.survey.measured import LEAST, Change, Survey, change_fact
+from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance
+from fabgen.shop.inches import inches_beside
+
+HOW = (
+    "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "
+    "crosswise distances first: while the two of a pair differ, the frame is racked. Write what you read into the job "
+    "file under [as_built] and make it again: then this table says how the frame is out, and link rods and tubes "
+    "that are not cut yet follow it."
+)
+LIMITS = (
+    "Tolerances are those of the readings' stated error and hold 95 times in 100, play, sag and slips of the tape not "
+    "counted. Where a point's readings disagree by more than that error makes, its tolerance is widened by their "
+    "misfit; that is a guess, and no stand-in for measuring again. Nothing was checked here but lengths."
+)
+
+
+def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | None:
+    """The whole document; None where there is no distance to take.  The same input gives the same bytes."""
+    drawn = survey.drawn
+    rows, more = distances(drawn)
+    if not rows:
+        return None
+    width = paper.width - 2 * MARGIN
+    story: list[Flowable] = [
+        *_opening(header),
+        *(_as_built(survey.built, survey.changes, header, width) if survey.built else ()),
+        *_picture(drawn, rows, width),
+        *_distances(header, survey, rows, more, width),
+        *_heights(header, survey, width),
+        *_measured(survey.job, header, width),
+        *_lengths(survey.job, header, width),
+        *section("Cautions", [cell(LIMITS, SMALL), cell(cautions.GENERAL[1], SMALL)]),
+    ]
+    foot = (f"{header.number}   {header.title}", "check table")
+    return flowing_pdf(story, paper, f"{header.number} check table", header.owner, foot)
+
+
+def _opening(header: Header) -> list[Flowable]:
+    left = [f"Job {header.number}", f"Revision {header.revision}"]
+    if header.date:
+        left.append(header.date.isoformat())
+    lines = [cell(f"{header.title}: check table", TITLE), cell("  ·  ".join(left), BODY), Spacer(0, 2 * mm)]
+    return [*lines, cell(HOW, BODY)]
+
+
+def _picture(job: Definitions, rows: Sequence[Distance], width: float) -> list[Flowable]:
+    sketch, scale = frame_views(job, places(job), rows, (width, 150.0))
+    panel = sketch.panel().at(0.0, 0.0)
+    text = f"Axes of the tubes; dashed: the longest crosswise distances. Scale 1 : {figure(1.0 / scale, 1)}"
+    return section("Points", [PictureBlock(panel.picture, width, panel.height + 2.0), cell(text, SMALL)])
+
+
+# -- to measure ------------------------------------------------------------------------------
+def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: int, width: float) -> list[Flowable]:
+    read = _read(survey.built)
+    story: list[Flowable] = []
+    for kind in dict.fromkeys(row.kind for row in rows):
+        lines = []
+        for row in (row for row in rows if row.kind == kind):
+            measured = read.get(frozenset((row.one.name, row.other.name)))
+            lines.append(
+                [
+                    row.one.name,
+                    row.other.name,
+                    row.what,
+                    length_text(row.length, header.units) + _within(distance_tolerance(row.one, row.other)),
+                    "" if measured is None else length_text(measured, header.units),
+                    "" if measured is None else _signed(measured - row.length),
+                ]
+            )
+        heads = ["from", "to", "of", "should be, mm", "measured", "out"]
+        # Two of a pair stay together where the eye compares them.
+        ruled = _to_write(table(heads, lines, shared(width, 22, 22, 52, 36, 32, 16), (3, 4, 5)), (4, 5))
+        if kind == CROSSWISE:
+            ruled.setStyle(
+                TableStyle([("LINEBELOW", (0, i), (-1, i), 0.8, colors.black) for i in range(2, len(lines), 2)])
+            )
+        story += section(kind, ruled)
+    if more:
+        story.append(cell(f"{counted(more, 'further distance')} left out: {MOST} are plenty to hold a frame.", SMALL))
+    return story
+
+
+def _read(built: Built | None) -> dict[frozenset[str], float]:
+    if built is None:
+        return {}
+    return {frozenset((one, other)): length for one, other, length in built.given.distances}
+
+
+def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
+    datum, every = heights(survey.drawn)
+    read = survey.built.given.heights if survey.built else {}
+    lines = []
+    for name, height in sorted(every.items(), key=lambda item: (item[1], item[0])):
+        measured = read.get(name)
+        lines.append(
+            [
+                name,
+                length_text(height, header.units),
+                "" if measured is None else length_text(measured, header.units),
+                "" if measured is None else _signed(measured - height),
+            ]
+        )
+    given = survey.job.measuring.datum is not None
+    what = "the datum" if given else "the lowest point"
+    intro = f"Above {what}, z = {figure(datum)} mm; plumb, from a level floor or jig to the tube's axis."
+    heads = ["point", "should be, mm", "measured", "out"]
+    half = (len(lines) + 1) // 2
+    widths = shared((width - 8.0) / 2.0, 26, 30, 24, 16)
+    columns = [
+        _to_write(table(heads, part, widths, (1, 2, 3)), (2, 3)) for part in (lines[:half], lines[half:]) if part
+    ]
+    if len(lines) <= 8 or len(lines) > 60:
+        one = _to_write(table(heads, lines, shared(width * 0.62, 26, 30, 24, 16), (1, 2, 3)), (2, 3))
+        return section(
+            "Heights",
+            [cell(intro, SMALL), one] if len(lines) <= 8 else cell(intro, SMALL),
+            *([] if len(lines) <= 8 else [one]),
+        )
+    return section("Heights", [cell(intro, SMALL), _side_by_side(columns, width)])
+
+
+def _side_by_side(blocks: Sequence[Flowable], width: float) -> Table:
+    style = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    return Table(
+        [list(blocks)],
+        colWidths=[width / 2.0 * mm] * 2,
+        hAlign="LEFT",
+        style=[*style, ("VALIGN", (0, 0), (-1, -1), "TOP")],
+    )
+
+
+def _to_write(ruled: Table, columns: Sequence[int]) -> Table:
+    """The table with boxes to write in."""
+    ruled.setStyle(
+        TableStyle(
+            [("INNERGRID", (c, 1), (c, -1), 0.5, colors.black) for c in columns]
+            + [("BOX", (c, 1), (c, -1), 0.5, colors.black) for c in columns]
+        )
+    )
+    return ruled
+
+
+# -- as built ----------------------------------------------------------------------------------
+def _as_built(built: Built, changed: Sequence[Change], header: Header, width: float) -> list[Flowable]:
+    words = shape_words(built)
+    in_units = inches_beside if header.units == "in" else str
+    intro = [cell(in_units(f"{text[0].upper()}{text[1:]}."), BODY) for text in words]
+    story = section("The frame as built", intro)
+    rows = [
+        [
+            r.words,
+            length_text(r.drawn, header.units),
+            length_text(r.read, header.units),
+            _signed(r.read - r.drawn),
+            _signed(r.made - r.read),
+        ]
+        for r in built.readings[: len(built.given.distances)]
+    ]
+    if rows:
+        heads = ["measured", "as drawn, mm", "read", "out", "misfit"]
+        story += section("Readings", table(heads, rows, shared(width * 0.86, 40, 32, 32, 18, 18), (1, 2, 3, 4)))
+    rows = []
+    for i, name in enumerate(built.names):
+        told = built.frame.held[i]
+        off = [_signed(float(v)) if t else "not told" for v, t in zip(built.frame.off[i], told, strict=True)]
+        rows.append([name, *off])
+    intro_text = (
+        "Laid on the drawing by least squares. x forward, y left, z up. Where no reading tells, the point is left "
+        "as drawn."
+    )
+    heads = ["point", "out along x, mm", "y", "z"]
+    ruled = table(heads, rows, shared(width * 0.7, 30, 34, 30, 30), (1, 2, 3))
+    story += section("How far each point is out", cell(intro_text, SMALL), ruled)
+    return story + _follows(changed, header, width)
+
+
+def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Flowable]:
+    rows = []
+    in_units = inches_beside if header.units == "in" else str
+    for change in changed:
+        if change.is_any or change.made:
+            ((label, text),) = change_fact(change)
+            rows.append([change.mark, label, in_units(text)])
+    same = [change.mark for change in changed if not change.is_any and not change.made]
+    note = f"As drawn: {', '.join(same)}." if same else ""
+    blocks: list[Flowable] = []
+    if rows:
+        blocks.append(table(["mark", "", "what was worked out anew"], rows, shared(width, 22, 40, 118)))
+    if note:
+        blocks.append(cell(note, SMALL))
+    if not blocks:
+        return []
+    return section("What follows the frame", *blocks)
+
+
+# -- measured points -----------------------------------------------------------------------------
+def _measured(job: Definitions, header: Header, width: float) -> list[Flowable]:
+    rows: list[list[str]] = []
+    told: list[str] = []
+    for name, point in job.points.items():
+        if point.record is None:
+            continue
+        tolerance = place_tolerance(point)
+        at = [f"{figure(v)}{_within(t)}" for v, t in zip(point.xyz, tolerance, strict=True)]
+        times = point.record.widened
+        wide = f"; readings disagree: ± widened {figure(times, 1)} times" if times > 1.0 else ""
+        rows.append([name, point.record.how + wide, *at])
+        told += [f"{name}: {remark.text}." for remark in point.record.remarks]
+    if not rows:
+        return []
+    error = f"Tape readings within ± {figure(job.measuring.tape_error)} mm, offsets within ± "
+    error += f"{figure(job.measuring.offset_error or job.measuring.tape_error)} mm, 95 in 100"
+    error += "." if "tape_error" in job.measuring.model_fields_set else " (nothing else is said)."
+    heads = ["point", "how", "x, mm", "y", "z"]
+    story = section(
+        "Measured points", cell(error, SMALL), table(heads, rows, shared(width, 22, 62, 32, 32, 32), (2, 3, 4))
+    )
+    story += _readings(job, width)
+    if told:
+        story += section("What the readings say", *(cell(text, BODY) for text in told))
+    return story
+
+
+def _readings(job: Definitions, width: float) -> list[Flowable]:
+    rows = [
+        row
+        for name, point in job.points.items()
+        if point.record and any(reading.stands_out is not None for reading in point.record.readings)
+        for row in _reading_rows(name, point.record)
+    ]
+    if not rows:
+        return []
+    intro = (
+        "Of points with readings to spare. Times chance: the misfit in units of what the stated error makes of "
+        "it; above 3.3 it is no chance, above 5 the job stops until it is measured again."
+    )
+    heads = ["point", "reading", "read, mm", "fits", "misfit", "times chance"]
+    ruled = table(heads, rows, shared(width * 0.86, 22, 40, 26, 26, 20, 26), (2, 3, 4, 5))
+    return section("Readings and misfits", cell(intro, SMALL), ruled)
+
+
+def _reading_rows(name: str, record: Record) -> list[list[str]]:
+    rows = []
+    for reading in record.readings:
+        times = "-" if reading.stands_out is None else f"{reading.stands_out:.1f}"
+        rows.append(
+            [
+                name,
+                reading.words,
+                figure(reading.read),
+                figure(reading.made),
+                _signed(reading.made - reading.read),
+                times,
+            ]
+        )
+    return rows
+
+
+def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
+    """Tubes and links between measured points with their tolerance."""
+    spans: list[tuple[str, str, Sequence[Point]]] = [
+        (t.mark, "end to end", (t.route[0], t.route[-1])) for t in job.tube
+    ]
+    spans += [(link.mark, "pin to pin", link.between) for link in job.link if link.between]
+    rows = []
+    for mark, what, (one, other) in spans:
+        tolerance = distance_tolerance(one, other)
+        if tolerance >= LEAST:
+            length = math.dist(one.xyz, other.xyz)
+            rows.append([mark, what, length_text(length, header.units), f"± {figure(tolerance)}"])
+    if not rows:
+        return []
+    heads = ["mark", "length", "mm", "95 in 100 within, mm"]
+    return section("Lengths between measured points", table(heads, rows, shared(width * 0.7, 24, 34, 34, 40), (2, 3)))
+
+
+def _within(tolerance: float) -> str:
+    return f" ± {figure(tolerance)}" if tolerance >= LEAST else ""
+
+
+def _signed(value: float) -> str:
+    text = figure(value)
+    return text if text.startswith("-") or text == "0" else f"+{text}"

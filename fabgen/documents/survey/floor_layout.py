@@ -1,0 +1,175 @@
+"""The frame in plan at true size, to lay on the floor or the jig: a DXF file, and pages to join.
+
+Every tube is seen from straight above with both its sides and its axis; a place has a cross and
+its height over the datum, to plumb down to.  Pages that would be empty are left out.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.documents.dxf.dxf_file import PartFile
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.picture import Item, Picture, Stroke, Text, line, polyline
+from fabgen.documents.render.sketch import Sketch, grown
+from fabgen.documents.render.text_room import Lettering, draw_joins
+from fabgen.documents.render.tiling import Joins, Tile, count_pages, divided, tile_items
+from fabgen.documents.render.true_size import TrueSizeSheet
+from fabgen.documents.render.words import figure
+from fabgen.geometry.plane.lettering import strokes
+from fabgen.geometry.plane.outline import Box, Xy
+from fabgen.job.tables.definitions import Definitions, Header
+from fabgen.parts.piece import Array, LengthPart, Piece
+from fabgen.parts.survey.check_distances import heights, places
+
+MOST_PAGES = 160
+"""A layout of more pages than this is left to the DXF file: nobody joins so many."""
+_ARM = 25.0
+"""Reach of a place's cross, mm."""
+_HEAD = 8.0
+_STEP = math.radians(5.0)
+_EDGE = 12.0
+_STEEP = 0.2
+"""A tube whose plan is shorter than this share of its length has no sides worth drawing from above."""
+
+
+@dataclass(frozen=True, eq=False)
+class FloorPlan:
+    """The plan, its lower left corner at (0, 0), mm: sides and axes of the tubes, and places with what is written."""
+
+    sides: tuple[tuple[Xy, ...], ...]
+    axes: tuple[tuple[Xy, ...], ...]
+    spots: tuple[tuple[Xy, str], ...]
+    width: float
+    height: float
+
+
+def floor_plan(job: Definitions, pieces: Sequence[Piece]) -> FloorPlan | None:
+    """x forward to the right, y left upward; None where the job places nothing."""
+    axes = [(part, _axis(part)) for piece in pieces if piece.kind == "tube" and (part := _placed(piece))]
+    sides = [ring for part, axis in axes for ring in _sides(part, axis)]
+    _, above = heights(job)
+    spots = [((p.x, p.y), f"{p.name} +{figure(above[p.name])}") for p in places(job)]
+    spots = [(at, text.replace("+-", "-")) for at, text in spots]
+    every = [at for at, _ in spots] + [at for ring in sides for at in ring]
+    if not every:
+        return None
+    low, high = np.min(every, axis=0) - _ARM - _EDGE, np.max(every, axis=0) + _ARM + _EDGE
+
+    def moved(points: Sequence[Xy]) -> tuple[Xy, ...]:
+        return tuple((float(x - low[0]), float(y - low[1])) for x, y in points)
+
+    lines = tuple(moved([(float(x), float(y)) for x, y in axis[:, :2]]) for _, axis in axes)
+    named = tuple((moved([at])[0], text) for at, text in spots)
+    return FloorPlan(tuple(map(moved, sides)), lines, named, float(high[0] - low[0]), float(high[1] - low[1]))
+
+
+def _placed(piece: Piece) -> LengthPart | None:
+    part = piece.length_part
+    return part if part is not None and part.frame is not None else None
+
+
+def _axis(part: LengthPart) -> Array:
+    """Points (n, 3) of the tube's axis."""
+    if part.path is not None:
+        return np.array([part.path.frame_at(s).origin for s in part.path.stations(_STEP)])
+    assert part.frame is not None
+    return np.array([part.frame.origin, part.frame.origin + part.axis * part.frame.x])
+
+
+def _sides(part: LengthPart, axis: Array) -> Iterator[tuple[Xy, ...]]:
+    """The tube's outline from above."""
+    from shapely import LineString
+
+    flat = axis[:, :2]
+    long = float(np.linalg.norm(np.diff(flat, axis=0), axis=1).sum())
+    if long < _STEEP * part.axis:
+        return
+    assert part.frame is not None
+    section = part.section
+    # Of a rectangular section the half width square to its axis and level.
+    across = np.array([-part.frame.x[1], part.frame.x[0], 0.0])
+    across = across / max(float(np.linalg.norm(across)), 1e-9)
+    y, z = abs(float(across @ part.frame.y)), abs(float(across @ part.frame.z))
+    half = section.width / 2.0 if section.is_round else (y * section.depth + z * section.width) / 2.0
+    outline = LineString(flat).buffer(half, cap_style="flat", join_style="round", quad_segs=16)
+    if not outline.is_empty and outline.geom_type == "Polygon":
+        yield tuple((float(x), float(y)) for x, y in outline.exterior.coords[:-1])
+
+
+def _cross(at: Xy) -> tuple[tuple[Xy, Xy], tuple[Xy, Xy]]:
+    x, y = at
+    return ((x - _ARM, y), (x + _ARM, y)), ((x, y - _ARM), (x, y + _ARM))
+
+
+# -- DXF -----------------------------------------------------------------------------------
+def floor_dxf(plan: FloorPlan) -> bytes:
+    """The plan in mm, all on layer MARK: nothing of it is cut.  The same plan gives the same bytes."""
+    file = PartFile()
+    for ring in plan.sides:
+        file.add_line([*ring, ring[0]], "MARK")
+    for axis in plan.axes:
+        file.add_line(axis, "MARK")
+    for at, text in plan.spots:
+        for arm in _cross(at):
+            file.add_line(arm, "MARK")
+        for stroke in strokes(text, 10.0):
+            file.add_line([(x + at[0] + 3.0, y + at[1] + 3.0) for x, y in stroke], "MARK")
+    return file.written(plan.width, plan.height)
+
+
+# -- pages -----------------------------------------------------------------------------------
+def floor_pages(plan: FloorPlan, header: Header, paper: Paper) -> list[Page]:
+    """The pages that have something on them, in rows from the upper left; none where there would be too many."""
+    box: Box = (0.0, 0.0, plan.width, plan.height)
+    sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
+    sheet = min(sheets, key=lambda s: count_pages(plan.width, s.width) * count_pages(plan.height, s.height - _HEAD))
+    # No join nearer to a cross than this, so that one page has all of it.
+    xs = [at[0] + off for at, _ in plan.spots for off in (-6.0, 0.0, 6.0)]
+    ys = [at[1] + off for at, _ in plan.spots for off in (-6.0, 0.0, 6.0)]
+    joins = Joins(box, divided(0.0, plan.width, sheet.width, xs), divided(0.0, plan.height, sheet.height - _HEAD, ys))
+    items = _drawing(plan, joins, box).items
+    lines = [item for item in items if isinstance(item, Stroke) and item.pen != "register"]
+    tiles = [tile for tile in joins.tiles() if tile.items(lines)]
+    if len(tiles) > MOST_PAGES:
+        return []
+    numbers = {(tile.column, tile.row): number for number, tile in enumerate(tiles, 1)}
+    return [_page(tile, items, numbers, header, sheet) for tile in tiles]
+
+
+def _drawing(plan: FloorPlan, joins: Joins, box: Box) -> Sketch:
+    sketch = Sketch()
+    for ring in plan.sides:
+        sketch.draw(polyline(ring, "visible", closed=True))
+    for axis in plan.axes:
+        sketch.draw(polyline(axis, "centre"))
+    for at, _ in plan.spots:
+        for a, b in _cross(at):
+            sketch.draw(line(a, b, "thin"))
+    draw_joins(sketch, joins, box)
+    put = Lettering(sketch, grown(box, -1.0)).put
+    for (x, y), text in plan.spots:
+        near = [
+            (x + dx, y + dy) for dx, dy in ((3, 3), (3, -7), (3, 12), (3, -16), (30, 3), (30, -7), (3, 22), (3, -26))
+        ]
+        put(text, near, 5.0, 2.6, bold=True, clear=1.5)
+    return sketch
+
+
+def _page(
+    tile: Tile, items: Sequence[Item], numbers: dict[tuple[int, int], int], header: Header, sheet: TrueSizeSheet
+) -> Page:
+    number, count = numbers[tile.column, tile.row], len(numbers)
+    x0, _, x1, y1 = sheet.room
+    head: list[Item] = [
+        Text(x0, y1 - 5.0, f"row {tile.row + 1}, column {tile.column + 1}", 5.0, bold=True),
+        Text(x1, y1 - 5.0, "crosses of one letter fall on one another", 3.4, "end"),
+    ]
+    shift = (x0 - tile.window[0], y1 - _HEAD - tile.window[3])
+    share = Picture.of(tile_items(tile, items, numbers)).moved(*shift)
+    return sheet.page(Picture.of(head) + share, header, number, count, "floor layout")

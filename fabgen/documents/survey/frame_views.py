@@ -1,0 +1,81 @@
+"""A frame in plan and from the side for the jig: tubes as their axes, its places with their names."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from fabgen.documents.motion.mechanism_view import ABOVE, SIDE, View
+from fabgen.documents.render.picture import Fill, Text, Xy, polyline
+from fabgen.documents.render.point_names import write_names
+from fabgen.documents.render.sketch import Sketch
+from fabgen.job.points.points import Point
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.survey.check_distances import CROSSWISE, Distance
+
+_TOP = 6.0
+_GAP = 12.0
+
+
+def frame_views(
+    job: Definitions, places: Sequence[Point], rows: Sequence[Distance], room: tuple[float, float]
+) -> tuple[Sketch, float]:
+    """Plan with the overall crosswise distances dashed, side view above it, within `room` mm; and the scale."""
+    every = np.array([*(p.xyz for p in places), *(p.xyz for tube in job.tube for p in tube.route)])
+    low, size = every.min(axis=0), np.ptp(every, axis=0)
+    tall = size[1] + size[2]
+    scale = min((room[0] - 24.0) / max(float(size[0]), 1.0), (room[1] - 2 * _TOP - _GAP) / max(float(tall), 1.0))
+    sketch = Sketch()
+    plan, side = (12.0, 0.0), (12.0, float(size[1]) * scale + _GAP + _TOP)
+    flat = float(size[2]) < 1.0
+    for view, at, extent in ((ABOVE, plan, size[1]), (SIDE, side, size[2])):
+        if view is SIDE and flat:
+            continue
+        corner = view.flat(low[None])[0]
+        shift = np.array(at) - corner * scale
+        _draw(sketch, job, places, rows if view is ABOVE else (), view, scale, (float(shift[0]), float(shift[1])))
+        sketch.write(Text(0.0, at[1] + float(extent) * scale + _TOP - 1.0, view.name, 2.6, bold=True))
+    return sketch, scale
+
+
+def _draw(
+    sketch: Sketch,
+    job: Definitions,
+    places: Sequence[Point],
+    rows: Sequence[Distance],
+    view: View,
+    scale: float,
+    shift: Xy,
+) -> None:
+    def at(points: Sequence[tuple[float, float, float]]) -> list[Xy]:
+        flat = view.flat(np.array(points)) * scale + shift
+        return [(float(x), float(y)) for x, y in flat]
+
+    for tube in job.tube:
+        line = at([p.xyz for p in tube.route])
+        if any(math.dist(line[0], other) > 0.2 for other in line[1:]):
+            sketch.draw(polyline(line, "visible"))
+    for link in job.link:
+        if link.between is not None:
+            sketch.draw(polyline(at([p.xyz for p in link.between]), "centre"))
+    longest = max((row.length for row in rows if row.kind == CROSSWISE), default=0.0)
+    for row in rows:
+        if row.kind == CROSSWISE and row.length > 0.85 * longest:
+            sketch.draw(polyline(at([row.one.xyz, row.other.xyz]), "hidden"))
+    spots: list[tuple[Xy, list[str]]] = []
+    for place, spot in zip(places, at([p.xyz for p in places]), strict=True):
+        sketch.draw(Fill(_dot(spot), 0.0))
+        near = next((names for other, names in spots if math.dist(other, spot) < 1.5), None)
+        if near is None:
+            spots.append((spot, [place.name]))
+        else:
+            near.append(place.name)
+    for spot, names in spots:
+        write_names(sketch, spot, names)
+
+
+def _dot(at: Xy, radius: float = 0.6) -> tuple[Xy, ...]:
+    angles = [math.tau * i / 12 for i in range(12)]
+    return tuple((at[0] + radius * math.cos(a), at[1] + radius * math.sin(a)) for a in angles)

@@ -1,0 +1,1 @@
+"""True-size templates to print."""

@@ -1,0 +1,201 @@
+"""The ordinates card: every worked end of a job in one row, for whoever marks by hand.
+
+Round tubes: twelve places round, as a tape folded in twelve gives them, from the top line, so that
+the places of both ends lie on the same twelve lines along the tube.  Rectangular tubes: four
+places a face, its two tangent points and two between.  Tubes of one section share their heads.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import fitted
+from fabgen.documents.render.picture import Item, Text, line
+from fabgen.documents.render.text_room import folded
+from fabgen.documents.render.true_size import TrueSizeSheet
+from fabgen.documents.render.words import figure, with_unit
+from fabgen.documents.wrap.ordinates import figures, in_figures, turns_between
+from fabgen.documents.wrap.wrap import FACES, Wrap
+from fabgen.parts.piece import Array
+from fabgen.shop.hole_saws import CUP_DEPTH, MEMORY
+from fabgen.shop.section import Section
+
+PLACES, ON_A_FACE = 12, 4
+_SIZE, _PITCH = 3.1, 4.4
+_LABEL, _LAST = 25.0, 14.0
+"""Width of the column with the ends' names, and of the one with the heel's place, mm."""
+
+Worked = tuple[str, Wrap]
+"""What an end, or several alike, are called, and their wrap."""
+Row = tuple[str, tuple[tuple[str, ...], ...], str]
+CardPage = tuple[list[Item], TrueSizeSheet]
+
+
+@dataclass
+class _Sheet:
+    """A page of the card, filled from the top; `y` is where the next row's upper edge goes."""
+
+    sheet: TrueSizeSheet
+    y: float
+    items: list[Item] = field(default_factory=list)
+
+
+@dataclass(frozen=True)
+class _Group:
+    """The ends of one section: a title, names over some columns (x, text), rows of heads, and for
+    each end its name, rows of cells, and what they miss."""
+
+    title: str
+    over: tuple[tuple[float, str], ...]
+    heads: tuple[tuple[str, ...], ...]
+    rows: tuple[Row, ...]
+    columns: tuple[float, ...]
+    """Right edges of the cells, mm from the left."""
+
+
+def card_pages(worked: Sequence[Worked], units: str, paper: Paper) -> list[CardPage]:
+    """The card's pages, their items placed on the sheet; none where no end is worked."""
+    if not worked:
+        return []
+    sheet = TrueSizeSheet(paper.upright)
+    pages = [_begun(sheet, units)]
+    for group in _groups(worked, units, sheet.width):
+        rows = list(group.rows)
+        while rows:
+            page = pages[-1]
+            head = _PITCH * (1.6 + len(group.heads) + bool(group.over))
+            deep = [_PITCH * (len(cells) + bool(turns)) for _, cells, turns in rows]
+            room = page.y - sheet.room[1] - head
+            fit = int(np.searchsorted(np.cumsum(deep), room, side="right"))
+            if fit == 0 and page.items:
+                pages.append(_begun(sheet, units))
+                continue
+            fit = max(fit, 1)
+            _draw(page, group, rows[:fit])
+            rows = rows[fit:]
+    return [(page.items, page.sheet) for page in pages]
+
+
+def _begun(sheet: TrueSizeSheet, units: str) -> _Sheet:
+    """A page with the card's name and what to do."""
+    x0, _, _, top = sheet.room
+    items: list[Item] = [Text(x0, top - 5.6, "Ordinates card", 6.0, bold=True)]
+    note = (
+        "To mark by hand: saw the tube to its saw length, draw its TOP line from end to end, stand it with the other "
+        "end up. Round tubes: divide the way round in twelve, from TOP to the right, and mark each height up from the "
+        "saw cut. Rectangular tubes: across from the face’s left edge. Join the marks; the metal above stays. "
+        "Heights are mm"
+        + (", below them inches to 1/32." if units == "in" else ".")
+        + f" Hole saws are named by the sizes they are sold in, {MEMORY}; the common cup cuts {CUP_DEPTH:g} mm deep."
+    )
+    y = top - 6.4
+    for text in folded(note, sheet.width, 3.0):
+        y -= 4.0
+        items.append(Text(x0, y, text, 3.0))
+    return _Sheet(sheet, y - 2.0, items)
+
+
+# -- what goes into it ---------------------------------------------------------------
+def _groups(worked: Sequence[Worked], units: str, width: float) -> Iterator[_Group]:
+    """By section, in the order in which the sections first come."""
+    by_section: dict[Section, list[Worked]] = {}
+    for name, wrap in worked:
+        by_section.setdefault(wrap.girth.section, []).append((name, wrap))
+    for section, ends in by_section.items():
+        yield (_round_group if section.is_round else _face_group)(section, ends, units, width)
+
+
+def _round_group(section: Section, ends: Sequence[Worked], units: str, width: float) -> _Group:
+    girth = section.perimeter
+    steps = np.arange(PLACES) * girth / PLACES
+    each = (width - _LABEL - _LAST) / PLACES
+    columns = (*(_LABEL + each * (i + 1) for i in range(PLACES)), width)
+    rows = []
+    for name, wrap in ends:
+        heel = float(np.mod(-wrap.top_station, girth)) if wrap.heel else math.nan
+        turns = [
+            f"{in_figures(up, units)} at {in_figures((at - wrap.top_station) % girth, units)}"
+            for at, up in turns_between(wrap, wrap.top_station + steps)
+        ]
+        told = f"turns between: {', '.join(turns)} round" if turns else ""
+        rows.append((name, _cells(wrap.rise(wrap.top_station + steps), units, heel), told))
+    heads = [("TOP", *(f"{step:.1f}" for step in steps[1:].tolist()), "heel at")]
+    if units == "in":
+        heads.append(("", *(figures(step, True)[1] for step in steps[1:].tolist()), ""))
+    title = f"{section}: {with_unit(girth, units)} round, in twelve"
+    return _Group(title, (), tuple(heads), tuple(rows), columns)
+
+
+def _face_group(section: Section, ends: Sequence[Worked], units: str, width: float) -> _Group:
+    each = (width - _LABEL) / (len(FACES) * ON_A_FACE)
+    columns = tuple(_LABEL + each * (i + 1) for i in range(len(FACES) * ON_A_FACE))
+    over: list[tuple[float, str]] = []
+    across: list[float] = []
+    rows = []
+    for name, wrap in ends:
+        over, across = [], []
+        ups: list[Array] = []
+        for face in sorted(wrap.faces(), key=lambda face: FACES.index(face.name)):
+            flat = face.finish - face.start
+            shares = np.linspace(0.0, flat, ON_A_FACE)
+            ups.append(wrap.rise(face.start + shares))
+            over.append((_LABEL + each * len(across) + 1.5, f"{face.name}, {figure(face.size)} wide"))
+            across += (shares + (face.size - flat) / 2.0).tolist()
+        rows.append((name, _cells(np.concatenate(ups), units), ""))
+    heads = [tuple(f"{place:.1f}" for place in across)]
+    if units == "in":
+        heads.append(tuple(figures(place, True)[1] for place in across))
+    corner = f"corners {figure(section.corner)} mm radius: measure yours"
+    return _Group(f"{section}: four places a face, {corner}", tuple(over), tuple(heads), tuple(rows), columns)
+
+
+def _cells(heights: Array, units: str, *last: float) -> tuple[tuple[str, ...], ...]:
+    """One row of mm; in an inch job one of inches below it."""
+    both = [figures(value, True) for value in (*heights.tolist(), *last)]
+    count = 2 if units == "in" else 1
+    return tuple(tuple(pair[i] for pair in both) for i in range(count))
+
+
+# -- drawing it -------------------------------------------------------------------------
+def _draw(page: _Sheet, group: _Group, rows: Sequence[Row]) -> None:
+    x0, _, x1, _ = page.sheet.room
+    items = page.items
+    page.y -= 1.5 * _PITCH
+    items.append(Text(x0, page.y + 1.2, *fitted(group.title, x1 - x0, 3.5, True), bold=True))
+    if group.over:
+        page.y -= _PITCH
+        items += [Text(x0 + x, page.y + 1.2, text, 2.8, bold=True) for x, text in group.over]
+    for cells in group.heads:
+        page.y -= _PITCH
+        _row(items, cells, group.columns, x0, page.y + 1.2, 2.8, True)
+    rule = page.y + 0.2
+    items.append(line((x0, rule), (x1, rule), "visible"))
+    for name, lines, turns in rows:
+        page.y -= _PITCH
+        items.append(Text(x0, page.y + 1.0, *fitted(name, _LABEL - 2.0, _SIZE, True), bold=True))
+        for number, cells in enumerate(lines):
+            page.y -= _PITCH if number else 0.0
+            _row(items, cells, group.columns, x0, page.y + 1.0, _SIZE if number == 0 else 2.8, False)
+        if turns:
+            page.y -= _PITCH
+            items.append(Text(x0 + _LABEL, page.y + 1.0, *fitted(turns, x1 - x0 - _LABEL, 2.8)))
+        items.append(line((x0, page.y), (x1, page.y), "thin"))
+    # A thin line between faces.
+    items += [line((x0 + x - 1.0, rule), (x0 + x - 1.0, page.y), "thin") for x, _ in group.over[1:]]
+    page.y -= 1.0
+
+
+def _row(
+    items: list[Item], cells: Sequence[str], columns: Sequence[float], x0: float, base: float, size: float, bold: bool
+) -> None:
+    left = _LABEL
+    for right, text in zip(columns, cells, strict=True):
+        if text:
+            shown, fit = fitted(text, right - left - 0.8, size, bold)
+            items.append(Text(x0 + right - 0.4, base, shown, fit, "end", bold=bold))
+        left = right

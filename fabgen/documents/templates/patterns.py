@@ -1,0 +1,213 @@
+"""patterns.pdf: every flat part at true size on paper, to glue to the sheet and cut out by hand.
+
+Hole centres are crosses to punch; a part larger than the paper is divided over pages that are
+joined on a line (`tiling.py`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabgen.documents.dxf.flat_dxf import bend_lines, mark_strokes
+from fabgen.documents.lists.bend_groups import bend_groups
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.picture import Picture, Stroke, Text, line, polyline
+from fabgen.documents.render.sketch import Panel, Sketch, grown, text_box
+from fabgen.documents.render.text_room import Lettering, draw_joins, folded
+from fabgen.documents.render.tiling import Joins
+from fabgen.documents.render.words import degrees, figure
+from fabgen.documents.templates.template_blocks import Book
+from fabgen.documents.wrap.ordinates import Strip, figures, table
+from fabgen.geometry.plane.outline import Box, Loop, Xy
+from fabgen.geometry.plane.regions import cut_region
+from fabgen.job.tables.definitions import Header
+from fabgen.parts.piece import FlatPart, Hole, Piece
+from fabgen.parts.sheet.hole_groups import hole_name
+from fabgen.shop.figures import Figures
+
+CHORD = 0.02
+"""Greatest distance between a drawn arc and its chords, mm: far under what a line is wide."""
+_BESIDE = 5.0
+"""No join runs nearer to a hole's centre, mm."""
+_REACH = 3.0
+"""How far the arms of a centre cross reach past the hole, mm."""
+_NOTE = (
+    "Glue the paper on the sheet, punch the crosses, scribe or punch along the thick line and cut outside it. "
+    "The line is where the finished edge is: its outer side is waste."
+)
+
+
+def pattern_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[Page]:
+    """The pages, in the order of the pieces; none where no piece is flat."""
+    book = Book(header, paper, "sheet patterns")
+    for piece in pieces:
+        if isinstance(piece.shape, FlatPart):
+            book.add(FlatTemplate(piece, piece.shape, header.units))
+    return book.pages()
+
+
+@dataclass(frozen=True)
+class FlatTemplate:
+    """One flat part, drawn as its DXF file has it."""
+
+    piece: Piece
+    part: FlatPart
+    units: str
+
+    @property
+    def name(self) -> str:
+        return self.piece.mark
+
+    @property
+    def title(self) -> str:
+        return self.piece.title
+
+    @property
+    def quantity(self) -> str:
+        return f"{self.piece.quantity} like this" if self.piece.quantity > 1 else ""
+
+    @property
+    def box(self) -> Box:
+        return grown(self.part.outline.bounds, 0.5)
+
+    @cached_property
+    def centres(self) -> list[tuple[Xy, Hole]]:
+        return [(_centre(hole.shape), hole) for hole in self.part.holes]
+
+    def facts(self) -> Iterator[str]:
+        x0, y0, x1, y1 = self.part.outline.bounds
+        yield f"{figure(self.part.thickness, 2)} mm {self.piece.material}"
+        yield f"{figure(x1 - x0)} x {figure(y1 - y0)} mm over all"
+        for group in bend_groups(self.part.bends):
+            way = "toward you" if group.bend.up else "away from you"
+            times = f"{group.count} times " if group.count > 1 else ""
+            yield f"bend {group.numbers}: {times}{degrees(group.bend.bend.angle)} {way}"
+        if self.part.rolled is not None:
+            yield "rolled: this side outside"
+
+    def advice(self) -> tuple[str, str]:
+        return "Use", _NOTE
+
+    def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
+        xs = [x + off for (x, _), _ in self.centres for off in (-_BESIDE, 0.0, _BESIDE)]
+        ys = [y + off for (_, y), _ in self.centres for off in (-_BESIDE, 0.0, _BESIDE)]
+        return xs, ys
+
+    def table(self, width: float) -> Panel:
+        """Hole centres from the lower left corner, to check the punch marks by."""
+        if not self.centres:
+            lines = folded("No holes.", width, 3.0)
+            return Panel(Picture.of([Text(0.0, 0.8, lines[0], 3.0)]), (0.0, 0.0, width, 3.6))
+        inches = self.units == "in"
+        x0, y0, _, _ = self.part.outline.bounds
+        rows = [
+            (hole_name(hole, Figures(inches)), *figures(x - x0, inches), *figures(y - y0, inches))
+            for (x, y), hole in self.centres
+        ]
+        heads = ("hole", "x", "in", "y", "in") if inches else ("hole", "x", "y")
+        return table([Strip("", heads, tuple(rows))], width, "Hole centres from the lower left corner, mm.", split=True)
+
+    def drawing(self, joins: Joins) -> Sketch:
+        return _Drawing(self, joins).sketch
+
+
+def _centre(loop: Loop) -> Xy:
+    x0, y0, x1, y1 = loop.bounds
+    return (x0 + x1) / 2.0, (y0 + y1) / 2.0
+
+
+def _ring(loop: Loop, heavy: bool) -> Stroke:
+    points = [(float(x), float(y)) for x, y in loop.points(CHORD)]
+    return polyline(points, "trim" if heavy else "visible", closed=True)
+
+
+class _Drawing:
+    """The drawing in the making."""
+
+    def __init__(self, template: FlatTemplate, joins: Joins) -> None:
+        self.template, self.part, self.joins = template, template.part, joins
+        self.sketch = Sketch()
+        self.put = Lettering(self.sketch, self.part.outline.bounds).put
+        self._lines()
+        self._texts()
+
+    def _lines(self) -> None:
+        draw = self.sketch.draw
+        draw(_ring(self.part.outline, heavy=True))
+        for (x, y), hole in self.template.centres:
+            draw(_ring(hole.shape, heavy=False))
+            x0, y0, x1, y1 = hole.shape.bounds
+            across, up = (x1 - x0) / 2.0 + _REACH, (y1 - y0) / 2.0 + _REACH
+            draw(line((x - across, y), (x + across, y), "thin"), line((x, y - up), (x, y + up), "thin"))
+        for bend in bend_lines(self.part):
+            draw(polyline([(float(x), float(y)) for x, y in bend], "bend"))
+        for mark in self.part.marks:
+            for stroke in mark_strokes(mark):
+                draw(polyline([(float(x), float(y)) for x, y in stroke], "mark"))
+        draw_joins(self.sketch, self.joins, self.template.box)
+
+    # -- texts ----------------------------------------------------------------
+    def _texts(self) -> None:
+        spots = self._on_metal(self.part.outline.bounds, 6.0)
+        for (x, y), hole in self.template.centres:
+            self._hole_name(x, y, hole)
+        for number, bend in enumerate(self.part.bends, 1):
+            self._bend_name(f"bend {number}", bend.start, bend.end)
+        for columns in self.joins.columns(self.part.outline.bounds[0], self.part.outline.bounds[2]):
+            middle = _middle(columns, self.part.outline.bounds)
+            near = sorted((p for p in spots if columns[0] <= p[0] <= columns[1]), key=lambda p: math.dist(p, middle))
+            text = f"{self.template.name}  {figure(self.part.thickness, 2)} mm"
+            any(self.put(each, near, 6.0, 2.4, anchor="middle", bold=True) for each in (text, self.template.name))
+
+    def _hole_name(self, x: float, y: float, hole: Hole) -> None:
+        """What the hole is, beside its cross."""
+        x0, y0, x1, y1 = hole.shape.bounds
+        text = hole_name(hole, Figures(self.template.units == "in")).split(" for ")[0]
+        right, top = (x1 - x0) / 2.0 + 1.0, (y1 - y0) / 2.0 + 1.0
+        for anchor, px in (("start", x + right), ("end", x - right)):
+            places = [(px, y + 1.0), (px, y - 3.4), (px, y + top), (px, y - top - 3.0)]
+            if self.put(text, places, 3.2, 2.0, anchor="start" if anchor == "start" else "end"):
+                return
+
+    def _bend_name(self, text: str, start: Xy, end: Xy) -> None:
+        """Along the bend line, above or below it."""
+        turn = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
+        turn = turn - 180.0 if turn > 90.01 else turn + 180.0 if turn <= -89.99 else turn
+        ux, uy = -math.sin(math.radians(turn)), math.cos(math.radians(turn))
+        length = math.dist(start, end)
+        size = 3.2
+        box = text_box(Text(0.0, 0.0, text, size, "middle"))
+        if length < box[2] - box[0] + 2.0:
+            return
+        for share in (0.5, 0.3, 0.7, 0.2, 0.8):
+            for rise in (1.0, -1.0 - 0.8 * size):
+                x = start[0] + (end[0] - start[0]) * share + ux * rise
+                y = start[1] + (end[1] - start[1]) * share + uy * rise
+                item = Text(x, y, text, size, "middle", turn)
+                if self.sketch.free(grown(text_box(item), 0.3)):
+                    self.sketch.write(item)
+                    return
+
+    def _on_metal(self, box: Box, step: float) -> list[Xy]:
+        """Points of a grid that lie on the part's metal."""
+        from shapely import contains_xy
+
+        metal = cut_region(self.part.outline, (hole.shape for hole in self.part.holes)).buffer(-3.0)
+        step = max(step, (box[2] - box[0]) / 60.0, (box[3] - box[1]) / 60.0)
+        grid: NDArray[np.float64] = np.array(
+            [(u, v) for u in np.arange(box[0], box[2], step) for v in np.arange(box[1], box[3], step / 2.0)]
+        )
+        if not len(grid) or metal.is_empty:
+            return []
+        return [(float(u), float(v)) for u, v in grid[contains_xy(metal, grid)]]
+
+
+def _middle(columns: tuple[float, float], box: Box) -> Xy:
+    return (columns[0] + columns[1]) / 2.0, box[1] + (box[3] - box[1]) * 0.6

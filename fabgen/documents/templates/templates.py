@@ -1,0 +1,180 @@
+"""tube-templates.pdf: a paper wrap at true size for every worked tube end, and for every hole in a main.
+
+Ends that are cut alike share one, which says how many to make.  Each gets a block: what it is, how it
+can be sawn, the drawing to cut out (`template_drawing.py`, `hole_template.py`) and its ordinates.
+`template_blocks.py` lays them out.  The last page is a
+card with all ends' ordinates, for whoever marks by hand.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.sketch import Panel, Sketch
+from fabgen.documents.render.tiling import Joins
+from fabgen.documents.render.words import end_text, figure, with_unit
+from fabgen.documents.templates.hole_template import PRINTED_SIDE, HoleTemplate
+from fabgen.documents.templates.ordinate_card import card_pages
+from fabgen.documents.templates.template_blocks import Book
+from fabgen.documents.templates.template_drawing import template_box, template_landmarks, template_sketch
+from fabgen.documents.templates.template_index import index_pages
+from fabgen.documents.wrap.ordinates import ordinate_table
+from fabgen.documents.wrap.wrap import Wrap, unrolled
+from fabgen.geometry.plane.outline import Box
+from fabgen.job.tables.definitions import Header
+from fabgen.parts.alike import EndOf, alike_ends, length_parts, names
+from fabgen.parts.marking import Marking
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, sawn_square
+from fabgen.parts.tube.saw_setup import SawSetup
+
+MOST = 6
+"""Ends that a template's heading names; of more there is a page of their own."""
+
+
+def template_pages(
+    pieces: Sequence[Piece],
+    header: Header,
+    paper: Paper,
+    paper_thickness: float = 0.1,
+    marking: Marking | None = None,
+    card: bool = True,
+    every_end: bool = False,
+) -> list[Page]:
+    """The pages, in the order of the pieces, start before finish, then the holes; none where no end is worked.
+
+    `marking`: the saw set-ups and holes to show, left out = the pieces' own; `card`: with the ordinates card;
+    `every_end`: solid bar that is sawn square has one too.
+    """
+    book = Book(header, paper)
+    shown = Marking.of(pieces) if marking is None else marking
+    worked = (
+        (piece, end)
+        for piece, part in length_parts(pieces)
+        for end in part.ends
+        if end.cut != "plain" and (every_end or not sawn_square(part.section, end))
+    )
+    groups = {(group[0][0].mark, group[0][1].at): group for group in alike_ends(worked)}
+    templates: list[_EndTemplate] = []
+    for piece in pieces:
+        for end in piece.shape.ends if isinstance(piece.shape, LengthPart) else ():
+            if group := groups.get((piece.mark, end.at)):
+                # The card says once what else is to be known of hole saws.
+                template = _EndTemplate.of(group, header.units, paper_thickness, shown, brief=card)
+                templates.append(template)
+                book.add(template)
+        for hole in shown.holes.get(piece.mark, ()):
+            book.add(HoleTemplate(piece, hole, paper_thickness, header.units))
+    if card:
+        many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]
+        for items, sheet in index_pages(many, paper):
+            book.add_page(items, sheet)
+        for items, sheet in card_pages([(each.short, each.wrap) for each in templates], header.units, paper):
+            book.add_page(items, sheet)
+    return book.pages()
+
+
+@dataclass(frozen=True)
+class _EndTemplate:
+    """One worked end, or several alike, and their wrap; what is told of one end is told of the first."""
+
+    ends: Sequence[EndOf]
+    part: LengthPart
+    wrap: Wrap
+    units: str
+    saw: SawSetup | None
+    brief: bool
+
+    @staticmethod
+    def of(ends: Sequence[EndOf], units: str, paper_thickness: float, shown: Marking, brief: bool) -> _EndTemplate:
+        piece, end = ends[0]
+        part = piece.length_part
+        assert part is not None
+        wrap = unrolled(part, end, paper_thickness, units)
+        return _EndTemplate(ends, part, wrap, units, shown.saws.get((piece.mark, end.at)), brief)
+
+    @property
+    def piece(self) -> Piece:
+        return self.ends[0][0]
+
+    @property
+    def end(self) -> WorkedEnd:
+        return self.ends[0][1]
+
+    @property
+    def name(self) -> str:
+        return f"{self.piece.mark} {self.end.at}"
+
+    @property
+    def short(self) -> str:
+        """'T3 start', or 'T3 start +2' of three alike."""
+        return f"{self.name} +{len(self.ends) - 1}" if len(self.ends) > 1 else self.name
+
+    @property
+    def title(self) -> str:
+        return self.piece.title if len({piece.title for piece, _ in self.ends}) == 1 else ""
+
+    @property
+    def quantity(self) -> str:
+        count = sum(piece.quantity for piece, _ in self.ends)
+        if len(self.ends) > 1:
+            return f"make {count}"
+        return f"{count} tubes like this" if count > 1 else ""
+
+    @property
+    def box(self) -> Box:
+        return template_box(self.wrap)
+
+    def facts(self) -> Iterator[str]:
+        part, wrap = self.part, self.wrap
+        materials = dict.fromkeys(piece.material for piece, _ in self.ends)
+        yield f"{part.section}, {' or '.join(materials)}"
+        yield end_text(self.end)
+        if len(self.ends) > 1:
+            more = " (all on the page Ends alike)" if len(self.ends) > MOST and self.brief else ""
+            yield f"alike: {names([self._called(piece, end) for piece, end in self.ends], MOST)}{more}"
+        yield f"fit {self.end.fit}"
+        yield f"{PRINTED_SIDE}; TOP line common to both ends"
+        lengths = sorted({round(own.length, 1) for piece, _ in self.ends if (own := piece.length_part)})
+        if len(lengths) == 1:
+            yield f"saw length {with_unit(part.length, self.units)} between longest points"
+        else:
+            each = names([figure(length) for length in lengths])
+            yield f"saw lengths {each} mm between longest points: see the cut list"
+        yield f"straight edge {with_unit(wrap.height, self.units)} from the longest point"
+        drawn = f", drawn {figure(wrap.width)} for {figure(wrap.girth.paper, 2)} mm paper" if wrap.girth.paper else ""
+        yield f"round the tube {with_unit(wrap.girth.length, self.units)}{drawn}"
+        if not part.section.is_round:
+            yield f"corners of {figure(part.section.corner)} mm radius outside: measure yours"
+        if wrap.height > min(lengths):
+            yield "the paper is longer than the tube: set its lowest point on the saw cut"
+        if self.end.line.misses:
+            yield "no contact: the tube runs past there and is left at the saw cut"
+
+    def advice(self) -> tuple[str, str]:
+        if self.saw is None:
+            return "Saw", ""
+        return "Saw", self.saw.brief if self.brief else self.saw.advice
+
+    def all_ends(self) -> list[str]:
+        return [f"{piece.mark} {end.at}" for piece, end in self.ends]
+
+    def _called(self, piece: Piece, end: WorkedEnd) -> str:
+        """'T3 start', and what it sits on where that is not what the first sits on."""
+        onto = [joint.onto for joint in end.joints]
+        if onto == [joint.onto for joint in self.end.joints]:
+            return f"{piece.mark} {end.at}"
+        return f"{piece.mark} {end.at} on {' and '.join(onto)}"
+
+    def drawing(self, joins: Joins) -> Sketch:
+        ways = {end.at for _, end in self.ends}
+        other = "other end" if len(ways) > 1 else ""
+        return template_sketch(self.piece.mark, self.end, self.wrap, self.units, joins, self.short, other)
+
+    def table(self, width: float) -> Panel:
+        return ordinate_table(self.wrap, width, self.units)
+
+    def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
+        return template_landmarks(self.wrap), (0.0, self.wrap.height - 13.0, self.wrap.height)

@@ -1,0 +1,1 @@
+"""A tube end unrolled: its line, its marks, its ordinates."""

@@ -1,0 +1,215 @@
+"""Ordinates of a tube end's line: for marking a cut with a tape where there is no printer.
+
+Round tube: every 15 degrees from the heel line; every other row is bold, and these twelve are
+enough for a tape and a string.  Rectangular tube: face by face, at distances from the face's
+edge.  Heights are up the tube from its longest point, the saw cut.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.documents.render.pdf import text_width
+from fabgen.documents.render.picture import Item, Picture, Text, line
+from fabgen.documents.render.sketch import Panel
+from fabgen.documents.render.text_room import folded
+from fabgen.documents.render.words import figure
+from fabgen.documents.wrap.wrap import Face, Wrap
+from fabgen.parts.piece import Array
+from fabgen.shop.inches import nearest_fraction
+
+SIZE, PITCH = 3.5, 4.7
+_GAP = 4.0
+MISSED = 0.3
+"""By so much a turn of the line lies off the straight between two places of the table when it is told, mm."""
+_STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
+
+
+@dataclass(frozen=True)
+class Strip:
+    """One block of columns: a title, column heads, rows; bold are the rows numbered in `bold`, or
+    where there are none the first column."""
+
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[str, ...], ...]
+    bold: frozenset[int] = frozenset()
+
+
+def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
+    """The table, no wider than `width` mm where that can be, drawn downward from y = 0."""
+    inches = units == "in"
+    up = f"up: from the longest point, the saw cut, {'mm, inches to 1/32' if inches else 'mm'}."
+    faces = bool(wrap.faces())
+    strips = ordinate_strips(wrap, units)
+    first = "the heel, 0°" if wrap.heel else "0°, the seam"
+    where = f"round: to the right from {first}; {_top(wrap)}. bold: every 30°."
+    if faces:
+        where = "across: from the face’s left edge."
+    if turns := _turns(wrap, units):
+        where += f" Between these it turns: {turns}."
+    return table(strips, width, f"{up} {where}", split=not faces)
+
+
+def _turns(wrap: Wrap, units: str) -> str:
+    """'21.3 up at 40.2 round; …': the points where the line turns between the table's places, which joining
+    those would miss; '' where there are none."""
+    found = []
+    if faces := wrap.faces():
+        for face in faces:
+            places, first = _places(face)
+            for station, up in wrap.peaks():
+                across = (station - face.start) % wrap.girth.length + first
+                if not first <= across <= face.size - first:
+                    continue
+                heights = wrap.rise(places + face.start - first)
+                if abs(float(np.interp(across, places, heights)) - up) > MISSED:
+                    found.append(f"{in_figures(up, units)} up at {in_figures(across, units)} across the {face.name}")
+    else:
+        stations = np.interp(np.radians(np.arange(0, 360, 15)), wrap.phi, wrap.station)
+        found = [
+            f"{in_figures(up, units)} up at {in_figures(at, units)} round" for at, up in turns_between(wrap, stations)
+        ]
+    return "; ".join(found)
+
+
+def turns_between(wrap: Wrap, stations: Array) -> list[tuple[float, float]]:
+    """(station, v), mm, of the line's turning points that are missed by joining its heights at `stations`, (n,)
+    round the tube."""
+    heights, girth = wrap.rise(stations), wrap.girth.length
+    return [
+        (station, up)
+        for station, up in wrap.peaks()
+        if abs(float(np.interp(station, stations, heights, period=girth)) - up) > MISSED
+    ]
+
+
+def in_figures(value: float, units: str) -> str:
+    """'21.3', in an inch job '27/32 in'."""
+    return f"{nearest_fraction(value)} in" if units == "in" else figure(value)
+
+
+def table(strips: Sequence[Strip], width: float, note: str, split: bool) -> Panel:
+    """The strips under a note, in rows of as many as fit `width` mm; one strip that may be `split`
+    is divided into so many."""
+    one = sum(_widths(strips[0]))
+    fit = max(1, int((width + _GAP) / (one + _GAP)))
+    if split:
+        rows = len(strips[0].rows)
+        even = [count for count in (6, 5, 4, 3, 2) if count <= fit and rows % count == 0]
+        strips = _split(strips[0], even[0] if even else min(fit, 6))
+    return _drawn(strips, min(fit, len(strips)), width, note)
+
+
+def _top(wrap: Wrap) -> str:
+    return f"TOP at {figure(math.degrees(wrap.top_phi))}°, {figure(wrap.top_station)}"
+
+
+def figures(value: float, inches: bool) -> tuple[str, ...]:
+    """A length as the table prints it: mm, and inches beside it in an inch job; '–' where there is none."""
+    if math.isnan(value):
+        return ("–", "–") if inches else ("–",)
+    text = f"{value + 0.0:.1f}"
+    return (text, nearest_fraction(value)) if inches else (text,)
+
+
+def ordinate_strips(wrap: Wrap, units: str) -> list[Strip]:
+    """The ordinates as blocks of text, one for a round tube and one a face for a rectangular one."""
+    inches = units == "in"
+    return _by_face(wrap, inches) if wrap.faces() else [_by_degrees(wrap, inches)]
+
+
+def _by_degrees(wrap: Wrap, inches: bool) -> Strip:
+    heads = ("φ°", "round", "in", "up", "in") if inches else ("φ°", "round", "up")
+    degrees = np.arange(0, 360, 15)
+    stations = np.interp(np.radians(degrees), wrap.phi, wrap.station)
+    rows = [
+        (str(phi), *figures(station, inches), *figures(up, inches))
+        for phi, station, up in zip(degrees.tolist(), stations.tolist(), wrap.rise(stations).tolist(), strict=True)
+    ]
+    return Strip("", heads, tuple(rows), frozenset(range(0, 24, 2)))
+
+
+def _by_face(wrap: Wrap, inches: bool) -> list[Strip]:
+    heads = ("across", "in", "up", "in") if inches else ("across", "up")
+    strips = []
+    for face in wrap.faces():
+        places, first = _places(face)
+        ups = wrap.rise(places + face.start - first).tolist()
+        rows = [
+            (*figures(across, inches), *figures(up, inches)) for across, up in zip(places.tolist(), ups, strict=True)
+        ]
+        strips.append(Strip(f"{face.name}, {figure(face.size)} wide", heads, tuple(rows)))
+    return strips
+
+
+def _places(face: Face) -> tuple[Array, float]:
+    """Where a face's ordinates are taken, mm across from its left edge: its two tangent points and round
+    figures between; and where the first tangent point is."""
+    first = (face.size - (face.finish - face.start)) / 2.0
+    last = face.size - first
+    step = next((s for s in _STEPS if (last - first) / s <= 6.0), _STEPS[-1])
+    inner = [s * step for s in range(1, int(face.size / step) + 1) if first + 0.3 * step < s * step < last - 0.3 * step]
+    return np.array([first, *inner, last]), first
+
+
+def _split(strip: Strip, count: int) -> list[Strip]:
+    each = math.ceil(len(strip.rows) / count)
+    return [
+        Strip("", strip.heads, strip.rows[i : i + each], frozenset(k - i for k in strip.bold if i <= k < i + each))
+        for i in range(0, len(strip.rows), each)
+    ]
+
+
+def _widths(strip: Strip) -> list[float]:
+    columns = zip(strip.heads, *strip.rows, strict=True)
+    widths = [max(text_width(text, SIZE, True) for text in column) + 2.4 for column in columns]
+    title = text_width(strip.title, SIZE, True) + 2.0
+    widths[-1] += max(0.0, title - sum(widths))
+    return widths
+
+
+def _drawn(strips: Sequence[Strip], columns: int, width: float, note: str) -> Panel:
+    """Strips side by side, `columns` to a row, under the note; drawn downward from y = 0."""
+    items: list[Item] = []
+    y = -3.2
+    lines = folded(note, max(width, 60.0), 3.0)
+    for text in lines:
+        items.append(Text(0.0, y, text, 3.0))
+        y -= 4.0
+    right = max(text_width(text, 3.0) for text in lines)
+    for start in range(0, len(strips), columns):
+        x, lowest = 0.0, y
+        for strip in strips[start : start + columns]:
+            widths = _widths(strip)
+            bottom = _draw_strip(items, strip, widths, x, y)
+            x += sum(widths) + _GAP
+            lowest = min(lowest, bottom)
+        right = max(right, x - _GAP)
+        y = lowest - 4.0
+    height = -y - 2.8
+    return Panel(Picture.of(items), (0.0, -height, right, 0.0))
+
+
+def _draw_strip(items: list[Item], strip: Strip, widths: Sequence[float], x: float, y: float) -> float:
+    """Draws one strip with its upper left corner about (x, y); returns where it ends."""
+    if strip.title:
+        items.append(Text(x, y - 0.6, strip.title, SIZE, bold=True))
+        y -= PITCH
+    ends = [x + sum(widths[: i + 1]) - 0.8 for i in range(len(widths))]
+    for end, head in zip(ends, strip.heads, strict=True):
+        items.append(Text(end, y - 0.6, head, 3.0, "end"))
+    y -= 1.7
+    items.append(line((x, y), (x + sum(widths), y), "visible"))
+    for number, row in enumerate(strip.rows):
+        base = y - PITCH + 1.2
+        for column, (end, text) in enumerate(zip(ends, row, strict=True)):
+            items.append(Text(end, base, text, SIZE, "end", bold=number in strip.bold if strip.bold else column == 0))
+        y -= PITCH
+        if number % 2 == 1 or number == len(strip.rows) - 1:
+            items.append(line((x, y), (x + sum(widths), y), "thin"))
+    return y

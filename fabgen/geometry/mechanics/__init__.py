@@ -1,0 +1,1 @@
+"""Rigid bodies that move, the room they need, and struts under load."""

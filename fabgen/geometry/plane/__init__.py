@@ -1,0 +1,1 @@
+"""Outlines in the plane, of lines and true arcs."""

@@ -1,0 +1,1 @@
+"""Sheet metal: folds, developments, transitions, panels."""

@@ -1,0 +1,1 @@
+"""Frames, bodies and meshes in space."""

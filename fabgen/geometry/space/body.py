@@ -1,0 +1,73 @@
+"""A body as a skin of triangles, with the edges a drawing would show.  Everything is in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabgen.geometry.space.frame import Frame
+
+Array = NDArray[np.float64]
+Places = NDArray[np.int64]
+
+
+@dataclass(frozen=True, eq=False)
+class Body:
+    """`vertices` (n, 3); `triangles` (m, 3) counter-clockwise from outside and `edges` (k, 2), places in them."""
+
+    vertices: Array
+    triangles: Places
+    edges: Places
+
+    @property
+    def bounds(self) -> tuple[Array, Array]:
+        """Lower and upper corner of the box that holds it."""
+        return self.vertices.min(axis=0), self.vertices.max(axis=0)
+
+    def stood(self, frame: Frame) -> Body:
+        """The body, given in the frame's coordinates, in the space that holds the frame."""
+        return replace(self, vertices=frame.outside(self.vertices))
+
+    def moved(self, shift: Array) -> Body:
+        return replace(self, vertices=self.vertices + shift)
+
+    def turned_square(self) -> Body:
+        """A quarter turn about z."""
+        return replace(self, vertices=self.vertices @ np.array([[0.0, 1.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]))
+
+    @property
+    def corners(self) -> Array:
+        """Of the triangles, (m, 3, 3)."""
+        return self.vertices[self.triangles]
+
+    @property
+    def centre(self) -> Array:
+        """Centre of gravity (3,) of a body whose skin is closed: tetrahedra from one of its corners, summed."""
+        apex = self.vertices[0]
+        a, b, c = (self.corners - apex).transpose(1, 0, 2)
+        volumes = (a * np.cross(b, c)).sum(axis=1)
+        return np.asarray(apex + (volumes[:, None] * (a + b + c)).sum(axis=0) / (4.0 * volumes.sum()))
+
+    @property
+    def skin_centre(self) -> Array:
+        """Centre (3,) of its skin by area: of sheet of even thickness, the centre of gravity but for its edges."""
+        a, b, c = self.corners.transpose(1, 0, 2)
+        areas = np.linalg.norm(np.cross(b - a, c - a), axis=1)
+        return np.asarray((areas[:, None] * (a + b + c)).sum(axis=0) / (3.0 * areas.sum()))
+
+
+def joined(bodies: Sequence[Body]) -> Body:
+    starts = np.cumsum([0, *(len(each.vertices) for each in bodies[:-1])])
+    return Body(
+        np.vstack([each.vertices for each in bodies]),
+        np.vstack([each.triangles + start for each, start in zip(bodies, starts, strict=True)]),
+        np.vstack([each.edges + start for each, start in zip(bodies, starts, strict=True)]),
+    )
+
+
+def round_edges(base: int, count: int) -> list[tuple[int, int]]:
+    """The edges of a closed ring of `count` places from `base`."""
+    return [(base + i, base + (i + 1) % count) for i in range(count)]

@@ -1,0 +1,1 @@
+"""Points from measurements: trilateration, fits, a frame as built."""

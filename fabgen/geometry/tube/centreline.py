@@ -1,0 +1,283 @@
+"""The centreline of a bent tube: straights and circular turns, and the frame carried along it.
+
+The frame at a place has x along the tube, from start to finish, and z its top line.  Bending does
+not twist a tube: in a turn the frame turns about the bend's own axis and about nothing else, so
+the top line is one line along the tube's skin, as if scribed on it before it was bent.
+
+The rotation of a bend is counted as a right-hand screw along the tube: looking from the start
+toward the finish, clockwise is plus.  `from_top` is where a bend's inside lies, so counted from
+the top line; the rotation from one bend to the next is the difference of the two.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+from functools import cached_property
+from itertools import pairwise
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Frame, unit
+from fabgen.geometry.tube.solids import Array
+
+STRAIGHT = 1e-6
+"""A route that turns by less than this goes straight on, rad."""
+
+SHARPEST = math.radians(170.0)
+"""A route that turns by more than this at one point has no bend there: it takes two."""
+
+NOTHING = 0.01
+"""Lengths below this count as none, mm."""
+
+
+class RouteError(ValueError):
+    """A route that no tube can follow: what is wrong, what would do, and which point (from 0)."""
+
+    def __init__(self, what: str, accepted: str, place: int) -> None:
+        super().__init__(what)
+        self.what, self.accepted, self.place = what, accepted, place
+
+
+@dataclass(frozen=True, eq=False)
+class Straight:
+    """A straight from `frame` on; `at` is how far along the centreline it begins, mm."""
+
+    frame: Frame
+    length: float
+    at: float
+
+    @property
+    def end(self) -> Frame:
+        return self.frame_at(self.length)
+
+    def frame_at(self, s: float) -> Frame:
+        """The frame `s` mm on from its beginning."""
+        return replace(self.frame, origin=self.frame.origin + s * self.frame.x)
+
+    def locate(self, points: Array, low: float, high: float) -> tuple[Array, Array, Array]:
+        """For points (n, 3): place s along it, kept within `low` and `high`; (y, z) there, (n, 2);
+        and the distance from the centreline."""
+        local = self.frame.inside(points)
+        s = np.clip(local[:, 0], low, high)
+        return s, local[:, 1:], np.hypot(local[:, 0] - s, np.hypot(local[:, 1], local[:, 2]))
+
+
+@dataclass(frozen=True, eq=False)
+class Turn:
+    """A circular turn by `angle` rad about the unit `axis` through `centre`, from `frame` on."""
+
+    frame: Frame
+    centre: Array
+    axis: Array
+    radius: float
+    angle: float
+    at: float
+
+    @property
+    def length(self) -> float:
+        return self.radius * self.angle
+
+    @property
+    def end(self) -> Frame:
+        return self.frame_at(self.length)
+
+    @property
+    def from_top(self) -> float:
+        """Where its inside lies: clockwise from the top line seen from the start, rad in (-pi, pi]."""
+        inside = np.cross(self.axis, self.frame.x)
+        return math.atan2(-float(inside @ self.frame.y), float(inside @ self.frame.z))
+
+    def frame_at(self, s: float) -> Frame:
+        """The frame `s` mm of centreline on from its beginning."""
+        turned = _turning(self.axis, s / self.radius)
+        f = self.frame
+        origin = self.centre + turned @ (f.origin - self.centre)
+        return Frame(origin, turned @ f.x, turned @ f.y, turned @ f.z)
+
+    def locate(self, points: Array, low: float, high: float) -> tuple[Array, Array, Array]:
+        """As `Straight.locate`."""
+        away = points - self.centre
+        out = unit(self.frame.origin - self.centre)
+        angle = np.arctan2(away @ self.frame.x, away @ out)
+        middle = self.angle / 2.0
+        angle = np.clip(np.remainder(angle - middle + math.pi, 2.0 * math.pi) - math.pi, -middle, middle) + middle
+        c, s = np.cos(angle), np.sin(angle)
+        z = away @ self.axis
+        x, r = away @ self.frame.x, away @ out
+        along, radial = c * x - s * r, c * r + s * x - self.radius
+        across = radial[:, None] * (out @ np.column_stack((self.frame.y, self.frame.z)))
+        across = across + z[:, None] * (self.axis @ np.column_stack((self.frame.y, self.frame.z)))
+        return angle * self.radius, across, np.hypot(along, np.hypot(radial, z))
+
+
+Stretch = Straight | Turn
+
+
+@dataclass(frozen=True, eq=False)
+class Centreline:
+    """Straights and turns in order: it begins and ends with a straight, if of no length, and has
+    one between any two turns."""
+
+    stretches: tuple[Stretch, ...]
+
+    @property
+    def start(self) -> Frame:
+        return self.stretches[0].frame
+
+    @cached_property
+    def finish(self) -> Frame:
+        """The frame at the finish, x still from start to finish."""
+        return self.stretches[-1].end
+
+    @property
+    def length(self) -> float:
+        """mm along the centreline."""
+        last = self.stretches[-1]
+        return last.at + last.length
+
+    @property
+    def straights(self) -> tuple[Straight, ...]:
+        return tuple(s for s in self.stretches if isinstance(s, Straight))
+
+    @property
+    def turns(self) -> tuple[Turn, ...]:
+        return tuple(s for s in self.stretches if isinstance(s, Turn))
+
+    def frame_at(self, s: float) -> Frame:
+        """The frame `s` mm along, also before the start and past the finish."""
+        stretch = next((x for x in reversed(self.stretches) if x.at <= s and x.length > 0.0), self.stretches[0])
+        if stretch is not self.stretches[0] and stretch.at + stretch.length < s:
+            stretch = self.stretches[-1]
+        return stretch.frame_at(s - stretch.at)
+
+    def locate(self, points: Array) -> tuple[Array, Array]:
+        """For points (n, 3): s (n,) mm along the centreline where they are nearest to it, and
+        (y, z) in the frame there, (n, 2) mm.  The first and last straight run on without end."""
+        best = np.full(len(points), np.inf)
+        at, across = np.zeros(len(points)), np.zeros((len(points), 2))
+        for stretch in self.stretches:
+            low = -np.inf if stretch is self.stretches[0] else 0.0
+            high = np.inf if stretch is self.stretches[-1] else stretch.length
+            s, yz, off = stretch.locate(points, low, high)
+            nearer = off < best - 1e-9
+            best = np.where(nearer, off, best)
+            at, across = np.where(nearer, stretch.at + s, at), np.where(nearer[:, None], yz, across)
+        return at, across
+
+    def nearest(self, point: Array) -> Stretch:
+        """The straight or turn that a point is nearest to, the earlier of two alike."""
+        offs = [float(s.locate(point[None, :], 0.0, s.length)[2][0]) for s in self.stretches]
+        return self.stretches[min(range(len(offs)), key=lambda i: (round(offs[i], 6), i))]
+
+    def stations(self, step: float) -> Iterator[float]:
+        """Places along it, mm: where straights and turns meet, and in turns every `step` rad or closer."""
+        for stretch in self.stretches:
+            count = math.ceil(stretch.angle / step) if isinstance(stretch, Turn) else 1
+            yield from (stretch.at + stretch.length * i / count for i in range(count))
+        yield self.length
+
+
+def centreline(points: Array, radii: Sequence[float], start: Frame) -> Centreline:
+    """Through `points` (n, 3) with turns of `radii`, (n - 2,) mm, at the inner ones.
+
+    `start` is the frame at the first point; its x leads to the second.  Turns that follow one
+    another at once in one plane and with one radius are one turn.  Raises RouteError.
+    """
+    ways = _ways(points)
+    bends = [_Corner.of(i, a, b, r) for i, ((a, b), r) in enumerate(zip(pairwise(ways), radii, strict=True), 1)]
+    takes = [0.0, *(bend.takes for bend in bends), 0.0]
+    frame, at = start, 0.0
+    stretches: list[Stretch] = []
+    for i, (a, b) in enumerate(pairwise(points)):
+        long = float(np.linalg.norm(b - a))
+        rest = long - takes[i] - takes[i + 1]
+        if rest < -NOTHING:
+            raise _overlap(i, long, takes)
+        rest = rest if rest > NOTHING else 0.0
+        stretches.append(Straight(frame, rest, at))
+        frame, at = stretches[-1].end, at + rest
+        if i < len(bends) and bends[i].angle > 0.0:
+            stretches.append(bends[i].turn(frame, at))
+            frame, at = stretches[-1].end, at + stretches[-1].length
+    return Centreline(tuple(_joined(stretches)))
+
+
+@dataclass(frozen=True, eq=False)
+class _Corner:
+    """An inner point: the route turns there by `angle` about `axis`, no angle where it goes straight on."""
+
+    axis: Array
+    angle: float
+    radius: float
+
+    @staticmethod
+    def of(place: int, before: Array, after: Array, radius: float) -> _Corner:
+        across = np.cross(before, after)
+        angle = math.atan2(float(np.linalg.norm(across)), float(before @ after))
+        if angle > SHARPEST:
+            what = f"at its point {place + 1} the route turns back on itself by {math.degrees(angle):.0f} degrees"
+            raise RouteError(what, "two points there, each with a bend of its own", place)
+        if angle < STRAIGHT:
+            return _Corner(across, 0.0, radius)
+        return _Corner(unit(across), angle, radius)
+
+    @property
+    def takes(self) -> float:
+        """Of the leg on either side, mm."""
+        return self.radius * math.tan(self.angle / 2.0)
+
+    def turn(self, frame: Frame, at: float) -> Turn:
+        centre = frame.origin + self.radius * np.cross(self.axis, frame.x)
+        return Turn(frame, centre, self.axis, self.radius, self.angle, at)
+
+
+def _ways(points: Array) -> list[Array]:
+    """Unit directions of the legs."""
+    ways = []
+    for i, (a, b) in enumerate(pairwise(points)):
+        if float(np.linalg.norm(b - a)) < NOTHING:
+            raise RouteError(f"its points {i + 1} and {i + 2} are the same", "points apart", i + 1)
+        ways.append(unit(b - a))
+    return ways
+
+
+def _overlap(i: int, long: float, takes: Sequence[float]) -> RouteError:
+    needs = takes[i] + takes[i + 1]
+    what = (
+        f"its points {i + 1} and {i + 2} are {long:.1f} mm apart, and the bends there take {needs:.1f} mm of it "
+        f"({takes[i]:.1f} + {takes[i + 1]:.1f})"
+    )
+    return RouteError(what, "points farther apart, or a smaller bend_radius", i)
+
+
+def _joined(stretches: Sequence[Stretch]) -> Iterator[Stretch]:
+    """With turns made one that follow at once in one plane and of one radius, and with straights
+    made one that follow at once."""
+    done: list[Stretch] = []
+    for stretch in stretches:
+        last = done[-1] if done else None
+        before = done[-2] if len(done) > 1 else None
+        if isinstance(stretch, Straight) and isinstance(last, Straight):
+            done[-1] = replace(last, length=last.length + stretch.length)
+        elif (
+            isinstance(stretch, Turn)
+            and isinstance(last, Straight)
+            and isinstance(before, Turn)
+            and last.length == 0.0
+            and abs(stretch.radius - before.radius) < NOTHING
+            and float(np.linalg.norm(np.cross(stretch.axis, before.axis))) < 10.0 * STRAIGHT
+            and float(stretch.axis @ before.axis) > 0.0
+        ):
+            done[-2:] = [replace(before, angle=before.angle + stretch.angle)]
+        else:
+            done.append(stretch)
+    return iter(done)
+
+
+def _turning(axis: Array, angle: float) -> Array:
+    """The matrix that turns about a unit axis by `angle` rad (Rodrigues' formula)."""
+    x, y, z = axis
+    skew = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
+    return np.asarray(np.eye(3) + math.sin(angle) * skew + (1.0 - math.cos(angle)) * (skew @ skew))

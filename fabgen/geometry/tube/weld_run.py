@@ -1,0 +1,116 @@
+"""The weld run round a joint: how long it is, and at what angle the two surfaces meet along it.
+
+The run is the line where the branch's outside meets the main's.  The *local dihedral angle* psi
+is the angle between the two outside surfaces, on the side where the weld lies, in the plane
+square to the run (AWS D1.1, terms and definitions, 'local dihedral angle'; the wording is from
+memory, check against your edition).  The run's direction is square to both surfaces' normals, so
+that plane holds the normals b and m, and with both pointing out of the metal
+
+    psi = 180 degrees less the angle between b and m.
+
+A branch square on a plate has psi = 90 degrees all round; one that leans has the joint's angle
+at the heel and the rest of 180 at the toe; two equal tubes at 90 degrees have 180 at the sides,
+where their surfaces run into one another.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+
+import numpy as np
+from numpy.typing import NDArray
+
+from fabgen.geometry.space.frame import Array
+
+Mask = NDArray[np.bool_]
+
+
+@dataclass(frozen=True, eq=False)
+class WeldRun:
+    """A closed run through n points, the last joined to the first.
+
+    `points` (n, 3) mm, nan where there is no run; `angle` (n,) rad, the local dihedral angle,
+    nan where not known; `steps` (n,) mm from each point to the next, 0 over a gap.
+    """
+
+    points: Array
+    angle: Array
+    steps: Array
+
+    @property
+    def length(self) -> float:
+        """mm."""
+        return float(self.steps.sum())
+
+    @property
+    def closed(self) -> bool:
+        """Whether it goes all the way round."""
+        return not bool(np.isnan(self.points).any())
+
+    @property
+    def least(self) -> float:
+        """Least local dihedral angle, rad; nan where none is known."""
+        return math.nan if np.isnan(self.angle).all() else float(np.nanmin(self.angle))
+
+    @property
+    def greatest(self) -> float:
+        return math.nan if np.isnan(self.angle).all() else float(np.nanmax(self.angle))
+
+    def length_under(self, limit: float) -> float:
+        """Length of the run with a local dihedral angle under `limit` rad, mm; the angle is taken
+        to change evenly from point to point."""
+        low, high = self._between()
+        return float((self.steps * _share_under(low, high, limit)).sum())
+
+    def length_over(self, limit: float) -> float:
+        """The same for over `limit`."""
+        low, high = self._between()
+        return float((self.steps * _share_under(-high, -low, -limit)).sum())
+
+    def only(self, places: Mask) -> WeldRun:
+        """The share of the run that belongs to some of its points (n,): each step half to either end."""
+        steps = self.steps * (places * 0.5 + np.roll(places, -1) * 0.5)
+        return replace(
+            self,
+            points=np.where(places[:, None], self.points, np.nan),
+            angle=np.where(places, self.angle, np.nan),
+            steps=steps,
+        )
+
+    def _between(self) -> tuple[Array, Array]:
+        """Lesser and greater angle at the two ends of each step; that of the one end where the
+        other's is not known."""
+        other = np.roll(self.angle, -1)
+        return np.fmin(self.angle, other), np.fmax(self.angle, other)
+
+
+def weld_run(points: Array, branch_normals: Array, main_normals: Array) -> WeldRun:
+    """The run through points (n, 3) on both outside surfaces, whose unit outward normals there
+    are (n, 3) each.  Rows with nan in `points` are gaps: nothing is welded there."""
+    gone: Mask = np.asarray(np.isnan(points).any(axis=1))
+    points = np.where(gone[:, None], np.nan, points)
+    steps = np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1)
+    angle = np.where(gone, np.nan, local_dihedral(branch_normals, main_normals))
+    return WeldRun(points, angle, np.nan_to_num(steps, nan=0.0))
+
+
+def local_dihedral(branch_normals: Array, main_normals: Array) -> Array:
+    """The local dihedral angle, rad in [0, pi], of surfaces with these unit outward normals, (..., 3)."""
+    across = np.linalg.norm(np.cross(branch_normals, main_normals), axis=-1)
+    return np.asarray(np.arctan2(across, -(branch_normals * main_normals).sum(axis=-1)))
+
+
+def mitre_dihedral(normals: Array, toward: Array) -> Array:
+    """The angle, rad in (0, 2 pi), of two like tubes mitred at a plane whose unit normal
+    `toward` (3,) points to the other tube: under 180 degrees at the inside of the corner, the
+    rest of 360 at its outside.  `normals` (..., 3) are the outward ones of the one tube at the
+    run; the other's are their mirror images, so half the angle between them is asin(normal . toward)."""
+    return np.asarray(math.pi - 2.0 * np.arcsin(np.clip(normals @ toward, -1.0, 1.0)))
+
+
+def _share_under(low: Array, high: Array, limit: float) -> Array:
+    """Share of each step on which a value between `low` and `high` is under the limit; 0 for nan."""
+    with np.errstate(divide="ignore", invalid="ignore"):
+        share = np.clip((limit - low) / (high - low), 0.0, 1.0)
+    return np.where(low < limit, np.where(high <= limit, 1.0, share), 0.0)

@@ -1,0 +1,1 @@
+"""Points of a job: as given, as measured, and as built."""

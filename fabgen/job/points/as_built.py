@@ -1,0 +1,123 @@
+"""From what was measured on the tacked frame to the places of its points as built."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabgen.geometry.survey.frame_as_built import FrameAsBuilt, FrameReadings, frame_as_built, one_out
+from fabgen.job.errors import Path, Problem, listed, nearest, shown
+from fabgen.job.points.points import Point
+from fabgen.job.tables.link_tables import Link
+from fabgen.job.tables.measuring_tables import COVER, AsBuilt
+from fabgen.job.tables.part_tables import Tube
+
+SAME = 0.005
+"""Places that differ by less are the same, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class ReadingAsBuilt:
+    """One reading, mm: in words, as drawn, as read, and as the adjusted frame has it."""
+
+    words: str
+    drawn: float
+    read: float
+    made: float
+
+
+@dataclass(frozen=True, eq=False)
+class Built:
+    """The frame as built.  `names` of its points go with the rows of `frame`; `points` are their places as built;
+    `made` the marks that are cut already; `readings` what was measured, the last `places` of them coordinates."""
+
+    given: AsBuilt
+    names: tuple[str, ...]
+    frame: FrameAsBuilt
+    points: Mapping[str, Point]
+    made: frozenset[str]
+    readings: tuple[ReadingAsBuilt, ...]
+    error: float
+
+
+def built_frame(
+    given: AsBuilt, drawn: Mapping[str, Point], tubes: list[Tube], links: list[Link], error: float
+) -> tuple[Built | None, list[Problem]]:
+    """The frame, or None and every fault in what was measured."""
+    problems = _faults(given, tubes, links)
+    wanted = {name for one, other, _ in given.distances for name in (one, other)} | {*given.heights, *given.points}
+    names = tuple(name for name in drawn if name in wanted)
+    number = {name: i for i, name in enumerate(names)}
+    at = np.array([drawn[name].xyz for name in names])
+    for i, (one, other, length) in enumerate(given.distances):
+        far = math.dist(drawn[one].xyz, drawn[other].xyz)
+        if abs(length - far) > max(100.0, 0.2 * far):
+            what = f"{one} to {other} is {far:.1f} mm as drawn: {length:.1f} mm is no frame slightly out, but a slip"
+            problems.append(Problem(("as_built", "distances", i), what, "the distance as measured"))
+    if len(given.points) in (1, 2):
+        what = "one or two measured places tell nothing of the frame's shape"
+        problems.append(Problem(("as_built", "points"), what, "three or more"))
+    if problems:
+        return None, problems
+    error = given.error or error
+    readings = FrameReadings(
+        tuple((number[one], number[other]) for one, other, _ in given.distances),
+        np.array([length for *_, length in given.distances]),
+        tuple(number[name] for name in given.heights),
+        np.array(list(given.heights.values())),
+        tuple(number[name] for name in given.points),
+        np.array(list(given.points.values())).reshape(-1, 3),
+    )
+    frame = frame_as_built(at, readings)
+    if (single := one_out(frame, given.allowed)) is not None:
+        frame = single.laid  # what is as drawn stays there; the one point that is out does not draw it along
+    words = [f"{one} to {other}" for one, other, _ in given.distances]
+    words += [f"height of {name}" for name in given.heights]
+    words += [f"{name}: {axis}" for name in given.points for axis in "xyz"]
+    read = np.concatenate((readings.lengths, readings.heights, readings.places.ravel()))
+    as_drawn = [math.dist(drawn[one].xyz, drawn[other].xyz) for one, other, _ in given.distances]
+    as_drawn += [drawn[name].z for name in given.heights] + [c for name in given.points for c in drawn[name].xyz]
+    told = tuple(
+        ReadingAsBuilt(w, float(d), float(r), float(m))
+        for w, d, r, m in zip(words, as_drawn, read, frame.made, strict=True)
+    )
+    points = {name: _point(drawn[name], frame, i, words, error) for i, name in enumerate(names)}
+    return Built(given, names, frame, points, _made(given, tubes, set(names)), told, error), []
+
+
+def _point(drawn: Point, frame: FrameAsBuilt, index: int, words: list[str], error: float) -> Point:
+    """The point as built, with what each reading of the frame moves it by; as drawn where it is out by nothing."""
+    if float(np.linalg.norm(frame.off[index])) < SAME:
+        return drawn
+    x, y, z = (round(float(v), 6) + 0.0 for v in frame.places[index])
+    gain = frame.gain[3 * index : 3 * index + 3] * (error / COVER)
+    scatter = {
+        f"as built: {word}": (float(gain[0, j]), float(gain[1, j]), float(gain[2, j])) for j, word in enumerate(words)
+    }
+    return replace(drawn, x=x, y=y, z=z, scatter=scatter)
+
+
+def _made(given: AsBuilt, tubes: list[Tube], measured: set[str]) -> frozenset[str]:
+    """The marks that are cut already; where none is given the tubes all of whose points were measured."""
+    if given.made:
+        return frozenset(given.made)
+    return frozenset(tube.mark for tube in tubes if all(point.name in measured for point in tube.route))
+
+
+def _faults(given: AsBuilt, tubes: list[Tube], links: list[Link]) -> list[Problem]:
+    problems: list[Problem] = []
+    marks = [tube.mark for tube in tubes] + [link.mark for link in links]
+    for i, mark in enumerate(given.made):
+        if mark not in marks:
+            path: Path = ("as_built", "made", i)
+            accepted = f"the mark of a tube or link: {listed(marks)}"
+            problems.append(Problem(path, f"there is no tube or link {shown(mark)}", accepted, nearest(mark, marks)))
+    first: dict[frozenset[str], int] = {}
+    for i, (one, other, _) in enumerate(given.distances):
+        if first.setdefault(frozenset((one, other)), i) != i:
+            what = f"the distance from {one} to {other} is given twice"
+            problems.append(Problem(("as_built", "distances", i), what, "each distance once, as best measured"))
+    return problems

@@ -1,0 +1,57 @@
+"""What a job file says about bending: the lower tool of a part, and test strips that were folded and measured."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Annotated
+
+from pydantic import BeforeValidator, Field
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.tables.fields import BendAngle, MaterialName, PlusLength, Text, ZeroLength
+from fabgen.job.tables.table import Table
+
+Legs = Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
+
+
+class Pressed(Table):
+    """Parts that are folded in a press brake."""
+
+    die: PlusLength | None = Field(
+        default=None,
+        description="opening of the lower tool; left out = the job's, else the usual one for the thickness",
+    )
+
+
+def _as_list(value: object) -> object:
+    """One pair of legs, or one strip's length, stands for a list of it."""
+    if isinstance(value, list) and value and not any(isinstance(part, list) for part in value):
+        return [value]
+    return value
+
+
+class BendTest(Table):
+    """[[bend_test]]: strips of known length, folded once across their middle and measured.
+
+    A leg is measured outside: from its end to the line where the two outside surfaces would
+    meet; at bends of more than 90 degrees over the bend, as a caliper measures it.
+    """
+
+    material: MaterialName
+    thickness: PlusLength = Field(description="as measured on the strip")
+    radius: ZeroLength = Field(description="inside radius, as measured after folding")
+    angle: BendAngle = Field(default=math.pi / 2.0, description="how far the strip turned from flat; left out = 90 deg")
+    strip: PlusLength = Field(description="length of the strips before folding")
+    legs: Annotated[list[Legs], BeforeValidator(_as_list), Field(min_length=1, max_length=100)] = Field(
+        description="[leg, leg] of a strip, or a list of such pairs, one a strip"
+    )
+    die: PlusLength | None = Field(default=None, description="opening of the lower tool; left out = any")
+    tool: Text = Field(default="", description="the upper tool or the machine, in words")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        legs = given.get("legs")
+        if isinstance(legs, list) and not legs:
+            yield InputError(f"cannot read {shown(legs)} as measured legs", "e.g. legs = [[51.1, 51.3]]", key=("legs",))

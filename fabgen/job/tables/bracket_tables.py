@@ -1,0 +1,344 @@
+"""Folded brackets a job file may define: [[bracket]], by a shape with its sizes, or by a base and its flanges."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Discriminator, Field, PlainValidator, StrictBool, Tag, model_validator
+
+from fabgen.job.errors import InputError, nearest, shown
+from fabgen.job.tables.bend_tables import Pressed
+from fabgen.job.tables.etch_tables import Etched, SeatRef
+from fabgen.job.tables.fields import Angle, BendAngle, Length, PlusLength, ShortText, Tilt, ZeroLength, figure
+from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, PlusPair, hole_faces
+from fabgen.job.tables.part_tables import Finished, Part
+from fabgen.job.tables.place_tables import Placed
+from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
+
+ReliefName = Literal["round", "rectangular", "none"]
+Kfactor = Annotated[float, figure(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")]
+
+
+def _no_joggle(value: object) -> None:
+    raise InputError(
+        "a joggle is pressed, not folded: how much sheet its two bends take depends on the tool alone, so no flat "
+        "length that fabgen gave would be honest",
+        'leave joggle out and fold the step as shape = "zed", or press a test strip and add the length it takes',
+    )
+
+
+NoJoggle = Annotated[None, PlainValidator(_no_joggle)]
+
+
+# -- what an edge sits on -----------------------------------------------------
+class SeatGiven(Table):
+    """What an edge sits on: a tube in any position, or a flat.  Short form: its section or mark alone."""
+
+    onto: SeatRef = Field(description='a section, the mark of a tube of the job, or "flat"')
+    turn: Angle | None = Field(
+        default=None,
+        description="between the tube's axis and the edge, seen from above: 0 = the sheet stands along the tube, "
+        "90 = across it; left out = 90, on a gusset 0",
+    )
+    slope: Tilt = Field(default=0.0, description="how far the tube's axis rises toward the part")
+    offset: Length = Field(default=0.0, description="of the tube's axis from the middle of the sheet")
+    roll: Angle = Field(default=0.0, description="turns a rectangular section about its axis")
+
+    @model_validator(mode="before")
+    @classmethod
+    def from_name(cls, value: Any) -> Any:
+        return value if isinstance(value, Mapping) else {"onto": value}
+
+
+def _as_list(value: object) -> object:
+    return value if isinstance(value, list) else [value]
+
+
+Seats = Annotated[list[SeatGiven], BeforeValidator(_as_list), Field(min_length=1, max_length=2)]
+
+
+# -- base and flanges ---------------------------------------------------------
+def _corners_or_size(value: object) -> str:
+    is_list = isinstance(value, list) and bool(value) and isinstance(value[0], list | dict | CornerGiven)
+    return "corners" if is_list else "size"
+
+
+def _tables_or_lengths(value: object) -> str:
+    is_list = isinstance(value, list) and bool(value) and all(isinstance(each, dict | Table) for each in value)
+    return "tables" if is_list else "lengths"
+
+
+Base = Annotated[
+    Annotated[PlusPair, Tag("size")]
+    | Annotated[list[CornerGiven], Field(min_length=3, max_length=200), Tag("corners")],
+    Discriminator(_corners_or_size),
+]
+
+
+def _edge(value: object) -> int | str:
+    if isinstance(value, int) and not isinstance(value, bool) and 1 <= value <= 200:
+        return value
+    if isinstance(value, str) and value in EDGES:
+        return value
+    accepted = 'the number of an edge of the base, e.g. 1; on another flange "far", "left" or "right"'
+    raise InputError(f"cannot read {shown(value)} as an edge", accepted, nearest(str(value), EDGES))
+
+
+EDGES = ("far", "left", "right")
+EdgeName = Annotated[int | str, PlainValidator(_edge)]
+
+
+class FlangeGiven(Table):
+    """A flange of a base, or of another flange.  Along its edge all is measured from the edge's left
+    end (of an upright edge: its lower end)."""
+
+    edge: EdgeName | None = Field(
+        default=None,
+        description="of a base: the number of its edge, the first from corner 1 to corner 2 (of [width, height]: 1 "
+        'below, 2 right, 3 above, 4 left); of a flange: "far" (left out), "left" or "right"',
+    )
+    height: PlusLength | None = Field(default=None, description="over its bend, measured as the part is")
+    hem: PlusLength | None = Field(default=None, description="instead of height: folded right back, this long")
+    gap: ZeroLength | None = Field(default=None, description="room inside a hem; left out = 0, a closed hem")
+    angle: BendAngle | None = Field(default=None, description="how far it turns from flat; left out = bend_angle")
+    radius: ZeroLength | None = Field(default=None, description="inside radius; left out = the part's")
+    fold: Literal["up", "down"] = "up"
+    from_: ZeroLength | None = Field(default=None, alias="from", description="left out = from the edge's end")
+    to: PlusLength | None = Field(default=None, description="left out = to the edge's end")
+    relief: ReliefName | None = Field(default=None, description="left out = the part's")
+    name: ShortText = Field(default="", description='for its holes; left out = "flange 1", below that "flange 1.1"')
+    corner_radius: ZeroLength | None = Field(default=None, description="at its free corners; left out = the part's")
+    corner_chamfer: ZeroLength | None = None
+    flanges: Annotated[list[FlangeGiven], Field(max_length=40)] = Field(default=[])
+    joggle: NoJoggle = Field(default=None, exclude=True)
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        yield from exactly_one(("height", "hem"), given)
+        yield from at_most_one(("corner_radius", "corner_chamfer"), given)
+        yield from goes_with("gap", given, given.get("hem") is not None, "hem")
+        for key in ("angle", "radius", "flanges"):
+            yield from goes_with(key, given, given.get("hem") is None or not given.get(key), "height, not with a hem")
+
+
+Flanges = Annotated[
+    Annotated[PlusPair, Tag("lengths")]
+    | Annotated[list[FlangeGiven], Field(min_length=1, max_length=40), Tag("tables")],
+    Discriminator(_tables_or_lengths),
+]
+
+
+# -- shapes -------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class ShapeKeys:
+    """Keys that a shape needs, keys that it may have beside those of every bracket, and its faces."""
+
+    needed: tuple[str, ...]
+    may: tuple[str, ...] = ()
+    faces: tuple[str, ...] = ()
+
+
+_FOLD = ("radius", "k", "die", "fold_marks")
+_RUN = ("bend_angle", "measured", "hem", "hem_gap", "hem_fold", "corner_radius", "corner_chamfer", *_FOLD)
+_RELIEF = ("relief", "relief_width", "relief_depth")
+_CORNERS = ("corner", "corner_gap")
+_PIN = ("bolt", "fit", "diameter", "end_radius")
+
+BASE_AND_FLANGES = ""
+"""The name of what has no shape of its own."""
+
+SHAPES = {
+    "angle": ShapeKeys(("length", "legs"), _RUN, ("a", "b")),
+    "channel": ShapeKeys(("length", "web", "flanges"), _RUN, ("web", "left", "right")),
+    "zed": ShapeKeys(("length", "web", "legs"), _RUN, ("web", "a", "b")),
+    "hat": ShapeKeys(
+        ("length", "crown", "sides", "brims"), _RUN, ("crown", "left side", "right side", "left brim", "right brim")
+    ),
+    "box": ShapeKeys(
+        ("base", "height"), (*_RUN, *_RELIEF, *_CORNERS), ("base", "front", "right", "back", "left")
+    ),
+    "clevis": ShapeKeys(("gap", "length", "height"), (*_PIN, *_FOLD), ("base", "left", "right")),
+    "ear": ShapeKeys(("width", "height"), (*_PIN, "sits"), ("ear",)),
+    "tabbed": ShapeKeys(
+        ("base", "bolt"),
+        ("bolt_at", "fit", "across_flats", "clearance", "tab_height", "tab_length", "corner_radius", "corner_chamfer",
+         *_RELIEF, *_FOLD),
+        ("base", "left tab", "right tab"),
+    ),
+    "saddle": ShapeKeys(
+        ("length", "web", "height", "sits"),
+        ("depth", "bend_angle", "measured", *_FOLD),
+        ("web", "left", "right"),
+    ),
+    "gusset": ShapeKeys(
+        ("legs",),
+        ("angle", "nose", "snipe", "sits", "lip", "bend_angle", "measured", "corner_radius", "corner_chamfer", *_FOLD),
+        ("gusset", "lip"),
+    ),
+    BASE_AND_FLANGES: ShapeKeys(
+        ("base", "flanges"), ("bend_angle", "measured", "corner_radius", "corner_chamfer", *_FOLD, *_RELIEF, *_CORNERS)
+    ),
+}  # fmt: skip
+BRACKET_FACES = {shape: keys.faces for shape, keys in SHAPES.items() if keys.faces}
+_SIZE_KEYS = tuple(dict.fromkeys(key for keys in SHAPES.values() for key in (*keys.needed, *keys.may)))
+_PAIRS = {"box": "base", "tabbed": "base", "channel": "flanges"}
+"""Keys that are a pair of lengths in these shapes, and something longer elsewhere."""
+
+
+class Bracket(Part, Finished, Grained, Pressed, Etched, Placed):
+    """[[bracket]]: a folded part; every size is outside unless `measured = "inside"`.
+
+    angle:   legs = [a, b]; faces "a", "b"
+    channel: web, flanges = [left, right]; faces "web", "left", "right"
+    zed:     web, legs = [a, b], turned opposite ways; faces "web", "a", "b"
+    hat:     crown, sides = [left, right], brims = [left, right];
+             faces "crown", "left side", "right side", "left brim", "right brim"
+    box:     base = [width, depth], height of its four sides; faces "base", "front", "right", "back", "left"
+    clevis:  two ears of one piece, gap clear between them, length of the base along the folds, height of the
+             bolt over the base's outside; faces "base", "left", "right"
+    ear:     a flat lug, width of its foot, height of the bolt over what it sits on (a tube: over its axis)
+    tabbed:  base = [width, height] with a bolt whose head two tabs keep from turning;
+             faces "base", "left tab", "right tab"
+    saddle:  web on two flanges cut to sit on a tube, height from the web's outside to the tube's axis;
+             faces "web", "left", "right"
+    gusset:  legs = [a, b] along two members at an angle, with or without a folded lip; faces "gusset", "lip"
+    without a shape: base = [width, height] or corners, flanges = [{ edge = 1, height = … }, …]
+
+    `at = [u, v]` of a hole: u along the fold from the left end, v from the outside corner of the
+    fold that the face hangs on (web and crown: from the outside of the left flange; a base, an ear,
+    a gusset: in its own coordinates).
+    """
+
+    shape: Literal["angle", "channel", "zed", "hat", "box", "clevis", "ear", "tabbed", "saddle", "gusset"] | None = (
+        Field(default=None, description="left out = base and flanges")
+    )
+    thickness: PlusLength
+    length: PlusLength | None = Field(default=None, description="along the folds")
+    radius: ZeroLength | None = Field(
+        default=None, description="inside radius; left out = the thickness (tabbed: less, if need be)"
+    )
+    bend_angle: BendAngle | None = Field(
+        default=None, description="how far each flange turns from flat; left out = 90 deg"
+    )
+    k: Kfactor | None = Field(default=None, description="own K-factor; wins over any rule")
+    measured: Measured = "outside"
+    legs: PlusPair | None = None
+    web: PlusLength | None = None
+    flanges: Flanges | None = None
+    crown: PlusLength | None = None
+    sides: PlusPair | None = None
+    brims: PlusPair | None = None
+    base: Base | None = Field(
+        default=None, description="[width, height], or without a shape also its corners; sizes to the outside of bends"
+    )
+    height: PlusLength | None = None
+    gap: PlusLength | None = Field(default=None, description="clear between the ears of a clevis")
+    width: PlusLength | None = Field(default=None, description="of an ear's foot")
+    bolt: ShortText | None = Field(default=None, description="e.g. 'M12': clearance by ISO 273")
+    fit: HoleFit | None = None
+    diameter: PlusLength | None = Field(default=None, description="of the hole, instead of `bolt`")
+    end_radius: PlusLength | None = Field(default=None, description="about the hole; left out = twice the bolt")
+    sits: Seats | None = Field(default=None, description="what its edge sits on; of a gusset two, one a leg")
+    depth: PlusLength | None = Field(
+        default=None, description="how far a saddle's flanges come down; left out = to the tube's axis"
+    )
+    angle: BendAngle | None = Field(default=None, description="between the members of a gusset; left out = 90 deg")
+    nose: ZeroLength | None = Field(
+        default=None, description="blunt end of a gusset's legs; left out = 3 thicknesses, more where a lip needs it"
+    )
+    snipe: ZeroLength = Field(default=0.0, description="cut off the gusset's inner corner, to clear a weld there")
+    lip: PlusLength | None = Field(default=None, description="folded along the gusset's free edge")
+    bolt_at: Annotated[list[Length], Field(min_length=2, max_length=2)] | None = Field(
+        default=None, description="of the boxed-in bolt on the base; left out = its middle"
+    )
+    across_flats: PlusLength | None = Field(default=None, description="of the bolt's head; left out = ISO 272")
+    clearance: ZeroLength = Field(default=0.4, description="between head and tabs, both sides together")
+    tab_height: PlusLength | None = Field(default=None, description="over the base's upper side; left out = the head's")
+    tab_length: PlusLength | None = Field(default=None, description="left out = the width across flats")
+    corner: Literal["open", "butt", "gap"] | None = Field(
+        default=None,
+        description="where two flanges meet: 'open' = each ends where the other's bend begins (left out); "
+        "'gap' = inner edges together, corner_gap apart; 'butt' = one runs over the other's end",
+    )
+    corner_gap: ZeroLength | None = Field(default=None, description="left out = 0.5 mm for 'gap', 0 for 'butt'")
+    relief: ReliefName | None = Field(
+        default=None, description="notch where a bend ends inside an edge or meets another: left out = round"
+    )
+    relief_width: PlusLength | None = Field(
+        default=None, description="left out = the thickness, 1.5 mm at least, and more than the job's kerf_offset"
+    )
+    relief_depth: ZeroLength | None = Field(
+        default=None, description="past the bend's tangent line; left out = half the notch's width"
+    )
+    hem: PlusLength | None = Field(default=None, description="folded right back along the free edges")
+    hem_gap: ZeroLength | None = Field(default=None, description="room inside the hem; left out = 0, a closed hem")
+    hem_fold: Literal["in", "out"] | None = Field(
+        default=None, description="toward the part's inside (left out) or out"
+    )
+    corner_radius: ZeroLength = Field(default=0.0, description="fillet at the free corners")
+    corner_chamfer: ZeroLength = 0.0
+    holes: list[HoleGiven] = Field(default=[])
+    fold_marks: StrictBool = Field(default=True, description="etch which way each bend folds")
+    joggle: NoJoggle = Field(default=None, exclude=True)
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        yield from at_most_one(("corner_radius", "corner_chamfer"), given)
+        shape = given.get("shape", BASE_AND_FLANGES)
+        if not isinstance(shape, str) or shape not in SHAPES:
+            return
+        yield from _keys_of_shape(shape, given)
+        yield from goes_with("hem_gap", given, given.get("hem") is not None, "hem")
+        yield from goes_with("hem_fold", given, given.get("hem") is not None, "hem")
+        closed = given.get("corner") in ("butt", "gap")
+        yield from goes_with("corner_gap", given, closed, 'corner = "butt" or corner = "gap"')
+        yield from goes_with("fit", given, given.get("bolt") is not None, "bolt")
+        if shape in ("clevis", "ear"):
+            yield from exactly_one(("bolt", "diameter"), given, ', e.g. bolt = "M12"')
+        if shape == "gusset":
+            for key in (*_FOLD, "bend_angle", "measured"):
+                yield from goes_with(key, given, given.get("lip") is not None, "lip")
+        yield from _faces_of_shape(shape, given)
+
+
+def _keys_of_shape(shape: str, given: Mapping[str, object]) -> Iterator[InputError]:
+    """Faults where a key that the shape needs is missing, or one of another shape is given."""
+    keys = SHAPES[shape]
+    missing = [key for key in keys.needed if given.get(key) is None]
+    if shape == BASE_AND_FLANGES and len(missing) == len(keys.needed):
+        yield InputError("this bracket has no shape", _or_shapes([*SHAPES][:-1]) + ", or base and flanges")
+        return
+    if missing:
+        name = f"shape = {shown(shape)}" if shape else "a bracket without a shape"
+        yield InputError(f"{name} has no {' and no '.join(missing)}", ", ".join(keys.needed))
+    for key in _SIZE_KEYS:
+        if key not in keys.needed and key not in keys.may:
+            others = [name for name, other in SHAPES.items() if key in other.needed or key in other.may]
+            yield from goes_with(key, given, False, _or_shapes(others))
+    value = given.get(_PAIRS.get(shape, ""))
+    if isinstance(value, list) and value and isinstance(value[0], list | dict):
+        key = _PAIRS[shape]
+        yield InputError(f"{key} of shape = {shown(shape)} is a pair of lengths", f"e.g. {key} = [60, 40]", key=(key,))
+
+
+def _or_shapes(names: Sequence[str]) -> str:
+    named = [f"shape = {shown(name)}" for name in names if name]
+    return " or ".join([*named, *(["a bracket of base and flanges"] if BASE_AND_FLANGES in names else [])])
+
+
+def _faces_of_shape(shape: str, given: Mapping[str, object]) -> Iterator[InputError]:
+    faces = SHAPES[shape].faces
+    if shape == "gusset" and given.get("lip") is None:
+        faces = faces[:1]
+    for table in ("holes", "tubes"):
+        for i, face in hole_faces(given, table):
+            if faces and face not in faces:
+                what = f"shape = {shown(shape)} has no face {shown(face)}"
+                yield InputError(what, ", ".join(faces), nearest(str(face), faces), (table, i, "face"))
+
+
+__all__ = ["BRACKET_FACES", "SHAPES", "Bracket", "FlangeGiven", "SeatGiven"]

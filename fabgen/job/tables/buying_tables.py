@@ -1,0 +1,113 @@
+"""What a job file may say for the shopping list and the saw: [[bolt]], [[price]], [saw] and [consumables]."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import Field, PlainValidator
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.tables.fields import (
+    FilledText,
+    PlusLength,
+    ShortText,
+    Text,
+    Through,
+    ZeroLength,
+    figure,
+    one_as_list,
+    whole,
+)
+from fabgen.job.tables.table import Table, goes_with
+
+NutGiven = Literal["plain", "lock", "thin", "none"]
+PropertyClass = Literal["5.8", "8.8", "10.9", "12.9", "A2-70", "A4-80", "grade 5", "grade 8"]
+Process = Literal["mag", "tig", "stick"]
+
+
+def _yes_or_no(value: object) -> bool:
+    if not isinstance(value, bool):
+        raise InputError(f"cannot read {shown(value)} as yes or no", "true or false, without quotes")
+    return value
+
+
+YesNo = Annotated[bool, PlainValidator(_yes_or_no)]
+Positive = Annotated[float, figure(1e-3, 1e6, "a number above zero")]
+Share = Annotated[float, figure(0.05, 1.0, "a share from 0.05 to 1, e.g. 0.95")]
+Money = Annotated[float, figure(0.0, 1e6, "a price as a bare number, e.g. 38.50")]
+
+
+class Bolt(Table):
+    """[[bolt]]: a bolt, and what it goes through"""
+
+    thread: ShortText = Field(description="e.g. 'M12', 'M12 x 1.25' or '1/2-20 UNF'")
+    through: Annotated[list[Through], one_as_list, Field(min_length=1, max_length=40)] = Field(
+        description="what it passes from head to nut: marks (a sheet's thickness, a round tube's outside diameter, "
+        "the width of a link rod's eye) or lengths"
+    )
+    quantity: Annotated[int, whole(1, 10_000)] = 1
+    washers: Annotated[int, whole(0, 6)] | None = Field(
+        default=None, description="to each bolt; left out = 2, or 1 where there is no nut"
+    )
+    nut: NutGiven = Field(default="plain", description="'lock' has a nylon insert; 'none' = into a tapped part")
+    engagement: PlusLength | None = Field(
+        default=None, description="without a nut: how deep into the tapped part; left out = the thread's diameter"
+    )
+    property_class: PropertyClass | None = Field(default=None, description="left out = 8.8, inch threads grade 5")
+    title: Text = Field(default="", description="what it holds, e.g. 'trailing arm pivot'")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from goes_with("engagement", given, given.get("nut") == "none", 'nut = "none"')
+
+
+class Price(Table):
+    """[[price]]: what one thing of the shopping list costs"""
+
+    item: FilledText = Field(description="as the shopping list names it, e.g. 'rod end'")
+    spec: Text = Field(default="", description="as the shopping list has it; left out = all of that item")
+    each: Money = Field(description="of one unit of the list: a piece, a kg, a litre")
+
+
+class Saw(Table):
+    """[saw]: how bars are cut"""
+
+    kerf: ZeroLength | None = Field(
+        default=None, description="what a saw cut takes, where [[stock]] says nothing else; left out = the shop's usual"
+    )
+    end_loss: ZeroLength = Field(
+        default=0.0, description="length of every bar that no piece can come from: what the clamp must hold"
+    )
+    pair_mitres: YesNo = Field(
+        default=False,
+        description="true: neighbours on a bar whose slanted ends are sawn to one angle share the cut, "
+        "turned end for end where need be",
+    )
+    least_offcut: PlusLength | None = Field(
+        default=None, description="shorter rests are scrap; left out = the rack file's own, or 150 mm"
+    )
+
+
+class Consumables(Table):
+    """[consumables]: what the estimate of filler, gas, discs and paint is reckoned with"""
+
+    process: Process = Field(default="mag", description="how it is welded: 'mag' (wire and gas), 'tig' or 'stick'")
+    throat: PlusLength | None = Field(
+        default=None, description="throat of the welds; left out = 0.7 of the thinner part"
+    )
+    efficiency: Share | None = Field(default=None, description="weld metal per kg of filler; left out = the process's")
+    deposition: Positive | None = Field(
+        default=None, description="weld metal, kg in an hour of arc; left out = the process's"
+    )
+    gas_flow: Annotated[float, figure(0.0, 100.0, "litres a minute, e.g. 12")] | None = Field(
+        default=None, description="litres a minute; left out = the process's"
+    )
+    disc_cuts: Positive = Field(default=6000.0, description="mm2 of metal one cutting disc goes through")
+    flap_length: PlusLength = Field(default=5000.0, description="weld one flap disc dresses")
+    coats: Annotated[int, whole(0, 10)] = Field(default=2, description="coats of paint, primer included")
+    film: Positive = Field(default=50.0, description="dry thickness of one coat in micrometres")
+    solids: Share = Field(default=0.5, description="share of the paint that stays as dry film, by volume")
+    paint_loss: Annotated[float, figure(0.0, 0.9, "a share from 0 to 0.9, e.g. 0.3")] = Field(
+        default=0.3, description="share of the paint that misses the part"
+    )

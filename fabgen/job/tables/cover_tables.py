@@ -1,0 +1,351 @@
+"""Sheet covers a job file may define: [[cover]], its cut-outs, drains, beads, and the ways to give its outline."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping, Sequence
+from typing import Annotated, Literal
+
+from pydantic import Discriminator, Field, Tag
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.tables.bend_tables import Pressed
+from fabgen.job.tables.fields import (
+    Angle,
+    Arc,
+    Length,
+    PlusLength,
+    PointRef,
+    Text,
+    Tilt,
+    ZeroLength,
+    figure,
+    one_as_list,
+    whole,
+)
+from fabgen.job.tables.flat_tables import (
+    OUTLINES,
+    Grained,
+    HoleGiven,
+    OutlineKeys,
+    Pair,
+    hole_faces,
+    sizes_of_shape,
+)
+from fabgen.job.tables.part_tables import Finished, Part, text_or_table
+from fabgen.job.tables.place_tables import Placed
+from fabgen.job.tables.table import Table, at_most_one, given_of, goes_with
+
+MOST_CORNERS = 40
+CORNERS_ADVICE = 'two corners by their numbers, e.g. "1-3"'
+
+
+# -- holes and beads ----------------------------------------------------------
+class Drain(Table):
+    """a drain hole; left out on a cap = 8 mm, 15 mm inside the lowest edge of the opening if there is room"""
+
+    at: Pair | None = None
+    diameter: PlusLength = 8.0
+
+
+class Vent(Table):
+    """a vent hole; left out = none; without `at` 15 mm inside the highest edge"""
+
+    at: Pair | None = None
+    diameter: PlusLength = 6.0
+
+
+class Bead(Table):
+    """A stiffening bead, rolled or pressed after cutting: the middle line is etched."""
+
+    line: Annotated[list[Pair], Field(min_length=2, max_length=200)]
+    width: PlusLength = Field(default=10.0, description="of the bead, so that holes and edges stay clear of it")
+
+
+class WheelCut(Table):
+    """A curved cut-out of a skirt or cone, made by a second cylinder, e.g. a wheel."""
+
+    diameter: PlusLength
+    clearance: ZeroLength = Field(default=0.0, description="kept clear all round it, on top of the diameter")
+    height: Length = Field(default=0.0, description="where its axis meets the skirt's axis, above the lower edge")
+    around: Angle = Field(default=0.0, description="where round the skirt it is centred, from the seam's opposite side")
+    offset: Length = Field(default=0.0, description="its axis to the side of the skirt's axis")
+    tilt: Tilt = Field(default=0.0, description="how much its axis rises outward; 0 = square to the skirt's axis")
+
+
+def table_or_list(value: object) -> str:
+    """Which of the two a value is, where a key takes one table or several."""
+    return "list" if isinstance(value, list) else "table"
+
+
+WheelCuts = Annotated[
+    Annotated[WheelCut, Tag("table")] | Annotated[list[WheelCut], Tag("list"), Field(min_length=1, max_length=20)],
+    Discriminator(table_or_list),
+]
+
+
+# -- ways to give an outline ----------------------------------------------------
+class EndOutline(OutlineKeys):
+    """One end of a transition, an outline as for a plate; rectangles lie about the origin here."""
+
+
+Chain = Annotated[list[Pair], Field(min_length=2, max_length=500)]
+Between = Literal["straight", "spline", "arc"]
+
+
+class Baseline(Table):
+    """Stations along a straight baseline and offsets square to it, the way a panel is measured in place.
+
+    `stations` are [along, offset], offsets to the left of the baseline (up as drawn); `right`
+    the same to its right.  Without `right` the baseline itself is the other edge.  Between the
+    stations an edge runs "straight", as a "spline" (a thin batten through all of them), or in an
+    "arc" through each three (1-2-3, 3-4-5, ...).
+    """
+
+    length: PlusLength
+    stations: Chain
+    right: Chain | None = None
+    between: Between = "straight"
+    right_between: Between | None = Field(default=None, description="left out = as `between`")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        yield from goes_with("right_between", given, given.get("right") is not None, "right")
+        ways = {"stations": given.get("between", "straight")}
+        ways["right"] = given.get("right_between") or ways["stations"]
+        for key, between in ways.items():
+            chain = given.get(key)
+            if between == "arc" and isinstance(chain, list) and len(chain) >= 2 and len(chain) % 2 == 0:
+                what = f'between = "arc" takes three points an arc, the next beginning where one ends; {key} has '
+                yield InputError(f"{what}{len(chain)}", "3, 5, 7 … stations", key=(key,))
+
+
+def corner_pair(name: str, count: int) -> tuple[int, int]:
+    """The corners that a key such as '1-3' names, counted from 0, the lesser first.  Raises InputError."""
+    found = re.fullmatch(r"\s*(\d{1,3})\s*-\s*(\d{1,3})\s*", name)
+    if not found:
+        raise InputError(f"{shown(name)} names no two corners", CORNERS_ADVICE)
+    one, other = (int(number) - 1 for number in found.groups())
+    if one == other:
+        raise InputError(f"{shown(name)} names one corner twice", CORNERS_ADVICE)
+    if not (0 <= one < count and 0 <= other < count):
+        raise InputError(f"{shown(name)} names a corner that is not there", f"corners 1 to {count}")
+    return min(one, other), max(one, other)
+
+
+def are_neighbours(pair: tuple[int, int], count: int) -> bool:
+    """Whether a side lies between the two corners."""
+    return (pair[1] - pair[0]) % count in (1, count - 1)
+
+
+class Taped(Table):
+    """An outline given by its sides and diagonals, taped from corner to corner.
+
+    `sides` run 1-2, 2-3, … and the last back to corner 1; corner 1 is the origin and side 1-2
+    runs along x.  More measures than needed are adjusted together and the misfit is told.
+    """
+
+    sides: Annotated[list[PlusLength], Field(min_length=3, max_length=MOST_CORNERS)] | None = Field(
+        default=None, description="from corner to corner all the way round, in the order one walks"
+    )
+    diagonals: dict[str, PlusLength] = Field(default={}, description='between other corners: { "1-3" = …, "2-4" = … }')
+    bows: dict[str, Length] = Field(
+        default={}, description='sides that are arcs: how far the middle stands out (minus: in), { "2-3" = … }'
+    )
+    inward: list[Annotated[int, whole(1, MOST_CORNERS)]] = Field(
+        default=[], description="numbers of the corners that point inward, as in an L"
+    )
+    tape: PlusLength = Field(default=1.0, description="how well the tape was read; left out = 1 mm")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        sides = given.get("sides")
+        for key in ("diagonals", "bows", "inward", "tape"):
+            yield from goes_with(key, given, sides is not None, "sides")
+        if not isinstance(sides, list) or len(sides) < 3:
+            return
+        count = len(sides)
+        for key, beside in (("diagonals", False), ("bows", True)):
+            yield from _pair_faults(key, given.get(key), count, beside)
+        for i, corner in enumerate(_list(given.get("inward"))):
+            if isinstance(corner, int) and corner > count:
+                yield InputError(f"there is no corner {corner}", f"corners 1 to {count}", key=("inward", i))
+
+
+def _pair_faults(key: str, given: object, count: int, beside: bool) -> Iterator[InputError]:
+    seen: dict[tuple[int, int], str] = {}
+    for name in given if isinstance(given, Mapping) else ():
+        try:
+            pair = corner_pair(str(name), count)
+        except InputError as fault:
+            yield InputError(fault.what, fault.accepted, key=(key, str(name)))
+            continue
+        if are_neighbours(pair, count) != beside:
+            what = f"{shown(name)} is {'no side' if beside else 'a side'}"
+            accepted = "the two corners of a side" if beside else "corners with no side between; sides go in `sides`"
+            yield InputError(what, accepted, key=(key, str(name)))
+        elif pair in seen:
+            yield InputError(
+                f"{shown(name)} is given already as {shown(seen[pair])}", "each once", key=(key, str(name))
+            )
+        seen.setdefault(pair, str(name))
+
+
+def _list(value: object) -> Sequence[object]:
+    return value if isinstance(value, list) else ()
+
+
+# -- covers -----------------------------------------------------------------
+WAYS = (*OUTLINES, "sides", "baseline", "points")
+COVER_SIZES = {
+    "cap": (),
+    "panel": (),
+    "skirt": ("diameter", "height"),
+    "cone": ("bottom", "top", "height"),
+    "transition": ("bottom", "top", "height"),
+}
+OPENING_KEYS = (*WAYS, "corner_radius", "corner_chamfer", "weld_gap", "overlap", "drain", "vent")
+"""Keys of covers that close an opening."""
+ROLLED_KEYS = ("seam", "seam_gap", "measured")
+TRANSITION_KEYS = ("shift", "turn", "tilt", "seam_at", "bends")
+FOLDED_KEYS = ("radius", "k", "die")
+
+End = Annotated[Annotated[PlusLength, Tag("text")] | Annotated[EndOutline, Tag("table")], Discriminator(text_or_table)]
+
+
+class Cover(Part, Finished, Grained, Pressed, Placed, Taped, OutlineKeys):
+    """[[cover]]
+
+    cap:        closes an opening: an outline as for a plate, taped (sides, diagonals), by stations
+                along a baseline, or by points in space; less `weld_gap` all round (or plus
+                `overlap`), with a drain hole
+    panel:      the same without a drain hole, as large as it is given; points that do not lie in
+                one plane are told, and may be folded along `creases`
+    skirt:      a strip rolled to a cylinder: diameter, height, arc, cut_out
+    cone:       a frustum: bottom, top (diameters), height, arc, cut_out
+    transition: from one outline to another: bottom, top (diameters, or outlines as for a plate),
+                height, shift, turn, tilt
+    """
+
+    shape: Literal["cap", "panel", "skirt", "cone", "transition"]
+    thickness: PlusLength
+    baseline: Baseline | None = Field(default=None, description="measured in place, square off a straight line")
+    points: Annotated[list[PointRef], Field(min_length=3, max_length=MOST_CORNERS)] | None = Field(
+        default=None, description="corners in space, in the order one walks round the panel"
+    )
+    creases: Annotated[list[Text], one_as_list] = Field(
+        default=[], description='panel by points: folds between corners, e.g. ["1-3"], so that every part is flat'
+    )
+    weld_gap: ZeroLength | None = Field(
+        default=None,
+        description="smaller than the opening by this all round; left out = on a cap the job's, on a panel 0",
+    )
+    overlap: ZeroLength = Field(default=0.0, description="the sheet laps over the opening's edge by this")
+    drain: (
+        Annotated[
+            Annotated[Drain, Tag("table")] | Annotated[Literal["none"], Tag("text")], Discriminator(text_or_table)
+        ]
+        | None
+    ) = Field(default=None, description="or a table, below; left out = one on a cap, none on a panel")
+    vent: Vent | None = Field(default=None, description="vent = {} makes the usual one; left out = none")
+    beads: list[Bead] = Field(default=[], description="stiffening beads, etched for the bead roller")
+    diameter: PlusLength | None = Field(default=None, description="of a skirt")
+    bottom: End | None = Field(default=None, description="a diameter; of a transition also an outline as for a plate")
+    top: End | None = Field(default=None, description="a diameter; of a transition also an outline as for a plate")
+    height: PlusLength | None = Field(default=None, description="of a skirt, cone or transition, square to its bottom")
+    arc: Arc | None = Field(default=None, description="how much of the round it covers; left out = 360 deg")
+    measured: Literal["outside", "inside", "middle"] = Field(
+        default="outside", description="where on the sheet its diameters and outlines are"
+    )
+    seam: ZeroLength = Field(default=0.0, description="extra length to lap over at the seam")
+    seam_gap: ZeroLength = Field(default=0.0, description="gap between the two ends at the seam, to weld")
+    cut_out: WheelCuts | None = Field(default=None, description="room for a wheel or a pipe, or a list of several")
+    shift: Pair | None = Field(default=None, description="the top's origin from the bottom's, [x, y]")
+    turn: Angle = Field(default=0.0, description="turns the top about its upright axis")
+    tilt: Tilt = Field(default=0.0, description="raises the top's +x side by this angle")
+    seam_at: Pair | None = Field(
+        default=None, description="the seam begins where the bottom is nearest to [x, y]; left out = its lowest side"
+    )
+    bends: Annotated[int, whole(1, 60)] | None = Field(
+        default=None, description="bends to a quarter turn of rounded parts; left out = 6"
+    )
+    radius: ZeroLength | None = Field(default=None, description="inside radius of folds; left out = the thickness")
+    k: Annotated[float, figure(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = Field(
+        default=None, description="own K-factor; wins over any rule"
+    )
+    holes: list[HoleGiven] = Field(
+        default=[],
+        description="in the outline's own coordinates; of what is rolled, and of a transition, from the lower left "
+        "corner of the flat",
+    )
+    mark_text: Text | None = Field(default=None, description="etched; left out = the mark; '' = nothing")
+
+    @property
+    def cut_outs(self) -> list[WheelCut]:
+        """The cut-outs, one or several."""
+        if self.cut_out is None:
+            return []
+        return self.cut_out if isinstance(self.cut_out, list) else [self.cut_out]
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        for i, _ in hole_faces(given):
+            yield InputError("face has no meaning here", "face goes with brackets", key=("holes", i, "face"))
+        shape = given.get("shape")
+        if not isinstance(shape, str) or shape not in COVER_SIZES:
+            return
+        yield from sizes_of_shape(shape, COVER_SIZES, given)
+        yield from _keys_of_other_shapes(shape, given)
+        if given_of(("weld_gap",), given):
+            yield from at_most_one(("weld_gap", "overlap"), given)
+        yield from at_most_one(("seam", "seam_gap"), given)
+        if shape == "cone":
+            for key in ("bottom", "top"):
+                if isinstance(given.get(key), dict):
+                    yield InputError(
+                        "a cone has diameters", 'a length; outlines go with shape = "transition"', key=(key,)
+                    )
+        for key in ("corner_radius", "corner_chamfer"):
+            yield from goes_with(key, given, given.get("baseline") is None, "outlines other than a baseline's")
+        if given.get("creases"):
+            yield from goes_with("creases", given, given.get("points") is not None, "points")
+
+    @classmethod
+    def has_outline(cls, given: Mapping[str, object]) -> bool:
+        return given.get("shape") in ("cap", "panel")
+
+    @classmethod
+    def ways(cls) -> tuple[str, ...]:
+        return WAYS
+
+
+def _keys_of_other_shapes(shape: str, given: Mapping[str, object]) -> Iterator[InputError]:
+    """Faults where a key has a value that this shape has no use for."""
+    opening, rolled = ("cap", "panel"), ("skirt", "cone")
+    for keys, shapes in (
+        (OPENING_KEYS, opening),
+        (("arc", "cut_out"), rolled),
+        (ROLLED_KEYS, (*rolled, "transition")),
+        (TRANSITION_KEYS, ("transition",)),
+        (("creases",), ("panel",)),
+        (FOLDED_KEYS, ("panel", "transition")),
+    ):
+        where = " or ".join(f'shape = "{name}"' for name in shapes)
+        for key in keys:
+            yield from goes_with(key, given, shape in shapes, where)
+
+
+__all__ = [
+    "Baseline",
+    "Bead",
+    "Cover",
+    "Drain",
+    "EndOutline",
+    "Vent",
+    "WheelCut",
+    "are_neighbours",
+    "corner_pair",
+]

@@ -1,0 +1,263 @@
+"""The whole job file as pydantic models: one table a model, one key a field.
+
+Lengths arrive in mm and angles in radians, whatever the file wrote: `fields.py` turns text
+with units, fractions and formulas into numbers before a model sees them.  The descriptions
+here, in `part_tables.py`, `flat_tables.py`, `bracket_tables.py`, `cover_tables.py` and `bend_tables.py` are the
+manual: they say what each key means and what it is when left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from fabgen.job.errors import InputError
+from fabgen.job.tables.bend_tables import BendTest
+from fabgen.job.tables.bracket_tables import BRACKET_FACES, Bracket
+from fabgen.job.tables.buying_tables import Bolt, Consumables, Price, Saw
+from fabgen.job.tables.cover_tables import Cover, Drain, WheelCut
+from fabgen.job.tables.fields import (
+    Dimension,
+    FilledText,
+    JobDate,
+    KnownMaterial,
+    MaterialName,
+    PlusLength,
+    PointRef,
+    SectionText,
+    ShortText,
+    Text,
+    ZeroLength,
+    figure,
+    whole,
+)
+from fabgen.job.tables.flat_tables import (
+    BoltCircle,
+    CornerGiven,
+    Grid,
+    HoleFit,
+    HoleGiven,
+    Measured,
+    OutlineKeys,
+    Plate,
+    PlusPair,
+    Row,
+    SheetOutline,
+)
+from fabgen.job.tables.link_tables import Link, RodEndGiven, RodEndKind
+from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
+from fabgen.job.tables.movement_tables import Body, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
+from fabgen.job.tables.part_tables import Fit, Part, Tube, TubeEnd
+from fabgen.job.tables.table import Table, Written, exactly_one, goes_with
+from fabgen.job.tables.tube_tables import Former, PlaneAt, Springback
+from fabgen.job.tables.weld_tables import Weld
+from fabgen.shop import materials
+from fabgen.shop.cutting import BRAKE_LENGTH, Process
+from fabgen.shop.materials import Material
+from fabgen.shop.section import Section
+
+
+class Header(Table):
+    """[job]"""
+
+    title: FilledText
+    number: FilledText
+    units: Literal["mm", "in"] = Field(description="of bare numbers")
+    date: JobDate | None = None
+    owner: Text = Field(default="", description="who the drawings belong to (title block)")
+    drawn_by: Text = Field(default="", description="who drew it (title block)")
+    checked_by: Text = Field(default="", description="who checked it (title block)")
+    revision: Text = Field(default="A", description="revision letter (title block)")
+    material: MaterialName = Field(default="S235", description="material of parts that name none")
+    tolerance: Text = Field(default="ISO 2768-m", description="general tolerance printed on the drawings")
+    projection: Literal["first", "third"] = Field(
+        default="first", description="how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)"
+    )
+    fit: Fit = Field(default="clear", description="how coped tube ends sit, where a tube does not say")
+    root_gap: ZeroLength = Field(default=0.0, description="root gap of worked tube ends, where an end does not say")
+    rod_ends: Text = Field(
+        default="", description="a file of [[rod_end]] tables beside this one, e.g. 'my-rod-ends.toml'"
+    )
+    hole_fit: HoleFit = Field(default="medium", description="ISO 273 series of bolt holes, where a hole does not say")
+    bend_rule: Literal["table", "din6935"] = Field(
+        default="table", description="where K comes from when a part gives none"
+    )
+    currency: ShortText = Field(default="", description="of all prices, e.g. 'EUR'; printed beside the totals")
+    process: Process = Field(default="laser", description="how sheet is cut, where a part does not say")
+    brake_length: PlusLength = Field(
+        default=BRAKE_LENGTH, description="longest bend that the press brake takes; left out = 3 m"
+    )
+    die: PlusLength | None = Field(
+        default=None, description="opening of the lower tool of the press brake; left out = the usual one a thickness"
+    )
+    kerf_offset: PlusLength | None = Field(
+        default=None,
+        description="for those who cut themselves: width of the kerf; further files then have it allowed for",
+    )
+    weld_gap: ZeroLength = Field(default=1.0, description="gap all round a cap cover, where a cover does not say")
+
+
+Megapascals = Annotated[float, figure(10.0, 3000.0, "MPa as a bare number, e.g. 355")]
+
+
+class OwnMaterial(Table):
+    """[[material]]: a material of the job's own"""
+
+    name: FilledText
+    like: KnownMaterial = Field(description="a known material whose bend data and so on serve")
+    density: Annotated[float, figure(100.0, 25_000.0, "kg/m3 as a bare number, e.g. 7850")] | None = Field(
+        default=None, description="kg/m3; left out = that of `like`"
+    )
+    yield_strength: Megapascals | None = Field(
+        default=None, description="MPa (N/mm2), by its certificate; left out = that of `like`, where it has one"
+    )
+    tensile_strength: Megapascals | None = Field(default=None, description="likewise")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        name = given.get("name")
+        if isinstance(name, str) and name.strip() and materials.is_known(name):
+            what = f'the material "{materials.find(name).name}" is known already'
+            yield InputError(what, "a name of its own", key=("name",))
+
+    @property
+    def material(self) -> Material:
+        base = materials.find(self.like)
+        density = base.density if self.density is None else self.density
+        strength = base.yield_strength if self.yield_strength is None else self.yield_strength
+        title = f"as the job gives it, like {base.name}"
+        return Material(self.name, base.group, density, title, strength, self.tensile_strength)
+
+
+class Stock(Table):
+    """[[stock]]: what can be bought, or lies on the rack already"""
+
+    section: SectionText | None = None
+    thickness: PlusLength | None = None
+    material: MaterialName | None = Field(default=None, description="left out = any material")
+    lengths: list[PlusLength] = Field(default=[], description="bar lengths of this section")
+    sheets: list[PlusPair] = Field(default=[], description="sheet sizes of this thickness")
+    price: Annotated[float, figure(0.0, 1e6, "a price as a bare number, e.g. 38.50")] | None = Field(
+        default=None, description="of one bar (first length) or one sheet"
+    )
+    kerf: ZeroLength | None = Field(default=None, description="saw or torch kerf; left out = the shop's usual")
+    end_loss: ZeroLength | None = Field(
+        default=None, description="length of every bar that no piece can come from; left out = that of [saw]"
+    )
+    on_hand: Annotated[int, whole(0, 10_000)] | None = Field(
+        default=None, description="how many lie on the rack; used first"
+    )
+    outline: SheetOutline | None = Field(
+        default=None, description="instead of `sheets`: a remnant on the rack; x along its rolling direction"
+    )
+    mark: Text = Field(default="", description="what is written on it, to find it on the rack")
+    gap: PlusLength | None = Field(
+        default=None,
+        description="between parts on the sheet; left out = the thickness, 5 mm at least; the widest given "
+        "for a thickness counts",
+    )
+    margin: ZeroLength | None = Field(
+        default=None, description="unused rim of the sheet; left out = the thickness, 10 mm at least"
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from exactly_one(("section", "thickness"), given, " (bars, or sheets)")
+        is_bar, is_sheet = given.get("section") is not None, given.get("thickness") is not None
+        if is_bar and not is_sheet:
+            if not given.get("lengths"):
+                yield InputError("bars need lengths", 'e.g. lengths = ["6 m"]')
+            for key in ("sheets", "outline", "gap", "margin"):
+                yield from goes_with(key, given, False, "thickness")
+        if is_sheet and not is_bar:
+            if given.get("outline") is not None:
+                yield from goes_with("sheets", given, False, "no outline: full rectangles")
+                if given.get("on_hand") is None:
+                    yield InputError("a remnant lies on the rack: say how many there are", "e.g. on_hand = 1")
+            elif not given.get("sheets"):
+                yield InputError("sheets need their sizes", "e.g. sheets = [[2500, 1250]], or a remnant's outline")
+            for key in ("lengths", "end_loss"):
+                yield from goes_with(key, given, False, "section")
+
+
+class Definitions(Table):
+    """The whole job file, checked key by key."""
+
+    job: Header
+    dimensions: dict[str, Dimension] = Field(default={})
+    points: dict[str, Annotated[PointRef, Written(PointGiven)]] = Field(default={})
+    measuring: Measuring = Measuring()
+    as_built: AsBuilt = AsBuilt()
+    material: list[OwnMaterial] = Field(default=[])
+    tube: list[Tube] = Field(default=[])
+    former: list[Former] = Field(default=[])
+    link: list[Link] = Field(default=[])
+    rod_end: list[RodEndKind] = Field(default=[])
+    plate: list[Plate] = Field(default=[])
+    bracket: list[Bracket] = Field(default=[])
+    cover: list[Cover] = Field(default=[])
+    weld: list[Weld] = Field(default=[])
+    bend_test: list[BendTest] = Field(default=[])
+    stock: list[Stock] = Field(default=[])
+    bolt: list[Bolt] = Field(default=[])
+    price: list[Price] = Field(default=[])
+    saw: Saw = Saw()
+    consumables: Consumables = Consumables()
+    movement: Movement = Movement()
+    body: list[Body] = Field(default=[])
+    joint: list[JointGiven] = Field(default=[])
+    pin: list[Pin] = Field(default=[])
+    damper: list[Damper] = Field(default=[])
+    wheel: list[Wheel] = Field(default=[])
+    sweep: list[Sweep] = Field(default=[])
+    envelope: list[Envelope] = Field(default=[])
+
+    def find_material(self, name: str) -> Material:
+        """The material a part names: the job's own first, then the known ones.  Raises ValueError."""
+        key = materials.key_of(name)
+        for own in self.material:
+            if materials.key_of(own.name) == key:
+                return own.material
+        return materials.find(name)
+
+
+PART_TABLES = ("tube", "link", "plate", "bracket", "cover")
+"""The tables whose entries have marks."""
+
+__all__ = [
+    "BRACKET_FACES",
+    "PART_TABLES",
+    "BendTest",
+    "Bolt",
+    "BoltCircle",
+    "Bracket",
+    "Consumables",
+    "CornerGiven",
+    "Cover",
+    "Definitions",
+    "Drain",
+    "Fit",
+    "Former",
+    "Grid",
+    "Header",
+    "HoleFit",
+    "HoleGiven",
+    "Link",
+    "Measured",
+    "OutlineKeys",
+    "OwnMaterial",
+    "Part",
+    "PlaneAt",
+    "Plate",
+    "Price",
+    "RodEndGiven",
+    "Row",
+    "Section",
+    "Springback",
+    "Stock",
+    "Tube",
+    "TubeEnd",
+    "WheelCut",
+]

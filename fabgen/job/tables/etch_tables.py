@@ -1,0 +1,87 @@
+"""What a job file says of marks etched on sheet parts: text, its place, and where tubes stand."""
+
+from __future__ import annotations
+
+import math
+from typing import Annotated
+
+from pydantic import Field, PlainValidator, ValidationInfo
+
+from fabgen.job.errors import InputError, nearest, shown
+from fabgen.job.tables.fields import Angle, Context, Length, ShortText, Text, parse_section
+from fabgen.job.tables.table import Table
+from fabgen.job.values.section_text import SECTION_ADVICE
+from fabgen.shop.section import Section
+
+FLAT = "flat"
+"""What an edge sits on that is no tube."""
+
+
+def _tube(value: object, info: ValidationInfo) -> Section | str:
+    """A section, or the mark of a tube of the job."""
+    if isinstance(value, Section):
+        return value
+    context = Context.of(info)
+    accepted = f"{SECTION_ADVICE}; or the mark of a tube of this job"
+    if not isinstance(value, str):
+        raise InputError(f"cannot read {shown(value)} as a tube", accepted)
+    text = value.strip()
+    if text in context.marks:
+        return text
+    try:
+        return parse_section(text, context.units)
+    except InputError as fault:
+        near = nearest(text, sorted(context.marks)) if text[:1].isalpha() else fault.nearest
+        raise InputError(f"{shown(value)} is neither a section nor the mark of a part", accepted, near) from None
+
+
+def _seat(value: object, info: ValidationInfo) -> Section | str:
+    if isinstance(value, str) and value.strip() == FLAT:
+        return FLAT
+    try:
+        return _tube(value, info)
+    except InputError as fault:
+        raise InputError(fault.what, f'"{FLAT}", or {fault.accepted}', fault.nearest) from None
+
+
+TubeRef = Annotated[Section | str, PlainValidator(_tube)]
+SeatRef = Annotated[Section | str, PlainValidator(_seat)]
+
+
+def _lean(value: object, info: ValidationInfo) -> float:
+    from fabgen.job.values.units import parse_angle
+
+    angle = parse_angle(value, Context.of(info).dimensions)
+    if not 10.0 <= math.degrees(angle) <= 90.0 and angle != 0.0:
+        raise InputError(
+            f"{shown(value)} comes to {math.degrees(angle):g} degrees, out of range",
+            "90 (the tube stands square on the sheet), down to 10, or 0 (it lies along the sheet)",
+        )
+    return angle
+
+
+class TubeOn(Table):
+    """A tube that is welded on: its outline on the sheet is etched, with a cross at its axis."""
+
+    tube: TubeRef = Field(description="its section, or the mark of a tube of the job")
+    at: Annotated[list[Length], Field(min_length=2, max_length=2)] = Field(
+        description="[x, y] where its axis comes through the sheet, in the part's or the face's own coordinates"
+    )
+    lean: Annotated[float, PlainValidator(_lean)] = Field(
+        default=math.pi / 2.0, description="between its axis and the sheet: 90 = it stands square, 0 = it lies along it"
+    )
+    turn: Angle = Field(default=0.0, description="direction on the sheet that it leans or lies toward")
+    roll: Angle = Field(default=0.0, description="turns a rectangular section about its axis")
+    face: ShortText | None = Field(default=None, description="of a folded part: the face it stands on")
+
+
+class Etched(Table):
+    """Parts with marks etched on."""
+
+    mark_text: Text | None = Field(default=None, description="etched on the part; left out = the mark; '' = nothing")
+    mark_at: Annotated[list[Length], Field(min_length=2, max_length=2)] | None = Field(
+        default=None,
+        description="[x, y] of its lower left corner, from the lower left corner of the flat; "
+        "left out = where there is room",
+    )
+    tubes: list[TubeOn] = Field(default=[], description="tubes that stand on the part, to be etched")

@@ -1,0 +1,294 @@
+"""What the values of a job file may be: pydantic field types that read units, formulas and names.
+
+Each type turns what the file says into the value the models hold: lengths to mm, angles to
+rad, point names to points.  They take units, dimensions, points and materials from the
+validation context, a `Context`; without one, bare lengths are mm and nothing is named.
+"""
+
+from __future__ import annotations
+
+import datetime as dt
+import math
+import re
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from typing import Annotated
+
+from pydantic import BeforeValidator, PlainValidator, ValidationError, ValidationInfo
+from pydantic_core import InitErrorDetails
+
+from fabgen.job.errors import InputError, nearest, shown
+from fabgen.job.points.points import Point, PointReading, Points
+from fabgen.job.values.formulas import Names
+from fabgen.job.values.quantity import Quantity
+from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
+from fabgen.job.values.units import number, parse_angle, parse_length
+from fabgen.shop import materials
+from fabgen.shop.section import Section
+
+LONGEST_TEXT = 200
+MARK_ADVICE = "a letter or digit, then letters, digits, . _ or -, at most 24 in all"
+
+
+@dataclass(frozen=True)
+class Context:
+    """What the values of one job are read with.  `materials`: the job's own, by compared name;
+    `marks`: those of its parts."""
+
+    units: str = "mm"
+    dimensions: Names = field(default_factory=dict)
+    points: Points = field(default_factory=dict)
+    materials: Mapping[str, str] = field(default_factory=dict)
+    marks: frozenset[str] = frozenset()
+
+    @staticmethod
+    def of(info: ValidationInfo) -> Context:
+        return info.context if isinstance(info.context, Context) else Context()
+
+
+def raise_all(title: str, value: object, faults: list[InputError]) -> None:
+    """Raise all faults found in `value` as one ValidationError; nothing when there is none."""
+    if faults:
+        lines: list[InitErrorDetails] = [
+            {"type": "value_error", "loc": (), "input": value, "ctx": {"error": fault}} for fault in faults
+        ]
+        raise ValidationError.from_exception_data(title, lines)
+
+
+# -- lengths and angles -------------------------------------------------------
+def _length(value: object, info: ValidationInfo) -> float:
+    context = Context.of(info)
+    return parse_length(value, context.units, context.dimensions)
+
+
+def _plus_length(value: object, info: ValidationInfo) -> float:
+    length = _length(value, info)
+    if length <= 0.0:
+        raise InputError(f"{shown(value)} comes to {length:g} mm, which is not above zero", "a length above zero")
+    return length
+
+
+def _zero_length(value: object, info: ValidationInfo) -> float:
+    length = _length(value, info)
+    if length < 0.0:
+        raise InputError(f"{shown(value)} comes to {length:g} mm, which is below zero", "a length of zero or more")
+    return length
+
+
+Length = Annotated[float, PlainValidator(_length)]
+PlusLength = Annotated[float, PlainValidator(_plus_length)]
+ZeroLength = Annotated[float, PlainValidator(_zero_length)]
+
+
+def _angle_within(low: float, high: float, accepted: str) -> Callable[[object, ValidationInfo], float]:
+    def read(value: object, info: ValidationInfo) -> float:
+        angle = parse_angle(value, Context.of(info).dimensions)
+        if not low <= math.degrees(angle) <= high:
+            raise InputError(f"{shown(value)} comes to {math.degrees(angle):g} degrees, out of range", accepted)
+        return angle
+
+    return read
+
+
+Angle = Annotated[float, PlainValidator(_angle_within(-360.0, 360.0, "an angle from -360 to 360 degrees"))]
+Swing = Annotated[float, PlainValidator(_angle_within(0.1, 90.0, "an angle from 0.1 to 90 degrees"))]
+BendAngle = Annotated[float, PlainValidator(_angle_within(0.1, 179.0, "an angle from 0.1 to 179 degrees"))]
+Tilt = Annotated[float, PlainValidator(_angle_within(-75.0, 75.0, "an angle from -75 to 75 degrees"))]
+Arc = Annotated[float, PlainValidator(_angle_within(1.0, 360.0, "an angle from 1 to 360 degrees"))]
+
+
+# -- numbers ------------------------------------------------------------------
+def whole(least: int, most: int) -> PlainValidator:
+    """Validator of a whole number from `least` to `most`."""
+    accepted = f"a whole number from {least} to {most}, without quotes"
+
+    def read(value: object) -> int:
+        if isinstance(value, bool) or not isinstance(value, int):
+            raise InputError(f"cannot read {shown(value)} as a whole number", accepted)
+        if not least <= value <= most:
+            raise InputError(f"{shown(value)} is out of range", accepted)
+        return value
+
+    return PlainValidator(read)
+
+
+def figure(least: float, most: float, accepted: str) -> PlainValidator:
+    """Validator of a bare number from `least` to `most`, such as a factor or a price."""
+
+    def read(value: object) -> float:
+        plain = number(value, accepted).value
+        if not least <= plain <= most:
+            raise InputError(f"{shown(value)} is out of range", accepted)
+        return plain
+
+    return PlainValidator(read)
+
+
+# -- texts and names ------------------------------------------------------------
+def _plain_text(value: object, longest: int) -> str:
+    """A text, or a whole number taken as one (number = 7), without anything unprintable."""
+    if isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**15:
+        value = str(value)
+    if not isinstance(value, str):
+        raise InputError(f"cannot read {shown(value)} as a text", 'text in quotes, e.g. "as welded"')
+    if len(value) > longest:
+        raise InputError(f"the text {shown(value)} has {len(value)} characters", f"at most {longest}")
+    text = value.strip()
+    if any(not c.isprintable() for c in text):
+        raise InputError(f"the text {shown(value)} has characters that do not print", "one line of plain text")
+    return text
+
+
+def _text(value: object) -> str:
+    return _plain_text(value, LONGEST_TEXT)
+
+
+def _filled_text(value: object) -> str:
+    text = _text(value)
+    if not text:
+        raise InputError("the text is empty", "text in quotes")
+    return text
+
+
+def _short_text(value: object) -> str:
+    return _plain_text(value, 40)
+
+
+def _mark(value: object) -> str:
+    try:
+        text = _plain_text(value, LONGEST_TEXT)
+    except InputError as fault:
+        raise InputError(fault.what, f'a mark in quotes, e.g. "T1": {MARK_ADVICE}') from None
+    if not _MARK.fullmatch(text):
+        near = re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip("._-")[:24]
+        raise InputError(f"{shown(value)} will not do as a mark", MARK_ADVICE, near)
+    return text
+
+
+_MARK = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
+
+
+def _through(value: object, info: ValidationInfo) -> float | str:
+    """A part's mark, or what a bolt passes through as a length; of a name that is both, the mark."""
+    context = Context.of(info)
+    if isinstance(value, str) and value.strip() in context.marks:
+        return value.strip()
+    accepted = "the mark of a part, or a length"
+    try:
+        length = parse_length(value, context.units, context.dimensions)
+    except InputError:
+        if isinstance(value, str) and (near := nearest(value, sorted(context.marks))):
+            raise InputError(f"{shown(value)} is neither a part's mark nor a length", accepted, near) from None
+        raise InputError(f"{shown(value)} is neither a part's mark nor a length", accepted) from None
+    if length <= 0.0:
+        raise InputError(f"{shown(value)} comes to {length:g} mm, which is not above zero", accepted)
+    return length
+
+
+def _as_list(value: object) -> object:
+    return [value] if isinstance(value, str) else value
+
+
+one_as_list = BeforeValidator(_as_list)
+"""Validator before that of a list of names: a single name stands for a list of it."""
+
+Text = Annotated[str, PlainValidator(_text)]
+FilledText = Annotated[str, PlainValidator(_filled_text)]
+ShortText = Annotated[str, PlainValidator(_short_text)]
+MarkName = Annotated[str, PlainValidator(_mark)]
+
+
+def _known_material(value: object) -> str:
+    text = _plain_text(value, LONGEST_TEXT)
+    try:
+        return materials.find(text).name
+    except materials.UnknownMaterialError as error:
+        accepted = f"{', '.join(materials.main_names())} …, or a [[material]] table of your own"
+        raise InputError(f"there is no material {shown(text)}", accepted, error.nearest) from None
+
+
+def _material(value: object, info: ValidationInfo) -> str:
+    own = Context.of(info).materials
+    text = _plain_text(value, LONGEST_TEXT)
+    if (key := materials.key_of(text)) in own:
+        return own[key]
+    try:
+        return _known_material(text)
+    except InputError as fault:
+        # Of two near names the job's own is the likelier one to be meant.
+        raise InputError(fault.what, fault.accepted, nearest(text, own.values()) or fault.nearest) from None
+
+
+Through = Annotated[float | str, PlainValidator(_through)]
+KnownMaterial = Annotated[str, PlainValidator(_known_material)]
+MaterialName = Annotated[str, PlainValidator(_material)]
+
+
+def _date(value: object) -> dt.date:
+    accepted = "a date: year-month-day, e.g. 2026-03-14"
+    if isinstance(value, dt.datetime):
+        return value.date()
+    if isinstance(value, dt.date):
+        return value
+    try:
+        return dt.date.fromisoformat(value.strip() if isinstance(value, str) else "")
+    except ValueError:
+        raise InputError(f"cannot read {shown(value)} as a date", accepted) from None
+
+
+JobDate = Annotated[dt.date, PlainValidator(_date)]
+
+
+# -- sections, points, dimensions ---------------------------------------------------
+def _section(value: object, info: ValidationInfo) -> Section:
+    if isinstance(value, Section):
+        return value
+    if not isinstance(value, str):
+        raise InputError(f"cannot read {shown(value)} as a section", SECTION_ADVICE)
+    return parse_section(value, Context.of(info).units)
+
+
+def _point(value: object, info: ValidationInfo) -> Point:
+    context = Context.of(info)
+    point, faults = PointReading(context.units, context.dimensions, context.points).read(value)
+    raise_all("point", value, faults)
+    assert point is not None
+    return point
+
+
+def _dimension(value: object, info: ValidationInfo) -> Quantity:
+    return value if isinstance(value, Quantity) else Quantity(_length(value, info), length=1)
+
+
+SectionText = Annotated[Section, PlainValidator(_section)]
+PointRef = Annotated[Point, PlainValidator(_point)]
+Dimension = Annotated[Quantity, PlainValidator(_dimension)]
+
+__all__ = [
+    "Angle",
+    "Arc",
+    "BendAngle",
+    "Context",
+    "Dimension",
+    "FilledText",
+    "JobDate",
+    "KnownMaterial",
+    "Length",
+    "MarkName",
+    "MaterialName",
+    "PlusLength",
+    "Point",
+    "PointRef",
+    "SectionText",
+    "ShortText",
+    "Swing",
+    "Text",
+    "Through",
+    "Tilt",
+    "ZeroLength",
+    "figure",
+    "one_as_list",
+    "parse_section",
+    "raise_all",
+    "whole",
+]

@@ -1,0 +1,187 @@
+"""Flat parts a job file may define: [[plate]]; holes, outlines and what else all sheet parts share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import Field, PlainValidator, model_validator
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.tables.etch_tables import Etched
+from fabgen.job.tables.fields import Angle, Length, PlusLength, ShortText, ZeroLength, whole
+from fabgen.job.tables.part_tables import Finished, Part
+from fabgen.job.tables.place_tables import Placed
+from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
+from fabgen.shop.cutting import Process
+
+HoleFit = Literal["close", "medium", "coarse"]
+Measured = Literal["outside", "inside"]
+Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
+PlusPair = Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
+
+
+# -- holes ------------------------------------------------------------------
+class Row(Table):
+    """holes in a row from the first; `turn` is the row's direction"""
+
+    count: Annotated[int, whole(2, 1000)]
+    pitch: PlusLength
+    turn: Angle = 0.0
+
+
+class Grid(Table):
+    """rows and columns of holes from the first, at the lower left"""
+
+    columns: Annotated[int, whole(1, 200)]
+    rows: Annotated[int, whole(1, 200)]
+    pitch: PlusPair
+
+
+class BoltCircle(Table):
+    """holes on a circle about `at`; `start` is where the first lies"""
+
+    count: Annotated[int, whole(1, 500)]
+    diameter: PlusLength
+    start: Angle = 0.0
+
+
+class HoleGiven(Table):
+    """One hole, slot or pattern.  On a bracket `face` names the face."""
+
+    at: Pair
+    bolt: ShortText | None = Field(default=None, description="e.g. 'M10': clearance by ISO 273")
+    fit: HoleFit | None = None
+    diameter: PlusLength | None = Field(default=None, description="instead of `bolt`")
+    length: PlusLength | None = Field(default=None, description="makes it a slot: length over all")
+    turn: Angle = Field(default=0.0, description="direction of a slot")
+    face: ShortText | None = None
+    row: Row | None = None
+    grid: Grid | None = None
+    circle: BoltCircle | None = None
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from exactly_one(("bolt", "diameter"), given, ', e.g. bolt = "M10"')
+        yield from at_most_one(("row", "grid", "circle"), given)
+        yield from goes_with("fit", given, given.get("bolt") is not None, "bolt")
+
+
+def hole_faces(given: Mapping[str, object], table: str = "holes") -> Iterator[tuple[int, object]]:
+    """Number and face of each hole (or entry of another `table`) that names a face."""
+    holes = given.get(table)
+    for i, hole in enumerate(holes if isinstance(holes, list) else []):
+        face = hole.get("face") if isinstance(hole, Mapping) else getattr(hole, "face", None)
+        if face is not None:
+            yield i, face
+
+
+# -- the sheet's rolling direction ------------------------------------------
+def _grain(value: object) -> Literal["along", "across"] | None:
+    if value is True or value == "along":
+        return "along"
+    if value == "across":
+        return "across"
+    if value is False:
+        return None
+    raise InputError(f"cannot read {shown(value)} as a grain", "true or 'along' (along the part's x), or 'across'")
+
+
+class Grained(Table):
+    """Parts that are cut from sheet."""
+
+    grain: Annotated[Literal["along", "across"] | None, PlainValidator(_grain)] = Field(
+        default=None,
+        description="how the sheet's rolling direction runs on the flat: true or 'along' its x, 'across' it "
+        "(a bracket's folds run along x, and hold best 'across'); left out = either way",
+    )
+    process: Process | None = Field(
+        default=None, description="how it is cut, for the checks: left out = the job's process"
+    )
+
+
+# -- plates and anything with a flat outline --------------------------------
+class CornerGiven(Table):
+    """A corner of an outline: [x, y] or {at = [x, y], radius = …}."""
+
+    at: Pair
+    radius: ZeroLength = 0.0
+    chamfer: ZeroLength = 0.0
+
+    @model_validator(mode="before")
+    @classmethod
+    def from_pair(cls, value: Any) -> Any:
+        return {"at": value} if isinstance(value, list | tuple) else value
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from at_most_one(("radius", "chamfer"), given)
+
+
+OUTLINES = ("rectangle", "disc", "stadium", "corners")
+
+
+class OutlineKeys(Table):
+    """Exactly one of these says what the outline is."""
+
+    rectangle: PlusPair | None = Field(default=None, description="[width, height]; origin at the lower left corner")
+    disc: PlusLength | None = Field(default=None, description="diameter; origin at the centre")
+    stadium: PlusPair | None = Field(
+        default=None, description="[length over all, width], a slot's shape with round ends; origin at the centre"
+    )
+    corners: Annotated[list[CornerGiven], Field(min_length=3, max_length=2000)] | None = None
+    corner_radius: ZeroLength = Field(default=0.0, description="fillet at every corner that gives none of its own")
+    corner_chamfer: ZeroLength = Field(default=0.0, description="chamfer at every corner that gives none of its own")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        if cls.has_outline(given):
+            yield from exactly_one(cls.ways(), given, " (its outline)")
+        yield from at_most_one(("corner_radius", "corner_chamfer"), given)
+
+    @classmethod
+    def has_outline(cls, given: Mapping[str, object]) -> bool:
+        """Whether the part takes an outline at all."""
+        return True
+
+    @classmethod
+    def ways(cls) -> tuple[str, ...]:
+        """The keys of which one gives the outline."""
+        return OUTLINES
+
+
+class SheetOutline(OutlineKeys):
+    """The outline of a remnant: as for a plate, or its corners alone, [[0, 0], [600, 0], [0, 400]]."""
+
+    @model_validator(mode="before")
+    @classmethod
+    def from_corners(cls, value: Any) -> Any:
+        return {"corners": value} if isinstance(value, list | tuple) else value
+
+
+class Plate(Part, Finished, Grained, Etched, Placed, OutlineKeys):
+    """[[plate]]"""
+
+    thickness: PlusLength
+    holes: list[HoleGiven] = Field(default=[])
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        for table in ("holes", "tubes"):
+            for i, _ in hole_faces(given, table):
+                yield InputError("face has no meaning here", "face goes with brackets", key=(table, i, "face"))
+
+
+def sizes_of_shape(
+    shape: str, sizes: Mapping[str, tuple[str, ...]], given: Mapping[str, object]
+) -> Iterator[InputError]:
+    """Faults where a size that `shape` needs is missing, or one of another shape is given."""
+    needed = sizes[shape]
+    missing = [key for key in needed if given.get(key) is None]
+    if missing:
+        yield InputError(f"shape = {shown(shape)} has no {' and no '.join(missing)}", ", ".join(needed))
+    for key in dict.fromkeys(key for keys in sizes.values() for key in keys if key not in needed):
+        shapes = " or ".join(shown(other) for other, keys in sizes.items() if key in keys)
+        yield from goes_with(key, given, False, f"shape = {shapes}")

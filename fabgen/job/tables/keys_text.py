@@ -1,0 +1,132 @@
+"""What a job file can say, told from the definitions themselves: the text of `fabgen keys`."""
+
+from __future__ import annotations
+
+import inspect
+import textwrap
+import typing
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import Literal
+
+from pydantic import BaseModel
+from pydantic.fields import FieldInfo
+
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.table import Written
+
+WIDTH = 100
+
+
+def tables() -> dict[str, type[BaseModel]]:
+    """The tables of a job file by name, in the order of the definitions."""
+    found = {}
+    for name, field in Definitions.model_fields.items():
+        model = next(_models(field.annotation), None)
+        if model is not None:
+            found[name] = model
+    return found
+
+
+def overview() -> Iterator[tuple[str, str]]:
+    """Every table and its keys."""
+    for name, model in tables().items():
+        yield heading(name), ", ".join(_key(key, field) for key, field in model.model_fields.items())
+
+
+def table_text(name: str) -> Iterator[str]:
+    """All that one table can say: its note, then a line a key; tables inside it follow.
+
+    Raises KeyError where there is no such table.
+    """
+    for number, table in enumerate(told(name)):
+        yield from ([""] if number else [])
+        yield from _lines(table)
+
+
+def heading(name: str) -> str:
+    """'[job]' or '[[tube]]'."""
+    several = typing.get_origin(Definitions.model_fields[name].annotation) is list
+    return f"[[{name}]]" if several else f"[{name}]"
+
+
+@dataclass(frozen=True, slots=True)
+class KeyTold:
+    """One key: its name, whether it is needed, the words to choose among, what it means."""
+
+    name: str
+    needed: bool
+    choices: tuple[str, ...]
+    meaning: str
+
+    @property
+    def words(self) -> str:
+        """All but the name on one line."""
+        parts = ("needed" if self.needed else "", " | ".join(self.choices), self.meaning)
+        return "; ".join(text for text in parts if text)
+
+
+@dataclass(frozen=True, slots=True)
+class TableTold:
+    """One table as it is written, its note, and its keys."""
+
+    heading: str
+    note: str
+    keys: tuple[KeyTold, ...]
+
+
+def told(name: str) -> Iterator[TableTold]:
+    """The table of that name, then the tables inside it, each once.  Raises KeyError where there is none."""
+    yield from _told(heading(name), tables()[name], set())
+
+
+def _told(title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[TableTold]:
+    seen.add(model)
+    note = inspect.cleandoc(model.__doc__ or "")
+    keys = tuple(
+        KeyTold(
+            _key(key, field),
+            field.is_required(),
+            tuple(dict.fromkeys(_choices(field.annotation))),
+            field.description or "",
+        )
+        for key, field in model.model_fields.items()
+    )
+    yield TableTold(title, "" if note == title else note, keys)
+    inner = [(key, table) for key, field in model.model_fields.items() for table in _models(field.annotation)]
+    for key, table in inner:
+        if table not in seen:
+            yield from _told(f"{key} = {{ … }}", table, seen)
+
+
+def _lines(table: TableTold) -> Iterator[str]:
+    yield table.heading
+    yield from (f"  {line}".rstrip() for line in table.note.splitlines())
+    for key in table.keys:
+        lines = textwrap.wrap(key.words, WIDTH - 22) or [""]
+        yield f"  {key.name:<18}  {lines[0]}".rstrip()
+        yield from (" " * 22 + line for line in lines[1:])
+
+
+def _key(key: str, field: FieldInfo) -> str:
+    return field.alias or key
+
+
+def _choices(annotation: object) -> Iterator[str]:
+    """The words an annotation lets choose among, as they are written in the file."""
+    if typing.get_origin(annotation) is Literal:
+        yield from (f'"{word}"' for word in typing.get_args(annotation))
+    else:
+        for part in typing.get_args(annotation):
+            yield from _choices(part)
+
+
+def _models(annotation: object) -> Iterator[type[BaseModel]]:
+    """The tables an annotation speaks of, lists and choices looked into."""
+    if isinstance(annotation, Written):
+        yield annotation.model
+    elif inspect.isclass(annotation) and issubclass(annotation, BaseModel):
+        yield annotation
+    else:
+        for part in typing.get_args(annotation):
+            yield from _models(part)

@@ -1,0 +1,151 @@
+"""[[link]] and [[rod_end]]: link rods, and rod ends of one's own.
+
+The descriptions here are the manual: they say what each key means and what it is when left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import Discriminator, Field, PlainValidator, StrictBool, Tag
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.tables.fields import (
+    Length,
+    MaterialName,
+    PlusLength,
+    PointRef,
+    SectionText,
+    ShortText,
+    Swing,
+    ZeroLength,
+    figure,
+)
+from fabgen.job.tables.part_tables import Finished, Part
+from fabgen.job.tables.table import Table, exactly_one, goes_with
+from fabgen.job.values.forces import Force
+from fabgen.shop.engagement import class_strengths
+
+SIGHT_HOLE = 3.0
+"""Diameter of a sight hole (common practice, no source), mm."""
+
+
+def _class(value: object) -> str:
+    try:
+        text = f"{value:g}" if isinstance(value, float) else str(value)
+        class_strengths(text)
+    except ValueError:
+        raise InputError(f"cannot read {shown(value)} as a property class", 'e.g. "8.8" or "10.9"') from None
+    return text.strip()
+
+
+PropertyClass = Annotated[str, PlainValidator(_class)]
+Kilograms = Annotated[float, figure(0.0, 100.0, "kilograms as a bare number, e.g. 0.16")]
+
+
+class RodEndFigures(Table):
+    """What is measured on a rod end, or told by its maker."""
+
+    shank: PlusLength | None = Field(default=None, description="ball centre to the end of the shank")
+    thread_length: PlusLength | None = Field(default=None, description="length of thread on the shank")
+    eye_width: PlusLength | None = Field(default=None, description="of the ball, along the bolt")
+    bore: PlusLength | None = Field(default=None, description="for the bolt")
+    swing: Swing | None = Field(
+        default=None, description="how far the ball tilts each way, e.g. 15 for degrees; left out = from the table"
+    )
+    rating: Force | None = Field(default=None, description='static load by its maker, e.g. "22 kN"')
+    property_class: PropertyClass | None = Field(
+        default=None,
+        description='of its shank, e.g. "8.8"; left out = 8.8 for the thread to be engaged, 4.6 for what it bears',
+    )
+    mass: Kilograms | None = Field(default=None, description="of one, kg")
+    female: StrictBool = Field(
+        default=False,
+        description="true or false; true = threaded inside, for solid bar whose end is turned and threaded: shank is "
+        "then ball centre to open face, thread_length the depth of its thread",
+    )
+
+
+class RodEndKind(RodEndFigures):
+    """[[rod_end]]: a rod end of your own, here or in the file that [job] rod_ends names"""
+
+    name: ShortText = Field(
+        default="", description="what links call it; left out = it stands in place of the table's of that thread"
+    )
+    thread: ShortText = Field(description="e.g. 'M12' or '1/2-20 UNF'; the hand is said by the link")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        for key in ("shank", "thread_length"):
+            if given.get(key) is None:
+                yield InputError(f"the key {key} is missing", f'measured on the part, e.g. {key} = "54 mm"')
+
+
+class RodEndGiven(RodEndFigures):
+    """A rod end with figures of your own; what is left out comes from the table."""
+
+    thread: ShortText = Field(description="e.g. 'M12' or '1/2-20 UNF', or the name of a [[rod_end]]")
+    hand: Literal["right", "left"] = "right"
+
+
+class EyeGiven(Table):
+    """A fixed end: a sleeve for a bush or bolt, across the link, that its tube is coped to and welded."""
+
+    eye: SectionText = Field(description='section of the sleeve, e.g. "38.1 x 3.2"')
+    width: PlusLength = Field(description="length of the sleeve")
+    offset: Length = Field(
+        default=0.0, description="how far the sleeve's axis stands off the tube's, toward its top (minus: below)"
+    )
+
+
+def _end_kind(value: object) -> str:
+    if isinstance(value, EyeGiven) or (isinstance(value, dict) and "eye" in value):
+        return "fixed end"
+    return "table" if isinstance(value, dict | Table) else "text"
+
+
+RodEnd = Annotated[
+    Annotated[ShortText, Tag("text")] | Annotated[RodEndGiven, Tag("table")] | Annotated[EyeGiven, Tag("fixed end")],
+    Discriminator(_end_kind),
+]
+
+
+class Link(Part, Finished):
+    """[[link]]"""
+
+    section: SectionText
+    between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = None
+    length: PlusLength | None = Field(default=None, description="pin to pin, instead of `between`")
+    rod_ends: Annotated[list[RodEnd], Field(min_length=2, max_length=2)] = Field(
+        description="of each end a thread with its hand, e.g. 'M12 left'; the name of a [[rod_end]]; a table of "
+        "figures; or a fixed end: a table with `eye`"
+    )
+    bung: Literal["auto", "none"] = Field(
+        default="auto", description="weld-in threaded bungs; 'none' when the tube itself is tapped"
+    )
+    bung_length: PlusLength | None = Field(default=None, description="thread length of the bung; left out = table")
+    bung_head: ZeroLength | None = Field(
+        default=None, description="how far the bung stands out of the tube; left out = table"
+    )
+    bung_diameter: PlusLength | None = Field(
+        default=None, description="of what stands out of the tube, a stepped end; left out = that of the tube"
+    )
+    bung_material: MaterialName | None = Field(
+        default=None, description="left out = like the tube, the thread engaged then by its diameter alone"
+    )
+    sight_hole: ZeroLength = Field(
+        default=SIGHT_HOLE, description="diameter of the hole that shows whether the shank is in far enough; 0 = none"
+    )
+    adjust: ZeroLength | None = Field(default=None, description="adjustment wanted, each way, pin to pin")
+    load: Force | None = Field(
+        default=None, description='greatest pull or push along it, e.g. "4 kN": buckling and threads are reckoned'
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        yield from exactly_one(("between", "length"), given, " (two points, or pin to pin)")
+        bungs = given.get("bung") != "none"
+        yield from goes_with("bung_diameter", given, bungs, "weld-in bungs")
+        yield from goes_with("bung_material", given, bungs, "weld-in bungs")

@@ -1,0 +1,284 @@
+"""The tables of measuring: [measuring], the ways a point can be measured, and [as_built]."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import Field, PlainValidator, ValidationInfo
+
+from fabgen.job.errors import InputError, nearest, shown
+from fabgen.job.points.points import names_accepted
+from fabgen.job.tables.fields import Context, Length, PlusLength, Text, one_as_list
+from fabgen.job.tables.table import Table, goes_with
+
+Side = Literal["above", "below", "left", "right", "ahead", "behind"]
+COVER = 1.959964
+"""Standard deviations to either side that hold 95 of 100 normal readings."""
+TAPE_ERROR = 2.0
+"""Within this of the truth lie 95 of 100 readings of a tape held by one person (common practice, no source), mm."""
+ALLOWED = 2.0
+"""A frame is not said to be out by less (common practice, no source), mm."""
+
+
+def _point_name(value: object, info: ValidationInfo) -> str:
+    known = Context.of(info).points
+    if not isinstance(value, str):
+        raise InputError(f"cannot read {shown(value)} as a point's name", names_accepted(known))
+    if value not in known:
+        raise InputError(f"there is no point {shown(value)}", names_accepted(known), nearest(value, known))
+    return value
+
+
+PointName = Annotated[str, PlainValidator(_point_name)]
+
+
+def _taped(value: object, info: ValidationInfo) -> dict[str, float]:
+    """Readings by the name of the point they were taken from."""
+    context = Context.of(info)
+    if not isinstance(value, Mapping) or not value:
+        raise InputError(f"cannot read {shown(value)} as tape readings", 'e.g. { FL = "812 mm", FR = "1190 mm" }')
+    from fabgen.job.values.units import parse_length
+
+    readings: dict[str, float] = {}
+    for name, written in value.items():
+        try:
+            _point_name(name, info)
+            length = parse_length(written, context.units, context.dimensions)
+        except InputError as fault:
+            fault.key = (name, *fault.key)
+            raise
+        if length <= 0.0:
+            raise InputError(f"{shown(written)} comes to {length:g} mm", "a length above zero", key=(name,))
+        readings[name] = length
+    return readings
+
+
+Taped = Annotated[dict[str, float], PlainValidator(_taped)]
+OPPOSITES = (("left", "right"), ("up", "down"))
+
+
+class Measuring(Table):
+    """[measuring]: how far readings may be off, which gives measured points and lengths their tolerances"""
+
+    tape_error: PlusLength = Field(
+        default=TAPE_ERROR, description="95 of 100 tape readings lie within this of the truth; left out = 2 mm"
+    )
+    offset_error: PlusLength | None = Field(
+        default=None, description="the same for plumb and level offsets and known coordinates; left out = tape_error"
+    )
+    datum: Length | None = Field(
+        default=None,
+        description="z of the level floor or jig that the check table counts heights from; left out = that of the "
+        "lowest point",
+    )
+
+
+class PointGiven(Table):
+    """[points], NAME = …
+    Three lengths [x, y, z] (x forward, y left, z up); the name of another point; or a table:
+      { from = "A", by = [x, y, z] }                          so far from another point, exactly
+      { from = "A", ahead = …, left = …, up = … }              plumb and level offsets as measured; with
+                                                               toward = "B", along = … instead of ahead
+      { tape = { A = …, B = …, C = … }, side = "above" }       tape distances to known points
+      { mirror = "A" }, { middle = ["A", "B"] }, { foot = "A", plane = ["B", "C", "D"] },
+      { axis = ["A", "B"], along = … }                         from others by planes and axes
+    In the sizes of parts "A_to_B" is the distance between two points, e.g. length = "A_to_B - 40 mm".
+    """
+
+    from_: PointName | None = Field(default=None, alias="from", description="the known point that is measured from")
+    by: object = Field(default=None, description="exactly so far from it, [x, y, z]")
+    toward: PointName | None = Field(
+        default=None, description="`along` is measured level from the known point toward this one, `left` square to it"
+    )
+    ahead: Length | None = Field(default=None, description="forward offset as measured; minus = rearward")
+    along: Length | None = Field(
+        default=None,
+        description="level offset toward the point `toward`; or the place on an axis, from its first point",
+    )
+    left: Length | None = Field(default=None, description="level offset to the left, as measured")
+    right: Length | None = Field(default=None, description="level offset to the right, as measured")
+    up: Length | None = Field(default=None, description="plumb offset upward, as measured")
+    down: Length | None = Field(default=None, description="plumb offset downward, as measured")
+    tape: Taped | None = Field(
+        default=None,
+        description="tape distances to known points by name: three, or less with x, y or z known; of more the misfits "
+        "are shown",
+    )
+    side: Side | None = Field(default=None, description="which of the two points that fit the readings is meant")
+    x: Length | None = Field(default=None, description="known besides the tape readings, as from a chalk line")
+    y: Length | None = Field(default=None, description="likewise, e.g. 0 for a point on the middle line")
+    z: Length | None = Field(default=None, description="likewise, e.g. from a level")
+    error: PlusLength | None = Field(
+        default=None, description="of this point's readings; left out = that of [measuring]"
+    )
+    mirror: PointName | None = Field(
+        default=None, description="the point it is the mirror image of; left out `plane` = the middle plane, y = 0"
+    )
+    foot: PointName | None = Field(
+        default=None, description="the point that is dropped square onto the plane or the axis"
+    )
+    plane: Annotated[list[PointName], one_as_list, Field(min_length=3, max_length=60)] | None = Field(
+        default=None, description="three points or more; of more than three the plane that fits best"
+    )
+    axis: Annotated[list[PointName], one_as_list, Field(min_length=2, max_length=60)] | None = Field(
+        default=None, description="two points or more, as of a bolt; of more than two the axis that fits best"
+    )
+    middle: Annotated[list[PointName], one_as_list, Field(min_length=2, max_length=60)] | None = Field(
+        default=None, description="the points that it is the middle of"
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        main = [key for key in _MAIN if given.get(key) is not None]
+        kind = main[0] if main else "axis" if given.get("axis") is not None else ""
+        if len(main) > 1:
+            yield InputError(f"{' and '.join(main)} go instead of one another", "one of them")
+            return
+        if not kind:
+            yield InputError("the table says of no point where it is", f"one of {', '.join(_MAIN)} or axis")
+            return
+        for key in (key for key in given if key in cls.model_fields and key not in _GOES_WITH[kind] and key != kind):
+            homes = [name for name, keys in _GOES_WITH.items() if key in keys]
+            yield from goes_with(key, given, False, " or ".join(homes))
+        for one, other in OPPOSITES:
+            if given.get(one) is not None and given.get(other) is not None:
+                yield InputError(f"{one} and {other} go instead of one another", "one of the two", key=(other,))
+        yield from _MORE[kind](given)
+
+
+_MAIN = ("from", "tape", "mirror", "foot", "middle")
+_GOES_WITH: dict[str, tuple[str, ...]] = {
+    "from": ("by", "toward", "ahead", "along", "left", "right", "up", "down", "error"),
+    "tape": ("side", "x", "y", "z", "error"),
+    "mirror": ("plane",),
+    "foot": ("plane", "axis"),
+    "middle": (),
+    "axis": ("along", "error"),
+}
+
+
+def _from(given: Mapping[str, object]) -> Iterator[InputError]:
+    offsets = [key for key in ("ahead", "along", "left", "right", "up", "down") if given.get(key) is not None]
+    if given.get("by") is not None and offsets:
+        yield InputError(f"by and {offsets[0]} go instead of one another", "exact `by`, or offsets as measured")
+    if given.get("by") is None and not offsets:
+        yield InputError("the key by is missing", "by = [x, y, z], or ahead, left, up … as measured")
+    toward = given.get("toward") is not None
+    yield from goes_with("along", given, toward, "toward, the point it is measured toward")
+    yield from goes_with("ahead", given, not toward, "no toward; along is measured toward a point")
+
+
+def _tape(given: Mapping[str, object]) -> Iterator[InputError]:
+    tape = given.get("tape")
+    known = [axis for axis in "xyz" if given.get(axis) is not None]
+    if len(known) == 3:
+        yield InputError("x, y and z say where the point is; tape readings have no meaning here", "[x, y, z]")
+    elif isinstance(tape, Mapping) and len(tape) + len(known) < 3:
+        lacking = 3 - len(tape) - len(known)
+        what = f"{len(tape) + len(known)} readings leave the point free: {lacking} too few"
+        yield InputError(what, "three tape readings, or x, y or z known besides")
+
+
+def _onto(given: Mapping[str, object]) -> Iterator[InputError]:
+    if (given.get("plane") is None) == (given.get("axis") is None):
+        yield InputError("the point is dropped onto a plane or onto an axis", "one of plane, axis")
+
+
+def _axis(given: Mapping[str, object]) -> Iterator[InputError]:
+    if given.get("along") is None:
+        yield InputError("the key along is missing", 'the place on the axis from its first point, e.g. along = "60 mm"')
+
+
+def _nothing(given: Mapping[str, object]) -> Iterator[InputError]:
+    return iter(())
+
+
+_MORE = {"from": _from, "tape": _tape, "mirror": _nothing, "foot": _onto, "middle": _nothing, "axis": _axis}
+
+
+def _distance(value: object, info: ValidationInfo) -> tuple[str, str, float]:
+    """["FL", "RR", "2101 mm"]"""
+    if not isinstance(value, list) or len(value) != 3:
+        raise InputError(f"cannot read {shown(value)} as a measured distance", '["FL", "RR", "2101 mm"]')
+    one, other = (_point_name(name, info) for name in value[:2])
+    if one == other:
+        raise InputError(f"the distance runs from {shown(one)} to itself", "two points")
+    context = Context.of(info)
+    from fabgen.job.values.units import parse_length
+
+    length = parse_length(value[2], context.units, context.dimensions)
+    if length <= 0.0:
+        raise InputError(f"{shown(value[2])} comes to {length:g} mm", "a length above zero")
+    return one, other, length
+
+
+def _heights(value: object, info: ValidationInfo) -> dict[str, float]:
+    if not isinstance(value, Mapping):
+        raise InputError(f"cannot read {shown(value)} as heights", 'e.g. { FL = "402 mm", FR = "398 mm" }')
+    context = Context.of(info)
+    from fabgen.job.values.units import parse_length
+
+    found = {}
+    for name, written in value.items():
+        try:
+            _point_name(name, info)
+            found[name] = parse_length(written, context.units, context.dimensions)
+        except InputError as fault:
+            fault.key = (name, *fault.key)
+            raise
+    return found
+
+
+def _places(value: object, info: ValidationInfo) -> dict[str, tuple[float, float, float]]:
+    if not isinstance(value, Mapping):
+        raise InputError(f"cannot read {shown(value)} as points", "e.g. { FL = [2001, 549, 2] }")
+    context = Context.of(info)
+    from fabgen.job.points.points import PointReading
+
+    found = {}
+    for name, written in value.items():
+        try:
+            _point_name(name, info)
+            if isinstance(written, str | dict):
+                raise InputError(f"cannot read {shown(written)} as a measured place", "three lengths [x, y, z]")
+        except InputError as fault:
+            fault.key = (name, *fault.key)
+            raise
+        point, faults = PointReading(context.units, context.dimensions, {}).read(written)
+        if point is None:
+            faults[0].key = (name, *faults[0].key)
+            raise faults[0]
+        found[name] = point.xyz
+    return found
+
+
+class AsBuilt(Table):
+    """[as_built]: what was measured on the tacked frame; link rods and later tubes follow it"""
+
+    distances: list[Annotated[tuple[str, str, float], PlainValidator(_distance)]] = Field(
+        default=[], description='measured distances, e.g. [["FL", "RR", "2101 mm"], ["FR", "RL", "2096 mm"]]'
+    )
+    heights: Annotated[dict[str, float], PlainValidator(_heights)] = Field(
+        default={}, description='measured heights above the datum, e.g. { FL = "402 mm" }'
+    )
+    points: Annotated[dict[str, tuple[float, float, float]], PlainValidator(_places)] = Field(
+        default={}, description="measured places [x, y, z], in whatever directions they were measured"
+    )
+    made: Annotated[list[Text], one_as_list] = Field(
+        default=[],
+        description="marks of tubes and links that are cut already; left out = tubes all of whose points were measured",
+    )
+    error: PlusLength | None = Field(default=None, description="of these readings; left out = that of [measuring]")
+    allowed: PlusLength = Field(
+        default=ALLOWED, description="the frame is not said to be out by less than this; left out = 2 mm"
+    )
+
+    @property
+    def is_given(self) -> bool:
+        return bool(self.distances or self.heights or self.points)
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        if given and not any(given.get(key) for key in ("distances", "heights", "points")):
+            yield InputError("nothing measured is given", "distances, heights or points")

@@ -1,0 +1,237 @@
+"""The tables that tell what moves: [[body]], [[joint]], [[pin]], [[damper]], [[wheel]], [[sweep]], [[envelope]].
+
+A link rod of the job whose two points ride on different bodies holds them at its length by
+itself.  Whatever no body names stands still, with the frame.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import Annotated, Literal
+
+from pydantic import Field, PlainValidator, ValidationInfo
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.points.points import PointReading
+from fabgen.job.tables.fields import (
+    Context,
+    Length,
+    PlusLength,
+    Point,
+    PointRef,
+    Swing,
+    Text,
+    ZeroLength,
+    one_as_list,
+    raise_all,
+    whole,
+)
+from fabgen.job.tables.table import Table, exactly_one, goes_with
+from fabgen.job.values.units import number
+
+FRAME_NAME = "frame"
+TABLES = ("body", "joint", "pin", "damper", "wheel", "sweep", "envelope")
+AXIS_ADVICE = 'three bare numbers, e.g. [0, 1, 0] for across, or the point it runs toward, e.g. "PIVOT2"'
+
+
+@dataclass(frozen=True, slots=True)
+class Axis:
+    """A direction (x, y, z), or the point it runs toward."""
+
+    direction: tuple[float, float, float] | None = None
+    toward: Point | None = None
+
+
+def _axis(value: object, info: ValidationInfo) -> Axis:
+    if isinstance(value, Axis):
+        return value
+    if isinstance(value, list | tuple):
+        if len(value) != 3:
+            raise InputError(f"cannot read {shown(value)} as an axis", AXIS_ADVICE)
+        x, y, z = (number(part, AXIS_ADVICE).value for part in value)
+        if x * x + y * y + z * z < 1e-12:
+            raise InputError("an axis of no length has no direction", AXIS_ADVICE)
+        return Axis(direction=(x, y, z))
+    context = Context.of(info)
+    point, faults = PointReading(context.units, context.dimensions, context.points).read(value)
+    raise_all("axis", value, faults)
+    return Axis(toward=point)
+
+
+def _name(value: object) -> str:
+    text = value.strip() if isinstance(value, str) else ""
+    if not text or len(text) > 40 or not text.isprintable():
+        raise InputError(f"{shown(value)} will not do as a name", "a text of 1 to 40 characters in quotes")
+    return text
+
+
+Name = Annotated[str, PlainValidator(_name)]
+AxisGiven = Annotated[Axis, PlainValidator(_axis)]
+_ACROSS = Axis(direction=(0.0, 1.0, 0.0))
+Pair = Annotated[list[PointRef], Field(min_length=2, max_length=2)]
+Clear = Annotated[list[Name], one_as_list, Field(max_length=200)]
+
+
+class Body(Table):
+    """[[body]]: something rigid that moves."""
+
+    name: Name
+    title: Text = ""
+    points: Annotated[list[PointRef], one_as_list] = Field(
+        default=[], description="names of the points that ride on it: link ends and so on"
+    )
+    marks: Annotated[list[Name], one_as_list] = Field(
+        default=[], description="marks of the tubes, and of placed plates, brackets and covers, that ride on it"
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        if given.get("name") == FRAME_NAME:
+            yield InputError("the frame stands still and needs no [[body]]", "another name", key=("name",))
+
+
+class JointGiven(Table):
+    """[[joint]]: what holds two bodies together."""
+
+    name: Name
+    kind: Literal["ball", "hinge", "slider", "sleeve", "bush", "fixed"] = Field(
+        description="ball turns all ways; hinge about its axis; slider slides along it; sleeve turns and slides; "
+        "bush holds what `stiff` says; fixed holds everything"
+    )
+    between: Annotated[list[Name], Field(min_length=2, max_length=2)] = Field(
+        description='two bodies by name; "frame" is what stands still'
+    )
+    at: PointRef
+    axis: AxisGiven | None = None
+    stiff: list[Literal["radial", "axial", "tilt", "turn"]] | None = Field(
+        default=None,
+        description="of a bush, the ways it does not give: radial (square to its axis), axial (endwise), tilt, turn; "
+        "left out = radial and tilt",
+    )
+    swing: Swing | None = Field(default=None, description="of a ball: how far its stud may tilt, from the drawing")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        kind = given.get("kind")
+        if kind in ("hinge", "slider", "sleeve", "bush") and given.get("axis") is None:
+            yield InputError(f"a {kind} has an axis, and none is given", AXIS_ADVICE)
+        yield from goes_with("axis", given, kind not in ("fixed",), "a joint that turns or slides")
+        yield from goes_with("stiff", given, kind == "bush", 'kind = "bush"')
+        yield from goes_with("swing", given, kind == "ball", 'kind = "ball"')
+        between = given.get("between")
+        if isinstance(between, list) and len(between) == 2 and between[0] == between[1]:
+            yield InputError("a joint holds two bodies, and these are one", "two names", key=("between",))
+
+
+class Pin(Table):
+    """[[pin]]: which way the bolt of a rod end runs"""
+
+    at: PointRef
+    axis: AxisGiven
+
+
+class Damper(Table):
+    """[[damper]]: a spring or damper between two points; it holds nothing."""
+
+    name: Name
+    between: Pair
+    shortest: PlusLength | None = Field(default=None, description="eye to eye, fully closed")
+    longest: PlusLength | None = Field(default=None, description="eye to eye, fully open")
+
+
+class Wheel(Table):
+    """[[wheel]]"""
+
+    name: Name
+    on: Name = Field(
+        description='the [[body]] it runs on; a tyre that no mechanism carries is an [[envelope]] with shape = "tyre"'
+    )
+    centre: PointRef
+    axis: AxisGiven = Field(default=_ACROSS, description="its spindle; left out = straight across")
+    diameter: PlusLength = Field(description="of the tyre, outside")
+    width: PlusLength | None = Field(default=None, description="of the tyre; left out = no clearances are looked at")
+    rim: PlusLength | None = Field(
+        default=None, description="inside diameter of the tyre; left out = 0.7 of its width in"
+    )
+    clear: ZeroLength | None = Field(default=None, description="clearance wanted; left out = that of [movement]")
+    ignore: Clear = Field(default=[], description="names and marks that may come near or touch")
+
+
+class Sweep(Table):
+    """[[sweep]]: a travel to take the mechanism through."""
+
+    name: Name
+    height: PointRef | None = Field(default=None, description="a point of a body that goes up and down")
+    damper: Name | None = Field(default=None, description="a [[damper]] whose length changes")
+    rack: Name | None = Field(default=None, description="a slider that moves along its axis")
+    travel: Annotated[list[Length], Field(min_length=2, max_length=2)] = Field(
+        description='least and most change from the drawing, e.g. ["-60 mm", "80 mm"]'
+    )
+    steps: Annotated[int, whole(2, 400)] = 29
+    held: dict[str, Length] = Field(
+        default={},
+        description="where the drivers of other sweeps are held meanwhile, by the sweep's name, as change from the "
+        'drawing, e.g. { steering = "50 mm" }; left out = as drawn',
+    )
+    watch: Annotated[list[PointRef], one_as_list] = Field(
+        default=[], description="names of points whose paths are told"
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from exactly_one(("height", "damper", "rack"), given, ": what drives it")
+
+
+class Envelope(Table):
+    """[[envelope]]: room that must stay free: a caliper, a bolt head, the swing of a spanner"""
+
+    name: Name
+    shape: Literal["capsule", "box", "disc", "tyre"] = Field(
+        description="capsule: a rod with round ends; disc: a cylinder; tyre: a ring"
+    )
+    on: Name = Field(default=FRAME_NAME, description="the body it rides on")
+    between: Pair | None = Field(default=None, description="of a capsule: the middles of its ends")
+    at: PointRef | None = Field(default=None, description="middle of a box, disc or tyre")
+    size: Annotated[list[PlusLength], Field(min_length=3, max_length=3)] | None = Field(
+        default=None, description="of a box, along x, y and z as drawn"
+    )
+    axis: AxisGiven | None = Field(default=None, description="of a disc or tyre; left out = straight across")
+    diameter: PlusLength | None = None
+    width: PlusLength | None = Field(default=None, description="of a disc or tyre, along its axis")
+    rim: PlusLength | None = Field(default=None, description="of a tyre: its inside diameter")
+    clear: ZeroLength | None = Field(default=None, description="clearance wanted; left out = that of [movement]")
+    ignore: Clear = Field(default=[], description="names and marks that may come near or touch")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        shape = given.get("shape")
+        needs = {"capsule": ("between", "diameter"), "box": ("at", "size")}.get(
+            str(shape), ("at", "diameter", "width") if shape in ("disc", "tyre") else ()
+        )
+        for key in needs:
+            if given.get(key) is None:
+                yield InputError(f"a {shape} needs {key}", ", ".join(needs))
+        yield from goes_with("between", given, shape == "capsule", 'shape = "capsule"')
+        yield from goes_with("size", given, shape == "box", 'shape = "box"')
+        yield from goes_with("axis", given, shape in ("disc", "tyre"), "a disc or tyre")
+        yield from goes_with("width", given, shape in ("disc", "tyre"), "a disc or tyre")
+        yield from goes_with("diameter", given, shape != "box", "a capsule, disc or tyre")
+        yield from goes_with("rim", given, shape == "tyre", 'shape = "tyre"')
+
+
+class Movement(Table):
+    """[movement]"""
+
+    freedoms: Annotated[int, whole(0, 60)] | None = Field(
+        default=None, description="ways it is to move in; left out = one for each driver of the sweeps"
+    )
+    clear: ZeroLength = Field(default=10.0, description="clearance wanted, where an envelope does not say")
+
+
+def tells_of_movement(job: object) -> bool:
+    """Whether a job's definitions have any of these tables, or a part that rides on a body."""
+    if any(getattr(job, table) for table in TABLES):
+        return True
+    parts = (part for table in ("plate", "bracket", "cover") for part in getattr(job, table))
+    return any(place.on is not None for part in parts for place in part.place)

@@ -1,0 +1,126 @@
+"""The parts a job file may define: what all have in common, and [[tube]].
+
+Lengths arrive in mm and angles in rad, whatever the file wrote (`fields.py`).  The
+descriptions here are the manual: they say what each key means and what it is when left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import Field, StrictBool
+
+from fabgen.job.errors import InputError
+from fabgen.job.tables.fields import (
+    Angle,
+    Length,
+    MarkName,
+    MaterialName,
+    PointRef,
+    SectionText,
+    Text,
+    ZeroLength,
+    one_as_list,
+    whole,
+)
+from fabgen.job.tables.table import Table, goes_with
+from fabgen.job.tables.tube_tables import PlaneGiven, Radii
+
+Fit = Literal["clear", "outside"]
+Count = Annotated[int, whole(1, 10_000)]
+
+
+class Part(Table):
+    """Keys that every part takes."""
+
+    mark: MarkName
+    quantity: Count = 1
+    material: MaterialName | None = None
+    title: Text = ""
+    note: Text = ""
+    weld: ZeroLength | None = Field(
+        default=None,
+        description="length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, "
+        "bungs and caps all round, nothing on other parts",
+    )
+
+
+class Finished(Table):
+    """The surface finish of parts that have no `finish` end as tubes do, e.g. "zinc plated"."""
+
+    finish: Text = ""
+
+
+# -- tubes ------------------------------------------------------------------
+class TubeEnd(Table):
+    """start / finish of a tube; left out = automatic."""
+
+    cut: Literal["auto", "plain", "cope", "mitre"] = "auto"
+    onto: Annotated[list[MarkName], one_as_list, Field(min_length=1)] | None = Field(
+        default=None, description="the marks it is coped to; left out = every earlier tube it meets there"
+    )
+    fit: Fit | None = None
+    gap: ZeroLength | None = Field(
+        default=None, description="root gap for the weld, square to what the end sits on; left out = that of the job"
+    )
+    plane: PlaneGiven | None = Field(
+        default=None,
+        description="the end is cut to a plane, as to sit on a plate: three points of it, or a table of a point and "
+        "what stands square on it, { at = …, normal = [x, y, z] }",
+    )
+    seam: Literal["bisect", "edges"] = Field(
+        default="bisect",
+        description="where a mitre is cut: halfway between the axes, or, of two unlike tubes, from edge to edge",
+    )
+    extend: Length = Field(default=0.0, description="a plain end goes on past its point by this (minus: stops short)")
+    opens: StrictBool = Field(
+        default=False, description="true or false; true = this tube's bore opens into the tube it is coped to"
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        cut = given.get("cut", "auto")
+        yield from goes_with("onto", given, cut != "plain", 'an end that is coped or mitred, not with cut = "plain"')
+        yield from goes_with("fit", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
+        yield from goes_with("extend", given, cut in ("auto", "plain"), 'a plain end: cut = "plain"')
+        if given.get("opens") is True:
+            yield from goes_with("opens", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
+        yield from goes_with("gap", given, cut != "plain", 'an end that sits on something, not with cut = "plain"')
+        yield from goes_with("seam", given, cut == "mitre", 'a mitred end: cut = "mitre"')
+        if given.get("plane") is not None:
+            if cut != "auto":
+                yield InputError("this end is cut to a plane, and has a `cut` besides", "one of the two", key=("cut",))
+            for key in ("onto", "fit", "extend", "opens"):
+                yield from goes_with(key, given, not given.get(key), "an end that is not cut to a plane")
+
+
+class Tube(Part):
+    """[[tube]]"""
+
+    section: SectionText
+    route: Annotated[list[PointRef], Field(min_length=2, max_length=200)]
+    start: TubeEnd = TubeEnd()
+    finish: TubeEnd = TubeEnd()
+    bend_radius: Radii | None = Field(
+        default=None, description="centreline radius at the inner points of the route; a list: one for each"
+    )
+    turn: Angle = Field(default=0.0, description="turns a rectangular section about the tube's axis")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        route = given.get("route")
+        if isinstance(route, list) and len(route) > 2 and given.get("bend_radius") is None:
+            yield InputError("this tube bends at the inner points of its route, but has no bend_radius", "bend_radius")
+        if isinstance(route, list):
+            yield from goes_with("bend_radius", given, len(route) > 2, "a route of three points or more")
+            radii = given.get("bend_radius")
+            if isinstance(radii, list) and len(route) > 2 and len(radii) not in (1, len(route) - 2):
+                what = f"the route has {len(route) - 2} inner points, but {len(radii)} bend radii"
+                yield InputError(what, "one for all, or one for each", key=("bend_radius",))
+
+
+def text_or_table(value: object) -> str:
+    """Which of the two a value is, where a key takes either."""
+    return "table" if isinstance(value, dict | Table) else "text"

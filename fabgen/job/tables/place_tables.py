@@ -1,0 +1,88 @@
+"""Where a job file says that a plate, a bracket or a cover stands: `place`."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import BeforeValidator, Field
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.tables.fields import Length, PointRef, ShortText, whole
+from fabgen.job.tables.movement_tables import Axis, AxisGiven, Name
+from fabgen.job.tables.table import Table, at_most_one
+
+PLACE_ADVICE = 'a table, e.g. { at = "P1", along = [1, 0, 0], up = [0, 0, 1] }, or a list of them'
+Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
+
+
+class PlaceGiven(Table):
+    """Where the part stands.  Think of it lying on the bench as its flat is drawn: one of its points lies on `at`,
+    what is its right looks `along`, what is its upper side looks `up`.
+
+    What is rolled, and a transition, stands on the bench on its bottom: the bottom's middle (its outlines' origin)
+    lies on `at`, its axis looks `up`, and the middle of the sheet, opposite the seam (a transition: its x), `along`.
+    """
+
+    at: PointRef
+    along: AxisGiven = Field(
+        default=Axis(direction=(1.0, 0.0, 0.0)),
+        description="which way its right (u of its holes) looks: [x, y, z], or a point to look toward from `at`; "
+        "left out = forward",
+    )
+    up: AxisGiven | None = Field(
+        default=None,
+        description="which way its upper side looks, as near as `along` allows; left out = up, or forward where "
+        "`along` runs upright",
+    )
+    of: Pair | None = Field(
+        default=None,
+        description="which of its points lies on `at`: [u, v] as its holes are given; left out = [0, 0], of a folded "
+        "part the outside corner of its first face",
+    )
+    hole: Annotated[int, whole(1, 10_000)] | None = Field(
+        default=None,
+        description="instead of `of`, the middle of a hole by its number: in the order of `holes`, patterns hole by "
+        "hole; those that a shape brings itself come after",
+    )
+    face: ShortText | None = Field(
+        default=None, description="of a bracket: the face that `of`, `along` and `up` speak of; left out = its first"
+    )
+    side: Literal["back", "middle", "front"] = Field(
+        default="back",
+        description='where in the sheet that point is: "back" is what lies on the bench, the outside of folds that '
+        "go up",
+    )
+    on: Name | None = Field(
+        default=None, description="the [[body]] it rides on; left out = the one that lists its mark, else the frame"
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from at_most_one(("of", "hole"), given)
+
+
+def _as_list(value: object) -> object:
+    if isinstance(value, list):
+        return value
+    if not isinstance(value, Mapping | PlaceGiven):
+        raise InputError(f"cannot read {shown(value)} as a place", PLACE_ADVICE)
+    return [value]
+
+
+class Placed(Table):
+    """Parts whose place is not given by their points."""
+
+    place: Annotated[list[PlaceGiven], BeforeValidator(_as_list), Field(max_length=1000)] = Field(
+        default=[],
+        description="where it stands, for the checks of what must stay free, the assembly and the centre of gravity: "
+        "a table, below, or a list of them where `quantity` is more than 1",
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        places, quantity = given.get("place"), given.get("quantity", 1)
+        if isinstance(places, list) and isinstance(quantity, int) and len(places) > quantity:
+            what = f"this part has {len(places)} places, but there {'is' if quantity == 1 else 'are'} {quantity} of it"
+            yield InputError(what, f"quantity = {len(places)}, or fewer places", key=("place",))

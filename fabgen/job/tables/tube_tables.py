@@ -1,0 +1,138 @@
+"""What a bent tube and a tube end on a flat take: bend radii, [[former]], planes.
+
+Lengths arrive in mm and angles in rad (`fields.py`).  The descriptions are the manual.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import Annotated
+
+from pydantic import Discriminator, Field, PlainValidator, Tag, ValidationInfo
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.tables.fields import Context, Length, PlusLength, PointRef, Text, ZeroLength, raise_all
+from fabgen.job.tables.table import Table
+from fabgen.job.values.units import number, parse_angle, parse_length
+
+
+# -- bend radii -----------------------------------------------------------------
+def _radii(value: object, info: ValidationInfo) -> tuple[float, ...]:
+    context = Context.of(info)
+    faults: list[InputError] = []
+    radii: list[float] = []
+    several = isinstance(value, list | tuple)
+    for i, written in enumerate(value if isinstance(value, list | tuple) else [value]):
+        try:
+            radius = parse_length(written, context.units, context.dimensions)
+            if radius <= 0.0:
+                what = f"{shown(written)} comes to {radius:g} mm, which is not above zero"
+                raise InputError(what, "a length above zero")
+            radii.append(radius)
+        except InputError as fault:
+            fault.key = (i, *fault.key) if several else fault.key
+            faults.append(fault)
+    if several and not value:
+        faults.append(InputError("the list of bend radii is empty", "one radius, or one for each inner point"))
+    raise_all("bend_radius", value, faults)
+    return tuple(radii)
+
+
+Radii = Annotated[tuple[float, ...], PlainValidator(_radii)]
+"""One centreline radius, or a list of them."""
+
+
+# -- planes -----------------------------------------------------------------------
+Direction = tuple[float, float, float]
+
+
+def _direction(value: object) -> Direction:
+    accepted = "three figures [x, y, z], not all 0, e.g. [0, 0, 1] for a level face"
+    if not isinstance(value, list | tuple) or len(value) != 3:
+        raise InputError(f"cannot read {shown(value)} as a direction", accepted)
+    x, y, z = (number(figure, accepted).value for figure in value)
+    if math.hypot(x, y, z) < 1e-9:
+        raise InputError(f"{shown(value)} has no direction", accepted)
+    return x, y, z
+
+
+class PlaneAt(Table):
+    """A plane through a point, square to a direction."""
+
+    at: PointRef = Field(description="a point of the plane")
+    normal: Annotated[Direction, PlainValidator(_direction)] = Field(
+        description="[x, y, z]: the way that stands square on it"
+    )
+
+
+def _points_or_table(value: object) -> str:
+    return "table" if isinstance(value, dict | Table) else "points"
+
+
+PlaneGiven = Annotated[
+    Annotated[list[PointRef], Field(min_length=3, max_length=3), Tag("points")] | Annotated[PlaneAt, Tag("table")],
+    Discriminator(_points_or_table),
+]
+"""Three points that it runs through, or a table of `at` and `normal`."""
+
+
+# -- the bender ---------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Springback:
+    """What a bend is to be set beyond its angle: a share of it, and an angle, rad."""
+
+    share: float = 0.0
+    angle: float = 0.0
+
+    def set_for(self, angle: float) -> float:
+        """The angle to set for a bend of `angle`, rad."""
+        return angle * (1.0 + self.share) + self.angle
+
+
+_SPRINGBACK = 'an angle, e.g. "2 deg", or a share of the bend, e.g. "3 %"; from 0 up to 30 deg or 50 %'
+
+
+def _springback(value: object, info: ValidationInfo) -> Springback:
+    if isinstance(value, Springback):
+        return value
+    if isinstance(value, str) and value.rstrip().endswith("%"):
+        try:
+            share = float(value.rstrip().rstrip("%")) / 100.0
+        except ValueError:
+            raise InputError(f"cannot read {shown(value)} as a springback", _SPRINGBACK) from None
+        if not 0.0 <= share <= 0.5:
+            raise InputError(f"a springback of {shown(value)} is out of range", _SPRINGBACK)
+        return Springback(share=share)
+    angle = parse_angle(value, Context.of(info).dimensions)
+    if not 0.0 <= angle <= math.radians(30.0):
+        raise InputError(f"a springback of {shown(value)} is out of range", _SPRINGBACK)
+    return Springback(angle=angle)
+
+
+class Former(Table):
+    """[[former]]: one former (die) of your tube bender, by the tube it takes and its radius."""
+
+    name: Text = Field(default="", description="what is written on it")
+    tube: PlusLength = Field(description="outside diameter it takes; of a rectangular tube its size in the bend")
+    radius: PlusLength = Field(description="centreline radius it bends to")
+    least_straight: ZeroLength | None = Field(
+        default=None, description="straight it must grip before a bend; left out = twice the tube's size"
+    )
+    springback: Annotated[Springback, PlainValidator(_springback)] = Field(
+        default=Springback(), description='bent this much further: "2 deg", or "3 %" of the bend; left out = none'
+    )
+    setback: Length = Field(
+        default=0.0,
+        description="how far before the start of the bend your bender's own mark stands; the tube's marks are moved "
+        "back by it",
+    )
+    neutral_shift: Length = Field(
+        default=0.0,
+        description="how far inside the centreline the line lies that keeps its length (from a test bend); "
+        "left out = on the centreline",
+    )
+
+    def fits(self, size: float, radius: float) -> bool:
+        """Whether it bends tube of `size` mm to `radius` mm: inch tube on metric formers is counted in."""
+        return abs(self.tube - size) <= 0.3 and abs(self.radius - radius) <= 0.5

@@ -1,0 +1,52 @@
+"""What a job file may say of its welds: [[weld]], told on the drawings by the symbols of ISO 2553.
+
+Lengths arrive in mm (`fields.py`).  The descriptions are the manual.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import Field, StrictBool
+
+from fabgen.job.errors import InputError
+from fabgen.job.tables.fields import MarkName, PlusLength, ShortText, whole
+from fabgen.job.tables.table import Table, at_most_one, goes_with
+
+WeldType = Literal["fillet", "square", "bevel", "vee"]
+WeldSide = Literal["arrow", "other", "both"]
+
+
+class Weld(Table):
+    """[[weld]]: a weld of one part on others, as the drawings show it; its size is the designer's to choose"""
+
+    parts: list[MarkName] = Field(
+        min_length=2, max_length=12, description="marks: the part that is welded on, then those it is welded to"
+    )
+    type: WeldType = Field(default="fillet", description="fillet, or a butt weld: square, single bevel or single vee")
+    throat: PlusLength | None = Field(default=None, description="a fillet's throat, drawn as a…")
+    leg: PlusLength | None = Field(default=None, description="a fillet's leg, drawn as z…")
+    depth: PlusLength | None = Field(default=None, description="a butt weld's penetration; left out = full")
+    side: WeldSide = Field(default="arrow", description="of the joint, seen from where the arrow points")
+    all_round: StrictBool = Field(default=False, description="true: right round the part")
+    site: StrictBool = Field(default=False, description="true: welded when fitted, not on the bench")
+    runs: Annotated[int, whole(1, 1000)] | None = Field(default=None, description="of a broken weld: how many runs")
+    length: PlusLength | None = Field(default=None, description="of a broken weld: length of one run")
+    space: PlusLength | None = Field(default=None, description="of a broken weld: bare metal between two runs")
+    process: ShortText = Field(default="", description='number of the process by ISO 4063, e.g. "135"')
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        fillet = given.get("type", "fillet") == "fillet"
+        yield from at_most_one(("throat", "leg"), given)
+        for key in ("throat", "leg"):
+            yield from goes_with(key, given, fillet, 'type = "fillet"')
+        yield from goes_with("depth", given, not fillet, "a butt weld")
+        if fillet and given.get("throat") is None and given.get("leg") is None:
+            yield InputError("a fillet weld needs its size", 'throat or leg, e.g. throat = "3 mm"')
+        broken = [key for key in ("runs", "length", "space") if given.get(key) is not None]
+        if broken and len(broken) < 3:
+            yield InputError("a broken weld needs all of runs, length and space", "all three, or none of them")
+        if broken and given.get("all_round"):
+            yield InputError("a weld all round is not broken", "all_round, or runs, length and space")

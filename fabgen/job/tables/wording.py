@@ -1,0 +1,113 @@
+"""What pydantic finds wrong with a table, in the words of the shop."""
+
+from __future__ import annotations
+
+import re
+import typing
+from collections.abc import Mapping
+from typing import Any
+
+from pydantic import BaseModel, ValidationError
+
+from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown
+from fabgen.job.tables.accepted import items, meaning, number_wanted, table_at, wanted
+from fabgen.job.tables.definitions import Definitions
+
+_MISSING, _UNKNOWN = "is missing", "there is no"
+
+
+def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseModel] = Definitions) -> list[Problem]:
+    """One problem for each fault of the validation of `raw` as a `root`, follow-on faults left out."""
+    found: list[Problem] = []
+    for fault in error.errors(include_url=False):
+        location, kind = fault["loc"], fault["type"]
+        path = _path(location, raw, kind)
+        cause = fault.get("ctx", {}).get("error")
+        if isinstance(cause, FollowOnError):
+            continue
+        if isinstance(cause, InputError):
+            found.append(Problem.of(path, cause))
+        else:
+            found.append(_problem(kind, path, location, fault["input"], fault.get("ctx", {}), root))
+    return _without_misspelt(found)
+
+
+def _without_misspelt(found: list[Problem]) -> list[Problem]:
+    """The problems but for each missing key that stands there misspelt, which is told already."""
+    meant = {(*problem.path[:-1], problem.nearest) for problem in found if problem.what.startswith(_UNKNOWN)}
+    return [problem for problem in found if not (problem.what.endswith(_MISSING) and problem.path in meant)]
+
+
+def _problem(
+    kind: str, path: Path, location: Path, value: object, limits: Mapping[str, Any], root: type[BaseModel]
+) -> Problem:
+    """The problem of one of pydantic's own faults, told by its kind."""
+    name = str(path[-1]) if path else ""
+    if kind == "missing":
+        return Problem(path, f"this {'table' if len(path) == 1 else 'key'} {_MISSING}", wanted(location, root))
+    if kind == "extra_forbidden":
+        fields = table_at(location[:-1], root).model_fields
+        keys = [field.alias or key for key, field in fields.items() if not field.exclude]
+        thing = "table" if len(path) == 1 else "key"
+        return Problem(path, f"{_UNKNOWN} {thing} {shown(name)} here", ", ".join(keys), nearest(name, keys))
+    if kind == "literal_error":
+        options = re.findall(r"'([^']*)'", str(limits.get("expected", "")))
+        accepted = " or ".join(shown(option) for option in options)
+        near = nearest(value, options) if isinstance(value, str) else ""
+        return Problem(path, f"{shown(value)} is none of the choices", accepted, near and shown(near))
+    if kind in ("too_short", "too_long"):
+        least, most = limits.get("min_length"), limits.get("max_length")
+        number = number_wanted(*_limits_at(location, least, most, root))
+        return Problem(path, f"the list has {items(limits.get('actual_length'))}", number)
+    if kind == "list_type":
+        if len(path) == 1 and path[0] in _list_tables(root):
+            return Problem(path, f"{name} is no list of tables", f"[[{name}]], in double brackets, for each {name}")
+        return Problem(path, f"cannot read {shown(value)} as a list", "a list in square brackets, e.g. [1, 2]")
+    if kind in ("model_type", "model_attributes_type", "dict_type"):
+        accepted = f"[{name}], in single brackets" if len(path) == 1 else "{ key = value }"
+        return Problem(path, f"cannot read {shown(value)} as a table", accepted)
+    return Problem(path, f"cannot read {shown(value)}", meaning(location, root))
+
+
+def _list_tables(root: type[BaseModel]) -> set[str]:
+    return {name for name, field in root.model_fields.items() if typing.get_origin(field.annotation) is list}
+
+
+def _limits_at(
+    location: Path, least: int | None, most: int | None, root: type[BaseModel]
+) -> tuple[int | None, int | None]:
+    """Both limits of the list at `location`; pydantic tells only the one that was broken."""
+    for part in reversed(location):
+        if isinstance(part, str):
+            field = table_at(location[:-1], root).model_fields.get(part)
+            for limit in _metadata(field) if field else ():
+                least = getattr(limit, "min_length", None) or least
+                most = getattr(limit, "max_length", None) or most
+            break
+    return least, most
+
+
+def _metadata(field: Any) -> list[Any]:
+    found = list(field.metadata)
+    for part in (field.annotation, *typing.get_args(field.annotation)):
+        for extra in getattr(part, "__metadata__", ()):
+            found += getattr(extra, "metadata", [])
+    return found
+
+
+def _path(location: Path, raw: Mapping[str, Any], kind: str) -> Path:
+    """The location as a path of the file: parts that the file does not have are passed over.
+
+    Such parts name the choice taken of several, or the longer form of a short one ([x, y] for
+    {at = [x, y]}).  The last part of a missing key stays.
+    """
+    path: list[str | int] = []
+    value: Any = raw
+    for part in location:
+        keys: Any = range(len(value)) if isinstance(value, list) else value if isinstance(value, Mapping) else ()
+        if part in keys:
+            path.append(part)
+            value = value[part]
+    if kind == "missing" and location:
+        path.append(location[-1])
+    return tuple(path)

@@ -1,0 +1,1 @@
+"""Values as people write them: lengths, angles, forces, formulas, sections."""

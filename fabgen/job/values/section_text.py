@@ -1,0 +1,136 @@
+"""Sections as a job file writes them: `48.3 x 3.2`, `60 x 40 x 3`, `1 1/2 in x 0.120 in`, `25 solid`."""
+
+from __future__ import annotations
+
+import re
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.values.quantity import GAUGES, scan, tidy
+from fabgen.shop.section import Section
+
+SECTION_ADVICE = (
+    '"48.3 x 3.2" (round: outside diameter x wall), "60 x 40 x 3" (rectangular, corner radius if need be: '
+    '"60 x 40 x 3 r 6"), or "25 solid"'
+)
+
+_BY = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
+_CORNER = re.compile(r"\s+r\s*(?=[0-9.])", re.IGNORECASE)
+_SOLID = re.compile(r"\s*\bsolid$", re.IGNORECASE)
+_DIAMETER_SIGN = re.compile(r"^[Øø⌀]\s*")
+_GAUGE = re.compile(rf"[0-9]\s*(?:{'|'.join(GAUGES)})\b", re.IGNORECASE)
+_SHAPES = (
+    (
+        re.compile(r"(?:\b(?:L|RSA)\s*(?=[0-9])|\bangle\b)", re.IGNORECASE),
+        "angle iron",
+        'a tube or bar; a piece of angle is a [[bracket]] with shape = "angle"',
+    ),
+    (
+        re.compile(r"(?:\b(?:U|C|UPN|UNP|PFC)\s*(?=[0-9])|\bchannel\b)", re.IGNORECASE),
+        "a channel",
+        'a tube or bar; a piece of channel is a [[bracket]] with shape = "channel"',
+    ),
+    (re.compile(r"\b(?:T|I|H|IPE|HEA|HEB|UB|UC)\s*(?=[0-9])", re.IGNORECASE), "a T or I section", "a tube or bar"),
+)
+"""Sections that are sold by length and are no tube, by how merchants write them."""
+_NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
+_SIZED = re.compile(r"/|[0-9]\s*(?:mm|cm|in|inch|inches|ft|thou|\"|')(?![a-z])", re.IGNORECASE)
+_UNIT = re.compile(r"(?:[a-z]+|\"|'+)$", re.IGNORECASE)
+
+LARGEST_SIZE = 5000.0
+
+
+def parse_section(text: str, units: str = "mm") -> Section:
+    """A tube or bar section from its text; bare figures count in `units`.
+
+    A unit after the last figure serves those before it that have none.  A rectangular tube
+    without a corner radius gets the usual one of `usual_corner`.  Raises InputError, a
+    ValueError whose text says what is wrong and what is accepted.
+    """
+    plain = _DIAMETER_SIGN.sub("", tidy(text))
+    body, is_solid = _SOLID.subn("", plain)
+    body, *corner = _CORNER.split(body)
+    if len(corner) > 1:
+        raise _cannot_read(text)
+    sizes = _figures(text, [*_BY.split(body), *corner], units)
+    radius = sizes.pop() if corner else None
+    if len(sizes) == 3 - bool(is_solid) and len(sizes) > 1:
+        return _rectangular(text, sizes[0], sizes[1], 0.0 if is_solid else sizes[2], radius)
+    if radius is None and len(sizes) == 2 - bool(is_solid):
+        return _round(text, sizes[0], 0.0 if is_solid else sizes[1])
+    raise _cannot_read(text)
+
+
+def usual_corner(wall: float) -> float:
+    """Outside corner radius, mm, of a cold formed rectangular tube of `wall` mm.
+
+    Source (from memory): EN 10219-2:2006, the nominal corner radii its section properties are calculated
+    with: 2.0 T up to 6 mm wall, 2.5 T over 6 up to 10 mm, 3.0 T above.
+    """
+    if wall <= 6.0:
+        return 2.0 * wall
+    return (2.5 if wall <= 10.0 else 3.0) * wall
+
+
+def _round(text: str, diameter: float, wall: float) -> Section:
+    if 2.0 * wall >= diameter:
+        raise InputError(
+            f"the wall of {shown(text)} is half its diameter or more",
+            f'a wall of less than half the diameter, or "{diameter:g} solid" for solid bar',
+        )
+    return Section("round", diameter, diameter, wall)
+
+
+def _rectangular(text: str, width: float, depth: float, wall: float, radius: float | None) -> Section:
+    least = min(width, depth)
+    if 2.0 * wall >= least:
+        raise InputError(
+            f"the wall of {shown(text)} is half its smaller side or more",
+            'a wall of less than half the smaller side, or e.g. "40 x 10 solid" for solid bar',
+        )
+    if radius is not None and 2.0 * radius > least:
+        raise InputError(
+            f"the corner radius of {shown(text)} is more than half its smaller side",
+            "a corner radius up to half the smaller side",
+        )
+    # A thick wall in a small section leaves no room for the usual corner.
+    corner = min(usual_corner(wall), least / 2.0) if radius is None else radius
+    return Section("rectangular", width, depth, wall, corner)
+
+
+def _figures(text: str, written: list[str], units: str) -> list[float]:
+    """The figures in mm; each without a unit takes that of the next figure that has one."""
+    own = [_UNIT.search(part) for part in written]
+    if own[-1] is None and any(own):
+        raise InputError(
+            f"the last figure of {shown(text)} has no unit, though others have",
+            'a unit after the last figure, which serves them all, e.g. "2 x 1 x 1/8 in"',
+        )
+    unit = units
+    sizes: list[float] = []
+    for part, found in zip(reversed(written), reversed(own), strict=True):
+        unit = found[0] if found else unit
+        size = _figure(text, part if found else f"{part} {unit}")
+        if not 0.0 < size <= LARGEST_SIZE:
+            raise InputError(f"a figure of {shown(text)} is {size:g} mm", "figures above zero, up to 5 m")
+        sizes.append(size)
+    return sizes[::-1]
+
+
+def _figure(text: str, part: str) -> float:
+    found = scan(part.strip())
+    if found is None or found[1] != len(part.strip()) or found[0].length != 1:
+        raise _cannot_read(text)
+    return found[0].value
+
+
+def _cannot_read(text: str) -> InputError:
+    if _GAUGE.search(text):
+        what = f"{shown(text)} has a gauge number, which differs with the metal and the table"
+        return InputError(what, 'the wall in mm or inches, as measured, e.g. "2 x 1 x 0.120 in"')
+    for form, name, accepted in _SHAPES:
+        if form.search(text):
+            return InputError(f"{shown(text)} is {name}, which is no tube section", accepted)
+    # What is made of its figures alone would not be what was meant where they have units or are fractions.
+    figures = [] if _SIZED.search(text) else _NUMBER.findall(text)
+    likely = " x ".join(figure.replace(",", ".") for figure in figures) if len(figures) in (2, 3) else ""
+    return InputError(f"cannot read {shown(text)} as a section", SECTION_ADVICE, f'"{likely}"' if likely else "")

@@ -1,0 +1,66 @@
+"""Lengths and angles as people write them, to mm and rad and back."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.values.formulas import Formula, Names
+from fabgen.job.values.quantity import INCH, LARGEST_VALUE, LENGTH_UNITS, Quantity
+from fabgen.shop.inches import fraction
+
+LENGTH_ADVICE = 'a length, e.g. 12.5, "1 5/8 in" or "track / 2 - 12 mm"'
+ANGLE_ADVICE = 'an angle in degrees, e.g. 60, "60 deg" or "0.5 rad"'
+
+
+def parse_length(written: object, units: str = "mm", names: Names | None = None) -> float:
+    """A length in mm from a number (in `units`) or a text: figure, unit, fraction or formula.
+
+    Raises InputError, a ValueError whose text says what is wrong and what is accepted.
+    """
+    if isinstance(written, str):
+        return Formula.read(written).length(names or {}, units)
+    quantity = number(written, LENGTH_ADVICE)
+    try:
+        return quantity.as_length(units)
+    except InputError as fault:
+        raise fault.about(shown(written)) from None
+
+
+def parse_angle(written: object, names: Names | None = None) -> float:
+    """An angle in rad from a number of degrees or a text, e.g. "60 deg", "60°", "0.5 rad".
+
+    Raises InputError, a ValueError whose text says what is wrong and what is accepted.
+    """
+    if isinstance(written, str):
+        return Formula.read(written).angle(names or {}, "mm")
+    return number(written, ANGLE_ADVICE).as_angle()
+
+
+def number(value: object, accepted: str) -> Quantity:
+    """A TOML number as a bare quantity; anything else, and nan or infinity, raises InputError."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        raise InputError(f"cannot read {shown(value)} as a figure", accepted)
+    if not -LARGEST_VALUE <= value <= LARGEST_VALUE:  # nan too
+        raise InputError(f"{shown(value)} is no usable figure", accepted)
+    return Quantity(float(value), bare=True)
+
+
+def format_length(mm: float, units: str = "mm", unit: bool = True) -> str:
+    """A length for people: '412.5 mm' to a tenth, or '16.24 in' to a thousandth; no needless zeros.
+
+    `unit` False leaves the unit's name off.
+    """
+    text = f"{mm / float(LENGTH_UNITS[units]):.{1 if units == 'mm' else 3}f}".rstrip("0").rstrip(".")
+    text = "0" if text == "-0" else text
+    return f"{text} {units}" if unit else text
+
+
+def format_fraction(mm: float, denominator: int = 16, feet: bool = False) -> str:
+    """A length to the nearest fraction of an inch as a tape shows it: '16 1/4"', or 1' 4 1/4" with `feet`."""
+    parts = round(abs(mm) / float(INCH) * denominator)
+    sign = "-" if mm < 0 and parts else ""
+    front, inch = "", 12 * denominator
+    if feet and parts >= inch:
+        front, parts = f"{parts // inch}' ", parts % inch
+    return f'{sign}{front}{fraction(Fraction(parts, denominator))}"'

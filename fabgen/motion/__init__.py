@@ -1,0 +1,1 @@
+"""How a job moves: the linkage, its travel, and what must stay clear."""

@@ -1,0 +1,226 @@
+"""Tyres, calipers, bolt heads and tool room against the job's parts and one another, through a travel.
+
+Tubes are taken filled up, as round bars that hold their section, between their longest
+points; link rods as round bars from pin to pin; a bent tube as one bar a leg, its corners sharp.
+Plates, brackets and covers that the job places are taken as they are made, skin for skin.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from itertools import pairwise
+
+import numpy as np
+
+from fabgen.geometry.mechanics.constraints import FRAME, Array
+from fabgen.geometry.mechanics.envelopes import Moved, Shape, ball_gaps, clearances
+from fabgen.geometry.mechanics.skins import MovedSkin, Skin, skin_clearances
+from fabgen.geometry.space.frame import Frame
+from fabgen.job.errors import JobError, Path, Problem
+from fabgen.job.tables.movement_tables import Envelope, Wheel
+from fabgen.motion.linkage import Assembly, Rod
+from fabgen.motion.travel import Follow
+from fabgen.parts.directions import array, direction
+from fabgen.parts.piece import FlatPart, Piece
+
+FAR = 150.0
+"""Pairs that stay farther apart than the clearance wanted and this are not measured, mm."""
+
+SKIN = 0.02
+"""Chords of arcs and bends of sheet parts stay this near to the true shape, mm."""
+
+ASPECT = 0.7
+"""Height of a tyre's side as a share of its width where the job gives no rim."""
+
+
+@dataclass(frozen=True, eq=False)
+class Thing:
+    """Something with room of its own.  `kept` marks envelopes and wheels; `moved` gives its shapes
+    in the positions of a travel."""
+
+    name: str
+    kept: bool
+    moved: Callable[[Follow], Sequence[Moved | MovedSkin]]
+    wanted: float = 0.0
+    ignore: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, eq=False)
+class Clearance:
+    """Between two things through one sweep: clearance (s,) mm, and for the position where it is least
+    where they come nearest, (2, 3)."""
+
+    one: str
+    other: str
+    wanted: float
+    clear: Array
+    points: Array
+
+    @property
+    def least(self) -> float:
+        return float(self.clear.min())
+
+    @property
+    def at(self) -> int:
+        """Number of the position where it is least."""
+        return int(np.argmin(self.clear))
+
+
+def things(made: Assembly, pieces: Sequence[Piece]) -> list[Thing]:
+    """Everything that takes room.  Raises JobError where an envelope cannot be."""
+    problems: list[Problem] = []
+    found = [_tube(made, piece) for piece in pieces if piece.path[:1] == ("tube",)]
+    found += [_link(made, rod) for rod in made.rods]
+    found += [_sheet(made, piece.mark, part) for piece in pieces if (part := piece.flat_part) and part.places]
+    for i, wheel in enumerate(made.job.wheel):
+        if wheel.width is not None:
+            found += _kept(made, wheel, ("wheel", i), problems)
+    for i, envelope in enumerate(made.job.envelope):
+        found += _kept(made, envelope, ("envelope", i), problems)
+    if problems:
+        raise JobError(problems)
+    return found
+
+
+def measured(found: Sequence[Thing], follow: Follow) -> tuple[list[Clearance], int]:
+    """The clearances of every envelope and wheel, nearest first, and how many pairs stay far apart."""
+    measured: list[Clearance] = []
+    far = 0
+    shapes = {thing.name: thing.moved(follow) for thing in found}
+    for i, one in enumerate(found):
+        for j, other in enumerate(found):
+            if not one.kept or (other.kept and j <= i) or i == j:
+                continue
+            if other.name in one.ignore or one.name in other.ignore:
+                continue
+            wanted = max(one.wanted, other.wanted)
+            near = [
+                (a, b)
+                for a in shapes[one.name]
+                for b in shapes[other.name]
+                if isinstance(a, Moved) and float(ball_gaps(a, b).min()) < wanted + FAR
+            ]
+            if near:
+                measured.append(_least(one, other, wanted, near))
+            else:
+                far += 1
+    return sorted(measured, key=lambda clearance: clearance.least - clearance.wanted), far
+
+
+def _least(one: Thing, other: Thing, wanted: float, near: list[tuple[Moved, Moved | MovedSkin]]) -> Clearance:
+    every = [skin_clearances(a, b) if isinstance(b, MovedSkin) else clearances(a, b) for a, b in near]
+    clear = np.array([c for c, _ in every])
+    best = np.argmin(clear, axis=0)
+    least = clear.min(axis=0)
+    at = int(np.argmin(least))
+    return Clearance(one.name, other.name, wanted, least, every[int(best[at])][1][at])
+
+
+# -- shapes -----------------------------------------------------------------------------
+def _with_body(body: int, shapes: Sequence[tuple[Shape, Frame]]) -> Callable[[Follow], list[Moved]]:
+    def moved(follow: Follow) -> list[Moved]:
+        turns = follow.turns[:, body]
+        return [
+            Moved(shape, follow.point(body, frame.origin), frame.axes @ turns.transpose(0, 2, 1))
+            for shape, frame in shapes
+        ]
+
+    return moved
+
+
+def _tube(made: Assembly, piece: Piece) -> Thing:
+    body = made.riding.get(f"mark {piece.mark}", FRAME)
+    part = piece.length_part
+    assert part is not None
+    route = [array(point) for point in made.job.tube[int(piece.path[1])].route]
+    if len(route) == 2:
+        route = [
+            end.frame.origin + end.frame.x * (0.0 if np.isnan(end.line.x).all() else float(np.nanmin(end.line.x)))
+            for end in part.ends
+        ]
+    diameter = 2.0 * part.section.reach
+    shapes = [_bar(a, b, diameter) for a, b in pairwise(route)]
+    return Thing(piece.mark, False, _with_body(body, shapes))
+
+
+def _sheet(made: Assembly, mark: str, part: FlatPart) -> Thing:
+    """A plate, bracket or cover where the job places it, once or several times."""
+    from fabgen.parts.sheet.sheet_body import sheet_body
+
+    shape = sheet_body(part, SKIN)
+    middle = np.mean(shape.bounds, axis=0)
+    skin = Skin(shape.corners - middle)
+    own = made.riding.get(f"mark {mark}", FRAME)
+    stands = [(made.number(place.on) if place.on else own, place.frame) for place in part.places]
+
+    def moved(follow: Follow) -> list[MovedSkin]:
+        return [
+            MovedSkin(
+                skin,
+                follow.point(body, frame.outside(middle)),
+                frame.axes @ follow.turns[:, body].transpose(0, 2, 1),
+            )
+            for body, frame in stands
+        ]
+
+    return Thing(mark, False, moved)
+
+
+def _bar(a: Array, b: Array, diameter: float) -> tuple[Shape, Frame]:
+    return Shape.disc(diameter, float(np.linalg.norm(b - a))), _along((a + b) / 2.0, b - a)
+
+
+def _along(origin: Array, along: Array) -> Frame:
+    return Frame.along(origin, along, np.eye(3)[int(np.argmin(np.abs(along)))])
+
+
+def _link(made: Assembly, rod: Rod) -> Thing:
+    link = made.job.link[rod.index]
+    shape = Shape.disc(2.0 * link.section.reach, float(np.linalg.norm(rod.ends[1] - rod.ends[0])))
+
+    def moved(follow: Follow) -> list[Moved]:
+        a, b = (follow.point(body, end) for body, end in zip(rod.bodies, rod.ends, strict=True))
+        frames = [_along((p + q) / 2.0, q - p) for p, q in zip(a, b, strict=True)]
+        return [Moved(shape, np.array([f.origin for f in frames]), np.array([f.axes for f in frames]))]
+
+    return Thing(rod.mark, False, moved)
+
+
+def _kept(made: Assembly, given: Wheel | Envelope, path: Path, problems: list[Problem]) -> list[Thing]:
+    try:
+        placed = _wheel_shape(given) if isinstance(given, Wheel) else _envelope_shape(given)
+    except ValueError as fault:
+        problems.append(Problem(path, str(fault), "sizes that fit, and an axis toward a point apart from `at`"))
+        return []
+    wanted = made.job.movement.clear if given.clear is None else given.clear
+    return [Thing(given.name, True, _with_body(made.number(given.on), [placed]), wanted, frozenset(given.ignore))]
+
+
+def _wheel_shape(wheel: Wheel) -> tuple[Shape, Frame]:
+    assert wheel.width is not None
+    centre = array(wheel.centre)
+    rim = max(0.0, wheel.diameter - 2.0 * ASPECT * wheel.width) if wheel.rim is None else wheel.rim
+    return Shape.tyre(wheel.diameter, wheel.width, rim), _along(centre, direction(wheel.axis, centre))
+
+
+def _envelope_shape(given: Envelope) -> tuple[Shape, Frame]:
+    if given.shape == "capsule":
+        assert given.between is not None
+        assert given.diameter is not None
+        a, b = (array(point) for point in given.between)
+        along = b - a if np.linalg.norm(b - a) > 1e-9 else np.array([1.0, 0.0, 0.0])
+        return Shape.capsule(float(np.linalg.norm(b - a)), given.diameter), _along((a + b) / 2.0, along)
+    assert given.at is not None
+    at = array(given.at)
+    if given.shape == "box":
+        assert given.size is not None
+        x, y, z = given.size
+        return Shape.box(x, y, z), Frame(at, *np.eye(3))
+    assert given.diameter is not None
+    assert given.width is not None
+    axis = np.array([0.0, 1.0, 0.0]) if given.axis is None else direction(given.axis, at)
+    if given.shape == "disc":
+        return Shape.disc(given.diameter, given.width), _along(at, axis)
+    rim = max(0.0, given.diameter - 2.0 * ASPECT * given.width) if given.rim is None else given.rim
+    return Shape.tyre(given.diameter, given.width, rim), _along(at, axis)

@@ -1,0 +1,339 @@
+"""From a job's bodies, joints and link rods to a mechanism and what drives it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.geometry.mechanics import constraints
+from fabgen.geometry.mechanics.constraints import FRAME, Array, Row
+from fabgen.geometry.mechanics.mechanism import Mechanism
+from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
+from fabgen.job.points.points import Point
+from fabgen.job.tables.definitions import PART_TABLES, Bracket, Cover, Definitions, Plate
+from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
+from fabgen.job.tables.place_tables import PlaceGiven
+from fabgen.parts.directions import array, direction
+
+SHEET = ("plate", "bracket", "cover")
+"""The tables of parts that stand where `place` says."""
+
+
+@dataclass(frozen=True, eq=False)
+class Rod:
+    """A link rod of the job that holds two bodies apart: its mark, bodies and points as drawn."""
+
+    mark: str
+    bodies: tuple[int, int]
+    ends: tuple[Array, Array]
+    index: int
+
+
+@dataclass(frozen=True, eq=False)
+class Driver:
+    """What a sweep changes: in words, and the row that holds it."""
+
+    words: str
+    row: Row
+
+
+@dataclass(frozen=True, eq=False)
+class Assembly:
+    """The moving side of a job.
+
+    `mechanism` holds joints and link rods only; `driven` also one row for each driver, last and
+    in order.  `drives` gives each sweep's driver by number.  `riding` tells the body of a named
+    point or a mark.
+    """
+
+    job: Definitions
+    mechanism: Mechanism
+    drivers: tuple[Driver, ...]
+    drives: tuple[int, ...]
+    rods: tuple[Rod, ...]
+    riding: Mapping[str, int]
+
+    @property
+    def driven(self) -> Mechanism:
+        return self.mechanism.with_rows([driver.row for driver in self.drivers])
+
+    @property
+    def wanted(self) -> int | None:
+        """Freedoms it is to have; None where neither a sweep nor the job says."""
+        if self.job.movement.freedoms is not None:
+            return self.job.movement.freedoms
+        return len(self.drivers) or None
+
+    def number(self, name: str) -> int:
+        """A body's number by its name."""
+        return FRAME if name == FRAME_NAME else self.mechanism.bodies.index(name)
+
+    def body_of(self, point: Point) -> int:
+        """The body a point rides on; the frame where none names it."""
+        return self.riding.get(f"point {point.name}", FRAME) if point.name else FRAME
+
+
+def assemble(job: Definitions) -> Assembly | None:
+    """The job's mechanism; None where nothing moves and nothing must be kept free.  Raises JobError with all faults."""
+    problems: list[Problem] = []
+    if not job.body:
+        problems = [
+            Problem((table,), f"[[{table}]] tells of movement, but no body moves", "a [[body]] for what moves")
+            for table in TABLES
+            if getattr(job, table) and table not in ("envelope", "wheel")
+        ]
+        problems += [
+            Problem((*path, "on"), "no body of the job moves", "no `on`: it stands with the frame")
+            for path, given in placed_parts(job)
+            if given.on not in (None, FRAME_NAME)
+        ]
+        if problems:
+            raise JobError(problems)
+        if not job.envelope and not job.wheel:
+            return None
+    names = tuple(body.name for body in job.body)
+    _check_names(job, names, problems)
+    _check_axes(job, problems)
+    riding = _riding(job, problems)
+    if problems:
+        raise JobError(problems)
+    empty = Assembly(job, Mechanism(names, ()), (), (), (), riding)
+    rows = [row for joint in job.joint for row in _joint(empty, joint)]
+    rods = _rods(empty)
+    rows += [constraints.rod(rod.mark, *rod.bodies, *rod.ends) for rod in rods]
+    drivers, drives = _drivers(empty, problems)
+    if problems:
+        raise JobError(problems)
+    return Assembly(job, Mechanism(names, tuple(rows)), tuple(drivers), tuple(drives), tuple(rods), riding)
+
+
+# -- names ------------------------------------------------------------------------------
+def _check_names(job: Definitions, names: tuple[str, ...], problems: list[Problem]) -> None:
+    known = [*names, FRAME_NAME]
+
+    def body(path: Path, name: str) -> None:
+        if name not in known:
+            problems.append(Problem(path, f"there is no body {shown(name)}", listed(known), nearest(name, known)))
+
+    for i, joint in enumerate(job.joint):
+        for j, name in enumerate(joint.between):
+            body(("joint", i, "between", j), name)
+    for i, wheel in enumerate(job.wheel):
+        body(("wheel", i, "on"), wheel.on)
+    for i, envelope in enumerate(job.envelope):
+        body(("envelope", i, "on"), envelope.on)
+    for table in ("body", "damper", "sweep"):
+        _twice([(table, i, entry.name) for i, entry in enumerate(getattr(job, table))], problems)
+    kept = [("wheel", i, wheel.name) for i, wheel in enumerate(job.wheel)]
+    kept += [("envelope", i, envelope.name) for i, envelope in enumerate(job.envelope)]
+    tubes = [("tube", i, tube.mark) for i, tube in enumerate(job.tube)]
+    sheet = [(table, i, part.mark) for table in SHEET for i, part in enumerate(getattr(job, table))]
+    _twice([*tubes, *(("link", i, link.mark) for i, link in enumerate(job.link)), *sheet, *kept], problems)
+    for path, given in placed_parts(job):
+        if given.on is not None:
+            body((*path, "on"), given.on)
+    links = [("link", i, link.mark) for i, link in enumerate(job.link)]
+    _twice(links + [("joint", i, joint.name) for i, joint in enumerate(job.joint)], problems)
+    things = {tube.mark for tube in job.tube} | {link.mark for link in job.link}
+    things |= {mark for _, _, mark in sheet}
+    things |= {wheel.name for wheel in job.wheel} | {envelope.name for envelope in job.envelope}
+    for table in ("wheel", "envelope"):
+        for i, entry in enumerate(getattr(job, table)):
+            for j, name in enumerate(entry.ignore):
+                if name not in things:
+                    what = f"there is no part, wheel or envelope {shown(name)}"
+                    path = (table, i, "ignore", j)
+                    problems.append(Problem(path, what, listed(sorted(things)), nearest(name, things)))
+
+
+def placed_parts(job: Definitions) -> Iterator[tuple[Path, PlaceGiven]]:
+    """Every `place` of a plate, bracket or cover, and where it is written."""
+    for table in SHEET:
+        for i, part in enumerate(getattr(job, table)):
+            for j, given in enumerate(part.place):
+                yield (table, i, "place", *((j,) if len(part.place) > 1 else ())), given
+
+
+def is_by_points(part: Plate | Bracket | Cover) -> bool:
+    """Whether its own points say where it stands."""
+    return isinstance(part, Cover) and part.points is not None
+
+
+def _check_axes(job: Definitions, problems: list[Problem]) -> None:
+    """Axes that run toward the point they start from."""
+    given: list[tuple[str, int, Axis | None, Point | None]] = []
+    given += [("joint", i, joint.axis, joint.at) for i, joint in enumerate(job.joint)]
+    given += [("pin", i, pin.axis, pin.at) for i, pin in enumerate(job.pin)]
+    given += [("wheel", i, wheel.axis, wheel.centre) for i, wheel in enumerate(job.wheel)]
+    given += [("envelope", i, envelope.axis, envelope.at) for i, envelope in enumerate(job.envelope)]
+    for table, i, axis, at in given:
+        if (
+            axis is not None
+            and at is not None
+            and axis.toward is not None
+            and math.dist(axis.toward.xyz, at.xyz) < 0.01
+        ):
+            what = "the axis runs toward the point it starts from"
+            problems.append(Problem((table, i, "axis"), what, "three numbers, or a point apart from it"))
+
+
+def _twice(entries: list[tuple[str, int, str]], problems: list[Problem]) -> None:
+    first: dict[str, Path] = {}
+    for table, i, name in entries:
+        place = (table, i, "mark" if table in PART_TABLES else "name")
+        earlier = first.setdefault(name, place)
+        if earlier != place:
+            what = f"the name {shown(name)} is taken already by {earlier[0]} {int(earlier[1]) + 1}"
+            problems.append(Problem(place, what, "a name of its own", other=earlier))
+
+
+def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
+    """The body of each point and mark that the bodies name, as 'point FL' and 'mark T1'."""
+    riding: dict[str, int] = {}
+    place: dict[str, Path] = {}
+    marks = [tube.mark for tube in job.tube]
+    sheet = {part.mark: bool(part.place) or is_by_points(part) for table in SHEET for part in getattr(job, table)}
+    marks += [mark for mark, placed in sheet.items() if placed]
+
+    def put(key: str, number: int, path: Path) -> None:
+        if key in riding:
+            what = f"the {key} rides on {shown(job.body[riding[key]].name)} already"
+            problems.append(Problem(path, what, "each point and mark on one body", other=place[key]))
+        riding[key], place[key] = number, path
+
+    for i, body in enumerate(job.body):
+        for j, point in enumerate(body.points):
+            path: Path = ("body", i, "points", j)
+            if point.name:
+                put(f"point {point.name}", i, path)
+            else:
+                problems.append(Problem(path, "a point that rides on a body needs a name", "a name under [points]"))
+        for j, mark in enumerate(body.marks):
+            path = ("body", i, "marks", j)
+            if mark in marks:
+                put(f"mark {mark}", i, path)
+            elif mark in sheet:
+                what = f"{shown(mark)} has no place, so nothing can be said of where it goes"
+                problems.append(Problem(path, what, f"a `place` for {mark}, or its mark left out here"))
+            else:
+                accepted = "the mark of a tube, or of a plate, bracket or cover that has a place"
+                accepted += f": {listed(marks)}" if marks else "; there is none"
+                problems.append(Problem(path, f"there is no part {shown(mark)}", accepted, nearest(mark, marks)))
+    return riding
+
+
+# -- joints and rods -----------------------------------------------------------------------
+def _joint(made: Assembly, joint: JointGiven) -> list[Row]:
+    one, other = (made.number(name) for name in joint.between)
+    at = array(joint.at)
+    if joint.kind == "ball":
+        return constraints.ball(joint.name, one, other, at)
+    if joint.kind == "fixed":
+        return constraints.fixed(joint.name, one, other, at)
+    assert joint.axis is not None
+    axis = direction(joint.axis, at)
+    if joint.kind == "bush":
+        return constraints.bush(joint.name, one, other, at, axis, stiffness(joint))
+    kinds: dict[str, Callable[[str, int, int, Array, Array], list[Row]]] = {
+        "hinge": constraints.hinge,
+        "slider": constraints.slider,
+        "sleeve": constraints.sleeve,
+    }
+    return kinds[joint.kind](joint.name, one, other, at, axis)
+
+
+def stiffness(joint: JointGiven) -> tuple[str, ...]:
+    """The ways a bush does not give."""
+    return ("radial", "tilt") if joint.stiff is None else tuple(joint.stiff)
+
+
+def _rods(made: Assembly) -> list[Rod]:
+    found = []
+    for i, link in enumerate(made.job.link):
+        if link.between is None:
+            continue
+        a, b = link.between
+        one, other = made.body_of(a), made.body_of(b)
+        if one != other:
+            found.append(Rod(link.mark, (one, other), (array(a), array(b)), i))
+    return found
+
+
+# -- drivers -------------------------------------------------------------------------------
+def _drivers(made: Assembly, problems: list[Problem]) -> tuple[list[Driver], list[int]]:
+    found: dict[tuple[str, str], Driver] = {}
+    drives: list[int] = []
+    for i, sweep in enumerate(made.job.sweep):
+        path: Path = ("sweep", i)
+        if sweep.travel[0] >= sweep.travel[1]:
+            problems.append(Problem((*path, "travel"), "the travel has no length", "the least change, then the most"))
+        for j, point in enumerate(sweep.watch):
+            if made.body_of(point) == FRAME:
+                what = "this point rides on no body, so it does not move"
+                problems.append(Problem((*path, "watch", j), what, "a point that a [[body]] names"))
+        problems += _held_problems(made, sweep, path)
+        key, driver = _driver(made, sweep, path, problems)
+        if driver is not None:
+            found.setdefault(key, driver)
+            drives.append(list(found).index(key))
+    return list(found.values()), drives
+
+
+def _held_problems(made: Assembly, sweep: Sweep, path: Path) -> list[Problem]:
+    others = {other.name: other for other in made.job.sweep if other.name != sweep.name}
+    found = []
+    for name in sweep.held:
+        other = others.get(name)
+        if other is None:
+            what = f"there is no other sweep {shown(name)}"
+            found.append(Problem((*path, "held", name), what, listed(others), nearest(name, others)))
+        elif (other.height, other.damper, other.rack) == (sweep.height, sweep.damper, sweep.rack):
+            what = f"the sweep {shown(name)} has the same driver, which cannot be held while it moves"
+            found.append(Problem((*path, "held", name), what, "a sweep with another driver"))
+    return found
+
+
+def _driver(made: Assembly, sweep: Sweep, path: Path, problems: list[Problem]) -> tuple[tuple[str, str], Driver | None]:
+    if sweep.height is not None:
+        body, at = made.body_of(sweep.height), array(sweep.height)
+        if body == FRAME:
+            what = "this point rides on no body, so it cannot go up and down"
+            problems.append(Problem((*path, "height"), what, "a point that a [[body]] names"))
+            return ("", ""), None
+        name = sweep.height.name
+        row = Row(f"height of {name}", "gap", FRAME, body, np.zeros(3), at, float(at[2]), np.array([0.0, 0.0, 1.0]))
+        return ("height", name), Driver(f"height of {name}", row)
+    if sweep.damper is not None:
+        return ("damper", sweep.damper), _damper_driver(made, sweep.damper, path, problems)
+    assert sweep.rack is not None
+    racks = {joint.name: joint for joint in made.job.joint if joint.kind in ("slider", "sleeve", "bush")}
+    joint = racks.get(sweep.rack)
+    if joint is None or joint.axis is None:
+        accepted = f"a joint that slides: {listed(racks)}" if racks else "a joint of kind slider; there is none"
+        what = f"there is no slider {shown(sweep.rack)}"
+        problems.append(Problem((*path, "rack"), what, accepted, nearest(sweep.rack, racks)))
+        return ("", ""), None
+    one, other = (made.number(name) for name in joint.between)
+    at = array(joint.at)
+    row = Row(f"travel of {joint.name}", "gap", one, other, at, at, 0.0, direction(joint.axis, at), one)
+    return ("rack", joint.name), Driver(f"travel of {joint.name}", row)
+
+
+def _damper_driver(made: Assembly, name: str, path: Path, problems: list[Problem]) -> Driver | None:
+    dampers = {damper.name: damper for damper in made.job.damper}
+    damper = dampers.get(name)
+    if damper is None:
+        accepted = f"a [[damper]]: {listed(dampers)}" if dampers else "a [[damper]]; there is none"
+        what = f"there is no damper {shown(name)}"
+        problems.append(Problem((*path, "damper"), what, accepted, nearest(name, dampers)))
+        return None
+    a, b = damper.between
+    one, other = made.body_of(a), made.body_of(b)
+    if one == other or np.allclose(array(a), array(b)):
+        what = f"both ends of the damper {shown(name)} are on one body" if one == other else "the damper has no length"
+        problems.append(Problem((*path, "damper"), what, "two points apart, on two bodies"))
+        return None
+    return Driver(f"length of {name}", constraints.rod(f"length of {name}", one, other, array(a), array(b)))

@@ -1,0 +1,1 @@
+"""Folded brackets: one module a group of shapes."""

@@ -1,0 +1,273 @@
+"""A bracket as it is asked for: its bends, notches, hems and legs, and where its faults are told."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cached_property
+
+from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline, OutlineError, Xy
+from fabgen.geometry.sheet.flange_ends import Closing
+from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, Hinge, Hung, Leaf, Relief
+from fabgen.geometry.sheet.folds import Bend
+from fabgen.job.errors import Path, Problem
+from fabgen.job.tables.definitions import Bracket, Definitions
+from fabgen.parts.piece import Hole
+from fabgen.parts.sheet.bend_data import bend_k
+from fabgen.parts.sheet.features import PlacedHole, Unfit, figure
+from fabgen.shop.bends import COMMON, KFactor
+from fabgen.shop.holes import UnknownBolt, clearance
+from fabgen.shop.materials import Material
+
+KERF_ROOM = 0.5
+"""A notch is wider than the job's kerf by this, mm."""
+LEAST_NOTCH = 1.5
+"""Least width of a notch beside a bend, mm: narrower ones are hard to cut clean (common practice, no source)."""
+EAR = 2.0
+"""Radius of an ear's end over the bolt's diameter (common practice, no source)."""
+MOST_ROUND = 15.0
+"""Metal round a plain hole of an ear: as wide as the hole, but not more than this, mm (common practice, no source)."""
+CLOSED_HEM = KFactor(0.5, f"the rule that a closed hem's flat is 0.43 of the thickness under its legs, {COMMON}")
+"""With K = 0.5 and no inside radius legs less flat is (2 - pi / 2) t = 0.43 t."""
+
+
+@dataclass(frozen=True, slots=True)
+class Chart:
+    """How (u, v), in which a face's holes are given, lie in the face's own coordinates:
+    x = `along` u + `dx`, y = `up` v + `dy`, the signs 1 or -1."""
+
+    along: float = 1.0
+    up: float = 1.0
+    dx: float = 0.0
+    dy: float = 0.0
+
+    def shape(self, loop: Loop) -> Loop:
+        if self.along * self.up < 0.0:
+            loop = loop.flipped()
+        if self.up < 0.0:
+            loop = loop.turned(math.pi)
+        return loop.moved(self.dx, self.dy)
+
+    def point(self, at: Xy) -> Xy:
+        return self.along * at[0] + self.dx, self.up * at[1] + self.dy
+
+    def back(self, point: Xy) -> Xy:
+        """(u, v) of a point of the face."""
+        return self.along * (point[0] - self.dx), self.up * (point[1] - self.dy)
+
+
+@dataclass(frozen=True, slots=True)
+class End:
+    """What ends a leg: a bend.  At a `reverse` one the part's inside lies on the bend's outside (the
+    side of a hat at its brim), where inside and outside sizes both end at the same line."""
+
+    bend: Bend
+    reverse: bool = False
+
+    def taken(self, outside: bool) -> float:
+        """Tangent line to where the size ends, mm."""
+        return self.bend.setback if outside or self.reverse else self.bend.inner
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """One face of a strip: its straight part and its size measured outside and inside, mm."""
+
+    name: str
+    straight: float
+    outside: float
+    inside: float
+
+
+@dataclass(frozen=True, eq=False)
+class Shape:
+    """A bracket's root leaf; for each face that takes holes its chart; made sizes; the holes that the
+    shape itself brings, facts to tell and lines to etch as (face, points in (u, v)).
+
+    `words` are what the sizes over all are called, along the root's x, y and z; '' = not told.
+    """
+
+    leaf: Leaf
+    charts: Mapping[str, Chart]
+    sizes: tuple[tuple[str, float], ...] = ()
+    holes: tuple[PlacedHole, ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
+    lines: tuple[tuple[str, tuple[Xy, ...]], ...] = ()
+    words: tuple[str, str, str] = ("over all, along x", "over all, along y", "over all, high")
+
+
+@dataclass(frozen=True, eq=False)
+class Asked:
+    """What the builders need of a bracket, and where its faults are told."""
+
+    bracket: Bracket
+    job: Definitions
+    material: Material
+    path: Path
+    problems: list[Problem]
+    factors: dict[Bend, KFactor] = field(default_factory=dict)
+    """K of every bend that was asked for, and where it comes from."""
+
+    @property
+    def thickness(self) -> float:
+        return self.bracket.thickness
+
+    @property
+    def outside(self) -> bool:
+        return self.bracket.measured == "outside"
+
+    @property
+    def die(self) -> float | None:
+        """Opening of the lower tool, the part's own or the job's, mm; None for the usual one."""
+        return self.job.job.die if self.bracket.die is None else self.bracket.die
+
+    def fault(self, key: str | Path, what: str, accepted: str) -> None:
+        below = (key,) if isinstance(key, str) else key
+        self.problems.append(Problem((*self.path, *below), what, accepted))
+
+    # -- bends ----------------------------------------------------------------
+    def bend(self, angle: float | None = None, radius: float | None = None) -> Bend:
+        """A bend of the part; what is not given is the part's."""
+        given = self.bracket
+        if angle is None:
+            angle = math.pi / 2.0 if given.bend_angle is None else given.bend_angle
+        if radius is None:
+            radius = self.thickness if given.radius is None else given.radius
+        found = bend_k(
+            self.job, self.material, self.thickness, radius, given.k, given.die, self.path, self.problems
+        )  # fmt: skip
+        return self._told(angle, radius, found)
+
+    def hem(self, gap: float) -> Bend:
+        """A hem with that much room inside."""
+        if gap > 0.0:
+            return self.bend(math.pi, gap / 2.0)
+        own = self.bracket.k
+        return self._told(math.pi, 0.0, CLOSED_HEM if own is None else KFactor(own, "the job file"))
+
+    def _told(self, angle: float, radius: float, found: KFactor) -> Bend:
+        bend = Bend(self.thickness, radius, angle, found.value)
+        self.factors[bend] = found
+        return bend
+
+    # -- notches and corners --------------------------------------------------------
+    def relief(self, kind: str | None = None) -> Relief:
+        """The notch beside a bend's end."""
+        given = self.bracket
+        name = kind or given.relief or "round"
+        if name == "none":
+            return NO_RELIEF
+        # Whoever cuts it himself cannot cut a notch narrower than the kerf.
+        kerf = self.job.job.kerf_offset
+        usual = max(self.thickness, LEAST_NOTCH, kerf + KERF_ROOM if kerf else 0.0)
+        width = usual if given.relief_width is None else given.relief_width
+        depth = width / 2.0 if given.relief_depth is None else given.relief_depth
+        if name == "rectangular":
+            return Relief("rectangular", width, depth)
+        return Relief("round", width, max(depth, width / 2.0))
+
+    @property
+    def closing(self) -> Closing:
+        kind = self.bracket.corner or "open"
+        usual = 0.5 if kind == "gap" else 0.0
+        return Closing(kind, usual if self.bracket.corner_gap is None else self.bracket.corner_gap)
+
+    # -- legs -------------------------------------------------------------------
+    @cached_property
+    def fold(self) -> Bend:
+        """The bend that all folds of a plain shape are."""
+        return self.bend()
+
+    @cached_property
+    def free(self) -> tuple[End, ...]:
+        """What ends a leg at a free edge: nothing, or a hem."""
+        if self.bracket.hem is None:
+            return ()
+        return (End(self.hem(self.bracket.hem_gap or 0.0), reverse=True),)
+
+    def leg(self, name: str, key: Path, size: float, *ends: End) -> Leg:
+        """A face of the asked `size` between its `ends` and free edges."""
+        taken = sum(end.taken(self.outside) for end in ends)
+        straight = size - taken
+        if straight < 1e-6:
+            what = f"{figure(size)} mm is too short for its bend{'s' if len(ends) > 1 else ''}"
+            accepted = f"more than {figure(taken)} mm, which the bend alone takes up; or a smaller radius"
+            self.fault(key, what, accepted)
+        outside, inside = (sum(end.taken(way) for end in ends) for way in (True, False))
+        return Leg(name, straight, straight + outside, straight + inside)
+
+    def need_legs(self) -> None:
+        """Raises Unfit where a size was at fault so far: what would be built of them has no shape."""
+        if self.problems:
+            raise Unfit
+
+    # -- leaves -------------------------------------------------------------------
+    def corners(self, name: str, corners: Sequence[Corner], height: float) -> tuple[Corner, ...]:
+        """The corners, once it is sure that their radius or chamfer finds room on the face."""
+        try:
+            Outline.from_corners(corners)
+        except OutlineError as error:
+            key = "corner_radius" if self.bracket.corner_radius else "corner_chamfer"
+            what = f'too large for face "{name}", which is {figure(height)} mm from bend to edge'
+            self.fault(key, what, "a smaller one")
+            raise Unfit from error
+        return tuple(corners)
+
+    def strip(self, name: str, height: float, beyond: Hung | None = None) -> Callable[[Hinge], Leaf]:
+        """A plain flange, `height` mm from its tangent line to its free edge, or to the mould line of
+        what hangs on its far edge."""
+        radius, chamfer = self.bracket.corner_radius, self.bracket.corner_chamfer
+
+        def leaf(hinge: Hinge) -> Leaf:
+            if beyond is None:
+                return Leaf(name, self.corners(name, hinge.strip(height, radius, chamfer), height))
+            corners, far = hinge.strip(height), hinge.far_edge(height)
+            return Leaf(name, corners, (replace(beyond, edge=far, first=corners[far + 1].x),))
+
+        return leaf
+
+    def hung_hem(self, name: str, up: bool, edge: int = 0) -> Hung | None:
+        """The part's hem to hang on a free edge of the face `name`, whose inside is up or down; None without one."""
+        if not self.free:
+            return None
+        bend, length = self.free[0].bend, self.bracket.hem or 0.0
+        straight = length - bend.setback
+        if straight < 1e-6:
+            what = f"{figure(length)} mm is too short for its fold"
+            self.fault("hem", what, f"more than {figure(bend.setback)} mm, over the fold")
+            raise Unfit
+        way = up if self.bracket.hem_fold != "out" else not up
+        return Hung(f"{name} hem", edge, bend, bend.setback, self.strip(f"{name} hem", straight), way)
+
+    # -- the hole of an ear ---------------------------------------------------------
+    def pin(self) -> Hole:
+        """The hole that the shape itself has, at (0, 0), by `bolt` or `diameter`.  Raises Unfit."""
+        given = self.bracket
+        if given.bolt is None:
+            diameter = given.diameter or 0.0
+            return Hole(Circle(0.0, 0.0, diameter), figure(diameter))
+        try:
+            size = clearance(given.bolt, given.fit or self.job.job.hole_fit)
+        except UnknownBolt as error:
+            self.problems.append(Problem((*self.path, "bolt"), error.what, error.accepted, error.nearest))
+            raise Unfit from error
+        return Hole(Circle(0.0, 0.0, size.diameter), f"{figure(size.diameter)} for {size.bolt}", size.bolt)
+
+    def end_radius(self, hole: Hole) -> float:
+        """Radius of the rounded end about that hole, mm."""
+        x0, _, x1, _ = hole.shape.bounds
+        usual = (x1 - x0) / 2.0 + min(x1 - x0, MOST_ROUND)
+        if hole.bolt:
+            usual = EAR * clearance(hole.bolt).nominal
+        radius = usual if self.bracket.end_radius is None else self.bracket.end_radius
+        if radius < (x1 - x0) / 2.0 + 1e-6:
+            what = f"a rounded end of {figure(radius)} mm leaves no metal about a hole of {figure(x1 - x0)} mm"
+            self.fault("end_radius", what, "1.5 times the hole's diameter or more")
+            raise Unfit
+        return radius
+
+
+def placed(hole: Hole, at: Xy, face: str, path: Path) -> PlacedHole:
+    """A shape's own hole at (u, v) of a face."""
+    return PlacedHole(path, at, Hole(hole.shape.moved(*at), hole.label, hole.bolt), face)

@@ -1,0 +1,1 @@
+"""Sheet covers: one module a group of shapes."""

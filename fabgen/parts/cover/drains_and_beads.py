@@ -1,0 +1,167 @@
+"""What goes on covers besides their shape: drain and vent holes, and stiffening beads."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabgen.geometry.plane.outline import Circle, Loop, Xy
+from fabgen.geometry.plane.regions import region
+from fabgen.job.tables.definitions import Drain
+from fabgen.parts.cover.cover_shapes import Asked
+from fabgen.parts.piece import DRAIN, VENT, Concern, FlatBend, Hole
+from fabgen.parts.sheet.features import PlacedHole, figure
+
+COMMON = "common practice, no source"
+INSET = 15.0
+"""The centre of a drain or vent hole lies this far inside the opening's edge where there is room: clear of the weld
+and of what the cover sits on (common practice, no source), mm."""
+
+
+# -- drain and vent ---------------------------------------------------------------
+def drain(asked: Asked, outline: Loop, bends: Sequence[FlatBend], wanted: bool) -> tuple[PlacedHole, ...]:
+    """The drain hole at the lowest edge or where the job says; none where it says so, or says nothing and `wanted` is
+    False."""
+    given = asked.cover.drain
+    if given == "none" or (given is None and not wanted):
+        return ()
+    hole = given if isinstance(given, Drain) else Drain()
+    at = (hole.at[0], hole.at[1]) if hole.at else _outermost(asked, outline, hole.diameter, asked.holes, bends, -1.0)
+    return _placed(asked, "drain", DRAIN, at, hole.diameter, ', or drain = "none"')
+
+
+def vent(
+    asked: Asked, outline: Loop, bends: Sequence[FlatBend], drains: Sequence[PlacedHole]
+) -> tuple[PlacedHole, ...]:
+    """The vent hole at the highest edge, or where the job says, clear of the drain; none where it asks for none."""
+    given = asked.cover.vent
+    if given is None:
+        return ()
+    others = (*asked.holes, *drains)
+    at = (given.at[0], given.at[1]) if given.at else _outermost(asked, outline, given.diameter, others, bends, 1.0)
+    return _placed(asked, "vent", VENT, at, given.diameter, "")
+
+
+def _placed(
+    asked: Asked, key: str, name: str, at: Xy | None, diameter: float, otherwise: str
+) -> tuple[PlacedHole, ...]:
+    if at is None:
+        what = f"there is no room for a {name} hole of {figure(diameter)} mm"
+        asked.fault(key, what, f"a smaller diameter, a place at = [x, y]{otherwise}")
+        return ()
+    hole = Hole(Circle(*at, diameter), f"{name} {figure(diameter)}")
+    return (PlacedHole((*asked.path, key), at, hole),)
+
+
+def _outermost(
+    asked: Asked,
+    outline: Loop,
+    diameter: float,
+    others: Sequence[PlacedHole],
+    bends: Sequence[FlatBend],
+    way: float,
+) -> Xy | None:
+    """The lowest centre (highest for `way` 1), INSET from the opening's edge, or as far as there is room: then with
+    a web of half the hole or twice the sheet.  That web is left to other holes and to bends, too."""
+    from shapely import LineString, union_all
+
+    thickness, lap = asked.cover.thickness, asked.cover.overlap
+    reach = diameter / 2.0 + max(diameter / 2.0, 2.0 * thickness)
+    folds = [LineString([b.start, b.end]).buffer(b.bend.allowance / 2.0 + 2.0 * thickness) for b in bends]
+    taken = union_all([*(region(item.hole.shape).buffer(reach) for item in others), *folds])
+    for inset in (max(INSET, reach), reach):
+        room = region(outline).buffer(-inset - lap).difference(taken)
+        if not room.is_empty:
+            break
+    else:
+        return None
+    x0, low, x1, high = room.bounds
+    height = high - 0.005 if way > 0.0 else low + 0.005
+    level = room.intersection(LineString([(x0 - 1.0, height), (x1 + 1.0, height)]))
+    stretches = [g for g in getattr(level, "geoms", [level]) if g.length > 0.0]
+    if not stretches:
+        point = room.representative_point()
+        return float(point.x), float(point.y)
+    longest = max(stretches, key=lambda g: (round(g.length, 3), -g.bounds[0]))
+    return float(longest.centroid.x), float(longest.centroid.y)
+
+
+def blocked(asked: Asked, outline: Loop, holes: Sequence[PlacedHole]) -> list[Concern]:
+    """Drain and vent holes, placed by the job, that the metal under the lap closes."""
+    lap = asked.cover.overlap
+    if not lap:
+        return []
+    inside = region(outline).buffer(-lap)
+    return [
+        Concern(
+            "warn",
+            "drain",
+            f"the hole {item.hole.label} lies on the lap of {figure(lap)} mm, where the metal "
+            "under it closes it: put it farther in",
+            COMMON,
+        )
+        for item in holes
+        if not inside.contains(region(item.hole.shape))
+    ]
+
+
+# -- beads ------------------------------------------------------------------------
+def bead_lines(asked: Asked, outline: Loop, holes: Sequence[Hole]) -> list[tuple[Xy, ...]]:
+    """The middle lines of the beads; faults where one leaves the metal or doubles back."""
+    from shapely import LineString
+
+    from fabgen.geometry.plane.regions import cut_region
+
+    if not asked.cover.beads:
+        return []
+    metal = cut_region(outline, (hole.shape for hole in holes))
+    lines: list[tuple[Xy, ...]] = []
+    for i, bead in enumerate(asked.cover.beads):
+        points = tuple((x, y) for x, y in bead.line)
+        line = LineString(points)
+        if not line.is_simple or line.length < 1e-6:
+            asked.fault(("beads", i), "the bead crosses itself or has no length", "points in order along the bead")
+        elif not metal.contains_properly(line):
+            what = "the bead leaves the outline or runs into a hole"
+            asked.fault(("beads", i), what, "points on the metal, in the coordinates of the holes")
+        else:
+            lines.append(points)
+    return lines
+
+
+def bead_facts(asked: Asked) -> list[tuple[str, str]]:
+    """The beads in words."""
+    beads = asked.cover.beads
+    if not beads:
+        return []
+    widths = sorted({bead.width for bead in beads})
+    size = " and ".join(figure(width) for width in widths)
+    words = f"{len(beads)}, {size} mm wide, to be rolled or pressed after cutting; their middle lines are etched"
+    return [("beads", words + ": the sheet draws in a little along them, so roll them before trimming to fit")]
+
+
+def bead_concerns(asked: Asked, outline: Loop, holes: Sequence[Hole], bends: Sequence[FlatBend]) -> list[Concern]:
+    """Beads that come too near to an edge, a hole, a bend or one another."""
+    from shapely import LineString, Polygon, union_all
+
+    from fabgen.geometry.plane.regions import cut_region
+
+    told: list[Concern] = []
+    strips: list[Polygon] = []
+    folds = union_all([LineString([b.start, b.end]).buffer(max(b.bend.allowance / 2.0, 0.01)) for b in bends])
+    # The bead's own edge needs metal beside it to stand on.
+    beside = 2.0 * asked.cover.thickness
+    metal = cut_region(outline, (hole.shape for hole in holes)).buffer(-beside)
+    for i, bead in enumerate(asked.cover.beads, 1):
+        strip = LineString(bead.line).buffer(bead.width / 2.0)
+        near = []
+        if not metal.contains(strip):
+            near.append("an edge or a hole")
+        if strip.intersects(folds):
+            near.append("a bend")
+        if any(strip.buffer(beside).intersects(other) for other in strips):
+            near.append("another bead")
+        strips.append(strip)
+        if near:
+            text = f"bead {i} comes within twice the thickness of {' and '.join(near)}: it will pull it out of true"
+            told.append(Concern("warn", "bead", text, COMMON))
+    return told

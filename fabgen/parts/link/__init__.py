@@ -1,0 +1,1 @@
+"""Link rods: the rod, its ends, what it bears."""

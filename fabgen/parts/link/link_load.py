@@ -1,0 +1,197 @@
+"""What a link rod bears of its load: buckling, the pull on its threads, and by how many times.
+
+The strut is the rod at its longest, straight and true, its pins free to turn at both ends (rod ends
+and bushes hold no bending): shanks by their core, bung heads, and the tube, each with its own
+stiffness.  Nothing here speaks of fatigue, welds, bending or blows.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from fabgen.geometry.mechanics.buckling import Stretch, euler_load, johnson_load, secant_load
+from fabgen.parts.link.link_ends import EyeSetup, LinkEnd, RodEndSetup
+from fabgen.shop.engagement import class_strengths, nut_shear, screw_shear, stress_area
+from fabgen.shop.figures import figure
+from fabgen.shop.section import Section
+from fabgen.shop.strength import Strength
+
+SHANK_CLASS = "4.6"
+"""The property class that a shank of which no one tells is taken for: the weakest (ISO 898-1)."""
+STEEL = 210_000.0
+_SHEAR = 1.0 / math.sqrt(3.0)
+"""Shear over tensile yield, by von Mises."""
+
+
+@dataclass(frozen=True, slots=True)
+class Margin:
+    """What bears the load: `bears` N, with what it was reckoned from."""
+
+    rule: str
+    what: str
+    bears: float
+    basis: str
+
+
+@dataclass(frozen=True, slots=True)
+class LoadedLink:
+    """A link under its load, N: `longest` pin to pin, mm, the Euler load, and all margins."""
+
+    load: float
+    longest: float
+    euler: float
+    margins: tuple[Margin, ...]
+    unknown: tuple[str, ...]
+    """What could not be reckoned, and why."""
+
+    def times(self, margin: Margin) -> float:
+        """By how many times it bears the load."""
+        return margin.bears / self.load
+
+
+@dataclass(frozen=True, slots=True)
+class Strut:
+    """What of a link counts for its load; lengths mm.  `extends`: how much farther each rod end is out when the rod
+    is at its longest; `head`: diameter of what stands out of the tube."""
+
+    section: Section
+    length: float
+    pin_to_pin: float
+    ends: tuple[LinkEnd, LinkEnd]
+    extends: tuple[float, float]
+    head: float
+    tube: Strength
+    nut: Strength
+
+
+def loaded(strut: Strut, load: float) -> LoadedLink:
+    longest = strut.pin_to_pin + sum(strut.extends)
+    euler = euler_load(_stretches(strut))
+    margins: list[Margin] = []
+    unknown: list[str] = []
+    rods = [end for end in strut.ends if isinstance(end, RodEndSetup)]
+    if strut.tube.yields is None:
+        margins.append(Margin("buckling", "buckles", euler, "Euler, elastic: yield of the tube's material not known"))
+        unknown.append("its yield: no strength is known of its material; give yield_strength in a [[material]]")
+    else:
+        margins.append(_buckling(strut, euler, rods))
+        off = max((abs(end.offset) for end in strut.ends if isinstance(end, EyeSetup)), default=0.0)
+        if off > 0.0:
+            margins.append(_offset(strut, longest, off, strut.tube.yields))
+    for rod in {(rod.thread.name, rod.property_class, rod.rating): rod for rod in rods}.values():
+        margins += _turned(rod, strut.tube, unknown) if rod.female else _thread(rod, strut.nut, unknown)
+    return LoadedLink(load, longest, euler, tuple(margins), tuple(dict.fromkeys(unknown)))
+
+
+def _stretches(strut: Strut) -> list[Stretch]:
+    parts: list[list[Stretch]] = []
+    turned = 0.0
+    for end, further in zip(strut.ends, strut.extends, strict=True):
+        own: list[Stretch] = []
+        if isinstance(end, RodEndSetup):
+            core = STEEL * _round(end.thread.core)
+            turned += end.turned
+            head = STEEL * (_round(strut.head) - _round(min(end.thread.diameter, 0.95 * strut.head)))
+            own = [Stretch(end.shank - end.depth + further, core), Stretch(end.head, max(head, core))]
+            own.append(Stretch(end.turned, strut.tube.modulus * _round(end.thread.core)))
+        else:
+            own = [Stretch(end.reach, strut.tube.modulus * second_moment(strut.section))]
+        parts.append(own)
+    middle = Stretch(strut.length - turned, strut.tube.modulus * second_moment(strut.section))
+    return [*parts[0], middle, *parts[1][::-1]]
+
+
+def _round(diameter: float) -> float:
+    return math.pi * diameter**4 / 64.0
+
+
+def second_moment(section: Section) -> float:
+    """Of a round section, mm4."""
+    return _round(section.width) - _round(section.bore)
+
+
+def _buckling(strut: Strut, euler: float, rods: Sequence[RodEndSetup]) -> Margin:
+    assert strut.tube.yields is not None
+    squash = strut.section.area * strut.tube.yields
+    for rod in rods:
+        squash = min(squash, stress_area(rod.thread) * (strut.tube.yields if rod.female else _yields(rod)))
+    bears = johnson_load(euler, squash)
+    formula = "Euler" if bears == euler else "Johnson"
+    ends = "shanks counted by their core" if rods else "its bushes hold no bending"
+    basis = f"{formula}, pins free to turn at both ends, {ends}, yield {figure(strut.tube.yields, 0)} MPa"
+    return Margin("buckling", "buckles", bears, basis)
+
+
+def _offset(strut: Strut, longest: float, off: float, yields: float) -> Margin:
+    section = strut.section
+    radius = math.sqrt(second_moment(section) / section.area)
+    bears = secant_load(section.area, radius, section.width / 2.0, longest, strut.tube.modulus, yields, off)
+    return Margin("offset", "yields by bending", bears, f"secant formula, load {figure(off)} mm off its axis")
+
+
+def _yields(rod: RodEndSetup) -> float:
+    return class_strengths(rod.property_class or SHANK_CLASS)[1]
+
+
+def _thread(rod: RodEndSetup, nut: Strength, unknown: list[str]) -> list[Margin]:
+    name = rod.thread.name
+    area, yields = stress_area(rod.thread), _yields(rod)
+    known = f"class {rod.property_class}" if rod.property_class else f"class {SHANK_CLASS} taken, the weakest"
+    found = [
+        Margin("thread-pull", f"{name} shank yields", area * yields, f"{figure(area)} mm2 of stress area, {known}"),
+    ]
+    engaged = min(rod.engaged(rod.least_depth), rod.engaged(rod.most_depth))
+    sheared = screw_shear(rod.thread) * engaged * _SHEAR * yields
+    basis = f"{figure(engaged)} mm engaged, {known}"
+    if nut.yields is not None and nut_shear(rod.thread) * engaged * _SHEAR * nut.yields < sheared:
+        sheared = nut_shear(rod.thread) * engaged * _SHEAR * nut.yields
+        basis = f"{figure(engaged)} mm engaged, the nut's thread first at a yield of {figure(nut.yields, 0)} MPa"
+    elif nut.yields is None:
+        unknown.append("the bung's thread: no strength is known of its material")
+    found.append(Margin("thread-strip", f"{name} thread yields in shear", sheared, basis))
+    return [*found, *_rating(rod, unknown)]
+
+
+def _turned(rod: RodEndSetup, bar: Strength, unknown: list[str]) -> list[Margin]:
+    """The bar's own thread is the screw; the rod end's is taken for the stronger."""
+    name = rod.thread.name
+    if bar.yields is None:
+        unknown.append("the bar's thread: no strength is known of its material")
+        return _rating(rod, unknown)
+    engaged = min(rod.least_depth, rod.most_depth)
+    known = f"yield of the bar {figure(bar.yields, 0)} MPa"
+    area = stress_area(rod.thread)
+    sheared = screw_shear(rod.thread) * engaged * _SHEAR * bar.yields
+    pull = f"{figure(area)} mm2 of stress area, {known}"
+    found = [
+        Margin("thread-pull", f"{name} on the bar yields", area * bar.yields, pull),
+        Margin("thread-strip", f"{name} thread yields in shear", sheared, f"{figure(engaged)} mm engaged, {known}"),
+    ]
+    return [*found, *_rating(rod, unknown)]
+
+
+def _rating(rod: RodEndSetup, unknown: list[str]) -> list[Margin]:
+    name = rod.thread.name
+    found: list[Margin] = []
+    if rod.rating is not None:
+        found.append(Margin("rod-end-rating", f"{name} rod end's static rating", rod.rating, "as the job gives it"))
+    else:
+        unknown.append(f"the {name} rod end itself: give its maker's static load as rating")
+    return found
+
+
+def load_facts(link: LoadedLink) -> list[tuple[str, str]]:
+    """What is printed with the link."""
+    facts = [
+        ("load along it", f"{kilonewtons(link.load)}, as the job gives it; at its longest {figure(link.longest)} mm")
+    ]
+    for margin in link.margins:
+        times = f"{figure(link.times(margin))} times the load"
+        facts.append((margin.what, f"at {kilonewtons(margin.bears)}, {times} ({margin.basis})"))
+    return facts
+
+
+def kilonewtons(force: float) -> str:
+    return f"{figure(force / 1000.0, 2 if force < 10_000.0 else 1)} kN"

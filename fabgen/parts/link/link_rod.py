@@ -1,0 +1,334 @@
+"""Link rods: a tube or bar between two rod ends or fixed ends, pin to pin.
+
+Pin to pin is the tube and what each end reaches beyond it (`link_ends.py`).  Where a sleeve's axis
+stands off the tube's, the tube runs beside the line of the pins by so much.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.contact import Bar
+from fabgen.job.errors import InputError, JobError, Problem
+from fabgen.job.points.points import Point
+from fabgen.job.tables.definitions import Definitions, Link
+from fabgen.parts.link.link_ends import EyeSetup, LinkEnd, RodEndSetup, link_end
+from fabgen.parts.link.link_facts import facts, hardware
+from fabgen.parts.link.link_load import LoadedLink, Strut, loaded
+from fabgen.parts.link.pin_axes import pin_axis
+from fabgen.parts.piece import CutLine, Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.cope import cut_line, plain_line, section_profile
+from fabgen.parts.tube.route import ENDS, At, angle_about, upright
+from fabgen.shop.materials import Material
+from fabgen.shop.section import Section
+from fabgen.shop.strength import strength
+
+__all__ = ["LinkPart", "RodEndSetup", "pieces"]
+
+
+@dataclass(frozen=True, eq=False, kw_only=True)
+class LinkPart(LengthPart):
+    """The tube of a link rod and what is at its ends; lengths mm, pin to pin.
+
+    `sides`: its two ends; `asked`: how far the job wants it to adjust; `bungs`: False when the tube
+    itself is tapped; `head_diameter`: of what stands out of the tube; `made_mass` kg: of tube, bungs
+    and sleeves; `load`: what it bears of the load the job gives.
+    """
+
+    pin_to_pin: float
+    sides: tuple[LinkEnd, LinkEnd]
+    asked: float | None
+    bungs: bool
+    head_diameter: float
+    sight_hole: float
+    made_mass: float = 0.0
+    load: LoadedLink | None = None
+
+    @property
+    def rods(self) -> tuple[RodEndSetup, ...]:
+        """Its rod ends: two, one, or none."""
+        return tuple(side for side in self.sides if isinstance(side, RodEndSetup))
+
+    @property
+    def is_stepped(self) -> bool:
+        """Whether what stands out of the tube is of another diameter."""
+        return self.bungs and abs(self.head_diameter - self.section.width) > 0.05
+
+    @property
+    def in_place(self) -> bool:
+        """Whether turning the tube changes its length: one right-hand, one left-hand thread."""
+        return len({rod.thread.hand for rod in self.rods}) == 2
+
+    @property
+    def per_turn(self) -> float:
+        """What one turn of the tube changes pin to pin by, mm; by hands alike only their difference."""
+        pitches = [rod.thread.pitch for rod in self.rods]
+        return sum(pitches) if self.in_place else max(pitches, default=0.0) - min(pitches, default=0.0)
+
+    @property
+    def each_way(self) -> float:
+        """How far it adjusts from the middle, longer or shorter."""
+        return sum(self.extends)
+
+    @property
+    def extends(self) -> tuple[float, float]:
+        """How much farther each end is out when the rod is at its longest, mm.
+
+        In place both ends turn alike, so the first to reach its limit ends it; apart, each to its own.
+        """
+        if self.in_place:
+            turns = min(rod.room / rod.thread.pitch for rod in self.rods) / 2.0
+            one, other = (turns * rod.thread.pitch for rod in self.rods)
+        else:
+            one, other = (side.room / 2.0 if isinstance(side, RodEndSetup) else 0.0 for side in self.sides)
+        return one, other
+
+
+def pieces(job: Definitions) -> list[Piece]:
+    """The link rods of a job and the sleeves of their fixed ends; raises JobError with all faults."""
+    problems: list[Problem] = []
+    made: list[Piece] = []
+    for i, link in enumerate(job.link):
+        sides: list[LinkEnd] = []
+        for place in range(2):
+            try:
+                sides.append(link_end(job, link, place))
+            except InputError as fault:
+                problems.append(Problem.of(("link", i), fault))
+        try:
+            _check_section(link, sides)
+            pins = _pins(link)
+            if len(sides) == 2:
+                made += _made(job, link, (sides[0], sides[1]), pins, i)
+        except InputError as fault:
+            problems.append(Problem.of(("link", i), fault))
+    if problems:
+        raise JobError(problems)
+    return made
+
+
+def _check_section(link: Link, sides: Sequence[LinkEnd]) -> None:
+    if not link.section.is_round:
+        raise InputError("a link rod is made of round tube", 'e.g. section = "25.4 x 4"', key=("section",))
+    threaded = any(isinstance(side, RodEndSetup) and not side.female for side in sides)
+    if link.section.is_solid and link.bung != "none" and threaded:
+        raise InputError("solid bar takes no bung", 'bung = "none": the bar itself is tapped', key=("section",))
+
+
+def _pins(link: Link) -> Array:
+    """The two pins, (2, 3) mm; along x from the origin where the job does not place them."""
+    if link.between is None:
+        assert link.length is not None
+        return np.array([[0.0, 0.0, 0.0], [link.length, 0.0, 0.0]])
+    pins = np.array([[p.x, p.y, p.z] for p in link.between])
+    if np.linalg.norm(pins[1] - pins[0]) < 0.01:
+        raise InputError("the two points of the link are the same", "two points apart", key=("between",))
+    return pins
+
+
+# -- the tube between its ends -----------------------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class _Axis:
+    """The tube's axis: a frame at the place nearest the first pin, its x along the tube and z its top, and how far
+    it is to the place nearest the other pin."""
+
+    frame: Frame
+    long: float
+
+
+def _axis(pins: Array, offsets: tuple[float, float]) -> _Axis:
+    """Each pin stands off the axis by its offset, toward the tube's top."""
+    apart = pins[1] - pins[0]
+    far = float(np.linalg.norm(apart))
+    first = upright(pins[0], apart)
+    rise = offsets[1] - offsets[0]
+    if abs(rise) >= far:
+        raise InputError(
+            "the offsets of its ends are more than the pins are apart", "smaller offsets", key=("rod_ends",)
+        )
+    tilt = math.asin(rise / far)
+    x = math.cos(tilt) * first.x - math.sin(tilt) * first.z
+    z = math.sin(tilt) * first.x + math.cos(tilt) * first.z
+    return _Axis(Frame(pins[0] - offsets[0] * z, x, first.y, z), far * math.cos(tilt))
+
+
+def _offset(side: LinkEnd) -> float:
+    return side.offset if isinstance(side, EyeSetup) else 0.0
+
+
+def _made(job: Definitions, link: Link, sides: tuple[LinkEnd, LinkEnd], pins: Array, index: int) -> list[Piece]:
+    axis = _axis(pins, (_offset(sides[0]), _offset(sides[1])))
+    ends = [_end(job, link, side, at, axis) for side, at in zip(sides, ENDS, strict=True)]
+    sides = (ends[0].side, ends[1].side)
+    one, other = (side.reach for side in sides)
+    length = axis.long - one - other
+    pin_to_pin = float(np.linalg.norm(pins[1] - pins[0]))
+    if length <= 0.0:
+        raise InputError(
+            f"pin to pin is {pin_to_pin:.1f} mm, but the rod ends alone take {one + other:.1f} mm",
+            "more length, or smaller rod ends",
+            key=("between",) if link.between else ("length",),
+        )
+    frame = replace(axis.frame, origin=axis.frame.origin + one * axis.frame.x)
+    part = LinkPart(
+        section=link.section,
+        length=length,
+        axis=length,
+        ends=(ends[0].worked(), ends[1].worked()),
+        frame=frame if link.between else None,
+        pin_to_pin=pin_to_pin,
+        sides=sides,
+        asked=link.adjust,
+        bungs=link.bung != "none" and any(isinstance(side, RodEndSetup) and not side.female for side in sides),
+        head_diameter=link.bung_diameter or link.section.width,
+        sight_hole=link.sight_hole,
+    )
+    material = job.find_material(link.material or job.job.material)
+    sleeves = [piece for end in ends if (piece := _sleeve(job, link, end, material, index)) is not None]
+    part = replace(part, made_mass=_mass(part, material), load=_loaded(job, link, part, material))
+    return [_piece(link, part, material, index), *sleeves]
+
+
+@dataclass(frozen=True, eq=False)
+class _End:
+    """One end in the making: `frame` at the place nearest its pin, `bolt` the direction of that."""
+
+    at: At
+    side: LinkEnd
+    frame: Frame
+    line: CutLine
+    top: float
+    bolt: Array
+    pin: Array
+    joint: Joint | None
+
+    def worked(self) -> WorkedEnd:
+        if self.joint is None:
+            origin = self.frame.origin + self.side.reach * self.frame.x
+            return WorkedEnd(self.at, "plain", self.line, replace(self.frame, origin=origin), self.top)
+        return WorkedEnd(self.at, "cope", self.line, self.frame, self.top, (self.joint,))
+
+
+def _end(job: Definitions, link: Link, side: LinkEnd, at: At, axis: _Axis) -> _End:
+    start = at == "start"
+    along = axis.frame.x if start else -axis.frame.x
+    origin = axis.frame.origin if start else axis.frame.origin + axis.long * axis.frame.x
+    pin = origin + _offset(side) * axis.frame.z
+    if isinstance(side, RodEndSetup):
+        frame = Frame.along(origin, along, axis.frame.z)
+        line = plain_line(section_profile(link.section))
+        return _End(at, side, frame, line, 0.0, axis.frame.y, pin, None)
+    past = abs(side.offset) + link.section.width / 2.0 - side.sleeve.width / 2.0
+    if past > 0.005:
+        what = f"the tube is not held by the sleeve all round at its {at}: it runs past by {past:.1f} mm"
+        raise InputError(
+            what, "a larger sleeve, a smaller tube or a smaller offset", key=("rod_ends", 0 if start else 1)
+        )
+    point: Point | None = link.between[0 if start else 1] if link.between else None
+    bolt = pin_axis(job, point, axis.frame)
+    angle = math.acos(min(1.0, abs(float(bolt @ along))))
+    if angle < math.radians(30.0):
+        what = f"the bolt of its {at} runs along the link ({math.degrees(angle):.0f} degrees to it)"
+        raise InputError(what, "a [[pin]] across the link", key=("rod_ends", 0 if start else 1))
+    heel = bolt if float(bolt @ along) >= 0.0 else -bolt
+    frame = Frame.along(origin, along, heel)
+    if abs(float(bolt @ along)) < 1e-7 and float(frame.z @ axis.frame.z) < 0.0:
+        frame = Frame.along(origin, along, -heel)  # both sides are alike: the offset counts toward the top
+    top = angle_about(frame, axis.frame.z)
+    sleeve = Bar(pin, bolt, side.sleeve.width / 2.0 + job.job.root_gap)
+    line = cut_line(section_profile(link.section, top), frame, [sleeve], job.job.fit)
+    joint = Joint(sleeve_mark(link, at), angle, float((pin - origin) @ frame.z))
+    return _End(at, replace(side, reach=float(line.x.min())), frame, line, top, bolt, pin, joint)
+
+
+def sleeve_mark(link: Link, at: At) -> str:
+    """'L1-E1' and 'L1-E2'."""
+    return f"{link.mark}-E{1 + ENDS.index(at)}"
+
+
+def _sleeve(job: Definitions, link: Link, end: _End, material: Material, index: int) -> Piece | None:
+    side = end.side
+    if not isinstance(side, EyeSetup):
+        return None
+    mark = sleeve_mark(link, end.at)
+    taken = [part.mark for table in (job.tube, job.link, job.plate, job.bracket, job.cover) for part in table]
+    if mark in taken:
+        what = f'the sleeve of its {end.at} gets the mark "{mark}", which is taken already'
+        raise InputError(what, "another mark for that part", key=("mark",))
+    part = _sleeve_part(side.sleeve, side.width, end, placed=link.between is not None)
+    return Piece(
+        mark=mark,
+        kind="tube",
+        quantity=link.quantity,
+        material=material.name,
+        mass=material.density * side.sleeve.area * side.width * 1e-9,
+        shape=part,
+        title=f"sleeve, {end.at} of {link.mark}",
+        path=("link", index),
+    )
+
+
+def _sleeve_part(section: Section, width: float, end: _End, placed: bool) -> LengthPart:
+    axis = upright(end.pin - end.bolt * width / 2.0, end.bolt)
+    line = plain_line(section_profile(section))
+    far = Frame.along(axis.origin + width * axis.x, -axis.x, axis.z)
+    ends = (
+        WorkedEnd("start", "plain", line, Frame.along(axis.origin, axis.x, axis.z), 0.0),
+        WorkedEnd("finish", "plain", line, far, 0.0),
+    )
+    return LengthPart(section, width, width, ends, axis if placed else None)
+
+
+def _piece(link: Link, part: LinkPart, material: Material, index: int) -> Piece:
+    sawn = material.density * link.section.area * part.length * 1e-9
+    return Piece(
+        mark=link.mark,
+        kind="link",
+        quantity=link.quantity,
+        material=material.name,
+        mass=sawn,
+        shape=part,
+        title=link.title,
+        note=link.note,
+        finish=link.finish,
+        hardware=hardware(part),
+        facts=facts(part, sawn),
+        path=("link", index),
+    )
+
+
+def _mass(part: LinkPart, material: Material) -> float:
+    """Of tube, bungs and sleeves, kg."""
+    volume = part.section.area * part.length
+    for side in part.sides:
+        if isinstance(side, EyeSetup):
+            volume += side.sleeve.area * side.width
+        elif side.female:
+            volume -= math.pi / 4.0 * (part.section.width**2 - side.thread.diameter**2) * side.turned
+        elif part.bungs:
+            hole = side.thread.diameter**2
+            volume += math.pi / 4.0 * (part.head_diameter**2 - hole) * side.head
+            volume += math.pi / 4.0 * max(0.0, part.section.bore**2 - hole) * max(0.0, side.tapped - side.head)
+    return material.density * volume * 1e-9
+
+
+def _loaded(job: Definitions, link: Link, part: LinkPart, material: Material) -> LoadedLink | None:
+    if link.load is None:
+        return None
+    nut = job.find_material(link.bung_material) if link.bung_material else material
+    strut = Strut(
+        part.section,
+        part.length,
+        part.pin_to_pin,
+        part.sides,
+        part.extends,
+        part.head_diameter,
+        strength(material),
+        strength(nut),
+    )
+    return loaded(strut, link.load)

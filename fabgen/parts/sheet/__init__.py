@@ -1,0 +1,1 @@
+"""What all sheet parts share, and the flat plate."""

@@ -1,0 +1,1 @@
+"""What measuring does to parts: tolerances, changes, distances to check."""

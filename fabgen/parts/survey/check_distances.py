@@ -1,0 +1,235 @@
+"""Which distances to take on the jig: few enough to be taken, and such that none can be out unseen.
+
+Chosen are, in this order: crosswise pairs of points that lie mirrored to the middle plane (their
+two distances are alike on a true frame), both diagonals of every four-sided bay, tubes end to end,
+link rods pin to pin, and for a point that is in none of these its distances to three others far
+apart.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+import numpy as np
+
+from fabgen.job.points.points import Point
+from fabgen.job.tables.definitions import Definitions, Tube
+
+MOST = 80
+"""Rows of the table; a bigger job has the most telling ones."""
+SAME = 1.0
+"""Points nearer than this are one place on the jig, mm."""
+_SHORTEST = 30.0
+_NEAR = 12.0
+"""A tube's end farther off another tube's axis than this, beside the other's size, does not meet it, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Distance:
+    """A distance to take: between two named places, of what kind, and what it is, e.g. 'T1, end to end'."""
+
+    one: Point
+    other: Point
+    kind: str
+    what: str
+
+    @property
+    def length(self) -> float:
+        return math.dist(self.one.xyz, self.other.xyz)
+
+
+CROSSWISE, BAYS, TUBES, LINKS, OTHERS = (
+    "Crosswise: the two of a pair are alike",
+    "Diagonals of bays",
+    "Tubes, end to end of their axes",
+    "Link rods, pin to pin",
+    "Other points",
+)
+
+
+def places(job: Definitions) -> list[Point]:
+    """Every place that has a name on the jig: named points, and ends of tubes and links that have none, each once.
+
+    Left out are the corners of bent tubes' routes: no metal is there.
+    """
+    ends = {point.name for tube in job.tube for point in (tube.route[0], tube.route[-1])}
+    bends = {point.name for tube in job.tube for point in tube.route[1:-1]} - ends
+    kept: list[Point] = []
+    for point in _all_places(job):
+        if point.name not in bends and all(math.dist(point.xyz, other.xyz) > SAME for other in kept):
+            kept.append(point)
+    return kept
+
+
+def _all_places(job: Definitions) -> Iterator[Point]:
+    ends: list[Point] = []
+    for tube in job.tube:
+        ends += [_named(tube.route[0], f"{tube.mark} start"), _named(tube.route[-1], f"{tube.mark} finish")]
+    for link in job.link:
+        if link.between is not None:
+            ends += [_named(p, f"{link.mark} {at}") for p, at in zip(link.between, ("start", "finish"), strict=True)]
+    yield from (point for point in ends if point.name in job.points)
+    yield from job.points.values()
+    yield from ends
+
+
+def _named(point: Point, name: str) -> Point:
+    return point if point.name else Point(*point.xyz, name, point.scatter)
+
+
+def distances(job: Definitions) -> tuple[list[Distance], int]:
+    """The distances to take, by kind, and how many more there would be."""
+    chosen = _Chosen(places(job))
+    for tube in job.tube:
+        what = f"{tube.mark}, {'end to end' if len(tube.route) == 2 else 'straight from end to end'}"
+        chosen.add(tube.route[0], tube.route[-1], TUBES, what)
+    for link in job.link:
+        if link.between is not None:
+            chosen.add(link.between[0], link.between[1], LINKS, link.mark)
+    of_tubes = [chosen.place(point) for tube in job.tube for point in (tube.route[0], tube.route[-1])]
+    for a, b, c, d in _bays(job.tube, chosen):
+        for one, other in ((a, c), (b, d)):
+            chosen.add(one, other, BAYS, "bay " + ", ".join(sorted(p.name for p in (a, b, c, d))))
+    _crosswise(chosen, of_tubes)
+    _ties(chosen)
+    order = (CROSSWISE, BAYS, TUBES, LINKS, OTHERS)
+    rows = sorted(chosen.rows.values(), key=lambda row: order.index(row.kind))
+    return rows[:MOST], max(0, len(rows) - MOST)
+
+
+class _Chosen:
+    """Distances chosen so far, each pair of places once: the first reason counts."""
+
+    def __init__(self, places: Sequence[Point]) -> None:
+        self.places = places
+        self.rows: dict[frozenset[str], Distance] = {}
+
+    def place(self, point: Point) -> Point:
+        """The named place of a point."""
+        return min(self.places, key=lambda place: math.dist(place.xyz, point.xyz))
+
+    def add(self, one: Point, other: Point, kind: str, what: str) -> None:
+        row = Distance(self.place(one), self.place(other), kind, what)
+        if row.length >= _SHORTEST:
+            self.rows.setdefault(frozenset((row.one.name, row.other.name)), row)
+
+    def of(self, place: Point) -> int:
+        return sum(place.name in pair for pair in self.rows)
+
+
+# -- bays ----------------------------------------------------------------------------------
+def _bays(tubes: Sequence[Tube], chosen: _Chosen) -> list[tuple[Point, Point, Point, Point]]:
+    """Four places in a ring, neighbours joined by tubes, none of them joined across."""
+    ties: dict[str, set[str]] = {}
+    for one, other in _pieces_of_axes(tubes, chosen):
+        ties.setdefault(one.name, set()).add(other.name)
+        ties.setdefault(other.name, set()).add(one.name)
+    at = {place.name: place for place in chosen.places}
+    found: list[tuple[Point, Point, Point, Point]] = []
+    for a, c in combinations(sorted(ties), 2):
+        if c in ties[a]:
+            continue
+        for b, d in combinations(sorted(ties[a] & ties[c]), 2):
+            # Each ring is met twice, from either diagonal; the one with the first name is kept.
+            if d not in ties[b] and min(a, c) < min(b, d) and _is_bay([at[n] for n in (a, b, c, d)]):
+                found.append((at[a], at[b], at[c], at[d]))
+    return found
+
+
+def _pieces_of_axes(tubes: Sequence[Tube], chosen: _Chosen) -> Iterator[tuple[Point, Point]]:
+    """Pairs of places that follow one another along a tube: its ends, and where others meet it."""
+    ends = {chosen.place(p).name: chosen.place(p) for tube in tubes for p in (tube.route[0], tube.route[-1])}
+    for tube in tubes:
+        if len(tube.route) != 2:
+            continue
+        start, finish = (np.array(p.xyz) for p in tube.route)
+        length = float(np.linalg.norm(finish - start))
+        if length < _SHORTEST:
+            continue
+        along = (finish - start) / length
+        on: list[tuple[float, Point]] = []
+        for place in ends.values():
+            away = np.array(place.xyz) - start
+            s = float(away @ along)
+            off = float(np.linalg.norm(away - s * along))
+            if -SAME <= s <= length + SAME and off <= tube.section.reach + _NEAR:
+                on.append((s, place))
+        on.sort(key=lambda each: (each[0], each[1].name))
+        for (s, one), (t, other) in pairwise(on):
+            if t - s >= _SHORTEST:
+                yield one, other
+
+
+def _is_bay(corners: Sequence[Point]) -> bool:
+    """Whether four places make a ring worth two diagonals: nowhere folded flat."""
+    at = np.array([p.xyz for p in corners])
+    for i in range(4):
+        one, other = at[(i + 1) % 4] - at[i], at[i - 1] - at[i]
+        size = float(np.linalg.norm(one) * np.linalg.norm(other))
+        if float(np.linalg.norm(np.cross(one, other))) < 0.2 * size:
+            return False
+    return True
+
+
+# -- crosswise pairs, and ties ------------------------------------------------------------------
+def _crosswise(chosen: _Chosen, of_tubes: Sequence[Point]) -> None:
+    """Mirrored pairs crosswise to the frame's foremost or rearmost pair, whichever is farther."""
+    pairs = _mirrored(chosen.places)
+    names = {place.name for place in of_tubes}
+    frame = [pair for pair in pairs if pair[0].name in names] or pairs
+    if len(pairs) < 2:
+        return
+    rear, front = (pick(frame, key=lambda pair: (pair[0].x, abs(pair[0].y))) for pick in (min, max))
+    rows = dict(chosen.rows)
+    for pair in pairs:
+        end = max((rear, front), key=lambda e: (math.dist(e[0].xyz, pair[0].xyz), e[0].name))
+        for one, other in ((pair[0], end[1]), (pair[1], end[0])):
+            key = frozenset((one.name, other.name))
+            if pair is end or len(key) < 2 or (key in rows and rows[key].kind in (TUBES, LINKS)):
+                continue
+            chosen.rows.pop(key, None)
+            chosen.add(one, other, CROSSWISE, f"{pair[0].name}, {pair[1].name} to {end[0].name}, {end[1].name}")
+
+
+def _mirrored(places: Sequence[Point]) -> list[tuple[Point, Point]]:
+    """Left and right points that mirror one another, from the rear forward."""
+    left = [p for p in places if p.y > SAME]
+    found = []
+    for one in left:
+        image = (one.x, -one.y, one.z)
+        other = min(places, key=lambda p: math.dist(p.xyz, image), default=None)
+        if other is not None and math.dist(other.xyz, image) <= SAME:
+            found.append((one, other))
+    return sorted(found, key=lambda pair: (pair[0].x, pair[0].y, pair[0].z, pair[0].name))
+
+
+def _ties(chosen: _Chosen) -> None:
+    """Three distances to far corners for each place that has fewer than two so far."""
+    corners = _corners(chosen.places)
+    for place in chosen.places:
+        if chosen.of(place) < 2:
+            for corner in corners:
+                if chosen.of(place) < 3 and corner.name != place.name:
+                    chosen.add(place, corner, OTHERS, f"{place.name} from three corners")
+
+
+def _corners(places: Sequence[Point]) -> list[Point]:
+    """Four places far apart: each the farthest from those before."""
+    if not places:
+        return []
+    found = [min(places, key=lambda p: (p.x + p.y + p.z, p.name))]
+    while len(found) < min(4, len(places)):
+        found.append(max(places, key=lambda p: (min(math.dist(p.xyz, f.xyz) for f in found), p.name)))
+    return found
+
+
+def heights(job: Definitions) -> tuple[float, Mapping[str, float]]:
+    """The datum's z, and the height of each place above it, mm."""
+    every = places(job)
+    datum = job.measuring.datum
+    if datum is None:
+        datum = min((place.z for place in every), default=0.0)
+    return datum, {place.name: place.z - datum for place in every}

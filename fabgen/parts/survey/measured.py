@@ -1,0 +1,130 @@
+"""What measuring does to parts: lengths get their tolerance, and marks follow the frame as built."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabgen.job.points.as_built import Built
+from fabgen.job.points.points import Point
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.piece import Array, LengthPart, Piece
+from fabgen.parts.survey.tolerance import route_tolerance
+from fabgen.shop.figures import figure
+from fabgen.shop.inches import inches_beside
+
+LEAST = 0.05
+"""Tolerances, and changes of a part, below this are none, mm."""
+
+
+def part_points(job: Definitions, piece: Piece) -> Sequence[Point]:
+    """The points a tube or link runs between; none for other parts and for links given by their length."""
+    if len(piece.path) != 2 or piece.path[0] not in ("tube", "link"):
+        return ()
+    index = int(piece.path[1])
+    if piece.path[0] == "tube":
+        return job.tube[index].route
+    link = job.link[index]
+    return link.between or () if piece.mark == link.mark else ()  # not the sleeves of its ends
+
+
+def length_tolerances(job: Definitions, pieces: Sequence[Piece]) -> dict[str, float]:
+    """By mark: how far the length between a part's points may be off, 95 in 100, mm; marks with none are left out."""
+    found = {piece.mark: route_tolerance(part_points(job, piece)) for piece in pieces if part_points(job, piece)}
+    return {mark: tolerance for mark, tolerance in found.items() if tolerance >= LEAST}
+
+
+def with_tolerances(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces, those between measured points with a fact that says how well their length is known."""
+    if not any(point.scatter for point in job.points.values()):
+        return list(pieces)
+    known = length_tolerances(job, pieces)
+    return [
+        _told(piece, ("as measured", f"± {figure(known[piece.mark])} mm between its points"))
+        if piece.mark in known
+        else piece
+        for piece in pieces
+    ]
+
+
+def _told(piece: Piece, *facts: tuple[str, str]) -> Piece:
+    return replace(piece, facts=(*piece.facts, *facts))
+
+
+# -- the frame as built ----------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Change:
+    """How a part differs on the frame as built: its length to `saw` there and as `drawn`, mm, by how much an end's
+    cut changes at most (`cut`, mm), and whether it is `made` already."""
+
+    mark: str
+    kind: str
+    drawn: float
+    saw: float
+    cut: float
+    made: bool
+
+    @property
+    def is_any(self) -> bool:
+        return abs(self.saw - self.drawn) >= LEAST or self.cut >= LEAST
+
+
+@dataclass(frozen=True, eq=False)
+class Survey:
+    """What was measured of a job: its points, the frame as built if it was measured, and what changes by that."""
+
+    job: Definitions
+    drawn: Definitions
+    built: Built | None = None
+    changes: Sequence[Change] = ()
+
+
+def changes(drawn: Sequence[Piece], built: Sequence[Piece], made: frozenset[str]) -> list[Change]:
+    """Of every tube and link, in the order of the pieces."""
+    before: Mapping[str, LengthPart] = {piece.mark: part for piece in drawn if (part := piece.length_part)}
+    found: list[Change] = []
+    for piece in built:
+        part, old = piece.length_part, before.get(piece.mark)
+        if part is not None and old is not None:
+            cut = max(_cut_change(one.line.x, other.line.x) for one, other in zip(part.ends, old.ends, strict=True))
+            found.append(Change(piece.mark, piece.kind, old.length, part.length, cut, piece.mark in made))
+    return found
+
+
+def _cut_change(one: Array, other: Array) -> float:
+    """How far apart two cut lines are at most, each counted from its own longest place."""
+    if one.shape != other.shape or np.isnan(one).all() or np.isnan(other).all():
+        return float("inf") if one.shape != other.shape else 0.0
+    apart = (one - np.nanmin(one)) - (other - np.nanmin(other))
+    return float(np.nanmax(np.abs(apart))) if not np.isnan(apart).all() else 0.0
+
+
+def with_changes(pieces: Sequence[Piece], found: Sequence[Change], units: str = "mm") -> list[Piece]:
+    """The pieces, with a fact where the frame as built changes one."""
+    told = {change.mark: change for change in found if change.is_any or change.made}
+    in_units = inches_beside if units == "in" else str
+    return [
+        _told(piece, *((label, in_units(text)) for label, text in change_fact(told[piece.mark])))
+        if piece.mark in told
+        else piece
+        for piece in pieces
+    ]
+
+
+def change_fact(change: Change) -> tuple[tuple[str, str], ...]:
+    """What is printed with the part."""
+    if change.made:
+        there = f"; to its measured points it would be {figure(change.saw)} mm" if change.is_any else ""
+        return (("made already", f"as drawn, {figure(change.drawn)} mm{there}: do not cut again"),)
+    return (
+        (
+            "follows the frame as built",
+            f"{figure(change.saw)} mm to saw, {figure(change.drawn)} mm as drawn{_cut_words(change)}",
+        ),
+    )
+
+
+def _cut_words(change: Change) -> str:
+    return f"; an end's cut changes by up to {figure(change.cut)} mm" if change.cut >= LEAST else ""

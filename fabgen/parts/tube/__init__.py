@@ -1,0 +1,1 @@
+"""Tubes: route, ends, holes, welds, saw set-up."""

@@ -1,0 +1,109 @@
+"""What lands on a tube: which ends sit on it, how far from its start and how far round."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabgen.geometry.tube.centreline import Centreline
+from fabgen.geometry.tube.contact import Walls, greatest
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.openings import Stretch, saw_cut_at, stretch_at
+from fabgen.parts.tube.route import At
+from fabgen.parts.tube.tube_solid import as_met, frame_near
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """One end of a branch on a main.
+
+    mm along the main's centreline from its start's saw cut: `axes` where the two axes are nearest, `skin`
+    where the branch's axis comes through the main's outside; None, and `round` too, where that axis runs
+    past the main.  `round` rad from the main's top line, clockwise seen from its start, in [0, 2 pi).
+    `angle` rad between the axes, acute.
+    """
+
+    branch: str
+    at: At
+    axes: float
+    skin: float | None
+    round: float | None
+    angle: float
+    bend: BendPlace | None = None
+    """Where `skin` (else `axes`) lies in a bend."""
+
+
+@dataclass(frozen=True, slots=True)
+class BendPlace:
+    """A place in a tube's bend: its number, from 1, and how far into it from where it begins, rad."""
+
+    number: int
+    into: float
+
+
+def landings(main: Piece, pieces: Iterable[Piece]) -> list[Landing]:
+    """The coped ends that sit on `main`, from its start on."""
+    part = main.length_part
+    if main.kind != "tube" or part is None or part.frame is None:
+        return []
+    found: list[Landing] = []
+    for piece in pieces:
+        branch = piece.length_part
+        if piece.kind != "tube" or branch is None or branch.frame is None:
+            continue
+        for end in branch.ends:
+            for joint in end.joints if end.cut == "cope" else ():
+                if joint.onto == main.mark:
+                    stretch = stretch_at(part, end.frame.origin)
+                    if stretch is None:
+                        found.append(_in_bend(piece.mark, branch, end, part, joint.angle))
+                    else:
+                        found.append(_landing(piece.mark, end, stretch, joint.angle))
+    return sorted(found, key=lambda each: each.axes)
+
+
+def _landing(mark: str, end: WorkedEnd, stretch: Stretch, angle: float) -> Landing:
+    outside, branch = stretch.outside, end.frame
+    axes = float(outside.frame.inside(branch.origin)[0])
+    reach = float(greatest(outside.solid, Walls.lines(branch.origin[np.newaxis], branch.x))[0])
+    if math.isnan(reach):
+        return Landing(mark, end.at, axes, None, None, angle)
+    along, left, up = (float(v) for v in outside.frame.inside(branch.origin + reach * branch.x))
+    return Landing(mark, end.at, axes, along, _clockwise(left, up), angle)
+
+
+def _in_bend(mark: str, branch: LengthPart, end: WorkedEnd, main: LengthPart, angle: float) -> Landing:
+    """The same on a main that is bent there."""
+    assert main.path is not None
+    frame = end.frame
+    axes, _ = main.path.locate(frame_near(main, frame.origin, frame.x).origin[np.newaxis])
+    ahead = saw_cut_at(main)
+    solid = as_met(main, branch, replace(end, gap=0.0))
+    assert solid is not None
+    reach = float(greatest(solid, Walls.lines(frame.origin[np.newaxis], frame.x))[0])
+    if math.isnan(reach):
+        s = float(axes[0])
+        return Landing(mark, end.at, s - ahead, None, None, angle, _bend_place(main.path, s))
+    skin, across = main.path.locate((frame.origin + reach * frame.x)[np.newaxis])
+    s, (left, up) = float(skin[0]), (float(v) for v in across[0])
+    return Landing(
+        mark, end.at, float(axes[0]) - ahead, s - ahead, _clockwise(left, up), angle, _bend_place(main.path, s)
+    )
+
+
+def _bend_place(path: Centreline, s: float) -> BendPlace | None:
+    """Which bend a place on a centreline is in, and how far; None on a straight."""
+    for number, turn in enumerate(path.turns, 1):
+        if turn.at < s < turn.at + turn.length:
+            return BendPlace(number, (s - turn.at) / turn.radius)
+    return None
+
+
+def _clockwise(left: float, up: float) -> float:
+    """How far round from the top line a place is, clockwise seen from the start, rad in [0, 2 pi)."""
+    turn = math.atan2(-left, up) % (2.0 * math.pi)
+    # The top line itself, not all but a whole turn from it.
+    return 0.0 if turn > 2.0 * math.pi - 1e-6 else turn

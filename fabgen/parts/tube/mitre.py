@@ -1,0 +1,128 @@
+"""Flat cuts: tubes mitred with one another, and ends that sit on a flat.
+
+Two tubes that leave a point along unit directions d and e are parted by a plane through it.  The
+bisecting plane stands square on d - e: each tube's metal is on its own side.  It serves any number
+of tubes at a point, two at a time; the planes of three meet in one line.
+
+Two tubes unlike in size in the plane of d and e, of half height h and k there, part *from edge to
+edge* at the plane through the points where their outer edges and where their inner edges meet:
+along k d + h e, so square on (h + k c) d - (k + h c) e with c = d . e.  For h = k that is the
+bisecting plane.
+"""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Frame, unit
+from fabgen.geometry.tube.contact import Array, HalfSpace
+from fabgen.job.tables.tube_tables import PlaneAt
+from fabgen.parts.piece import FlatCut, WorkedEnd
+from fabgen.parts.tube.route import At, Run
+from fabgen.shop.section import Section
+
+
+def seam(run: Run, at: At, other: Run, end: At) -> HalfSpace:
+    """What is cut away of `run` for `other`, whose `end` is at the same point, without a root gap."""
+    d, e = run.inward(at), other.inward(end)
+    middle = (run.point(at) + other.point(end)) / 2.0
+    if run.given(at).seam == other.given(end).seam == "bisect":
+        return HalfSpace.at(middle, d - e)
+    inside = unit(d + e) if float(d @ e) > -1.0 + 1e-12 else run.frame_at(at).z
+    h, k = half_height(run, at, inside), half_height(other, end, inside)
+    return HalfSpace.at(middle, parting(d, e, h, k))
+
+
+def parting(d: Array, e: Array, h: float, k: float) -> Array:
+    """Square on the plane that parts two tubes from edge to edge, into the first; of no set length."""
+    c = float(d @ e)
+    return np.asarray((h + k * c) * d - (k + h * c) * e)
+
+
+def half_height(run: Run, at: At, inside: Array) -> float:
+    """Half the section's size square to the tube in the plane of the tube and `inside`, mm."""
+    frame = run.frame_at(at)
+    return half_size(run.section, frame.x, frame.z, inside)
+
+
+def half_size(section: Section, along: Array, up: Array, inside: Array) -> float:
+    """The same of a section that runs along a unit direction with its top toward another."""
+    across = unit(inside - (inside @ along) * along)
+    return _reach(section, abs(float(across @ up)), abs(float(across @ np.cross(along, up))))
+
+
+def _reach(section: Section, up: float, side: float) -> float:
+    """How far a section reaches from its axis in a direction of so much up and so much to the side."""
+    if section.is_round:
+        return section.width / 2.0
+    r = section.corner
+    return (section.width / 2.0 - r) * up + (section.depth / 2.0 - r) * side + r
+
+
+def given_plane(run: Run, at: At) -> HalfSpace:
+    """What is cut away at an end that the job cuts to a plane.
+
+    Raises ValueError where its three points lie in a line, or the tube nearly in the plane.
+    """
+    given = run.given(at).plane
+    assert given is not None
+    if isinstance(given, PlaneAt):
+        point, normal = np.array(given.at.xyz), np.array(given.normal)
+    else:
+        point, second, third = (np.array(p.xyz) for p in given)
+        normal = np.cross(second - point, third - point)
+        if float(np.linalg.norm(normal)) < 1e-6 * float(np.linalg.norm(second - point)) ** 2 + 1e-9:
+            raise ValueError("its three points lie in one line, so they give no plane")
+    along = run.inward(at)
+    normal = unit(normal)
+    lean = float(normal @ along)
+    if abs(lean) < math.sin(math.radians(5.0)):
+        raise ValueError("the tube runs within 5 degrees of the plane's own direction")
+    return HalfSpace.at(point, math.copysign(1.0, lean) * normal)
+
+
+def crossing(plane: HalfSpace, point: Array, along: Array) -> Array:
+    """Where the line through `point` meets a plane."""
+    return np.asarray(point + (plane.level - float(plane.normal @ point)) / float(plane.normal @ along) * along)
+
+
+def flat_cut(onto: str, plane: HalfSpace, frame: Frame, top: float) -> FlatCut:
+    """The saw's settings for a plane whose normal points into the tube along frame.x."""
+    n = frame.axes @ plane.normal
+    c, s = math.cos(top), math.sin(top)
+    up, side = float(n[1] * c + n[2] * s), float(n[2] * c - n[1] * s)
+    ahead = float(n[0])
+    leaning = math.hypot(float(n[1]), float(n[2]))
+    return FlatCut(
+        onto,
+        from_square=math.atan2(leaning, ahead),
+        long_side=math.atan2(float(n[2]), float(n[1])) % (2.0 * math.pi) if leaning > 1e-9 else 0.0,
+        swing=math.atan2(abs(side), ahead),
+        tilt=math.asin(min(1.0, abs(up))),
+    )
+
+
+def _round_from_top(end: WorkedEnd, phi: float) -> str:
+    """'on TOP', 'opposite TOP', or '90° clockwise from TOP seen from the start'."""
+    turn = phi - end.top if end.at == "start" else end.top - phi
+    degrees = round(math.degrees(turn)) % 360
+    if degrees % 180 == 0:
+        return "opposite TOP" if degrees else "on TOP"
+    return f"{degrees}° clockwise from TOP seen from the start"
+
+
+def flat_words(end: WorkedEnd, section: Section) -> str:
+    """'for T2 45.0° from square, long side on TOP; …', of a rectangular tube with swing and tilt."""
+    words = []
+    for flat in end.flats:
+        text = f"{math.degrees(flat.from_square):.1f}° from square"
+        if flat.from_square > 1e-3:
+            text += f", long side {_round_from_top(end, flat.long_side)}"
+        if not section.is_round:
+            angles = (("swing", flat.swing), ("tilt", flat.tilt))
+            set_to = [f"{name} {math.degrees(angle):.1f}°" for name, angle in angles if angle > 1e-3]
+            text += f", lying on its bottom face: {' and '.join(set_to)}" if set_to else ""
+        words.append(text if flat.onto == "plane" else f"for {flat.onto} {text}")
+    return "; ".join(words)

@@ -1,0 +1,203 @@
+"""A tube as the job places it, before its ends are worked: route, section and top.
+
+The top of a straight tube is the line of its skin nearest to +z (to +x where it stands upright).
+That of a bent one is so at its start, and is carried through the bends as a line scribed along the
+tube (`centreline.py`); at its finish it may lie anywhere.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, replace
+from functools import cached_property
+from typing import Literal
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Frame, cross
+from fabgen.geometry.tube.centreline import Centreline, RouteError, centreline
+from fabgen.geometry.tube.contact import Array, HalfSpace, Solid
+from fabgen.job.tables.definitions import Tube, TubeEnd
+from fabgen.parts.tube.tube_solid import axis_near, size_in_bend, tube_solid
+from fabgen.shop.section import Section
+
+At = Literal["start", "finish"]
+ENDS: tuple[At, At] = ("start", "finish")
+
+_SQUARE = 1e-7
+"""Cosines below this count as a right angle."""
+
+_BOX_STEP = math.radians(10.0)
+"""A bend's box is that of places so far apart, and of what the curve rises between them."""
+
+
+@dataclass(frozen=True, eq=False)
+class Run:
+    """One tube on its route.
+
+    `frame`: origin at the route's start, x along it, z the tube's top: as near +z of the job as
+    square to the tube allows (+x for a vertical tube), turned about x by the job's `turn` where
+    the section is rectangular.  `axis` is the route's length along the centreline, mm; `path` is
+    the centreline of a bent tube, None for a straight one.
+    """
+
+    index: int
+    mark: str
+    section: Section
+    frame: Frame
+    axis: float
+    start: TubeEnd
+    finish: TubeEnd
+    path: Centreline | None = None
+
+    @staticmethod
+    def of(index: int, tube: Tube) -> Run:
+        """Raises RouteError where no tube can follow the route."""
+        points = np.array([[p.x, p.y, p.z] for p in tube.route])
+        first, second = points[0], points[1]
+        length = float(np.linalg.norm(second - first))
+        if length < 0.01:
+            what = "its points are the same" if len(points) == 2 else "its first two points are the same"
+            raise RouteError(f"the route has no length: {what}", "points apart", 1)
+        frame = upright(first, second - first, 0.0 if tube.section.is_round else tube.turn)
+        run = Run(index, tube.mark, tube.section, frame, length, tube.start, tube.finish)
+        return run if len(points) == 2 else run._bent(points, tube.bend_radius or ())
+
+    def _bent(self, points: Array, radii: tuple[float, ...]) -> Run:
+        inner = len(points) - 2
+        each = radii * inner if len(radii) == 1 else radii
+        if len(each) != inner:
+            raise RouteError(f"{len(radii)} bend radii for {inner} inner points", "one for all, or one for each", 1)
+        path = centreline(points, each, self.frame)
+        for turn in path.turns:
+            if turn.radius <= size_in_bend(self.section, turn) / 2.0:
+                what = f"a bend of {turn.radius:g} mm centreline radius is tighter than the tube itself"
+                raise RouteError(what, "a bend_radius of more than half the tube's size", 1)
+        return replace(self, axis=path.length, path=path if path.turns else None)
+
+    def given(self, at: At) -> TubeEnd:
+        """What the job says of that end."""
+        return self.start if at == "start" else self.finish
+
+    def point(self, at: At) -> Array:
+        """The route's point at that end."""
+        if at == "start":
+            return self.frame.origin
+        return self.frame.origin + self.axis * self.frame.x if self.path is None else self.path.finish.origin
+
+    def frame_at(self, at: At) -> Frame:
+        """Origin at that end, x from start to finish as the tube lies there, z its top line."""
+        if self.path is not None:
+            return self.path.start if at == "start" else self.path.finish
+        return self.frame if at == "start" else replace(self.frame, origin=self.point(at))
+
+    def inward(self, at: At) -> Array:
+        """Unit direction from that end along the tube."""
+        if at == "start":
+            return self.frame.x
+        return -self.frame.x if self.path is None else -self.path.finish.x
+
+    def straight(self, at: At) -> float:
+        """How far the tube is straight from that end, mm."""
+        return self.axis if self.path is None else self.path.straights[0 if at == "start" else -1].length
+
+    @cached_property
+    def solid(self) -> Solid:
+        """The tube filled up and without ends."""
+        return tube_solid(self.section, self.frame, self.path)
+
+    def cut_back(self, start: tuple[HalfSpace, ...], finish: tuple[HalfSpace, ...]) -> Solid:
+        """The tube filled up, each end cut back to half-spaces; it runs on past an end with none."""
+        return tube_solid(self.section, self.frame, self.path, start, finish) if start or finish else self.solid
+
+    @cached_property
+    def body(self) -> Solid:
+        """The tube filled up, from end to end of its route with its plain ends' extensions."""
+        start, finish = (HalfSpace.at(self._last_point(at), -self.inward(at)) for at in ENDS)
+        return tube_solid(self.section, self.frame, self.path, (start,), (finish,))
+
+    def _last_point(self, at: At) -> Array:
+        return self.point(at) - self.inward(at) * self.given(at).extend
+
+    @cached_property
+    def box(self) -> tuple[Array, Array]:
+        """Lower and upper corner of a box that holds the body."""
+        ends = np.array([self._last_point(at) for at in ENDS])
+        if self.path is None:
+            reach = self.section.reach * np.sqrt(np.maximum(0.0, 1.0 - self.frame.x**2))
+        else:
+            between = [self.path.frame_at(s).origin for s in self.path.stations(_BOX_STEP)]
+            ends = np.vstack((ends, between))
+            rise = max(turn.radius for turn in self.path.turns) * (1.0 - math.cos(_BOX_STEP / 2.0))
+            reach = np.full(3, self.section.reach + rise)
+        return ends.min(axis=0) - reach, ends.max(axis=0) + reach
+
+    def axis_near(self, point: Array, along: Array) -> Frame:
+        """The axis as an end at `point` with direction `along` sees it: along x, through the origin."""
+        return axis_near(self.frame, self.path, point, along)
+
+    def face(self, at: At) -> Array:
+        """Points (n, 3) spread over the tube's end face at the route's end: rings out to the skin."""
+        angle = np.linspace(0.0, 2.0 * math.pi, 48, endpoint=False)
+        ring = np.column_stack((np.cos(angle), np.sin(angle)))
+        section = self.section
+        if not section.is_round:
+            # On the square the ring is drawn out to; the corner radius is left out of account.
+            ring = ring / np.abs(ring).max(axis=1)[:, None]
+        sizes = np.array([section.depth, section.width]) / 2.0
+        rings = (np.linspace(0.125, 1.0, 8)[:, None, None] * ring).reshape(-1, 2) * sizes
+        frame = self.frame_at(at)
+        across = np.vstack((frame.y, frame.z))
+        return np.asarray(self.point(at) + np.vstack((np.zeros(2), rings)) @ across)
+
+
+def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
+    """Frame along a tube: z is its top, as near +z as `along` allows, or +x where the tube is
+    vertical, then turned about x by `turn` rad."""
+    x = along / np.linalg.norm(along)
+    up = np.array([1.0, 0.0, 0.0]) if math.hypot(x[0], x[1]) < 1e-6 else np.array([0.0, 0.0, 1.0])
+    frame = Frame.along(origin, x, cross(up, x))
+    c, s = math.cos(turn), math.sin(turn)
+    return Frame(frame.origin, frame.x, c * frame.y + s * frame.z, c * frame.z - s * frame.y)
+
+
+@dataclass(frozen=True, eq=False)
+class Setting:
+    """How a branch's end stands to a main: the end's frame (DESIGN 6), the acute angle (rad)
+    and the signed offset (mm) of the axes."""
+
+    frame: Frame
+    angle: float
+    offset: float
+
+
+def setting(branch: Run, at: At, main: Run) -> Setting:
+    """The end's frame: origin at the work point (where the branch's axis is nearest the
+    main's), x along the branch away from the end, y on the heel side.  Of a bent main the axis is
+    its tangent there.
+
+    Where the axes are square to one another both sides are alike; then y is the side nearer
+    the branch's top, and if that is square to the main too, the side nearer the branch's left.
+    Raises ValueError where the axes are parallel.
+    """
+    along, point = branch.inward(at), branch.point(at)
+    axis = main.axis_near(point, along)
+    origin, heel = axis.origin, axis.x
+    lean = float(heel @ along)
+    if abs(lean) < _SQUARE:
+        own = branch.frame_at(at)
+        lean = next((float(heel @ side) for side in (own.z, own.y) if abs(heel @ side) > 1e-6), 1.0)
+    if lean < 0.0:
+        heel = -heel
+    cosine = float(heel @ along)
+    away = point - origin
+    way = (float(heel @ away) * cosine - float(along @ away)) / (1.0 - cosine**2)
+    frame = Frame.along(point + way * along, along, heel)
+    angle = math.atan2(float(heel @ frame.y), cosine)
+    return Setting(frame, angle, float((origin - frame.origin) @ frame.z))
+
+
+def angle_about(frame: Frame, direction: Array) -> float:
+    """phi, rad in [0, 2 pi), of a direction square to frame.x."""
+    phi = math.atan2(float(direction @ frame.z), float(direction @ frame.y)) % (2.0 * math.pi)
+    return 0.0 if 2.0 * math.pi - phi < 1e-12 else phi

@@ -1,0 +1,287 @@
+"""How to cut a tube end with a saw: a straight cut, a hole saw, or by the template, and why.
+
+A branch on a flat face, and a mitre, is one plane: x = a y + b z + c in the end's frame.  It is
+atan(hypot(a, b)) from square, and the tube is longest where a y + b z is least.  A branch on a
+round main is what a hole saw of the main's outside diameter leaves, held as the main's axis lies:
+its travel across the branch is how far the cut goes along that axis, x cos(angle) + y sin(angle).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabgen.geometry.tube.contact import Array
+from fabgen.shop.hole_saws import CUP_DEPTH, DEEP_CUP, MEMORY, HoleSaw, neighbours
+from fabgen.shop.section import Section
+
+HOLE_SAW_ANGLE = math.radians(30.0)
+"""Below this angle a hole saw wanders along the tube (common practice, no source)."""
+
+WIDEST_GAP = 2.0
+"""What a ready-made hole saw may leave open beside the main, mm: more than this is a poor gap to
+weld (common practice, no source)."""
+
+_FLAT = 0.01
+"""A cut is straight when it departs from a plane by less than this, mm."""
+_TOO_DEEP = f"the common cup cannot do it, it takes {CUP_DEPTH:g} mm; a deep cup, or by the template"
+_EQUAL = 0.02
+"""A branch within this share of its main's diameter counts as equal to it."""
+
+
+@dataclass(frozen=True, slots=True)
+class SawSetup:
+    """How to cut one end with a saw.  Positions are mm from the work point along the branch.
+
+    `method`: 'straight saw cut' where the end is flat, 'hole saw' where one pass of a cutter of
+    the main's outside diameter makes it, else 'template'; `advice` says why, and what to set, and
+    `brief` the same in a line.
+    `from_square_deg` is how far the saw or fixture is turned from a square cut.
+    `hole_saw_depth_mm` is the cutter's travel across the branch.  `hole_saw_ready_mm` (and `_in`)
+    is the ready-made saw that comes nearest, and `hole_saw_open_mm` what it leaves open at most
+    on a tube sawn square at `hole_saw_cut_mm`, which is `hole_saw_longer_mm` longer at this end than
+    the template's saw length: only then does the saw make the whole cope, the outer skin too.
+    Of a straight cut, `long_side_deg` is the phi of its longest side; of a rectangular tube also
+    the saw's `swing_deg` and `tilt_deg`, the tube lying on its bottom face.
+    """
+
+    method: str
+    angle_deg: float
+    from_square_deg: float
+    offset_mm: float
+    long_point_mm: float | None
+    short_point_mm: float | None
+    hole_saw_mm: float | None
+    hole_saw_depth_mm: float | None
+    advice: str
+    hole_saw_ready_mm: float | None = None
+    hole_saw_ready_in: str | None = None
+    hole_saw_open_mm: float | None = None
+    long_side_deg: float | None = None
+    swing_deg: float | None = None
+    tilt_deg: float | None = None
+    hole_saw_cut_mm: float | None = None
+    hole_saw_longer_mm: float | None = None
+    brief: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class EndCut:
+    """One end as a saw sees it: `skin` (y, z) of places round its outside, (n, 2); `line` x as the
+    template has it and `outside` x of the outer skin on the main, (n,) mm, nan where it misses;
+    `angle` rad and `offset` mm of the main; `top` phi (rad) of the tube's top line."""
+
+    section: Section
+    skin: Array
+    line: Array
+    outside: Array
+    angle: float
+    offset: float
+    top: float = 0.0
+
+    @property
+    def misses(self) -> bool:
+        return bool(np.isnan(self.line).any() or np.isnan(self.outside).any())
+
+
+def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> SawSetup:
+    """The set-up of a cope onto one main.  `with_bar`: the outer skin's line, (n,), on a round bar
+    of the given diameter (mm) in the main's place."""
+    if cut.misses:
+        return _setup(cut, "template", "the branch runs past the main in part: look at the template before cutting")
+    if (straight := flat(cut)) is not None:
+        return straight
+    turned = 90.0 - math.degrees(cut.angle)
+    if float(np.ptp(cut.line)) < _FLAT:
+        return _square(cut, onto)
+    if not onto.is_round:
+        return _setup(cut, "template", _corner_words(cut, turned))
+    if cut.angle < HOLE_SAW_ANGLE:
+        return _setup(
+            cut, "template", "below 30° a hole saw wanders along the tube: cut by the template and dress to fit"
+        )
+    ready = _nearest_ready(cut, onto, with_bar)
+    if ready is None:
+        why = f"no ready-made hole saw comes near the main's {onto.width:g} mm: cut by the template"
+        return _setup(cut, "template", why)
+    saw, line = ready
+    gap = float(np.ptp(line - cut.outside))
+    if gap > WIDEST_GAP:
+        return _setup(
+            cut,
+            "template",
+            f"the nearest ready-made hole saw, {_named(saw)}, leaves up to {gap:.1f} mm open on the main's "
+            f"{onto.width:g} mm: cut by the template",
+        )
+    travel = float(np.ptp(cut.outside * math.cos(cut.angle) + cut.skin[:, 0] * math.sin(cut.angle)))
+    if travel > DEEP_CUP:
+        return _setup(
+            cut,
+            "template",
+            f"the cut is {travel:.1f} mm deep and the deepest cups take {DEEP_CUP:g} mm ({MEMORY}): no hole saw can "
+            "do it, cut by the template",
+        )
+    # Square at the template's saw length the outer skin would stay off the main: there the wall's inner
+    # edge decides, which the saw takes off at a slant.
+    sawn = min(float(cut.outside.min()), float(line.min()))
+    advice, brief = _hole_saw_words(cut, onto, saw, gap, turned, travel, sawn)
+    return replace(
+        _setup(cut, "hole saw", advice, brief),
+        hole_saw_mm=rounded(onto.width),
+        hole_saw_depth_mm=rounded(travel),
+        hole_saw_ready_mm=rounded(saw.diameter),
+        hole_saw_ready_in=saw.inch_text,
+        hole_saw_open_mm=rounded(gap),
+        hole_saw_cut_mm=rounded(sawn),
+        hole_saw_longer_mm=rounded(float(cut.line.min()) - sawn),
+    )
+
+
+def by_template(cut: EndCut, why: str) -> SawSetup:
+    """The set-up of an end that no single saw cut makes."""
+    return _setup(cut, "template", why)
+
+
+# -- straight cuts --------------------------------------------------------------------
+def flat(cut: EndCut) -> SawSetup | None:
+    """The set-up of an end that lies in one plane; None where it does not."""
+    (a, b, c), *_ = np.linalg.lstsq(np.column_stack((cut.skin, np.ones(len(cut.skin)))), cut.outside, rcond=None)
+    if float(np.ptp(cut.outside - cut.skin @ np.array([a, b]) - c)) >= _FLAT:
+        return None
+    tilted = math.degrees(math.atan(math.hypot(a, b)))
+    if tilted < 0.05:
+        return replace(_setup(cut, "straight saw cut", "the end is flat: saw it square"), from_square_deg=0.0)
+    side = math.degrees(math.atan2(-b, -a)) % 360.0
+    advice = f"the end is flat: saw straight, {tilted:.1f}° from square, the long side at {side:.0f}°"
+    setup = replace(
+        _setup(cut, "straight saw cut", advice), from_square_deg=rounded(tilted), long_side_deg=rounded(side)
+    )
+    return setup if cut.section.is_round else _on_its_face(setup, cut, float(a), float(b))
+
+
+def _on_its_face(setup: SawSetup, cut: EndCut, a: float, b: float) -> SawSetup:
+    """The same with the saw's two angles for a tube that lies on its bottom face.
+
+    With u along the tube's top and w to its side, the plane is x = p w + q u + c; its normal
+    (1, -p, -q) is that of a blade swung by atan(p) about the upright and tilted by atan(q cos(swing)).
+    """
+    c, s = math.cos(cut.top), math.sin(cut.top)
+    q, p = a * c + b * s, a * s - b * c
+    swing = math.atan(abs(p))
+    tilt = math.atan(abs(q) * math.cos(swing))
+    words = [f"{name} {math.degrees(value):.1f}°" for name, value in (("swing", swing), ("tilt", tilt)) if value > 1e-3]
+    if len(words) == 2:
+        advice = f"{setup.advice}; lying on its bottom face: {' and '.join(words)}, both together"
+    else:
+        advice = f"{setup.advice}, the tube lying on its {'bottom face' if swing > tilt else 'side'}"
+    return replace(
+        setup, advice=advice, brief=advice, swing_deg=rounded(math.degrees(swing)), tilt_deg=rounded(math.degrees(tilt))
+    )
+
+
+def _square(cut: EndCut, onto: Section) -> SawSetup:
+    """An end that its fit has sawn square though its main is not flat: solid bar square on a round."""
+    left = _off_main(cut, onto) if onto.is_round else float(np.ptp(cut.line - cut.outside))
+    where = "at the sides" if onto.is_round else "on the main's corners"
+    advice = f'sawn square, leaves {left:.1f} mm open {where}; fit = "outside" copes it'
+    return replace(_setup(cut, "straight saw cut", advice), from_square_deg=0.0)
+
+
+def _corner_words(cut: EndCut, turned: float) -> str:
+    """What a straight cut leaves open on a main's rounded corners, and what the template does."""
+    straight = float(np.ptp(cut.outside - cut.skin[:, 0] / math.tan(cut.angle)))
+    left = float((cut.line - cut.outside).max())
+    closes = "the template closes it"
+    if left >= 0.05:
+        closes = f'by the template, fit clear, up to {left:.1f} mm; fit = "outside" closes it'
+    return (
+        f"the branch runs onto the main's corners: a straight cut {turned:.1f}° from square leaves up to "
+        f"{straight:.1f} mm open there, {closes}"
+    )
+
+
+# -- hole saws --------------------------------------------------------------------------
+def _nearest_ready(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> tuple[HoleSaw, Array] | None:
+    """The ready-made saw that leaves least open between branch and main, and the outer skin's line it makes."""
+    found: list[tuple[float, HoleSaw, Array]] = []
+    for saw in neighbours(onto.width):
+        if saw is not None and not np.isnan(line := with_bar(saw.diameter)).any():
+            found.append((float(np.ptp(line - cut.outside)), saw, line))
+    if not found:
+        return None
+    _, saw, line = min(found, key=lambda each: each[0])
+    return saw, line
+
+
+def _hole_saw_words(
+    cut: EndCut, onto: Section, saw: HoleSaw, gap: float, turned: float, travel: float, sawn: float
+) -> tuple[str, str]:
+    """The advice, and the same in a line."""
+    longer = float(cut.line.min()) - sawn
+    held = "square to the tube" if turned < 0.05 else f"{turned:.1f}° from square"
+    side = "90°" if cut.offset > 0.0 else "270°"
+    aside = abs(cut.offset) >= 0.05
+    first = longer >= 0.05
+    which = "that saw cut" if first else "the saw cut"
+    along = f"{abs(sawn):.1f} mm {'beyond' if sawn >= 0.0 else 'inside'} {which}"
+    along = along if abs(sawn) >= 0.05 else f"level with {which}"
+    left = f", open up to {gap:.1f} mm" if gap >= 0.05 else ""
+    deep = travel > CUP_DEPTH
+    brief = [f"hole saw {_named(saw)}{left}", "square" if turned < 0.05 else held]
+    brief.append(f"axis {abs(cut.offset):.1f} mm toward {side}, {along}" if aside else f"axis centred, {along}")
+    brief.append(f"travel {travel:.1f} mm{f': {_TOO_DEEP}' if deep else ''}")
+    advice = [f"hole saw {_named(saw)} for the main's {onto.width:g} mm{left}", held]
+    advice.append(
+        f"its axis {abs(cut.offset):.1f} mm off the tube's, toward {side}" if aside else "its axis on the tube's"
+    )
+    advice += [along, f"{travel:.1f} mm of travel"]
+    if first:
+        brief.insert(0, f"saw square {longer:.1f} mm longer at this end")
+        advice.insert(
+            0,
+            f"saw square {longer:.1f} mm longer at this end than the saw length, which leaves the outer skin up to "
+            f"{_off_main(cut, onto):.1f} mm off the main",
+        )
+    if deep:
+        advice[-1] += f": {_TOO_DEEP}"
+    more = f"; saw sizes {MEMORY}"
+    if cut.section.is_solid and first:
+        more = '; for the template set fit = "outside": it copes solid bar' + more
+    if cut.section.is_round and cut.section.width > onto.width * (1.0 - _EQUAL):
+        more = "; equal tubes run out thin at the sides: feed gently" + more
+    return ", ".join(advice) + more, ", ".join(brief)
+
+
+def _off_main(cut: EndCut, onto: Section) -> float:
+    """How far from the main the outer skin stays at most, mm, on a tube hole-sawn at the template's saw length."""
+    along = np.maximum(cut.outside, cut.line.min())
+    across = np.hypot(along * math.sin(cut.angle) - cut.skin[:, 0] * math.cos(cut.angle), cut.skin[:, 1] - cut.offset)
+    return float(across.max()) - onto.width / 2.0
+
+
+def _named(saw: HoleSaw) -> str:
+    return f"{saw.sold} mm ({saw.inch_text})"
+
+
+def _setup(cut: EndCut, method: str, advice: str, brief: str = "") -> SawSetup:
+    hits = cut.line[~np.isnan(cut.line)]
+    return SawSetup(
+        method=method,
+        angle_deg=rounded(math.degrees(cut.angle)),
+        from_square_deg=rounded(90.0 - math.degrees(cut.angle)),
+        offset_mm=rounded(cut.offset),
+        long_point_mm=rounded(hits.min()) if len(hits) else None,
+        short_point_mm=rounded(hits.max()) if len(hits) else None,
+        hole_saw_mm=None,
+        hole_saw_depth_mm=None,
+        advice=advice,
+        brief=brief or advice,
+    )
+
+
+def rounded(value: float) -> float:
+    """To a tenth of a micrometre; never -0."""
+    return round(float(value), 4) + 0.0

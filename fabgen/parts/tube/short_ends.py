@@ -1,0 +1,150 @@
+"""Tube ends left plain that stop short of the tube they aim at: a gap that a point mistyped leaves, or a point
+taken at the corner of a bent tube's route, where the bend runs inside and there is no metal."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.geometry.space.nearby import overlapping
+from fabgen.geometry.tube.centreline import Turn
+from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
+from fabgen.job.values.units import format_length
+from fabgen.parts.piece import Concern
+from fabgen.parts.tube.cope import LEAST_ANGLE
+from fabgen.parts.tube.fit_up import TOUCH, Fitting, between
+from fabgen.parts.tube.past_ends import Concerns, is_open
+from fabgen.parts.tube.route import ENDS, At, Run
+from fabgen.shop.figures import mm
+
+NEAR = 25.0
+"""An end that stops farther short than the tube's own size and this is taken to be meant so, mm."""
+
+_AIMS = 0.5
+"""Share of the end's face that would land on the other tube, carried on."""
+
+_SOURCE = "common practice, no source"
+
+
+def short_ends(fitting: Fitting, units: str) -> Concerns:
+    """By a run's place in the job, what is to be told of its ends; points are told in the job's `units`."""
+    ends = [(run, at) for run in fitting.sound for at in ENDS if is_open(run, at, fitting)]
+    found: Concerns = {}
+    if not ends:
+        return found
+    near = _neighbours(ends, fitting.sound)
+    corners = _corners(fitting.sound)
+    places = np.array([corner.point for corner in corners]).reshape(-1, 3)
+    reach = np.array([corner.reach for corner in corners])
+    for i, (run, at) in enumerate(ends):
+        close = np.linalg.norm(places - run.point(at), axis=1) <= reach
+        concern = _at_corner(run, at, [corners[k] for k in np.flatnonzero(close)], units) or _short(run, at, near[i])
+        if concern is not None:
+            found.setdefault(run.index, []).append(concern)
+    return found
+
+
+def _neighbours(ends: list[tuple[Run, At]], runs: list[Run]) -> list[list[Run]]:
+    """For each end the other runs whose boxes come near it."""
+    points = np.array([run.point(at) for run, at in ends])
+    reach = np.array([run.section.reach + _nearest(run) for run, _ in ends])[:, None]
+    low, high = (np.array([run.box[i] for run in runs]) for i in (0, 1))
+    near: list[list[Run]] = [[] for _ in ends]
+    for i, j in overlapping(points - reach, points + reach, low, high):
+        if runs[j] is not ends[i][0]:
+            near[i].append(runs[j])
+    return near
+
+
+def _nearest(run: Run) -> float:
+    return max(run.section.width, run.section.depth) + NEAR
+
+
+def _apart(run: Run, at: At, main: Run) -> float:
+    """How far an end's face is from a tube, mm."""
+    return float(distance(main.body, run.face(at)).min())
+
+
+# -- a gap ------------------------------------------------------------------------
+def _short(run: Run, at: At, near: list[Run]) -> Concern | None:
+    """The nearest of the tubes that the end aims at, if it stops short of one and touches none."""
+    if any(_apart(run, at, main) <= TOUCH for main in near):
+        return None  # it stands on something, or something sits on it
+    gaps = [(gap, main.mark) for main in near if (gap := _gap(run, at, main)) is not None]
+    if not gaps:
+        return None
+    gap, mark = min(gaps)
+    text = (
+        f"its {at} ends {mm(gap)} short of {mark}: nothing is coped there and it is left plain; let its point lie on "
+        f'{mark}, or say `{at} = {{ cut = "plain" }}`'
+    )
+    return Concern("warn", "short-end", text, _SOURCE)
+
+
+def _gap(run: Run, at: At, main: Run) -> float | None:
+    """How far the end would have to go on to meet a tube, mm; None where it does not aim at that, or is not near."""
+    if between(run, at, main) < LEAST_ANGLE:
+        return None
+    reach = -greatest(main.body, Walls.lines(run.face(at), run.inward(at)))
+    ahead = reach[reach > 0.0]
+    if len(ahead) < _AIMS * len(reach):
+        return None
+    gap = float(reach[0]) if reach[0] > 0.0 else float(ahead.min())  # the first is the axis itself
+    return gap if gap <= _nearest(run) else None
+
+
+# -- a corner ----------------------------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class _Corner:
+    """A corner of a bent tube's route, `point`; `reach`: how near an end must be to be looked at, mm."""
+
+    main: Run
+    turn: Turn
+    point: Array
+    reach: float
+
+    def off_legs(self, point: Array) -> float:
+        """How far a point is from the route between where the bend begins and where it ends, mm."""
+        return min(_off(point, end, self.point) for end in (self.turn.frame.origin, self.turn.end.origin))
+
+
+def _corners(runs: list[Run]) -> list[_Corner]:
+    found = []
+    for run in runs:
+        for turn in run.path.turns if run.path is not None else ():
+            takes = turn.radius * math.tan(turn.angle / 2.0)
+            found.append(_Corner(run, turn, turn.frame.origin + takes * turn.frame.x, takes + _half(run)))
+    return found
+
+
+def _half(run: Run) -> float:
+    return max(run.section.width, run.section.depth) / 2.0
+
+
+def _at_corner(run: Run, at: At, corners: list[_Corner], units: str) -> Concern | None:
+    """Where the end's point lies on the route of a bent tube that the bend cuts across."""
+    point = run.point(at)
+    for corner in corners:
+        main = corner.main
+        if main is not run and corner.off_legs(point) <= _half(main) and _apart(run, at, main) > TOUCH:
+            return _corner_words(at, main, corner.turn, point, units)
+    return None
+
+
+def _off(point: Array, a: Array, b: Array) -> float:
+    along = b - a
+    t = min(1.0, max(0.0, float((point - a) @ along) / float(along @ along)))
+    return float(np.linalg.norm(point - a - t * along))
+
+
+def _corner_words(at: At, main: Run, turn: Turn, point: Array, units: str) -> Concern:
+    place = turn.frame_at(float(turn.locate(point[None, :], 0.0, turn.length)[0][0])).origin
+    inside = float(np.linalg.norm(point - place))
+    told = ", ".join(format_length(float(v), units, unit=False) for v in place)
+    text = (
+        f"its {at} aims at the corner of {main.mark}'s route and is left plain there: the bend runs {mm(inside)} "
+        f"inside it; the nearest point of the bend is [{told}], to set its point to"
+    )
+    return Concern("warn", "short-of-bend", text, _SOURCE)

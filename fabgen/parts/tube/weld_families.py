@@ -1,0 +1,114 @@
+"""Welds of tube joints that are alike, taken together: what is said of one holds for all."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.welds import FILLET_GREATEST, FILLET_LEAST, JointWeld, joint_welds, tube_parts
+from fabgen.shop.section import Section
+
+_EDGE = math.radians(0.05)
+"""A joint at a limit itself lies within it."""
+
+
+@dataclass(frozen=True, eq=False)
+class Member:
+    """One weld of a family: the tube's mark, its end, and the run."""
+
+    mark: str
+    end: WorkedEnd
+    weld: JointWeld
+
+    @property
+    def name(self) -> str:
+        """'T3 start on T1', 'T4 finish with T5'."""
+        return f"{self.mark} {self.end.at} {'with' if self.weld.shared else 'on'} {self.weld.onto}"
+
+
+@dataclass(frozen=True, eq=False)
+class WeldFamily:
+    """Runs between like sections at one angle, of one length and one range of angles along them.
+
+    `angle` rad: between the tubes' axes, of a mitre between a tube and the plane of the cut.
+    """
+
+    branch: Section
+    main: Section
+    angle: float
+    members: tuple[Member, ...]
+
+    @property
+    def first(self) -> Member:
+        return self.members[0]
+
+    @property
+    def weld(self) -> JointWeld:
+        return self.members[0].weld
+
+    @property
+    def joint(self) -> str:
+        """'33.7 x 2.6 on 48.3 x 3.2, 60°'."""
+        word, angle = ("mitred with", 2.0 * self.angle) if self.weld.shared else ("on", self.angle)
+        return f"{self.branch} {word} {self.main}, {math.degrees(angle):.0f}°"
+
+    def share_under(self, limit: float = FILLET_LEAST) -> float:
+        """Share of the run along which the surfaces meet at under `limit` rad."""
+        return self._share(self.weld.run.length_under(limit)) if self.weld.run.least < limit - _EDGE else 0.0
+
+    def share_over(self, limit: float = FILLET_GREATEST) -> float:
+        return self._share(self.weld.run.length_over(limit)) if self.weld.run.greatest > limit + _EDGE else 0.0
+
+    def _share(self, length: float) -> float:
+        return length / self.weld.length if self.weld.length > 0.0 else 0.0
+
+    @property
+    def open_side(self) -> str:
+        """Where the surfaces meet at the greatest angle: 'at the toe', 'at the sides', …"""
+        angle = self.weld.run.angle
+        if self.weld.shared:
+            return "outside the corner"
+        phi = float(self.first.end.line.phi[int(np.nanargmax(angle))])
+        return f"at {side_words(self.first.end, phi)}"
+
+
+def side_words(end: WorkedEnd, phi: float) -> str:
+    """'the heel', 'the toe', 'the sides', or 'the places in line with the main' of an end that has no heel."""
+    off = abs(math.remainder(phi, 2.0 * math.pi))
+    if math.pi / 4.0 < off < 0.75 * math.pi:
+        return "the sides"
+    if not end.has_heel:
+        return "the places in line with the main"
+    return "the heel" if off < math.pi / 2.0 else "the toe"
+
+
+def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
+    """All welds of the tube joints, in the order of their first."""
+    parts = tube_parts(pieces)
+    found: dict[tuple[object, ...], list[Member]] = {}
+    kinds: dict[tuple[object, ...], tuple[Section, Section, float]] = {}
+    for piece in pieces:
+        part = piece.length_part
+        if part is None:
+            continue
+        for weld in joint_welds(piece, parts):
+            end = part.ends[0 if weld.at == "start" else 1]
+            kind = (part.section, parts[weld.onto].section, _angle(end, weld))
+            key = (*kind[:2], weld.shared, round(math.degrees(kind[2])), *_figures(weld, parts[weld.onto]))
+            found.setdefault(key, []).append(Member(piece.mark, end, weld))
+            kinds.setdefault(key, kind)
+    return [WeldFamily(*kinds[key], tuple(members)) for key, members in found.items()]
+
+
+def _figures(weld: JointWeld, main: LengthPart) -> tuple[object, ...]:
+    run = weld.run
+    least, greatest = (None if math.isnan(a) else round(math.degrees(a)) for a in (run.least, run.greatest))
+    return (round(weld.length), least, greatest, main.path is None)
+
+
+def _angle(end: WorkedEnd, weld: JointWeld) -> float:
+    return next(joint.angle for joint in end.joints if joint.onto == weld.onto)

@@ -1,0 +1,182 @@
+"""The weld at every worked tube end: its run on each tube it sits on, and the angles along it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from weakref import WeakKeyDictionary
+
+import numpy as np
+
+from fabgen.geometry.space.frame import unit
+from fabgen.geometry.tube.contact import Array, Solid, distance
+from fabgen.geometry.tube.normals import outward_normals
+from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.tube.cope import lines_onto, section_profile
+from fabgen.parts.tube.tube_solid import solid_of
+
+FILLET_LEAST, FILLET_GREATEST = math.radians(60.0), math.radians(120.0)
+"""A fillet weld joins faces at 60 to 120 degrees; at less it counts as a partial penetration butt
+weld, at more its strength is to be found by testing: EN 1993-1-8:2005, 4.3.2.1(1) to (3), clause
+from memory."""
+
+_NEAR = 0.01
+"""A line of contact this little past the cut still counts as on it, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class JointWeld:
+    """The weld run between one end and one of the tubes it sits on or is mitred with.
+
+    `shared`: True for a mitre, whose one run stands at the other tube's end too.
+    """
+
+    at: str
+    onto: str
+    run: WeldRun
+    shared: bool = False
+
+    @property
+    def length(self) -> float:
+        """mm."""
+        return self.run.length
+
+
+def tube_parts(pieces: Sequence[Piece]) -> dict[str, LengthPart]:
+    """The tubes among `pieces`, by mark."""
+    return {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, LengthPart)}
+
+
+def joint_welds(piece: Piece, parts: Mapping[str, LengthPart]) -> list[JointWeld]:
+    """The welds of a piece's ends on the tubes in `parts`, start before finish, in the order of
+    the joints; a tube that an end does not touch after all is left out.
+
+    Checks, plan and documents all ask for them: what is known of a tube and its mains is kept as
+    long as the tube is there.
+    """
+    part = piece.length_part
+    if part is None:
+        return []
+    met = tuple(parts.get(joint.onto) for end in part.ends for joint in end.joints)
+    known = _KNOWN.get(part)
+    if known is None or known[0] != met:
+        known = (met, [weld for end in part.ends for weld in _end_welds(piece.mark, part, end, parts)])
+        _KNOWN[part] = known
+    return list(known[1])
+
+
+_KNOWN: WeakKeyDictionary[LengthPart, tuple[tuple[LengthPart | None, ...], list[JointWeld]]] = WeakKeyDictionary()
+"""The welds of a tube with the mains they were worked out for; tubes are told apart by identity."""
+
+
+def weld_length(piece: Piece, parts: Mapping[str, LengthPart]) -> float:
+    """All weld runs of the piece's ends, mm; of a mitre's run the half, as the other tube has it too."""
+    return sum(weld.length * (0.5 if weld.shared else 1.0) for weld in joint_welds(piece, parts))
+
+
+def total_weld_length(pieces: Sequence[Piece]) -> float:
+    """Of a whole job, mm, every piece as often as it is made."""
+    parts = tube_parts(pieces)
+    return sum(piece.quantity * weld_length(piece, parts) for piece in pieces)
+
+
+def weld_facts(piece: Piece, parts: Mapping[str, LengthPart]) -> tuple[tuple[str, str], ...]:
+    """('weld run at the start', 'on T2 175 mm, surfaces at 60° to 136°') for the documents."""
+    told: dict[str, list[str]] = {}
+    for weld in joint_welds(piece, parts):
+        told.setdefault(weld.at, []).append(_words(weld))
+    return tuple((f"weld run at the {at}", "; ".join(words)) for at, words in told.items())
+
+
+def _words(weld: JointWeld) -> str:
+    text = f"{'with' if weld.shared else 'on'} {weld.onto} {weld.length:.0f} mm"
+    if math.isnan(weld.run.least):
+        return text
+    least, greatest = (round(math.degrees(angle)) for angle in (weld.run.least, weld.run.greatest))
+    return f"{text}, surfaces at {least}°" + (f" to {greatest}°" if greatest != least else "")
+
+
+# -- one end -----------------------------------------------------------------------
+def _end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
+    if end.cut == "cope":
+        yield from _coped(part, end, parts)
+    elif end.cut == "mitre":
+        yield from _mitred(mark, part, end, parts)
+
+
+def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
+    """The run lies where the outsides meet, whatever part of the wall the cut is made to clear."""
+    mains = {joint.onto: solid for joint in end.joints if (solid := solid_of(parts.get(joint.onto))) is not None}
+    if not mains:
+        return
+    solids = list(mains.values())
+    skin, outward = _skin(part, end)
+    points, owner = _contact(part, end, skin, solids)
+    normals = np.full_like(points, np.nan)
+    for k, solid in enumerate(solids):
+        normals[owner == k] = outward_normals(solid, points[owner == k])
+    run = weld_run(points, outward, normals)
+    for k, onto in enumerate(mains):
+        own = run.only(owner == k)
+        if own.length > 0.0:
+            yield JointWeld(end.at, onto, own)
+
+
+def _contact(part: LengthPart, end: WorkedEnd, skin: Array, solids: Sequence[Solid]) -> tuple[Array, Array]:
+    """Points (n, 3) of the run, nan where there is none, and which solid each lies on, -1 for none.
+
+    A solid may lie past the cut where the main ends on another of the mains and is no longer
+    there: then the cut itself stands for the run, on the solid nearest to it.
+    """
+    cut = end.line.x
+    lines = np.array(lines_onto(section_profile(part.section, end.top), end.frame, solids, "outside"))
+    there = np.where(lines <= cut + _NEAR, lines, -np.inf)
+    owner, x = there.argmax(axis=0), there.max(axis=0)
+    past = np.isneginf(x)
+    touched = ~np.isnan(lines).all(axis=0)
+    x = np.where(past, np.where(touched, cut, np.nan), x)
+    points = skin + x[:, None] * end.frame.x
+    past &= ~np.isnan(x)
+    if past.any():
+        owner[past] = np.argmin([np.abs(distance(solid, points[past])) for solid in solids], axis=0)
+    return points, np.where(np.isnan(x), -1, owner)
+
+
+def _mitred(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
+    skin, outward = _skin(part, end)
+    points = skin + end.line.x[:, None] * end.frame.x
+    partners = [
+        (joint.onto, other, far)
+        for joint in end.joints
+        if (other := parts.get(joint.onto)) is not None and (far := _facing(mark, end, other)) is not None
+    ]
+    if not partners:
+        return
+    toward = [unit(far.frame.x - end.frame.x) for _, _, far in partners]
+    middle = [(far.frame.origin + end.frame.origin) / 2.0 for _, _, far in partners]
+    off = np.array([np.abs((points - m) @ t) for m, t in zip(middle, toward, strict=True)])
+    owner = np.where(np.isnan(points).any(axis=1), -1, off.argmin(axis=0))
+    run = weld_run(points, outward, outward)
+    angle = np.full(len(points), np.nan)
+    for k, (_, other, _) in enumerate(partners):
+        if other.section == part.section:
+            angle[owner == k] = mitre_dihedral(outward[owner == k], toward[k])
+    run = WeldRun(run.points, angle, run.steps)
+    for k, (onto, _, _) in enumerate(partners):
+        own = run.only(owner == k)
+        if own.length > 0.0:
+            yield JointWeld(end.at, onto, own, shared=True)
+
+
+def _facing(mark: str, end: WorkedEnd, other: LengthPart) -> WorkedEnd | None:
+    """The other tube's end that is mitred with this one."""
+    ends = [far for far in other.ends if far.cut == "mitre" and any(joint.onto == mark for joint in far.joints)]
+    return min(ends, key=lambda far: float(np.linalg.norm(far.frame.origin - end.frame.origin)), default=None)
+
+
+def _skin(part: LengthPart, end: WorkedEnd) -> tuple[Array, Array]:
+    """Points of the outside skin lines at x = 0 and their outward normals, (n, 3) each."""
+    walls = section_profile(part.section, end.top).walls(end.frame)
+    return walls.skin, -walls.inward

@@ -1,0 +1,1 @@
+"""Which pieces are sawn from which bar."""

@@ -1,0 +1,127 @@
+"""Bars: which pieces are sawn from which bar.
+
+The cheapest plan is found, and proven where that can be done, by `cutting_stock`; here lengths,
+kerf, clamp, prices and marks are put into its whole numbers and back.  A saw cut costs its kerf, a
+slanted one kerf / cos(its angle) along the bar;
+the last cut of a bar is free when the piece ends with the bar.
+"""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+
+from fabgen.parts.piece import Piece
+from fabgen.plan.bars.bar_filling import Filled, cheapest_bars
+from fabgen.plan.bars.bar_stock import BarStock, reckoned
+from fabgen.plan.bars.shared_cuts import SQUARE, Ends, arranged, extra_of
+from fabgen.plan.plan import BarBill, BarPlan, Cut
+
+__all__ = ["BarStock", "cuts_of", "plan_bars"]
+
+Reasons = list[tuple[str, str]]
+
+
+def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[str, str], list[Cut]]:
+    """Every length to saw, by (section, material), longest first and by mark."""
+    wanted: dict[tuple[str, str], list[Cut]] = defaultdict(list)
+    for piece in pieces:
+        if part := piece.length_part:
+            wanted[str(part.section), piece.material] += [Cut(piece.mark, part.length)] * piece.quantity
+    return {key: sorted(cuts, key=lambda c: (-c.length, c.mark)) for key, cuts in sorted(wanted.items())}
+
+
+def plan_bars(
+    section: str,
+    material: str,
+    cuts: Sequence[Cut],
+    stocks: Sequence[BarStock],
+    ends: Mapping[str, Ends] | None = None,
+    least_offcut: float = 0.0,
+) -> tuple[list[BarPlan], BarBill, Reasons]:
+    """Bars for one section and material, what they come to, and the pieces no bar is long enough for.
+
+    Some of `stocks` must be to be had in any number.  `ends` are the slanted ends, by marks, which
+    may share a saw cut.  Of plans that cost the same, one with few and long rests is taken; those shorter than
+    `least_offcut` mm count for nothing.
+    """
+    stocks, priced = reckoned(stocks)
+    bought = max((stock for stock in stocks if stock.on_hand is None), key=lambda stock: stock.usable)
+    fits = [cut for cut in cuts if bought.holds(cut.length)]
+    racked, left, unplaced = _rack_only([cut for cut in cuts if not bought.holds(cut.length)], stocks)
+    reasons = [(cut.mark, _too_long(cut, section, bought)) for cut in dict.fromkeys(unplaced)]
+    known = ends or {}
+    filled = cheapest_bars(fits, left, known, least_offcut) if fits else Filled((), 0, 0)
+    scale = 100.0 if priced else 10.0
+    bill = BarBill(section, material, filled.cost / scale, filled.bound / scale, priced)
+    bars = [_planned(section, material, stock, held, known, bill.proven) for stock, held in (*racked, *filled.bars)]
+    return _alike(bars), bill, reasons
+
+
+def _too_long(cut: Cut, section: str, longest: BarStock) -> str:
+    if longest.usable <= 0.0:
+        return f"{section}: the clamp's {longest.end_loss:.0f} mm leave nothing of a bar of {longest.length:.0f} mm"
+    most = f"{longest.usable:.0f} mm" + (f" with {longest.end_loss:.0f} mm in the clamp" if longest.end_loss else "")
+    return f"{cut.length:.0f} mm of {section} is longer than any bar gives, {most}: order longer or splice"
+
+
+def _rack_only(
+    cuts: Sequence[Cut], stocks: Sequence[BarStock]
+) -> tuple[list[tuple[BarStock, tuple[Cut, ...]]], list[BarStock], list[Cut]]:
+    """Pieces too long for what can be bought, each onto the shortest bar of the rack that takes it; the stock left."""
+    racks = {stock: stock.on_hand or 0 for stock in stocks if stock.on_hand is not None}
+    bars: list[tuple[BarStock, tuple[Cut, ...]]] = []
+    unplaced: list[Cut] = []
+    for cut in cuts:
+        room = [stock for stock, count in racks.items() if count and stock.holds(cut.length)]
+        if room:
+            stock = min(room, key=lambda s: s.length)
+            racks[stock] -= 1
+            bars.append((stock, (cut,)))
+        else:
+            unplaced.append(cut)
+    left = [stock if stock.on_hand is None else replace(stock, on_hand=racks[stock]) for stock in stocks]
+    return bars, left, unplaced
+
+
+def _planned(
+    section: str, material: str, stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends], proven: bool
+) -> BarPlan:
+    """One bar with its cuts in the order to saw, slanted ends that share a cut side by side."""
+    order = sorted(cuts, key=lambda c: (-c.length, c.mark))
+    laid = arranged([ends.get(cut.mark, SQUARE) for cut in order], stock.kerf)
+    sawn = tuple(
+        replace(order[each.number], turned=each.turned, extra=each.extra)
+        if each.shared is None
+        else replace(
+            order[each.number],
+            turned=each.turned,
+            shared=each.shared.angle,
+            saved=each.shared.saved(stock.kerf),
+        )
+        for each in laid
+    )
+    last = ends.get(sawn[-1].mark, SQUARE)[0 if sawn[-1].turned else 1]
+    used = sum(cut.length + stock.kerf + cut.extra - cut.saved for cut in sawn) + extra_of(last, stock.kerf)
+    return BarPlan(
+        section=section,
+        material=material,
+        stock=stock.length,
+        count=1,
+        cuts=sawn,
+        offcut=max(0.0, stock.length - used),
+        kerf=stock.kerf,
+        assumed=stock.assumed,
+        spare=stock.on_hand is not None,
+        proven=proven,
+        end_loss=stock.end_loss,
+    )
+
+
+def _alike(bars: Sequence[BarPlan]) -> list[BarPlan]:
+    """Like bars as one, counted."""
+    counts: dict[BarPlan, int] = defaultdict(int)
+    for bar in bars:
+        counts[bar] += 1
+    return [replace(bar, count=count) for bar, count in counts.items()]

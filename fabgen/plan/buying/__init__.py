@@ -1,0 +1,1 @@
+"""What is bought besides bars and sheets, and what it costs."""

@@ -1,0 +1,85 @@
+"""Seams that are seen from the parts: how long they are, and how thick the metal is there."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.job.tables.definitions import PART_TABLES, Definitions
+from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece
+from fabgen.parts.tube.welds import joint_welds, tube_parts
+from fabgen.shop.section import Section
+
+ALL_ROUND = ("cap", "panel")
+"""Shapes of cover that are let into an opening and welded all round."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seam:
+    """`length` mm of weld in all, on metal `thickness` mm thick (the thinner part's)."""
+
+    mark: str
+    length: float
+    thickness: float
+
+
+def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[str]]:
+    """Every seam of the job, and the marks of parts whose welds are not known.
+
+    A part's `weld` key wins; without it coped ends are welded all round, a mitre all round
+    once for both tubes, bungs into link rods and caps into their openings.
+    """
+    given = {part.mark: part.weld for table in PART_TABLES for part in getattr(job, table)}
+    let_in = {cover.mark for cover in job.cover if cover.shape in ALL_ROUND}
+    walls = {piece.mark: _thickness(piece) for piece in pieces}
+    parts = tube_parts(pieces)
+    found: list[Seam] = []
+    unknown: list[str] = []
+    for piece in pieces:
+        told = given.get(piece.mark)
+        if told is not None:
+            own = [Seam(piece.mark, told, walls[piece.mark])]
+        elif isinstance(piece.shape, LengthPart):
+            own = _tube_seams(piece, parts, walls)
+        elif piece.mark in let_in:
+            own = [Seam(piece.mark, piece.shape.outline.perimeter, piece.shape.thickness)]
+        else:
+            own = []
+            unknown.append(piece.mark)
+        found += [Seam(seam.mark, seam.length * piece.quantity, seam.thickness) for seam in own if seam.length > 0.0]
+    return found, unknown
+
+
+def line_length(line: CutLine, perimeter: float) -> float:
+    """Length of a cut line on the tube's skin, mm, straight between its places; what misses is left out."""
+    along = np.append(line.station, line.station[0] + perimeter)
+    x = np.append(line.x, line.x[0])
+    return float(np.nansum(np.hypot(np.diff(along), np.diff(x))))
+
+
+def _tube_seams(piece: Piece, parts: Mapping[str, LengthPart], walls: Mapping[str, float]) -> list[Seam]:
+    # A mitre's run stands at both tubes' ends, each of which counts half of it.
+    found = [
+        Seam(
+            piece.mark,
+            weld.length * (0.5 if weld.shared else 1.0),
+            min(walls[piece.mark], walls.get(weld.onto, math.inf)),
+        )
+        for weld in joint_welds(piece, parts)
+    ]
+    if isinstance(piece.shape, LinkPart) and piece.shape.bungs:
+        found.append(Seam(piece.mark, len(piece.shape.rods) * piece.shape.section.perimeter, walls[piece.mark]))
+    return found
+
+
+def _thickness(piece: Piece) -> float:
+    return piece.shape.thickness if isinstance(piece.shape, FlatPart) else _wall(piece.shape.section)
+
+
+def _wall(section: Section) -> float:
+    """The wall; of solid bar a quarter of its smaller size (common practice, no source)."""
+    return section.wall or min(section.width, section.depth) / 4.0

@@ -1,0 +1,138 @@
+"""The cut plan of a job and its shopping list."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterable, Sequence, Set
+
+from fabgen.job.tables.definitions import Definitions, Stock
+from fabgen.parts.piece import Piece
+from fabgen.plan.bars.bars import BarStock, cuts_of, plan_bars
+from fabgen.plan.bars.shared_cuts import slanted_ends
+from fabgen.plan.effort import Effort, Progress, silent
+from fabgen.plan.plan import BarBill, BarPlan, Plan, Purchase, SheetPlan
+from fabgen.plan.sheets.blanks import blanks_of
+from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
+from fabgen.plan.sheets.sheets import plan_sheets
+from fabgen.shop import stock as usual
+
+_LITTLE = 0.25
+"""A sheet of which less is used is remarked on."""
+
+
+def make_plan(
+    job: Definitions,
+    pieces: Sequence[Piece],
+    effort: Effort = Effort.NORMAL,
+    progress: Progress = silent,
+    least_offcut: float = usual.LEAST_OFFCUT,
+) -> Plan:
+    """Bars, sheets and the shopping list for all pieces of the job.
+
+    Rests of bars shorter than `least_offcut` mm are scrap, where the job says nothing else.
+    Raises JobError when the outline of a remnant in [[stock]] will not do.
+    """
+    if job.saw.least_offcut is not None:
+        least_offcut = job.saw.least_offcut
+    step = usual.CUT_TO_SIZE_INCH if job.job.units == "in" else usual.CUT_TO_SIZE_METRIC
+    ends = slanted_ends(pieces, job.saw.pair_mitres)
+    bars: list[BarPlan] = []
+    bills: list[BarBill] = []
+    sheets: list[SheetPlan] = []
+    unplaced: list[tuple[str, str]] = []
+    for (section, material), cuts in cuts_of(pieces).items():
+        progress(f"{section} {material}: looking for the fewest bars", 0.0)
+        stock = _bar_stock(job, section, material)
+        planned, bill, reasons = plan_bars(section, material, cuts, stock, ends, least_offcut)
+        bars += planned
+        bills += [bill] if planned else []
+        unplaced += reasons
+    for (material, thickness), blanks in blanks_of(pieces).items():
+        stocks = sheet_stocks(job, material, thickness)
+        gap, margin = sheet_spacing(job, material, thickness)
+        laid, reasons = plan_sheets(material, thickness, blanks, stocks, gap, margin, effort, progress, step)
+        sheets += laid
+        unplaced += reasons
+    shopping = tuple(_shopping(job, pieces, bars, sheets))
+    return Plan(
+        tuple(bars),
+        tuple(sheets),
+        shopping,
+        tuple(unplaced),
+        bills=tuple(bills),
+        effort=effort,
+        least_offcut=least_offcut,
+    )
+
+
+def _bar_stock(job: Definitions, section: str, material: str) -> list[BarStock]:
+    kerf = usual.SAW_KERF if job.saw.kerf is None else job.saw.kerf
+    named = [
+        BarStock(
+            length=length,
+            price=stock.price if i == 0 else None,
+            on_hand=stock.on_hand,
+            kerf=kerf if stock.kerf is None else stock.kerf,
+            end_loss=job.saw.end_loss if stock.end_loss is None else stock.end_loss,
+        )
+        for stock in _matching(job.stock, material)
+        if stock.section is not None and str(stock.section) == section
+        for i, length in enumerate(stock.lengths)
+    ]
+    bought = [stock for stock in named if stock.on_hand is None]
+    if bought:
+        return named
+    lengths = usual.BAR_LENGTHS_INCH if job.job.units == "in" else usual.BAR_LENGTHS_METRIC
+    return named + [BarStock(length, kerf=kerf, assumed=True, end_loss=job.saw.end_loss) for length in lengths]
+
+
+def _matching(stocks: Iterable[Stock], material: str) -> list[Stock]:
+    return [stock for stock in stocks if stock.material in (None, material)]
+
+
+def _shopping(
+    job: Definitions, pieces: Sequence[Piece], bars: Sequence[BarPlan], sheets: Sequence[SheetPlan]
+) -> Iterable[Purchase]:
+    bought: Counter[tuple[str, str, float, bool]] = Counter()
+    for bar in bars:
+        if not bar.spare:
+            bought[bar.section, bar.material, bar.stock, bar.assumed] += bar.count
+    for (section, material, length, assumed), count in sorted(bought.items()):
+        price = next(
+            (s.price for s in _bar_stock(job, section, material) if s.length == length and s.on_hand is None), None
+        )
+        note = "usual trade length, assumed" if assumed else ""
+        yield Purchase("tube", f"{section} {material}, {length:g} mm", count, "bar", note, price)
+    yield from _to_size(sheets, {piece.mark for piece in pieces if (part := piece.flat_part) and part.grain})
+    laid = Counter((s.material, s.thickness, s.size, s.assumed) for s in sheets if not s.spare and s.instead_of is None)
+    for (material, thickness, size, assumed), count in sorted(laid.items()):
+        price = next(
+            (s.price for s in sheet_stocks(job, material, thickness) if s.size == size and s.on_hand is None), None
+        )
+        note = "usual trade size, assumed" if assumed else ""
+        filled = [s.used for s in sheets if (s.material, s.thickness, s.size) == (material, thickness, size)]
+        if sum(filled) < _LITTLE * len(filled):
+            note = (
+                f"{note}; ".removeprefix("; ") + "little of it is used: a blank cut to size, or the parts cut, may do"
+            )
+        yield Purchase(
+            "sheet", f"{thickness:g} mm {material}, {size[0]:g} x {size[1]:g} mm", count, "sheet", note, price
+        )
+    hardware: Counter[tuple[str, str, str]] = Counter()
+    for piece in pieces:
+        for item in piece.hardware:
+            hardware[item.item, item.spec, item.note] += item.quantity * piece.quantity
+    for (item_name, spec, note), count in sorted(hardware.items()):
+        yield Purchase(item_name, spec, count, "piece", note)
+
+
+def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purchase]:
+    """Blanks that a merchant cuts to size."""
+    for sheet in sheets:
+        if sheet.instead_of is not None:
+            marks = Counter(place.mark for place in sheet.placed)
+            parts = ", ".join(f"{mark} x{count}" if count > 1 else mark for mark, count in sorted(marks.items()))
+            note = f"for {parts}, or order them cut"
+            if with_grain & marks.keys():
+                note = f"rolling direction along the {sheet.size[0]:g} mm side; {note}"
+            yield Purchase("blank cut to size", sheet.spec, 1, "blank", note)

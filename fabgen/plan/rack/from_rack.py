@@ -1,0 +1,226 @@
+"""What a plan takes from the rack: bars and sheets by their entries, hardware off the shopping list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from fabgen.job.rack import OnHand, Rack, RackBar
+from fabgen.job.tables.definitions import Definitions, Stock
+from fabgen.plan.buying.same_item import item_key, thing_key
+from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan, Take
+
+Table = Literal["bar", "sheet", "remnant", "hardware"]
+MOST = 10_000
+_ALIKE = 1e-6
+
+
+@dataclass(frozen=True, slots=True)
+class Spot:
+    """One entry of the rack file, and the mark it goes by."""
+
+    table: Table
+    number: int
+    mark: str
+
+
+def rack_stock(job: Definitions, rack: Rack) -> list[tuple[Stock, Spot]]:
+    """Bars, sheets and remnants of the rack as [[stock]] entries on hand, each with (one of) its entries.
+
+    Bars alike are one; they are cut on the same saw as bought bars: the job's kerf and end loss for
+    the section serve.
+    """
+    bars: dict[tuple[str, str, float], tuple[Stock, Spot]] = {}
+    for i, bar in enumerate(rack.contents.bar):
+        key = (str(bar.section), bar.material, bar.length)
+        on_hand = bar.count + ((bars[key][0].on_hand or 0) if key in bars else 0)
+        stock = Stock(
+            section=bar.section,
+            material=bar.material,
+            lengths=[bar.length],
+            on_hand=min(on_hand, MOST),
+            kerf=_kept(job, "kerf", str(bar.section), bar.material),
+            end_loss=_kept(job, "end_loss", str(bar.section), bar.material),
+        )
+        bars[key] = stock, Spot("bar", i, bar.mark or "")
+    found = list(bars.values())
+    for i, sheet in enumerate(rack.contents.sheet):
+        spot = Spot("sheet", i, _mark("sheet", i, sheet))
+        stock = Stock(
+            thickness=sheet.thickness,
+            material=sheet.material,
+            sheets=[list(sheet.size)],
+            on_hand=sheet.count,
+            mark=spot.mark,
+        )
+        found.append((stock, spot))
+    for i, remnant in enumerate(rack.contents.remnant):
+        spot = Spot("remnant", i, _mark("remnant", i, remnant))
+        stock = Stock(
+            thickness=remnant.thickness,
+            material=remnant.material,
+            outline=remnant.outline,
+            on_hand=remnant.count,
+            mark=spot.mark,
+        )
+        found.append((stock, spot))
+    return [(stock, spot) for stock, spot in found if stock.on_hand]
+
+
+def _mark(table: Table, number: int, entry: OnHand) -> str:
+    """What it is found by: its own mark, or where it stands in the rack file."""
+    return entry.mark or f"{table} {number + 1} of the rack file"
+
+
+def _kept(job: Definitions, key: Literal["kerf", "end_loss"], section: str, material: str) -> float | None:
+    """What the job's [[stock]] of the section says; None where it says nothing and [saw] serves."""
+    fitting = (
+        getattr(stock, key)
+        for stock in job.stock
+        if str(stock.section) == section and stock.material in (None, material)
+    )
+    return next((value for value in fitting if value is not None), None)
+
+
+def use_rack(plan: Plan, rack: Rack) -> Plan:
+    """The plan with the rack's marks on its bars and sheets, and hardware on hand off its list.
+
+    Spare bars that the rack does not hold are the job's own, from its [[stock]].
+    """
+    left = _Left(rack)
+    bars = tuple(_marked_bar(bar, left) if bar.spare else bar for bar in plan.bars)
+    sheets = tuple(_marked_sheet(sheet, left) if sheet.spare else sheet for sheet in plan.sheets)
+    shopping = [line for purchase in plan.shopping if (line := _still_bought(purchase, left)) is not None]
+    return replace(
+        plan,
+        bars=bars,
+        sheets=sheets,
+        shopping=tuple(shopping),
+        on_hand=tuple(_together(left.used_lines)),
+        takes=tuple(left.takes()),
+    )
+
+
+def nearly_on_hand(plan: Plan, rack: Rack) -> list[tuple[str, str, str]]:
+    """Remarks on hardware of the rack that only its short spec keeps from being used, as 'M12' for 'M12, 200 HV'."""
+    found = []
+    known = {thing_key(line.item, line.spec) for line in plan.shopping}
+    for i, held in enumerate(rack.contents.hardware):
+        near = [
+            line.spec
+            for line in plan.shopping
+            if item_key(line.item) == item_key(held.item)
+            and line.spec.casefold().startswith(held.spec.strip().casefold())
+        ]
+        if held.count and near and thing_key(held.item, held.spec) not in known:
+            text = (
+                f'{held.item} "{held.spec}" on the rack is not used: the shopping list has "{near[0]}". Where it is '
+                "the same, give it that spec"
+            )
+            found.append((f"hardware {i + 1} of the rack", "rack-hardware", text))
+    return found
+
+
+class _Left:
+    """What is left on the rack while a plan is gone through, and what has been taken."""
+
+    def __init__(self, rack: Rack) -> None:
+        self.rack = rack
+        self._taken: dict[Spot, int] = {}
+        self.used_lines: list[Purchase] = []
+
+    def bars(self, wanted: BarPlan) -> Sequence[Spot]:
+        """One spot for each bar of `wanted` that the rack holds."""
+
+        def fits(bar: RackBar) -> bool:
+            return (
+                str(bar.section) == wanted.section
+                and bar.material == wanted.material
+                and abs(bar.length - wanted.stock) < _ALIKE
+            )
+
+        entries = [
+            (Spot("bar", i, bar.mark or ""), bar.count) for i, bar in enumerate(self.rack.contents.bar) if fits(bar)
+        ]
+        return self._take(entries, wanted.count)
+
+    def sheets(self, wanted: SheetPlan) -> Sequence[Spot]:
+        """The spot of the sheet or remnant that `wanted` is cut from, if the rack holds it."""
+        lists: tuple[tuple[Table, Sequence[OnHand]], ...] = (
+            ("sheet", self.rack.contents.sheet),
+            ("remnant", self.rack.contents.remnant),
+        )
+        entries = [
+            (spot, entry.count)
+            for table, held in lists
+            for i, entry in enumerate(held)
+            if (spot := Spot(table, i, _mark(table, i, entry))).mark in wanted.rack_marks
+        ]
+        return self._take(entries, 1)
+
+    def hardware(self, purchase: Purchase) -> int:
+        """How many of a line's pieces the rack holds."""
+        key = thing_key(purchase.item, purchase.spec)
+        entries = [
+            (Spot("hardware", i, ""), held.count)
+            for i, held in enumerate(self.rack.contents.hardware)
+            if thing_key(held.item, held.spec) == key
+        ]
+        return len(self._take(entries, int(purchase.quantity)))
+
+    def takes(self) -> list[Take]:
+        order = ("bar", "sheet", "remnant", "hardware")
+        spots = sorted(self._taken, key=lambda spot: (order.index(spot.table), spot.number))
+        return [Take(spot.table, spot.number, self._taken[spot]) for spot in spots]
+
+    def _take(self, entries: Sequence[tuple[Spot, int]], count: int) -> list[Spot]:
+        found: list[Spot] = []
+        for spot, held in entries:
+            n = min(count - len(found), held - self._taken.get(spot, 0))
+            if n > 0:
+                self._taken[spot] = self._taken.get(spot, 0) + n
+                found += [spot] * n
+        return found
+
+
+def _marked_bar(bar: BarPlan, left: _Left) -> BarPlan:
+    marks = tuple(spot.mark for spot in left.bars(bar))
+    if marks:
+        left.used_lines.append(Purchase("tube", bar.spec, len(marks), "bar", _named(marks)))
+    return replace(bar, rack_marks=marks)
+
+
+def _marked_sheet(sheet: SheetPlan, left: _Left) -> SheetPlan:
+    spots = left.sheets(sheet)
+    for spot in spots:
+        item = "sheet" if spot.table == "sheet" else "remnant of sheet"
+        left.used_lines.append(Purchase(item, sheet.spec, 1, "sheet", _named([spot.mark])))
+    return sheet
+
+
+def _still_bought(purchase: Purchase, left: _Left) -> Purchase | None:
+    """The line less what is on hand; None where nothing is left to buy."""
+    if purchase.unit != "piece":
+        return purchase
+    held = left.hardware(purchase)
+    if not held:
+        return purchase
+    left.used_lines.append(replace(purchase, quantity=held, price=None))
+    rest = purchase.quantity - held
+    note = f"{held} more on hand" + (f"; {purchase.note}" if purchase.note else "")
+    return replace(purchase, quantity=rest, note=note) if rest > 0 else None
+
+
+def _together(lines: Sequence[Purchase]) -> list[Purchase]:
+    """Like lines as one, with how many there are in all."""
+    counts: dict[Purchase, float] = {}
+    for line in lines:
+        alike = replace(line, quantity=0)
+        counts[alike] = counts.get(alike, 0) + line.quantity
+    return [replace(line, quantity=count) for line, count in counts.items()]
+
+
+def _named(marks: Sequence[str]) -> str:
+    named = [mark for mark in dict.fromkeys(marks) if mark]
+    return f"marked {', '.join(named)}" if named else ""

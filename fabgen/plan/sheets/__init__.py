@@ -1,0 +1,1 @@
+"""Which flat parts are cut from which sheet, and where on it."""

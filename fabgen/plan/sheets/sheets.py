@@ -1,0 +1,139 @@
+"""Sheets: flat parts laid out on sheets and remnants, by rectangles and by true shape.
+
+The rectangle packing is the floor: what else is tried counts only when it costs less, and only
+when the parts' true outlines are found to lie inside and apart.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from fabgen.plan.effort import BUDGETS, Effort, Progress, silent
+from fabgen.plan.plan import SheetPlan
+from fabgen.plan.sheets import nest_check
+from fabgen.plan.sheets.blanks import Blank, blanks_of
+from fabgen.plan.sheets.cut_to_size import cut_to_size
+from fabgen.plan.sheets.hole_filling import Host, fill_holes, waiting_hosts, with_guests
+from fabgen.plan.sheets.nesting import Nester
+from fabgen.plan.sheets.sheet_choice import Layout, Nest
+from fabgen.plan.sheets.sheet_search import SheetSearch
+from fabgen.plan.sheets.sheet_stock import SheetStock, fits_alone, with_worth
+
+__all__ = ["Effort", "SheetStock", "blanks_of", "plan_sheets"]
+
+Reasons = list[tuple[str, str]]
+
+
+def plan_sheets(
+    material: str,
+    thickness: float,
+    blanks: Sequence[Blank],
+    stocks: Sequence[SheetStock],
+    gap: float,
+    margin: float,
+    effort: Effort = Effort.NORMAL,
+    progress: Progress = silent,
+    step: float | None = None,
+) -> tuple[list[SheetPlan], Reasons]:
+    """Sheets for one material and thickness, and the parts too large for any sheet, with the reason.
+
+    Parts lie `gap` mm apart and `margin` mm off the edges.  With `step`, parts that fill little of a
+    usual sheet, which nobody named, get a blank cut to size, its sides multiples of `step` mm.  The
+    same input gives the same result, whatever the machine and however busy it is.
+    """
+    stocks = with_worth(stocks)
+    fits = [blank for blank in blanks if any(fits_alone(blank, stock.room(margin)) for stock in stocks)]
+    too_large = [blank.mark for blank in blanks if blank not in fits]
+    reasons = _reasons(too_large, "is larger than any sheet: make it in two or order a larger sheet")
+    if not fits:
+        return [], reasons
+
+    def told(what: str, share: float) -> None:
+        progress(f"{thickness:g} mm {material}: {what}", share)
+
+    search = SheetSearch(stocks, Nester(fits, gap), margin, BUDGETS[effort], told)
+    sheets = next(_sound(search, fits, effort, step is not None))
+    if step is not None:
+        sheets = [_smaller(layout, search, step, effort) for layout in sheets]
+    told("laid out", 1.0)
+    placed = Counter(place.mark for layout in sheets for place in layout.placed)
+    left = [mark for mark, count in Counter(blank.mark for blank in fits).items() if placed[mark] < count]
+    reasons += _reasons(left, "finds no sheet left on hand")
+    return [_plan_of(layout, material, thickness, search.nester) for layout in sheets], reasons
+
+
+def _sound(search: SheetSearch, blanks: Sequence[Blank], effort: Effort, to_size: bool) -> Iterator[list[Layout]]:
+    """Nests from the best to the plainest, with all that lies on each sheet; only those that pass the check.
+
+    `to_size`: what is bought of an assumed sheet is what the parts on it take.
+    """
+    search.progress("laying out", 0.0)
+    plain = [Host(blank) for blank in blanks]
+    tries = [(search.by_rectangles(blanks), plain)]
+    floor = tries[0][0]
+    racked = any(stock.on_hand for stock in search.stocks)
+    if effort is Effort.LONG or (effort is Effort.NORMAL and (racked or floor.left or search.gains(blanks, floor))):
+        hosts = fill_holes(blanks, search.nester)
+        nest = search.by_shapes([host.blank for host in hosts])
+        rank, least = _rank(nest, hosts, search), _rank(floor, plain, search)
+        if effort is Effort.LONG and rank <= least:
+            # As good as the floor is good enough where the parts are to lie close.
+            tries.insert(0, (search.tightened(nest, to_size), hosts))
+        elif rank < least:
+            tries.insert(0, (nest, hosts))
+    for nest, hosts in tries:
+        sheets = _with_guests(nest, hosts)
+        if all(_is_sound(layout, search) for layout in sheets):
+            yield sheets
+    # Rectangles on rectangles are sound by themselves.
+    yield list(search.by_rectangles(blanks, [s for s in search.stocks if s.outline is None]).sheets)
+
+
+def _rank(nest: Nest, hosts: Sequence[Host], search: SheetSearch) -> tuple[float, ...]:
+    """The less the better: parts left, the bill, parts on metal that is bought, and the nest's own rank."""
+    sheets = _with_guests(nest, hosts)
+    bought = [layout for layout in sheets if layout.stock.on_hand is None]
+    area = sum(search.nester.blanks[place.mark].area for layout in bought for place in layout.placed)
+    placed = sum(len(layout.placed) for layout in sheets)
+    return (-placed, round(nest.bill, 6), round(area, 3), *nest.rank)
+
+
+def _smaller(layout: Layout, search: SheetSearch, step: float, effort: Effort) -> Layout:
+    """The parts of an assumed sheet on a blank cut to size, where that is worth while."""
+    if not layout.stock.assumed:
+        return layout
+    blank = cut_to_size(layout, search, step, effort)
+    return blank if blank is not None and _is_sound(blank, search) else layout
+
+
+def _is_sound(layout: Layout, search: SheetSearch) -> bool:
+    parts = {mark: blank.part for mark, blank in search.nester.blanks.items()}
+    return not nest_check.faults(layout.placed, parts, layout.stock.room(search.margin), search.gap)
+
+
+def _with_guests(nest: Nest, hosts: Sequence[Host]) -> list[Layout]:
+    """The sheets with the parts that lie in holes of others."""
+    waiting = waiting_hosts(hosts)
+    return [Layout(layout.stock, tuple(with_guests(layout.placed, waiting))) for layout in nest.sheets]
+
+
+def _plan_of(layout: Layout, material: str, thickness: float, nester: Nester) -> SheetPlan:
+    stock = layout.stock
+    used = sum(nester.blanks[place.mark].area for place in layout.placed) / stock.area
+    return SheetPlan(
+        material,
+        thickness,
+        stock.size,
+        layout.placed,
+        used,
+        stock.assumed,
+        spare=stock.on_hand is not None,
+        outline=stock.outline,
+        rack_marks=(stock.mark,) if stock.mark else (),
+        instead_of=stock.instead_of,
+    )
+
+
+def _reasons(marks: Sequence[str], reason: str) -> Reasons:
+    return [(mark, reason) for mark in dict.fromkeys(marks)]
