@@ -18,17 +18,10 @@ MODULES = {
     for path in sorted(ROOT.rglob("*.py"))
 }
 
-MAY_IMPORT = {
-    "geometry": set(),
-    "shop": set(),
-    "job": {"shop", "geometry"},
-    "parts": {"geometry", "shop", "job"},
-    "motion": {"parts", "geometry", "shop", "job"},
-    "plan": {"parts", "geometry", "shop", "job"},
-    "checks": {"motion", "plan", "parts", "geometry", "shop", "job"},
-    "documents": {"checks", "motion", "plan", "parts", "geometry", "shop", "job"},
-    "app": {"documents", "checks", "motion", "plan", "parts", "geometry", "shop", "job"},
-    "cli": {"app", "documents", "checks", "motion", "plan", "parts", "geometry", "shop", "job"},
+HOUSE = ("wording", "geometry", "shop", "job", "parts", "motion", "plan", "checks", "documents", "app", "cli")
+MAY_IMPORT = {room: set(HOUSE[:place]) for place, room in enumerate(HOUSE)} | {
+    "shop": {"wording"},
+    "plan": {"wording", "geometry", "shop", "job", "parts"},
 }
 """What each room of the house may take from, besides itself."""
 

@@ -26,7 +26,7 @@ from fabgen.documents.folder import WriteError, write_file
 from fabgen.documents.labels.label_stock import read_label_stock
 from fabgen.documents.render.correction import GREATEST, LEAST, NONE, Correction
 from fabgen.documents.render.paper import SIZES, Paper
-from fabgen.shop.nearest import nearest
+from fabgen.wording.nearest import nearest
 
 VARIABLE = "FABGEN_SETTINGS"
 """The environment variable that names another settings file."""

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from fabgen.shop.inches import inches_beside
+from fabgen.wording.inches import inches_beside
 
 MOST = 40
 """Marks that are named where findings are told together: a table's row must fit a page."""

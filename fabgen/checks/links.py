@@ -10,8 +10,8 @@ from fabgen.parts.link.link_load import kilonewtons
 from fabgen.parts.link.link_rod import LinkPart
 from fabgen.parts.piece import Piece
 from fabgen.parts.tube.route import ENDS
-from fabgen.shop.figures import figure, mm
 from fabgen.shop.rod_ends import MEMORY, least_wall
+from fabgen.wording.figures import figure, mm
 
 PRACTICE = "common practice, no source"
 FEW = 3.0

@@ -6,8 +6,8 @@ from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.finding import Finding
 from fabgen.parts.piece import Piece
-from fabgen.shop.inches import INCH
 from fabgen.shop.section import Section
+from fabgen.wording.inches import INCH
 
 SMALLEST, LARGEST = 6.0, 350.0
 """Outside size of tube on sale to a small shop, mm."""

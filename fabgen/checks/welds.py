@@ -14,7 +14,7 @@ from fabgen.checks.finding import Finding
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.tube.weld_families import WeldFamily, weld_families
 from fabgen.parts.tube.welds import FILLET_LEAST
-from fabgen.shop.figures import mm
+from fabgen.wording.figures import mm
 
 SOURCE = "EN 1993-1-8:2005, 4.3.2.1(1) to (3), clauses from memory"
 TIGHT = math.radians(30.0)

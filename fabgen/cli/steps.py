@@ -114,7 +114,7 @@ def written(write: Callable[[], T]) -> T:
 
 def known_name(name: str, known: Iterable[str], unknown: str) -> None:
     """Ends the command, saying `unknown`, what is accepted and what is nearest, where no such name is known."""
-    from fabgen.shop.nearest import nearest
+    from fabgen.wording.nearest import nearest
 
     names = list(known)
     if name not in names:

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import islice
 
-from fabgen.shop.nearest import nearest
+from fabgen.wording.nearest import nearest
 
 Path = tuple[str | int, ...]
 

@@ -16,7 +16,7 @@ from fabgen.parts.survey.measured import with_tolerances
 from fabgen.parts.tube import tube
 from fabgen.parts.tube.openings import with_openings
 from fabgen.parts.weld_given import with_welds
-from fabgen.shop.inches import inches_beside
+from fabgen.wording.inches import inches_beside
 
 FAMILIES = (tube, link_rod, plate, bracket, cover)
 """In the order of the documents.  A new family is one more module here."""

@@ -8,7 +8,7 @@ from dataclasses import replace
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
-from fabgen.shop.nearest import nearest
+from fabgen.wording.nearest import nearest
 
 
 def with_welds(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:

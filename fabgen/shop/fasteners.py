@@ -20,8 +20,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from fabgen.shop.inches import INCH
 from fabgen.shop.threads import Thread
+from fabgen.wording.inches import INCH
 
 NutKind = Literal["plain", "lock", "thin", "none"]
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 MEMORY = "from memory, check against your bolt"
 

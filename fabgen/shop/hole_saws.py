@@ -10,7 +10,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from fractions import Fraction
 
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 MEMORY = "from memory, check yours"
 

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 HoleFit = Literal["close", "medium", "coarse"]
 

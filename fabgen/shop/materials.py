@@ -20,7 +20,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal
 
-from fabgen.shop.nearest import nearest
+from fabgen.wording.nearest import nearest
 
 Group = Literal["mild steel", "alloy steel", "stainless", "aluminium"]
 

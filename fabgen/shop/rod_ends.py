@@ -9,8 +9,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fabgen.shop.inches import INCH
 from fabgen.shop.threads import Thread
+from fabgen.wording.inches import INCH
 
 MEMORY = "from memory, check against your part"
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.shop.figures import figure
+from fabgen.wording.figures import figure
 
 
 @dataclass(frozen=True, slots=True)

@@ -17,7 +17,7 @@ from dataclasses import dataclass
 from functools import cache
 from typing import Literal
 
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 Hand = Literal["right", "left"]
 Series = Literal["M", "UNC", "UNF"]

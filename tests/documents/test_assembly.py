@@ -23,7 +23,7 @@ from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.build import all_pieces
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 ROOT = Path(__file__).parents[2]
 FORESHORTENED = math.sqrt(2.0 / 3.0)

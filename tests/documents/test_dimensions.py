@@ -21,7 +21,7 @@ from fabgen.documents.drawing.sheet.dimensions import (
 from fabgen.documents.drawing.sheet.lanes import Side, Station, spread
 from fabgen.documents.render.picture import Arc, Fill, Stroke, Text, line
 from fabgen.documents.render.sketch import Sketch, text_box
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 DOWN = (0.0, -1.0)
 ALONG = (1.0, 0.0)

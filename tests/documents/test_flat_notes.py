@@ -13,7 +13,7 @@ from fabgen.job.reader import read_job
 from fabgen.parts.bracket import bracket
 from fabgen.parts.cover import cover
 from fabgen.parts.piece import Piece
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 
 @cache

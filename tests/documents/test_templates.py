@@ -25,7 +25,7 @@ from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.shop.inches import nearest_fraction
+from fabgen.wording.inches import nearest_fraction
 
 PAPERS = (paper.A4, paper.LETTER, paper.A3)
 

@@ -9,7 +9,7 @@ from fabgen.documents.drawing.tube.landing_table import landing_table
 from fabgen.job.reader import read_job, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.tube.landings import Landing, landings
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 SAMPLE = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
 

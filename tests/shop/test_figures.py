@@ -6,7 +6,7 @@ import pytest
 
 from fabgen.documents.render import words
 from fabgen.parts.sheet import features
-from fabgen.shop.figures import figure
+from fabgen.wording.figures import figure
 
 
 @pytest.mark.parametrize(

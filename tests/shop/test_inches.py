@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.shop.inches import inch_section, inch_size, inch_text, inches_beside
+from fabgen.wording.inches import inch_section, inch_size, inch_text, inches_beside
 
 
 @pytest.mark.parametrize(

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.shop.nearest import nearest
+from fabgen.wording.nearest import nearest
 
 
 @pytest.mark.parametrize(

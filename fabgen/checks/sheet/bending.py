@@ -13,9 +13,9 @@ from fabgen.parts.piece import Piece
 from fabgen.parts.sheet.bend_data import differs, measured_ks
 from fabgen.shop.bend_tests import WIDE_SCATTER
 from fabgen.shop.bends import COMMON, die_width
-from fabgen.shop.figures import figure, mm
 from fabgen.shop.materials import Material
 from fabgen.shop.press_brake import natural_radius
+from fabgen.wording.figures import figure, mm
 
 
 def check_bending(job: Definitions, pieces: Iterable[Piece]) -> list[Finding]:

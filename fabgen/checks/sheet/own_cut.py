@@ -12,7 +12,7 @@ from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.sheet.hole_groups import centre_of, hole_name
 from fabgen.parts.sheet.kerf import with_kerf
 from fabgen.shop.cutting import COMMON
-from fabgen.shop.figures import mm
+from fabgen.wording.figures import mm
 
 
 def kerf(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:

@@ -17,7 +17,7 @@ from fabgen.geometry.sheet.folds import Flange, FoldTree
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.shop.bends import COMMON, die_width, least_flange
 from fabgen.shop.cutting import BRAKE_LENGTH
-from fabgen.shop.figures import mm
+from fabgen.wording.figures import mm
 
 HEM = 4.0
 """Least length of a hem over the thickness, over its fold (common practice, no source)."""

@@ -14,8 +14,8 @@ from fabgen.geometry.plane.outline import Circle
 from fabgen.geometry.plane.regions import gap, gap_to_line, region
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
 from fabgen.shop.cutting import COMMON, CUTTING, Cutting
-from fabgen.shop.figures import mm
 from fabgen.shop.holes import clearance
+from fabgen.wording.figures import mm
 
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
 THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"

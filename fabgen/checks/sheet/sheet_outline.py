@@ -16,8 +16,8 @@ from fabgen.geometry.plane.regions import crossing, cut_region, region
 from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Mark, Piece
 from fabgen.parts.sheet.hole_groups import centre_of
 from fabgen.shop.cutting import COMMON, LEAST_SEGMENT
-from fabgen.shop.figures import mm
 from fabgen.shop.stock import SHEETS_METRIC
+from fabgen.wording.figures import mm
 
 SHARP = math.radians(20.0)
 """An inside corner that turns less than this counts as smooth."""

@@ -8,7 +8,7 @@ import numpy as np
 
 from fabgen.geometry.survey.frame_as_built import PLANES, Array, Strain, one_out, strain
 from fabgen.job.points.as_built import Built
-from fabgen.shop.figures import figure, mm
+from fabgen.wording.figures import figure, mm
 
 EXPLAINS = 0.75
 """A shape is named where it takes up at least this share of the squares of what the frame is out."""

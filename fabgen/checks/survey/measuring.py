@@ -13,7 +13,7 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.link.link_rod import LinkPart
 from fabgen.parts.piece import Piece
 from fabgen.parts.survey.measured import Change, change_fact, length_tolerances
-from fabgen.shop.figures import figure, mm
+from fabgen.wording.figures import figure, mm
 
 SNOOPING = "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 1 in 1000, from memory"
 BEYOND = "W. Baarda, 1968, normalised residuals, from memory; beyond 5 by chance once in a million (normal curve)"

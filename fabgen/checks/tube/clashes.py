@@ -15,7 +15,7 @@ from fabgen.geometry.tube.contact import distance, greatest, least
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube.cope import lines_onto, section_profile
 from fabgen.parts.tube.tube_solid import as_met, route_point
-from fabgen.shop.figures import mm
+from fabgen.wording.figures import mm
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""

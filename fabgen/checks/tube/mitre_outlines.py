@@ -20,7 +20,7 @@ from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
 from fabgen.parts.tube.cope import section_profile
 from fabgen.parts.tube.mitre import half_size, parting
 from fabgen.parts.tube.route import upright
-from fabgen.shop.figures import figure, mm
+from fabgen.wording.figures import figure, mm
 
 STEP = 1.0
 """Outlines that lie no farther apart than this count as met, mm: points are seldom better measured."""

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from fabgen.checks.finding import Finding
 from fabgen.parts.piece import LengthPart, sawn_square
-from fabgen.shop.figures import figure
+from fabgen.wording.figures import figure
 
 
 def check_solid_ends(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:

@@ -11,7 +11,7 @@ from fabgen.checks.finding import Finding
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube.tube_bending import outside_wall, size_of
 from fabgen.parts.tube.tube_solid import route_point
-from fabgen.shop.figures import figure, mm
+from fabgen.wording.figures import figure, mm
 
 TIGHTEST = 3.0
 """Least centreline radius in tube sizes."""

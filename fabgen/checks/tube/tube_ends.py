@@ -20,8 +20,8 @@ from fabgen.parts.tube.cope import section_profile
 from fabgen.parts.tube.tube import side_lengths
 from fabgen.parts.tube.tube_solid import frame_near
 from fabgen.parts.tube.weld_families import side_words
-from fabgen.shop.figures import figure, mm
 from fabgen.shop.section import Section
+from fabgen.wording.figures import figure, mm
 
 LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"

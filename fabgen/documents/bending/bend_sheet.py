@@ -18,7 +18,7 @@ from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import with_unit
 from fabgen.geometry.plane.outline import Box
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 INSIDE = 5.0
 """Bare paper between the frame and what is drawn, mm."""

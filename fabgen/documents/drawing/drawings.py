@@ -35,7 +35,7 @@ from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.parts.alike import alike_tubes, names
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.shop.figures import Figures, kilograms
+from fabgen.wording.figures import Figures, kilograms
 
 INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""

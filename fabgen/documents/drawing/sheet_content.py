@@ -25,7 +25,7 @@ from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.link.link_rod import LinkPart
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 USUAL_PICTURE = 60.0
 """Larger side of an isometric picture, mm of paper."""

@@ -23,7 +23,7 @@ from fabgen.documents.render.sketch import ASCENT, DESCENT
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.parts.piece import Piece
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 PAD = 2.5
 """Bare edge of a label, mm: sheets feed a little askew."""

@@ -45,7 +45,7 @@ from fabgen.documents.render.words import (
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 
 def cut_list_pdf(

@@ -26,7 +26,7 @@ from fabgen.plan.buying.cut_orders import CutOrder, cut_orders
 from fabgen.plan.buying.hardware import NUT_NAMES
 from fabgen.plan.plan import BoltStack, Plan, Purchase
 from fabgen.plan.whole import Whole, whole_of
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 TICK = "\u2610"
 TIMES = "\u00d7"

@@ -19,7 +19,7 @@ from fabgen.documents.wrap.ordinates import ordinate_strips
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import Piece, WorkedEnd
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 ROOMS: tuple[Xy, ...] = ((120.0, 110.0), (150.0, 120.0), (190.0, 190.0), (270.0, 240.0))
 """Rooms that a view is tried in, the smallest first: what is drawn small reads well on a phone, mm."""

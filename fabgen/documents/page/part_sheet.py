@@ -12,7 +12,7 @@ from fabgen.documents.page.part_figures import Drawing, Figured, Grid
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import degrees, end_text, figure, in_job_units, length_text, section_text, with_unit
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.shop.figures import Figures, kilograms
+from fabgen.wording.figures import Figures, kilograms
 
 LEVELS = {"stop": "Stop", "warn": "Look", "note": "Note"}
 PER_MM = 3.7

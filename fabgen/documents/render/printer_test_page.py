@@ -9,7 +9,7 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted, text_width
 from fabgen.documents.render.picture import Item, Picture, Text, Xy, line
 from fabgen.job.values.options import OptionError, length_option
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 _STEP = 20.0
 _EDGES = 12.0

@@ -13,7 +13,7 @@ from fabgen.documents.render.pdf import Page, fitted, text_width
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 MARGIN = 8.0
 """Bare edge of the paper, mm: wider than what any common printer leaves."""

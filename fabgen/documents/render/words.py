@@ -7,8 +7,8 @@ import re
 
 from fabgen.parts.piece import WorkedEnd
 from fabgen.plan.plan import Purchase
-from fabgen.shop.figures import figure
-from fabgen.shop.inches import INCH, inch_section, inches_beside
+from fabgen.wording.figures import figure
+from fabgen.wording.inches import INCH, inch_section, inches_beside
 
 
 def counted(number: int, thing: str, things: str = "") -> str:

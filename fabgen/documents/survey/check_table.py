@@ -32,7 +32,7 @@ from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
 from fabgen.parts.survey.measured import LEAST, Change, Survey, change_fact
 from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance
-from fabgen.shop.inches import inches_beside
+from fabgen.wording.inches import inches_beside
 
 HOW = (
     "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "

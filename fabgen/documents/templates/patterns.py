@@ -30,7 +30,7 @@ from fabgen.geometry.plane.regions import cut_region
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.parts.sheet.hole_groups import hole_name
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 CHORD = 0.02
 """Greatest distance between a drawn arc and its chords, mm: far under what a line is wide."""

@@ -25,7 +25,7 @@ from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap import Wrap
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.parts.piece import Array, WorkedEnd
-from fabgen.shop.inches import INCH
+from fabgen.wording.inches import INCH
 
 TAB = 12.0
 WASTE = 8.0

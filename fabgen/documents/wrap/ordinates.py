@@ -20,7 +20,7 @@ from fabgen.documents.render.text_room import folded
 from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap import Face, Wrap
 from fabgen.parts.piece import Array
-from fabgen.shop.inches import nearest_fraction
+from fabgen.wording.inches import nearest_fraction
 
 SIZE, PITCH = 3.5, 4.7
 _GAP = 4.0

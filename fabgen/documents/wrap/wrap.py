@@ -24,8 +24,8 @@ import numpy as np
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import Array, LengthPart, WorkedEnd
-from fabgen.shop.inches import INCH
 from fabgen.shop.section import Section
+from fabgen.wording.inches import INCH
 
 HEAD_ROOM = 33.0
 """Least paper above the highest point of the line, mm: the labels stand there."""

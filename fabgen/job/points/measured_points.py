@@ -24,7 +24,7 @@ from fabgen.job.points.reading_misfit import misfit_remarks, widened_scatter, wi
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.measuring_tables import COVER, PointGiven, Side
 from fabgen.job.tables.table import Table
-from fabgen.shop.figures import figure
+from fabgen.wording.figures import figure
 
 Array = NDArray[np.float64]
 

@@ -16,7 +16,7 @@ from numpy.typing import NDArray
 
 from fabgen.geometry.survey.trilateration import LIMIT, Fit, left_over, slip, suspects
 from fabgen.job.points.points import Reading, Remark
-from fabgen.shop.figures import figure
+from fabgen.wording.figures import figure
 
 Array = NDArray[np.float64]
 

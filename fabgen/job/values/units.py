@@ -7,7 +7,7 @@ from fractions import Fraction
 from fabgen.job.errors import InputError, shown
 from fabgen.job.values.formulas import Formula, Names
 from fabgen.job.values.quantity import INCH, LARGEST_VALUE, LENGTH_UNITS, Quantity
-from fabgen.shop.inches import fraction
+from fabgen.wording.inches import fraction
 
 LENGTH_ADVICE = 'a length, e.g. 12.5, "1 5/8 in" or "track / 2 - 12 mm"'
 ANGLE_ADVICE = 'an angle in degrees, e.g. 60, "60 deg" or "0.5 rad"'

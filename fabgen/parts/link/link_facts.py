@@ -10,8 +10,8 @@ from fabgen.parts.link.link_ends import EyeSetup, RodEndSetup
 from fabgen.parts.link.link_load import load_facts
 from fabgen.parts.piece import Hardware
 from fabgen.parts.tube.route import ENDS
-from fabgen.shop.figures import figure, kilograms, mm
 from fabgen.shop.threads import Thread, parse_thread
+from fabgen.wording.figures import figure, kilograms, mm
 
 if TYPE_CHECKING:
     from fabgen.parts.link.link_rod import LinkPart

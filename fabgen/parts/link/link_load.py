@@ -14,9 +14,9 @@ from dataclasses import dataclass
 from fabgen.geometry.mechanics.buckling import Stretch, euler_load, johnson_load, secant_load
 from fabgen.parts.link.link_ends import EyeSetup, LinkEnd, RodEndSetup
 from fabgen.shop.engagement import class_strengths, nut_shear, screw_shear, stress_area
-from fabgen.shop.figures import figure
 from fabgen.shop.section import Section
 from fabgen.shop.strength import Strength
+from fabgen.wording.figures import figure
 
 SHANK_CLASS = "4.6"
 """The property class that a shank of which no one tells is taken for: the weakest (ISO 898-1)."""

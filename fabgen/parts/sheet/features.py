@@ -15,9 +15,9 @@ from fabgen.job.errors import Path, Problem
 from fabgen.job.tables.definitions import CornerGiven, HoleFit, HoleGiven, OutlineKeys
 from fabgen.parts.piece import FlatBend, Hole, Mark
 from fabgen.parts.sheet.hole_groups import hole_name
-from fabgen.shop.figures import figure as shop_figure
 from fabgen.shop.holes import UnknownBolt, clearance
 from fabgen.shop.materials import Material
+from fabgen.wording.figures import figure as shop_figure
 
 MARK_HEIGHTS = (8.0, 6.0, 5.0, 4.0, 3.0, 2.5)
 """Letter heights of etched marks that are tried, mm; the least one is still read on etched steel (common practice, no

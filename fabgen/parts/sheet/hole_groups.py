@@ -12,7 +12,7 @@ from itertools import pairwise
 
 from fabgen.geometry.plane.outline import Circle, Loop, Xy
 from fabgen.parts.piece import DRAIN, VENT, FlatPart, Hole
-from fabgen.shop.figures import MILLIMETRES, Figures, figure
+from fabgen.wording.figures import MILLIMETRES, Figures, figure
 
 NEAR = 0.05
 """Positions closer than this are one position, mm."""

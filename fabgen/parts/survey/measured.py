@@ -12,8 +12,8 @@ from fabgen.job.points.points import Point
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Array, LengthPart, Piece
 from fabgen.parts.survey.tolerance import route_tolerance
-from fabgen.shop.figures import figure
-from fabgen.shop.inches import inches_beside
+from fabgen.wording.figures import figure
+from fabgen.wording.inches import inches_beside
 
 LEAST = 0.05
 """Tolerances, and changes of a part, below this are none, mm."""

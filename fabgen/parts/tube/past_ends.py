@@ -12,7 +12,7 @@ from fabgen.parts.piece import Concern
 from fabgen.parts.tube.cope import LEAST_ANGLE
 from fabgen.parts.tube.fit_up import OVERLAP, TOUCH, Fitting, between
 from fabgen.parts.tube.route import ENDS, At, Run
-from fabgen.shop.figures import figure
+from fabgen.wording.figures import figure
 
 BEYOND = 100.0
 """An end farther past another tube's end than this is taken to be meant so, mm."""

@@ -17,7 +17,7 @@ from fabgen.parts.tube.cope import LEAST_ANGLE
 from fabgen.parts.tube.fit_up import TOUCH, Fitting, between
 from fabgen.parts.tube.past_ends import Concerns, is_open
 from fabgen.parts.tube.route import ENDS, At, Run
-from fabgen.shop.figures import mm
+from fabgen.wording.figures import mm
 
 NEAR = 25.0
 """An end that stops farther short than the tube's own size and this is taken to be meant so, mm."""

@@ -24,8 +24,8 @@ from fabgen.parts.tube.route import ENDS, At, Run, angle_about, setting
 from fabgen.parts.tube.short_ends import short_ends
 from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.parts.tube.tube_solid import SKEW, skew
-from fabgen.shop.figures import figure
 from fabgen.shop.section import Section
+from fabgen.wording.figures import figure
 
 _SHAPES = 0.01
 """A main that moves the cut by less than this is not one the end sits on, mm."""

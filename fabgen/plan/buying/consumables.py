@@ -21,8 +21,8 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.buying.seams import Seam, line_length, seams
 from fabgen.plan.plan import Estimate, Purchase
-from fabgen.shop.figures import figure
 from fabgen.shop.materials import Material
+from fabgen.wording.figures import figure
 
 PRACTICE = "common practice, no source"
 THROAT = 0.7

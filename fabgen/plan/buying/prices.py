@@ -8,7 +8,7 @@ from dataclasses import replace
 from fabgen.job.tables.definitions import Price
 from fabgen.plan.buying.same_item import item_key, spec_key
 from fabgen.plan.plan import Purchase
-from fabgen.shop.nearest import nearest
+from fabgen.wording.nearest import nearest
 
 Remark = tuple[str, str, str]
 """About what, which rule, and the text: what the checks pass on."""

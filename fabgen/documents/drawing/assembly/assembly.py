@@ -23,7 +23,7 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.parts.tube.welds import joint_welds, tube_parts
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 ROOM = 13.0
 """What balloons take beside the picture at least, mm of paper."""

@@ -11,7 +11,7 @@ from fabgen.documents.drawing.sheet.views import Content, View
 from fabgen.documents.render.picture import Text, line
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.parts.piece import Piece
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 _SIZE = 2.6
 _ARROW = 7.0

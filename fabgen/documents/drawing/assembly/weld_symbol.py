@@ -17,7 +17,7 @@ from fabgen.documents.render.picture import Arc, Fill, Item, Text, line, polylin
 from fabgen.documents.render.sketch import Panel, Sketch, grown, within
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.shop.figures import MILLIMETRES, Figures
+from fabgen.wording.figures import MILLIMETRES, Figures
 
 HIGH = 3.5
 """Height of an elementary symbol, mm of paper."""

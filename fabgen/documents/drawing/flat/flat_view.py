@@ -29,7 +29,7 @@ from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.outline import Box, Circle, Loop, Xy
 from fabgen.parts.piece import FlatBend, FlatPart
 from fabgen.parts.sheet.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 FEW = 2
 """Up to this many positions on one side are single lengths; more are running dimensions."""

@@ -20,7 +20,7 @@ from fabgen.documents.render.picture import Arc, line
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.outline import Box, Xy
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 BEYOND_HOLE = 2.0
 """A hole's centre line runs on past the sheet by this, mm of paper."""

@@ -6,7 +6,7 @@ from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlatPart
 from fabgen.parts.sheet.hole_groups import hole_groups, tabled_holes
-from fabgen.shop.figures import MILLIMETRES, Figures
+from fabgen.wording.figures import MILLIMETRES, Figures
 
 
 def hole_table(part: FlatPart, figures: Figures = MILLIMETRES) -> TableText | None:

@@ -12,7 +12,7 @@ from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.parts.piece import FlatPart, Rolled, Sector
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 Xyz = tuple[float, float, float]
 

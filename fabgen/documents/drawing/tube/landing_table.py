@@ -8,7 +8,7 @@ from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.documents.render.words import degrees
 from fabgen.parts.piece import Piece
 from fabgen.parts.tube.landings import Landing, landings
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 TITLE = "What lands here, from the start's saw cut; round: clockwise seen from the start"
 

@@ -20,7 +20,7 @@ from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.link.link_ends import EyeSetup, LinkEnd, RodEndSetup
 from fabgen.parts.link.link_rod import LinkPart
 from fabgen.parts.piece import Piece
-from fabgen.shop.figures import Figures
+from fabgen.wording.figures import Figures
 
 _APART = 8.0
 EYE = 1.35

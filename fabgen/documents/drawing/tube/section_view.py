@@ -20,8 +20,8 @@ from fabgen.documents.render.picture import Anchor, Fill, Text, line
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
 from fabgen.parts.piece import WorkedEnd
-from fabgen.shop.figures import Figures
 from fabgen.shop.section import Section
+from fabgen.wording.figures import Figures
 
 
 def section_loops(section: Section) -> list[Loop]:

@@ -28,8 +28,8 @@ from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.tube.tube import side_lengths
-from fabgen.shop.figures import Figures
 from fabgen.shop.section import Section
+from fabgen.wording.figures import Figures
 
 LARGEST = 45.0
 """A section is drawn at most this large, mm of paper."""

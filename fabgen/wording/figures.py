@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.shop.inches import inch_section, inch_text
+from fabgen.wording.inches import inch_section, inch_text
 
 
 def figure(value: float, decimals: int = 1) -> str:

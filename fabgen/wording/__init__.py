@@ -1,0 +1,1 @@
+"""How figures, sizes and faults are put into words, the same everywhere."""
