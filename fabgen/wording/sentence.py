@@ -1,0 +1,167 @@
+"""Sentences with values in them: facts, findings and notes keep their figures until a document words them.
+
+    sentence("adjusts ", mm(12.5), " each way where ", mm(15), " is needed")
+
+keeps two lengths.  `Sentence.words("mm")` is 'adjusts 12.5 mm each way where 15 mm is needed';
+`words("in")` puts inches beside every length: 'adjusts 12.5 mm [0.492"] each way ...'.  A size
+that belongs to a name, as in 'M12 x 1.75' or '48.3 x 3.2', is plain text and stays as it is.
+A sentence cannot go into an f-string by accident: there is no other way to its text than `words`.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from enum import Enum
+
+from fabgen.wording.figures import figure
+from fabgen.wording.inches import inch_size
+
+
+class Unit(Enum):
+    """What a value is kept in; the text is the unit's name in data files."""
+
+    MM = "mm"
+    MM2 = "mm2"
+    RAD = "rad"
+    N = "N"
+    MPA = "MPa"
+    KG = "kg"
+    NUMBER = "1"
+    """A ratio, a factor or a count."""
+
+
+@dataclass(frozen=True, slots=True)
+class Value:
+    """One figure of a sentence, or several that share one unit word ('38.5 to 45.2 mm').
+
+    Made by `mm`, `degrees`, `kilonewtons` and the others below.
+
+    Args:
+        values: in `unit`, as exact as they are known.
+        unit: what they are kept in.
+        decimals: places that are written.
+        suffix: what follows the figures, e.g. ' mm', '°', ' kN'.
+        scale: written figure over kept value, e.g. 0.001 for newtons written as kN.
+        joint: what stands between several figures.
+        fixed: zeros at the end are written too ('5.0').
+    """
+
+    values: tuple[float, ...]
+    unit: Unit
+    decimals: int = 1
+    suffix: str = ""
+    scale: float = 1.0
+    joint: str = ""
+    fixed: bool = False
+
+    @property
+    def written(self) -> tuple[str, ...]:
+        """Each figure as it is written, without its unit."""
+        scaled = (value * self.scale for value in self.values)
+        if self.fixed:
+            return tuple(f"{value:.{self.decimals}f}" for value in scaled)
+        return tuple(figure(value, self.decimals) for value in scaled)
+
+    def words(self, units: str = "mm") -> str:
+        """The figures with their unit; for "in" a length has inches beside it, of the size as it is written."""
+        text = self.joint.join(self.written) + self.suffix
+        if units != "in" or self.unit is not Unit.MM:
+            return text
+        return f'{text} [{self.joint.join(inch_size(float(size)) for size in self.written)}"]'
+
+
+@dataclass(frozen=True, slots=True)
+class Sentence:
+    """Plain text and values in the order they are read.  Equal parts make equal sentences.  Made by `sentence`."""
+
+    parts: tuple[str | Value, ...] = ()
+
+    def words(self, units: str = "mm") -> str:
+        """The one place where a sentence becomes text.
+
+        Args:
+            units: the job's, "mm" or "in"; in inch jobs every length has inches beside it.
+        """
+        return "".join(part if isinstance(part, str) else part.words(units) for part in self.parts)
+
+    @property
+    def values(self) -> tuple[Value, ...]:
+        """Its values in the order they are read."""
+        return tuple(part for part in self.parts if isinstance(part, Value))
+
+    def __bool__(self) -> bool:
+        return bool(self.parts)
+
+
+Part = str | int | Value | Sentence
+"""What a sentence is made of; a bare int is a name or number that is no measure: 'hole 3'."""
+
+
+def sentence(*parts: Part) -> Sentence:
+    """The parts as one sentence, read one after the other with nothing between them."""
+    merged: list[str | Value] = []
+    for part in _flat(parts):
+        if isinstance(part, str) and merged and isinstance(merged[-1], str):
+            merged[-1] += part
+        elif part != "":
+            merged.append(part)
+    return Sentence(tuple(merged))
+
+
+def joined(joint: str, parts: Iterable[Part]) -> Sentence:
+    """The parts as one sentence with `joint` between them, as `str.join`."""
+    between: list[Part] = []
+    for part in parts:
+        between += [joint, part] if between else [part]
+    return sentence(*between)
+
+
+def _flat(parts: Sequence[Part]) -> Iterable[str | Value]:
+    for part in parts:
+        if isinstance(part, Sentence):
+            yield from part.parts
+        else:
+            yield str(part) if isinstance(part, int) else part
+
+
+# -- values -----------------------------------------------------------------------------
+def mm(length: float, decimals: int = 1) -> Value:
+    """A length, mm: '12.5 mm'."""
+    return Value((float(length),), Unit.MM, decimals, " mm")
+
+
+def lengths(sizes: Sequence[float], joint: str = " x ", decimals: int = 1) -> Value:
+    """Lengths, mm, that share one 'mm': '80 x 40 mm', '38.5 to 45.2 mm'."""
+    return Value(tuple(float(size) for size in sizes), Unit.MM, decimals, " mm", joint=joint)
+
+
+def square_mm(area: float, decimals: int = 1) -> Value:
+    """An area, mm2: '84.3 mm2'."""
+    return Value((float(area),), Unit.MM2, decimals, " mm2")
+
+
+def degrees(angle: float, decimals: int = 1, suffix: str = "°", fixed: bool = False) -> Value:
+    """An angle, rad, written in degrees: '63.4°', with `suffix` ' degrees' in words."""
+    return Value((float(angle),), Unit.RAD, decimals, suffix, scale=180.0 / math.pi, fixed=fixed)
+
+
+def kilonewtons(force: float) -> Value:
+    """A force, N, written in kN: '8.25 kN', of 10 kN and more '12.3 kN'."""
+    return Value((float(force),), Unit.N, 2 if force < 10_000.0 else 1, " kN", scale=1e-3)
+
+
+def megapascals(stress: float) -> Value:
+    """A stress, MPa: '355 MPa'."""
+    return Value((float(stress),), Unit.MPA, 0, " MPa")
+
+
+def kilograms(mass: float) -> Value:
+    """A mass, kg: '0.677 kg' of a light part, '12.34 kg' of a heavier one."""
+    return Value((float(mass),), Unit.KG, 3 if mass < 1.0 else 2, " kg")
+
+
+def number(value: float, decimals: int = 1) -> Value:
+    """A ratio, a factor or a count: '1.5', as in 'K 0.42' or '3 times'."""
+    return Value((float(value),), Unit.NUMBER, decimals)

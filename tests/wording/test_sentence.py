@@ -1,0 +1,73 @@
+"""Sentences keep their values and are worded in one place.  25.4 mm to the inch exactly (agreement of 1959)."""
+
+import math
+
+import pytest
+
+from fabgen.wording.sentence import (
+    Sentence,
+    Unit,
+    Value,
+    degrees,
+    joined,
+    kilograms,
+    kilonewtons,
+    lengths,
+    megapascals,
+    mm,
+    number,
+    sentence,
+    square_mm,
+)
+
+
+def test_reads_as_it_is_written() -> None:
+    found = sentence("adjusts ", mm(12.5), " each way where ", mm(15), " is needed")
+    assert found.words() == "adjusts 12.5 mm each way where 15 mm is needed"
+    assert found.words("in") == 'adjusts 12.5 mm [0.492"] each way where 15 mm [0.591"] is needed'
+    assert [value.values for value in found.values] == [(12.5,), (15.0,)]
+
+
+@pytest.mark.parametrize(
+    ("value", "metric", "inch"),
+    [
+        (mm(19.05, 2), "19.05 mm", '19.05 mm [3/4"]'),
+        (lengths((101.6, 63.5)), "101.6 x 63.5 mm", '101.6 x 63.5 mm [4 x 2 1/2"]'),
+        (lengths((25.4, 50.8), " and "), "25.4 and 50.8 mm", '25.4 and 50.8 mm [1 and 2"]'),
+        (mm(-12.7), "-12.7 mm", '-12.7 mm [-1/2"]'),
+        (square_mm(20), "20 mm2", "20 mm2"),
+        (degrees(math.pi / 3), "60°", "60°"),
+        (degrees(math.pi / 4, suffix=" degrees"), "45 degrees", "45 degrees"),
+        (degrees(math.pi / 36, fixed=True), "5.0°", "5.0°"),
+        (kilonewtons(8_250), "8.25 kN", "8.25 kN"),
+        (kilonewtons(40_000), "40 kN", "40 kN"),
+        (megapascals(355), "355 MPa", "355 MPa"),
+        (kilograms(0.6771), "0.677 kg", "0.677 kg"),
+        (kilograms(12.341), "12.34 kg", "12.34 kg"),
+        (number(0.4237, 3), "0.424", "0.424"),
+    ],
+)
+def test_values(value: Value, metric: str, inch: str) -> None:
+    assert value.words() == metric
+    assert value.words("in") == inch
+
+
+def test_inches_are_those_of_the_size_as_it_is_written() -> None:
+    assert mm(12.3456).words("in") == '12.3 mm [31/64"]'
+    assert mm(12.3456).values == (12.3456,)
+
+
+def test_names_get_no_inches() -> None:
+    assert sentence("M12 x 1.75 in 48.3 x 3.2, hole ", 3).words("in") == "M12 x 1.75 in 48.3 x 3.2, hole 3"
+
+
+def test_equal_words_are_equal_sentences() -> None:
+    assert sentence("a ", "b ", mm(1)) == sentence(sentence("a b "), "", mm(1))
+    assert len({sentence("a", mm(1)), sentence("a", mm(1)), sentence("a", mm(2))}) == 2
+    assert not sentence("", Sentence())
+
+
+def test_joined() -> None:
+    assert joined(", ", [mm(1), "two", mm(3)]).words() == "1 mm, two, 3 mm"
+    assert joined(", ", []) == Sentence()
+    assert {value.unit for value in joined(" or ", [mm(1), kilograms(2)]).values} == {Unit.MM, Unit.KG}
