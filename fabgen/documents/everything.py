@@ -57,7 +57,7 @@ def job_files(
     movement: Study | None = None,
     survey: Survey | None = None,
 ) -> dict[str, bytes]:
-    """Path in the output folder to content, in the order of DESIGN 8.
+    """Path in the output folder to content, in the order that job.json lists them.
 
     Pages that would hold nothing (templates of a job without copes) are left out.
     """

@@ -53,7 +53,7 @@ class CopeRequest:
         return "cope-" + "-".join([*parts, cope.fit])
 
     def figures(self) -> dict[str, Any]:
-        """The cope in the form of DESIGN 6, but for the template's path."""
+        """The cope as `--json` prints it, but for the template's path."""
         return cope_json(self.cope)
 
 

@@ -31,7 +31,7 @@ Array = NDArray[np.float64]
 # -- lengths of section -----------------------------------------------------
 @dataclass(frozen=True, eq=False)
 class CutLine:
-    """Where a tube end is cut, all the way round (DESIGN 6).
+    """Where a tube end is cut, all the way round (DEVELOPERS.md, "Conventions").
 
     `phi` rad about the end's +x from +y toward +z, ascending from 0; `station` mm round the
     developed outside from phi = 0; `x` mm from the work point along the tube, nan where the
@@ -76,7 +76,7 @@ class FlatCut:
 @dataclass(frozen=True, eq=False)
 class WorkedEnd:
     """One end of a tube.  `frame`: origin at the work point, x along the tube to its other
-    end, y the heel side, z as DESIGN 6.  `top` is phi (rad) of the tube's top line, the line
+    end, y the heel side, z square to both.  `top` is phi (rad) of the tube's top line, the line
     both ends' templates share.  A plain end has no joints and x = 0 all round; one that is cut to
     a plane has a single joint, onto 'plane'."""
 

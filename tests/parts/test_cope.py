@@ -1,4 +1,4 @@
-"""One cope in DESIGN 6's coordinates, by formulas worked out on paper."""
+"""One cope in its own coordinates (DEVELOPERS.md, "Conventions"), by formulas worked out on paper."""
 
 import json
 import math

@@ -2,7 +2,7 @@
 
 Each joint is a job of two tubes, so that it goes all the way from the route to the cut line.  The
 main is meshed from the job's figures alone; the branch is meshed from its cut line, cut square
-through the wall at each place, as DESIGN 6 says of `fit = "clear"`.  Then the two overlap by
+through the wall at each place, as DEVELOPERS.md says of `fit = "clear"`.  Then the two overlap by
 nothing but tessellation, and the branch pushed 0.05 mm against the main touches it all the way
 round: so nowhere is a gap wider than that at the edge that touches.
 

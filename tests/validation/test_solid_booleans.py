@@ -1,6 +1,6 @@
 """Copes against solids: manifold3d (an independent library of exact mesh booleans).
 
-A tube is meshed from its cut line alone, cut square through the wall at each place as DESIGN 6
+A tube is meshed from its cut line alone, cut square through the wall at each place as DEVELOPERS.md
 says of `fit = "clear"`, and the main is the library's own cylinder.  Then: branch and main
 overlap by nothing but tessellation, they touch within 0.02 mm, and pushed 0.05 mm along the
 branch into the main they overlap all the way round, so nowhere is a gap wider than that.

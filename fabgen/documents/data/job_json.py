@@ -1,4 +1,4 @@
-"""job.json: the whole job as data, in the form DESIGN 7 gives."""
+"""job.json: the whole job as data (`job.schema.json` says what each key is)."""
 
 from __future__ import annotations
 
@@ -75,7 +75,7 @@ _HELD = "\N{REPLACEMENT CHARACTER}line "
 
 
 def line_pairs(line: CutLine) -> list[list[float | None]]:
-    """[[phi_deg, x_mm or null], ...] as DESIGN 6."""
+    """[[phi_deg, x_mm or null], ...]; null where the end misses its main."""
     pairs = zip(np.degrees(line.phi).tolist(), line.x.tolist(), strict=True)
     return [[round(phi, 4), None if x != x else rounded(x)] for phi, x in pairs]
 

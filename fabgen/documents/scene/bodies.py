@@ -45,7 +45,7 @@ def body(piece: Piece) -> Body:
 def tube_body(part: LengthPart) -> Body:
     """A tube between its cut lines, wall and bore; solid bar has closed ends.
 
-    A cut runs square to the tube's axis through the wall (DESIGN 6), so the bore's edge lies
+    A cut runs square to the tube's axis through the wall, so the bore's edge lies
     as far along the tube as the skin's edge beside it.
     """
     places, skin, bore = _section_places(part.section)

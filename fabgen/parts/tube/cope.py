@@ -1,4 +1,12 @@
-"""Copes: a tube end shaped to sit on other tubes (the signs are those of DESIGN 6)."""
+"""Copes: a tube end shaped to sit on other tubes.
+
+The branch runs along +x, from the work point to its free end.  The main's axis lies in a plane
+parallel to xy at z = offset and makes the acute angle with +x on the +y side, which is the heel.
+phi is measured about +x from +y toward +z; x(phi) is where the branch is cut, the metal on the
+greater-x side.  With fit "outside" the outer skin meets the main; with "clear" it is the greatest x
+over the wall's thickness, so that a cut square to the axis leaves no part of the wall inside the
+main.  DEVELOPERS.md, "Conventions", has the whole of it.
+"""
 
 from __future__ import annotations
 
@@ -70,7 +78,7 @@ def saw_cut(
 ) -> tuple[SawSetup, Array]:
     """How to saw an end that sits on one main, and where its outer skin meets that, (n,) mm.
 
-    `line` in `frame`, the tube's top line at `top` rad; `angle` rad and `offset` mm as DESIGN 6.
+    `line` in `frame`, the tube's top line at `top` rad; `angle` rad and `offset` mm of the axes.
     """
     profile = section_profile(branch, top)
 
@@ -88,7 +96,7 @@ def saw_cut(
 # -- one cope without a job -------------------------------------------------------
 @dataclass(frozen=True, eq=False)
 class SimpleCope:
-    """One branch on one main in DESIGN 6's coordinates; angle rad, offset mm."""
+    """One branch on one main in the coordinates of this module; angle rad, offset mm."""
 
     branch: Section
     onto: Section
@@ -118,7 +126,7 @@ def simple_cope(branch: Section, onto: Section, angle: float, offset: float = 0.
 
 
 def cope_json(cope: SimpleCope) -> dict[str, Any]:
-    """The cope in the form of DESIGN 6, without the path of its template."""
+    """The cope as `fabgen cope --json` prints it, without the path of its template."""
     degrees = section_profile(cope.branch, tangents=False)
     line = cut_line(degrees, _ORIGIN, [_main(cope.onto, cope.angle, cope.offset)], cope.fit)
     return {
@@ -137,7 +145,7 @@ _ORIGIN = Frame(np.zeros(3), *_AXES)
 
 
 def _main(onto: Section, angle: float, offset: float) -> Solid:
-    """The main of DESIGN 6."""
+    """The main filled up, for a branch along +x from the origin."""
     return section_solid(onto, main_axis(angle, offset))
 
 

@@ -163,7 +163,7 @@ def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
 
 @dataclass(frozen=True, eq=False)
 class Setting:
-    """How a branch's end stands to a main: the end's frame (DESIGN 6), the acute angle (rad)
+    """How a branch's end stands to a main: the end's frame (x along, y heel), the acute angle (rad)
     and the signed offset (mm) of the axes."""
 
     frame: Frame
