@@ -5,13 +5,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.finding import Finding, Level
-from fabgen.parts.link.link_ends import RodEndSetup
-from fabgen.parts.link.link_load import kilonewtons
-from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.link.link_part import LinkPart, RodEndSetup
 from fabgen.parts.piece import Piece
 from fabgen.parts.tube.route import ENDS
 from fabgen.shop.rod_ends import MEMORY, least_wall
-from fabgen.wording.figures import figure, mm
+from fabgen.wording.figures import figure, kilonewtons, mm
 
 PRACTICE = "common practice, no source"
 FEW = 3.0
@@ -45,9 +43,9 @@ def check_links(pieces: Sequence[Piece]) -> list[Finding]:
 
 def check_adjustment(mark: str, part: LinkPart) -> Iterator[Finding]:
     """It adjusts as far as the job asks."""
-    if part.asked is not None and part.each_way < part.asked - 0.05:
+    if part.adjust is not None and part.each_way < part.adjust - 0.05:
         text = (
-            f"adjusts {mm(part.each_way)} each way where {mm(part.asked)} is asked: "
+            f"adjusts {mm(part.each_way)} each way where {mm(part.adjust)} is asked: "
             "rod ends with a longer thread, or settle for less"
         )
         yield Finding("stop", mark, "link-adjustment", text)

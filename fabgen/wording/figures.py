@@ -27,6 +27,11 @@ def kilograms(mass: float) -> str:
     return f"{figure(mass, 3 if mass < 1.0 else 2)} kg"
 
 
+def kilonewtons(force: float) -> str:
+    """A force in N as kN: '4.25 kN', '12.3 kN'."""
+    return f"{figure(force / 1000.0, 2 if force < 10_000.0 else 1)} kN"
+
+
 @dataclass(frozen=True, slots=True)
 class Figures:
     """How lengths are written: in mm, or in inches where the job works in inches.

@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.link.link_rod import LinkPart, pieces
+from fabgen.parts.link.link_part import LinkPart
+from fabgen.parts.link.link_rod import pieces
 from fabgen.parts.piece import Piece
 
 RIGHT = {"thread": "M12", "shank": 54, "thread_length": 33}

@@ -23,7 +23,7 @@ from fabgen.documents.render.picture import Picture
 from fabgen.documents.render.sketch import Panel, joined
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Xy
-from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.link.link_part import LinkPart
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.wording.figures import Figures
 

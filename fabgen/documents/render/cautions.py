@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.link.link_part import LinkPart
 from fabgen.parts.piece import Piece
 
 GENERAL = (

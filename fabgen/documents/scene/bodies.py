@@ -14,8 +14,7 @@ from numpy.typing import NDArray
 from fabgen.geometry.space.body import Body, joined, round_edges
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Turn
-from fabgen.parts.link.link_ends import EyeSetup
-from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.link.link_part import EyeSetup, LinkPart
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.sheet.sheet_body import sheet_body
 from fabgen.parts.tube.cope import section_profile

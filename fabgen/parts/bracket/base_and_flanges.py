@@ -17,7 +17,8 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
 from fabgen.job.tables.bracket_tables import FlangeGiven
 from fabgen.job.tables.definitions import Bracket, CornerGiven
-from fabgen.parts.bracket.bracket_definition import Asked, Chart, Shape
+from fabgen.parts.bracket.bracket_definition import Asked, Shape
+from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.features import Unfit, figure
 from fabgen.shop.bends import COMMON
 
@@ -80,16 +81,16 @@ class _Base:
 
 @dataclass(eq=False)
 class _Built:
-    """Builds the shape, flange by flange, and collects its charts and sizes."""
+    """Builds the shape, flange by flange, and collects its axes and sizes."""
 
     asked: Asked
     of_box: bool = False
-    charts: dict[str, Chart] = field(default_factory=dict)
+    axes: dict[str, FaceAxes] = field(default_factory=dict)
     sizes: list[tuple[str, float]] = field(default_factory=list)
 
     def shape(self, given: Sequence[FlangeGiven]) -> Shape:
         base = self._base()
-        self.charts["base"] = Chart()
+        self.axes["base"] = FaceAxes()
         hung: list[Hung] = []
         for i, (flange, name) in enumerate(zip(given, _top_names(given), strict=True)):
             path: Path = ("height",) if self.of_box else ("flanges", i)
@@ -101,7 +102,7 @@ class _Built:
                 hung.append(on_edge(edge, math.hypot(b.x - a.x, b.y - a.y)))
         self.asked.need_legs()
         leaf = Leaf("base", self._worked(base, hung), tuple(hung), self.asked.closing)
-        return Shape(leaf, self.charts, (*self._base_sizes(leaf), *self.sizes), facts=tuple(self._facts(hung)))
+        return Shape(leaf, self.axes, (*self._base_sizes(leaf), *self.sizes), facts=tuple(self._facts(hung)))
 
     # -- the base -------------------------------------------------------------
     def _base(self) -> _Base:
@@ -188,7 +189,7 @@ class _Built:
     def _flange(self, given: FlangeGiven, name: str, path: Path, measured: _Measured, rank: int) -> OnEdge:
         """What hangs the flange on an edge so measured.  Its faults are told; then it is not to be used."""
         asked = self.asked
-        if name in self.charts:
+        if name in self.axes:
             asked.fault((*path, "name"), f'there is another face "{name}"', "a name of its own for every flange")
         bend = asked.hem(given.gap or 0.0) if given.hem is not None else asked.bend(given.angle, given.radius)
         size = (given.hem or given.height) or 0.0
@@ -204,7 +205,7 @@ class _Built:
             accepted = f"more than {figure(taken + beyond)} mm, which the bend alone takes up; or a smaller radius"
             asked.fault(key, what, accepted)
         along = -1.0 if measured.from_first else 1.0
-        self.charts[name] = Chart(along, 1.0, -along * measured.zero, -bend.setback)
+        self.axes[name] = FaceAxes(along, 1.0, -along * measured.zero, -bend.setback)
         self.sizes.append((f"{name}, outside", size + bend.setback - taken))
         make = self._leaf(given, name, size - taken, below)
         relief = asked.relief(given.relief)
@@ -278,7 +279,7 @@ class _Built:
                 if side != "far":
                     if len(corners) != 4:
                         raise OutlineError("its ends are cut to meet its neighbours, so no flange can hang on them")
-                    edge = 1 if (side == "right") == (self.charts[name].along > 0.0) else 3
+                    edge = 1 if (side == "right") == (self.axes[name].along > 0.0) else 3
                 a, b = corners[edge], corners[(edge + 1) % len(corners)]
                 hung.append(on_edge(edge, math.hypot(b.x - a.x, b.y - a.y)))
             return Leaf(name, corners, tuple(hung), self.asked.closing)

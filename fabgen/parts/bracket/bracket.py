@@ -20,14 +20,15 @@ from fabgen.job.tables.bracket_tables import BASE_AND_FLANGES
 from fabgen.job.tables.bracket_tables import SHAPES as KEYS
 from fabgen.job.tables.definitions import Bracket, Definitions
 from fabgen.parts.bracket.base_and_flanges import flange_names
-from fabgen.parts.bracket.bracket_definition import Asked, Chart, Shape
+from fabgen.parts.bracket.bracket_definition import Asked, Shape
 from fabgen.parts.bracket.bracket_shapes import SHAPES
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark, Piece
 from fabgen.parts.sheet import features
 from fabgen.parts.sheet.bend_data import brake_facts
 from fabgen.parts.sheet.etching import Metal, fold_marks, footprints, tube_marks
+from fabgen.parts.sheet.face_axes import Datum, FaceAxes, folded_datums
 from fabgen.parts.sheet.features import PlacedHole, Unfit, figure
-from fabgen.parts.sheet.placing import Datum, Placing, folded_datums
+from fabgen.parts.sheet.placing import Placing
 from fabgen.parts.sheet.sheet_piece import all_made, mark_text, material_of, sheet_piece
 from fabgen.shop.bends import least_radius, legs_to_tangent
 
@@ -58,7 +59,7 @@ def _made(asked: Asked) -> Piece:
     finally:
         asked.problems.extend(late)
     asked.need_legs()
-    by_face = {name: [item for item in (*shape.holes, *given) if item.face == name] for name in shape.charts}
+    by_face = {name: [item for item in (*shape.holes, *given) if item.face == name] for name in shape.axes}
     try:
         tree = _with_holes(fold_tree(shape.leaf), shape, by_face)
         pattern = flat_pattern(tree)
@@ -70,7 +71,7 @@ def _made(asked: Asked) -> Piece:
     flat, no_room = _flat(shape, tree, pattern, by_face, asked)
     if bracket.place:
         datums = (
-            folded_datums(tree, shape.charts) if flat.tree else {tree.face.name: Datum.flat(pattern.outline.bounds[:2])}
+            folded_datums(tree, shape.axes) if flat.tree else {tree.face.name: Datum.flat(pattern.outline.bounds[:2])}
         )
         numbered = [*given, *shape.holes]
         placing = Placing(bracket, asked.thickness, datums, numbered, path, asked.problems)
@@ -113,7 +114,7 @@ def _given_holes(asked: Asked, problems: list[Problem]) -> list[PlacedHole]:
 def _with_holes(tree: FoldTree, shape: Shape, by_face: Mapping[str, Sequence[PlacedHole]]) -> FoldTree:
     """The tree with the holes, from (u, v), in the faces' own coordinates."""
     name = tree.face.name
-    holes = tuple(shape.charts[name].shape(item.hole.shape) for item in by_face.get(name, ()))
+    holes = tuple(shape.axes[name].shape(item.hole.shape) for item in by_face.get(name, ()))
     flanges = tuple(
         Flange(each.bend, each.x, each.y, each.turn, each.up, _with_holes(each.tree, shape, by_face))
         for each in tree.flanges
@@ -128,7 +129,7 @@ def _check_holes(shape: Shape, tree: FoldTree, by_face: Mapping[str, Sequence[Pl
             continue
         pairs = list(zip(items, face.holes, strict=True))
         x0, y0, x1, y1 = face.outline.bounds
-        a, b = (shape.charts[face.name].back(corner) for corner in ((x0, y0), (x1, y1)))
+        a, b = (shape.axes[face.name].back(corner) for corner in ((x0, y0), (x1, y1)))
         spans = [
             f"{name} from {figure(min(p, q))} to {figure(max(p, q))}" for name, p, q in zip("uv", a, b, strict=True)
         ]
@@ -177,23 +178,23 @@ def _over_all(shape: Shape, tree: FoldTree, thickness: float) -> Iterator[tuple[
 class _OnFlat:
     """From (u, v) of a face to the flat, whose lower left corner is the root's `corner`."""
 
-    chart: Chart
+    face_axes: FaceAxes
     place: Place
     corner: Xy
 
     def point(self, at: Xy) -> Xy:
-        x, y = self.place.point(*self.chart.point(at))
+        x, y = self.place.point(*self.face_axes.point(at))
         return x - self.corner[0], y - self.corner[1]
 
     def loop(self, loop: Loop) -> Loop:
-        turned = self.chart.shape(loop).turned(self.place.turn)
+        turned = self.face_axes.shape(loop).turned(self.place.turn)
         return turned.moved(self.place.x - self.corner[0], self.place.y - self.corner[1])
 
 
 def _etched_lines(shape: Shape, tree: FoldTree, corner: Xy, metal: Metal, asked: Asked) -> Iterator[Mark]:
     """Where tubes sit, face by face: what the shape itself shows, and the tubes that the job names."""
     places = {face.name: place for face, place in laid_faces(tree)}
-    flats = {name: _OnFlat(chart, places[name], corner) for name, chart in shape.charts.items()}
+    flats = {name: _OnFlat(face_axes, places[name], corner) for name, face_axes in shape.axes.items()}
     for face, line in shape.lines:
         yield from metal.clipped([flats[face].point(at) for at in line])
     for tube, foot in footprints(asked.bracket.tubes, metal.outline, asked.job, asked.path, asked.problems):

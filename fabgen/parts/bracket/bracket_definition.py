@@ -7,7 +7,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline, OutlineError, Xy
+from fabgen.geometry.plane.outline import Circle, Corner, Outline, OutlineError, Xy
 from fabgen.geometry.sheet.flange_ends import Closing
 from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, Hinge, Hung, Leaf, Relief
 from fabgen.geometry.sheet.folds import Bend
@@ -15,6 +15,7 @@ from fabgen.job.errors import Path, Problem
 from fabgen.job.tables.definitions import Bracket, Definitions
 from fabgen.parts.piece import Hole
 from fabgen.parts.sheet.bend_data import bend_k
+from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.features import PlacedHole, Unfit, figure
 from fabgen.shop.bends import COMMON, KFactor
 from fabgen.shop.holes import UnknownBolt, clearance
@@ -30,31 +31,6 @@ MOST_ROUND = 15.0
 """Metal round a plain hole of an ear: as wide as the hole, but not more than this, mm (common practice, no source)."""
 CLOSED_HEM = KFactor(0.5, f"the rule that a closed hem's flat is 0.43 of the thickness under its legs, {COMMON}")
 """With K = 0.5 and no inside radius legs less flat is (2 - pi / 2) t = 0.43 t."""
-
-
-@dataclass(frozen=True, slots=True)
-class Chart:
-    """How (u, v), in which a face's holes are given, lie in the face's own coordinates:
-    x = `along` u + `dx`, y = `up` v + `dy`, the signs 1 or -1."""
-
-    along: float = 1.0
-    up: float = 1.0
-    dx: float = 0.0
-    dy: float = 0.0
-
-    def shape(self, loop: Loop) -> Loop:
-        if self.along * self.up < 0.0:
-            loop = loop.flipped()
-        if self.up < 0.0:
-            loop = loop.turned(math.pi)
-        return loop.moved(self.dx, self.dy)
-
-    def point(self, at: Xy) -> Xy:
-        return self.along * at[0] + self.dx, self.up * at[1] + self.dy
-
-    def back(self, point: Xy) -> Xy:
-        """(u, v) of a point of the face."""
-        return self.along * (point[0] - self.dx), self.up * (point[1] - self.dy)
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,14 +58,14 @@ class Leg:
 
 @dataclass(frozen=True, eq=False)
 class Shape:
-    """A bracket's root leaf; for each face that takes holes its chart; made sizes; the holes that the
+    """A bracket's root leaf; for each face that takes holes its axes; made sizes; the holes that the
     shape itself brings, facts to tell and lines to etch as (face, points in (u, v)).
 
     `words` are what the sizes over all are called, along the root's x, y and z; '' = not told.
     """
 
     leaf: Leaf
-    charts: Mapping[str, Chart]
+    axes: Mapping[str, FaceAxes]
     sizes: tuple[tuple[str, float], ...] = ()
     holes: tuple[PlacedHole, ...] = ()
     facts: tuple[tuple[str, str], ...] = ()

@@ -12,7 +12,8 @@ from fabgen.geometry.plane.regions import crossing
 from fabgen.geometry.plane.rounded_end import RoundedEnd, rounded_end
 from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf
 from fabgen.geometry.space.frame import Frame
-from fabgen.parts.bracket.bracket_definition import Asked, Chart, Shape, placed
+from fabgen.parts.bracket.bracket_definition import Asked, Shape, placed
+from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.features import Unfit, figure
 from fabgen.parts.sheet.seats import Foot, foot
 from fabgen.shop.hexagons import Head, head
@@ -60,7 +61,13 @@ def ear(asked: Asked) -> Shape:
         sizes.append(("hole over the foot", given.height))
     pin = placed(hole, (0.0, given.height), "ear", _pin_path(asked))
     return Shape(
-        Leaf("ear", corners, curves=curves), {"ear": Chart()}, tuple(sizes), (pin,), tuple(facts), lines, ("", "", "")
+        Leaf("ear", corners, curves=curves),
+        {"ear": FaceAxes()},
+        tuple(sizes),
+        (pin,),
+        tuple(facts),
+        lines,
+        ("", "", ""),
     )
 
 
@@ -122,10 +129,10 @@ def clevis(asked: Asked) -> Shape:
         asked.fault("height", what, f"{figure(bend.setback + radius)} mm or more, or a smaller end_radius")
     asked.need_legs()
     leaf = _rounded_leaf(asked, (length / 2.0, given.height - bend.setback), radius)
-    charts = {
-        "base": Chart(),
-        "left": Chart(-1.0, 1.0, length, -bend.setback),
-        "right": Chart(dy=-bend.setback),
+    axes = {
+        "base": FaceAxes(),
+        "left": FaceAxes(-1.0, 1.0, length, -bend.setback),
+        "right": FaceAxes(dy=-bend.setback),
     }
     hung = tuple(
         Hung(name, edge, bend, bend.setback, leaf(name)) for name, edge in (("left", 0), ("right", 2))
@@ -141,7 +148,7 @@ def clevis(asked: Asked) -> Shape:
         ("rounded ends, radius", radius),
     )
     words = ("", "", "over all, high")
-    return Shape(Leaf("base", corners, hung), charts, sizes, pins, words=words)
+    return Shape(Leaf("base", corners, hung), axes, sizes, pins, words=words)
 
 
 def _rounded_leaf(asked: Asked, centre: Xy, radius: float) -> Callable[[str], Callable[[Hinge], Leaf]]:
@@ -203,10 +210,10 @@ def tabbed(asked: Asked) -> Shape:
         Hung(name, edge, bend, insets[name], asked.strip(name, straight), True, *ends[name], asked.relief())
         for name, edge in (("right tab", 1), ("left tab", 3))
     )
-    charts = {
-        "base": Chart(),
-        "right tab": Chart(-1.0, 1.0, height, -bend.setback),
-        "left tab": Chart(dy=-bend.setback),
+    axes = {
+        "base": FaceAxes(),
+        "right tab": FaceAxes(-1.0, 1.0, height, -bend.setback),
+        "left tab": FaceAxes(dy=-bend.setback),
     }
     box = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]
     radius, chamfer = given.corner_radius, given.corner_chamfer
@@ -219,7 +226,7 @@ def tabbed(asked: Asked) -> Shape:
     )
     sizes = (("between the tabs, inside", room), ("tabs over the base's upper side", high))
     pin = placed(hole, (x, y), "base", (*asked.path, "bolt"))
-    return Shape(Leaf("base", corners, hung), charts, sizes, (pin,), (("boxed bolt", words),))
+    return Shape(Leaf("base", corners, hung), axes, sizes, (pin,), (("boxed bolt", words),))
 
 
 def _head(asked: Asked, bolt: str) -> tuple[float, float, str]:

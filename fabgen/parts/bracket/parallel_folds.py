@@ -10,7 +10,8 @@ from collections.abc import Sequence
 
 from fabgen.geometry.plane.outline import Corner
 from fabgen.geometry.sheet.fold_tree_building import Hung, Leaf
-from fabgen.parts.bracket.bracket_definition import Asked, Chart, End, Leg, Shape
+from fabgen.parts.bracket.bracket_definition import Asked, End, Leg, Shape
+from fabgen.parts.sheet.face_axes import FaceAxes
 
 BELOW, ABOVE = 0, 2
 """Numbers of a root's lower and upper edge."""
@@ -24,8 +25,8 @@ def angle(asked: Asked) -> Shape:
     a = asked.leg("a", ("legs", 0), sizes[0], fold, *asked.free)
     b = asked.leg("b", ("legs", 1), sizes[1], fold, *asked.free)
     hung = [_flange(asked, b, ABOVE), asked.hung_hem("a", True, BELOW)]
-    charts = {"a": Chart(up=-1.0, dy=a.outside), "b": _on(asked)}
-    return _strip(asked, (a, b), hung, charts, "leg ")
+    axes = {"a": FaceAxes(up=-1.0, dy=a.outside), "b": _on(asked)}
+    return _strip(asked, (a, b), hung, axes, "leg ")
 
 
 def channel(asked: Asked) -> Shape:
@@ -38,7 +39,7 @@ def channel(asked: Asked) -> Shape:
         for i, name in enumerate(("left", "right"))
     )
     hung = [_flange(asked, left, BELOW), _flange(asked, right, ABOVE)]
-    return _strip(asked, (web, left, right), hung, {"web": Chart(), "left": _back(asked), "right": _on(asked)})
+    return _strip(asked, (web, left, right), hung, {"web": FaceAxes(), "left": _back(asked), "right": _on(asked)})
 
 
 def zed(asked: Asked) -> Shape:
@@ -49,7 +50,7 @@ def zed(asked: Asked) -> Shape:
     web = asked.leg("web", ("web",), given.web, fold, fold)
     a, b = (asked.leg(name, ("legs", i), given.legs[i], fold, *asked.free) for i, name in enumerate("ab"))
     hung = [_flange(asked, a, BELOW), _flange(asked, b, ABOVE, up=False)]
-    return _strip(asked, (web, a, b), hung, {"web": Chart(), "a": _back(asked), "b": _on(asked)})
+    return _strip(asked, (web, a, b), hung, {"web": FaceAxes(), "a": _back(asked), "b": _on(asked)})
 
 
 def hat(asked: Asked) -> Shape:
@@ -63,14 +64,14 @@ def hat(asked: Asked) -> Shape:
     assert given.sides is not None
     assert given.brims is not None
     crown = asked.leg("crown", ("crown",), given.crown, fold, fold)
-    legs, hung, charts = [crown], [], {"crown": Chart()}
-    for i, (hand, edge, chart) in enumerate((("left", BELOW, _back(asked)), ("right", ABOVE, _on(asked)))):
+    legs, hung, axes = [crown], [], {"crown": FaceAxes()}
+    for i, (hand, edge, face_axes) in enumerate((("left", BELOW, _back(asked)), ("right", ABOVE, _on(asked)))):
         side = asked.leg(f"{hand} side", ("sides", i), given.sides[i], fold, back)
         brim = asked.leg(f"{hand} brim", ("brims", i), given.brims[i], fold, *asked.free)
         hung.append(_flange(asked, side, edge, beyond=_flange(asked, brim, 0, up=False)))
         legs += [side, brim]
-        charts |= {side.name: chart, brim.name: chart}
-    return _strip(asked, legs, hung, charts)
+        axes |= {side.name: face_axes, brim.name: face_axes}
+    return _strip(asked, legs, hung, axes)
 
 
 # -- what they share ----------------------------------------------------------
@@ -82,13 +83,13 @@ def _length(value: object, index: int) -> float:
     return length
 
 
-def _on(asked: Asked) -> Chart:
-    return Chart(dy=-asked.fold.setback)
+def _on(asked: Asked) -> FaceAxes:
+    return FaceAxes(dy=-asked.fold.setback)
 
 
-def _back(asked: Asked) -> Chart:
+def _back(asked: Asked) -> FaceAxes:
     """Of a face below the root: its own x runs against u."""
-    return Chart(-1.0, 1.0, asked.bracket.length or 0.0, -asked.fold.setback)
+    return FaceAxes(-1.0, 1.0, asked.bracket.length or 0.0, -asked.fold.setback)
 
 
 def _flange(asked: Asked, leg: Leg, edge: int, up: bool = True, beyond: Hung | None = None) -> Hung:
@@ -99,7 +100,7 @@ def _flange(asked: Asked, leg: Leg, edge: int, up: bool = True, beyond: Hung | N
 
 
 def _strip(
-    asked: Asked, legs: Sequence[Leg], hung: Sequence[Hung | None], charts: dict[str, Chart], word: str = ""
+    asked: Asked, legs: Sequence[Leg], hung: Sequence[Hung | None], axes: dict[str, FaceAxes], word: str = ""
 ) -> Shape:
     asked.need_legs()
     root, length = legs[0], asked.bracket.length or 0.0
@@ -121,4 +122,4 @@ def _strip(
         sizes += [(f"{word}{leg.name}, outside", leg.outside), (f"{word}{leg.name}, inside", leg.inside)]
     name = word + root.name
     words = ("", f"over all, along the {name}", f"over all, square to the {name}")
-    return Shape(leaf, charts, tuple(sizes), words=words)
+    return Shape(leaf, axes, tuple(sizes), words=words)

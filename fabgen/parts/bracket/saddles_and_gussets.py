@@ -16,7 +16,8 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.solids import Bar, RoundedPrism
-from fabgen.parts.bracket.bracket_definition import Asked, Chart, End, Shape
+from fabgen.parts.bracket.bracket_definition import Asked, End, Shape
+from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.features import Unfit, figure
 from fabgen.parts.sheet.seats import Foot, foot, seat_words, section_of, tube_under
 
@@ -68,7 +69,7 @@ def saddle(asked: Asked) -> Shape:
         for name, edge in (("left", 0), ("right", 2))
     )
     box = [(0.0, 0.0), (length, 0.0), (length, across), (0.0, across)]
-    charts = {"web": Chart(), "left": Chart(-1.0, 1.0, length, -fold.setback), "right": Chart(dy=-fold.setback)}
+    axes = {"web": FaceAxes(), "left": FaceAxes(-1.0, 1.0, length, -fold.setback), "right": FaceAxes(dy=-fold.setback)}
     sizes = [("length along the folds", length), ("web, outside", web.outside), ("web, inside", web.inside)]
     sizes += [("web's outside to the tube's axis", given.height), ("flanges, outside", depth)]
     words = (
@@ -77,7 +78,7 @@ def saddle(asked: Asked) -> Shape:
     leaf = Leaf("web", tuple(Corner(*point) for point in box), hung)
     lines = (("web", _over_web(middle, turn, seat.offset, length, across)),)
     names = ("", "over all, along the web", "over all, square to the web")
-    return Shape(leaf, charts, tuple(sizes), facts=(("sits on", words),), lines=lines, words=names)
+    return Shape(leaf, axes, tuple(sizes), facts=(("sits on", words),), lines=lines, words=names)
 
 
 def _over_web(middle: Frame, turn: float, offset: float, length: float, across: float) -> tuple[Xy, Xy]:
@@ -217,7 +218,7 @@ def gusset(asked: Asked) -> Shape:
     points += [Corner(*toe_b)] + ([Corner(*inner)] if snipe > 0.0 else [])
     curves = {0: path_a, second: path_b}
     hung: tuple[Hung, ...] = ()
-    charts = {"gusset": Chart()}
+    axes = {"gusset": FaceAxes()}
     if lip is not None and given.lip is not None:
         taken = lip.setback if asked.outside else lip.inner
         if given.lip < taken + 1e-6:
@@ -229,7 +230,7 @@ def gusset(asked: Asked) -> Shape:
                 asked.fault("nose", what, f"a longer nose than {figure(nose)} mm, or legs more alike")
                 raise Unfit
         hung = (Hung("lip", free, lip, taken, asked.strip("lip", given.lip - taken)),)
-        charts["lip"] = Chart(dy=-lip.setback)
+        axes["lip"] = FaceAxes(dy=-lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
     facts = [("angle", f"{figure(math.degrees(angle))}° between the members")]
     if one.foot.edge is not None or other.foot.edge is not None:
@@ -241,7 +242,7 @@ def gusset(asked: Asked) -> Shape:
         if side.foot.edge is not None:
             facts.append((word, side.foot.words))
     leaf = Leaf("gusset", tuple(points), hung, curves=curves)
-    return Shape(leaf, charts, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
+    return Shape(leaf, axes, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
 
 
 def _usual_nose(thickness: float, lip: Bend | None, beside: Callable[[float], tuple[float, float]]) -> float:

@@ -18,8 +18,9 @@ from fabgen.parts.cover.rolled_covers import cone, skirt
 from fabgen.parts.cover.transition_covers import transition
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark, Piece, Rolled, Standing
 from fabgen.parts.sheet import features
+from fabgen.parts.sheet.face_axes import Datum
 from fabgen.parts.sheet.features import Unfit
-from fabgen.parts.sheet.placing import Datum, Placing
+from fabgen.parts.sheet.placing import Placing
 from fabgen.parts.sheet.sheet_piece import all_made, mark_text, material_of, sheet_piece
 from fabgen.shop.bends import least_radius
 

@@ -1,114 +1,28 @@
-"""The two ends of a link rod: a rod end screwed in, or a sleeve that the tube is coped to.
-
-Along the rod from one pin: the rod end's shank, `shank` long from the ball's centre to its
-end, goes `depth` deep into the bung, counted from the bung's outer face; the bung's head
-stands out of the tube.  The depth runs from the least engagement (shallower must not be) to the
-depth at which the jam nut, kept on the thread, meets the end of the thread: thread length less
-nut, or the tapped depth if that is less.  The tube is sawn for the middle of that range.
-"""
+"""The two ends of a link rod as the job gives them: a rod end screwed in, or a sleeve that the tube is coped to."""
 
 from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 
 from fabgen.job.errors import InputError, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.link_tables import EyeGiven, Link, RodEndGiven, RodEndKind
+from fabgen.parts.link.link_part import EyeSetup, LinkEnd, RodEndSetup
 from fabgen.shop import rod_ends
 from fabgen.shop.engagement import CLASS, HANDBOOK, PRACTICE, breaking_engagement, class_strengths, practice_engagement
-from fabgen.shop.section import Section
 from fabgen.shop.strength import strength
 from fabgen.shop.threads import Hand, Thread, ThreadError, parse_thread
 
 
-@dataclass(frozen=True, slots=True)
-class RodEndSetup:
-    """One end of a link rod, mm.
-
-    `depth`: how far the shank is screwed in from the bung's outer face as the rod is set up,
-    between `least_depth` (the least engagement, from `least_source`) and `most_depth`.  `tapped`:
-    length of thread in the bung, or in the tube where there is none.  `swing` degrees, from
-    `swing_source`; `rating` N and `mass` kg where the job tells them; `property_class` of the shank,
-    '' where it does not.  `female`: threaded inside, it screws on the bar's turned end; `shank` goes
-    to its open face then, and `thread_length` is the depth of its thread.  `remembered` tells
-    which figures came from the table.
-    """
-
-    thread: Thread
-    shank: float
-    thread_length: float
-    bore: float | None
-    eye_width: float | None
-    usual_pitch: float | None
-    tapped: float
-    head: float
-    least_depth: float
-    most_depth: float
-    remembered: tuple[str, ...]
-    least_source: str = PRACTICE
-    swing: float | None = None
-    swing_source: str = ""
-    rating: float | None = None
-    property_class: str = ""
-    mass: float | None = None
-    female: bool = False
-
-    @property
-    def turned(self) -> float:
-        """Length of thread on the bar's own end, for a rod end threaded inside: it and the jam nut."""
-        return self.most_depth + self.thread.jam_nut if self.female else 0.0
-
-    @property
-    def room(self) -> float:
-        """How far it can be screwed from one limit to the other; 0 where there is no room."""
-        return max(0.0, self.most_depth - self.least_depth)
-
-    @property
-    def depth(self) -> float:
-        """As set up: the middle of the range, or as deep as it goes."""
-        return self.most_depth - self.room / 2.0
-
-    @property
-    def reach(self) -> float:
-        """From the tube's end to the pin as set up."""
-        return self.head + self.shank - self.depth
-
-    @property
-    def showing(self) -> float:
-        """Thread in sight outside the bung as set up, jam nut included."""
-        return (self.turned if self.female else self.thread_length) - self.depth
-
-    def engaged(self, depth: float) -> float:
-        """Thread engaged when the shank is in by `depth`."""
-        return min(depth, self.tapped)
-
-    def sight_hole(self) -> float | None:
-        """Where along the tube, from its end, a hole shows whether the shank is in far enough, mm; None where that
-        place is outside the tube or past the thread."""
-        place = self.least_depth - self.head
-        if self.female:
-            return None
-        return place if self.head < self.least_depth <= self.tapped else None
-
-
-@dataclass(frozen=True, slots=True)
-class EyeSetup:
-    """A fixed end: `sleeve` of that `width` across the link, its axis `offset` off the tube's; mm.  `reach`: from the
-    tube's longest point to the pin along the tube."""
-
-    sleeve: Section
-    width: float
-    offset: float
-    reach: float = 0.0
-
-
-LinkEnd = RodEndSetup | EyeSetup
-
-
 def link_end(job: Definitions, link: Link, place: int) -> LinkEnd:
-    """The end as the job gives it; a sleeve's reach is still to be found.  Raises InputError."""
+    """One end of a link rod; a sleeve's reach is still to be found.
+
+    Args:
+        place: 0 for the first of the link's `rod_ends`, 1 for the second.
+    Raises:
+        InputError: the thread, the rod end or the sleeve will not do; its key is below the link's table.
+    """
     given = link.rod_ends[place]
     if isinstance(given, EyeGiven):
         return _eye(given, place)

@@ -4,17 +4,12 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from typing import TYPE_CHECKING
 
-from fabgen.parts.link.link_ends import EyeSetup, RodEndSetup
-from fabgen.parts.link.link_load import load_facts
+from fabgen.parts.link.link_part import EyeSetup, LinkPart, LoadedLink, RodEndSetup
 from fabgen.parts.piece import Hardware
 from fabgen.parts.tube.route import ENDS
 from fabgen.shop.threads import Thread, parse_thread
-from fabgen.wording.figures import figure, kilograms, mm
-
-if TYPE_CHECKING:
-    from fabgen.parts.link.link_rod import LinkPart
+from fabgen.wording.figures import figure, kilograms, kilonewtons, mm
 
 
 def hardware(part: LinkPart) -> tuple[Hardware, ...]:
@@ -59,7 +54,7 @@ def facts(part: LinkPart, sawn: float) -> tuple[tuple[str, str], ...]:
     for name, side in zip(ENDS, part.sides, strict=True):
         told += _eye_facts(name, side) if isinstance(side, EyeSetup) else _rod_facts(name, side, part)
     told.append(("mass", _mass(part, sawn)))
-    return (*told, *(load_facts(part.load) if part.load else ()))
+    return (*told, *(_load_facts(part.load) if part.load else ()))
 
 
 def _rod_facts(name: str, rod: RodEndSetup, part: LinkPart) -> list[tuple[str, str]]:
@@ -104,3 +99,14 @@ def _mass(part: LinkPart, sawn: float) -> str:
     turned = "turned and threaded, " if any(rod.female for rod in part.rods) else ""
     whole = f"; {turned}{f'with {words} ' if words else ''}{kilograms(fitted)}" if words or turned else ""
     return f"{'bar' if part.section.is_solid else 'tube'} as sawn {kilograms(sawn)}{whole}{left}"
+
+
+def _load_facts(link: LoadedLink) -> list[tuple[str, str]]:
+    """What is printed with the link."""
+    facts = [
+        ("load along it", f"{kilonewtons(link.load)}, as the job gives it; at its longest {figure(link.longest)} mm")
+    ]
+    for margin in link.margins:
+        times = f"{figure(link.times(margin))} times the load"
+        facts.append((margin.what, f"at {kilonewtons(margin.bears)}, {times} ({margin.basis})"))
+    return facts

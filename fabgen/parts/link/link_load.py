@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.geometry.mechanics.buckling import Stretch, euler_load, johnson_load, secant_load
-from fabgen.parts.link.link_ends import EyeSetup, LinkEnd, RodEndSetup
+from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LoadedLink, Margin, RodEndSetup
 from fabgen.shop.engagement import class_strengths, nut_shear, screw_shear, stress_area
 from fabgen.shop.section import Section
 from fabgen.shop.strength import Strength
@@ -23,32 +23,6 @@ SHANK_CLASS = "4.6"
 STEEL = 210_000.0
 _SHEAR = 1.0 / math.sqrt(3.0)
 """Shear over tensile yield, by von Mises."""
-
-
-@dataclass(frozen=True, slots=True)
-class Margin:
-    """What bears the load: `bears` N, with what it was reckoned from."""
-
-    rule: str
-    what: str
-    bears: float
-    basis: str
-
-
-@dataclass(frozen=True, slots=True)
-class LoadedLink:
-    """A link under its load, N: `longest` pin to pin, mm, the Euler load, and all margins."""
-
-    load: float
-    longest: float
-    euler: float
-    margins: tuple[Margin, ...]
-    unknown: tuple[str, ...]
-    """What could not be reckoned, and why."""
-
-    def times(self, margin: Margin) -> float:
-        """By how many times it bears the load."""
-        return margin.bears / self.load
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +41,14 @@ class Strut:
 
 
 def loaded(strut: Strut, load: float) -> LoadedLink:
+    """What the link bears, by every rule that its materials are known for.
+
+    Args:
+        strut: the rod as it is set up, with how much farther out each end is at its longest.
+        load: along the rod, push or pull, N.
+    Source: Euler's, Johnson's and the secant formula (`geometry/mechanics/buckling.py`); threads by
+        `shop/engagement.py`, shear yield by von Mises.
+    """
     longest = strut.pin_to_pin + sum(strut.extends)
     euler = euler_load(_stretches(strut))
     margins: list[Margin] = []
@@ -180,18 +162,3 @@ def _rating(rod: RodEndSetup, unknown: list[str]) -> list[Margin]:
     else:
         unknown.append(f"the {name} rod end itself: give its maker's static load as rating")
     return found
-
-
-def load_facts(link: LoadedLink) -> list[tuple[str, str]]:
-    """What is printed with the link."""
-    facts = [
-        ("load along it", f"{kilonewtons(link.load)}, as the job gives it; at its longest {figure(link.longest)} mm")
-    ]
-    for margin in link.margins:
-        times = f"{figure(link.times(margin))} times the load"
-        facts.append((margin.what, f"at {kilonewtons(margin.bears)}, {times} ({margin.basis})"))
-    return facts
-
-
-def kilonewtons(force: float) -> str:
-    return f"{figure(force / 1000.0, 2 if force < 10_000.0 else 1)} kN"

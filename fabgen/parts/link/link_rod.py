@@ -1,6 +1,6 @@
 """Link rods: a tube or bar between two rod ends or fixed ends, pin to pin.
 
-Pin to pin is the tube and what each end reaches beyond it (`link_ends.py`).  Where a sleeve's axis
+Pin to pin is the tube and what each end reaches beyond it (`link_part.py`).  Where a sleeve's axis
 stands off the tube's, the tube runs beside the line of the pins by so much.
 """
 
@@ -12,15 +12,15 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.tube.contact import Bar
 from fabgen.job.errors import InputError, JobError, Problem
 from fabgen.job.points.points import Point
 from fabgen.job.tables.definitions import Definitions, Link
-from fabgen.parts.link.link_ends import EyeSetup, LinkEnd, RodEndSetup, link_end
+from fabgen.parts.link.link_ends import link_end
 from fabgen.parts.link.link_facts import facts, hardware
-from fabgen.parts.link.link_load import LoadedLink, Strut, loaded
-from fabgen.parts.link.pin_axes import pin_axis
+from fabgen.parts.link.link_load import Strut, loaded
+from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LinkPart, LoadedLink, RodEndSetup
 from fabgen.parts.piece import CutLine, Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube.cope import cut_line, plain_line, section_profile
 from fabgen.parts.tube.route import ENDS, At, angle_about, upright
@@ -28,69 +28,14 @@ from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
 from fabgen.shop.strength import strength
 
-__all__ = ["LinkPart", "RodEndSetup", "pieces"]
-
-
-@dataclass(frozen=True, eq=False, kw_only=True)
-class LinkPart(LengthPart):
-    """The tube of a link rod and what is at its ends; lengths mm, pin to pin.
-
-    `sides`: its two ends; `asked`: how far the job wants it to adjust; `bungs`: False when the tube
-    itself is tapped; `head_diameter`: of what stands out of the tube; `made_mass` kg: of tube, bungs
-    and sleeves; `load`: what it bears of the load the job gives.
-    """
-
-    pin_to_pin: float
-    sides: tuple[LinkEnd, LinkEnd]
-    asked: float | None
-    bungs: bool
-    head_diameter: float
-    sight_hole: float
-    made_mass: float = 0.0
-    load: LoadedLink | None = None
-
-    @property
-    def rods(self) -> tuple[RodEndSetup, ...]:
-        """Its rod ends: two, one, or none."""
-        return tuple(side for side in self.sides if isinstance(side, RodEndSetup))
-
-    @property
-    def is_stepped(self) -> bool:
-        """Whether what stands out of the tube is of another diameter."""
-        return self.bungs and abs(self.head_diameter - self.section.width) > 0.05
-
-    @property
-    def in_place(self) -> bool:
-        """Whether turning the tube changes its length: one right-hand, one left-hand thread."""
-        return len({rod.thread.hand for rod in self.rods}) == 2
-
-    @property
-    def per_turn(self) -> float:
-        """What one turn of the tube changes pin to pin by, mm; by hands alike only their difference."""
-        pitches = [rod.thread.pitch for rod in self.rods]
-        return sum(pitches) if self.in_place else max(pitches, default=0.0) - min(pitches, default=0.0)
-
-    @property
-    def each_way(self) -> float:
-        """How far it adjusts from the middle, longer or shorter."""
-        return sum(self.extends)
-
-    @property
-    def extends(self) -> tuple[float, float]:
-        """How much farther each end is out when the rod is at its longest, mm.
-
-        In place both ends turn alike, so the first to reach its limit ends it; apart, each to its own.
-        """
-        if self.in_place:
-            turns = min(rod.room / rod.thread.pitch for rod in self.rods) / 2.0
-            one, other = (turns * rod.thread.pitch for rod in self.rods)
-        else:
-            one, other = (side.room / 2.0 if isinstance(side, RodEndSetup) else 0.0 for side in self.sides)
-        return one, other
-
 
 def pieces(job: Definitions) -> list[Piece]:
-    """The link rods of a job and the sleeves of their fixed ends; raises JobError with all faults."""
+    """The link rods of a job and the sleeves of their fixed ends.
+
+    Returns: of each [[link]] its tube or bar, whose shape is a `LinkPart`, then the sleeves as tubes of their own.
+    Raises:
+        JobError: the faults of all links.
+    """
     problems: list[Problem] = []
     made: list[Piece] = []
     for i, link in enumerate(job.link):
@@ -183,7 +128,7 @@ def _made(job: Definitions, link: Link, sides: tuple[LinkEnd, LinkEnd], pins: Ar
         frame=frame if link.between else None,
         pin_to_pin=pin_to_pin,
         sides=sides,
-        asked=link.adjust,
+        adjust=link.adjust,
         bungs=link.bung != "none" and any(isinstance(side, RodEndSetup) and not side.female for side in sides),
         head_diameter=link.bung_diameter or link.section.width,
         sight_hole=link.sight_hole,
@@ -230,7 +175,7 @@ def _end(job: Definitions, link: Link, side: LinkEnd, at: At, axis: _Axis) -> _E
             what, "a larger sleeve, a smaller tube or a smaller offset", key=("rod_ends", 0 if start else 1)
         )
     point: Point | None = link.between[0 if start else 1] if link.between else None
-    bolt = pin_axis(job, point, axis.frame)
+    bolt = _pin_axis(job, point, axis.frame)
     angle = math.acos(min(1.0, abs(float(bolt @ along))))
     if angle < math.radians(30.0):
         what = f"the bolt of its {at} runs along the link ({math.degrees(angle):.0f} degrees to it)"
@@ -242,11 +187,22 @@ def _end(job: Definitions, link: Link, side: LinkEnd, at: At, axis: _Axis) -> _E
     top = angle_about(frame, axis.frame.z)
     sleeve = Bar(pin, bolt, side.sleeve.width / 2.0 + job.job.root_gap)
     line = cut_line(section_profile(link.section, top), frame, [sleeve], job.job.fit)
-    joint = Joint(sleeve_mark(link, at), angle, float((pin - origin) @ frame.z))
+    joint = Joint(_sleeve_mark(link, at), angle, float((pin - origin) @ frame.z))
     return _End(at, replace(side, reach=float(line.x.min())), frame, line, top, bolt, pin, joint)
 
 
-def sleeve_mark(link: Link, at: At) -> str:
+def _pin_axis(job: Definitions, at: Point | None, tube: Frame) -> Array:
+    """Unit direction (3,) of the [[pin]] at that point; without one level and square to the tube."""
+    for pin in job.pin:
+        if at is not None and math.dist(pin.at.xyz, at.xyz) < 0.01:
+            if pin.axis.direction is not None:
+                return unit(np.array(pin.axis.direction))
+            if pin.axis.toward is not None:
+                return unit(np.array(pin.axis.toward.xyz) - np.array(at.xyz))
+    return tube.y
+
+
+def _sleeve_mark(link: Link, at: At) -> str:
     """'L1-E1' and 'L1-E2'."""
     return f"{link.mark}-E{1 + ENDS.index(at)}"
 
@@ -255,7 +211,7 @@ def _sleeve(job: Definitions, link: Link, end: _End, material: Material, index: 
     side = end.side
     if not isinstance(side, EyeSetup):
         return None
-    mark = sleeve_mark(link, end.at)
+    mark = _sleeve_mark(link, end.at)
     taken = [part.mark for table in (job.tube, job.link, job.plate, job.bracket, job.cover) for part in table]
     if mark in taken:
         what = f'the sleeve of its {end.at} gets the mark "{mark}", which is taken already'

@@ -7,15 +7,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.geometry.plane.outline import Xy
-from fabgen.geometry.sheet.folded import placed_faces
-from fabgen.geometry.sheet.folds import FoldTree
 from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.job.errors import Path, Problem, listed, nearest, shown
 from fabgen.job.tables.place_tables import Placed, PlaceGiven
-from fabgen.parts.bracket.bracket_definition import Chart
 from fabgen.parts.directions import array, direction
 from fabgen.parts.piece import Standing
+from fabgen.parts.sheet.face_axes import Datum
 from fabgen.parts.sheet.features import PlacedHole
 from fabgen.parts.sheet.hole_groups import centre_of
 
@@ -23,35 +20,6 @@ X, _, Z = np.eye(3)
 HEIGHTS = {"back": 0.0, "middle": 0.5, "front": 1.0}
 _SQUARE = 1e-6
 """Sine below which two directions are one."""
-
-
-@dataclass(frozen=True, eq=False)
-class Datum:
-    """How the (u, v) of a face lie in the made part: where (0, 0) is on its back, the way u and v run, and the
-    way its front looks; each (3,).  A mirrored face has u, v and front left-handed."""
-
-    origin: Array
-    u: Array
-    v: Array
-    front: Array
-
-    @staticmethod
-    def flat(corner: Xy) -> Datum:
-        """Of a flat that was moved by `corner`'s negative, its lower left corner to the origin."""
-        return Datum(np.array([-corner[0], -corner[1], 0.0]), *np.eye(3))
-
-    def at(self, point: Xy, height: float) -> Array:
-        return np.asarray(self.origin + point[0] * self.u + point[1] * self.v + height * self.front)
-
-
-def folded_datums(tree: FoldTree, charts: Mapping[str, Chart]) -> dict[str, Datum]:
-    """The faces of a folded part, the first first."""
-    found = {}
-    for placed in placed_faces(tree):
-        chart, frame = charts[placed.face.name], placed.frame
-        origin = frame.outside(np.array([*chart.point((0.0, 0.0)), 0.0]))
-        found[placed.face.name] = Datum(origin, chart.along * frame.x, chart.up * frame.y, frame.z)
-    return found
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,8 +7,9 @@ from fabgen.job.tables.definitions import Definitions, Plate
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.sheet import features
 from fabgen.parts.sheet.etching import Metal, footprints, tube_marks
+from fabgen.parts.sheet.face_axes import Datum
 from fabgen.parts.sheet.features import Unfit
-from fabgen.parts.sheet.placing import Datum, Placing
+from fabgen.parts.sheet.placing import Placing
 from fabgen.parts.sheet.sheet_piece import all_made, mark_text, material_of, sheet_piece
 
 

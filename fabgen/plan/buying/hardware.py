@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from fabgen.job.errors import InputError, JobError, Problem
 from fabgen.job.tables.definitions import Bolt, Definitions
-from fabgen.parts.link.link_ends import EyeSetup
-from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.link.link_part import EyeSetup, LinkPart
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.plan.plan import BoltStack, Layer, Purchase
 from fabgen.shop import fasteners

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.job.tables.definitions import PART_TABLES, Definitions
-from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.link.link_part import LinkPart
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece
 from fabgen.parts.tube.welds import joint_welds, tube_parts
 from fabgen.shop.section import Section

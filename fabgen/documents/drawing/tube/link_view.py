@@ -17,8 +17,7 @@ from fabgen.documents.drawing.tube.tube_view import largest_scale
 from fabgen.documents.render.picture import Arc, Pen, Text, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch, grown, joined, text_box
 from fabgen.geometry.plane.outline import Xy
-from fabgen.parts.link.link_ends import EyeSetup, LinkEnd, RodEndSetup
-from fabgen.parts.link.link_rod import LinkPart
+from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LinkPart, RodEndSetup
 from fabgen.parts.piece import Piece
 from fabgen.wording.figures import Figures
 
