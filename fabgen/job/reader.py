@@ -10,8 +10,7 @@ from typing import TYPE_CHECKING, Any
 from pydantic import ValidationError
 
 from fabgen.job.errors import JobError, Path, Problem, describe, in_words, listed, nearest, shown
-from fabgen.job.points.point_distances import DistanceNames
-from fabgen.job.points.points import Errors, Point, resolve_points
+from fabgen.job.points.named_points import DistanceNames, resolve_points
 from fabgen.job.tables.definitions import PART_TABLES, Definitions
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.measuring_tables import Measuring
@@ -22,6 +21,7 @@ from fabgen.job.text.syntax import load_toml
 from fabgen.job.text.text_file import text_of
 from fabgen.job.values.dimensions import resolve_dimensions
 from fabgen.job.values.formulas import Names
+from fabgen.job.values.point import Accuracy, Point
 from fabgen.shop import materials
 
 if TYPE_CHECKING:
@@ -131,20 +131,20 @@ def _read(raw: Mapping[str, Any], built: Mapping[str, Point] | None = None) -> t
         definitions = Definitions.model_validate(ready, context=context)
     except ValidationError as error:
         problems += problems_of(error, raw)
-    if definitions is not None and not any(getattr(definitions, table) for table in PART_TABLES):
+    if definitions is not None and not any(definitions.parts()):
         accepted = "at least one of " + ", ".join(f"[[{table}]]" for table in PART_TABLES)
         problems.append(Problem((), "the job has no part", accepted))
     return definitions, problems
 
 
-def _errors(raw: Mapping[str, Any], units: str, dimensions: Names) -> Errors:
+def _errors(raw: Mapping[str, Any], units: str, dimensions: Names) -> Accuracy:
     """How far readings may be off; the usual where [measuring] does not say, or says what will not do."""
     said = _table(raw, "measuring")
     try:
         given = Measuring.model_validate(said, context=Context(units, dimensions))
     except ValidationError:  # told with the other faults
         given = Measuring()
-    return Errors(given.tape_error, given.offset_error or given.tape_error)
+    return Accuracy(given.tape_error, given.offset_error or given.tape_error)
 
 
 def _units(raw: Mapping[str, Any]) -> str:
@@ -188,7 +188,7 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
     """Tube ends that are to sit on something that is no other tube of the job."""
     problems: list[Problem] = []
     tubes = [mark_of(entry) for _, entry in entries(raw, "tube")]
-    others = {mark_of(entry): table for table in PART_TABLES[1:] for _, entry in entries(raw, table)}
+    others = {mark_of(entry): table for table in PART_TABLES if table != "tube" for _, entry in entries(raw, table)}
     for i, entry in entries(raw, "tube"):
         for end in ("start", "finish"):
             onto = _table(entry, end).get("onto")

@@ -12,10 +12,10 @@ from fabgen.geometry.mechanics import constraints
 from fabgen.geometry.mechanics.constraints import FRAME, Array, Row
 from fabgen.geometry.mechanics.mechanism import Mechanism
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
-from fabgen.job.points.points import Point
 from fabgen.job.tables.definitions import PART_TABLES, Bracket, Cover, Definitions, Plate
 from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
 from fabgen.job.tables.place_tables import PlaceGiven
+from fabgen.job.values.point import Point
 from fabgen.parts.directions import array, direction
 
 SHEET = ("plate", "bracket", "cover")

@@ -5,8 +5,8 @@ from __future__ import annotations
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, unit
-from fabgen.job.points.points import Point
 from fabgen.job.tables.movement_tables import Axis
+from fabgen.job.values.point import Point
 
 
 def array(point: Point) -> Array:

@@ -11,9 +11,9 @@ import pytest
 from fabgen.checks.survey.frame_shape import shape_words
 from fabgen.checks.survey.measuring import check_frame, check_lengths, check_points
 from fabgen.job.points.as_built import Built, built_frame
-from fabgen.job.points.points import Point
 from fabgen.job.reader import read_text
 from fabgen.job.tables.measuring_tables import AsBuilt
+from fabgen.job.values.point import Point
 from fabgen.parts.build import all_pieces
 
 CORNERS = {"RL": (0.0, 550.0, 0.0), "FL": (2000.0, 550.0, 0.0), "RR": (0.0, -550.0, 0.0), "FR": (2000.0, -550.0, 0.0)}

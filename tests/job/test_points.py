@@ -2,7 +2,8 @@
 
 import pytest
 
-from fabgen.job.points.points import Point, resolve_points
+from fabgen.job.points.named_points import resolve_points
+from fabgen.job.values.point import Point
 from fabgen.job.values.quantity import Quantity
 
 NAMES = {"track": Quantity(1480.0, length=1), "broken": None}

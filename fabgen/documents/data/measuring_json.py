@@ -7,7 +7,7 @@ from typing import Any
 from fabgen.checks.survey.frame_shape import shape_words
 from fabgen.documents.data.json_figures import rounded
 from fabgen.job.points.as_built import Built
-from fabgen.job.points.points import Point
+from fabgen.job.values.point import Point
 from fabgen.parts.survey.check_distances import distances
 from fabgen.parts.survey.measured import Survey
 from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance

@@ -27,8 +27,8 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.words import counted, figure, length_text
 from fabgen.documents.survey.frame_views import frame_views
 from fabgen.job.points.as_built import Built
-from fabgen.job.points.points import Point, Record
 from fabgen.job.tables.definitions import Definitions, Header
+from fabgen.job.values.point import Point, Record
 from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
 from fabgen.parts.survey.measured import LEAST, Change, Survey, change_fact
 from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance

@@ -11,8 +11,8 @@ from fabgen.documents.motion.mechanism_view import ABOVE, SIDE, View
 from fabgen.documents.render.picture import Fill, Text, Xy, polyline
 from fabgen.documents.render.point_names import write_names
 from fabgen.documents.render.sketch import Sketch
-from fabgen.job.points.points import Point
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.values.point import Point
 from fabgen.parts.survey.check_distances import CROSSWISE, Distance
 
 _TOP = 6.0

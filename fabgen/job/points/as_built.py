@@ -10,10 +10,10 @@ import numpy as np
 
 from fabgen.geometry.survey.frame_as_built import FrameAsBuilt, FrameReadings, frame_as_built, one_out
 from fabgen.job.errors import Path, Problem, listed, nearest, shown
-from fabgen.job.points.points import Point
 from fabgen.job.tables.link_tables import Link
 from fabgen.job.tables.measuring_tables import COVER, AsBuilt
 from fabgen.job.tables.part_tables import Tube
+from fabgen.job.values.point import Point
 
 SAME = 0.005
 """Places that differ by less are the same, mm."""

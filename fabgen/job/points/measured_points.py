@@ -19,11 +19,12 @@ from pydantic import ValidationError
 from fabgen.geometry.survey import fitted
 from fabgen.geometry.survey.trilateration import FLAT, LIMIT, Fit, Measures, fits, in_line, standardised
 from fabgen.job.errors import InputError, Problem, listed
-from fabgen.job.points.points import Errors, Point, PointReading, Reading, Record, Remark
 from fabgen.job.points.reading_misfit import misfit_remarks, widened_scatter, widening
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.measuring_tables import COVER, PointGiven, Side
 from fabgen.job.tables.table import Table
+from fabgen.job.tables.wording import problems_of
+from fabgen.job.values.point import Accuracy, Point, PointReading, Reading, Record, Remark
 from fabgen.wording.figures import figure
 
 Array = NDArray[np.float64]
@@ -48,11 +49,9 @@ class _Points(Table):
 
 
 def measured_point(
-    name: str, written: object, reading: PointReading, errors: Errors
+    name: str, written: object, reading: PointReading, accuracy: Accuracy
 ) -> tuple[Point | None, list[Problem]]:
     """The point, or None with its faults, each at its key."""
-    from fabgen.job.tables.wording import problems_of
-
     path = ("points", name)
     # A point that is measured from a faulty one is not told of besides.
     known = {key: value for key, value in reading.points.items() if key != name}
@@ -65,7 +64,7 @@ def measured_point(
         return None, []
     points = {each: point for each, point in known.items() if point is not None}
     try:
-        return _Measured(name, given, points, errors).point(), []
+        return _Measured(name, given, points, accuracy).point(), []
     except InputError as fault:
         return None, [Problem.of(path, fault)]
     except fitted.FittedError as fault:
@@ -85,7 +84,7 @@ class _Measured:
     name: str
     given: PointGiven
     points: Mapping[str, Point]
-    errors: Errors
+    accuracy: Accuracy
 
     def point(self) -> Point:
         given = self.given
@@ -128,7 +127,7 @@ class _Measured:
         )
 
     def _on_axis(self, axis: Sequence[str]) -> Point:
-        along, error = self.given.along or 0.0, self.given.error or self.errors.offset
+        along, error = self.given.along or 0.0, self.given.error or self.accuracy.offset
         how = f"on the axis of {_all(axis)}"
         words = f"along from {axis[0]}"
 
@@ -195,7 +194,7 @@ class _Measured:
 
     # -- plumb and level offsets ---------------------------------------------------------
     def _offset(self, start: str) -> Point:
-        given, error = self.given, self.given.error or self.errors.offset
+        given, error = self.given, self.given.error or self.accuracy.offset
         read: list[tuple[str, float]] = []
         if (ahead := given.ahead if given.toward is None else given.along) is not None:
             read.append(("ahead" if given.toward is None else f"along toward {given.toward}", ahead))
@@ -231,8 +230,8 @@ class _Measured:
             list(tape),
             [(i, v) for i, axis in enumerate(_AXES) if (v := getattr(self.given, axis)) is not None],
         )
-        errors = [self.given.error or self.errors.tape] * len(names)
-        errors += [self.given.error or self.errors.offset] * len(known)
+        errors = [self.given.error or self.accuracy.tape] * len(names)
+        errors += [self.given.error or self.accuracy.offset] * len(known)
         measures = Measures(
             np.array([self._at(name) for name in names]).reshape(-1, 3),
             np.array(list(tape.values())),

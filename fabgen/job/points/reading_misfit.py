@@ -15,7 +15,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.geometry.survey.trilateration import LIMIT, Fit, left_over, slip, suspects
-from fabgen.job.points.points import Reading, Remark
+from fabgen.job.values.point import Reading, Remark
 from fabgen.wording.figures import figure
 
 Array = NDArray[np.float64]

@@ -9,7 +9,7 @@ manual: they say what each key means and what it is when left out.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from typing import Annotated, Literal
+from typing import Annotated, Literal, get_args
 
 from pydantic import Field
 
@@ -214,6 +214,11 @@ class Definitions(Table):
     sweep: list[Sweep] = Field(default=[])
     envelope: list[Envelope] = Field(default=[])
 
+    def parts(self) -> Iterator[Part]:
+        """Every part of the job, table by table."""
+        for table in PART_TABLES:
+            yield from getattr(self, table)
+
     def find_material(self, name: str) -> Material:
         """The material a part names: the job's own first, then the known ones.  Raises ValueError."""
         key = materials.key_of(name)
@@ -223,8 +228,12 @@ class Definitions(Table):
         return materials.find(name)
 
 
-PART_TABLES = ("tube", "link", "plate", "bracket", "cover")
-"""The tables whose entries have marks."""
+PART_TABLES = tuple(
+    name
+    for name, field in Definitions.model_fields.items()
+    if isinstance(model := next(iter(get_args(field.annotation)), None), type) and issubclass(model, Part)
+)
+"""The tables of parts, whose entries have marks: each list of a kind of `Part` in `Definitions` is one."""
 
 __all__ = [
     "BRACKET_FACES",

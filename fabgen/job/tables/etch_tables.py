@@ -11,6 +11,7 @@ from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Angle, Context, Length, ShortText, Text, parse_section
 from fabgen.job.tables.table import Table
 from fabgen.job.values.section_text import SECTION_ADVICE
+from fabgen.job.values.units import parse_angle
 from fabgen.shop.section import Section
 
 FLAT = "flat"
@@ -49,8 +50,6 @@ SeatRef = Annotated[Section | str, PlainValidator(_seat)]
 
 
 def _lean(value: object, info: ValidationInfo) -> float:
-    from fabgen.job.values.units import parse_angle
-
     angle = parse_angle(value, Context.of(info).dimensions)
     if not 10.0 <= math.degrees(angle) <= 90.0 and angle != 0.0:
         raise InputError(

@@ -18,8 +18,8 @@ from pydantic import BeforeValidator, PlainValidator, ValidationError, Validatio
 from pydantic_core import InitErrorDetails
 
 from fabgen.job.errors import InputError, nearest, shown
-from fabgen.job.points.points import Point, PointReading, Points
 from fabgen.job.values.formulas import Names
+from fabgen.job.values.point import Point, PointReading, Points
 from fabgen.job.values.quantity import Quantity
 from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
 from fabgen.job.values.units import number, parse_angle, parse_length

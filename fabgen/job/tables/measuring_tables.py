@@ -8,9 +8,10 @@ from typing import Annotated, Literal
 from pydantic import Field, PlainValidator, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
-from fabgen.job.points.points import names_accepted
 from fabgen.job.tables.fields import Context, Length, PlusLength, Text, one_as_list
 from fabgen.job.tables.table import Table, goes_with
+from fabgen.job.values.point import PointReading, names_accepted
+from fabgen.job.values.units import parse_length
 
 Side = Literal["above", "below", "left", "right", "ahead", "behind"]
 COVER = 1.959964
@@ -38,8 +39,6 @@ def _taped(value: object, info: ValidationInfo) -> dict[str, float]:
     context = Context.of(info)
     if not isinstance(value, Mapping) or not value:
         raise InputError(f"cannot read {shown(value)} as tape readings", 'e.g. { FL = "812 mm", FR = "1190 mm" }')
-    from fabgen.job.values.units import parse_length
-
     readings: dict[str, float] = {}
     for name, written in value.items():
         try:
@@ -205,8 +204,6 @@ def _distance(value: object, info: ValidationInfo) -> tuple[str, str, float]:
     if one == other:
         raise InputError(f"the distance runs from {shown(one)} to itself", "two points")
     context = Context.of(info)
-    from fabgen.job.values.units import parse_length
-
     length = parse_length(value[2], context.units, context.dimensions)
     if length <= 0.0:
         raise InputError(f"{shown(value[2])} comes to {length:g} mm", "a length above zero")
@@ -217,8 +214,6 @@ def _heights(value: object, info: ValidationInfo) -> dict[str, float]:
     if not isinstance(value, Mapping):
         raise InputError(f"cannot read {shown(value)} as heights", 'e.g. { FL = "402 mm", FR = "398 mm" }')
     context = Context.of(info)
-    from fabgen.job.values.units import parse_length
-
     found = {}
     for name, written in value.items():
         try:
@@ -234,8 +229,6 @@ def _places(value: object, info: ValidationInfo) -> dict[str, tuple[float, float
     if not isinstance(value, Mapping):
         raise InputError(f"cannot read {shown(value)} as points", "e.g. { FL = [2001, 549, 2] }")
     context = Context.of(info)
-    from fabgen.job.points.points import PointReading
-
     found = {}
     for name, written in value.items():
         try:

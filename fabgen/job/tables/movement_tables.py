@@ -13,7 +13,6 @@ from typing import Annotated, Literal
 from pydantic import Field, PlainValidator, ValidationInfo
 
 from fabgen.job.errors import InputError, shown
-from fabgen.job.points.points import PointReading
 from fabgen.job.tables.fields import (
     Context,
     Length,
@@ -28,6 +27,7 @@ from fabgen.job.tables.fields import (
     whole,
 )
 from fabgen.job.tables.table import Table, exactly_one, goes_with
+from fabgen.job.values.point import PointReading
 from fabgen.job.values.units import number
 
 FRAME_NAME = "frame"

@@ -15,8 +15,8 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.tube.contact import Bar
 from fabgen.job.errors import InputError, JobError, Problem
-from fabgen.job.points.points import Point
 from fabgen.job.tables.definitions import Definitions, Link
+from fabgen.job.values.point import Point
 from fabgen.parts.link.link_ends import link_end
 from fabgen.parts.link.link_facts import facts, hardware
 from fabgen.parts.link.link_load import Strut, loaded

@@ -15,8 +15,8 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
-from fabgen.job.points.points import Point
 from fabgen.job.tables.definitions import Definitions, Tube
+from fabgen.job.values.point import Point
 
 MOST = 80
 """Rows of the table; a bigger job has the most telling ones."""

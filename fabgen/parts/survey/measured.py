@@ -8,8 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.job.points.as_built import Built
-from fabgen.job.points.points import Point
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.values.point import Point
 from fabgen.parts.piece import Array, LengthPart, Piece
 from fabgen.parts.survey.tolerance import route_tolerance
 from fabgen.wording.figures import figure

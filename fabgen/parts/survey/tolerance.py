@@ -10,8 +10,8 @@ import math
 from collections.abc import Sequence
 from itertools import pairwise
 
-from fabgen.job.points.points import Point
 from fabgen.job.tables.measuring_tables import COVER
+from fabgen.job.values.point import Point
 
 
 def place_tolerance(point: Point) -> tuple[float, float, float]:

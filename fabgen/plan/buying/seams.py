@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.job.tables.definitions import PART_TABLES, Definitions
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.link.link_part import LinkPart
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece
 from fabgen.parts.tube.welds import joint_welds, tube_parts
@@ -33,7 +33,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     A part's `weld` key wins; without it coped ends are welded all round, a mitre all round
     once for both tubes, bungs into link rods and caps into their openings.
     """
-    given = {part.mark: part.weld for table in PART_TABLES for part in getattr(job, table)}
+    given = {part.mark: part.weld for part in job.parts()}
     let_in = {cover.mark for cover in job.cover if cover.shape in ALL_ROUND}
     walls = {piece.mark: _thickness(piece) for piece in pieces}
     parts = tube_parts(pieces)

@@ -1,29 +1,29 @@
-"""Points in space: three lengths, or so far from another point, named and in any order."""
+"""Points in space: three lengths, or so far from another point."""
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Literal
 
-from fabgen.job.errors import FollowOnError, InputError, Path, Problem, listed, nearest, shown
-from fabgen.job.values.dimensions import RESERVED
+from fabgen.job.errors import FollowOnError, InputError, Path, listed, nearest, shown
 from fabgen.job.values.formulas import Names
-from fabgen.job.values.ordering import in_order
 from fabgen.job.values.units import parse_length
 
 POINT_ADVICE = 'a name under [points], three lengths [x, y, z], or {from = "name", by = [x, y, z]}'
 EXACT = frozenset(("from", "by"))
 """Keys of a point that is so far from another one, exactly; any other key says how it was measured."""
-NAMING = frozenset(("from", "toward", "tape", "mirror", "foot", "plane", "axis", "middle"))
-"""Keys of a point whose values name other points."""
-
-_NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
-
 
 Scatter = Mapping[str, tuple[float, float, float]]
 """By each reading that a point hangs on: what one standard deviation of it moves the point by, mm."""
+
+
+@dataclass(frozen=True, slots=True)
+class Accuracy:
+    """How near the truth 95 of 100 readings lie, mm: those of a tape, and plumb and level offsets."""
+
+    tape: float
+    offset: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,79 +148,3 @@ class PointReading:
         if origin is None or by is None:
             return None
         return Point(origin.x + by.x, origin.y + by.y, origin.z + by.z, scatter=origin.scatter)
-
-
-@dataclass(frozen=True, slots=True)
-class Errors:
-    """Within what of the truth 95 of 100 readings lie, mm: of a tape, and of plumb and level offsets."""
-
-    tape: float
-    offset: float
-
-
-def resolve_points(
-    given: Mapping[str, object],
-    units: str,
-    dimensions: Names,
-    errors: Errors = Errors(2.0, 2.0),
-    built: Mapping[str, Point] | None = None,
-) -> tuple[dict[str, Point | None], list[Problem]]:
-    """The points of [points], whatever order they stand in, and every fault among them.
-
-    A point with a fault has the value None.  `built` are places found on the frame as built, which
-    go before what [points] says; points that are so far from them follow.
-    """
-    points: dict[str, Point | None] = dict.fromkeys(given)
-    reading = PointReading(units, dimensions, points)
-    problems: list[Problem] = []
-    named: list[str] = []
-    for name in given:
-        try:
-            _check_name(name)
-            named.append(name)
-        except InputError as fault:
-            problems.append(Problem.of(("points", name), fault))
-    order, loops = in_order({name: _needs(given[name]) for name in named})
-    for loop in loops:
-        problems.append(Problem(("points", loop[0]), f"these points go round in a loop: {' -> '.join(loop)}"))
-    for name in order:
-        if built and name in built:
-            points[name] = built[name]
-            continue
-        written = given[name]
-        if is_measured(written):
-            from fabgen.job.points.measured_points import measured_point  # few jobs measure points
-
-            point, found = measured_point(name, written, reading, errors)
-            problems += found
-        else:
-            point, faults = reading.read(written)
-            problems += [Problem.of(("points", name), f) for f in faults if not isinstance(f, FollowOnError)]
-        points[name] = replace(point, name=name) if point else None
-    return points, problems
-
-
-def is_measured(written: object) -> bool:
-    """Whether a point is given by how it was measured or fitted, not outright."""
-    return isinstance(written, dict) and bool(written) and not EXACT.issuperset(written)
-
-
-def _needs(written: object) -> set[str]:
-    """The names that a point as written may hang on."""
-    if not isinstance(written, dict):
-        return {written} if isinstance(written, str) else set()
-    found: set[str] = set()
-    for value in (value for key, value in written.items() if key in NAMING):
-        found |= {value} if isinstance(value, str) else set()
-        found |= {each for each in value if isinstance(each, str)} if isinstance(value, list | dict) else set()
-    return found
-
-
-def _check_name(name: str) -> None:
-    if name in RESERVED:
-        raise InputError(f"{shown(name)} is a unit or a function, not free as a name", "a name of your own, e.g. FL")
-    if not _NAME.fullmatch(name):
-        raise InputError(
-            f"{shown(name)} will not do as a point's name",
-            "letters and digits, then also . _ and -, at most 24 of them",
-        )
