@@ -63,7 +63,6 @@ def test_imports_run_one_way(module: str) -> None:
     assert taken <= MAY_IMPORT[place] | {place}
 
 
-@pytest.mark.xfail(reason="points and tables of a job: to be parted")
 def test_no_module_imports_itself_by_way_of_others() -> None:
     assert not circle({module: imported(module) for module in MODULES})
 
@@ -72,7 +71,6 @@ def room_of(module: str) -> str:
     return module if MODULES[module].stem == "__init__" else module.rpartition(".")[0]
 
 
-@pytest.mark.xfail(reason="points and tables of a job: to be parted")
 def test_rooms_run_one_way_too() -> None:
     """Rooms that stand beside one another do not import in a circle.  A room's own modules may gather what its inner
     rooms make, and may be what these are made of: these are held by the test of modules alone."""
