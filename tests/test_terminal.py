@@ -17,6 +17,7 @@ from fabgen.checks.finding import Finding
 from fabgen.cli import app
 from fabgen.cli.completing import starter_names, toml_files
 from fabgen.cli.terminal import in_order
+from fabgen.wording.levels import Level
 
 ROOT = Path(__file__).parents[1]
 DEMO = ROOT / "sample_parts" / "curlew-trailer.toml"
@@ -48,11 +49,11 @@ def on_a_terminal(*words: str) -> str:
 
 def test_stops_come_first_and_equal_findings_are_told_once() -> None:
     found = [
-        Finding("note", "T1", "a", "one"),
-        Finding("stop", "T2", "b", "two"),
-        Finding("warn", "T3", "c", "three"),
-        Finding("note", "T4", "a", "one"),
-        Finding("note", "T1", "a", "one"),
+        Finding(Level.NOTE, ("T1",), "a", "one"),
+        Finding(Level.STOP, ("T2",), "b", "two"),
+        Finding(Level.WARN, ("T3",), "c", "three"),
+        Finding(Level.NOTE, ("T4",), "a", "one"),
+        Finding(Level.NOTE, ("T1",), "a", "one"),
     ]
     assert [(f.level, f.mark) for f in in_order(found)] == [("stop", "T2"), ("warn", "T3"), ("note", "T1, T4")]
 

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fabgen.checks.all_checks import graded, run_checks
-from fabgen.checks.finding import Finding, in_inches
+from fabgen.checks.all_checks import run_checks
+from fabgen.checks.finding import Finding, graded, in_inches
 from fabgen.checks.sheet.bending import check_bending
 from fabgen.checks.sheet.workshop import Workshop
 from fabgen.checks.survey.measuring import check_frame, check_measuring

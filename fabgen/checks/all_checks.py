@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 from fabgen.checks.bolts_and_prices import check_shopping
-from fabgen.checks.finding import Finding
+from fabgen.checks.finding import Finding, graded
 from fabgen.checks.links import check_links
 from fabgen.checks.sheet.flat_parts import check_flat
 from fabgen.checks.sheet.workshop import Workshop
@@ -17,11 +17,10 @@ from fabgen.checks.tube.tube_ends import check_tubes
 from fabgen.checks.welds import check_welds
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
+from fabgen.wording.levels import Level
 
 if TYPE_CHECKING:
     from fabgen.motion.movement import Study
-
-_LEVELS = {"stop": 0, "warn": 1, "note": 2}
 
 
 def run_checks(
@@ -45,17 +44,12 @@ def run_checks(
         from fabgen.checks.motion.motion_checks import check_movement  # the jobs that move are few
 
         found += check_movement(movement)
-    told = {finding.mark for finding in found if finding.rule == "sheet-size"}  # with its sizes
-    found += [finding for finding in check_stock(plan) if finding.mark not in told]
+    told = {mark for finding in found if finding.rule == "sheet-size" for mark in finding.marks}  # with its sizes
+    found += [finding for finding in check_stock(plan) if not told.intersection(finding.marks)]
     found += check_shopping(pieces, plan)
     return graded(found)
 
 
-def graded(found: Sequence[Finding]) -> list[Finding]:
-    """The findings, the gravest first, else as they come."""
-    return sorted(found, key=lambda finding: _LEVELS[finding.level])
-
-
 def check_stock(plan: Plan) -> list[Finding]:
     """Pieces that no stock is long or large enough for."""
-    return [Finding("stop", mark, "stock-size", reason) for mark, reason in plan.unplaced]
+    return [Finding(Level.STOP, (mark,), "stock-size", reason) for mark, reason in plan.unplaced]

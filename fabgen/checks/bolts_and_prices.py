@@ -10,6 +10,7 @@ from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.link.link_part import LinkPart
 from fabgen.parts.piece import FlatPart, Hole, LengthPart, Piece
 from fabgen.plan.plan import BoltStack, Layer, Plan
+from fabgen.wording.levels import Level
 
 PRACTICE = "common practice, no source"
 
@@ -18,7 +19,7 @@ def check_shopping(pieces: Sequence[Piece], plan: Plan) -> list[Finding]:
     """Every finding on the bolts and the prices of a job."""
     by_mark = {piece.mark: piece for piece in pieces}
     found = [finding for stack in plan.bolts for finding in _bolt(stack, by_mark)]
-    return found + [Finding("warn", about, rule, text) for about, rule, text in plan.remarks]
+    return found + [Finding(Level.WARN, (about,), rule, text) for about, rule, text in plan.remarks]
 
 
 def _bolt(stack: BoltStack, by_mark: Mapping[str, Piece]) -> Iterator[Finding]:
@@ -32,8 +33,8 @@ def _bolt(stack: BoltStack, by_mark: Mapping[str, Piece]) -> Iterator[Finding]:
             yield from _eye(about, layer, shape, thread.diameter, thread.size)
         elif isinstance(shape, LengthPart) and not shape.section.is_solid:
             yield Finding(
-                "warn",
-                about,
+                Level.WARN,
+                (about,),
                 "bolt-through-tube",
                 f"{thread.size} clamps the bare tube {layer.mark}, which gives way: weld a sleeve in, as long as the "
                 "tube is wide",
@@ -41,8 +42,8 @@ def _bolt(stack: BoltStack, by_mark: Mapping[str, Piece]) -> Iterator[Finding]:
             )
     if stack.thread_in_joint and stack.choice.shank > 0.0:
         yield Finding(
-            "note",
-            about,
+            Level.NOTE,
+            (about,),
             "thread-in-joint",
             f"the plain shank of {stack.choice.name} ends at {stack.choice.shank:.1f} mm, before the last joint at "
             f"{stack.last_joint:.1f} mm: the thread takes the shear there. A longer bolt with more washers under the "
@@ -51,8 +52,8 @@ def _bolt(stack: BoltStack, by_mark: Mapping[str, Piece]) -> Iterator[Finding]:
         )
     elif stack.thread_in_joint:
         yield Finding(
-            "note",
-            about,
+            Level.NOTE,
+            (about,),
             "thread-in-joint",
             f"{stack.choice.name} is threaded to the head, so its thread takes the shear in every joint",
             PRACTICE,
@@ -61,7 +62,7 @@ def _bolt(stack: BoltStack, by_mark: Mapping[str, Piece]) -> Iterator[Finding]:
 
 def _hole(about: str, layer: Layer, part: FlatPart, diameter: float, size: str) -> Iterator[Finding]:
     if not any(_passes(hole, diameter) for hole in part.holes):
-        yield Finding("warn", about, "bolt-hole", f"{layer.mark} has no hole that lets {size} through", "")
+        yield Finding(Level.WARN, (about,), "bolt-hole", f"{layer.mark} has no hole that lets {size} through", "")
 
 
 def _passes(hole: Hole, diameter: float) -> bool:
@@ -78,5 +79,9 @@ def _eye(about: str, layer: Layer, part: LinkPart, diameter: float, size: str) -
     if bores and all(bore < diameter - 1e-6 or bore > diameter + 0.5 for bore in bores):
         worst = min(bores)
         yield Finding(
-            "warn", about, "bolt-in-eye", f"{size} in the rod ends of {layer.mark}, whose bore is {worst:g} mm", ""
+            Level.WARN,
+            (about,),
+            "bolt-in-eye",
+            f"{size} in the rod ends of {layer.mark}, whose bore is {worst:g} mm",
+            "",
         )

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from fabgen.checks.finding import Finding, Level
+from fabgen.checks.finding import Finding
 from fabgen.parts.link.link_part import LinkPart, RodEndSetup
 from fabgen.parts.piece import Piece
 from fabgen.parts.tube.route import ENDS
 from fabgen.shop.rod_ends import MEMORY, least_wall
 from fabgen.wording.figures import figure, kilonewtons, mm
+from fabgen.wording.levels import Level
 
 PRACTICE = "common practice, no source"
 FEW = 3.0
@@ -48,7 +49,7 @@ def check_adjustment(mark: str, part: LinkPart) -> Iterator[Finding]:
             f"adjusts {mm(part.each_way)} each way where {mm(part.adjust)} is asked: "
             "rod ends with a longer thread, or settle for less"
         )
-        yield Finding("stop", mark, "link-adjustment", text)
+        yield Finding(Level.STOP, (mark,), "link-adjustment", text)
 
 
 def check_engagement(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -61,7 +62,7 @@ def check_engagement(mark: str, part: LinkPart) -> Iterator[Finding]:
                 f"at its {at} {mm(least)} of {rod.thread} can be engaged, where {mm(rod.least_depth)} "
                 f"is the least: {why} is too short"
             )
-            yield Finding("stop", mark, "link-engagement", text, rod.least_source)
+            yield Finding(Level.STOP, (mark,), "link-engagement", text, rod.least_source)
 
 
 def check_bung(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -73,10 +74,10 @@ def check_bung(mark: str, part: LinkPart) -> Iterator[Finding]:
         size = f"the bore of {mm(part.section.bore)} at {at}"
         if wall < 1.0:
             text = f"{size} has no room for a bung with {rod.thread.name}: a tube with more bore, or a smaller thread"
-            yield Finding("stop", mark, "bung-fit", text, PRACTICE)
+            yield Finding(Level.STOP, (mark,), "bung-fit", text, PRACTICE)
         elif wall < least - 0.01:
             text = f"{size} leaves a bung {mm(wall)} of metal round {rod.thread.name}, under {mm(least)}"
-            yield Finding("warn", mark, "bung-fit", text, PRACTICE)
+            yield Finding(Level.WARN, (mark,), "bung-fit", text, PRACTICE)
 
 
 def check_tapped(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -92,11 +93,11 @@ def check_tapped(mark: str, part: LinkPart) -> Iterator[Finding]:
                 f"the bore of {mm(part.section.bore)} at {at} is too wide to tap {rod.thread.name} "
                 f"(core {mm(rod.thread.core)}): a bung, or a tube with less bore"
             )
-            yield Finding("stop", mark, "tapped-bore", text, PRACTICE)
+            yield Finding(Level.STOP, (mark,), "tapped-bore", text, PRACTICE)
         wall, least = (part.section.width - rod.thread.diameter) / 2.0, least_wall(rod.thread)
         if wall < least - 0.01:
             text = f"tapping {rod.thread.name} leaves {mm(wall)} of wall at {at}, under {mm(least)}"
-            yield Finding("warn", mark, "tapped-wall", text, PRACTICE)
+            yield Finding(Level.WARN, (mark,), "tapped-wall", text, PRACTICE)
 
 
 def check_hands(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -104,7 +105,7 @@ def check_hands(mark: str, part: LinkPart) -> Iterator[Finding]:
     if len(part.rods) == 2 and not part.in_place:
         hand = part.rods[0].thread.hand
         text = f"both rod ends are {hand}-hand: it cannot be adjusted in place, one pin has to come out each time"
-        yield Finding("warn", mark, "same-hand", text, PRACTICE)
+        yield Finding(Level.WARN, (mark,), "same-hand", text, PRACTICE)
 
 
 def check_room(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -115,11 +116,11 @@ def check_room(mark: str, part: LinkPart) -> Iterator[Finding]:
     threads = sum(max(rod.tapped, rod.most_depth) for rod in inward)
     if shanks > room:
         text = f"the two shanks meet inside when screwed right in ({mm(shanks)} in {mm(room)})"
-        yield Finding("stop", mark, "tube-too-short", text)
+        yield Finding(Level.STOP, (mark,), "tube-too-short", text)
     elif threads > room:
         inside = "bungs" if part.bungs else "tapped holes"
         text = f"the tube of {mm(part.length)} is too short for the two {inside} ({mm(threads)} in {mm(room)})"
-        yield Finding("stop", mark, "tube-too-short", text)
+        yield Finding(Level.STOP, (mark,), "tube-too-short", text)
 
 
 def check_wall(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -129,7 +130,7 @@ def check_wall(mark: str, part: LinkPart) -> Iterator[Finding]:
             f"the wall is {part.section.wall:.2g} mm: the thick bung draws the heat and the thin tube burns; "
             "chamfer the tube's end, and think of plug welds beside it"
         )
-        yield Finding("note", mark, "thin-wall", text, PRACTICE)
+        yield Finding(Level.NOTE, (mark,), "thin-wall", text, PRACTICE)
 
 
 def check_figures(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -137,11 +138,11 @@ def check_figures(mark: str, part: LinkPart) -> Iterator[Finding]:
     remembered = [rod for rod in part.rods if {"shank", "thread_length"} & set(rod.remembered)]
     if remembered:
         words = " and ".join(dict.fromkeys(_figures(rod) for rod in remembered))
-        yield Finding("note", mark, "rod-end-figures", f"{words}: measure yours before sawing", MEMORY)
+        yield Finding(Level.NOTE, (mark,), "rod-end-figures", f"{words}: measure yours before sawing", MEMORY)
     for rod in part.rods:
         if rod.remembered and rod.usual_pitch and abs(rod.usual_pitch - rod.thread.pitch) > 0.01:
             text = f"{rod.thread.name}: rod ends of this size usually have a pitch of {rod.usual_pitch:.4g} mm"
-            yield Finding("warn", mark, "rod-end-pitch", text, MEMORY)
+            yield Finding(Level.WARN, (mark,), "rod-end-pitch", text, MEMORY)
 
 
 def check_sight_hole(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -150,7 +151,7 @@ def check_sight_hole(mark: str, part: LinkPart) -> Iterator[Finding]:
         if rod.sight_hole() is None and part.bungs:
             why = "the bung's head" if rod.least_depth <= rod.head else "the bung's thread"
             text = f"no place for a sight hole at its {at}: {mm(rod.least_depth)} into the bung is outside {why}"
-            yield Finding("note", mark, "sight-hole", text)
+            yield Finding(Level.NOTE, (mark,), "sight-hole", text)
 
 
 def check_step(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -158,9 +159,9 @@ def check_step(mark: str, part: LinkPart) -> Iterator[Finding]:
     for at, rod in _rods(part) if part.is_stepped else ():
         wall, least = (part.head_diameter - rod.thread.diameter) / 2.0, least_wall(rod.thread)
         if wall < least - 0.01:
-            level: Level = "stop" if wall < 1.0 else "warn"
+            level = Level.STOP if wall < 1.0 else Level.WARN
             text = f"the step at its {at} leaves {mm(wall)} of metal round {rod.thread.name}, under {mm(least)}"
-            yield Finding(level, mark, "step-wall", text, PRACTICE)
+            yield Finding(level, (mark,), "step-wall", text, PRACTICE)
 
 
 def check_shoulder(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -170,7 +171,7 @@ def check_shoulder(mark: str, part: LinkPart) -> Iterator[Finding]:
         if rod.female and shoulder < 1.0:
             width = part.section.width
             text = f"the bar of {mm(width)} leaves {mm(shoulder)} of shoulder at its {at}: a thicker bar"
-            yield Finding("stop" if shoulder < 0.0 else "warn", mark, "turned-shoulder", text, PRACTICE)
+            yield Finding(Level.STOP if shoulder < 0.0 else Level.WARN, (mark,), "turned-shoulder", text, PRACTICE)
 
 
 def check_fixed(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -178,7 +179,7 @@ def check_fixed(mark: str, part: LinkPart) -> Iterator[Finding]:
     fixed = len(part.sides) - len(part.rods)
     if fixed == 2:
         text = "both ends are fixed: its length is made by the saw and the weld, nothing adjusts it"
-        yield Finding("note", mark, "not-adjustable", text)
+        yield Finding(Level.NOTE, (mark,), "not-adjustable", text)
 
 
 def check_load(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -193,12 +194,12 @@ def check_load(mark: str, part: LinkPart) -> Iterator[Finding]:
             f"along it ({margin.basis})"
         )
         if times < 1.0:
-            yield Finding("stop", mark, margin.rule, text, SOURCES[margin.rule])
+            yield Finding(Level.STOP, (mark,), margin.rule, text, SOURCES[margin.rule])
         elif times < FEW:
             text += f"; blows and fatigue ask for more than {FEW:g} times as a rule ({PRACTICE})"
-            yield Finding("warn", mark, margin.rule, text, SOURCES[margin.rule])
+            yield Finding(Level.WARN, (mark,), margin.rule, text, SOURCES[margin.rule])
     if link.unknown:
-        yield Finding("note", mark, "load-unknown", f"not reckoned: {'; '.join(link.unknown)}")
+        yield Finding(Level.NOTE, (mark,), "load-unknown", f"not reckoned: {'; '.join(link.unknown)}")
 
 
 def check_duty(mark: str, part: LinkPart) -> Iterator[Finding]:
@@ -209,7 +210,7 @@ def check_duty(mark: str, part: LinkPart) -> Iterator[Finding]:
         looked = "thread, length, and buckling and pull under the one load given were looked at; fatigue, welds, "
         looked += "bending, blows and brackets were not"
     text = f"{looked}: a link of a suspension or steering needs its design and welds judged by someone qualified"
-    yield Finding("note", mark, "link-duty", text)
+    yield Finding(Level.NOTE, (mark,), "link-duty", text)
 
 
 RULES: tuple[Callable[[str, LinkPart], Iterator[Finding]], ...] = (

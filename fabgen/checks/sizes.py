@@ -8,6 +8,7 @@ from fabgen.checks.finding import Finding
 from fabgen.parts.piece import Piece
 from fabgen.shop.section import Section
 from fabgen.wording.inches import INCH
+from fabgen.wording.levels import Level
 
 SMALLEST, LARGEST = 6.0, 350.0
 """Outside size of tube on sale to a small shop, mm."""
@@ -27,9 +28,9 @@ def check_sizes(pieces: Sequence[Piece]) -> list[Finding]:
 
 def _of_piece(piece: Piece) -> Iterator[Finding]:
     if piece.length_part is not None and (doubt := section_doubt(piece.length_part.section)):
-        yield Finding("stop", piece.mark, "section-size", doubt, COMMON)
+        yield Finding(Level.STOP, (piece.mark,), "section-size", doubt, COMMON)
     if piece.flat_part is not None and (doubt := _sheet_doubt(piece.flat_part.thickness)):
-        yield Finding("stop", piece.mark, "sheet-size", doubt, COMMON)
+        yield Finding(Level.STOP, (piece.mark,), "sheet-size", doubt, COMMON)
 
 
 def section_doubt(section: Section) -> str:

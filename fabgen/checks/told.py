@@ -11,4 +11,4 @@ from fabgen.parts.piece import Piece
 def check_told(piece: Piece) -> Iterator[Finding]:
     """The piece's concerns."""
     for concern in piece.concerns:
-        yield Finding(concern.level, piece.mark, concern.rule, concern.text, concern.source)
+        yield Finding(concern.level, (piece.mark,), concern.rule, concern.text, concern.source)

@@ -15,6 +15,7 @@ from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.tube.weld_families import WeldFamily, weld_families
 from fabgen.parts.tube.welds import FILLET_LEAST
 from fabgen.wording.figures import mm
+from fabgen.wording.levels import Level
 
 SOURCE = "EN 1993-1-8:2005, 4.3.2.1(1) to (3), clauses from memory"
 TIGHT = math.radians(30.0)
@@ -57,7 +58,7 @@ def check_fillets(pieces: Sequence[Piece]) -> Iterator[Finding]:
                 "thick: no stronger for it, with more heat and pull, and the thin part burns through; about 0.7 of "
                 f"the thinner part is usual, {mm(0.7 * thick[mark])}"
             )
-            yield Finding("warn", piece.mark, "heavy-fillet", text, "common practice, no source")
+            yield Finding(Level.WARN, (piece.mark,), "heavy-fillet", text, "common practice, no source")
 
 
 def _thickness(piece: Piece) -> float:
@@ -73,7 +74,7 @@ def _told(
 ) -> Iterator[Finding]:
     """The finding for each tube of the families concerned, once a tube."""
     marks = dict.fromkeys(member.mark for family in families if concerned(family) for member in family.members)
-    return (Finding("note", mark, rule, text, source) for mark in marks)
+    return (Finding(Level.NOTE, (mark,), rule, text, source) for mark in marks)
 
 
 def _tight(limit: float) -> str:

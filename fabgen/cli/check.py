@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from fabgen.cli.options import JobFile, Quiet, RackFile
-from fabgen.cli.steps import STOPPED, finish, good_input, print_findings
-from fabgen.cli.terminal import in_order, say
+from fabgen.cli.steps import STOPPED, finish, good_input
+from fabgen.cli.terminal import in_order, say, show_findings
 
 if TYPE_CHECKING:
     from fabgen.app.work import Work
@@ -31,16 +31,14 @@ def check(
     if as_json:
         _as_json(work)
         return
-    print_findings(work.findings, quiet)
+    show_findings(work.findings, quiet)
     say(f"{counted(len(work.pieces), 'mark')} read and checked; nothing written", quiet)
     finish(work.findings)
 
 
 def _as_json(work: Work) -> None:
-    from dataclasses import asdict
-
-    found = [asdict(finding) for finding in in_order(work.findings)]
-    stops = sum(finding["level"] == "stop" for finding in found)
+    found = [finding.data for finding in in_order(work.findings)]
+    stops = sum(finding.is_stop for finding in in_order(work.findings))
     header = work.job.definitions.job
     job = {"title": header.title, "number": header.number}
     typer.echo(json.dumps({"job": job, "marks": len(work.pieces), "stops": stops, "checks": found}, allow_nan=False))

@@ -8,8 +8,8 @@ from typing import Annotated
 import typer
 
 from fabgen.cli.options import JobFile, OutFolder, Quiet, RackFile
-from fabgen.cli.steps import finish, good_input, print_findings, worked, written
-from fabgen.cli.terminal import say
+from fabgen.cli.steps import finish, good_input, worked, written
+from fabgen.cli.terminal import say, show_findings
 
 
 def look(
@@ -32,6 +32,6 @@ def look(
         told("drawing the page", 0.6)
         html = page_of(work)
     page = written(lambda: write_page(out / job.stem, html))
-    print_findings(work.findings, quiet)
+    show_findings(work.findings, quiet)
     say(f"{counted(len(work.pieces), 'mark')} -> {page}", quiet)
     finish(work.findings)

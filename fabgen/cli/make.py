@@ -26,12 +26,11 @@ from fabgen.cli.steps import (
     effort_named,
     finish,
     paper_named,
-    print_findings,
     user_settings,
     worked,
     written,
 )
-from fabgen.cli.terminal import say
+from fabgen.cli.terminal import say, show_findings
 
 
 def make(
@@ -68,7 +67,7 @@ def make(
         files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement, work.survey)
     target = out / job.stem
     written(lambda: write_folder(target, files))
-    print_findings(work.findings, quiet)
+    show_findings(work.findings, quiet)
 
     def count(folder: str, thing: str, suffix: str = ".dxf") -> str:
         return counted(sum(name.startswith(f"{folder}/") and name.endswith(suffix) for name in files), thing)

@@ -52,14 +52,8 @@ def good_input(read: Callable[[], T], as_json: bool = False) -> T:
         raise typer.Exit(BAD_INPUT) from error
 
 
-def print_findings(findings: Sequence[Finding], quiet: bool = False) -> None:
-    from fabgen.cli.terminal import show_findings
-
-    show_findings(findings, quiet)
-
-
 def finish(findings: Sequence[Finding]) -> None:
-    stops = sum(finding.level == "stop" for finding in findings)
+    stops = sum(finding.is_stop for finding in findings)
     if stops:
         typer.echo(f"{stops} check{'s say' if stops > 1 else ' says'} stop: put that right before cutting", err=True)
         raise typer.Exit(STOPPED)

@@ -11,8 +11,6 @@ import typer
 if TYPE_CHECKING:
     from fabgen.checks.finding import Finding
 
-LEVELS = {"stop": "STOP", "warn": "look", "note": "note"}
-"""The gravest first."""
 _NARROW = 18
 """All columns but the last are no wider, in letters."""
 _STYLES = {"stop": "bold red", "warn": "yellow", "note": ""}
@@ -31,20 +29,19 @@ def say(text: str, quiet: bool = False) -> None:
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
     """What was found, the same of several marks told once, stops first, then what to look at, then notes."""
-    from fabgen.checks.finding import together
+    from fabgen.checks.finding import graded, together
 
-    order = list(LEVELS)
-    return sorted(together(findings), key=lambda finding: order.index(finding.level))
+    return graded(together(findings))
 
 
 def show_findings(findings: Iterable[Finding], quiet: bool = False) -> None:
     """All of them; of those who want quiet only the stops."""
-    told = [finding for finding in in_order(findings) if not quiet or finding.level == "stop"]
+    told = [finding for finding in in_order(findings) if not quiet or finding.is_stop]
     if not is_watched():
         for finding in told:
-            typer.echo(f"{LEVELS[finding.level]}  {finding.mark}: {finding.text}")
+            typer.echo(f"{finding.level.word}  {finding.mark}: {finding.text}")
     elif told:
-        rows = [(LEVELS[finding.level], finding.mark, finding.text) for finding in told]
+        rows = [(finding.level.word, finding.mark, finding.text) for finding in told]
         show_table(("", "mark", "what was found"), rows, style=[_STYLES[finding.level] for finding in told])
 
 

@@ -125,7 +125,7 @@ def cope_findings(cope: SimpleCope) -> list[str]:
         *check_angle("", end),
         *check_seat("", cope.branch, end, end.joints[0], cope.onto, axis),
     ]
-    return [f"{'STOP' if f.level == 'stop' else 'look'}: {f.text} ({f.source})" for f in found]
+    return [f"{f.level.word}: {f.text} ({f.source})" for f in found]
 
 
 def _piece(cope: SimpleCope) -> Piece:

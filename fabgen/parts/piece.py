@@ -21,6 +21,7 @@ from fabgen.geometry.tube.centreline import Centreline
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop.cutting import Process
 from fabgen.shop.section import Section
+from fabgen.wording.levels import Level
 
 Kind = Literal["tube", "link", "plate", "bracket", "cover"]
 Grain = Literal["along", "across"]
@@ -280,7 +281,7 @@ class Hardware:
 class Concern:
     """What a family saw while it made the part and a check is to tell; the fields are those of a finding."""
 
-    level: Literal["stop", "warn", "note"]
+    level: Level
     rule: str
     text: str
     source: str = ""

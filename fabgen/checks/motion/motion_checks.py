@@ -16,6 +16,7 @@ from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Study, swing_limit
 from fabgen.motion.travel import SweepResult
 from fabgen.shop.rod_ends import MEMORY
+from fabgen.wording.levels import Level
 
 RANK_SOURCE = "rank of the constraint matrix; K. H. Hunt, Kinematic Geometry of Mechanisms, 1978"
 PRACTICE = "common practice, no source"
@@ -42,7 +43,7 @@ def check_freedoms(study: Study) -> Iterator[Finding]:
         return
     if wanted is None:
         text = f"{_ways(mobility.freedoms)}; no sweep and no [movement] freedoms say how many are wanted"
-        yield Finding("note", MARK, "freedoms", text + _motions(study), RANK_SOURCE)
+        yield Finding(Level.NOTE, (MARK,), "freedoms", text + _motions(study), RANK_SOURCE)
     elif mobility.lasting < wanted:
         yield from _too_few(study, mobility, wanted)
     elif mobility.freedoms > wanted:
@@ -50,13 +51,13 @@ def check_freedoms(study: Study) -> Iterator[Finding]:
         what = "one motion" if extra == 1 else f"{extra} motions"
         text = f"{_ways(mobility.freedoms)} where {wanted} {'is' if wanted == 1 else 'are'} wanted: {what} too many"
         text += _motions(study) + ". It settles wherever the load takes it: another link, or a joint that holds more"
-        yield Finding("stop", MARK, "freedoms", text, RANK_SOURCE)
+        yield Finding(Level.STOP, (MARK,), "freedoms", text, RANK_SOURCE)
     elif study.held is not None and study.held.freedoms:
         text = f"the drivers ({_drivers(study)}) do not hold every motion as drawn: a dead point, or drivers alike"
-        yield Finding("stop", MARK, "freedoms", text + _motions(study), RANK_SOURCE)
+        yield Finding(Level.STOP, (MARK,), "freedoms", text + _motions(study), RANK_SOURCE)
     elif mobility.weakest < NEARLY or (study.held is not None and study.held.weakest < NEARLY):
         text = "it stands near a dead point: a small error in making decides how it moves"
-        yield Finding("warn", MARK, "dead-point", text, RANK_SOURCE)
+        yield Finding(Level.WARN, (MARK,), "dead-point", text, RANK_SOURCE)
 
 
 def _too_few(study: Study, mobility: Mobility, wanted: int) -> Iterator[Finding]:
@@ -69,7 +70,7 @@ def _too_few(study: Study, mobility: Mobility, wanted: int) -> Iterator[Finding]
         text += f". To follow the travel {mark} would have to change its length by {_plus(short)} to {_plus(long)} mm"
     if study.forced:
         text += ": metal or bushes would have to give that"
-    yield Finding("stop", MARK, "binds", text, RANK_SOURCE)
+    yield Finding(Level.STOP, (MARK,), "binds", text, RANK_SOURCE)
 
 
 def _motions(study: Study) -> str:
@@ -100,7 +101,7 @@ def check_overheld(study: Study) -> Iterator[Finding]:
             f"{names} hold the same motion {times} more than needed: they bind unless made exactly true to one "
             "another. A ball or a soft bush in place of one takes it up"
         )
-        yield Finding("warn", MARK, "holds-twice", text, RANK_SOURCE)
+        yield Finding(Level.WARN, (MARK,), "holds-twice", text, RANK_SOURCE)
 
 
 # -- through the travel --------------------------------------------------------------------
@@ -108,18 +109,18 @@ def check_sweeps(study: Study) -> Iterator[Finding]:
     """Each travel asked for is reached, and no dead point ends it."""
     if not study.sweeps and study.made.job.sweep and study.mobility is not None:
         yield Finding(
-            "note", MARK, "not-swept", "the travels were not gone through: first the motion must be as wanted"
+            Level.NOTE, (MARK,), "not-swept", "the travels were not gone through: first the motion must be as wanted"
         )
     for result in study.sweeps:
         if not result.places:
             text = f"{result.name}: the position that is to be held meanwhile cannot be reached"
-            yield Finding("stop", MARK, "travel", text, RANK_SOURCE)
+            yield Finding(Level.STOP, (MARK,), "travel", text, RANK_SOURCE)
             continue
         for reached, why in result.ends:
             asked = result.asked[1] if reached >= 0.0 else result.asked[0]
             how = "it comes to a dead point" if why == "dead point" else "the parts do not close any further"
             text = f"{result.name}: {result.words} gets to {_plus(reached)} mm of {_plus(asked)} mm, then {how}"
-            yield Finding("stop", MARK, "travel", text, RANK_SOURCE)
+            yield Finding(Level.STOP, (MARK,), "travel", text, RANK_SOURCE)
 
 
 def check_tilts(study: Study) -> Iterator[Finding]:
@@ -139,14 +140,14 @@ def check_tilts(study: Study) -> Iterator[Finding]:
                 f"{{}} its limit of {math.degrees(limit):.1f}° ({source}){how}"
             )
             if angle > limit and tilt.square:
-                yield Finding("stop", tilt.mark, "ball-angle", text.format("past"), "")
+                yield Finding(Level.STOP, (tilt.mark,), "ball-angle", text.format("past"), "")
             elif angle > limit:
                 # Part of the swing may be a free turn about the bolt: nobody can tell without its direction.
-                yield Finding("warn", tilt.mark, "ball-angle", text.format("past"), "")
+                yield Finding(Level.WARN, (tilt.mark,), "ball-angle", text.format("past"), "")
             elif angle > _NEAR_LIMIT * limit:
-                yield Finding("warn", tilt.mark, "ball-angle", text.format("close to"), "")
+                yield Finding(Level.WARN, (tilt.mark,), "ball-angle", text.format("close to"), "")
             elif source == MEMORY:
-                yield Finding("note", tilt.mark, "ball-angle", text.format("against"), "")
+                yield Finding(Level.NOTE, (tilt.mark,), "ball-angle", text.format("against"), "")
 
 
 def check_dampers(study: Study) -> Iterator[Finding]:
@@ -160,11 +161,11 @@ def check_dampers(study: Study) -> Iterator[Finding]:
             if damper.shortest is not None and length[low] < damper.shortest:
                 text = f"closes to {length[low]:.1f} mm at {_driver(result, low)}, but no shorter than "
                 text += f"{damper.shortest:.1f} mm it can be"
-                yield Finding("stop", damper.name, "damper-length", f"{result.name}: {text}")
+                yield Finding(Level.STOP, (damper.name,), "damper-length", f"{result.name}: {text}")
             if damper.longest is not None and length[high] > damper.longest:
                 text = f"opens to {length[high]:.1f} mm at {_driver(result, high)}, but no longer than "
                 text += f"{damper.longest:.1f} mm it can be"
-                yield Finding("stop", damper.name, "damper-length", f"{result.name}: {text}")
+                yield Finding(Level.STOP, (damper.name,), "damper-length", f"{result.name}: {text}")
 
 
 def check_bushes(study: Study) -> Iterator[Finding]:
@@ -180,7 +181,7 @@ def check_bushes(study: Study) -> Iterator[Finding]:
                 )
                 parts += [f"{math.degrees(tilt):.1f}° of tilt"] if math.degrees(tilt) > _SLIGHT else []
                 text = f"{result.name}: this bush has to give {' and '.join(parts)}: see that it can, and has the room"
-                yield Finding("note", give.joint, "bush-gives", text, PRACTICE)
+                yield Finding(Level.NOTE, (give.joint,), "bush-gives", text, PRACTICE)
 
 
 # -- clearances -----------------------------------------------------------------------------
@@ -201,9 +202,9 @@ def _clash(clear: Clearance, result: SweepResult | None) -> Finding:
     if clear.least <= 0.0:
         deep = f", by {-clear.least:.1f} mm at least" if clear.least < -0.05 else ""
         text = f"{lead}runs into {clear.other} {when}, {where}{deep}"
-        return Finding("stop", clear.one, "clearance", text, PRACTICE)
+        return Finding(Level.STOP, (clear.one,), "clearance", text, PRACTICE)
     text = f"{lead}comes within {clear.least:.1f} mm of {clear.other} {when}, {where}; {clear.wanted:.1f} mm is wanted"
-    return Finding("warn", clear.one, "clearance", text, PRACTICE)
+    return Finding(Level.WARN, (clear.one,), "clearance", text, PRACTICE)
 
 
 def _driver(result: SweepResult, at: int) -> str:
@@ -232,10 +233,10 @@ def _not_looked_at(study: Study) -> Iterator[Finding]:
     if any(thing.kept for thing in study.things) and unplaced:
         text = "clearances were looked at for tubes, links, envelopes and parts with a place; no `place` have "
         text += f"{listed(unplaced)}: give one to what may foul"
-        yield Finding("note", MARK, "not-looked-at", text)
+        yield Finding(Level.NOTE, (MARK,), "not-looked-at", text)
     if study.mobility is not None:
         text = (
             "bodies, joints and rods were taken as rigid and without play. Loads, bending and wear were not looked at; "
             "suspension, steering and brakes need their design judged by someone qualified"
         )
-        yield Finding("note", MARK, "movement-limits", text)
+        yield Finding(Level.NOTE, (MARK,), "movement-limits", text)

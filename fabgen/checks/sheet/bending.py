@@ -16,6 +16,7 @@ from fabgen.shop.bends import COMMON, die_width
 from fabgen.shop.materials import Material
 from fabgen.shop.press_brake import natural_radius
 from fabgen.wording.figures import figure, mm
+from fabgen.wording.levels import Level
 
 
 def check_bending(job: Definitions, pieces: Iterable[Piece]) -> list[Finding]:
@@ -52,7 +53,7 @@ def _natural(piece: Piece, material: Material, die: float) -> Iterator[Finding]:
                 f"{material.name} takes about {mm(natural.value)}: the flat would then not fold up to size; "
                 "take that radius, or another tool"
             )
-            yield Finding("note", piece.mark, "natural-radius", text, natural.source)
+            yield Finding(Level.NOTE, (piece.mark,), "natural-radius", text, natural.source)
 
 
 def _opening(piece: Piece, die: float, thickness: float) -> Iterator[Finding]:
@@ -65,7 +66,7 @@ def _opening(piece: Piece, die: float, thickness: float) -> Iterator[Finding]:
             else "wide: the radius and the least leg grow"
         )
         text = f"the lower tool of {die:g} mm is {way}; the usual one for {thickness:g} mm is {usual:g} mm"
-        yield Finding("note", piece.mark, "lower-tool", text, COMMON)
+        yield Finding(Level.NOTE, (piece.mark,), "lower-tool", text, COMMON)
 
 
 def check_bend_tests(job: Definitions) -> Iterator[Finding]:
@@ -78,4 +79,4 @@ def check_bend_tests(job: Definitions) -> Iterator[Finding]:
                 f"{mm(test.spread, 2)} a bend ({ks}); measure them again, or "
                 "fold more"
             )
-            yield Finding("warn", test.material, "bend-test", text, COMMON)
+            yield Finding(Level.WARN, (test.material,), "bend-test", text, COMMON)

@@ -13,6 +13,7 @@ from fabgen.parts.sheet.hole_groups import centre_of, hole_name
 from fabgen.parts.sheet.kerf import with_kerf
 from fabgen.shop.cutting import COMMON
 from fabgen.wording.figures import mm
+from fabgen.wording.levels import Level
 
 
 def kerf(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -28,7 +29,7 @@ def kerf(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
             f"no file in own-cut/ for a kerf of {mm(width)}: {error}; wider notches (relief_width) or larger inside "
             "radii, or have it cut"
         )
-        yield Finding("warn", piece.mark, "kerf", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "kerf", text, COMMON)
         return
     if cut.drilled:
         many = f"{len(cut.drilled)} holes are" if len(cut.drilled) > 1 else "one hole is"
@@ -37,7 +38,7 @@ def kerf(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
             f"{many} too small or too tightly rounded for a kerf of {mm(width)}, hole {hole_name(first)} "
             f"({place(flat, centre_of(first.shape))}) for one: marked with a cross in own-cut/, to drill"
         )
-        yield Finding("note", piece.mark, "kerf", text, COMMON)
+        yield Finding(Level.NOTE, (piece.mark,), "kerf", text, COMMON)
     if cut.short:
         corner, left = max(cut.short, key=lambda each: each[1])
         many = f"{len(cut.short)} inside corners, the worst" if len(cut.short) > 1 else "the inside corner"
@@ -45,4 +46,4 @@ def kerf(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
             f"a kerf of {mm(width)} stays {mm(left)} short of {many} ({place(flat, corner)}): own-cut/ leaves metal "
             "there; saw it out"
         )
-        yield Finding("warn", piece.mark, "kerf", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "kerf", text, COMMON)

@@ -18,6 +18,7 @@ from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.shop.bends import COMMON, die_width, least_flange
 from fabgen.shop.cutting import BRAKE_LENGTH
 from fabgen.wording.figures import mm
+from fabgen.wording.levels import Level
 
 HEM = 4.0
 """Least length of a hem over the thickness, over its fold (common practice, no source)."""
@@ -48,7 +49,7 @@ def flange_length(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Find
                     f'face "{name}" is {mm(outside)} from its bend, outside; over {whose} with '
                     f"{mm(tool)} opening it needs {mm(least)}"
                 )
-                yield Finding("warn", piece.mark, "flange-length", text, COMMON)
+                yield Finding(Level.WARN, (piece.mark,), "flange-length", text, COMMON)
 
 
 def bend_radius(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -59,7 +60,7 @@ def bend_radius(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findin
                 f"inside radius {mm(radius)} is under the usual least of {mm(flat.least_radius)} for "
                 f"{piece.material} {mm(flat.thickness)}: it may crack on the outside"
             )
-            yield Finding("warn", piece.mark, "bend-radius", text, COMMON)
+            yield Finding(Level.WARN, (piece.mark,), "bend-radius", text, COMMON)
 
 
 def hem(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -71,14 +72,14 @@ def hem(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     least = HEM * flat.thickness
     if lengths and min(lengths) < least - SLACK:
         text = f"a hem of {mm(min(lengths))} over its fold is too short to be pressed shut: it needs {mm(least)}"
-        yield Finding("warn", piece.mark, "hem", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "hem", text, COMMON)
     hard = flat.least_radius > SOFT * flat.thickness or flat.thickness > HEM_THICKEST
     if any(flange.bend.radius < flat.least_radius for flange in hems) and hard:
         text = (
             f"{piece.material} {mm(flat.thickness)} folded right back may crack along the fold: hems are for soft "
             f"steel up to {mm(HEM_THICKEST)}"
         )
-        yield Finding("warn", piece.mark, "hem", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "hem", text, COMMON)
 
 
 def relief(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -95,7 +96,7 @@ def relief(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
             f"{', '.join(bend_words(flat, i) for i in torn)} {end} inside the sheet without a notch: the sheet tears "
             'or bulges there; relief = "round" cuts one where the shape takes that key, else saw one before folding'
         )
-        yield Finding("warn", piece.mark, "relief", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "relief", text, COMMON)
 
 
 def _beside(bend: FlatBend) -> Iterator[Polygon]:
@@ -123,7 +124,7 @@ def collision(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
         one, other = pairs[0]
         more = f", and {len(pairs) - 1} more pairs do" if len(pairs) > 1 else ""
         text = f'folded, face "{other}" runs into face "{one}"{more}: a smaller bend angle or shorter flanges'
-        yield Finding("stop", piece.mark, "flange-collision", text, COMMON)
+        yield Finding(Level.STOP, (piece.mark,), "flange-collision", text, COMMON)
 
 
 def bend_length(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -133,7 +134,7 @@ def bend_length(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findin
         usual = shop.brake_length == BRAKE_LENGTH
         whose = "most press brakes take (brake_length in [job] says otherwise)" if usual else "the brake takes"
         text = f"a bend of {mm(longest)} is longer than the {mm(shop.brake_length)} that {whose}"
-        yield Finding("warn", piece.mark, "bend-length", text, COMMON if usual else "")
+        yield Finding(Level.WARN, (piece.mark,), "bend-length", text, COMMON if usual else "")
 
 
 def _flanges(tree: FoldTree) -> Iterator[tuple[FoldTree, Flange]]:

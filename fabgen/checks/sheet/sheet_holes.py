@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from fabgen.checks.finding import Finding, Level
+from fabgen.checks.finding import Finding
 from fabgen.checks.sheet.flat_words import bend_words, one_of
 from fabgen.checks.sheet.workshop import Workshop
 from fabgen.geometry.plane.outline import Circle
@@ -16,6 +16,7 @@ from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
 from fabgen.shop.cutting import COMMON, CUTTING, Cutting
 from fabgen.shop.holes import clearance
 from fabgen.wording.figures import mm
+from fabgen.wording.levels import Level
 
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
 THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"
@@ -42,7 +43,7 @@ def hole_size(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
             f"{words} {mm(worst.value)} wide, less than {mm(least)}, the least by {cutting.name} in "
             f"{mm(flat.thickness)} sheet: {cutting.why}; mark it and drill"
         )
-        yield Finding("warn", piece.mark, "hole-size", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "hole-size", text, COMMON)
 
 
 def hole_to_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -51,7 +52,7 @@ def hole_to_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
     cases = [Case(hole, gap(hole.shape, flat.outline)) for hole in flat.holes]
     for worst, words in _grouped(flat, cases, least):
         text = f"{words} {mm(worst.value)} from the edge{_too_little(flat, shop)}"
-        yield Finding("warn", piece.mark, "hole-to-edge", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "hole-to-edge", text, COMMON)
 
 
 def hole_to_hole(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -59,7 +60,7 @@ def hole_to_hole(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
     least = _cutting(flat, shop).web_width(flat.thickness)
     for worst, words in _grouped(flat, _near_pairs(flat.holes, least), least):
         text = f"{words} {mm(worst.value)} from the next hole{_too_little(flat, shop)}"
-        yield Finding("warn", piece.mark, "hole-to-hole", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "hole-to-hole", text, COMMON)
 
 
 def _too_little(flat: FlatPart, shop: Workshop) -> str:
@@ -80,7 +81,7 @@ def hole_to_bend(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
             f"{words} {mm(max(0.0, worst.value))} from where {bend_words(flat, bend)} begins, less than twice "
             f"the thickness ({mm(least)}): it will be drawn out of round; drill it after folding"
         )
-        yield Finding("warn", piece.mark, "hole-to-bend", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "hole-to-bend", text, COMMON)
 
 
 def bolt_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -92,14 +93,14 @@ def bolt_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
     for (name, width), cases in alike.items():
         bolt = clearance(name).nominal
         steps: tuple[tuple[Level, float, str, str], ...] = (
-            ("warn", 1.2 * width, "a bolted joint wants 1.2 d0", BOLT_SOURCE),
-            ("warn", 1.5 * bolt, "bolts in sheet want 1.5 d", THIN_SHEET),
-            ("note", 2.0 * bolt, "an ear that takes load has 2 d", COMMON),
+            (Level.WARN, 1.2 * width, "a bolted joint wants 1.2 d0", BOLT_SOURCE),
+            (Level.WARN, 1.5 * bolt, "bolts in sheet want 1.5 d", THIN_SHEET),
+            (Level.NOTE, 2.0 * bolt, "an ear that takes load has 2 d", COMMON),
         )
         for level, least, wanted, source in steps:
             for worst, words in _grouped(flat, cases, least):
                 text = f"{words} {mm(worst.value)} from centre to edge; {wanted} = {mm(least)}"
-                yield Finding(level, piece.mark, "bolt-edge", text, source)
+                yield Finding(level, (piece.mark,), "bolt-edge", text, source)
             cases = [case for case in cases if case.value >= least - SLACK]
 
 
@@ -111,7 +112,7 @@ def bolt_spacing(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
         cases = [Case(case.hole, case.value + width) for case in near]
         for worst, words in _grouped(flat, cases, 2.2 * width):
             text = f"{words} {mm(worst.value)} from the next, centre to centre; a bolted joint wants 2.2 d0 = "
-            yield Finding("warn", piece.mark, "bolt-spacing", text + mm(2.2 * width), BOLT_SOURCE)
+            yield Finding(Level.WARN, (piece.mark,), "bolt-spacing", text + mm(2.2 * width), BOLT_SOURCE)
 
 
 # -- measuring ----------------------------------------------------------------

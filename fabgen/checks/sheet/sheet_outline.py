@@ -18,6 +18,7 @@ from fabgen.parts.sheet.hole_groups import centre_of
 from fabgen.shop.cutting import COMMON, LEAST_SEGMENT
 from fabgen.shop.stock import SHEETS_METRIC
 from fabgen.wording.figures import mm
+from fabgen.wording.levels import Level
 
 SHARP = math.radians(20.0)
 """An inside corner that turns less than this counts as smooth."""
@@ -34,10 +35,10 @@ def outline(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
         if spot is not None:
             sound = False
             text = f"{name} crosses or touches itself ({place(flat, spot)})"
-            yield Finding("stop", piece.mark, "outline", text, COMMON)
+            yield Finding(Level.STOP, (piece.mark,), "outline", text, COMMON)
         elif loop.area < (LEAST_AREA if loop is flat.outline else LEAST_HOLE):
             sound = False
-            yield Finding("stop", piece.mark, "outline", f"{name} closes round no area to speak of", COMMON)
+            yield Finding(Level.STOP, (piece.mark,), "outline", f"{name} closes round no area to speak of", COMMON)
     if not sound or not flat.holes:
         return
     shapes = [region(loop) for _, loop in loops]
@@ -45,10 +46,12 @@ def outline(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     for (name, loop), shape in zip(loops[1:], shapes[1:], strict=True):
         if not shapes[0].contains_properly(shape):
             text = f"{name} ({place(flat, centre_of(loop))}) crosses the outline"
-            yield Finding("stop", piece.mark, "outline", text, COMMON)
+            yield Finding(Level.STOP, (piece.mark,), "outline", text, COMMON)
     for i, j in sorted((int(i), int(j)) for i, j in STRtree(shapes[1:]).query(shapes[1:], "intersects").T if i < j):
         (one, loop), (other, _) = loops[i + 1], loops[j + 1]
-        yield Finding("stop", piece.mark, "outline", f"{one} ({place(flat, centre_of(loop))}) crosses {other}", COMMON)
+        yield Finding(
+            Level.STOP, (piece.mark,), "outline", f"{one} ({place(flat, centre_of(loop))}) crosses {other}", COMMON
+        )
 
 
 def tiny_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -62,7 +65,7 @@ def tiny_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]
             f"{many} shorter than {mm(LEAST_SEGMENT)}, about the width of a cut, the shortest {mm(least.length, 2)} "
             f"({place(flat, (x, y))}): machines stop and burn there"
         )
-        yield Finding("warn", piece.mark, "tiny-edge", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "tiny-edge", text, COMMON)
 
 
 def inside_corner(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -74,7 +77,7 @@ def inside_corner(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Find
         x, y = corners[0]
         many = f"{len(corners)} sharp inside corners, the first" if len(corners) > 1 else "a sharp inside corner"
         text = f"{many} ({place(flat, (x, y))}): a crack begins there under load; a radius helps"
-        yield Finding("note", piece.mark, "inside-corner", text, COMMON)
+        yield Finding(Level.NOTE, (piece.mark,), "inside-corner", text, COMMON)
 
 
 def mark_outside(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -83,10 +86,10 @@ def mark_outside(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
     for mark in flat.marks:
         if mark.text and not metal.contains(box(*_mark_box(mark))):
             text = f'the mark "{mark.text}" runs off the metal, or over a hole: another mark_at, or leave it out'
-            yield Finding("warn", piece.mark, "mark-outside", text, COMMON)
+            yield Finding(Level.WARN, (piece.mark,), "mark-outside", text, COMMON)
         elif mark.text and any(LineString([b.start, b.end]).intersects(box(*_mark_box(mark))) for b in flat.bends):
             text = f'the mark "{mark.text}" lies across a bend, where it will be drawn out: another mark_at'
-            yield Finding("warn", piece.mark, "mark-outside", text, COMMON)
+            yield Finding(Level.WARN, (piece.mark,), "mark-outside", text, COMMON)
 
 
 def _mark_box(mark: Mark) -> tuple[float, float, float, float]:
@@ -98,7 +101,7 @@ def drain(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     """A cap without a drain hole keeps the water that gets in."""
     if flat.closes and not any(hole.label.startswith(DRAIN) for hole in flat.holes):
         text = "no drain hole: what it closes will hold water, from rain or condensation, and rust from inside"
-        yield Finding("warn", piece.mark, "drain", text, COMMON)
+        yield Finding(Level.WARN, (piece.mark,), "drain", text, COMMON)
 
 
 def sheet_size(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
@@ -114,7 +117,7 @@ def sheet_size(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding
             f"the flat is {mm(long)} x {mm(short)}, larger than the largest usual sheet of "
             f"{mm(most_long)} x {mm(most_short)}: make it in two parts or ask the merchant"
         )
-        yield Finding("stop", piece.mark, "sheet-size", text, COMMON)
+        yield Finding(Level.STOP, (piece.mark,), "sheet-size", text, COMMON)
 
 
 # -- measuring ----------------------------------------------------------------

@@ -14,6 +14,7 @@ from fabgen.parts.link.link_part import LinkPart
 from fabgen.parts.piece import Piece
 from fabgen.parts.survey.measured import Change, change_fact, length_tolerances
 from fabgen.wording.figures import figure, mm
+from fabgen.wording.levels import Level
 
 SNOOPING = "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 1 in 1000, from memory"
 BEYOND = "W. Baarda, 1968, normalised residuals, from memory; beyond 5 by chance once in a million (normal curve)"
@@ -30,8 +31,8 @@ def check_points(job: Definitions) -> Iterator[Finding]:
     """The readings of each point agree, and hold it."""
     for name, point in job.points.items():
         for remark in point.record.remarks if point.record else ():
-            source = (BEYOND if remark.level == "stop" else SNOOPING) if remark.rule == "reading-misfit" else ""
-            yield Finding(remark.level, name, remark.rule, remark.text, source)
+            source = (BEYOND if remark.level is Level.STOP else SNOOPING) if remark.rule == "reading-misfit" else ""
+            yield Finding(remark.level, (name,), remark.rule, remark.text, source)
 
 
 def check_lengths(job: Definitions, pieces: Sequence[Piece]) -> Iterator[Finding]:
@@ -44,7 +45,7 @@ def check_lengths(job: Definitions, pieces: Sequence[Piece]) -> Iterator[Finding
                 f"pin to pin is measured to ± {mm(known[piece.mark])}, but it adjusts by "
                 f"{mm(part.each_way)} each way: measure its points better, or saw it when they are tacked"
             )
-            yield Finding("warn", piece.mark, "link-uncertain", text, "95 in 100, from the readings' error")
+            yield Finding(Level.WARN, (piece.mark,), "link-uncertain", text, "95 in 100, from the readings' error")
 
 
 def check_frame(built: Built | None, changed: Sequence[Change]) -> Iterator[Finding]:
@@ -53,12 +54,12 @@ def check_frame(built: Built | None, changed: Sequence[Change]) -> Iterator[Find
         return
     for i, text in enumerate(shape_words(built)):
         # What is as drawn, and how it stands, is a note; a shape that is out wants a look.
-        level = "note" if i or text.startswith("same shape as drawn:") else "warn"
-        yield Finding("warn" if level == "warn" else "note", FRAME, "frame-shape", text)
+        level = Level.NOTE if i or text.startswith("same shape as drawn:") else Level.WARN
+        yield Finding(level, (FRAME,), "frame-shape", text)
     yield from _misfits(built)
     for change in changed:
         if change.is_any and not change.made:
-            yield Finding("note", change.mark, "follows-frame", ": ".join(change_fact(change)[0]))
+            yield Finding(Level.NOTE, (change.mark,), "follows-frame", ": ".join(change_fact(change)[0]))
 
 
 def _misfits(built: Built) -> Iterator[Finding]:
@@ -77,6 +78,6 @@ def _misfits(built: Built) -> Iterator[Finding]:
         text = f"likeliest wrong is {words}: measure it again"
         if out > STOP:
             text += f", before anything is cut to it; it is out by {figure(out, 1)} times chance"
-            yield Finding("stop", FRAME, "reading-misfit", text, BEYOND)
+            yield Finding(Level.STOP, (FRAME,), "reading-misfit", text, BEYOND)
         else:
-            yield Finding("warn", FRAME, "reading-misfit", text, SNOOPING)
+            yield Finding(Level.WARN, (FRAME,), "reading-misfit", text, SNOOPING)

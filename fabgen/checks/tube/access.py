@@ -20,6 +20,7 @@ from fabgen.geometry.space.nearby import overlapping
 from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube.cope import section_profile
+from fabgen.wording.levels import Level
 
 LEAST_BETWEEN = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
@@ -82,14 +83,14 @@ def check_pair(main: str, one: Foot, other: Foot) -> Iterator[Finding]:
             f"its {other.end.at} stands beside {one.body.mark} on {main}, only {math.degrees(between):.1f}° from it: "
             "there is no room between them to weld"
         )
-        yield Finding("warn", other.body.mark, "weld-access", text, ANGLE_SOURCE)
+        yield Finding(Level.WARN, (other.body.mark,), "weld-access", text, ANGLE_SOURCE)
     walls = one.wall + other.wall
     if gap < walls - 0.05 and max(shared_length(one.body, other.body), shared_length(other.body, one.body)) <= CLASH:
         text = (
             f"its {other.end.at} leaves {gap:.1f} mm to {one.body.mark} on {main}, less than both walls together "
             f"({walls:.1f} mm): too little for two welds; move it, or cope one onto the other"
         )
-        yield Finding("warn", other.body.mark, "weld-access", text, GAP_SOURCE)
+        yield Finding(Level.WARN, (other.body.mark,), "weld-access", text, GAP_SOURCE)
 
 
 def _gap(one: Array, other: Array) -> float:

@@ -16,6 +16,7 @@ from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube.cope import lines_onto, section_profile
 from fabgen.parts.tube.tube_solid import as_met, route_point
 from fabgen.wording.figures import mm
+from fabgen.wording.levels import Level
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
@@ -35,7 +36,7 @@ def check_through(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
         shared = max(shared_length(one, other), shared_length(other, one))
         if shared > CLASH:
             text = f"runs through {one.mark} over {mm(shared)}, and neither is coped onto the other there"
-            yield Finding("stop", other.mark, "tubes-cross", text, "common practice, no source")
+            yield Finding(Level.STOP, (other.mark,), "tubes-cross", text, "common practice, no source")
 
 
 def shared_length(one: Body, other: Body) -> float:
@@ -95,7 +96,7 @@ def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Fi
                 text = f"the foot of its {end.at} hangs {mm(hang)} past the {theirs.at} of {main.mark}: " + _remedy(
                     main, theirs, hang
                 )
-                yield Finding("warn", body.mark, "foot-past-end", text, "common practice, no source")
+                yield Finding(Level.WARN, (body.mark,), "foot-past-end", text, "common practice, no source")
 
 
 def _remedy(main: Body, end: WorkedEnd, hang: float) -> str:

@@ -21,6 +21,7 @@ from fabgen.parts.tube.cope import section_profile
 from fabgen.parts.tube.mitre import half_size, parting
 from fabgen.parts.tube.route import upright
 from fabgen.wording.figures import figure, mm
+from fabgen.wording.levels import Level
 
 STEP = 1.0
 """Outlines that lie no farther apart than this count as met, mm: points are seldom better measured."""
@@ -108,7 +109,7 @@ def _met(later: _Half, earlier: _Half) -> Iterator[Finding]:
             ", as the two are rolled differently about their axes and neither can be turned to mend it: "
             "cope one onto the other, or close the step with a plate"
         )
-    yield Finding("warn", later.mark, "mitre-step", text, PRACTICE)
+    yield Finding(Level.WARN, (later.mark,), "mitre-step", text, PRACTICE)
 
 
 def _sizes(later: _Half, earlier: _Half) -> str:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from fabgen.checks.finding import Finding
 from fabgen.parts.piece import Piece
 from fabgen.parts.tube.openings import openings, refusals
+from fabgen.wording.levels import Level
 
 PRACTICE = "common practice, no source"
 
@@ -14,7 +15,9 @@ PRACTICE = "common practice, no source"
 def check_openings(pieces: Sequence[Piece]) -> list[Finding]:
     """Holes that cannot be marked, then those whose sides stay in the main's wall."""
     found = [
-        Finding("stop", refused.branch, "no-hole", f"no template for the hole at its {refused.at}: {refused.why}")
+        Finding(
+            Level.STOP, (refused.branch,), "no-hole", f"no template for the hole at its {refused.at}: {refused.why}"
+        )
         for refused in refusals(pieces)
     ]
     for holes in openings(pieces).values():
@@ -24,5 +27,5 @@ def check_openings(pieces: Sequence[Piece]) -> list[Finding]:
                     f"its bore is too wide for {hole.main}: at its sides the hole for {hole.name} runs down in the "
                     f"wall of {hole.main} and never comes out in its bore; keep the hole within that bore there"
                 )
-                found.append(Finding("warn", hole.branch, "hole-in-wall", text, PRACTICE))
+                found.append(Finding(Level.WARN, (hole.branch,), "hole-in-wall", text, PRACTICE))
     return found

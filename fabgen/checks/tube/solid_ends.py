@@ -8,6 +8,7 @@ from collections.abc import Iterator, Mapping
 from fabgen.checks.finding import Finding
 from fabgen.parts.piece import LengthPart, sawn_square
 from fabgen.wording.figures import figure
+from fabgen.wording.levels import Level
 
 
 def check_solid_ends(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
@@ -24,4 +25,4 @@ def check_solid_ends(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
                 f"its {end.at} is sawn square, leaves {figure(left)} mm open at the sides of {end.joints[0].onto}, and "
                 f'has no template; `{end.at} = {{ fit = "outside" }}` copes it'
             )
-            yield Finding("note", mark, "solid-square", text, "geometry of the two sections")
+            yield Finding(Level.NOTE, (mark,), "solid-square", text, "geometry of the two sections")

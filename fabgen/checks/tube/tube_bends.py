@@ -12,6 +12,7 @@ from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube.tube_bending import outside_wall, size_of
 from fabgen.parts.tube.tube_solid import route_point
 from fabgen.wording.figures import figure, mm
+from fabgen.wording.levels import Level
 
 TIGHTEST = 3.0
 """Least centreline radius in tube sizes."""
@@ -46,7 +47,7 @@ def check_radius(mark: str, part: LengthPart) -> Iterator[Finding]:
             f"{_bends(tight)} {'are' if len(tight) > 1 else 'is'} tight: {figure(least, 2)} times the tube's size on "
             f"the centreline, under {TIGHTEST:g}: without a mandrel the tube flattens or wrinkles"
         )
-        yield Finding("warn", mark, "bend-tight", text, TIGHT_SOURCE)
+        yield Finding(Level.WARN, (mark,), "bend-tight", text, TIGHT_SOURCE)
 
 
 def check_wall(mark: str, part: LengthPart) -> Iterator[Finding]:
@@ -61,7 +62,7 @@ def check_wall(mark: str, part: LengthPart) -> Iterator[Finding]:
             f"at the outside of {_bends(thin)} about {mm(wall, 2)} of the {part.section.wall:g} mm wall are left "
             "(estimate t R / (R + d / 2): constant volume, neutral line on the centreline): measure a test bend"
         )
-        yield Finding("warn", mark, "bend-wall", text, f"limit of {LEAST_WALL:.0%}: {PRACTICE}")
+        yield Finding(Level.WARN, (mark,), "bend-wall", text, f"limit of {LEAST_WALL:.0%}: {PRACTICE}")
 
 
 def check_straights(mark: str, part: LengthPart) -> Iterator[Finding]:
@@ -74,13 +75,13 @@ def check_straights(mark: str, part: LengthPart) -> Iterator[Finding]:
                 f"before bend 1 there are {mm(straight)} of straight and the bender holds {mm(bend.grip)}: "
                 f"saw it {math.ceil(bend.grip - straight)} mm longer at the start, and that off after bending"
             )
-            yield Finding("note", mark, "bend-lead", text, _grip_source(bend.former))
+            yield Finding(Level.NOTE, (mark,), "bend-lead", text, _grip_source(bend.former))
         else:
             text = (
                 f"between bends {i - 1} and {i} there are {mm(straight)} of straight and the bender holds "
                 f"{mm(bend.grip)}: points farther apart, or a smaller radius"
             )
-            yield Finding("warn", mark, "bend-straight", text, _grip_source(bend.former))
+            yield Finding(Level.WARN, (mark,), "bend-straight", text, _grip_source(bend.former))
 
 
 def check_cope_in_bend(mark: str, part: LengthPart, end: WorkedEnd) -> Iterator[Finding]:
@@ -95,7 +96,7 @@ def check_cope_in_bend(mark: str, part: LengthPart, end: WorkedEnd) -> Iterator[
             f"the cut at its {end.at} reaches the bend, {mm(straight)} from the route's end: "
             "a longer straight there, or a smaller radius"
         )
-        yield Finding("stop", mark, "cut-in-bend", text, "the template is for straight tube")
+        yield Finding(Level.STOP, (mark,), "cut-in-bend", text, "the template is for straight tube")
 
 
 def _grip_source(former: str) -> str:

@@ -22,6 +22,7 @@ from fabgen.parts.tube.tube_solid import frame_near
 from fabgen.parts.tube.weld_families import side_words
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure, mm
+from fabgen.wording.levels import Level
 
 LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
@@ -57,13 +58,13 @@ def check_misses(mark: str, end: WorkedEnd) -> Iterator[Finding]:
     lost = np.isnan(end.line.x)
     if lost.all():
         text = f"the {end.at} does not meet {onto} anywhere: look at its point, its offset and what it sits on"
-        yield Finding("stop", mark, "end-misses", text, PRACTICE)
+        yield Finding(Level.STOP, (mark,), "end-misses", text, PRACTICE)
         return
     text = (
         f"the {end.at} runs past {onto} over {figure(100.0 * _share(end, lost), 0)} % of its round, "
         f"{_arcs(end, lost)}, and has nothing to sit on there: a thinner branch, a wider main or less offset"
     )
-    yield Finding("warn", mark, "end-misses", text, PRACTICE)
+    yield Finding(Level.WARN, (mark,), "end-misses", text, PRACTICE)
 
 
 def check_angle(mark: str, end: WorkedEnd) -> Iterator[Finding]:
@@ -76,7 +77,7 @@ def check_angle(mark: str, end: WorkedEnd) -> Iterator[Finding]:
                 f"the {end.at} meets {joint.onto} at {figure(math.degrees(joint.angle))}°, under 30°: "
                 "the heel is too tight to weld to the root; see that the joint is designed for it"
             )
-            yield Finding("warn", mark, "shallow-cope", text, ANGLE_SOURCE)
+            yield Finding(Level.WARN, (mark,), "shallow-cope", text, ANGLE_SOURCE)
 
 
 def check_width(mark: str, part: LengthPart, end: WorkedEnd, parts: dict[str, LengthPart]) -> Iterator[Finding]:
@@ -100,7 +101,7 @@ def check_seat(mark: str, own: Section, end: WorkedEnd, joint: Joint, under: Sec
             f"at its {end.at} the branch is {mm(wide)} wide and {joint.onto} only {mm(seat)}: "
             "its sides have no seat on the main"
         )
-        yield Finding("warn", mark, "branch-wider", text, WIDTH_SOURCE)
+        yield Finding(Level.WARN, (mark,), "branch-wider", text, WIDTH_SOURCE)
 
 
 def check_cut_through(mark: str, part: LengthPart) -> Iterator[Finding]:
@@ -108,7 +109,7 @@ def check_cut_through(mark: str, part: LengthPart) -> Iterator[Finding]:
     shortest = side_lengths(part)
     if not np.isnan(shortest).all() and np.nanmin(shortest) <= 0.0:
         text = "the cuts of its two ends cross one another: on one side nothing is left of the tube"
-        yield Finding("stop", mark, "cut-through", text)
+        yield Finding(Level.STOP, (mark,), "cut-through", text)
 
 
 def check_closed(mark: str, part: LengthPart) -> Iterator[Finding]:
@@ -117,7 +118,7 @@ def check_closed(mark: str, part: LengthPart) -> Iterator[Finding]:
         return
     low = _low_place(part)
     text = f"closed at both ends by its joints: a vent hole before the last weld, and a drain hole underneath {low}"
-    yield Finding("note", mark, "closed-tube", text, f"{PRACTICE}; for galvanizing EN ISO 14713-2")
+    yield Finding(Level.NOTE, (mark,), "closed-tube", text, f"{PRACTICE}; for galvanizing EN ISO 14713-2")
 
 
 def vented(parts: Mapping[str, LengthPart]) -> set[str]:

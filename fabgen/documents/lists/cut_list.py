@@ -9,7 +9,7 @@ from datetime import date
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
-from fabgen.checks.finding import Finding, together
+from fabgen.checks.finding import Finding, graded, listed_marks, together
 from fabgen.documents.lists.bend_groups import bend_groups
 from fabgen.documents.lists.bend_table import CUT_LIST_HEADS, cut_list_rows
 from fabgen.documents.lists.job_map import job_map
@@ -109,19 +109,14 @@ def _opening(header: Header, pieces: Sequence[Piece], issued: date | None, width
 
 def _stops(findings: Sequence[Finding]) -> list[Flowable]:
     """Where a check says stop, that stands before everything else."""
-    stops = [f for f in together(findings) if f.level == "stop"]
-    marks = ", ".join(dict.fromkeys(f.mark for f in stops))
+    stops = [f for f in findings if f.is_stop]
+    marks = listed_marks(list(dict.fromkeys(mark for f in stops for mark in f.marks)))
     text = f"STOP: put right before the first cut: {marks}. What is wrong is told below."
     return [cell(text, CELL_BOLD)] if stops else []
 
 
 def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
-    words = {"stop": "STOP", "warn": "look", "note": "note"}
-    order = {"stop": 0, "warn": 1, "note": 2}
-    rows = [
-        [words[f.level], f.mark, f.text + (f"  [{f.source}]" if f.source else "")]
-        for f in sorted(together(findings), key=lambda f: order[f.level])
-    ]
+    rows = [[f.level.word, f.mark, f.cited] for f in graded(together(findings))]
     intro = cell(cautions.CHECKED, SMALL)
     if not rows:
         return section("Before the first cut", [cell("The checks found nothing to report.", BODY), intro])

@@ -14,6 +14,7 @@ from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.manual.rules import rules
 from fabgen.documents.render import cautions
 from fabgen.job.tables.keys_text import TableTold, tables, told
+from fabgen.wording.levels import Level
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,8 +43,8 @@ BEGIN = (
     (
         "Check it",
         "fabgen check mine.toml",
-        "Every mistake is told with its line and with what would be right. STOP: it cannot be made as it stands; "
-        "look: look at it before you cut; note: worth knowing.",
+        "Every mistake is told with its line and with what would be right. "
+        f"{'; '.join(f'{level.word}: {level.meaning}' for level in Level)}.",
     ),
     ("Make everything", "fabgen make mine.toml", "The results are in output/mine/; open cut-list.pdf first."),
     ("See it", "fabgen look mine.toml", "One page that turns in 3D and opens on a phone without a network."),

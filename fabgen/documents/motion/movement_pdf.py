@@ -40,7 +40,6 @@ from fabgen.motion.travel import SIGNS, SweepResult
 _MOST_ROWS = 25
 _MOST_PICTURES = 3
 _PLOT_HEIGHT = 46.0
-_WORDS = {"stop": "STOP", "warn": "look", "note": "note"}
 
 LIMITS = (
     "Reckoned from the points as given: rigid parts, no play, no load, no bending of bushes but what is said. "
@@ -92,7 +91,7 @@ def mobility_text(header: Header, study: Study) -> str:
 
 
 def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
-    rows = [[_WORDS[f.level], f.mark, f.text + (f"  [{f.source}]" if f.source else "")] for f in together(findings)]
+    rows = [[f.level.word, f.mark, f.cited] for f in together(findings)]
     intro = cell(cautions.CHECKED, SMALL)
     if not rows:
         return section("What was found", [cell("The checks of movement found nothing to report.", BODY), intro])

@@ -118,7 +118,7 @@ def _mains(piece: Piece) -> list[str]:
 
 
 def _about(mark: str, findings: Sequence[Finding]) -> list[Finding]:
-    return [finding for finding in findings if mark in finding.mark.split(", ")]
+    return [finding for finding in findings if mark in finding.marks]
 
 
 def _about_job(header: Header, pieces: Sequence[Piece]) -> str:

@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from html import escape
 
-from fabgen.checks.finding import Finding, together
-from fabgen.documents.page.part_sheet import LEVELS, anchor, said, size_text, stock_text
+from fabgen.checks.finding import Finding, graded, together
+from fabgen.documents.page.part_sheet import anchor, said, size_text, stock_text
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import length_text
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
+from fabgen.wording.levels import Level
 
 KINDS = {"tube": "Tubes", "link": "Link rods", "plate": "Plates", "bracket": "Folded brackets", "cover": "Covers"}
 MOST_BOXES = 12
@@ -35,20 +36,19 @@ def cut_list(pieces: Sequence[Piece], findings: Sequence[Finding], prints: Mappi
     )
 
 
-def _worst(findings: Sequence[Finding]) -> dict[str, str]:
-    order = list(LEVELS)
-    found: dict[str, str] = {}
-    for finding in findings:
-        for mark in finding.mark.split(", "):
-            if mark not in found or order.index(finding.level) < order.index(found[mark]):
-                found[mark] = finding.level
+def _worst(findings: Sequence[Finding]) -> dict[str, Level]:
+    """The gravest level that is told of each mark."""
+    found: dict[str, Level] = {}
+    for finding in graded(findings):
+        for mark in finding.marks:
+            found.setdefault(mark, finding.level)
     return found
 
 
-def _row(piece: Piece, level: str | None, cut: str, units: str) -> str:
+def _row(piece: Piece, level: Level | None, cut: str, units: str) -> str:
     mark = escape(piece.mark)
     words = escape(f"{piece.mark} {piece.title} {stock_text(piece, units)}".lower())
-    flag = f' <span class="flag {level}">{LEVELS[level]}</span>' if level in ("stop", "warn") else ""
+    flag = f' <span class="flag {level}">{level.word.capitalize()}</span>' if level in (Level.STOP, Level.WARN) else ""
     return (
         f'<tr data-mark="{mark}" data-print="{cut}" data-find="{words}">'
         f'<th scope="row" class="mark">{_link(piece.mark)}</th>'
@@ -95,7 +95,7 @@ def first_looks(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
     """What a check says stop or look to, for who has chosen no part yet; empty where there is nothing."""
     items = [
         f"<li>{_about(each, known)}: {said(each)}</li>"
-        for level in ("stop", "warn")
+        for level in (Level.STOP, Level.WARN)
         for each in together(findings)
         if each.level == level
     ]
@@ -106,17 +106,17 @@ def check_list(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
     """All findings, the gravest first, those that say the same of several marks told once."""
     blocks = []
     every = together(findings)
-    for level, name in (("stop", "Stop: put right before cutting"), ("warn", "Look at"), ("note", "Notes")):
+    for level in Level:
         items = [f"<li>{_about(each, known)}: {said(each)}</li>" for each in every if each.level == level]
         if items:
-            blocks.append(f'<h3>{name}</h3><ul class="checks">{"".join(items)}</ul>')
+            blocks.append(f'<h3>{level.heading}</h3><ul class="checks">{"".join(items)}</ul>')
     if not blocks:
         blocks.append("<p>No check has anything to say.</p>")
     return "".join(blocks) + f'<p class="small">{escape(cautions.CHECKED)}</p>'
 
 
 def _about(finding: Finding, known: Mapping[str, Piece]) -> str:
-    return ", ".join(_link(mark) if mark in known else f"<b>{escape(mark)}</b>" for mark in finding.mark.split(", "))
+    return ", ".join(_link(mark) if mark in known else f"<b>{escape(mark)}</b>" for mark in finding.marks)
 
 
 def _link(mark: str) -> str:

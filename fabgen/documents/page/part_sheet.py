@@ -14,7 +14,6 @@ from fabgen.documents.render.words import degrees, end_text, figure, in_job_unit
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.figures import Figures, kilograms
 
-LEVELS = {"stop": "Stop", "warn": "Look", "note": "Note"}
 PER_MM = 3.7
 """CSS pixels a millimetre of drawing on the screen, so that its letters can be read."""
 
@@ -100,7 +99,7 @@ def _checks(findings: Sequence[Finding]) -> str:
 def said(finding: Finding) -> str:
     """A finding's level, text and source."""
     source = f' <span class="small">({escape(finding.source)})</span>' if finding.source else ""
-    return f'<span class="flag {finding.level}">{LEVELS[finding.level]}</span> {escape(finding.text)}{source}'
+    return f'<span class="flag {finding.level}">{finding.level.word.capitalize()}</span> {escape(finding.text)}{source}'
 
 
 def drawn(drawing: Drawing) -> str:

@@ -26,6 +26,7 @@ from fabgen.job.tables.table import Table
 from fabgen.job.tables.wording import problems_of
 from fabgen.job.values.point import Accuracy, Point, PointReading, Reading, Record, Remark
 from fabgen.wording.figures import figure
+from fabgen.wording.levels import Level
 
 Array = NDArray[np.float64]
 
@@ -324,13 +325,13 @@ class _Measured:
         else:
             what = f"its readings hold it poorly, to ± {figure(tolerance)} mm"
         text = f"{what}, mostly along {way}: give its {way} besides, or a reading from well off that plane"
-        return [Remark("warn", "poorly-held", text)]
+        return [Remark(Level.WARN, "poorly-held", text)]
 
 
 def _off_remarks(what: str, names: Sequence[str], off: Array) -> list[Remark]:
     parts = ", ".join(f"{name} {figure(float(d), 1)}" for name, d in zip(names, off, strict=True))
     text = f"the {what} that fits best leaves its points off by, mm: {parts}"
-    return [Remark("note", "fitted", text)]
+    return [Remark(Level.NOTE, "fitted", text)]
 
 
 def _all(names: Sequence[str]) -> str:

@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from fabgen.geometry.survey.trilateration import LIMIT, Fit, left_over, slip, suspects
 from fabgen.job.values.point import Reading, Remark
 from fabgen.wording.figures import figure
+from fabgen.wording.levels import Level
 
 Array = NDArray[np.float64]
 
@@ -67,9 +68,9 @@ def misfit_remarks(fit: Fit, words: Sequence[str], readings: Sequence[Reading], 
         f"Its tolerance is widened {figure(times, 1)} times for that"
     )
     if out <= STOP:
-        return [Remark("warn", "reading-misfit", text)]
+        return [Remark(Level.WARN, "reading-misfit", text)]
     text += ": cut nothing that hangs on it until it is measured again, or a true tape_error is given"
-    return [Remark("stop", "reading-misfit", text)]
+    return [Remark(Level.STOP, "reading-misfit", text)]
 
 
 def _likeliest(fit: Fit, words: Sequence[str], readings: Sequence[Reading]) -> str:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
 
 from fabgen.job.errors import FollowOnError, InputError, Path, listed, nearest, shown
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.units import parse_length
+from fabgen.wording.levels import Level
 
 POINT_ADVICE = 'a name under [points], three lengths [x, y, z], or {from = "name", by = [x, y, z]}'
 EXACT = frozenset(("from", "by"))
@@ -43,7 +43,7 @@ class Reading:
 class Remark:
     """What is to be told of a measured point."""
 
-    level: Literal["stop", "warn", "note"]
+    level: Level
     rule: str
     text: str
 

@@ -16,6 +16,7 @@ from fabgen.parts.cover.cover_shapes import Asked
 from fabgen.parts.piece import Concern
 from fabgen.parts.sheet import features
 from fabgen.parts.sheet.features import Unfit, figure
+from fabgen.wording.levels import Level
 
 SIGHT = 1.5
 """Taped measures that stand out by more than this many times the tape's reading do not agree: three standard
@@ -165,7 +166,7 @@ def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], f
             "the taped sides and diagonals are just enough for the outline: a slip of the tape does not show; "
             "one more diagonal checks them all"
         )
-        return [Concern("note", "taped", text, "common practice, no source")]
+        return [Concern(Level.NOTE, "taped", text, "common practice, no source")]
     out = max(measure.stands_out for measure in found.measures)
     if out <= SIGHT * tape:
         return []
@@ -183,13 +184,13 @@ def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], f
         text += "; which one is wrong these measures cannot tell: tape them again, or one diagonal more"
     text += _twisted(count, taped)
     if out <= BEYOND * tape:
-        return [Concern("warn", "taped", text, "W. Baarda, 1968, data snooping, from memory")]
+        return [Concern(Level.WARN, "taped", text, "W. Baarda, 1968, data snooping, from memory")]
     text += (
         f"; that is {figure(2.0 * out / tape, 1)} times what chance makes of a tape read within {figure(tape)} mm: do "
         "not cut it before it is taped again, or a true `tape` is given"
     )
     source = "W. Baarda, 1968, data snooping, from memory; beyond 5 by chance once in a million"
-    return [Concern("stop", "taped", text, source)]
+    return [Concern(Level.STOP, "taped", text, source)]
 
 
 def _twisted(count: int, taped: dict[tuple[int, int], float]) -> str:

@@ -10,6 +10,7 @@ from fabgen.job.tables.definitions import Drain
 from fabgen.parts.cover.cover_shapes import Asked
 from fabgen.parts.piece import DRAIN, VENT, Concern, FlatBend, Hole
 from fabgen.parts.sheet.features import PlacedHole, figure
+from fabgen.wording.levels import Level
 
 COMMON = "common practice, no source"
 INSET = 15.0
@@ -93,7 +94,7 @@ def blocked(asked: Asked, outline: Loop, holes: Sequence[PlacedHole]) -> list[Co
     inside = region(outline).buffer(-lap)
     return [
         Concern(
-            "warn",
+            Level.WARN,
             "drain",
             f"the hole {item.hole.label} lies on the lap of {figure(lap)} mm, where the metal "
             "under it closes it: put it farther in",
@@ -163,5 +164,5 @@ def bead_concerns(asked: Asked, outline: Loop, holes: Sequence[Hole], bends: Seq
         strips.append(strip)
         if near:
             text = f"bead {i} comes within twice the thickness of {' and '.join(near)}: it will pull it out of true"
-            told.append(Concern("warn", "bead", text, COMMON))
+            told.append(Concern(Level.WARN, "bead", text, COMMON))
     return told

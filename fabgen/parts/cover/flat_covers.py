@@ -22,6 +22,7 @@ from fabgen.parts.cover.drains_and_beads import blocked, drain, vent
 from fabgen.parts.piece import Concern, FlatBend
 from fabgen.parts.sheet.bend_data import brake_facts
 from fabgen.parts.sheet.features import PlacedHole, Unfit, figure
+from fabgen.wording.levels import Level
 
 STEEPEST = math.radians(150.0)
 
@@ -135,7 +136,7 @@ def _opening(asked: Asked) -> tuple[Opening, tuple[FlatBend, ...], tuple[Facet, 
         f"({flat.side[0] + 1}-{flat.side[1] + 1}) when it is pulled into place"
     )
     text = f"the panel is not flat: {words}; {pulled}; or fold it along a diagonal, {_example(len(points))}"
-    concern = Concern("warn", "twist", text)
+    concern = Concern(Level.WARN, "twist", text)
     return Opening(outline, (("twist", f"not flat: {words}; {pulled}"),), (concern,)), (), ()
 
 

@@ -11,6 +11,7 @@ from fabgen.job.tables.definitions import Bracket, Cover, Definitions, Plate
 from fabgen.parts.piece import Concern, FlatPart, Kind, Piece
 from fabgen.parts.sheet.features import Unfit, hole_facts, sheet_mass
 from fabgen.shop.materials import Material
+from fabgen.wording.levels import Level
 
 SheetPart = TypeVar("SheetPart", Plate, Bracket, Cover)
 Facts = Sequence[tuple[str, str]]
@@ -67,4 +68,4 @@ def _left_off(no_room: Facts) -> Iterable[Concern]:
     """A text that the job asks for is not left off unsaid; the part's own number in its facts only."""
     for _, text in no_room:
         advice = "a shorter mark_text, or mark_text = '' and the mark by paint pen"
-        yield Concern("warn", "mark-left-off", f"etched mark: {text}: {advice}", "common practice, no source")
+        yield Concern(Level.WARN, "mark-left-off", f"etched mark: {text}: {advice}", "common practice, no source")

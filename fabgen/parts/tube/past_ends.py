@@ -13,6 +13,7 @@ from fabgen.parts.tube.cope import LEAST_ANGLE
 from fabgen.parts.tube.fit_up import OVERLAP, TOUCH, Fitting, between
 from fabgen.parts.tube.route import ENDS, At, Run
 from fabgen.wording.figures import figure
+from fabgen.wording.levels import Level
 
 BEYOND = 100.0
 """An end farther past another tube's end than this is taken to be meant so, mm."""
@@ -65,4 +66,4 @@ def _concern(at: At, main: Run, theirs: At, past: float) -> Concern:
         f'and is left plain: move the point, let {main.mark} go on (`{theirs} = {{ extend = "…" }}`), or say '
         f'`{at} = {{ cut = "plain" }}`'
     )
-    return Concern("warn", "past-main-end", text, "common practice, no source")
+    return Concern(Level.WARN, "past-main-end", text, "common practice, no source")

@@ -18,6 +18,7 @@ from fabgen.parts.tube.fit_up import TOUCH, Fitting, between
 from fabgen.parts.tube.past_ends import Concerns, is_open
 from fabgen.parts.tube.route import ENDS, At, Run
 from fabgen.wording.figures import mm
+from fabgen.wording.levels import Level
 
 NEAR = 25.0
 """An end that stops farther short than the tube's own size and this is taken to be meant so, mm."""
@@ -80,7 +81,7 @@ def _short(run: Run, at: At, near: list[Run]) -> Concern | None:
         f"its {at} ends {mm(gap)} short of {mark}: nothing is coped there and it is left plain; let its point lie on "
         f'{mark}, or say `{at} = {{ cut = "plain" }}`'
     )
-    return Concern("warn", "short-end", text, _SOURCE)
+    return Concern(Level.WARN, "short-end", text, _SOURCE)
 
 
 def _gap(run: Run, at: At, main: Run) -> float | None:
@@ -147,4 +148,4 @@ def _corner_words(at: At, main: Run, turn: Turn, point: Array, units: str) -> Co
         f"its {at} aims at the corner of {main.mark}'s route and is left plain there: the bend runs {mm(inside)} "
         f"inside it; the nearest point of the bend is [{told}], to set its point to"
     )
-    return Concern("warn", "short-of-bend", text, _SOURCE)
+    return Concern(Level.WARN, "short-of-bend", text, _SOURCE)
