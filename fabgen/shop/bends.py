@@ -39,12 +39,6 @@ class Rule:
     source: str
 
 
-# Machinery's Handbook gives the straight length for a 90 degree bend as L = c T + 1.57 R, with
-# c = 0.55 for soft brass and soft copper, 0.64 for half-hard copper and brass, soft steel and
-# aluminium, 0.71 for bronze, hard copper, cold-rolled and spring steel.  K = c / (pi / 2).
-# It names no stainless and no alloy steel: both are put with the hard metals, common practice.
-HANDBOOK_C: dict[Group, float] = {"mild steel": 0.64, "aluminium": 0.64, "stainless": 0.71, "alloy steel": 0.71}
-
 TABLE_RATIOS = (1.0, 2.0, 3.0, 4.0, 5.0)
 """Inside radius over thickness, the columns of the table; the first also serves all below it."""
 
@@ -58,8 +52,12 @@ TABLE: dict[Group, tuple[float, ...]] = {
 }
 """K by material group and ratio of inside radius to thickness.
 
-The first column is the handbook's, the last DIN 6935's (neutral line in the middle); between
-them the figures rise evenly (common practice, no source).  Between columns K is interpolated.
+The first column is the handbook's: Machinery's Handbook gives the straight length for a 90 degree
+bend as L = c T + 1.57 R, with c = 0.55 for soft brass and soft copper, 0.64 for half-hard copper and
+brass, soft steel and aluminium, 0.71 for bronze, hard copper, cold-rolled and spring steel, and
+K = c / (pi / 2).  It names no stainless and no alloy steel: both are put with the hard metals, common
+practice.  The last column is DIN 6935's (neutral line in the middle); between them the figures rise
+evenly (common practice, no source).  Between columns K is interpolated.
 """
 
 LEAST_RADIUS: dict[Group, float] = {"mild steel": 0.8, "aluminium": 1.0, "stainless": 1.0, "alloy steel": 2.0}
@@ -113,28 +111,10 @@ def din6935_factor(thickness: float, radius: float) -> float:
     return max(0.0, 0.65 + 0.5 * math.log10(ratio)) if ratio > 0.0 else 0.0
 
 
-def din6935_compensation(thickness: float, radius: float, angle: float) -> float:
-    """The standard's compensation value v, mm: flat length = leg + leg + v (DIN 6935).
-
-    `angle` is the bend angle, rad; the standard's opening angle beta is pi - angle.
-    v = pi (180 - beta) / 180 (r + s k / 2) - 2 (r + s)                       for beta up to 90 deg,
-    v = pi (180 - beta) / 180 (r + s k / 2) - 2 (r + s) tan((180 - beta) / 2)  for 90 < beta <= 165 deg,
-    v = 0                                                                      above.
-    Up to beta = 90 the standard measures legs to the outermost tangent, not to the mould line;
-    above 165 it neglects the bend.  fabgen does neither: its flat lengths differ from the
-    standard's by those two conventions only (see `legs_to_tangent`).
-    """
-    opening = math.pi - angle
-    if opening > math.radians(165.0) + 1e-12:
-        return 0.0
-    curved = angle * (radius + thickness / 2.0 * din6935_factor(thickness, radius))
-    side = math.tan(angle / 2.0) if opening > math.pi / 2.0 else 1.0
-    return curved - 2.0 * (radius + thickness) * side
-
-
 def legs_to_tangent(thickness: float, radius: float, angle: float) -> float:
     """What a leg measured to the mould line is longer than over all, mm: 0 up to a bend of 90 degrees.
 
+    DIN 6935 measures such legs over all (its compensation value v has no tangent there, from memory).
     In a bend of more than 90 degrees the mould line lies outside the metal; what can be
     measured is the leg to the tangent square to it, over the outside of the bend.
     """

@@ -7,12 +7,11 @@ rests on one says so.
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal, get_args
+from typing import Literal
 
 COMMON = "common practice, no source"
 
 Process = Literal["laser", "plasma", "waterjet", "hand"]
-PROCESSES: tuple[Process, ...] = get_args(Process)
 
 
 @dataclass(frozen=True, slots=True)

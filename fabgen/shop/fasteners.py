@@ -6,8 +6,12 @@ Metric
     nut heights, the greatest m            ISO 4032:2012, table 1 (ISO 8673:2012 for fine pitches);
                                            nylon insert ISO 7040:2012; thin ISO 4035 (`threads.py`)
     washer thickness, nominal h            ISO 7089:2000, table 1
+    width across flats of heads            ISO 272:1982, as ISO 4014 and ISO 4017 take it; bolts to older
+                                           standards differ (M10 17, M12 19, M14 22, M22 32 mm)
+    height of heads k                      ISO 4014:2011
 Inch
     thread length                          ASME B18.2.1 (twice the diameter and 1/4 in, 1/2 in above 6 in)
+    width across flats, height of heads    ASME B18.2.1
     nut heights, nominal                   ASME B18.2.2
     washer thickness, lengths stocked      common practice (narrow plain washers; steps of 1/4 in)
 
@@ -20,10 +24,12 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from fabgen.shop.threads import Thread
+from fabgen.shop.threads import Thread, coarse_pitch
 from fabgen.wording.inches import INCH
 
 NutKind = Literal["plain", "lock", "thin", "none"]
+
+MEMORY = "from memory, check against your bolt"
 
 THREADS_OUT = 2.0
 """Threads that should stand out of the nut: a bolt's end is chamfered (common practice, no source)."""
@@ -44,49 +50,57 @@ _INCH_LENGTHS = (
 
 @dataclass(frozen=True, slots=True)
 class _Size:
-    """Ranges of nominal length with a plain shank and threaded to the head, greatest heights of
-    plain and lock nut, thickness of a washer, mm."""
+    """What is made for one size of thread, mm: greatest heights of plain and lock nut, thickness of a washer, width
+    across flats and height of the bolt's head (0: in no table), and the ranges of nominal length of bolts with a
+    plain shank and threaded to the head."""
 
-    shanked: tuple[float, float]
-    threaded: tuple[float, float]
     nut: float
     lock: float
     washer: float
+    across_flats: float
+    head: float
+    shanked: tuple[float, float] = (0.0, 0.0)
+    threaded: tuple[float, float] = (0.0, 0.0)
+
+
+def _inch_size(nut: float, lock: float, washer: float, across_flats: float, head: float) -> _Size:
+    return _Size(nut * INCH, lock * INCH, washer * INCH, across_flats * INCH, head * INCH)
 
 
 _METRIC = {
-    # diameter: ISO 4014 lengths, ISO 4017 lengths, ISO 4032 m, ISO 7040 h, ISO 7089 h
-    3.0: _Size((20, 30), (6, 30), 2.4, 4.5, 0.5),
-    4.0: _Size((25, 40), (8, 40), 3.2, 6.0, 0.8),
-    5.0: _Size((25, 50), (10, 50), 4.7, 6.8, 1.0),
-    6.0: _Size((30, 60), (12, 60), 5.2, 8.0, 1.6),
-    8.0: _Size((40, 80), (16, 80), 6.8, 9.5, 1.6),
-    10.0: _Size((45, 100), (20, 100), 8.4, 11.9, 2.0),
-    12.0: _Size((50, 120), (25, 120), 10.8, 14.9, 2.5),
-    14.0: _Size((60, 140), (30, 140), 12.8, 17.0, 2.5),
-    16.0: _Size((65, 160), (30, 150), 14.8, 19.1, 3.0),
-    18.0: _Size((70, 180), (35, 150), 15.8, 21.0, 3.0),
-    20.0: _Size((80, 200), (40, 150), 18.0, 22.8, 3.0),
-    22.0: _Size((90, 220), (45, 150), 19.4, 25.0, 3.0),
-    24.0: _Size((90, 240), (50, 150), 21.5, 27.1, 4.0),
-    27.0: _Size((100, 260), (55, 200), 23.8, 29.5, 4.0),
-    30.0: _Size((110, 300), (60, 200), 25.6, 32.6, 4.0),
-    33.0: _Size((130, 320), (65, 200), 28.7, 35.5, 5.0),
-    36.0: _Size((140, 360), (70, 200), 31.0, 38.9, 5.0),
+    # diameter: ISO 4032 m, ISO 7040 h, ISO 7089 h, ISO 272 s, ISO 4014 k, ISO 4014 lengths, ISO 4017 lengths
+    3.0: _Size(2.4, 4.5, 0.5, 0.0, 0.0, (20, 30), (6, 30)),
+    4.0: _Size(3.2, 6.0, 0.8, 7.0, 2.8, (25, 40), (8, 40)),
+    5.0: _Size(4.7, 6.8, 1.0, 8.0, 3.5, (25, 50), (10, 50)),
+    6.0: _Size(5.2, 8.0, 1.6, 10.0, 4.0, (30, 60), (12, 60)),
+    8.0: _Size(6.8, 9.5, 1.6, 13.0, 5.3, (40, 80), (16, 80)),
+    10.0: _Size(8.4, 11.9, 2.0, 16.0, 6.4, (45, 100), (20, 100)),
+    12.0: _Size(10.8, 14.9, 2.5, 18.0, 7.5, (50, 120), (25, 120)),
+    14.0: _Size(12.8, 17.0, 2.5, 21.0, 8.8, (60, 140), (30, 140)),
+    16.0: _Size(14.8, 19.1, 3.0, 24.0, 10.0, (65, 160), (30, 150)),
+    18.0: _Size(15.8, 21.0, 3.0, 27.0, 11.5, (70, 180), (35, 150)),
+    20.0: _Size(18.0, 22.8, 3.0, 30.0, 12.5, (80, 200), (40, 150)),
+    22.0: _Size(19.4, 25.0, 3.0, 34.0, 14.0, (90, 220), (45, 150)),
+    24.0: _Size(21.5, 27.1, 4.0, 36.0, 15.0, (90, 240), (50, 150)),
+    27.0: _Size(23.8, 29.5, 4.0, 41.0, 17.0, (100, 260), (55, 200)),
+    30.0: _Size(25.6, 32.6, 4.0, 46.0, 18.7, (110, 300), (60, 200)),
+    33.0: _Size(28.7, 35.5, 5.0, 0.0, 0.0, (130, 320), (65, 200)),
+    36.0: _Size(31.0, 38.9, 5.0, 0.0, 0.0, (140, 360), (70, 200)),
 }
 
 _INCH = {
-    # size: nominal heights of hex and nylon insert nut, thickness of a narrow plain washer, in
-    "1/4": (7 / 32, 5 / 16, 0.065),
-    "5/16": (17 / 64, 11 / 32, 0.065),
-    "3/8": (21 / 64, 29 / 64, 0.065),
-    "7/16": (3 / 8, 29 / 64, 0.065),
-    "1/2": (7 / 16, 19 / 32, 0.095),
-    "9/16": (31 / 64, 41 / 64, 0.095),
-    "5/8": (35 / 64, 3 / 4, 0.095),
-    "3/4": (41 / 64, 7 / 8, 0.134),
-    "7/8": (3 / 4, 63 / 64, 0.134),
-    "1": (55 / 64, 1 + 3 / 64, 0.134),
+    # size: nominal heights of hex and nylon insert nut, thickness of a narrow plain washer, width across flats
+    # and height of the head, in
+    "1/4": _inch_size(7 / 32, 5 / 16, 0.065, 7 / 16, 5 / 32),
+    "5/16": _inch_size(17 / 64, 11 / 32, 0.065, 1 / 2, 13 / 64),
+    "3/8": _inch_size(21 / 64, 29 / 64, 0.065, 9 / 16, 15 / 64),
+    "7/16": _inch_size(3 / 8, 29 / 64, 0.065, 5 / 8, 9 / 32),
+    "1/2": _inch_size(7 / 16, 19 / 32, 0.095, 3 / 4, 5 / 16),
+    "9/16": _inch_size(31 / 64, 41 / 64, 0.095, 0.0, 0.0),
+    "5/8": _inch_size(35 / 64, 3 / 4, 0.095, 15 / 16, 25 / 64),
+    "3/4": _inch_size(41 / 64, 7 / 8, 0.134, 1 + 1 / 8, 15 / 32),
+    "7/8": _inch_size(3 / 4, 63 / 64, 0.134, 1 + 5 / 16, 35 / 64),
+    "1": _inch_size(55 / 64, 1 + 3 / 64, 0.134, 1 + 1 / 2, 39 / 64),
 }
 
 
@@ -136,15 +150,37 @@ class BoltChoice:
         thread = self.thread
         if thread.series != "M":
             return f"{thread.name} x {_inches(self.length)}"
-        size = thread.size if thread.pitch == _coarse(thread.diameter) else thread.name
+        size = thread.size if thread.pitch == coarse_pitch(thread.diameter) else thread.name
         return f"{size} x {self.length:g}"
+
+
+@dataclass(frozen=True, slots=True)
+class HexagonHead:
+    """Width across flats and height of a hexagon head, mm, and the source."""
+
+    across_flats: float
+    height: float
+    source: str
+
+
+def hexagon_head(bolt: str) -> HexagonHead | None:
+    """The head of a hexagon bolt, None where no table has it.
+
+    Args:
+        bolt: its name as `shop.holes` gives it, 'M10' or '3/8 in'.
+    Source: ISO 272 and ISO 4014, inch ASME B18.2.1, from memory.
+    """
+    metric = bolt.startswith("M")
+    size = _METRIC.get(float(bolt[1:])) if metric else _INCH.get(bolt.removesuffix(" in"))
+    if size is None or not size.across_flats:
+        return None
+    standards = "ISO 272 and ISO 4014" if metric else "ASME B18.2.1"
+    return HexagonHead(size.across_flats, size.head, f"{standards}, {MEMORY}")
 
 
 def washer_thickness(thread: Thread) -> float:
     """Thickness of a plain washer, mm.  Raises FastenerError."""
-    if thread.series == "M":
-        return _metric(thread).washer
-    return _inch(thread)[2] * INCH
+    return _size(thread).washer
 
 
 def nut_height(thread: Thread, kind: NutKind) -> float:
@@ -153,18 +189,15 @@ def nut_height(thread: Thread, kind: NutKind) -> float:
         return 0.0
     if kind == "thin":
         return thread.jam_nut
-    if thread.series == "M":
-        size = _metric(thread)
-        return size.nut if kind == "plain" else size.lock
-    plain, lock, _ = _inch(thread)
-    return (plain if kind == "plain" else lock) * INCH
+    size = _size(thread)
+    return size.nut if kind == "plain" else size.lock
 
 
 def nut_standard(thread: Thread, kind: NutKind) -> str:
     """The standard a nut is bought to."""
     if thread.series != "M":
         return "nylon insert, ASME B18.16.6" if kind == "lock" else "ASME B18.2.2"
-    coarse = thread.pitch == _coarse(thread.diameter)
+    coarse = thread.pitch == coarse_pitch(thread.diameter)
     return {
         "plain": "ISO 4032" if coarse else "ISO 8673",
         "lock": "nylon insert, ISO 7040" if coarse else "nylon insert, ISO 10512",
@@ -207,15 +240,14 @@ def choose_bolt(thread: Thread, grip: float, washers: int, nut: NutKind, engagem
 
 def _candidates(thread: Thread) -> list[tuple[float, str, float]]:
     """(length, standard, shank) of every bolt there is, shortest first, of like lengths the one with a shank."""
+    size = _size(thread)
     if thread.series != "M":
-        _inch(thread)
         return [
             (length, "ASME B18.2.1", max(0.0, length - thread_length(thread, length)))
             for length in _INCH_LENGTHS
             if length >= thread.diameter
         ]
-    size = _metric(thread)
-    coarse = thread.pitch == _coarse(thread.diameter)
+    coarse = thread.pitch == coarse_pitch(thread.diameter)
     shanked, threaded = ("ISO 4014", "ISO 4017") if coarse else ("ISO 8765", "ISO 8676")
     found = []
     for length in LENGTHS:
@@ -226,11 +258,9 @@ def _candidates(thread: Thread) -> list[tuple[float, str, float]]:
     return found
 
 
-def _metric(thread: Thread) -> _Size:
-    return _METRIC[thread.diameter]
-
-
-def _inch(thread: Thread) -> tuple[float, float, float]:
+def _size(thread: Thread) -> _Size:
+    if thread.series == "M":
+        return _METRIC[thread.diameter]
     found = _INCH.get(thread.size)
     if found is None:
         near = min(_INCH, key=lambda size: abs(_fraction(size) * INCH - thread.diameter))
@@ -241,12 +271,6 @@ def _inch(thread: Thread) -> tuple[float, float, float]:
 def _fraction(text: str) -> float:
     over, _, under = text.partition("/")
     return float(over) / float(under or 1)
-
-
-def _coarse(diameter: float) -> float:
-    from fabgen.shop.threads import parse_thread
-
-    return parse_thread(f"M{diameter:g}").pitch
 
 
 def _inches(length: float) -> str:

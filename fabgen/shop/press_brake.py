@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from fabgen.shop.bends import COMMON, Rule, die_width
 from fabgen.shop.materials import Group, Material
+from fabgen.shop.strength import MODULUS
 
 GROOVER = "M. P. Groover, Fundamentals of Modern Manufacturing, sheet metalworking, bending force"
 KALPAKJIAN = "S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology, sheet forming, springback"
@@ -26,8 +27,6 @@ TENSILE_OF = {"S235": 510.0, "S275": 560.0, "S355": 630.0}
 YIELD: dict[Group, float] = {"mild steel": 235.0, "alloy steel": 460.0, "stainless": 230.0, "aluminium": 150.0}
 """Yield strength that spring back is reckoned with where the material gives none, MPa: from memory, check
 against your sheet."""
-ELASTIC: dict[Group, float] = {"mild steel": 210e3, "alloy steel": 210e3, "stainless": 200e3, "aluminium": 70e3}
-"""Modulus of elasticity, MPa: EN 1993-1-1, 3.2.6; EN 10088-1; EN 1999-1-1, 3.2.5 (clauses from memory)."""
 LEAST_SPRING: dict[Group, float] = {"mild steel": 1.0, "alloy steel": 3.0, "stainless": 2.5, "aluminium": 2.0}
 """What a 90 degree bend with a radius about the thickness usually springs back, degrees: common practice, no source."""
 
@@ -72,7 +71,7 @@ def spring_back(material: Material, thickness: float, radius: float, angle: floa
     (R + t / 2)'s share.  A tight bend springs more than that says: the usual figure for its
     material is the least that is told.
     """
-    x = radius * _yield(material) / (ELASTIC[material.group] * thickness)
+    x = radius * _yield(material) / (MODULUS[material.group] * thickness)
     ratio = 4.0 * x**3 - 3.0 * x + 1.0 if x < 0.5 else 0.0
     final = radius / ratio if ratio > 1e-6 else math.inf
     kept = (radius + thickness / 2.0) / (final + thickness / 2.0) if radius > 0.0 else 1.0

@@ -23,80 +23,43 @@ Hand = Literal["right", "left"]
 Series = Literal["M", "UNC", "UNF"]
 
 
-_METRIC: dict[float, tuple[float, ...]] = {
-    # Nominal diameter: coarse pitch, then the fine ones.
-    3.0: (0.5, 0.35),
-    4.0: (0.7, 0.5),
-    5.0: (0.8, 0.5),
-    6.0: (1.0, 0.75),
-    8.0: (1.25, 1.0, 0.75),
-    10.0: (1.5, 1.25, 1.0, 0.75),
-    12.0: (1.75, 1.5, 1.25, 1.0),
-    14.0: (2.0, 1.5, 1.25, 1.0),
-    16.0: (2.0, 1.5, 1.0),
-    18.0: (2.5, 2.0, 1.5, 1.0),
-    20.0: (2.5, 2.0, 1.5, 1.0),
-    22.0: (2.5, 2.0, 1.5, 1.0),
-    24.0: (3.0, 2.0, 1.5, 1.0),
-    27.0: (3.0, 2.0, 1.5, 1.0),
-    30.0: (3.5, 3.0, 2.0, 1.5, 1.0),
-    33.0: (3.5, 3.0, 2.0, 1.5),
-    36.0: (4.0, 3.0, 2.0, 1.5),
+_METRIC: dict[float, tuple[float, tuple[float, ...]]] = {
+    # Nominal diameter: height of the thin nut, then the coarse pitch and the fine ones.
+    3.0: (1.8, (0.5, 0.35)),
+    4.0: (2.2, (0.7, 0.5)),
+    5.0: (2.7, (0.8, 0.5)),
+    6.0: (3.2, (1.0, 0.75)),
+    8.0: (4.0, (1.25, 1.0, 0.75)),
+    10.0: (5.0, (1.5, 1.25, 1.0, 0.75)),
+    12.0: (6.0, (1.75, 1.5, 1.25, 1.0)),
+    14.0: (7.0, (2.0, 1.5, 1.25, 1.0)),
+    16.0: (8.0, (2.0, 1.5, 1.0)),
+    18.0: (9.0, (2.5, 2.0, 1.5, 1.0)),
+    20.0: (10.0, (2.5, 2.0, 1.5, 1.0)),
+    22.0: (11.0, (2.5, 2.0, 1.5, 1.0)),
+    24.0: (12.0, (3.0, 2.0, 1.5, 1.0)),
+    27.0: (13.5, (3.0, 2.0, 1.5, 1.0)),
+    30.0: (15.0, (3.5, 3.0, 2.0, 1.5, 1.0)),
+    33.0: (16.5, (3.5, 3.0, 2.0, 1.5)),
+    36.0: (18.0, (4.0, 3.0, 2.0, 1.5)),
 }
 
-_INCH: dict[str, tuple[float, int, int]] = {
-    # Name: diameter in inches, threads to the inch UNC and UNF.
-    "6": (0.138, 32, 40),
-    "8": (0.164, 32, 36),
-    "10": (0.190, 24, 32),
-    "1/4": (0.25, 20, 28),
-    "5/16": (0.3125, 18, 24),
-    "3/8": (0.375, 16, 24),
-    "7/16": (0.4375, 14, 20),
-    "1/2": (0.5, 13, 20),
-    "9/16": (0.5625, 12, 18),
-    "5/8": (0.625, 11, 18),
-    "3/4": (0.75, 10, 16),
-    "7/8": (0.875, 9, 14),
-    "1": (1.0, 8, 12),
-    "1 1/4": (1.25, 7, 12),
-}
-
-_THIN_NUT_METRIC = {
-    3.0: 1.8,
-    4.0: 2.2,
-    5.0: 2.7,
-    6.0: 3.2,
-    8.0: 4.0,
-    10.0: 5.0,
-    12.0: 6.0,
-    14.0: 7.0,
-    16.0: 8.0,
-    18.0: 9.0,
-    20.0: 10.0,
-    22.0: 11.0,
-    24.0: 12.0,
-    27.0: 13.5,
-    30.0: 15.0,
-    33.0: 16.5,
-    36.0: 18.0,
-}
-
-_JAM_NUT_INCH = {
-    "6": 7 / 64,
-    "8": 1 / 8,
-    "10": 1 / 8,
-    "1/4": 5 / 32,
-    "5/16": 3 / 16,
-    "3/8": 7 / 32,
-    "7/16": 1 / 4,
-    "1/2": 5 / 16,
-    "9/16": 5 / 16,
-    "5/8": 3 / 8,
-    "3/4": 27 / 64,
-    "7/8": 31 / 64,
-    "1": 35 / 64,
-    "1 1/4": 23 / 32,
+_INCH: dict[str, tuple[float, float, int, int]] = {
+    # Name: diameter and height of the jam nut in inches, threads to the inch UNC and UNF.
+    "6": (0.138, 7 / 64, 32, 40),
+    "8": (0.164, 1 / 8, 32, 36),
+    "10": (0.19, 1 / 8, 24, 32),
+    "1/4": (0.25, 5 / 32, 20, 28),
+    "5/16": (0.3125, 3 / 16, 18, 24),
+    "3/8": (0.375, 7 / 32, 16, 24),
+    "7/16": (0.4375, 1 / 4, 14, 20),
+    "1/2": (0.5, 5 / 16, 13, 20),
+    "9/16": (0.5625, 5 / 16, 12, 18),
+    "5/8": (0.625, 3 / 8, 11, 18),
+    "3/4": (0.75, 27 / 64, 10, 16),
+    "7/8": (0.875, 31 / 64, 9, 14),
+    "1": (1.0, 35 / 64, 8, 12),
+    "1 1/4": (1.25, 23 / 32, 7, 12),
 }
 
 ADVICE = "e.g. M12, M12 x 1.25, 1/2-20 UNF or 10-32 UNF, and right or left"
@@ -136,8 +99,8 @@ class Thread:
     def jam_nut(self) -> float:
         """Height of a thin nut, mm."""
         if self.series == "M":
-            return _THIN_NUT_METRIC[self.diameter]
-        return _JAM_NUT_INCH[self.size] * INCH
+            return _METRIC[self.diameter][0]
+        return _INCH[self.size][1] * INCH
 
     def __str__(self) -> str:
         return f"{self.name} {self.hand}"
@@ -172,11 +135,11 @@ def parse_thread(text: str, hand: Hand | None = None) -> Thread:
 
 
 def _metric(text: str, diameter: float, pitch: float | None, hand: Hand) -> Thread:
-    pitches = _METRIC.get(diameter)
-    if pitches is None:
+    if diameter not in _METRIC:
         sizes = ", ".join(f"M{d:g}" for d in _METRIC)
         near = min(_METRIC, key=lambda d: abs(d - diameter))
         raise ThreadError(f'"{text}" is not a size that fabgen knows', sizes, f"M{near:g}")
+    pitches = _METRIC[diameter][1]
     if pitch is not None and pitch not in pitches:
         near = min(pitches, key=lambda p: abs(p - pitch))
         accepted = ", ".join(f"M{diameter:g} x {p:g}" for p in pitches)
@@ -187,10 +150,9 @@ def _metric(text: str, diameter: float, pitch: float | None, hand: Hand) -> Thre
 
 
 def _inch(text: str, size: str, per_inch: str | None, series: str | None, hand: Hand) -> Thread:
-    known = _INCH.get(size)
-    if known is None:
+    if size not in _INCH:
         raise ThreadError(f'"{text}" is not a size that fabgen knows', ", ".join(_INCH), _nearest(size))
-    diameter, coarse, fine = known
+    diameter, _, coarse, fine = _INCH[size]
     counts: dict[Series, int] = {"UNC": coarse, "UNF": fine}
     fitting = [
         name
@@ -203,6 +165,15 @@ def _inch(text: str, size: str, per_inch: str | None, series: str | None, hand: 
         raise ThreadError(what, accepted)
     name = fitting[0]
     return Thread(size, name, diameter * INCH, INCH / counts[name], hand)
+
+
+def coarse_pitch(diameter: float) -> float:
+    """Pitch of the coarse metric thread, mm (ISO 261).
+
+    Args:
+        diameter: nominal, mm, one of the table's.
+    """
+    return _METRIC[diameter][1][0]
 
 
 def _number(text: str) -> float:
@@ -231,5 +202,5 @@ def _nearest(plain: str) -> str:
 def _names() -> dict[str, str]:
     """Names of all threads as compared, and as written."""
     metric = [f"M{d:g}" for d in _METRIC]
-    inch = [f"{size}-{n} {s}" for size, (_, c, f) in _INCH.items() for s, n in (("UNC", c), ("UNF", f))]
+    inch = [f"{size}-{n} {s}" for size, (_, _, c, f) in _INCH.items() for s, n in (("UNC", c), ("UNF", f))]
     return {name.casefold(): name for name in metric + inch}

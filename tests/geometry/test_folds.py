@@ -9,11 +9,12 @@ from collections.abc import Callable
 
 import numpy as np
 import pytest
+from folded_holes import hole_axes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from fabgen.geometry.plane.outline import Circle, Corner, Outline, OutlineError
-from fabgen.geometry.sheet.folded import Facet, extent, fold_up, hole_axes, placed_faces
+from fabgen.geometry.sheet.folded import Facet, extent, fold_up, placed_faces
 from fabgen.geometry.sheet.folds import Bend, Face, Flange, FoldTree, flat_pattern, hinge
 
 RIGHT = math.pi / 2

@@ -9,11 +9,12 @@ from typing import Any
 
 import numpy as np
 import pytest
+from folded_holes import hole_axes
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from refolding import Folded, refold
 
-from fabgen.geometry.sheet.folded import extent, hole_axes
+from fabgen.geometry.sheet.folded import extent
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.bracket import bracket

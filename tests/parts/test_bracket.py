@@ -10,10 +10,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from folded_holes import hole_axes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.sheet.folded import extent, fold_up, hole_axes
+from fabgen.geometry.sheet.folded import extent, fold_up
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.bracket import bracket

@@ -8,9 +8,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 import trimesh
+from folded_holes import hole_axes
 
 from fabgen.app.work import built, studied
-from fabgen.geometry.sheet.folded import hole_axes
 from fabgen.geometry.space.body import Body
 from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import JobError

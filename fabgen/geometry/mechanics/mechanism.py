@@ -62,11 +62,6 @@ class Mobility:
     weakest: float
     nearly: int
 
-    @property
-    def too_many(self) -> int:
-        """Equations more than needed."""
-        return sum(group.count for group in self.overheld)
-
 
 @dataclass(frozen=True, eq=False)
 class Mechanism:

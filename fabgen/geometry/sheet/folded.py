@@ -55,31 +55,10 @@ class PlacedFace:
         return self.tree.face
 
 
-@dataclass(frozen=True, eq=False)
-class HoleAxis:
-    """A hole of a folded part: its centre in mid-sheet and the direction it is drilled in."""
-
-    face: str
-    index: int
-    centre: Array
-    direction: Array
-
-
 def placed_faces(tree: FoldTree) -> list[PlacedFace]:
     """Every face with its frame in the folded part, in the order of `FoldTree.all_faces`."""
     root = Frame(np.zeros(3), *np.eye(3))
     return list(_placed(tree, root, None))
-
-
-def hole_axes(tree: FoldTree, thickness: float) -> list[HoleAxis]:
-    """Centre and axis of every hole, in the order of `flat_pattern(tree).holes`."""
-    axes = []
-    for placed in placed_faces(tree):
-        for index, hole in enumerate(placed.face.holes):
-            x0, y0, x1, y1 = hole.bounds
-            middle = np.array([(x0 + x1) / 2.0, (y0 + y1) / 2.0, thickness / 2.0])
-            axes.append(HoleAxis(placed.face.name, index, placed.frame.outside(middle), placed.frame.z))
-    return axes
 
 
 def fold_up(tree: FoldTree, thickness: float, tolerance: float = 0.05) -> list[Facet]:

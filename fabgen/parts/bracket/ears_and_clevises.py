@@ -16,7 +16,7 @@ from fabgen.parts.bracket.bracket_definition import Asked, Shape, placed
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.features import Unfit, figure
 from fabgen.parts.sheet.seats import Foot, foot
-from fabgen.shop.hexagons import Head, head
+from fabgen.shop.fasteners import hexagon_head
 
 TUBE_TICK = 10.0
 """Length of the line that shows where the tube's axis passes under an ear, mm."""
@@ -231,7 +231,7 @@ def tabbed(asked: Asked) -> Shape:
 
 def _head(asked: Asked, bolt: str) -> tuple[float, float, str]:
     """Width across flats and height of the bolt's head, mm, and where the width comes from."""
-    known: Head | None = head(bolt)
+    known = hexagon_head(bolt)
     own = asked.bracket.across_flats
     if known is None and (own is None or asked.bracket.tab_height is None):
         what = f"the head of an {bolt} bolt is in no table"

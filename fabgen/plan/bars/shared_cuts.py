@@ -105,11 +105,6 @@ def _end(part: LengthPart, end: WorkedEnd, setup: SawSetup | None, alone: bool) 
 
 
 # -- in which order ---------------------------------------------------------------
-def most_saved(ends: Sequence[Ends], kerf: float) -> float:
-    """The most of a bar that pieces with these ends can save by sharing cuts, mm."""
-    return sum(laid.shared.saved(kerf) for laid in arranged(ends, kerf) if laid.shared)
-
-
 def taken(ends: Sequence[Ends], kerf: float) -> float:
     """What the cuts between pieces with these ends take of a bar beyond a square kerf each, mm: less than
     nothing where sharing saves more."""

@@ -1,10 +1,10 @@
-"""Clearance holes: ISO 273:1979 and ASME B18.2.8 as tabled in the open data file
-clearance_hole_sizes.csv of the Python package bd_warehouse 0.4.0 (Apache-2.0), copied to
-tests/data/clearance_holes.csv.
+"""Clearance holes against an open table: clearance_hole_sizes.csv of the Python package bd_warehouse
+0.4.0 (Apache-2.0), copied to tests/data/clearance_holes.csv.
 
-That file gives whole millimetres for M12 to M16, where the standard's medium and coarse holes
-(and ours) end on .5: there it may differ by that half millimetre (the standard's row for M12,
-13 / 13.5 / 14.5, from memory).
+This holds our table to another's, not to the text of ISO 273:1979 or ASME B18.2.8, neither of which
+was at hand.  The file gives whole millimetres for M12 to M16, where our medium and coarse holes end on
+.5: there it is expected to lie half a millimetre above ours, in the close series to agree.  That the
+standard's own row for M12 is 13 / 13.5 / 14.5 is from memory.
 """
 
 import csv
@@ -23,7 +23,7 @@ NOT_OURS = ("M1.8", "M9", "M15", "M17", "M25", "M28", "M32")
 
 
 @pytest.mark.parametrize("bolt", [size for size in TABLE if size not in NOT_OURS])
-def test_clearance_holes(bolt: str) -> None:
+def test_clearance_holes_agree_with_the_open_table(bolt: str) -> None:
     ours = [clearance(bolt, fit).diameter for fit in FITS]
     if bolt in ROUNDED_UP:
         assert ours[0] == float(TABLE[bolt][0])
@@ -34,5 +34,5 @@ def test_clearance_holes(bolt: str) -> None:
         assert ours == pytest.approx([inches(hole) for hole in TABLE[bolt]])
 
 
-def test_m12_by_the_standard() -> None:
+def test_m12_as_remembered_of_the_standard() -> None:
     assert tuple(clearance("M12", fit).diameter for fit in FITS) == (13.0, 13.5, 14.5)
