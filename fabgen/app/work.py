@@ -15,7 +15,6 @@ from fabgen.checks.survey.measuring import check_frame, check_measuring
 from fabgen.job.errors import JobError
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
-from fabgen.job.tables.movement_tables import tells_of_movement
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.parts.survey.measured import Change, Survey, changes, with_changes
@@ -87,7 +86,7 @@ def followed(loaded: Job, pieces: Sequence[Piece]) -> tuple[Sequence[Piece], Seq
 
 def studied(loaded: Job, pieces: Sequence[Piece]) -> Study | None:
     """How the job moves, None where nothing does.  Raises JobError with every fault's file and line."""
-    if not tells_of_movement(loaded.definitions):
+    if not loaded.definitions.tells_of_movement:
         return None
     from fabgen.motion.movement import study  # the jobs that move are few
 

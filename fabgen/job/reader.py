@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from fabgen.job.errors import JobError, Path, Problem, describe, in_words, listed, nearest, shown
 from fabgen.job.points.named_points import DistanceNames, resolve_points
-from fabgen.job.tables.definitions import PART_TABLES, Definitions
+from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.measuring_tables import Measuring
 from fabgen.job.tables.wording import problems_of
@@ -132,7 +132,7 @@ def _read(raw: Mapping[str, Any], built: Mapping[str, Point] | None = None) -> t
     except ValidationError as error:
         problems += problems_of(error, raw)
     if definitions is not None and not any(definitions.parts()):
-        accepted = "at least one of " + ", ".join(f"[[{table}]]" for table in PART_TABLES)
+        accepted = "at least one of " + ", ".join(f"[[{table}]]" for table in FAMILIES)
         problems.append(Problem((), "the job has no part", accepted))
     return definitions, problems
 
@@ -166,14 +166,14 @@ def own_materials(raw: Mapping[str, Any]) -> dict[str, str]:
 
 # -- names across tables --------------------------------------------------------
 def _marks(raw: Mapping[str, Any]) -> frozenset[str]:
-    return frozenset(mark_of(entry) for table in PART_TABLES for _, entry in entries(raw, table)) - {""}
+    return frozenset(mark_of(entry) for table in FAMILIES for _, entry in entries(raw, table)) - {""}
 
 
 def _mark_problems(raw: Mapping[str, Any]) -> list[Problem]:
     """Marks given twice.  Capitals make no difference: marks name files, and some disks ignore them."""
     problems: list[Problem] = []
     first: dict[str, Path] = {}
-    for table in PART_TABLES:
+    for table in FAMILIES:
         for i, entry in entries(raw, table):
             if mark := mark_of(entry):
                 place = (table, i, "mark")
@@ -188,7 +188,7 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
     """Tube ends that are to sit on something that is no other tube of the job."""
     problems: list[Problem] = []
     tubes = [mark_of(entry) for _, entry in entries(raw, "tube")]
-    others = {mark_of(entry): table for table in PART_TABLES if table != "tube" for _, entry in entries(raw, table)}
+    others = {mark_of(entry): table for table in FAMILIES for _, entry in entries(raw, table)}
     for i, entry in entries(raw, "tube"):
         for end in ("start", "finish"):
             onto = _table(entry, end).get("onto")

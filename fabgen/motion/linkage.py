@@ -12,14 +12,11 @@ from fabgen.geometry.mechanics import constraints
 from fabgen.geometry.mechanics.constraints import FRAME, Array, Row
 from fabgen.geometry.mechanics.mechanism import Mechanism
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
-from fabgen.job.tables.definitions import PART_TABLES, Bracket, Cover, Definitions, Plate
+from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
-from fabgen.job.tables.place_tables import PlaceGiven
+from fabgen.job.tables.place_tables import Placed, PlaceGiven
 from fabgen.job.values.point import Point
 from fabgen.parts.directions import array, direction
-
-SHEET = ("plate", "bracket", "cover")
-"""The tables of parts that stand where `place` says."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -129,16 +126,14 @@ def _check_names(job: Definitions, names: tuple[str, ...], problems: list[Proble
         _twice([(table, i, entry.name) for i, entry in enumerate(getattr(job, table))], problems)
     kept = [("wheel", i, wheel.name) for i, wheel in enumerate(job.wheel)]
     kept += [("envelope", i, envelope.name) for i, envelope in enumerate(job.envelope)]
-    tubes = [("tube", i, tube.mark) for i, tube in enumerate(job.tube)]
-    sheet = [(table, i, part.mark) for table in SHEET for i, part in enumerate(getattr(job, table))]
-    _twice([*tubes, *(("link", i, link.mark) for i, link in enumerate(job.link)), *sheet, *kept], problems)
+    parts = [(table, i, part.mark) for table, i, part in job.part_entries()]
+    _twice([*parts, *kept], problems)
     for path, given in placed_parts(job):
         if given.on is not None:
             body((*path, "on"), given.on)
     links = [("link", i, link.mark) for i, link in enumerate(job.link)]
     _twice(links + [("joint", i, joint.name) for i, joint in enumerate(job.joint)], problems)
-    things = {tube.mark for tube in job.tube} | {link.mark for link in job.link}
-    things |= {mark for _, _, mark in sheet}
+    things = {mark for _, _, mark in parts}
     things |= {wheel.name for wheel in job.wheel} | {envelope.name for envelope in job.envelope}
     for table in ("wheel", "envelope"):
         for i, entry in enumerate(getattr(job, table)):
@@ -150,16 +145,11 @@ def _check_names(job: Definitions, names: tuple[str, ...], problems: list[Proble
 
 
 def placed_parts(job: Definitions) -> Iterator[tuple[Path, PlaceGiven]]:
-    """Every `place` of a plate, bracket or cover, and where it is written."""
-    for table in SHEET:
-        for i, part in enumerate(getattr(job, table)):
+    """Every `place` of a part, and where it is written."""
+    for table, i, part in job.part_entries():
+        if isinstance(part, Placed):
             for j, given in enumerate(part.place):
                 yield (table, i, "place", *((j,) if len(part.place) > 1 else ())), given
-
-
-def is_by_points(part: Plate | Bracket | Cover) -> bool:
-    """Whether its own points say where it stands."""
-    return isinstance(part, Cover) and part.points is not None
 
 
 def _check_axes(job: Definitions, problems: list[Problem]) -> None:
@@ -183,7 +173,7 @@ def _check_axes(job: Definitions, problems: list[Problem]) -> None:
 def _twice(entries: list[tuple[str, int, str]], problems: list[Problem]) -> None:
     first: dict[str, Path] = {}
     for table, i, name in entries:
-        place = (table, i, "mark" if table in PART_TABLES else "name")
+        place = (table, i, "mark" if table in FAMILIES else "name")
         earlier = first.setdefault(name, place)
         if earlier != place:
             what = f"the name {shown(name)} is taken already by {earlier[0]} {int(earlier[1]) + 1}"
@@ -195,7 +185,7 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
     riding: dict[str, int] = {}
     place: dict[str, Path] = {}
     marks = [tube.mark for tube in job.tube]
-    sheet = {part.mark: bool(part.place) or is_by_points(part) for table in SHEET for part in getattr(job, table)}
+    sheet = {part.mark: part.is_placed for part in job.parts() if isinstance(part, Placed)}
     marks += [mark for mark, placed in sheet.items() if placed]
 
     def put(key: str, number: int, path: Path) -> None:

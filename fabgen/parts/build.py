@@ -4,31 +4,24 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import replace
+from importlib import import_module
 
 from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.bracket import bracket
-from fabgen.parts.cover import cover
-from fabgen.parts.link import link_rod
+from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.parts.piece import Piece
-from fabgen.parts.sheet import plate
 from fabgen.parts.survey.measured import with_tolerances
-from fabgen.parts.tube import tube
 from fabgen.parts.tube.openings import with_openings
 from fabgen.parts.weld_given import with_welds
 from fabgen.wording.inches import inches_beside
-
-FAMILIES = (tube, link_rod, plate, bracket, cover)
-"""In the order of the documents.  A new family is one more module here."""
 
 
 def all_pieces(job: Definitions) -> list[Piece]:
     """Every piece of the job; raises one JobError with the problems of all families."""
     pieces: list[Piece] = []
     problems: list[Problem] = []
-    for family in FAMILIES:
+    for family in FAMILIES.values():
         try:
-            pieces += family.pieces(job)
+            pieces += import_module(f"fabgen.parts.{family.built_by}").pieces(job)
         except JobError as error:
             problems += error.problems
     if problems:

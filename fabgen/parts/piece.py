@@ -23,7 +23,6 @@ from fabgen.shop.cutting import Process
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
 
-Kind = Literal["tube", "link", "plate", "bracket", "cover"]
 Grain = Literal["along", "across"]
 """How a sheet's rolling direction must run on a flat part: along its x as drawn, or across it."""
 Array = NDArray[np.float64]
@@ -289,11 +288,11 @@ class Concern:
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """One mark.  `facts` are (label, text) lines every document may print; `mass` kg each;
-    `path` is where the job file defines it, e.g. ('tube', 3), so that a check can say where."""
+    """One mark.  `kind` is the table of its family; `facts` are (label, text) lines every document may print; `mass` kg
+    each; `path` is where the job file defines it, e.g. ('tube', 3), so that a check can say where."""
 
     mark: str
-    kind: Kind
+    kind: str
     quantity: int
     material: str
     mass: float
@@ -307,6 +306,8 @@ class Piece:
     concerns: tuple[Concern, ...] = ()
     welds: tuple[Weld, ...] = ()
     """The welds that put it on other parts, as the job gives them."""
+    is_assembly: bool = False
+    """Whether bought or turned parts belong to it, so that `mass` is only that of its length as sawn."""
 
     @property
     def is_placed(self) -> bool:

@@ -11,7 +11,7 @@ from fabgen.checks.finding import Finding
 from fabgen.checks.motion.motion_words import motion_text
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
 from fabgen.job.errors import listed
-from fabgen.job.tables.definitions import Bracket, Cover, Plate
+from fabgen.job.tables.place_tables import Placed
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Study, swing_limit
 from fabgen.motion.travel import SweepResult
@@ -217,11 +217,12 @@ def _plus(value: float) -> str:
 
 
 def _without_place(study: Study) -> list[str]:
-    """Plates, brackets and covers that no place is known of, or not of all of them."""
+    """Parts that a `place` may be given to and that no place is known of, or not of all of them."""
     job, known = study.made.job, {thing.name for thing in study.things}
-    parts: list[Plate | Bracket | Cover] = [*job.plate, *job.bracket, *job.cover]
     found = []
-    for part in parts:
+    for part in job.parts():
+        if not isinstance(part, Placed):
+            continue
         placed = len(part.place) or int(part.mark in known)
         if placed < part.quantity:
             found.append(f"{part.mark} ({part.quantity - placed} of {part.quantity})" if placed else part.mark)

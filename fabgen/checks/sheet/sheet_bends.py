@@ -84,7 +84,7 @@ def hem(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
 
 def relief(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     """A bend that ends inside the sheet tears it, or bulges at a corner where it meets another."""
-    if piece.kind != "bracket" or not flat.bends:
+    if flat.tree is None:
         return
     metal = cut_region(flat.outline, (hole.shape for hole in flat.holes))
     # A sliver of metal beyond a tangent line, where an edge runs off at a slant, holds no bend.

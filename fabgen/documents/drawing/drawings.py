@@ -186,7 +186,7 @@ def _fields(group: Sequence[Piece], header: HeaderLike, figures: Figures) -> Tit
         stock = f"sheet {figures.sheet(part.thickness)}"
     else:
         # Of a link the mass is that of its tube as sawn; a note tells what it weighs as fitted.
-        kind = "" if piece.kind != "link" else "bar " if part.section.is_solid else "tube "
+        kind = "" if not piece.is_assembly else "bar " if part.section.is_solid else "tube "
         stock = figures.section(part.section) if part.section.is_solid else f"tube {figures.section(part.section)}"
     return TitleFields(
         title=f"{piece.mark}{f' +{more}' if more else ''}  {piece.title or piece.kind}",

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from datetime import date
 
 from reportlab.lib.units import mm
@@ -42,7 +42,8 @@ from fabgen.documents.render.words import (
     quantity_text,
     section_text,
 )
-from fabgen.job.tables.definitions import Header
+from fabgen.job.tables.definitions import FAMILIES, Header
+from fabgen.job.tables.part_tables import Family
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
 from fabgen.wording.inches import INCH
@@ -64,10 +65,10 @@ def cut_list_pdf(
         *_stops(findings),
         *job_map(pieces, plan, header.units, width),
         *_findings(findings, width),
-        *_tubes(header, pieces, width),
+        *_to_saw(header, pieces, width),
         *_tube_bends(header, pieces, width),
         *weld_table(pieces, header.units, width),
-        *_links(header, pieces, width),
+        *_set_ups(header, pieces, width),
         *_flats(header, pieces, dxf_names, width),
         *_bends(pieces, width),
         *_bars(header, plan, width),
@@ -87,12 +88,8 @@ def _opening(header: Header, pieces: Sequence[Piece], issued: date | None, width
     if issued:
         left.append(issued.isoformat())
     left += [text for text in (header.owner, header.drawn_by and f"drawn by {header.drawn_by}") if text]
-    kinds = {
-        kind: sum(p.quantity for p in pieces if p.kind == kind)
-        for kind in ("tube", "link", "plate", "bracket", "cover")
-    }
-    names = {"tube": "tubes", "link": "link rods", "plate": "plates", "bracket": "folded brackets", "cover": "covers"}
-    counts = ", ".join(f"{n} {names[kind] if n != 1 else names[kind][:-1]}" for kind, n in kinds.items() if n)
+    made_of = [(family, sum(p.quantity for p in pieces if p.kind == kind)) for kind, family in FAMILIES.items()]
+    counts = ", ".join(f"{n} {family.many if n != 1 else family.one}" for family, n in made_of if n)
     return [
         cell(header.title, TITLE),
         cell("  \u00b7  ".join(left), BODY),
@@ -125,32 +122,37 @@ def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
     )
 
 
-def _lengths(pieces: Sequence[Piece], kind: str) -> list[tuple[Piece, LengthPart]]:
-    return [(p, p.shape) for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart)]
+_LENGTH_HEADS = ["mark", "qty", "section, material", "saw length"]
 
 
-def _tubes(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
-    rows = [
-        [
-            piece.mark,
-            str(piece.quantity),
-            f"{section_text(part.section, header.units)}\n{piece.material}",
-            length_text(part.length, header.units),
-            end_text(part.ends[0]),
-            end_text(part.ends[1]),
-            figure(piece.mass, 2),
-        ]
-        for piece, part in _lengths(pieces, "tube")
-    ]
-    if not rows:
-        return []
-    heads = ["mark", "qty", "section, material", "saw length", "start", "finish", "kg each"]
+def _lengths(
+    header: Header, pieces: Sequence[Piece], set_up: bool
+) -> Iterator[tuple[Family, list[tuple[Piece, LengthPart, list[str]]]]]:
+    """The families of lengths that lists tell so much of, their parts, and what a row of each begins with."""
+    for kind, family in FAMILIES.items():
+        parts = [(p, p.shape) for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart)]
+        if parts and family.set_up == set_up:
+            yield family, [(piece, part, _length_row(piece, part, header.units)) for piece, part in parts]
+
+
+def _length_row(piece: Piece, part: LengthPart, units: str) -> list[str]:
+    stock = f"{section_text(part.section, units)}\n{piece.material}"
+    return [piece.mark, str(piece.quantity), stock, length_text(part.length, units)]
+
+
+def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    heads = [*_LENGTH_HEADS, "start", "finish", "kg each"]
     note = cell(
         "Saw length: longest point to longest point, cut square; the copes come out of it. "
         "Templates: tube-templates.pdf.",
         SMALL,
     )
-    return section("Tubes to saw", table(heads, rows, shared(width, 16, 10, 28, 30, 41, 41, 14), (1, 3, 6)), note)
+    story: list[Flowable] = []
+    for family, parts in _lengths(header, pieces, set_up=False):
+        rows = [[*row, *map(end_text, part.ends), figure(piece.mass, 2)] for piece, part, row in parts]
+        ruled = table(heads, rows, shared(width, 16, 10, 28, 30, 41, 41, 14), (1, 3, 6))
+        story += section(f"{family.heading} to saw", ruled, note)
+    return story
 
 
 def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
@@ -164,22 +166,14 @@ def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[F
     return section("Tubes to bend", table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)
 
 
-def _links(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
-    rows = [
-        [
-            piece.mark,
-            str(piece.quantity),
-            f"{section_text(part.section, header.units)}\n{piece.material}",
-            length_text(part.length, header.units),
-            "\n".join(f"{label}: {text}" for label, text in piece.facts),
-        ]
-        for piece, part in _lengths(pieces, "link")
-    ]
-    if not rows:
-        return []
-    heads = ["mark", "qty", "section, material", "saw length", "set-up"]
-    # A link's row is tall: its heading must not stay behind on the page before.
-    return section("Link rods", table(heads, rows, shared(width, 16, 10, 28, 30, 96), (1, 3)), room=75.0)
+def _set_ups(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    story: list[Flowable] = []
+    for family, parts in _lengths(header, pieces, set_up=True):
+        rows = [[*row, "\n".join(f"{label}: {text}" for label, text in piece.facts)] for piece, _, row in parts]
+        ruled = table([*_LENGTH_HEADS, "set-up"], rows, shared(width, 16, 10, 28, 30, 96), (1, 3))
+        # Such a row is tall: its heading must not stay behind on the page before.
+        story += section(family.heading, ruled, room=75.0)
+    return story
 
 
 def _flat_parts(pieces: Sequence[Piece]) -> list[tuple[Piece, FlatPart]]:

@@ -9,11 +9,11 @@ from fabgen.checks.finding import Finding, graded, together
 from fabgen.documents.page.part_sheet import anchor, said, size_text, stock_text
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import length_text
+from fabgen.job.tables.definitions import FAMILIES
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
 from fabgen.wording.levels import Level
 
-KINDS = {"tube": "Tubes", "link": "Link rods", "plate": "Plates", "bracket": "Folded brackets", "cover": "Covers"}
 MOST_BOXES = 12
 """A mark made more often than this has one box for all of them."""
 
@@ -22,12 +22,11 @@ def cut_list(pieces: Sequence[Piece], findings: Sequence[Finding], prints: Mappi
     """The table; `prints` by mark tell a tick of an older shape from one of this."""
     worst = _worst(findings)
     groups = []
-    for kind, name in KINDS.items():
+    for kind, family in FAMILIES.items():
         rows = [_row(p, worst.get(p.mark), prints[p.mark], units) for p in pieces if p.kind == kind]
         if rows:
-            groups.append(
-                f'<tbody><tr class="kind"><th scope="rowgroup" colspan="6">{name}</th></tr>{"".join(rows)}</tbody>'
-            )
+            heading = f'<tr class="kind"><th scope="rowgroup" colspan="6">{family.heading}</th></tr>'
+            groups.append(f"<tbody>{heading}{''.join(rows)}</tbody>")
     heads = [("mark", "Mark"), ("what", "Part"), ("stock", "Stock"), ("size", "Saw length or flat, mm"), ("off", "Off")]
     columns = "".join(f'<th scope="col" class="{key}">{name}</th>' for key, name in heads)
     return (

@@ -11,6 +11,7 @@ from fabgen.documents.drawing.assembly.weld_symbol import weld_words
 from fabgen.documents.page.part_figures import Drawing, Figured, Grid
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import degrees, end_text, figure, in_job_units, length_text, section_text, with_unit
+from fabgen.job.tables.definitions import FAMILIES
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.figures import Figures, kilograms
 
@@ -35,7 +36,7 @@ def part_sheet(piece: Piece, figures: Figured, findings: Sequence[Finding], unit
         *(tabled(each) for each in figures.grids),
         *(f'<p class="small">{escape(note)}</p>' for note in figures.notes),
     ]
-    if piece.kind in ("link", "bracket"):
+    if FAMILIES[piece.kind].cautioned:
         blocks.append(f'<p class="small caution">{escape(cautions.of_part(piece))}</p>')
     return "\n".join([*blocks, "</article>"])
 
@@ -73,7 +74,7 @@ def _facts(piece: Piece, units: str) -> str:
             )
             for i, bend in enumerate(shape.bends, 1)
         ]
-    told.append(("mass, each, as sawn" if piece.kind == "link" else "mass, each", kilograms(piece.mass)))
+    told.append(("mass, each, as sawn" if piece.is_assembly else "mass, each", kilograms(piece.mass)))
     if piece.finish:
         told.append(("finish", piece.finish))
     known = {label for label, _ in told}

@@ -13,7 +13,7 @@ from fabgen.job.tables.bend_tables import Pressed
 from fabgen.job.tables.etch_tables import Etched, SeatRef
 from fabgen.job.tables.fields import Angle, BendAngle, Length, PlusLength, ShortText, Tilt, ZeroLength, figure
 from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, PlusPair, hole_faces
-from fabgen.job.tables.part_tables import Finished, Part
+from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placed
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
 
@@ -211,6 +211,8 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placed):
     fold that the face hangs on (web and crown: from the outside of the left flange; a base, an ear,
     a gusset: in its own coordinates).
     """
+
+    family = Family("folded bracket", "folded brackets", "bracket.bracket", cautioned=True)
 
     shape: Literal["angle", "channel", "zed", "hat", "box", "clevis", "ear", "tabbed", "saddle", "gusset"] | None = (
         Field(default=None, description="left out = base and flanges")

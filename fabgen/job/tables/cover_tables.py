@@ -32,7 +32,7 @@ from fabgen.job.tables.flat_tables import (
     hole_faces,
     sizes_of_shape,
 )
-from fabgen.job.tables.part_tables import Finished, Part, text_or_table
+from fabgen.job.tables.part_tables import Family, Finished, Part, text_or_table
 from fabgen.job.tables.place_tables import Placed
 from fabgen.job.tables.table import Table, at_most_one, given_of, goes_with
 
@@ -229,6 +229,8 @@ class Cover(Part, Finished, Grained, Pressed, Placed, Taped, OutlineKeys):
                 height, shift, turn, tilt
     """
 
+    family = Family("cover", "covers", "cover.cover")
+
     shape: Literal["cap", "panel", "skirt", "cone", "transition"]
     thickness: PlusLength
     baseline: Baseline | None = Field(default=None, description="measured in place, square off a straight line")
@@ -288,6 +290,10 @@ class Cover(Part, Finished, Grained, Pressed, Placed, Taped, OutlineKeys):
         if self.cut_out is None:
             return []
         return self.cut_out if isinstance(self.cut_out, list) else [self.cut_out]
+
+    @property
+    def is_placed(self) -> bool:
+        return bool(self.place) or self.points is not None
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

@@ -12,6 +12,7 @@ from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal, get_args
 
 from pydantic import Field
+from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError
 from fabgen.job.tables.bend_tables import BendTest
@@ -48,8 +49,10 @@ from fabgen.job.tables.flat_tables import (
 )
 from fabgen.job.tables.link_tables import Link, RodEndGiven, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
+from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.tables.movement_tables import Body, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
-from fabgen.job.tables.part_tables import Fit, Part, Tube, TubeEnd
+from fabgen.job.tables.part_tables import Family, Fit, Part, Tube, TubeEnd
+from fabgen.job.tables.place_tables import Placed
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with
 from fabgen.job.tables.tube_tables import Former, PlaneAt, Springback
 from fabgen.job.tables.weld_tables import Weld
@@ -215,9 +218,22 @@ class Definitions(Table):
     envelope: list[Envelope] = Field(default=[])
 
     def parts(self) -> Iterator[Part]:
-        """Every part of the job, table by table."""
-        for table in PART_TABLES:
-            yield from getattr(self, table)
+        """Every part of the job, family by family."""
+        return (part for _, _, part in self.part_entries())
+
+    def part_entries(self) -> Iterator[tuple[str, int, Part]]:
+        """The table of every part, its number there from 0, and itself."""
+        for table in FAMILIES:
+            for number, part in enumerate(getattr(self, table)):
+                yield table, number, part
+
+    @property
+    def tells_of_movement(self) -> bool:
+        """Whether it has any table that tells what moves, or a part that rides on a body."""
+        placed = (part for part in self.parts() if isinstance(part, Placed))
+        return any(getattr(self, table) for table in MOVEMENT_TABLES) or any(
+            place.on is not None for part in placed for place in part.place
+        )
 
     def find_material(self, name: str) -> Material:
         """The material a part names: the job's own first, then the known ones.  Raises ValueError."""
@@ -228,16 +244,19 @@ class Definitions(Table):
         return materials.find(name)
 
 
-PART_TABLES = tuple(
-    name
-    for name, field in Definitions.model_fields.items()
-    if isinstance(model := next(iter(get_args(field.annotation)), None), type) and issubclass(model, Part)
-)
-"""The tables of parts, whose entries have marks: each list of a kind of `Part` in `Definitions` is one."""
+def _family(field: FieldInfo) -> Family | None:
+    """The family of the parts that a table of the job lists; None of any other table."""
+    (entry, *_) = get_args(field.annotation) or (None,)
+    return entry.family if isinstance(entry, type) and issubclass(entry, Part) else None
+
+
+FAMILIES = {table: family for table, field in Definitions.model_fields.items() if (family := _family(field))}
+"""The families of parts by table, in the order of the documents: every table of `Definitions` that lists parts, which
+are what has a mark.  A new family is its model, one line there, and the module that its `built_by` names."""
 
 __all__ = [
     "BRACKET_FACES",
-    "PART_TABLES",
+    "FAMILIES",
     "BendTest",
     "Bolt",
     "BoltCircle",

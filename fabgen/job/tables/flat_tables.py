@@ -10,7 +10,7 @@ from pydantic import Field, PlainValidator, model_validator
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.fields import Angle, Length, PlusLength, ShortText, ZeroLength, whole
-from fabgen.job.tables.part_tables import Finished, Part
+from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placed
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
 from fabgen.shop.cutting import Process
@@ -162,6 +162,8 @@ class SheetOutline(OutlineKeys):
 
 class Plate(Part, Finished, Grained, Etched, Placed, OutlineKeys):
     """[[plate]]"""
+
+    family = Family("plate", "plates", "sheet.plate")
 
     thickness: PlusLength
     holes: list[HoleGiven] = Field(default=[])

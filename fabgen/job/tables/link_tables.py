@@ -5,7 +5,7 @@ The descriptions here are the manual: they say what each key means and what it i
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Annotated, Literal
 
 from pydantic import Discriminator, Field, PlainValidator, StrictBool, Tag
@@ -22,9 +22,10 @@ from fabgen.job.tables.fields import (
     ZeroLength,
     figure,
 )
-from fabgen.job.tables.part_tables import Finished, Part
+from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.table import Table, exactly_one, goes_with
 from fabgen.job.values.forces import Force
+from fabgen.job.values.point import Point
 from fabgen.shop.engagement import class_strengths
 
 SIGHT_HOLE = 3.0
@@ -114,6 +115,8 @@ RodEnd = Annotated[
 class Link(Part, Finished):
     """[[link]]"""
 
+    family = Family("link rod", "link rods", "link.link_rod", set_up=True, cautioned=True)
+
     section: SectionText
     between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = None
     length: PlusLength | None = Field(default=None, description="pin to pin, instead of `between`")
@@ -149,3 +152,7 @@ class Link(Part, Finished):
         bungs = given.get("bung") != "none"
         yield from goes_with("bung_diameter", given, bungs, "weld-in bungs")
         yield from goes_with("bung_material", given, bungs, "weld-in bungs")
+
+    @property
+    def runs_between(self) -> Sequence[Point]:
+        return self.between or ()

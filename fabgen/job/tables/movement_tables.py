@@ -227,11 +227,3 @@ class Movement(Table):
         default=None, description="ways it is to move in; left out = one for each driver of the sweeps"
     )
     clear: ZeroLength = Field(default=10.0, description="clearance wanted, where an envelope does not say")
-
-
-def tells_of_movement(job: object) -> bool:
-    """Whether a job's definitions have any of these tables, or a part that rides on a body."""
-    if any(getattr(job, table) for table in TABLES):
-        return True
-    parts = (part for table in ("plate", "bracket", "cover") for part in getattr(job, table))
-    return any(place.on is not None for part in parts for place in part.place)

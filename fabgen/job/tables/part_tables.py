@@ -6,8 +6,9 @@ descriptions here are the manual: they say what each key means and what it is wh
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import Annotated, Literal
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Annotated, ClassVar, Literal
 
 from pydantic import Field, StrictBool
 
@@ -26,13 +27,37 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.table import Table, goes_with
 from fabgen.job.tables.tube_tables import PlaneGiven, Radii
+from fabgen.job.values.point import Point
 
 Fit = Literal["clear", "outside"]
 Count = Annotated[int, whole(1, 10_000)]
 
 
+@dataclass(frozen=True, slots=True)
+class Family:
+    """What the house knows of a family of parts besides its keys.
+
+    `one` and `many` are its words, e.g. 'link rod' and 'link rods'; `built_by` names the module of `fabgen.parts`
+    whose `pieces(job)` builds its parts.  Of parts that are lengths `set_up` says that lists give their facts, where
+    others give how their ends are worked.  `cautioned`: the page repeats the caution beside each.
+    """
+
+    one: str
+    many: str
+    built_by: str
+    set_up: bool = False
+    cautioned: bool = False
+
+    @property
+    def heading(self) -> str:
+        """Its word above a list, 'Link rods'."""
+        return self.many.capitalize()
+
+
 class Part(Table):
     """Keys that every part takes."""
+
+    family: ClassVar[Family]
 
     mark: MarkName
     quantity: Count = 1
@@ -44,6 +69,11 @@ class Part(Table):
         description="length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, "
         "bungs and caps all round, nothing on other parts",
     )
+
+    @property
+    def runs_between(self) -> Sequence[Point]:
+        """The points of the job that say how long it is; none where its own keys do."""
+        return ()
 
 
 class Finished(Table):
@@ -98,6 +128,8 @@ class TubeEnd(Table):
 class Tube(Part):
     """[[tube]]"""
 
+    family = Family("tube", "tubes", "tube.tube")
+
     section: SectionText
     route: Annotated[list[PointRef], Field(min_length=2, max_length=200)]
     start: TubeEnd = TubeEnd()
@@ -119,6 +151,10 @@ class Tube(Part):
             if isinstance(radii, list) and len(route) > 2 and len(radii) not in (1, len(route) - 2):
                 what = f"the route has {len(route) - 2} inner points, but {len(radii)} bend radii"
                 yield InputError(what, "one for all, or one for each", key=("bend_radius",))
+
+    @property
+    def runs_between(self) -> Sequence[Point]:
+        return self.route
 
 
 def text_or_table(value: object) -> str:

@@ -79,6 +79,11 @@ class Placed(Table):
         "a table, below, or a list of them where `quantity` is more than 1",
     )
 
+    @property
+    def is_placed(self) -> bool:
+        """Whether it is known where it, or one of several, stands."""
+        return bool(self.place)
+
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)

@@ -212,8 +212,7 @@ def _sleeve(job: Definitions, link: Link, end: _End, material: Material, index: 
     if not isinstance(side, EyeSetup):
         return None
     mark = _sleeve_mark(link, end.at)
-    taken = [part.mark for table in (job.tube, job.link, job.plate, job.bracket, job.cover) for part in table]
-    if mark in taken:
+    if any(part.mark == mark for part in job.parts()):
         what = f'the sleeve of its {end.at} gets the mark "{mark}", which is taken already'
         raise InputError(what, "another mark for that part", key=("mark",))
     part = _sleeve_part(side.sleeve, side.width, end, placed=link.between is not None)
@@ -255,6 +254,7 @@ def _piece(link: Link, part: LinkPart, material: Material, index: int) -> Piece:
         hardware=hardware(part),
         facts=facts(part, sawn),
         path=("link", index),
+        is_assembly=True,
     )
 
 

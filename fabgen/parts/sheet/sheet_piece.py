@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.tables.definitions import Bracket, Cover, Definitions, Plate
-from fabgen.parts.piece import Concern, FlatPart, Kind, Piece
+from fabgen.parts.piece import Concern, FlatPart, Piece
 from fabgen.parts.sheet.features import Unfit, hole_facts, sheet_mass
 from fabgen.shop.materials import Material
 from fabgen.wording.levels import Level
@@ -18,7 +18,7 @@ Facts = Sequence[tuple[str, str]]
 
 
 def all_made(
-    kind: Kind, parts: Iterable[SheetPart], make: Callable[[SheetPart, Path, list[Problem]], Piece]
+    kind: str, parts: Iterable[SheetPart], make: Callable[[SheetPart, Path, list[Problem]], Piece]
 ) -> list[Piece]:
     """A piece of every part; raises one JobError with the problems of all."""
     problems: list[Problem] = []
@@ -44,7 +44,7 @@ def mark_text(part: Plate | Bracket | Cover) -> str:
 
 
 def sheet_piece(
-    part: Plate | Bracket | Cover, kind: Kind, material: Material, flat: FlatPart, path: Path, facts: Facts, last: Facts
+    part: Plate | Bracket | Cover, kind: str, material: Material, flat: FlatPart, path: Path, facts: Facts, last: Facts
 ) -> Piece:
     """The piece; its holes in words stand between the `facts` and the `last` ones, which say where there was no room
     for what is etched."""

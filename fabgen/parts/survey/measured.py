@@ -9,7 +9,6 @@ import numpy as np
 
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
-from fabgen.job.values.point import Point
 from fabgen.parts.piece import Array, LengthPart, Piece
 from fabgen.parts.survey.tolerance import route_tolerance
 from fabgen.wording.figures import figure
@@ -19,20 +18,10 @@ LEAST = 0.05
 """Tolerances, and changes of a part, below this are none, mm."""
 
 
-def part_points(job: Definitions, piece: Piece) -> Sequence[Point]:
-    """The points a tube or link runs between; none for other parts and for links given by their length."""
-    if len(piece.path) != 2 or piece.path[0] not in ("tube", "link"):
-        return ()
-    index = int(piece.path[1])
-    if piece.path[0] == "tube":
-        return job.tube[index].route
-    link = job.link[index]
-    return link.between or () if piece.mark == link.mark else ()  # not the sleeves of its ends
-
-
 def length_tolerances(job: Definitions, pieces: Sequence[Piece]) -> dict[str, float]:
     """By mark: how far the length between a part's points may be off, 95 in 100, mm; marks with none are left out."""
-    found = {piece.mark: route_tolerance(part_points(job, piece)) for piece in pieces if part_points(job, piece)}
+    ends = {part.mark: part.runs_between for part in job.parts()}
+    found = {piece.mark: route_tolerance(between) for piece in pieces if (between := ends.get(piece.mark))}
     return {mark: tolerance for mark, tolerance in found.items() if tolerance >= LEAST}
 
 
