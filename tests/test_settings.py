@@ -9,10 +9,11 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.app.settings import Settings, SettingsError, read_settings, settings_path, settings_text, write_settings
-from fabgen.documents.folder import WriteError
+from fabgen.app.settings import Settings, read_settings, settings_path, settings_text, write_settings
 from fabgen.documents.render import paper
 from fabgen.documents.render.correction import NONE, Correction
+from fabgen.job.text.safe_file import NotWrittenError
+from fabgen.wording.input_error import InputError
 
 GIVEN = Settings({"A4": Correction(1.0032, 0.9987), "Letter": Correction(1.001, 1.0)})
 HOME = Path.home()
@@ -95,7 +96,7 @@ def test_a_hand_written_file(tmp_path: Path) -> None:
 def test_what_will_not_do_is_said(tmp_path: Path, text: str, what: str) -> None:
     path = tmp_path / "settings.toml"
     path.write_text(text, encoding="utf-8")
-    with pytest.raises(SettingsError) as error:
+    with pytest.raises(InputError) as error:
         read_settings(path)
     assert str(error.value).startswith(f"{path}: ")
     assert what in str(error.value)
@@ -105,9 +106,9 @@ def test_what_will_not_do_is_said(tmp_path: Path, text: str, what: str) -> None:
 def test_not_utf_8_and_not_a_file(tmp_path: Path) -> None:
     path = tmp_path / "settings.toml"
     path.write_bytes(b"\xff\xfe\x00")
-    with pytest.raises(SettingsError, match="UTF-8"):
+    with pytest.raises(InputError, match="UTF-8"):
         read_settings(path)
-    with pytest.raises(SettingsError, match="cannot be read"):
+    with pytest.raises(InputError, match="cannot be read"):
         read_settings(tmp_path)
 
 
@@ -120,7 +121,7 @@ def test_a_failed_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "replace", full)
-    with pytest.raises(WriteError, match="No space left"):
+    with pytest.raises(NotWrittenError, match="No space left"):
         write_settings(Settings({"A4": Correction(1.01, 1.01)}), path)
     assert path.read_bytes() == before
     assert os.listdir(tmp_path) == ["settings.toml"]
@@ -129,5 +130,5 @@ def test_a_failed_write_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.
 @pytest.mark.skipif(sys.platform == "win32", reason="files stand for folders differently")
 def test_a_folder_that_cannot_be_made(tmp_path: Path) -> None:
     (tmp_path / "file").write_text("", encoding="utf-8")
-    with pytest.raises(WriteError, match="cannot write"):
+    with pytest.raises(NotWrittenError, match="cannot write"):
         write_settings(GIVEN, tmp_path / "file" / "settings.toml")

@@ -35,7 +35,7 @@ def book_job(
     `made` is the folder of the job's documents: where it is there, its cut list must be of the
     plan that is booked, for that is what was sawn.  `effort` defaults to that of the cut list, and
     `issued` to the job's date.
-    Raises JobError, FileBusyError and NotWrittenError as `plan.booking.book`.
+    Raises JobError and NotWrittenError as `plan.rack.booking.book`.
     """
     loaded = read_job(path)
     pieces = built(loaded)

@@ -11,9 +11,8 @@ from pathlib import Path
 
 from fabgen.app.watch import Server, State, stamps, watch
 from fabgen.app.work import Work, work_on
-from fabgen.documents.folder import WriteError, write_file
 from fabgen.documents.page.page_html import Kept, page_html
-from fabgen.job.errors import JobError, describe
+from fabgen.job.text.safe_file import write_file
 
 PAGE = "page.html"
 
@@ -24,7 +23,7 @@ def page_of(work: Work, kept: Kept | None = None, live: bool = False) -> str:
 
 
 def write_page(folder: Path, text: str) -> Path:
-    """Writes DIR/page.html whole or not at all; other files in the folder stay.  Raises WriteError."""
+    """Writes DIR/page.html whole or not at all; other files in the folder stay.  Raises NotWrittenError."""
     target = folder / PAGE
     write_file(target, text.encode())
     return target
@@ -40,19 +39,10 @@ class Rebuilder:
     kept: Kept = field(default_factory=Kept)
 
     def made(self) -> str:
-        """The live page; the file in the folder is written too.  Raises JobError and WriteError."""
+        """The live page; the file in the folder is written too.  Raises JobError and NotWrittenError."""
         work = work_on(self.job, self.rack)
         write_page(self.folder, page_of(work, self.kept))
         return page_of(work, self.kept, live=True)
-
-    def __call__(self) -> str:
-        """As `made`, but raises ValueError with what is wrong, in words."""
-        try:
-            return self.made()
-        except JobError as error:
-            raise ValueError("\n".join(describe(problem) for problem in error.problems)) from error
-        except WriteError as error:
-            raise ValueError(str(error)) from error
 
     @property
     def watched(self) -> list[Path]:
@@ -63,7 +53,7 @@ class Rebuilder:
 def follow(job: Path, folder: Path, rack: Path | None, tell: Callable[[str], object]) -> None:
     """Serves the page of a job to this machine and makes it again at each saving, until Ctrl-C.
 
-    `tell` gets the lines to print.  Raises JobError and WriteError where the first page cannot be made.
+    `tell` gets the lines to print.  Raises JobError and NotWrittenError where the first page cannot be made.
     """
     gc.enable()  # this goes on for hours
     rebuild = Rebuilder(job, folder, rack)
@@ -74,7 +64,7 @@ def follow(job: Path, folder: Path, rack: Path | None, tell: Callable[[str], obj
         tell(f"{server.address}  (Ctrl-C ends)")
         try:
             with contextlib.suppress(KeyboardInterrupt):
-                watch(state, rebuild.watched, rebuild, tell, seen)
+                watch(state, rebuild.watched, rebuild.made, tell, seen)
         finally:
             state.end()
             server.shutdown()

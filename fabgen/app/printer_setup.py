@@ -8,7 +8,7 @@ from fabgen.app.settings import Settings
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.printer_test_page import correction_words, line_lengths, measured_correction, printer_page
-from fabgen.job.values.options import OptionError
+from fabgen.wording.input_error import InputError
 
 FOLDER = "printer-test"
 """The folder in --out that the test page goes to."""
@@ -24,19 +24,17 @@ def changed_settings(
 ) -> Settings | None:
     """The settings with what the options say; None where they ask for the test page only.
 
-    Raises ValueError that names the option.
+    Raises InputError that names the option.
     """
     if forget:
         if across or down:
-            raise OptionError(
-                "forget", "cannot stand beside measured lengths", "--forget alone, or --across and --down"
-            )
+            raise InputError("--forget: cannot stand beside measured lengths", "--forget alone, or --across and --down")
         return settings.with_correction(paper, None)
     if across is None and down is None:
         return None
     if across is None or down is None:
         missing = "across" if across is None else "down"
-        raise OptionError(missing, "is not given", "both lengths as measured, --across and --down")
+        raise InputError(f"--{missing}: is not given", "both lengths as measured, --across and --down")
     return settings.with_correction(paper, measured_correction(paper, across, down))
 
 

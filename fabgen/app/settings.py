@@ -22,25 +22,18 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
-from fabgen.documents.folder import WriteError, write_file
 from fabgen.documents.labels.label_stock import read_label_stock
 from fabgen.documents.render.correction import GREATEST, LEAST, NONE, Correction
 from fabgen.documents.render.paper import SIZES, Paper
-from fabgen.wording.nearest import nearest
+from fabgen.job.text.safe_file import NotWrittenError, write_file
+from fabgen.wording.input_error import InputError
+from fabgen.wording.nearest import need_known
 
 VARIABLE = "FABGEN_SETTINGS"
 """The environment variable that names another settings file."""
 
 _HEADING = "# fabgen's settings; written by its commands, and may be edited by hand.\n"
 _PAPERS = tuple(paper.name for paper in SIZES)
-
-
-class SettingsError(ValueError):
-    """A settings file that will not do: its path, what is wrong, what is accepted."""
-
-    def __init__(self, path: Path, what: str, accepted: str, near: str = "") -> None:
-        hint = f"\n    nearest: {near}" if near else ""
-        super().__init__(f"{path}: {what}\n    accepted: {accepted}{hint}")
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +78,13 @@ def settings_path(environ: Mapping[str, str] = os.environ, platform: str = sys.p
 
 
 def read_settings(path: Path | None = None) -> Settings:
-    """The settings; all at their defaults where there is no file.  Raises SettingsError."""
+    """The settings; all at their defaults where there is no file.
+
+    Args:
+        path: the file; left out, that of `settings_path`.
+    Raises:
+        InputError: the file cannot be read, or says what will not do.
+    """
     path = path or settings_path()
     try:
         text = path.read_text(encoding="utf-8")
@@ -93,22 +92,17 @@ def read_settings(path: Path | None = None) -> Settings:
         return Settings()
     except (OSError, UnicodeDecodeError) as error:
         what = error.strerror if isinstance(error, OSError) else "it is not UTF-8 text"
-        raise SettingsError(path, f"cannot be read: {what}", "a readable text file") from error
+        raise InputError(f"{path}: cannot be read: {what}", "a readable text file") from error
     try:
-        table = tomllib.loads(text)
-    except tomllib.TOMLDecodeError as error:
-        raise SettingsError(path, f"is not TOML: {error}", "lines such as x = 1.0032 under [printer.A4]") from error
-    _known(path, "the file", table, ("printer", "labels"))
-    printer = _table(path, "printer", table.get("printer", {}))
-    _known(path, "[printer]", printer, _PAPERS)
-    given = {name: _correction(path, name, printer[name]) for name in sorted(printer)}
-    return Settings(MappingProxyType(given), _labels(path, table.get("labels", {})))
+        return _settings_in(text)
+    except InputError as fault:
+        raise fault.about(f"{path}:") from None
 
 
 def write_settings(settings: Settings, path: Path | None = None) -> Path:
     """Write the settings beside the old ones, then put them in their place; the path they are at.
 
-    A file that would say nothing is removed.  Raises WriteError; the old settings then stand.
+    A file that would say nothing is removed.  Raises NotWrittenError; the old settings then stand.
     """
     path = path or settings_path()
     if settings != Settings():
@@ -117,7 +111,7 @@ def write_settings(settings: Settings, path: Path | None = None) -> Path:
     try:
         path.unlink(missing_ok=True)
     except OSError as error:
-        raise WriteError(f"cannot write {path}: {error.strerror or error}") from error
+        raise NotWrittenError(f"cannot write {path}: {error.strerror or error}") from error
     return path
 
 
@@ -129,42 +123,52 @@ def settings_text(settings: Settings) -> str:
 
 
 # -- reading -----------------------------------------------------------------------
-def _table(path: Path, name: str, value: object) -> dict[str, object]:
+def _settings_in(text: str) -> Settings:
+    try:
+        table = tomllib.loads(text)
+    except tomllib.TOMLDecodeError as error:
+        raise InputError(f"is not TOML: {error}", "lines such as x = 1.0032 under [printer.A4]") from error
+    _known("the file", table, ("printer", "labels"))
+    printer = _table("printer", table.get("printer", {}))
+    _known("[printer]", printer, _PAPERS)
+    given = {name: _correction(name, printer[name]) for name in sorted(printer)}
+    return Settings(MappingProxyType(given), _labels(table.get("labels", {})))
+
+
+def _table(name: str, value: object) -> dict[str, object]:
     if not isinstance(value, dict):
-        raise SettingsError(path, f"{name} is no table", f"a table [{name}]")
+        raise InputError(f"{name} is no table", f"a table [{name}]")
     return value
 
 
-def _known(path: Path, where: str, table: Mapping[str, object], names: tuple[str, ...]) -> None:
+def _known(where: str, table: Mapping[str, object], names: tuple[str, ...]) -> None:
     for key in table:
-        if key not in names:
-            raise SettingsError(path, f"{where} has no {key[:40]!r}", ", ".join(names), nearest(key, names))
+        need_known(key, names, f"{where} has no {key[:40]!r}")
 
 
-def _labels(path: Path, value: object) -> Labels:
-    table = _table(path, "labels", value)
-    _known(path, "[labels]", table, ("sheet", "page"))
+def _labels(value: object) -> Labels:
+    table = _table("labels", value)
+    _known("[labels]", table, ("sheet", "page"))
     for key, text in table.items():
         if not isinstance(text, str):
-            raise SettingsError(path, f"[labels] {key} = {text!r} is no text", 'text in quotes, e.g. "3 x 8"')
+            raise InputError(f"[labels] {key} = {text!r} is no text", 'text in quotes, e.g. "3 x 8"')
     labels = Labels(**{key: str(text) for key, text in table.items()})
     if labels.sheet:
         try:
             read_label_stock(labels.sheet)
-        except ValueError as error:
-            what, _, accepted = str(error).partition("\n    accepted: ")
-            raise SettingsError(path, f"[labels] sheet: {what}", accepted) from error
+        except InputError as fault:
+            raise fault.about("[labels] sheet:") from None
     return labels
 
 
-def _correction(path: Path, paper: str, value: object) -> Correction:
+def _correction(paper: str, value: object) -> Correction:
     where = f"[printer.{paper}]"
-    table = _table(path, f"printer.{paper}", value)
-    _known(path, where, table, ("x", "y"))
+    table = _table(f"printer.{paper}", value)
+    _known(where, table, ("x", "y"))
     factors = []
     for key in ("x", "y"):
         factor = table.get(key, 1.0)
         if isinstance(factor, bool) or not isinstance(factor, int | float) or not LEAST <= factor <= GREATEST:
-            raise SettingsError(path, f"{where} {key} = {factor!r} is no correction", f"{LEAST:g} to {GREATEST:g}")
+            raise InputError(f"{where} {key} = {factor!r} is no correction", f"{LEAST:g} to {GREATEST:g}")
         factors.append(float(factor))
     return Correction(*factors)

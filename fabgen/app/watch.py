@@ -15,6 +15,9 @@ from http.server import BaseHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from typing import Any
 
+from fabgen.job.errors import JobError
+from fabgen.job.text.safe_file import NotWrittenError
+
 LOOK_EVERY = 0.1
 """Seconds between two looks at the files."""
 ALIVE_EVERY = 10.0
@@ -131,7 +134,8 @@ def watch(
 ) -> None:
     """Makes the page again after each saving of a file, until the state has ended; `tell` gets a line each time.
 
-    `seen`: the files' `stamps` when the page of the state was made.
+    A JobError or NotWrittenError of `build` is told in its place.  `seen`: the files' `stamps` when the page of the
+    state was made.
     """
     before = seen if seen is not None else stamps(files)
     while not state.ended:
@@ -143,7 +147,7 @@ def watch(
         begun = time.perf_counter()
         try:
             page = build()
-        except ValueError as error:
+        except (JobError, NotWrittenError) as error:
             state.failed(str(error))
             tell(str(error))
         else:

@@ -25,7 +25,7 @@ def book(
     """Take what a job uses off the rack file and put its offcuts on, each with a mark."""
     from fabgen.app.book import book_job, report
     from fabgen.app.progress import progress_shown
-    from fabgen.job.text.safe_file import FileBusyError, NotWrittenError
+    from fabgen.job.text.safe_file import NotWrittenError
     from fabgen.job.values.options import length_option
 
     day, shortest = date_given(issued), None if least is None else good_option(lambda: length_option("least", least))
@@ -46,7 +46,7 @@ def book(
                     progress=told,
                 )
             )
-    except (FileBusyError, NotWrittenError) as error:
+    except NotWrittenError as error:
         fail(f"{error}\nnothing was booked", NOT_WRITTEN)
     for line in report(work, booking):
         typer.echo(line)

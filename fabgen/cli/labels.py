@@ -16,15 +16,16 @@ def labels_wanted(settings: Settings, paper: Paper, stock: str | None, first: in
     """The stock of the option, else that of the settings, else the usual one."""
     from fabgen.documents.labels.label_sheets import LabelWish
     from fabgen.documents.labels.label_stock import USUAL, read_label_stock
+    from fabgen.wording.input_error import InputError
 
     def read() -> LabelWish:
         try:
             given = read_label_stock(stock or settings.labels.sheet or USUAL)
             count = len(given.boxes(paper))
             if first > count:
-                raise ValueError(f"a sheet has no label {first}\n    accepted: 1 to {count}")
-        except ValueError as error:
-            raise ValueError(f"--label-sheet: {error}") from error
+                raise InputError(f"a sheet has no label {first}", f"1 to {count}")
+        except InputError as fault:
+            raise fault.about("--label-sheet:") from None
         return LabelWish(given, first, settings.labels.page)
 
     return good_option(read)

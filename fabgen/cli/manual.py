@@ -18,8 +18,8 @@ def manual(context: typer.Context, out: OutFolder = Path("output")) -> None:
     """Write the manual: one page to read in a browser, with every command, key and example."""
     from fabgen import __version__
     from fabgen.app.starters import samples, starters
-    from fabgen.documents.folder import write_file
     from fabgen.documents.manual.manual_html import manual_html
+    from fabgen.job.text.safe_file import write_file
 
     text = manual_html(__version__, _commands(context), starters(), list(samples().values()))
     target = out / "manual.html"

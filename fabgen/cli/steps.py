@@ -33,7 +33,7 @@ def worked(
 
 def good_input(read: Callable[[], T], as_json: bool = False) -> T:
     """What `read` gives; bad input is told, to a program as JSON, and ends the command."""
-    from fabgen.job.errors import JobError, describe
+    from fabgen.job.errors import JobError
 
     try:
         return read()
@@ -46,9 +46,7 @@ def good_input(read: Callable[[], T], as_json: bool = False) -> T:
                 for p in error.problems
             ]
             typer.echo(json.dumps({"problems": told}))
-        for problem in error.problems:
-            typer.echo(describe(problem), err=True)
-        typer.echo(error.summary, err=True)
+        typer.echo(f"{error}\n{error.summary}", err=True)
         raise typer.Exit(BAD_INPUT) from error
 
 
@@ -90,31 +88,30 @@ def date_given(text: str | None) -> date | None:
 
 
 def good_option(read: Callable[[], T]) -> T:
+    """What `read` gives; an option or setting that will not do is told and ends the command."""
+    from fabgen.wording.input_error import InputError
+
     try:
         return read()
-    except ValueError as error:
-        fail(str(error), BAD_INPUT)
+    except InputError as fault:
+        fail(str(fault), BAD_INPUT)
 
 
 def written(write: Callable[[], T]) -> T:
     """What `write` gives; output that could not be written is told and ends the command."""
-    from fabgen.documents.folder import WriteError
+    from fabgen.job.text.safe_file import NotWrittenError
 
     try:
         return write()
-    except WriteError as error:
+    except NotWrittenError as error:
         fail(str(error), NOT_WRITTEN)
 
 
 def known_name(name: str, known: Iterable[str], unknown: str) -> None:
     """Ends the command, saying `unknown`, what is accepted and what is nearest, where no such name is known."""
-    from fabgen.wording.nearest import nearest
+    from fabgen.wording.nearest import need_known
 
-    names = list(known)
-    if name not in names:
-        close = nearest(name, names)
-        hint = f"\n    nearest: {close}" if close else ""
-        fail(f"{unknown}\n    accepted: {', '.join(names)}{hint}", BAD_INPUT)
+    good_option(lambda: need_known(name, known, unknown))
 
 
 def fail(text: str, code: int) -> NoReturn:

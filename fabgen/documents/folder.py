@@ -14,23 +14,21 @@ import tempfile
 from collections.abc import Mapping
 from pathlib import Path, PurePosixPath
 
-
-class WriteError(Exception):
-    """The output could not be written; nothing of it is left behind."""
+from fabgen.job.text.safe_file import NotWrittenError
 
 
 def write_folder(target: Path, files: Mapping[str, bytes]) -> None:
     """Write `files` (relative POSIX path to content) as the folder `target`.
 
-    Raises WriteError when the folder cannot be made or replaced.
+    Raises NotWrittenError when the folder cannot be made or replaced.
     """
     try:
         target.parent.mkdir(parents=True, exist_ok=True)
         if target.exists() and not target.is_dir():
-            raise WriteError(f"{target} is a file, not a folder: move it away or choose another --out")
+            raise NotWrittenError(f"{target} is a file, not a folder: move it away or choose another --out")
         fresh = Path(tempfile.mkdtemp(prefix=f".{target.name}-", dir=target.parent))
     except OSError as error:
-        raise WriteError(f"cannot write in {target.parent}: {error.strerror or error}") from error
+        raise NotWrittenError(f"cannot write in {target.parent}: {error.strerror or error}") from error
     try:
         fresh.chmod(0o755)
         for name, content in files.items():
@@ -42,25 +40,7 @@ def write_folder(target: Path, files: Mapping[str, bytes]) -> None:
         _swap(fresh, target)
     except OSError as error:
         shutil.rmtree(fresh, ignore_errors=True)
-        raise WriteError(f"cannot write {target}: {error.strerror or error}") from error
-
-
-def write_file(target: Path, content: bytes) -> None:
-    """Write one file whole or not at all: aside first, then in its place.  Raises WriteError."""
-    try:
-        target.parent.mkdir(parents=True, exist_ok=True)
-        handle, fresh = tempfile.mkstemp(prefix=f".{target.name}-", dir=target.parent)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-            os.chmod(fresh, 0o644)
-            os.replace(fresh, target)
-        except OSError:
-            with contextlib.suppress(OSError):
-                os.unlink(fresh)
-            raise
-    except OSError as error:
-        raise WriteError(f"cannot write {target}: {error.strerror or error}") from error
+        raise NotWrittenError(f"cannot write {target}: {error.strerror or error}") from error
 
 
 def _carry_over(old: Path, fresh: Path, written: set[str]) -> None:

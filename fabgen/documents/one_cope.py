@@ -21,8 +21,9 @@ from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.wrap_sheet import wrap_sheet
 from fabgen.documents.wrap.wrap_svg import sheet_svg
 from fabgen.geometry.space.frame import Frame
+from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Fit, Header
-from fabgen.job.values.options import OptionError, angle_option, length_option, option
+from fabgen.job.values.options import angle_option, length_option, option
 from fabgen.job.values.section_text import parse_section
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
@@ -60,7 +61,7 @@ class CopeRequest:
 def read_cope(branch: str, onto: str, angle: str, offset: str, fit: str) -> CopeRequest:
     """The request from the command line's words; raises ValueError that names the option."""
     if fit not in ("clear", "outside"):
-        raise OptionError("fit", f"there is no fit {fit!r}", "clear, outside")
+        raise InputError(f"--fit: there is no fit {fit!r}", "clear, outside")
     chosen: Fit = "clear" if fit == "clear" else "outside"
     branch_section = option("branch", lambda: parse_section(branch))
     onto_section = option("onto", lambda: parse_section(onto))

@@ -6,9 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from itertools import islice
 
+from fabgen.wording.input_error import InputError, Path, fault_text
 from fabgen.wording.nearest import nearest
-
-Path = tuple[str | int, ...]
 
 __all__ = [
     "FollowOnError",
@@ -23,25 +22,6 @@ __all__ = [
     "plain",
     "shown",
 ]
-
-
-class InputError(ValueError):
-    """Input that will not do: what is wrong, what is accepted, and the nearest valid name.
-
-    `key` is the path of the faulty key below the table that was being read, where that is
-    finer than the table itself.
-    """
-
-    def __init__(self, what: str, accepted: str = "", nearest: str = "", key: Path = ()) -> None:
-        super().__init__(what)
-        self.what, self.accepted, self.nearest, self.key = what, accepted, nearest, key
-
-    def __str__(self) -> str:
-        return "\n".join([self.what, *_details(self)])
-
-    def about(self, subject: str) -> InputError:
-        """The same fault with its subject said first: 'comes to an area' is '"a * b" comes to an area'."""
-        return type(self)(f"{subject} {self.what}", self.accepted, self.nearest, self.key)
 
 
 class FollowOnError(InputError):
@@ -68,8 +48,9 @@ class Problem:
     other: Path = ()
 
     @staticmethod
-    def of(path: Path, fault: InputError) -> Problem:
-        return Problem(path + fault.key, fault.what, fault.accepted, fault.nearest)
+    def of(path: Path, fault: InputError, accepted: str = "") -> Problem:
+        """The fault as a problem of the table or key at `path`; `accepted` in place of what the fault says of that."""
+        return Problem(path + fault.key, fault.what, accepted or fault.accepted, fault.nearest)
 
 
 class JobError(Exception):
@@ -79,8 +60,11 @@ class JobError(Exception):
     """
 
     def __init__(self, problems: list[Problem], unread: bool = False) -> None:
-        super().__init__("; ".join(problem.what for problem in problems))
+        super().__init__(problems)
         self.problems, self.unread = problems, unread
+
+    def __str__(self) -> str:
+        return "\n".join(describe(problem) for problem in self.problems)
 
     @property
     def summary(self) -> str:
@@ -98,7 +82,7 @@ def describe(problem: Problem) -> str:
     if place and problem.line is not None:
         place += f":{problem.line}"
     lead = [part for part in (place, problem.where or in_words(problem.path)) if part]
-    return plain("\n".join([": ".join([*lead, problem.what]), *_details(problem)]))
+    return plain(fault_text(": ".join([*lead, problem.what]), problem.accepted, problem.nearest))
 
 
 def in_words(path: Path, mark: str = "") -> str:
@@ -139,8 +123,3 @@ def shown(value: object) -> str:
     if isinstance(value, dict):
         return f"a table with {listed(map(str, value), 4)}" if value else "an empty table"
     return str(value)[:60]
-
-
-def _details(fault: Problem | InputError) -> list[str]:
-    pairs = (("accepted", fault.accepted), ("nearest", fault.nearest))
-    return [f"    {label}: {text}" for label, text in pairs if text]

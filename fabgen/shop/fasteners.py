@@ -26,6 +26,7 @@ from typing import Literal
 
 from fabgen.shop.threads import Thread, coarse_pitch
 from fabgen.wording.inches import INCH
+from fabgen.wording.input_error import InputError
 
 NutKind = Literal["plain", "lock", "thin", "none"]
 
@@ -104,12 +105,8 @@ _INCH = {
 }
 
 
-class FastenerError(ValueError):
-    """No such bolt: what is wrong, what is accepted, and what comes nearest."""
-
-    def __init__(self, what: str, accepted: str, nearest: str = "") -> None:
-        super().__init__(what)
-        self.what, self.accepted, self.nearest = what, accepted, nearest
+class FastenerError(InputError):
+    """There is no such bolt."""
 
 
 @dataclass(frozen=True, slots=True)

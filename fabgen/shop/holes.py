@@ -13,6 +13,7 @@ from fractions import Fraction
 from typing import Literal
 
 from fabgen.wording.inches import INCH
+from fabgen.wording.input_error import InputError
 
 HoleFit = Literal["close", "medium", "coarse"]
 
@@ -83,14 +84,11 @@ INCH_BOLTS: dict[str, tuple[float, float, float]] = {
 """Bolt size in inches to hole diameters (close, normal, loose), mm."""
 
 
-class UnknownBolt(ValueError):  # noqa: N818 - told to the user as it stands
-    """A bolt size that is in no table: what is wrong, what is accepted, the nearest size."""
+class UnknownBoltError(InputError):
+    """A bolt size that is in no table."""
 
-    def __init__(self, text: str) -> None:
-        self.what = f'"{text}" is no bolt size in the tables'
-        self.accepted = 'M1.6 to M64, e.g. "M10", or an inch size from 1/4 to 1 1/2, e.g. "3/8 in"; or give `diameter`'
-        self.nearest = _nearest(text)
-        super().__init__(f"{self.what} (accepted: {self.accepted})")
+
+_ACCEPTED = 'M1.6 to M64, e.g. "M10", or an inch size from 1/4 to 1 1/2, e.g. "3/8 in"; or give `diameter`'
 
 
 @dataclass(frozen=True, slots=True)
@@ -106,7 +104,7 @@ class Clearance:
 def clearance(bolt: str, fit: HoleFit = "medium") -> Clearance:
     """The clearance hole for a bolt such as 'M10', 'M10 x 1.25', '3/8 in', '1/2-20 UNF'.
 
-    Raises UnknownBolt.
+    Raises UnknownBoltError.
     """
     column = _FITS.index(fit)
     text = " ".join(bolt.replace(",", ".").split())
@@ -117,7 +115,7 @@ def clearance(bolt: str, fit: HoleFit = "medium") -> Clearance:
     inch = re.fullmatch(r"(\d+(?:[ -]\d+/\d+|/\d+)?) ?(?:in|inch|\"|″)?(?: ?- ?\d+)?(?: ?UN[A-Z]*)?", text)
     if inch and (size := inch[1].replace("-", " ")) in INCH_BOLTS:
         return Clearance(f"{size} in", inches(size), INCH_BOLTS[size][column], ASME)
-    raise UnknownBolt(bolt)
+    raise UnknownBoltError(f'"{bolt}" is no bolt size in the tables', _ACCEPTED, _nearest(bolt))
 
 
 def _nearest(text: str) -> str:

@@ -20,6 +20,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal
 
+from fabgen.wording.input_error import InputError
 from fabgen.wording.nearest import nearest
 
 Group = Literal["mild steel", "alloy steel", "stainless", "aluminium"]
@@ -41,13 +42,8 @@ class Material:
     tensile_strength: float | None = None
 
 
-class UnknownMaterialError(ValueError):
-    """No such material.  `nearest` is the known name most like it, '' when none is."""
-
-    def __init__(self, name: str, nearest: str) -> None:
-        hint = f"\n    nearest: {nearest}" if nearest else ""
-        super().__init__(f'there is no material "{name}"\n    accepted: {", ".join(main_names())} …{hint}')
-        self.nearest = nearest
+class UnknownMaterialError(InputError):
+    """There is no such material."""
 
 
 def _structural(name: str, strength: float, grades: tuple[str, ...]) -> list[Material]:
@@ -107,11 +103,12 @@ def main_names() -> tuple[str, ...]:
 def find(name: str) -> Material:
     """The material called `name`, whatever its capitals, spaces and dashes.
 
-    Raises UnknownMaterialError, a ValueError.
+    Raises UnknownMaterialError.
     """
     found = _by_key().get(key_of(name))
     if found is None:
-        raise UnknownMaterialError(name[:40], nearest(name, names()))
+        accepted = f"{', '.join(main_names())} …"
+        raise UnknownMaterialError(f'there is no material "{name[:40]}"', accepted, nearest(name, names()))
     return found
 
 

@@ -18,6 +18,7 @@ from functools import cache
 from typing import Literal
 
 from fabgen.wording.inches import INCH
+from fabgen.wording.input_error import InputError
 
 Hand = Literal["right", "left"]
 Series = Literal["M", "UNC", "UNF"]
@@ -65,12 +66,8 @@ _INCH: dict[str, tuple[float, float, int, int]] = {
 ADVICE = "e.g. M12, M12 x 1.25, 1/2-20 UNF or 10-32 UNF, and right or left"
 
 
-class ThreadError(ValueError):
-    """No such thread: what is wrong, what is accepted, and the nearest valid name."""
-
-    def __init__(self, what: str, accepted: str = ADVICE, nearest: str = "") -> None:
-        super().__init__(what)
-        self.what, self.accepted, self.nearest = what, accepted, nearest
+class ThreadError(InputError):
+    """There is no such thread."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -131,7 +128,7 @@ def parse_thread(text: str, hand: Hand | None = None) -> Thread:
         return _metric(text, _number(match[1]), _number(match[2]) if match[2] else None, hand)
     if match := _INCH_NAME.fullmatch(plain):
         return _inch(text, " ".join(match[1].split()), match[2], match[3], hand)
-    raise ThreadError(f'cannot read "{text}" as a thread', nearest=_with_hand(text) or _nearest(plain))
+    raise ThreadError(f'cannot read "{text}" as a thread', ADVICE, _with_hand(text) or _nearest(plain))
 
 
 def _metric(text: str, diameter: float, pitch: float | None, hand: Hand) -> Thread:

@@ -7,6 +7,8 @@ import operator
 from collections import Counter
 from collections.abc import Iterable
 
+from fabgen.wording.input_error import InputError
+
 LONGEST = 80
 
 
@@ -33,3 +35,14 @@ def nearest(word: str, options: Iterable[str]) -> str:
         if score[0] >= 0.5 and score > best_score:
             best, best_score = option, score
     return best
+
+
+def need_known(name: str, names: Iterable[str], unknown: str) -> None:
+    """Nothing where `name` is one of `names`.
+
+    Raises:
+        InputError: it is none; says `unknown`, lists the names and gives the nearest.
+    """
+    known = list(names)
+    if name not in known:
+        raise InputError(unknown, ", ".join(known), nearest(name, known))

@@ -6,7 +6,8 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.documents.folder import WriteError, write_folder
+from fabgen.documents.folder import write_folder
+from fabgen.job.text.safe_file import NotWrittenError
 
 
 def names(folder: Path) -> set[str]:
@@ -37,7 +38,7 @@ def test_a_failure_half_way_leaves_the_old_folder(tmp_path: Path, monkeypatch: p
         return real(self, data)
 
     monkeypatch.setattr(Path, "write_bytes", failing)
-    with pytest.raises(WriteError, match="No space left"):
+    with pytest.raises(NotWrittenError, match="No space left"):
         write_folder(tmp_path / "job", {"a.txt": b"new", "b.txt": b"new"})
     monkeypatch.undo()
     assert (tmp_path / "job" / "a.txt").read_bytes() == b"old"
@@ -55,7 +56,7 @@ def test_a_swap_that_fails_puts_the_old_folder_back(tmp_path: Path, monkeypatch:
         real(src, dst)
 
     monkeypatch.setattr(os, "replace", failing)
-    with pytest.raises(WriteError):
+    with pytest.raises(NotWrittenError):
         write_folder(tmp_path / "job", {"a.txt": b"new"})
     assert (tmp_path / "job" / "a.txt").read_bytes() == b"old"
     assert os.listdir(tmp_path) == ["job"]
@@ -63,5 +64,5 @@ def test_a_swap_that_fails_puts_the_old_folder_back(tmp_path: Path, monkeypatch:
 
 def test_a_file_in_the_way_is_not_overwritten(tmp_path: Path) -> None:
     (tmp_path / "job").write_text("I am a file")
-    with pytest.raises(WriteError, match="is a file"):
+    with pytest.raises(NotWrittenError, match="is a file"):
         write_folder(tmp_path / "job", {"a.txt": b""})

@@ -142,7 +142,7 @@ class TestFaults:
         with pytest.raises(RouteError) as fault:
             route([(0, 0, 0), (300, 0, 0), (300, 150, 0), (0, 150, 0)], 100.0, 100.0)
         assert "150.0 mm apart, and the bends there take 200.0 mm" in fault.value.what
-        assert fault.value.place == 1
+        assert fault.value.key == (1,)
 
     def test_a_bend_too_near_the_end(self) -> None:
         with pytest.raises(RouteError, match="points 1 and 2"):

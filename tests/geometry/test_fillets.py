@@ -54,4 +54,4 @@ def test_too_large_a_radius_names_the_corner() -> None:
     outline = Outline((Vertex(0, 0, arc), Vertex(60, 0), Vertex(60, 40), Vertex(0, 40)))
     with pytest.raises(OutlineError, match="corner") as caught:
         filleted(outline, 25.0)
-    assert caught.value.corner is not None
+    assert caught.value.key

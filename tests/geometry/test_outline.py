@@ -116,18 +116,18 @@ def test_circle() -> None:
 
 
 @pytest.mark.parametrize(
-    ("corners", "words", "corner"),
+    ("corners", "words", "key"),
     [
-        ([Corner(0, 0, 30), Corner(50, 0, 30), Corner(50, 80), Corner(0, 80)], "60.00 mm of an edge 50.00", 0),
-        ([Corner(0, 0), Corner(50, 0), Corner(50, 0), Corner(0, 80)], "same point", 1),
-        ([Corner(0, 0), Corner(50, 0)], "at least three", None),
-        ([Corner(0, 0), Corner(50, 0, 3), Corner(20, 0), Corner(0, 80)], "doubles back", None),
+        ([Corner(0, 0, 30), Corner(50, 0, 30), Corner(50, 80), Corner(0, 80)], "60.00 mm of an edge 50.00", (0,)),
+        ([Corner(0, 0), Corner(50, 0), Corner(50, 0), Corner(0, 80)], "same point", (1,)),
+        ([Corner(0, 0), Corner(50, 0)], "at least three", ()),
+        ([Corner(0, 0), Corner(50, 0, 3), Corner(20, 0), Corner(0, 80)], "doubles back", ()),
     ],
 )
-def test_outlines_that_cannot_be(corners: list[Corner], words: str, corner: int | None) -> None:
+def test_outlines_that_cannot_be(corners: list[Corner], words: str, key: tuple[int, ...]) -> None:
     with pytest.raises(OutlineError, match=words) as caught:
         Outline.from_corners(corners)
-    assert caught.value.corner == corner
+    assert caught.value.key == key
 
 
 def test_other_faults() -> None:

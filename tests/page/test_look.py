@@ -142,7 +142,7 @@ def followed(tmp_path: Path) -> Iterator[tuple[Path, State, str]]:
         told: list[str] = []
         threads = [
             threading.Thread(target=server.serve_forever, daemon=True),
-            threading.Thread(target=watch, args=(state, [job], rebuild, told.append, seen), daemon=True),
+            threading.Thread(target=watch, args=(state, [job], rebuild.made, told.append, seen), daemon=True),
         ]
         for thread in threads:
             thread.start()

@@ -4,7 +4,7 @@ import itertools
 
 import pytest
 
-from fabgen.shop.holes import INCH_BOLTS, METRIC, UnknownBolt, clearance
+from fabgen.shop.holes import INCH_BOLTS, METRIC, UnknownBoltError, clearance
 
 
 @pytest.mark.parametrize(
@@ -51,7 +51,7 @@ def test_holes_grow_with_bolt_and_fit(table: dict[object, tuple[float, float, fl
     [("M11", "M10"), ("M9", "M8"), ("M100", "M64"), ("9/17", ""), ("bolt", ""), ("", ""), ("3/9 in", "3/8 in")],
 )
 def test_unknown_bolts_name_the_nearest(text: str, nearest: str) -> None:
-    with pytest.raises(UnknownBolt) as caught:
+    with pytest.raises(UnknownBoltError) as caught:
         clearance(text)
     assert caught.value.nearest == nearest or not nearest
     assert "M1.6 to M64" in caught.value.accepted

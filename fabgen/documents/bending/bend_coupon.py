@@ -21,8 +21,9 @@ from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box, Outline, Xy
 from fabgen.geometry.sheet.folds import Bend
+from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Header
-from fabgen.job.values.options import OptionError, length_option, option
+from fabgen.job.values.options import length_option, option
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.parts.sheet.features import etched
 from fabgen.shop import materials
@@ -86,15 +87,15 @@ def read_coupon(thickness: str, radius: str | None, material: str, die: str | No
     the option."""
     t = length_option("thickness", thickness)
     if t <= 0.0:
-        raise OptionError("thickness", f"{thickness!r} is no sheet", "more than 0, e.g. 3 or '1/8 in'")
+        raise InputError(f"--thickness: {thickness!r} is no sheet", "more than 0, e.g. 3 or '1/8 in'")
     metal = option("material", lambda: materials.find(material))
     tool = None if die is None else length_option("die", die)
     if tool is not None and tool <= t:
-        raise OptionError("die", f"{die!r} is no wider than the sheet is thick", "the opening of the lower tool")
+        raise InputError(f"--die: {die!r} is no wider than the sheet is thick", "the opening of the lower tool")
     width = opening(t, tool).value
     r = natural_radius(metal, width).value if radius is None else length_option("radius", radius)
     if r < 0.0:
-        raise OptionError("radius", f"{radius!r} is less than nothing", "0 or more")
+        raise InputError(f"--radius: {radius!r} is less than nothing", "0 or more")
     return Coupon(metal, t, round(r, 1) if radius is None else r, width)
 
 

@@ -8,7 +8,8 @@ from typing import Any
 
 from fabgen.documents.render.words import figure
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.job.values.options import OptionError, angle_option, length_option, option
+from fabgen.job.errors import InputError
+from fabgen.job.values.options import angle_option, length_option, option
 from fabgen.shop import materials
 from fabgen.shop.bends import BendRule, k_factor, least_flange, least_radius
 from fabgen.shop.press_brake import GROOVER, bending_force, natural_radius, opening, spring_back, tensile_strength
@@ -33,21 +34,21 @@ def bend_figures(
     r = length_option("radius", radius)
     turn = angle_option("angle", angle)
     if t <= 0.0:
-        raise OptionError("thickness", f"{thickness!r} is no sheet", "more than 0, e.g. 3 or '1/8 in'")
+        raise InputError(f"--thickness: {thickness!r} is no sheet", "more than 0, e.g. 3 or '1/8 in'")
     if r < 0.0:
-        raise OptionError("radius", f"{radius!r} is less than nothing", "0 or more")
+        raise InputError(f"--radius: {radius!r} is less than nothing", "0 or more")
     if not 0.0 < turn <= math.pi + 1e-12:
-        raise OptionError("angle", f"{angle!r} cannot be bent", "more than 0, up to 180 degrees")
+        raise InputError(f"--angle: {angle!r} cannot be bent", "more than 0, up to 180 degrees")
     if rule not in ("table", "din6935"):
-        raise OptionError("rule", f"there is no rule {rule!r}", "table, din6935")
+        raise InputError(f"--rule: there is no rule {rule!r}", "table, din6935")
     chosen: BendRule = "table" if rule == "table" else "din6935"
     metal = option("material", lambda: materials.find(material))
     tool = None if die is None else length_option("die", die)
     if tool is not None and tool <= t:
-        raise OptionError("die", f"{die!r} is no wider than the sheet is thick", "the opening of the lower tool")
+        raise InputError(f"--die: {die!r} is no wider than the sheet is thick", "the opening of the lower tool")
     long = 1000.0 if length is None else length_option("length", length)
     if long <= 0.0:
-        raise OptionError("length", f"{length!r} is no length", "more than 0, e.g. 400 or '2 ft'")
+        raise InputError(f"--length: {length!r} is no length", "more than 0, e.g. 400 or '2 ft'")
     width = opening(t, tool).value
     factor = k_factor(metal.group, t, r, chosen, k)
     bend = Bend(t, r, turn, factor.value)

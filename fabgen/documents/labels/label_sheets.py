@@ -24,6 +24,7 @@ from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.parts.piece import Piece
 from fabgen.wording.inches import INCH
+from fabgen.wording.input_error import InputError
 
 PAD = 2.5
 """Bare edge of a label, mm: sheets feed a little askew."""
@@ -44,10 +45,10 @@ class LabelWish:
 
 
 def label_pages(pieces: Sequence[Piece], header: HeaderLike, paper: Paper, wish: LabelWish) -> list[Page]:
-    """Labels in the order of the marks, as many of each as are made.  Raises ValueError where they do not fit."""
+    """Labels in the order of the marks, as many of each as are made.  Raises InputError where they do not fit."""
     boxes = wish.stock.boxes(paper)
     if not 1 <= wish.first <= len(boxes):
-        raise ValueError(f"there is no label {wish.first}\n    accepted: 1 to {len(boxes)}")
+        raise InputError(f"there is no label {wish.first}", f"1 to {len(boxes)}")
     sheets: list[list[Item]] = []
     place = wish.first - 1
     for piece in pieces:

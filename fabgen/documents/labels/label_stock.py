@@ -40,21 +40,22 @@ class LabelStock:
     edge: tuple[float, float] | None = None
 
     def boxes(self, paper: Paper) -> list[Box]:
-        """The labels of a sheet, row by row from the upper left.  Raises ValueError where they do not fit on it."""
+        """The labels of a sheet, row by row from the upper left.  Raises InputError where they do not fit on it."""
         free_x = paper.width - (self.columns - 1) * self.gap[0]
         free_y = paper.height - (self.rows - 1) * self.gap[1]
         width, height = self.size or (free_x / self.columns, free_y / self.rows)
         wide, tall = self.columns * width - free_x + paper.width, self.rows * height - free_y + paper.height
         left, top = self.edge or ((paper.width - wide) / 2.0, (paper.height - tall) / 2.0)
         if min(left, top) < -0.01 or left + wide > paper.width + 0.01 or top + tall > paper.height + 0.01:
-            raise ValueError(
+            raise InputError(
                 f"the labels take {wide:.1f} x {tall:.1f} mm and {paper.name} has "
-                f"{paper.width:.1f} x {paper.height:.1f} mm\n    accepted: labels that fit on the paper"
+                f"{paper.width:.1f} x {paper.height:.1f} mm",
+                "labels that fit on the paper",
             )
         if width < LEAST[0] or height < LEAST[1]:
-            raise ValueError(
-                f"labels of {width:.1f} x {height:.1f} mm are too small to print on\n"
-                f"    accepted: {LEAST[0]:g} x {LEAST[1]:g} mm or larger"
+            raise InputError(
+                f"labels of {width:.1f} x {height:.1f} mm are too small to print on",
+                f"{LEAST[0]:g} x {LEAST[1]:g} mm or larger",
             )
         found = []
         for row in range(self.rows):
@@ -66,10 +67,10 @@ class LabelStock:
 
 
 def read_label_stock(text: str) -> LabelStock:
-    """Raises ValueError that says what is accepted."""
+    """Raises InputError that says what is accepted."""
     found = _PART.fullmatch(text)
     if found is None or int(found["columns"]) < 1 or int(found["rows"]) < 1:
-        raise ValueError(f"cannot read {text!r} as a sheet of labels\n    accepted: {ACCEPTED}")
+        raise InputError(f"cannot read {text!r} as a sheet of labels", ACCEPTED)
     size, gap, edge = (_pair(text, found[name]) if found[name] else None for name in ("size", "gap", "edge"))
     return LabelStock(int(found["columns"]), int(found["rows"]), size, gap or (0.0, 0.0), edge)
 
@@ -80,9 +81,9 @@ def _pair(whole: str, text: str) -> tuple[float, float]:
     try:
         lengths = [parse_length(float(part) if _bare(part) else part) for part in written]
     except InputError as error:
-        raise ValueError(f"cannot read {text.strip()!r} in {whole!r}\n    accepted: {ACCEPTED}") from error
+        raise InputError(f"cannot read {text.strip()!r} in {whole!r}", ACCEPTED) from error
     if len(lengths) != 2 or min(lengths) < 0.0:
-        raise ValueError(f"cannot read {text.strip()!r} in {whole!r}\n    accepted: {ACCEPTED}")
+        raise InputError(f"cannot read {text.strip()!r} in {whole!r}", ACCEPTED)
     return (lengths[0], lengths[1])
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass, replace
 from difflib import get_close_matches
 
 from fabgen.geometry.plane.outline import Box
+from fabgen.wording.input_error import InputError
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,13 +65,13 @@ SIZES = (A4, A3, A2, LETTER, LEGAL, TABLOID)
 
 
 def find(name: str) -> Paper:
-    """The paper of that name, in any case, upright; raises ValueError that names the nearest."""
+    """The paper of that name, in any case, upright; raises InputError that names the nearest."""
     by_name = {paper.name.lower(): paper for paper in SIZES}
     paper = by_name.get(name.strip().lower())
     if paper is not None:
         return paper
     accepted = ", ".join(paper.name for paper in SIZES)
     near = get_close_matches(name.strip().lower(), by_name, n=1, cutoff=0.0)
-    raise ValueError(
+    raise InputError(
         f"no paper is called {name!r}; accepted: {accepted}; nearest: {by_name[near[0]].name if near else 'A4'}"
     )

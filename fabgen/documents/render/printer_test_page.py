@@ -8,7 +8,8 @@ from fabgen.documents.render.correction import GREATEST, LEAST, Correction
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted, text_width
 from fabgen.documents.render.picture import Item, Picture, Text, Xy, line
-from fabgen.job.values.options import OptionError, length_option
+from fabgen.job.errors import InputError
+from fabgen.job.values.options import length_option
 from fabgen.wording.inches import INCH
 
 _STEP = 20.0
@@ -56,9 +57,8 @@ def measured_correction(paper: Paper, across: str, down: str) -> Correction:
     for option, text, wanted in zip(("across", "down"), (across, down), line_lengths(paper), strict=True):
         length = length_option(option, text)
         if not wanted / GREATEST <= length <= wanted / LEAST:
-            raise OptionError(
-                option,
-                f"{text!r} is too far from the {wanted:g} mm of the {paper.name} test page",
+            raise InputError(
+                f"--{option}: {text!r} is too far from the {wanted:g} mm of the {paper.name} test page",
                 f"{wanted / GREATEST:.1f} to {wanted / LEAST:.1f} mm; if that is what the rule shows, the page was "
                 "printed fitted to the paper (print at actual size) or on other paper (--paper)",
             )

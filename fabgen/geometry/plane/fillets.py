@@ -38,7 +38,8 @@ def _centre(before: Edge, after: Edge, radius: float, corner: int) -> Xy | None:
     try:
         return centre_between(before, after, radius)
     except OutlineError as error:
-        raise OutlineError(f"there is no room for a radius of {radius:g} mm at corner {corner + 1}", corner) from error
+        what = f"there is no room for a radius of {radius:g} mm at corner {corner + 1}"
+        raise OutlineError(what, key=(corner,)) from error
 
 
 def _foot(edge: Edge, centre: Xy) -> Xy:
@@ -64,7 +65,8 @@ def _kept(edge: Edge, start: Xy, end: Xy, radius: float, corner: int) -> float:
         c, s = math.cos(edge.heading_in), math.sin(edge.heading_in)
         if (end[0] - start[0]) * c + (end[1] - start[1]) * s > 1e-6:
             return 0.0
-    raise OutlineError(f"the side that begins at corner {corner + 1} is too short for radii of {radius:g} mm", corner)
+    what = f"the side that begins at corner {corner + 1} is too short for radii of {radius:g} mm"
+    raise OutlineError(what, key=(corner,))
 
 
 def _bulge(centre: Xy, start: Xy, end: Xy) -> float:

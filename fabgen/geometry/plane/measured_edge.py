@@ -23,7 +23,7 @@ def edge_through(points: Sequence[Xy], between: Between) -> list[Vertex]:
     """Vertices from the first point up to, and without, the last.  Raises OutlineError where points repeat."""
     for i, (p, q) in enumerate(pairwise(points)):
         if math.dist(p, q) < 1e-6:
-            raise OutlineError(f"stations {i + 1} and {i + 2} are the same point", i + 1)
+            raise OutlineError(f"stations {i + 1} and {i + 2} are the same point", key=(i + 1,))
     if between == "arc":
         return [
             Vertex(*points[i], bulge_through(points[i], points[i + 1], points[i + 2]))

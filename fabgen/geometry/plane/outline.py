@@ -17,19 +17,17 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
+from fabgen.wording.input_error import InputError
+
 Xy = tuple[float, float]
 Box = tuple[float, float, float, float]
 
 
-class OutlineError(ValueError):
+class OutlineError(InputError):
     """An outline that cannot be built, e.g. a fillet too large for its corner.
 
-    `corner` is the number, from 0, of the corner at fault, where there is one.
+    Its `key` is the number, from 0, of the corner at fault, where there is one.
     """
-
-    def __init__(self, message: str, corner: int | None = None) -> None:
-        super().__init__(message)
-        self.corner = corner
 
 
 @dataclass(frozen=True, slots=True)
@@ -168,12 +166,12 @@ class Outline:
             after = corners[(i + 1) % count]
             edge = math.hypot(after.x - corner.x, after.y - corner.y)
             if edge == 0.0:
-                raise OutlineError(f"corners {i + 1} and {(i + 1) % count + 1} are the same point", i)
+                raise OutlineError(f"corners {i + 1} and {(i + 1) % count + 1} are the same point", key=(i,))
             if setbacks[i] + setbacks[(i + 1) % count] > edge + 1e-9:
                 raise OutlineError(
                     f"the radius or chamfer at corners {i + 1} and {(i + 1) % count + 1} needs "
                     f"{setbacks[i] + setbacks[(i + 1) % count]:.2f} mm of an edge {edge:.2f} mm long",
-                    i,
+                    key=(i,),
                 )
         vertices: list[Vertex] = []
         for i, corner in enumerate(corners):

@@ -267,7 +267,8 @@ class _Rim:
             return self._relieved(i, met)
         if self._levels(i) != (0.0, 0.0) or (i - 1) % self.count in self.leaf.curves:
             if corner.radius or corner.chamfer:
-                raise OutlineError("a flange or notch reaches this corner, so it cannot be rounded or cut off", i)
+                what = "a flange or notch reaches this corner, so it cannot be rounded or cut off"
+                raise OutlineError(what, key=(i,))
             return [Vertex(*self.points[i])]
         before, after = (self.leaf.corners[j % self.count] for j in (i - 1, i + 1))
         vertices = worked_corner(before, corner, after)
@@ -277,7 +278,7 @@ class _Rim:
             what = (
                 f"the radius or chamfer here needs {used:.2f} mm of an edge of which {max(0.0, room):.2f} mm are free"
             )
-            raise OutlineError(what, i)
+            raise OutlineError(what, key=(i,))
         return vertices
 
     def _room(self, i: int, at_end: bool) -> float:

@@ -18,6 +18,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import Xy
+from fabgen.wording.input_error import InputError
 
 Array = NDArray[np.float64]
 Pair = tuple[int, int]
@@ -27,7 +28,7 @@ MOST_BRANCHES = 512
 _FOUND = 1e-9
 
 
-class TapedError(ValueError):
+class TapedError(InputError):
     """Distances that make no polygon.  `pairs` are those at fault, `missing` those that would help."""
 
     def __init__(self, message: str, pairs: Sequence[Pair] = (), missing: Sequence[Pair] = ()) -> None:

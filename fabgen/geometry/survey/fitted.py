@@ -12,10 +12,12 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
+from fabgen.wording.input_error import InputError
+
 Array = NDArray[np.float64]
 
 
-class FittedError(ValueError):
+class FittedError(InputError):
     """Points that settle no plane or no axis."""
 
 

@@ -21,6 +21,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Frame, unit
 from fabgen.geometry.tube.solids import Array
+from fabgen.wording.input_error import InputError
 
 STRAIGHT = 1e-6
 """A route that turns by less than this goes straight on, rad."""
@@ -32,12 +33,8 @@ NOTHING = 0.01
 """Lengths below this count as none, mm."""
 
 
-class RouteError(ValueError):
-    """A route that no tube can follow: what is wrong, what would do, and which point (from 0)."""
-
-    def __init__(self, what: str, accepted: str, place: int) -> None:
-        super().__init__(what)
-        self.what, self.accepted, self.place = what, accepted, place
+class RouteError(InputError):
+    """A route that no tube can follow; its `key` is the number of the point at fault, from 0."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -218,7 +215,7 @@ class _Corner:
         angle = math.atan2(float(np.linalg.norm(across)), float(before @ after))
         if angle > SHARPEST:
             what = f"at its point {place + 1} the route turns back on itself by {math.degrees(angle):.0f} degrees"
-            raise RouteError(what, "two points there, each with a bend of its own", place)
+            raise RouteError(what, "two points there, each with a bend of its own", key=(place,))
         if angle < STRAIGHT:
             return _Corner(across, 0.0, radius)
         return _Corner(unit(across), angle, radius)
@@ -238,7 +235,7 @@ def _ways(points: Array) -> list[Array]:
     ways = []
     for i, (a, b) in enumerate(pairwise(points)):
         if float(np.linalg.norm(b - a)) < NOTHING:
-            raise RouteError(f"its points {i + 1} and {i + 2} are the same", "points apart", i + 1)
+            raise RouteError(f"its points {i + 1} and {i + 2} are the same", "points apart", key=(i + 1,))
         ways.append(unit(b - a))
     return ways
 
@@ -249,7 +246,7 @@ def _overlap(i: int, long: float, takes: Sequence[float]) -> RouteError:
         f"its points {i + 1} and {i + 2} are {long:.1f} mm apart, and the bends there take {needs:.1f} mm of it "
         f"({takes[i]:.1f} + {takes[i + 1]:.1f})"
     )
-    return RouteError(what, "points farther apart, or a smaller bend_radius", i)
+    return RouteError(what, "points farther apart, or a smaller bend_radius", key=(i,))
 
 
 def _joined(stretches: Sequence[Stretch]) -> Iterator[Stretch]:

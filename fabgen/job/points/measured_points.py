@@ -66,10 +66,10 @@ def measured_point(
     points = {each: point for each, point in known.items() if point is not None}
     try:
         return _Measured(name, given, points, accuracy).point(), []
+    except fitted.FittedError as fault:
+        return None, [Problem.of((*path, "plane" if given.plane else "axis"), fault, "points well apart")]
     except InputError as fault:
         return None, [Problem.of(path, fault)]
-    except fitted.FittedError as fault:
-        return None, [Problem((*path, "plane" if given.plane else "axis"), str(fault), "points well apart")]
 
 
 def _named(given: PointGiven) -> list[str]:

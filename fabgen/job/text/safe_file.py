@@ -13,12 +13,12 @@ PATIENCE = 10.0
 """How long to wait for another who is changing the file, s."""
 
 
-class FileBusyError(Exception):
-    """Somebody else is changing the file."""
-
-
 class NotWrittenError(Exception):
-    """The file could not be written, and stands as it was."""
+    """What was to be written could not be; what was there stands as it was."""
+
+
+class FileBusyError(NotWrittenError):
+    """Somebody else is changing the file."""
 
 
 @contextlib.contextmanager
@@ -60,7 +60,7 @@ def replace_text(target: Path, old: str, new: str) -> Path:
         if before != mark + old.encode("utf-8"):
             raise NotWrittenError(f"{target} was changed by somebody else meanwhile: try again")
         for goal, content in ((backup, before), (target, mark + new.encode("utf-8"))):
-            fresh = _write_aside(goal, content)
+            fresh = _write_aside(goal, content, onto_disk=True)
             aside.append(fresh)
             with contextlib.suppress(OSError):
                 shutil.copymode(target, fresh)
@@ -75,14 +75,35 @@ def replace_text(target: Path, old: str, new: str) -> Path:
     return backup
 
 
-def _write_aside(goal: Path, content: bytes) -> Path:
+def write_file(target: Path, content: bytes) -> None:
+    """Write one file whole or not at all: aside first, then in its place; its folder is made where there is none.
+
+    Raises:
+        NotWrittenError: the file could not be written; what was there stands as it was.
+    """
+    try:
+        target.parent.mkdir(parents=True, exist_ok=True)
+        fresh = _write_aside(target, content)
+        try:
+            fresh.chmod(0o644)
+            os.replace(fresh, target)
+        except OSError:
+            fresh.unlink(missing_ok=True)
+            raise
+    except OSError as error:
+        raise NotWrittenError(f"cannot write {target}: {error.strerror or error}") from error
+
+
+def _write_aside(goal: Path, content: bytes, onto_disk: bool = False) -> Path:
+    """The content in a file of its own beside the goal; with `onto_disk` not before it is on the disk itself."""
     handle, name = tempfile.mkstemp(prefix=f".{goal.name}-", dir=goal.parent)
     path = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
             file.write(content)
-            file.flush()
-            os.fsync(file.fileno())
+            if onto_disk:
+                file.flush()
+                os.fsync(file.fileno())
     except BaseException:
         path.unlink(missing_ok=True)
         raise

@@ -12,23 +12,18 @@ from fabgen.job.values.units import parse_angle, parse_length
 T = TypeVar("T")
 
 
-class OptionError(ValueError):
-    """An option that will not do; its text is what the command prints."""
-
-    def __init__(self, option: str, what: str, accepted: str) -> None:
-        super().__init__(f"--{option}: {what}\n    accepted: {accepted}")
-
-
 def option(name: str, read: Callable[[], T], accepted: str = "") -> T:
-    """What `read` gives; its InputError told as a fault of the option, `accepted` in place of its own advice."""
+    """What `read` gives; its fault is told as one of the option, with `accepted` in place of its own advice.
+
+    Raises:
+        InputError: `read` raised one.
+    """
     try:
         return read()
-    except InputError as error:
+    except InputError as fault:
         if accepted:
-            raise OptionError(name, error.what, accepted) from error
-        raise ValueError(f"--{name}: {error}") from error
-    except ValueError as error:
-        raise ValueError(f"--{name}: {error}") from error
+            raise InputError(f"--{name}: {fault.what}", accepted) from fault
+        raise fault.about(f"--{name}:") from None
 
 
 def length_option(name: str, text: str) -> float:

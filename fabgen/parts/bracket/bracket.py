@@ -81,7 +81,7 @@ def _made(asked: Asked) -> Piece:
 
 
 def _place_of(error: OutlineError, bracket: Bracket, path: Path) -> Path:
-    if error.corner is not None:
+    if error.key:
         return (
             *path,
             "corner_chamfer" if bracket.corner_chamfer else "corner_radius" if bracket.corner_radius else "base",

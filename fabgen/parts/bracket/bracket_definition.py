@@ -18,7 +18,7 @@ from fabgen.parts.sheet.bend_data import bend_k
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.features import PlacedHole, Unfit, figure
 from fabgen.shop.bends import COMMON, KFactor
-from fabgen.shop.holes import UnknownBolt, clearance
+from fabgen.shop.holes import UnknownBoltError, clearance
 from fabgen.shop.materials import Material
 
 KERF_ROOM = 0.5
@@ -225,8 +225,8 @@ class Asked:
             return Hole(Circle(0.0, 0.0, diameter), figure(diameter))
         try:
             size = clearance(given.bolt, given.fit or self.job.job.hole_fit)
-        except UnknownBolt as error:
-            self.problems.append(Problem((*self.path, "bolt"), error.what, error.accepted, error.nearest))
+        except UnknownBoltError as error:
+            self.problems.append(Problem.of((*self.path, "bolt"), error))
             raise Unfit from error
         return Hole(Circle(0.0, 0.0, size.diameter), f"{figure(size.diameter)} for {size.bolt}", size.bolt)
 

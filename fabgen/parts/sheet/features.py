@@ -15,7 +15,7 @@ from fabgen.job.errors import Path, Problem
 from fabgen.job.tables.definitions import CornerGiven, HoleFit, HoleGiven, OutlineKeys
 from fabgen.parts.piece import FlatBend, Hole, Mark
 from fabgen.parts.sheet.hole_groups import hole_name
-from fabgen.shop.holes import UnknownBolt, clearance
+from fabgen.shop.holes import UnknownBoltError, clearance
 from fabgen.shop.materials import Material
 from fabgen.wording.figures import figure as shop_figure
 
@@ -52,7 +52,7 @@ def outline_from(keys: OutlineKeys, path: Path, problems: list[Problem]) -> Loop
             return Outline.stadium(keys.stadium[0], keys.stadium[1])
         outline = Outline.from_corners(_corners(keys))
     except OutlineError as error:
-        problems.append(Problem(_corner_path(keys, path, error), str(error), _accepted(keys)))
+        problems.append(Problem(_corner_path(keys, path, error), error.what, _accepted(keys)))
         return None
     return outline if keys.corners is None or _is_simple(outline, (*path, "corners"), problems) else None
 
@@ -76,7 +76,7 @@ def _corner_path(keys: OutlineKeys, path: Path, error: OutlineError) -> Path:
     if keys.stadium is not None:
         return (*path, "stadium")
     if keys.corners is not None:
-        return (*path, "corners") if error.corner is None else (*path, "corners", error.corner)
+        return (*path, "corners", *error.key)
     return (*path, "corner_radius" if keys.corner_radius else "corner_chamfer" if keys.corner_chamfer else "rectangle")
 
 
@@ -132,8 +132,8 @@ def _spread(given: HoleGiven, path: Path, fit: HoleFit, problems: list[Problem])
     if given.bolt is not None:
         try:
             size = clearance(given.bolt, given.fit or fit)
-        except UnknownBolt as error:
-            problems.append(Problem((*path, "bolt"), error.what, error.accepted, error.nearest))
+        except UnknownBoltError as error:
+            problems.append(Problem.of((*path, "bolt"), error))
             return
         diameter, bolt, label = size.diameter, size.bolt, f" for {size.bolt}"
     else:

@@ -58,7 +58,7 @@ class Run:
         length = float(np.linalg.norm(second - first))
         if length < 0.01:
             what = "its points are the same" if len(points) == 2 else "its first two points are the same"
-            raise RouteError(f"the route has no length: {what}", "points apart", 1)
+            raise RouteError(f"the route has no length: {what}", "points apart", key=(1,) if len(points) > 2 else ())
         frame = upright(first, second - first, 0.0 if tube.section.is_round else tube.turn)
         run = Run(index, tube.mark, tube.section, frame, length, tube.start, tube.finish)
         return run if len(points) == 2 else run._bent(points, tube.bend_radius or ())
@@ -67,12 +67,14 @@ class Run:
         inner = len(points) - 2
         each = radii * inner if len(radii) == 1 else radii
         if len(each) != inner:
-            raise RouteError(f"{len(radii)} bend radii for {inner} inner points", "one for all, or one for each", 1)
+            raise RouteError(
+                f"{len(radii)} bend radii for {inner} inner points", "one for all, or one for each", key=(1,)
+            )
         path = centreline(points, each, self.frame)
         for turn in path.turns:
             if turn.radius <= size_in_bend(self.section, turn) / 2.0:
                 what = f"a bend of {turn.radius:g} mm centreline radius is tighter than the tube itself"
-                raise RouteError(what, "a bend_radius of more than half the tube's size", 1)
+                raise RouteError(what, "a bend_radius of more than half the tube's size", key=(1,))
         return replace(self, axis=path.length, path=path if path.turns else None)
 
     def given(self, at: At) -> TubeEnd:

@@ -55,8 +55,7 @@ def _run(index: int, tube: Tube, problems: list[Problem]) -> Run | None:
     try:
         run = Run.of(index, tube)
     except RouteError as fault:
-        place = (fault.place,) if len(tube.route) > 2 else ()
-        problems.append(Problem((*path, *place), fault.what, fault.accepted))
+        problems.append(Problem.of(path, fault))
         return None
     if run.path is None or run.section.is_round:
         return run

@@ -84,7 +84,7 @@ def _stack(number: int, bolt: Bolt, by_mark: Mapping[str, Piece]) -> BoltStack:
     try:
         choice = choose_bolt(thread, sum(layer.thickness for layer in layers), washers, bolt.nut, bolt.engagement)
     except FastenerError as fault:
-        raise InputError(fault.what, fault.accepted, fault.nearest, ("thread",)) from None
+        raise fault.below("thread") from None
     return BoltStack(number, bolt.title, bolt.quantity, _property_class(bolt, thread), layers, choice)
 
 
@@ -92,7 +92,7 @@ def _thread(bolt: Bolt) -> Thread:
     try:
         thread = parse_thread(bolt.thread)
     except ThreadError as fault:
-        raise InputError(fault.what, fault.accepted, fault.nearest, ("thread",)) from None
+        raise fault.below("thread") from None
     if thread.hand != "right":
         raise InputError("hexagon bolts have right-hand threads", thread.name, key=("thread",))
     return thread

@@ -85,7 +85,7 @@ def book(
     """Book on the rack file at `path` what `decide` says of the rack as it is then; returns both.
 
     Raises JobError where the file has faults, or the job `number` is booked on it already and
-    `again` does not say otherwise; FileBusyError and NotWrittenError as `safe_file`.  The
+    `again` does not say otherwise; NotWrittenError as `safe_file`.  The
     file is changed wholly or not at all; its last state is kept beside it as .bak.
     """
     with safe_file.changing(path, patience) as target:
