@@ -81,7 +81,7 @@ def followed(loaded: Job, pieces: Sequence[Piece]) -> tuple[Sequence[Piece], Seq
         found = changes(all_pieces(loaded.drawn), pieces, loaded.built.made)
     except JobError as error:
         raise loaded.located(error.problems) from error
-    return with_changes(pieces, found, loaded.definitions.job.units), found
+    return with_changes(pieces, found), found
 
 
 def studied(loaded: Job, pieces: Sequence[Piece]) -> Study | None:

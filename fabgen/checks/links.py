@@ -9,8 +9,9 @@ from fabgen.parts.link.link_part import LinkPart, RodEndSetup
 from fabgen.parts.piece import Piece
 from fabgen.parts.tube.route import ENDS
 from fabgen.shop.rod_ends import MEMORY, least_wall
-from fabgen.wording.figures import figure, kilonewtons, mm
+from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import kilonewtons
 
 PRACTICE = "common practice, no source"
 FEW = 3.0
@@ -190,8 +191,8 @@ def check_load(mark: str, part: LinkPart) -> Iterator[Finding]:
     for margin in link.margins:
         times = link.times(margin)
         text = (
-            f"{margin.what} at {kilonewtons(margin.bears)}, {figure(times)} times the {kilonewtons(link.load)} "
-            f"along it ({margin.basis})"
+            f"{margin.what} at {kilonewtons(margin.bears).words()}, {figure(times)} times the "
+            f"{kilonewtons(link.load).words()} along it ({margin.basis.words()})"
         )
         if times < 1.0:
             yield Finding(Level.STOP, (mark,), margin.rule, text, SOURCES[margin.rule])

@@ -62,7 +62,7 @@ def job_files(
     Pages that would hold nothing (templates of a job without copes) are left out.
     """
     files: dict[str, bytes] = {}
-    more = shopping_keys(pieces, plan)
+    more = shopping_keys(pieces, plan, header.units)
     paper = wishes.paper
     flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
     files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, header.date)
@@ -108,7 +108,7 @@ def job_files(
         files["saw-sheets.pdf"] = saw_sheets
     files["shopping-list.pdf"] = shopping_pdf(header, pieces, plan, paper)
     files["cut-list.csv"] = cut_list_csv(pieces, flats).encode()
-    files["shopping-list.csv"] = shopping_csv(plan).encode()
+    files["shopping-list.csv"] = shopping_csv(plan, header.units).encode()
     files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
     names = [*files, "job.json"]
     paths = {mark: f"flat/{name}" for mark, name in flats.items()}

@@ -8,7 +8,7 @@ from importlib import import_module
 
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import FAMILIES, Definitions
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import Piece, fact
 from fabgen.parts.survey.measured import with_tolerances
 from fabgen.parts.tube.openings import with_openings
 from fabgen.parts.weld_given import with_welds
@@ -35,8 +35,10 @@ def _in_inches(pieces: Sequence[Piece]) -> list[Piece]:
     return [
         replace(
             piece,
-            facts=tuple((label, inches_beside(text)) for label, text in piece.facts),
-            hardware=tuple(replace(item, note=inches_beside(item.note)) for item in piece.hardware),
+            facts=tuple(
+                each if each.text.values else fact(each.key, each.label, inches_beside(each.text.words()))
+                for each in piece.facts
+            ),
         )
         for piece in pieces
     ]

@@ -22,6 +22,7 @@ from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop.cutting import Process
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import EMPTY, Part, Sentence, sentence
 
 Grain = Literal["along", "across"]
 """How a sheet's rolling direction must run on a flat part: along its x as drawn, or across it."""
@@ -273,7 +274,27 @@ class Hardware:
     item: str
     spec: str
     quantity: int
-    note: str = ""
+    note: Sentence = EMPTY
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One thing to print of a piece that its drawing does not show.  Made by `fact`.
+
+    Args:
+        key: what it is about, the same for all facts of one kind, e.g. 'adjusts', 'saw'.
+        label: what stands before it in a list, e.g. 'saw, start'.
+        text: what is to be said, with its values.
+    """
+
+    key: str
+    label: str
+    text: Sentence
+
+
+def fact(key: str, label: str, *parts: Part) -> Fact:
+    """A fact; `parts` are those of its sentence."""
+    return Fact(key, label, sentence(*parts))
 
 
 @dataclass(frozen=True, slots=True)
@@ -288,7 +309,7 @@ class Concern:
 
 @dataclass(frozen=True, eq=False)
 class Piece:
-    """One mark.  `kind` is the table of its family; `facts` are (label, text) lines every document may print; `mass` kg
+    """One mark.  `kind` is the table of its family; `facts` are what every document may print of it; `mass` kg
     each; `path` is where the job file defines it, e.g. ('tube', 3), so that a check can say where."""
 
     mark: str
@@ -301,7 +322,7 @@ class Piece:
     note: str = ""
     finish: str = ""
     hardware: tuple[Hardware, ...] = ()
-    facts: tuple[tuple[str, str], ...] = ()
+    facts: tuple[Fact, ...] = ()
     path: tuple[str | int, ...] = field(default=())
     concerns: tuple[Concern, ...] = ()
     welds: tuple[Weld, ...] = ()

@@ -15,6 +15,7 @@ from fabgen.plan.sheets.blanks import blanks_of
 from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
 from fabgen.plan.sheets.sheets import plan_sheets
 from fabgen.shop import stock as usual
+from fabgen.wording.sentence import Sentence, sentence
 
 _LITTLE = 0.25
 """A sheet of which less is used is remarked on."""
@@ -102,7 +103,7 @@ def _shopping(
             (s.price for s in _bar_stock(job, section, material) if s.length == length and s.on_hand is None), None
         )
         note = "usual trade length, assumed" if assumed else ""
-        yield Purchase("tube", f"{section} {material}, {length:g} mm", count, "bar", note, price)
+        yield Purchase("tube", f"{section} {material}, {length:g} mm", count, "bar", sentence(note), price)
     yield from _to_size(sheets, {piece.mark for piece in pieces if (part := piece.flat_part) and part.grain})
     laid = Counter((s.material, s.thickness, s.size, s.assumed) for s in sheets if not s.spare and s.instead_of is None)
     for (material, thickness, size, assumed), count in sorted(laid.items()):
@@ -116,14 +117,14 @@ def _shopping(
                 f"{note}; ".removeprefix("; ") + "little of it is used: a blank cut to size, or the parts cut, may do"
             )
         yield Purchase(
-            "sheet", f"{thickness:g} mm {material}, {size[0]:g} x {size[1]:g} mm", count, "sheet", note, price
+            "sheet", f"{thickness:g} mm {material}, {size[0]:g} x {size[1]:g} mm", count, "sheet", sentence(note), price
         )
-    hardware: Counter[tuple[str, str, str]] = Counter()
+    hardware: Counter[tuple[str, str, Sentence]] = Counter()
     for piece in pieces:
-        for item in piece.hardware:
-            hardware[item.item, item.spec, item.note] += item.quantity * piece.quantity
-    for (item_name, spec, note), count in sorted(hardware.items()):
-        yield Purchase(item_name, spec, count, "piece", note)
+        for each in piece.hardware:
+            hardware[each.item, each.spec, each.note] += each.quantity * piece.quantity
+    for item, spec, words in sorted(hardware, key=lambda line: (line[0], line[1], line[2].words())):
+        yield Purchase(item, spec, hardware[item, spec, words], "piece", words)
 
 
 def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purchase]:
@@ -135,4 +136,4 @@ def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purc
             note = f"for {parts}, or order them cut"
             if with_grain & marks.keys():
                 note = f"rolling direction along the {sheet.size[0]:g} mm side; {note}"
-            yield Purchase("blank cut to size", sheet.spec, 1, "blank", note)
+            yield Purchase("blank cut to size", sheet.spec, 1, "blank", sentence(note))

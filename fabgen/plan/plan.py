@@ -8,6 +8,7 @@ from typing import Literal
 from fabgen.geometry.plane.outline import Loop
 from fabgen.plan.effort import Effort
 from fabgen.shop.fasteners import BoltChoice
+from fabgen.wording.sentence import EMPTY, Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -133,7 +134,7 @@ class Purchase:
     spec: str
     quantity: float
     unit: str
-    note: str = ""
+    note: Sentence = EMPTY
     price: float | None = None
     """Price of one unit in the job's currency, if the job gives it."""
 

@@ -27,11 +27,6 @@ def kilograms(mass: float) -> str:
     return f"{figure(mass, 3 if mass < 1.0 else 2)} kg"
 
 
-def kilonewtons(force: float) -> str:
-    """A force in N as kN: '4.25 kN', '12.3 kN'."""
-    return f"{figure(force / 1000.0, 2 if force < 10_000.0 else 1)} kN"
-
-
 @dataclass(frozen=True, slots=True)
 class Figures:
     """How lengths are written: in mm, or in inches where the job works in inches.
@@ -40,6 +35,11 @@ class Figures:
     """
 
     inches: bool = False
+
+    @property
+    def units(self) -> str:
+        """As the job names them: "mm" or "in"."""
+        return "in" if self.inches else "mm"
 
     def length(self, value: float) -> str:
         """A size to 0.1 mm, or to 0.01 mm where it is given so exactly (19.05, not 19.1)."""

@@ -12,7 +12,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from enum import Enum
 
 from fabgen.wording.figures import figure
@@ -46,6 +46,7 @@ class Value:
         scale: written figure over kept value, e.g. 0.001 for newtons written as kN.
         joint: what stands between several figures.
         fixed: zeros at the end are written too ('5.0').
+        name: which of a fact's values it is, for data files; not written.
     """
 
     values: tuple[float, ...]
@@ -55,6 +56,11 @@ class Value:
     scale: float = 1.0
     joint: str = ""
     fixed: bool = False
+    name: str = ""
+
+    def named(self, name: str) -> Value:
+        """The same value with a name, for a fact that has several."""
+        return replace(self, name=name)
 
     @property
     def written(self) -> tuple[str, ...]:
@@ -95,6 +101,8 @@ class Sentence:
         return bool(self.parts)
 
 
+EMPTY = Sentence()
+
 Part = str | int | Value | Sentence
 """What a sentence is made of; a bare int is a name or number that is no measure: 'hole 3'."""
 
@@ -127,9 +135,9 @@ def _flat(parts: Sequence[Part]) -> Iterable[str | Value]:
 
 
 # -- values -----------------------------------------------------------------------------
-def mm(length: float, decimals: int = 1) -> Value:
+def mm(length: float, decimals: int = 1, fixed: bool = False) -> Value:
     """A length, mm: '12.5 mm'."""
-    return Value((float(length),), Unit.MM, decimals, " mm")
+    return Value((float(length),), Unit.MM, decimals, " mm", fixed=fixed)
 
 
 def lengths(sizes: Sequence[float], joint: str = " x ", decimals: int = 1) -> Value:

@@ -7,6 +7,7 @@ import math
 
 import numpy as np
 import pytest
+from worded import fact_texts
 
 from fabgen.checks.survey.frame_shape import shape_words
 from fabgen.checks.survey.measuring import check_frame, check_lengths, check_points
@@ -112,6 +113,6 @@ def test_a_link_known_worse_than_it_adjusts_is_told() -> None:
     for error, told in (("2 mm", False), ("25 mm", True)):
         job = read_text(JOB.format(error=error)).definitions
         pieces = all_pieces(job)
-        assert dict(pieces[0].facts)["as measured"] == f"± {error} between its points"
+        assert fact_texts(pieces[0].facts)["as measured"] == f"± {error} between its points"
         assert bool(list(check_lengths(job, pieces))) is told
         assert not [finding for finding in check_points(job) if finding.level == "stop"]

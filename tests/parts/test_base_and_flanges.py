@@ -13,6 +13,7 @@ from folded_holes import hole_axes
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
 from refolding import Folded, refold
+from worded import fact_texts
 
 from fabgen.geometry.sheet.folded import extent
 from fabgen.job.errors import JobError, Problem
@@ -355,6 +356,6 @@ def test_corners_and_notches_are_told() -> None:
     job = {"job": {"title": "x", "number": "x", "units": "mm"}}
     table = {"mark": "B1", "thickness": 3, "shape": "box", "base": [90, 70], "height": 30, "corner": "butt"}
     (piece,) = bracket.pieces(Definitions.model_validate(job | {"bracket": [table]}))
-    facts = dict(piece.facts)
+    facts = fact_texts(piece.facts)
     assert facts["corners"] == "butted: front and back run over the other's end, 0 mm between"
     assert facts["notches"].startswith("round, 3 mm wide, 1.5 mm past the bend")

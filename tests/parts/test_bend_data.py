@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 import pytest
+from worded import fact_texts
 
 from fabgen.checks.sheet.bending import check_bending
 from fabgen.geometry.sheet.folds import Bend
@@ -97,7 +98,7 @@ def test_a_tested_k_folds_the_hopper() -> None:
     assert plain.flat_part is not None
     assert own.flat_part is not None
     assert own.flat_part.bends[0].bend.k != plain.flat_part.bends[0].bend.k
-    assert "own test" in dict(own.facts)["creases"]
+    assert "own test" in fact_texts(own.facts)["creases"]
 
 
 def test_brake_facts() -> None:

@@ -13,6 +13,7 @@ import pytest
 from folded_holes import hole_axes
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from worded import fact_texts
 
 from fabgen.geometry.sheet.folded import extent, fold_up
 from fabgen.job.errors import JobError, Problem
@@ -203,7 +204,7 @@ def test_k_from_the_rule_the_group_and_the_part() -> None:
     assert k(material="304") == pytest.approx(0.45)
     assert k(header={"bend_rule": "din6935"}) == pytest.approx(0.325)
     assert k(header={"bend_rule": "din6935"}, k=0.4) == 0.4
-    facts = dict(made(shape="angle", legs=[50, 40], header={"bend_rule": "din6935"}).facts)
+    facts = fact_texts(made(shape="angle", legs=[50, 40], header={"bend_rule": "din6935"}).facts)
     assert "DIN 6935" in facts["bends"]
 
 
@@ -219,11 +220,11 @@ def test_hat_turns_its_brims_back() -> None:
 
 
 def test_over_90_degrees_says_where_sizes_run_to() -> None:
-    facts = dict(made(shape="angle", legs=[60, 60], bend_angle=120).facts)
+    facts = fact_texts(made(shape="angle", legs=[60, 60], bend_angle=120).facts)
     assert "4.39 mm beyond the metal" in facts["sizes over 90°"]
     assert "nearly closed" not in facts["sizes over 90°"]
-    assert "nearly closed" in dict(made(shape="angle", legs=[200, 200], bend_angle=160).facts)["sizes over 90°"]
-    assert "sizes over 90°" not in dict(made(shape="angle", legs=[60, 60]).facts)
+    assert "nearly closed" in fact_texts(made(shape="angle", legs=[200, 200], bend_angle=160).facts)["sizes over 90°"]
+    assert "sizes over 90°" not in fact_texts(made(shape="angle", legs=[60, 60]).facts)
     flat = flat_of(made(shape="angle", legs=[60, 60], bend_angle=120))
     assert flat.tree is not None
     # Over its bend leg a reaches that much less than its 60 mm.

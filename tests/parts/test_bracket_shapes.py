@@ -9,6 +9,7 @@ from folded_holes import hole_axes
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from refolding import refold
+from worded import fact_texts
 
 from fabgen.geometry.sheet.collisions import collisions
 from fabgen.geometry.sheet.folded import extent
@@ -91,12 +92,12 @@ def test_hems_leave_the_outside_sizes_as_they_are(keys: dict[str, Any], hems: in
     # A leg ends at the outermost line of its hem; folded inward a hem adds nothing outside.
     assert extent(hemmed.tree, 2.0) == pytest.approx(extent(plain.tree, 2.0), abs=1e-6 if keys["shape"] != "hat" else 6)
     assert collisions(hemmed.tree, 2.0) == []
-    facts = dict(piece_of(thickness=2, **keys, hem=10, hem_gap=1).facts)
+    facts = fact_texts(piece_of(thickness=2, **keys, hem=10, hem_gap=1).facts)
     assert f"{hems} x, open, 1 mm inside" in facts["hem"]
 
 
 def test_a_closed_hem_says_what_it_takes() -> None:
-    facts = dict(piece_of(shape="angle", thickness=2, length=60, legs=[50, 40], hem=10).facts)
+    facts = fact_texts(piece_of(shape="angle", thickness=2, length=60, legs=[50, 40], hem=10).facts)
     assert "closed" in facts["hem"]
     assert "0.43 of the thickness" in facts["hem"]
     assert f"allowance {math.pi:.2f} mm" in facts["hem"]  # pi (0 + 0.5 x 2)
@@ -225,7 +226,7 @@ def test_tabs_stand_either_side_of_the_head(t: float, r: float, bolt: tuple[str,
 
 def test_a_boxed_head_turns_no_farther_than_told() -> None:
     """A hexagon between two faces: a corner of it, turned about, touches a face at the angle that is told."""
-    facts = dict(piece_of(shape="tabbed", thickness=3, radius=1, base=[60, 100], bolt="M10", clearance=0.4).facts)
+    facts = fact_texts(piece_of(shape="tabbed", thickness=3, radius=1, base=[60, 100], bolt="M10", clearance=0.4).facts)
     told = float(facts["boxed bolt"].split("turns ")[1].split("°")[0])
     corner = 16 / math.sqrt(3)
     reach = max(corner * math.cos(math.radians(k * 60 + 30 - told)) for k in range(6))

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from shapely import Point
+from worded import fact_texts
 
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.plane.regions import region
@@ -105,7 +106,7 @@ def test_drain_as_given_or_none() -> None:
     piece = made(**SQUARE, drain="none")
     assert piece.flat_part is not None
     assert piece.flat_part.holes == ()
-    assert "none" in dict(piece.facts)["drain"]
+    assert "none" in fact_texts(piece.facts)["drain"]
 
 
 # -- skirt --------------------------------------------------------------------
@@ -198,7 +199,7 @@ def test_holes_of_a_cover_and_its_mass() -> None:
     assert piece.flat_part is not None
     assert piece.flat_part.holes[0].label == "6.6 for M6"
     assert piece.mass == pytest.approx((math.pi * 158 * 90 - math.pi * 3.3**2) * 2 * 2700e-9)
-    assert "roll" in dict(piece.facts)
+    assert "roll" in fact_texts(piece.facts)
 
 
 def test_holes_of_a_cone_count_from_the_flat_s_lower_left_corner() -> None:

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from shapely import LineString, Point, box
+from worded import fact_texts
 
 from fabgen.geometry.plane.lettering import text_box
 from fabgen.geometry.plane.outline import Outline
@@ -50,7 +51,7 @@ def test_taped_rectangle_is_the_rectangle() -> None:
     assert taped.outline.area == pytest.approx(drawn.outline.area)
     assert taped.closes
     assert told(made(**RIGHT), "taped") == []
-    assert "1 more than needed" in dict(made(**RIGHT).facts)["taped"]
+    assert "1 more than needed" in fact_texts(made(**RIGHT).facts)["taped"]
 
 
 def test_just_enough_is_a_note() -> None:
@@ -186,7 +187,7 @@ def test_both_sides_splined_and_in_arcs() -> None:
         assert ring.distance(Point(x, y - low)) < 0.05
     assert isinstance(part.outline, Outline)
     assert len(part.outline.vertices) < 25
-    assert "a batten's curve" in dict(piece.facts)["stations"]
+    assert "a batten's curve" in fact_texts(piece.facts)["stations"]
 
 
 @pytest.mark.parametrize(
@@ -228,7 +229,7 @@ def test_a_twisted_panel_says_so_and_by_how_much() -> None:
     # Corner 4 over the plane of the other three: the plane rises 40 in 300, the height off it is 40 cos of that.
     assert f"corner 4 stands {40 * math.cos(math.atan(40 / 300)):.1f} mm out of the plane" in concern.text
     assert 'creases = ["1-3"] or ["2-4"]' in concern.text
-    assert "not flat" in dict(piece.facts)["twist"]
+    assert "not flat" in fact_texts(piece.facts)["twist"]
 
 
 def test_a_creased_panel_is_flat_in_its_parts() -> None:
@@ -243,7 +244,7 @@ def test_a_creased_panel_is_flat_in_its_parts() -> None:
     for end in (bend.start, bend.end):
         assert metal.exterior.distance(Point(end)) < 0.1  # the line runs from edge to edge of the larger sheet
     assert part.surface
-    assert {"folds", "tool", "force", "spring back"} <= set(dict(piece.facts))
+    assert {"folds", "tool", "force", "spring back"} <= set(fact_texts(piece.facts))
 
 
 @pytest.mark.parametrize(
@@ -289,7 +290,7 @@ def test_beads_are_etched_and_told() -> None:
     assert piece.flat_part is not None
     lines = [mark.line for mark in piece.flat_part.marks if mark.line]
     assert lines == [((59.0, 59.0), (339.0, 239.0))]  # less the weld gap
-    assert "10 mm wide" in dict(piece.facts)["beads"]
+    assert "10 mm wide" in fact_texts(piece.facts)["beads"]
     assert told(piece, "bead") == []
 
 

@@ -5,6 +5,7 @@ from typing import Any
 
 import pytest
 from shapely import Polygon
+from worded import fact_texts
 
 from fabgen.geometry.plane.outline import Outline
 from fabgen.job.errors import JobError, Problem
@@ -49,7 +50,7 @@ def test_round_to_round_is_the_cone(measured: str) -> None:
 
 def test_square_to_round_in_words_and_bends() -> None:
     piece = made(**SQUARE)
-    facts = dict(piece.facts)
+    facts = fact_texts(piece.facts)
     assert "4 rounded parts, 24 bends" in facts["rounded"]
     assert "0.51 mm in" in facts["rounded"]  # 60 (1 - cos(90 / 12))
     assert facts["sizes"] == "outlines are those of the sheet's outside"
@@ -69,7 +70,7 @@ def test_hopper_is_shorter_by_its_bends() -> None:
     assert part is not None
     creases = [bend for bend in part.bends if bend.name.startswith("crease")]
     assert len(creases) == 4
-    assert "K 0.4 from the job file" in dict(piece.facts)["creases"]
+    assert "K 0.4 from the job file" in fact_texts(piece.facts)["creases"]
     angle = creases[0].bend.angle
     saved = 2 * math.tan(angle / 2) * (2 + 1) - angle * (2 + 0.4 * 2)
     sharp = flat(**HOPPER, radius=0, k=0.5)
@@ -86,7 +87,7 @@ def test_seam_lap_and_gap() -> None:
     assert plain.outline.area - gapped.outline.area == pytest.approx(2 * seam, rel=0.01)
     (line,) = [mark.line for mark in lapped.marks if mark.line]
     assert math.dist(line[0], line[-1]) == pytest.approx(seam - 2, abs=0.5)
-    assert "gap at the seam 2 mm" in dict(made(**SQUARE, seam_gap=2).facts)["development"]
+    assert "gap at the seam 2 mm" in fact_texts(made(**SQUARE, seam_gap=2).facts)["development"]
 
 
 def test_turned_shifted_and_tilted() -> None:
@@ -135,7 +136,7 @@ def test_several_cut_outs_also_in_a_cone() -> None:
         piece = made(**shape, cut_out=cuts)
         assert piece.flat_part is not None
         assert [hole.label for hole in piece.flat_part.holes] == ["cut-out"]
-        assert "; " in dict(piece.facts)["cut-outs"]
+        assert "; " in fact_texts(piece.facts)["cut-outs"]
 
 
 def test_cone_with_a_cut_keeps_its_sector() -> None:

@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from worded import fact_texts
 
 from fabgen.checks.links import check_links
 from fabgen.job.errors import JobError
@@ -71,7 +72,7 @@ def test_an_offset_sleeve_shifts_the_tube_beside_the_pins() -> None:
 def test_two_fixed_ends_do_not_adjust_and_it_is_said() -> None:
     made = pieces(job(rod_ends=[EYE, EYE], section="30 solid"))
     assert any(finding.rule == "not-adjustable" for finding in check_links(made))
-    assert dict(made[0].facts)["adjusts"] == "not at all: both ends are fixed"
+    assert fact_texts(made[0].facts)["adjusts"] == "not at all: both ends are fixed"
 
 
 @pytest.mark.parametrize(
@@ -184,13 +185,13 @@ def test_an_offset_end_yields_by_bending_before_it_buckles() -> None:
 
 def test_mass_counts_what_is_known() -> None:
     made = pieces(job(rod_ends=[RIGHT | {"mass": 0.16}, RIGHT | {"hand": "left", "mass": 0.16}]))
-    text = dict(made[0].facts)["mass"]
+    text = fact_texts(made[0].facts)["mass"]
     assert "rod ends" in text
     assert text.startswith(f"tube as sawn {made[0].mass:.3f} kg; with bungs and rod ends ")
     assert text.endswith(" kg; jam nuts not counted")
     fitted = float(text.split("rod ends ")[1].split()[0])
     assert fitted == pytest.approx(made[0].mass + 0.32 + 0.09, abs=0.06)
-    bare = dict(pieces(job(rod_ends=[RIGHT, RIGHT]))[0].facts)["mass"]
+    bare = fact_texts(pieces(job(rod_ends=[RIGHT, RIGHT]))[0].facts)["mass"]
     assert re.fullmatch(r"tube as sawn [\d.]+ kg; with bungs [\d.]+ kg; rod ends and jam nuts not counted", bare)
 
 
@@ -219,7 +220,7 @@ def test_a_turned_bar_in_rod_ends_threaded_inside() -> None:
     assert [rod.turned for rod in link.rods] == [30.0, 30.0]
     assert [rod.showing for rod in link.rods] == [12.0, 12.0]
     assert link.each_way == pytest.approx(12.0)
-    assert "turn the start" in dict(made[0].facts)
+    assert "turn the start" in fact_texts(made[0].facts)
     assert link.made_mass < made[0].mass
     assert not [f for f in check_links(made) if f.level == "stop"]
     loaded = part(pieces(job(section="20 solid", material="S355", rod_ends=[FEMALE, FEMALE], load="6 kN"))).load

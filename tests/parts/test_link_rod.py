@@ -5,6 +5,7 @@ from typing import Any
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from worded import fact_texts
 
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
@@ -73,7 +74,7 @@ def test_same_hands_adjust_apart() -> None:
     assert not link_.in_place
     assert link_.per_turn == 0.0
     assert link_.each_way == pytest.approx(15.0)
-    assert "half a turn" in dict(made(rod_ends=["M12", "M12"]).facts)["to adjust"]
+    assert "half a turn" in fact_texts(made(rod_ends=["M12", "M12"]).facts)["to adjust"]
 
 
 def test_aluminium_wants_more_thread() -> None:
@@ -86,7 +87,7 @@ def test_tapped_bar() -> None:
     assert link_.rods[0].head == 0.0
     assert link_.rods[0].most_depth == 25.0
     assert not any("bung" in item.item for item in piece.hardware)
-    assert dict(piece.facts)["tap the start"] == "25 mm deep"
+    assert fact_texts(piece.facts)["tap the start"] == "25 mm deep"
 
 
 def test_own_bung() -> None:
@@ -122,7 +123,7 @@ def test_hardware() -> None:
         ("weld-in threaded bung", "M12 x 1.75 left"): 1,
     }
     assert {h.quantity for h in made(rod_ends=["M12", "M12"]).hardware} == {2}
-    notes = {h.note for h in made(rod_ends=["M12 x 1.25", "1/2-20 UNF left"]).hardware if h.item == "jam nut"}
+    notes = {h.note.words() for h in made(rod_ends=["M12 x 1.25", "1/2-20 UNF left"]).hardware if h.item == "jam nut"}
     assert notes == {"thin nut, ISO 8675", "thin nut, ASME B18.2.2"}
 
 

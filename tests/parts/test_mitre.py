@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from worded import fact_texts
 
 from fabgen.geometry.tube.contact import Bar, distance
 from fabgen.job.errors import JobError, Problem
@@ -134,7 +135,7 @@ class TestSaw:
         assert flat.from_square == pytest.approx(math.radians(45.0))
         assert flat.swing == pytest.approx(math.atan2(abs(n[1]), n[0]))
         assert flat.tilt == pytest.approx(math.asin(abs(n[2])))
-        assert "swing 40.9° and tilt 20.7°" in dict(both["A"].facts)["saw, start"]
+        assert "swing 40.9° and tilt 20.7°" in fact_texts(both["A"].facts)["saw, start"]
 
     def test_the_long_side(self) -> None:
         end = part(

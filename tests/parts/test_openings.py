@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 import pytest
 from pydantic import ValidationError
+from worded import fact_texts
 
 from fabgen.checks.tube.open_bores import check_openings
 from fabgen.job.errors import JobError
@@ -48,7 +49,7 @@ def test_a_square_branch_to_the_left() -> None:
     assert hole.edge.centre == pytest.approx((-math.pi * 60.3 / 4.0, 500.0))
     assert hole.edge.size == pytest.approx((60.3 * math.asin(41.9 / 60.3), 41.9))
     assert hole.through
-    assert hole.place == "500.0 mm from the start's saw cut, 47.4 mm round to the left of TOP"
+    assert hole.place.words() == "500.0 mm from the start's saw cut, 47.4 mm round to the left of TOP"
 
 
 def test_up_and_to_the_right() -> None:
@@ -59,7 +60,7 @@ def test_up_and_to_the_right() -> None:
         pytest.approx((0.0, 600.0), abs=1e-9),
         pytest.approx((math.pi * 60.3 / 4.0, 800.0)),
     ]
-    assert found[0].place.endswith("on TOP")
+    assert found[0].place.words().endswith("on TOP")
 
 
 def test_the_start_is_the_mains_saw_cut() -> None:
@@ -86,7 +87,7 @@ def test_a_rectangular_branch_stands_as_the_job_turns_it() -> None:
     for turn, size in ((0.0, (34.0, 14.0)), (90.0, (14.0, 34.0))):
         branch = tube("T2", (0, 0, 0), (0, 700, 0), section="40 x 20 x 3", start=OPENS, turn=turn)
         (hole,) = holes(tube("T1", (-500, 0, 0), (500, 0, 0), section="80 x 60 x 3 r 6"), branch)["T1"]
-        assert hole.bore_text == "34 x 14 mm"
+        assert hole.bore_size.words() == "34 x 14 mm"
         assert hole.edge.size == pytest.approx(size)
 
 
@@ -99,7 +100,7 @@ def test_both_ends_of_one_branch() -> None:
 
 def test_the_main_tells_its_holes() -> None:
     main = built(MAIN, tube("T2", (0, 0, 0), (0, 0, 700), start=OPENS))[0]
-    assert dict(main.facts)["hole for T2"] == "bore 41.9 mm, centre 500.0 mm from the start's saw cut, on TOP"
+    assert fact_texts(main.facts)["hole for T2"] == "bore 41.9 mm, centre 500.0 mm from the start's saw cut, on TOP"
 
 
 def test_a_second_main_that_the_bore_does_not_reach() -> None:

@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 import pytest
+from worded import fact_texts
 
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.job.errors import JobError, Problem
@@ -108,7 +109,7 @@ def test_holes_move_with_the_outline_to_the_origin() -> None:
 
 def test_like_holes_are_counted_in_words() -> None:
     holes = [{"at": [20, 20], "bolt": "M8", "row": {"count": 2, "pitch": 40}}, {"at": [80, 50], "diameter": 30}]
-    assert dict(made(rectangle=[120, 80], holes=holes).facts)["holes"] == "2 x Ø9 for M8, Ø30"
+    assert fact_texts(made(rectangle=[120, 80], holes=holes).facts)["holes"] == "2 x Ø9 for M8, Ø30"
 
 
 # -- the mark -----------------------------------------------------------------
@@ -133,7 +134,7 @@ def test_own_text_none_and_no_room() -> None:
     tiny = made(rectangle=[10, 6])
     assert tiny.flat_part is not None
     assert tiny.flat_part.marks == ()
-    assert "no room" in dict(tiny.facts)["etched mark"]
+    assert "no room" in fact_texts(tiny.facts)["etched mark"]
 
 
 # -- faults -------------------------------------------------------------------

@@ -5,6 +5,7 @@ import math
 from typing import Any
 
 import pytest
+from worded import fact_texts
 
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
@@ -64,13 +65,13 @@ def test_an_ear_across_a_tube_has_two_true_arcs() -> None:
     assert radii(flat) == pytest.approx([20.0, 24.15], abs=1e-6)
     sizes = dict(flat.sizes)
     assert sizes["hole over the tube's outside"] == pytest.approx(62 - 24.15)
-    facts = dict(piece_of(**EAR, sits={"onto": TUBE}).facts)
+    facts = fact_texts(piece_of(**EAR, sits={"onto": TUBE}).facts)
     assert facts["sits on"].startswith("tube 48.3 x 3.2, across it")
 
 
 def test_an_ear_names_a_tube_by_its_mark() -> None:
     by_mark = piece_of(**EAR, sits={"onto": "T1", "turn": 0})
-    assert dict(by_mark.facts)["sits on"].startswith("T1, tube 48.3 x 3.2, along it")
+    assert fact_texts(by_mark.facts)["sits on"].startswith("T1, tube 48.3 x 3.2, along it")
     flat = by_mark.flat_part
     assert flat is not None
     # Along the tube the crown lies under the middle of the sheet: straight, at the tube's radius.

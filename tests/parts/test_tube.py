@@ -5,6 +5,7 @@ from typing import Any
 
 import numpy as np
 import pytest
+from worded import fact_texts
 
 from fabgen.geometry.tube.contact import Bar, distance
 from fabgen.job.errors import JobError, Problem
@@ -318,7 +319,7 @@ class TestLengthsAndMass:
         assert both["T1"].mass == pytest.approx(plain["T1"].mass)
 
     def test_facts(self) -> None:
-        facts = dict(made(MAIN, tube("T2", (0, 0, 4), (350, 700, 4)))["T2"].facts)
+        facts = fact_texts(made(MAIN, tube("T2", (0, 0, 4), (350, 700, 4)))["T2"].facts)
         assert "start" not in facts
         assert facts["axis"] == "782.6 mm"
 

@@ -99,8 +99,8 @@ def test_the_shopping_list_asks_for_the_blank_or_the_parts() -> None:
     line = next(line for line in plan.shopping if line.item == "blank cut to size")
     assert line.spec == plan.sheets[0].spec
     assert line.unit == "blank"
-    assert "P1 x3" in line.note
-    assert f"rolling direction along the {plan.sheets[0].size[0]:g} mm side" in line.note
+    assert "P1 x3" in line.note.words()
+    assert f"rolling direction along the {plan.sheets[0].size[0]:g} mm side" in line.note.words()
     assert not any(line.item == "sheet" for line in plan.shopping)
 
 
@@ -111,7 +111,7 @@ def test_in_inches_its_sides_are_half_inches() -> None:
 
 def test_a_sheet_that_is_hardly_used_is_remarked_on() -> None:
     plan, _ = planned("mm", '[[stock]]\nthickness = 3\nsheets = [["1000 mm", "500 mm"]]\n')
-    assert "little of it is used" in next(line.note for line in plan.shopping if line.item == "sheet")
+    assert "little of it is used" in next(line.note.words() for line in plan.shopping if line.item == "sheet")
 
 
 def test_pages_of_either_kind_are_made() -> None:

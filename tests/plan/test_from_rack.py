@@ -126,7 +126,7 @@ def test_hardware_on_hand_is_bought_no_more() -> None:
     lines = {(line.item, line.spec): line for line in made.shopping}
     assert lines["rod end", "M12 x 1.75 left"].quantity == 1
     assert lines["rod end", "M12 x 1.75 left"].price == 10.0
-    assert "2 more on hand" in lines["rod end", "M12 x 1.75 left"].note
+    assert "2 more on hand" in lines["rod end", "M12 x 1.75 left"].note.words()
     assert lines["rod end", "M12 x 1.75 right"].quantity == 3
     assert ("washer", "M10, 200 HV") not in lines
     assert Take("hardware", 0, 2) in made.takes

@@ -59,7 +59,9 @@ def check_frame(built: Built | None, changed: Sequence[Change]) -> Iterator[Find
     yield from _misfits(built)
     for change in changed:
         if change.is_any and not change.made:
-            yield Finding(Level.NOTE, (change.mark,), "follows-frame", ": ".join(change_fact(change)[0]))
+            follows = change_fact(change)
+            text = f"{follows.label}: {follows.text.words()}"
+            yield Finding(Level.NOTE, (change.mark,), "follows-frame", text)
 
 
 def _misfits(built: Built) -> Iterator[Finding]:

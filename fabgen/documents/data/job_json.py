@@ -36,7 +36,7 @@ def job_json(
     document = {
         "fabgen": __version__,
         "job": {"title": header.title, "number": header.number, "units": header.units},
-        "pieces": [_piece(piece, dxf_paths, tubes) for piece in pieces],
+        "pieces": [_piece(piece, dxf_paths, tubes, header.units) for piece in pieces],
         "plan": {
             "effort": plan.effort,
             "bars": _bars(plan),
@@ -80,7 +80,7 @@ def line_pairs(line: CutLine) -> list[list[float | None]]:
     return [[round(phi, 4), None if x != x else rounded(x)] for phi, x in pairs]
 
 
-def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking) -> dict[str, Any]:
+def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking, units: str) -> dict[str, Any]:
     common: dict[str, Any] = {
         "mark": piece.mark,
         "kind": piece.kind,
@@ -90,7 +90,7 @@ def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking) -> dict[st
     }
     shape = piece.shape
     own = _flat(shape, dxf_paths[piece.mark]) if isinstance(shape, FlatPart) else _length(piece.mark, shape, marking)
-    facts = {"facts": dict(piece.facts)} if piece.facts else {}
+    facts = {"facts": {fact.label: fact.text.words(units) for fact in piece.facts}} if piece.facts else {}
     hardware = [{"item": h.item, "spec": h.spec, "quantity": h.quantity} for h in piece.hardware]
     return common | own | facts | ({"hardware": hardware} if hardware else {})
 

@@ -28,7 +28,7 @@ def hole_json(hole: Opening) -> dict[str, Any]:
     return {
         "for": hole.branch,
         "at": hole.at,
-        "bore": hole.bore_text,
+        "bore": hole.bore_size.words(),
         "angle_deg": round(math.degrees(hole.angle), 4),
         "centre_mm": [rounded(value) for value in hole.edge.centre],
         "edge": [[rounded(station), rounded(along)] for station, along in points],

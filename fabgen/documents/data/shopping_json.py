@@ -11,7 +11,7 @@ from fabgen.plan.plan import BoltStack, Plan
 from fabgen.plan.whole import whole_of
 
 
-def shopping_keys(pieces: Sequence[Piece], plan: Plan) -> dict[str, Any]:
+def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, Any]:
     """Further keys of job.json: bolts, cutting_orders, consumables, on_hand and whole."""
     whole = whole_of(pieces)
     return {
@@ -34,7 +34,13 @@ def shopping_keys(pieces: Sequence[Piece], plan: Plan) -> dict[str, Any]:
             for one in plan.estimates
         ],
         "on_hand": [
-            {"item": line.item, "spec": line.spec, "quantity": line.quantity, "unit": line.unit, "note": line.note}
+            {
+                "item": line.item,
+                "spec": line.spec,
+                "quantity": line.quantity,
+                "unit": line.unit,
+                "note": line.note.words(units),
+            }
             for line in plan.on_hand
         ],
         "whole": {

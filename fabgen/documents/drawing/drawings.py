@@ -160,7 +160,8 @@ def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, 
         ]
         if sizes:
             lines.append((f"Further sizes: {'; '.join(sizes)}.", False))
-    lines += [(f"{label}: {text}", False) for label, text in piece.facts if label not in content.told]
+    facts = [fact for fact in piece.facts if fact.key not in content.shown]
+    lines += [(f"{fact.label}: {fact.text.words(figures.units)}", False) for fact in facts]
     lines += [(text, False) for text in content.notes]
     if piece.note:
         lines.append((piece.note, False))

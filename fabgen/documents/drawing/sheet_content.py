@@ -40,13 +40,17 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
     if isinstance(piece.shape, LinkPart):
         return link_content(piece, piece.shape, figures, projection)
     content = tube_content(piece.shape, known, figures, projection)
-    tables = [table for table in (landing_table(piece, known.values(), figures), _hardware(piece)) if table is not None]
+    tables = [
+        table
+        for table in (landing_table(piece, known.values(), figures), _hardware(piece, figures))
+        if table is not None
+    ]
     return replace(content, tables=(*content.tables, *tables)) if tables else content
 
 
-def _hardware(piece: Piece) -> TableText | None:
+def _hardware(piece: Piece, figures: Figures) -> TableText | None:
     """What is bought for the piece."""
-    rows = tuple((str(each.quantity), each.item, each.spec, each.note) for each in piece.hardware)
+    rows = tuple((str(each.quantity), each.item, each.spec, each.note.words(figures.units)) for each in piece.hardware)
     return TableText("Bought parts", ("qty", "what", "size", "note"), rows) if rows else None
 
 

@@ -46,11 +46,18 @@ def _row(piece: Piece, dxf_names: dict[str, str]) -> list[str]:
     return [*head, str(piece.shape.section), figure(piece.shape.length, 1), *ends, "", "", "", "", "", *tail]
 
 
-def shopping_csv(plan: Plan) -> str:
+def shopping_csv(plan: Plan, units: str) -> str:
     """One row a purchase, in the order of the plan; the price column is empty where the job gives none."""
     header = ["item", "spec", "quantity", "unit", "price_each", "note"]
     rows = [
-        [p.item, p.spec, figure(p.quantity, 2), p.unit, "" if p.price is None else f"{p.price:.2f}", p.note]
+        [
+            p.item,
+            p.spec,
+            figure(p.quantity, 2),
+            p.unit,
+            "" if p.price is None else f"{p.price:.2f}",
+            p.note.words(units),
+        ]
         for p in plan.shopping
     ]
     return csv_text([header, *rows])

@@ -169,11 +169,15 @@ def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[F
 def _set_ups(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
     story: list[Flowable] = []
     for family, parts in _lengths(header, pieces, set_up=True):
-        rows = [[*row, "\n".join(f"{label}: {text}" for label, text in piece.facts)] for piece, _, row in parts]
+        rows = [[*row, _set_up(piece, header.units)] for piece, _, row in parts]
         ruled = table([*_LENGTH_HEADS, "set-up"], rows, shared(width, 16, 10, 28, 30, 96), (1, 3))
         # Such a row is tall: its heading must not stay behind on the page before.
         story += section(family.heading, ruled, room=75.0)
     return story
+
+
+def _set_up(piece: Piece, units: str) -> str:
+    return "\n".join(f"{fact.label}: {fact.text.words(units)}" for fact in piece.facts)
 
 
 def _flat_parts(pieces: Sequence[Piece]) -> list[tuple[Piece, FlatPart]]:
@@ -304,7 +308,7 @@ def _shopping(plan: Plan, units: str, width: float) -> list[Flowable]:
         return []
     priced = any(p.price is not None for p in plan.shopping)
     rows = [
-        [p.item, bought_text(p, units), quantity_text(p.quantity, p.unit), p.note]
+        [p.item, bought_text(p, units), quantity_text(p.quantity, p.unit), p.note.words(units)]
         + ([f"{p.price * p.quantity:.2f}" if p.price is not None else ""] if priced else [])
         for p in plan.shopping
     ]

@@ -62,7 +62,7 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
         *_things(header, "Hardware", hardware, width),
         *_bolts(header, plan.bolts, width),
         *_consumables(header, consumables, plan, width),
-        *_rack(plan, width),
+        *_rack(header, plan, width),
         *_whole(header, whole_of(pieces), width),
         *section("Cautions", [cell(text, SMALL) for text in cautions.GENERAL[:2]]),
     ]
@@ -138,7 +138,7 @@ def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> li
             length_text(length, header.units),
             quantity_text(line.quantity, line.unit),
             f"{figure(length * line.quantity / 1000.0, 2)} m",
-            line.note,
+            line.note.words(header.units),
         ]
         rows.append(row + (_money_cells(header, line) if priced else []))
     heads = ["", "section, material", "length, mm", "how many", "in all", "note", *_price_heads(lines)]
@@ -190,7 +190,7 @@ def _sheets(
             quantity_text(line.quantity, line.unit),
             figure(heavy[sheet.material, sheet.thickness] * sheet.size[0] * sheet.size[1], 2),
             f"{figure(100.0 * used, 0)} %",
-            line.note,
+            line.note.words(header.units),
         ]
         rows.append(row + (_money_cells(header, line) if priced else []))
     heads = ["", "thickness, material", "size, mm", "how many", "kg each", "used", "note", *_price_heads(lines)]
@@ -230,7 +230,13 @@ def _things(header: Header, title: str, lines: list[Purchase], width: float) -> 
         return []
     priced = _has_prices(lines)
     rows = [
-        [TICK, line.item, bought_text(line, header.units), quantity_text(line.quantity, line.unit), line.note]
+        [
+            TICK,
+            line.item,
+            bought_text(line, header.units),
+            quantity_text(line.quantity, line.unit),
+            line.note.words(header.units),
+        ]
         + (_money_cells(header, line) if priced else [])
         for line in lines
     ]
@@ -293,10 +299,13 @@ def _consumables(header: Header, lines: list[Purchase], plan: Plan, width: float
     return section("Consumables, an estimate", body, notes)
 
 
-def _rack(plan: Plan, width: float) -> list[Flowable]:
+def _rack(header: Header, plan: Plan, width: float) -> list[Flowable]:
     if not plan.on_hand:
         return []
-    rows = [[TICK, line.item, line.spec, quantity_text(line.quantity, line.unit), line.note] for line in plan.on_hand]
+    rows = [
+        [TICK, line.item, line.spec, quantity_text(line.quantity, line.unit), line.note.words(header.units)]
+        for line in plan.on_hand
+    ]
     widths = shared(width, 6, 36, 62, 22, 54)
     note = cell("Not to be bought. When the job is cut, `fabgen book` takes these off the rack file.", SMALL)
     return section("From the rack", table(["", "item", "what", "how many", "note"], rows, widths), note)

@@ -68,7 +68,7 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
         page = _Page(book, "From the rack", looks)
         page.heads(("item", 16), ("what", 40), ("how many", 10), ("unit", 8), ("note", 50))
         for line in plan.on_hand:
-            page.row(line.item, line.spec, line.quantity, line.unit, line.note)
+            page.row(line.item, line.spec, line.quantity, line.unit, line.note.words(header.units))
     book.close()
     return buffer.getvalue()
 
@@ -116,7 +116,7 @@ def _shopping(page: _Page, header: Header, lines: Sequence[Purchase]) -> None:
         price = "" if line.price is None else line.price * line.quantity
         formula = f'=IF(E{at + 1}="","",C{at + 1}*E{at + 1})'
         page.sheet.write_formula(at, 5, formula, page.looks["money"], price)
-        page.sheet.write_string(at, 6, line.note, page.looks["text"])
+        page.sheet.write_string(at, 6, line.note.words(header.units), page.looks["text"])
     page.sheet.write_string(page.at, 0, "total", page.looks["bold"])
     for column in range(1, 5):
         page.sheet.write_blank(page.at, column, None, page.looks["bold"])

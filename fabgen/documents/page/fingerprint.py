@@ -9,6 +9,7 @@ from typing import Any
 import numpy as np
 
 from fabgen.parts.piece import Piece
+from fabgen.wording.sentence import Sentence
 
 _FIGURES = 12
 
@@ -31,6 +32,8 @@ def _print(value: Any) -> str:
 
 def _feed(value: Any, seen: Any) -> None:
     """Lengths count to a thousandth of a millimetre: less is noise."""
+    if isinstance(value, Sentence):
+        value = value.words()
     if dataclasses.is_dataclass(value) and not isinstance(value, type):
         seen.update(type(value).__name__.encode())
         for each in dataclasses.fields(value):

@@ -78,9 +78,9 @@ def _facts(piece: Piece, units: str) -> str:
     if piece.finish:
         told.append(("finish", piece.finish))
     known = {label for label, _ in told}
-    told += [(label, text) for label, text in piece.facts if label not in known]
+    told += [(fact.label, fact.text.words(units)) for fact in piece.facts if fact.label not in known]
     told += [
-        ("to buy", f"{each.quantity} {each.item} {each.spec}{' ' + each.note if each.note else ''}")
+        ("to buy", f"{each.quantity} {each.item} {each.spec} {each.note.words(units)}".rstrip())
         for each in piece.hardware
     ]
     figures = Figures(units == "in")

@@ -210,11 +210,10 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
 
 def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Flowable]:
     rows = []
-    in_units = inches_beside if header.units == "in" else str
     for change in changed:
         if change.is_any or change.made:
-            ((label, text),) = change_fact(change)
-            rows.append([change.mark, label, in_units(text)])
+            follows = change_fact(change)
+            rows.append([change.mark, follows.label, follows.text.words(header.units)])
     same = [change.mark for change in changed if not change.is_any and not change.made]
     note = f"As drawn: {', '.join(same)}." if same else ""
     blocks: list[Flowable] = []

@@ -68,7 +68,7 @@ class HoleTemplate:
         hole, main = self.hole, self.piece.mark
         station, along = hole.edge.centre
         yield f"{hole.onto}, {self.piece.material}; {PRINTED_SIDE}"
-        yield f"bore {hole.bore_text} of {hole.branch} at its {hole.at}, {degrees(hole.angle)} to {main}"
+        yield f"bore {hole.bore_size.words()} of {hole.branch} at its {hole.at}, {degrees(hole.angle)} to {main}"
         yield f"centre {self.length(along)} from {main}'s start, the saw cut"
         yield f"its centre line {self._round(station)}"
         wide, long = hole.edge.size

@@ -6,29 +6,33 @@ import math
 from collections import Counter
 
 from fabgen.parts.link.link_part import EyeSetup, LinkPart, LoadedLink, RodEndSetup
-from fabgen.parts.piece import Hardware
+from fabgen.parts.piece import Fact, Hardware, fact
 from fabgen.parts.tube.route import ENDS
 from fabgen.shop.threads import Thread, parse_thread
-from fabgen.wording.figures import figure, kilograms, kilonewtons, mm
+from fabgen.wording.sentence import Part, Sentence, joined, kilograms, kilonewtons, mm, number, sentence
 
 
 def hardware(part: LinkPart) -> tuple[Hardware, ...]:
-    wanted: Counter[tuple[str, str, str]] = Counter()
+    wanted: Counter[tuple[str, str, Sentence]] = Counter()
     for rod in part.rods:
-        bore = f"bore {rod.bore:.4g} mm, " if rod.bore else ""
-        sizes = f"{bore}shank {rod.shank:.4g} mm, thread {rod.thread_length:.4g} mm"
-        if rod.female:
-            sizes = (
-                f"threaded inside, {bore}ball centre to face {rod.shank:.4g} mm, {rod.thread_length:.4g} mm of thread"
-            )
-        wanted["rod end", str(rod.thread), sizes] += 1
+        wanted["rod end", str(rod.thread), _rod_end_sizes(rod)] += 1
     for rod in part.rods:
-        wanted["jam nut", str(rod.thread), f"thin nut, {_nut_standard(rod.thread)}"] += 1
+        wanted["jam nut", str(rod.thread), sentence(f"thin nut, {_nut_standard(rod.thread)}")] += 1
     for rod in part.rods if part.bungs else ():
-        stepped = f", {figure(part.head_diameter)} mm outside the tube" if part.is_stepped else ""
-        fit = f"to fit the bore of {part.section}, {rod.tapped:.4g} mm of thread, head {rod.head:.4g} mm{stepped}"
+        thread, head = mm(rod.tapped, 2), mm(rod.head, 2)
+        fit = sentence(f"to fit the bore of {part.section}, ", thread, " of thread, head ", head)
+        if part.is_stepped:
+            fit = sentence(fit, ", ", mm(part.head_diameter), " outside the tube")
         wanted["weld-in threaded bung", str(rod.thread), fit] += 1
     return tuple(Hardware(item, spec, count, note) for (item, spec, note), count in wanted.items())
+
+
+def _rod_end_sizes(rod: RodEndSetup) -> Sentence:
+    bore = sentence("bore ", mm(rod.bore, 2), ", ") if rod.bore else ""
+    shank, thread = mm(rod.shank, 2), mm(rod.thread_length, 2)
+    if rod.female:
+        return sentence("threaded inside, ", bore, "ball centre to face ", shank, ", ", thread, " of thread")
+    return sentence(bore, "shank ", shank, ", thread ", thread)
 
 
 def _nut_standard(thread: Thread) -> str:
@@ -38,50 +42,72 @@ def _nut_standard(thread: Thread) -> str:
     return "ISO 4035" if math.isclose(thread.pitch, coarse) else "ISO 8675"
 
 
-def facts(part: LinkPart, sawn: float) -> tuple[tuple[str, str], ...]:
+def facts(part: LinkPart, sawn: float) -> tuple[Fact, ...]:
     """What is told of a link; `sawn` kg: of its tube or bar alone, before it is worked."""
     middle, way = part.pin_to_pin, part.each_way
-    told = [("pin to pin", mm(middle))]
+    found = [fact("pin-to-pin", "pin to pin", mm(middle))]
     if part.rods:
-        told.append(("adjusts", f"{mm(middle - way)} to {mm(middle + way)}, {mm(way)} each way"))
+        least, most = mm(middle - way).named("shortest"), mm(middle + way).named("longest")
+        found.append(fact("adjusts", "adjusts", least, " to ", most, ", ", mm(way).named("each way"), " each way"))
     else:
-        told.append(("adjusts", "not at all: both ends are fixed"))
+        found.append(fact("adjusts", "adjusts", "not at all: both ends are fixed"))
     if part.in_place:
-        told.append(("one turn of the tube", mm(part.per_turn, 2)))
+        found.append(fact("turn", "one turn of the tube", mm(part.per_turn, 2)))
     elif part.rods:
-        steps = " or ".join(sorted({mm(rod.thread.pitch / 2.0, 2) for rod in part.rods}))
-        told.append(("to adjust", f"take one end off its pin; half a turn of the rod end is {steps}"))
+        steps = sorted({mm(rod.thread.pitch / 2.0, 2) for rod in part.rods}, key=lambda step: step.words())
+        way_out = "take one end off its pin; half a turn of the rod end is "
+        found.append(fact("turn", "to adjust", way_out, joined(" or ", steps)))
     for name, side in zip(ENDS, part.sides, strict=True):
-        told += _eye_facts(name, side) if isinstance(side, EyeSetup) else _rod_facts(name, side, part)
-    told.append(("mass", _mass(part, sawn)))
-    return (*told, *(_load_facts(part.load) if part.load else ()))
+        found += [_eye_fact(name, side)] if isinstance(side, EyeSetup) else _rod_facts(name, side, part)
+    found.append(fact("mass", "mass", _mass(part, sawn)))
+    return (*found, *(_load_facts(part.load) if part.load else ()))
 
 
-def _rod_facts(name: str, rod: RodEndSetup, part: LinkPart) -> list[tuple[str, str]]:
+def _rod_facts(name: str, rod: RodEndSetup, part: LinkPart) -> list[Fact]:
     found = [
-        (
+        fact(
+            "rod-end",
             f"{name}, {rod.thread}",
-            f"{mm(rod.showing)} of thread showing, jam nut of {mm(rod.thread.jam_nut)} on it; "
-            f"{mm(rod.engaged(rod.depth))} engaged, {mm(rod.least_depth)} at least",
+            mm(rod.showing).named("thread showing"),
+            " of thread showing, jam nut of ",
+            mm(rod.thread.jam_nut).named("jam nut"),
+            " on it; ",
+            mm(rod.engaged(rod.depth)).named("engaged"),
+            " engaged, ",
+            mm(rod.least_depth).named("least engaged"),
+            " at least",
         )
     ]
     if rod.female:
-        turned = f"and thread it over {mm(rod.turned)}: part of the saw length"
-        found.append((f"turn the {name}", f"to {mm(rod.thread.diameter)} {turned}"))
+        diameter, over = mm(rod.thread.diameter).named("diameter"), mm(rod.turned).named("thread length")
+        label = f"turn the {name}"
+        found.append(fact("turned", label, "to ", diameter, " and thread it over ", over, ": part of the saw length"))
     elif not part.bungs:
-        found.append((f"tap the {name}", f"{mm(rod.tapped)} deep"))
+        found.append(fact("tapped", f"tap the {name}", mm(rod.tapped), " deep"))
     if part.sight_hole and (place := rod.sight_hole()) is not None:
-        text = f"{mm(part.sight_hole)} through to the thread, {mm(place)} from the tube's end: "
-        found.append((f"sight hole, {name}", f"{text}the shank has to cover it, else it is not in far enough"))
+        found.append(
+            fact(
+                "sight-hole",
+                f"sight hole, {name}",
+                mm(part.sight_hole).named("diameter"),
+                " through to the thread, ",
+                mm(place).named("from the tube's end"),
+                " from the tube's end: the shank has to cover it, else it is not in far enough",
+            )
+        )
     return found
 
 
-def _eye_facts(name: str, eye: EyeSetup) -> list[tuple[str, str]]:
-    off = f", its axis {mm(abs(eye.offset))} {'above' if eye.offset > 0 else 'below'} the tube's" if eye.offset else ""
-    return [(f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, {mm(eye.width)} long{off}")]
+def _eye_fact(name: str, eye: EyeSetup) -> Fact:
+    off: list[Part] = []
+    if eye.offset:
+        side = "above" if eye.offset > 0 else "below"
+        off = [", its axis ", mm(abs(eye.offset)).named(f"axis {side} the tube's"), f" {side} the tube's"]
+    width = mm(eye.width).named("length")
+    return fact("fixed-end", f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, ", width, " long", *off)
 
 
-def _mass(part: LinkPart, sawn: float) -> str:
+def _mass(part: LinkPart, sawn: float) -> Sentence:
     """Of the tube as sawn, which other sheets give, and of the link as it is fitted, as far as that is known."""
     masses = [rod.mass for rod in part.rods]
     known = [mass for mass in masses if mass is not None]
@@ -97,16 +123,18 @@ def _mass(part: LinkPart, sawn: float) -> str:
     left = "" if not part.rods else "; jam nuts not counted" if with_rods else "; rod ends and jam nuts not counted"
     fitted = part.made_mass + (sum(known) if with_rods else 0.0)
     turned = "turned and threaded, " if any(rod.female for rod in part.rods) else ""
-    whole = f"; {turned}{f'with {words} ' if words else ''}{kilograms(fitted)}" if words or turned else ""
-    return f"{'bar' if part.section.is_solid else 'tube'} as sawn {kilograms(sawn)}{whole}{left}"
+    what = "bar" if part.section.is_solid else "tube"
+    whole: list[Part] = []
+    if words or turned:
+        whole = [f"; {turned}{f'with {words} ' if words else ''}", kilograms(fitted).named("as fitted")]
+    return sentence(f"{what} as sawn ", kilograms(sawn).named("as sawn"), *whole, left)
 
 
-def _load_facts(link: LoadedLink) -> list[tuple[str, str]]:
+def _load_facts(link: LoadedLink) -> list[Fact]:
     """What is printed with the link."""
-    facts = [
-        ("load along it", f"{kilonewtons(link.load)}, as the job gives it; at its longest {figure(link.longest)} mm")
-    ]
+    load, longest = kilonewtons(link.load).named("load"), mm(link.longest).named("longest")
+    facts = [fact("load", "load along it", load, ", as the job gives it; at its longest ", longest)]
     for margin in link.margins:
-        times = f"{figure(link.times(margin))} times the load"
-        facts.append((margin.what, f"at {kilonewtons(margin.bears)}, {times} ({margin.basis})"))
+        bears, times = kilonewtons(margin.bears).named("bears"), number(link.times(margin)).named("times the load")
+        facts.append(fact(margin.rule, margin.what, "at ", bears, ", ", times, " times the load (", margin.basis, ")"))
     return facts

@@ -16,7 +16,7 @@ from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LoadedLink, Margin, R
 from fabgen.shop.engagement import class_strengths, nut_shear, screw_shear, stress_area
 from fabgen.shop.section import Section
 from fabgen.shop.strength import Strength
-from fabgen.wording.figures import figure
+from fabgen.wording.sentence import megapascals, mm, sentence, square_mm
 
 SHANK_CLASS = "4.6"
 """The property class that a shank of which no one tells is taken for: the weakest (ISO 898-1)."""
@@ -55,7 +55,9 @@ def loaded(strut: Strut, load: float) -> LoadedLink:
     unknown: list[str] = []
     rods = [end for end in strut.ends if isinstance(end, RodEndSetup)]
     if strut.tube.yields is None:
-        margins.append(Margin("buckling", "buckles", euler, "Euler, elastic: yield of the tube's material not known"))
+        margins.append(
+            Margin("buckling", "buckles", euler, sentence("Euler, elastic: yield of the tube's material not known"))
+        )
         unknown.append("its yield: no strength is known of its material; give yield_strength in a [[material]]")
     else:
         margins.append(_buckling(strut, euler, rods))
@@ -102,7 +104,8 @@ def _buckling(strut: Strut, euler: float, rods: Sequence[RodEndSetup]) -> Margin
     bears = johnson_load(euler, squash)
     formula = "Euler" if bears == euler else "Johnson"
     ends = "shanks counted by their core" if rods else "its bushes hold no bending"
-    basis = f"{formula}, pins free to turn at both ends, {ends}, yield {figure(strut.tube.yields, 0)} MPa"
+    yields = megapascals(strut.tube.yields).named("yield")
+    basis = sentence(f"{formula}, pins free to turn at both ends, {ends}, yield ", yields)
     return Margin("buckling", "buckles", bears, basis)
 
 
@@ -110,7 +113,8 @@ def _offset(strut: Strut, longest: float, off: float, yields: float) -> Margin:
     section = strut.section
     radius = math.sqrt(second_moment(section) / section.area)
     bears = secant_load(section.area, radius, section.width / 2.0, longest, strut.tube.modulus, yields, off)
-    return Margin("offset", "yields by bending", bears, f"secant formula, load {figure(off)} mm off its axis")
+    basis = sentence("secant formula, load ", mm(off).named("off its axis"), " off its axis")
+    return Margin("offset", "yields by bending", bears, basis)
 
 
 def _yields(rod: RodEndSetup) -> float:
@@ -121,15 +125,16 @@ def _thread(rod: RodEndSetup, nut: Strength, unknown: list[str]) -> list[Margin]
     name = rod.thread.name
     area, yields = stress_area(rod.thread), _yields(rod)
     known = f"class {rod.property_class}" if rod.property_class else f"class {SHANK_CLASS} taken, the weakest"
-    found = [
-        Margin("thread-pull", f"{name} shank yields", area * yields, f"{figure(area)} mm2 of stress area, {known}"),
-    ]
+    pull = sentence(square_mm(area).named("stress area"), f" of stress area, {known}")
+    found = [Margin("thread-pull", f"{name} shank yields", area * yields, pull)]
     engaged = min(rod.engaged(rod.least_depth), rod.engaged(rod.most_depth))
     sheared = screw_shear(rod.thread) * engaged * _SHEAR * yields
-    basis = f"{figure(engaged)} mm engaged, {known}"
+    length = mm(engaged).named("engaged")
+    basis = sentence(length, f" engaged, {known}")
     if nut.yields is not None and nut_shear(rod.thread) * engaged * _SHEAR * nut.yields < sheared:
         sheared = nut_shear(rod.thread) * engaged * _SHEAR * nut.yields
-        basis = f"{figure(engaged)} mm engaged, the nut's thread first at a yield of {figure(nut.yields, 0)} MPa"
+        nut_yield = megapascals(nut.yields).named("yield")
+        basis = sentence(length, " engaged, the nut's thread first at a yield of ", nut_yield)
     elif nut.yields is None:
         unknown.append("the bung's thread: no strength is known of its material")
     found.append(Margin("thread-strip", f"{name} thread yields in shear", sheared, basis))
@@ -143,13 +148,14 @@ def _turned(rod: RodEndSetup, bar: Strength, unknown: list[str]) -> list[Margin]
         unknown.append("the bar's thread: no strength is known of its material")
         return _rating(rod, unknown)
     engaged = min(rod.least_depth, rod.most_depth)
-    known = f"yield of the bar {figure(bar.yields, 0)} MPa"
+    known = sentence("yield of the bar ", megapascals(bar.yields).named("yield"))
     area = stress_area(rod.thread)
     sheared = screw_shear(rod.thread) * engaged * _SHEAR * bar.yields
-    pull = f"{figure(area)} mm2 of stress area, {known}"
+    pull = sentence(square_mm(area).named("stress area"), " of stress area, ", known)
+    strip = sentence(mm(engaged).named("engaged"), " engaged, ", known)
     found = [
         Margin("thread-pull", f"{name} on the bar yields", area * bar.yields, pull),
-        Margin("thread-strip", f"{name} thread yields in shear", sheared, f"{figure(engaged)} mm engaged, {known}"),
+        Margin("thread-strip", f"{name} thread yields in shear", sheared, strip),
     ]
     return [*found, *_rating(rod, unknown)]
 
@@ -158,7 +164,9 @@ def _rating(rod: RodEndSetup, unknown: list[str]) -> list[Margin]:
     name = rod.thread.name
     found: list[Margin] = []
     if rod.rating is not None:
-        found.append(Margin("rod-end-rating", f"{name} rod end's static rating", rod.rating, "as the job gives it"))
+        found.append(
+            Margin("rod-end-rating", f"{name} rod end's static rating", rod.rating, sentence("as the job gives it"))
+        )
     else:
         unknown.append(f"the {name} rod end itself: give its maker's static load as rating")
     return found

@@ -15,6 +15,7 @@ from fabgen.parts.piece import LengthPart
 from fabgen.shop.engagement import PRACTICE
 from fabgen.shop.section import Section
 from fabgen.shop.threads import Thread
+from fabgen.wording.sentence import Sentence
 
 
 # -- ends ---------------------------------------------------------------------
@@ -110,7 +111,7 @@ class Margin:
     rule: str
     what: str
     bears: float
-    basis: str
+    basis: Sentence
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from typing import TypeVar
 
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.tables.definitions import Bracket, Cover, Definitions, Plate
-from fabgen.parts.piece import Concern, FlatPart, Piece
+from fabgen.parts.piece import Concern, FlatPart, Piece, fact
 from fabgen.parts.sheet.features import Unfit, hole_facts, sheet_mass
 from fabgen.shop.materials import Material
 from fabgen.wording.levels import Level
@@ -58,7 +58,7 @@ def sheet_piece(
         title=part.title,
         note=part.note,
         finish=part.finish,
-        facts=(*facts, *hole_facts(flat.holes), *last),
+        facts=tuple(fact(label, label, text) for label, text in (*facts, *hole_facts(flat.holes), *last)),
         path=path,
         concerns=tuple(_left_off(last)) if part.mark_text else (),
     )

@@ -9,10 +9,9 @@ import numpy as np
 
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import Array, LengthPart, Piece
+from fabgen.parts.piece import Array, Fact, LengthPart, Piece, fact
 from fabgen.parts.survey.tolerance import route_tolerance
-from fabgen.wording.figures import figure
-from fabgen.wording.inches import inches_beside
+from fabgen.wording.sentence import Part, mm
 
 LEAST = 0.05
 """Tolerances, and changes of a part, below this are none, mm."""
@@ -31,15 +30,15 @@ def with_tolerances(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
         return list(pieces)
     known = length_tolerances(job, pieces)
     return [
-        _told(piece, ("as measured", f"± {figure(known[piece.mark])} mm between its points"))
+        _with(piece, fact("as-measured", "as measured", "± ", mm(known[piece.mark]), " between its points"))
         if piece.mark in known
         else piece
         for piece in pieces
     ]
 
 
-def _told(piece: Piece, *facts: tuple[str, str]) -> Piece:
-    return replace(piece, facts=(*piece.facts, *facts))
+def _with(piece: Piece, fact: Fact) -> Piece:
+    return replace(piece, facts=(*piece.facts, fact))
 
 
 # -- the frame as built ----------------------------------------------------------------------
@@ -90,30 +89,20 @@ def _cut_change(one: Array, other: Array) -> float:
     return float(np.nanmax(np.abs(apart))) if not np.isnan(apart).all() else 0.0
 
 
-def with_changes(pieces: Sequence[Piece], found: Sequence[Change], units: str = "mm") -> list[Piece]:
+def with_changes(pieces: Sequence[Piece], found: Sequence[Change]) -> list[Piece]:
     """The pieces, with a fact where the frame as built changes one."""
-    told = {change.mark: change for change in found if change.is_any or change.made}
-    in_units = inches_beside if units == "in" else str
-    return [
-        _told(piece, *((label, in_units(text)) for label, text in change_fact(told[piece.mark])))
-        if piece.mark in told
-        else piece
-        for piece in pieces
-    ]
+    known = {change.mark: change_fact(change) for change in found if change.is_any or change.made}
+    return [_with(piece, known[piece.mark]) if piece.mark in known else piece for piece in pieces]
 
 
-def change_fact(change: Change) -> tuple[tuple[str, str], ...]:
+def change_fact(change: Change) -> Fact:
     """What is printed with the part."""
+    drawn, saw = mm(change.drawn).named("as drawn"), mm(change.saw).named("to the measured points")
     if change.made:
-        there = f"; to its measured points it would be {figure(change.saw)} mm" if change.is_any else ""
-        return (("made already", f"as drawn, {figure(change.drawn)} mm{there}: do not cut again"),)
-    return (
-        (
-            "follows the frame as built",
-            f"{figure(change.saw)} mm to saw, {figure(change.drawn)} mm as drawn{_cut_words(change)}",
-        ),
-    )
-
-
-def _cut_words(change: Change) -> str:
-    return f"; an end's cut changes by up to {figure(change.cut)} mm" if change.cut >= LEAST else ""
+        there: list[Part] = ["; to its measured points it would be ", saw] if change.is_any else []
+        return fact("made-already", "made already", "as drawn, ", drawn, *there, ": do not cut again")
+    ends: list[Part] = []
+    if change.cut >= LEAST:
+        ends = ["; an end's cut changes by up to ", mm(change.cut).named("change of an end's cut")]
+    label = "follows the frame as built"
+    return fact("follows-frame", label, saw, " to saw, ", drawn, " as drawn", *ends)

@@ -22,6 +22,7 @@ from fabgen.job.tables.tube_tables import PlaneAt
 from fabgen.parts.piece import FlatCut, WorkedEnd
 from fabgen.parts.tube.route import At, Run
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import Part, Sentence, degrees, joined, sentence
 
 
 def seam(run: Run, at: At, other: Run, end: At) -> HalfSpace:
@@ -104,25 +105,27 @@ def flat_cut(onto: str, plane: HalfSpace, frame: Frame, top: float) -> FlatCut:
     )
 
 
-def _round_from_top(end: WorkedEnd, phi: float) -> str:
+def _round_from_top(end: WorkedEnd, phi: float) -> Sentence:
     """'on TOP', 'opposite TOP', or '90° clockwise from TOP seen from the start'."""
     turn = phi - end.top if end.at == "start" else end.top - phi
-    degrees = round(math.degrees(turn)) % 360
-    if degrees % 180 == 0:
-        return "opposite TOP" if degrees else "on TOP"
-    return f"{degrees}° clockwise from TOP seen from the start"
+    whole = round(math.degrees(turn)) % 360
+    if whole % 180 == 0:
+        return sentence("opposite TOP" if whole else "on TOP")
+    clockwise = degrees(math.radians(whole), 0).named("long side from TOP")
+    return sentence(clockwise, " clockwise from TOP seen from the start")
 
 
-def flat_words(end: WorkedEnd, section: Section) -> str:
+def flat_words(end: WorkedEnd, section: Section) -> Sentence:
     """'for T2 45.0° from square, long side on TOP; …', of a rectangular tube with swing and tilt."""
-    words = []
+    cuts = []
     for flat in end.flats:
-        text = f"{math.degrees(flat.from_square):.1f}° from square"
+        parts: list[Part] = [] if flat.onto == "plane" else [f"for {flat.onto} "]
+        parts += [degrees(flat.from_square, fixed=True).named("from square"), " from square"]
         if flat.from_square > 1e-3:
-            text += f", long side {_round_from_top(end, flat.long_side)}"
-        if not section.is_round:
-            angles = (("swing", flat.swing), ("tilt", flat.tilt))
-            set_to = [f"{name} {math.degrees(angle):.1f}°" for name, angle in angles if angle > 1e-3]
-            text += f", lying on its bottom face: {' and '.join(set_to)}" if set_to else ""
-        words.append(text if flat.onto == "plane" else f"for {flat.onto} {text}")
-    return "; ".join(words)
+            parts += [", long side ", _round_from_top(end, flat.long_side)]
+        angles = [] if section.is_round else [("swing", flat.swing), ("tilt", flat.tilt)]
+        set_to = [sentence(name, " ", degrees(angle, fixed=True).named(name)) for name, angle in angles if angle > 1e-3]
+        if set_to:
+            parts += [", lying on its bottom face: ", joined(" and ", set_to)]
+        cuts.append(sentence(*parts))
+    return joined("; ", cuts)

@@ -20,10 +20,11 @@ from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
 from fabgen.geometry.tube.profile import Profile
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd, fact
 from fabgen.parts.tube.cope import section_profile
 from fabgen.parts.tube.route import At
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import Sentence, Value, lengths, mm, sentence
 
 _NOT_COPED = {"plain": "plain", "mitre": "mitred", "plane": "cut to a plane"}
 
@@ -59,16 +60,17 @@ class Opening:
         return self.branch if self.only else f"{self.branch} {self.at}"
 
     @property
-    def bore_text(self) -> str:
+    def bore_size(self) -> Value:
         """'41.9 mm', or '54 x 34 mm' for a rectangular bore."""
         bore = self.bore
-        return f"{bore.width:g} mm" if bore.is_round else f"{bore.width:g} x {bore.depth:g} mm"
+        return mm(bore.width, 3) if bore.is_round else lengths((bore.width, bore.depth), decimals=3)
 
     @property
-    def place(self) -> str:
+    def place(self) -> Sentence:
         """'512.3 mm from the start's saw cut, 37.9 mm round to the right of TOP'."""
         station, along = self.edge.centre
-        return f"{along:.1f} mm from the start's saw cut, {side_of_top(station)}"
+        from_start = mm(along, fixed=True).named("centre from the start")
+        return sentence(from_start, " from the start's saw cut, ", side_of_top(station))
 
 
 @dataclass(frozen=True, slots=True)
@@ -80,11 +82,12 @@ class Refusal:
     why: str
 
 
-def side_of_top(station: float) -> str:
+def side_of_top(station: float) -> Sentence:
     """'on TOP', or '37.9 mm round to the right of TOP', as seen looking from the main's start."""
     if abs(station) < 0.05:
-        return "on TOP"
-    return f"{abs(station):.1f} mm round to the {'right' if station > 0.0 else 'left'} of TOP"
+        return sentence("on TOP")
+    side = "right" if station > 0.0 else "left"
+    return sentence(mm(abs(station), fixed=True).named(f"round to the {side}"), f" round to the {side} of TOP")
 
 
 # -- from the job to pieces ---------------------------------------------------------
@@ -128,7 +131,10 @@ def _unfit(part: LengthPart, end: WorkedEnd, solid: set[str]) -> str:
 
 
 def _told(piece: Piece, holes: Sequence[Opening]) -> Piece:
-    facts = tuple((f"hole for {hole.name}", f"bore {hole.bore_text}, centre {hole.place}") for hole in holes)
+    facts = tuple(
+        fact("hole", f"hole for {hole.name}", "bore ", hole.bore_size.named("bore"), ", centre ", hole.place)
+        for hole in holes
+    )
     return replace(piece, facts=piece.facts + facts) if facts else piece
 
 

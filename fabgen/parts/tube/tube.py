@@ -15,7 +15,7 @@ from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, union
 from fabgen.geometry.tube.profile import Profile
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Fit, Tube
-from fabgen.parts.piece import CutLine, FlatCut, Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import CutLine, Fact, FlatCut, Joint, LengthPart, Piece, WorkedEnd, fact
 from fabgen.parts.tube.cope import cut_line, lines_onto, plain_line, section_profile
 from fabgen.parts.tube.fit_up import Fitting, Work
 from fabgen.parts.tube.mitre import crossing, flat_cut, flat_words, given_plane, seam
@@ -26,6 +26,7 @@ from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.parts.tube.tube_solid import SKEW, skew
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import degrees, joined, mm
 
 _SHAPES = 0.01
 """A main that moves the cut by less than this is not one the end sits on, mm."""
@@ -101,9 +102,9 @@ def _piece(job: Definitions, run: Run, tube: Tube, fitting: Fitting) -> Piece:
         title=tube.title,
         note=tube.note,
         facts=(
-            ("axis", f"{figure(run.axis)} mm"),
+            fact("axis", "axis", mm(run.axis)),
             *_bend_facts(part),
-            *((f"saw, {end.at}", flat_words(end, run.section)) for end in part.ends if end.flats),
+            *(fact("saw", f"saw, {end.at}", flat_words(end, run.section)) for end in part.ends if end.flats),
             *_side_facts(part, sides),
         ),
         path=("tube", run.index),
@@ -313,15 +314,19 @@ def section_share(part: LengthPart, end: int = 0) -> Array:
     return np.asarray((after - before) / (2.0 * perimeter))
 
 
-def _side_facts(part: LengthPart, sides: Array) -> list[tuple[str, str]]:
+def _side_facts(part: LengthPart, sides: Array) -> list[Fact]:
     if all(end.cut == "plain" for end in part.ends) or np.isnan(sides).all():
         return []
-    return [("longest side", f"{figure(np.nanmax(sides))} mm"), ("shortest side", f"{figure(np.nanmin(sides))} mm")]
+    return [
+        fact("longest-side", "longest side", mm(np.nanmax(sides))),
+        fact("shortest-side", "shortest side", mm(np.nanmin(sides))),
+    ]
 
 
-def _bend_facts(part: LengthPart) -> list[tuple[str, str]]:
+def _bend_facts(part: LengthPart) -> list[Fact]:
     if not part.bends:
         return []
-    angles = ", ".join(f"{figure(math.degrees(bend.angle))}°" for bend in part.bends)
+    angles = joined(", ", (degrees(bend.angle).named("angle") for bend in part.bends))
     radii = sorted({round(bend.radius, 2) for bend in part.bends})
-    return [("bends", f"{angles}; centreline radius {' and '.join(f'{r:g} mm' for r in radii)}")]
+    centreline = joined(" and ", (mm(radius, 2).named("centreline radius") for radius in radii))
+    return [fact("bends", "bends", angles, "; centreline radius ", centreline)]

@@ -23,6 +23,7 @@ from fabgen.plan.buying.seams import Seam, line_length, seams
 from fabgen.plan.plan import Estimate, Purchase
 from fabgen.shop.materials import Material
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import sentence
 
 PRACTICE = "common practice, no source"
 THROAT = 0.7
@@ -166,7 +167,7 @@ def left_out(job: Definitions, pieces: Sequence[Piece]) -> tuple[str, ...]:
 
 def purchases(found: Sequence[Estimate]) -> list[Purchase]:
     """The estimates as lines of the shopping list."""
-    return [Purchase(one.item, one.spec, one.quantity, one.unit, "estimate") for one in found]
+    return [Purchase(one.item, one.spec, one.quantity, one.unit, sentence("estimate")) for one in found]
 
 
 def outside_area(piece: Piece) -> float:

@@ -13,6 +13,7 @@ from fabgen.plan.plan import BoltStack, Layer, Purchase
 from fabgen.shop import fasteners
 from fabgen.shop.fasteners import FastenerError, choose_bolt
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
+from fabgen.wording.sentence import sentence
 
 NUT_NAMES = {"plain": "nut", "lock": "lock nut", "thin": "thin nut"}
 
@@ -66,7 +67,7 @@ def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:
                 choice.washers * stack.quantity
             )
     return [
-        Purchase(item, spec, count, "piece", note)
+        Purchase(item, spec, count, "piece", sentence(note))
         for wanted in (bolts, nuts, washers)
         for (item, spec, note), count in wanted.items()
     ]

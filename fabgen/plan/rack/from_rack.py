@@ -10,6 +10,7 @@ from fabgen.job.rack import OnHand, Rack, RackBar
 from fabgen.job.tables.definitions import Definitions, Stock
 from fabgen.plan.buying.same_item import item_key, thing_key
 from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan, Take
+from fabgen.wording.sentence import joined, sentence
 
 Table = Literal["bar", "sheet", "remnant", "hardware"]
 MOST = 10_000
@@ -187,7 +188,7 @@ class _Left:
 def _marked_bar(bar: BarPlan, left: _Left) -> BarPlan:
     marks = tuple(spot.mark for spot in left.bars(bar))
     if marks:
-        left.used_lines.append(Purchase("tube", bar.spec, len(marks), "bar", _named(marks)))
+        left.used_lines.append(Purchase("tube", bar.spec, len(marks), "bar", sentence(_named(marks))))
     return replace(bar, rack_marks=marks)
 
 
@@ -195,7 +196,7 @@ def _marked_sheet(sheet: SheetPlan, left: _Left) -> SheetPlan:
     spots = left.sheets(sheet)
     for spot in spots:
         item = "sheet" if spot.table == "sheet" else "remnant of sheet"
-        left.used_lines.append(Purchase(item, sheet.spec, 1, "sheet", _named([spot.mark])))
+        left.used_lines.append(Purchase(item, sheet.spec, 1, "sheet", sentence(_named([spot.mark]))))
     return sheet
 
 
@@ -208,7 +209,7 @@ def _still_bought(purchase: Purchase, left: _Left) -> Purchase | None:
         return purchase
     left.used_lines.append(replace(purchase, quantity=held, price=None))
     rest = purchase.quantity - held
-    note = f"{held} more on hand" + (f"; {purchase.note}" if purchase.note else "")
+    note = joined("; ", [f"{held} more on hand", *([purchase.note] if purchase.note else [])])
     return replace(purchase, quantity=rest, note=note) if rest > 0 else None
 
 

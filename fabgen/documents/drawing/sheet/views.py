@@ -109,7 +109,7 @@ class DrawnView:
 class Content:
     """What a piece's drawing shows.
 
-    `drawn` are sizes (mm) that the views dimension and `told` the labels of the piece's facts
+    `drawn` are sizes (mm) that the views dimension and `shown` the keys of the piece's facts
     that they show, so that notes need not repeat them; `notes` are further ones.
     """
 
@@ -117,7 +117,7 @@ class Content:
     sides: tuple[View, ...] = ()
     tables: tuple[TableText, ...] = ()
     drawn: tuple[float, ...] = ()
-    told: tuple[str, ...] = ()
+    shown: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     later: tuple[TableText, ...] = ()
     """Tables that go on a further sheet, whatever room there is."""

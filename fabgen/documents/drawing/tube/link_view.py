@@ -35,7 +35,7 @@ def link_content(piece: Piece, part: LinkPart, figures: Figures, projection: Pro
         DrawnView(main),
         (),
         (_parts_list(piece, part, figures),),
-        told=("pin to pin", "adjusts"),
+        shown=("pin-to-pin", "adjusts"),
         notes=(SCHEMATIC,) if part.rods else (),
     )
 
@@ -295,7 +295,7 @@ def _parts_list(piece: Piece, part: LinkPart, figures: Figures) -> TableText:
         )
     ]
     for number, each in enumerate(piece.hardware, 2):
-        rows.append((str(number), str(each.quantity), each.item, each.spec, each.note))
+        rows.append((str(number), str(each.quantity), each.item, each.spec, each.note.words(figures.units)))
     number = 2 + len(piece.hardware)
     for end, side in zip(part.ends, part.sides, strict=True):
         if isinstance(side, EyeSetup):

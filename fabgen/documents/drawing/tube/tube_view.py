@@ -47,17 +47,17 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
         if end.line.misses:
             onto = " and ".join(joint.onto for joint in end.joints)
             notes.append(f"The {end.at} misses {onto} in part: its cut is drawn only where it meets.")
-    return Content(DrawnView(main), told=("axis", "start", "finish", *_sides_told(part, views)), notes=tuple(notes))
+    return Content(DrawnView(main), shown=("axis", *_sides_shown(part, views)), notes=tuple(notes))
 
 
-def _sides_told(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
+def _sides_shown(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
     """The facts of a straight tube's sides that its views show: the short side, and the longest where
     the saw length is that."""
     if not views.worked or part.bends:
         return ()
     sides = side_lengths(part)
     whole = not np.isnan(sides).all() and abs(float(np.nanmax(sides)) - part.length) < 0.05
-    return ("shortest side", "longest side") if whole else ("shortest side",)
+    return ("shortest-side", "longest-side") if whole else ("shortest-side",)
 
 
 BENT_NOTE = "Drawn as it lies before it is bent; the bends are on the bend sheet."
