@@ -122,7 +122,7 @@ def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: M
     if wishes.sleeves:
         files |= _sleeves(pieces)
     if wishes.order:
-        from fabgen.documents.dxf.flat_svg import flat_svg, svg_name
+        from fabgen.documents.dxf.svg_file import flat_svg, svg_name
         from fabgen.documents.lists.order_pack import order_pack
 
         drawn = {name.removeprefix("flat/"): data for name, data in made.items() if name.startswith("flat/")}

@@ -13,13 +13,13 @@ from fabgen.checks.sizes import section_doubt
 from fabgen.checks.tube.tube_ends import check_angle, check_misses, check_seat
 from fabgen.documents.dxf.flat_dxf import sheet_dxf
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_stl
+from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.everything import Wishes
 from fabgen.documents.render.correction import true_size_pages
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.words import figure
 from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.wrap_sheet import wrap_sheet
-from fabgen.documents.wrap.wrap_svg import sheet_svg
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Fit, Header

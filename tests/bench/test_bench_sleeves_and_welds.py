@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 from coped_tubes import CASES
 
-from fabgen.documents.dxf.sleeves import sleeve_3mf, sleeve_stl
+from fabgen.documents.dxf.sleeves import sleeve_stl
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.tube.tube import pieces
 from fabgen.parts.tube.welds import joint_welds, tube_parts
@@ -17,11 +17,6 @@ PIECE = CASES["rectangular onto round"]
 def test_stl(benchmark: Any) -> None:
     assert PIECE.length_part is not None
     benchmark(sleeve_stl, PIECE, PIECE.length_part.ends[0])
-
-
-def test_3mf(benchmark: Any) -> None:
-    assert PIECE.length_part is not None
-    benchmark(sleeve_3mf, PIECE, PIECE.length_part.ends[0])
 
 
 def test_weld_run_of_one_end(benchmark: Any) -> None:

@@ -18,9 +18,9 @@ from ezdxf.document import Drawing
 from ezdxf.entities import LWPolyline
 from shapely import LineString, Polygon
 
-from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, wrap_dxf, wrap_name
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, sheet_dxf, wrap_name
 from fabgen.documents.wrap.wrap import unrolled
-from fabgen.documents.wrap.wrap_sheet import wrap_outline
+from fabgen.documents.wrap.wrap_sheet import wrap_outline, wrap_sheet
 from fabgen.geometry.plane.outline import Circle, Corner, Outline
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, LengthPart, Mark, Piece
@@ -82,7 +82,7 @@ def test_a_part_of_the_wrong_kind_is_refused() -> None:
     with pytest.raises(TypeError, match="T1 has no flat pattern"):
         flat_dxf(tube)
     with pytest.raises(TypeError, match="B1 is no length of section"):
-        wrap_dxf(bracket(), tube.shape.ends[0])
+        wrap_sheet(bracket(), tube.shape.ends[0])
 
 
 # -- every file ----------------------------------------------------------------------
@@ -93,7 +93,7 @@ def every_file() -> dict[str, bytes]:
     }
     for name, tube in CASES.items():
         assert isinstance(tube.shape, LengthPart)
-        files |= {f"{name} {end.at}": wrap_dxf(tube, end) for end in tube.shape.ends if end.cut != "plain"}
+        files |= {f"{name} {end.at}": sheet_dxf(wrap_sheet(tube, end)) for end in tube.shape.ends if end.cut != "plain"}
     return files
 
 
@@ -141,7 +141,7 @@ def test_layers_hold_what_they_say(name: str) -> None:
 def test_the_same_part_gives_the_same_bytes_in_any_order_and_run() -> None:
     for name, tube in reversed(CASES.items()):
         assert isinstance(tube.shape, LengthPart)
-        assert wrap_dxf(tube, tube.shape.ends[0]) == FILES[f"{name} start"]
+        assert sheet_dxf(wrap_sheet(tube, tube.shape.ends[0])) == FILES[f"{name} start"]
     assert flat_dxf(bracket()) == FILES["bracket"]
     code = "import hashlib, test_dxf; print(hashlib.sha256(b''.join(test_dxf.FILES.values())).hexdigest())"
     environment = {"PYTHONPATH": os.pathsep.join(sys.path), "PYTHONHASHSEED": "7", "TZ": "Asia/Tokyo"}
@@ -200,7 +200,7 @@ def test_a_wrap_is_closed_and_its_marks_keep_off_the_cut(name: str) -> None:
         if end.cut == "plain":
             continue
         wrap = unrolled(tube.shape, end)
-        document = read(wrap_dxf(tube, end))
+        document = read(sheet_dxf(wrap_sheet(tube, end)))
         (edge,) = lines_of(document, "CUT")
         outline = Polygon(edge)
         assert outline.is_valid
@@ -237,5 +237,5 @@ def test_a_line_with_a_gap_is_closed_along_the_saw_cut() -> None:
     # Its letters: more strokes than the same tube has without a gap.
     whole = coped_tube(tube.shape.section, round_tube(76.1), 60.0)
     assert isinstance(whole.shape, LengthPart)
-    strokes = [len(on_layer(read(wrap_dxf(t, t.shape.ends[0])), "MARK")) for t in (tube, whole)]  # type: ignore[union-attr]
+    strokes = [len(on_layer(read(sheet_dxf(wrap_sheet(t, t.shape.ends[0]))), "MARK")) for t in (tube, whole)]  # type: ignore[union-attr]
     assert strokes[0] >= strokes[1] + 2 * len("NOCONTACT")

@@ -18,6 +18,7 @@ from ezdxf.entities import LWPolyline
 from shapely import LineString, Point, Polygon, STRtree, box
 
 from fabgen.documents.dxf.flat_dxf import hole_name, sheet_dxf
+from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page
 from fabgen.documents.render.picture import Stroke, Text
@@ -28,7 +29,6 @@ from fabgen.documents.templates.hole_template import HoleTemplate
 from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.hole_patch import Patch, patch
 from fabgen.documents.wrap.wrap_sheet import hole_sheet
-from fabgen.documents.wrap.wrap_svg import sheet_svg
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece

@@ -15,12 +15,13 @@ from coped_tubes import box_tube, coped_tube, round_tube
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.documents.dxf.flat_dxf import wrap_dxf
+from fabgen.documents.dxf.flat_dxf import sheet_dxf
 from fabgen.documents.render.picture import Stroke, Text
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.templates.template_drawing import TAB, template_box, template_sketch
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.documents.wrap.wrap_marks import fold_lines, wrap_marks
+from fabgen.documents.wrap.wrap_sheet import wrap_sheet
 from fabgen.geometry.tube.contact import Array
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
@@ -88,7 +89,7 @@ def test_the_film_wrap_has_the_same_folds_and_no_mark_on_them() -> None:
     piece = coped_tube(box_tube(60.0, 40.0, 6.0), round_tube(76.1), 60.0, top=0.0)
     wrap = bare(piece)
     ends = [s % wrap.girth.length for face in wrap.faces() for s in (face.start, face.finish)]
-    document = ezdxf.read(io.StringIO(wrap_dxf(piece, shape(piece).ends[0]).decode("ascii")))
+    document = ezdxf.read(io.StringIO(sheet_dxf(wrap_sheet(piece, shape(piece).ends[0])).decode("ascii")))
     folds = [e for e in document.modelspace() if e.dxf.layer == "BEND"]
     assert sorted({round(e.dxf.start.x, 6) for e in folds}) == pytest.approx(sorted(ends), abs=1e-6)
     marks = wrap_marks(piece, shape(piece).ends[0], wrap)

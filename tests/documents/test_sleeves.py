@@ -13,7 +13,7 @@ import trimesh
 from coped_tubes import CASES, box_tube, coped_tube, round_tube
 from shapely import box
 
-from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_3mf, sleeve_mesh, sleeve_name, sleeve_stl
+from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_mesh, sleeve_name, sleeve_stl
 from fabgen.geometry.tube.sleeve import SleeveSizes, standing
 from fabgen.parts.piece import CutLine, LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube.cope import simple_cope
@@ -145,7 +145,6 @@ def test_same_bytes_each_time_and_no_date() -> None:
     piece = CASES["rectangular onto round"]
     start = shape(piece).ends[0]
     assert sleeve_stl(piece, start) == sleeve_stl(piece, start)
-    assert sleeve_3mf(piece, start) == sleeve_3mf(piece, start)
     heading = sleeve_stl(piece, start)[:80]
     assert heading.rstrip() == b"mesh in mm: T1 start, marking sleeve, 60 x 40 x 3"
     assert not heading.startswith(b"solid")
@@ -157,7 +156,6 @@ def test_names() -> None:
         "sleeve/T-1-a-start.stl",
         "sleeve/T-1-a-finish.stl",
     ]
-    assert sleeve_name(CASES["small"], shape(CASES["small"]).ends[0], "3mf") == "sleeve/T1-start.3mf"
 
 
 def test_plain_ends_and_ends_in_the_air_have_none() -> None:

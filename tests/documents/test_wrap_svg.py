@@ -11,9 +11,10 @@ import pytest
 from coped_tubes import CASES
 from ezdxf.entities import LWPolyline
 
-from fabgen.documents.dxf.flat_dxf import wrap_dxf
+from fabgen.documents.dxf.flat_dxf import sheet_dxf
+from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.wrap.wrap import unrolled
-from fabgen.documents.wrap.wrap_svg import wrap_svg
+from fabgen.documents.wrap.wrap_sheet import wrap_sheet
 from fabgen.parts.piece import LengthPart
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -48,13 +49,13 @@ def test_the_same_lines_as_the_dxf_at_true_size(name: str) -> None:
     assert isinstance(piece.shape, LengthPart)
     end = piece.shape.ends[0]
     wrap = unrolled(piece.shape, end)
-    root = ET.fromstring(wrap_svg(piece, end))
+    root = ET.fromstring(sheet_svg(wrap_sheet(piece, end)))
     assert root.tag == f"{SVG}svg"
     width, height = (float(root.get(key, "").removesuffix("mm")) for key in ("width", "height"))
     # One user unit is a millimetre (SVG 2, 8.2: the viewBox maps to the width and height given).
     assert root.get("viewBox") == f"0 0 {root.get('width', '')[:-2]} {root.get('height', '')[:-2]}"
     assert (width, height) == (pytest.approx(wrap.width, abs=1e-3), pytest.approx(wrap.height, abs=1e-3))
-    drawn = wrap_dxf(piece, end)
+    drawn = sheet_dxf(wrap_sheet(piece, end))
     for layer in ("CUT", "BEND", "MARK"):
         wanted = in_dxf(drawn, layer)
         found = lines(root, layer, height)
@@ -66,7 +67,7 @@ def test_the_same_lines_as_the_dxf_at_true_size(name: str) -> None:
 def test_cut_lines_are_wide_closed_paths_and_marks_are_thin() -> None:
     piece = CASES["rectangular onto round"]
     assert isinstance(piece.shape, LengthPart)
-    root = ET.fromstring(wrap_svg(piece, piece.shape.ends[0]))
+    root = ET.fromstring(sheet_svg(wrap_sheet(piece, piece.shape.ends[0])))
     groups = {group.get("id"): group for group in root.findall(f"{SVG}g")}
     assert list(groups) == ["CUT", "BEND", "MARK"]
     widths = {name: float(group.get("stroke-width", "0")) for name, group in groups.items()}
@@ -82,4 +83,4 @@ def test_cut_lines_are_wide_closed_paths_and_marks_are_thin() -> None:
 def test_the_same_tube_gives_the_same_bytes() -> None:
     piece = CASES["common"]
     assert isinstance(piece.shape, LengthPart)
-    assert len({wrap_svg(piece, piece.shape.ends[0]) for _ in range(2)}) == 1
+    assert len({sheet_svg(wrap_sheet(piece, piece.shape.ends[0])) for _ in range(2)}) == 1

@@ -16,9 +16,9 @@ import pytest
 import shapely
 from coped_tubes import CASES
 
-from fabgen.documents.dxf.flat_dxf import flat_dxf, wrap_dxf
+from fabgen.documents.dxf.flat_dxf import flat_dxf, sheet_dxf
 from fabgen.documents.wrap.wrap import unrolled
-from fabgen.documents.wrap.wrap_sheet import wrap_outline
+from fabgen.documents.wrap.wrap_sheet import wrap_outline, wrap_sheet
 from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, LengthPart, Mark, Piece
@@ -99,7 +99,7 @@ def test_wrap_areas_agree(name: str, tmp_path: Path) -> None:
     assert isinstance(piece.shape, LengthPart)
     end = piece.shape.ends[0]
     wrap = unrolled(piece.shape, end)
-    found = layers(wrap_dxf(piece, end), tmp_path)
+    found = layers(sheet_dxf(wrap_sheet(piece, end)), tmp_path)
     folded = set() if piece.shape.section.is_round else {"BEND"}
     assert set(found) == {"CUT", "MARK"} | folded
     (cut,) = found["CUT"]

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from functools import cache, lru_cache
 from typing import Literal
 
-from fabgen.geometry.plane.outline import Circle, Outline, Xy
+from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
 
 Layer = Literal["CUT", "HOLE", "BEND", "MARK", "SHEET"]
 
@@ -56,20 +56,25 @@ class PartFile:
         self._writer = TagWriter(self._text, dxfversion=DXF2000)
         self._handle = _FIRST_HANDLE
 
-    def add_loop(self, loop: Outline | Circle, layer: Layer) -> None:
-        """A closed outline as one polyline with true arcs, or a true circle."""
-        if isinstance(loop, Circle):
+    def add_closed(self, shape: Loop | Sequence[Xy], layer: Layer) -> None:
+        """A closed outline as one polyline, with true arcs if it has any, or a true circle."""
+        if isinstance(shape, Circle):
             from ezdxf.entities import Circle as CircleEntity
 
-            attributes = {"center": _point((loop.x, loop.y)), "radius": _rounded(loop.diameter / 2.0)}
+            attributes = {"center": _point((shape.x, shape.y)), "radius": _rounded(shape.diameter / 2.0)}
             CircleEntity.new(dxfattribs=attributes | self._common(layer)).export_dxf(self._writer)
-        else:
-            vertices = [(*_point((v.x, v.y)), 0.0, 0.0, round(v.bulge, 12)) for v in loop.vertices]
+        elif isinstance(shape, Outline):
+            vertices = [(*_point((v.x, v.y)), 0.0, 0.0, round(v.bulge, 12)) for v in shape.vertices]
             self._add_polyline(vertices, layer, closed=True)
+        else:
+            self._add_polyline([(*_point(p), 0.0, 0.0, 0.0) for p in shape], layer, closed=True)
 
-    def add_polygon(self, points: Sequence[Xy], layer: Layer) -> None:
-        """A closed outline of straight edges."""
-        self._add_polyline([(*_point(p), 0.0, 0.0, 0.0) for p in points], layer, closed=True)
+    def add_mark(self, shape: Loop | Sequence[Xy]) -> None:
+        """What is etched: a closed curve, or an open line."""
+        if isinstance(shape, Outline | Circle):
+            self.add_closed(shape, "MARK")
+        else:
+            self.add_line(shape, "MARK")
 
     def add_line(self, points: Sequence[Xy], layer: Layer) -> None:
         """An open line through two or more points: a bend as LINE, anything else as one polyline."""

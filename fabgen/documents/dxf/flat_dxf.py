@@ -18,7 +18,7 @@ from collections.abc import Iterable, Iterator
 from fabgen.documents.dxf.dxf_file import PartFile
 from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap_marks import Stroke, moved
-from fabgen.documents.wrap.wrap_sheet import FlatSheet, wrap_sheet
+from fabgen.documents.wrap.wrap_sheet import FlatSheet, Shape
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.regions import region
 from fabgen.parts.piece import FlatPart, Mark, Piece, WorkedEnd
@@ -56,48 +56,38 @@ def safe_name(text: str) -> str:
 
 # -- files ------------------------------------------------------------------
 def flat_dxf(piece: Piece) -> bytes:
-    """The flat pattern, its lower left corner at the origin, mm.  Raises TypeError without a flat.
+    """The flat pattern, its lower left corner at the origin, mm.  Raises TypeError without a flat."""
+    return sheet_dxf(flat_sheet(piece))
 
-    The same piece gives the same bytes.
-    """
+
+def flat_sheet(piece: Piece) -> FlatSheet:
+    """The flat pattern's lines from its lower left corner.  Raises TypeError without a flat."""
     part = _flat_part(piece)
     x0, y0, x1, y1 = part.outline.bounds
-    dx, dy = -x0, -y0
-    file = PartFile()
-    file.add_loop(part.outline.moved(dx, dy), "CUT")
-    for hole in part.holes:
-        file.add_loop(hole.shape.moved(dx, dy), "HOLE")
-    for line in moved(bend_lines(part), dx, dy):
-        file.add_line(line, "BEND")
+    marks: list[Shape] = []
     for mark in part.marks:
-        if mark.curve is not None:
-            file.add_loop(mark.curve.moved(dx, dy), "MARK")
-            continue
-        for stroke in moved(mark_strokes(mark), dx, dy):
-            file.add_line(stroke, "MARK")
-    return file.written(x1 - x0, y1 - y0)
-
-
-def wrap_dxf(piece: Piece, end: WorkedEnd) -> bytes:
-    """The tube's outside unrolled at one end, closed by a straight edge square to the tube, mm.
-
-    For vinyl, a plotter or an engraver: the developed width is the tube's own, with no paper
-    counted.  Lies as the printed template does (see `wrap.unrolled`), on the tube's outside.
-    Raises TypeError when the piece is no length of section.
-    """
-    return sheet_dxf(wrap_sheet(piece, end))
+        marks += [mark.curve.moved(-x0, -y0)] if mark.curve else moved(mark_strokes(mark), -x0, -y0)
+    return FlatSheet(
+        name="",
+        width=x1 - x0,
+        height=y1 - y0,
+        cut=part.outline.moved(-x0, -y0),
+        holes=[hole.shape.moved(-x0, -y0) for hole in part.holes],
+        folds=moved(bend_lines(part), -x0, -y0),
+        marks=marks,
+    )
 
 
 def sheet_dxf(sheet: FlatSheet) -> bytes:
-    """A developed tube end, or the patch of a hole, as it lies on the tube's outside, mm."""
+    """What is cut and marked as a DXF file, mm.  The same sheet gives the same bytes."""
     file = PartFile()
-    file.add_polygon(sheet.cut, "CUT")
+    file.add_closed(sheet.cut, "CUT")
     for hole in sheet.holes:
-        file.add_polygon(hole, "HOLE")
+        file.add_closed(hole, "HOLE")
     for fold in sheet.folds:
         file.add_line(fold, "BEND")
-    for stroke in sheet.marks:
-        file.add_line(stroke, "MARK")
+    for mark in sheet.marks:
+        file.add_mark(mark)
     return file.written(sheet.width, sheet.height)
 
 

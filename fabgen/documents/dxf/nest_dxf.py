@@ -37,21 +37,18 @@ def nest_names(sheets: Iterable[SheetPlan]) -> list[str]:
 def nest_dxf(sheet: SheetPlan, parts: Mapping[str, FlatPart]) -> bytes:
     """The sheet with all that lies on it, mm; `parts` by their marks.  The same plan gives the same bytes."""
     file = PartFile(has_sheet=True)
-    file.add_loop(Outline.rectangle(*sheet.size) if sheet.outline is None else sheet.outline, "SHEET")
+    file.add_closed(Outline.rectangle(*sheet.size) if sheet.outline is None else sheet.outline, "SHEET")
     order = [(place, parts[place.mark]) for place in cutting_order(sheet.placed, parts)]
     for place, part in order:
         for mark in part.marks:
-            if mark.curve is not None:
-                file.add_loop(laid(mark.curve, place), "MARK")
-                continue
-            for stroke in _laid(mark_strokes(mark), place):
-                file.add_line(stroke, "MARK")
+            for shape in [laid(mark.curve, place)] if mark.curve else _laid(mark_strokes(mark), place):
+                file.add_mark(shape)
     for place, part in order:
         for line in _laid(bend_lines(part), place):
             file.add_line(line, "BEND")
         for hole in part.holes:
-            file.add_loop(laid(hole.shape, place), "HOLE")
-        file.add_loop(laid(part.outline, place), "CUT")
+            file.add_closed(laid(hole.shape, place), "HOLE")
+        file.add_closed(laid(part.outline, place), "CUT")
     return file.written(*sheet.size)
 
 

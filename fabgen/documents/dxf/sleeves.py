@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import Literal
 
 import numpy as np
 
 from fabgen.documents.dxf.flat_dxf import wrap_name
-from fabgen.documents.dxf.mesh_files import stl, three_mf
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.tube.sleeve import DEFAULT, SleeveSizes, sleeve, standing
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube.cope import section_profile
 
-Form = Literal["stl", "3mf"]
+_FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
 HOW_TO_USE = (
     "Saw the tube square to its saw length. Slip the sleeve on with its longest point level with the saw cut and its "
@@ -42,28 +40,24 @@ def sleeve_mesh(part: LengthPart, end: WorkedEnd, sizes: SleeveSizes = DEFAULT) 
     return sleeve(profile, x, end.top, sizes)
 
 
-def sleeve_name(piece: Piece, end: WorkedEnd, form: Form = "stl") -> str:
+def sleeve_name(piece: Piece, end: WorkedEnd) -> str:
     """'sleeve/T1-start.stl'."""
-    return f"sleeve/{wrap_name(piece, end).removesuffix('.dxf')}.{form}"
+    return f"sleeve/{wrap_name(piece, end).removesuffix('.dxf')}.stl"
 
 
 def sleeve_stl(piece: Piece, end: WorkedEnd, sizes: SleeveSizes = DEFAULT) -> bytes:
     """The sleeve as it is printed, as STL.  Raises TypeError when the piece is no length of section."""
-    return stl(_printed(piece, end, sizes), _title(piece, end))
-
-
-def sleeve_3mf(piece: Piece, end: WorkedEnd, sizes: SleeveSizes = DEFAULT) -> bytes:
-    """The same as 3MF."""
-    return three_mf(_printed(piece, end, sizes), f"{piece.mark} {end.at}", _title(piece, end))
-
-
-def _printed(piece: Piece, end: WorkedEnd, sizes: SleeveSizes) -> Mesh:
     if not isinstance(piece.shape, LengthPart):
         raise TypeError(f"{piece.mark} is no length of section")
-    return standing(sleeve_mesh(piece.shape, end, sizes))
+    name = f"{piece.mark} {end.at}, marking sleeve, {piece.shape.section}"
+    return stl(standing(sleeve_mesh(piece.shape, end, sizes)), name)
 
 
-def _title(piece: Piece, end: WorkedEnd) -> str:
-    """'T1 start, marking sleeve, 48.3 x 3.2'."""
-    assert isinstance(piece.shape, LengthPart)
-    return f"{piece.mark} {end.at}, marking sleeve, {piece.shape.section}"
+def stl(mesh: Mesh, name: str) -> bytes:
+    """A mesh as binary STL: an 80 byte heading with `name`, then 50 bytes a triangle; the same bytes for the same
+    mesh.  STL knows no unit; every program takes its figures as millimetres."""
+    # A heading that begins with "solid" would pass for the text form of the format.
+    heading = f"mesh in mm: {name}".encode("ascii", "replace")[:80].ljust(80)
+    facets = np.zeros(len(mesh.triangles), dtype=_FACET)
+    facets["normal"], facets["corners"] = mesh.normals, mesh.corners
+    return heading + len(facets).to_bytes(4, "little") + facets.tobytes()

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from fabgen.documents.dxf.flat_dxf import hole_name, sheet_dxf, wrap_name
+from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, hole_sheet, wrap_sheet
-from fabgen.documents.wrap.wrap_svg import sheet_svg
 from fabgen.parts.marking import Marking
 from fabgen.parts.piece import LengthPart, Piece
 

@@ -7,10 +7,11 @@ with whatever face the viewer has; the face named first is the one the PDFs embe
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from html import escape
 
 from fabgen.documents.render.pdf import text_width
-from fabgen.documents.render.picture import PENS, Arc, Fill, Item, Picture, Stroke, Text
+from fabgen.documents.render.picture import PENS, Arc, Fill, Item, Picture, Stroke, Text, Xy
 
 FACE = "'DejaVu Sans Condensed','Liberation Sans Narrow','Arial Narrow',sans-serif"
 
@@ -23,8 +24,8 @@ def to_svg(picture: Picture, width: float, height: float, title: str = "") -> st
     """
     label = f' role="img" aria-label="{escape(title)}"' if title else ' aria-hidden="true"'
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {_n(width)} {_n(height)}" '
-        f'width="{_n(width)}mm" height="{_n(height)}mm"{label}>'
+        f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 {coordinate(width)} {coordinate(height)}" '
+        f'width="{coordinate(width)}mm" height="{coordinate(height)}mm"{label}>'
     ]
     # One group a run of one pen keeps the file small without a style sheet that could leak into a page.
     open_pen = ""
@@ -45,9 +46,9 @@ def to_svg(picture: Picture, width: float, height: float, title: str = "") -> st
 
 def _group(pen: str) -> str:
     style = PENS[pen]
-    dash = f' stroke-dasharray="{" ".join(_n(d) for d in style.dash)}"' if style.dash else ""
+    dash = f' stroke-dasharray="{" ".join(coordinate(d) for d in style.dash)}"' if style.dash else ""
     return (
-        f'<g class="pen-{pen}" fill="none" stroke="{_grey(style.grey)}" stroke-width="{_n(style.width)}"{dash} '
+        f'<g class="pen-{pen}" fill="none" stroke="{_grey(style.grey)}" stroke-width="{coordinate(style.width)}"{dash} '
         'stroke-linecap="round" stroke-linejoin="round">'
     )
 
@@ -57,7 +58,7 @@ def _item(item: Item, height: float) -> str:
         return _text(item, height)
     if isinstance(item, Arc):
         return _arc(item, height)
-    points = "L".join(f"{_n(x)} {_n(height - y)}" for x, y in item.points)
+    points = chain(item.points, height)
     if isinstance(item, Fill):
         return f'<path d="M{points}Z" fill="{_grey(item.grey)}"/>'
     return f'<path d="M{points}{"Z" if item.closed else ""}"/>'
@@ -65,33 +66,38 @@ def _item(item: Item, height: float) -> str:
 
 def _arc(arc: Arc, height: float) -> str:
     if math.isclose(arc.end - arc.start, 360.0):
-        return f'<circle cx="{_n(arc.x)}" cy="{_n(height - arc.y)}" r="{_n(arc.radius)}"/>'
+        return f'<circle cx="{coordinate(arc.x)}" cy="{coordinate(height - arc.y)}" r="{coordinate(arc.radius)}"/>'
     ends = [
         (arc.x + arc.radius * math.cos(math.radians(a)), height - arc.y - arc.radius * math.sin(math.radians(a)))
         for a in (arc.start, arc.end)
     ]
     (x0, y0), (x1, y1) = ends
     large = 1 if arc.end - arc.start > 180.0 else 0
-    r = _n(arc.radius)
+    r = coordinate(arc.radius)
     # y points down in SVG: counter-clockwise on paper is sweep flag 0.
-    return f'<path d="M{_n(x0)} {_n(y0)}A{r} {r} 0 {large} 0 {_n(x1)} {_n(y1)}"/>'
+    return f'<path d="M{coordinate(x0)} {coordinate(y0)}A{r} {r} 0 {large} 0 {coordinate(x1)} {coordinate(y1)}"/>'
 
 
 def _text(text: Text, height: float) -> str:
-    x, y = _n(text.x), _n(height - text.y)
-    turn = f' transform="rotate({_n(-text.turn)} {x} {y})"' if text.turn else ""
+    x, y = coordinate(text.x), coordinate(height - text.y)
+    turn = f' transform="rotate({coordinate(-text.turn)} {x} {y})"' if text.turn else ""
     anchor = "" if text.anchor == "start" else f' text-anchor="{text.anchor}"'
     bold = ' font-weight="bold"' if text.bold else ""
-    width = _n(text_width(text.text, text.size, text.bold))
+    width = coordinate(text_width(text.text, text.size, text.bold))
     return (
-        f'<text x="{x}" y="{y}" font-family="{FACE}" font-size="{_n(text.size)}"{bold}{anchor}{turn} '
+        f'<text x="{x}" y="{y}" font-family="{FACE}" font-size="{coordinate(text.size)}"{bold}{anchor}{turn} '
         f'textLength="{width}" lengthAdjust="spacingAndGlyphs">{escape(text.text)}</text>'
     )
 
 
-def _n(value: float) -> str:
-    """A coordinate to a thousandth of a millimetre, without needless zeros; never '-0'."""
-    text = f"{value:.3f}".rstrip("0").rstrip(".")
+def chain(points: Sequence[Xy], height: float, places: int = 3) -> str:
+    """Points, y upward, as the way along them in a picture `height` mm high, whose y points down."""
+    return "L".join(f"{coordinate(x, places)} {coordinate(height - y, places)}" for x, y in points)
+
+
+def coordinate(value: float, places: int = 3) -> str:
+    """A coordinate in mm to so many decimals, without needless zeros; never '-0'."""
+    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
     return "0" if text == "-0" else text
 
 

@@ -2,7 +2,7 @@
 
 For vinyl or film: the developed width is the tube's own, with no paper counted.  It lies on the
 tube's outside as the printed template does (`wrap.unrolled`, `hole_patch.py`).  `dxf.py` and
-`wrap_svg.py` write it to files.
+`svg_file.py` write it to files.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from fabgen.documents.wrap.hole_patch import Patch, patch
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.documents.wrap.wrap_marks import CLEAR, Stroke, fold_lines, moved, wrap_marks
 from fabgen.geometry.plane.lettering import strokes, text_box
-from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube.openings import Opening
 
@@ -27,18 +27,22 @@ _FOLD_TICK = 2.0
 """A fold line's ends at a patch's edges, mm: between them it would run through hole and letters."""
 
 
+Shape = Loop | Sequence[Xy]
+"""Lines and arcs, or a line from point to point, mm."""
+
+
 @dataclass(frozen=True, eq=False)
 class FlatSheet:
-    """Lines in mm from the lower left corner: the closed outline `cut`, closed `holes`, `folds`
-    at a rectangular tube's tangent points, and `marks` in single strokes."""
+    """What a machine cuts and marks, in mm from the lower left corner: the closed outline `cut`, closed `holes`,
+    `folds` (bend lines, or a rectangular tube's tangent points), and `marks` in single strokes or closed curves."""
 
     name: str
     width: float
     height: float
-    cut: Sequence[Xy]
-    holes: Sequence[Sequence[Xy]] = ()
+    cut: Shape
+    holes: Sequence[Shape] = ()
     folds: Sequence[Stroke] = ()
-    marks: Sequence[Stroke] = ()
+    marks: Sequence[Shape] = ()
 
 
 def wrap_sheet(piece: Piece, end: WorkedEnd) -> FlatSheet:
