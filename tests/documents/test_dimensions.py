@@ -16,11 +16,11 @@ from fabgen.documents.drawing.sheet.dimensions import (
     draw_angle,
     draw_leader,
     draw_length,
-    reading_turn,
 )
 from fabgen.documents.drawing.sheet.lanes import Side, Station, spread
 from fabgen.documents.render.picture import Arc, Fill, Stroke, Text, line
 from fabgen.documents.render.sketch import Sketch, text_box
+from fabgen.documents.render.text_room import reading_turn
 from fabgen.wording.figures import Figures
 
 DOWN = (0.0, -1.0)

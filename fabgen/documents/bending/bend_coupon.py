@@ -12,11 +12,9 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
-from fabgen.documents.lists.plan_pictures import loop_items
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import render, text_width
-from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Text, line, polyline, rectangle
-from fabgen.documents.render.text_room import folded
+from fabgen.documents.render.pdf import render, text_width, wrapped
+from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Text, line, loop_items, polyline, rectangle
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box, Outline, Xy
@@ -228,7 +226,7 @@ class _Page:
     ) -> None:
         """A paragraph, further lines `hang` mm in."""
         room = (width or self.right - self.left) - hang - indent
-        for i, part in enumerate(folded(text, room, size)):
+        for i, part in enumerate(wrapped(text, room, size)):
             self.y -= 1.38 * size
             self.items.append(Text(self.left + indent + (hang if i else 0.0), self.y, part, size, bold=bold))
         self.y -= 0.35 * size

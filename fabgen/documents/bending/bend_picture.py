@@ -16,7 +16,7 @@ import numpy as np
 from shapely import MultiPoint, unary_union
 
 from fabgen.documents.drawing.sheet.blocks import titled
-from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, write_free
+from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL
 from fabgen.documents.drawing.sheet.lanes import spread
 from fabgen.documents.render.picture import Anchor, Arc, Fill, Text, line, polyline, rectangle
 from fabgen.documents.render.sketch import Panel, Sketch, joined
@@ -156,7 +156,7 @@ def _name(sketch: Sketch, place: Array, way: Array, text: str) -> None:
         for anchor in anchors
         for dy in (0.0, 3.5, -3.5, 7.0, -7.0)
     ]
-    write_free(sketch, spots)
+    sketch.write_free(spots)
 
 
 def _rings(part: LengthPart, path: Centreline) -> list[_Ring]:

@@ -6,10 +6,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.documents.dxf.flat_dxf import bend_lines
-from fabgen.documents.lists.plan_pictures import loop_items
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted, text_width
-from fabgen.documents.render.picture import Item, Picture, Text, line, polyline
+from fabgen.documents.render.picture import Item, Picture, Text, line, loop_items, polyline
 from fabgen.documents.render.words import figure
 from fabgen.parts.piece import FlatPart, Piece
 
@@ -122,7 +121,7 @@ def _drawing(cell: _Cell, scale: float, x: float, y: float) -> Picture:
     for hole in part.holes:
         items += loop_items(hole.shape, "thin")
     for bend in bend_lines(part):
-        items.append(polyline([(float(u), float(v)) for u, v in bend], "bend"))
+        items.append(polyline(bend, "bend"))
     aside = (cell.width - (x1 - x0) * scale) / 2.0
     shape = Picture.of(items).moved(-x0, -y0).scaled(scale).moved(x + aside, y + _CAPTION)
     middle = x + cell.width / 2.0

@@ -6,25 +6,15 @@ import math
 from collections.abc import Iterator, Mapping
 
 from fabgen.documents.render.pdf import fitted, text_width
-from fabgen.documents.render.picture import Arc as ArcItem
-from fabgen.documents.render.picture import Fill, Item, Pen, Picture, Text, edge_item, rectangle
+from fabgen.documents.render.picture import Fill, Item, Picture, Text, edge_item, loop_items, rectangle
 from fabgen.documents.render.words import figure
-from fabgen.geometry.plane.outline import Circle, Loop
+from fabgen.geometry.plane.outline import Loop
 from fabgen.parts.piece import FlatPart
 from fabgen.plan.plan import BarPlan, Cut, Placed, SheetPlan
 
 BAR_HEIGHT = 9.0
 _LARGEST = 0.5
 """Scale of the picture of a small sheet."""
-
-
-def loop_items(loop: Loop, pen: Pen = "visible") -> Iterator[Item]:
-    """An outline or circle as picture items, arcs kept as arcs."""
-    if isinstance(loop, Circle):
-        yield ArcItem(loop.x, loop.y, loop.diameter / 2.0, pen=pen)
-    else:
-        for edge in loop.edges():
-            yield edge_item(edge.start, edge.end, edge.bulge, pen)
 
 
 def bar_picture(bar: BarPlan, width: float, longest: float) -> Picture:

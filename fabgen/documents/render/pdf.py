@@ -65,6 +65,22 @@ def fitted(text: str, width: float, size: float, bold: bool = False, least: floa
     return text + "…", least
 
 
+def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[str]:
+    """The text in lines of at most `width` mm at letter height `size` mm; a word longer than that is broken."""
+    lines: list[str] = []
+    for word in text.split():
+        trial = f"{lines[-1]} {word}" if lines else word
+        if lines and text_width(trial, size, bold) <= width:
+            lines[-1] = trial
+            continue
+        while text_width(word, size, bold) > width and len(word) > 1:
+            cut = max(1, int(len(word) * width / text_width(word, size, bold)) - 1)
+            lines.append(word[:cut])
+            word = word[cut:]
+        lines.append(word)
+    return lines
+
+
 def render(pages: Sequence[Page], title: str, author: str = "", subject: str = "") -> bytes:
     """The pages as one PDF file.  No clock and no random identifiers: like input, like bytes."""
     use_fonts()

@@ -8,11 +8,12 @@ line is told by its type and width and never by colour alone.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-Xy = tuple[float, float]
+from fabgen.geometry.plane.outline import Circle, Loop, Xy
+
 Pen = Literal["visible", "thin", "hidden", "centre", "bend", "cut", "mark", "frame", "register", "trim"]
 Anchor = Literal["start", "middle", "end"]
 
@@ -134,6 +135,12 @@ def rectangle(x: float, y: float, width: float, height: float, pen: Pen = "visib
     return Stroke(((x, y), (x + width, y), (x + width, y + height), (x, y + height)), pen, True)
 
 
+def cross(at: Xy, across: float, up: float, pen: Pen = "thin") -> tuple[Stroke, Stroke]:
+    """A level and an upright line through a point, reaching so far from it each way."""
+    x, y = at
+    return line((x - across, y), (x + across, y), pen), line((x, y - up), (x, y + up), pen)
+
+
 def _moved(item: Item, dx: float, dy: float) -> Item:
     # Written out: pictures are moved often, and `replace` takes three times as long.
     if isinstance(item, Stroke):
@@ -166,3 +173,13 @@ def edge_item(start: Xy, end: Xy, bulge: float, pen: Pen = "visible") -> Item:
     a0 = math.degrees(math.atan2(first[1] - cy, first[0] - cx))
     a1 = math.degrees(math.atan2(last[1] - cy, last[0] - cx))
     return Arc(cx, cy, radius, a0, a1 if a1 > a0 else a1 + 360.0, pen)
+
+
+def loop_items(loop: Loop, pen: Pen = "visible", scale: float = 1.0) -> Iterator[Item]:
+    """An outline or circle at that scale as picture items, arcs kept as arcs."""
+    if isinstance(loop, Circle):
+        yield Arc(loop.x * scale, loop.y * scale, loop.diameter * scale / 2.0, pen=pen)
+        return
+    for edge in loop.edges():
+        (xa, ya), (xb, yb) = edge.start, edge.end
+        yield edge_item((xa * scale, ya * scale), (xb * scale, yb * scale), edge.bulge, pen)

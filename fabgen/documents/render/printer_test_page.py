@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fabgen.documents.render.correction import GREATEST, LEAST, Correction
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import Page, fitted, text_width
+from fabgen.documents.render.pdf import Page, fitted, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, Xy, line
 from fabgen.job.errors import InputError
 from fabgen.job.values.options import length_option
@@ -104,7 +104,8 @@ def _words(sheet: Paper, between: tuple[float, float], top: float) -> Iterator[I
         y -= 2.2
         if number:
             yield Text(left, y - 5.4, number, _SIZE, bold=True)
-        for words in _wrapped(text, right - left - indent):
+        # A command is never divided.
+        for words in [text] if text.startswith("fabgen ") else wrapped(text, right - left - indent, _SIZE):
             y -= 5.4
             shown, size = fitted(words, right - left - indent, _SIZE)
             yield Text(left + indent, y, shown, size)
@@ -145,18 +146,3 @@ def _steps(sheet: Paper) -> list[tuple[str, float, str]]:
         ),
         ("", _INDENT, f"{command} --forget"),
     ]
-
-
-def _wrapped(text: str, width: float) -> Iterator[str]:
-    """The text in lines no wider than `width` mm; a command is never divided."""
-    if text.startswith("fabgen "):
-        yield text
-        return
-    row = ""
-    for word in text.split():
-        longer = f"{row} {word}".strip()
-        if row and text_width(longer, _SIZE) > width:
-            yield row
-            longer = word
-        row = longer
-    yield row

@@ -8,7 +8,7 @@ fall on something is a few `and`s, so that hundreds of places can be tried for e
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import lru_cache
 
@@ -174,6 +174,16 @@ class Sketch:
         box = text_box(text)
         self._grow(((box[0], box[1]), (box[2], box[3])))
         self.board.add_text(grown(box, clearance))
+
+    def write_free(self, candidates: Iterable[Text], limit: Box | None = None, clearance: float = 0.3) -> bool:
+        """Write the first of the texts that lies on nothing, with `clearance` mm round it, inside `limit`; False when
+        none does."""
+        for text in candidates:
+            box = grown(text_box(text), clearance)
+            if (limit is None or within(box, limit)) and self.free(box):
+                self.write(text)
+                return True
+        return False
 
     def free(self, box: Box) -> bool:
         """True when neither a line nor a text lies under the box."""

@@ -1,13 +1,14 @@
-"""Finding room for texts: the first place where one crosses no line and no other text; lines of a width."""
+"""Finding room for texts: the first place where one crosses no line and no other text."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from fabgen.documents.render.pdf import fitted, text_width
+from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Anchor, Fill, Item, Text, line
-from fabgen.documents.render.sketch import Sketch, grown, text_box, within
+from fabgen.documents.render.sketch import Sketch, within
 from fabgen.documents.render.tiling import Joins
 from fabgen.geometry.plane.outline import Box, Xy
 
@@ -38,12 +39,9 @@ class Lettering:
         """
         spots = list(places)
         while size >= least:
-            for u, v in spots:
-                item = Text(u, v, text, size, anchor, turn, bold)
-                box = grown(text_box(item), clear)
-                if within(box, self.limit) and self.sketch.free(box):
-                    self.sketch.write(item)
-                    return True
+            items = (Text(u, v, text, size, anchor, turn, bold) for u, v in spots)
+            if self.sketch.write_free(items, self.limit, clear):
+                return True
             size *= _SHRINK
         return False
 
@@ -69,12 +67,29 @@ def arrow(foot: Xy, head: float) -> list[Item]:
     ]
 
 
-def folded(text: str, width: float, size: float) -> list[str]:
-    """The text in lines no wider than `width` mm, broken at spaces."""
-    lines: list[str] = []
-    for word in text.split():
-        if lines and text_width(f"{lines[-1]} {word}", size) <= width:
-            lines[-1] += f" {word}"
-        else:
-            lines.append(word)
-    return [fitted(part, width, size)[0] for part in lines]
+def reading_turn(along: Xy) -> float:
+    """Degrees to turn a text on a line of that direction so that it reads from below or from the right."""
+    turn = math.degrees(math.atan2(along[1], along[0]))
+    if turn > 90.0 + 1e-9:
+        turn -= 180.0
+    if turn <= -90.0 + 1e-9:
+        turn += 180.0
+    return turn + 0.0
+
+
+def beside_line(a: Xy, b: Xy, text: str, size: float, lift: float) -> list[Text]:
+    """Places for a text of letters `size` mm on either side of the line from a to b, `lift` mm off it and reading
+    along it; none where the line is too short for it."""
+    length, width = math.dist(a, b), text_width(text, size)
+    if length < width + 2.0:
+        return []
+    turn = reading_turn((b[0] - a[0], b[1] - a[1]))
+    up = (-math.sin(math.radians(turn)), math.cos(math.radians(turn)))
+    spare = (length - width - 2.0) / 2.0 / length
+    places = []
+    for share in (0.0, -0.5, 0.5, -1.0, 1.0, -0.25, 0.25, -0.75, 0.75):
+        for rise in (lift, -lift - size * 0.8):
+            f = 0.5 + share * spare
+            x, y = a[0] + (b[0] - a[0]) * f + up[0] * rise, a[1] + (b[1] - a[1]) * f + up[1] * rise
+            places.append(Text(x, y, text, size, "middle", turn))
+    return places

@@ -12,8 +12,8 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from fabgen.documents.render.picture import Fill, Item, Stroke, Text, line
-from fabgen.documents.render.sketch import Sketch, grown, text_box, within
+from fabgen.documents.render.picture import Fill, Item, Stroke, Text, cross, line
+from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Box, Xy
 
 LAP = 15.0
@@ -36,8 +36,7 @@ class Cross:
         else:
             spots = ((x + 1.4, y + 1.2, "start"), (x + 1.4, y - 4.0, "start"))
         return [
-            line((x - _ARM, y), (x + _ARM, y), "register"),
-            line((x, y - _ARM), (x, y + _ARM), "register"),
+            *cross(self.at, _ARM, _ARM, "register"),
             *(Text(tx, ty, letter, 3.6, "end" if anchor == "end" else "start", bold=True) for tx, ty, anchor in spots),
         ]
 
@@ -253,11 +252,5 @@ def _write_join(sketch: Sketch, page: int, cut: bool, places: Sequence[Xy], turn
         texts = (f"cut along this line, lay it on the line of page {page}", f"cut, lay on page {page}", f"page {page}")
     else:
         texts = (f"lay the cut edge of page {page} on this line", f"page {page} to this line", f"page {page}")
-    for text in texts:
-        for size in (3.2, 2.6):
-            for u, v in places:
-                item = Text(u, v, text, size, "middle", turn)
-                box = grown(text_box(item), 0.3)
-                if within(box, window) and sketch.free(box):
-                    sketch.write(item)
-                    return
+    tries = ([Text(u, v, text, size, "middle", turn) for u, v in places] for text in texts for size in (3.2, 2.6))
+    any(sketch.write_free(items, window) for items in tries)

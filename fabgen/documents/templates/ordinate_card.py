@@ -14,9 +14,8 @@ from dataclasses import dataclass, field
 import numpy as np
 
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import fitted
+from fabgen.documents.render.pdf import fitted, wrapped
 from fabgen.documents.render.picture import Item, Text, line
-from fabgen.documents.render.text_room import folded
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import figure, with_unit
 from fabgen.documents.wrap.ordinates import figures, in_figures, turns_between
@@ -94,7 +93,7 @@ def _begun(sheet: TrueSizeSheet, units: str) -> _Sheet:
         + f" Hole saws are named by the sizes they are sold in, {MEMORY}; the common cup cuts {CUP_DEPTH:g} mm deep."
     )
     y = top - 6.4
-    for text in folded(note, sheet.width, 3.0):
+    for text in wrapped(note, sheet.width, 3.0):
         y -= 4.0
         items.append(Text(x0, y, text, 3.0))
     return _Sheet(sheet, y - 2.0, items)

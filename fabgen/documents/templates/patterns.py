@@ -18,9 +18,9 @@ from fabgen.documents.dxf.flat_dxf import bend_lines, mark_strokes
 from fabgen.documents.lists.bend_groups import bend_groups
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page
-from fabgen.documents.render.picture import Picture, Stroke, Text, line, polyline
-from fabgen.documents.render.sketch import Panel, Sketch, grown, text_box
-from fabgen.documents.render.text_room import Lettering, draw_joins, folded
+from fabgen.documents.render.picture import Picture, Stroke, Text, cross, polyline
+from fabgen.documents.render.sketch import Panel, Sketch, grown
+from fabgen.documents.render.text_room import Lettering, beside_line, draw_joins
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.words import degrees, figure
 from fabgen.documents.templates.template_blocks import Book
@@ -103,8 +103,7 @@ class FlatTemplate:
     def table(self, width: float) -> Panel:
         """Hole centres from the lower left corner, to check the punch marks by."""
         if not self.centres:
-            lines = folded("No holes.", width, 3.0)
-            return Panel(Picture.of([Text(0.0, 0.8, lines[0], 3.0)]), (0.0, 0.0, width, 3.6))
+            return Panel(Picture.of([Text(0.0, 0.8, "No holes.", 3.0)]), (0.0, 0.0, width, 3.6))
         inches = self.units == "in"
         x0, y0, _, _ = self.part.outline.bounds
         rows = [
@@ -124,8 +123,7 @@ def _centre(loop: Loop) -> Xy:
 
 
 def _ring(loop: Loop, heavy: bool) -> Stroke:
-    points = [(float(x), float(y)) for x, y in loop.points(CHORD)]
-    return polyline(points, "trim" if heavy else "visible", closed=True)
+    return polyline(loop.points(CHORD).tolist(), "trim" if heavy else "visible", closed=True)
 
 
 class _Drawing:
@@ -145,12 +143,12 @@ class _Drawing:
             draw(_ring(hole.shape, heavy=False))
             x0, y0, x1, y1 = hole.shape.bounds
             across, up = (x1 - x0) / 2.0 + _REACH, (y1 - y0) / 2.0 + _REACH
-            draw(line((x - across, y), (x + across, y), "thin"), line((x, y - up), (x, y + up), "thin"))
+            draw(*cross((x, y), across, up))
         for bend in bend_lines(self.part):
-            draw(polyline([(float(x), float(y)) for x, y in bend], "bend"))
+            draw(polyline(bend, "bend"))
         for mark in self.part.marks:
             for stroke in mark_strokes(mark):
-                draw(polyline([(float(x), float(y)) for x, y in stroke], "mark"))
+                draw(polyline(stroke, "mark"))
         draw_joins(self.sketch, self.joins, self.template.box)
 
     # -- texts ----------------------------------------------------------------
@@ -159,7 +157,7 @@ class _Drawing:
         for (x, y), hole in self.template.centres:
             self._hole_name(x, y, hole)
         for number, bend in enumerate(self.part.bends, 1):
-            self._bend_name(f"bend {number}", bend.start, bend.end)
+            self.sketch.write_free(beside_line(bend.start, bend.end, f"bend {number}", 3.2, 1.0))
         for columns in self.joins.columns(self.part.outline.bounds[0], self.part.outline.bounds[2]):
             middle = _middle(columns, self.part.outline.bounds)
             near = sorted((p for p in spots if columns[0] <= p[0] <= columns[1]), key=lambda p: math.dist(p, middle))
@@ -171,29 +169,10 @@ class _Drawing:
         x0, y0, x1, y1 = hole.shape.bounds
         text = hole_name(hole, Figures(self.template.units == "in")).split(" for ")[0]
         right, top = (x1 - x0) / 2.0 + 1.0, (y1 - y0) / 2.0 + 1.0
-        for anchor, px in (("start", x + right), ("end", x - right)):
+        for px in (x + right, x - right):
             places = [(px, y + 1.0), (px, y - 3.4), (px, y + top), (px, y - top - 3.0)]
-            if self.put(text, places, 3.2, 2.0, anchor="start" if anchor == "start" else "end"):
+            if self.put(text, places, 3.2, 2.0, anchor="start" if px > x else "end"):
                 return
-
-    def _bend_name(self, text: str, start: Xy, end: Xy) -> None:
-        """Along the bend line, above or below it."""
-        turn = math.degrees(math.atan2(end[1] - start[1], end[0] - start[0]))
-        turn = turn - 180.0 if turn > 90.01 else turn + 180.0 if turn <= -89.99 else turn
-        ux, uy = -math.sin(math.radians(turn)), math.cos(math.radians(turn))
-        length = math.dist(start, end)
-        size = 3.2
-        box = text_box(Text(0.0, 0.0, text, size, "middle"))
-        if length < box[2] - box[0] + 2.0:
-            return
-        for share in (0.5, 0.3, 0.7, 0.2, 0.8):
-            for rise in (1.0, -1.0 - 0.8 * size):
-                x = start[0] + (end[0] - start[0]) * share + ux * rise
-                y = start[1] + (end[1] - start[1]) * share + uy * rise
-                item = Text(x, y, text, size, "middle", turn)
-                if self.sketch.free(grown(text_box(item), 0.3)):
-                    self.sketch.write(item)
-                    return
 
     def _on_metal(self, box: Box, step: float) -> list[Xy]:
         """Points of a grid that lie on the part's metal."""

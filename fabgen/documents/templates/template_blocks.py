@@ -11,10 +11,9 @@ from dataclasses import dataclass, field
 from typing import Protocol
 
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import Page, fitted, text_width
+from fabgen.documents.render.pdf import Page, fitted, text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.sketch import Panel, Sketch
-from fabgen.documents.render.text_room import folded
 from fabgen.documents.render.tiling import Joins, count_pages, divided, tile_items
 from fabgen.documents.render.true_size import TUBES, TrueSizeSheet
 from fabgen.geometry.plane.outline import Box
@@ -90,7 +89,7 @@ def _heading(template: Template, width: float) -> _Group:
     if advice:
         indent = text_width(word, 3.5, True) + 2.5
         items.append(Text(0.0, y - 5.0, word, 3.5, bold=True))
-        for text in folded(advice, width - indent, 3.5):
+        for text in wrapped(advice, width - indent, 3.5):
             y -= 5.0
             items.append(Text(indent, y, text, 3.5))
     height = -y + 1.0

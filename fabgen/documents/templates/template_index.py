@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.pdf import wrapped
 from fabgen.documents.render.picture import Item, Text
-from fabgen.documents.render.text_room import folded
 from fabgen.documents.render.true_size import TrueSizeSheet
 
 _SIZE, _PITCH = 2.8, 4.0
@@ -25,7 +25,7 @@ def index_pages(served: Sequence[Served], paper: Paper) -> list[tuple[list[Item]
     lines: list[tuple[float, str, bool]] = []
     for name, ends in served:
         lines.append((0.0, f"{name} is the template for", True))
-        lines += [(_INDENT, text, False) for text in folded(", ".join(ends), sheet.width - _INDENT, _SIZE)]
+        lines += [(_INDENT, text, False) for text in wrapped(", ".join(ends), sheet.width - _INDENT, _SIZE)]
     pages: list[list[Item]] = []
     y = y0
     for indent, text, bold in lines:

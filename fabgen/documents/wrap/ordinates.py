@@ -13,10 +13,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.documents.render.pdf import text_width
+from fabgen.documents.render.pdf import text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.sketch import Panel
-from fabgen.documents.render.text_room import folded
 from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap import Face, Wrap
 from fabgen.parts.piece import Array
@@ -177,7 +176,7 @@ def _drawn(strips: Sequence[Strip], columns: int, width: float, note: str) -> Pa
     """Strips side by side, `columns` to a row, under the note; drawn downward from y = 0."""
     items: list[Item] = []
     y = -3.2
-    lines = folded(note, max(width, 60.0), 3.0)
+    lines = wrapped(note, max(width, 60.0), 3.0)
     for text in lines:
         items.append(Text(0.0, y, text, 3.0))
         y -= 4.0

@@ -11,23 +11,23 @@ import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
-from fabgen.documents.drawing.flat.cut_outs import CutOut
-from fabgen.documents.drawing.flat.flat_metal import beside_line, draw_loop, draw_mark, longer
-from fabgen.documents.drawing.flat.outline_features import Fillet, OutlineFeatures, in_notch, outline_features
+from fabgen.documents.drawing.flat.outline_features import CutOut, Fillet, OutlineFeatures, in_notch, outline_features
 from fabgen.documents.drawing.sheet.dimensions import (
+    LIFT,
     SMALL,
     Length,
     Target,
     draw_leader,
-    write_free,
 )
 from fabgen.documents.drawing.sheet.lanes import Side, SideName, Station, edge
 from fabgen.documents.render.pdf import text_width
-from fabgen.documents.render.picture import Arc, Pen, Text, line
+from fabgen.documents.render.picture import Arc, Pen, Text, line, loop_items, polyline
 from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.render.text_room import beside_line
 from fabgen.documents.render.words import degrees
+from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.outline import Box, Circle, Loop, Xy
-from fabgen.parts.piece import FlatBend, FlatPart
+from fabgen.parts.piece import FlatBend, FlatPart, Mark
 from fabgen.parts.sheet.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
 from fabgen.wording.figures import Figures
 
@@ -90,9 +90,9 @@ class _FlatView:
 
     # -- the metal ----------------------------------------------------------
     def draw_metal(self) -> None:
-        draw_loop(self.sketch, self.part.outline, self.scale)
+        self.sketch.draw(*loop_items(self.part.outline, scale=self.scale))
         for hole in self.part.holes:
-            draw_loop(self.sketch, hole.shape, self.scale)
+            self.sketch.draw(*loop_items(hole.shape, scale=self.scale))
         for group in self.groups:
             for centre, hole in zip(group.centres, group.holes, strict=True):
                 if not (self.disc and math.dist(centre, self.datum) < 0.05):
@@ -107,9 +107,9 @@ class _FlatView:
             self._cross(self.at(self.datum), (r, r))
         for bend in self.part.bends:
             beyond = 2.0 if len(self.part.bends) <= MANY_BENDS else 0.5
-            self.sketch.draw(line(*longer(self.at(bend.start), self.at(bend.end), beyond), "bend"))
+            self.sketch.draw(line(*_longer(self.at(bend.start), self.at(bend.end), beyond), "bend"))
         for mark in self.part.marks:
-            draw_mark(self.sketch, mark, self.scale)
+            _draw_mark(self.sketch, mark, self.scale)
 
     def _centre_mark(self, centre: Xy, shape: Loop) -> None:
         x0, y0, x1, y1 = shape.bounds
@@ -295,7 +295,7 @@ class _FlatView:
             return
         way = "up" if bend.up else "down"
         text = f"bend {index + 1}: {way} {degrees(bend.bend.angle)} R{self.figures.size(bend.bend.radius, 2)}"
-        if not write_free(self.sketch, list(beside_line(self.at(bend.start), self.at(bend.end), text)), limit):
+        if not self.sketch.write_free(beside_line(self.at(bend.start), self.at(bend.end), text, SMALL, LIFT), limit):
             (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
             targets = [Target((xa + (xb - xa) * f, ya + (yb - ya) * f)) for f in (0.3, 0.7, 0.15, 0.85)]
             if not draw_leader(self.sketch, targets, text, limit, SMALL):
@@ -310,8 +310,8 @@ class _FlatView:
         for off in (3.4, 4.6, 6.0):
             for x, y, way in ((xb, yb, 1.0), (xa, ya, -1.0)):
                 candidates.append(Text(x + way * off * ux, y + way * off * uy - SMALL * 0.36, number, SMALL, "middle"))
-        candidates += beside_line((xa, ya), (xb, yb), number)
-        write_free(self.sketch, candidates, limit, 0.2)
+        candidates += beside_line((xa, ya), (xb, yb), number, SMALL, LIFT)
+        self.sketch.write_free(candidates, limit, 0.2)
 
     def _letters(self, limit: Box) -> None:
         for each in self.tabled:
@@ -326,7 +326,7 @@ class _FlatView:
                 x = cx + sx * ((x1 - x0) * 0.36 + more + width / 2.0)
                 y = cy + sy * ((y1 - y0) * 0.36 + more + SMALL * 0.36) - SMALL * 0.36
                 candidates.append(Text(x, y, name, SMALL, "middle"))
-        if not write_free(self.sketch, candidates, limit, 0.2):
+        if not self.sketch.write_free(candidates, limit, 0.2):
             radius = min(x1 - x0, y1 - y0) / 2.0
             draw_leader(self.sketch, [Target((cx, cy), radius)], name, limit, SMALL)
 
@@ -394,3 +394,21 @@ def _once(stations: Sequence[Station], axis: int) -> list[Station]:
         if not kept or station.at[axis] - kept[-1].at[axis] > 0.02:
             kept.append(station)
     return kept
+
+
+def _draw_mark(sketch: Sketch, mark: Mark, scale: float) -> None:
+    """What is etched: lines, a closed curve, single-stroke text."""
+    if mark.curve is not None:
+        sketch.draw(*loop_items(mark.curve, "mark", scale))
+    for a, b in zip(mark.line, mark.line[1:], strict=False):
+        sketch.draw(line((a[0] * scale, a[1] * scale), (b[0] * scale, b[1] * scale), "mark"))
+    for stroke in strokes(mark.text, mark.height) if mark.text else ():
+        points = [((x + mark.at[0]) * scale, (y + mark.at[1]) * scale) for x, y in stroke]
+        sketch.draw(polyline(points, "mark"))
+
+
+def _longer(a: Xy, b: Xy, by: float) -> tuple[Xy, Xy]:
+    """The line from a to b, longer by that at both ends."""
+    length = math.dist(a, b)
+    ux, uy = (b[0] - a[0]) / length * by, (b[1] - a[1]) / length * by
+    return (a[0] - ux, a[1] - uy), (b[0] + ux, b[1] + uy)

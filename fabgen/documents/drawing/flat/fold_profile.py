@@ -10,6 +10,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fabgen.documents.drawing.sheet.dimensions import dot
 from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart
@@ -132,7 +133,7 @@ def _facing(bends: Sequence[FlatBend]) -> bool:
     """Whether one line square to the bends crosses them all."""
     along = _direction(bends[0])
     u = (math.cos(along), math.sin(along))
-    spans = [sorted(_dot(p, u) for p in (bend.start, bend.end)) for bend in bends]
+    spans = [sorted(dot(p, u) for p in (bend.start, bend.end)) for bend in bends]
     return min(span[1] for span in spans) - max(span[0] for span in spans) > 0.5
 
 
@@ -141,12 +142,12 @@ def _profile(part: FlatPart, chain: Sequence[int]) -> FoldedProfile | None:
     along = _direction(bends[0]) % math.pi
     # Across: from left to right, or from bottom to top, of the flat as drawn.
     u, across = (math.cos(along), math.sin(along)), (abs(math.sin(along)), abs(math.cos(along)))
-    if _dot(u, across) > 1e-6:
+    if dot(u, across) > 1e-6:
         across = (math.sin(along), -math.cos(along))
-    order = sorted(range(len(bends)), key=lambda i: _dot(bends[i].start, across))
-    positions = [_dot(bends[i].start, across) for i in order]
-    low = max(min(_dot(p, u) for p in (b.start, b.end)) for b in bends)
-    high = min(max(_dot(p, u) for p in (b.start, b.end)) for b in bends)
+    order = sorted(range(len(bends)), key=lambda i: dot(bends[i].start, across))
+    positions = [dot(bends[i].start, across) for i in order]
+    low = max(min(dot(p, u) for p in (b.start, b.end)) for b in bends)
+    high = min(max(dot(p, u) for p in (b.start, b.end)) for b in bends)
     level = (low + high) / 2.0
     reach = _reach(part.outline, u, across, level, positions)
     others = [bend for i, bend in enumerate(part.bends) if i not in chain]
@@ -161,10 +162,10 @@ def _profile(part: FlatPart, chain: Sequence[int]) -> FoldedProfile | None:
 
 def _crosses(bend: FlatBend, u: Xy, across: Xy, level: float, reach: Xy) -> bool:
     """Whether the section's line meets a bend of another direction, so that the section is no true one."""
-    a, b = _dot(bend.start, u) - level, _dot(bend.end, u) - level
+    a, b = dot(bend.start, u) - level, dot(bend.end, u) - level
     if (a > 0.0) == (b > 0.0):
         return False
-    at = _dot(bend.start, across) + (_dot(bend.end, across) - _dot(bend.start, across)) * a / (a - b)
+    at = dot(bend.start, across) + (dot(bend.end, across) - dot(bend.start, across)) * a / (a - b)
     return reach[0] < at < reach[1]
 
 
@@ -173,10 +174,10 @@ def _reach(outline: Loop, u: Xy, across: Xy, level: float, positions: Sequence[f
     points = [(float(x), float(y)) for x, y in outline.points(0.1)]
     crossings = []
     for p, q in zip(points, points[1:] + points[:1], strict=True):
-        a, b = _dot(p, u) - level, _dot(q, u) - level
+        a, b = dot(p, u) - level, dot(q, u) - level
         if (a > 0.0) != (b > 0.0):
             f = a / (a - b)
-            crossings.append(_dot((p[0] + (q[0] - p[0]) * f, p[1] + (q[1] - p[1]) * f), across))
+            crossings.append(dot((p[0] + (q[0] - p[0]) * f, p[1] + (q[1] - p[1]) * f), across))
     before = [c for c in crossings if c < positions[0]]
     after = [c for c in crossings if c > positions[-1]]
     return (max(before), min(after)) if before and after else None
@@ -217,7 +218,3 @@ def _fold(
 
 def _ahead(point: Xy, heading: float, by: float) -> Xy:
     return (point[0] + by * math.cos(heading), point[1] + by * math.sin(heading))
-
-
-def _dot(a: Xy, b: Xy) -> float:
-    return a[0] * b[0] + a[1] * b[1]

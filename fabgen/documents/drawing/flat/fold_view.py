@@ -8,9 +8,9 @@ from collections.abc import Sequence
 from fabgen.documents.drawing.flat.fold_holes import ProfileHole
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, ProfileBend, ProfileFace
 from fabgen.documents.drawing.sheet.dimensions import (
-    FIGURE,
     Length,
     Target,
+    dot,
     draw_angle,
     draw_leader,
     draw_length,
@@ -110,7 +110,7 @@ class _ProfileView:
     def _height(self, hole: ProfileHole, face: ProfileFace, out: Xy) -> Length:
         """From the outside corner to the end of the hole's centre line."""
         top = self._top(face, hole.at)
-        skin = top if _dot(out, (top[0] - hole.at[0], top[1] - hole.at[1])) > 0.0 else hole.at
+        skin = top if dot(out, (top[0] - hole.at[0], top[1] - hole.at[1])) > 0.0 else hole.at
         x, y = self.at(skin)
         tip = (x + BEYOND_HOLE * out[0], y + BEYOND_HOLE * out[1])
         return Length(self.at(hole.corner), tip, self.figures.length(hole.height), 1.0, 0.0)
@@ -120,10 +120,10 @@ class _ProfileView:
         u = (math.cos(heading), math.sin(heading))
         for step in range(10):
             for way in (out, (-out[0], -out[1])):
-                level = max(_dot(dim.a, way), _dot(dim.b, way)) + FIRST + 3.0 * step
+                level = max(dot(dim.a, way), dot(dim.b, way)) + FIRST + 3.0 * step
                 if draw_length(self.sketch, dim, u, way, level):
                     return
-        level = max(_dot(dim.a, out), _dot(dim.b, out)) + FIRST
+        level = max(dot(dim.a, out), dot(dim.b, out)) + FIRST
         any(draw_length(self.sketch, dim, u, out, level + 3.0 * step, force=step == 15) for step in range(16))
 
     def _outward(self, index: int, face: ProfileFace) -> Xy:
@@ -213,10 +213,3 @@ def _name(text: str) -> SideName:
 def _bounds(points: list[Xy]) -> Box:
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     return (min(xs), min(ys), max(xs), max(ys))
-
-
-def _dot(a: Xy, b: Xy) -> float:
-    return a[0] * b[0] + a[1] * b[1]
-
-
-__all__ = ["FIGURE", "draw_profile", "profile_size"]

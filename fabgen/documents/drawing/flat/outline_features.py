@@ -9,8 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fabgen.documents.drawing.flat.cut_outs import CutOut, curved_runs, cut_out
-from fabgen.geometry.plane.outline import Circle, Edge, Loop, Outline, Xy
+from fabgen.geometry.plane.outline import Box, Circle, Edge, Loop, Outline, Xy
 from fabgen.parts.piece import FlatBend
 from fabgen.parts.sheet.hole_groups import NEAR
 
@@ -18,6 +17,9 @@ ROUND_END = math.radians(115.0)
 """An arc that turns farther than this is a rounded end, placed by its centre, and no corner."""
 FLAT_ARC = math.radians(60.0)
 """An arc that turns less than this may be a part of a freely curved line."""
+
+ON_EDGE = 0.05
+"""Ends closer to an edge than this lie on it, mm."""
 
 
 # -- the outline ----------------------------------------------------------------
@@ -43,6 +45,16 @@ class Chamfer:
     size: float
     middle: Xy
     outward: float
+
+
+@dataclass(frozen=True)
+class CutOut:
+    """A freely curved line that leaves a straight edge along x (`axis` 0) or y (1) and comes back to it:
+    its two ends, ascending along the edge, and its point farthest from there."""
+
+    axis: int
+    ends: tuple[Xy, Xy]
+    deepest: Xy
 
 
 @dataclass(frozen=True)
@@ -82,8 +94,8 @@ def outline_features(outline: Loop) -> OutlineFeatures:
         before_i = (i - 1) % count
         if before_i not in stands_for and i not in stands_for and not (before_i in short and i in short):
             corners.append(here.start)
-    runs = curved_runs(short, edges)
-    cut_outs = [one for run in runs if (one := cut_out(run, outline.bounds)) is not None]
+    runs = _curved_runs(short, edges)
+    cut_outs = [one for run in runs if (one := _cut_out(run, outline.bounds)) is not None]
     ends = {end for one in cut_outs for end in one.ends}
     corners = [p for p in corners if p not in ends]
     if not cut_outs and runs:
@@ -210,3 +222,46 @@ def _unrepeated(points: Iterable[Xy]) -> list[Xy]:
     for p in points:
         seen.setdefault((round(p[0] / NEAR), round(p[1] / NEAR)), p)
     return list(seen.values())
+
+
+# -- cut-outs that come to an edge along a freely curved line ----------------------
+def _curved_runs(short: set[int], edges: Sequence[Edge]) -> list[list[Edge]]:
+    """Those of an outline's edges, given by index, that follow one another, in order; none where it is all one."""
+    count = len(edges)
+    if len(short) == count:
+        return []
+    runs: list[list[int]] = []
+    for first in sorted(i for i in short if (i - 1) % count not in short):
+        run = [first]
+        while (following := (run[-1] + 1) % count) in short:
+            run.append(following)
+        runs.append(run)
+    return [[edges[i] for i in run] for run in runs]
+
+
+def _cut_out(run: Sequence[Edge], box: Box) -> CutOut | None:
+    """The cut-out that a curved line makes in one of the outermost edges of an outline with bounds `box`."""
+    a, b = run[0].start, run[-1].end
+    for axis, across in ((0, 1), (1, 0)):
+        low, high = (abs(a[across] - edge) < ON_EDGE and abs(b[across] - edge) < ON_EDGE for edge in box[across::2])
+        if not (low or high):
+            continue
+        points = [p for edge in run for p in _outermost(edge)]
+        deepest = (max if low else min)(points, key=lambda p: p[across])
+        if abs(deepest[across] - a[across]) > ON_EDGE and abs(b[axis] - a[axis]) > ON_EDGE:
+            first, last = sorted((a, b), key=lambda p: p[axis])
+            return CutOut(axis, (first, last), deepest)
+    return None
+
+
+def _outermost(edge: Edge) -> list[Xy]:
+    """An edge's ends and, of an arc, the points where it runs along x or y."""
+    found = [edge.start, edge.end]
+    if edge.is_arc:
+        (cx, cy), r = edge.centre, edge.radius
+        begin = math.atan2(edge.start[1] - cy, edge.start[0] - cx)
+        way = math.copysign(1.0, edge.sweep)
+        for turn in (0.0, 0.5 * math.pi, math.pi, 1.5 * math.pi):
+            if ((turn - begin) * way) % (2.0 * math.pi) < abs(edge.sweep):
+                found.append((cx + r * math.cos(turn), cy + r * math.sin(turn)))
+    return found

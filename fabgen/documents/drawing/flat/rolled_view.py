@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
-from fabgen.documents.drawing.sheet.dimensions import Length, draw_angle
+from fabgen.documents.drawing.sheet.dimensions import Length, Target, draw_angle, draw_leader
 from fabgen.documents.drawing.sheet.lanes import Side, edge
-from fabgen.documents.render.picture import Arc, line, polyline
+from fabgen.documents.render.picture import Arc, cross, line, polyline
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.outline import Loop, Xy
@@ -34,8 +34,7 @@ def draw_sector_sizes(sketch: Sketch, part: FlatPart, scale: float) -> None:
     for angle in (found.start, found.start + found.sweep):
         c, s = math.cos(angle), math.sin(angle)
         sketch.draw(line(apex, (apex[0] + (inner - 1.0) * c, apex[1] + (inner - 1.0) * s), "thin"))
-    sketch.draw(line((apex[0] - 2.0, apex[1]), (apex[0] + 2.0, apex[1]), "thin"))
-    sketch.draw(line((apex[0], apex[1] - 2.0), (apex[0], apex[1] + 2.0), "thin"))
+    sketch.draw(*cross(apex, 2.0, 2.0))
     draw_angle(sketch, apex, inner * 0.6, found.start, found.start + found.sweep, degrees(found.sweep))
 
 
@@ -109,7 +108,7 @@ def draw_plan(part: FlatPart, scale: float, figures: Figures) -> Sketch:
         ends = [(r * math.cos(a), r * math.sin(a)) for r in reach]
         sketch.draw(line(ends[0], ends[1]))
     big = max(r0, r1) + 3.0
-    sketch.draw(line((-big, 0.0), (big, 0.0), "centre"), line((0.0, -big), (0.0, big), "centre"))
+    sketch.draw(*cross((0.0, 0.0), big, big, "centre"))
     if not whole:
         radius = max(8.0, min(r0, r1) * 0.55)
         for way in (-1.0, 1.0):
@@ -119,8 +118,6 @@ def draw_plan(part: FlatPart, scale: float, figures: Figures) -> Sketch:
         low, high = math.radians(-90.0 - half), math.radians(-90.0 + half)
         draw_angle(sketch, (0.0, 0.0), radius, low, high, degrees(rolled.arc))
         if rolled.arc <= math.pi - 1e-6:
-            from fabgen.documents.drawing.sheet.dimensions import Target, draw_leader
-
             text = f"Ø{figures.length(rolled.bottom)} outside"
             draw_leader(sketch, [Target((0.0, 0.0), r0, math.radians(-90.0), rolled.arc / 2.2)], text, _wide(sketch))
     return sketch

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabgen.documents.render.pdf import text_width
+from fabgen.documents.render.pdf import text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line, rectangle
 from fabgen.documents.render.sketch import ASCENT, DESCENT, Panel
 
@@ -12,22 +12,6 @@ SIZE = 2.6
 LEADING = 1.42
 """Distance from base line to base line, share of the letter height."""
 _PAD = 1.2
-
-
-def wrapped(text: str, width: float, size: float = SIZE, bold: bool = False) -> list[str]:
-    """The text in lines of at most `width` mm; a word longer than that is broken."""
-    lines: list[str] = []
-    for word in text.split():
-        trial = f"{lines[-1]} {word}" if lines else word
-        if lines and text_width(trial, size, bold) <= width:
-            lines[-1] = trial
-            continue
-        while text_width(word, size, bold) > width and len(word) > 1:
-            cut = max(1, int(len(word) * width / text_width(word, size, bold)) - 1)
-            lines.append(word[:cut])
-            word = word[cut:]
-        lines.append(word)
-    return lines
 
 
 def notes_panel(paragraphs: Sequence[tuple[str, bool]], width: float, size: float = SIZE) -> Panel:

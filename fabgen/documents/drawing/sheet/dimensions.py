@@ -16,6 +16,7 @@ from itertools import pairwise, product
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Fill, Text, line
 from fabgen.documents.render.sketch import ASCENT, DESCENT, Sketch, arc_points, grown, text_box, within
+from fabgen.documents.render.text_room import reading_turn
 from fabgen.geometry.plane.outline import Box, Xy
 
 FIGURE = 3.5
@@ -36,16 +37,6 @@ def arrow(tip: Xy, heading: Xy) -> Fill:
     (x, y), (u, v) = tip, heading
     bx, by = x - ARROW * u, y - ARROW * v
     return Fill(((x, y), (bx - HALF_ARROW * v, by + HALF_ARROW * u), (bx + HALF_ARROW * v, by - HALF_ARROW * u)))
-
-
-def reading_turn(along: Xy) -> float:
-    """Degrees to turn a text on a line of that direction so that it reads from below or from the right."""
-    turn = math.degrees(math.atan2(along[1], along[0]))
-    if turn > 90.0 + 1e-9:
-        turn -= 180.0
-    if turn <= -90.0 + 1e-9:
-        turn += 180.0
-    return turn + 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +76,7 @@ def draw_length(
     the line where extension lines of other dimensions will pass; the figure keeps off them.
     `passing` lets its lines cross a text; `force` draws it all the same, across lines if it must.
     """
-    ta, tb = _dot(dim.a, along), _dot(dim.b, along)
+    ta, tb = dot(dim.a, along), dot(dim.b, along)
     low, high = min(ta, tb), max(ta, tb)
     middle = _figure_place(sketch, dim.text, along, out, level, (low, high), avoid, force)
     if middle is None:
@@ -96,10 +87,10 @@ def draw_length(
     last = max(high + (0.0 if inside else ARROW + 2.0), middle + width / 2.0 if middle > high else high)
     lines = [(_on(along, out, first, level), _on(along, out, last, level))]
     for point, t, gap in ((dim.a, ta, dim.gap_a), (dim.b, tb, dim.gap_b)):
-        rise = level - _dot(point, out)
+        rise = level - dot(point, out)
         way = 1.0 if rise >= 0.0 else -1.0
         if abs(rise) > gap:
-            start = _on(along, out, t, _dot(point, out) + way * gap)
+            start = _on(along, out, t, dot(point, out) + way * gap)
             lines.append((start, _on(along, out, t, level + way * OVERSHOOT)))
     if not (force or passing) and any(sketch.board.text_on_line(a, b) for a, b in lines):
         return False
@@ -256,18 +247,8 @@ def _leader_place(
     return _Place(reach + 1.2 * crossed, tip, knee, shelf, Text(x, y, text, size))
 
 
-# -- texts that look for a place ---------------------------------------------
-def write_free(sketch: Sketch, candidates: Sequence[Text], limit: Box | None = None, clearance: float = 0.3) -> bool:
-    """Write the first of the texts that lies on nothing; False when all do."""
-    for text in candidates:
-        box = grown(text_box(text), clearance)
-        if (limit is None or within(box, limit)) and sketch.free(box):
-            sketch.write(text)
-            return True
-    return False
-
-
-def _dot(point: Xy, direction: Xy) -> float:
+def dot(point: Xy, direction: Xy) -> float:
+    """How far a point lies along a unit vector."""
     return point[0] * direction[0] + point[1] * direction[1]
 
 

@@ -19,13 +19,14 @@ from fabgen.documents.drawing.sheet.dimensions import (
     FIGURE,
     Length,
     arrow,
+    dot,
     draw_length,
     natural_room,
-    reading_turn,
 )
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Text, line
 from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.render.text_room import reading_turn
 from fabgen.geometry.plane.outline import Xy
 
 SideName = Literal["below", "above", "left", "right"]
@@ -71,11 +72,11 @@ class Side:
         along, out = _DIRECTIONS[self.name]
         level = start
         rows = _rows(self.lengths, along)
-        passing = [_t(p, along) for p in (self.origin, *(s.at for s in self.stations))] if self.stations else []
-        outer = [_t(p, along) for dim in self.outermost for p in (dim.a, dim.b)]
+        passing = [dot(p, along) for p in (self.origin, *(s.at for s in self.stations))] if self.stations else []
+        outer = [dot(p, along) for dim in self.outermost for p in (dim.a, dim.b)]
         left_out: list[Length] = []
         for index, row in enumerate(rows):
-            later = [_t(p, along) for following in rows[index + 1 :] for dim in following for p in (dim.a, dim.b)]
+            later = [dot(p, along) for following in rows[index + 1 :] for dim in following for p in (dim.a, dim.b)]
             avoid = [*later, *passing, *outer]
             level, without = _draw_row(sketch, row, (along, out), (start, level), avoid, force=not passing)
             left_out += without
@@ -119,16 +120,12 @@ def edge(name: SideName, box: tuple[float, float, float, float]) -> float:
     return {"below": -box[1], "above": box[3], "left": -box[0], "right": box[2]}[name]
 
 
-def _t(point: Xy, along: Xy) -> float:
-    return point[0] * along[0] + point[1] * along[1]
-
-
 def _rows(lengths: Sequence[Length], along: Xy) -> list[list[Length]]:
     """The lengths in rows, shortest first, with nothing overlapping in a row."""
     rows: list[list[tuple[float, float]]] = []
     placed: list[list[Length]] = []
-    for dim in sorted(lengths, key=lambda d: abs(_t(d.a, along) - _t(d.b, along))):
-        low, high = sorted((_t(dim.a, along), _t(dim.b, along)))
+    for dim in sorted(lengths, key=lambda d: abs(dot(d.a, along) - dot(d.b, along))):
+        low, high = sorted((dot(dim.a, along), dot(dim.b, along)))
         if high - low < natural_room(dim.text):
             # The figure will stand outside, to the right of or above the arrows.
             reach = ARROW + 2.5 + text_width(dim.text, FIGURE) + 0.8
@@ -172,16 +169,16 @@ def _running(sketch: Sketch, origin: Xy, stations: Sequence[Station], along: Xy,
         return (along[0] * t + out[0] * height, along[1] * t + out[1] * height)
 
     zero = Station(origin, "0")
-    ordered = sorted([zero, *stations], key=lambda s: _t(s.at, along))
-    true = [_t(s.at, along) for s in ordered]
+    ordered = sorted([zero, *stations], key=lambda s: dot(s.at, along))
+    true = [dot(s.at, along) for s in ordered]
     places = spread(true, FIGURE * 1.12)
-    base = _t(origin, along)
+    base = dot(origin, along)
     sketch.draw(line(on(min(true[0], base), level), on(max(true[-1], base), level), "thin"))
     c = on(base, level)
     sketch.draw(Arc(c[0], c[1], 0.9, pen="thin"))
     longest = 0.0
     for station, t, place in zip(ordered, true, places, strict=True):
-        foot = _t(station.at, out) + station.gap
+        foot = dot(station.at, out) + station.gap
         sketch.draw(line(on(t, foot), on(t, level + 1.0), "thin"))
         if station is not zero:
             sketch.draw(line(on(t, level + 1.0), on(place, level + 4.0), "thin"))

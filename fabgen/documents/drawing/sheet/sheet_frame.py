@@ -16,7 +16,7 @@ from typing import Literal, Protocol
 
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import fitted
-from fabgen.documents.render.picture import Arc, Item, Picture, Text, line, polyline, rectangle
+from fabgen.documents.render.picture import Arc, Item, Picture, Text, cross, line, polyline, rectangle
 from fabgen.geometry.plane.outline import Box
 
 LEFT, OTHER = 20.0, 10.0
@@ -212,5 +212,4 @@ def _projection_symbol(x: float, y: float, projection: Projection) -> Iterator[I
     yield Arc(end, y, big)
     yield Arc(end, y, small)
     yield line((cone - 1.0, y), (cone + long + 1.0, y), "centre")
-    yield line((end - big - 0.8, y), (end + big + 0.8, y), "thin")
-    yield line((end, y - big - 0.6), (end, y + big + 0.6), "thin")
+    yield from cross((end, y), big + 0.8, big + 0.6)

@@ -4,19 +4,17 @@ from __future__ import annotations
 
 import math
 
-from fabgen.documents.drawing.flat.flat_metal import draw_loop
 from fabgen.documents.drawing.sheet.dimensions import (
     SMALL,
     Length,
     Target,
     draw_leader,
     unit_vector,
-    write_free,
 )
 from fabgen.documents.drawing.sheet.hatching import hatched
 from fabgen.documents.drawing.sheet.lanes import Side, edge
 from fabgen.documents.drawing.tube.tube_shape import TubeShape
-from fabgen.documents.render.picture import Anchor, Fill, Text, line
+from fabgen.documents.render.picture import Anchor, Fill, Text, cross, line, loop_items
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
 from fabgen.parts.piece import WorkedEnd
@@ -41,12 +39,11 @@ def section_sketch(shape: TubeShape, scale: float, figures: Figures) -> Sketch:
     sketch = Sketch()
     loops = section_loops(section)
     for loop in loops:
-        draw_loop(sketch, loop, scale)
+        sketch.draw(*loop_items(loop, scale=scale))
     rings = [[(float(x) * scale, float(y) * scale) for x, y in loop.points(0.1 / scale)] for loop in loops]
     sketch.draw(*hatched(rings))
     half_w, half_h = section.depth / 2.0 * scale, section.width / 2.0 * scale
-    sketch.draw(line((-half_w - 3.0, 0.0), (half_w + 3.0, 0.0), "centre"))
-    sketch.draw(line((0.0, -half_h - 3.0), (0.0, half_h + 3.0), "centre"))
+    sketch.draw(*cross((0.0, 0.0), half_w + 3.0, half_h + 3.0, "centre"))
     sketch.draw(Fill(((0.0, half_h + 0.2), (-1.1, half_h + 2.6), (1.1, half_h + 2.6))))
     sketch.write(Text(2.0, half_h + 1.4, "top", SMALL))
     ticks = _heel_ticks(shape, scale)
@@ -106,12 +103,9 @@ def _name_heel(sketch: Sketch, name: str, inner: Xy, outer: Xy) -> None:
     ux, uy = unit_vector(inner, outer)
     x, y = outer[0] + ux, outer[1] + uy - SMALL * 0.36
     anchors: tuple[Anchor, Anchor] = ("start", "end") if ux >= -0.05 else ("end", "start")
-    write_free(
-        sketch,
-        [
-            Text(x + more * ux, y + dy, name, SMALL, anchor)
-            for more in (0.0, 8.0, 14.0)
-            for dy in (0.0, 3.2, -3.2, 6.4, -6.4, 9.6, -9.6)
-            for anchor in anchors
-        ],
+    sketch.write_free(
+        Text(x + more * ux, y + dy, name, SMALL, anchor)
+        for more in (0.0, 8.0, 14.0)
+        for dy in (0.0, 3.2, -3.2, 6.4, -6.4, 9.6, -9.6)
+        for anchor in anchors
     )

@@ -13,7 +13,6 @@ from fabgen.documents.drawing.sheet.dimensions import (
     SMALL,
     Length,
     draw_angle,
-    write_free,
 )
 from fabgen.documents.drawing.sheet.lanes import Side, edge
 from fabgen.documents.drawing.sheet.long_axis import LongAxis
@@ -22,7 +21,7 @@ from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, 
 from fabgen.documents.drawing.tube.section_view import has_heel, heel, section_sketch
 from fabgen.documents.drawing.tube.tube_shape import END_ON, Met, TubeShape
 from fabgen.documents.drawing.tube.tube_shape import Side as Which
-from fabgen.documents.render.picture import Arc, Fill, Pen, Text, line, polyline
+from fabgen.documents.render.picture import Arc, Fill, Text, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.outline import Xy
@@ -157,8 +156,8 @@ class _TubeViews:
             self._top_mark(sketch, axis, half)
         for finish, name in enumerate(("start", "finish")):
             x0, _, x1, _ = sketch.box
-            x, anchor = (x1 + 2.0, "start") if finish else (x0 - 2.0, "end")
-            sketch.write(Text(x, -FIGURE * 0.36, name, FIGURE, "start" if anchor == "start" else "end", bold=True))
+            x = x1 + 2.0 if finish else x0 - 2.0
+            sketch.write(Text(x, -FIGURE * 0.36, name, FIGURE, "start" if finish else "end", bold=True))
         return sketch
 
     def _stub(self, half: float) -> float:
@@ -228,12 +227,12 @@ class _TubeViews:
             spots = [(x + w * u * reach, y + w * v * reach) for w in (1.0, -1.0)]
         if met.flatness > END_ON and abs(v) < 0.15:
             return
-        candidates = []
-        for px, py in spots:
-            for dx, anchor in ((1.5, "start"), (-1.5, "end")):
-                for dy in (1.0, -1.0 - FIGURE * 0.72, 4.0, -7.0):
-                    candidates.append(Text(px + dx, py + dy, met.mark, FIGURE, "start" if anchor == "start" else "end"))
-        write_free(sketch, candidates)
+        sketch.write_free(
+            Text(px + dx, py + dy, met.mark, FIGURE, "start" if dx > 0.0 else "end")
+            for px, py in spots
+            for dx in (1.5, -1.5)
+            for dy in (1.0, -1.0 - FIGURE * 0.72, 4.0, -7.0)
+        )
         if met.flatness > 0.9995 and abs(met.angle - math.pi / 2.0) > 1e-3:
             self._angle(sketch, met, (x, y), half)
 
@@ -257,7 +256,7 @@ class _TubeViews:
         for a, b in spans:
             for share in (0.75, 0.6, 0.45, 0.3, 0.15):
                 x = axis.x(a + share * (b - a))
-                if write_free(sketch, [Text(x + 2.0, half + 1.8, "top line", SMALL)], clearance=0.1):
+                if sketch.write_free([Text(x + 2.0, half + 1.8, "top line", SMALL)], clearance=0.1):
                     sketch.draw(Fill(((x, half), (x - 1.0, half + 2.2), (x + 1.0, half + 2.2))))
                     return
 
@@ -272,10 +271,8 @@ def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis
             sketch.draw(line(p, q, "thin"))
     for finish in (False, True):
         seen = shape.seen_edge(finish, side)
-        for chains, pen in ((seen.solid, "visible"), (seen.hidden, "hidden")):
-            use: Pen = "visible" if pen == "visible" else "hidden"
-            for chain in chains:
-                sketch.draw(polyline([axis.at(p) for p in chain], use))
+        sketch.draw(*(polyline([axis.at(p) for p in chain], "visible") for chain in seen.solid))
+        sketch.draw(*(polyline([axis.at(p) for p in chain], "hidden") for chain in seen.hidden))
     sketch.draw(*axis.break_lines(shape.half_height(side) * axis.scale))
 
 
