@@ -65,7 +65,7 @@ def job_files(
     more = shopping_keys(pieces, plan, header.units)
     paper = wishes.paper
     flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
-    files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, header.date)
+    files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper)
     marking = Marking.of(pieces)
     templates = true_size_pages(
         lambda sheet: template_pages(pieces, header, sheet, marking=marking), paper, wishes.correction

@@ -16,8 +16,8 @@ from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.render import paper
 from fabgen.documents.render.picture import Arc, Stroke, Text
 from fabgen.documents.render.sketch import Sketch
-from fabgen.documents.scene.body_lines import seen, seen_size
-from fabgen.documents.scene.hidden_lines import isometric
+from fabgen.documents.scene.body_lines import bodies_picture
+from fabgen.documents.scene.hidden_lines import isometric, seen_size
 from fabgen.geometry.space.body import Body
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
@@ -43,7 +43,7 @@ def ink(strokes: list[Stroke]) -> float:
 
 
 def drawn(bodies: list[Body], scale: float = 1.0) -> list[Stroke]:
-    return [item for item in seen(bodies, isometric(), scale).picture.items if isinstance(item, Stroke)]
+    return [item for item in bodies_picture(bodies, isometric(), scale).picture.items if isinstance(item, Stroke)]
 
 
 def test_a_cube_shows_nine_of_its_edges() -> None:
@@ -55,7 +55,7 @@ def test_what_stands_behind_is_not_drawn() -> None:
     behind = cube(tuple(10.0 - 60.0 * eye), 20.0)
     assert ink(drawn([cube((0, 0, 0), 40.0), behind])) == pytest.approx(9 * 40.0 * FORESHORTENED, rel=0.01)
     before = cube(tuple(10.0 + 60.0 * eye), 20.0)
-    picture = seen([cube((0, 0, 0), 40.0), before], isometric(), 1.0)
+    picture = bodies_picture([cube((0, 0, 0), 40.0), before], isometric(), 1.0)
     assert all(spot is not None for spot in picture.spots)
     # The small one hides the near corner's three edges for half their length.
     both = [item for item in picture.picture.items if isinstance(item, Stroke)]
@@ -66,8 +66,8 @@ def test_what_stands_behind_is_not_drawn() -> None:
 def test_hidden_bodies_get_no_spot_and_sizes_are_those_of_the_view() -> None:
     eye = np.array([1.0, -1.0, 1.0])
     bodies = [cube((0, 0, 0), 40.0), cube(tuple(10.0 - 60.0 * eye), 20.0)]
-    assert seen(bodies, isometric(), 0.5).spots[1] is None
-    width, height = seen_size(bodies[:1], isometric())
+    assert bodies_picture(bodies, isometric(), 0.5).spots[1] is None
+    width, height = seen_size([bodies[0].vertices], isometric())
     assert width == pytest.approx(40.0 * math.sqrt(2.0))
     assert height == pytest.approx(40.0 * 2.0 * FORESHORTENED)
 

@@ -11,11 +11,12 @@ from pypdf import PdfReader
 
 from fabgen.documents.bending.bend_picture import bent_views, marked_bar
 from fabgen.documents.bending.bend_sheet import bend_sheet_pages
-from fabgen.documents.lists.bend_table import HEADS, bend_rows, bends_json, cut_list_rows, signed_degrees
+from fabgen.documents.lists.bend_table import HEADS, bend_rows, bends_json, cut_list_rows
 from fabgen.documents.render.paper import SIZES, Paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.picture import Picture, Text
 from fabgen.documents.render.sketch import grown, text_box, within
+from fabgen.documents.render.words import degrees, signed
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.tube.tube import pieces
@@ -83,7 +84,7 @@ class TestRows:
 
     @pytest.mark.parametrize(("angle", "text"), [(30.0, "+30°"), (-12.5, "-12.5°"), (0.0, "0°"), (1e-9, "0°")])
     def test_signs(self, angle: float, text: str) -> None:
-        assert signed_degrees(math.radians(angle)) == text
+        assert signed(degrees(math.radians(angle))) == text
 
 
 @pytest.mark.parametrize("paper", SIZES, ids=lambda p: p.name)

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from fabgen.documents.bending.bend_picture import bent_views, marked_bar
 from fabgen.documents.drawing.sheet.blocks import notes_panel, table_panel
-from fabgen.documents.drawing.sheet.sheet_frame import HeaderLike, TitleFields, frame_box, sheet_frame, title_box
+from fabgen.documents.drawing.sheet.sheet_frame import TitleFields, frame_box, sheet_frame, title_box
 from fabgen.documents.lists import bend_table
 from fabgen.documents.render import cautions
 from fabgen.documents.render.paper import Paper
@@ -17,6 +17,7 @@ from fabgen.documents.render.picture import Picture, Text, line
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import with_unit
 from fabgen.geometry.plane.outline import Box
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.wording.figures import Figures
 
@@ -62,7 +63,7 @@ class _Pages:
         self.y = self.room[3]
 
 
-def bend_sheet_pages(pieces: Sequence[Piece], header: HeaderLike, paper: Paper) -> list[Page]:
+def bend_sheet_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[Page]:
     """One block a bent tube, as many to a page as fit; none where no tube is bent.
 
     The words that explain the figures stand at the foot of the first page, or after the last tube.
@@ -144,7 +145,7 @@ def _remarks(part: LengthPart, units: str) -> list[str]:
     return lines
 
 
-def _page(parts: Sequence[Picture], header: HeaderLike, paper: Paper, number: int, count: int) -> Page:
+def _page(parts: Sequence[Picture], header: Header, paper: Paper, number: int, count: int) -> Page:
     fields = TitleFields(
         title="Bend sheet",
         number=f"{header.number}-BEND",

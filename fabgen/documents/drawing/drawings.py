@@ -10,7 +10,6 @@ from fabgen.documents.drawing.assembly.weld_block import with_welds_shown
 from fabgen.documents.drawing.sheet.blocks import notes_panel
 from fabgen.documents.drawing.sheet.further_sheets import further_pages
 from fabgen.documents.drawing.sheet.sheet_frame import (
-    HeaderLike,
     Projection,
     TitleFields,
     frame_box,
@@ -33,6 +32,7 @@ from fabgen.documents.render.pdf import Page
 from fabgen.documents.render.sketch import Panel, joined
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.alike import alike_tubes, names
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.figures import Figures, kilograms
@@ -48,7 +48,7 @@ COLUMNS_APART, NARROWEST = 8.0, 90.0
 
 
 def drawing_pages(
-    pieces: Sequence[Piece], header: HeaderLike, paper: Paper, projection: Projection = "first"
+    pieces: Sequence[Piece], header: Header, paper: Paper, projection: Projection = "first"
 ) -> list[Page]:
     """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
     by the part's shape.
@@ -177,7 +177,7 @@ def _alike_note(group: Sequence[Piece]) -> list[tuple[str, bool]]:
     return [(f"For {marks}, all made alike; the tubes that {group[0].mark} meets are named.", False)]
 
 
-def _fields(group: Sequence[Piece], header: HeaderLike, figures: Figures) -> TitleFields:
+def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFields:
     """The title block of a part, or of tubes made alike; sheet, scale and projection are filled in when it is
     laid out."""
     piece, more = group[0], len(group) - 1
@@ -201,7 +201,7 @@ def _fields(group: Sequence[Piece], header: HeaderLike, figures: Figures) -> Tit
     )
 
 
-def _assembly_fields(pieces: Sequence[Piece], header: HeaderLike) -> TitleFields:
+def _assembly_fields(pieces: Sequence[Piece], header: Header) -> TitleFields:
     mass = sum(piece.mass * piece.quantity for piece in pieces)
     return TitleFields(
         title="Assembly",

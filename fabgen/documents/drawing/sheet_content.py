@@ -120,7 +120,8 @@ def _profile_view(profile: FoldedProfile, holes: Sequence[ProfileHole], figures:
 
 def _isometric_view(part: FlatPart) -> View:
     """The folded part in space; what is hidden is worked out once, for a picture of the usual size."""
-    from fabgen.documents.scene.hidden_lines import isometric, picture_size, visible_picture
+    from fabgen.documents.scene.facet_lines import visible_picture
+    from fabgen.documents.scene.hidden_lines import isometric, seen_size
     from fabgen.geometry.sheet.folded import fold_up
 
     x0, y0, x1, y1 = part.outline.bounds
@@ -129,7 +130,7 @@ def _isometric_view(part: FlatPart) -> View:
     else:
         facets = list(part.surface)
     view = isometric()
-    width, height = picture_size(facets, view)
+    width, height = seen_size([facet.points for facet in facets], view)
     usual = USUAL_PICTURE / max(width, height)
 
     @cache

@@ -13,7 +13,6 @@ from functools import lru_cache
 
 from reportlab.graphics.barcode.qrencoder import QRCode, QRErrorCorrectLevel
 
-from fabgen.documents.drawing.sheet.sheet_frame import HeaderLike
 from fabgen.documents.labels.label_stock import LabelStock
 from fabgen.documents.page.part_sheet import anchor, size_text, stock_text
 from fabgen.documents.render.paper import Paper
@@ -22,6 +21,7 @@ from fabgen.documents.render.picture import Fill, Item, Picture, Text
 from fabgen.documents.render.sketch import ASCENT, DESCENT
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece
 from fabgen.wording.inches import INCH
 from fabgen.wording.input_error import InputError
@@ -44,7 +44,7 @@ class LabelWish:
     address: str = ""
 
 
-def label_pages(pieces: Sequence[Piece], header: HeaderLike, paper: Paper, wish: LabelWish) -> list[Page]:
+def label_pages(pieces: Sequence[Piece], header: Header, paper: Paper, wish: LabelWish) -> list[Page]:
     """Labels in the order of the marks, as many of each as are made.  Raises InputError where they do not fit."""
     boxes = wish.stock.boxes(paper)
     if not 1 <= wish.first <= len(boxes):
@@ -71,7 +71,7 @@ def link(mark: str, address: str) -> str:
     return f"{address.rstrip('#') or 'page.html'}#{anchor(mark)}"
 
 
-def _label(piece: Piece, number: int, header: HeaderLike, address: str, box: Box) -> Iterator[Item]:
+def _label(piece: Piece, number: int, header: Header, address: str, box: Box) -> Iterator[Item]:
     x0, y0, x1, y1 = box
     side = min(y1 - y0, CODE_SHARE * (x1 - x0), LARGEST_CODE)
     yield from code(link(piece.mark, address), (x1 - side, (y0 + y1 - side) / 2.0), side)

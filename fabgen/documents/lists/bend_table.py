@@ -5,22 +5,13 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from fabgen.documents.render.words import degrees, figure, length_text
+from fabgen.documents.render.words import degrees, figure, length_text, signed
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.tube.tube_bending import outside_wall
 
 HEADS = (
-    "bend",
-    "straight before",
-    "mark at",
-    "angle",
-    "set to",
-    "rotation",
-    "from TOP",
-    "radius",
-    "takes",
-    "wall outside",
-)
+    "bend", "straight before", "mark at", "angle", "set to", "rotation", "from TOP", "radius", "takes", "wall outside",
+)  # fmt: skip
 CUT_LIST_HEADS = ("mark", "bend", "mark at", "angle", "set to", "rotation", "from TOP", "radius")
 
 NOTES = (
@@ -54,7 +45,7 @@ def bend_rows(part: LengthPart, units: str) -> list[tuple[str, ...]]:
                 length_text(bend.mark, units),
                 degrees(bend.angle),
                 degrees(bend.set_angle),
-                signed_degrees(bend.rotation) if i > 1 else "-",
+                signed(degrees(bend.rotation)) if i > 1 else "-",
                 degrees(bend.from_top % (2.0 * math.pi)),
                 length_text(bend.radius, units),
                 length_text(bend.length, units),
@@ -72,12 +63,6 @@ def cut_list_rows(pieces: Sequence[Piece], units: str) -> list[list[str]]:
             first = piece.mark if number == "1" else ""
             rows.append([first, number, mark, angle, set_to, rotation, from_top, radius])
     return rows
-
-
-def signed_degrees(angle: float) -> str:
-    """'+30°', '-12.5°' or '0°'."""
-    text = degrees(angle)
-    return text if text.startswith("-") or text == "0°" else f"+{text}"
 
 
 def bends_json(part: LengthPart) -> list[dict[str, float | str]]:

@@ -10,23 +10,10 @@ from fabgen.documents.render.words import end_text, figure
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.plan.plan import Plan
 
-CUT_LIST_COLUMNS = [
-    "mark",
-    "kind",
-    "quantity",
-    "material",
-    "section",
-    "length_mm",
-    "start",
-    "finish",
-    "thickness_mm",
-    "width_mm",
-    "height_mm",
-    "bends",
-    "dxf",
-    "mass_kg",
-    "note",
-]
+CUT_LIST_COLUMNS = (
+    "mark", "kind", "quantity", "material", "section", "length_mm", "start", "finish", "thickness_mm", "width_mm",
+    "height_mm", "bends", "dxf", "mass_kg", "note",
+)  # fmt: skip
 
 
 def cut_list_csv(pieces: Sequence[Piece], dxf_names: dict[str, str]) -> str:

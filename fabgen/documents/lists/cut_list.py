@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from datetime import date
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
@@ -12,6 +11,7 @@ from reportlab.platypus import Flowable, Spacer
 from fabgen.checks.finding import Finding, graded, listed_marks, together
 from fabgen.documents.lists.bend_groups import bend_groups
 from fabgen.documents.lists.bend_table import CUT_LIST_HEADS, cut_list_rows
+from fabgen.documents.lists.findings_table import findings_section
 from fabgen.documents.lists.job_map import job_map
 from fabgen.documents.lists.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
 from fabgen.documents.lists.plan_words import bill_texts, sheet_origin
@@ -22,10 +22,10 @@ from fabgen.documents.render.flow import (
     CELL_BOLD,
     MARGIN,
     SMALL,
-    TITLE,
     PictureBlock,
     cell,
     flowing_pdf,
+    opening,
     section,
     shared,
     table,
@@ -56,12 +56,11 @@ def cut_list_pdf(
     findings: Sequence[Finding],
     dxf_names: dict[str, str],
     paper: Paper,
-    issued: date | None,
 ) -> bytes:
     """The whole document; the same input gives the same bytes."""
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = [
-        *_opening(header, pieces, issued, width),
+        *_opening(header, pieces),
         *_stops(findings),
         *job_map(pieces, plan, header.units, width),
         *_findings(findings, width),
@@ -76,32 +75,22 @@ def cut_list_pdf(
         *_shopping(plan, header.units, width),
         *_cautions(),
     ]
-    return flowing_pdf(
-        story, paper, f"{header.number} cut list", header.owner, (f"{header.number}   {header.title}", "cut list")
-    )
+    return flowing_pdf(story, paper, header, "cut list")
 
 
-def _opening(header: Header, pieces: Sequence[Piece], issued: date | None, width: float) -> list[Flowable]:
+def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:
     mass = sum(piece.mass * piece.quantity for piece in pieces)
     made = sum(piece.quantity for piece in pieces)
-    left = [f"Job {header.number}", f"Revision {header.revision}"]
-    if issued:
-        left.append(issued.isoformat())
-    left += [text for text in (header.owner, header.drawn_by and f"drawn by {header.drawn_by}") if text]
     made_of = [(family, sum(p.quantity for p in pieces if p.kind == kind)) for kind, family in FAMILIES.items()]
     counts = ", ".join(f"{n} {family.many if n != 1 else family.one}" for family, n in made_of if n)
-    return [
-        cell(header.title, TITLE),
-        cell("  \u00b7  ".join(left), BODY),
-        Spacer(0, 2 * mm),
-        cell(
-            f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}. "
-            f"Finished mass of all pieces {figure(mass, 2)} kg, hardware not counted. "
-            f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
-            f"general tolerances {header.tolerance} unless a drawing says otherwise.",
-            BODY,
-        ),
-    ]
+    text = (
+        f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}. "
+        f"Finished mass of all pieces {figure(mass, 2)} kg, hardware not counted. "
+        f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
+        f"general tolerances {header.tolerance} unless a drawing says otherwise."
+    )
+    drawn_by = f"drawn by {header.drawn_by}" if header.drawn_by else ""
+    return opening(header, header.title, text, header.owner, drawn_by)
 
 
 def _stops(findings: Sequence[Finding]) -> list[Flowable]:
@@ -113,13 +102,8 @@ def _stops(findings: Sequence[Finding]) -> list[Flowable]:
 
 
 def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
-    rows = [[f.level.word, f.mark, f.cited] for f in graded(together(findings))]
-    intro = cell(cautions.CHECKED, SMALL)
-    if not rows:
-        return section("Before the first cut", [cell("The checks found nothing to report.", BODY), intro])
-    return section(
-        "Before the first cut", table(["", "mark", "what was found"], rows, shared(width, 13, 26, 141)), intro
-    )
+    nothing = "The checks found nothing to report."
+    return findings_section("Before the first cut", "mark", nothing, graded(together(findings)), width)
 
 
 _LENGTH_HEADS = ["mark", "qty", "section, material", "saw length"]

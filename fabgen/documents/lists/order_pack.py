@@ -21,20 +21,9 @@ from fabgen.parts.piece import FlatPart, Piece
 
 FOLDER = "order"
 COLUMNS = (
-    "file",
-    "mark",
-    "title",
-    "material",
-    "thickness_mm",
-    "quantity",
-    "finish",
-    "bends",
-    "rolled",
-    "width_mm",
-    "height_mm",
-    "cut_length_mm",
-    "note",
-)
+    "file", "mark", "title", "material", "thickness_mm", "quantity", "finish", "bends", "rolled", "width_mm",
+    "height_mm", "cut_length_mm", "note",
+)  # fmt: skip
 
 
 @dataclass(frozen=True, eq=False)

@@ -5,13 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Mapping, Sequence
 
-from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table, TableStyle
+from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table
 
 from fabgen.documents.lists.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
-from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, cell, flowing_pdf, shared
+from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, Rules, cell, flowing_pdf, ruled, shared
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, fitted
 from fabgen.documents.render.words import figure, in_job_units, section_text
@@ -81,8 +80,7 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
         for i, sheet in enumerate(plan.sheets, 1):
             story += _sheet(sheet, parts, header, (i, len(plan.sheets)), width)
-    foot = (f"{header.number}   {header.title}", "saw sheets")
-    return flowing_pdf(story, paper, f"{header.number} saw sheets", header.owner, foot)
+    return flowing_pdf(story, paper, header, "saw sheets")
 
 
 def blade_stations(bar: BarPlan) -> list[float]:
@@ -258,19 +256,4 @@ def _large_table(
         ]
         for row in rows
     ]
-    ruled = Table([top, *body], colWidths=[w * mm for w in widths], repeatRows=1, hAlign="LEFT")
-    ruled.setStyle(
-        TableStyle(
-            [
-                ("VALIGN", (0, 0), (-1, -1), "MIDDLE"),
-                ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-                ("LINEBELOW", (0, 0), (-1, 0), 1.2, colors.black),
-                ("LINEBELOW", (0, 1), (-1, -1), 0.5, colors.grey),
-                ("LEFTPADDING", (0, 0), (-1, -1), 2),
-                ("RIGHTPADDING", (0, 0), (-1, -1), 5),
-                ("TOPPADDING", (0, 1), (-1, -1), 3),
-                ("BOTTOMPADDING", (0, 1), (-1, -1), 4),
-            ]
-        )
-    )
-    return ruled
+    return ruled(top, body, widths, Rules("MIDDLE", (1.2, 0.5), (2, 5), (3, 4), 1))

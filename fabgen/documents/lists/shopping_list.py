@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
-from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Spacer
+from reportlab.platypus import Flowable, Table
 
 from fabgen.documents.render import cautions
-from fabgen.documents.render.flow import BODY, MARGIN, SMALL, TITLE, cell, flowing_pdf, section, shared, table
+from fabgen.documents.render.flow import BODY, MARGIN, SMALL, cell, flowing_pdf, opening, section, shared, table
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.words import (
     bought_text,
@@ -59,15 +59,14 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
         *_opening(header, plan),
         *_bars(header, metal, plan, width),
         *_flats(header, sheets, orders, plan, width),
-        *_things(header, "Hardware", hardware, width),
+        *_hardware(header, hardware, width),
         *_bolts(header, plan.bolts, width),
         *_consumables(header, consumables, plan, width),
         *_rack(header, plan, width),
         *_whole(header, whole_of(pieces), width),
         *section("Cautions", [cell(text, SMALL) for text in cautions.GENERAL[:2]]),
     ]
-    foot = (f"{header.number}   {header.title}", "shopping list")
-    return flowing_pdf(story, paper, f"{header.number} shopping list", header.owner, foot)
+    return flowing_pdf(story, paper, header, "shopping list")
 
 
 def priced_total(lines: Sequence[Purchase]) -> tuple[float, int]:
@@ -85,9 +84,6 @@ def _groups(plan: Plan) -> tuple[list[Purchase], list[Purchase], list[Purchase],
 
 
 def _opening(header: Header, plan: Plan) -> list[Flowable]:
-    head = [f"Job {header.number}", f"Revision {header.revision}"]
-    head += [header.date.isoformat()] if header.date else []
-    head += [header.owner] if header.owner else []
     total, open_lines = priced_total(plan.shopping)
     lines = len(plan.shopping)
     if open_lines == lines:
@@ -95,32 +91,39 @@ def _opening(header: Header, plan: Plan) -> list[Flowable]:
     else:
         text = f"{lines} lines. Total of those with a price: {money(total, header.currency)}"
         text += f"; {open_lines} have none." if open_lines else "."
-    return [
-        cell(header.title, TITLE),
-        cell("  \u00b7  ".join(head), BODY),
-        Spacer(0, 2 * mm),
-        cell(text, BODY),
-    ]
-
-
-def _money_cells(header: Header, line: Purchase) -> list[str]:
-    if line.price is None:
-        return ["", ""]
-    return [money(line.price), money(line.price * line.quantity)]
+    return opening(header, header.title, text, header.owner)
 
 
 def _has_prices(lines: Sequence[Purchase]) -> bool:
     return any(line.price is not None for line in lines)
 
 
-def _sum_row(header: Header, lines: Sequence[Purchase], columns: int) -> list[list[str]]:
+def _money_cells(line: Purchase) -> list[str]:
+    return ["", ""] if line.price is None else [money(line.price), money(line.price * line.quantity)]
+
+
+@dataclass(frozen=True)
+class _Columns:
+    """Heads of a table of purchases, the columns' widths in proportion, and which of them are set flush right."""
+
+    heads: tuple[str, ...]
+    widths: tuple[float, ...]
+    right: tuple[int, ...] = ()
+
+
+def _purchases(
+    header: Header, lines: Sequence[Purchase], columns: _Columns, cells: Callable[[Purchase], list[str]], width: float
+) -> Table:
+    """A row a purchase, `width` mm wide; where any has a price, what each costs and all of them."""
+    if not _has_prices(lines):
+        return table(columns.heads, [cells(line) for line in lines], shared(width, *columns.widths), columns.right)
     total, open_lines = priced_total(lines)
     note = f"{open_lines} without a price" if open_lines else ""
-    return [["", f"total {header.currency}".rstrip(), *[""] * (columns - 5), note, "", money(total)]]
-
-
-def _price_heads(lines: Sequence[Purchase]) -> list[str]:
-    return ["each", "price"] if _has_prices(lines) else []
+    count = len(columns.heads)
+    rows = [cells(line) + _money_cells(line) for line in lines]
+    rows.append(["", f"total {header.currency}".rstrip(), *[""] * (count - 3), note, "", money(total)])
+    right = (*columns.right, count, count + 1)
+    return table([*columns.heads, "each", "price"], rows, shared(width, *columns.widths, 16, 18), right)
 
 
 def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> list[Flowable]:
@@ -128,11 +131,10 @@ def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> li
         return []
     lengths = {bar.spec: bar.stock for bar in plan.bars}
     names = {bar.spec: f"{section_text(bar.section, header.units)}  {bar.material}" for bar in plan.bars}
-    priced = _has_prices(lines)
-    rows = []
-    for line in lines:
+
+    def cells(line: Purchase) -> list[str]:
         length = lengths[line.spec]
-        row = [
+        return [
             TICK,
             names[line.spec],
             length_text(length, header.units),
@@ -140,11 +142,10 @@ def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> li
             f"{figure(length * line.quantity / 1000.0, 2)} m",
             line.note.words(header.units),
         ]
-        rows.append(row + (_money_cells(header, line) if priced else []))
-    heads = ["", "section, material", "length, mm", "how many", "in all", "note", *_price_heads(lines)]
-    widths = shared(width, 6, 42, 30, 22, 20, 44, *([16, 18] if priced else []))
-    rows += _sum_row(header, lines, len(heads)) if priced else []
-    return section("Tube and bar", table(heads, rows, widths, (2, 6, 7) if priced else (2,)))
+
+    heads = ("", "section, material", "length, mm", "how many", "in all", "note")
+    columns = _Columns(heads, (6, 42, 30, 22, 20, 44), (2,))
+    return section("Tube and bar", _purchases(header, lines, columns, cells, width))
 
 
 def _flats(
@@ -152,38 +153,25 @@ def _flats(
 ) -> list[Flowable]:
     """What the flat parts are cut from, and the order for who would rather have them cut: that first
     where the parts fill little of a sheet."""
+    metal = [_metal(header, lines, orders, plan, width)] if lines else []
     if any(sheet.instead_of for sheet in plan.sheets):
-        return [
-            *_service("Flat parts: have them cut", EITHER, orders, width),
-            *_sheets("Or cut them yourself: the metal", OR_ELSE, header, lines, orders, plan, width),
-        ]
-    return [
-        *_sheets("Sheet", "", header, lines, orders, plan, width),
-        *_service("Order for a cutting service", INSTEAD, orders, width),
-    ]
+        own = section("Or cut them yourself: the metal", cell(OR_ELSE, SMALL), *metal) if metal else []
+        return [*_service("Flat parts: have them cut", EITHER, orders, width), *own]
+    service = _service("Order for a cutting service", INSTEAD, orders, width)
+    return [*(section("Sheet", *metal) if metal else []), *service]
 
 
-def _sheets(
-    title: str,
-    note: str,
-    header: Header,
-    lines: list[Purchase],
-    orders: Sequence[CutOrder],
-    plan: Plan,
-    width: float,
-) -> list[Flowable]:
-    if not lines:
-        return []
-    priced = _has_prices(lines)
+def _metal(header: Header, lines: list[Purchase], orders: Sequence[CutOrder], plan: Plan, width: float) -> Table:
+    """Sheets and blanks."""
     heavy = {(order.material, order.thickness): order.mass / order.area for order in orders}
-    rows = []
-    for line in lines:
+
+    def cells(line: Purchase) -> list[str]:
         sheets = [sheet for sheet in plan.sheets if sheet.spec == line.spec and not sheet.spare]
         (sheet, *_), used = sheets, sum(each.used for each in sheets) / len(sheets)
         size = f" {TIMES} ".join(figure(side) for side in sheet.size)
         if header.units == "in":
             size += f"\n[{f' {TIMES} '.join(figure(side / INCH, 3) for side in sheet.size)} in]"
-        row = [
+        return [
             TICK,
             in_job_units(f"{figure(sheet.thickness, 2)} mm {sheet.material}", header.units),
             size,
@@ -192,12 +180,9 @@ def _sheets(
             f"{figure(100.0 * used, 0)} %",
             line.note.words(header.units),
         ]
-        rows.append(row + (_money_cells(header, line) if priced else []))
-    heads = ["", "thickness, material", "size, mm", "how many", "kg each", "used", "note", *_price_heads(lines)]
-    widths = shared(width, 6, 34, 32, 18, 15, 13, 62, *([16, 18] if priced else []))
-    rows += _sum_row(header, lines, len(heads)) if priced else []
-    body = table(heads, rows, widths, (4, 5, 7, 8) if priced else (4, 5))
-    return section(title, *([cell(note, SMALL)] if note else []), body)
+
+    heads = ("", "thickness, material", "size, mm", "how many", "kg each", "used", "note")
+    return _purchases(header, lines, _Columns(heads, (6, 34, 32, 18, 15, 13, 62), (4, 5)), cells, width)
 
 
 def _service(title: str, note: str, orders: Sequence[CutOrder], width: float) -> list[Flowable]:
@@ -225,25 +210,16 @@ def _service(title: str, note: str, orders: Sequence[CutOrder], width: float) ->
     return section(title, cell(note, SMALL), body, cell(SERVICE_NOTE, SMALL))
 
 
-def _things(header: Header, title: str, lines: list[Purchase], width: float) -> list[Flowable]:
+def _hardware(header: Header, lines: list[Purchase], width: float) -> list[Flowable]:
     if not lines:
         return []
-    priced = _has_prices(lines)
-    rows = [
-        [
-            TICK,
-            line.item,
-            bought_text(line, header.units),
-            quantity_text(line.quantity, line.unit),
-            line.note.words(header.units),
-        ]
-        + (_money_cells(header, line) if priced else [])
-        for line in lines
-    ]
-    heads = ["", "item", "what", "how many", "note", *_price_heads(lines)]
-    widths = shared(width, 6, 36, 42, 22, 56, *([16, 18] if priced else []))
-    rows += _sum_row(header, lines, len(heads)) if priced else []
-    return section(title, table(heads, rows, widths, (5, 6) if priced else ()))
+
+    def cells(line: Purchase) -> list[str]:
+        what, note = bought_text(line, header.units), line.note.words(header.units)
+        return [TICK, line.item, what, quantity_text(line.quantity, line.unit), note]
+
+    columns = _Columns(("", "item", "what", "how many", "note"), (6, 36, 42, 22, 56))
+    return section("Hardware", _purchases(header, lines, columns, cells, width))
 
 
 def _bolts(header: Header, stacks: Sequence[BoltStack], width: float) -> list[Flowable]:
@@ -287,7 +263,7 @@ def _consumables(header: Header, lines: list[Purchase], plan: Plan, width: float
     for one in plan.estimates:
         row = [one.item, one.spec, quantity_text(one.quantity, one.unit), one.how, one.source]
         line = prices.get((one.item, one.spec))
-        rows.append(row + ([_money_cells(header, line)[1] if line else ""] if priced else []))
+        rows.append(row + ([_money_cells(line)[1] if line else ""] if priced else []))
     heads = ["item", "what", "about", "reckoned from", "formula, source", *(["price"] if priced else [])]
     widths = shared(width, 26, 30, 20, 64, 42, *([16] if priced else []))
     if priced:

@@ -13,11 +13,12 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.documents.render.picture import Arc, Fill, Pen, Text, Xy, polyline
+from fabgen.documents.render.picture import Arc, Fill, Pen, Text, polyline
 from fabgen.documents.render.point_names import write_names
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.mechanics.constraints import FRAME, Array, Places
 from fabgen.geometry.mechanics.mechanism import Screw
+from fabgen.geometry.plane.outline import Xy
 from fabgen.motion.linkage import Assembly
 from fabgen.motion.travel import Follow
 from fabgen.parts.directions import array, direction

@@ -8,22 +8,24 @@ from dataclasses import dataclass
 
 import numpy as np
 from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Spacer, Table
+from reportlab.platypus import Flowable, Spacer
 
 from fabgen.checks.finding import Finding, together
 from fabgen.checks.motion.motion_words import motion_text
+from fabgen.documents.lists.findings_table import findings_section
 from fabgen.documents.motion.mechanism_view import three_views
 from fabgen.documents.render import cautions
 from fabgen.documents.render.flow import (
     BODY,
     MARGIN,
     SMALL,
-    TITLE,
     PictureBlock,
     cell,
     flowing_pdf,
+    opening,
     section,
     shared,
+    side_by_side,
     table,
 )
 from fabgen.documents.render.paper import Paper
@@ -36,6 +38,7 @@ from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.job.tables.definitions import Header
 from fabgen.motion.movement import Study, swing_limit
 from fabgen.motion.travel import SIGNS, SweepResult
+from fabgen.wording.levels import Level
 
 _MOST_ROWS = 25
 _MOST_PICTURES = 3
@@ -52,22 +55,16 @@ LIMITS = (
 def movement_pdf(header: Header, study: Study, findings: Sequence[Finding], paper: Paper) -> bytes:
     """The whole document; the same input gives the same bytes."""
     width = paper.width - 2 * MARGIN
-    story: list[Flowable] = [*_opening(header, study), *_findings(findings, width), *_pictures(study, width)]
+    story: list[Flowable] = opening(header, f"{header.title}: movement", mobility_text(header, study))
+    nothing = "The checks of movement found nothing to report."
+    story += findings_section("What was found", "of", nothing, together(findings), width)
+    story += _pictures(study, width)
     for number, result in enumerate(study.sweeps):
         story += _sweep(study, result, number, width)
     if not study.sweeps:
         story += _clearances(study, None, 0, width)
     story += section("Cautions", [cell(text, SMALL) for text in (LIMITS, cautions.GENERAL[1])])
-    foot = (f"{header.number}   {header.title}", "movement")
-    return flowing_pdf(story, paper, f"{header.number} movement", header.owner, foot)
-
-
-def _opening(header: Header, study: Study) -> list[Flowable]:
-    left = [f"Job {header.number}", f"Revision {header.revision}"]
-    if header.date:
-        left.append(header.date.isoformat())
-    lines = [cell(f"{header.title}: movement", TITLE), cell("  ·  ".join(left), BODY), Spacer(0, 2 * mm)]
-    return [*lines, cell(mobility_text(header, study), BODY)]
+    return flowing_pdf(story, paper, header, "movement")
 
 
 def mobility_text(header: Header, study: Study) -> str:
@@ -88,14 +85,6 @@ def mobility_text(header: Header, study: Study) -> str:
         text += " Moved by: " + ", ".join(driver.words for driver in made.drivers) + "."
     text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")
     return text
-
-
-def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
-    rows = [[f.level.word, f.mark, f.cited] for f in together(findings)]
-    intro = cell(cautions.CHECKED, SMALL)
-    if not rows:
-        return section("What was found", [cell("The checks of movement found nothing to report.", BODY), intro])
-    return section("What was found", table(["", "of", "what was found"], rows, shared(width, 13, 26, 141)), intro)
 
 
 # -- pictures ---------------------------------------------------------------------------
@@ -257,14 +246,9 @@ def _grid(pictures: Sequence[Picture], size: tuple[float, float], width: float) 
     """Two pictures a row; a row stays on one page."""
     rows: list[Flowable] = []
     for first in range(0, len(pictures), 2):
-        blocks: list[Flowable | str] = [PictureBlock(p, size[0], size[1]) for p in pictures[first : first + 2]]
-        blocks += [""] * (2 - len(blocks))
-        rows.append(Table([blocks], colWidths=[width / 2.0 * mm] * 2, hAlign="LEFT", style=_TIGHT))
+        rows.append(side_by_side([PictureBlock(p, size[0], size[1]) for p in pictures[first : first + 2]], width))
         rows.append(Spacer(0, 2 * mm))
     return rows
-
-
-_TIGHT = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
 
 
 def _tilts(study: Study, result: SweepResult, width: float) -> list[Flowable]:
@@ -307,7 +291,7 @@ def clearance_table(study: Study, result: SweepResult | None, number: int) -> tu
     rows = []
     for clear in listed:
         x, y, z = clear.points.mean(axis=0)
-        word = "STOP" if clear.least <= 0.0 else "look" if clear.least < clear.wanted - 1e-3 else ""
+        word = Level.STOP.word if clear.least <= 0.0 else Level.WARN.word if clear.least < clear.wanted - 1e-3 else ""
         rows.append(
             [
                 clear.one,

@@ -18,7 +18,8 @@ from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from fabgen.documents.render.paper import Margins, Paper
-from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Stroke, Xy
+from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Stroke
+from fabgen.geometry.plane.outline import Xy
 
 if TYPE_CHECKING:
     from fabgen.documents.render.pdf import Page

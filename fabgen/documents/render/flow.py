@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
+from dataclasses import dataclass
 from functools import partial
-from typing import Any
+from typing import Any, Literal
 
 from reportlab.lib import colors
 from reportlab.lib.styles import ParagraphStyle
@@ -19,6 +20,7 @@ from reportlab.platypus import (
     KeepTogether,
     PageTemplate,
     Paragraph,
+    Spacer,
     Table,
     TableStyle,
 )
@@ -26,6 +28,7 @@ from reportlab.platypus import (
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, draw, fitted, text_width, use_fonts
 from fabgen.documents.render.picture import Picture
+from fabgen.job.tables.definitions import Header
 
 MARGIN = 15.0
 BODY = ParagraphStyle("body", fontName=REGULAR, fontSize=9, leading=11.5)
@@ -43,22 +46,25 @@ TITLE = ParagraphStyle("title", fontName=BOLD, fontSize=17, leading=21)
 SECTION = ParagraphStyle("section", fontName=BOLD, fontSize=12, leading=15, spaceBefore=9, spaceAfter=4)
 
 
-def flowing_pdf(story: Sequence[Flowable], paper: Paper, title: str, author: str, foot: tuple[str, str]) -> bytes:
-    """The story as a PDF; `foot` is printed left and right below each page, with page k of n."""
+def flowing_pdf(story: Sequence[Flowable], paper: Paper, header: Header, name: str) -> bytes:
+    """The story as a PDF.  The job's number and title are printed below each page, with the document's name, e.g.
+    'cut list', and page k of n."""
     use_fonts()
     buffer = io.BytesIO()
     document = BaseDocTemplate(
         buffer,
         pagesize=(paper.width * mm, paper.height * mm),
-        title=title,
-        author=author,
+        title=f"{header.number} {name}",
+        author=header.owner,
         creator="fabgen",
         invariant=1,
     )
     room = (paper.width - 2 * MARGIN, paper.height - 2 * MARGIN - 3)
     frame = Frame(MARGIN * mm, (MARGIN + 1) * mm, room[0] * mm, room[1] * mm, 0, 0, 0, 0)
     document.addPageTemplates([PageTemplate(frames=[frame])])
-    document.build(list(story), canvasmaker=partial(_FootedCanvas, paper=paper, foot=foot))
+    document.build(
+        list(story), canvasmaker=partial(_FootedCanvas, paper=paper, foot=(f"{header.number}   {header.title}", name))
+    )
     return buffer.getvalue()
 
 
@@ -149,22 +155,35 @@ def table(
     top = [_in_cell(head, HEAD_RIGHT if i in right else HEAD, widths[i]) for i, head in enumerate(heads)]
     styles = [CELL_RIGHT if i in right else CELL_BOLD if i == 0 else CELL for i in range(len(widths))]
     body = [[_in_cell(*each) for each in zip(row, styles, widths, strict=True)] for row in rows]
-    ruled = Table([top, *body], colWidths=[w * mm for w in widths], repeatRows=1, hAlign="LEFT")
-    ruled.setStyle(
-        TableStyle(
-            [
-                ("VALIGN", (0, 0), (-1, -1), "TOP"),
-                ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
-                ("LINEBELOW", (0, 0), (-1, 0), 1.0, colors.black),
-                ("LINEBELOW", (0, 1), (-1, -1), 0.3, colors.grey),
-                ("LEFTPADDING", (0, 0), (-1, -1), PADDING[0]),
-                ("RIGHTPADDING", (0, 0), (-1, -1), PADDING[1]),
-                ("TOPPADDING", (0, 0), (-1, -1), 2.2),
-                ("BOTTOMPADDING", (0, 0), (-1, -1), 2.6),
-            ]
-        )
-    )
-    return ruled
+    return ruled(top, body, widths, Rules())
+
+
+@dataclass(frozen=True)
+class Rules:
+    """How a table is ruled: where texts stand in their rows, the rules' widths under the heads and between the rows,
+    and the room about a cell's text (left and right; above and below, from row `first` on), points."""
+
+    stand: Literal["TOP", "MIDDLE"] = "TOP"
+    widths: tuple[float, float] = (1.0, 0.3)
+    beside: tuple[float, float] = PADDING
+    over_and_under: tuple[float, float] = (2.2, 2.6)
+    first: int = 0
+
+
+def ruled(heads: Sequence[Flowable], rows: Sequence[Sequence[Flowable]], widths: Sequence[float], look: Rules) -> Table:
+    """A table of cells that are made already, in columns `widths` mm wide; its heads come again on every page."""
+    style = [
+        ("VALIGN", (0, 0), (-1, -1), look.stand),
+        ("VALIGN", (0, 0), (-1, 0), "BOTTOM"),
+        ("LINEBELOW", (0, 0), (-1, 0), look.widths[0], colors.black),
+        ("LINEBELOW", (0, 1), (-1, -1), look.widths[1], colors.grey),
+        ("LEFTPADDING", (0, 0), (-1, -1), look.beside[0]),
+        ("RIGHTPADDING", (0, 0), (-1, -1), look.beside[1]),
+        ("TOPPADDING", (0, look.first), (-1, -1), look.over_and_under[0]),
+        ("BOTTOMPADDING", (0, look.first), (-1, -1), look.over_and_under[1]),
+    ]
+    columns = [width * mm for width in widths]
+    return Table([heads, *rows], colWidths=columns, repeatRows=1, hAlign="LEFT", style=TableStyle(style))
 
 
 def section(title: str, *blocks: Flowable | list[Flowable], room: float = 30.0) -> list[Flowable]:
@@ -176,6 +195,22 @@ def section(title: str, *blocks: Flowable | list[Flowable], room: float = 30.0) 
         [KeepTogether([heading, *first])] if isinstance(first, list) else [CondPageBreak(room * mm), heading, first]
     )
     return opening + [KeepTogether(block) if isinstance(block, list) else block for block in rest]
+
+
+def opening(header: Header, title: str, text: str, *named: str) -> list[Flowable]:
+    """The document's title, a line with the job's number, revision, date and who is `named`, and what it holds."""
+    date = header.date.isoformat() if header.date else ""
+    facts = (f"Job {header.number}", f"Revision {header.revision}", date, *named)
+    line = "  \u00b7  ".join(fact for fact in facts if fact)
+    return [cell(title, TITLE), cell(line, BODY), Spacer(0, 2 * mm), cell(text, BODY)]
+
+
+def side_by_side(blocks: Sequence[Flowable], width: float) -> Table:
+    """One or two blocks in columns that share `width` mm, their upper edges level."""
+    style = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
+    row = [*blocks, *[""] * (2 - len(blocks))]
+    columns = [width / 2.0 * mm] * 2
+    return Table([row], colWidths=columns, hAlign="LEFT", style=[*style, ("VALIGN", (0, 0), (-1, -1), "TOP")])
 
 
 def shared(total: float, *parts: float) -> list[float]:

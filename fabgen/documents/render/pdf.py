@@ -16,7 +16,8 @@ from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
-from fabgen.documents.render.picture import PENS, Arc, Fill, PenStyle, Picture, Stroke, Text, Xy
+from fabgen.documents.render.picture import PENS, Arc, Fill, PenStyle, Picture, Stroke, Text
+from fabgen.geometry.plane.outline import Xy
 
 rl_config.useA85 = 0  # binary streams: half the time and a fifth less to send
 

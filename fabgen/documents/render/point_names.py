@@ -6,8 +6,9 @@ import math
 from collections.abc import Sequence
 
 from fabgen.documents.render.pdf import text_width
-from fabgen.documents.render.picture import Text, Xy, polyline
+from fabgen.documents.render.picture import Text, polyline
 from fabgen.documents.render.sketch import Sketch, grown, text_box
+from fabgen.geometry.plane.outline import Xy
 
 LETTER = 2.3
 

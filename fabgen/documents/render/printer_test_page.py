@@ -7,7 +7,8 @@ from collections.abc import Iterator
 from fabgen.documents.render.correction import GREATEST, LEAST, Correction
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted, wrapped
-from fabgen.documents.render.picture import Item, Picture, Text, Xy, line
+from fabgen.documents.render.picture import Item, Picture, Text, line
+from fabgen.geometry.plane.outline import Xy
 from fabgen.job.errors import InputError
 from fabgen.job.values.options import length_option
 from fabgen.wording.inches import INCH

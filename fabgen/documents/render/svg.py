@@ -11,7 +11,8 @@ from collections.abc import Sequence
 from html import escape
 
 from fabgen.documents.render.pdf import text_width
-from fabgen.documents.render.picture import PENS, Arc, Fill, Item, Picture, Stroke, Text, Xy
+from fabgen.documents.render.picture import PENS, Arc, Fill, Item, Picture, Stroke, Text
+from fabgen.geometry.plane.outline import Xy
 
 FACE = "'DejaVu Sans Condensed','Liberation Sans Narrow','Arial Narrow',sans-serif"
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from fabgen.documents.render.pdf import text_width
@@ -77,9 +77,10 @@ def reading_turn(along: Xy) -> float:
     return turn + 0.0
 
 
-def beside_line(a: Xy, b: Xy, text: str, size: float, lift: float) -> list[Text]:
+def beside_line(a: Xy, b: Xy, text: str, size: float, lift: float, shares: Sequence[float] = ()) -> list[Text]:
     """Places for a text of letters `size` mm on either side of the line from a to b, `lift` mm off it and reading
-    along it; none where the line is too short for it."""
+    along it; none where the line is too short for it.  `shares` of the line where its middle may stand, the best
+    first: left out, from the middle outward as far as it goes."""
     length, width = math.dist(a, b), text_width(text, size)
     if length < width + 2.0:
         return []
@@ -87,9 +88,8 @@ def beside_line(a: Xy, b: Xy, text: str, size: float, lift: float) -> list[Text]
     up = (-math.sin(math.radians(turn)), math.cos(math.radians(turn)))
     spare = (length - width - 2.0) / 2.0 / length
     places = []
-    for share in (0.0, -0.5, 0.5, -1.0, 1.0, -0.25, 0.25, -0.75, 0.75):
+    for f in shares or [0.5 + aside * spare for aside in (0.0, -0.5, 0.5, -1.0, 1.0, -0.25, 0.25, -0.75, 0.75)]:
         for rise in (lift, -lift - size * 0.8):
-            f = 0.5 + share * spare
             x, y = a[0] + (b[0] - a[0]) * f + up[0] * rise, a[1] + (b[1] - a[1]) * f + up[1] * rise
             places.append(Text(x, y, text, size, "middle", turn))
     return places

@@ -7,7 +7,7 @@ import re
 
 from fabgen.parts.piece import WorkedEnd
 from fabgen.plan.plan import Purchase
-from fabgen.wording.figures import figure
+from fabgen.wording.figures import figure as figure  # for whoever words other things besides
 from fabgen.wording.inches import INCH, inch_section, inches_beside
 
 
@@ -68,6 +68,11 @@ def end_text(end: WorkedEnd) -> str:
     return f"{word} {' and '.join(parts)}{gap}"
 
 
+def signed(text: str) -> str:
+    """A figure's text with its sign: '+30°', '-12.5°', '0'."""
+    return text if text.startswith("-") or text in ("0", "0°") else f"+{text}"
+
+
 UNCOUNTED = ("kg", "m", "m2")
 """Units that stay as they are however many there are."""
 
@@ -80,15 +85,3 @@ def quantity_text(quantity: float, unit: str) -> str:
 def money(amount: float, currency: str = "") -> str:
     """An amount with two places, and its currency where the job names one."""
     return f"{amount:.2f} {currency}".rstrip()
-
-
-__all__ = [
-    "UNCOUNTED",
-    "counted",
-    "degrees",
-    "end_text",
-    "figure",
-    "length_text",
-    "money",
-    "quantity_text",
-]

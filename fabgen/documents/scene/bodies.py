@@ -54,24 +54,18 @@ def tube_body(part: LengthPart) -> Body:
     sharp = _sharp_places(skin)
     along = [(r * count + i, (r + 1) * count + i) for r in range(last) for i in sharp]
     around = round_edges(0, count) + round_edges(last * count, count)
-    triangles = _strip(len(rows), count, 0)
     if part.section.is_solid:
         (first, near), (end, far) = rows[0], rows[-1]
         middles = [first.origin + near.mean() * first.x, end.origin + far.mean() * end.x]
         top = len(rows) * count
         lids = [(top, (i + 1) % count, i) for i in range(count)]
         lids += [(top + 1, last * count + i, last * count + (i + 1) % count) for i in range(count)]
-        return Body(np.vstack([*rings, middles]), np.array(triangles + lids), np.array(around + along))
-    inside = [_ring(frame, at, bore) for frame, at in rows]
-    base = len(rows) * count
-    triangles += [(a, c, b) for a, b, c in _strip(len(rows), count, base)]
-    for row, flip in ((0, False), (last, True)):
-        for i in range(count):
-            j = (i + 1) % count
-            a, b, c, d = row * count + i, row * count + j, base + row * count + j, base + row * count + i
-            triangles += [(a, d, c), (a, c, b)] if not flip else [(a, c, d), (a, b, c)]
-    around += round_edges(base, count) + round_edges(base + last * count, count)
-    return Body(np.vstack([*rings, *inside]), np.array(triangles), np.array(around + along))
+        return Body(
+            np.vstack([*rings, middles]), np.array(_strip(len(rows), count, 0) + lids), np.array(around + along)
+        )
+    rings += [_ring(frame, at, bore) for frame, at in rows]
+    around += round_edges(len(rows) * count, count) + round_edges((len(rows) + last) * count, count)
+    return Body(np.vstack(rings), np.array(_hollow(len(rows), count)), np.array(around + along))
 
 
 def _section_places(section: Section) -> tuple[Array, Array, Array]:
@@ -133,6 +127,18 @@ def _strip(rows: int, count: int, base: int) -> list[tuple[int, int, int]]:
     return found
 
 
+def _hollow(rows: int, count: int) -> list[tuple[int, int, int]]:
+    """Skin, bore and both end faces through as many rings of the bore as of the skin, which come first."""
+    base = rows * count
+    triangles = _strip(rows, count, 0) + [(a, c, b) for a, b, c in _strip(rows, count, base)]
+    for row, flip in ((0, False), (rows - 1, True)):
+        for i in range(count):
+            j = (i + 1) % count
+            a, b, c, d = row * count + i, row * count + j, base + row * count + j, base + row * count + i
+            triangles += [(a, d, c), (a, c, b)] if not flip else [(a, c, d), (a, b, c)]
+    return triangles
+
+
 def _sharp_places(skin: Array) -> list[int]:
     sides = np.roll(skin, -1, axis=0) - skin
     sides /= np.linalg.norm(sides, axis=1)[:, None]
@@ -163,13 +169,6 @@ def _round_bar(a: Array, b: Array, up: Array, diameter: float, bore: float) -> B
     circle = np.column_stack((np.cos(turn), np.sin(turn)))
     none, length, count = np.zeros(32), np.full(32, float(np.linalg.norm(b - a))), 32
     rings = [_ring(frame, at, circle * d / 2.0) for d in (diameter, bore) for at in (none, length)]
-    triangles = _strip(2, count, 0)
-    triangles += [(p, r, q) for p, q, r in _strip(2, count, 2 * count)]
-    for row, flip in ((0, False), (1, True)):
-        for i in range(count):
-            j = (i + 1) % count
-            p, q, r, s = row * count + i, row * count + j, (2 + row) * count + j, (2 + row) * count + i
-            triangles += [(p, s, r), (p, r, q)] if not flip else [(p, r, s), (p, q, r)]
     edges = round_edges(0, count) + round_edges(count, count)
     edges += (round_edges(2 * count, count) + round_edges(3 * count, count)) if bore else []
-    return Body(np.vstack(rings), np.array(triangles), np.array(edges))
+    return Body(np.vstack(rings), np.array(_hollow(2, count)), np.array(edges))

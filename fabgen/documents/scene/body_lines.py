@@ -1,8 +1,7 @@
 """Bodies drawn together as lines, what is hidden left out: the picture of an assembled job.
 
 What lies in front is found by filling every triangle that faces the eye into a grid of small
-cells, each keeping how near to the eye it is and whose it is; edges are then tried against the
-grid along their length.
+cells, each keeping how near to the eye it is and whose it is; edges are tried against the grid.
 """
 
 from __future__ import annotations
@@ -16,11 +15,11 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.documents.render.picture import Picture, Stroke
+from fabgen.documents.scene.hidden_lines import Array, Flags, visible_stretches
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.body import Body
 from fabgen.geometry.space.frame import Frame
 
-Array = NDArray[np.float64]
 Places = NDArray[np.int64]
 
 CELL = 0.25
@@ -32,7 +31,7 @@ GRAZING = 1.6
 
 
 @dataclass(frozen=True)
-class Seen:
+class BodiesPicture:
     """The picture, with its lower left corner at the origin, and a place on each body that is seen (None: hidden)."""
 
     picture: Picture
@@ -47,14 +46,7 @@ class Seen:
         return (float(x) - self.corner[0], float(y) - self.corner[1])
 
 
-def seen_size(bodies: Sequence[Body], view: Frame) -> Xy:
-    """Width and height of the bodies seen along -view.z, mm."""
-    points = view.inside(np.vstack([body.vertices for body in bodies]))[:, :2]
-    size = points.max(axis=0) - points.min(axis=0)
-    return (float(size[0]), float(size[1]))
-
-
-def seen(bodies: Sequence[Body], view: Frame, scale: float, step: float = 0.4) -> Seen:
+def bodies_picture(bodies: Sequence[Body], view: Frame, scale: float, step: float = 0.4) -> BodiesPicture:
     """The bodies seen along -view.z at `scale`; edges are tried `step` mm of paper apart."""
     drawn = [view.inside(body.vertices) * scale for body in bodies]
     every = np.vstack(drawn)
@@ -68,7 +60,7 @@ def seen(bodies: Sequence[Body], view: Frame, scale: float, step: float = 0.4) -
         own = GRAZING * math.sqrt(2.0 * CELL * _thickness(body) * scale) + NEAR * scale
         strokes += _lines(body, points, number, grid, step, own, NEAR * scale)
     spots = tuple(grid.spot(number) for number in range(len(bodies)))
-    return Seen(Picture.of(strokes), float(size[0]), float(size[1]), spots, (float(low[0]), float(low[1])))
+    return BodiesPicture(Picture.of(strokes), float(size[0]), float(size[1]), spots, (float(low[0]), float(low[1])))
 
 
 def _thickness(body: Body) -> float:
@@ -117,7 +109,7 @@ class _Grid:
         near.flat[cell[top]], owner.flat[cell[top]] = height[top], whose[triangle[top]]
         return _Grid(near, owner)
 
-    def hides(self, samples: Array, number: int, own: float, other: float) -> NDArray[np.bool_]:
+    def hides(self, samples: Array, number: int, own: float, other: float) -> Flags:
         """Whether all cells about each sample lie before it: by more than `own` on its body, `other` on another."""
         column = np.rint(samples[:, 0] / CELL).astype(int) + 1
         row = np.rint(samples[:, 1] / CELL).astype(int) + 1
@@ -148,7 +140,7 @@ class _Grid:
         return ((int(columns[at]) - 1) * CELL, (int(rows[at]) - 1) * CELL)
 
 
-def _about(cells: NDArray[np.bool_], rows: Places, columns: Places, reach: int) -> Places:
+def _about(cells: Flags, rows: Places, columns: Places, reach: int) -> Places:
     """How many of the cells are set within `reach` of each place."""
     total = np.zeros((cells.shape[0] + 1, cells.shape[1] + 1), dtype=np.int64)
     total[1:, 1:] = cells.cumsum(axis=0).cumsum(axis=1)
@@ -176,20 +168,7 @@ def _lines(body: Body, points: Array, number: int, grid: _Grid, step: float, own
     ends = points[_edges(body, points)]
     if not len(ends):
         return []
-    counts = np.maximum(2, np.ceil(np.linalg.norm((ends[:, 1] - ends[:, 0])[:, :2], axis=1) / step).astype(int))
-    first = np.repeat(np.cumsum(counts) - counts, counts)
-    share = (np.arange(counts.sum()) - first + 0.5) / np.repeat(counts, counts)
-    a, b = np.repeat(ends[:, 0], counts, axis=0), np.repeat(ends[:, 1], counts, axis=0)
-    visible = ~grid.hides(a + (b - a) * share[:, None], number, own, other)
-    edge = np.repeat(np.arange(len(ends)), counts)
-    carried_on = np.concatenate(([False], visible[:-1] & (edge[1:] == edge[:-1])))
-    goes_on = np.concatenate((visible[1:] & (edge[1:] == edge[:-1]), [False]))
-    begin, end = np.flatnonzero(visible & ~carried_on), np.flatnonzero(visible & ~goes_on)
-    of = edge[begin]
-    start, run = ends[of, 0, :2], (ends[of, 1] - ends[of, 0])[:, :2]
-    p = start + run * ((begin - first[begin]) / counts[of])[:, None]
-    q = start + run * ((end + 1 - first[end]) / counts[of])[:, None]
-    return _chained(p, q)
+    return _chained(*visible_stretches(ends, step, lambda samples: grid.hides(samples, number, own, other)))
 
 
 def _edges(body: Body, points: Array) -> Places:

@@ -1,22 +1,23 @@
-"""Pictures of a solid's facets: which edges, and which stretches of them, an eye sees.
+"""Which stretches of edges an eye sees: what is hidden is left out of every picture of a body the same way.
 
-Edges are the facets' real edges and the outlines where a smooth surface turns away.  Each is
-sampled along its length and a stretch is kept where no facet lies in front of it.
+Edges are sampled along their length, and a stretch is kept where nothing lies before its samples.  What does is for
+the picture to say: `facet_lines.py` holds samples against each facet, exactly, for one part of thin sheet;
+`body_lines.py` against a grid of heights, for many bodies.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.documents.render.picture import Picture, Stroke
-from fabgen.geometry.sheet.folded import Facet
+from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 
 Array = NDArray[np.float64]
+Flags = NDArray[np.bool_]
 
 
 def isometric() -> Frame:
@@ -26,115 +27,33 @@ def isometric() -> Frame:
     return Frame(np.zeros(3), x, np.cross(eye, x), eye)
 
 
-def picture_size(facets: Sequence[Facet], view: Frame) -> tuple[float, float]:
-    """Width and height of the facets seen along -view.z, mm."""
-    points = view.inside(np.vstack([facet.points for facet in facets]))[:, :2]
-    size = points.max(axis=0) - points.min(axis=0)
-    return float(size[0]), float(size[1])
+def seen_size(points: Sequence[Array], view: Frame) -> Xy:
+    """Width and height, mm, of all points, each (n, 3), seen along -view.z."""
+    flat = view.inside(np.vstack(points))[:, :2]
+    size = flat.max(axis=0) - flat.min(axis=0)
+    return (float(size[0]), float(size[1]))
 
 
-def visible_picture(facets: Sequence[Facet], view: Frame, scale: float, step: float = 0.6) -> Picture:
-    """The facets seen along -view.z, at `scale`, hidden stretches left out; samples `step` mm of paper apart."""
-    flat = [view.inside(facet.points) * scale for facet in facets]
-    holes = [[view.inside(hole) * scale for hole in facet.holes] for facet in facets]
-    normals = [_normal(points) for points in flat]
-    seen = [normal[2] > 1e-6 for normal in normals]
-    edges = _edges(facets, flat, holes, seen)
-    if not edges:
-        return Picture()
-    counts = [max(2, math.ceil(float(np.linalg.norm((b - a)[:2])) / step)) for a, b in edges]
-    samples = np.vstack(
-        [a + (b - a) * ((np.arange(n) + 0.5) / n)[:, None] for (a, b), n in zip(edges, counts, strict=True)]
-    )
-    hidden = np.zeros(len(samples), dtype=bool)
-    for points, rings, normal, front in zip(flat, holes, normals, seen, strict=True):
-        if front:
-            _hide(samples, hidden, points, rings, normal)
-    strokes: list[Stroke] = []
-    start = 0
-    for (a, b), n in zip(edges, counts, strict=True):
-        strokes += _stretches(a, b, ~hidden[start : start + n])
-        start += n
-    return Picture.of(strokes)
+def visible_stretches(ends: Array, step: float, hidden: Callable[[Array], Flags]) -> tuple[Array, Array]:
+    """The stretches of straight edges that are seen, edge by edge.
 
-
-def _normal(points: Array) -> Array:
-    """Newell's normal, not scaled to length 1."""
-    after = np.roll(points, -1, axis=0)
-    return np.asarray(np.cross(points, after).sum(axis=0))
-
-
-Segment = tuple[Array, Array]
-
-
-def _edges(
-    facets: Sequence[Facet], flat: Sequence[Array], holes: Sequence[Sequence[Array]], seen: Sequence[bool]
-) -> list[Segment]:
-    """Real edges of the facets that face the eye, and smooth ones with such a facet on one side only."""
-    real: dict[tuple[tuple[float, ...], ...], Segment] = {}
-    smooth: dict[tuple[tuple[float, ...], ...], tuple[Segment, int]] = {}
-    for facet, points, rings, front in zip(facets, flat, holes, seen, strict=True):
-        if not front:
-            continue
-        count = len(points)
-        for i in range(count):
-            a, b = points[i], points[(i + 1) % count]
-            key = _key(a, b)
-            if facet.drawn[i]:
-                real[key] = (a, b)
-            else:
-                smooth[key] = ((a, b), smooth.get(key, ((a, b), 0))[1] + 1)
-        for ring in rings:
-            for i in range(len(ring)):
-                a, b = ring[i], ring[(i + 1) % len(ring)]
-                real[_key(a, b)] = (a, b)
-    return [*real.values(), *(segment for key, (segment, n) in smooth.items() if n == 1 and key not in real)]
-
-
-def _key(a: Array, b: Array) -> tuple[tuple[float, ...], ...]:
-    ends = [tuple(round(float(v), 3) + 0.0 for v in p) for p in (a, b)]
-    return tuple(sorted(ends))
-
-
-def _hide(samples: Array, hidden: NDArray[np.bool_], points: Array, rings: Sequence[Array], normal: Array) -> None:
-    low, high = points[:, :2].min(axis=0), points[:, :2].max(axis=0)
-    near = ~hidden & (samples[:, :2] > low).all(axis=1) & (samples[:, :2] < high).all(axis=1)
-    index = np.nonzero(near)[0]
-    if not len(index):
-        return
-    some = samples[index]
-    height = (np.dot(points[0], normal) - some[:, 0] * normal[0] - some[:, 1] * normal[1]) / normal[2]
-    index = index[height > some[:, 2] + 0.05]
-    if not len(index):
-        return
-    some = samples[index]
-    covered = _inside(some, points)
-    for ring in rings:
-        covered &= ~_inside(some, ring)
-    hidden[index[covered]] = True
-
-
-def _inside(samples: Array, ring: Array) -> NDArray[np.bool_]:
-    """Even-odd test of many points against one polygon, in x and y."""
-    x, y = samples[:, 0][:, None], samples[:, 1][:, None]
-    x0, y0 = ring[:, 0], ring[:, 1]
-    x1, y1 = np.roll(x0, -1), np.roll(y0, -1)
-    crosses = (y0 > y) != (y1 > y)
-    with np.errstate(divide="ignore", invalid="ignore"):
-        at = x0 + (y - y0) * (x1 - x0) / (y1 - y0)
-    return np.asarray((crosses & (x < at)).sum(axis=1) % 2 == 1)
-
-
-def _stretches(a: Array, b: Array, visible: NDArray[np.bool_]) -> list[Stroke]:
-    """The runs of visible samples as strokes."""
-    count = len(visible)
-    strokes = []
-    begin: int | None = None
-    for i in range(count + 1):
-        if i < count and visible[i]:
-            begin = i if begin is None else begin
-        elif begin is not None:
-            p, q = a + (b - a) * (begin / count), a + (b - a) * (i / count)
-            strokes.append(Stroke(((float(p[0]), float(p[1])), (float(q[0]), float(q[1])))))
-            begin = None
-    return strokes
+    Args:
+        ends: (n, 2, 3), mm of paper, z toward the eye.
+        step: samples lie this far apart at most, mm of paper.
+        hidden: which of samples (m, 3) something lies before.
+    Returns: first and last points of the stretches, each (k, 2).
+    """
+    counts = np.maximum(2, np.ceil(np.linalg.norm((ends[:, 1] - ends[:, 0])[:, :2], axis=1) / step).astype(int))
+    first = np.repeat(np.cumsum(counts) - counts, counts)
+    share = (np.arange(counts.sum()) - first + 0.5) / np.repeat(counts, counts)
+    a, b = np.repeat(ends[:, 0], counts, axis=0), np.repeat(ends[:, 1], counts, axis=0)
+    visible = ~hidden(a + (b - a) * share[:, None])
+    edge = np.repeat(np.arange(len(ends)), counts)
+    carried_on = np.concatenate(([False], visible[:-1] & (edge[1:] == edge[:-1])))
+    goes_on = np.concatenate((visible[1:] & (edge[1:] == edge[:-1]), [False]))
+    begin, end = np.flatnonzero(visible & ~carried_on), np.flatnonzero(visible & ~goes_on)
+    of = edge[begin]
+    start, run = ends[of, 0, :2], (ends[of, 1] - ends[of, 0])[:, :2]
+    p = start + run * ((begin - first[begin]) / counts[of])[:, None]
+    q = start + run * ((end + 1 - first[end]) / counts[of])[:, None]
+    return p, q

@@ -6,8 +6,7 @@ import math
 from collections.abc import Sequence
 
 from reportlab.lib import colors
-from reportlab.lib.units import mm
-from reportlab.platypus import Flowable, Spacer, Table, TableStyle
+from reportlab.platypus import Flowable, Table, TableStyle
 
 from fabgen.checks.survey.frame_shape import shape_words
 from fabgen.documents.render import cautions
@@ -15,16 +14,17 @@ from fabgen.documents.render.flow import (
     BODY,
     MARGIN,
     SMALL,
-    TITLE,
     PictureBlock,
     cell,
     flowing_pdf,
+    opening,
     section,
     shared,
+    side_by_side,
     table,
 )
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.words import counted, figure, length_text
+from fabgen.documents.render.words import counted, figure, length_text, signed
 from fabgen.documents.survey.frame_views import frame_views
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
@@ -55,7 +55,7 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
         return None
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = [
-        *_opening(header),
+        *opening(header, f"{header.title}: check table", HOW),
         *(_as_built(survey.built, survey.changes, header, width) if survey.built else ()),
         *_picture(drawn, rows, width),
         *_distances(header, survey, rows, more, width),
@@ -64,16 +64,7 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
         *_lengths(survey.job, header, width),
         *section("Cautions", [cell(LIMITS, SMALL), cell(cautions.GENERAL[1], SMALL)]),
     ]
-    foot = (f"{header.number}   {header.title}", "check table")
-    return flowing_pdf(story, paper, f"{header.number} check table", header.owner, foot)
-
-
-def _opening(header: Header) -> list[Flowable]:
-    left = [f"Job {header.number}", f"Revision {header.revision}"]
-    if header.date:
-        left.append(header.date.isoformat())
-    lines = [cell(f"{header.title}: check table", TITLE), cell("  ·  ".join(left), BODY), Spacer(0, 2 * mm)]
-    return [*lines, cell(HOW, BODY)]
+    return flowing_pdf(story, paper, header, "check table")
 
 
 def _picture(job: Definitions, rows: Sequence[Distance], width: float) -> list[Flowable]:
@@ -98,7 +89,7 @@ def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: i
                     row.what,
                     length_text(row.length, header.units) + _within(distance_tolerance(row.one, row.other)),
                     "" if measured is None else length_text(measured, header.units),
-                    "" if measured is None else _signed(measured - row.length),
+                    "" if measured is None else signed(figure(measured - row.length)),
                 ]
             )
         heads = ["from", "to", "of", "should be, mm", "measured", "out"]
@@ -131,7 +122,7 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
                 name,
                 length_text(height, header.units),
                 "" if measured is None else length_text(measured, header.units),
-                "" if measured is None else _signed(measured - height),
+                "" if measured is None else signed(figure(measured - height)),
             ]
         )
     given = survey.job.measuring.datum is not None
@@ -150,17 +141,7 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
             [cell(intro, SMALL), one] if len(lines) <= 8 else cell(intro, SMALL),
             *([] if len(lines) <= 8 else [one]),
         )
-    return section("Heights", [cell(intro, SMALL), _side_by_side(columns, width)])
-
-
-def _side_by_side(blocks: Sequence[Flowable], width: float) -> Table:
-    style = [(f"{side}PADDING", (0, 0), (-1, -1), 0) for side in ("LEFT", "RIGHT", "TOP", "BOTTOM")]
-    return Table(
-        [list(blocks)],
-        colWidths=[width / 2.0 * mm] * 2,
-        hAlign="LEFT",
-        style=[*style, ("VALIGN", (0, 0), (-1, -1), "TOP")],
-    )
+    return section("Heights", [cell(intro, SMALL), side_by_side(columns, width)])
 
 
 def _to_write(ruled: Table, columns: Sequence[int]) -> Table:
@@ -185,8 +166,8 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
             r.words,
             length_text(r.drawn, header.units),
             length_text(r.read, header.units),
-            _signed(r.read - r.drawn),
-            _signed(r.made - r.read),
+            signed(figure(r.read - r.drawn)),
+            signed(figure(r.made - r.read)),
         ]
         for r in built.readings[: len(built.given.distances)]
     ]
@@ -196,7 +177,7 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
     rows = []
     for i, name in enumerate(built.names):
         told = built.frame.held[i]
-        off = [_signed(float(v)) if t else "not told" for v, t in zip(built.frame.off[i], told, strict=True)]
+        off = [signed(figure(float(v))) if t else "not told" for v, t in zip(built.frame.off[i], told, strict=True)]
         rows.append([name, *off])
     intro_text = (
         "Laid on the drawing by least squares. x forward, y left, z up. Where no reading tells, the point is left "
@@ -282,7 +263,7 @@ def _reading_rows(name: str, record: Record) -> list[list[str]]:
                 reading.words,
                 figure(reading.read),
                 figure(reading.made),
-                _signed(reading.made - reading.read),
+                signed(figure(reading.made - reading.read)),
                 times,
             ]
         )
@@ -309,8 +290,3 @@ def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
 
 def _within(tolerance: float) -> str:
     return f" ± {figure(tolerance)}" if tolerance >= LEAST else ""
-
-
-def _signed(value: float) -> str:
-    text = figure(value)
-    return text if text.startswith("-") or text == "0" else f"+{text}"

@@ -8,9 +8,10 @@ from collections.abc import Sequence
 import numpy as np
 
 from fabgen.documents.motion.mechanism_view import ABOVE, SIDE, View
-from fabgen.documents.render.picture import Fill, Text, Xy, polyline
+from fabgen.documents.render.picture import Fill, Text, polyline
 from fabgen.documents.render.point_names import write_names
 from fabgen.documents.render.sketch import Sketch
+from fabgen.geometry.plane.outline import Xy
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.point import Point
 from fabgen.parts.survey.check_distances import CROSSWISE, Distance

@@ -157,7 +157,8 @@ class _Drawing:
         for (x, y), hole in self.template.centres:
             self._hole_name(x, y, hole)
         for number, bend in enumerate(self.part.bends, 1):
-            self.sketch.write_free(beside_line(bend.start, bend.end, f"bend {number}", 3.2, 1.0))
+            places = beside_line(bend.start, bend.end, f"bend {number}", 3.2, 1.0, (0.5, 0.3, 0.7, 0.2, 0.8))
+            self.sketch.write_free(places)
         for columns in self.joins.columns(self.part.outline.bounds[0], self.part.outline.bounds[2]):
             middle = _middle(columns, self.part.outline.bounds)
             near = sorted((p for p in spots if columns[0] <= p[0] <= columns[1]), key=lambda p: math.dist(p, middle))

@@ -15,8 +15,8 @@ from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, 
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.words import figure
 from fabgen.documents.scene.bodies import body
-from fabgen.documents.scene.body_lines import Seen, seen, seen_size
-from fabgen.documents.scene.hidden_lines import isometric
+from fabgen.documents.scene.body_lines import BodiesPicture, bodies_picture
+from fabgen.documents.scene.hidden_lines import isometric, seen_size
 from fabgen.documents.scene.scene import is_placed
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
@@ -46,11 +46,11 @@ def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Proj
         return None
     view = isometric()
     bodies = [body(piece) for piece in placed]
-    width, height = seen_size(bodies, view)
+    width, height = seen_size([body.vertices for body in bodies], view)
 
     @cache
-    def picture(scale: float) -> Seen:
-        return seen(bodies, view, scale)
+    def picture(scale: float) -> BodiesPicture:
+        return bodies_picture(bodies, view, scale)
 
     def draw(scale: float, room: Xy) -> Panel:
         return _drawn(placed, picture(scale), view, scale, room, projection, figures)
@@ -69,7 +69,7 @@ def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Proj
 
 def _drawn(
     placed: Sequence[Piece],
-    picture: Seen,
+    picture: BodiesPicture,
     view: Frame,
     scale: float,
     room: Xy,

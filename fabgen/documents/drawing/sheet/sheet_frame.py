@@ -8,45 +8,22 @@ projection symbol is that of ISO 5456-2.  Clauses and sizes are quoted from memo
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from datetime import date
 from itertools import pairwise
-from typing import Literal, Protocol
+from typing import Literal
 
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import fitted
 from fabgen.documents.render.picture import Arc, Item, Picture, Text, cross, line, polyline, rectangle
-from fabgen.geometry.plane.outline import Box
+from fabgen.geometry.plane.outline import Box, Xy
+from fabgen.job.tables.definitions import Header
 
 LEFT, OTHER = 20.0, 10.0
 TITLE_WIDTH, ROW = 180.0, 8.5
 TITLE_HEIGHT = 4.0 * ROW
 _LABEL = 1.8
 Projection = Literal["first", "third"]
-
-
-class HeaderLike(Protocol):
-    """What the title block takes from the job's header."""
-
-    @property
-    def title(self) -> str: ...
-    @property
-    def number(self) -> str: ...
-    @property
-    def owner(self) -> str: ...
-    @property
-    def drawn_by(self) -> str: ...
-    @property
-    def checked_by(self) -> str: ...
-    @property
-    def revision(self) -> str: ...
-    @property
-    def date(self) -> date | None: ...
-    @property
-    def tolerance(self) -> str: ...
-    @property
-    def units(self) -> Literal["mm", "in"]: ...
 
 
 @dataclass(frozen=True)
@@ -76,7 +53,7 @@ def title_box(paper: Paper) -> Box:
     return (max(x0, x1 - TITLE_WIDTH), y0, x1, y0 + TITLE_HEIGHT)
 
 
-def sheet_frame(paper: Paper, header: HeaderLike, fields: TitleFields) -> Picture:
+def sheet_frame(paper: Paper, header: Header, fields: TitleFields) -> Picture:
     """Frame, centring marks, zones on A3 and larger, and the title block."""
     x0, y0, x1, y1 = frame_box(paper)
     items: list[Item] = [rectangle(x0, y0, x1 - x0, y1 - y0, "frame")]
@@ -122,84 +99,64 @@ def _zones(paper: Paper) -> Iterator[Item]:
                         yield line((edge, a), (edge + way * 4.0, a), "thin")
 
 
-def _title_block(box: Box, header: HeaderLike, fields: TitleFields) -> Picture:
+def _title_block(box: Box, header: Header, fields: TitleFields) -> Picture:
     x0, y0, x1, _ = box
     # Narrower paper than A4 (a Letter sheet upright) squeezes the block; its columns keep their shares.
     share = (x1 - x0) / TITLE_WIDTH
     issued = header.date.isoformat() if header.date else ""
-    rows: list[tuple[float, list[tuple[float, str, str]]]] = [
-        (
-            3.0,
-            [
-                (38.0, "Material", fields.material),
-                (38.0, "Stock", fields.stock),
-                (36.0, "Finish", fields.finish),
-                (22.0, "Mass each", fields.mass),
-                (18.0, "Quantity", fields.quantity),
-                (28.0, f"Projection: {fields.projection} angle", ""),
-            ],
-        ),
-        (
-            2.0,
-            [
-                (38.0, "General tolerances", header.tolerance),
-                (20.0, "Scale", fields.scale),
-                (18.0, "Units", header.units),
-                (36.0, "Document type", fields.document),
-                (34.0, "Created by", header.drawn_by),
-                (34.0, "Approved by", header.checked_by),
-            ],
-        ),
-    ]
+    made_of = (
+        (38.0, "Material", fields.material),
+        (38.0, "Stock", fields.stock),
+        (36.0, "Finish", fields.finish),
+        (22.0, "Mass each", fields.mass),
+        (18.0, "Quantity", fields.quantity),
+        (28.0, f"Projection: {fields.projection} angle", ""),
+    )
+    drawn_as = (
+        (38.0, "General tolerances", header.tolerance),
+        (20.0, "Scale", fields.scale),
+        (18.0, "Units", header.units),
+        (36.0, "Document type", fields.document),
+        (34.0, "Created by", header.drawn_by),
+        (34.0, "Approved by", header.checked_by),
+    )
     items: list[Item] = [rectangle(x0, y0, x1 - x0, TITLE_HEIGHT, "visible")]
-    for level, cells in rows:
+    for level, cells in ((3.0, made_of), (2.0, drawn_as)):
         y = y0 + level * ROW
         items.append(line((x0, y), (x1, y), "thin"))
-        x = x0
-        for width, label, value in cells:
-            items += _cell(x, y, width * share, ROW, label, value)
-            x += width * share
-            if x < x1 - 1.0:
-                items.append(line((x, y), (x, y + ROW), "thin"))
+        items += _cells((x0, x1), y, share, cells)
     items += _projection_symbol(x1 - 14.0 * share, y0 + 3.0 * ROW + 2.9, fields.projection)
     a, b = x0 + 46.0 * share, x1 - 54.0 * share
     items += [line((t, y0), (t, y0 + 2.0 * ROW), "thin") for t in (a, b)]
-    items += _cell(x0, y0, a - x0, 2.0 * ROW, "Legal owner", header.owner)
-    items += _cell(a, y0, b - a, 2.0 * ROW, "Title", fields.title, 4.2, True, 1.2)
+    items += _cell((x0, y0, a, y0 + 2.0 * ROW), "Legal owner", header.owner)
+    items += _cell((a, y0, b, y0 + 2.0 * ROW), "Title", fields.title, 4.2, True, 1.2)
     text, size = fitted(header.title, b - a - 2.4, 2.8)
     items.append(Text(a + 1.2, y0 + 2.6, text, size))
     items.append(line((b, y0 + ROW), (x1, y0 + ROW), "thin"))
-    items += _cell(b, y0 + ROW, x1 - b, ROW, "Identification number", fields.number, 4.0, True)
-    x = b
-    for width, label, value in (
-        (11.0, "Rev.", header.revision),
-        (25.0, "Date of issue", issued),
-        (18.0, "Sheet", fields.sheet),
-    ):
-        items += _cell(x, y0, width * share, ROW, label, value)
-        x += width * share
-        if x < x1 - 1.0:
-            items.append(line((x, y0), (x, y0 + ROW), "thin"))
+    items += _cell((b, y0 + ROW, x1, y0 + 2.0 * ROW), "Identification number", fields.number, 4.0, True)
+    issue = ((11.0, "Rev.", header.revision), (25.0, "Date of issue", issued), (18.0, "Sheet", fields.sheet))
+    items += _cells((b, x1), y0, share, issue)
     return Picture.of(items)
 
 
-def _cell(
-    x: float,
-    y: float,
-    width: float,
-    height: float,
-    label: str,
-    value: str,
-    size: float = 3.0,
-    bold: bool = False,
-    lift: float = 0.0,
-) -> Iterator[Item]:
+def _cells(across: Xy, y: float, share: float, cells: Sequence[tuple[float, str, str]]) -> Iterator[Item]:
+    """Fields side by side, parted by lines: the width of each before it is multiplied by `share`, name and value."""
+    x = across[0]
+    for width, label, value in cells:
+        yield from _cell((x, y, x + width * share, y + ROW), label, value)
+        x += width * share
+        if x < across[1] - 1.0:
+            yield line((x, y), (x, y + ROW), "thin")
+
+
+def _cell(box: Box, label: str, value: str, size: float = 3.0, bold: bool = False, lift: float = 0.0) -> Iterator[Item]:
     """A field of the title block: its name small at the top left, its value below."""
-    name, name_size = fitted(label, width - 1.6, _LABEL, least=1.4)
-    yield Text(x + 0.8, y + height - 2.2, name, name_size)
+    x, y, x1, y1 = box
+    name, name_size = fitted(label, x1 - x - 1.6, _LABEL, least=1.4)
+    yield Text(x + 0.8, y1 - 2.2, name, name_size)
     if value:
-        text, letter = fitted(value, width - 2.4, size, bold)
-        yield Text(x + 1.2, y + (height - 2.6 - letter * 0.72) / 2.0 + lift, text, letter, bold=bold)
+        text, letter = fitted(value, x1 - x - 2.4, size, bold)
+        yield Text(x + 1.2, y + (y1 - y - 2.6 - letter * 0.72) / 2.0 + lift, text, letter, bold=bold)
 
 
 def _projection_symbol(x: float, y: float, projection: Projection) -> Iterator[Item]:
