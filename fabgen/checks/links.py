@@ -6,8 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.finding import Finding
 from fabgen.parts.link.link_part import LinkPart, RodEndSetup
-from fabgen.parts.piece import Piece
-from fabgen.parts.tube.route import ENDS
+from fabgen.parts.piece import ENDS, Piece
 from fabgen.shop.rod_ends import MEMORY, least_wall
 from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level

@@ -25,7 +25,6 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.marking import Marking
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import Plan
 
@@ -66,10 +65,7 @@ def job_files(
     paper = wishes.paper
     flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
     files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper)
-    marking = Marking.of(pieces)
-    templates = true_size_pages(
-        lambda sheet: template_pages(pieces, header, sheet, marking=marking), paper, wishes.correction
-    )
+    templates = true_size_pages(lambda sheet: template_pages(pieces, header, sheet), paper, wishes.correction)
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
     drawings = drawing_pages(pieces, header, paper, header.projection)
@@ -97,7 +93,7 @@ def job_files(
     for piece in pieces:
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
-    files |= wrap_files(pieces, marking)
+    files |= wrap_files(pieces)
     files |= _on_request(header, pieces, wishes, files)
     if not wishes.order:
         # Whoever sends the parts out needs no nests of his own.
@@ -112,7 +108,7 @@ def job_files(
     files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
     names = [*files, "job.json"]
     paths = {mark: f"flat/{name}" for mark, name in flats.items()}
-    files["job.json"] = job_json(header, pieces, plan, findings, names, paths, more, marking=marking).encode()
+    files["job.json"] = job_json(header, pieces, plan, findings, names, paths, more).encode()
     return files
 
 

@@ -25,7 +25,6 @@ from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Fit, Header
 from fabgen.job.values.options import angle_option, length_option, option
 from fabgen.job.values.section_text import parse_section
-from fabgen.parts.marking import Marking
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.tube.cope import SimpleCope, cope_json, main_axis, plain_line, section_profile, simple_cope
 
@@ -77,9 +76,8 @@ def cope_files(request: CopeRequest, wishes: Wishes) -> dict[str, bytes]:
     header = Header.model_validate({"title": title, "number": "cope", "units": "mm"}, context={})
     start = piece.length_part.ends[0] if piece.length_part else None
     assert start is not None
-    marking = Marking(saws={(piece.mark, "start"): cope.saw})
     pages = true_size_pages(
-        lambda sheet: template_pages([piece], header, sheet, marking=marking, card=False, every_end=True),
+        lambda sheet: template_pages([piece], header, sheet, card=False, every_end=True),
         wishes.paper,
         wishes.correction,
     )
@@ -136,7 +134,7 @@ def _piece(cope: SimpleCope) -> Piece:
     hits = cope.line.x[~np.isnan(cope.line.x)]
     far = (float(hits.max()) if len(hits) else 0.0) + STUB
     joint = Joint(str(cope.onto), cope.angle, cope.offset)
-    start = WorkedEnd("start", "cope", cope.line, Frame(np.zeros(3), *axes), 0.0, (joint,), cope.fit)
+    start = WorkedEnd("start", "cope", cope.line, Frame(np.zeros(3), *axes), 0.0, (joint,), cope.fit, saw=cope.saw)
     back = Frame(np.array([far, 0.0, 0.0]), -axes[0], axes[1], -axes[2])
     finish = WorkedEnd("finish", "plain", plain_line(profile), back, 0.0)
     length = far - (float(hits.min()) if len(hits) else 0.0)

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 import math
 from bisect import bisect_left, insort
-from collections.abc import Callable, Hashable, Iterable, Iterator, Sequence
+from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import fields
 from typing import TypeVar
 
 import numpy as np
 
-from fabgen.parts.piece import Array, LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.landings import Landing, landings
+from fabgen.parts.piece import Array, Landing, Piece, WorkedEnd
 
 SAME = 0.01
 """Lines this near to one another all the way round are one, mm; so are lengths."""
@@ -48,16 +47,7 @@ def _one_template(one: EndOf, other: EndOf) -> bool:
 def alike_tubes(pieces: Sequence[Piece]) -> list[list[Piece]]:
     """The pieces grouped: those of a group are tubes that differ in nothing but their marks, how many
     are wanted and the marks of the tubes they meet.  Any other piece stands alone."""
-    sits_on: dict[str, list[Piece]] = {}
-    for piece, part in length_parts(pieces):
-        for onto in dict.fromkeys(joint.onto for end in part.ends for joint in end.joints):
-            sits_on.setdefault(onto, []).append(piece)
-    landed = {piece.mark: landings(piece, sits_on.get(piece.mark, ())) for piece in pieces}
-
-    def same(one: Piece, other: Piece) -> bool:
-        return _one_drawing(one, other) and _land_alike(landed[one.mark], landed[other.mark])
-
-    return _grouped(pieces, _tube_key, _tube_figures, same)
+    return _grouped(pieces, _tube_key, _tube_figures, _one_drawing)
 
 
 def _land_alike(one: Sequence[Landing], other: Sequence[Landing]) -> bool:
@@ -76,7 +66,7 @@ def _tube_key(piece: Piece) -> Hashable:
     if part is None or piece.kind != "tube":
         return (piece.mark,)
     told = tuple(repr(getattr(piece, each.name)) for each in fields(piece) if each.name not in _OWN)
-    ends = tuple((e.cut, e.fit, e.opens, e.gap, e.flats and len(e.flats), len(e.joints)) for e in part.ends)
+    ends = tuple((e.cut, e.fit, e.opens, e.gap, e.flats and len(e.flats), len(e.seats)) for e in part.ends)
     return (told, part.section, part.bends, ends, tuple(len(e.line.x) for e in part.ends))
 
 
@@ -91,13 +81,15 @@ def _one_drawing(one: Piece, other: Piece) -> bool:
     a, b = one.length_part, other.length_part
     if a is None or b is None:
         return False
-    return all(_same_line(x, y) and _same_joints(x, y) for x, y in zip(a.ends, b.ends, strict=True))
+    return all(_same_line(x, y) and _same_joints(x, y) for x, y in zip(a.ends, b.ends, strict=True)) and _land_alike(
+        a.landings, b.landings
+    )
 
 
 def _same_joints(one: WorkedEnd, other: WorkedEnd) -> bool:
     return all(
         abs(x.angle - y.angle) < SAME_ANGLE and abs(x.offset - y.offset) < SAME
-        for x, y in zip(one.joints, other.joints, strict=True)
+        for x, y in zip(one.seats, other.seats, strict=True)
     )
 
 
@@ -147,8 +139,3 @@ def names(marks: Sequence[str], most: int = 8) -> str:
     if len(marks) > most:
         return f"{', '.join(marks[:most])}, … ({len(marks)} in all)"
     return " and ".join([", ".join(marks[:-1]), marks[-1]] if len(marks) > 1 else marks)
-
-
-def length_parts(pieces: Iterable[Piece]) -> Iterator[tuple[Piece, LengthPart]]:
-    """The pieces that are lengths of section, with their shapes."""
-    return ((piece, part) for piece in pieces if (part := piece.length_part) is not None)

@@ -10,7 +10,7 @@ from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.parts.piece import Piece, fact
 from fabgen.parts.survey.measured import with_tolerances
-from fabgen.parts.tube.openings import with_openings
+from fabgen.parts.tube.joined import joined
 from fabgen.parts.weld_given import with_welds
 from fabgen.wording.inches import inches_beside
 
@@ -26,7 +26,7 @@ def all_pieces(job: Definitions) -> list[Piece]:
             problems += error.problems
     if problems:
         raise JobError(problems)
-    pieces = with_tolerances(job, with_welds(job, with_openings(job, pieces)))
+    pieces = with_tolerances(job, with_welds(job, joined(pieces)))
     return _in_inches(pieces) if job.job.units == "in" else pieces
 
 

@@ -11,7 +11,6 @@ import numpy as np
 
 from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.landings import landings
 
 PARALLEL = math.cos(math.radians(0.5))
 MOST_PAIRS = 3
@@ -84,7 +83,7 @@ def _landed(mine: Sequence[Piece], before: Sequence[Piece]) -> Iterator[TapeChec
             continue
         places = [
             (landing.branch, landing.skin if landing.skin is not None else landing.axes)
-            for landing in landings(main, mine)
+            for landing in part.landings
             if landing.branch in marks
         ]
         told = [(mark, place) for mark, place in places if place is not None and 0.0 <= place <= part.length]

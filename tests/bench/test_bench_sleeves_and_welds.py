@@ -8,8 +8,9 @@ from coped_tubes import CASES
 
 from fabgen.documents.dxf.sleeves import sleeve_stl
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.tube.tube import pieces
-from fabgen.parts.tube.welds import joint_welds, tube_parts
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import tube_parts
+from fabgen.parts.tube.welds import end_welds
 
 PIECE = CASES["rectangular onto round"]
 
@@ -24,7 +25,8 @@ def test_weld_run_of_one_end(benchmark: Any) -> None:
         {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]},
         {"mark": "T2", "section": "48.3 x 3.2", "route": [[0, 0, 0], [500, 500, 0]]},
     ]
-    job = pieces(Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes}))
-    (weld,) = benchmark(joint_welds, job[1], tube_parts(job))
+    job = all_pieces(Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes}))
+    parts = tube_parts(job)
+    (weld,) = benchmark(lambda: list(end_welds("T2", parts["T2"], parts["T2"].ends[0], parts)))
     assert np.degrees(weld.run.least) < 46.0
     assert not math.isnan(weld.length)

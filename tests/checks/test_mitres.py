@@ -16,8 +16,8 @@ from hypothesis import strategies as st
 from fabgen.checks.finding import Finding
 from fabgen.checks.tube.mitre_outlines import check_mitres
 from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.piece import tube_parts
 from fabgen.parts.tube.tube import pieces
-from fabgen.parts.tube.welds import tube_parts
 
 MITRE = {"cut": "mitre"}
 Point = tuple[float, float, float]

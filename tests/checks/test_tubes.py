@@ -7,7 +7,7 @@ from fabgen.checks.finding import Finding
 from fabgen.checks.told import check_told
 from fabgen.checks.tube.tube_ends import check_tubes
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.tube.openings import with_openings
+from fabgen.parts.build import all_pieces
 from fabgen.parts.tube.tube import pieces
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
@@ -161,7 +161,7 @@ class TestClosed:
         brace = tube("T3", (0, 0, 0), (0, 700, 100), section="33.7 x 2.6", start={"opens": True})
         job = {"job": {"title": "t", "number": "1", "units": "mm"}, "tube": [MAIN, other, brace]}
         definitions = Definitions.model_validate(job)
-        made = with_openings(definitions, pieces(definitions))
+        made = all_pieces(definitions)
         assert "closed-tube" not in {finding.rule for finding in check_tubes(made)}
 
     def test_one_that_opens_into_a_closed_one_is_told_with_it(self) -> None:
@@ -174,7 +174,7 @@ class TestClosed:
         ]
         job = {"job": {"title": "t", "number": "1", "units": "mm"}, "tube": frame}
         definitions = Definitions.model_validate(job)
-        made = with_openings(definitions, pieces(definitions))
+        made = all_pieces(definitions)
         closed = {finding.mark for finding in check_tubes(made) if finding.rule == "closed-tube"}
         assert closed == {"C", "D", "E"}
 

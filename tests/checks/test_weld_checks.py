@@ -8,7 +8,6 @@ from fabgen.checks.finding import Finding, together
 from fabgen.checks.welds import check_fillets, check_welds
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.tube.tube import pieces
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 
@@ -19,7 +18,7 @@ def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3
 
 def found(*tubes: dict[str, Any], **limits: float) -> list[Finding]:
     job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes)})
-    return check_welds(pieces(job), **limits)
+    return check_welds(all_pieces(job), **limits)
 
 
 PLATE = tube("T1", (-500, 0, 0), (500, 0, 0), section="200 x 200 x 8")

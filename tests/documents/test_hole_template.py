@@ -31,8 +31,7 @@ from fabgen.documents.wrap.hole_patch import Patch, patch
 from fabgen.documents.wrap.wrap_sheet import hole_sheet
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.build import all_pieces
-from fabgen.parts.piece import Piece
-from fabgen.parts.tube.openings import Opening, openings
+from fabgen.parts.piece import Opening, Piece
 
 OPENS = {"opens": True}
 
@@ -75,7 +74,9 @@ JOBS = {
 
 
 def hole(name: str) -> Opening:
-    (found,) = openings(JOBS[name])["T1"]
+    part = JOBS[name][0].length_part
+    assert part is not None
+    (found,) = part.holes
     return found
 
 

@@ -13,7 +13,6 @@ from fabgen.documents.render.picture import Text
 from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.build import all_pieces
-from fabgen.parts.marking import Marking
 from fabgen.parts.piece import Piece
 
 
@@ -48,21 +47,23 @@ def test_each_template_says_how_it_is_sawn(pieces: list[Piece]) -> None:
 
 
 def test_every_wrap_and_hole_is_there_as_dxf_and_svg(pieces: list[Piece]) -> None:
-    files = wrap_files(pieces, Marking.of(pieces))
+    files = wrap_files(pieces)
     assert list(files) == [
         f"wrap/{name}.{kind}" for name in ("T2-start", "T3-start", "T1-hole-T2") for kind in ("dxf", "svg")
     ]
-    assert files == wrap_files(pieces, Marking.of(pieces))
+    assert files == wrap_files(pieces)
 
 
 def test_job_json_has_saw_and_hole(pieces: list[Piece]) -> None:
-    marking = Marking.of(pieces)
-    saw = saw_json(marking.saws["T2", "start"])["saw"]
+    main, branch = (piece.length_part for piece in pieces[:2])
+    assert main is not None
+    assert branch is not None
+    saw = saw_json(branch.ends[0].saw)["saw"]
     assert (saw["method"], saw["hole_saw_ready_in"], saw["from_square_deg"]) == ("hole saw", "2 3/8 in", 0.0)
     assert "tilt_deg" not in saw
     assert "brief" not in saw
     assert saw_json(None) == {}
-    (hole,) = marking.holes["T1"]
+    (hole,) = main.holes
     told = hole_json(hole)
     assert told["centre_mm"] == pytest.approx([-47.3595, 500.0], abs=1e-3)
     assert (told["for"], told["at"], told["dxf"]) == ("T2", "start", "wrap/T1-hole-T2.dxf")

@@ -7,8 +7,8 @@ from coped_tubes import CASES, box_tube, coped_tube, round_tube
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.alike import EndOf, alike_ends, alike_tubes, names
+from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
-from fabgen.parts.tube.tube import pieces
 
 
 def worked(made: list[Piece]) -> list[EndOf]:
@@ -31,7 +31,7 @@ def ladder(more: str = "", spacing: float = 400.0, rungs: int = 3) -> list[Piece
     if more:
         x = spacing * int(more[1:])
         tubes.append({"mark": "B", "section": "21.3 x 2", "route": [[x, 0, 0], [x, 0, 400]]})
-    return pieces(Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes}))
+    return all_pieces(Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes}))
 
 
 class TestEnds:

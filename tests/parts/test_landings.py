@@ -8,7 +8,7 @@ import pytest
 from fabgen.documents.drawing.tube.landing_table import landing_table
 from fabgen.job.reader import read_job, read_text
 from fabgen.parts.build import all_pieces
-from fabgen.parts.tube.landings import Landing, landings
+from fabgen.parts.piece import Landing
 from fabgen.wording.figures import Figures
 
 SAMPLE = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
@@ -18,7 +18,8 @@ def on(job: str | Path, mark: str) -> dict[tuple[str, str], Landing]:
     read = read_job(job) if isinstance(job, Path) else read_text(job)
     pieces = all_pieces(read.definitions)
     main = next(piece for piece in pieces if piece.mark == mark)
-    return {(each.branch, each.at): each for each in landings(main, pieces)}
+    assert main.length_part is not None
+    return {(each.branch, each.at): each for each in main.length_part.landings}
 
 
 @pytest.fixture(scope="module")
@@ -145,7 +146,8 @@ def test_the_table_says_how_far_into_the_bend() -> None:
     turn = math.radians(45.0)
     y, z = 350.0 + 150.0 * math.cos(turn), 850.0 + 150.0 * math.sin(turn)
     pieces = all_pieces(read_text(HOOP.format(y=y, z=z)).definitions)
-    table = landing_table(pieces[0], pieces, Figures())
+    assert pieces[0].length_part is not None
+    table = landing_table(pieces[0].length_part, Figures())
     assert table is not None
     assert ("S (finish)", "967.8", "45° into bend 1", "180°", "90°") in table.rows
     assert table.title.endswith("in a bend: along the centreline")

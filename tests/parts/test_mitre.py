@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from worded import fact_texts
 
+from fabgen.checks.tube.tube_ends import check_tubes
 from fabgen.geometry.tube.contact import Bar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
@@ -161,8 +162,8 @@ class TestPlanes:
         a = part(made(tube("A", (0, 0, 0), (0, 0, 500), start=on))["A"])
         assert a.length == pytest.approx(490.0)
         assert a.ends[0].cut == "plane"
-        assert a.ends[0].joints[0].onto == "plane"
-        assert math.degrees(a.ends[0].joints[0].angle) == pytest.approx(90.0)
+        assert a.ends[0].joints == ()
+        assert math.degrees(a.ends[0].plane_angle or 0.0) == pytest.approx(90.0)
 
     @pytest.mark.parametrize("normal", [(0.3, 0.2, 1.0), (-0.3, -0.2, -1.0)])
     def test_the_edge_lies_in_the_plane(self, normal: Point) -> None:
@@ -178,7 +179,7 @@ class TestPlanes:
     def test_heel_is_the_acute_side(self) -> None:
         on = {"plane": {"at": [0, 0, 0], "normal": [0, 0, 1]}}
         end = part(made(tube("A", (0, 0, 0), (400, 0, 400), start=on))["A"]).ends[0]
-        assert math.degrees(end.joints[0].angle) == pytest.approx(45.0)
+        assert math.degrees(end.plane_angle or 0.0) == pytest.approx(45.0)
         assert end.line.x.argmax() == 0
         assert end.line.x[0] == pytest.approx(24.15)
 
@@ -186,6 +187,19 @@ class TestPlanes:
         on = {"plane": {"at": [0, 0, 10], "normal": [0, 0, 1]}}
         both = made(tube("M", (-500, 0, 0), (500, 0, 0)), tube("A", (0, 0, 0), (0, 0, 500), start=on))
         assert part(both["A"]).ends[0].cut == "plane"
+
+    def test_a_tube_of_that_mark_is_not_the_plane(self) -> None:
+        """A tube marked 'plane' keeps its words where another is mitred with it, and no end cut to a plane sits on
+        it: where the two run through one another the check says so."""
+        mitred = made(
+            tube("plane", (-400, 0, 0), (0, 0, 0), finish={"cut": "mitre"}),
+            tube("B", (0, 0, 0), (0, 400, 0), start={"cut": "mitre"}),
+        )
+        assert fact_texts(mitred["B"].facts)["saw, start"].startswith("for plane 45.0° from square")
+        on = {"plane": {"at": [0, 0, 0], "normal": [0, 0, 1]}}
+        crossing = made(tube("plane", (-500, 0, 200), (500, 0, 200)), tube("A", (0, 0, 0), (0, 0, 500), start=on))
+        assert part(crossing["A"]).ends[0].joints == ()
+        assert [(f.marks, f.rule) for f in check_tubes(list(crossing.values()))] == [(("A",), "tubes-cross")]
 
     def test_points_in_a_line(self) -> None:
         (fault,) = problems(tube("A", (0, 0, 0), (0, 0, 500), start={"plane": [[0, 0, 0], [1, 0, 0], [2, 0, 0]]}))

@@ -14,8 +14,7 @@ from fabgen.checks.tube.open_bores import check_openings
 from fabgen.job.errors import JobError
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.piece import Piece
-from fabgen.parts.tube.openings import Opening, openings, refusals
+from fabgen.parts.piece import Opening, Piece, length_parts
 
 WIDE = "60.3 x 3.2"
 OPENS = {"opens": True}
@@ -31,7 +30,16 @@ def built(*tubes: dict[str, Any]) -> list[Piece]:
 
 
 def holes(*tubes: dict[str, Any]) -> dict[str, list[Opening]]:
-    return openings(built(*tubes))
+    return holes_of(built(*tubes))
+
+
+def holes_of(pieces: list[Piece]) -> dict[str, list[Opening]]:
+    return {piece.mark: list(part.holes) for piece, part in length_parts(pieces) if part.holes}
+
+
+def refused_of(pieces: list[Piece]) -> list[tuple[str, str]]:
+    """(branch, why) of every hole that cannot be marked."""
+    return [(piece.mark, why) for piece, part in length_parts(pieces) for end in part.ends for why in end.no_hole]
 
 
 MAIN = tube("T1", (-500, 0, 0), (500, 0, 0), section=WIDE)
@@ -114,8 +122,8 @@ def test_a_second_main_that_the_bore_does_not_reach() -> None:
     part = found[2].length_part
     assert part is not None
     assert [joint.onto for joint in part.ends[0].joints] == ["T1", "T2"]
-    assert not refusals(found)
-    assert [(main, [hole.branch for hole in holes]) for main, holes in openings(found).items()] == [("T1", ["T3"])]
+    assert not refused_of(found)
+    assert [(main, [hole.branch for hole in holes]) for main, holes in holes_of(found).items()] == [("T1", ["T3"])]
 
 
 class TestBentMains:
@@ -130,10 +138,10 @@ class TestBentMains:
             tube("T3", (600, 0, 300), (600, 700, 300), start=OPENS),
             tube("T4", (600, 0, 400), (1200, 0, 400), section="33.7 x 2.6", start=OPENS),
         )
-        assert refusals(found) == []
+        assert refused_of(found) == []
         arc = 150.0 * math.pi / 2.0
         quarter = math.pi * 60.3 / 4.0
-        assert [hole.edge.centre for hole in openings(found)["T1"]] == [
+        assert [hole.edge.centre for hole in holes_of(found)["T1"]] == [
             pytest.approx((-quarter, 300.0)),
             # The top line follows the bend: up the leg it is on the inside, toward -x; the left stays the left.
             pytest.approx((-quarter, 450.0 + arc + 150.0)),
@@ -142,21 +150,21 @@ class TestBentMains:
 
     def test_on_a_bend_and_into_one(self) -> None:
         near = tube("T2", (440, 0, 0), (440, 700, 0), start=OPENS)
-        (refused,) = refusals(built(self.HOOP, near))
-        assert "into a bend of T1" in refused.why
-        (refused,) = refusals(built(self.HOOP, tube("T2", (560, 0, 40), (560, 700, 40), start=OPENS)))
-        assert "T1 is bent there" in refused.why
+        ((_, why),) = refused_of(built(self.HOOP, near))
+        assert "into a bend of T1" in why
+        ((_, why),) = refused_of(built(self.HOOP, tube("T2", (560, 0, 40), (560, 700, 40), start=OPENS)))
+        assert "T1 is bent there" in why
 
 
 class TestRefusals:
     def why(self, *tubes: dict[str, Any]) -> str:
         found = built(*tubes)
-        (refused,) = refusals(found)
-        assert openings(found) == {}
+        ((branch, why),) = refused_of(found)
+        assert holes_of(found) == {}
         (finding,) = check_openings(found)
-        assert (finding.level, finding.rule, finding.mark) == ("stop", "no-hole", refused.branch)
-        assert refused.why in finding.text
-        return refused.why
+        assert (finding.level, finding.rule, finding.mark) == ("stop", "no-hole", branch)
+        assert why in finding.text
+        return why
 
     def test_the_bore_runs_past(self) -> None:
         assert "past T1" in self.why(MAIN, tube("T2", (0, 0, 25), (0, 700, 25), start=OPENS))
@@ -173,7 +181,7 @@ class TestRefusals:
         """44.3 mm of bore in a tube of 38.3 mm: at its sides the cut stays in the wall."""
         thick = tube("T1", (-500, 0, 0), (500, 0, 0), section="48.3 x 5")
         found = built(thick, tube("T2", (0, 0, 0), (0, 700, 0), section="48.3 x 2", start=OPENS))
-        (hole,) = openings(found)["T1"]
+        (hole,) = holes_of(found)["T1"]
         assert not hole.through
         (finding,) = check_openings(found)
         assert (finding.level, finding.rule) == ("warn", "hole-in-wall")
@@ -214,7 +222,7 @@ class TestFaults:
 def test_the_edge_lies_on_the_main_and_on_the_bore() -> None:
     """Oblique and offset, in space: back from the sheet to the tube."""
     found = built(MAIN, tube("T2", (0, 0, 5), (300, 600, 105), section="33.7 x 2.6", start=OPENS))
-    (hole,) = openings(found)["T1"]
+    (hole,) = holes_of(found)["T1"]
     radius = 30.15
     angle = hole.edge.station / radius
     points = np.column_stack((hole.edge.along - 500.0, -radius * np.sin(angle), radius * np.cos(angle)))

@@ -11,10 +11,9 @@ import pytest
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.piece import LengthPart, Piece, SawSetup, length_parts
 from fabgen.parts.tube.cope import simple_cope
-from fabgen.parts.tube.saw_cuts import saw_cuts
-from fabgen.parts.tube.saw_setup import SawSetup
+from fabgen.parts.tube.joined import joined
 from fabgen.shop.section import Section
 
 
@@ -32,7 +31,12 @@ def built(*tubes: dict[str, Any]) -> list[Piece]:
 
 
 def setups(*tubes: dict[str, Any]) -> dict[tuple[str, str], SawSetup]:
-    return {(mark, at): setup for (mark, at), setup in saw_cuts(built(*tubes)).items()}
+    return saw_cuts(built(*tubes))
+
+
+def saw_cuts(pieces: list[Piece]) -> dict[tuple[str, str], SawSetup]:
+    ends = [(piece.mark, end) for piece, part in length_parts(pieces) for end in part.ends]
+    return {(mark, end.at): end.saw for mark, end in ends if end.saw is not None}
 
 
 MAIN = tube("T1", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
@@ -188,7 +192,7 @@ class TestNoHoleSaw:
 
     def test_a_main_that_the_job_does_not_hold(self) -> None:
         first, second = built(MAIN, tube("T2", (0, 0, 0), (0, 700, 0)))
-        assert saw_cuts([second]) == {}
+        assert saw_cuts(joined([second])) == {}
         assert set(saw_cuts([first, second])) == {("T2", "start")}
 
     def test_shallow(self) -> None:

@@ -6,7 +6,7 @@ from typing import Any
 import pytest
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.tube.tube import pieces
+from fabgen.parts.build import all_pieces
 from fabgen.parts.tube.weld_families import WeldFamily, weld_families
 
 
@@ -16,7 +16,7 @@ def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3
 
 def families(*tubes: dict[str, Any]) -> list[WeldFamily]:
     job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes)})
-    return weld_families(pieces(job))
+    return weld_families(all_pieces(job))
 
 
 RAILS = [tube(mark, (-500, y, 0), (500, y, 0), section="60.3 x 3.2") for mark, y in (("L", 300), ("R", -300))]

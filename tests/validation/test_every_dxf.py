@@ -34,7 +34,6 @@ from fabgen.job.tables.bracket_tables import SHAPES
 from fabgen.job.tables.cover_tables import COVER_SIZES
 from fabgen.job.tables.flat_tables import OUTLINES
 from fabgen.parts.build import all_pieces
-from fabgen.parts.marking import Marking
 from fabgen.parts.piece import FlatPart, Piece
 
 SAMPLES = Path(__file__).parents[2] / "sample_parts"
@@ -140,7 +139,7 @@ def test_no_curve_is_a_string_of_chords(job: str, mark: str) -> None:
 def test_developed_tube_ends_and_holes(job: str, tmp_path: Path) -> None:
     """wrap/*.dxf: closed outlines of the developed tube, nothing for an audit to mend."""
     made = list(pieces(job).values())
-    files = wrap_files(made, Marking.of(made))
+    files = wrap_files(made)
     for name, data in files.items():
         if name.endswith(".dxf"):
             audit = ezdxf.read(io.StringIO(data.decode("ascii"))).audit()

@@ -13,9 +13,8 @@ from shapely import box
 
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart
-from fabgen.parts.tube.tube import pieces
-from fabgen.parts.tube.welds import joint_welds, tube_parts
 from fabgen.shop.section import Section
 
 HALF = 600.0
@@ -92,8 +91,7 @@ def test_run_and_angles(joint: tuple[str, str, float, float, dict[str, float]]) 
         tube("T2", branch, (0.0, offset, 0.0), end, **keys),
     ]
     job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes})
-    made = {piece.mark: piece for piece in pieces(job)}
-    (weld,) = joint_welds(made["T2"], tube_parts(list(made.values())))
+    made = {piece.mark: piece for piece in all_pieces(job)}
     frames = {mark: piece.shape for mark, piece in made.items() if isinstance(piece.shape, LengthPart)}
     assert frames["T1"].frame is not None
     assert frames["T2"].frame is not None
@@ -101,6 +99,7 @@ def test_run_and_angles(joint: tuple[str, str, float, float, dict[str, float]]) 
         bar(frames["T2"].section, frames["T2"].frame, 0.0, 400.0),
         bar(frames["T1"].section, frames["T1"].frame, 0.0, 2.0 * HALF),
     )
+    (weld,) = frames["T2"].welds
     assert weld.run.closed
     assert weld.length == pytest.approx(length, rel=3e-4)
     assert math.degrees(weld.run.least) == pytest.approx(math.degrees(angles.min()), abs=1.0)

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from fabgen.checks.finding import Finding
-from fabgen.parts.piece import Piece
-from fabgen.parts.tube.openings import openings, refusals
+from fabgen.parts.piece import Piece, length_parts
 from fabgen.wording.levels import Level
 
 PRACTICE = "common practice, no source"
@@ -15,13 +14,13 @@ PRACTICE = "common practice, no source"
 def check_openings(pieces: Sequence[Piece]) -> list[Finding]:
     """Holes that cannot be marked, then those whose sides stay in the main's wall."""
     found = [
-        Finding(
-            Level.STOP, (refused.branch,), "no-hole", f"no template for the hole at its {refused.at}: {refused.why}"
-        )
-        for refused in refusals(pieces)
+        Finding(Level.STOP, (piece.mark,), "no-hole", f"no template for the hole at its {end.at}: {why}")
+        for piece, part in length_parts(pieces)
+        for end in part.ends
+        for why in end.no_hole
     ]
-    for holes in openings(pieces).values():
-        for hole in holes:
+    for _, main in length_parts(pieces):
+        for hole in main.holes:
             if not hole.through:
                 text = (
                     f"its bore is too wide for {hole.main}: at its sides the hole for {hole.name} runs down in the "

@@ -16,7 +16,6 @@ from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.data.marking_json import hole_json, saw_json
 from fabgen.documents.lists.bend_table import bends_json
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.marking import Marking
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece, WorkedEnd
 from fabgen.plan.plan import BarPlan, Plan, Purchase
 
@@ -29,14 +28,12 @@ def job_json(
     files: Sequence[str],
     dxf_paths: dict[str, str],
     more: Mapping[str, Any] | None = None,
-    marking: Marking | None = None,
 ) -> str:
     """The document as text; `dxf_paths` gives each flat part's file relative to the folder, `more` further keys."""
-    tubes = marking or Marking()
     document = {
         "fabgen": __version__,
         "job": {"title": header.title, "number": header.number, "units": header.units},
-        "pieces": [_piece(piece, dxf_paths, tubes, header.units) for piece in pieces],
+        "pieces": [_piece(piece, dxf_paths, header.units) for piece in pieces],
         "plan": {
             "effort": plan.effort,
             "bars": _bars(plan),
@@ -80,7 +77,7 @@ def line_pairs(line: CutLine) -> list[list[float | None]]:
     return [[round(phi, 4), None if x != x else rounded(x)] for phi, x in pairs]
 
 
-def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking, units: str) -> dict[str, Any]:
+def _piece(piece: Piece, dxf_paths: dict[str, str], units: str) -> dict[str, Any]:
     common: dict[str, Any] = {
         "mark": piece.mark,
         "kind": piece.kind,
@@ -89,20 +86,20 @@ def _piece(piece: Piece, dxf_paths: dict[str, str], marking: Marking, units: str
         "mass_kg": round(piece.mass, 4),
     }
     shape = piece.shape
-    own = _flat(shape, dxf_paths[piece.mark]) if isinstance(shape, FlatPart) else _length(piece.mark, shape, marking)
+    own = _flat(shape, dxf_paths[piece.mark]) if isinstance(shape, FlatPart) else _length(shape)
     facts = {"facts": {fact.label: fact.text.words(units) for fact in piece.facts}} if piece.facts else {}
     hardware = [{"item": h.item, "spec": h.spec, "quantity": h.quantity} for h in piece.hardware]
     return common | own | facts | ({"hardware": hardware} if hardware else {})
 
 
-def _length(mark: str, part: LengthPart, marking: Marking) -> dict[str, Any]:
-    holes = [hole_json(hole) for hole in marking.holes.get(mark, ())]
+def _length(part: LengthPart) -> dict[str, Any]:
+    holes = [hole_json(hole) for hole in part.holes]
     return (
         {
             "section": str(part.section),
             "length_mm": rounded(part.length),
             "axis_mm": rounded(part.axis),
-            "ends": [_end(end) | saw_json(marking.saws.get((mark, end.at))) for end in part.ends],
+            "ends": [_end(end) | saw_json(end.saw) for end in part.ends],
         }
         | ({"holes": holes} if holes else {})
         | ({"bends": bends_json(part)} if part.bends else {})
@@ -113,10 +110,10 @@ def _end(end: WorkedEnd) -> dict[str, Any]:
     return {
         "at": end.at,
         "cut": end.cut,
-        "onto": [joint.onto for joint in end.joints],
+        "onto": [seat.onto for seat in end.seats],
         "joints": [
             {"onto": j.onto, "angle_deg": round(math.degrees(j.angle), 4), "offset_mm": rounded(j.offset)}
-            for j in end.joints
+            for j in end.seats
         ],
         "fit": end.fit,
         "top_phi_deg": round(math.degrees(end.top), 4),

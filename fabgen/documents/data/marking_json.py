@@ -8,8 +8,7 @@ from typing import Any
 
 from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.dxf.flat_dxf import hole_name
-from fabgen.parts.tube.openings import Opening
-from fabgen.parts.tube.saw_setup import SawSetup
+from fabgen.parts.piece import Opening, SawSetup
 
 
 def saw_json(setup: SawSetup | None) -> dict[str, Any]:

@@ -40,11 +40,7 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
     if isinstance(piece.shape, LinkPart):
         return link_content(piece, piece.shape, figures, projection)
     content = tube_content(piece.shape, known, figures, projection)
-    tables = [
-        table
-        for table in (landing_table(piece, known.values(), figures), _hardware(piece, figures))
-        if table is not None
-    ]
+    tables = [table for table in (landing_table(piece.shape, figures), _hardware(piece, figures)) if table is not None]
     return replace(content, tables=(*content.tables, *tables)) if tables else content
 
 

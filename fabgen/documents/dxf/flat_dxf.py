@@ -21,8 +21,7 @@ from fabgen.documents.wrap.wrap_marks import Stroke, moved
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, Shape
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.regions import region
-from fabgen.parts.piece import FlatPart, Mark, Piece, WorkedEnd
-from fabgen.parts.tube.openings import Opening
+from fabgen.parts.piece import FlatPart, Mark, Opening, Piece, WorkedEnd
 
 _CHORD = 0.01
 """Chord error of etched curves where they are drawn as open lines, mm."""

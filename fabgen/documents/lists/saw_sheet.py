@@ -17,8 +17,6 @@ from fabgen.documents.render.words import figure, in_job_units, section_text
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.units import format_fraction, format_length
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.saw_cuts import saw_cuts
-from fabgen.parts.tube.saw_setup import SawSetup
 from fabgen.plan.plan import BarPlan, Cut, Placed, Plan, SheetPlan
 
 TICK = "\u2610"
@@ -143,27 +141,26 @@ def _whence(spare: bool, marks: Sequence[str]) -> str:
 
 def _saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
     """How the saw stands at both ends of each mark, told once where they are alike."""
-    setups = saw_cuts(pieces)
     found = {}
     for piece in pieces:
         if isinstance(piece.shape, LengthPart):
-            both = [setups.get((piece.mark, end.at)) for end in piece.shape.ends]
-            words = [_end(end, setup) for end, setup in zip(piece.shape.ends, both, strict=True)]
+            words = [_end(end) for end in piece.shape.ends]
             told = words[0] if words[0] == words[1] else " / ".join(words)
-            if sides := _long_sides(piece.shape, both):
+            if sides := _long_sides(piece.shape):
                 told = f"{told}, {sides}" if words[0] != words[1] else f"{told} both ends, {sides}"
             found[piece.mark] = told
     return found
 
 
-def _long_sides(part: LengthPart, setups: Sequence[SawSetup | None]) -> str:
+def _long_sides(part: LengthPart) -> str:
     """How the long sides of two slanted ends lie to one another, which tells a trapezoid from a parallelogram;
     '' where one of the ends is not slanted, or a bend lies between them.
 
     Both are counted from the top line clockwise seen from the start; the finish's phi runs the other way.
     """
     turns = []
-    for end, setup, sense in zip(part.ends, setups, (1.0, -1.0), strict=True):
+    for end, sense in zip(part.ends, (1.0, -1.0), strict=True):
+        setup = end.saw
         if setup is None or setup.method != "straight saw cut" or setup.long_side_deg is None or part.bends:
             return ""
         turns.append(sense * (setup.long_side_deg - math.degrees(end.top)))
@@ -176,7 +173,8 @@ def _long_sides(part: LengthPart, setups: Sequence[SawSetup | None]) -> str:
     return f"the finish's long side {figure(abs(turned))}° {way} of the start's, seen from the start"
 
 
-def _end(end: WorkedEnd, setup: SawSetup | None) -> str:
+def _end(end: WorkedEnd) -> str:
+    setup = end.saw
     if end.cut == "plain":
         return "square"
     if setup is not None and (setup.hole_saw_longer_mm or 0.0) >= 0.05:

@@ -12,8 +12,8 @@ from fabgen.documents.render.words import degrees, figure, length_text
 from fabgen.geometry.tube.weld_run import WeldRun
 from fabgen.parts.alike import names
 from fabgen.parts.piece import Piece
-from fabgen.parts.tube.weld_families import WeldFamily, weld_families
-from fabgen.parts.tube.welds import FILLET_GREATEST, FILLET_LEAST, total_weld_length
+from fabgen.parts.tube.weld_families import WeldFamily, total_weld_length, weld_families
+from fabgen.parts.tube.welds import FILLET_GREATEST, FILLET_LEAST
 
 MOST = 16
 """Ends that are named in one row."""

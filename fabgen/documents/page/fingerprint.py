@@ -24,6 +24,12 @@ def told_print(piece: Piece) -> str:
     return _print((piece.quantity, piece.title, piece.note, piece.facts, piece.hardware))
 
 
+def marked_print(piece: Piece) -> str:
+    """Of what is marked out on it for others: what sits on it, and the holes for their bores."""
+    part = piece.length_part
+    return "" if part is None else _print((part.landings, [(hole.branch, hole.edge.centre) for hole in part.holes]))
+
+
 def _print(value: Any) -> str:
     seen = hashlib.sha256()
     _feed(value, seen)

@@ -15,7 +15,7 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from fabgen.checks.finding import Finding
-from fabgen.documents.page.fingerprint import cut_print, told_print
+from fabgen.documents.page.fingerprint import cut_print, marked_print, told_print
 from fabgen.documents.page.page_lists import bar_list, check_list, cut_list, first_looks
 from fabgen.documents.page.part_figures import Figured, figured
 from fabgen.documents.page.part_sheet import part_sheet
@@ -101,8 +101,9 @@ def _worked_out(
     for piece in pieces:
         own = prints[piece.mark]
         bodies[own] = kept.bodies.get(own) or body(piece)
-        # A drawing also shows what the part's ends sit on.
-        seen = ".".join([header.units, own, told_print(piece), *(prints.get(mark, "") for mark in _mains(piece))])
+        # A drawing also shows what the part's ends sit on, and what sits on it.
+        about = [told_print(piece), marked_print(piece), *(prints.get(mark, "") for mark in _mains(piece))]
+        seen = ".".join([header.units, own, *about])
         figures[seen] = kept.figures.get(seen) or figured(piece, known, header.units)
     in_order = list(figures.values())
     kept.bodies, kept.figures = bodies, figures

@@ -57,7 +57,7 @@ def end_text(end: WorkedEnd) -> str:
         return "plain"
     gap = f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else ""
     if end.cut == "plane":
-        return f"flat to a plane, {degrees(end.joints[0].angle)}{gap}"
+        return f"flat to a plane, {degrees(end.seats[0].angle)}{gap}"
     parts = []
     for joint in end.joints:
         text = f"{joint.onto}, {degrees(joint.angle)}"

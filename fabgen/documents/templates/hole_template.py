@@ -22,8 +22,7 @@ from fabgen.documents.render.words import degrees, figure, with_unit
 from fabgen.documents.wrap.hole_patch import Patch, patch
 from fabgen.documents.wrap.ordinates import Strip, figures, table
 from fabgen.geometry.plane.outline import Box, Xy
-from fabgen.parts.piece import Piece
-from fabgen.parts.tube.openings import Opening
+from fabgen.parts.piece import Opening, Piece
 from fabgen.parts.tube.saw_setup import HOLE_SAW_ANGLE
 from fabgen.shop.hole_saws import SIZES, neighbours
 

@@ -25,10 +25,8 @@ from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.alike import EndOf, alike_ends, length_parts, names
-from fabgen.parts.marking import Marking
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, sawn_square
-from fabgen.parts.tube.saw_setup import SawSetup
+from fabgen.parts.alike import EndOf, alike_ends, names
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, length_parts, sawn_square
 
 MOST = 6
 """Ends that a template's heading names; of more there is a page of their own."""
@@ -39,17 +37,15 @@ def template_pages(
     header: Header,
     paper: Paper,
     paper_thickness: float = 0.1,
-    marking: Marking | None = None,
     card: bool = True,
     every_end: bool = False,
 ) -> list[Page]:
     """The pages, in the order of the pieces, start before finish, then the holes; none where no end is worked.
 
-    `marking`: the saw set-ups and holes to show, left out = the pieces' own; `card`: with the ordinates card;
+    `card`: with the ordinates card;
     `every_end`: solid bar that is sawn square has one too.
     """
     book = Book(header, paper)
-    shown = Marking.of(pieces) if marking is None else marking
     worked = (
         (piece, end)
         for piece, part in length_parts(pieces)
@@ -58,14 +54,14 @@ def template_pages(
     )
     groups = {(group[0][0].mark, group[0][1].at): group for group in alike_ends(worked)}
     templates: list[_EndTemplate] = []
-    for piece in pieces:
-        for end in piece.shape.ends if isinstance(piece.shape, LengthPart) else ():
+    for piece, part in length_parts(pieces):
+        for end in part.ends:
             if group := groups.get((piece.mark, end.at)):
                 # The card says once what else is to be known of hole saws.
-                template = _EndTemplate.of(group, header.units, paper_thickness, shown, brief=card)
+                template = _EndTemplate.of(group, header.units, paper_thickness, brief=card)
                 templates.append(template)
                 book.add(template)
-        for hole in shown.holes.get(piece.mark, ()):
+        for hole in part.holes:
             book.add(HoleTemplate(piece, hole, paper_thickness, header.units))
     if card:
         many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]
@@ -84,16 +80,15 @@ class _EndTemplate:
     part: LengthPart
     wrap: Wrap
     units: str
-    saw: SawSetup | None
     brief: bool
 
     @staticmethod
-    def of(ends: Sequence[EndOf], units: str, paper_thickness: float, shown: Marking, brief: bool) -> _EndTemplate:
+    def of(ends: Sequence[EndOf], units: str, paper_thickness: float, brief: bool) -> _EndTemplate:
         piece, end = ends[0]
         part = piece.length_part
         assert part is not None
         wrap = unrolled(part, end, paper_thickness, units)
-        return _EndTemplate(ends, part, wrap, units, shown.saws.get((piece.mark, end.at)), brief)
+        return _EndTemplate(ends, part, wrap, units, brief)
 
     @property
     def piece(self) -> Piece:
@@ -154,9 +149,9 @@ class _EndTemplate:
             yield "no contact: the tube runs past there and is left at the saw cut"
 
     def advice(self) -> tuple[str, str]:
-        if self.saw is None:
+        if (saw := self.end.saw) is None:
             return "Saw", ""
-        return "Saw", self.saw.brief if self.brief else self.saw.advice
+        return "Saw", saw.brief if self.brief else saw.advice
 
     def all_ends(self) -> list[str]:
         return [f"{piece.mark} {end.at}" for piece, end in self.ends]

@@ -13,7 +13,7 @@ import numpy as np
 
 from fabgen.documents.wrap.wrap import Girth
 from fabgen.geometry.plane.outline import Box, Xy
-from fabgen.parts.tube.openings import Opening
+from fabgen.parts.piece import Opening
 
 BESIDE, OVER = 20.0, 12.0
 """Paper beside the hole and above and below it, mm: the labels stand there."""

@@ -16,8 +16,7 @@ from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.documents.wrap.wrap_marks import CLEAR, Stroke, fold_lines, moved, wrap_marks
 from fabgen.geometry.plane.lettering import strokes, text_box
 from fabgen.geometry.plane.outline import Loop, Xy
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.openings import Opening
+from fabgen.parts.piece import LengthPart, Opening, Piece, WorkedEnd
 
 _SMOOTH = 0.005
 _CROSS = 5.0

@@ -6,8 +6,7 @@ import math
 from collections import Counter
 
 from fabgen.parts.link.link_part import EyeSetup, LinkPart, LoadedLink, RodEndSetup
-from fabgen.parts.piece import Fact, Hardware, fact
-from fabgen.parts.tube.route import ENDS
+from fabgen.parts.piece import ENDS, Fact, Hardware, fact
 from fabgen.shop.threads import Thread, parse_thread
 from fabgen.wording.sentence import Part, Sentence, joined, kilograms, kilonewtons, mm, number, sentence
 

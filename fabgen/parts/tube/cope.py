@@ -21,8 +21,8 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.contact import Array, Bar, RoundedPrism, Solid, greatest, union
 from fabgen.geometry.tube.profile import Profile, rectangular_profile, round_profile
 from fabgen.job.errors import InputError
-from fabgen.parts.piece import CutLine
-from fabgen.parts.tube.saw_setup import EndCut, SawSetup, by_saw, rounded
+from fabgen.parts.piece import CutLine, SawSetup
+from fabgen.parts.tube.saw_setup import EndCut, by_saw, rounded
 from fabgen.shop.section import Section
 
 if TYPE_CHECKING:

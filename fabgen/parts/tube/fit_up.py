@@ -23,8 +23,9 @@ import numpy as np
 from fabgen.geometry.space.nearby import overlapping
 from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
 from fabgen.job.errors import InputError, Problem, nearest
+from fabgen.parts.piece import ENDS, At
 from fabgen.parts.tube.cope import LEAST_ANGLE
-from fabgen.parts.tube.route import ENDS, At, Run
+from fabgen.parts.tube.route import Run
 
 OVERLAP = 0.5
 TOUCH = 1.0

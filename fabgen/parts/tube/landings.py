@@ -3,66 +3,38 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
-from dataclasses import dataclass, replace
+from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.geometry.tube.contact import Walls, greatest
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import BendPlace, Landing, LengthPart, WorkedEnd
 from fabgen.parts.tube.openings import Stretch, saw_cut_at, stretch_at
-from fabgen.parts.tube.route import At
 from fabgen.parts.tube.tube_solid import as_met, frame_near
 
 
-@dataclass(frozen=True, slots=True)
-class Landing:
-    """One end of a branch on a main.
+def landings(tubes: Mapping[str, LengthPart]) -> dict[str, list[Landing]]:
+    """The coped ends that sit on each tube, by its mark, from its start on; of those that the job places.
 
-    mm along the main's centreline from its start's saw cut: `axes` where the two axes are nearest, `skin`
-    where the branch's axis comes through the main's outside; None, and `round` too, where that axis runs
-    past the main.  `round` rad from the main's top line, clockwise seen from its start, in [0, 2 pi).
-    `angle` rad between the axes, acute.
+    Args:
+        tubes: the tubes of the job, by mark.
     """
-
-    branch: str
-    at: At
-    axes: float
-    skin: float | None
-    round: float | None
-    angle: float
-    bend: BendPlace | None = None
-    """Where `skin` (else `axes`) lies in a bend."""
-
-
-@dataclass(frozen=True, slots=True)
-class BendPlace:
-    """A place in a tube's bend: its number, from 1, and how far into it from where it begins, rad."""
-
-    number: int
-    into: float
-
-
-def landings(main: Piece, pieces: Iterable[Piece]) -> list[Landing]:
-    """The coped ends that sit on `main`, from its start on."""
-    part = main.length_part
-    if main.kind != "tube" or part is None or part.frame is None:
-        return []
-    found: list[Landing] = []
-    for piece in pieces:
-        branch = piece.length_part
-        if piece.kind != "tube" or branch is None or branch.frame is None:
-            continue
-        for end in branch.ends:
+    found: dict[str, list[Landing]] = {}
+    for mark, branch in tubes.items():
+        for end in branch.ends if branch.frame is not None else ():
             for joint in end.joints if end.cut == "cope" else ():
-                if joint.onto == main.mark:
-                    stretch = stretch_at(part, end.frame.origin)
-                    if stretch is None:
-                        found.append(_in_bend(piece.mark, branch, end, part, joint.angle))
-                    else:
-                        found.append(_landing(piece.mark, end, stretch, joint.angle))
-    return sorted(found, key=lambda each: each.axes)
+                main = tubes.get(joint.onto)
+                if main is None or main.frame is None:
+                    continue
+                stretch = stretch_at(main, end.frame.origin)
+                if stretch is None:
+                    landing = _in_bend(mark, branch, end, main, joint.angle)
+                else:
+                    landing = _landing(mark, end, stretch, joint.angle)
+                found.setdefault(joint.onto, []).append(landing)
+    return {mark: sorted(each, key=lambda landing: landing.axes) for mark, each in found.items()}
 
 
 def _landing(mark: str, end: WorkedEnd, stretch: Stretch, angle: float) -> Landing:

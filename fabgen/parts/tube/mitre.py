@@ -19,8 +19,8 @@ import numpy as np
 from fabgen.geometry.space.frame import Frame, unit
 from fabgen.geometry.tube.contact import Array, HalfSpace
 from fabgen.job.tables.tube_tables import PlaneAt
-from fabgen.parts.piece import FlatCut, WorkedEnd
-from fabgen.parts.tube.route import At, Run
+from fabgen.parts.piece import At, FlatCut, WorkedEnd
+from fabgen.parts.tube.route import Run
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Part, Sentence, degrees, joined, sentence
 
@@ -89,7 +89,7 @@ def crossing(plane: HalfSpace, point: Array, along: Array) -> Array:
     return np.asarray(point + (plane.level - float(plane.normal @ point)) / float(plane.normal @ along) * along)
 
 
-def flat_cut(onto: str, plane: HalfSpace, frame: Frame, top: float) -> FlatCut:
+def flat_cut(onto: str | None, plane: HalfSpace, frame: Frame, top: float) -> FlatCut:
     """The saw's settings for a plane whose normal points into the tube along frame.x."""
     n = frame.axes @ plane.normal
     c, s = math.cos(top), math.sin(top)
@@ -119,7 +119,7 @@ def flat_words(end: WorkedEnd, section: Section) -> Sentence:
     """'for T2 45.0° from square, long side on TOP; …', of a rectangular tube with swing and tilt."""
     cuts = []
     for flat in end.flats:
-        parts: list[Part] = [] if flat.onto == "plane" else [f"for {flat.onto} "]
+        parts: list[Part] = [] if flat.onto is None else [f"for {flat.onto} "]
         parts += [degrees(flat.from_square, fixed=True).named("from square"), " from square"]
         if flat.from_square > 1e-3:
             parts += [", long side ", _round_from_top(end, flat.long_side)]

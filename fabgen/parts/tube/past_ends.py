@@ -8,10 +8,10 @@ import numpy as np
 
 from fabgen.geometry.space.nearby import overlapping
 from fabgen.geometry.tube.contact import Walls, distance, greatest
-from fabgen.parts.piece import Concern
+from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.tube.cope import LEAST_ANGLE
 from fabgen.parts.tube.fit_up import OVERLAP, TOUCH, Fitting, between
-from fabgen.parts.tube.route import ENDS, At, Run
+from fabgen.parts.tube.route import Run
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 

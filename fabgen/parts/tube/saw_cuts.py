@@ -1,39 +1,31 @@
-"""The saw set-up of every worked tube end of a job."""
+"""How to saw a worked tube end, with the tubes of the job that it sits on."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from dataclasses import replace
 
 import numpy as np
 
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import LengthPart, SawSetup, WorkedEnd
 from fabgen.parts.tube.cope import saw_cut, section_profile, section_solid
 from fabgen.parts.tube.openings import stretch_at
-from fabgen.parts.tube.route import At
-from fabgen.parts.tube.saw_setup import EndCut, SawSetup, by_template, flat
+from fabgen.parts.tube.saw_setup import EndCut, by_template, flat
 from fabgen.shop.section import Section
 
 _SAME = 1e-4
 """Lines this near to one another are one, mm."""
 
-SawCuts = Mapping[tuple[str, At], SawSetup]
-"""By a tube's mark and its end; plain ends, and those whose main the job does not hold, have none."""
 
+def saw_setup(part: LengthPart, end: WorkedEnd, tubes: Mapping[str, LengthPart]) -> SawSetup | None:
+    """How an end can be sawn; None of a plain end, and of one whose main the job does not hold or place.
 
-def saw_cuts(pieces: Sequence[Piece]) -> dict[tuple[str, At], SawSetup]:
-    """How each coped or mitred end can be sawn."""
-    tubes = {piece.mark: part for piece in pieces if (part := piece.length_part) is not None}
-    return {
-        (mark, end.at): setup
-        for mark, part in tubes.items()
-        for end in part.ends
-        if end.cut != "plain" and (setup := _setup(part, end, tubes)) is not None
-    }
-
-
-def _setup(part: LengthPart, end: WorkedEnd, tubes: Mapping[str, LengthPart]) -> SawSetup | None:
+    Args:
+        tubes: the lengths of section of the job, by mark.
+    """
+    if end.cut == "plain":
+        return None
     seen = _seen(part, end)
     if end.cut != "cope":
         return flat(seen) or by_template(seen, _roof(end))
@@ -68,7 +60,6 @@ def grown(section: Section, gap: float) -> Section:
 def _roof(end: WorkedEnd) -> str:
     """What to do with an end of several flats."""
     found = [(flat.onto, flat.from_square) for flat in end.flats]
-    found = found or [(joint.onto, math.pi / 2.0 - joint.angle) for joint in end.joints]
     each = " and ".join(f"{math.degrees(turned):.1f}° from square for {onto}" for onto, turned in found)
     return f"a flat for each tube, {each}: cut by the template"
 
@@ -76,5 +67,5 @@ def _roof(end: WorkedEnd) -> str:
 def _seen(part: LengthPart, end: WorkedEnd) -> EndCut:
     """An end as a saw sees it whose outer skin's line is its cut line."""
     skin = section_profile(part.section, end.top).skin
-    joint = end.joints[0]
-    return EndCut(part.section, skin, end.line.x, np.asarray(end.line.x), joint.angle, joint.offset, end.top)
+    seat = end.seats[0]
+    return EndCut(part.section, skin, end.line.x, np.asarray(end.line.x), seat.angle, seat.offset, end.top)

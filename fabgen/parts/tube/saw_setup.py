@@ -15,6 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.tube.contact import Array
+from fabgen.parts.piece import Method, SawSetup
 from fabgen.shop.hole_saws import CUP_DEPTH, DEEP_CUP, MEMORY, HoleSaw, neighbours
 from fabgen.shop.section import Section
 
@@ -30,42 +31,6 @@ _FLAT = 0.01
 _TOO_DEEP = f"the common cup cannot do it, it takes {CUP_DEPTH:g} mm; a deep cup, or by the template"
 _EQUAL = 0.02
 """A branch within this share of its main's diameter counts as equal to it."""
-
-
-@dataclass(frozen=True, slots=True)
-class SawSetup:
-    """How to cut one end with a saw.  Positions are mm from the work point along the branch.
-
-    `method`: 'straight saw cut' where the end is flat, 'hole saw' where one pass of a cutter of
-    the main's outside diameter makes it, else 'template'; `advice` says why, and what to set, and
-    `brief` the same in a line.
-    `from_square_deg` is how far the saw or fixture is turned from a square cut.
-    `hole_saw_depth_mm` is the cutter's travel across the branch.  `hole_saw_ready_mm` (and `_in`)
-    is the ready-made saw that comes nearest, and `hole_saw_open_mm` what it leaves open at most
-    on a tube sawn square at `hole_saw_cut_mm`, which is `hole_saw_longer_mm` longer at this end than
-    the template's saw length: only then does the saw make the whole cope, the outer skin too.
-    Of a straight cut, `long_side_deg` is the phi of its longest side; of a rectangular tube also
-    the saw's `swing_deg` and `tilt_deg`, the tube lying on its bottom face.
-    """
-
-    method: str
-    angle_deg: float
-    from_square_deg: float
-    offset_mm: float
-    long_point_mm: float | None
-    short_point_mm: float | None
-    hole_saw_mm: float | None
-    hole_saw_depth_mm: float | None
-    advice: str
-    hole_saw_ready_mm: float | None = None
-    hole_saw_ready_in: str | None = None
-    hole_saw_open_mm: float | None = None
-    long_side_deg: float | None = None
-    swing_deg: float | None = None
-    tilt_deg: float | None = None
-    hole_saw_cut_mm: float | None = None
-    hole_saw_longer_mm: float | None = None
-    brief: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -266,7 +231,7 @@ def _named(saw: HoleSaw) -> str:
     return f"{saw.sold} mm ({saw.inch_text})"
 
 
-def _setup(cut: EndCut, method: str, advice: str, brief: str = "") -> SawSetup:
+def _setup(cut: EndCut, method: Method, advice: str, brief: str = "") -> SawSetup:
     hits = cut.line[~np.isnan(cut.line)]
     return SawSetup(
         method=method,

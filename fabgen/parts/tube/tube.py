@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import replace
-from typing import Literal
 
 import numpy as np
 
@@ -15,12 +14,13 @@ from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, union
 from fabgen.geometry.tube.profile import Profile
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Fit, Tube
-from fabgen.parts.piece import CutLine, Fact, FlatCut, Joint, LengthPart, Piece, WorkedEnd, fact
+from fabgen.parts.piece import ENDS, At, CutKind, CutLine, Fact, FlatCut, Joint, LengthPart, Piece, WorkedEnd, fact
 from fabgen.parts.tube.cope import cut_line, lines_onto, plain_line, section_profile
 from fabgen.parts.tube.fit_up import Fitting, Work
 from fabgen.parts.tube.mitre import crossing, flat_cut, flat_words, given_plane, seam
+from fabgen.parts.tube.openings import unfit
 from fabgen.parts.tube.past_ends import past_ends
-from fabgen.parts.tube.route import ENDS, At, Run, angle_about, setting
+from fabgen.parts.tube.route import Run, angle_about, setting
 from fabgen.parts.tube.short_ends import short_ends
 from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.parts.tube.tube_solid import SKEW, skew
@@ -40,11 +40,12 @@ def pieces(job: Definitions) -> list[Piece]:
     fitting = Fitting(runs, [tube.mark for tube in job.tube])
     problems += fitting.problems
     past, short = past_ends(fitting), short_ends(fitting, job.job.units)
+    solid = {tube.mark for tube in job.tube if tube.section.is_solid}
     made: list[Piece] = []
     for run, tube in zip(runs, job.tube, strict=True):
         if run is not None:
             piece = _piece(job, run, tube, fitting)
-            problems += _used_up(run, piece)
+            problems += [*_used_up(run, piece), *_shut(run, piece, solid)]
             made.append(replace(piece, concerns=(*past.get(run.index, ()), *short.get(run.index, ()))))
     if problems:
         raise JobError(problems)
@@ -126,6 +127,16 @@ def _made(run: Run, ends: tuple[WorkedEnd, WorkedEnd], job: Definitions) -> Leng
 def _overhang(run: Run, end: WorkedEnd) -> float:
     """From an end's saw cut to the route's end, mm; minus where the tube is cut short of it."""
     return float((run.point(end.at) - end.frame.origin) @ end.frame.x) - _longest(end.line)
+
+
+def _shut(run: Run, piece: Piece, solid: Container[str]) -> Iterator[Problem]:
+    """Faults of ends that are to open into their mains and cannot."""
+    part = piece.length_part
+    assert part is not None
+    for end in part.ends:
+        if end.opens and (what := unfit(part, end, solid)):
+            accepted = "a hollow tube's end that is coped to another hollow tube"
+            yield Problem(("tube", run.index, end.at, "opens"), what, accepted)
 
 
 def _used_up(run: Run, piece: Piece) -> list[Problem]:
@@ -256,8 +267,8 @@ def _on_plane(run: Run, at: At, gap: float) -> WorkedEnd:
     cut = plane.grown(gap)
     line = cut_line(_profile(run, at, frame), frame, [cut], "outside")
     angle = math.asin(max(-1.0, min(1.0, float(plane.normal @ along))))
-    flat = flat_cut("plane", cut, frame, angle_about(frame, run.frame_at(at).z))
-    return _end(run, at, "plane", frame, line, (Joint("plane", angle, 0.0),), "outside", gap, (flat,))
+    flat = flat_cut(None, cut, frame, angle_about(frame, run.frame_at(at).z))
+    return replace(_end(run, at, "plane", frame, line, (), "outside", gap, (flat,)), plane_angle=angle)
 
 
 def _profile(run: Run, at: At, frame: Frame) -> Profile:
@@ -267,7 +278,7 @@ def _profile(run: Run, at: At, frame: Frame) -> Profile:
 def _end(
     run: Run,
     at: At,
-    cut: Literal["plain", "cope", "mitre", "plane"],
+    cut: CutKind,
     frame: Frame,
     line: CutLine | None,
     joints: tuple[Joint, ...],
@@ -278,7 +289,7 @@ def _end(
     top = angle_about(frame, run.frame_at(at).z)
     if line is None:
         line = plain_line(section_profile(run.section, top))
-    return WorkedEnd(at, cut, line, frame, top, joints, fit, gap=gap, flats=flats)
+    return WorkedEnd(at, cut, line, frame, top, joints, fit, run.given(at).opens, gap, flats)
 
 
 # -- lengths ----------------------------------------------------------------------

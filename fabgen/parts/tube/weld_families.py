@@ -8,8 +8,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.welds import FILLET_GREATEST, FILLET_LEAST, JointWeld, joint_welds, tube_parts
+from fabgen.parts.piece import JointWeld, LengthPart, Piece, WorkedEnd, length_parts, tube_parts
+from fabgen.parts.tube.welds import FILLET_GREATEST, FILLET_LEAST
 from fabgen.shop.section import Section
 
 _EDGE = math.radians(0.05)
@@ -91,17 +91,20 @@ def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
     parts = tube_parts(pieces)
     found: dict[tuple[object, ...], list[Member]] = {}
     kinds: dict[tuple[object, ...], tuple[Section, Section, float]] = {}
-    for piece in pieces:
-        part = piece.length_part
-        if part is None:
-            continue
-        for weld in joint_welds(piece, parts):
-            end = part.ends[0 if weld.at == "start" else 1]
-            kind = (part.section, parts[weld.onto].section, _angle(end, weld))
-            key = (*kind[:2], weld.shared, round(math.degrees(kind[2])), *_figures(weld, parts[weld.onto]))
-            found.setdefault(key, []).append(Member(piece.mark, end, weld))
-            kinds.setdefault(key, kind)
+    for mark, part in parts.items():
+        for end in part.ends:
+            for weld in end.welds:
+                main = parts[weld.onto]
+                kind = (part.section, main.section, _angle(end, weld))
+                key = (*kind[:2], weld.shared, round(math.degrees(kind[2])), *_figures(weld, main))
+                found.setdefault(key, []).append(Member(mark, end, weld))
+                kinds.setdefault(key, kind)
     return [WeldFamily(*kinds[key], tuple(members)) for key, members in found.items()]
+
+
+def total_weld_length(pieces: Sequence[Piece]) -> float:
+    """Of the tube joints of a whole job, mm, every piece as often as it is made."""
+    return sum(piece.quantity * sum(weld.share for weld in part.welds) for piece, part in length_parts(pieces))
 
 
 def _figures(weld: JointWeld, main: LengthPart) -> tuple[object, ...]:

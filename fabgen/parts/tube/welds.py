@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from weakref import WeakKeyDictionary
 
 import numpy as np
 
@@ -13,7 +11,7 @@ from fabgen.geometry.space.frame import unit
 from fabgen.geometry.tube.contact import Array, Solid, distance
 from fabgen.geometry.tube.normals import outward_normals
 from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
 from fabgen.parts.tube.cope import lines_onto, section_profile
 from fabgen.parts.tube.tube_solid import solid_of
 
@@ -26,80 +24,14 @@ _NEAR = 0.01
 """A line of contact this little past the cut still counts as on it, mm."""
 
 
-@dataclass(frozen=True, eq=False)
-class JointWeld:
-    """The weld run between one end and one of the tubes it sits on or is mitred with.
+def end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
+    """The welds of an end on the tubes it meets, in the order of its joints; a tube that it does not touch after
+    all is left out.
 
-    `shared`: True for a mitre, whose one run stands at the other tube's end too.
+    Args:
+        mark: of the tube.
+        parts: the lengths of section of the job, by mark.
     """
-
-    at: str
-    onto: str
-    run: WeldRun
-    shared: bool = False
-
-    @property
-    def length(self) -> float:
-        """mm."""
-        return self.run.length
-
-
-def tube_parts(pieces: Sequence[Piece]) -> dict[str, LengthPart]:
-    """The tubes among `pieces`, by mark."""
-    return {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, LengthPart)}
-
-
-def joint_welds(piece: Piece, parts: Mapping[str, LengthPart]) -> list[JointWeld]:
-    """The welds of a piece's ends on the tubes in `parts`, start before finish, in the order of
-    the joints; a tube that an end does not touch after all is left out.
-
-    Checks, plan and documents all ask for them: what is known of a tube and its mains is kept as
-    long as the tube is there.
-    """
-    part = piece.length_part
-    if part is None:
-        return []
-    met = tuple(parts.get(joint.onto) for end in part.ends for joint in end.joints)
-    known = _KNOWN.get(part)
-    if known is None or known[0] != met:
-        known = (met, [weld for end in part.ends for weld in _end_welds(piece.mark, part, end, parts)])
-        _KNOWN[part] = known
-    return list(known[1])
-
-
-_KNOWN: WeakKeyDictionary[LengthPart, tuple[tuple[LengthPart | None, ...], list[JointWeld]]] = WeakKeyDictionary()
-"""The welds of a tube with the mains they were worked out for; tubes are told apart by identity."""
-
-
-def weld_length(piece: Piece, parts: Mapping[str, LengthPart]) -> float:
-    """All weld runs of the piece's ends, mm; of a mitre's run the half, as the other tube has it too."""
-    return sum(weld.length * (0.5 if weld.shared else 1.0) for weld in joint_welds(piece, parts))
-
-
-def total_weld_length(pieces: Sequence[Piece]) -> float:
-    """Of a whole job, mm, every piece as often as it is made."""
-    parts = tube_parts(pieces)
-    return sum(piece.quantity * weld_length(piece, parts) for piece in pieces)
-
-
-def weld_facts(piece: Piece, parts: Mapping[str, LengthPart]) -> tuple[tuple[str, str], ...]:
-    """('weld run at the start', 'on T2 175 mm, surfaces at 60° to 136°') for the documents."""
-    told: dict[str, list[str]] = {}
-    for weld in joint_welds(piece, parts):
-        told.setdefault(weld.at, []).append(_words(weld))
-    return tuple((f"weld run at the {at}", "; ".join(words)) for at, words in told.items())
-
-
-def _words(weld: JointWeld) -> str:
-    text = f"{'with' if weld.shared else 'on'} {weld.onto} {weld.length:.0f} mm"
-    if math.isnan(weld.run.least):
-        return text
-    least, greatest = (round(math.degrees(angle)) for angle in (weld.run.least, weld.run.greatest))
-    return f"{text}, surfaces at {least}°" + (f" to {greatest}°" if greatest != least else "")
-
-
-# -- one end -----------------------------------------------------------------------
-def _end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
     if end.cut == "cope":
         yield from _coped(part, end, parts)
     elif end.cut == "mitre":

@@ -20,8 +20,6 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.saw_cuts import saw_cuts
-from fabgen.parts.tube.saw_setup import SawSetup
 
 _LEAST_ANGLE = 0.5
 """Flatter slants are left to themselves, degrees."""
@@ -79,20 +77,20 @@ def slanted_ends(pieces: Sequence[Piece], share: bool = True) -> dict[str, Ends]
     Ends of bent tubes share none: how an end lies in the bar before bending is not kept.  Nor do ends
     that need the saw swung and tilted at once, which match their own kind only when seen in a mirror.
     """
-    setups = saw_cuts(pieces)
     found: dict[str, Ends] = {}
     for piece in pieces:
         part = piece.length_part
         if part is None:
             continue
         alone = not share or bool(part.bends)
-        start, finish = (_end(part, end, setups.get((piece.mark, end.at)), alone) for end in part.ends)
+        start, finish = (_end(part, end, alone) for end in part.ends)
         if start or finish:
             found[piece.mark] = (start, finish)
     return found
 
 
-def _end(part: LengthPart, end: WorkedEnd, setup: SawSetup | None, alone: bool) -> End | None:
+def _end(part: LengthPart, end: WorkedEnd, alone: bool) -> End | None:
+    setup = end.saw
     if setup is None or setup.method != "straight saw cut" or end.line.misses or setup.from_square_deg < _LEAST_ANGLE:
         return None
     angle = round(setup.from_square_deg, 1)

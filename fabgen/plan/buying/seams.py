@@ -11,7 +11,6 @@ import numpy as np
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.link.link_part import LinkPart
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece
-from fabgen.parts.tube.welds import joint_welds, tube_parts
 from fabgen.shop.section import Section
 
 ALL_ROUND = ("cap", "panel")
@@ -36,7 +35,6 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     given = {part.mark: part.weld for part in job.parts()}
     let_in = {cover.mark for cover in job.cover if cover.shape in ALL_ROUND}
     walls = {piece.mark: _thickness(piece) for piece in pieces}
-    parts = tube_parts(pieces)
     found: list[Seam] = []
     unknown: list[str] = []
     for piece in pieces:
@@ -44,7 +42,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
         if told is not None:
             own = [Seam(piece.mark, told, walls[piece.mark])]
         elif isinstance(piece.shape, LengthPart):
-            own = _tube_seams(piece, parts, walls)
+            own = _tube_seams(piece, piece.shape, walls)
         elif piece.mark in let_in:
             own = [Seam(piece.mark, piece.shape.outline.perimeter, piece.shape.thickness)]
         else:
@@ -61,18 +59,13 @@ def line_length(line: CutLine, perimeter: float) -> float:
     return float(np.nansum(np.hypot(np.diff(along), np.diff(x))))
 
 
-def _tube_seams(piece: Piece, parts: Mapping[str, LengthPart], walls: Mapping[str, float]) -> list[Seam]:
+def _tube_seams(piece: Piece, part: LengthPart, walls: Mapping[str, float]) -> list[Seam]:
     # A mitre's run stands at both tubes' ends, each of which counts half of it.
     found = [
-        Seam(
-            piece.mark,
-            weld.length * (0.5 if weld.shared else 1.0),
-            min(walls[piece.mark], walls.get(weld.onto, math.inf)),
-        )
-        for weld in joint_welds(piece, parts)
+        Seam(piece.mark, weld.share, min(walls[piece.mark], walls.get(weld.onto, math.inf))) for weld in part.welds
     ]
-    if isinstance(piece.shape, LinkPart) and piece.shape.bungs:
-        found.append(Seam(piece.mark, len(piece.shape.rods) * piece.shape.section.perimeter, walls[piece.mark]))
+    if isinstance(part, LinkPart) and part.bungs:
+        found.append(Seam(piece.mark, len(part.rods) * part.section.perimeter, walls[piece.mark]))
     return found
 
 

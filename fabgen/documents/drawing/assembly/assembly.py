@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from functools import cache
 
 import numpy as np
@@ -21,8 +21,7 @@ from fabgen.documents.scene.scene import is_placed
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.tube.welds import joint_welds, tube_parts
+from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.figures import Figures
 
 ROOM = 13.0
@@ -89,11 +88,8 @@ def _drawn(
 
 def _weld_points(placed: Sequence[Piece], view: Frame) -> Iterator[tuple[Weld, np.ndarray]]:
     """Where the arrows of the welds between placed tubes point: the place of the joint nearest to the eye."""
-    parts: Mapping[str, LengthPart] = tube_parts(placed)
     for piece in placed:
-        if not piece.welds:
-            continue
-        joints = joint_welds(piece, parts)
+        joints = part.welds if (part := piece.length_part) is not None else ()
         for weld in piece.welds:
             for joint in joints:
                 points = joint.run.points[~np.isnan(joint.run.points).any(axis=1)]

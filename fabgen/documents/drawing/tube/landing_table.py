@@ -2,25 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-
 from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.documents.render.words import degrees
-from fabgen.parts.piece import Piece
-from fabgen.parts.tube.landings import Landing, landings
+from fabgen.parts.piece import Landing, LengthPart
 from fabgen.wording.figures import Figures
 
 TITLE = "What lands here, from the start's saw cut; round: clockwise seen from the start"
 
 
-def landing_table(main: Piece, pieces: Iterable[Piece], figures: Figures) -> TableText | None:
+def landing_table(main: LengthPart, figures: Figures) -> TableText | None:
     """A row for each end that sits on the tube; None where none does."""
-    found = landings(main, pieces)
-    if not found:
+    if not main.landings:
         return None
-    rows = tuple(_row(each, figures) for each in found)
+    rows = tuple(_row(each, figures) for each in main.landings)
     heads = ("mark (end)", "axes meet at", "centre on skin at", "round from TOP", "angle")
-    bent = "; in a bend: along the centreline" if any(each.bend for each in found) else ""
+    bent = "; in a bend: along the centreline" if any(each.bend for each in main.landings) else ""
     return TableText(TITLE + bent, heads, rows)
 
 

@@ -198,8 +198,8 @@ class TubeShape:
         found: list[Met] = []
         for finish, end in enumerate(self.part.ends):
             own = self.frame_at(bool(finish))
-            for index, joint in enumerate(end.joints):
-                piece = known.get(joint.onto)
+            for index, joint in enumerate(end.seats):
+                piece = known.get(joint.onto) if end.cut != "plane" else None
                 main = piece.length_part if piece is not None else None
                 if main is not None and main.frame is not None:
                     # A bent main is drawn as it runs where this end meets it.

@@ -44,7 +44,7 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     notes += [POINT_NOTE] if views.worked else []
     for end in part.ends:
         if end.line.misses:
-            onto = " and ".join(joint.onto for joint in end.joints)
+            onto = " and ".join(seat.onto for seat in end.seats)
             notes.append(f"The {end.at} misses {onto} in part: its cut is drawn only where it meets.")
     return Content(DrawnView(main), shown=("axis", *_sides_shown(part, views)), notes=tuple(notes))
 
@@ -284,7 +284,7 @@ def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
         name: str = end.at
         if end.cut == "plain":
             rows.append((name, "plain", "-", "-", "-", "-", "-", "-", "-"))
-        for index, joint in enumerate(end.joints):
+        for index, joint in enumerate(end.seats):
             rows.append(
                 (
                     name if index == 0 else "",

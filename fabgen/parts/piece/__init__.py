@@ -1,0 +1,50 @@
+"""The piece: what every part family turns its definition into.
+
+Checks, the cut plan and all documents know these types only, so a new family is one new
+module and no change anywhere else.
+"""
+
+from fabgen.parts.piece.cut import ENDS, Array, At, CutKind, CutLine, FlatCut, Joint
+from fabgen.parts.piece.flat import DRAIN, VENT, FlatBend, FlatPart, Grain, Hole, Mark, Rolled, Sector, Standing
+from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
+from fabgen.parts.piece.length import LengthPart, TubeBend, WorkedEnd, sawn_square
+from fabgen.parts.piece.piece import Concern, Fact, Hardware, Piece, fact, length_parts, tube_parts
+from fabgen.parts.piece.saw import Method, SawSetup
+
+__all__ = [
+    "DRAIN",
+    "ENDS",
+    "VENT",
+    "Array",
+    "At",
+    "BendPlace",
+    "Concern",
+    "CutKind",
+    "CutLine",
+    "Fact",
+    "FlatBend",
+    "FlatCut",
+    "FlatPart",
+    "Grain",
+    "Hardware",
+    "Hole",
+    "Joint",
+    "JointWeld",
+    "Landing",
+    "LengthPart",
+    "Mark",
+    "Method",
+    "Opening",
+    "Piece",
+    "Rolled",
+    "SawSetup",
+    "Sector",
+    "Standing",
+    "TubeBend",
+    "WorkedEnd",
+    "fact",
+    "length_parts",
+    "sawn_square",
+    "side_of_top",
+    "tube_parts",
+]

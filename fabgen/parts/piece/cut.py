@@ -1,0 +1,62 @@
+"""Where a tube's end is cut, and what it sits on there."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+from numpy.typing import NDArray
+
+Array = NDArray[np.float64]
+
+At = Literal["start", "finish"]
+ENDS: tuple[At, At] = ("start", "finish")
+
+CutKind = Literal["plain", "cope", "mitre", "plane"]
+"""What is done to an end: sawn square, shaped to sit on tubes, mitred with others, or cut to a plane that the job
+gives."""
+
+
+@dataclass(frozen=True, eq=False)
+class CutLine:
+    """Where a tube end is cut, all the way round (DEVELOPERS.md, "Conventions").
+
+    `phi` rad about the end's +x from +y toward +z, ascending from 0; `station` mm round the
+    developed outside from phi = 0; `x` mm from the work point along the tube, nan where the
+    end misses its main.  The three have one shape, (n,), and do not repeat the first point.
+    """
+
+    phi: Array
+    station: Array
+    x: Array
+
+    @property
+    def misses(self) -> bool:
+        return bool(np.isnan(self.x).any())
+
+
+@dataclass(frozen=True)
+class Joint:
+    """One main that a coped end sits on: acute angle (rad) and offset (mm) of the axes."""
+
+    onto: str
+    angle: float
+    offset: float
+
+
+@dataclass(frozen=True)
+class FlatCut:
+    """One straight saw cut of a mitred or plane end.
+
+    `onto`: the tube it is for, None for a plane.  `from_square` rad from a square cut; `long_side` phi
+    (rad) of the side where it leaves the tube longest.  `swing` and `tilt` (rad, none below 0):
+    the saw's two angles for a tube that lies on its bottom face, its blade swung about the
+    upright and tilted about the way it then cuts.
+    """
+
+    onto: str | None
+    from_square: float
+    long_side: float
+    swing: float
+    tilt: float

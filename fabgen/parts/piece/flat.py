@@ -1,0 +1,127 @@
+"""Flat parts: an outline of sheet with its bends, holes and marks, and where it stands."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from fabgen.geometry.plane.outline import Loop, Xy
+from fabgen.geometry.sheet.folded import Facet
+from fabgen.geometry.sheet.folds import Bend, FoldTree
+from fabgen.geometry.space.frame import Frame
+from fabgen.shop.cutting import Process
+
+Grain = Literal["along", "across"]
+"""How a sheet's rolling direction must run on a flat part: along its x as drawn, or across it."""
+
+DRAIN, VENT = "drain", "vent"
+"""The label of a drain or vent hole begins with this word."""
+
+
+@dataclass(frozen=True, slots=True)
+class Hole:
+    """A hole cut in the flat.  `label` is what lists call it, e.g. '13.5 for M12'; `face` the face of a
+    folded part that it is on."""
+
+    shape: Loop
+    label: str = ""
+    bolt: str = ""
+    face: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """Single-stroke text etched on the flat, `height` mm, its lower left corner at `at`,
+    or a line through `line`, or a closed `curve`, where there is no text."""
+
+    at: Xy = (0.0, 0.0)
+    text: str = ""
+    height: float = 0.0
+    line: tuple[Xy, ...] = ()
+    curve: Loop | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class FlatBend:
+    """A bend line on the flat: the middle of the bend zone, from `start` to `end`."""
+
+    start: Xy
+    end: Xy
+    bend: Bend
+    up: bool
+    """True when the flange folds toward whoever looks at the flat as drawn."""
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Rolled:
+    """A sheet rolled to a cylinder or cone: outside diameters at bottom and top (mm), height
+    (mm) and the arc it covers (rad)."""
+
+    bottom: float
+    top: float
+    height: float
+    arc: float
+    sector: Sector | None = None
+    """A cone's flat without its cut-outs."""
+
+
+@dataclass(frozen=True, slots=True)
+class Sector:
+    """A cone's flat: apex, outer and inner radius (mm), first direction and sweep (rad, counter-clockwise)."""
+
+    apex: Xy
+    outer: float
+    inner: float
+    start: float
+    sweep: float
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """Where one of a part stands in the vehicle: the frame of its body (`sheet_body.py`), and the body of the
+    mechanism it rides on by name, '' where its mark says."""
+
+    frame: Frame
+    on: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class FlatPart:
+    """A flat outline with holes, bends and marks, its lower left corner at the origin.
+
+    `sizes` are the made sizes worth printing: (what, mm), e.g. ('web, outside', 80.0).
+    """
+
+    thickness: float
+    outline: Loop
+    holes: tuple[Hole, ...] = ()
+    bends: tuple[FlatBend, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    tree: FoldTree | None = None
+    rolled: Rolled | None = None
+    sizes: tuple[tuple[str, float], ...] = ()
+    least_radius: float = 0.0
+    """Least inside radius that the material usually takes in this thickness, mm; 0 where nothing is bent."""
+    grain: Grain | None = None
+    """None where the part may lie either way on the sheet."""
+    process: Process | None = None
+    """How it is cut; None = as the job's other sheet."""
+    die: float | None = None
+    """Opening of the lower tool that its bends are made over, mm; None for the usual one."""
+    closes: bool = False
+    """Whether it closes a hollow, which then wants a drain hole."""
+    surface: tuple[Facet, ...] = ()
+    """The made shape where neither a tree nor a roll gives it, for a picture."""
+    places: tuple[Standing, ...] = ()
+    """Where the job places it, one for each that has a place."""
+
+    @property
+    def net_area(self) -> float:
+        """Outline less holes, mm2."""
+        return self.outline.area - sum(hole.shape.area for hole in self.holes)
+
+    @property
+    def cut_length(self) -> float:
+        """Outline and holes, mm: what the cutting service cuts."""
+        return self.outline.perimeter + sum(hole.shape.perimeter for hole in self.holes)

@@ -1,0 +1,111 @@
+"""What one tube is to another: the hole for its bore, the place it sits at, and the weld between them."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fabgen.geometry.tube.penetration import Penetration
+from fabgen.geometry.tube.weld_run import WeldRun
+from fabgen.parts.piece.cut import At
+from fabgen.shop.section import Section
+from fabgen.wording.sentence import Sentence, Value, lengths, mm, sentence
+
+
+@dataclass(frozen=True, eq=False)
+class Opening:
+    """A hole in the tube `main` for the bore of `branch` at its end `at`.
+
+    `edge`: station mm round the main from its top line to the right, looking from its start to
+    its finish; along mm from its start's saw cut, of a bent main as it lies before it is bent.
+    `angle` rad and `offset` mm as the joint's.  `through`: the whole bore comes out in the main's
+    own bore; False where its sides run down in the main's wall.  `only`: no other end of the
+    branch opens into this main.
+    """
+
+    main: str
+    branch: str
+    at: At
+    onto: Section
+    bore: Section
+    edge: Penetration
+    angle: float
+    offset: float
+    through: bool
+    only: bool = True
+
+    @property
+    def name(self) -> str:
+        """'T2', or 'T2 finish' where both its ends open into the main."""
+        return self.branch if self.only else f"{self.branch} {self.at}"
+
+    @property
+    def bore_size(self) -> Value:
+        """'41.9 mm', or '54 x 34 mm' for a rectangular bore."""
+        bore = self.bore
+        return mm(bore.width, 3) if bore.is_round else lengths((bore.width, bore.depth), decimals=3)
+
+    @property
+    def place(self) -> Sentence:
+        """'512.3 mm from the start's saw cut, 37.9 mm round to the right of TOP'."""
+        station, along = self.edge.centre
+        from_start = mm(along, fixed=True).named("centre from the start")
+        return sentence(from_start, " from the start's saw cut, ", side_of_top(station))
+
+
+def side_of_top(station: float) -> Sentence:
+    """'on TOP', or '37.9 mm round to the right of TOP', as seen looking from the main's start."""
+    if abs(station) < 0.05:
+        return sentence("on TOP")
+    side = "right" if station > 0.0 else "left"
+    return sentence(mm(abs(station), fixed=True).named(f"round to the {side}"), f" round to the {side} of TOP")
+
+
+@dataclass(frozen=True, slots=True)
+class Landing:
+    """One end of a branch on a main.
+
+    mm along the main's centreline from its start's saw cut: `axes` where the two axes are nearest, `skin`
+    where the branch's axis comes through the main's outside; None, and `round` too, where that axis runs
+    past the main.  `round` rad from the main's top line, clockwise seen from its start, in [0, 2 pi).
+    `angle` rad between the axes, acute.
+    """
+
+    branch: str
+    at: At
+    axes: float
+    skin: float | None
+    round: float | None
+    angle: float
+    bend: BendPlace | None = None
+    """Where `skin` (else `axes`) lies in a bend."""
+
+
+@dataclass(frozen=True, slots=True)
+class BendPlace:
+    """A place in a tube's bend: its number, from 1, and how far into it from where it begins, rad."""
+
+    number: int
+    into: float
+
+
+@dataclass(frozen=True, eq=False)
+class JointWeld:
+    """The weld run between one end and one of the tubes it sits on or is mitred with.
+
+    `shared`: True for a mitre, whose one run stands at the other tube's end too.
+    """
+
+    at: At
+    onto: str
+    run: WeldRun
+    shared: bool = False
+
+    @property
+    def length(self) -> float:
+        """mm."""
+        return self.run.length
+
+    @property
+    def share(self) -> float:
+        """What of the length counts for this end, mm: of a mitre's run the half, as the other tube has it too."""
+        return self.length * (0.5 if self.shared else 1.0)

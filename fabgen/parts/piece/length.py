@@ -1,0 +1,118 @@
+"""Lengths of section with worked ends, bent or straight."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass, field
+from typing import Literal
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.centreline import Centreline
+from fabgen.parts.piece.cut import At, CutKind, CutLine, FlatCut, Joint
+from fabgen.parts.piece.joint import JointWeld, Landing, Opening
+from fabgen.parts.piece.saw import SawSetup
+from fabgen.shop.section import Section
+
+
+@dataclass(frozen=True, eq=False)
+class WorkedEnd:
+    """One end of a tube.  `frame`: origin at the work point, x along the tube to its other
+    end, y the heel side.  `top` is phi (rad) of the tube's top line, the line
+    both ends' templates share.  A plain end has no joints and x = 0 all round; one that is cut to
+    a plane has no joints but a `plane_angle`.  `saw` and `welds` are there once all pieces of the job
+    are known (`build.py`)."""
+
+    at: At
+    cut: CutKind
+    line: CutLine
+    frame: Frame
+    top: float
+    joints: tuple[Joint, ...] = ()
+    fit: Literal["clear", "outside"] = "clear"
+    opens: bool = False
+    """Whether the tube's bore opens into its mains here (`openings.py`)."""
+    gap: float = 0.0
+    """Root gap, mm: how far the cut stands off what the end sits on, square to that."""
+    flats: tuple[FlatCut, ...] = ()
+    """The saw cuts of a mitre or a plane."""
+    plane_angle: float | None = field(default=None, compare=False)
+    """Acute angle between the tube's axis and the plane it is cut to, rad."""
+    saw: SawSetup | None = field(default=None, compare=False)
+    """How to saw it; None of a plain end, and where the job does not hold what it sits on."""
+    welds: tuple[JointWeld, ...] = field(default=(), compare=False)
+    """In the order of the joints; a tube that it does not touch after all has none."""
+    no_hole: tuple[str, ...] = field(default=(), compare=False)
+    """Why holes for its bore cannot be marked, where that is so: 'the bore runs past T1 …'."""
+
+    @property
+    def seats(self) -> tuple[Joint, ...]:
+        """What it sits on as documents name it: its tubes, or a plane under 'plane', which no tube is looked up by."""
+        return self.joints if self.plane_angle is None else (Joint("plane", self.plane_angle, 0.0),)
+
+    @property
+    def has_heel(self) -> bool:
+        """Whether it has a heel and a toe: an end that stands square on what it meets has neither."""
+        return any(abs(seat.angle - math.pi / 2.0) > 1e-3 for seat in self.seats)
+
+
+def sawn_square(section: Section, end: WorkedEnd) -> bool:
+    """Whether the end is of solid bar that its fit has sawn square: with fit clear nothing of the whole section may
+    be inside a main that it stands square on."""
+    return section.is_solid and end.cut == "cope" and not end.line.misses and float(np.ptp(end.line.x)) < 0.01
+
+
+@dataclass(frozen=True, slots=True)
+class TubeBend:
+    """One bend of a tube; lengths along the tube before it is bent, mm from the start's saw cut.
+
+    `at`: where it begins; `length`: what it takes; `mark`: where the mark for the bender goes,
+    its set-back counted.  `radius` of the centreline.  `angle` rad turned; `set_angle` the same
+    with springback.  `rotation` rad from the bend before, clockwise seen from the start, 0 for
+    the first; `from_top` rad from the top line to the bend's inside, counted alike.
+    """
+
+    at: float
+    length: float
+    mark: float
+    radius: float
+    angle: float
+    set_angle: float
+    rotation: float
+    from_top: float
+    grip: float = 0.0
+    """Straight that the bender must hold before it, mm."""
+    former: str = ""
+    """What of the job's formers it is set for, in words; '' where none fits."""
+
+
+@dataclass(frozen=True, eq=False)
+class LengthPart:
+    """A length of section with worked ends.  `length`: to saw, longest point to longest
+    point, mm; of a bent tube as it lies before it is bent.  `axis`: route end to route end along
+    the centreline, mm.  `frame`: start of the axis, x toward the finish, z the section's top;
+    None where the job does not place the part.
+
+    Of a bent tube `path` is the route, `bends` are what to do, and `straights` lie before,
+    between and after them, the first and last counted to the saw cuts, mm.
+
+    `holes`: those for branches' bores, in the order of the branches; `landings`: the coped ends that sit on it, from
+    its start on.  Both are there once all pieces of the job are known (`build.py`).
+    """
+
+    section: Section
+    length: float
+    axis: float
+    ends: tuple[WorkedEnd, WorkedEnd]
+    frame: Frame | None = None
+    path: Centreline | None = None
+    bends: tuple[TubeBend, ...] = ()
+    straights: tuple[float, ...] = ()
+    holes: tuple[Opening, ...] = field(default=(), compare=False)
+    landings: tuple[Landing, ...] = field(default=(), compare=False)
+
+    @property
+    def welds(self) -> tuple[JointWeld, ...]:
+        """Of both ends, the start's first."""
+        return tuple(weld for end in self.ends for weld in end.welds)

@@ -1,0 +1,99 @@
+"""The piece: one mark, with its shape and all that is told of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, field
+
+from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.piece.flat import FlatPart
+from fabgen.parts.piece.length import LengthPart
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import EMPTY, Part, Sentence, sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Hardware:
+    """A bought item that belongs to one piece, e.g. ('rod end', 'M12 x 1.75 right', 1)."""
+
+    item: str
+    spec: str
+    quantity: int
+    note: Sentence = EMPTY
+
+
+@dataclass(frozen=True, slots=True)
+class Fact:
+    """One thing to print of a piece that its drawing does not show.  Made by `fact`.
+
+    Args:
+        key: what it is about, the same for all facts of one kind, e.g. 'adjusts', 'saw'.
+        label: what stands before it in a list, e.g. 'saw, start'.
+        text: what is to be said, with its values.
+    """
+
+    key: str
+    label: str
+    text: Sentence
+
+
+def fact(key: str, label: str, *parts: Part) -> Fact:
+    """A fact; `parts` are those of its sentence."""
+    return Fact(key, label, sentence(*parts))
+
+
+@dataclass(frozen=True, slots=True)
+class Concern:
+    """What a family saw while it made the part and a check is to tell; the fields are those of a finding."""
+
+    level: Level
+    rule: str
+    text: str
+    source: str = ""
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """One mark.  `kind` is the table of its family; `facts` are what every document may print of it; `mass` kg
+    each; `path` is where the job file defines it, e.g. ('tube', 3), so that a check can say where."""
+
+    mark: str
+    kind: str
+    quantity: int
+    material: str
+    mass: float
+    shape: LengthPart | FlatPart
+    title: str = ""
+    note: str = ""
+    finish: str = ""
+    hardware: tuple[Hardware, ...] = ()
+    facts: tuple[Fact, ...] = ()
+    path: tuple[str | int, ...] = field(default=())
+    concerns: tuple[Concern, ...] = ()
+    welds: tuple[Weld, ...] = ()
+    """The welds that put it on other parts, as the job gives them."""
+    is_assembly: bool = False
+    """Whether bought or turned parts belong to it, so that `mass` is only that of its length as sawn."""
+
+    @property
+    def is_placed(self) -> bool:
+        """Whether the job says where it, or one of several, stands."""
+        return self.shape.frame is not None if isinstance(self.shape, LengthPart) else bool(self.shape.places)
+
+    @property
+    def length_part(self) -> LengthPart | None:
+        return self.shape if isinstance(self.shape, LengthPart) else None
+
+    @property
+    def flat_part(self) -> FlatPart | None:
+        return self.shape if isinstance(self.shape, FlatPart) else None
+
+
+def length_parts(pieces: Iterable[Piece]) -> Iterator[tuple[Piece, LengthPart]]:
+    """The pieces that are lengths of section, with their shapes."""
+    return ((piece, part) for piece in pieces if (part := piece.length_part) is not None)
+
+
+def tube_parts(pieces: Iterable[Piece]) -> dict[str, LengthPart]:
+    """The lengths of section among `pieces`, by mark."""
+    return {piece.mark: part for piece, part in length_parts(pieces)}

@@ -1,0 +1,53 @@
+"""What tubes are to one another, put on each: saw set-ups, welds, holes for branches' bores, and what sits where."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from fabgen.parts.piece import Fact, LengthPart, Opening, Piece, WorkedEnd, fact, tube_parts
+from fabgen.parts.tube.landings import landings
+from fabgen.parts.tube.openings import NoHole, openings
+from fabgen.parts.tube.saw_cuts import saw_setup
+from fabgen.parts.tube.welds import end_welds
+
+
+def joined(pieces: Sequence[Piece]) -> list[Piece]:
+    """The pieces with all that depends on the others of the job; those of sheet as they are."""
+    parts = tube_parts(pieces)
+    tubes = tube_parts(piece for piece in pieces if piece.kind == "tube")
+    sits = landings(tubes)
+    holes: dict[str, list[Opening]] = {}
+    missing: dict[tuple[str, str], list[str]] = {}
+    for mark, part in tubes.items():
+        for found in openings(mark, part, tubes):
+            if isinstance(found, NoHole):
+                missing.setdefault((mark, found.at), []).append(found.why)
+            else:
+                holes.setdefault(found.main, []).append(found)
+
+    def worked(mark: str, part: LengthPart, end: WorkedEnd) -> WorkedEnd:
+        return replace(
+            end,
+            saw=saw_setup(part, end, parts),
+            welds=tuple(end_welds(mark, part, end, parts)),
+            no_hole=tuple(missing.get((mark, end.at), ())),
+        )
+
+    def whole(piece: Piece, part: LengthPart) -> Piece:
+        start, finish = (worked(piece.mark, part, end) for end in part.ends)
+        own = _told_apart(holes.get(piece.mark, ()))
+        shape = replace(part, ends=(start, finish), holes=own, landings=tuple(sits.get(piece.mark, ())))
+        return replace(piece, shape=shape, facts=(*piece.facts, *map(_fact, own)))
+
+    return [whole(piece, parts[piece.mark]) if piece.mark in parts else piece for piece in pieces]
+
+
+def _told_apart(holes: Sequence[Opening]) -> tuple[Opening, ...]:
+    """Holes of one main, those of a branch that opens into it with both ends marked as such."""
+    branches = [hole.branch for hole in holes]
+    return tuple(replace(hole, only=branches.count(hole.branch) == 1) for hole in holes)
+
+
+def _fact(hole: Opening) -> Fact:
+    return fact("hole", f"hole for {hole.name}", "bore ", hole.bore_size.named("bore"), ", centre ", hole.place)
