@@ -8,13 +8,14 @@ from worded import fact_texts
 
 from fabgen.checks.sheet.bending import check_bending
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import JobError
 from fabgen.job.reader import describe, read_text
-from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.definitions import Bracket, Definitions
 from fabgen.parts.cover import cover
+from fabgen.parts.piece import FlatBend
 from fabgen.parts.sheet.bend_data import bend_k, brake_facts, measured_ks
-from fabgen.parts.sheet.features import Unfit
-from fabgen.shop.materials import find
+from fabgen.parts.sheet.request import SheetRequest, Unfit
+from fabgen.shop.bends import KFactor
 
 HEADER = {"title": "x", "number": "x", "units": "mm", "material": "S235"}
 STRIP = {"material": "S235", "thickness": 3, "radius": 3, "strip": 100, "legs": [[52.7, 52.7], [52.6, 52.7]]}
@@ -32,9 +33,13 @@ def job(*tests: dict[str, Any], **header: Any) -> Definitions:
     return Definitions.model_validate({"job": HEADER | header, "bend_test": list(tests), "cover": [HOPPER]})
 
 
-def k_for(given: Definitions, radius: float = 3.0, own: float | None = None, die: float | None = None) -> Any:
-    problems: list[Problem] = []
-    return bend_k(given, find("S235"), 3.0, radius, own, die, ("bracket", 0), problems)
+def request(given: Definitions, **keys: Any) -> SheetRequest[Bracket]:
+    table = {"mark": "B1", "shape": "angle", "thickness": 3, "length": 80, "legs": [50, 50]} | keys
+    return SheetRequest(Bracket.model_validate(table), given, ("bracket", 0))
+
+
+def k_for(given: Definitions, radius: float = 3.0, **keys: Any) -> KFactor:
+    return bend_k(request(given, **keys), radius)
 
 
 def test_order_of_sources() -> None:
@@ -44,7 +49,7 @@ def test_order_of_sources() -> None:
     found = k_for(given)
     assert found.value == pytest.approx(mean)
     assert found.source.startswith("own test, mean of 2 strips")
-    assert k_for(given, own=0.3).source == "the job file"
+    assert k_for(given, k=0.3).source == "the job file"
     assert "table" in k_for(given, radius=6.0).source
     assert "DIN 6935" in k_for(job(STRIP, bend_rule="din6935"), radius=6.0).source
 
@@ -56,13 +61,14 @@ def test_one_strip_may_be_written_without_inner_brackets() -> None:
 
 def test_tests_over_two_tools_want_the_tool_named() -> None:
     given = job(STRIP | {"die": 24}, STRIP | {"die": 16, "legs": [52.5, 52.5]})
-    assert k_for(given, die=16.0).value > k_for(given, die=24.0).value
+    assert k_for(given, die=16).value > k_for(given, die=24.0).value
     assert k_for(job(STRIP | {"die": 24}, STRIP | {"die": 16}, die=24)).source.startswith("own test over 24 mm")
-    problems: list[Problem] = []
+    unclear = request(given)
     with pytest.raises(Unfit):
-        bend_k(given, find("S235"), 3.0, 3.0, None, None, ("bracket", 0), problems)
-    assert problems[0].path == ("bracket", 0, "die")
-    assert problems[0].accepted == 'die = "24 mm" or "16 mm", here or in [job]'
+        bend_k(unclear, 3.0)
+    (problem,) = unclear.problems
+    assert problem.path == ("bracket", 0, "die")
+    assert problem.accepted == 'die = "24 mm" or "16 mm", here or in [job]'
 
 
 def test_a_strip_measured_wrongly_is_told() -> None:
@@ -102,12 +108,12 @@ def test_a_tested_k_folds_the_hopper() -> None:
 
 
 def test_brake_facts() -> None:
-    bend = Bend(3.0, 3.0, math.pi / 2.0, 0.42)
-    facts = dict(brake_facts(find("S235"), [(bend, 500.0)], 24.0))
+    bend = FlatBend((0.0, 0.0), (500.0, 0.0), Bend(3.0, 3.0, math.pi / 2.0, 0.42), up=True)
+    facts = dict(brake_facts(request(job(), die=24), [bend]))
     assert facts["tool"].startswith("lower tool 24 mm (as given); bent in air it gives about 3.8 mm inside")
     assert facts["force"].startswith("about 127 kN (13 t) for the longest bend of 500 mm")
     assert "1° of 90°" in facts["spring back"]
-    assert brake_facts(find("S235"), [], 24.0) == []
+    assert brake_facts(request(job(), die=24), []) == []
 
 
 # -- findings -----------------------------------------------------------------------

@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import pytest
 
-from fabgen.documents.render import words
-from fabgen.parts.sheet import features
 from fabgen.wording.figures import figure
 
 
@@ -15,8 +13,3 @@ from fabgen.wording.figures import figure
 )
 def test_rounded_and_bare(value: float, decimals: int, text: str) -> None:
     assert figure(value, decimals) == text
-
-
-def test_parts_and_documents_write_alike() -> None:
-    for value in (3.175, 0.005, -2.675, 1e-12):
-        assert features.figure(value) == words.figure(value, 2)

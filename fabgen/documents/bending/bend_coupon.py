@@ -23,7 +23,7 @@ from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.options import length_option, option
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
-from fabgen.parts.sheet.features import etched
+from fabgen.parts.sheet.etching import Metal, etched_number
 from fabgen.shop import materials
 from fabgen.shop.bends import k_factor, least_flange
 from fabgen.shop.materials import Material
@@ -75,7 +75,7 @@ class Coupon:
         middle = self.length / 2.0
         fold = FlatBend((middle, 0.0), (middle, self.width), bend, True, "leg a / leg b")
         name = f"{self.material.name} {figure(self.thickness, 2)} R{figure(self.radius, 2)}"
-        marks, _ = etched(name, outline, (), (fold,))
+        marks, _ = etched_number(name, Metal(outline, (), (fold,)))
         part = FlatPart(self.thickness, outline, bends=(fold,), marks=marks, die=self.die)
         return Piece("bend-test", "plate", STRIPS, self.material.name, 0.0, part, title="bend test strip")
 

@@ -11,16 +11,16 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from fabgen.geometry.plane.outline import Corner, Outline, OutlineError
-from fabgen.geometry.plane.regions import crossing
 from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, Hinge, Hung, Leaf
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
 from fabgen.job.tables.bracket_tables import FlangeGiven
 from fabgen.job.tables.definitions import Bracket, CornerGiven
-from fabgen.parts.bracket.bracket_definition import Asked, Shape
+from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.features import Unfit, figure
+from fabgen.parts.sheet.outlines import crossing_words, rectangle_corners
 from fabgen.shop.bends import COMMON
+from fabgen.wording.figures import figure
 
 SIDES = ("front", "right", "back", "left")
 """Sides of a box, on the edges of its base from the lower one round."""
@@ -29,21 +29,21 @@ OnEdge = Callable[[int, float], Hung]
 """Hangs a flange on the edge of that number and length (mm)."""
 
 
-def box(asked: Asked) -> Shape:
+def box(request: BracketRequest) -> BracketShape:
     """A base with a side on each of its four edges; front and back run over the others' ends where they butt."""
-    given = asked.bracket
+    given = request.given
     hem = {"hem": given.hem, "gap": given.hem_gap, "fold": "down" if given.hem_fold == "out" else "up"}
     below = {"flanges": [hem]} if given.hem is not None else {}
     sides = [
         FlangeGiven.model_validate({"edge": i + 1, "height": given.height, "name": name} | below)
         for i, name in enumerate(SIDES)
     ]
-    return _Built(asked, of_box=True).shape(sides)
+    return _Built(request, of_box=True).shape(sides)
 
 
-def base_and_flanges(asked: Asked) -> Shape:
+def base_and_flanges(request: BracketRequest) -> BracketShape:
     """Whatever hangs on a base; where flanges butt, the one listed first runs over the other."""
-    return _Built(asked).shape(_flanges(asked.bracket))
+    return _Built(request).shape(_flanges(request.given))
 
 
 def flange_names(bracket: Bracket) -> list[str]:
@@ -83,12 +83,12 @@ class _Base:
 class _Built:
     """Builds the shape, flange by flange, and collects its axes and sizes."""
 
-    asked: Asked
+    request: BracketRequest
     of_box: bool = False
     axes: dict[str, FaceAxes] = field(default_factory=dict)
     sizes: list[tuple[str, float]] = field(default_factory=list)
 
-    def shape(self, given: Sequence[FlangeGiven]) -> Shape:
+    def shape(self, given: Sequence[FlangeGiven]) -> BracketShape:
         base = self._base()
         self.axes["base"] = FaceAxes()
         hung: list[Hung] = []
@@ -100,32 +100,26 @@ class _Built:
                 rank = 1 - edge % 2 if self.of_box else -i
                 on_edge = self._flange(flange, name, path, _Measured(_from_first(a, b)), rank)
                 hung.append(on_edge(edge, math.hypot(b.x - a.x, b.y - a.y)))
-        self.asked.need_legs()
-        leaf = Leaf("base", self._worked(base, hung), tuple(hung), self.asked.closing)
-        return Shape(leaf, self.axes, (*self._base_sizes(leaf), *self.sizes), facts=tuple(self._facts(hung)))
+        self.request.need_no_faults()
+        leaf = Leaf("base", self._worked(base, hung), tuple(hung), self.request.closing)
+        return BracketShape(leaf, self.axes, (*self._base_sizes(leaf), *self.sizes), facts=tuple(self._facts(hung)))
 
     # -- the base -------------------------------------------------------------
     def _base(self) -> _Base:
-        given = self.asked.bracket.base
+        given = self.request.given.base
         assert given is not None
         if all(isinstance(each, float) for each in given):
             width, height = (each for each in given if isinstance(each, float))
-            box = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]
-            return _Base(tuple(Corner(x, y) for x, y in box), (0, 1, 2, 3))
+            return _Base(tuple(rectangle_corners(width, height)), (0, 1, 2, 3))
         listed = [each for each in given if isinstance(each, CornerGiven)]
         corners = tuple(Corner(each.at[0], each.at[1], each.radius, each.chamfer) for each in listed)
         own = {i for i, each in enumerate(listed) if each.model_fields_set & {"radius", "chamfer"}}
         count = len(corners)
-        try:
-            outline = Outline(tuple(Outline.polygon([(c.x, c.y) for c in corners]).vertices))
-            spot = crossing(outline)
-        except OutlineError as error:
-            self.asked.fault("base", str(error), "corners apart from one another")
-            raise Unfit from error
-        if spot is not None:
-            what = f"the base crosses or touches itself near ({figure(spot[0], 1)}, {figure(spot[1], 1)})"
-            self.asked.fault("base", what, "corners in the order in which one walks round the base")
-            raise Unfit
+        with self.request.refusing("base", "corners apart from one another"):
+            outline = Outline.polygon([(c.x, c.y) for c in corners])
+            what = crossing_words(outline, "the base")
+        if what:
+            raise self.request.unfit("base", what, "corners in the order in which one walks round the base")
         if (outline.vertices[0].x, outline.vertices[0].y) == (corners[0].x, corners[0].y):
             return _Base(corners, tuple(range(count)), frozenset(own))
         # Listed clockwise: turned round, edge i lies between what were corners i + 1 and i.
@@ -138,12 +132,12 @@ class _Built:
             return base.edges[flange.edge - 1]
         key = path if flange.edge is None else (*path, "edge")
         what = "the flange does not say" if flange.edge is None else f"the base has no edge {flange.edge}:"
-        self.asked.fault(key, f"{what} which edge of the base it hangs on", f"edge = 1 to edge = {count}")
+        self.request.fault(key, f"{what} which edge of the base it hangs on", f"edge = 1 to edge = {count}")
         return None
 
     def _worked(self, base: _Base, hung: Sequence[Hung]) -> tuple[Corner, ...]:
         """The base's corners, those that say nothing of their own and that no flange reaches worked as the part's."""
-        given, corners, count = self.asked.bracket, base.corners, len(base.corners)
+        given, corners, count = self.request.given, base.corners, len(base.corners)
         lengths = [math.hypot(b.x - a.x, b.y - a.y) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
         reached = {each.edge for each in hung if not each.start}
         reached |= {
@@ -157,7 +151,7 @@ class _Built:
 
     def _base_sizes(self, leaf: Leaf) -> Iterator[tuple[str, float]]:
         """Outside and inside, along x and y, of a base given by [width, height]."""
-        if len(leaf.corners) != 4 or any(isinstance(each, CornerGiven) for each in self.asked.bracket.base or []):
+        if len(leaf.corners) != 4 or any(isinstance(each, CornerGiven) for each in self.request.given.base or []):
             return
         for axis, size, edges in (("x", leaf.corners[2].x, (1, 3)), ("y", leaf.corners[2].y, (0, 2))):
             bends = [next((each.bend for each in leaf.hung if each.edge == edge), None) for edge in edges]
@@ -167,9 +161,9 @@ class _Built:
 
     def _facts(self, hung: Sequence[Hung]) -> Iterator[tuple[str, str]]:
         """How flanges meet at corners, and the notches beside their bends."""
-        closing = self.asked.closing
-        if self.asked.bracket.corner is not None or self.of_box:
-            gap = f"{figure(closing.gap)} mm"
+        closing = self.request.closing
+        if self.request.given.corner is not None or self.of_box:
+            gap = f"{figure(closing.gap, 2)} mm"
             first = "front and back run" if self.of_box else "the flange listed first runs"
             words = {
                 "open": "open: each flange ends where the next one's bend begins",
@@ -179,19 +173,24 @@ class _Built:
             yield "corners", words[closing.kind]
         widest = max((each.relief for each in hung), key=lambda relief: relief.width, default=NO_RELIEF)
         if widest.width and (len(hung) > 1 or any(each.start or each.end for each in hung)):
-            size = f"{figure(widest.width)} mm wide, {figure(widest.depth)} mm past the bend"
+            size = f"{figure(widest.width, 2)} mm wide, {figure(widest.depth, 2)} mm past the bend"
             yield "notches", f"{widest.kind}, {size}; half as wide where two bends meet ({COMMON})"
 
     # -- flanges ----------------------------------------------------------------
+    def _bend(self, given: FlangeGiven) -> Bend:
+        if given.hem is not None:
+            return self.request.hem(given.gap or 0.0)
+        return self.request.bend(given.angle, given.radius)
+
     def _taken(self, bend: Bend) -> float:
-        return bend.setback if self.asked.outside else bend.inner
+        return bend.setback if self.request.outside else bend.inner
 
     def _flange(self, given: FlangeGiven, name: str, path: Path, measured: _Measured, rank: int) -> OnEdge:
-        """What hangs the flange on an edge so measured.  Its faults are told; then it is not to be used."""
-        asked = self.asked
+        """What hangs the flange on an edge so measured; not to be used where it has faults."""
+        request = self.request
         if name in self.axes:
-            asked.fault((*path, "name"), f'there is another face "{name}"', "a name of its own for every flange")
-        bend = asked.hem(given.gap or 0.0) if given.hem is not None else asked.bend(given.angle, given.radius)
+            request.fault((*path, "name"), f'there is another face "{name}"', "a name of its own for every flange")
+        bend = self._bend(given)
         size = (given.hem or given.height) or 0.0
         below = [
             self._below(each, f"{name}.{i}", (*path, "flanges", i - 1), measured, bend)
@@ -201,14 +200,14 @@ class _Built:
         taken = self._taken(bend)
         if size < taken + beyond + 1e-6:
             key = path if self.of_box else (*path, "height" if given.hem is None else "hem")
-            what = f"{figure(size)} mm is too short for its bend{'s' if beyond else ''}"
-            accepted = f"more than {figure(taken + beyond)} mm, which the bend alone takes up; or a smaller radius"
-            asked.fault(key, what, accepted)
+            what = f"{figure(size, 2)} mm is too short for its bend{'s' if beyond else ''}"
+            accepted = f"more than {figure(taken + beyond, 2)} mm, which the bend alone takes up; or a smaller radius"
+            request.fault(key, what, accepted)
         along = -1.0 if measured.from_first else 1.0
         self.axes[name] = FaceAxes(along, 1.0, -along * measured.zero, -bend.setback)
         self.sizes.append((f"{name}, outside", size + bend.setback - taken))
         make = self._leaf(given, name, size - taken, below)
-        relief = asked.relief(given.relief)
+        relief = request.relief(given.relief)
 
         def on_edge(edge: int, length: float) -> Hung:
             start, end = self._ends(given, path, measured, length)
@@ -227,17 +226,15 @@ class _Built:
         least = 0.0
         if measured.zero:
             # On the side of a flange: a notch and as much metal again between it and the flange's own bend.
-            least = max(2.0 * self.asked.relief(given.relief).width, self.asked.thickness)
+            least = max(2.0 * self.request.relief(given.relief).width, self.request.thickness)
             low = least if low is None else low
         if (low or 0.0) < least - 1e-9 or (length if high is None else high) > length + 1e-6:
             key = "from" if (low or 0.0) < least else "to"
-            top = figure(length + measured.zero)
-            accepted = f"from {figure(least + measured.zero)} to {top} mm along the edge"
-            self.asked.fault((*path, key), f"the flange leaves its edge, which ends at {top} mm", accepted)
-            raise Unfit
+            top = figure(length + measured.zero, 2)
+            accepted = f"from {figure(least + measured.zero, 2)} to {top} mm along the edge"
+            raise self.request.unfit((*path, key), f"the flange leaves its edge, which ends at {top} mm", accepted)
         if (length if high is None else high) - (low or 0.0) < 1e-6:
-            self.asked.fault((*path, "to"), "the flange has no length", "`to` greater than `from`")
-            raise Unfit
+            raise self.request.unfit((*path, "to"), "the flange has no length", "`to` greater than `from`")
         if measured.from_first:
             return low, high
         return (None if high is None else length - high), (None if low is None else length - low)
@@ -248,30 +245,26 @@ class _Built:
         """A flange on a flange: its bend, the side it is on, and what hangs it there."""
         side = given.edge or "far"
         if not isinstance(side, str):
-            self.asked.fault((*path, "edge"), f"a flange has no edge {side}", 'edge = "far", "left" or "right"')
-            raise Unfit
+            raise self.request.unfit((*path, "edge"), f"a flange has no edge {side}", 'edge = "far", "left" or "right"')
         if side == "far":
             on = _Measured(measured.from_first)
         else:
             # The side that goes up from the fold's first corner has its lower end first.
             on = _Measured((side == "right") != measured.from_first, bend.setback)
-        own_bend = (
-            self.asked.hem(given.gap or 0.0) if given.hem is not None else self.asked.bend(given.angle, given.radius)
-        )
-        return own_bend, side, self._flange(given, given.name or own, path, on, 0)
+        return self._bend(given), side, self._flange(given, given.name or own, path, on, 0)
 
     def _leaf(
         self, given: FlangeGiven, name: str, height: float, below: Sequence[tuple[Bend, str, OnEdge]]
     ) -> Callable[[Hinge], Leaf]:
         """The flange's leaf, `height` mm from its tangent line as drawn."""
-        part = self.asked.bracket
+        part = self.request.given
         own = given.corner_radius is not None or given.corner_chamfer is not None
         radius = (given.corner_radius or 0.0) if own else part.corner_radius
         chamfer = (given.corner_chamfer or 0.0) if own else part.corner_chamfer
 
         def leaf(hinge: Hinge) -> Leaf:
             if not below:
-                return Leaf(name, self.asked.corners(name, hinge.strip(height, radius, chamfer), height))
+                return Leaf(name, self.request.corners(name, hinge.strip(height, radius, chamfer), height))
             corners, far = hinge.strip(height), hinge.far_edge(height)
             hung = []
             for _, side, on_edge in below:
@@ -282,7 +275,7 @@ class _Built:
                     edge = 1 if (side == "right") == (self.axes[name].along > 0.0) else 3
                 a, b = corners[edge], corners[(edge + 1) % len(corners)]
                 hung.append(on_edge(edge, math.hypot(b.x - a.x, b.y - a.y)))
-            return Leaf(name, corners, tuple(hung), self.asked.closing)
+            return Leaf(name, corners, tuple(hung), self.request.closing)
 
         return leaf
 

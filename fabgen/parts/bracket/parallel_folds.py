@@ -8,70 +8,70 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabgen.geometry.plane.outline import Corner
 from fabgen.geometry.sheet.fold_tree_building import Hung, Leaf
-from fabgen.parts.bracket.bracket_definition import Asked, End, Leg, Shape
+from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, Leg, LegEnd
 from fabgen.parts.sheet.face_axes import FaceAxes
+from fabgen.parts.sheet.outlines import rectangle_corners
 
 BELOW, ABOVE = 0, 2
 """Numbers of a root's lower and upper edge."""
 
 
-def angle(asked: Asked) -> Shape:
+def angle(request: BracketRequest) -> BracketShape:
     """Two legs; a is the root, b hangs on its upper edge."""
-    sizes = asked.bracket.legs
+    sizes = request.given.legs
     assert sizes is not None
-    fold = End(asked.fold)
-    a = asked.leg("a", ("legs", 0), sizes[0], fold, *asked.free)
-    b = asked.leg("b", ("legs", 1), sizes[1], fold, *asked.free)
-    hung = [_flange(asked, b, ABOVE), asked.hung_hem("a", True, BELOW)]
-    axes = {"a": FaceAxes(up=-1.0, dy=a.outside), "b": _on(asked)}
-    return _strip(asked, (a, b), hung, axes, "leg ")
+    fold = LegEnd(request.fold)
+    a = request.leg("a", ("legs", 0), sizes[0], fold, *request.free)
+    b = request.leg("b", ("legs", 1), sizes[1], fold, *request.free)
+    hung = [_flange(request, b, ABOVE), request.hung_hem("a", True, BELOW)]
+    axes = {"a": FaceAxes(up=-1.0, dy=a.outside), "b": _on(request)}
+    return _strip(request, (a, b), hung, axes, "leg ")
 
 
-def channel(asked: Asked) -> Shape:
+def channel(request: BracketRequest) -> BracketShape:
     """A web with a flange on either edge, both turned the same way."""
-    given, fold = asked.bracket, End(asked.fold)
+    given, fold = request.given, LegEnd(request.fold)
     assert given.web is not None
-    web = asked.leg("web", ("web",), given.web, fold, fold)
+    web = request.leg("web", ("web",), given.web, fold, fold)
     left, right = (
-        asked.leg(name, ("flanges", i), _length(given.flanges, i), fold, *asked.free)
+        request.leg(name, ("flanges", i), _length(given.flanges, i), fold, *request.free)
         for i, name in enumerate(("left", "right"))
     )
-    hung = [_flange(asked, left, BELOW), _flange(asked, right, ABOVE)]
-    return _strip(asked, (web, left, right), hung, {"web": FaceAxes(), "left": _back(asked), "right": _on(asked)})
+    hung = [_flange(request, left, BELOW), _flange(request, right, ABOVE)]
+    return _strip(request, (web, left, right), hung, {"web": FaceAxes(), "left": _back(request), "right": _on(request)})
 
 
-def zed(asked: Asked) -> Shape:
+def zed(request: BracketRequest) -> BracketShape:
     """A web with a leg on either edge, turned opposite ways; its outside size is over both legs."""
-    given, fold = asked.bracket, End(asked.fold)
+    given, fold = request.given, LegEnd(request.fold)
     assert given.web is not None
     assert given.legs is not None
-    web = asked.leg("web", ("web",), given.web, fold, fold)
-    a, b = (asked.leg(name, ("legs", i), given.legs[i], fold, *asked.free) for i, name in enumerate("ab"))
-    hung = [_flange(asked, a, BELOW), _flange(asked, b, ABOVE, up=False)]
-    return _strip(asked, (web, a, b), hung, {"web": FaceAxes(), "a": _back(asked), "b": _on(asked)})
+    web = request.leg("web", ("web",), given.web, fold, fold)
+    a, b = (request.leg(name, ("legs", i), given.legs[i], fold, *request.free) for i, name in enumerate("ab"))
+    hung = [_flange(request, a, BELOW), _flange(request, b, ABOVE, up=False)]
+    return _strip(request, (web, a, b), hung, {"web": FaceAxes(), "a": _back(request), "b": _on(request)})
 
 
-def hat(asked: Asked) -> Shape:
+def hat(request: BracketRequest) -> BracketShape:
     """A crown, two sides, and brims turned back.
 
     Outside: crown and height over all of the metal, brims from the inner skin of the sides out.
     Inside: the room under the crown, brims from the outer skin of the sides out.
     """
-    given, fold, back = asked.bracket, End(asked.fold), End(asked.fold, reverse=True)
+    given, fold, back = request.given, LegEnd(request.fold), LegEnd(request.fold, reverse=True)
     assert given.crown is not None
     assert given.sides is not None
     assert given.brims is not None
-    crown = asked.leg("crown", ("crown",), given.crown, fold, fold)
+    crown = request.leg("crown", ("crown",), given.crown, fold, fold)
     legs, hung, axes = [crown], [], {"crown": FaceAxes()}
-    for i, (hand, edge, face_axes) in enumerate((("left", BELOW, _back(asked)), ("right", ABOVE, _on(asked)))):
-        side = asked.leg(f"{hand} side", ("sides", i), given.sides[i], fold, back)
-        brim = asked.leg(f"{hand} brim", ("brims", i), given.brims[i], fold, *asked.free)
-        hung.append(_flange(asked, side, edge, beyond=_flange(asked, brim, 0, up=False)))
+    for i, (hand, edge, face_axes) in enumerate((("left", BELOW, _back(request)), ("right", ABOVE, _on(request)))):
+        side = request.leg(f"{hand} side", ("sides", i), given.sides[i], fold, back)
+        brim = request.leg(f"{hand} brim", ("brims", i), given.brims[i], fold, *request.free)
+        hung.append(_flange(request, side, edge, beyond=_flange(request, brim, 0, up=False)))
         legs += [side, brim]
         axes |= {side.name: face_axes, brim.name: face_axes}
-    return _strip(asked, legs, hung, axes)
+    return _strip(request, legs, hung, axes)
 
 
 # -- what they share ----------------------------------------------------------
@@ -83,43 +83,37 @@ def _length(value: object, index: int) -> float:
     return length
 
 
-def _on(asked: Asked) -> FaceAxes:
-    return FaceAxes(dy=-asked.fold.setback)
+def _on(request: BracketRequest) -> FaceAxes:
+    return FaceAxes.of_flange(request.fold.setback)
 
 
-def _back(asked: Asked) -> FaceAxes:
+def _back(request: BracketRequest) -> FaceAxes:
     """Of a face below the root: its own x runs against u."""
-    return FaceAxes(-1.0, 1.0, asked.bracket.length or 0.0, -asked.fold.setback)
+    return FaceAxes.of_flange(request.fold.setback, against=request.given.length or 0.0)
 
 
-def _flange(asked: Asked, leg: Leg, edge: int, up: bool = True, beyond: Hung | None = None) -> Hung:
+def _flange(request: BracketRequest, leg: Leg, edge: int, up: bool = True, beyond: Hung | None = None) -> Hung:
     """The leg as a flange on an edge of its parent, with what hangs on its own far edge: a hem, if nothing else."""
-    beyond = beyond or asked.hung_hem(leg.name, up)
-    height = leg.outside - asked.fold.setback
-    return Hung(leg.name, edge, asked.fold, asked.fold.setback, asked.strip(leg.name, height, beyond), up)
+    beyond = beyond or request.hung_hem(leg.name, up)
+    height = leg.outside - request.fold.setback
+    return Hung(leg.name, edge, request.fold, request.fold.setback, request.strip(leg.name, height, beyond), up)
 
 
 def _strip(
-    asked: Asked, legs: Sequence[Leg], hung: Sequence[Hung | None], axes: dict[str, FaceAxes], word: str = ""
-) -> Shape:
-    asked.need_legs()
-    root, length = legs[0], asked.bracket.length or 0.0
+    request: BracketRequest, legs: Sequence[Leg], hung: Sequence[Hung | None], axes: dict[str, FaceAxes], word: str = ""
+) -> BracketShape:
+    request.need_no_faults()
+    root, length = legs[0], request.given.length or 0.0
     hangs = tuple(each for each in hung if each is not None)
-    radius, chamfer = asked.bracket.corner_radius, asked.bracket.corner_chamfer
     taken = {each.edge for each in hangs}
-    corners = [
-        Corner(x, y, *(() if edge in taken else (radius, chamfer)))
-        for x, y, edge in (
-            (0.0, 0.0, BELOW),
-            (length, 0.0, BELOW),
-            (length, root.outside, ABOVE),
-            (0.0, root.outside, ABOVE),
-        )
-    ]
-    leaf = Leaf(root.name, asked.corners(root.name, corners, root.outside - asked.fold.setback), hangs)
+    sharp = rectangle_corners(length, root.outside)
+    worked = rectangle_corners(length, root.outside, request.given.corner_radius, request.given.corner_chamfer)
+    edges = (BELOW, BELOW, ABOVE, ABOVE)
+    corners = [a if edge in taken else b for a, b, edge in zip(sharp, worked, edges, strict=True)]
+    leaf = Leaf(root.name, request.corners(root.name, corners, root.outside - request.fold.setback), hangs)
     sizes = [("length along the folds", length)]
     for leg in legs:
         sizes += [(f"{word}{leg.name}, outside", leg.outside), (f"{word}{leg.name}, inside", leg.inside)]
     name = word + root.name
     words = ("", f"over all, along the {name}", f"over all, square to the {name}")
-    return Shape(leaf, axes, tuple(sizes), words=words)
+    return BracketShape(leaf, axes, tuple(sizes), words=words)

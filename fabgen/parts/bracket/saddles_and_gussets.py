@@ -16,10 +16,11 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.solids import Bar, RoundedPrism
-from fabgen.parts.bracket.bracket_definition import Asked, End, Shape
+from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, LegEnd
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.features import Unfit, figure
+from fabgen.parts.sheet.outlines import rectangle_corners
 from fabgen.parts.sheet.seats import Foot, foot, seat_words, section_of, tube_under
+from fabgen.wording.figures import figure
 
 LOOKS = 721
 """Places along a saddle's flange where it is looked whether the tube is there."""
@@ -31,25 +32,28 @@ LEAST_STEP = 0.01
 
 
 # -- saddle ---------------------------------------------------------------------
-def saddle(asked: Asked) -> Shape:
+def saddle(request: BracketRequest) -> BracketShape:
     """A channel whose flanges are cut to sit on a tube that lies under its web; as a rule across them."""
-    given, fold = asked.bracket, asked.fold
+    given, fold = request.given, request.fold
     assert given.web is not None
     assert given.length is not None
     assert given.height is not None
     assert given.sits
-    web = asked.leg("web", ("web",), given.web, End(fold), End(fold))
+    web = request.leg("web", ("web",), given.web, LegEnd(fold), LegEnd(fold))
     depth = given.height if given.depth is None else given.depth
     if depth <= fold.setback + 1e-6:
-        asked.fault("depth", f"{figure(depth)} mm is no deeper than the bend", f"more than {figure(fold.setback)} mm")
+        request.fault(
+            "depth", f"{figure(depth, 2)} mm is no deeper than the bend", f"more than {figure(fold.setback, 2)} mm"
+        )
     if len(given.sits) > 1:
-        asked.fault("sits", "a saddle sits on one tube", "one table or section")
-    asked.need_legs()
-    seat, path = given.sits[0], (*asked.path, "sits", "onto")
-    section = section_of(seat.onto, asked.job, path, asked.problems)
+        request.fault("sits", "a saddle sits on one tube", "one table or section")
+    request.need_no_faults()
+    seat = given.sits[0]
+    section = section_of(request, seat.onto, "sits", "onto")
     if section is None:
-        asked.fault("sits", "a saddle sits on a tube", 'a section or the mark of a tube; on a flat shape = "channel"')
-        raise Unfit
+        raise request.unfit(
+            "sits", "a saddle sits on a tube", 'a section or the mark of a tube; on a flat shape = "channel"'
+        )
     turn = math.pi / 2.0 if seat.turn is None else seat.turn
     # Seen from the tube the web lies above: its outside is z = 0, the tube's axis at z = height.
     middle = Frame(
@@ -58,27 +62,30 @@ def saddle(asked: Asked) -> Shape:
         -ORIGIN.z,
         ORIGIN.y,
     )
-    tube = tube_under(section, middle, turn, seat.slope, seat.offset, seat.roll)
+    tube = tube_under(seat, section, middle, turn)
     length, across = given.length, web.outside
     standings = {
         "left": Standing(fold, True, length, fold.setback, math.pi),
         "right": Standing(fold, True, 0.0, across - fold.setback, 0.0),
     }
     hung = tuple(
-        Hung(name, edge, fold, fold.setback, _seated(asked, name, standings[name].frame, tube, depth - fold.setback))
+        Hung(name, edge, fold, fold.setback, _seated(request, name, standings[name].frame, tube, depth - fold.setback))
         for name, edge in (("left", 0), ("right", 2))
     )
-    box = [(0.0, 0.0), (length, 0.0), (length, across), (0.0, across)]
-    axes = {"web": FaceAxes(), "left": FaceAxes(-1.0, 1.0, length, -fold.setback), "right": FaceAxes(dy=-fold.setback)}
+    axes = {
+        "web": FaceAxes(),
+        "left": FaceAxes.of_flange(fold.setback, against=length),
+        "right": FaceAxes.of_flange(fold.setback),
+    }
     sizes = [("length along the folds", length), ("web, outside", web.outside), ("web, inside", web.inside)]
     sizes += [("web's outside to the tube's axis", given.height), ("flanges, outside", depth)]
     words = (
         f"{seat_words(seat, section, turn)}; edges are cut square to the sheet, where the first of its skins touches"
     )
-    leaf = Leaf("web", tuple(Corner(*point) for point in box), hung)
+    leaf = Leaf("web", tuple(rectangle_corners(length, across)), hung)
     lines = (("web", _over_web(middle, turn, seat.offset, length, across)),)
     names = ("", "over all, along the web", "over all, square to the web")
-    return Shape(leaf, axes, tuple(sizes), facts=(("sits on", words),), lines=lines, words=names)
+    return BracketShape(leaf, axes, tuple(sizes), facts=(("sits on", words),), lines=lines, words=names)
 
 
 def _over_web(middle: Frame, turn: float, offset: float, length: float, across: float) -> tuple[Xy, Xy]:
@@ -90,21 +97,23 @@ def _over_web(middle: Frame, turn: float, offset: float, length: float, across: 
     return (float(start[0]), float(start[1])), (float(end[0]), float(end[1]))
 
 
-def _seated(asked: Asked, name: str, frame: Frame, tube: Bar | RoundedPrism, reach: float) -> Callable[[Hinge], Leaf]:
+def _seated(
+    request: BracketRequest, name: str, frame: Frame, tube: Bar | RoundedPrism, reach: float
+) -> Callable[[Hinge], Leaf]:
     """A flange down to `reach` mm from its tangent line, or to the tube where that comes first."""
 
     def leaf(hinge: Hinge) -> Leaf:
         # Turned half round, so that the flange's body lies above its edge.
         turned = Frame(frame.origin, -frame.x, -frame.y, frame.z)
-        edge = PlateEdge(turned, asked.thickness, tube)
+        edge = PlateEdge(turned, request.thickness, tube)
         path = _edge_path(edge, -hinge.x1, -hinge.x0, -reach)
         if all(vertex.y < CLEAR - reach for vertex in path):
             what = f"the {name} flange does not reach the tube"
-            asked.fault("depth" if asked.bracket.depth else "height", what, "a flange that comes down to the tube")
-            raise Unfit
+            raise request.unfit(
+                "depth" if request.given.depth else "height", what, "a flange that comes down to the tube"
+            )
         if np.nanmax(edge.heights(np.linspace(-hinge.x1, -hinge.x0, LOOKS))) > -CLEAR:
-            asked.fault("height", "the tube reaches into the bends", "a web farther from the tube")
-            raise Unfit
+            raise request.unfit("height", "the tube reaches into the bends", "a web farther from the tube")
         far = tuple(Vertex(-vertex.x, -vertex.y, vertex.bulge) for vertex in path)
         corners = (
             Corner(hinge.x0, 0.0),
@@ -183,14 +192,14 @@ class _Side:
         )
 
 
-def gusset(asked: Asked) -> Shape:
+def gusset(request: BracketRequest) -> BracketShape:
     """A plate between two members at an angle; u and v from its inner corner, u along the first member."""
-    given, thickness = asked.bracket, asked.thickness
+    given, thickness = request.given, request.thickness
     assert given.legs is not None
     angle = math.pi / 2.0 if given.angle is None else given.angle
-    lip = None if given.lip is None else asked.fold
-    one, other = _sides(asked, angle)
-    a0, b0 = _inner_corner(asked, one, other)
+    lip = None if given.lip is None else request.fold
+    one, other = _sides(request, angle)
+    a0, b0 = _inner_corner(request, one, other)
     a, b = a0 + given.legs[0], b0 - given.legs[1]
 
     def beside(nose: float) -> tuple[float, float]:
@@ -200,10 +209,10 @@ def gusset(asked: Asked) -> Shape:
     nose = _usual_nose(thickness, lip, beside) if given.nose is None else given.nose
     for i, (side, start, end) in enumerate(((one, a0, a), (other, b, b0))):
         if not side.foot.meets(start, end):
-            asked.fault(("legs", i), f"the leg runs past {side.foot.words}", "a leg that all stands on its member")
+            request.fault(("legs", i), f"the leg runs past {side.foot.words}", "a leg that all stands on its member")
     if given.snipe >= min(given.legs):
-        asked.fault("snipe", "the snipe takes a whole leg", "less than the shorter leg")
-    asked.need_legs()
+        request.fault("snipe", "the snipe takes a whole leg", "less than the shorter leg")
+    request.need_no_faults()
     origin = one.point(a0)
     snipe = given.snipe
     path_a, path_b = one.path(a0 + snipe, a, origin), other.path(b, b0 - snipe, origin)
@@ -220,29 +229,29 @@ def gusset(asked: Asked) -> Shape:
     hung: tuple[Hung, ...] = ()
     axes = {"gusset": FaceAxes()}
     if lip is not None and given.lip is not None:
-        taken = lip.setback if asked.outside else lip.inner
+        taken = lip.setback if request.outside else lip.inner
         if given.lip < taken + 1e-6:
-            asked.fault("lip", f"{figure(given.lip)} mm is too short for its bend", f"more than {figure(taken)} mm")
-            raise Unfit
+            raise request.unfit(
+                "lip", f"{figure(given.lip, 2)} mm is too short for its bend", f"more than {figure(taken, 2)} mm"
+            )
         for which, room in zip(("first", "second"), beside(nose), strict=True):
             if room < lip.setback:
                 what = f"the lip's bend takes all of the nose of the {which} leg"
-                asked.fault("nose", what, f"a longer nose than {figure(nose)} mm, or legs more alike")
-                raise Unfit
-        hung = (Hung("lip", free, lip, taken, asked.strip("lip", given.lip - taken)),)
-        axes["lip"] = FaceAxes(dy=-lip.setback)
+                raise request.unfit("nose", what, f"a longer nose than {figure(nose, 2)} mm, or legs more alike")
+        hung = (Hung("lip", free, lip, taken, request.strip("lip", given.lip - taken)),)
+        axes["lip"] = FaceAxes.of_flange(lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
-    facts = [("angle", f"{figure(math.degrees(angle))}° between the members")]
+    facts = [("angle", f"{figure(math.degrees(angle), 2)}° between the members")]
     if one.foot.edge is not None or other.foot.edge is not None:
         sizes.append(("inner corner from the axes' crossing, along the first member", origin[0]))
         sizes.append(("inner corner over the first member's axis", origin[1]))
     if lip is not None and given.lip is not None:
-        sizes.append(("lip, outside", given.lip + lip.setback - (lip.setback if asked.outside else lip.inner)))
+        sizes.append(("lip, outside", given.lip + lip.setback - (lip.setback if request.outside else lip.inner)))
     for word, side in (("first member", one), ("second member", other)):
         if side.foot.edge is not None:
             facts.append((word, side.foot.words))
     leaf = Leaf("gusset", tuple(points), hung, curves=curves)
-    return Shape(leaf, axes, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
+    return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
 
 
 def _usual_nose(thickness: float, lip: Bend | None, beside: Callable[[float], tuple[float, float]]) -> float:
@@ -261,23 +270,22 @@ def _behind(toe: Xy, start: Xy, end: Xy) -> float:
     return (along[0] * back[1] - along[1] * back[0]) / math.hypot(*along)
 
 
-def _sides(asked: Asked, angle: float) -> tuple[_Side, _Side]:
+def _sides(request: BracketRequest, angle: float) -> tuple[_Side, _Side]:
     """The two edges: the first member along the plane's x, the second at the angle to it; the second
     edge's own x runs back to where the members' axes cross."""
-    given, job, thickness = asked.bracket, asked.job, asked.thickness
-    seats = list(given.sits or [])
+    seats = list(request.given.sits or [])
     both = [seats[0] if seats else None, seats[-1] if seats else None]
     c, s = math.cos(angle), math.sin(angle)
     planes: list[tuple[Xy, Xy]] = [((1.0, 0.0), (0.0, 1.0)), ((-c, -s), (s, -c))]
     made = []
     for i, (seat, (x, y)) in enumerate(zip(both, planes, strict=True)):
         frame = Frame(np.zeros(3), np.array([*x, 0.0]), np.array([*y, 0.0]), np.array([0.0, 0.0, 1.0]))
-        path = (*asked.path, "sits", i) if len(seats) > 1 else (*asked.path, "sits")
-        made.append(_Side(foot(seat, frame, thickness, job, path, asked.problems, 0.0), x, y))
+        below = ("sits", i) if len(seats) > 1 else ("sits",)
+        made.append(_Side(foot(request, seat, frame, 0.0, *below), x, y))
     return made[0], made[1]
 
 
-def _inner_corner(asked: Asked, one: _Side, other: _Side) -> tuple[float, float]:
+def _inner_corner(request: BracketRequest, one: _Side, other: _Side) -> tuple[float, float]:
     """Where the two edges meet, in the own x of each.  Newton's method on the crossing of two curves."""
     found = np.zeros(2)
     for _ in range(40):
@@ -290,5 +298,6 @@ def _inner_corner(asked: Asked, one: _Side, other: _Side) -> tuple[float, float]
         dp = (np.array(one.point(found[0] + step)) - p) / step
         dq = (np.array(other.point(found[1] + step)) - q) / step
         found = found - np.linalg.solve(np.column_stack((dp, -dq)), p - q)
-    asked.fault("sits", "the two edges do not meet on their members", "members nearer to the plane of the gusset")
-    raise Unfit
+    raise request.unfit(
+        "sits", "the two edges do not meet on their members", "members nearer to the plane of the gusset"
+    )

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 
 from fabgen.geometry.plane.fillets import filleted
 from fabgen.geometry.plane.measured_edge import bulge_of_bow, edge_through
-from fabgen.geometry.plane.outline import Corner, Loop, Outline, OutlineError, Vertex, Xy
+from fabgen.geometry.plane.outline import Corner, Loop, Outline, Vertex, Xy
 from fabgen.geometry.sheet.taped import Adjusted, Measure, TapedError, adjusted, out_of_plane
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.cover_tables import Baseline, are_neighbours, corner_pair
-from fabgen.parts.cover.cover_shapes import Asked
+from fabgen.parts.cover.cover_request import CoverRequest
 from fabgen.parts.piece import Concern
-from fabgen.parts.sheet import features
-from fabgen.parts.sheet.features import Unfit, figure
+from fabgen.parts.sheet.outlines import crossing_words, outline_of
+from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 
 SIGHT = 1.5
@@ -40,58 +40,46 @@ class Opening:
     """Where it lies in the vehicle, if its corners are given there."""
 
 
-def opening_of(asked: Asked) -> Opening:
+def opening_of(request: CoverRequest) -> Opening:
     """The outline that the cover gives; raises Unfit, faults told, when it will not do."""
-    cover = asked.cover
+    cover = request.given
     if cover.sides is not None:
-        return _taped(asked, cover.sides)
+        return _taped(request, cover.sides)
     if cover.baseline is not None:
-        return _measured(asked, cover.baseline)
-    outline = features.outline_from(cover, asked.path, asked.problems)
-    if outline is None:
-        raise Unfit
-    return Opening(outline)
+        return _measured(request, cover.baseline)
+    return Opening(outline_of(request, cover))
 
 
-def cornered(asked: Asked, corners: Sequence[Xy], key: str, sharp: frozenset[int] = frozenset()) -> Outline:
+def cornered(request: CoverRequest, corners: Sequence[Xy], key: str, sharp: frozenset[int] = frozenset()) -> Outline:
     """An outline through corners, with the cover's corner radius or chamfer at all but the `sharp` ones."""
-    cover = asked.cover
+    cover = request.given
     worked = [
         Corner(x, y, 0.0 if i in sharp else cover.corner_radius, 0.0 if i in sharp else cover.corner_chamfer)
         for i, (x, y) in enumerate(corners)
     ]
-    try:
+    own = "corner_radius" if cover.corner_radius else "corner_chamfer" if cover.corner_chamfer else key
+    with request.refusing(own, "a smaller one, which leaves the edges some length"):
         outline = Outline.from_corners(worked)
-    except OutlineError as error:
-        own = "corner_radius" if cover.corner_radius else "corner_chamfer" if cover.corner_chamfer else key
-        asked.fault(own, str(error), "a smaller one, which leaves the edges some length")
-        raise Unfit from error
-    return simple(asked, outline, key)
+    return simple(request, outline, key)
 
 
-def simple(asked: Asked, outline: Outline, key: str) -> Outline:
+def simple(request: CoverRequest, outline: Outline, key: str) -> Outline:
     """The outline counter-clockwise; raises Unfit when it crosses itself."""
-    from fabgen.geometry.plane.regions import crossing
-
-    spot = crossing(outline)
-    if spot is not None:
-        what = f"the outline crosses or touches itself near ({figure(spot[0], 1)}, {figure(spot[1], 1)})"
-        asked.fault(key, what, "measures in the order in which one walks round the part")
-        raise Unfit
+    if what := crossing_words(outline):
+        raise request.unfit(key, what, "measures in the order in which one walks round the part")
     return outline.counter_clockwise()
 
 
 # -- taped ----------------------------------------------------------------------
-def _taped(asked: Asked, sides: Sequence[float]) -> Opening:
-    cover, count = asked.cover, len(sides)
+def _taped(request: CoverRequest, sides: Sequence[float]) -> Opening:
+    cover, count = request.given, len(sides)
     taped = {(min(i, (i + 1) % count), max(i, (i + 1) % count)): side for i, side in enumerate(sides)}
     taped |= {corner_pair(name, count): length for name, length in cover.diagonals.items()}
     try:
         found = adjusted(count, taped, frozenset(corner - 1 for corner in cover.inward))
     except TapedError as error:
-        asked.fault("diagonals" if cover.diagonals else "sides", str(error), _advice(error, count))
-        raise Unfit from error
-    outline = _bowed(asked, found) if cover.bows else cornered(asked, found.corners, "sides")
+        raise request.unfit("diagonals" if cover.diagonals else "sides", str(error), _advice(error, count)) from error
+    outline = _bowed(request, found) if cover.bows else cornered(request, found.corners, "sides")
     return Opening(outline, (("taped", _taped_words(found)),), tuple(_taped_concerns(found, cover.tape, taped)))
 
 
@@ -106,36 +94,32 @@ def _advice(error: TapedError, count: int) -> str:
     return "sides in the order in which one walks round, each diagonal between the corners it names"
 
 
-def _bowed(asked: Asked, found: Adjusted) -> Outline:
+def _bowed(request: CoverRequest, found: Adjusted) -> Outline:
     """The outline with its bowed sides as arcs."""
-    cover, count = asked.cover, len(found.corners)
+    cover, count = request.given, len(found.corners)
     if cover.corner_chamfer:
-        asked.fault(
+        raise request.unfit(
             "corner_chamfer", "corners beside bowed sides take a radius, no chamfer", "corner_radius, or no bows"
         )
-        raise Unfit
     bulges: dict[int, float] = {}
     for name, bow in cover.bows.items():
         a, b = corner_pair(name, count)
         first = a if b - a == 1 else b
         start, end = found.corners[first], found.corners[(first + 1) % count]
         if abs(bow) > 0.5 * math.dist(start, end):
-            asked.fault(
+            raise request.unfit(
                 ("bows", name),
-                f"{figure(bow)} mm is more than half of the side's {figure(math.dist(start, end))} mm",
+                f"{figure(bow, 2)} mm is more than half of the side's {figure(math.dist(start, end), 2)} mm",
                 "how far the middle of the side stands out from the straight line between its corners",
             )
-            raise Unfit
         bulges[first] = bulge_of_bow(start, end, bow) if abs(bow) > STRAIGHT else 0.0
     vertices = tuple(Vertex(x, y, bulges.get(i, 0.0)) for i, (x, y) in enumerate(found.corners))
-    outline = simple(asked, Outline(vertices), "bows")
+    outline = simple(request, Outline(vertices), "bows")
     if not cover.corner_radius:
         return outline
-    try:
-        return simple(asked, filleted(outline, cover.corner_radius), "corner_radius")
-    except OutlineError as error:
-        asked.fault("corner_radius", str(error), "a smaller one, which leaves the sides some length")
-        raise Unfit from error
+    with request.refusing("corner_radius", "a smaller one, which leaves the sides some length"):
+        outline = filleted(outline, cover.corner_radius)
+    return simple(request, outline, "corner_radius")
 
 
 def _taped_words(found: Adjusted) -> str:
@@ -147,8 +131,8 @@ def _taped_words(found: Adjusted) -> str:
     worst = found.worst
     return (
         f"{words}, {found.spare} more than needed; adjusted together, none is changed by more than "
-        f"{figure(abs(worst.correction), 1)} mm ({_named(worst, count)}: taped {figure(worst.taped, 1)} mm, "
-        f"made {figure(worst.made, 1)} mm)"
+        f"{figure(abs(worst.correction))} mm ({_named(worst, count)}: taped {figure(worst.taped)} mm, "
+        f"made {figure(worst.made)} mm)"
     )
 
 
@@ -173,12 +157,12 @@ def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], f
     count, worst, suspect = len(found.corners), found.worst, found.suspect
     text = (
         f"the taped measures do not agree: made to fit, {_named(worst, count)} comes out at "
-        f"{figure(worst.made, 1)} mm, taped {figure(worst.taped, 1)} mm"
+        f"{figure(worst.made)} mm, taped {figure(worst.taped)} mm"
     )
     if suspect is not None:
         text += (
-            f"; most suspect is {_named(suspect, count)}: the others make it {figure(suspect.without, 1)} mm, not "
-            f"{figure(suspect.taped, 1)}"
+            f"; most suspect is {_named(suspect, count)}: the others make it {figure(suspect.without)} mm, not "
+            f"{figure(suspect.taped)}"
         )
     else:
         text += "; which one is wrong these measures cannot tell: tape them again, or one diagonal more"
@@ -186,7 +170,7 @@ def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], f
     if out <= BEYOND * tape:
         return [Concern(Level.WARN, "taped", text, "W. Baarda, 1968, data snooping, from memory")]
     text += (
-        f"; that is {figure(2.0 * out / tape, 1)} times what chance makes of a tape read within {figure(tape)} mm: do "
+        f"; that is {figure(2.0 * out / tape)} times what chance makes of a tape read within {figure(tape, 2)} mm: do "
         "not cut it before it is taped again, or a true `tape` is given"
     )
     source = "W. Baarda, 1968, data snooping, from memory; beyond 5 by chance once in a million"
@@ -204,55 +188,52 @@ def _twisted(count: int, taped: dict[tuple[int, int], float]) -> str:
 
 
 # -- stations -------------------------------------------------------------------
-def _measured(asked: Asked, line: Baseline) -> Opening:
+def _measured(request: CoverRequest, line: Baseline) -> Opening:
     """Along the right-hand stations or the baseline, and back along the left-hand ones."""
-    left = _chain(asked, line, "stations", line.stations, 1.0)
+    left = _chain(request, line, "stations", line.stations, 1.0)
     below = line.right
     between = line.between
-    right = [(0.0, 0.0), (line.length, 0.0)] if below is None else _chain(asked, line, "right", below, -1.0)
+    right = [(0.0, 0.0), (line.length, 0.0)] if below is None else _chain(request, line, "right", below, -1.0)
     chains = (
         ("right", right, "straight" if below is None else line.right_between or between),
         ("stations", left[::-1], between),
     )
     vertices: list[Vertex] = []
     for key, chain, way in chains:
-        try:
+        with request.refusing(("baseline", key), "each station once"):
             made = edge_through(chain, way)
-        except OutlineError as error:
-            asked.fault(("baseline", key), str(error), "each station once")
-            raise Unfit from error
         vertices += [*made, Vertex(*chain[-1])]
     kept = [
         v
         for i, v in enumerate(vertices)
         if math.hypot(v.x - vertices[i - 1].x, v.y - vertices[i - 1].y) > 1e-6 or vertices[i - 1].bulge
     ]
-    outline = simple(asked, Outline(tuple(kept)), "baseline")
+    outline = simple(request, Outline(tuple(kept)), "baseline")
     curves = {"straight": "straight lines", "spline": "a batten's curve, as arcs", "arc": "arcs"}[between]
-    words = f"{len(line.stations)} stations along a baseline of {figure(line.length)} mm, {curves} between them"
+    words = f"{len(line.stations)} stations along a baseline of {figure(line.length, 2)} mm, {curves} between them"
     if below is not None:
         words += f"; {len(below)} stations on its right"
     return Opening(outline, (("stations", words),))
 
 
-def _chain(asked: Asked, line: Baseline, key: str, stations: Sequence[Sequence[float]], way: float) -> list[Xy]:
+def _chain(
+    request: CoverRequest, line: Baseline, key: str, stations: Sequence[Sequence[float]], way: float
+) -> list[Xy]:
     """The stations of one side as points; raises Unfit where they go back or past the baseline."""
     strictly = (line.between if key == "stations" else line.right_between or line.between) == "spline"
     before = -math.inf
     for i, (along, _) in enumerate(stations):
         if not -1e-9 <= along <= line.length + 1e-9:
-            asked.fault(
+            raise request.unfit(
                 ("baseline", key, i),
-                f"{figure(along)} mm lies off the baseline, which is {figure(line.length)} mm long",
-                f"0 to {figure(line.length)} mm along it",
+                f"{figure(along, 2)} mm lies off the baseline, which is {figure(line.length, 2)} mm long",
+                f"0 to {figure(line.length, 2)} mm along it",
             )
-            raise Unfit
         if along < before - 1e-9 or (strictly and along <= before + 1e-9):
-            asked.fault(
+            raise request.unfit(
                 ("baseline", key, i),
-                f"the station at {figure(along)} mm does not lie beyond the one before, at {figure(before)} mm",
+                f"the station at {figure(along, 2)} mm does not lie beyond the one before, at {figure(before, 2)} mm",
                 "stations in the order in which they come along the baseline",
             )
-            raise Unfit
         before = along
     return [(along, way * offset) for along, offset in stations]

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 from fabgen.geometry.plane.outline import Circle, Loop, Xy
 from fabgen.geometry.plane.regions import region
 from fabgen.job.tables.definitions import Drain
-from fabgen.parts.cover.cover_shapes import Asked
+from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
 from fabgen.parts.piece import DRAIN, VENT, Concern, FlatBend, Hole
-from fabgen.parts.sheet.features import PlacedHole, figure
+from fabgen.parts.sheet.holes import PlacedHole
+from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 
 COMMON = "common practice, no source"
@@ -19,42 +20,44 @@ and of what the cover sits on (common practice, no source), mm."""
 
 
 # -- drain and vent ---------------------------------------------------------------
-def drain(asked: Asked, outline: Loop, bends: Sequence[FlatBend], wanted: bool) -> tuple[PlacedHole, ...]:
+def drain(request: CoverRequest, outline: Loop, bends: Sequence[FlatBend], wanted: bool) -> tuple[PlacedHole, ...]:
     """The drain hole at the lowest edge or where the job says; none where it says so, or says nothing and `wanted` is
     False."""
-    given = asked.cover.drain
+    given = request.given.drain
     if given == "none" or (given is None and not wanted):
         return ()
     hole = given if isinstance(given, Drain) else Drain()
-    at = (hole.at[0], hole.at[1]) if hole.at else _outermost(asked, outline, hole.diameter, asked.holes, bends, -1.0)
-    return _placed(asked, "drain", DRAIN, at, hole.diameter, ', or drain = "none"')
+    at = (
+        (hole.at[0], hole.at[1]) if hole.at else _outermost(request, outline, hole.diameter, request.holes, bends, -1.0)
+    )
+    return _placed(request, "drain", DRAIN, at, hole.diameter, ', or drain = "none"')
 
 
 def vent(
-    asked: Asked, outline: Loop, bends: Sequence[FlatBend], drains: Sequence[PlacedHole]
+    request: CoverRequest, outline: Loop, bends: Sequence[FlatBend], drains: Sequence[PlacedHole]
 ) -> tuple[PlacedHole, ...]:
     """The vent hole at the highest edge, or where the job says, clear of the drain; none where it asks for none."""
-    given = asked.cover.vent
+    given = request.given.vent
     if given is None:
         return ()
-    others = (*asked.holes, *drains)
-    at = (given.at[0], given.at[1]) if given.at else _outermost(asked, outline, given.diameter, others, bends, 1.0)
-    return _placed(asked, "vent", VENT, at, given.diameter, "")
+    others = (*request.holes, *drains)
+    at = (given.at[0], given.at[1]) if given.at else _outermost(request, outline, given.diameter, others, bends, 1.0)
+    return _placed(request, "vent", VENT, at, given.diameter, "")
 
 
 def _placed(
-    asked: Asked, key: str, name: str, at: Xy | None, diameter: float, otherwise: str
+    request: CoverRequest, key: str, name: str, at: Xy | None, diameter: float, otherwise: str
 ) -> tuple[PlacedHole, ...]:
     if at is None:
-        what = f"there is no room for a {name} hole of {figure(diameter)} mm"
-        asked.fault(key, what, f"a smaller diameter, a place at = [x, y]{otherwise}")
+        what = f"there is no room for a {name} hole of {figure(diameter, 2)} mm"
+        request.fault(key, what, f"a smaller diameter, a place at = [x, y]{otherwise}")
         return ()
-    hole = Hole(Circle(*at, diameter), f"{name} {figure(diameter)}")
-    return (PlacedHole((*asked.path, key), at, hole),)
+    hole = Hole(Circle(*at, diameter), f"{name} {figure(diameter, 2)}")
+    return (PlacedHole((*request.path, key), at, hole),)
 
 
 def _outermost(
-    asked: Asked,
+    request: CoverRequest,
     outline: Loop,
     diameter: float,
     others: Sequence[PlacedHole],
@@ -65,7 +68,7 @@ def _outermost(
     a web of half the hole or twice the sheet.  That web is left to other holes and to bends, too."""
     from shapely import LineString, union_all
 
-    thickness, lap = asked.cover.thickness, asked.cover.overlap
+    thickness, lap = request.given.thickness, request.given.overlap
     reach = diameter / 2.0 + max(diameter / 2.0, 2.0 * thickness)
     folds = [LineString([b.start, b.end]).buffer(b.bend.allowance / 2.0 + 2.0 * thickness) for b in bends]
     taken = union_all([*(region(item.hole.shape).buffer(reach) for item in others), *folds])
@@ -86,9 +89,9 @@ def _outermost(
     return float(longest.centroid.x), float(longest.centroid.y)
 
 
-def blocked(asked: Asked, outline: Loop, holes: Sequence[PlacedHole]) -> list[Concern]:
+def blocked(request: CoverRequest, outline: Loop, holes: Sequence[PlacedHole]) -> list[Concern]:
     """Drain and vent holes, placed by the job, that the metal under the lap closes."""
-    lap = asked.cover.overlap
+    lap = request.given.overlap
     if not lap:
         return []
     inside = region(outline).buffer(-lap)
@@ -96,7 +99,7 @@ def blocked(asked: Asked, outline: Loop, holes: Sequence[PlacedHole]) -> list[Co
         Concern(
             Level.WARN,
             "drain",
-            f"the hole {item.hole.label} lies on the lap of {figure(lap)} mm, where the metal "
+            f"the hole {item.hole.label} lies on the lap of {figure(lap, 2)} mm, where the metal "
             "under it closes it: put it farther in",
             COMMON,
         )
@@ -106,41 +109,41 @@ def blocked(asked: Asked, outline: Loop, holes: Sequence[PlacedHole]) -> list[Co
 
 
 # -- beads ------------------------------------------------------------------------
-def bead_lines(asked: Asked, outline: Loop, holes: Sequence[Hole]) -> list[tuple[Xy, ...]]:
+def bead_lines(request: CoverRequest, laid: CoverDevelopment) -> list[tuple[Xy, ...]]:
     """The middle lines of the beads; faults where one leaves the metal or doubles back."""
     from shapely import LineString
 
     from fabgen.geometry.plane.regions import cut_region
 
-    if not asked.cover.beads:
+    if not request.given.beads:
         return []
-    metal = cut_region(outline, (hole.shape for hole in holes))
+    metal = cut_region(laid.outline, (hole.shape for hole in laid.holes))
     lines: list[tuple[Xy, ...]] = []
-    for i, bead in enumerate(asked.cover.beads):
+    for i, bead in enumerate(request.given.beads):
         points = tuple((x, y) for x, y in bead.line)
         line = LineString(points)
         if not line.is_simple or line.length < 1e-6:
-            asked.fault(("beads", i), "the bead crosses itself or has no length", "points in order along the bead")
+            request.fault(("beads", i), "the bead crosses itself or has no length", "points in order along the bead")
         elif not metal.contains_properly(line):
             what = "the bead leaves the outline or runs into a hole"
-            asked.fault(("beads", i), what, "points on the metal, in the coordinates of the holes")
+            request.fault(("beads", i), what, "points on the metal, in the coordinates of the holes")
         else:
             lines.append(points)
     return lines
 
 
-def bead_facts(asked: Asked) -> list[tuple[str, str]]:
+def bead_facts(request: CoverRequest) -> list[tuple[str, str]]:
     """The beads in words."""
-    beads = asked.cover.beads
+    beads = request.given.beads
     if not beads:
         return []
     widths = sorted({bead.width for bead in beads})
-    size = " and ".join(figure(width) for width in widths)
+    size = " and ".join(figure(width, 2) for width in widths)
     words = f"{len(beads)}, {size} mm wide, to be rolled or pressed after cutting; their middle lines are etched"
     return [("beads", words + ": the sheet draws in a little along them, so roll them before trimming to fit")]
 
 
-def bead_concerns(asked: Asked, outline: Loop, holes: Sequence[Hole], bends: Sequence[FlatBend]) -> list[Concern]:
+def bead_concerns(request: CoverRequest, laid: CoverDevelopment) -> list[Concern]:
     """Beads that come too near to an edge, a hole, a bend or one another."""
     from shapely import LineString, Polygon, union_all
 
@@ -148,11 +151,11 @@ def bead_concerns(asked: Asked, outline: Loop, holes: Sequence[Hole], bends: Seq
 
     told: list[Concern] = []
     strips: list[Polygon] = []
-    folds = union_all([LineString([b.start, b.end]).buffer(max(b.bend.allowance / 2.0, 0.01)) for b in bends])
+    folds = union_all([LineString([b.start, b.end]).buffer(max(b.bend.allowance / 2.0, 0.01)) for b in laid.bends])
     # The bead's own edge needs metal beside it to stand on.
-    beside = 2.0 * asked.cover.thickness
-    metal = cut_region(outline, (hole.shape for hole in holes)).buffer(-beside)
-    for i, bead in enumerate(asked.cover.beads, 1):
+    beside = 2.0 * request.given.thickness
+    metal = cut_region(laid.outline, (hole.shape for hole in laid.holes)).buffer(-beside)
+    for i, bead in enumerate(request.given.beads, 1):
         strip = LineString(bead.line).buffer(bead.width / 2.0)
         near = []
         if not metal.contains(strip):

@@ -17,74 +17,70 @@ from fabgen.geometry.sheet.unfolding import Side
 from fabgen.job.errors import InputError
 from fabgen.job.tables.cover_tables import corner_pair
 from fabgen.parts.cover.cover_outlines import Opening, cornered, opening_of
-from fabgen.parts.cover.cover_shapes import Asked, Laid
+from fabgen.parts.cover.cover_request import STEEPEST, CoverDevelopment, CoverRequest
 from fabgen.parts.cover.drains_and_beads import blocked, drain, vent
 from fabgen.parts.piece import Concern, FlatBend
 from fabgen.parts.sheet.bend_data import brake_facts
-from fabgen.parts.sheet.features import PlacedHole, Unfit, figure
+from fabgen.parts.sheet.holes import PlacedHole
+from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 
-STEEPEST = math.radians(150.0)
 
-
-def cap(asked: Asked) -> Laid:
+def cap(request: CoverRequest) -> CoverDevelopment:
     """The opening's outline moved in by the weld gap, or out by the overlap, with a drain hole."""
-    gap = asked.job.job.weld_gap if asked.cover.weld_gap is None else asked.cover.weld_gap
-    opening, bends, surface = _opening(asked)
-    return _laid(asked, opening, gap, bends, surface, closes=True)
+    gap = request.job.job.weld_gap if request.given.weld_gap is None else request.given.weld_gap
+    opening, bends, surface = _opening(request)
+    return _laid(request, opening, gap, bends, surface, closes=True)
 
 
-def panel(asked: Asked) -> Laid:
+def panel(request: CoverRequest) -> CoverDevelopment:
     """The outline as it is given, or moved in by a weld gap or out by an overlap where the job says so."""
-    opening, bends, surface = _opening(asked)
-    return _laid(asked, opening, asked.cover.weld_gap or 0.0, bends, surface, closes=False)
+    opening, bends, surface = _opening(request)
+    return _laid(request, opening, request.given.weld_gap or 0.0, bends, surface, closes=False)
 
 
 def _laid(
-    asked: Asked,
+    request: CoverRequest,
     opening: Opening,
     gap: float,
     bends: tuple[FlatBend, ...],
     surface: tuple[Facet, ...],
     closes: bool,
-) -> Laid:
-    outline = _fitted(asked, opening.outline, gap)
+) -> CoverDevelopment:
+    outline = _fitted(request, opening.outline, gap)
     folds = tuple(_on_metal(bend, outline) for bend in bends)
-    drains = drain(asked, outline, folds, wanted=closes)
-    vents = vent(asked, outline, folds, drains)
+    drains = drain(request, outline, folds, wanted=closes)
+    vents = vent(request, outline, folds, drains)
     x0, y0, x1, y1 = opening.outline.bounds
     what = "opening" if closes else "panel"
     sizes = () if outline is opening.outline else ((f"{what}, width", x1 - x0), (f"{what}, height", y1 - y0))
-    return Laid(
+    return CoverDevelopment(
         outline,
-        (*drains, *vents),
+        own=(*drains, *vents),
         sizes=sizes,
-        facts=(*opening.facts, *_fit_facts(asked, gap), *_hole_facts(drains, vents, closes)),
+        facts=(*opening.facts, *_fit_facts(request, gap), *_hole_facts(drains, vents, closes)),
         bends=folds,
         surface=surface,
-        concerns=(*opening.concerns, *blocked(asked, outline, (*drains, *vents))),
+        concerns=(*opening.concerns, *blocked(request, outline, (*drains, *vents))),
         closes=closes,
         # The surface of a folded one ends at its points, whatever is taken off or laps over.
         frame=opening.frame if outline is opening.outline or not surface else None,
     )
 
 
-def _fitted(asked: Asked, outline: Loop, gap: float) -> Loop:
-    cover = asked.cover
+def _fitted(request: CoverRequest, outline: Loop, gap: float) -> Loop:
+    cover = request.given
     key, distance = ("overlap", cover.overlap) if cover.overlap else ("weld_gap", -gap)
     if not distance:
         return outline
-    try:
+    with request.refusing(key, f"a smaller {key}, or an outline whose fillets and edges are larger than it"):
         return offset(outline, distance)
-    except OutlineError as error:
-        asked.fault(key, str(error), f"a smaller {key}, or an outline whose fillets and edges are larger than it")
-        raise Unfit from error
 
 
-def _fit_facts(asked: Asked, gap: float) -> list[tuple[str, str]]:
-    if asked.cover.overlap:
-        return [("fit", f"laps {figure(asked.cover.overlap)} mm over the opening")]
-    return [("fit", f"weld gap {figure(gap)} mm all round" if gap else "as large as given, no gap and no overlap")]
+def _fit_facts(request: CoverRequest, gap: float) -> list[tuple[str, str]]:
+    if request.given.overlap:
+        return [("fit", f"laps {figure(request.given.overlap, 2)} mm over the opening")]
+    return [("fit", f"weld gap {figure(gap, 2)} mm all round" if gap else "as large as given, no gap and no overlap")]
 
 
 def _hole_facts(drains: Sequence[PlacedHole], vents: Sequence[PlacedHole], closes: bool) -> list[tuple[str, str]]:
@@ -113,26 +109,25 @@ def _on_metal(bend: FlatBend, outline: Loop) -> FlatBend:
 
 
 # -- between points in space ------------------------------------------------------
-def _opening(asked: Asked) -> tuple[Opening, tuple[FlatBend, ...], tuple[Facet, ...]]:
-    points = asked.cover.points
+def _opening(request: CoverRequest) -> tuple[Opening, tuple[FlatBend, ...], tuple[Facet, ...]]:
+    points = request.given.points
     if points is None:
-        return opening_of(asked), (), ()
+        return opening_of(request), (), ()
     try:
         shape = space_panel(np.array([point.xyz for point in points]))
     except (OutlineError, ValueError) as error:
-        asked.fault("points", str(error), "three corners or more that do not lie in a line")
-        raise Unfit from error
-    creases = _creases(asked, len(points))
+        raise request.unfit("points", str(error), "three corners or more that do not lie in a line") from error
+    creases = _creases(request, len(points))
     if creases:
-        return _folded(asked, shape, creases)
+        return _folded(request, shape, creases)
     flat = flattened(shape)
-    outline = cornered(asked, flat.corners, "points")
+    outline = cornered(request, flat.corners, "points")
     if shape.is_flat:
         facts = (("points", f"{len(points)} corners in space, in one plane"),)
         return Opening(outline, facts, frame=shape.frame), (), ()
     words = _twist_words(shape)
     pulled = (
-        f"cut flat, its edges and diagonals change by up to {figure(flat.most, 1)} mm "
+        f"cut flat, its edges and diagonals change by up to {figure(flat.most)} mm "
         f"({flat.side[0] + 1}-{flat.side[1] + 1}) when it is pulled into place"
     )
     text = f"the panel is not flat: {words}; {pulled}; or fold it along a diagonal, {_example(len(points))}"
@@ -145,12 +140,12 @@ def _twist_words(shape: SpacePanel) -> str:
         a, b, c, d = shape.points
         across = np.cross(b - a, c - a)
         off = abs(float((d - a) @ across)) / float(np.linalg.norm(across))
-        return f"corner 4 stands {figure(off, 1)} mm out of the plane of 1, 2 and 3"
+        return f"corner 4 stands {figure(off)} mm out of the plane of 1, 2 and 3"
     high = max(range(len(shape.over)), key=lambda i: shape.over[i])
     low = min(range(len(shape.over)), key=lambda i: shape.over[i])
     return (
-        f"corner {high + 1} stands {figure(shape.over[high], 1)} mm over the plane nearest to all of them, corner "
-        f"{low + 1} {figure(-shape.over[low], 1)} mm under it"
+        f"corner {high + 1} stands {figure(shape.over[high])} mm over the plane nearest to all of them, corner "
+        f"{low + 1} {figure(-shape.over[low])} mm under it"
     )
 
 
@@ -158,45 +153,31 @@ def _example(count: int) -> str:
     return 'creases = ["1-3"] or ["2-4"]' if count == 4 else 'e.g. creases = ["1-3", "3-5"]'
 
 
-def _creases(asked: Asked, count: int) -> list[Side]:
+def _creases(request: CoverRequest, count: int) -> list[Side]:
     found: list[Side] = []
-    for i, name in enumerate(asked.cover.creases):
+    for i, name in enumerate(request.given.creases):
         try:
             pair = corner_pair(name, count)
         except InputError as fault:
-            asked.fault(("creases", i), fault.what, fault.accepted)
-            raise Unfit from fault
-        try:
+            raise request.unfit(("creases", i), fault.what, fault.accepted) from fault
+        with request.refusing(("creases", i), 'folds between corners that do not cross, e.g. ["1-3", "3-5"]'):
             parts_between(count, [*found, pair])
-        except OutlineError as error:
-            asked.fault(("creases", i), str(error), 'folds between corners that do not cross, e.g. ["1-3", "3-5"]')
-            raise Unfit from error
         found.append(pair)
     return found
 
 
 def _folded(
-    asked: Asked, shape: SpacePanel, creases: list[Side]
+    request: CoverRequest, shape: SpacePanel, creases: list[Side]
 ) -> tuple[Opening, tuple[FlatBend, ...], tuple[Facet, ...]]:
-    cover, radius = asked.cover, asked.radius
-    k = asked.k()
-    t = cover.thickness
-
-    def deduction(angle: float) -> float:
-        return 2.0 * math.tan(angle / 2.0) * (radius + t / 2.0) - angle * (radius + k.value * t)
-
-    try:
-        made = creased(shape, creases, deduction)
-    except OutlineError as error:
-        asked.fault("creases", str(error), 'folds that leave every part flat, e.g. ["1-3"]')
-        raise Unfit from error
+    radius, k, t = request.radius, request.k, request.thickness
+    with request.refusing("creases", 'folds that leave every part flat, e.g. ["1-3"]'):
+        made = creased(shape, creases, request.deduction)
     steep = [side for _, _, angle, side in made.bends if abs(angle) > STEEPEST]
     if steep:
         what = f"the crease {steep[0][0] + 1}-{steep[0][1] + 1} would be folded by more than 150 degrees"
-        asked.fault("creases", what, "corners in the order one walks round, folds of up to 150 degrees")
-        raise Unfit
+        raise request.unfit("creases", what, "corners in the order one walks round, folds of up to 150 degrees")
     at_crease = frozenset(corner for side in creases for corner in side)
-    outline = cornered(asked, made.points, "points", sharp=at_crease)
+    outline = cornered(request, made.points, "points", sharp=at_crease)
     bends = tuple(
         FlatBend(start, end, Bend(t, radius, abs(angle), k.value), angle < 0.0, f"crease {side[0] + 1}-{side[1] + 1}")
         for start, end, angle, side in made.bends
@@ -206,8 +187,8 @@ def _folded(
         f"{side[0] + 1}-{side[1] + 1} by {figure(math.degrees(abs(angle)), 1)}° {'toward' if angle < 0 else 'away'}"
         for _, _, angle, side in made.bends
     )
-    facts = [("folds", f"{words}; inside radius {figure(radius)} mm, K {figure(k.value, 3)} from {k.source}")]
-    facts += brake_facts(asked.material, [(bend.bend, math.dist(bend.start, bend.end)) for bend in bends], asked.die)
+    facts = [("folds", f"{words}; inside radius {figure(radius, 2)} mm, K {figure(k.value, 3)} from {k.source}")]
+    facts += brake_facts(request, bends)
     facts.append(("points", "corners lie on the middle of the sheet"))
     return Opening(outline, tuple(facts), frame=shape.frame), bends, _facets(shape, creases, t)
 

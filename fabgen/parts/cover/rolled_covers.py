@@ -5,53 +5,56 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 
-from fabgen.geometry.plane.outline import Loop, OutlineError, Xy
+from fabgen.geometry.plane.outline import OutlineError, Xy
 from fabgen.geometry.plane.regions import crossing
 from fabgen.geometry.sheet.developments import ConeFlat, cone_flat
 from fabgen.geometry.sheet.rolled import RolledFlat, RolledSheet, reaches, rolled_flat
 from fabgen.geometry.sheet.wall_cuts import Cutter, Wall, cut_loops
 from fabgen.job.tables.definitions import Cover, WheelCut
-from fabgen.parts.cover.cover_shapes import Asked, Laid
+from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
 from fabgen.parts.piece import Hole, Rolled, Sector
-from fabgen.parts.sheet.features import PlacedHole, Unfit, figure
+from fabgen.parts.sheet.hole_groups import centre_of
+from fabgen.parts.sheet.holes import PlacedHole
+from fabgen.wording.figures import figure
 
 FULL = 2.0 * math.pi
 
 
 # -- skirt --------------------------------------------------------------------
-def skirt(asked: Asked) -> Laid:
+def skirt(request: CoverRequest) -> CoverDevelopment:
     """A strip as long as the neutral line, which lies in the middle of a rolled sheet."""
-    cover = asked.cover
+    cover = request.given
     assert cover.diameter is not None
     assert cover.height is not None
     arc = FULL if cover.arc is None else cover.arc
     middle = _middle(cover, cover.diameter, 1.0)
     if middle <= cover.thickness:
-        asked.fault("diameter", f"{figure(cover.diameter)} mm is too small for the sheet", "a larger diameter")
-        raise Unfit
+        raise request.unfit(
+            "diameter", f"{figure(cover.diameter, 2)} mm is too small for the sheet", "a larger diameter"
+        )
     length = middle / 2.0 * arc
     sheet = RolledSheet(
         Wall(middle / 2.0, middle / 2.0, cover.height, cover.thickness), arc, cover.seam, cover.seam_gap
     )
-    flat = _cut(asked, sheet)
+    flat = _cut(request, sheet)
     left = sheet.end(0.0, False)
     outside = middle + cover.thickness
-    facts = [_roll_fact(cover, f"neutral line {figure(middle)} mm across, {figure(length)} mm long")]
+    facts = [_roll_fact(cover, f"neutral line {figure(middle, 2)} mm across, {figure(length, 2)} mm long")]
     end = length / 2.0 - left
-    return Laid(
+    return CoverDevelopment(
         flat.outline.moved(-left, 0.0),
-        _windows(asked, flat, -left, 0.0),
-        Rolled(outside, outside, cover.height, arc),
+        own=_windows(request, flat, -left, 0.0),
+        rolled=Rolled(outside, outside, cover.height, arc),
         sizes=(*_diameters("diameter", middle, cover.thickness), ("height", cover.height)),
         facts=(*facts, *_cut_facts(cover)),
-        lines=(((end, 0.0), (end, cover.height)),) if cover.seam else (),
+        runs=(((end, 0.0), (end, cover.height)),) if cover.seam else (),
     )
 
 
 # -- cone ---------------------------------------------------------------------
-def cone(asked: Asked) -> Laid:
+def cone(request: CoverRequest) -> CoverDevelopment:
     """A sector of two true arcs.  Diameters are those at the sheet's square-cut edges."""
-    cover = asked.cover
+    cover = request.given
     assert isinstance(cover.bottom, float)
     assert isinstance(cover.top, float)
     assert cover.height is not None
@@ -62,22 +65,22 @@ def cone(asked: Asked) -> Laid:
     bottom, top = (_middle(cover, size, upright) for size in (cover.bottom, cover.top))
     if min(bottom, top) <= cover.thickness * upright:
         key = "top" if top < bottom else "bottom"
-        asked.fault(key, f"{figure(min(cover.bottom, cover.top))} mm is too small for the sheet", "a larger diameter")
-        raise Unfit
-    try:
+        raise request.unfit(
+            key, f"{figure(min(cover.bottom, cover.top), 2)} mm is too small for the sheet", "a larger diameter"
+        )
+    with request.refusing("top", 'shape = "skirt" with its diameter and height'):
         flat = cone_flat(bottom, top, cover.height, arc)
-    except OutlineError as error:
-        asked.fault("top", str(error), 'shape = "skirt" with its diameter and height')
-        raise Unfit from error
     sheet = RolledSheet(Wall(bottom / 2.0, top / 2.0, cover.height, cover.thickness), arc, cover.seam, cover.seam_gap)
-    whole = _whole(asked, sheet)
-    made = _cut(asked, sheet) if cover.cut_outs else whole
+    whole = _whole(request, sheet)
+    made = _cut(request, sheet) if cover.cut_outs else whole
     left, low = whole.outline.bounds[:2]
     thick = cover.thickness * upright
-    return Laid(
+    return CoverDevelopment(
         made.outline.moved(-left, -low),
-        _windows(asked, made, -left, -low),
-        Rolled(bottom + thick, top + thick, cover.height, arc, _sector(flat, bottom > top, cover.seam, (-left, -low))),
+        own=_windows(request, made, -left, -low),
+        rolled=Rolled(
+            bottom + thick, top + thick, cover.height, arc, _sector(flat, bottom > top, cover.seam, (-left, -low))
+        ),
         sizes=(
             *_diameters("bottom", bottom, thick),
             *_diameters("top", top, thick),
@@ -85,21 +88,17 @@ def cone(asked: Asked) -> Laid:
             ("slant", flat.slant),
         ),
         facts=(_roll_fact(cover, _cone_words(flat, bottom, top)), *_cut_facts(cover)),
-        lines=(_end_line(sheet, arc, left, low),) if cover.seam else (),
+        runs=(_end_line(sheet, arc, left, low),) if cover.seam else (),
     )
 
 
-def _whole(asked: Asked, sheet: RolledSheet) -> RolledFlat:
+def _whole(request: CoverRequest, sheet: RolledSheet) -> RolledFlat:
     """The uncut sector, which must not lap over itself on the flat."""
-    key = "seam" if asked.cover.seam or not asked.cover.seam_gap else "seam_gap"
-    try:
+    key = "seam" if request.given.seam or not request.given.seam_gap else "seam_gap"
+    with request.refusing(key, "a narrower lap"):
         whole = rolled_flat(sheet)
-    except OutlineError as error:
-        asked.fault(key, str(error), "a narrower lap")
-        raise Unfit from error
     if crossing(whole.outline) is not None:
-        asked.fault(key, "the lap runs into the other end of the flat", "a narrower lap, or a smaller arc")
-        raise Unfit
+        raise request.unfit(key, "the lap runs into the other end of the flat", "a narrower lap, or a smaller arc")
     return whole
 
 
@@ -119,9 +118,9 @@ def _sector(flat: ConeFlat, wide_below: bool, lap: float, apex: Xy) -> Sector:
 
 
 # -- cut-outs -----------------------------------------------------------------
-def _cut(asked: Asked, sheet: RolledSheet) -> RolledFlat:
+def _cut(request: CoverRequest, sheet: RolledSheet) -> RolledFlat:
     """The sheet less its cut-outs; raises Unfit at one that misses it or leaves it in pieces."""
-    cover = asked.cover
+    cover = request.given
     loops: list[list[Xy]] = []
     key: tuple[str | int, ...] = ("cut_out",)
     try:
@@ -132,25 +131,20 @@ def _cut(asked: Asked, sheet: RolledSheet) -> RolledFlat:
             )
             taken = cut_loops(sheet.wall, cutter)
             if not any(reaches(sheet, loop) for loop in taken):
-                asked.fault(key, "the cut-out does not reach the sheet", "a height and direction where there is sheet")
-                raise Unfit
+                raise request.unfit(
+                    key, "the cut-out does not reach the sheet", "a height and direction where there is sheet"
+                )
             loops += taken
             made = rolled_flat(sheet, loops)
         return made if loops else rolled_flat(sheet)
     except OutlineError as error:
         at = key if cover.cut_outs else "seam"
-        asked.fault(at, str(error), "a cut-out narrower than the skirt that leaves it in one part")
-        raise Unfit from error
+        raise request.unfit(at, error.what, "a cut-out narrower than the skirt that leaves it in one part") from error
 
 
-def _windows(asked: Asked, flat: RolledFlat, dx: float, dy: float) -> tuple[PlacedHole, ...]:
+def _windows(request: CoverRequest, flat: RolledFlat, dx: float, dy: float) -> tuple[PlacedHole, ...]:
     moved = [window.moved(dx, dy) for window in flat.windows]
-    return tuple(PlacedHole((*asked.path, "cut_out"), _centre(window), Hole(window, "cut-out")) for window in moved)
-
-
-def _centre(loop: Loop) -> Xy:
-    x0, y0, x1, y1 = loop.bounds
-    return (x0 + x1) / 2.0, (y0 + y1) / 2.0
+    return tuple(PlacedHole((*request.path, "cut_out"), centre_of(window), Hole(window, "cut-out")) for window in moved)
 
 
 # -- words --------------------------------------------------------------------
@@ -171,8 +165,8 @@ def _roll_fact(cover: Cover, words: str) -> tuple[str, str]:
 def seam_words(cover: Cover) -> str:
     """How the two ends meet, to follow other words."""
     if cover.seam:
-        return f"; lap {figure(cover.seam)} mm beyond the etched line"
-    return f"; gap at the seam {figure(cover.seam_gap)} mm, to weld" if cover.seam_gap else ""
+        return f"; lap {figure(cover.seam, 2)} mm beyond the etched line"
+    return f"; gap at the seam {figure(cover.seam_gap, 2)} mm, to weld" if cover.seam_gap else ""
 
 
 def _cut_facts(cover: Cover) -> Sequence[tuple[str, str]]:
@@ -181,19 +175,20 @@ def _cut_facts(cover: Cover) -> Sequence[tuple[str, str]]:
 
 
 def _cut_words(cut: WheelCut) -> str:
-    by = f" by {figure(cut.clearance)} mm" if cut.clearance else ""
-    words = f"clears a cylinder of {figure(cut.diameter)} mm{by}, its axis {figure(cut.height)} mm above the lower edge"
+    by = f" by {figure(cut.clearance, 2)} mm" if cut.clearance else ""
+    words = f"clears a cylinder of {figure(cut.diameter, 2)} mm{by}"
+    words += f", its axis {figure(cut.height, 2)} mm above the lower edge"
     if cut.offset:
-        words += f", {figure(abs(cut.offset))} mm to the {'right' if cut.offset > 0 else 'left'}"
+        words += f", {figure(abs(cut.offset), 2)} mm to the {'right' if cut.offset > 0 else 'left'}"
     if cut.around:
-        words += f", {figure(math.degrees(cut.around))}° round from the middle"
+        words += f", {figure(math.degrees(cut.around), 2)}° round from the middle"
     if cut.tilt:
-        words += f", {'rising' if cut.tilt > 0.0 else 'falling'} outward by {figure(abs(math.degrees(cut.tilt)))}°"
+        words += f", {'rising' if cut.tilt > 0.0 else 'falling'} outward by {figure(abs(math.degrees(cut.tilt)), 2)}°"
     return words
 
 
 def _cone_words(flat: ConeFlat, bottom: float, top: float) -> str:
     return (
-        f"neutral line {figure(bottom)} mm across below and {figure(top)} mm above; sector of "
-        f"{figure(math.degrees(flat.sweep), 3)}°, radii {figure(flat.outer)} and {figure(flat.inner)} mm"
+        f"neutral line {figure(bottom, 2)} mm across below and {figure(top, 2)} mm above; sector of "
+        f"{figure(math.degrees(flat.sweep), 3)}°, radii {figure(flat.outer, 2)} and {figure(flat.inner, 2)} mm"
     )

@@ -18,53 +18,49 @@ from fabgen.geometry.sheet.transition import Band, band
 from fabgen.geometry.sheet.unfolding import normals
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.cover_tables import EndOutline
-from fabgen.parts.cover.cover_shapes import Asked, Laid
+from fabgen.parts.cover.cover_request import STEEPEST, CoverDevelopment, CoverRequest
 from fabgen.parts.cover.rolled_covers import seam_words
 from fabgen.parts.piece import FlatBend
-from fabgen.parts.sheet import features
 from fabgen.parts.sheet.bend_data import brake_facts
-from fabgen.parts.sheet.features import Unfit, figure
+from fabgen.parts.sheet.outlines import outline_of
 from fabgen.shop.bends import KFactor
+from fabgen.wording.figures import figure
 
 USUAL_BENDS = 6
 COARSE = 0.01
-STEEPEST = math.radians(150.0)
 _FACETS = 96
 
 
-def transition(asked: Asked) -> Laid:
+def transition(request: CoverRequest) -> CoverDevelopment:
     """True-length triangles on the middle of the sheet, drawn from outside, the bottom edge below."""
-    cover = asked.cover
-    loops = [_end(asked, "bottom", cover.bottom), _end(asked, "top", cover.top)]
-    given = _band(asked, loops[0], loops[1].turned(cover.turn))
+    cover = request.given
+    loops = [_end(request, "bottom", cover.bottom), _end(request, "top", cover.top)]
+    given = _band(request, loops[0], loops[1].turned(cover.turn))
     half = cover.thickness / 2.0
     shift = {"outside": -half, "inside": half, "middle": 0.0}[cover.measured]
-    k = asked.k()
-    radius, t = asked.radius, cover.thickness
+    k, radius, t = request.k, request.radius, cover.thickness
 
     def deduction(angle: float) -> float:
         if angle > STEEPEST:
             raise OutlineError(f"the sheet would be folded by {math.degrees(angle):.0f} degrees")
-        return 2.0 * math.tan(angle / 2.0) * (radius + t / 2.0) - angle * (radius + k.value * t)
+        return request.deduction(angle)
 
     strikes = USUAL_BENDS if cover.bends is None else cover.bends
     try:
         flat = band_flat(given.middle(shift), strikes, deduction, cover.seam, cover.seam_gap)
     except OutlineError as error:
-        key = "seam" if "lap" in str(error) or "seam" in str(error) else "height"
-        asked.fault(key, str(error), "a lap and sizes that leave a sheet which can be folded")
-        raise Unfit from error
+        key = "seam" if "lap" in error.what or "seam" in error.what else "height"
+        raise request.unfit(key, error.what, "a lap and sizes that leave a sheet which can be folded") from error
     outline, moved = _level(flat)
     if crossing(outline) is not None:
-        asked.fault(
+        raise request.unfit(
             "seam_at",
             "laid flat from this seam the sheet laps over itself",
             "a seam elsewhere, seam_at = [x, y], or a narrower lap",
         )
-        raise Unfit
     bends = tuple(_bend(bend, moved, t, radius, k) for bend in flat.bends)
     line = flat.lap_line
-    return Laid(
+    return CoverDevelopment(
         outline,
         sizes=(
             ("height", cover.height or 0.0),
@@ -72,28 +68,26 @@ def transition(asked: Asked) -> Laid:
             ("top edge, flat", flat.top),
             ("seam", flat.seam),
         ),
-        facts=tuple(_facts(asked, flat, bends, loops, k, strikes)),
-        lines=((moved(line[0]), moved(line[1])),) if line else (),
+        facts=tuple(_facts(request, flat, bends, loops, k, strikes)),
+        runs=((moved(line[0]), moved(line[1])),) if line else (),
         bends=bends,
         surface=_facets(given, shift, half, {bend.ruling for bend in flat.bends if bend.crease}),
     )
 
 
-def _end(asked: Asked, key: str, given: float | EndOutline | None) -> Loop:
+def _end(request: CoverRequest, key: str, given: float | EndOutline | None) -> Loop:
     """The outline of one end, rectangles about the origin."""
     assert given is not None
     if isinstance(given, float):
         return Circle(0.0, 0.0, given)
-    outline = features.outline_from(given, (*asked.path, key), asked.problems)
-    if outline is None:
-        raise Unfit
+    outline = outline_of(request, given, key)
     if given.rectangle is not None:
         return outline.moved(-given.rectangle[0] / 2.0, -given.rectangle[1] / 2.0)
     return outline
 
 
-def _band(asked: Asked, bottom: Loop, top: Loop) -> Band:
-    cover = asked.cover
+def _band(request: CoverRequest, bottom: Loop, top: Loop) -> Band:
+    cover = request.given
     x, y = cover.shift or (0.0, 0.0)
     c, s = math.cos(cover.tilt), math.sin(cover.tilt)
     low = Frame(np.zeros(3), *np.eye(3))
@@ -108,11 +102,8 @@ def _band(asked: Asked, bottom: Loop, top: Loop) -> Band:
     if not all(ring.is_convex for ring in rings):
         # The search for the least bent sheet looks at every pair of points: fewer of them will do.
         rings = [ring_of(bottom, low, COARSE), ring_of(top, high, COARSE)]
-    try:
+    with request.refusing("tilt" if cover.tilt else "height", "a top that lies wholly above the bottom"):
         return band(rings[0], rings[1], seam)
-    except OutlineError as error:
-        asked.fault("tilt" if cover.tilt else "height", str(error), "a top that lies wholly above the bottom")
-        raise Unfit from error
 
 
 def _lowest(loop: Loop) -> Xy:
@@ -159,12 +150,12 @@ def _bend(bend: BandBend, moved: _Turned, thickness: float, radius: float, k: KF
 
 # -- words ----------------------------------------------------------------------
 def _facts(
-    asked: Asked, flat: BandFlat, bends: Sequence[FlatBend], loops: Sequence[Loop], k: KFactor, strikes: int
+    request: CoverRequest, flat: BandFlat, bends: Sequence[FlatBend], loops: Sequence[Loop], k: KFactor, strikes: int
 ) -> list[tuple[str, str]]:
-    cover = asked.cover
+    cover = request.given
     words = (
-        f"true-length triangles on the middle of the sheet; bottom edge {figure(flat.bottom)} mm, top edge "
-        f"{figure(flat.top)} mm, seam {figure(flat.seam)} mm{seam_words(cover)}; drawn from outside"
+        f"true-length triangles on the middle of the sheet; bottom edge {figure(flat.bottom, 2)} mm, top edge "
+        f"{figure(flat.top, 2)} mm, seam {figure(flat.seam, 2)} mm{seam_words(cover)}; drawn from outside"
     )
     facts = [("development", words), ("sizes", f"outlines are those of the sheet's {cover.measured}")]
     rounds = [bend for bend in flat.bends if not bend.crease]
@@ -178,8 +169,8 @@ def _facts(
             (
                 "rounded",
                 f"{parts} rounded part{'s' if parts > 1 else ''}, {len(rounds)} bends of up to "
-                f"{figure(math.degrees(each), 1)}°, or rolled; "
-                f"between bends the round edge stands up to {figure(off)} mm in, more bends lessen that",
+                f"{figure(math.degrees(each))}°, or rolled; "
+                f"between bends the round edge stands up to {figure(off, 2)} mm in, more bends lessen that",
             )
         )
     if creases:
@@ -187,12 +178,11 @@ def _facts(
         facts.append(
             (
                 "creases",
-                f"{len(creases)} of {' and '.join(angles[:4])}°, inside radius {figure(asked.radius)} mm, "
+                f"{len(creases)} of {' and '.join(angles[:4])}°, inside radius {figure(request.radius, 2)} mm, "
                 f"K {figure(k.value, 3)} from {k.source}; the flat is shorter there by what the bend saves",
             )
         )
-    lengths = [(bend.bend, math.dist(bend.start, bend.end)) for bend in bends]
-    return facts + brake_facts(asked.material, lengths, asked.die)
+    return facts + brake_facts(request, bends)
 
 
 def _largest_arc(loop: Loop) -> float:

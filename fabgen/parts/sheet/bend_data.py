@@ -3,49 +3,41 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable
 
-from fabgen.geometry.sheet.folds import Bend
-from fabgen.job.errors import JobError, Path, Problem
-from fabgen.job.tables.definitions import BendTest, Definitions
-from fabgen.parts.sheet.features import Unfit, figure
+from fabgen.job.errors import JobError, Problem
+from fabgen.job.tables.definitions import BendTest, Bracket, Cover, Definitions
+from fabgen.parts.piece import FlatBend
+from fabgen.parts.sheet.request import SheetRequest
 from fabgen.shop import bend_tests
 from fabgen.shop.bend_tests import MeasuredK, Strip, allowance_of, k_of
 from fabgen.shop.bends import COMMON, KFactor, k_factor, least_flange
-from fabgen.shop.materials import Material
 from fabgen.shop.press_brake import FREE, bending_force, natural_radius, opening, spring_back, tensile_strength
+from fabgen.wording.figures import figure
 
 BELIEVED = (0.15, 0.65)
 """A K outside this was not measured as it should be: common practice, no source."""
 
 
-def bend_k(
-    job: Definitions,
-    material: Material,
-    thickness: float,
-    radius: float,
-    own: float | None,
-    die: float | None,
-    path: Path,
-    problems: list[Problem],
-) -> KFactor:
+def bend_k(request: SheetRequest[Bracket | Cover], radius: float) -> KFactor:
     """K for a bend of a part: its own, else the job's bend test for it, else the job's rule.
 
-    `die` is the part's own lower tool; the job's stands in.  Raises Unfit, and tells a problem, where
-    tests were made over several tools and neither says which is used.
+    Args:
+        radius: inside, mm.
+    Raises:
+        Unfit: tests were made over several lower tools, and neither part nor job says which is used.
     """
+    job, material, thickness, own = request.job, request.material, request.thickness, request.given.k
     if own is not None:
         return k_factor(material.group, thickness, radius, own=own)
-    tool = job.job.die if die is None else die
-    found = bend_tests.find(measured_ks(job), material.name, thickness, radius, tool)
+    found = bend_tests.find(measured_ks(job), material.name, thickness, radius, request.die)
     if len(found) > 1:
-        openings = [f'"{figure(test.die or 0.0)} mm"' for test in found]
+        openings = [f'"{figure(test.die or 0.0, 2)} mm"' for test in found]
         what = (
-            f"bends of {figure(radius)} mm in {figure(thickness)} mm {material.name} were tested over "
+            f"bends of {figure(radius, 2)} mm in {figure(thickness, 2)} mm {material.name} were tested over "
             f"{' and '.join(openings)}, and nothing says which is used"
         )
-        problems.append(Problem((*path, "die"), what, f"die = {' or '.join(openings)}, here or in [job]"))
-        raise Unfit
+        raise request.unfit("die", what, f"die = {' or '.join(openings)}, here or in [job]")
     return found[0].factor if found else k_factor(material.group, thickness, radius, job.job.bend_rule)
 
 
@@ -67,8 +59,8 @@ def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]
         if not BELIEVED[0] <= k <= BELIEVED[1]:
             deduction = legs[0] + legs[1] - given.strip
             what = (
-                f"legs of {figure(legs[0])} and {figure(legs[1])} mm from a strip of {figure(given.strip)} mm "
-                f"(together {figure(deduction)} mm more) would make K {k:.2f}"
+                f"legs of {figure(legs[0], 2)} and {figure(legs[1], 2)} mm from a strip of {figure(given.strip, 2)} mm "
+                f"(together {figure(deduction, 2)} mm more) would make K {k:.2f}"
             )
             accepted = f"legs measured outside, over the thickness: K {BELIEVED[0]:g} to {BELIEVED[1]:g}"
             problems.append(Problem(("bend_test", index, "legs", i), what, accepted))
@@ -83,18 +75,21 @@ def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]
 
 
 # -- what to tell -----------------------------------------------------------------
-def brake_facts(material: Material, bends: Sequence[tuple[Bend, float]], die: float | None) -> list[tuple[str, str]]:
-    """Tool, natural radius, force and spring back in words, for bends with the length of each (mm)."""
-    if not bends:
+def brake_facts(request: SheetRequest[Bracket | Cover], bends: Iterable[FlatBend]) -> list[tuple[str, str]]:
+    """Tool, natural radius, force and spring back in words for the bends of a part, by its longest; hems aside."""
+    folded = [(each.bend, math.dist(each.start, each.end)) for each in bends if not each.bend.is_hem]
+    if not folded:
         return []
-    bend = max(bends, key=lambda each: each[1])[0]
-    longest = max(length for _, length in bends)
+    bend, longest = max(folded, key=lambda each: each[1])
+    material, die = request.material, request.die
     tool = opening(bend.thickness, die)
     natural = natural_radius(material, tool.value).value
     strength = tensile_strength(material)
     force = bending_force(strength.value, bend.thickness, longest, tool.value)
-    whose = f"usual for {figure(bend.thickness)} mm, {tool.source}" if die is None else "as given"
-    words = f"lower tool {figure(tool.value)} mm ({whose}); bent in air it gives about {figure(natural, 1)} mm inside"
+    whose = f"usual for {figure(bend.thickness, 2)} mm, {tool.source}" if die is None else "as given"
+    words = (
+        f"lower tool {figure(tool.value, 2)} mm ({whose}); bent in air it gives about {figure(natural, 1)} mm inside"
+    )
     if differs(bend.radius, natural):
         words += f", not {figure(bend.radius, 1)}: choose the tool to suit, or K will be another"
     least = least_flange(bend.thickness, bend.angle, tool.value).value

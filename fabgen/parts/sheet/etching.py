@@ -1,4 +1,4 @@
-"""Marks etched on sheet parts besides the part's number: which way a bend folds, and where tubes stand.
+"""What is etched on sheet parts: the part's number, and which way each bend folds.
 
 All are lines, arcs and single-stroke text, clear of edges, holes and bend zones.
 """
@@ -6,37 +6,34 @@ All are lines, arcs and single-stroke text, clear of edges, holes and bend zones
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
-from fabgen.geometry.plane.arc_fit import arcs_through
 from fabgen.geometry.plane.lettering import text_box
-from fabgen.geometry.plane.outline import Circle, Loop, Outline, Vertex, Xy
-from fabgen.geometry.plane.regions import cut_region
-from fabgen.job.errors import Path, Problem
-from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.etch_tables import TubeOn
+from fabgen.geometry.plane.outline import Loop, Xy
+from fabgen.geometry.plane.regions import cut_region, region
 from fabgen.parts.piece import FlatBend, Hole, Mark
-from fabgen.parts.sheet.features import MARK_ROOM
-from fabgen.parts.sheet.seats import section_of
-from fabgen.shop.section import Section
 
+NUMBER_HEIGHTS = (8.0, 6.0, 5.0, 4.0, 3.0, 2.5)
+"""Letter heights of part numbers that are tried, mm; the least one is still read on etched steel (common practice, no
+source)."""
+OWN_HEIGHT = 5.0
+"""Letter height of a number that has its own place, mm."""
+MARK_ROOM = 2.0
+"""Least metal left clear round an etched text, mm; half the letter height where that is more."""
 LETTERS = (4.0, 3.0)
 """Heights of fold texts that are tried, mm."""
 TICK = 6.0
 """Length of the ticks at the ends of a bend line, mm, a quarter of the bend at most."""
-CROSS = 5.0
-"""Half the length of a cross at a tube's axis, mm."""
 LINE_ROOM = 1.0
 """An etched line ends this far from the edge of the metal, mm."""
 PLACES = (-0.42, -0.38, -0.34, -0.3, -0.25, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3, 0.4)
 """Where along a bend its text is tried, as a share of its length from its middle: by its left end first, so
 that the middle stays free."""
-AROUND = 96
-"""Points on an arc of a leaning tube's outline that arcs are put through."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -82,9 +79,9 @@ def fold_marks(metal: Metal, taken: Sequence[Mark]) -> tuple[Mark, ...]:
     made: list[Mark] = []
     for bend in metal.bends:
         ticks = _ticks(bend) if bend.up and not bend.bend.is_hem else []
-        word = _word(metal, bend, marks)
-        made += [*ticks, *([] if word is None else [word])]
-        marks += [] if word is None else [word]
+        text = _fold_text(metal, bend, marks)
+        made += [*ticks, *([] if text is None else [text])]
+        marks += [] if text is None else [text]
     return tuple(made)
 
 
@@ -103,7 +100,7 @@ def _ticks(bend: FlatBend) -> list[Mark]:
     return [Mark(line=line) for line in ends]
 
 
-def _word(metal: Metal, bend: FlatBend, taken: Sequence[Mark]) -> Mark | None:
+def _fold_text(metal: Metal, bend: FlatBend, taken: Sequence[Mark]) -> Mark | None:
     """The text beside a bend, as near its left end as there is room on either side."""
     text, length = fold_words(bend), math.dist(bend.start, bend.end)
     ux, uy = (bend.end[0] - bend.start[0]) / length, (bend.end[1] - bend.start[1]) / length
@@ -134,90 +131,60 @@ def _box_of(mark: Mark) -> shapely.Polygon:
     return shapely.LineString(points).buffer(0.1)
 
 
-# -- tubes ------------------------------------------------------------------------
-@dataclass(frozen=True, eq=False)
-class Footprint:
-    """A tube's outline on the sheet and the lines of its axis, in the coordinates it was given in."""
-
-    outline: Loop | None
-    lines: tuple[tuple[Xy, Xy], ...]
-
-    def carried(self, loop: Callable[[Loop], Loop], point: Callable[[Xy], Xy]) -> Footprint:
-        """The same in other coordinates."""
-        outline = None if self.outline is None else loop(self.outline)
-        return Footprint(outline, tuple((point(a), point(b)) for a, b in self.lines))
+# -- the part's number ----------------------------------------------------------
+Strip = tuple[Sequence[Xy], float]
+"""A line that a text keeps clear of, and half its width, mm."""
 
 
-def footprints(
-    tubes: Sequence[TubeOn], outline: Loop, job: Definitions, path: Path, problems: list[Problem]
-) -> list[tuple[TubeOn, Footprint]]:
-    """The footprint of each tube that a job puts on a part of that outline.  Raises Unfit."""
+def etched_number(
+    text: str, metal: Metal, lines: Sequence[Mark] = (), strips: Sequence[Strip] = ()
+) -> tuple[tuple[Mark, ...], str]:
+    """The part's number near the middle of the metal's lower half, clear of edges, holes and bends.
+
+    Args:
+        lines: other marks, and `strips`, lines with half their width, that it keeps clear of as well.
+    Returns: the mark, if any, and words that say so where no letter height finds room.
+    """
+    if not text.strip():
+        return (), ""
+    zones: list[Strip] = [((bend.start, bend.end), bend.bend.allowance / 2.0) for bend in metal.bends]
+    zones += [(mark.line or _ring(mark), 0.0) for mark in lines]
+    taken = [region(hole.shape, 0.1) for hole in metal.holes]
+    taken += [shapely.LineString(line).buffer(half) for line, half in (*zones, *strips)]
+    cut = shapely.union_all(taken)
+    mark = _number(text, metal.outline, cut)
+    if mark is not None:
+        return (mark,), ""
+    # One letter more never fits where fewer do not.
+    fits = bisect_left(range(1, len(text)), True, key=lambda n: _number(text[:n], metal.outline, cut) is None)
+    of_it = f"its first {fits} letters would fit" if fits > 1 else f"{'one letter' if fits else 'no letter'} would fit"
+    return (), f'none: no room for "{text}" {NUMBER_HEIGHTS[-1]:g} mm high; {of_it}'
+
+
+def _ring(mark: Mark) -> list[Xy]:
+    points = [] if mark.curve is None else [(float(x), float(y)) for x, y in mark.curve.points(0.1)]
+    return points + points[:1]
+
+
+def _number(text: str, outline: Loop, cut: shapely.Geometry) -> Mark | None:
+    """The text as high as there is room for it on the outline less `cut`."""
+    metal = region(outline, 0.1)
     x0, y0, x1, y1 = outline.bounds
-    found = []
-    for i, tube in enumerate(tubes):
-        section = section_of(tube.tube, job, (*path, "tubes", i, "tube"), problems)
-        assert section is not None  # a tube is no flat
-        found.append((tube, footprint(tube, section, math.hypot(x1 - x0, y1 - y0))))
-    return found
-
-
-def footprint(given: TubeOn, section: Section, reach: float) -> Footprint:
-    """The true outline of a tube that stands or leans on a sheet, with a cross at its axis; of one
-    that lies along it, its sides and its axis, `reach` mm either way."""
-    c, s = math.cos(given.turn), math.sin(given.turn)
-
-    def at(x: float, y: float) -> Xy:
-        return given.at[0] + x * c - y * s, given.at[1] + x * s + y * c
-
-    if given.lean == 0.0:
-        half = _half_width(section, given.roll)
-        return Footprint(None, tuple((at(-reach, y), at(reach, y)) for y in (-half, 0.0, half)))
-    shape = _section_outline(section).turned(given.roll) if not section.is_round else _section_outline(section)
-    cross = ((at(-CROSS, 0.0), at(CROSS, 0.0)), (at(0.0, -CROSS), at(0.0, CROSS)))
-    if abs(given.lean - math.pi / 2.0) > 1e-9:
-        shape = _stretched(shape, 1.0 / math.sin(given.lean))
-    return Footprint(shape.turned(given.turn).moved(given.at[0], given.at[1]), cross)
-
-
-def _section_outline(section: Section) -> Loop:
-    """The tube's outside about its axis, the first figure along x, toward which it leans."""
-    if section.is_round:
-        return Circle(0.0, 0.0, section.width)
-    outline = Outline.rectangle(section.width, section.depth, section.corner)
-    return outline.moved(-section.width / 2.0, -section.depth / 2.0)
-
-
-def _half_width(section: Section, roll: float) -> float:
-    """Half the width of a tube that lies on the sheet, its first figure upright before it is rolled, mm."""
-    shape = _section_outline(section)
-    return (shape.turned(roll) if isinstance(shape, Outline) else shape).bounds[3]
-
-
-def _stretched(shape: Loop, times: float) -> Outline:
-    """The shape made longer along x: an ellipse for a circle, as arcs."""
-    if isinstance(shape, Circle):
-        shape = Outline((Vertex(shape.diameter / 2.0, 0.0, 1.0), Vertex(-shape.diameter / 2.0, 0.0, 1.0)))
-    vertices: list[Vertex] = []
-    for edge in shape.edges():
-        if not edge.is_arc:
-            vertices.append(Vertex(times * edge.start[0], edge.start[1]))
+    most = max(NUMBER_HEIGHTS[-2], min(x1 - x0, y1 - y0) / 8.0)
+    for height in (h for h in NUMBER_HEIGHTS if h <= most):
+        left, low, right, high = text_box(text, height)
+        width, tall = right - left, high - low
+        if width > x1 - x0 or tall > y1 - y0:
             continue
-        (cx, cy), radius = edge.centre, edge.radius
-        first = math.atan2(edge.start[1] - cy, edge.start[0] - cx)
-        turn = first + np.linspace(0.0, edge.sweep, AROUND + 1)
-        vertices += arcs_through(np.column_stack((times * (cx + radius * np.cos(turn)), cy + radius * np.sin(turn))))
-    return Outline(tuple(vertices))
-
-
-def tube_marks(metal: Metal, feet: Sequence[Footprint]) -> tuple[Mark, ...]:
-    """Tubes' outlines on the flat: as true curves where all of them is on the metal, else what is of them."""
-    made: list[Mark] = []
-    for foot in feet:
-        if foot.outline is not None and metal.bears(foot.outline):
-            made.append(Mark(curve=foot.outline))
-        elif foot.outline is not None:
-            ring = [(float(x), float(y)) for x, y in foot.outline.points(0.01)]
-            made += metal.clipped([*ring, ring[0]])
-        for line in foot.lines:
-            made += metal.clipped(line)
-    return tuple(made)
+        space = max(MARK_ROOM, height / 2.0)
+        room = metal.buffer(-space).difference(cut.buffer(space))
+        shapely.prepare(room)
+        grid = np.meshgrid(np.linspace(x0, x1 - width, 25), np.linspace(y0, y1 - tall, 25))
+        across, up = grid[0].ravel(), grid[1].ravel()
+        clear = shapely.contains(room, shapely.box(across, up, across + width, up + tall))
+        if clear.any():
+            # Nearest to the middle of the lower half: out of the way, and well off the edge.
+            aside = np.hypot(across + width / 2.0 - (x0 + x1) / 2.0, up + tall / 2.0 - (0.75 * y0 + 0.25 * y1))
+            best = int(np.argmin(np.where(clear, np.round(aside, 6), np.inf)))
+            return Mark((float(across[best]) - left, float(up[best]) - low), text, height)
+    return None

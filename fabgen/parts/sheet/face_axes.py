@@ -24,7 +24,14 @@ class FaceAxes:
     dx: float = 0.0
     dy: float = 0.0
 
+    @staticmethod
+    def of_flange(setback: float, against: float | None = None) -> FaceAxes:
+        """Of a flange, v from the outside corner of its fold: that is its own x and y, `setback` off; or where its x
+        runs `against` u, over that length of the fold, mm."""
+        return FaceAxes(dy=-setback) if against is None else FaceAxes(-1.0, 1.0, against, -setback)
+
     def shape(self, loop: Loop) -> Loop:
+        """A loop in (u, v), in the face's own coordinates."""
         if self.along * self.up < 0.0:
             loop = loop.flipped()
         if self.up < 0.0:

@@ -6,6 +6,7 @@ Checks and documents use the same words, so that what a check says can be found 
 from __future__ import annotations
 
 import math
+from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -108,6 +109,12 @@ def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
         return _for_bolt(text, hole.bolt)
     x0, y0, x1, y1 = shape.bounds
     return f"cut-out {figures.size(x1 - x0)} x {figures.size(y1 - y0)}"
+
+
+def hole_facts(holes: Sequence[Hole]) -> list[tuple[str, str]]:
+    """The holes in words, like ones counted."""
+    counts = Counter(hole_name(hole) for hole in holes)
+    return [("holes", ", ".join(f"{n} x {name}" if n > 1 else name for name, n in counts.items()))] if counts else []
 
 
 def _for_bolt(text: str, bolt: str) -> str:

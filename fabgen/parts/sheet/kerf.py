@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from fabgen.geometry.plane.offset import offset
 from fabgen.geometry.plane.outline import Circle, Loop, OutlineError, Xy
 from fabgen.parts.piece import FlatPart, Hole, Mark
+from fabgen.parts.sheet.hole_groups import centre_of
 
 _ARM = 3.0
 """Half length of the cross that marks a hole too small to cut, mm."""
@@ -43,7 +44,7 @@ def with_kerf(part: FlatPart, kerf: float) -> OwnCut:
             holes.append(replace(hole, shape=_shrunk(hole.shape, kerf)))
         except OutlineError:
             drilled.append(hole)
-    crosses = tuple(mark for hole in drilled for mark in _cross(_centre(hole.shape)))
+    crosses = tuple(mark for hole in drilled for mark in _cross(centre_of(hole.shape)))
     moved = replace(part, outline=outline, holes=tuple(holes), marks=part.marks + crosses)
     return OwnCut(moved, tuple(drilled), tuple(_short(part.outline, kerf)))
 
@@ -66,11 +67,6 @@ def _shrunk(shape: Loop, kerf: float) -> Loop:
     if isinstance(shape, Circle) and shape.diameter <= 2.0 * kerf:
         raise OutlineError("hardly wider than the kerf")
     return offset(shape, -kerf / 2.0)
-
-
-def _centre(loop: Loop) -> Xy:
-    x0, y0, x1, y1 = loop.bounds
-    return (x0 + x1) / 2.0, (y0 + y1) / 2.0
 
 
 def _cross(at: Xy) -> Sequence[Mark]:

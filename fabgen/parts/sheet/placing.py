@@ -8,13 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, unit
-from fabgen.job.errors import Path, Problem, listed, nearest, shown
-from fabgen.job.tables.place_tables import Placed, PlaceGiven
+from fabgen.job.errors import Path, listed, nearest, shown
+from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.parts.directions import array, direction
 from fabgen.parts.piece import Standing
 from fabgen.parts.sheet.face_axes import Datum
-from fabgen.parts.sheet.features import PlacedHole
 from fabgen.parts.sheet.hole_groups import centre_of
+from fabgen.parts.sheet.holes import PlacedHole
+from fabgen.parts.sheet.request import AnyRequest
 
 X, _, Z = np.eye(3)
 HEIGHTS = {"back": 0.0, "middle": 0.5, "front": 1.0}
@@ -27,22 +28,19 @@ class Placing:
     """A sheet part about to be placed.  `datums` by face, the first first; `holes` in the order of their numbers.
     What is `round` has an axis, and no (u, v)."""
 
-    part: Placed
-    thickness: float
+    request: AnyRequest
     datums: Mapping[str, Datum]
     holes: Sequence[PlacedHole]
-    path: Path
-    problems: list[Problem]
     round: bool = False
 
     def standings(self) -> tuple[Standing, ...]:
-        """Where each stands that the job places; what cannot be is told in `problems`."""
+        """Where each stands that the job places; what cannot be is a fault of the request."""
         return tuple(self._standings())
 
     def _standings(self) -> Iterator[Standing]:
-        places = self.part.place
+        places = self.request.given.place
         for number, given in enumerate(places):
-            path = (*self.path, "place", *((number,) if len(places) > 1 else ()))
+            path = ("place", *((number,) if len(places) > 1 else ()))
             directions = self._directions(given, path)
             point = self._point(given, path)
             if directions is not None and point is not None:
@@ -58,14 +56,14 @@ class Placing:
                 found.append(None if axis is None else direction(axis, at))
             except ValueError:
                 what = f"`{key}` looks toward the point that the part is placed at"
-                self._fault((*path, key), what, "[x, y, z], or a point apart from it")
+                self.request.fault((*path, key), what, "[x, y, z], or a point apart from it")
                 return None
         along, up = found
         assert along is not None
         if up is None:
             up = Z if np.linalg.norm(np.cross(along, Z)) > _SQUARE else X
         if np.linalg.norm(np.cross(along, up)) <= _SQUARE:
-            self._fault((*path, "up"), "`up` and `along` run in one line", "a direction across `along`")
+            self.request.fault((*path, "up"), "`up` and `along` run in one line", "a direction across `along`")
             return None
         return along, unit(up - (up @ along) * along)
 
@@ -75,29 +73,26 @@ class Placing:
         if given.face and given.face not in named:
             accepted = listed([shown(name) for name in named]) if named else "no `face`: it is one flat"
             what = f"the part has no face {shown(given.face)}"
-            self._fault((*path, "face"), what, accepted, nearest(given.face, named))
+            self.request.fault((*path, "face"), what, accepted, nearest(given.face, named))
             return None
         face = given.face or next(iter(self.datums))
         if self.round:
             keys = [key for key in ("of", "hole") if getattr(given, key) is not None]
             for key in keys:
-                self._fault(
+                self.request.fault(
                     (*path, key), f"{key} has no meaning here", "a flat or folded part; this stands by its axis"
                 )
             return None if keys else (face, np.zeros(3))
-        height = HEIGHTS[given.side] * self.thickness
+        height = HEIGHTS[given.side] * self.request.thickness
         if given.hole is None:
             return face, self.datums[face].at((0.0, 0.0) if given.of is None else (given.of[0], given.of[1]), height)
         if given.hole > len(self.holes):
             count = len(self.holes)
             accepted = f"a number from 1 to {count}" if count else "of = [u, v]; the part has no holes"
-            self._fault((*path, "hole"), f"there is no hole {given.hole}", accepted)
+            self.request.fault((*path, "hole"), f"there is no hole {given.hole}", accepted)
             return None
         hole = self.holes[given.hole - 1]
         return face, self.datums[hole.face if hole.face in self.datums else face].at(centre_of(hole.hole.shape), height)
-
-    def _fault(self, path: Path, what: str, accepted: str, near: str = "") -> None:
-        self.problems.append(Problem(path, what, accepted, near))
 
 
 def _frame(datum: Datum, point: Array, at: Array, along: Array, up: Array) -> Frame:

@@ -1,71 +1,167 @@
-"""The last step that all sheet families share: from flat parts to pieces, faults collected."""
+"""The last steps that all sheet families share: from a part laid flat to its piece, faults collected."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass, replace
 from typing import TypeVar
 
-from fabgen.job.errors import JobError, Path, Problem
-from fabgen.job.tables.definitions import Bracket, Cover, Definitions, Plate
-from fabgen.parts.piece import Concern, FlatPart, Piece, fact
-from fabgen.parts.sheet.features import Unfit, hole_facts, sheet_mass
-from fabgen.shop.materials import Material
+from fabgen.geometry.plane.outline import Loop, Xy
+from fabgen.geometry.sheet.folded import Facet
+from fabgen.geometry.sheet.folds import FoldTree
+from fabgen.job.errors import JobError, Problem
+from fabgen.job.tables.definitions import Bracket, Cover, Plate
+from fabgen.job.tables.etch_tables import Etched
+from fabgen.parts.piece import Concern, FlatBend, FlatPart, Hole, Mark, Piece, Rolled, Standing, fact
+from fabgen.parts.sheet.etching import OWN_HEIGHT, Metal, Strip, etched_number, fold_marks
+from fabgen.parts.sheet.footprints import Footprint, tube_marks
+from fabgen.parts.sheet.hole_groups import hole_facts
+from fabgen.parts.sheet.request import AnyRequest, Unfit
+from fabgen.shop.bends import least_radius
 from fabgen.wording.levels import Level
 
-SheetPart = TypeVar("SheetPart", Plate, Bracket, Cover)
-Facts = Sequence[tuple[str, str]]
+Request = TypeVar("Request", bound=AnyRequest)
 
 
-def all_made(
-    kind: str, parts: Iterable[SheetPart], make: Callable[[SheetPart, Path, list[Problem]], Piece]
-) -> list[Piece]:
-    """A piece of every part; raises one JobError with the problems of all."""
-    problems: list[Problem] = []
+@dataclass(frozen=True, eq=False)
+class Development:
+    """A sheet part laid flat, in the coordinates that its holes are given in.
+
+    Etched are `lines`, less what of them lies on bends; `runs`, lines that cross bends; the outlines of `tubes`; and
+    with `fold_marks` which way each bend folds.  The part's number keeps clear of these and of `strips`.
+    """
+
+    outline: Loop
+    holes: tuple[Hole, ...] = ()
+    bends: tuple[FlatBend, ...] = ()
+    lines: tuple[tuple[Xy, ...], ...] = ()
+    runs: tuple[tuple[Xy, ...], ...] = ()
+    tubes: tuple[Footprint, ...] = ()
+    strips: tuple[Strip, ...] = ()
+    fold_marks: bool = False
+    tree: FoldTree | None = None
+    rolled: Rolled | None = None
+    surface: tuple[Facet, ...] = ()
+    closes: bool = False
+    sizes: tuple[tuple[str, float], ...] = ()
+    facts: tuple[tuple[str, str], ...] = ()
+    concerns: tuple[Concern, ...] = ()
+
+    def at_origin(self) -> Development:
+        """The same with the outline's lower left corner at the origin."""
+        left, low = self.outline.bounds[:2]
+        move = _Move(-left, -low)
+
+        def polylines(lines: Iterable[tuple[Xy, ...]]) -> tuple[tuple[Xy, ...], ...]:
+            return tuple(tuple(move.point(at) for at in line) for line in lines)
+
+        rolled = self.rolled
+        if rolled is not None and rolled.sector is not None:
+            rolled = replace(rolled, sector=replace(rolled.sector, apex=move.point(rolled.sector.apex)))
+        return replace(
+            self,
+            outline=move.loop(self.outline),
+            holes=tuple(replace(hole, shape=move.loop(hole.shape)) for hole in self.holes),
+            bends=tuple(replace(bend, start=move.point(bend.start), end=move.point(bend.end)) for bend in self.bends),
+            lines=polylines(self.lines),
+            runs=polylines(self.runs),
+            tubes=tuple(tube.carried(move) for tube in self.tubes),
+            strips=tuple(([move.point(at) for at in line], half) for line, half in self.strips),
+            rolled=rolled,
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class _Move:
+    dx: float
+    dy: float
+
+    def point(self, at: Xy) -> Xy:
+        return at[0] + self.dx, at[1] + self.dy
+
+    def loop(self, loop: Loop) -> Loop:
+        return loop.moved(self.dx, self.dy)
+
+
+def pieces_of(requests: Iterable[Request], make: Callable[[Request], Piece]) -> list[Piece]:
+    """A piece of every part of a family.
+
+    Raises:
+        JobError: the faults of all of them.
+    """
     made: list[Piece] = []
-    for i, part in enumerate(parts):
-        try:
-            made.append(make(part, (kind, i), problems))
-        except Unfit:
-            continue
+    problems: list[Problem] = []
+    for request in requests:
+        with suppress(Unfit):
+            made.append(make(request))
+        problems += request.problems
     if problems:
         raise JobError(problems)
     return made
 
 
-def material_of(part: Plate | Bracket | Cover, job: Definitions) -> Material:
-    """The part's material, else the job's."""
-    return job.find_material(part.material or job.job.material)
+def sheet_piece(request: AnyRequest, kind: str, development: Development, places: tuple[Standing, ...] = ()) -> Piece:
+    """The piece: its flat with the lower left corner at the origin, marks etched, its holes in words after its facts.
 
-
-def mark_text(part: Plate | Bracket | Cover) -> str:
-    """What is etched on the part: its own text, else its mark."""
-    return part.mark if part.mark_text is None else part.mark_text
-
-
-def sheet_piece(
-    part: Plate | Bracket | Cover, kind: str, material: Material, flat: FlatPart, path: Path, facts: Facts, last: Facts
-) -> Piece:
-    """The piece; its holes in words stand between the `facts` and the `last` ones, which say where there was no room
-    for what is etched."""
+    Args:
+        places: where the made part stands, one for each that the job places.
+    """
+    given, flat = request.given, development.at_origin()
+    marks, no_room = _marks(request, flat)
+    shape = FlatPart(
+        request.thickness,
+        flat.outline,
+        flat.holes,
+        flat.bends,
+        marks,
+        flat.tree,
+        flat.rolled,
+        flat.sizes,
+        least_radius=least_radius(request.material, request.thickness).value if flat.bends else 0.0,
+        grain=given.grain,
+        process=given.process,
+        die=request.die,
+        closes=flat.closes,
+        surface=flat.surface,
+        places=places,
+    )
+    facts = (*flat.facts, *hole_facts(flat.holes), *([("etched mark", no_room)] if no_room else []))
     return Piece(
-        mark=part.mark,
+        mark=given.mark,
         kind=kind,
-        quantity=part.quantity,
-        material=material.name,
-        mass=sheet_mass(flat.net_area, flat.thickness, material),
-        shape=replace(flat, grain=part.grain, process=part.process),
-        title=part.title,
-        note=part.note,
-        finish=part.finish,
-        facts=tuple(fact(label, label, text) for label, text in (*facts, *hole_facts(flat.holes), *last)),
-        path=path,
-        concerns=tuple(_left_off(last)) if part.mark_text else (),
+        quantity=given.quantity,
+        material=request.material.name,
+        mass=shape.net_area * shape.thickness * request.material.density * 1e-9,
+        shape=shape,
+        title=given.title,
+        note=given.note,
+        finish=given.finish,
+        facts=tuple(fact(label, label, text) for label, text in facts),
+        path=request.path,
+        concerns=(*_left_off(given, no_room), *flat.concerns),
     )
 
 
-def _left_off(no_room: Facts) -> Iterable[Concern]:
+def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], str]:
+    """All that is etched, and words that say so where the part's number found no room."""
+    given, metal = request.given, Metal(flat.outline, flat.holes, flat.bends)
+    etched = [mark for line in flat.lines for mark in metal.clipped(line)]
+    etched += [mark for line in flat.runs for mark in replace(metal, bends=()).clipped(line)]
+    etched += tube_marks(metal, flat.tubes)
+    text = given.mark if given.mark_text is None else given.mark_text
+    at = given.mark_at if isinstance(given, Etched) else None
+    number: Sequence[Mark]
+    if at is not None and text.strip():
+        number, no_room = (Mark((at[0], at[1]), text, OWN_HEIGHT),), ""
+    else:
+        number, no_room = etched_number(text, metal, etched, flat.strips)
+    marks = (*number, *etched)
+    return (*marks, *(fold_marks(metal, marks) if flat.fold_marks else ())), no_room
+
+
+def _left_off(given: Plate | Bracket | Cover, no_room: str) -> Iterator[Concern]:
     """A text that the job asks for is not left off unsaid; the part's own number in its facts only."""
-    for _, text in no_room:
+    if no_room and given.mark_text:
         advice = "a shorter mark_text, or mark_text = '' and the mark by paint pen"
-        yield Concern(Level.WARN, "mark-left-off", f"etched mark: {text}: {advice}", "common practice, no source")
+        yield Concern(Level.WARN, "mark-left-off", f"etched mark: {no_room}: {advice}", "common practice, no source")

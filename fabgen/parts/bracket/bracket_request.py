@@ -1,4 +1,4 @@
-"""A bracket as it is asked for: its bends, notches, hems and legs, and where its faults are told."""
+"""A bracket as the job gives it: its bends, notches, hems, legs and the hole of an ear; and its shape as built."""
 
 from __future__ import annotations
 
@@ -7,19 +7,20 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
-from fabgen.geometry.plane.outline import Circle, Corner, Outline, OutlineError, Xy
+from fabgen.geometry.plane.outline import Corner, Outline, OutlineError, Xy
 from fabgen.geometry.sheet.flange_ends import Closing
 from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, Hinge, Hung, Leaf, Relief
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.job.errors import Path, Problem
-from fabgen.job.tables.definitions import Bracket, Definitions
+from fabgen.job.errors import Path
+from fabgen.job.tables.definitions import Bracket
 from fabgen.parts.piece import Hole
 from fabgen.parts.sheet.bend_data import bend_k
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.features import PlacedHole, Unfit, figure
+from fabgen.parts.sheet.holes import PlacedHole, bolt_hole
+from fabgen.parts.sheet.request import SheetRequest
 from fabgen.shop.bends import COMMON, KFactor
-from fabgen.shop.holes import UnknownBoltError, clearance
-from fabgen.shop.materials import Material
+from fabgen.shop.holes import clearance
+from fabgen.wording.figures import figure
 
 KERF_ROOM = 0.5
 """A notch is wider than the job's kerf by this, mm."""
@@ -34,7 +35,7 @@ CLOSED_HEM = KFactor(0.5, f"the rule that a closed hem's flat is 0.43 of the thi
 
 
 @dataclass(frozen=True, slots=True)
-class End:
+class LegEnd:
     """What ends a leg: a bend.  At a `reverse` one the part's inside lies on the bend's outside (the
     side of a hat at its brim), where inside and outside sizes both end at the same line."""
 
@@ -57,7 +58,7 @@ class Leg:
 
 
 @dataclass(frozen=True, eq=False)
-class Shape:
+class BracketShape:
     """A bracket's root leaf; for each face that takes holes its axes; made sizes; the holes that the
     shape itself brings, facts to tell and lines to etch as (face, points in (u, v)).
 
@@ -74,55 +75,34 @@ class Shape:
 
 
 @dataclass(frozen=True, eq=False)
-class Asked:
-    """What the builders need of a bracket, and where its faults are told."""
+class BracketRequest(SheetRequest[Bracket]):
+    """A bracket as the job gives it, with what its builders make of its keys."""
 
-    bracket: Bracket
-    job: Definitions
-    material: Material
-    path: Path
-    problems: list[Problem]
     factors: dict[Bend, KFactor] = field(default_factory=dict)
-    """K of every bend that was asked for, and where it comes from."""
-
-    @property
-    def thickness(self) -> float:
-        return self.bracket.thickness
+    """K of every bend that was made, and where it comes from."""
 
     @property
     def outside(self) -> bool:
-        return self.bracket.measured == "outside"
-
-    @property
-    def die(self) -> float | None:
-        """Opening of the lower tool, the part's own or the job's, mm; None for the usual one."""
-        return self.job.job.die if self.bracket.die is None else self.bracket.die
-
-    def fault(self, key: str | Path, what: str, accepted: str) -> None:
-        below = (key,) if isinstance(key, str) else key
-        self.problems.append(Problem((*self.path, *below), what, accepted))
+        return self.given.measured == "outside"
 
     # -- bends ----------------------------------------------------------------
     def bend(self, angle: float | None = None, radius: float | None = None) -> Bend:
         """A bend of the part; what is not given is the part's."""
-        given = self.bracket
+        given = self.given
         if angle is None:
             angle = math.pi / 2.0 if given.bend_angle is None else given.bend_angle
         if radius is None:
             radius = self.thickness if given.radius is None else given.radius
-        found = bend_k(
-            self.job, self.material, self.thickness, radius, given.k, given.die, self.path, self.problems
-        )  # fmt: skip
-        return self._told(angle, radius, found)
+        return self._with_k(angle, radius, bend_k(self, radius))
 
     def hem(self, gap: float) -> Bend:
         """A hem with that much room inside."""
         if gap > 0.0:
             return self.bend(math.pi, gap / 2.0)
-        own = self.bracket.k
-        return self._told(math.pi, 0.0, CLOSED_HEM if own is None else KFactor(own, "the job file"))
+        own = self.given.k
+        return self._with_k(math.pi, 0.0, CLOSED_HEM if own is None else KFactor(own, "the job file"))
 
-    def _told(self, angle: float, radius: float, found: KFactor) -> Bend:
+    def _with_k(self, angle: float, radius: float, found: KFactor) -> Bend:
         bend = Bend(self.thickness, radius, angle, found.value)
         self.factors[bend] = found
         return bend
@@ -130,7 +110,7 @@ class Asked:
     # -- notches and corners --------------------------------------------------------
     def relief(self, kind: str | None = None) -> Relief:
         """The notch beside a bend's end."""
-        given = self.bracket
+        given = self.given
         name = kind or given.relief or "round"
         if name == "none":
             return NO_RELIEF
@@ -145,9 +125,9 @@ class Asked:
 
     @property
     def closing(self) -> Closing:
-        kind = self.bracket.corner or "open"
+        kind = self.given.corner or "open"
         usual = 0.5 if kind == "gap" else 0.0
-        return Closing(kind, usual if self.bracket.corner_gap is None else self.bracket.corner_gap)
+        return Closing(kind, usual if self.given.corner_gap is None else self.given.corner_gap)
 
     # -- legs -------------------------------------------------------------------
     @cached_property
@@ -156,27 +136,22 @@ class Asked:
         return self.bend()
 
     @cached_property
-    def free(self) -> tuple[End, ...]:
+    def free(self) -> tuple[LegEnd, ...]:
         """What ends a leg at a free edge: nothing, or a hem."""
-        if self.bracket.hem is None:
+        if self.given.hem is None:
             return ()
-        return (End(self.hem(self.bracket.hem_gap or 0.0), reverse=True),)
+        return (LegEnd(self.hem(self.given.hem_gap or 0.0), reverse=True),)
 
-    def leg(self, name: str, key: Path, size: float, *ends: End) -> Leg:
-        """A face of the asked `size` between its `ends` and free edges."""
+    def leg(self, name: str, key: Path, size: float, *ends: LegEnd) -> Leg:
+        """A face of the given `size` between its `ends` and free edges."""
         taken = sum(end.taken(self.outside) for end in ends)
         straight = size - taken
         if straight < 1e-6:
-            what = f"{figure(size)} mm is too short for its bend{'s' if len(ends) > 1 else ''}"
-            accepted = f"more than {figure(taken)} mm, which the bend alone takes up; or a smaller radius"
+            what = f"{figure(size, 2)} mm is too short for its bend{'s' if len(ends) > 1 else ''}"
+            accepted = f"more than {figure(taken, 2)} mm, which the bend alone takes up; or a smaller radius"
             self.fault(key, what, accepted)
         outside, inside = (sum(end.taken(way) for end in ends) for way in (True, False))
         return Leg(name, straight, straight + outside, straight + inside)
-
-    def need_legs(self) -> None:
-        """Raises Unfit where a size was at fault so far: what would be built of them has no shape."""
-        if self.problems:
-            raise Unfit
 
     # -- leaves -------------------------------------------------------------------
     def corners(self, name: str, corners: Sequence[Corner], height: float) -> tuple[Corner, ...]:
@@ -184,16 +159,15 @@ class Asked:
         try:
             Outline.from_corners(corners)
         except OutlineError as error:
-            key = "corner_radius" if self.bracket.corner_radius else "corner_chamfer"
-            what = f'too large for face "{name}", which is {figure(height)} mm from bend to edge'
-            self.fault(key, what, "a smaller one")
-            raise Unfit from error
+            key = "corner_radius" if self.given.corner_radius else "corner_chamfer"
+            what = f'too large for face "{name}", which is {figure(height, 2)} mm from bend to edge'
+            raise self.unfit(key, what, "a smaller one") from error
         return tuple(corners)
 
     def strip(self, name: str, height: float, beyond: Hung | None = None) -> Callable[[Hinge], Leaf]:
         """A plain flange, `height` mm from its tangent line to its free edge, or to the mould line of
         what hangs on its far edge."""
-        radius, chamfer = self.bracket.corner_radius, self.bracket.corner_chamfer
+        radius, chamfer = self.given.corner_radius, self.given.corner_chamfer
 
         def leaf(hinge: Hinge) -> Leaf:
             if beyond is None:
@@ -207,28 +181,18 @@ class Asked:
         """The part's hem to hang on a free edge of the face `name`, whose inside is up or down; None without one."""
         if not self.free:
             return None
-        bend, length = self.free[0].bend, self.bracket.hem or 0.0
+        bend, length = self.free[0].bend, self.given.hem or 0.0
         straight = length - bend.setback
         if straight < 1e-6:
-            what = f"{figure(length)} mm is too short for its fold"
-            self.fault("hem", what, f"more than {figure(bend.setback)} mm, over the fold")
-            raise Unfit
-        way = up if self.bracket.hem_fold != "out" else not up
+            what = f"{figure(length, 2)} mm is too short for its fold"
+            raise self.unfit("hem", what, f"more than {figure(bend.setback, 2)} mm, over the fold")
+        way = up if self.given.hem_fold != "out" else not up
         return Hung(f"{name} hem", edge, bend, bend.setback, self.strip(f"{name} hem", straight), way)
 
     # -- the hole of an ear ---------------------------------------------------------
     def pin(self) -> Hole:
         """The hole that the shape itself has, at (0, 0), by `bolt` or `diameter`.  Raises Unfit."""
-        given = self.bracket
-        if given.bolt is None:
-            diameter = given.diameter or 0.0
-            return Hole(Circle(0.0, 0.0, diameter), figure(diameter))
-        try:
-            size = clearance(given.bolt, given.fit or self.job.job.hole_fit)
-        except UnknownBoltError as error:
-            self.problems.append(Problem.of((*self.path, "bolt"), error))
-            raise Unfit from error
-        return Hole(Circle(0.0, 0.0, size.diameter), f"{figure(size.diameter)} for {size.bolt}", size.bolt)
+        return bolt_hole(self, self.given)
 
     def end_radius(self, hole: Hole) -> float:
         """Radius of the rounded end about that hole, mm."""
@@ -236,14 +200,13 @@ class Asked:
         usual = (x1 - x0) / 2.0 + min(x1 - x0, MOST_ROUND)
         if hole.bolt:
             usual = EAR * clearance(hole.bolt).nominal
-        radius = usual if self.bracket.end_radius is None else self.bracket.end_radius
+        radius = usual if self.given.end_radius is None else self.given.end_radius
         if radius < (x1 - x0) / 2.0 + 1e-6:
-            what = f"a rounded end of {figure(radius)} mm leaves no metal about a hole of {figure(x1 - x0)} mm"
-            self.fault("end_radius", what, "1.5 times the hole's diameter or more")
-            raise Unfit
+            what = f"a rounded end of {figure(radius, 2)} mm leaves no metal about a hole of {figure(x1 - x0, 2)} mm"
+            raise self.unfit("end_radius", what, "1.5 times the hole's diameter or more")
         return radius
 
-
-def placed(hole: Hole, at: Xy, face: str, path: Path) -> PlacedHole:
-    """A shape's own hole at (u, v) of a face."""
-    return PlacedHole(path, at, Hole(hole.shape.moved(*at), hole.label, hole.bolt), face)
+    def pinned(self, hole: Hole, at: Xy, face: str) -> PlacedHole:
+        """That hole at (u, v) of a face."""
+        key = "bolt" if self.given.bolt is not None else "diameter"
+        return PlacedHole((*self.path, key), at, replace(hole, shape=hole.shape.moved(*at)), face)

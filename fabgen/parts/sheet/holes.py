@@ -1,0 +1,138 @@
+"""Holes of sheet parts from their definition, patterns spread out, and whether there is metal round each."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
+from fabgen.job.errors import Path, Problem
+from fabgen.job.tables.definitions import Bracket, HoleGiven
+from fabgen.parts.piece import Hole
+from fabgen.parts.sheet.request import AnyRequest, Unfit
+from fabgen.shop.holes import UnknownBoltError, clearance
+from fabgen.wording.figures import figure
+
+
+@dataclass(frozen=True, slots=True)
+class PlacedHole:
+    """A hole in the coordinates its definition uses, with where it was defined and the face it is on."""
+
+    path: Path
+    at: Xy
+    hole: Hole
+    face: str = ""
+
+
+# -- from the definition --------------------------------------------------------
+def given_holes(request: AnyRequest, faces: Sequence[str] = ()) -> list[PlacedHole]:
+    """Every hole that the part's table lists, patterns spread out; faults are kept in the request.
+
+    Args:
+        faces: of a folded part, one of which every hole must name where there are several.
+    """
+    placed: list[PlacedHole] = []
+    for i, entry in enumerate(request.given.holes):
+        face = entry.face or (faces[0] if len(faces) == 1 else "")
+        if faces and face not in faces:
+            accepted = "face = " + " or ".join(f'"{each}"' for each in faces)
+            request.fault(("holes", i), "the hole does not say which face it is on", accepted)
+            continue
+        try:
+            placed += [
+                PlacedHole((*request.path, "holes", i), at, hole, face) for at, hole in _spread(request, i, entry)
+            ]
+        except Unfit:
+            continue
+    return placed
+
+
+def bolt_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | int) -> Hole:
+    """A round hole about (0, 0) for a `bolt`, or of a `diameter`, given `below` the part's table; raises Unfit for
+    a bolt that no table has."""
+    if given.bolt is None:
+        diameter = given.diameter or 0.0
+        return Hole(Circle(0.0, 0.0, diameter), figure(diameter, 2))
+    try:
+        size = clearance(given.bolt, given.fit or request.job.job.hole_fit)
+    except UnknownBoltError as error:
+        raise request.unfit((*below, "bolt"), error.what, error.accepted, error.nearest) from error
+    return Hole(Circle(0.0, 0.0, size.diameter), f"{figure(size.diameter, 2)} for {size.bolt}", size.bolt)
+
+
+def _spread(request: AnyRequest, number: int, given: HoleGiven) -> list[tuple[Xy, Hole]]:
+    """The holes of one entry with their middles."""
+    hole = bolt_hole(request, given, "holes", number)
+    shape: Loop = hole.shape
+    label = hole.label
+    if given.length is not None:
+        diameter = shape.bounds[2] - shape.bounds[0]
+        if given.length <= diameter:
+            what = f"a slot {figure(given.length, 2)} mm long is no longer than it is wide ({figure(diameter, 2)} mm)"
+            raise request.unfit(("holes", number, "length"), what, "the length over all, more than the width")
+        shape = Outline.stadium(given.length, diameter).turned(given.turn)
+        label = f"slot {figure(given.length, 2)} x {label}"
+    return [(at, Hole(shape.moved(*at), label, hole.bolt)) for at in _centres(given)]
+
+
+def _centres(given: HoleGiven) -> Iterator[Xy]:
+    x, y = given.at
+    if given.row is not None:
+        dx, dy = given.row.pitch * math.cos(given.row.turn), given.row.pitch * math.sin(given.row.turn)
+        yield from ((x + dx * i, y + dy * i) for i in range(given.row.count))
+    elif given.grid is not None:
+        px, py = given.grid.pitch
+        yield from ((x + px * i, y + py * j) for j in range(given.grid.rows) for i in range(given.grid.columns))
+    elif given.circle is not None:
+        r, count, start = given.circle.diameter / 2.0, given.circle.count, given.circle.start
+        turns = (start + 2.0 * math.pi * i / count for i in range(count))
+        yield from ((x + r * math.cos(a), y + r * math.sin(a)) for a in turns)
+    else:
+        yield x, y
+
+
+# -- metal round them -----------------------------------------------------------
+def check_flat_holes(placed: Sequence[PlacedHole], outline: Loop, problems: list[Problem]) -> None:
+    """Raises Unfit, faults kept, where a hole of a flat part leaves its outline or meets another."""
+    pairs = [(item, item.hole.shape) for item in placed]
+    accepted = "holes with metal all round, `at` in the outline's own coordinates"
+    if not (check_inside(pairs, outline, "leaves the outline", accepted, problems) and check_apart(pairs, problems)):
+        raise Unfit
+
+
+def check_inside(
+    placed: Iterable[tuple[PlacedHole, Loop]], outline: Loop, what: str, accepted: str, problems: list[Problem]
+) -> bool:
+    """Whether every loop lies inside `outline`; of the first of each definition that does not, a problem says that
+    the hole is or does `what`."""
+    from fabgen.geometry.plane.regions import inside
+
+    at_fault: set[Path] = set()
+    for item, loop in placed:
+        if item.path not in at_fault and not inside(loop, outline):
+            at_fault.add(item.path)
+            problems.append(Problem(item.path, f"the hole {_where(item)} {what}", accepted))
+    return not at_fault
+
+
+def check_apart(placed: Sequence[tuple[PlacedHole, Loop]], problems: list[Problem]) -> bool:
+    """Whether no two holes cross or touch; the first pair of each definition is a problem."""
+    from shapely import STRtree
+
+    from fabgen.geometry.plane.regions import region
+
+    shapes = [region(loop) for _, loop in placed]
+    at_fault: set[Path] = set()
+    pairs = STRtree(shapes).query(shapes, predicate="intersects").T if shapes else []
+    for i, j in sorted((int(i), int(j)) for i, j in pairs if i < j):
+        first, second = placed[i][0], placed[j][0]
+        if second.path not in at_fault:
+            at_fault.add(second.path)
+            what = f"the hole {_where(second)} crosses the hole {_where(first)}"
+            problems.append(Problem(second.path, what, "holes with metal between them"))
+    return not at_fault
+
+
+def _where(item: PlacedHole) -> str:
+    return f"{item.hole.label} at ({figure(item.at[0], 2)}, {figure(item.at[1], 2)})"
