@@ -15,15 +15,14 @@ It is read with a job file's own units, sections, materials and errors.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path as FilePath
-from typing import Annotated, Any, Literal, Self
+from typing import Annotated, Literal, Self
 
-from pydantic import Field, PlainValidator, ValidationError, model_validator
+from pydantic import Field, PlainValidator, model_validator
 
-from fabgen.job.errors import InputError, JobError, Path, Problem, in_words, shown
-from fabgen.job.reader import material_problems, own_materials
+from fabgen.job.document import Document, mark_problems, material_problems, own_materials, units_of
+from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.definitions import OwnMaterial
 from fabgen.job.tables.fields import (
     Context,
@@ -37,10 +36,6 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.flat_tables import SheetOutline
 from fabgen.job.tables.table import Table
-from fabgen.job.tables.wording import problems_of
-from fabgen.job.text.located import entries, located, mark_of
-from fabgen.job.text.source import SourceMap
-from fabgen.job.text.syntax import load_toml
 from fabgen.job.text.text_file import text_of
 from fabgen.shop.stock import LEAST_OFFCUT
 
@@ -146,18 +141,10 @@ class RackFile(Table):
 
 
 @dataclass(frozen=True, eq=False)
-class Rack:
-    """A rack file that reads well: its `contents`, and its text to find places in."""
+class Rack(Document):
+    """A rack file that reads well: its `contents`."""
 
-    path: FilePath
-    text: str
     contents: RackFile
-    raw: Mapping[str, Any] = field(repr=False)
-    source: SourceMap = field(repr=False)
-
-    def located(self, *problems: Problem) -> JobError:
-        """The problems as one error, each with its file, its line and its place in words."""
-        return located(problems, self.path, self.raw, self.source)
 
     def booking_of(self, number: str) -> int | None:
         """Which [[booked]] entry is of that job, the latest; None when it has not been booked."""
@@ -171,41 +158,26 @@ def same_name(one: str, other: str) -> bool:
 
 
 def read_rack(path: FilePath | str) -> Rack:
-    """The rack in a file.  Raises JobError with every fault found in it."""
+    """The rack in a file.
+
+    Raises:
+        JobError: with every fault found in it.
+    """
     path = FilePath(path)
     return read_rack_text(text_of(path, "rack file", "rack.toml"), path)
 
 
 def read_rack_text(text: str, path: FilePath | str = "rack.toml") -> Rack:
-    """The rack in a text, `path` being the name errors give it.  Raises JobError."""
-    path, source = FilePath(path), SourceMap(text)
-    raw, problems = load_toml(text)
-    if not problems and not raw:
-        problems = [Problem((), "the file is empty", '[rack] with units = "mm", then [[bar]], [[sheet]] …')]
-    contents = None
-    if not problems:
-        header = raw.get("rack")
-        units = header.get("units") if isinstance(header, dict) else None
-        context = Context("in" if units == "in" else "mm", materials=own_materials(raw))
-        problems = _mark_problems(raw) + material_problems(raw)
-        try:
-            contents = RackFile.model_validate(raw, context=context)
-        except ValidationError as error:
-            problems += problems_of(error, raw, RackFile)
-    if problems or contents is None:
-        raise located(problems, path, raw, source)
-    return Rack(path, text, contents, raw, source)
+    """The rack in a text.
 
-
-def _mark_problems(raw: Mapping[str, Any]) -> list[Problem]:
-    problems: list[Problem] = []
-    first: dict[str, Path] = {}
-    for table in MARKED:
-        for i, entry in entries(raw, table):
-            if mark := mark_of(entry):
-                place = (table, i, "mark")
-                earlier = first.setdefault(mark.casefold(), place)
-                if earlier != place:
-                    what = f"the mark {shown(mark)} is taken already by {in_words(earlier[:2])}"
-                    problems.append(Problem(place, what, "a mark of its own, or count for pieces alike", other=earlier))
-    return problems
+    Args:
+        text: the TOML.
+        path: the name that errors give it.
+    Raises:
+        JobError: with every fault found in it.
+    """
+    document = Document.parsed(text, path, '[rack] with units = "mm", then [[bar]], [[sheet]] …')
+    raw = document.raw
+    problems = mark_problems(raw, MARKED, "a mark of its own, or count for pieces alike") + material_problems(raw)
+    context = Context(units_of(document.table("rack")), materials=own_materials(raw))
+    return Rack(**vars(document), contents=document.checked(RackFile, context, problems))

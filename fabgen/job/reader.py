@@ -2,90 +2,83 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
-from fabgen.job.errors import JobError, Path, Problem, describe, in_words, listed, nearest, shown
+from fabgen.job.document import Document, mark_problems, material_problems, own_materials, table_in, units_of
+from fabgen.job.errors import JobError, Path, Problem, describe, listed, nearest, shown
 from fabgen.job.points.named_points import DistanceNames, resolve_points
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.fields import Context
+from fabgen.job.tables.link_tables import RodEndFile, RodEndKind
 from fabgen.job.tables.measuring_tables import Measuring
-from fabgen.job.tables.wording import problems_of
-from fabgen.job.text.located import entries, located, mark_of
-from fabgen.job.text.source import SourceMap
-from fabgen.job.text.syntax import load_toml
+from fabgen.job.text.located import entries, mark_of
 from fabgen.job.text.text_file import text_of
 from fabgen.job.values.dimensions import resolve_dimensions
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.point import Accuracy, Point
-from fabgen.shop import materials
 
 if TYPE_CHECKING:
     from fabgen.job.points.as_built import Built
 
 MOST_NAMES = 1000
 
-__all__ = ["Job", "JobError", "Problem", "describe", "read_job", "read_text"]
+__all__ = ["Job", "JobError", "Problem", "describe", "read_job", "read_rod_ends", "read_text"]
 
 
 @dataclass(frozen=True, eq=False)
-class Job:
-    """A job file that reads well: its `definitions`, and its text to find places in.
+class Job(Document):
+    """A job file that reads well: its `definitions`.
 
-    `path` is the file as it was asked for; errors and documents name it so.  Of a frame measured
-    as built (`built`), `definitions` have its points where they are, `drawn` where they should be.
+    Of a frame measured as built (`built`), `definitions` have its points where they are, `drawn` where they
+    should be.
     """
 
-    path: FilePath
-    text: str
     definitions: Definitions
-    raw: Mapping[str, Any] = field(repr=False)
-    source: SourceMap = field(repr=False)
     built: Built | None = None
     drawn: Definitions | None = None
 
-    def line(self, path: Path) -> int:
-        """Line of the key at `path`, e.g. ('tube', 3), in the file."""
-        return self.source.line(path)
-
-    def located(self, problems: Iterable[Problem]) -> JobError:
-        """The problems as one error, each with its file, its line and its place in words."""
-        return located(problems, self.path, self.raw, self.source)
-
 
 def read_job(path: FilePath | str) -> Job:
-    """The job in a file.  Raises JobError with every fault found in it."""
+    """The job in a file.
+
+    Raises:
+        JobError: with every fault found in it.
+    """
     path = FilePath(path)
     return read_text(text_of(path, "job file", "trailer.toml"), path)
 
 
 def read_text(text: str, path: FilePath | str = "job.toml") -> Job:
-    """The job in a text, `path` being the name errors give it.  Raises JobError."""
-    path, source = FilePath(path), SourceMap(text)
-    raw, problems = load_toml(text)
-    if not problems and not raw:
-        problems = [Problem((), "the file is empty", "[job] with title, number and units, and at least one part")]
-    if not problems:
-        definitions, problems = _read(raw)
-    if problems or definitions is None:
-        raise JobError(located(problems, path, raw, source).problems, unread=True)
-    job = _with_rod_ends(Job(path, text, definitions, raw, source))
-    return job if not definitions.as_built.is_given else _as_built(job)
+    """The job in a text.
+
+    Args:
+        text: the TOML.
+        path: the name that errors give it; files that the job names lie beside it.
+    Raises:
+        JobError: with every fault found in it.
+    """
+    document = Document.parsed(text, path, "[job] with title, number and units, and at least one part")
+    definitions = _definitions(document)
+    if beside := definitions.job.rod_ends:  # they come after the job's own
+        every = [*definitions.rod_end, *read_rod_ends(document.path.parent / beside)]
+        definitions = definitions.model_copy(update={"rod_end": every})
+    job = Job(**vars(document), definitions=definitions)
+    return _as_built(job) if definitions.as_built.is_given else job
 
 
-def _with_rod_ends(job: Job) -> Job:
-    """The job with the rod ends of the file it names, which come after its own.  Raises JobError."""
-    if not job.definitions.job.rod_ends:
-        return job
-    from fabgen.job.rod_end_file import read_rod_ends
+def read_rod_ends(path: FilePath) -> list[RodEndKind]:
+    """The rod ends in a file of [[rod_end]] tables, which stands beside jobs for all of them to use.
 
-    found = read_rod_ends(job.path.parent / job.definitions.job.rod_ends)
-    every = [*job.definitions.rod_end, *found]
-    return replace(job, definitions=job.definitions.model_copy(update={"rod_end": every}))
+    Raises:
+        JobError: with every fault found in it.
+    """
+    document = Document.parsed(text_of(path, "file of rod ends", "my-rod-ends.toml"), path)
+    return document.checked(RodEndFile, Context(units_of(document.raw))).rod_end
 
 
 def _as_built(job: Job) -> Job:
@@ -97,91 +90,56 @@ def _as_built(job: Job) -> Job:
     built, problems = built_frame(drawn.as_built, drawn.points, drawn.tube, drawn.link, error)
     if built is None:
         raise job.located(problems)
-    definitions, problems = _read(job.raw, built.points)
-    if definitions is None or problems:
-        found = [replace(p, what=f"with the frame as built, {p.what}") for p in problems]
-        raise job.located(found)
+    try:
+        definitions = _definitions(job, built.points)
+    except JobError as fault:
+        raise JobError([replace(p, what=f"with the frame as built, {p.what}") for p in fault.problems]) from fault
     definitions = definitions.model_copy(update={"rod_end": drawn.rod_end})
     return replace(job, definitions=definitions, built=built, drawn=drawn)
 
 
 # -- the values ---------------------------------------------------------------
-def _read(raw: Mapping[str, Any], built: Mapping[str, Point] | None = None) -> tuple[Definitions | None, list[Problem]]:
-    units = _units(raw)
-    given_dimensions, given_points = _table(raw, "dimensions"), _table(raw, "points")
+def _definitions(document: Document, built: Mapping[str, Point] | None = None) -> Definitions:
+    """What the document defines; `built` are places of points that go before what it says.  Raises JobError."""
+    raw, units = document.raw, units_of(document.table("job"))
+    given_dimensions, given_points = document.table("dimensions"), document.table("points")
     problems = [
         Problem((name,), f"there are {len(given)} names in [{name}]", f"at most {MOST_NAMES}")
         for name, given in (("dimensions", given_dimensions), ("points", given_points))
         if len(given) > MOST_NAMES
     ]
     if problems:
-        return None, problems
+        raise document.unread(problems)
     dimensions, problems = resolve_dimensions(given_dimensions, units)
-    points, point_problems = resolve_points(given_points, units, dimensions, _errors(raw, units, dimensions), built)
-    problems += point_problems + _mark_problems(raw) + _end_problems(raw) + material_problems(raw)
+    points, found = resolve_points(given_points, units, dimensions, _accuracy(document, units, dimensions), built)
+    problems += found + mark_problems(raw, FAMILIES, "a mark of its own for every part")
+    problems += _end_problems(raw) + material_problems(raw)
     ready = dict(raw)
-    if isinstance(raw.get("dimensions"), dict):
-        ready["dimensions"] = {name: value for name, value in dimensions.items() if value is not None}
-    if isinstance(raw.get("points"), dict):
-        ready["points"] = {name: point for name, point in points.items() if point is not None}
+    for name, values in (("dimensions", dimensions), ("points", points)):
+        if isinstance(raw.get(name), dict):
+            ready[name] = {key: value for key, value in values.items() if value is not None}
     names = DistanceNames(dimensions, points) if points else dimensions
     context = Context(units, names, points, own_materials(raw), _marks(raw))
-    definitions = None
-    try:
-        definitions = Definitions.model_validate(ready, context=context)
-    except ValidationError as error:
-        problems += problems_of(error, raw)
-    if definitions is not None and not any(definitions.parts()):
-        accepted = "at least one of " + ", ".join(f"[[{table}]]" for table in FAMILIES)
-        problems.append(Problem((), "the job has no part", accepted))
-    return definitions, problems
+    return document.checked(Definitions, context, problems, ready, _no_part)
 
 
-def _errors(raw: Mapping[str, Any], units: str, dimensions: Names) -> Accuracy:
-    """How far readings may be off; the usual where [measuring] does not say, or says what will not do."""
-    said = _table(raw, "measuring")
+def _no_part(definitions: Definitions) -> list[Problem]:
+    accepted = "at least one of " + ", ".join(f"[[{table}]]" for table in FAMILIES)
+    return [] if any(definitions.parts()) else [Problem((), "the job has no part", accepted)]
+
+
+def _accuracy(document: Document, units: str, dimensions: Names) -> Accuracy:
+    """Of the job's readings; the usual where [measuring] does not say, or says what will not do."""
     try:
-        given = Measuring.model_validate(said, context=Context(units, dimensions))
+        given = Measuring.model_validate(document.table("measuring"), context=Context(units, dimensions))
     except ValidationError:  # told with the other faults
         given = Measuring()
     return Accuracy(given.tape_error, given.offset_error or given.tape_error)
 
 
-def _units(raw: Mapping[str, Any]) -> str:
-    """The job's units; mm for the rest of the reading where the file does not say, which is told as well."""
-    units = _table(raw, "job").get("units")
-    return units if units in ("mm", "in") else "mm"
-
-
-def _table(raw: Mapping[str, Any], name: str) -> dict[str, Any]:
-    value = raw.get(name)
-    return value if isinstance(value, dict) else {}
-
-
-def own_materials(raw: Mapping[str, Any]) -> dict[str, str]:
-    """The names of the file's own [[material]] tables, by compared name."""
-    names = [entry.get("name") for _, entry in entries(raw, "material")]
-    return {materials.key_of(name): name.strip() for name in names if isinstance(name, str)}
-
-
 # -- names across tables --------------------------------------------------------
 def _marks(raw: Mapping[str, Any]) -> frozenset[str]:
     return frozenset(mark_of(entry) for table in FAMILIES for _, entry in entries(raw, table)) - {""}
-
-
-def _mark_problems(raw: Mapping[str, Any]) -> list[Problem]:
-    """Marks given twice.  Capitals make no difference: marks name files, and some disks ignore them."""
-    problems: list[Problem] = []
-    first: dict[str, Path] = {}
-    for table in FAMILIES:
-        for i, entry in entries(raw, table):
-            if mark := mark_of(entry):
-                place = (table, i, "mark")
-                earlier = first.setdefault(mark.casefold(), place)
-                if earlier != place:
-                    what = f"the mark {shown(mark)} is taken already by {in_words(earlier[:2])}"
-                    problems.append(Problem(place, what, "a mark of its own for every part", other=earlier))
-    return problems
 
 
 def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
@@ -191,7 +149,7 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
     others = {mark_of(entry): table for table in FAMILIES for _, entry in entries(raw, table)}
     for i, entry in entries(raw, "tube"):
         for end in ("start", "finish"):
-            onto = _table(entry, end).get("onto")
+            onto = table_in(entry, end).get("onto")
             several = isinstance(onto, list)
             for j, written in enumerate(onto if isinstance(onto, list) else [onto] if isinstance(onto, str) else []):
                 name = mark_of({"mark": written})
@@ -208,18 +166,4 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
                 path: Path = ("tube", i, end, "onto", *([j] if several else []))
                 near = "" if name in tubes or name in others else nearest(name, rest)
                 problems.append(Problem(path, what, accepted, near))
-    return problems
-
-
-def material_problems(raw: Mapping[str, Any]) -> list[Problem]:
-    """Materials of the job's own that are given twice."""
-    problems: list[Problem] = []
-    first: dict[str, Path] = {}
-    for i, entry in entries(raw, "material"):
-        if isinstance(name := entry.get("name"), str):
-            place = ("material", i, "name")
-            earlier = first.setdefault(materials.key_of(name), place)
-            if earlier != place:
-                what = f"the material {shown(name)} is given already as {in_words(earlier[:2])}"
-                problems.append(Problem(place, what, "each material once", other=earlier))
     return problems

@@ -11,6 +11,7 @@ import numpy as np
 from fabgen.geometry.mechanics import constraints
 from fabgen.geometry.mechanics.constraints import FRAME, Array, Row
 from fabgen.geometry.mechanics.mechanism import Mechanism
+from fabgen.job.document import repeated
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
@@ -171,13 +172,8 @@ def _check_axes(job: Definitions, problems: list[Problem]) -> None:
 
 
 def _twice(entries: list[tuple[str, int, str]], problems: list[Problem]) -> None:
-    first: dict[str, Path] = {}
-    for table, i, name in entries:
-        place = (table, i, "mark" if table in FAMILIES else "name")
-        earlier = first.setdefault(name, place)
-        if earlier != place:
-            what = f"the name {shown(name)} is taken already by {earlier[0]} {int(earlier[1]) + 1}"
-            problems.append(Problem(place, what, "a name of its own", other=earlier))
+    named = [((table, i, "mark" if table in FAMILIES else "name"), name) for table, i, name in entries]
+    problems += repeated(named, "the name {} is taken already by {}", "a name of its own")
 
 
 def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:

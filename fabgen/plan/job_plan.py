@@ -79,4 +79,4 @@ def _cut_plan(job: Definitions, pieces: Sequence[Piece], rack: Rack | None, effo
             replace(problem, path=(spot.table, spot.number, *problem.path[2:]))
             for problem, spot in zip(racks, spots, strict=True)
         ]
-        raise rack.located(*moved) from error
+        raise rack.located(moved) from error

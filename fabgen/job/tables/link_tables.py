@@ -83,6 +83,13 @@ class RodEndKind(RodEndFigures):
                 yield InputError(f"the key {key} is missing", f'measured on the part, e.g. {key} = "54 mm"')
 
 
+class RodEndFile(Table):
+    """A file of rod ends, whole."""
+
+    units: Literal["mm", "in"] = Field(default="mm", description="of bare numbers")
+    rod_end: list[RodEndKind]
+
+
 class RodEndGiven(RodEndFigures):
     """A rod end with figures of your own; what is left out comes from the table."""
 

@@ -11,12 +11,11 @@ from pydantic import BaseModel, ValidationError
 
 from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown
 from fabgen.job.tables.accepted import items, meaning, number_wanted, table_at, wanted
-from fabgen.job.tables.definitions import Definitions
 
 _MISSING, _UNKNOWN = "is missing", "there is no"
 
 
-def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseModel] = Definitions) -> list[Problem]:
+def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseModel]) -> list[Problem]:
     """One problem for each fault of the validation of `raw` as a `root`, follow-on faults left out."""
     found: list[Problem] = []
     for fault in error.errors(include_url=False):

@@ -94,7 +94,7 @@ def book(
         if earlier is not None and not again:
             when = rack.contents.booked[earlier].date
             what = f"the job {number} is booked already{f', on {when.isoformat()}' if when else ''}"
-            raise rack.located(Problem(("booked", earlier), what, "--again, where it is built once more"))
+            raise rack.located([Problem(("booked", earlier), what, "--again, where it is built once more")])
         booking = decide(rack)
         text = booked_text(rack, booking)
         safe_file.replace_text(target, rack.text, text)
@@ -115,7 +115,7 @@ def booked_text(rack: Rack, booking: Booking) -> str:
                 editor.remove(take.table, take.number)
         except KeyError:
             what = f"this {take.table} stands in a list on one line, and cannot be changed there"
-            raise rack.located(Problem((take.table, take.number), what, f"[[{take.table}]] for each")) from None
+            raise rack.located([Problem((take.table, take.number), what, f"[[{take.table}]] for each")]) from None
     for own in booking.materials:
         given: dict[str, Value] = {"name": own.name, "like": own.like}
         editor.add("material", given if own.density is None else given | {"density": own.density})

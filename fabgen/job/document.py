@@ -1,0 +1,151 @@
+"""A TOML file as it was read: from its text to tables that are checked, with every fault at its place."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from pathlib import Path as FilePath
+from typing import Any, Literal, Self, TypeVar
+
+from pydantic import ValidationError
+
+from fabgen.job.errors import JobError, Path, Problem, in_words, shown
+from fabgen.job.tables.fields import Context
+from fabgen.job.tables.table import Table
+from fabgen.job.tables.wording import problems_of
+from fabgen.job.text.located import entries, located, mark_of
+from fabgen.job.text.source import SourceMap
+from fabgen.job.text.syntax import load_toml
+from fabgen.shop import materials
+
+T = TypeVar("T", bound=Table)
+
+
+@dataclass(frozen=True, eq=False)
+class Document:
+    """A TOML file that can be read: its values as they stand there (`raw`), and its text to find places in.
+
+    `path` is the file as it was asked for; errors and documents name it so.
+    """
+
+    path: FilePath
+    text: str
+    raw: Mapping[str, Any] = field(repr=False)
+    source: SourceMap = field(repr=False)
+
+    @classmethod
+    def parsed(cls, text: str, path: FilePath | str, accepted: str = "") -> Self:
+        """The document of a text.
+
+        Args:
+            text: the TOML.
+            path: the name that errors give it.
+            accepted: what an empty file should hold.
+        Raises:
+            JobError: the text is no TOML, or empty.
+        """
+        raw, problems = load_toml(text)
+        if not problems and not raw:
+            problems = [Problem((), "the file is empty", accepted)]
+        document = cls(FilePath(path), text, raw, SourceMap(text))
+        if problems:
+            raise document.unread(problems)
+        return document
+
+    def line(self, path: Path) -> int:
+        """Line of the key at `path`, e.g. ('tube', 3), in the file."""
+        return self.source.line(path)
+
+    def located(self, problems: Iterable[Problem]) -> JobError:
+        """The problems as one error, each with its file, its line and its place in words."""
+        return located(problems, self.path, self.raw, self.source)
+
+    def unread(self, problems: Iterable[Problem]) -> JobError:
+        """The problems, located, that keep the file from being read."""
+        return JobError(self.located(problems).problems, unread=True)
+
+    def table(self, name: str) -> dict[str, Any]:
+        """The table of that name; an empty one where there is none."""
+        return table_in(self.raw, name)
+
+    def checked(
+        self,
+        model: type[T],
+        context: Context,
+        problems: Iterable[Problem] = (),
+        values: Mapping[str, Any] | None = None,
+        further: Callable[[T], Iterable[Problem]] = lambda _: (),
+    ) -> T:
+        """The document as a `model`, checked key by key.
+
+        Args:
+            model: the whole file's.
+            context: what the values are read with.
+            problems: those found already, which are told with the rest.
+            values: the file's values, some of them worked out already; left out, as they stand there.
+            further: gives the faults of what reads well by itself.
+        Raises:
+            JobError: there are problems, found before or here.
+        """
+        found, checked = list(problems), None
+        try:
+            checked = model.model_validate(self.raw if values is None else values, context=context)
+            found += further(checked)
+        except ValidationError as error:
+            found += problems_of(error, self.raw, model)
+        if found or checked is None:
+            raise self.unread(found)
+        return checked
+
+
+def table_in(raw: Mapping[str, Any], name: str) -> dict[str, Any]:
+    """The table that a key holds; an empty one where it holds none."""
+    value = raw.get(name)
+    return value if isinstance(value, dict) else {}
+
+
+def units_of(table: Mapping[str, Any]) -> Literal["mm", "in"]:
+    """The units a table gives; mm for the rest of the reading where it does not say, which is told as well."""
+    return "in" if table.get("units") == "in" else "mm"
+
+
+# -- names -----------------------------------------------------------------------
+def own_materials(raw: Mapping[str, Any]) -> dict[str, str]:
+    """The names of the file's own [[material]] tables, by compared name."""
+    names = [entry.get("name") for _, entry in entries(raw, "material")]
+    return {materials.key_of(name): name.strip() for name in names if isinstance(name, str)}
+
+
+def material_problems(raw: Mapping[str, Any]) -> list[Problem]:
+    """Materials of the file's own that are given twice."""
+    named = [(("material", i, "name"), entry.get("name")) for i, entry in entries(raw, "material")]
+    given = [(path, name) for path, name in named if isinstance(name, str)]
+    return repeated(given, "the material {} is given already as {}", "each material once", materials.key_of)
+
+
+def mark_problems(raw: Mapping[str, Any], tables: Iterable[str], accepted: str) -> list[Problem]:
+    """Marks given twice.  Capitals make no difference: marks name files, and some disks ignore them."""
+    named = [((table, i, "mark"), mark_of(entry)) for table in tables for i, entry in entries(raw, table)]
+    given = [(path, mark) for path, mark in named if mark]
+    return repeated(given, "the mark {} is taken already by {}", accepted, str.casefold)
+
+
+def repeated(
+    named: Iterable[tuple[Path, str]], what: str, accepted: str, compared: Callable[[str], str] = str
+) -> list[Problem]:
+    """A problem for each name that stands at an earlier place already.
+
+    Args:
+        named: places and the names there, in the order of the file.
+        what: the fault's text, with {} for the name and {} for the table it is taken by.
+        accepted: what would do.
+        compared: gives of a name what two must not share.
+    """
+    problems: list[Problem] = []
+    first: dict[str, Path] = {}
+    for path, name in named:
+        earlier = first.setdefault(compared(name), path)
+        if earlier != path:
+            text = what.format(shown(name), in_words(earlier[:2]))
+            problems.append(Problem(path, text, accepted, other=earlier))
+    return problems
