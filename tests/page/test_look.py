@@ -21,7 +21,7 @@ from fabgen.app.watch import Server, State, stamps, watch
 from fabgen.app.work import Work, work_on
 from fabgen.documents.page.page_html import Kept
 from fabgen.documents.scene.bodies import body
-from fabgen.documents.scene.scene import is_placed, stood
+from fabgen.documents.scene.scene import stood
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "sample_parts" / "curlew-trailer.toml"
@@ -84,7 +84,7 @@ def test_unplaced_parts_stand_apart(demo: Work) -> None:
     scene = stood(demo.pieces, {piece.mark: body(piece) for piece in demo.pieces})
     assert [each.piece.mark for each in scene] == [piece.mark for piece in demo.pieces]
     boxes = [each.body.bounds for each in scene if not each.placed]
-    assert len(boxes) == sum(not is_placed(piece) for piece in demo.pieces)
+    assert len(boxes) == sum(not piece.is_placed for piece in demo.pieces)
     front = min(float(each.body.bounds[0][1]) for each in scene if each.placed)
     for i, (low, high) in enumerate(boxes):
         assert high[1] < front

@@ -14,12 +14,12 @@ from functools import lru_cache
 from reportlab.graphics.barcode.qrencoder import QRCode, QRErrorCorrectLevel
 
 from fabgen.documents.labels.label_stock import LabelStock
-from fabgen.documents.page.part_sheet import anchor, size_text, stock_text
+from fabgen.documents.page.part_sheet import anchor
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted
 from fabgen.documents.render.picture import Fill, Item, Picture, Text
 from fabgen.documents.render.sketch import ASCENT, DESCENT
-from fabgen.documents.render.words import figure
+from fabgen.documents.render.words import figure, size_text, stock_text
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece

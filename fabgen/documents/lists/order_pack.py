@@ -6,6 +6,8 @@ with every outline to one scale; `order/3mm_S235.zip` is the same to send.
 
 from __future__ import annotations
 
+import io
+import zipfile
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -14,8 +16,7 @@ from fabgen.documents.lists.csv_lists import csv_text
 from fabgen.documents.lists.overview import overview_pages
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render
-from fabgen.documents.render.words import figure
-from fabgen.documents.render.zipped import zipped
+from fabgen.documents.render.words import counted, figure
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece
 
@@ -24,6 +25,10 @@ COLUMNS = (
     "file", "mark", "title", "material", "thickness_mm", "quantity", "finish", "bends", "rolled", "width_mm",
     "height_mm", "cut_length_mm", "note",
 )  # fmt: skip
+
+
+_NO_DATE = (1980, 1, 1, 0, 0, 0)
+"""The first date a zip can hold; it stands for none."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -43,11 +48,8 @@ class Order:
     def heading(self) -> str:
         """'3 mm S235: 4 parts, 9 pieces'."""
         count = sum(piece.quantity for piece in self.pieces)
-        marks = len(self.pieces)
-        return (
-            f"{figure(self.thickness, 2)} mm {self.material}: {marks} part{'s' if marks > 1 else ''}, "
-            f"{count} piece{'s' if count > 1 else ''}"
-        )
+        parts = f"{counted(len(self.pieces), 'part')}, {counted(count, 'piece')}"
+        return f"{figure(self.thickness, 2)} mm {self.material}: {parts}"
 
 
 def orders(pieces: Iterable[Piece]) -> list[Order]:
@@ -110,3 +112,16 @@ def _row(piece: Piece) -> list[str]:
         figure(part.cut_length, 1),
         piece.note,
     ]
+
+
+def zipped(files: Mapping[str, bytes]) -> bytes:
+    """A zip of the files, by name: the same bytes for the same files, no clock and no order of chance."""
+    buffer = io.BytesIO()
+    with zipfile.ZipFile(buffer, "w") as archive:
+        for name in sorted(files):
+            entry = zipfile.ZipInfo(name, _NO_DATE)
+            entry.compress_type = zipfile.ZIP_DEFLATED
+            # Unix, an ordinary file: else unpacking sets rights by the system that packed it.
+            entry.create_system, entry.external_attr = 3, 0o644 << 16
+            archive.writestr(entry, files[name], compresslevel=6)
+    return buffer.getvalue()

@@ -9,7 +9,7 @@ from fabgen.documents.dxf.flat_dxf import bend_lines
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted, text_width
 from fabgen.documents.render.picture import Item, Picture, Text, line, loop_items, polyline
-from fabgen.documents.render.words import figure
+from fabgen.documents.render.words import figure, flat_size
 from fabgen.parts.piece import FlatPart, Piece
 
 MARGIN = 12.0
@@ -59,8 +59,7 @@ def _name(piece: Piece) -> str:
 
 
 def _size(part: FlatPart) -> str:
-    x0, y0, x1, y1 = part.outline.bounds
-    return f"{figure(x1 - x0)} x {figure(y1 - y0)}" + (", bends" if part.bends else ", rolled" if part.rolled else "")
+    return flat_size(part) + (", bends" if part.bends else ", rolled" if part.rolled else "")
 
 
 _Placed = tuple[_Cell, float, float]

@@ -14,7 +14,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.documents.render.picture import Arc, Fill, Pen, Text, polyline
-from fabgen.documents.render.point_names import write_names
+from fabgen.documents.render.point_names import disc, gathered, write_names
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.mechanics.constraints import FRAME, Array, Places
 from fabgen.geometry.mechanics.mechanism import Screw
@@ -195,13 +195,10 @@ def _draw(
     joints = {joint.name: array(joint.at) for joint in made.job.joint}
     for at in [*joints.values(), *(end for rod in made.rods for end in rod.ends)]:
         x, y = (float(v) for v in view.flat(at[None])[0] * scale + shift)
-        sketch.draw(Fill(_dot(x, y), 1.0), Arc(x, y, 0.8))
+        ring = disc((x, y), 0.8, 12)
+        sketch.draw(Fill((*ring, ring[0]), 1.0), Arc(x, y, 0.8))
     for place, names in _labels(made, view, scale, shift):
         write_names(sketch, place, names, most)
-
-
-def _dot(x: float, y: float) -> tuple[Xy, ...]:
-    return tuple((float(x + 0.8 * math.cos(a)), float(y + 0.8 * math.sin(a))) for a in _CIRCLE[::4])
 
 
 def _labels(made: Assembly, view: View, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:
@@ -214,13 +211,5 @@ def _labels(made: Assembly, view: View, scale: float, shift: Array) -> list[tupl
                 wanted[point.name] = array(point)
     for damper in made.job.damper:
         wanted |= {point.name: array(point) for point in damper.between if point.name}
-    found: list[tuple[Xy, list[str]]] = []
-    for name, drawn in wanted.items():
-        x, y = (float(v) for v in view.flat(drawn[None])[0] * scale + shift)
-        for (ox, oy), names in found:
-            if math.hypot(x - ox, y - oy) < 1.5:
-                names.append(name)
-                break
-        else:
-            found.append(((x, y), [name]))
-    return found
+    flat = view.flat(np.array([*wanted.values()]).reshape(-1, 3)) * scale + shift
+    return gathered((name, (x, y)) for name, (x, y) in zip(wanted, flat.tolist(), strict=True))

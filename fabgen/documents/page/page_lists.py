@@ -6,9 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from html import escape
 
 from fabgen.checks.finding import Finding, graded, together
-from fabgen.documents.page.part_sheet import anchor, said, size_text, stock_text
+from fabgen.documents.page.part_sheet import anchor, said
 from fabgen.documents.render import cautions
-from fabgen.documents.render.words import length_text
+from fabgen.documents.render.words import length_text, size_text, stock_text
 from fabgen.job.tables.definitions import FAMILIES
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan

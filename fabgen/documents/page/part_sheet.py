@@ -10,7 +10,7 @@ from fabgen.checks.finding import Finding
 from fabgen.documents.drawing.assembly.weld_symbol import weld_words
 from fabgen.documents.page.part_figures import Drawing, Figured, Grid
 from fabgen.documents.render import cautions
-from fabgen.documents.render.words import degrees, end_text, figure, in_job_units, length_text, section_text, with_unit
+from fabgen.documents.render.words import degrees, end_text, figure, size_text, stock_text, with_unit
 from fabgen.job.tables.definitions import FAMILIES
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.figures import Figures, kilograms
@@ -39,21 +39,6 @@ def part_sheet(piece: Piece, figures: Figured, findings: Sequence[Finding], unit
     if FAMILIES[piece.kind].cautioned:
         blocks.append(f'<p class="small caution">{escape(cautions.of_part(piece))}</p>')
     return "\n".join([*blocks, "</article>"])
-
-
-def stock_text(piece: Piece, units: str) -> str:
-    """'48.3 x 3.2 S355' or '3 mm S235'."""
-    if isinstance(piece.shape, FlatPart):
-        return in_job_units(f"{figure(piece.shape.thickness, 2)} mm {piece.material}", units)
-    return f"{section_text(piece.shape.section, units)} {piece.material}"
-
-
-def size_text(piece: Piece, units: str) -> str:
-    """The length to saw, or the flat's width x height."""
-    if not isinstance(piece.shape, FlatPart):
-        return length_text(piece.shape.length, units)
-    x0, y0, x1, y1 = piece.shape.outline.bounds
-    return f"{figure(x1 - x0)} x {figure(y1 - y0)}"
 
 
 def _facts(piece: Piece, units: str) -> str:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Text, polyline
@@ -11,6 +11,24 @@ from fabgen.documents.render.sketch import Sketch, grown, text_box
 from fabgen.geometry.plane.outline import Xy
 
 LETTER = 2.3
+
+
+def disc(at: Xy, radius: float, corners: int) -> tuple[Xy, ...]:
+    """A small disc about a point, as the corners of a polygon."""
+    angles = [math.tau * i / corners for i in range(corners)]
+    return tuple((at[0] + radius * math.cos(a), at[1] + radius * math.sin(a)) for a in angles)
+
+
+def gathered(named: Iterable[tuple[str, Xy]], near: float = 1.5) -> list[tuple[Xy, list[str]]]:
+    """Points with their names, those within `near` mm of paper of one another together."""
+    spots: list[tuple[Xy, list[str]]] = []
+    for name, at in named:
+        names = next((names for other, names in spots if math.dist(other, at) < near), None)
+        if names is None:
+            spots.append((at, [name]))
+        else:
+            names.append(name)
+    return spots
 
 
 def write_names(sketch: Sketch, at: Xy, names: Sequence[str], most: float = math.inf) -> None:

@@ -12,8 +12,10 @@ from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from fabgen.documents.render.picture import Fill, Item, Stroke, Text, cross, line
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.picture import Fill, Item, Picture, Stroke, Text, cross, line
 from fabgen.documents.render.sketch import Sketch
+from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.geometry.plane.outline import Box, Xy
 
 LAP = 15.0
@@ -205,6 +207,52 @@ def _clipped_line(a: Xy, b: Xy, window: Box) -> tuple[Xy, Xy] | None:
     start = a if first == 0.0 else (a[0] + first * dx, a[1] + first * dy)
     end = b if last == 1.0 else (a[0] + last * dx, a[1] + last * dy)
     return start, end
+
+
+# -- a drawing over several pages ---------------------------------------------------
+HEAD = 8.0
+"""What a page's heading takes above its share of the drawing, mm."""
+
+
+@dataclass(frozen=True)
+class Tiled:
+    """A drawing that is divided over pages like `sheet`."""
+
+    sheet: TrueSizeSheet
+    joins: Joins
+    items: Sequence[Item]
+
+    @staticmethod
+    def of(
+        box: Box,
+        paper: Paper,
+        landmarks: tuple[Sequence[float], Sequence[float]],
+        draw: Callable[[Joins], Sequence[Item]],
+    ) -> Tiled:
+        """Paper turned the way that takes fewer pages.
+
+        Args:
+            box: what the drawing covers, mm.
+            landmarks: x and y at which it is better not divided.
+            draw: the drawing, whose texts keep off the joins.
+        """
+        sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
+        wide, tall = box[2] - box[0], box[3] - box[1]
+        sheet = min(sheets, key=lambda s: count_pages(wide, s.width) * count_pages(tall, s.height - HEAD))
+        across = divided(box[0], box[2], sheet.width, landmarks[0])
+        joins = Joins(box, across, divided(box[1], box[3], sheet.height - HEAD, landmarks[1]))
+        return Tiled(sheet, joins, draw(joins))
+
+    def page(self, tile: Tile, heading: str, numbers: Mapping[tuple[int, int], int]) -> list[Item]:
+        """A page's items: its heading and, below that, its share of the drawing; `numbers` are the page numbers by
+        column and row."""
+        x0, _, x1, y1 = self.sheet.room
+        share = Picture.of(tile_items(tile, self.items, numbers))
+        return [
+            Text(x0, y1 - 5.0, heading, 5.0, bold=True),
+            Text(x1, y1 - 5.0, "crosses of one letter fall on one another", 3.4, "end"),
+            *share.moved(x0 - tile.window[0], y1 - HEAD - tile.window[3]).items,
+        ]
 
 
 # -- what to do at the joins --------------------------------------------------------

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from fabgen.parts.piece import WorkedEnd
+from fabgen.parts.piece import FlatPart, Piece, WorkedEnd
 from fabgen.plan.plan import Purchase
 from fabgen.wording.figures import figure as figure  # for whoever words other things besides
 from fabgen.wording.inches import INCH, inch_section, inches_beside
@@ -44,6 +44,25 @@ def bought_text(line: Purchase, units: str) -> str:
         name = section[0] if section else ""
         return section_text(name, units) + in_job_units(line.spec.removeprefix(name), units)
     return in_job_units(line.spec, units)
+
+
+def stock_text(piece: Piece, units: str) -> str:
+    """'48.3 x 3.2 S355' or '3 mm S235'."""
+    if isinstance(piece.shape, FlatPart):
+        return in_job_units(f"{figure(piece.shape.thickness, 2)} mm {piece.material}", units)
+    return f"{section_text(piece.shape.section, units)} {piece.material}"
+
+
+def size_text(piece: Piece, units: str) -> str:
+    """The length to saw, or the flat's width x height."""
+    shape = piece.shape
+    return flat_size(shape) if isinstance(shape, FlatPart) else length_text(shape.length, units)
+
+
+def flat_size(part: FlatPart) -> str:
+    """'120 x 80': width and height of the flat, mm."""
+    x0, y0, x1, y1 = part.outline.bounds
+    return f"{figure(x1 - x0)} x {figure(y1 - y0)}"
 
 
 def degrees(angle: float) -> str:

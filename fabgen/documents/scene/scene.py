@@ -33,17 +33,13 @@ class Stood:
 
 def stood(pieces: Sequence[Piece], bodies: Mapping[str, Body]) -> list[Stood]:
     """Every piece in its place or in a row; `bodies` by mark."""
-    placed = [piece for piece in pieces if is_placed(piece)]
-    others = [piece for piece in pieces if not is_placed(piece)]
+    placed = [piece for piece in pieces if piece.is_placed]
+    others = [piece for piece in pieces if not piece.is_placed]
     found = {piece.mark: Stood(piece, bodies[piece.mark], True) for piece in placed}
     low, high = _box([each.body for each in found.values()])
     for piece, each in zip(others, _rows([bodies[p.mark] for p in others], low, high), strict=True):
         found[piece.mark] = Stood(piece, each, False)
     return [found[piece.mark] for piece in pieces]
-
-
-def is_placed(piece: Piece) -> bool:
-    return piece.is_placed
 
 
 def _box(bodies: Sequence[Body]) -> tuple[Array, Array]:

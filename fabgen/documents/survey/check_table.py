@@ -88,8 +88,7 @@ def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: i
                     row.other.name,
                     row.what,
                     length_text(row.length, header.units) + _within(distance_tolerance(row.one, row.other)),
-                    "" if measured is None else length_text(measured, header.units),
-                    "" if measured is None else signed(figure(measured - row.length)),
+                    *_read_cells(measured, row.length, header.units),
                 ]
             )
         heads = ["from", "to", "of", "should be, mm", "measured", "out"]
@@ -116,14 +115,8 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
     read = survey.built.given.heights if survey.built else {}
     lines = []
     for name, height in sorted(every.items(), key=lambda item: (item[1], item[0])):
-        measured = read.get(name)
         lines.append(
-            [
-                name,
-                length_text(height, header.units),
-                "" if measured is None else length_text(measured, header.units),
-                "" if measured is None else signed(figure(measured - height)),
-            ]
+            [name, length_text(height, header.units), *_read_cells(read.get(name), height, header.units)],
         )
     given = survey.job.measuring.datum is not None
     what = "the datum" if given else "the lowest point"
@@ -136,12 +129,14 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
     ]
     if len(lines) <= 8 or len(lines) > 60:
         one = _to_write(table(heads, lines, shared(width * 0.62, 26, 30, 24, 16), (1, 2, 3)), (2, 3))
-        return section(
-            "Heights",
-            [cell(intro, SMALL), one] if len(lines) <= 8 else cell(intro, SMALL),
-            *([] if len(lines) <= 8 else [one]),
-        )
+        blocks = [cell(intro, SMALL), one]
+        return section("Heights", blocks) if len(lines) <= 8 else section("Heights", *blocks)
     return section("Heights", [cell(intro, SMALL), side_by_side(columns, width)])
+
+
+def _read_cells(measured: float | None, wanted: float, units: str) -> list[str]:
+    """What was read and how far that is out; empty, to be written in, where nothing was."""
+    return ["", ""] if measured is None else [length_text(measured, units), signed(figure(measured - wanted))]
 
 
 def _to_write(ruled: Table, columns: Sequence[int]) -> Table:

@@ -15,11 +15,10 @@ import numpy as np
 from fabgen.documents.dxf.dxf_file import PartFile
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page
-from fabgen.documents.render.picture import Item, Picture, Stroke, Text, line, polyline
+from fabgen.documents.render.picture import Picture, Stroke, line, polyline
 from fabgen.documents.render.sketch import Sketch, grown
 from fabgen.documents.render.text_room import Lettering, draw_joins
-from fabgen.documents.render.tiling import Joins, Tile, count_pages, divided, tile_items
-from fabgen.documents.render.true_size import TrueSizeSheet
+from fabgen.documents.render.tiling import Joins, Tiled
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.outline import Box, Xy
@@ -31,7 +30,6 @@ MOST_PAGES = 160
 """A layout of more pages than this is left to the DXF file: nobody joins so many."""
 _ARM = 25.0
 """Reach of a place's cross, mm."""
-_HEAD = 8.0
 _STEP = math.radians(5.0)
 _EDGE = 12.0
 _STEEP = 0.2
@@ -127,19 +125,20 @@ def floor_dxf(plan: FloorPlan) -> bytes:
 def floor_pages(plan: FloorPlan, header: Header, paper: Paper) -> list[Page]:
     """The pages that have something on them, in rows from the upper left; none where there would be too many."""
     box: Box = (0.0, 0.0, plan.width, plan.height)
-    sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
-    sheet = min(sheets, key=lambda s: count_pages(plan.width, s.width) * count_pages(plan.height, s.height - _HEAD))
     # No join nearer to a cross than this, so that one page has all of it.
     xs = [at[0] + off for at, _ in plan.spots for off in (-6.0, 0.0, 6.0)]
     ys = [at[1] + off for at, _ in plan.spots for off in (-6.0, 0.0, 6.0)]
-    joins = Joins(box, divided(0.0, plan.width, sheet.width, xs), divided(0.0, plan.height, sheet.height - _HEAD, ys))
-    items = _drawing(plan, joins, box).items
-    lines = [item for item in items if isinstance(item, Stroke) and item.pen != "register"]
-    tiles = [tile for tile in joins.tiles() if tile.items(lines)]
+    tiled = Tiled.of(box, paper, (xs, ys), lambda joins: _drawing(plan, joins, box).items)
+    lines = [item for item in tiled.items if isinstance(item, Stroke) and item.pen != "register"]
+    tiles = [tile for tile in tiled.joins.tiles() if tile.items(lines)]
     if len(tiles) > MOST_PAGES:
         return []
     numbers = {(tile.column, tile.row): number for number, tile in enumerate(tiles, 1)}
-    return [_page(tile, items, numbers, header, sheet) for tile in tiles]
+    pages = []
+    for number, tile in enumerate(tiles, 1):
+        items = tiled.page(tile, f"row {tile.row + 1}, column {tile.column + 1}", numbers)
+        pages.append(tiled.sheet.page(Picture.of(items), header, number, len(tiles), "floor layout"))
+    return pages
 
 
 def _drawing(plan: FloorPlan, joins: Joins, box: Box) -> Sketch:
@@ -159,17 +158,3 @@ def _drawing(plan: FloorPlan, joins: Joins, box: Box) -> Sketch:
         ]
         put(text, near, 5.0, 2.6, bold=True, clear=1.5)
     return sketch
-
-
-def _page(
-    tile: Tile, items: Sequence[Item], numbers: dict[tuple[int, int], int], header: Header, sheet: TrueSizeSheet
-) -> Page:
-    number, count = numbers[tile.column, tile.row], len(numbers)
-    x0, _, x1, y1 = sheet.room
-    head: list[Item] = [
-        Text(x0, y1 - 5.0, f"row {tile.row + 1}, column {tile.column + 1}", 5.0, bold=True),
-        Text(x1, y1 - 5.0, "crosses of one letter fall on one another", 3.4, "end"),
-    ]
-    shift = (x0 - tile.window[0], y1 - _HEAD - tile.window[3])
-    share = Picture.of(tile_items(tile, items, numbers)).moved(*shift)
-    return sheet.page(Picture.of(head) + share, header, number, count, "floor layout")

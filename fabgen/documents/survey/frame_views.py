@@ -9,7 +9,7 @@ import numpy as np
 
 from fabgen.documents.motion.mechanism_view import ABOVE, SIDE, View
 from fabgen.documents.render.picture import Fill, Text, polyline
-from fabgen.documents.render.point_names import write_names
+from fabgen.documents.render.point_names import disc, gathered, write_names
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Xy
 from fabgen.job.tables.definitions import Definitions
@@ -65,18 +65,7 @@ def _draw(
     for row in rows:
         if row.kind == CROSSWISE and row.length > 0.85 * longest:
             sketch.draw(polyline(at([row.one.xyz, row.other.xyz]), "hidden"))
-    spots: list[tuple[Xy, list[str]]] = []
-    for place, spot in zip(places, at([p.xyz for p in places]), strict=True):
-        sketch.draw(Fill(_dot(spot), 0.0))
-        near = next((names for other, names in spots if math.dist(other, spot) < 1.5), None)
-        if near is None:
-            spots.append((spot, [place.name]))
-        else:
-            near.append(place.name)
-    for spot, names in spots:
+    spots = at([p.xyz for p in places])
+    sketch.draw(*(Fill(disc(spot, 0.6, 12)) for spot in spots))
+    for spot, names in gathered((place.name, spot) for place, spot in zip(places, spots, strict=True)):
         write_names(sketch, spot, names)
-
-
-def _dot(at: Xy, radius: float = 0.6) -> tuple[Xy, ...]:
-    angles = [math.tau * i / 12 for i in range(12)]
-    return tuple((at[0] + radius * math.cos(a), at[1] + radius * math.sin(a)) for a in angles)

@@ -22,7 +22,7 @@ from fabgen.documents.render.picture import Picture, Stroke, Text, cross, polyli
 from fabgen.documents.render.sketch import Panel, Sketch, grown
 from fabgen.documents.render.text_room import Lettering, beside_line, draw_joins
 from fabgen.documents.render.tiling import Joins
-from fabgen.documents.render.words import degrees, figure
+from fabgen.documents.render.words import degrees, figure, flat_size
 from fabgen.documents.templates.template_blocks import Book
 from fabgen.documents.wrap.ordinates import Strip, figures, table
 from fabgen.geometry.plane.outline import Box, Loop, Xy
@@ -82,9 +82,8 @@ class FlatTemplate:
         return [(_centre(hole.shape), hole) for hole in self.part.holes]
 
     def facts(self) -> Iterator[str]:
-        x0, y0, x1, y1 = self.part.outline.bounds
         yield f"{figure(self.part.thickness, 2)} mm {self.piece.material}"
-        yield f"{figure(x1 - x0)} x {figure(y1 - y0)} mm over all"
+        yield f"{flat_size(self.part)} mm over all"
         for group in bend_groups(self.part.bends):
             way = "toward you" if group.bend.up else "away from you"
             times = f"{group.count} times " if group.count > 1 else ""

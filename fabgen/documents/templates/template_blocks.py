@@ -14,7 +14,7 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted, text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.sketch import Panel, Sketch
-from fabgen.documents.render.tiling import Joins, count_pages, divided, tile_items
+from fabgen.documents.render.tiling import HEAD, Joins, Tiled
 from fabgen.documents.render.true_size import TUBES, TrueSizeSheet
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
@@ -22,7 +22,6 @@ from fabgen.job.tables.definitions import Header
 _GAP = 2.5
 _BETWEEN = 6.0
 """Between two blocks on a page, mm."""
-_TILE_HEAD = 8.0
 _NARROWEST_TABLE = 34.0
 _ASIDE = 6.0
 
@@ -164,7 +163,7 @@ def _side_by_side(left: _Group, right: _Group) -> _Group:
 
 # -- pages -----------------------------------------------------------------------
 @dataclass
-class _Open:
+class _OpenPage:
     """A page being filled from the top; `left` mm of its height are free."""
 
     sheet: TrueSizeSheet
@@ -188,7 +187,7 @@ class Book:
     def __init__(self, header: Header, paper: Paper, what: str = TUBES) -> None:
         self._header, self._what = header, what
         self._sheets = (TrueSizeSheet(paper.upright), TrueSizeSheet(paper.landscape))
-        self._pages: list[_Open] = []
+        self._pages: list[_OpenPage] = []
 
     def pages(self) -> list[Page]:
         count = len(self._pages)
@@ -199,7 +198,7 @@ class Book:
 
     def add_page(self, items: Sequence[Item], sheet: TrueSizeSheet) -> None:
         """A page of its own, its items placed on the sheet."""
-        self._pages.append(_Open(sheet, 0.0, list(items)))
+        self._pages.append(_OpenPage(sheet, 0.0, list(items)))
 
     def add(self, template: Template) -> None:
         box = template.box
@@ -222,48 +221,27 @@ class Book:
                     return
         # Turned the way that takes more of its kind; upright where that is equal.
         sheet, block = max(blocks, key=lambda b: int((b[0].height + _BETWEEN) / (b[1].height + _BETWEEN)))
-        self._pages.append(_Open(sheet, sheet.height))
+        self._pages.append(_OpenPage(sheet, sheet.height))
         self._pages[-1].add(block)
 
     def _add_tiled(self, template: Template) -> None:
         """Over several pages; heading and table on the first that has room for them, else after."""
-        box = template.box
-        sheet = min(self._sheets, key=lambda sheet: _tile_count(box, sheet))
-        uprights, levels = template.landmarks()
-        joins = Joins(
-            box,
-            divided(box[0], box[2], sheet.width, uprights),
-            divided(box[1], box[3], sheet.height - _TILE_HEAD, levels),
-        )
-        items = template.drawing(joins).items
-        tiles = joins.tiles()
+        paper = self._sheets[0].paper
+        tiled = Tiled.of(template.box, paper, template.landmarks(), lambda joins: template.drawing(joins).items)
+        tiles = tiled.joins.tiles()
         numbers = {(tile.column, tile.row): len(self._pages) + i for i, tile in enumerate(tiles, 1)}
         card_wanted = True
         for number, tile in enumerate(tiles, 1):
-            page = _Open(sheet, sheet.height - _TILE_HEAD, _tile_head(template.name, number, len(tiles), sheet))
-            share = _Group.of(Panel(Picture.of(tile_items(tile, items, numbers)), tile.window))
-            page.left -= share.height
-            page.items += share.items_at(sheet.room[0], sheet.room[1] + page.left)
+            x0, y0, x1, y1 = tile.window
+            items = tiled.page(tile, f"{template.name}, part {number} of {len(tiles)}", numbers)
+            page = _OpenPage(tiled.sheet, tiled.sheet.height - HEAD - (y1 - y0), items)
             if card_wanted:
-                card_wanted = not _add_card(page, template, share.width)
+                card_wanted = not _add_card(page, template, x1 - x0)
             page.left = 0.0
             self._pages.append(page)
         if card_wanted:
             cards = [(s, card) for s in self._sheets if (card := _card(template, s.width))]
             self._add_block([(s, card) for s, card in cards if card.height <= s.height])
-
-
-def _tile_count(box: Box, sheet: TrueSizeSheet) -> int:
-    across = count_pages(box[2] - box[0], sheet.width)
-    return across * count_pages(box[3] - box[1], sheet.height - _TILE_HEAD)
-
-
-def _tile_head(name: str, number: int, count: int, sheet: TrueSizeSheet) -> list[Item]:
-    x0, _, x1, y1 = sheet.room
-    return [
-        Text(x0, y1 - 5.0, f"{name}, part {number} of {count}", 5.0, bold=True),
-        Text(x1, y1 - 5.0, "crosses of one letter fall on one another", 3.4, "end"),
-    ]
 
 
 def _card(template: Template, width: float) -> _Group | None:
@@ -274,7 +252,7 @@ def _card(template: Template, width: float) -> _Group | None:
     return _stacked([_heading(template, width), table], width) if table.width <= width else None
 
 
-def _add_card(page: _Open, template: Template, taken: float) -> bool:
+def _add_card(page: _OpenPage, template: Template, taken: float) -> bool:
     """Put heading and table below the page's share of the drawing, or beside it; False without room."""
     sheet = page.sheet
     below = _card(template, sheet.width)
@@ -282,8 +260,8 @@ def _add_card(page: _Open, template: Template, taken: float) -> bool:
         page.add(below)
         return True
     beside = _card(template, sheet.width - taken - _ASIDE)
-    if beside is not None and beside.height <= sheet.height - _TILE_HEAD:
+    if beside is not None and beside.height <= sheet.height - HEAD:
         _, _, right, top = sheet.room
-        page.items += beside.items_at(right - beside.width, top - _TILE_HEAD - beside.height)
+        page.items += beside.items_at(right - beside.width, top - HEAD - beside.height)
         return True
     return False

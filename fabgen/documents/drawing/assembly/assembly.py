@@ -17,7 +17,6 @@ from fabgen.documents.render.words import figure
 from fabgen.documents.scene.bodies import body
 from fabgen.documents.scene.body_lines import BodiesPicture, bodies_picture
 from fabgen.documents.scene.hidden_lines import isometric, seen_size
-from fabgen.documents.scene.scene import is_placed
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.weld_tables import Weld
@@ -40,7 +39,7 @@ NOT_PLACED = "Parts marked * are not placed by the job file and are not shown he
 def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Projection) -> Content | None:
     """The view and the lists; None where the job places too little to be seen together, or
     too much for a sheet."""
-    placed = [piece for piece in pieces if is_placed(piece)]
+    placed = [piece for piece in pieces if piece.is_placed]
     if not LEAST <= len(placed) <= MOST:
         return None
     view = isometric()
@@ -100,7 +99,7 @@ def _weld_points(placed: Sequence[Piece], view: Frame) -> Iterator[tuple[Weld, n
 def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
     rows = tuple(
         (
-            piece.mark + ("" if is_placed(piece) else "*"),
+            piece.mark + ("" if piece.is_placed else "*"),
             str(piece.quantity),
             piece.title or piece.kind,
             _stock(piece, figures),

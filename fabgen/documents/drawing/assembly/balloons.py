@@ -47,12 +47,16 @@ def balloon(sketch: Sketch, mark: str, spot: Xy, limit: Box) -> bool:
                 best, least = centre, cost
     if best is None:
         return False
-    rim = _rim(best, spot, radius)
-    sketch.draw(Arc(*best, radius, pen="thin"), line(rim, spot, "thin"), Fill(arc_points(Arc(*spot, _DOT))))
-    text = Text(best[0], best[1] - FIGURE * 0.36, mark, FIGURE, "middle")
+    draw_balloon(sketch, mark, best, spot, radius, Fill(arc_points(Arc(*spot, _DOT))))
+    return True
+
+
+def draw_balloon(sketch: Sketch, mark: str, centre: Xy, spot: Xy, radius: float, tip: Fill) -> None:
+    """A mark in a circle about `centre`, its leader to `spot`, and what that ends in there."""
+    sketch.draw(Arc(*centre, radius, pen="thin"), line(_rim(centre, spot, radius), spot, "thin"), tip)
+    text = Text(centre[0], centre[1] - FIGURE * 0.36, mark, FIGURE, "middle")
     sketch.write(text)
     sketch.board.add_text(grown(text_box(text), 0.6))
-    return True
 
 
 def balloons(sketch: Sketch, spots: Sequence[tuple[str, Xy]], limit: Box) -> list[str]:

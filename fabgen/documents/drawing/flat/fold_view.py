@@ -59,9 +59,10 @@ class _ProfileView:
         faces, bends = self.profile.faces, self.profile.bends
         for face in faces:
             self.sketch.draw(line(self.at(face.start), self.at(face.end)))
-            self.sketch.draw(line(self.at(self._top(face, face.start)), self.at(self._top(face, face.end))))
+            top = (self.profile.top(face, face.start), self.profile.top(face, face.end))
+            self.sketch.draw(line(*map(self.at, top)))
         for face, point in ((faces[0], faces[0].start), (faces[-1], faces[-1].end)):
-            self.sketch.draw(line(self.at(point), self.at(self._top(face, point))))
+            self.sketch.draw(line(self.at(point), self.at(self.profile.top(face, point))))
         for each in bends:
             c = self.at(each.centre)
             low, high = sorted((math.degrees(each.start), math.degrees(each.start + each.sweep)))
@@ -78,14 +79,11 @@ class _ProfileView:
         (ux, uy), paper = (math.cos(face.heading), math.sin(face.heading)), BEYOND_HOLE / self.scale
         for off in (hole.half, -hole.half):
             p = (hole.at[0] + off * ux, hole.at[1] + off * uy)
-            self.sketch.draw(line(self.at(p), self.at(self._top(face, p)), "hidden"))
-        top = self._top(face, hole.at)
+            self.sketch.draw(line(self.at(p), self.at(self.profile.top(face, p)), "hidden"))
+        top = self.profile.top(face, hole.at)
         a = (hole.at[0] + paper * uy, hole.at[1] - paper * ux)
         b = (top[0] - paper * uy, top[1] + paper * ux)
         self.sketch.draw(line(self.at(a), self.at(b), "centre"))
-
-    def _top(self, face: ProfileFace, point: Xy) -> Xy:
-        return self.profile.top(face, point)
 
     # -- sizes --------------------------------------------------------------
     def draw_sizes(self) -> None:
@@ -109,7 +107,7 @@ class _ProfileView:
 
     def _height(self, hole: ProfileHole, face: ProfileFace, out: Xy) -> Length:
         """From the outside corner to the end of the hole's centre line."""
-        top = self._top(face, hole.at)
+        top = self.profile.top(face, hole.at)
         skin = top if dot(out, (top[0] - hole.at[0], top[1] - hole.at[1])) > 0.0 else hole.at
         x, y = self.at(skin)
         tip = (x + BEYOND_HOLE * out[0], y + BEYOND_HOLE * out[1])
@@ -141,15 +139,14 @@ class _ProfileView:
         """Overall width and height where no face's size says them already."""
         sizes = [self.profile.outside_size(i)[2] for i in range(len(self.profile.faces))]
         points = self.profile.points
-        for axis, name, far in ((0, "below", "above"), (1, "left", "right")):
+        ways: tuple[tuple[SideName, SideName], ...] = (("below", "above"), ("left", "right"))
+        for axis, (name, far) in enumerate(ways):
             low, high = min(points, key=lambda p: p[axis]), max(points, key=lambda p: p[axis])
             size = high[axis] - low[axis]
             if any(abs(size - known) < 0.06 for known in sizes):
                 continue
-            use = sides["above" if axis == 0 else "right"]
-            if len(sides[_name(name)].lengths) <= len(sides[_name(far)].lengths):
-                use = sides[_name(name)]
-            use.outermost.append(Length(self.at(low), self.at(high), self.figures.length(size)))
+            use = name if len(sides[name].lengths) <= len(sides[far].lengths) else far
+            sides[use].outermost.append(Length(self.at(low), self.at(high), self.figures.length(size)))
 
     # -- angles and notes ---------------------------------------------------
     def draw_angles(self) -> None:
@@ -192,7 +189,7 @@ class _ProfileView:
                     face.start[1] + (face.end[1] - face.start[1]) * share,
                 )
                 targets.append(Target(self.at(p), 0.0, face.heading - math.pi / 2.0, 1.0))
-                targets.append(Target(self.at(self._top(face, p)), 0.0, face.heading + math.pi / 2.0, 1.0))
+                targets.append(Target(self.at(self.profile.top(face, p)), 0.0, face.heading + math.pi / 2.0, 1.0))
         draw_leader(self.sketch, targets, f"t = {self.figures.size(self.profile.thickness, 2)}", limit)
 
 
@@ -203,11 +200,6 @@ def _side_of(heading: float, out: Xy) -> SideName | None:
     if abs(math.cos(heading)) < 1e-4:
         return "right" if out[0] > 0.0 else "left"
     return None
-
-
-def _name(text: str) -> SideName:
-    names: dict[str, SideName] = {"below": "below", "above": "above", "left": "left", "right": "right"}
-    return names[text]
 
 
 def _bounds(points: list[Xy]) -> Box:

@@ -166,12 +166,6 @@ def _meeting_angle(a: Edge, b: Edge) -> float:
     return math.remainder(b.heading_in - a.heading_out, 2.0 * math.pi)
 
 
-def _turn(a: Edge, b: Edge) -> float:
-    first = math.atan2(a.end[1] - a.start[1], a.end[0] - a.start[0])
-    second = math.atan2(b.end[1] - b.start[1], b.end[0] - b.start[0])
-    return abs(math.remainder(second - first, 2.0 * math.pi))
-
-
 def _fillet(edge: Edge, rounds_corner: bool) -> Fillet:
     cx, cy = edge.centre
     turn = math.atan2(edge.start[1] - cy, edge.start[0] - cx) + edge.sweep / 2.0
@@ -197,7 +191,8 @@ def _sharp(before: Edge, arc: Edge, after: Edge) -> Xy | None:
 def _chamfer(before: Edge, here: Edge, after: Edge) -> tuple[Chamfer, Xy] | None:
     if before.is_arc or after.is_arc or here.chord > 0.7 * min(before.chord, after.chord):
         return None
-    if abs(_turn(before, here) - math.pi / 4.0) > 0.01 or abs(_turn(here, after) - math.pi / 4.0) > 0.01:
+    turns = (abs(_meeting_angle(before, here)), abs(_meeting_angle(here, after)))
+    if any(abs(turn - math.pi / 4.0) > 0.01 for turn in turns):
         return None
     sharp = _meet(before, after)
     if sharp is None:

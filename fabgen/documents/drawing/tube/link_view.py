@@ -5,8 +5,9 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from fabgen.documents.drawing.assembly.balloons import draw_balloon
 from fabgen.documents.drawing.sheet.blocks import titled
-from fabgen.documents.drawing.sheet.dimensions import FIGURE, Length, arrow, unit_vector
+from fabgen.documents.drawing.sheet.dimensions import Length, arrow, unit_vector
 from fabgen.documents.drawing.sheet.lanes import Side, edge
 from fabgen.documents.drawing.sheet.long_axis import LongAxis
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
@@ -14,8 +15,8 @@ from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, 
 from fabgen.documents.drawing.tube.section_view import section_sketch
 from fabgen.documents.drawing.tube.tube_shape import TubeShape
 from fabgen.documents.drawing.tube.tube_view import largest_scale
-from fabgen.documents.render.picture import Arc, Pen, Text, line, polyline
-from fabgen.documents.render.sketch import Panel, Sketch, grown, joined, text_box
+from fabgen.documents.render.picture import Arc, Pen, line, polyline
+from fabgen.documents.render.sketch import Panel, Sketch, grown, joined
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LinkPart, RodEndSetup
 from fabgen.parts.piece import Piece
@@ -275,11 +276,7 @@ class _LinkViews:
                         rim = (c[0] + toward[0] * radius, c[1] + toward[1] * radius)
                         if not sketch.free(grown(box, 0.5)) or sketch.board.text_on_line(tip, rim):
                             continue
-                        text = Text(c[0], c[1] - FIGURE * 0.36, str(item.number), FIGURE, "middle")
-                        sketch.draw(Arc(c[0], c[1], radius, pen="thin"), line(rim, tip, "thin"))
-                        sketch.draw(arrow(tip, toward))
-                        sketch.write(text)
-                        sketch.board.add_text(grown(text_box(text), 0.6))
+                        draw_balloon(sketch, str(item.number), c, tip, radius, arrow(tip, toward))
                         return
 
 

@@ -79,14 +79,9 @@ def heel(end: WorkedEnd) -> float:
     return alpha % (2.0 * math.pi)
 
 
-def has_heel(end: WorkedEnd) -> bool:
-    """Whether an end has a heel: one that stands square on what it meets has none."""
-    return end.has_heel
-
-
 def _heel_ticks(shape: TubeShape, scale: float) -> list[tuple[str, Xy, Xy]]:
     """A tick outside the section at each end's heel: its name and its two ends."""
-    worked = [end for end in shape.part.ends if has_heel(end)]
+    worked = [end for end in shape.part.ends if end.has_heel]
     alike = len(worked) == 2 and abs(math.remainder(heel(worked[0]) - heel(worked[1]), 2.0 * math.pi)) < 1e-3
     ticks = []
     for end in worked[:1] if alike else worked:

@@ -18,7 +18,7 @@ from fabgen.documents.drawing.sheet.lanes import Side, edge
 from fabgen.documents.drawing.sheet.long_axis import LongAxis
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
-from fabgen.documents.drawing.tube.section_view import has_heel, heel, section_sketch
+from fabgen.documents.drawing.tube.section_view import heel, section_sketch
 from fabgen.documents.drawing.tube.tube_shape import END_ON, Met, TubeShape
 from fabgen.documents.drawing.tube.tube_shape import Side as Which
 from fabgen.documents.render.picture import Arc, Fill, Text, line, polyline
@@ -40,7 +40,7 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     views = _TubeViews(TubeShape(part), known, figures, projection)
     main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
     notes = [BENT_NOTE] if part.bends else []
-    notes += [HEEL_NOTE] if any(has_heel(end) for end in part.ends) else []
+    notes += [HEEL_NOTE] if any(end.has_heel for end in part.ends) else []
     notes += [POINT_NOTE] if views.worked else []
     for end in part.ends:
         if end.line.misses:
@@ -293,13 +293,13 @@ def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
                     degrees(joint.angle),
                     figures.size(joint.offset) if abs(joint.offset) >= 0.05 else "0",
                     end.fit if end.cut == "cope" else "-",
-                    (degrees(heel(end)) if has_heel(end) else "-") if index == 0 else "",
+                    (degrees(heel(end)) if end.has_heel else "-") if index == 0 else "",
                     figures.size(first) if index == 0 else "",
                     figures.size(depth) if index == 0 else "",
                 )
             )
     heads: tuple[str, ...] = ("end", "cut", "onto", "angle", "offset", "fit", "heel*", "point**", "depth")
-    if not any(has_heel(end) for end in shape.part.ends):
+    if not any(end.has_heel for end in shape.part.ends):
         at = heads.index("heel*")
         heads, rows = heads[:at] + heads[at + 1 :], [row[:at] + row[at + 1 :] for row in rows]
     return TableText("Ends", heads, tuple(rows))
