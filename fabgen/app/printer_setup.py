@@ -7,7 +7,12 @@ from collections.abc import Iterator
 from fabgen.app.settings import Settings
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render
-from fabgen.documents.render.printer_test_page import correction_words, line_lengths, measured_correction, printer_page
+from fabgen.documents.without_job.printer_test_page import (
+    correction_words,
+    line_lengths,
+    measured_correction,
+    printer_page,
+)
 from fabgen.wording.input_error import InputError
 
 FOLDER = "printer-test"

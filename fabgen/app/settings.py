@@ -22,7 +22,7 @@ from dataclasses import asdict, dataclass, field, replace
 from pathlib import Path
 from types import MappingProxyType
 
-from fabgen.documents.labels.label_stock import read_label_stock
+from fabgen.documents.lists.label_stock import read_label_stock
 from fabgen.documents.render.correction import GREATEST, LEAST, NONE, Correction
 from fabgen.documents.render.paper import SIZES, Paper
 from fabgen.job.text.safe_file import NotWrittenError, write_file

@@ -27,12 +27,12 @@ def bend(
     as_json: AsJson = False,
 ) -> None:
     """Bend allowance, deduction and setback of one bend."""
-    from fabgen.documents.bending.one_bend import bend_figures, bend_report
+    from fabgen.documents.without_job.one_bend import bend_figures, bend_report
 
     figures = good_option(lambda: bend_figures(thickness, radius, angle, material, k, rule, die, length))
     if coupon:
-        from fabgen.documents.bending.bend_coupon import coupon_files, read_coupon
         from fabgen.documents.folder import write_folder
+        from fabgen.documents.without_job.bend_coupon import coupon_files, read_coupon
 
         sheet = paper_named(paper)
         strip = good_option(lambda: read_coupon(thickness, radius, material, die))

@@ -26,7 +26,7 @@ def cope(
     """One coped tube end without a job file: a true-size template and its figures."""
     from fabgen.documents.everything import Wishes
     from fabgen.documents.folder import write_folder
-    from fabgen.documents.one_cope import cope_files, cope_report, read_cope
+    from fabgen.documents.without_job.one_cope import cope_files, cope_report, read_cope
 
     sheet, settings = paper_named(paper), user_settings()
     request = good_option(lambda: read_cope(branch, onto, angle, offset, fit))

@@ -8,14 +8,14 @@ from fabgen.cli.steps import good_option
 
 if TYPE_CHECKING:
     from fabgen.app.settings import Settings
-    from fabgen.documents.labels.label_sheets import LabelWish
+    from fabgen.documents.lists.label_sheets import LabelWish
     from fabgen.documents.render.paper import Paper
 
 
 def labels_wanted(settings: Settings, paper: Paper, stock: str | None, first: int) -> LabelWish:
     """The stock of the option, else that of the settings, else the usual one."""
-    from fabgen.documents.labels.label_sheets import LabelWish
-    from fabgen.documents.labels.label_stock import USUAL, read_label_stock
+    from fabgen.documents.lists.label_sheets import LabelWish
+    from fabgen.documents.lists.label_stock import USUAL, read_label_stock
     from fabgen.wording.input_error import InputError
 
     def read() -> LabelWish:

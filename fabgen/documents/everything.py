@@ -12,9 +12,8 @@ from fabgen.documents.data.job_json import job_json
 from fabgen.documents.data.shopping_json import shopping_keys
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
+from fabgen.documents.dxf.machine_files import kerf_files, sleeve_files, wrap_files
 from fabgen.documents.dxf.nest_dxf import nest_dxf, nest_names
-from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_name, sleeve_stl
-from fabgen.documents.dxf.wrap_files import wrap_files
 from fabgen.documents.lists.csv_lists import cut_list_csv, shopping_csv
 from fabgen.documents.lists.cut_list import cut_list_pdf
 from fabgen.documents.lists.saw_sheet import saw_sheet_pdf
@@ -25,11 +24,11 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, Piece
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
-    from fabgen.documents.labels.label_sheets import LabelWish
+    from fabgen.documents.lists.label_sheets import LabelWish
     from fabgen.motion.movement import Study
     from fabgen.parts.survey.measured import Survey
 
@@ -70,20 +69,20 @@ def job_files(
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
     drawings = drawing_pages(pieces, header, paper, header.projection)
     if any(part.bends for piece in pieces if (part := piece.length_part)):
-        from fabgen.documents.bending.bend_sheet import bend_sheet_pages  # few jobs bend tube
+        from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages  # few jobs bend tube
 
         drawings += bend_sheet_pages(pieces, header, paper)
     files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
     if movement is not None:
         from fabgen.checks.motion.motion_checks import check_movement
         from fabgen.documents.data.movement_json import movement_keys
-        from fabgen.documents.motion.movement_pdf import movement_pdf
+        from fabgen.documents.points.movement_pdf import movement_pdf
 
         files["movement.pdf"] = movement_pdf(header, movement, check_movement(movement), paper)
         more |= movement_keys(movement)
     if survey is not None:
         from fabgen.documents.data.measuring_json import measuring_keys
-        from fabgen.documents.survey.check_table import check_table_pdf
+        from fabgen.documents.points.check_table import check_table_pdf
 
         if table := check_table_pdf(header, survey, paper):
             files["check-table.pdf"] = table
@@ -116,7 +115,7 @@ def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: M
     """What only some need: sleeves, the pack for the cutting service, paper patterns, files with the kerf taken off."""
     files: dict[str, bytes] = {}
     if wishes.sleeves:
-        files |= _sleeves(pieces)
+        files |= sleeve_files(pieces)
     if wishes.order:
         from fabgen.documents.dxf.svg_file import flat_svg, svg_name
         from fabgen.documents.lists.order_pack import order_pack
@@ -131,21 +130,19 @@ def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: M
         if pages:
             files["patterns.pdf"] = render(pages, f"{header.number} sheet patterns", header.owner)
     if (labels := wishes.labels) is not None:
-        from fabgen.documents.labels.label_sheets import label_pages
+        from fabgen.documents.lists.label_sheets import label_pages
 
         wish = labels  # a name that the function keeps
         pages = true_size_pages(lambda sheet: label_pages(pieces, header, sheet, wish), wishes.paper, wishes.correction)
         files["labels.pdf"] = render(pages, f"{header.number} labels", header.owner)
     if header.kerf_offset:
-        from fabgen.documents.dxf.kerf_files import kerf_files
-
         files |= kerf_files(pieces, header.kerf_offset)
     return files
 
 
 def _floor(header: Header, survey: Survey, pieces: Sequence[Piece], wishes: Wishes) -> dict[str, bytes]:
     """The plan at true size: a DXF file, and pages where they are not too many."""
-    from fabgen.documents.survey.floor_layout import floor_dxf, floor_pages, floor_plan
+    from fabgen.documents.points.floor_layout import floor_dxf, floor_pages, floor_plan
 
     plan = floor_plan(survey.job, pieces)
     if plan is None:
@@ -155,11 +152,6 @@ def _floor(header: Header, survey: Survey, pieces: Sequence[Piece], wishes: Wish
     if pages:
         files["floor-layout.pdf"] = render(pages, f"{header.number} floor layout", header.owner)
     return files
-
-
-def _sleeves(pieces: Sequence[Piece]) -> dict[str, bytes]:
-    ends = ((piece, end) for piece in pieces if isinstance(piece.shape, LengthPart) for end in piece.shape.ends)
-    return {sleeve_name(piece, end): sleeve_stl(piece, end) for piece, end in ends if has_sleeve(end)}
 
 
 def with_date(header: Header, issued: date | None) -> Header:

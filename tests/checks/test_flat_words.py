@@ -6,7 +6,7 @@ import pytest
 
 from fabgen.checks.sheet.flat_parts import check_flat
 from fabgen.checks.sheet.flat_words import bend_words, one_of, place
-from fabgen.documents.drawing.flat.hole_table import hole_table
+from fabgen.documents.drawing.part_tables import hole_table
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.bracket import bracket

@@ -10,9 +10,9 @@ import pytest
 from pydantic import ValidationError
 
 from fabgen.documents.drawing.assembly.assembly import assembly_content
-from fabgen.documents.drawing.assembly.balloons import balloons, radius_of
 from fabgen.documents.drawing.assembly.weld_symbol import run_text, size_text, weld_symbol, weld_words
 from fabgen.documents.drawing.drawings import drawing_pages
+from fabgen.documents.drawing.sheet.balloons import balloons, radius_of
 from fabgen.documents.render import paper
 from fabgen.documents.render.picture import Arc, Stroke, Text
 from fabgen.documents.render.sketch import Sketch

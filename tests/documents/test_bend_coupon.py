@@ -7,9 +7,9 @@ import ezdxf
 import pytest
 from page.print_check import outside, overlaps
 
-from fabgen.documents.bending.bend_coupon import Coupon, coupon_files, read_coupon
-from fabgen.documents.bending.one_bend import bend_figures, bend_report
 from fabgen.documents.render import paper
+from fabgen.documents.without_job.bend_coupon import Coupon, coupon_files, read_coupon
+from fabgen.documents.without_job.one_bend import bend_figures, bend_report
 from fabgen.shop.bend_tests import Strip, k_of
 from fabgen.shop.bends import least_flange
 

@@ -9,9 +9,9 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
-from fabgen.documents.bending.bend_picture import bent_views, marked_bar
-from fabgen.documents.bending.bend_sheet import bend_sheet_pages
-from fabgen.documents.lists.bend_table import HEADS, bend_rows, bends_json, cut_list_rows
+from fabgen.documents.drawing.tube.bend_picture import bent_views, marked_bar
+from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages
+from fabgen.documents.drawing.tube.bend_table import HEADS, bend_rows, bends_json, cut_list_rows
 from fabgen.documents.render.paper import SIZES, Paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.picture import Picture, Text

@@ -10,8 +10,8 @@ from page.print_check import outside, overlaps
 from typer.testing import CliRunner
 
 from fabgen.cli import app
-from fabgen.documents.labels.label_sheets import LabelWish, label_pages, link
-from fabgen.documents.labels.label_stock import LabelStock, read_label_stock
+from fabgen.documents.lists.label_sheets import LabelWish, label_pages, link
+from fabgen.documents.lists.label_stock import LabelStock, read_label_stock
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page, render
 from fabgen.job.reader import read_job

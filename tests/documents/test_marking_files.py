@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 
 from fabgen.documents.data.marking_json import hole_json, saw_json
-from fabgen.documents.dxf.wrap_files import wrap_files
+from fabgen.documents.dxf.machine_files import wrap_files
 from fabgen.documents.render import paper
 from fabgen.documents.render.picture import Text
 from fabgen.documents.templates.templates import template_pages

@@ -12,9 +12,9 @@ from typer.testing import CliRunner
 
 from fabgen.checks.motion.motion_checks import check_movement
 from fabgen.cli import app
-from fabgen.documents.motion.movement_pdf import movement_pdf
+from fabgen.documents.points.movement_pdf import movement_pdf
+from fabgen.documents.points.plot import ticks
 from fabgen.documents.render.paper import PRINTER, find
-from fabgen.documents.render.plot import ticks
 
 CAUGHT = ["caught/loose-arm.toml", "caught/solid-arm.toml"]
 

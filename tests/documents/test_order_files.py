@@ -22,7 +22,7 @@ from fabgen.app.starters import starters
 from fabgen.checks.sheet.flat_parts import check_flat
 from fabgen.checks.sheet.workshop import Workshop
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
-from fabgen.documents.dxf.kerf_files import kerf_files, kerf_name
+from fabgen.documents.dxf.machine_files import kerf_files, kerf_name
 from fabgen.documents.dxf.svg_file import flat_svg, svg_name
 from fabgen.documents.lists.order_pack import order_pack, orders, parts_csv
 from fabgen.documents.lists.overview import overview_pages

@@ -7,7 +7,7 @@ import json
 import pytest
 
 from fabgen.documents.data.job_json import job_json
-from fabgen.documents.lists.plan_words import bill_texts
+from fabgen.documents.lists.bars_and_sheets import bill_texts
 from fabgen.job.tables.definitions import Header
 from fabgen.plan.plan import BarBill, Plan
 

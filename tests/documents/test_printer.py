@@ -14,8 +14,13 @@ from fabgen.documents.render import paper
 from fabgen.documents.render.correction import Correction
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.picture import Stroke, Text
-from fabgen.documents.render.printer_test_page import correction_words, line_lengths, measured_correction, printer_page
 from fabgen.documents.render.sketch import text_box
+from fabgen.documents.without_job.printer_test_page import (
+    correction_words,
+    line_lengths,
+    measured_correction,
+    printer_page,
+)
 
 POINT = 25.4 / 72.0
 

@@ -6,7 +6,6 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.documents.drawing.sheet.further_sheets import further_pages
 from fabgen.documents.drawing.sheet.views import (
     SCALES,
     Content,
@@ -14,6 +13,7 @@ from fabgen.documents.drawing.sheet.views import (
     TableText,
     View,
     arrange,
+    further_pages,
     scale_name,
 )
 from fabgen.documents.render.picture import Picture, rectangle

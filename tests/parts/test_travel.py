@@ -10,7 +10,7 @@ from moving_jobs import STEERED, SWING_AXLE, TRAILING, WISHBONE_JOB, job_of, stu
 
 from fabgen.checks.motion.motion_checks import check_movement
 from fabgen.documents.data.movement_json import movement_keys
-from fabgen.documents.motion.movement_pdf import movement_pdf
+from fabgen.documents.points.movement_pdf import movement_pdf
 from fabgen.documents.render.paper import find
 from fabgen.job.errors import JobError
 from fabgen.motion.movement import swing_limit

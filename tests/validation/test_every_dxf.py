@@ -23,11 +23,10 @@ from ezdxf.entities import Circle as CircleEntity
 from ezdxf.entities import LWPolyline
 
 from fabgen.app.starters import starters
-from fabgen.documents.bending.bend_coupon import coupon_files, read_coupon
 from fabgen.documents.dxf.flat_dxf import flat_dxf
-from fabgen.documents.dxf.kerf_files import kerf_files
-from fabgen.documents.dxf.wrap_files import wrap_files
+from fabgen.documents.dxf.machine_files import kerf_files, wrap_files
 from fabgen.documents.render.paper import A4
+from fabgen.documents.without_job.bend_coupon import coupon_files, read_coupon
 from fabgen.geometry.plane.outline import Circle, Loop, Outline
 from fabgen.job.reader import read_job
 from fabgen.job.tables.bracket_tables import SHAPES

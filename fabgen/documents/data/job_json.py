@@ -14,7 +14,7 @@ from fabgen import __version__
 from fabgen.checks.finding import Finding
 from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.data.marking_json import hole_json, saw_json
-from fabgen.documents.lists.bend_table import bends_json
+from fabgen.documents.drawing.tube.bend_table import bends_json
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece, WorkedEnd
 from fabgen.plan.plan import BarPlan, Plan, Purchase

@@ -8,7 +8,6 @@ from dataclasses import dataclass, replace
 from fabgen.documents.drawing.assembly.assembly import assembly_content
 from fabgen.documents.drawing.assembly.weld_block import with_welds_shown
 from fabgen.documents.drawing.sheet.blocks import notes_panel
-from fabgen.documents.drawing.sheet.further_sheets import further_pages
 from fabgen.documents.drawing.sheet.sheet_frame import (
     Projection,
     TitleFields,
@@ -22,6 +21,7 @@ from fabgen.documents.drawing.sheet.views import (
     DrawnView,
     TableText,
     arrange,
+    further_pages,
     scale_name,
     size_at,
 )

@@ -9,14 +9,20 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
 from fabgen.checks.finding import Finding, graded, listed_marks, together
-from fabgen.documents.lists.bend_groups import bend_groups
-from fabgen.documents.lists.bend_table import CUT_LIST_HEADS, cut_list_rows
-from fabgen.documents.lists.findings_table import findings_section
+from fabgen.documents.drawing.flat.bend_groups import bend_groups
+from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows
+from fabgen.documents.lists.bars_and_sheets import (
+    BAR_HEIGHT,
+    bar_picture,
+    bill_texts,
+    drawn_width,
+    sheet_origin,
+    sheet_picture,
+)
 from fabgen.documents.lists.job_map import job_map
-from fabgen.documents.lists.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
-from fabgen.documents.lists.plan_words import bill_texts, sheet_origin
 from fabgen.documents.lists.weld_table import weld_table
 from fabgen.documents.render import cautions
+from fabgen.documents.render.findings_table import findings_section
 from fabgen.documents.render.flow import (
     BODY,
     CELL_BOLD,

@@ -9,7 +9,7 @@ from reportlab.lib.styles import ParagraphStyle
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, KeepTogether, Paragraph, Spacer, Table
 
-from fabgen.documents.lists.plan_pictures import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
+from fabgen.documents.lists.bars_and_sheets import BAR_HEIGHT, bar_picture, drawn_width, sheet_picture
 from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, Rules, cell, flowing_pdf, ruled, shared
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, fitted

@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from fabgen.documents.motion.movement_pdf import (
+from fabgen.documents.page.part_figures import Drawing, Grid
+from fabgen.documents.page.part_sheet import drawn, tabled
+from fabgen.documents.points.movement_pdf import (
     LIMITS,
     clearance_table,
     mobility_text,
@@ -14,8 +16,6 @@ from fabgen.documents.motion.movement_pdf import (
     swept_plots,
     swept_tables,
 )
-from fabgen.documents.page.part_figures import Drawing, Grid
-from fabgen.documents.page.part_sheet import drawn, tabled
 from fabgen.documents.render.svg import to_svg
 from fabgen.job.tables.definitions import Header
 from fabgen.motion.movement import Study

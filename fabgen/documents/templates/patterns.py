@@ -14,8 +14,8 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from fabgen.documents.drawing.flat.bend_groups import bend_groups
 from fabgen.documents.dxf.flat_dxf import bend_lines, mark_strokes
-from fabgen.documents.lists.bend_groups import bend_groups
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page
 from fabgen.documents.render.picture import Picture, Stroke, Text, cross, polyline

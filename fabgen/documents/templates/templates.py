@@ -12,15 +12,16 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import Page
+from fabgen.documents.render.pdf import Page, wrapped
+from fabgen.documents.render.picture import Item, Text
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.tiling import Joins
+from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import end_text, figure, with_unit
 from fabgen.documents.templates.hole_template import PRINTED_SIDE, HoleTemplate
 from fabgen.documents.templates.ordinate_card import card_pages
 from fabgen.documents.templates.template_blocks import Book
 from fabgen.documents.templates.template_drawing import template_box, template_landmarks, template_sketch
-from fabgen.documents.templates.template_index import index_pages
 from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.geometry.plane.outline import Box
@@ -173,3 +174,31 @@ class _EndTemplate:
 
     def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
         return template_landmarks(self.wrap), (0.0, self.wrap.height - 13.0, self.wrap.height)
+
+
+_SIZE, _PITCH = 2.8, 4.0
+_INDENT = 6.0
+
+Served = tuple[str, Sequence[str]]
+"""A template's name, and the ends it serves."""
+
+
+def index_pages(served: Sequence[Served], paper: Paper) -> list[tuple[list[Item], TrueSizeSheet]]:
+    """The pages, their items placed on the sheet; none where nothing is to be told."""
+    if not served:
+        return []
+    sheet = TrueSizeSheet(paper.upright)
+    x0, y0, _, top = sheet.room
+    lines: list[tuple[float, str, bool]] = []
+    for name, ends in served:
+        lines.append((0.0, f"{name} is the template for", True))
+        lines += [(_INDENT, text, False) for text in wrapped(", ".join(ends), sheet.width - _INDENT, _SIZE)]
+    pages: list[list[Item]] = []
+    y = y0
+    for indent, text, bold in lines:
+        if y - _PITCH * (2.0 if bold else 1.0) < y0 or not pages:
+            pages.append([Text(x0, top - 5.6, "Ends alike", 6.0, bold=True)])
+            y = top - 8.0
+        y -= _PITCH
+        pages[-1].append(Text(x0 + indent, y, text, _SIZE, bold=bold))
+    return [(items, sheet) for items in pages]

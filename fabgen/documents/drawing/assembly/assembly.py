@@ -8,8 +8,8 @@ from functools import cache
 
 import numpy as np
 
-from fabgen.documents.drawing.assembly.balloons import balloons
 from fabgen.documents.drawing.assembly.weld_symbol import place_symbol, weld_words
+from fabgen.documents.drawing.sheet.balloons import balloons
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
 from fabgen.documents.render.sketch import Panel, Sketch

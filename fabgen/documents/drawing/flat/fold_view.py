@@ -59,8 +59,8 @@ class _ProfileView:
         faces, bends = self.profile.faces, self.profile.bends
         for face in faces:
             self.sketch.draw(line(self.at(face.start), self.at(face.end)))
-            top = (self.profile.top(face, face.start), self.profile.top(face, face.end))
-            self.sketch.draw(line(*map(self.at, top)))
+            start, end = self.profile.top(face, face.start), self.profile.top(face, face.end)
+            self.sketch.draw(line(self.at(start), self.at(end)))
         for face, point in ((faces[0], faces[0].start), (faces[-1], faces[-1].end)):
             self.sketch.draw(line(self.at(point), self.at(self.profile.top(face, point))))
         for each in bends:

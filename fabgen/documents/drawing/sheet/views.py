@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 
-from fabgen.documents.drawing.sheet.blocks import LEADING, SIZE, table_panel, titled
+from fabgen.documents.drawing.sheet.blocks import SIZE, table_panel, titled
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box, Xy
@@ -385,4 +385,18 @@ def _centred(panel: Panel, room: Box) -> Panel:
     return panel.at(room[0] + max(0.0, width - panel.width) / 2.0, room[1] + max(0.0, height - panel.height) * 0.5)
 
 
-__all__ = ["BETWEEN", "LEADING", "SCALES", "Arrangement", "Content", "TableText", "View", "arrange"]
+def further_pages(tables: Sequence[TableText], room: Box) -> list[list[Panel]]:
+    """Tables that found no place, in columns over as many rooms as they need."""
+    width, height = size_of(room)
+    pages: list[list[Panel]] = [[]]
+    x, y, across = room[0], room[3], 0.0
+    for table in tables:
+        for panel in table.parted(height):
+            if y - panel.height < room[1]:
+                x, y, across = x + across + BETWEEN, room[3], 0.0
+            if x + panel.width > room[0] + width and pages[-1]:
+                pages.append([])
+                x, y, across = room[0], room[3], 0.0
+            pages[-1].append(panel.at(x, y - panel.height))
+            y, across = y - panel.height - BETWEEN, max(across, panel.width)
+    return [page for page in pages if page]

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.documents.drawing.assembly.balloons import draw_balloon
+from fabgen.documents.drawing.sheet.balloons import draw_balloon
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.dimensions import Length, arrow, unit_vector
 from fabgen.documents.drawing.sheet.lanes import Side, edge

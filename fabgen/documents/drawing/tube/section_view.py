@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable, Sequence
 
 from fabgen.documents.drawing.sheet.dimensions import (
     SMALL,
@@ -11,10 +12,9 @@ from fabgen.documents.drawing.sheet.dimensions import (
     draw_leader,
     unit_vector,
 )
-from fabgen.documents.drawing.sheet.hatching import hatched
 from fabgen.documents.drawing.sheet.lanes import Side, edge
 from fabgen.documents.drawing.tube.tube_shape import TubeShape
-from fabgen.documents.render.picture import Anchor, Fill, Text, cross, line, loop_items
+from fabgen.documents.render.picture import Anchor, Fill, Stroke, Text, cross, line, loop_items
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
 from fabgen.parts.piece import WorkedEnd
@@ -104,3 +104,25 @@ def _name_heel(sketch: Sketch, name: str, inner: Xy, outer: Xy) -> None:
         for dy in (0.0, 3.2, -3.2, 6.4, -6.4, 9.6, -9.6)
         for anchor in anchors
     )
+
+
+def hatched(loops: Iterable[Sequence[Xy]], spacing: float = 1.6) -> list[Stroke]:
+    """Lines inside an odd number of the loops (closed polygons, mm of paper), `spacing` mm apart."""
+    c = math.sqrt(0.5)
+    turned = [[(x * c + y * c, y * c - x * c) for x, y in loop] for loop in loops]
+    if not any(turned):
+        return []
+    low = min(v for loop in turned for _, v in loop)
+    high = max(v for loop in turned for _, v in loop)
+    strokes: list[Stroke] = []
+    for k in range(math.ceil(low / spacing), math.floor(high / spacing) + 1):
+        level = k * spacing + 1e-7
+        crossings: list[float] = []
+        for loop in turned:
+            for (u0, v0), (u1, v1) in zip(loop, [*loop[1:], loop[0]], strict=True):
+                if (v0 > level) != (v1 > level):
+                    crossings.append(u0 + (u1 - u0) * (level - v0) / (v1 - v0))
+        crossings.sort()
+        for a, b in zip(crossings[::2], crossings[1::2], strict=False):
+            strokes.append(line((a * c - level * c, a * c + level * c), (b * c - level * c, b * c + level * c), "thin"))
+    return strokes

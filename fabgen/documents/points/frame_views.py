@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fabgen.documents.motion.mechanism_view import ABOVE, SIDE, View
+from fabgen.documents.points.mechanism_view import ABOVE, SIDE, View
+from fabgen.documents.points.point_names import disc, gathered, write_names
 from fabgen.documents.render.picture import Fill, Text, polyline
-from fabgen.documents.render.point_names import disc, gathered, write_names
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.plane.outline import Xy
 from fabgen.job.tables.definitions import Definitions

@@ -12,9 +12,10 @@ from reportlab.platypus import Flowable, Spacer
 
 from fabgen.checks.finding import Finding, together
 from fabgen.checks.motion.motion_words import motion_text
-from fabgen.documents.lists.findings_table import findings_section
-from fabgen.documents.motion.mechanism_view import three_views
+from fabgen.documents.points.mechanism_view import three_views
+from fabgen.documents.points.plot import plot
 from fabgen.documents.render import cautions
+from fabgen.documents.render.findings_table import findings_section
 from fabgen.documents.render.flow import (
     BODY,
     MARGIN,
@@ -30,7 +31,6 @@ from fabgen.documents.render.flow import (
 )
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.picture import Picture
-from fabgen.documents.render.plot import plot
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import counted, figure
 from fabgen.geometry.mechanics.constraints import Array, Places

@@ -13,8 +13,8 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabgen.documents.points.point_names import disc, gathered, write_names
 from fabgen.documents.render.picture import Arc, Fill, Pen, Text, polyline
-from fabgen.documents.render.point_names import disc, gathered, write_names
 from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.mechanics.constraints import FRAME, Array, Places
 from fabgen.geometry.mechanics.mechanism import Screw

@@ -13,7 +13,7 @@ from functools import lru_cache
 
 from reportlab.graphics.barcode.qrencoder import QRCode, QRErrorCorrectLevel
 
-from fabgen.documents.labels.label_stock import LabelStock
+from fabgen.documents.lists.label_stock import LabelStock
 from fabgen.documents.page.part_sheet import anchor
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted

@@ -9,6 +9,7 @@ from reportlab.lib import colors
 from reportlab.platypus import Flowable, Table, TableStyle
 
 from fabgen.checks.survey.frame_shape import shape_words
+from fabgen.documents.points.frame_views import frame_views
 from fabgen.documents.render import cautions
 from fabgen.documents.render.flow import (
     BODY,
@@ -25,7 +26,6 @@ from fabgen.documents.render.flow import (
 )
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.words import counted, figure, length_text, signed
-from fabgen.documents.survey.frame_views import frame_views
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Record

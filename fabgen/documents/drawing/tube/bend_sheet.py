@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fabgen.documents.bending.bend_picture import bent_views, marked_bar
 from fabgen.documents.drawing.sheet.blocks import notes_panel, table_panel
 from fabgen.documents.drawing.sheet.sheet_frame import TitleFields, frame_box, sheet_frame, title_box
-from fabgen.documents.lists import bend_table
+from fabgen.documents.drawing.tube import bend_table
+from fabgen.documents.drawing.tube.bend_picture import bent_views, marked_bar
 from fabgen.documents.render import cautions
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted

@@ -1,4 +1,4 @@
-"""Pictures of the cut plan: a bar with its cuts, a sheet with its parts."""
+"""The cut plan in pictures and words: a bar with its cuts, a sheet with its parts, what they come to."""
 
 from __future__ import annotations
 
@@ -7,10 +7,11 @@ from collections.abc import Iterator, Mapping
 
 from fabgen.documents.render.pdf import fitted, text_width
 from fabgen.documents.render.picture import Fill, Item, Picture, Text, edge_item, loop_items, rectangle
-from fabgen.documents.render.words import figure
+from fabgen.documents.render.words import figure, money, section_text
 from fabgen.geometry.plane.outline import Loop
+from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart
-from fabgen.plan.plan import BarPlan, Cut, Placed, SheetPlan
+from fabgen.plan.plan import BarBill, BarPlan, Cut, Placed, Plan, SheetPlan
 
 BAR_HEIGHT = 9.0
 _LARGEST = 0.5
@@ -111,3 +112,38 @@ def _part_label(part: FlatPart, placed: Placed, scale: float) -> Iterator[Item]:
         yield Text(x + size * 0.36, y, label, size, "middle", 90.0, True)
     else:
         yield Text(x, y - size * 0.36, label, size, "middle", bold=True)
+
+
+def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
+    """What the bars of each section come to, and how that compares with the least there can be."""
+    for bill in plan.bills:
+        name = f"{section_text(bill.section, header.units)}  {bill.material}"
+        if bill.bill <= 0.0:
+            yield f"{name}: all from the rack, nothing to buy"
+        else:
+            bound = "" if bill.proven else f" (no plan needs less than {_sum(bill, bill.bound, header)})"
+            yield f"{name}: {_sum(bill, bill.bill, header)} to buy, {gap_text(bill)}{bound if bill.bound else ''}"
+
+
+def sheet_origin(sheet: SheetPlan) -> str:
+    """Where a sheet comes from."""
+    if sheet.spare:
+        return "from the rack"
+    if sheet.instead_of:
+        return "a blank cut to size"
+    return "usual trade size, assumed" if sheet.assumed else "stock size"
+
+
+def gap_text(bill: BarBill) -> str:
+    """'proven least', or how near the least the bill is."""
+    if bill.proven:
+        return "proven least"
+    if bill.bound <= 0.0:
+        return "not proven least"
+    return f"within {figure(math.ceil(round(1000.0 * bill.gap, 6)) / 10.0, 1)} % of the least"
+
+
+def _sum(bill: BarBill, value: float, header: Header) -> str:
+    if bill.priced:
+        return money(value, header.currency)
+    return f"{figure(value / 304.8, 2)} ft of bar" if header.units == "in" else f"{figure(value / 1000.0, 2)} m of bar"

@@ -1,1 +1,0 @@
-"""Bent tubes and bend tests."""

@@ -1,0 +1,111 @@
+"""The tables beside a part's views: its holes, its bends, what sits on it, what is bought for it."""
+
+from __future__ import annotations
+
+import math
+
+from fabgen.documents.drawing.flat.bend_groups import bend_groups
+from fabgen.documents.drawing.sheet.views import TableText
+from fabgen.documents.render.words import degrees, figure
+from fabgen.geometry.plane.outline import Circle
+from fabgen.parts.piece import FlatBend, FlatPart, Landing, LengthPart, Piece
+from fabgen.parts.sheet.hole_groups import hole_groups, tabled_holes
+from fabgen.wording.figures import MILLIMETRES, Figures
+
+
+def hole_table(part: FlatPart, figures: Figures = MILLIMETRES) -> TableText | None:
+    """The table of the holes that the view names by letters; None when it names none."""
+    outline = part.outline
+    x0, y0 = (outline.x, outline.y) if isinstance(outline, Circle) else outline.bounds[:2]
+    rows = tuple(
+        (each.name, figures.size(each.centre[0] - x0), figures.size(each.centre[1] - y0), each.group.label)
+        for each in tabled_holes(hole_groups(part, figures))
+    )
+    origin = "the centre" if isinstance(outline, Circle) else "the lower left corner"
+    return TableText(f"Holes, from {origin}", ("hole", "x", "y", "size"), rows) if rows else None
+
+
+# -- bends ----------------------------------------------------------------------
+def bend_table(part: FlatPart, figures: Figures) -> TableText | None:
+    """Every bend, those of a rounded part together."""
+    if not part.bends:
+        return None
+    rows = []
+    for group in bend_groups(part.bends):
+        fold, bend = group.bend, group.bend.bend
+        rows.append(
+            (
+                group.numbers,
+                fold.name or "-",
+                "up" if fold.up else "down",
+                degrees(bend.angle),
+                figures.size(bend.radius, 2),
+                figure(bend.k, 3),
+                figures.size(bend.allowance, 2),
+                figures.size(bend.deduction, 2) if bend.angle < math.pi - 1e-6 else "-",
+                _bend_place(part, fold, figures) if group.count == 1 else "further sheet",
+            )
+        )
+    heads = ("bend", "between", "fold", "angle", "in. R", "K", "allow.", "deduct.", "bend line")
+    title = f"Bends (angle: turned from flat; up = towards you, flat as drawn{_way_seen(part)})"
+    return TableText(title, heads, tuple(rows))
+
+
+def _way_seen(part: FlatPart) -> str:
+    """What 'up' means on the flat: all folds up, and it is drawn seen from inside the folded part."""
+    ways = {bend.up for bend in part.bends}
+    return "" if len(ways) > 1 else f", seen from {'inside' if True in ways else 'outside'}"
+
+
+def _bend_place(part: FlatPart, fold: FlatBend, figures: Figures) -> str:
+    x0, y0, _, _ = part.outline.bounds
+    if abs(fold.start[0] - fold.end[0]) < 0.01:
+        return f"{figures.size(fold.start[0] - x0)} from left"
+    if abs(fold.start[1] - fold.end[1]) < 0.01:
+        return f"{figures.size(fold.start[1] - y0)} from below"
+    ends = sorted((fold.start, fold.end), key=lambda p: (p[1], p[0]))
+    return " to ".join(f"{figures.size(x - x0)}, {figures.size(y - y0)}" for x, y in ends)
+
+
+def bend_line_table(part: FlatPart, figures: Figures) -> TableText | None:
+    """Both ends of every bend line of rounded parts, to set them out by hand."""
+    grouped = {n for group in bend_groups(part.bends) if group.count > 1 for n in range(group.first, group.last + 1)}
+    if not grouped:
+        return None
+    x0, y0, _, _ = part.outline.bounds
+    rows = tuple(
+        (str(n), *(figures.size(v) for x, y in (fold.start, fold.end) for v in (x - x0, y - y0)))
+        for n, fold in enumerate(part.bends, 1)
+        if n in grouped
+    )
+    return TableText("Bend lines, from the lower left corner", ("bend", "from x", "y", "to x", "y"), rows)
+
+
+# -- what sits on a tube, and what is bought --------------------------------------
+LANDING_TITLE = "What lands here, from the start's saw cut; round: clockwise seen from the start"
+
+
+def landing_table(main: LengthPart, figures: Figures) -> TableText | None:
+    """A row for each end that sits on the tube; None where none does."""
+    if not main.landings:
+        return None
+    rows = tuple(_landing_row(each, figures) for each in main.landings)
+    heads = ("mark (end)", "axes meet at", "centre on skin at", "round from TOP", "angle")
+    bent = "; in a bend: along the centreline" if any(each.bend for each in main.landings) else ""
+    return TableText(LANDING_TITLE + bent, heads, rows)
+
+
+def _landing_row(landing: Landing, figures: Figures) -> tuple[str, ...]:
+    name, angle = f"{landing.branch} ({landing.at})", degrees(landing.angle)
+    skin = "beside the axis" if landing.skin is None else figures.tube(landing.skin)
+    if landing.bend is not None:
+        place = f"{degrees(landing.bend.into)} into bend {landing.bend.number}"
+        skin = place if landing.skin is not None else f"{skin}, {place}"
+    around = "-" if landing.round is None else degrees(landing.round)
+    return (name, figures.tube(landing.axes), skin, around, angle)
+
+
+def hardware_table(piece: Piece, figures: Figures) -> TableText | None:
+    """What is bought for the piece."""
+    rows = tuple((str(each.quantity), each.item, each.spec, each.note.words(figures.units)) for each in piece.hardware)
+    return TableText("Bought parts", ("qty", "what", "size", "note"), rows) if rows else None

@@ -1,0 +1,66 @@
+"""The folders of files for machines: wrap/ for plotters and engravers, own-cut/ for those who cut themselves,
+sleeve/ for 3D printers."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import replace
+
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, hole_name, sheet_dxf, wrap_name
+from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_name, sleeve_stl
+from fabgen.documents.dxf.svg_file import sheet_svg
+from fabgen.documents.render.words import figure
+from fabgen.documents.wrap.wrap_sheet import FlatSheet, hole_sheet, wrap_sheet
+from fabgen.geometry.plane.outline import OutlineError
+from fabgen.parts.piece import FlatPart, Piece, length_parts
+from fabgen.parts.sheet.kerf import with_kerf
+
+OWN_CUT = "own-cut"
+
+
+def wrap_files(pieces: Sequence[Piece]) -> dict[str, bytes]:
+    """'wrap/T1-start.dxf', 'wrap/T1-start.svg', … in the order of the pieces, then 'wrap/T1-hole-T2.dxf', …"""
+    files: dict[str, bytes] = {}
+    for name, sheet in _sheets(pieces):
+        files[f"wrap/{name}"] = sheet_dxf(sheet)
+        files[f"wrap/{name.removesuffix('.dxf')}.svg"] = sheet_svg(sheet)
+    return files
+
+
+def _sheets(pieces: Sequence[Piece]) -> Iterator[tuple[str, FlatSheet]]:
+    for piece, part in length_parts(pieces):
+        for end in part.ends:
+            if end.cut != "plain":
+                yield wrap_name(piece, end), wrap_sheet(piece, end)
+    for _, part in length_parts(pieces):
+        for hole in part.holes:
+            yield hole_name(hole), hole_sheet(hole)
+
+
+def kerf_name(piece: Piece, kerf: float) -> str:
+    """'own-cut/B1_S235_3mm_x2_kerf1.5mm.dxf'.  Raises TypeError without a flat."""
+    return f"{OWN_CUT}/{flat_name(piece).removesuffix('.dxf')}_kerf{figure(kerf, 2)}mm.dxf"
+
+
+def kerf_files(pieces: Iterable[Piece], kerf: float) -> dict[str, bytes]:
+    """A DXF of every flat that this kerf (mm) can cut, the cut moved off the part by half of it.
+
+    A hole that the kerf would swallow is marked with a cross, to punch and drill; what this kerf cannot cut, the
+    check `kerf` says.  A cutting service allows for its own kerf: these files are never the ones it gets, so they are
+    named apart.
+    """
+    files: dict[str, bytes] = {}
+    for piece in pieces:
+        if isinstance(piece.shape, FlatPart):
+            try:
+                part = with_kerf(piece.shape, kerf).part
+            except OutlineError:
+                continue
+            files[kerf_name(piece, kerf)] = flat_dxf(replace(piece, shape=part))
+    return files
+
+
+def sleeve_files(pieces: Iterable[Piece]) -> dict[str, bytes]:
+    """A marking sleeve of every end that has a line to mark."""
+    ends = ((piece, end) for piece, part in length_parts(pieces) for end in part.ends)
+    return {sleeve_name(piece, end): sleeve_stl(piece, end) for piece, end in ends if has_sleeve(end)}

@@ -1,1 +1,0 @@
-"""Labels to stick on pieces."""

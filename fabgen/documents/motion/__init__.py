@@ -1,1 +1,0 @@
-"""How a job moves, on paper."""

@@ -1,1 +1,0 @@
-"""What to measure on the jig: check table, floor layout."""
