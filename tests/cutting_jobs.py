@@ -10,32 +10,32 @@ from pathlib import Path
 
 import numpy as np
 
-from fabgen.plan.bars.cutting_stock import Kind, Problem
+from fabgen.plan.bars.cutting_stock import Kind, StockProblem
 
 _U120 = Path(__file__).parent / "data" / "orlib_binpack1.txt"
 
 
-def u120(number: int) -> tuple[Problem, int]:
+def u120(number: int) -> tuple[StockProblem, int]:
     """One of the 20 instances of OR-Library's class u120, and the best number of bars the file knows of."""
     lines = _U120.read_text().split("\n")
     at = 1 + number * 122
     best = int(lines[at + 1].split()[2])
     wanted = Counter(int(line) for line in lines[at + 2 : at + 122])
     sizes = sorted(wanted, reverse=True)
-    return Problem(tuple(wanted[s] for s in sizes), (Kind(150, tuple(sizes), 1),)), best
+    return StockProblem(tuple(wanted[s] for s in sizes), (Kind(150, tuple(sizes), 1),)), best
 
 
-def a_thousand_mixed_pieces() -> Problem:
+def a_thousand_mixed_pieces() -> StockProblem:
     """1,000 pieces of 60 lengths and bars of three lengths at prices of their own, 2 mm kerf."""
     rng = np.random.default_rng(1)
     lengths = sorted({int(n) for n in rng.integers(1500, 28000, 60)}, reverse=True)
     wanted = tuple(int(n) for n in rng.multinomial(1000, [1 / len(lengths)] * len(lengths)))
     takes = tuple(length + 20 for length in lengths)
     kinds = tuple(Kind(room + 20, takes, cost) for room, cost in ((60000, 6000), (75000, 7600), (40000, 4200)))
-    return Problem(wanted, kinds)
+    return StockProblem(wanted, kinds)
 
 
-def every_job(most: int) -> Iterator[Problem]:
+def every_job(most: int) -> Iterator[StockProblem]:
     """All jobs of up to `most` pieces of six lengths, each with three choices of stock: one length; a long one and
     a dearer short one; one length with two short bars on the rack."""
     for count in range(1, most + 1):
@@ -47,10 +47,10 @@ def every_job(most: int) -> Iterator[Problem]:
                 (Kind(12, takes, 12), Kind(8, takes, 9)),
                 (Kind(12, takes, 12), Kind(5, takes, 0, 2)),
             ):
-                yield Problem(tuple(wanted.values()), kinds)
+                yield StockProblem(tuple(wanted.values()), kinds)
 
 
-def random_problem(seed: int, most: int) -> Problem:
+def random_problem(seed: int, most: int) -> StockProblem:
     rng = np.random.default_rng(seed)
     pieces = int(rng.integers(1, most + 1))
     lengths = sorted({int(n) for n in rng.integers(50, 600, pieces)}, reverse=True)
@@ -62,10 +62,10 @@ def random_problem(seed: int, most: int) -> Problem:
     if rng.random() < 0.5:
         room = int(rng.integers(300, 900))
         kinds.append(Kind(room, tuple(lengths), 0, int(rng.integers(1, 3))))
-    return Problem(wanted, tuple(kinds))
+    return StockProblem(wanted, tuple(kinds))
 
 
-def by_trying_everything(problem: Problem) -> int:
+def by_trying_everything(problem: StockProblem) -> int:
     """Least cost over all ways to cut: a recursion over what is left, the first piece left always cut next."""
 
     @cache
@@ -99,7 +99,7 @@ def by_trying_everything(problem: Problem) -> int:
     return int(least(problem.wanted, tuple(-1 if k.count is None else k.count for k in problem.kinds)))
 
 
-def first_fit_decreasing(problem: Problem, k: int) -> int | None:
+def first_fit_decreasing(problem: StockProblem, k: int) -> int | None:
     """Cost with one kind of bar only (Johnson, D. S., 'Near-optimal bin packing algorithms', MIT, 1973)."""
     kind = problem.kinds[k]
     if not all(kind.holds(size) for size in range(len(problem.wanted))):

@@ -7,7 +7,7 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.mechanics.constraints import FRAME, Row, ball, fixed, hinge, rod, slider
+from fabgen.geometry.mechanics.constraints import FRAME, ConstraintRow, ball, fixed, hinge, rod, slider
 from fabgen.geometry.mechanics.mechanism import Mechanism
 
 Array = NDArray[np.float64]
@@ -21,7 +21,7 @@ def at(*xyz: float) -> Array:
 def loop(points: list[Array], axes: list[Array]) -> Mechanism:
     """A closed ring of hinges: body k lies between hinges k and k + 1; the last link is the frame."""
     count = len(points)
-    rows: list[Row] = []
+    rows: list[ConstraintRow] = []
     for k in range(count):
         one, other = (k - 1 if k else FRAME), (k if k < count - 1 else FRAME)
         rows += hinge(f"hinge {k + 1}", one, other, points[k], axes[k])
@@ -118,7 +118,7 @@ def five_link() -> Mechanism:
 
 def parallel_cranks() -> Mechanism:
     """A bar on three equal parallel cranks: one crank more than it needs."""
-    rows: list[Row] = []
+    rows: list[ConstraintRow] = []
     for k, x in enumerate((0.0, 200.0, 500.0)):
         rows += hinge(f"foot {k + 1}", FRAME, k, at(x, 0.0, 0.0), Z)
         rows += hinge(f"head {k + 1}", k, 3, at(x + 60.0, 80.0, 0.0), Z)

@@ -11,7 +11,7 @@ from shapely import Polygon
 
 from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline
 from fabgen.parts.piece import FlatPart, Grain, Hole, Piece
-from fabgen.plan.plan import Placed, SheetPlan
+from fabgen.plan.plan import PlacedPart, SheetPlan
 
 FINE = 0.002
 
@@ -66,7 +66,7 @@ def parts_of(pieces: Sequence[Piece]) -> dict[str, FlatPart]:
     return {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
 
 
-def lying(part: FlatPart, place: Placed) -> Polygon:
+def lying(part: FlatPart, place: PlacedPart) -> Polygon:
     """The metal of a part on its sheet, arcs as chords within 0.002 mm; by shapely's own turns and moves."""
     metal = Polygon(part.outline.points(FINE), [hole.shape.points(FINE) for hole in part.holes])
     return shapely.affinity.translate(shapely.affinity.rotate(metal, place.turn, origin=(0, 0)), place.x, place.y)

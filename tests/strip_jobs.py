@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from random_sheets import random_pieces, room_to_spare
 
 from fabgen.geometry.plane.no_fit import covering
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Blank, blanks_of, laid
 from fabgen.plan.sheets.nesting import Nester
 from fabgen.plan.sheets.sheets import Effort, SheetStock, plan_sheets
@@ -44,7 +44,7 @@ def solid_blanks(seed: int, marks: int, most: int) -> list[Blank]:
     return blanks_of(pieces)["S235", 3.0]
 
 
-def density(blanks: Sequence[Blank], placed: Sequence[Placed]) -> float:
+def density(blanks: Sequence[Blank], placed: Sequence[PlacedPart]) -> float:
     """Share of the strip in parts, from its beginning to as far as they reach."""
     outlines = {blank.mark: blank.part.outline for blank in blanks}
     boxes = [laid(outlines[place.mark], place).bounds for place in placed]

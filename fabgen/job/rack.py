@@ -37,7 +37,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.flat_tables import SheetOutline
 from fabgen.job.tables.table import Table
 from fabgen.job.text.text_file import text_of
-from fabgen.shop.stock import LEAST_OFFCUT
+from fabgen.shop.trade_sizes import LEAST_OFFCUT
 
 Count = Annotated[int, whole(0, 10_000)]
 MARKED = ("bar", "sheet", "remnant")

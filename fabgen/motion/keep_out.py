@@ -14,8 +14,8 @@ from itertools import pairwise
 import numpy as np
 
 from fabgen.geometry.mechanics.constraints import FRAME, Array
-from fabgen.geometry.mechanics.envelopes import Moved, Shape, ball_gaps, clearances
-from fabgen.geometry.mechanics.skins import MovedSkin, Skin, skin_clearances
+from fabgen.geometry.mechanics.envelopes import KeepOutShape, MovedShape, ball_gaps, clearances
+from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, skin_clearances
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.tables.movement_tables import Envelope, Wheel
@@ -41,7 +41,7 @@ class Thing:
 
     name: str
     kept: bool
-    moved: Callable[[Follow], Sequence[Moved | MovedSkin]]
+    moved: Callable[[Follow], Sequence[MovedShape | MovedSkin]]
     wanted: float = 0.0
     ignore: frozenset[str] = frozenset()
 
@@ -99,7 +99,7 @@ def measured(found: Sequence[Thing], follow: Follow) -> tuple[list[Clearance], i
                 (a, b)
                 for a in shapes[one.name]
                 for b in shapes[other.name]
-                if isinstance(a, Moved) and float(ball_gaps(a, b).min()) < wanted + FAR
+                if isinstance(a, MovedShape) and float(ball_gaps(a, b).min()) < wanted + FAR
             ]
             if near:
                 measured.append(_least(one, other, wanted, near))
@@ -108,7 +108,7 @@ def measured(found: Sequence[Thing], follow: Follow) -> tuple[list[Clearance], i
     return sorted(measured, key=lambda clearance: clearance.least - clearance.wanted), far
 
 
-def _least(one: Thing, other: Thing, wanted: float, near: list[tuple[Moved, Moved | MovedSkin]]) -> Clearance:
+def _least(one: Thing, other: Thing, wanted: float, near: list[tuple[MovedShape, MovedShape | MovedSkin]]) -> Clearance:
     every = [skin_clearances(a, b) if isinstance(b, MovedSkin) else clearances(a, b) for a, b in near]
     clear = np.array([c for c, _ in every])
     best = np.argmin(clear, axis=0)
@@ -118,11 +118,11 @@ def _least(one: Thing, other: Thing, wanted: float, near: list[tuple[Moved, Move
 
 
 # -- shapes -----------------------------------------------------------------------------
-def _with_body(body: int, shapes: Sequence[tuple[Shape, Frame]]) -> Callable[[Follow], list[Moved]]:
-    def moved(follow: Follow) -> list[Moved]:
+def _with_body(body: int, shapes: Sequence[tuple[KeepOutShape, Frame]]) -> Callable[[Follow], list[MovedShape]]:
+    def moved(follow: Follow) -> list[MovedShape]:
         turns = follow.turns[:, body]
         return [
-            Moved(shape, follow.point(body, frame.origin), frame.axes @ turns.transpose(0, 2, 1))
+            MovedShape(shape, follow.point(body, frame.origin), frame.axes @ turns.transpose(0, 2, 1))
             for shape, frame in shapes
         ]
 
@@ -150,7 +150,7 @@ def _sheet(made: Assembly, mark: str, part: FlatPart) -> Thing:
 
     shape = sheet_body(part, SKIN)
     middle = np.mean(shape.bounds, axis=0)
-    skin = Skin(shape.corners - middle)
+    skin = TriangleSkin(shape.corners - middle)
     own = made.riding.get(f"mark {mark}", FRAME)
     stands = [(made.number(place.on) if place.on else own, place.frame) for place in part.places]
 
@@ -167,8 +167,8 @@ def _sheet(made: Assembly, mark: str, part: FlatPart) -> Thing:
     return Thing(mark, False, moved)
 
 
-def _bar(a: Array, b: Array, diameter: float) -> tuple[Shape, Frame]:
-    return Shape.disc(diameter, float(np.linalg.norm(b - a))), _along((a + b) / 2.0, b - a)
+def _bar(a: Array, b: Array, diameter: float) -> tuple[KeepOutShape, Frame]:
+    return KeepOutShape.disc(diameter, float(np.linalg.norm(b - a))), _along((a + b) / 2.0, b - a)
 
 
 def _along(origin: Array, along: Array) -> Frame:
@@ -177,12 +177,12 @@ def _along(origin: Array, along: Array) -> Frame:
 
 def _link(made: Assembly, rod: Rod) -> Thing:
     link = made.job.link[rod.index]
-    shape = Shape.disc(2.0 * link.section.reach, float(np.linalg.norm(rod.ends[1] - rod.ends[0])))
+    shape = KeepOutShape.disc(2.0 * link.section.reach, float(np.linalg.norm(rod.ends[1] - rod.ends[0])))
 
-    def moved(follow: Follow) -> list[Moved]:
+    def moved(follow: Follow) -> list[MovedShape]:
         a, b = (follow.point(body, end) for body, end in zip(rod.bodies, rod.ends, strict=True))
         frames = [_along((p + q) / 2.0, q - p) for p, q in zip(a, b, strict=True)]
-        return [Moved(shape, np.array([f.origin for f in frames]), np.array([f.axes for f in frames]))]
+        return [MovedShape(shape, np.array([f.origin for f in frames]), np.array([f.axes for f in frames]))]
 
     return Thing(rod.mark, False, moved)
 
@@ -197,30 +197,30 @@ def _kept(made: Assembly, given: Wheel | Envelope, path: Path, problems: list[Pr
     return [Thing(given.name, True, _with_body(made.number(given.on), [placed]), wanted, frozenset(given.ignore))]
 
 
-def _wheel_shape(wheel: Wheel) -> tuple[Shape, Frame]:
+def _wheel_shape(wheel: Wheel) -> tuple[KeepOutShape, Frame]:
     assert wheel.width is not None
     centre = array(wheel.centre)
     rim = max(0.0, wheel.diameter - 2.0 * ASPECT * wheel.width) if wheel.rim is None else wheel.rim
-    return Shape.tyre(wheel.diameter, wheel.width, rim), _along(centre, direction(wheel.axis, centre))
+    return KeepOutShape.tyre(wheel.diameter, wheel.width, rim), _along(centre, direction(wheel.axis, centre))
 
 
-def _envelope_shape(given: Envelope) -> tuple[Shape, Frame]:
+def _envelope_shape(given: Envelope) -> tuple[KeepOutShape, Frame]:
     if given.shape == "capsule":
         assert given.between is not None
         assert given.diameter is not None
         a, b = (array(point) for point in given.between)
         along = b - a if np.linalg.norm(b - a) > 1e-9 else np.array([1.0, 0.0, 0.0])
-        return Shape.capsule(float(np.linalg.norm(b - a)), given.diameter), _along((a + b) / 2.0, along)
+        return KeepOutShape.capsule(float(np.linalg.norm(b - a)), given.diameter), _along((a + b) / 2.0, along)
     assert given.at is not None
     at = array(given.at)
     if given.shape == "box":
         assert given.size is not None
         x, y, z = given.size
-        return Shape.box(x, y, z), Frame(at, *np.eye(3))
+        return KeepOutShape.box(x, y, z), Frame(at, *np.eye(3))
     assert given.diameter is not None
     assert given.width is not None
     axis = np.array([0.0, 1.0, 0.0]) if given.axis is None else direction(given.axis, at)
     if given.shape == "disc":
-        return Shape.disc(given.diameter, given.width), _along(at, axis)
+        return KeepOutShape.disc(given.diameter, given.width), _along(at, axis)
     rim = max(0.0, given.diameter - 2.0 * ASPECT * given.width) if given.rim is None else given.rim
-    return Shape.tyre(given.diameter, given.width, rim), _along(at, axis)
+    return KeepOutShape.tyre(given.diameter, given.width, rim), _along(at, axis)

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.geometry.mechanics import constraints
-from fabgen.geometry.mechanics.constraints import FRAME, Array, Row
+from fabgen.geometry.mechanics.constraints import FRAME, Array, ConstraintRow
 from fabgen.geometry.mechanics.mechanism import Mechanism
 from fabgen.job.document import repeated
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
@@ -35,7 +35,7 @@ class Driver:
     """What a sweep changes: in words, and the row that holds it."""
 
     words: str
-    row: Row
+    row: ConstraintRow
 
 
 @dataclass(frozen=True, eq=False)
@@ -212,7 +212,7 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
 
 
 # -- joints and rods -----------------------------------------------------------------------
-def _joint(made: Assembly, joint: JointGiven) -> list[Row]:
+def _joint(made: Assembly, joint: JointGiven) -> list[ConstraintRow]:
     one, other = (made.number(name) for name in joint.between)
     at = array(joint.at)
     if joint.kind == "ball":
@@ -223,7 +223,7 @@ def _joint(made: Assembly, joint: JointGiven) -> list[Row]:
     axis = direction(joint.axis, at)
     if joint.kind == "bush":
         return constraints.bush(joint.name, one, other, at, axis, stiffness(joint))
-    kinds: dict[str, Callable[[str, int, int, Array, Array], list[Row]]] = {
+    kinds: dict[str, Callable[[str, int, int, Array, Array], list[ConstraintRow]]] = {
         "hinge": constraints.hinge,
         "slider": constraints.slider,
         "sleeve": constraints.sleeve,
@@ -290,7 +290,9 @@ def _driver(made: Assembly, sweep: Sweep, path: Path, problems: list[Problem]) -
             problems.append(Problem((*path, "height"), what, "a point that a [[body]] names"))
             return ("", ""), None
         name = sweep.height.name
-        row = Row(f"height of {name}", "gap", FRAME, body, np.zeros(3), at, float(at[2]), np.array([0.0, 0.0, 1.0]))
+        row = ConstraintRow(
+            f"height of {name}", "gap", FRAME, body, np.zeros(3), at, float(at[2]), np.array([0.0, 0.0, 1.0])
+        )
         return ("height", name), Driver(f"height of {name}", row)
     if sweep.damper is not None:
         return ("damper", sweep.damper), _damper_driver(made, sweep.damper, path, problems)
@@ -304,7 +306,7 @@ def _driver(made: Assembly, sweep: Sweep, path: Path, problems: list[Problem]) -
         return ("", ""), None
     one, other = (made.number(name) for name in joint.between)
     at = array(joint.at)
-    row = Row(f"travel of {joint.name}", "gap", one, other, at, at, 0.0, direction(joint.axis, at), one)
+    row = ConstraintRow(f"travel of {joint.name}", "gap", one, other, at, at, 0.0, direction(joint.axis, at), one)
     return ("rack", joint.name), Driver(f"travel of {joint.name}", row)
 
 

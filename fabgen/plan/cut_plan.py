@@ -14,7 +14,7 @@ from fabgen.plan.plan import BarBill, BarPlan, Plan, Purchase, SheetPlan
 from fabgen.plan.sheets.blanks import blanks_of
 from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
 from fabgen.plan.sheets.sheets import plan_sheets
-from fabgen.shop import stock as usual
+from fabgen.shop import trade_sizes as usual
 from fabgen.wording.sentence import Sentence, sentence
 
 _LITTLE = 0.25

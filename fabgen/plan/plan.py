@@ -92,7 +92,7 @@ class BarBill:
 
 
 @dataclass(frozen=True, slots=True)
-class Placed:
+class PlacedPart:
     """A flat part on a sheet: its own origin moved to (x, y) mm after a turn of `turn` degrees."""
 
     mark: str
@@ -108,7 +108,7 @@ class SheetPlan:
     material: str
     thickness: float
     size: tuple[float, float]
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedPart, ...]
     used: float
     assumed: bool
     spare: bool = False

@@ -22,7 +22,7 @@ WIDE_SCATTER = 0.2
 
 
 @dataclass(frozen=True, slots=True)
-class Strip:
+class FoldedStrip:
     """One folded strip: length before (mm), and the two legs measured outside, to the mould line up to a
     bend of 90 degrees and over the bend beyond it."""
 
@@ -30,14 +30,14 @@ class Strip:
     legs: tuple[float, float]
 
 
-def allowance_of(strip: Strip, thickness: float, radius: float, angle: float) -> float:
+def allowance_of(strip: FoldedStrip, thickness: float, radius: float, angle: float) -> float:
     """Bend allowance that the strip shows, mm: length - legs + 2 setback.  `angle` is the bend angle, rad."""
     beyond = legs_to_tangent(thickness, radius, angle)
     legs = strip.legs[0] + strip.legs[1] + 2.0 * beyond
     return strip.length - legs + 2.0 * math.tan(angle / 2.0) * (radius + thickness)
 
 
-def k_of(strip: Strip, thickness: float, radius: float, angle: float) -> float:
+def k_of(strip: FoldedStrip, thickness: float, radius: float, angle: float) -> float:
     """K that the strip shows; it may be nonsense where the strip was measured wrongly."""
     return (allowance_of(strip, thickness, radius, angle) / angle - radius) / thickness
 

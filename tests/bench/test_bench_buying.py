@@ -36,7 +36,7 @@ from strip_jobs import (
     solid_blanks,
 )
 
-from fabgen.plan.bars.cutting_stock import Problem, cheapest
+from fabgen.plan.bars.cutting_stock import StockProblem, cheapest
 from fabgen.plan.effort import Effort
 from fabgen.plan.sheets.blanks import blanks_of
 from fabgen.plan.sheets.sheet_stock import SheetStock
@@ -114,7 +114,7 @@ def _first_fit(count: int) -> tuple[str, str, bool]:
 
 
 def _everything(most: int) -> tuple[str, str, bool]:
-    problems: list[Problem] = list(every_job(most))
+    problems: list[StockProblem] = list(every_job(most))
     began = cpu()
     found = [cheapest(problem) for problem in problems]
     spent = cpu() - began

@@ -8,7 +8,7 @@ from typing import Any
 
 import numpy as np
 
-from fabgen.geometry.mechanics.buckling import Stretch, euler_load
+from fabgen.geometry.mechanics.buckling import StrutLength, euler_load
 from fabgen.geometry.survey.frame_as_built import FrameReadings, frame_as_built
 from fabgen.job.points.named_points import resolve_points
 from fabgen.job.values.point import Accuracy
@@ -37,5 +37,11 @@ def test_a_frame_of_twelve_points_taped_all_ways(benchmark: Any) -> None:
 
 
 def test_a_stepped_column(benchmark: Any) -> None:
-    stretches = [Stretch(42.0, 1e8), Stretch(4.0, 2e9), Stretch(500.0, 3e9), Stretch(4.0, 2e9), Stretch(42.0, 1e8)]
+    stretches = [
+        StrutLength(42.0, 1e8),
+        StrutLength(4.0, 2e9),
+        StrutLength(500.0, 3e9),
+        StrutLength(4.0, 2e9),
+        StrutLength(42.0, 1e8),
+    ]
     assert benchmark(euler_load, stretches) > 0.0

@@ -18,7 +18,7 @@ from fabgen.documents.render.picture import Arc, Stroke, Text
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.scene.body_lines import bodies_picture
 from fabgen.documents.scene.hidden_lines import isometric, seen_size
-from fabgen.geometry.space.body import Body
+from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
 from fabgen.job.tables.weld_tables import Weld
@@ -30,19 +30,19 @@ FORESHORTENED = math.sqrt(2.0 / 3.0)
 """Every edge along an axis in an isometric view, ISO 5456-3 (as from memory; by geometry cos 35.26°)."""
 
 
-def cube(at: tuple[float, float, float], side: float) -> Body:
+def cube(at: tuple[float, float, float], side: float) -> EdgedMesh:
     corners = np.array([(x, y, z) for x in (0, 1) for y in (0, 1) for z in (0, 1)], dtype=float) * side + at
     quads = [(0, 1, 3, 2), (4, 6, 7, 5), (0, 4, 5, 1), (2, 3, 7, 6), (0, 2, 6, 4), (1, 5, 7, 3)]
     triangles = np.array([t for a, b, c, d in quads for t in ((a, b, c), (a, c, d))])
     edges = np.array([(a, b) for q in quads for a, b in zip(q, (*q[1:], q[0]), strict=True) if a < b])
-    return Body(corners, triangles, edges)
+    return EdgedMesh(corners, triangles, edges)
 
 
 def ink(strokes: list[Stroke]) -> float:
     return sum(math.dist(a, b) for s in strokes for a, b in zip(s.points, s.points[1:], strict=False))
 
 
-def drawn(bodies: list[Body], scale: float = 1.0) -> list[Stroke]:
+def drawn(bodies: list[EdgedMesh], scale: float = 1.0) -> list[Stroke]:
     return [item for item in bodies_picture(bodies, isometric(), scale).picture.items if isinstance(item, Stroke)]
 
 

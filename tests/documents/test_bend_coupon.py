@@ -10,7 +10,7 @@ from page.print_check import outside, overlaps
 from fabgen.documents.render import paper
 from fabgen.documents.without_job.bend_coupon import Coupon, coupon_files, read_coupon
 from fabgen.documents.without_job.one_bend import bend_figures, bend_report
-from fabgen.shop.bend_tests import Strip, k_of
+from fabgen.shop.bend_tests import FoldedStrip, k_of
 from fabgen.shop.bends import least_flange
 
 ASKED = [
@@ -47,7 +47,7 @@ def test_strip_reaches_over_its_tool(asked: tuple[str, str | None, str, str | No
 def test_table_of_legs_is_read_back(k: float) -> None:
     coupon: Coupon = read_coupon("3", "4", "S235")
     half = coupon.legs(k) / 2.0
-    assert k_of(Strip(coupon.length, (half, half)), 3.0, 4.0, math.pi / 2.0) == pytest.approx(k)
+    assert k_of(FoldedStrip(coupon.length, (half, half)), 3.0, 4.0, math.pi / 2.0) == pytest.approx(k)
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from fabgen.documents.dxf.nest_dxf import cutting_order, nest_dxf, nest_names
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark
-from fabgen.plan.plan import Placed, SheetPlan
+from fabgen.plan.plan import PlacedPart, SheetPlan
 from fabgen.plan.sheets.blanks import blanks_of
 from fabgen.plan.sheets.sheets import Effort, SheetStock, plan_sheets
 
@@ -85,7 +85,7 @@ def test_what_is_read_is_what_was_planned(nested: tuple[list[SheetPlan], dict[st
 def test_marks_and_bends_turn_with_their_part(tmp_path: Path) -> None:
     bend = FlatBend((0.0, 30.0), (80.0, 30.0), Bend(3.0, 3.0, math.pi / 2.0, 0.42), True)
     part = FlatPart(3.0, Outline.rectangle(80.0, 50.0), bends=(bend,), marks=(Mark((10.0, 8.0), "B1", 6.0),))
-    sheet = SheetPlan("S235", 3.0, (300.0, 200.0), (Placed("B1", 100.0, 20.0, 90.0),), 0.1, False)
+    sheet = SheetPlan("S235", 3.0, (300.0, 200.0), (PlacedPart("B1", 100.0, 20.0, 90.0),), 0.1, False)
     found = layers(nest_dxf(sheet, {"B1": part}), tmp_path)
     (line,) = found["BEND"]
     assert sorted(map(tuple, shapely.get_coordinates(line).round(6).tolist())) == [(70.0, 20.0), (70.0, 100.0)]
@@ -104,10 +104,10 @@ def test_parts_in_holes_are_cut_first_and_marks_before_all(tmp_path: Path) -> No
     core = FlatPart(3.0, Circle(20.0, 20.0, 40.0))
     parts = {"A": ring, "B": inner, "C": core, "D": FlatPart(3.0, Outline.rectangle(30.0, 30.0))}
     placed = (
-        Placed("A", 10.0, 10.0, 0.0),
-        Placed("D", 300.0, 10.0, 0.0),
-        Placed("B", 60.0, 60.0, 0.0),
-        Placed("C", 90.0, 90.0, 0.0),
+        PlacedPart("A", 10.0, 10.0, 0.0),
+        PlacedPart("D", 300.0, 10.0, 0.0),
+        PlacedPart("B", 60.0, 60.0, 0.0),
+        PlacedPart("C", 90.0, 90.0, 0.0),
     )
     assert [place.mark for place in cutting_order(placed, parts)] == ["C", "B", "A", "D"]
     path = tmp_path / "order.dxf"

@@ -11,14 +11,14 @@ import trimesh
 from folded_holes import hole_axes
 
 from fabgen.app.work import built, studied
-from fabgen.geometry.space.body import Body
 from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.parts.sheet.sheet_body import sheet_body
-from fabgen.plan.whole import whole_of
+from fabgen.plan.mass_and_centre import mass_and_centre
 
 HEAD = """
 [job]
@@ -46,7 +46,7 @@ def piece(text: str, mark: str = "") -> Piece:
     return next(each for each in pieces if mark in ("", each.mark))
 
 
-def stood(text: str) -> Body:
+def stood(text: str) -> EdgedMesh:
     part = piece(text).flat_part
     assert part is not None
     return sheet_body(part).stood(part.places[0].frame)
@@ -95,7 +95,7 @@ def test_several_of_one_plate_each_stand_somewhere() -> None:
     part = piece(text).flat_part
     assert part is not None
     assert [place.frame.origin.tolist() for place in part.places] == [[1000, 200, 50], [1500, 200, 50]]
-    whole = whole_of([piece(text)])
+    whole = mass_and_centre([piece(text)])
     assert whole.unplaced == (("P1", 1),)
     assert whole.placed_mass == pytest.approx(2.0 * whole.mass / 3.0)
 
@@ -170,7 +170,7 @@ def test_a_skirt_stands_on_its_bottom_about_its_axis() -> None:
     assert np.allclose(low, [1000.0, 99.0, 50.0], atol=0.2)
     assert np.allclose(high, [1101.0, 301.0, 110.0], atol=0.2)
     # Sheet of mean radius R and thickness t: (2 / pi) R (1 + t^2 / (12 R^2)) from the axis.
-    centre = whole_of([piece(text + 'place = { at = "O" }')]).centre
+    centre = mass_and_centre([piece(text + 'place = { at = "O" }')]).centre
     assert centre == pytest.approx((1000.0 + 2.0 / math.pi * 100.0, 200.0, 80.0), abs=0.15)
 
 
@@ -181,7 +181,7 @@ def test_centre_of_gravity_as_an_independent_program_has_it(text: str) -> None:
     body = stood(text)
     mesh = trimesh.Trimesh(body.vertices, body.triangles, process=False)
     assert mesh.is_watertight
-    centre = whole_of([piece(text)]).centre
+    centre = mass_and_centre([piece(text)]).centre
     assert centre is not None
     assert np.allclose(centre, mesh.center_mass, atol=1e-6)
 
@@ -189,7 +189,7 @@ def test_centre_of_gravity_as_an_independent_program_has_it(text: str) -> None:
 def test_centre_of_a_plate_with_a_hole_by_hand() -> None:
     area, hole = 100.0 * 40.0, math.pi * 4.5**2
     x, y = ((area * middle - hole * at) / (area - hole) for middle, at in ((50.0, 80.0), (20.0, 10.0)))
-    centre = whole_of([piece(PLATE + 'place = { at = "O" }')]).centre
+    centre = mass_and_centre([piece(PLATE + 'place = { at = "O" }')]).centre
     assert centre == pytest.approx((1000.0 + x, 200.0 + y, 52.5), abs=0.02)
 
 

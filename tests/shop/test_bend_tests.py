@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.shop.bend_tests import MeasuredK, Strip, allowance_of, find, k_of, together
+from fabgen.shop.bend_tests import FoldedStrip, MeasuredK, allowance_of, find, k_of, together
 from fabgen.shop.bends import legs_to_tangent
 
 
@@ -17,14 +17,14 @@ def test_a_strip_folded_by_a_known_k(t: float, r: float, angle: float, k: float,
     length = 40.0 + 8.0 * bend.setback
     legs = length + bend.deduction
     beyond = legs_to_tangent(t, r, angle)
-    strip = Strip(length, (share * legs - beyond, (1.0 - share) * legs - beyond))
+    strip = FoldedStrip(length, (share * legs - beyond, (1.0 - share) * legs - beyond))
     assert allowance_of(strip, t, r, angle) == pytest.approx(bend.allowance)
     assert k_of(strip, t, r, angle) == pytest.approx(k, abs=1e-6)
 
 
 def test_right_angle_by_hand() -> None:
     """100 mm strip, 3 mm sheet, radius 3: legs 52.7 and 52.7 make 5.4 more; 100 - 105.4 + 12 = 6.6 round the bend."""
-    strip = Strip(100.0, (52.7, 52.7))
+    strip = FoldedStrip(100.0, (52.7, 52.7))
     assert allowance_of(strip, 3.0, 3.0, math.pi / 2.0) == pytest.approx(6.6)
     assert k_of(strip, 3.0, 3.0, math.pi / 2.0) == pytest.approx((6.6 / (math.pi / 2.0) - 3.0) / 3.0)
 

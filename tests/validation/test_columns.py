@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.geometry.mechanics.buckling import Stretch, euler_load, johnson_load, secant_load
+from fabgen.geometry.mechanics.buckling import StrutLength, euler_load, johnson_load, secant_load
 
 E = 210_000.0
 
@@ -27,8 +27,8 @@ E = 210_000.0
 def test_one_section_by_the_closed_formula(fixed: tuple[bool, bool], c: float) -> None:
     inertia, length = 7_000.0, 600.0
     closed = c * math.pi**2 * E * inertia / length**2
-    assert euler_load([Stretch(length, E * inertia)], fixed) == pytest.approx(closed, rel=2e-4)
-    assert euler_load([Stretch(200.0, E * inertia), Stretch(400.0, E * inertia)], fixed) == pytest.approx(
+    assert euler_load([StrutLength(length, E * inertia)], fixed) == pytest.approx(closed, rel=2e-4)
+    assert euler_load([StrutLength(200.0, E * inertia), StrutLength(400.0, E * inertia)], fixed) == pytest.approx(
         closed, rel=2e-4
     )
 
@@ -36,7 +36,7 @@ def test_one_section_by_the_closed_formula(fixed: tuple[bool, bool], c: float) -
 @given(a=st.floats(20, 200), b=st.floats(100, 800), c=st.floats(20, 200), weak=st.floats(0.02, 1.0))
 def test_a_stepped_strut_by_finite_differences(a: float, b: float, c: float, weak: float) -> None:
     """Independent of beam elements: y'' = -P y / EI on a fine grid, its least eigenvalue by numpy alone."""
-    stretches = [Stretch(a, weak * 1e9), Stretch(b, 1e9), Stretch(c, 2.0 * weak * 1e9)]
+    stretches = [StrutLength(a, weak * 1e9), StrutLength(b, 1e9), StrutLength(c, 2.0 * weak * 1e9)]
     whole = a + b + c
     n = 600
     x = np.linspace(0.0, whole, n + 2)[1:-1]
@@ -61,7 +61,7 @@ def test_a_stepped_strut_by_its_own_equation() -> None:
     for _ in range(200):
         middle = (low + high) / 2.0
         low, high = (middle, high) if gap(middle) > 0.0 else (low, middle)
-    assert euler_load([Stretch(a, one), Stretch(b, two)]) == pytest.approx(low, rel=1e-4)
+    assert euler_load([StrutLength(a, one), StrutLength(b, two)]) == pytest.approx(low, rel=1e-4)
 
 
 def _shigley(area: float, k: float, length: float, sy: float, c: float = 1.0) -> float:
@@ -87,7 +87,7 @@ def test_worked_by_hand() -> None:
     area, inertia = math.pi / 4.0 * (25.4**2 - 17.4**2), math.pi / 64.0 * (25.4**4 - 17.4**4)
     assert area == pytest.approx(268.92, abs=0.01)
     assert inertia == pytest.approx(15_932, abs=1.0)
-    load = johnson_load(euler_load([Stretch(600.0, E * inertia)]), area * 355.0)
+    load = johnson_load(euler_load([StrutLength(600.0, E * inertia)]), area * 355.0)
     assert load / area == pytest.approx(262.6, abs=0.1)
 
 
@@ -105,9 +105,9 @@ def test_shigleys_round_column() -> None:
     design factor of 4, ends pinned, Sy = 500 MPa, E = 207 GPa: d = 37.48 mm by Euler, 40 mm chosen, whose l/k = 150
     lies above (l/k)1 = 90.4 (from memory; the example's number differs between editions)."""
     e, sy, length = 207_000.0, 500.0, 1500.0
-    assert euler_load([Stretch(length, e * math.pi * 37.48**4 / 64.0)]) == pytest.approx(88_000.0, rel=1e-3)
+    assert euler_load([StrutLength(length, e * math.pi * 37.48**4 / 64.0)]) == pytest.approx(88_000.0, rel=1e-3)
     assert math.sqrt(2.0 * math.pi**2 * e / sy) == pytest.approx(90.4, abs=0.05)
-    chosen, squash = euler_load([Stretch(length, e * math.pi * 40.0**4 / 64.0)]), sy * math.pi * 40.0**2 / 4.0
+    chosen, squash = euler_load([StrutLength(length, e * math.pi * 40.0**4 / 64.0)]), sy * math.pi * 40.0**2 / 4.0
     assert length / (40.0 / 4.0) == 150.0
     assert johnson_load(chosen, squash) == chosen
     # At (l/k)1 itself Euler and Johnson meet at half the yield.

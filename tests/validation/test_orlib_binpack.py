@@ -11,7 +11,7 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.plan.bars.cutting_stock import Kind, Problem, cheapest
+from fabgen.plan.bars.cutting_stock import Kind, StockProblem, cheapest
 
 IMPROVED = {"u120_08", "u120_19"}
 
@@ -31,7 +31,7 @@ def instances() -> list[tuple[str, int, int, list[int]]]:
 def test_u120(name: str, capacity: int, best: int, items: list[int]) -> None:
     wanted = Counter(items)
     sizes = sorted(wanted, reverse=True)
-    problem = Problem(tuple(wanted[size] for size in sizes), (Kind(capacity, tuple(sizes), 1),))
+    problem = StockProblem(tuple(wanted[size] for size in sizes), (Kind(capacity, tuple(sizes), 1),))
     found = cheapest(problem)
     assert problem.faults(found.bars) == []
     assert found.proven

@@ -15,7 +15,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.plane.outline import Outline
-from fabgen.geometry.sheet.taped import adjusted, out_of_plane
+from fabgen.geometry.sheet.taped_polygon import adjusted, out_of_plane
 
 SIDES = {(0, 1): 25.0, (1, 2): 39.0, (2, 3): 60.0, (0, 3): 52.0}
 

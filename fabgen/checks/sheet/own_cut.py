@@ -11,7 +11,7 @@ from fabgen.geometry.plane.outline import OutlineError
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.sheet.hole_groups import centre_of, hole_name
 from fabgen.parts.sheet.kerf import with_kerf
-from fabgen.shop.cutting import COMMON
+from fabgen.shop.sheet_cutting import COMMON
 from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
 

@@ -16,7 +16,7 @@ from fabgen.geometry.sheet.collisions import collisions
 from fabgen.geometry.sheet.folds import Flange, FoldTree
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.shop.bends import COMMON, die_width, least_flange
-from fabgen.shop.cutting import BRAKE_LENGTH
+from fabgen.shop.sheet_cutting import BRAKE_LENGTH
 from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
 

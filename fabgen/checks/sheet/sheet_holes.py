@@ -13,8 +13,8 @@ from fabgen.checks.sheet.workshop import Workshop
 from fabgen.geometry.plane.outline import Circle
 from fabgen.geometry.plane.regions import gap, gap_to_line, region
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
-from fabgen.shop.cutting import COMMON, CUTTING, Cutting
-from fabgen.shop.holes import clearance
+from fabgen.shop.clearance_holes import clearance
+from fabgen.shop.sheet_cutting import COMMON, CUTTING, CuttingProcess
 from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
 
@@ -116,7 +116,7 @@ def bolt_spacing(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Findi
 
 
 # -- measuring ----------------------------------------------------------------
-def _cutting(flat: FlatPart, shop: Workshop) -> Cutting:
+def _cutting(flat: FlatPart, shop: Workshop) -> CuttingProcess:
     return CUTTING[flat.process or shop.process]
 
 

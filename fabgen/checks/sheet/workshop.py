@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.shop.cutting import BRAKE_LENGTH, Process
+from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,7 +16,7 @@ import numpy as np
 from fabgen.checks.finding import Finding
 from fabgen.checks.tube.clashes import CLASH, shared_length
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
-from fabgen.geometry.space.nearby import overlapping
+from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube.cope import section_profile

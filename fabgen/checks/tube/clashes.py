@@ -10,7 +10,7 @@ import numpy as np
 
 from fabgen.checks.finding import Finding
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
-from fabgen.geometry.space.nearby import overlapping
+from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import distance, greatest, least
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube.cope import lines_onto, section_profile

@@ -7,13 +7,13 @@ from typing import Any
 
 from fabgen.parts.piece import Piece
 from fabgen.plan.buying.cut_orders import cut_orders
+from fabgen.plan.mass_and_centre import mass_and_centre
 from fabgen.plan.plan import BoltStack, Plan
-from fabgen.plan.whole import whole_of
 
 
 def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, Any]:
     """Further keys of job.json: bolts, cutting_orders, consumables, on_hand and whole."""
-    whole = whole_of(pieces)
+    whole = mass_and_centre(pieces)
     return {
         "bolts": [_bolt(stack) for stack in plan.bolts],
         "cutting_orders": [

@@ -19,7 +19,7 @@ from fabgen.documents.wrap.wrap_marks import Stroke
 from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.plane.regions import region
 from fabgen.parts.piece import FlatPart
-from fabgen.plan.plan import Placed, SheetPlan
+from fabgen.plan.plan import PlacedPart, SheetPlan
 from fabgen.plan.sheets.blanks import laid
 
 
@@ -52,7 +52,7 @@ def nest_dxf(sheet: SheetPlan, parts: Mapping[str, FlatPart]) -> bytes:
     return file.written(*sheet.size)
 
 
-def cutting_order(placed: Sequence[Placed], parts: Mapping[str, FlatPart]) -> list[Placed]:
+def cutting_order(placed: Sequence[PlacedPart], parts: Mapping[str, FlatPart]) -> list[PlacedPart]:
     """Parts in holes of others before them, the deepest first; else from left to right and upward."""
     from shapely import Point
 
@@ -71,7 +71,7 @@ def cutting_order(placed: Sequence[Placed], parts: Mapping[str, FlatPart]) -> li
     return [placed[i] for i in sorted(range(len(placed)), key=key)]
 
 
-def _laid(lines: Iterable[Stroke], place: Placed) -> Iterator[Stroke]:
+def _laid(lines: Iterable[Stroke], place: PlacedPart) -> Iterator[Stroke]:
     turn = np.radians(place.turn)
     c, s = np.cos(turn), np.sin(turn)
     for line in lines:

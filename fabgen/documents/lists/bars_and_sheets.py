@@ -11,7 +11,7 @@ from fabgen.documents.render.words import figure, money, section_text
 from fabgen.geometry.plane.outline import Loop
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart
-from fabgen.plan.plan import BarBill, BarPlan, Cut, Placed, Plan, SheetPlan
+from fabgen.plan.plan import BarBill, BarPlan, Cut, PlacedPart, Plan, SheetPlan
 
 BAR_HEIGHT = 9.0
 _LARGEST = 0.5
@@ -86,7 +86,7 @@ def sheet_picture(sheet: SheetPlan, parts: Mapping[str, FlatPart], width: float)
     return Picture.of(plain).scaled(scale) + Picture.of(labels)
 
 
-def _part_label(part: FlatPart, placed: Placed, scale: float) -> Iterator[Item]:
+def _part_label(part: FlatPart, placed: PlacedPart, scale: float) -> Iterator[Item]:
     """The mark inside the part and clear of its holes, lying or upright; none where it has no room."""
     from shapely.geometry import Polygon
     from shapely.ops import polylabel

@@ -17,7 +17,7 @@ from fabgen.documents.render.words import figure, in_job_units, section_text
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.units import format_fraction, format_length
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
-from fabgen.plan.plan import BarPlan, Cut, Placed, Plan, SheetPlan
+from fabgen.plan.plan import BarPlan, Cut, PlacedPart, Plan, SheetPlan
 
 TICK = "\u2610"
 SHORT = 8
@@ -211,11 +211,11 @@ def _sheet(
     return [KeepTogether([*note, heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 6 * mm)])]
 
 
-def _box(part: FlatPart, placed: Placed) -> tuple[float, float, float, float]:
+def _box(part: FlatPart, placed: PlacedPart) -> tuple[float, float, float, float]:
     return part.outline.turned(math.radians(placed.turn)).moved(placed.x, placed.y).bounds
 
 
-def _corner(part: FlatPart, placed: Placed) -> tuple[float, float]:
+def _corner(part: FlatPart, placed: PlacedPart) -> tuple[float, float]:
     left, low, _, _ = _box(part, placed)
     return round(left, 3), round(low, 3)
 

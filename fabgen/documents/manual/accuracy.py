@@ -114,7 +114,7 @@ ACCURACY = (
         "Plan of the bars",
         "the fewest bars where it says 'proven least'",
         "the OR-Library's 20 instances of class u120, and trying everything on small ones",
-        ("tests/validation/test_orlib_binpack.py", "tests/plan/test_cutting_stock.py"),
+        ("tests/validation/test_orlib_binpack.py", "tests/plan/bars/test_cutting_stock.py"),
         "bars that are bent or short: measure before you saw",
     ),
     Accuracy(
@@ -122,7 +122,7 @@ ACCURACY = (
         "0.01 mm, and 0.02 mm for chords of arcs and bends, in every position gone through; where it runs in by more "
         "than the rounding of the envelope, no more than that depth is told",
         f"closed forms, points strewn densely over triangles, and {_SOLIDS}, within the 0.05 mm of their facets",
-        ("tests/geometry/test_skins.py", "tests/parts/test_keep_out_sheet.py"),
+        ("tests/geometry/mechanics/test_skin_clearance.py", "tests/parts/test_keep_out_sheet.py"),
         "between two positions of the travel; an envelope so small that all of it lies inside the sheet; what a "
         "twisted panel does when pulled into place",
     ),
@@ -139,7 +139,7 @@ ACCURACY = (
         "ISO 273, 261, 724, 888, 4014, 4032, 4035, 7089 and ASME B1.1, from open data files where there are, the "
         "rest typed from memory",
         (
-            "tests/validation/test_iso_273_clearance_holes.py",
+            "tests/validation/test_clearance_holes_of_bd_warehouse.py",
             "tests/validation/test_iso_261.py",
             "tests/validation/test_iso_724.py",
             "tests/validation/test_iso_4035.py",

@@ -24,7 +24,7 @@ from fabgen.documents.render.svg import FACE
 from fabgen.documents.render.words import counted
 from fabgen.documents.scene.bodies import body
 from fabgen.documents.scene.scene import packed, stood
-from fabgen.geometry.space.body import Body
+from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
@@ -40,7 +40,7 @@ LIVE = "live.js"
 class Kept:
     """What was worked out before, by fingerprint, for a page that is made again and again."""
 
-    bodies: dict[str, Body] = field(default_factory=dict)
+    bodies: dict[str, EdgedMesh] = field(default_factory=dict)
     figures: dict[str, Figured] = field(default_factory=dict)
 
 
@@ -93,10 +93,10 @@ def page_html(
 
 def _worked_out(
     header: Header, pieces: Sequence[Piece], prints: dict[str, str], kept: Kept
-) -> tuple[dict[str, Body], dict[str, Figured]]:
+) -> tuple[dict[str, EdgedMesh], dict[str, Figured]]:
     """Bodies and figures by mark, those of parts that are as they were taken from `kept`, which then holds these."""
     known = {piece.mark: piece for piece in pieces}
-    bodies: dict[str, Body] = {}
+    bodies: dict[str, EdgedMesh] = {}
     figures: dict[str, Figured] = {}
     for piece in pieces:
         own = prints[piece.mark]

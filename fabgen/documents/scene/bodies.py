@@ -11,8 +11,8 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.space.body import Body, joined, round_edges
 from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.mesh import EdgedMesh, joined, round_edges
 from fabgen.geometry.tube.centreline import Turn
 from fabgen.parts.link.link_part import EyeSetup, LinkPart
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
@@ -29,7 +29,7 @@ _CREASE = 0.9
 """Cosine of the turn between two places of a section below which an edge is drawn along the tube."""
 
 
-def body(piece: Piece) -> Body:
+def body(piece: Piece) -> EdgedMesh:
     """The piece as it is made; where the job places it, there, once a place."""
     shape = piece.shape
     if isinstance(shape, LinkPart):
@@ -41,7 +41,7 @@ def body(piece: Piece) -> Body:
 
 
 # -- lengths of section ---------------------------------------------------------
-def tube_body(part: LengthPart) -> Body:
+def tube_body(part: LengthPart) -> EdgedMesh:
     """A tube between its cut lines, wall and bore; solid bar has closed ends.
 
     A cut runs square to the tube's axis through the wall, so the bore's edge lies
@@ -60,12 +60,12 @@ def tube_body(part: LengthPart) -> Body:
         top = len(rows) * count
         lids = [(top, (i + 1) % count, i) for i in range(count)]
         lids += [(top + 1, last * count + i, last * count + (i + 1) % count) for i in range(count)]
-        return Body(
+        return EdgedMesh(
             np.vstack([*rings, middles]), np.array(_strip(len(rows), count, 0) + lids), np.array(around + along)
         )
     rings += [_ring(frame, at, bore) for frame, at in rows]
     around += round_edges(len(rows) * count, count) + round_edges((len(rows) + last) * count, count)
-    return Body(np.vstack(rings), np.array(_hollow(len(rows), count)), np.array(around + along))
+    return EdgedMesh(np.vstack(rings), np.array(_hollow(len(rows), count)), np.array(around + along))
 
 
 def _section_places(section: Section) -> tuple[Array, Array, Array]:
@@ -145,7 +145,7 @@ def _sharp_places(skin: Array) -> list[int]:
     return np.flatnonzero((sides * np.roll(sides, 1, axis=0)).sum(axis=1) < _CREASE).tolist()
 
 
-def _rod_ends(part: LinkPart) -> list[Body]:
+def _rod_ends(part: LinkPart) -> list[EdgedMesh]:
     """Shanks and eyes of a link's rod ends, simplified: what is bought, shown so that the pins can be seen."""
     found = []
     for end, rod in zip(part.ends, part.sides, strict=True):
@@ -162,7 +162,7 @@ def _rod_ends(part: LinkPart) -> list[Body]:
     return found
 
 
-def _round_bar(a: Array, b: Array, up: Array, diameter: float, bore: float) -> Body:
+def _round_bar(a: Array, b: Array, up: Array, diameter: float, bore: float) -> EdgedMesh:
     x = (b - a) / np.linalg.norm(b - a)
     frame = Frame.along(a, x, np.cross(up, x))
     turn = np.linspace(0.0, 2.0 * math.pi, 32, endpoint=False)
@@ -171,4 +171,4 @@ def _round_bar(a: Array, b: Array, up: Array, diameter: float, bore: float) -> B
     rings = [_ring(frame, at, circle * d / 2.0) for d in (diameter, bore) for at in (none, length)]
     edges = round_edges(0, count) + round_edges(count, count)
     edges += (round_edges(2 * count, count) + round_edges(3 * count, count)) if bore else []
-    return Body(np.vstack(rings), np.array(_hollow(2, count)), np.array(edges))
+    return EdgedMesh(np.vstack(rings), np.array(_hollow(2, count)), np.array(edges))

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from fabgen.documents.render.picture import Picture, Stroke
 from fabgen.documents.scene.hidden_lines import Array, Flags, visible_stretches
 from fabgen.geometry.plane.outline import Xy
-from fabgen.geometry.space.body import Body
 from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.mesh import EdgedMesh
 
 Places = NDArray[np.int64]
 
@@ -46,7 +46,7 @@ class BodiesPicture:
         return (float(x) - self.corner[0], float(y) - self.corner[1])
 
 
-def bodies_picture(bodies: Sequence[Body], view: Frame, scale: float, step: float = 0.4) -> BodiesPicture:
+def bodies_picture(bodies: Sequence[EdgedMesh], view: Frame, scale: float, step: float = 0.4) -> BodiesPicture:
     """The bodies seen along -view.z at `scale`; edges are tried `step` mm of paper apart."""
     drawn = [view.inside(body.vertices) * scale for body in bodies]
     every = np.vstack(drawn)
@@ -63,7 +63,7 @@ def bodies_picture(bodies: Sequence[Body], view: Frame, scale: float, step: floa
     return BodiesPicture(Picture.of(strokes), float(size[0]), float(size[1]), spots, (float(low[0]), float(low[1])))
 
 
-def _thickness(body: Body) -> float:
+def _thickness(body: EdgedMesh) -> float:
     """About the radius of a long body, mm: the smaller sizes of its box, had it lain along an axis."""
     centred = body.vertices - body.vertices.mean(axis=0)
     return float(np.sqrt(2.0 * np.linalg.eigvalsh(np.cov(centred.T))[0]))
@@ -76,7 +76,7 @@ class _Grid:
         self.near, self.owner = near, owner
 
     @staticmethod
-    def of(drawn: Sequence[Array], bodies: Sequence[Body], size: Array) -> _Grid:
+    def of(drawn: Sequence[Array], bodies: Sequence[EdgedMesh], size: Array) -> _Grid:
         """Filled with the triangles that face the eye, all rows of all of them at once."""
         shape = (math.ceil(size[1] / CELL) + 3, math.ceil(size[0] / CELL) + 3)
         corners = np.vstack([points[body.triangles] for points, body in zip(drawn, bodies, strict=True)])
@@ -163,7 +163,9 @@ def _crossing(a: Array, b: Array, y: NDArray[Any]) -> Array:
     return np.asarray(a[:, 0] + np.clip(share, 0.0, 1.0) * (b[:, 0] - a[:, 0]))
 
 
-def _lines(body: Body, points: Array, number: int, grid: _Grid, step: float, own: float, other: float) -> list[Stroke]:
+def _lines(
+    body: EdgedMesh, points: Array, number: int, grid: _Grid, step: float, own: float, other: float
+) -> list[Stroke]:
     """The edges of one body that face the eye or bound what does, where nothing hides them."""
     ends = points[_edges(body, points)]
     if not len(ends):
@@ -171,7 +173,7 @@ def _lines(body: Body, points: Array, number: int, grid: _Grid, step: float, own
     return _chained(*visible_stretches(ends, step, lambda samples: grid.hides(samples, number, own, other)))
 
 
-def _edges(body: Body, points: Array) -> Places:
+def _edges(body: EdgedMesh, points: Array) -> Places:
     """Places of the ends of the edges to draw, (n, 2)."""
     corners = points[body.triangles][:, :, :2]
     u, v = corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0]

@@ -12,7 +12,7 @@ from typing import Any
 
 import numpy as np
 
-from fabgen.geometry.space.body import Array, Body
+from fabgen.geometry.space.mesh import Array, EdgedMesh
 from fabgen.parts.piece import Piece
 
 GAP = 90.0
@@ -27,11 +27,11 @@ class Stood:
     """A body where it is looked at; `placed`: by the job, not by us."""
 
     piece: Piece
-    body: Body
+    body: EdgedMesh
     placed: bool
 
 
-def stood(pieces: Sequence[Piece], bodies: Mapping[str, Body]) -> list[Stood]:
+def stood(pieces: Sequence[Piece], bodies: Mapping[str, EdgedMesh]) -> list[Stood]:
     """Every piece in its place or in a row; `bodies` by mark."""
     placed = [piece for piece in pieces if piece.is_placed]
     others = [piece for piece in pieces if not piece.is_placed]
@@ -42,14 +42,14 @@ def stood(pieces: Sequence[Piece], bodies: Mapping[str, Body]) -> list[Stood]:
     return [found[piece.mark] for piece in pieces]
 
 
-def _box(bodies: Sequence[Body]) -> tuple[Array, Array]:
+def _box(bodies: Sequence[EdgedMesh]) -> tuple[Array, Array]:
     if not bodies:
         return np.zeros(3), np.zeros(3)
     lows, highs = zip(*(each.bounds for each in bodies), strict=True)
     return np.min(lows, axis=0), np.max(highs, axis=0)
 
 
-def _rows(bodies: Sequence[Body], low: Array, high: Array) -> list[Body]:
+def _rows(bodies: Sequence[EdgedMesh], low: Array, high: Array) -> list[EdgedMesh]:
     """Bodies side by side along x on the floor under the assembly, row after row away from it along -y."""
     length = max(LEAST_ROW, float(high[0] - low[0]))
     y = float(low[1]) - (AISLE if high[0] > low[0] else 0.0)
@@ -65,7 +65,7 @@ def _rows(bodies: Sequence[Body], low: Array, high: Array) -> list[Body]:
     return found
 
 
-def _lengthwise(body: Body) -> Body:
+def _lengthwise(body: EdgedMesh) -> EdgedMesh:
     low, high = body.bounds
     return body.turned_square() if high[1] - low[1] > high[0] - low[0] else body
 

@@ -29,14 +29,14 @@ _ELEMENTS = 16
 
 
 @dataclass(frozen=True, slots=True)
-class Stretch:
+class StrutLength:
     """A length of one section: mm, and its bending stiffness E I in N mm2."""
 
     length: float
     stiffness: float
 
 
-def euler_load(stretches: Sequence[Stretch], fixed: tuple[bool, bool] = (False, False)) -> float:
+def euler_load(stretches: Sequence[StrutLength], fixed: tuple[bool, bool] = (False, False)) -> float:
     """The load that buckles a strut, N.  Both ends stay in line; each is free to turn unless `fixed`."""
     sizes: list[tuple[float, float]] = []
     for stretch in stretches:

@@ -34,7 +34,7 @@ _NOWHERE = np.zeros(3)
 
 
 @dataclass(frozen=True, eq=False)
-class Row:
+class ConstraintRow:
     """One equation.  `owner` is the joint or rod it belongs to, `holds` what it stops in words.
 
     `one` and `other` are the bodies' numbers, `a` and `b` points of theirs as drawn (3,), or
@@ -62,54 +62,54 @@ def across(axis: Array) -> tuple[Array, Array]:
 
 
 # -- joints ---------------------------------------------------------------------------
-def ball(owner: str, one: int, other: int, at: Array) -> list[Row]:
+def ball(owner: str, one: int, other: int, at: Array) -> list[ConstraintRow]:
     """Holds a point of both bodies together; they turn freely."""
     return [
-        Row(owner, "gap", one, other, at, at, 0.0, axis, FRAME, f"shift along {name}")
+        ConstraintRow(owner, "gap", one, other, at, at, 0.0, axis, FRAME, f"shift along {name}")
         for axis, name in zip(_AXES, "xyz", strict=True)
     ]
 
 
-def stays_on_line(owner: str, one: int, other: int, at: Array, axis: Array) -> list[Row]:
+def stays_on_line(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
     """The other's point stays on the axis of the first."""
-    return [Row(owner, "gap", one, other, at, at, 0.0, n, one, "shift across its axis") for n in across(axis)]
+    return [ConstraintRow(owner, "gap", one, other, at, at, 0.0, n, one, "shift across its axis") for n in across(axis)]
 
 
-def stays_along(owner: str, one: int, other: int, at: Array, axis: Array) -> list[Row]:
+def stays_along(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
     """The other's point stays where it is along the axis of the first."""
-    return [Row(owner, "gap", one, other, at, at, 0.0, unit(axis), one, "shift along its axis")]
+    return [ConstraintRow(owner, "gap", one, other, at, at, 0.0, unit(axis), one, "shift along its axis")]
 
 
-def stays_parallel(owner: str, one: int, other: int, axis: Array) -> list[Row]:
+def stays_parallel(owner: str, one: int, other: int, axis: Array) -> list[ConstraintRow]:
     """The two bodies' axes stay parallel."""
-    return [Row(owner, "dot", one, other, n, unit(axis), holds="tilt of its axis") for n in across(axis)]
+    return [ConstraintRow(owner, "dot", one, other, n, unit(axis), holds="tilt of its axis") for n in across(axis)]
 
 
-def stays_unturned(owner: str, one: int, other: int, axis: Array) -> list[Row]:
+def stays_unturned(owner: str, one: int, other: int, axis: Array) -> list[ConstraintRow]:
     """The two bodies do not turn about the axis against one another."""
     e, f = across(axis)
-    return [Row(owner, "dot", one, other, e, f, holds="turn about its axis")]
+    return [ConstraintRow(owner, "dot", one, other, e, f, holds="turn about its axis")]
 
 
-def hinge(owner: str, one: int, other: int, at: Array, axis: Array) -> list[Row]:
+def hinge(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
     """Turns about its axis only."""
     return ball(owner, one, other, at) + stays_parallel(owner, one, other, axis)
 
 
-def sleeve(owner: str, one: int, other: int, at: Array, axis: Array) -> list[Row]:
+def sleeve(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
     """Turns about and slides along its axis."""
     return stays_on_line(owner, one, other, at, axis) + stays_parallel(owner, one, other, axis)
 
 
-def slider(owner: str, one: int, other: int, at: Array, axis: Array) -> list[Row]:
+def slider(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
     """Slides along its axis only."""
     return sleeve(owner, one, other, at, axis) + stays_unturned(owner, one, other, axis)
 
 
-def bush(owner: str, one: int, other: int, at: Array, axis: Array, stiff: Iterable[str]) -> list[Row]:
+def bush(owner: str, one: int, other: int, at: Array, axis: Array, stiff: Iterable[str]) -> list[ConstraintRow]:
     """A bush that holds what `stiff` names ('radial', 'axial', 'tilt', 'turn') and gives in the rest."""
     wanted = set(stiff)
-    rows: list[Row] = []
+    rows: list[ConstraintRow] = []
     if "radial" in wanted:
         rows += stays_on_line(owner, one, other, at, axis)
     if "axial" in wanted:
@@ -121,17 +121,17 @@ def bush(owner: str, one: int, other: int, at: Array, axis: Array, stiff: Iterab
     return rows
 
 
-def fixed(owner: str, one: int, other: int, at: Array) -> list[Row]:
+def fixed(owner: str, one: int, other: int, at: Array) -> list[ConstraintRow]:
     """Holds the two bodies as one."""
     return ball(owner, one, other, at) + [row for axis in _AXES for row in stays_unturned(owner, one, other, axis)]
 
 
-def rod(owner: str, one: int, other: int, a: Array, b: Array) -> Row:
+def rod(owner: str, one: int, other: int, a: Array, b: Array) -> ConstraintRow:
     """A rod with a ball at both ends: the points keep their distance.  Raises ValueError where it has none."""
     length = float(np.linalg.norm(b - a))
     if length < 1e-9:
         raise ValueError("a rod needs two points apart")
-    return Row(owner, "distance", one, other, a, b, length, holds="length")
+    return ConstraintRow(owner, "distance", one, other, a, b, length, holds="length")
 
 
 # -- all together -----------------------------------------------------------------------
@@ -170,7 +170,7 @@ class System:
     The rows' points are taken as drawn, where every body is unturned.
     """
 
-    def __init__(self, bodies: int, rows: Sequence[Row]) -> None:
+    def __init__(self, bodies: int, rows: Sequence[ConstraintRow]) -> None:
         self.bodies, self.rows = bodies, tuple(rows)
         points = [(row.one, row.a) for row in rows if row.kind != "dot"]
         points += [(row.other, row.b) for row in rows if row.kind != "dot"]
@@ -201,12 +201,12 @@ class System:
         self._dot_one, self._dot_other = self._numbers(dots, "one"), self._numbers(dots, "other")
         self._u, self._v = self._stack(dots, "a"), self._stack(dots, "b")
 
-    def _numbers(self, rows: Sequence[Row], name: str) -> Ints:
+    def _numbers(self, rows: Sequence[ConstraintRow], name: str) -> Ints:
         # The frame, -1, is the last place.
         return np.array([getattr(row, name) for row in rows], dtype=np.int64) % (self.bodies + 1)
 
     @staticmethod
-    def _stack(rows: Sequence[Row], name: str) -> Array:
+    def _stack(rows: Sequence[ConstraintRow], name: str) -> Array:
         return np.array([getattr(row, name) for row in rows], dtype=float).reshape(-1, 3)
 
     @cached_property

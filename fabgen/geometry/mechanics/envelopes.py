@@ -23,7 +23,7 @@ _SIDES = 16
 
 
 @dataclass(frozen=True, slots=True)
-class Shape:
+class KeepOutShape:
     """A core about its own origin and what is rounded on top of it, mm.
 
     `half`: half sizes along x, y, z of a box; of a round core half its length along x, then the
@@ -35,16 +35,16 @@ class Shape:
     round_: float
 
     @staticmethod
-    def capsule(length: float, diameter: float) -> Shape:
+    def capsule(length: float, diameter: float) -> KeepOutShape:
         """A rod along x, its round ends reaching past it."""
-        return Shape("round", (length / 2.0, 0.0, 0.0), diameter / 2.0)
+        return KeepOutShape("round", (length / 2.0, 0.0, 0.0), diameter / 2.0)
 
     @staticmethod
-    def disc(diameter: float, width: float) -> Shape:
-        return Shape("round", (width / 2.0, 0.0, diameter / 2.0), 0.0)
+    def disc(diameter: float, width: float) -> KeepOutShape:
+        return KeepOutShape("round", (width / 2.0, 0.0, diameter / 2.0), 0.0)
 
     @staticmethod
-    def tyre(diameter: float, width: float, rim: float) -> Shape:
+    def tyre(diameter: float, width: float, rim: float) -> KeepOutShape:
         """A ring about x with fully rounded corners: a torus where it is as high as wide.
 
         Raises ValueError where the rim is not inside the tyre.
@@ -53,11 +53,11 @@ class Shape:
         if height <= 0.0 or rim < 0.0:
             raise ValueError("the rim is not inside the tyre")
         r = min(height, width) / 2.0
-        return Shape("round", (width / 2.0 - r, rim / 2.0 + r, diameter / 2.0 - r), r)
+        return KeepOutShape("round", (width / 2.0 - r, rim / 2.0 + r, diameter / 2.0 - r), r)
 
     @staticmethod
-    def box(x: float, y: float, z: float) -> Shape:
-        return Shape("box", (x / 2.0, y / 2.0, z / 2.0), 0.0)
+    def box(x: float, y: float, z: float) -> KeepOutShape:
+        return KeepOutShape("box", (x / 2.0, y / 2.0, z / 2.0), 0.0)
 
     @property
     def reach(self) -> float:
@@ -94,16 +94,16 @@ class Shape:
 
 
 @dataclass(frozen=True, eq=False)
-class Moved:
+class MovedShape:
     """A shape in every position of a travel: origins (s, 3) and axes (s, 3, 3), rows the shape's x, y, z."""
 
-    shape: Shape
+    shape: KeepOutShape
     origins: Array
     axes: Array
 
     @staticmethod
-    def still(shape: Shape, frame: Frame) -> Moved:
-        return Moved(shape, frame.origin[None], frame.axes[None])
+    def still(shape: KeepOutShape, frame: Frame) -> MovedShape:
+        return MovedShape(shape, frame.origin[None], frame.axes[None])
 
     @property
     def reach(self) -> float:
@@ -135,7 +135,7 @@ def ball_gaps(one: Balled, other: Balled) -> Array:
     return np.asarray(between - one.reach - other.reach)
 
 
-def clearances(one: Moved, other: Moved) -> tuple[Array, Array]:
+def clearances(one: MovedShape, other: MovedShape) -> tuple[Array, Array]:
     """Clearance (s,) mm in each position and the points (s, 2, 3) where the cores come nearest.
 
     Below zero the shapes run into one another, by that much at least.

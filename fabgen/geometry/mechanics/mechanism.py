@@ -13,7 +13,7 @@ from functools import cached_property
 
 import numpy as np
 
-from fabgen.geometry.mechanics.constraints import Array, Places, Row, System
+from fabgen.geometry.mechanics.constraints import Array, ConstraintRow, Places, System
 from fabgen.geometry.mechanics.sweeping import settled
 
 RANK = 1e-6
@@ -68,13 +68,13 @@ class Mechanism:
     """Named moving bodies and the rows that hold them; body `FRAME` stands still."""
 
     bodies: tuple[str, ...]
-    rows: tuple[Row, ...]
+    rows: tuple[ConstraintRow, ...]
 
     @cached_property
     def system(self) -> System:
         return System(len(self.bodies), self.rows)
 
-    def with_rows(self, more: Sequence[Row]) -> Mechanism:
+    def with_rows(self, more: Sequence[ConstraintRow]) -> Mechanism:
         return replace(self, rows=(*self.rows, *more))
 
     def without(self, owner: str) -> Mechanism:
@@ -167,7 +167,7 @@ def _lasting(system: System, places: Places, motions: Array) -> int:
     return least
 
 
-def _overheld(rows: Sequence[Row], left: Array) -> tuple[Overheld, ...]:
+def _overheld(rows: Sequence[ConstraintRow], left: Array) -> tuple[Overheld, ...]:
     """Groups of owners whose equations hang together in the left null space, with its size in each."""
     if not left.shape[1]:
         return ()

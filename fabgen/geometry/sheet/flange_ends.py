@@ -69,7 +69,7 @@ def end_points(x: float, line: EndLine | None, height: float, way: float) -> lis
 
 
 @dataclass(frozen=True, slots=True)
-class Standing:
+class FlangeStance:
     """A flange by its bend: where its x is 0 on the tangent line, in its parent, and the heading of its x."""
 
     bend: Bend
@@ -88,7 +88,9 @@ class Standing:
         return (self.bend.thickness, 0.0) if self.up else (0.0, self.bend.thickness)
 
 
-def end_line(mine: Standing, other: Standing, left: bool, closing: Closing, over: bool, start: float) -> EndLine | None:
+def end_line(
+    mine: FlangeStance, other: FlangeStance, left: bool, closing: Closing, over: bool, start: float
+) -> EndLine | None:
     """What bounds one end of a flange at a corner where both fold the same way; `left` is its end of
     lesser x.  `over`: this is the one that runs over the other's end.  None where they lie in one plane."""
     frame = mine.frame
@@ -112,7 +114,7 @@ def _crossing(frame: Frame, height: float, other: Frame, plane: float) -> tuple[
     return level / run, -float(other.z @ frame.y) / run
 
 
-def _back(mine: Standing, slope: float, other: Standing, left: bool, closing: Closing) -> float:
+def _back(mine: FlangeStance, slope: float, other: FlangeStance, left: bool, closing: Closing) -> float:
     """How far along x an end stays back from the crossing line so that the gap is as asked, mm."""
     if closing.kind == "butt":
         return closing.gap / abs(float(other.frame.z @ mine.frame.x))  # square to the neighbour's skin

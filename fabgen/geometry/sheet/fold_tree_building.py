@@ -19,7 +19,7 @@ from typing import Literal
 
 from fabgen.geometry.plane.outline import Corner, Outline, OutlineError, Vertex, Xy, without_repeats, worked_corner
 from fabgen.geometry.plane.regions import crossing
-from fabgen.geometry.sheet.flange_ends import LEAST_STEP, Closing, EndLine, Standing, end_line, end_points
+from fabgen.geometry.sheet.flange_ends import LEAST_STEP, Closing, EndLine, FlangeStance, end_line, end_points
 from fabgen.geometry.sheet.folds import SAME, Bend, Face, Flange, FoldTree
 
 ReliefKind = Literal["round", "rectangular", "none"]
@@ -320,10 +320,10 @@ class _Rim:
         standing = self._standing(hung)
         return Flange(hung.bend, standing.x, standing.y, standing.turn, hung.up, tree)
 
-    def _standing(self, hung: Hung) -> Standing:
+    def _standing(self, hung: Hung) -> FlangeStance:
         edge = self.edges[hung.edge]
         x, y = edge.point(edge.length + hung.first, hung.inset)
-        return Standing(hung.bend, hung.up, x, y, edge.heading + math.pi)
+        return FlangeStance(hung.bend, hung.up, x, y, edge.heading + math.pi)
 
     def _bound(self, hung: Hung, left: bool) -> EndLine | None:
         """What bounds an end of a flange where it meets another one."""

@@ -11,7 +11,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import OutlineError, Xy
-from fabgen.geometry.sheet.taped import least_squares
+from fabgen.geometry.sheet.taped_polygon import least_squares
 from fabgen.geometry.sheet.unfolding import Side, Triangle, folds_of, sides, unfold
 from fabgen.geometry.space.frame import Frame, unit
 

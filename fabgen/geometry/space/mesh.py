@@ -1,14 +1,17 @@
-"""Closed triangle meshes: what a solid to be printed is made of."""
+"""Triangle meshes in mm: of a solid to be printed, and of a body to be drawn, with its edges."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
+from fabgen.geometry.space.frame import Frame
+
 Array = NDArray[np.float64]
-Triangles = NDArray[np.int64]
+Places = NDArray[np.int64]
 
 
 @dataclass(frozen=True, eq=False)
@@ -17,7 +20,7 @@ class Mesh:
     counter-clockwise as seen from outside the solid."""
 
     vertices: Array
-    triangles: Triangles
+    triangles: Places
 
     @property
     def corners(self) -> Array:
@@ -39,4 +42,51 @@ class Mesh:
 
     def placed(self, turn: Array, shift: Array) -> Mesh:
         """Turned by a rotation matrix (3, 3) and then moved by `shift` (3,)."""
-        return Mesh(self.vertices @ turn.T + shift, self.triangles)
+        return replace(self, vertices=self.vertices @ turn.T + shift)
+
+
+@dataclass(frozen=True, eq=False)
+class EdgedMesh(Mesh):
+    """A mesh with the edges that a drawing would show: `edges` (k, 2) places in `vertices`."""
+
+    edges: Places
+
+    def stood(self, frame: Frame) -> EdgedMesh:
+        """The body, given in the frame's coordinates, in the space that holds the frame."""
+        return replace(self, vertices=frame.outside(self.vertices))
+
+    def moved(self, shift: Array) -> EdgedMesh:
+        return replace(self, vertices=self.vertices + shift)
+
+    def turned_square(self) -> EdgedMesh:
+        """A quarter turn about z."""
+        return replace(self, vertices=self.vertices @ np.array([[0.0, 1.0, 0.0], [-1.0, 0.0, 0.0], [0.0, 0.0, 1.0]]))
+
+    @property
+    def centre(self) -> Array:
+        """Centre of gravity (3,) of a body whose skin is closed: tetrahedra from one of its corners, summed."""
+        apex = self.vertices[0]
+        a, b, c = (self.corners - apex).transpose(1, 0, 2)
+        volumes = (a * np.cross(b, c)).sum(axis=1)
+        return np.asarray(apex + (volumes[:, None] * (a + b + c)).sum(axis=0) / (4.0 * volumes.sum()))
+
+    @property
+    def skin_centre(self) -> Array:
+        """Centre (3,) of its skin by area: of sheet of even thickness, the centre of gravity but for its edges."""
+        a, b, c = self.corners.transpose(1, 0, 2)
+        areas = np.linalg.norm(np.cross(b - a, c - a), axis=1)
+        return np.asarray((areas[:, None] * (a + b + c)).sum(axis=0) / (3.0 * areas.sum()))
+
+
+def joined(bodies: Sequence[EdgedMesh]) -> EdgedMesh:
+    starts = np.cumsum([0, *(len(each.vertices) for each in bodies[:-1])])
+    return EdgedMesh(
+        np.vstack([each.vertices for each in bodies]),
+        np.vstack([each.triangles + start for each, start in zip(bodies, starts, strict=True)]),
+        np.vstack([each.edges + start for each, start in zip(bodies, starts, strict=True)]),
+    )
+
+
+def round_edges(base: int, count: int) -> list[tuple[int, int]]:
+    """The edges of a closed ring of `count` places from `base`."""
+    return [(base + i, base + (i + 1) % count) for i in range(count)]

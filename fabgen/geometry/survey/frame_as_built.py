@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.survey.rigid_fit import Turn, rigid_fit, rigid_modes, rotation
+from fabgen.geometry.survey.rigid_fit import RigidMotion, rigid_fit, rigid_modes, rotation
 
 Array = NDArray[np.float64]
 
@@ -56,7 +56,7 @@ class FrameAsBuilt:
     made: Array
     gain: Array
     checked: Array
-    stands: Turn | None
+    stands: RigidMotion | None
     level: Array | None
 
     @property
@@ -177,7 +177,7 @@ class OneOut:
 def one_out(frame: FrameAsBuilt, allowed: float) -> OneOut | None:
     """The point without which the others, four or more, are all within `allowed` of the drawing; None without one."""
     told = np.flatnonzero(frame.held.any(axis=1))
-    best: tuple[float, int, Turn] | None = None
+    best: tuple[float, int, RigidMotion] | None = None
     for i in told if len(told) > 4 else ():
         rest = told[told != i]
         turn = rigid_fit(frame.places[rest], frame.drawn[rest])

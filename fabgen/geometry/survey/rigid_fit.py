@@ -16,7 +16,7 @@ Array = NDArray[np.float64]
 
 
 @dataclass(frozen=True, eq=False)
-class Turn:
+class RigidMotion:
     """A rigid motion: `rotation` (3, 3) about the origin, then `shift` (3,) mm."""
 
     rotation: Array
@@ -26,9 +26,9 @@ class Turn:
         """Points (..., 3) after it."""
         return np.asarray(points @ self.rotation.T + self.shift)
 
-    def about(self, middle: Array, goal: Array) -> Turn:
+    def about(self, middle: Array, goal: Array) -> RigidMotion:
         """The same turn, shifted so that it brings `middle` to `goal`."""
-        return Turn(self.rotation, goal - self.rotation @ middle)
+        return RigidMotion(self.rotation, goal - self.rotation @ middle)
 
     @property
     def angle(self) -> float:
@@ -51,7 +51,7 @@ def _skew_part(rotation: Array) -> Array:
     return np.array([r[2, 1] - r[1, 2], r[0, 2] - r[2, 0], r[1, 0] - r[0, 1]]) / 2.0
 
 
-def rigid_fit(points: Array, onto: Array, weights: Array | None = None) -> Turn:
+def rigid_fit(points: Array, onto: Array, weights: Array | None = None) -> RigidMotion:
     """The motion that lays `points` (n, 3) nearest to `onto` (n, 3), each with its weight (n,)."""
     weight = np.ones(len(points)) if weights is None else weights
     share = weight / weight.sum()
@@ -60,8 +60,8 @@ def rigid_fit(points: Array, onto: Array, weights: Array | None = None) -> Turn:
     u, sizes, v = np.linalg.svd(spread)
     flip = np.array([1.0, 1.0, math.copysign(1.0, float(np.linalg.det(v.T @ u.T)))])
     if sizes[1] < 1e-9 * max(float(sizes[0]), 1e-12):
-        return Turn(_least_turn(points - middle, onto - goal), np.zeros(3)).about(middle, goal)
-    return Turn(np.asarray(v.T @ np.diag(flip) @ u.T), np.zeros(3)).about(middle, goal)
+        return RigidMotion(_least_turn(points - middle, onto - goal), np.zeros(3)).about(middle, goal)
+    return RigidMotion(np.asarray(v.T @ np.diag(flip) @ u.T), np.zeros(3)).about(middle, goal)
 
 
 def _least_turn(points: Array, onto: Array) -> Array:

@@ -12,7 +12,7 @@ greater-x side is clear of it.  With depth 0 this is the outside skin line alone
 
 A solid is a union of pieces (`solids.py`).  Greatest over a union is the greatest of the pieces,
 so one piece is all there is to solve: for a bent tube's curved one see `elbow.py`; for a straight
-tube without ends, as most mains are, `straight.py`.  Any other piece is convex, the common part of
+tube without ends, as most mains are, `prism_contact.py`.  Any other piece is convex, the common part of
 half-spaces and of at most one round bar (an infinite cylinder), and has a closed form too.  In
 the strip's plane each half-space n . P <= c is a line
 
@@ -48,6 +48,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.geometry.tube.elbow import Curved
+from fabgen.geometry.tube.prism_contact import greatest_on
 from fabgen.geometry.tube.solids import (
     TOUCH,
     Array,
@@ -62,7 +63,6 @@ from fabgen.geometry.tube.solids import (
     Walls,
     distance,
 )
-from fabgen.geometry.tube.straight import greatest_on
 
 __all__ = [
     "TOUCH",

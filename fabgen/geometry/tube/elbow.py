@@ -1,4 +1,4 @@
-"""The bend of a tube as a solid: a part of a hoop (`hoop.py`), cut off at the planes square to the tube
+"""The bend of a tube as a solid: a part of a toroid (`toroid.py`), cut off at the planes square to the tube
 where the bend begins and ends.
 
 It is not convex, so that a strip of wall can meet it in two places, and its point of greatest x has
@@ -22,8 +22,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.geometry.space.frame import unit
-from fabgen.geometry.tube.solids import TOUCH, Array, HalfSpace, Piece, Walls
-from fabgen.geometry.tube.torus import Hoop
+from fabgen.geometry.tube.solids import TOUCH, Array, HalfSpace, SolidPiece, Walls
+from fabgen.geometry.tube.toroid import Toroid
 
 Mask = NDArray[np.bool_]
 Index = NDArray[np.int64]
@@ -47,12 +47,12 @@ _NEAR_CUBIC = 0.1
 
 @dataclass(frozen=True, eq=False)
 class Curved:
-    """The part of a hoop inside some half-spaces."""
+    """The part of a toroid inside some half-spaces."""
 
-    core: Hoop
+    core: Toroid
     planes: tuple[HalfSpace, ...]
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         return (self,)
 
     def trimmed(self, by: tuple[HalfSpace, ...]) -> Curved:
@@ -83,7 +83,7 @@ class Curved:
         """(x, slope), (n,) each: greatest x of lines, and its change with the depth of the wall."""
         low, high, which = self._limits(origins, along)
         with np.errstate(divide="ignore", invalid="ignore"):
-            x = self.core.leaves(origins, along, low, high)
+            x = self.core.exits(origins, along, low, high)
             skin = self.core.skin(origins + x[:, None] * along)
             slope = -skin.along_normal(inward) / skin.along_normal(along)
             if (cut := x >= high - TOUCH).any():
@@ -261,15 +261,15 @@ class Elbow:
         """Unit direction of the tube `angle` rad on from the bend's beginning."""
         return np.cross(self.axis, self.turned(angle)) / self.radius
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         return self._pieces
 
     @cached_property
-    def _pieces(self) -> tuple[Piece, ...]:
+    def _pieces(self) -> tuple[SolidPiece, ...]:
         # Two half-spaces hold a bend of half a turn at most.
         count = max(1, math.ceil(self.angle / math.pi - 1e-9))
         limits = np.linspace(0.0, self.angle, count + 1)
-        hoop = Hoop(self.centre, unit(self.axis), self.radius, self.across, self.up, self.corner)
+        hoop = Toroid(self.centre, unit(self.axis), self.radius, self.across, self.up, self.corner)
         return tuple(
             Curved(hoop, (HalfSpace.at(self.centre, -self.along(first)), HalfSpace.at(self.centre, self.along(last))))
             for first, last in pairwise(limits.tolist())

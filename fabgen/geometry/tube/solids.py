@@ -40,10 +40,10 @@ class Walls:
         return Walls(points, np.zeros_like(points), np.zeros(len(points)), along)
 
 
-class Piece(Protocol):
+class SolidPiece(Protocol):
     """One of the pieces whose union a solid is."""
 
-    def trimmed(self, by: tuple[HalfSpace, ...]) -> Piece:
+    def trimmed(self, by: tuple[HalfSpace, ...]) -> SolidPiece:
         """The part of it inside all the half-spaces."""
         ...
 
@@ -56,7 +56,7 @@ class Piece(Protocol):
 class Solid(Protocol):
     """A union of pieces."""
 
-    def pieces(self) -> tuple[Piece, ...]: ...
+    def pieces(self) -> tuple[SolidPiece, ...]: ...
 
     def grown(self, by: float) -> Solid:
         """All points within `by` mm of it; see each solid for where that is not meant to the letter."""
@@ -76,7 +76,7 @@ class HalfSpace:
         normal = unit(outward)
         return HalfSpace(normal, float(normal @ point))
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         return (Convex(None, (self,)),)
 
     def grown(self, by: float) -> HalfSpace:
@@ -95,7 +95,7 @@ class Bar:
     axis: Array
     radius: float
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         return (Convex(self, ()),)
 
     def grown(self, by: float) -> Bar:
@@ -116,7 +116,7 @@ class Slab:
     normal: Array
     thickness: float
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         half = self.normal * (self.thickness / 2.0)
         faces = (HalfSpace.at(self.centre + half, self.normal), HalfSpace.at(self.centre - half, -self.normal))
         return (Convex(None, faces),)
@@ -135,7 +135,7 @@ class RoundedPrism:
     depth: float
     corner: float = 0.0
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         a, b, r = self.width / 2.0, self.depth / 2.0, self.corner
         if r <= 0.0:
             return (self._box(a, b),)
@@ -163,7 +163,7 @@ class Trimmed:
     solid: Solid
     by: tuple[HalfSpace, ...]
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         return tuple(piece.trimmed(self.by) for piece in self.solid.pieces())
 
     def grown(self, by: float) -> Trimmed:
@@ -177,7 +177,7 @@ class Union:
 
     parts: tuple[Solid, ...]
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         return tuple(piece for part in self.parts for piece in part.pieces())
 
     def grown(self, by: float) -> Union:
@@ -191,7 +191,7 @@ class Convex:
     bar: Bar | None
     planes: tuple[HalfSpace, ...]
 
-    def pieces(self) -> tuple[Piece, ...]:
+    def pieces(self) -> tuple[SolidPiece, ...]:
         return (self,)
 
     def trimmed(self, by: tuple[HalfSpace, ...]) -> Convex:
@@ -221,3 +221,21 @@ def distance(solid: Solid, points: Array) -> Array:
     """Signed distance of points (..., 3) from the solid, mm: negative inside.  Near an edge
     and outside, it may be less than the true distance."""
     return np.asarray(np.min([piece.distance(points) for piece in solid.pieces()], axis=0))
+
+
+_STEP = 1e-4
+"""Of a central difference, mm to either side: far above rounding, far below any radius in the shop."""
+
+
+def outward_normals(solid: Solid, points: Array) -> Array:
+    """Unit outward normals (n, 3) of a solid's surface at points (n, 3) on it.
+
+    The gradient of the signed distance, by central differences along the three axes: within 1e-7
+    on planes and round bars, and within 2e-5 where a flat face runs into a corner of 3 mm radius
+    or more.  On a sharp edge it is that of one face or lies between the two.  It asks for the
+    distance only, so any solid will do.
+    """
+    shifts = _STEP * np.eye(3)
+    gradient = np.stack([distance(solid, points + step) - distance(solid, points - step) for step in shifts], axis=-1)
+    length = np.linalg.norm(gradient, axis=-1, keepdims=True)
+    return np.asarray(np.divide(gradient, length, out=np.zeros_like(gradient), where=length > 0.0))

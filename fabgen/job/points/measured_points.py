@@ -16,7 +16,7 @@ import numpy as np
 from numpy.typing import NDArray
 from pydantic import ValidationError
 
-from fabgen.geometry.survey import fitted
+from fabgen.geometry.survey import plane_and_axis_fit as fitted
 from fabgen.geometry.survey.trilateration import FLAT, LIMIT, Fit, Measures, fits, in_line, standardised
 from fabgen.job.errors import InputError, Problem, listed
 from fabgen.job.points.reading_misfit import misfit_remarks, widened_scatter, widening

@@ -57,9 +57,9 @@ from fabgen.job.tables.table import Table, Written, exactly_one, goes_with
 from fabgen.job.tables.tube_tables import Former, PlaneAt, Springback
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop import materials
-from fabgen.shop.cutting import BRAKE_LENGTH, Process
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
+from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 
 
 class Header(Table):

@@ -13,7 +13,7 @@ from fabgen.job.tables.fields import Angle, Length, PlusLength, ShortText, ZeroL
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placed
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
-from fabgen.shop.cutting import Process
+from fabgen.shop.sheet_cutting import Process
 
 HoleFit = Literal["close", "medium", "coarse"]
 Measured = Literal["outside", "inside"]

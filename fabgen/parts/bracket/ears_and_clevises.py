@@ -9,7 +9,7 @@ import numpy as np
 
 from fabgen.geometry.plane.outline import Corner, Outline, Vertex, Xy
 from fabgen.geometry.plane.regions import crossing
-from fabgen.geometry.plane.rounded_end import RoundedEnd, rounded_end
+from fabgen.geometry.plane.tangent_arcs import RoundedEnd, rounded_end
 from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf
 from fabgen.geometry.space.frame import Frame
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape

@@ -10,7 +10,7 @@ from itertools import pairwise
 import numpy as np
 
 from fabgen.geometry.plane.outline import Corner, Vertex, Xy
-from fabgen.geometry.sheet.flange_ends import ORIGIN, Standing
+from fabgen.geometry.sheet.flange_ends import ORIGIN, FlangeStance
 from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.geometry.sheet.tube_seats import PlateEdge
@@ -65,8 +65,8 @@ def saddle(request: BracketRequest) -> BracketShape:
     tube = tube_under(seat, section, middle, turn)
     length, across = given.length, web.outside
     standings = {
-        "left": Standing(fold, True, length, fold.setback, math.pi),
-        "right": Standing(fold, True, 0.0, across - fold.setback, 0.0),
+        "left": FlangeStance(fold, True, length, fold.setback, math.pi),
+        "right": FlangeStance(fold, True, 0.0, across - fold.setback, 0.0),
     }
     hung = tuple(
         Hung(name, edge, fold, fold.setback, _seated(request, name, standings[name].frame, tube, depth - fold.setback))

@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fabgen.geometry.plane.fillets import filleted
 from fabgen.geometry.plane.measured_edge import bulge_of_bow, edge_through
 from fabgen.geometry.plane.outline import Corner, Loop, Outline, Vertex, Xy
-from fabgen.geometry.sheet.taped import Adjusted, Measure, TapedError, adjusted, out_of_plane
+from fabgen.geometry.plane.tangent_arcs import filleted
+from fabgen.geometry.sheet.taped_polygon import Adjusted, Measure, TapedError, adjusted, out_of_plane
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.cover_tables import Baseline, are_neighbours, corner_pair
 from fabgen.parts.cover.cover_request import CoverRequest

@@ -11,7 +11,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fabgen.geometry.mechanics.buckling import Stretch, euler_load, johnson_load, secant_load
+from fabgen.geometry.mechanics.buckling import StrutLength, euler_load, johnson_load, secant_load
 from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LoadedLink, Margin, RodEndSetup
 from fabgen.shop.engagement import class_strengths, nut_shear, screw_shear, stress_area
 from fabgen.shop.section import Section
@@ -69,21 +69,21 @@ def loaded(strut: Strut, load: float) -> LoadedLink:
     return LoadedLink(load, longest, euler, tuple(margins), tuple(dict.fromkeys(unknown)))
 
 
-def _stretches(strut: Strut) -> list[Stretch]:
-    parts: list[list[Stretch]] = []
+def _stretches(strut: Strut) -> list[StrutLength]:
+    parts: list[list[StrutLength]] = []
     turned = 0.0
     for end, further in zip(strut.ends, strut.extends, strict=True):
-        own: list[Stretch] = []
+        own: list[StrutLength] = []
         if isinstance(end, RodEndSetup):
             core = STEEL * _round(end.thread.core)
             turned += end.turned
             head = STEEL * (_round(strut.head) - _round(min(end.thread.diameter, 0.95 * strut.head)))
-            own = [Stretch(end.shank - end.depth + further, core), Stretch(end.head, max(head, core))]
-            own.append(Stretch(end.turned, strut.tube.modulus * _round(end.thread.core)))
+            own = [StrutLength(end.shank - end.depth + further, core), StrutLength(end.head, max(head, core))]
+            own.append(StrutLength(end.turned, strut.tube.modulus * _round(end.thread.core)))
         else:
-            own = [Stretch(end.reach, strut.tube.modulus * second_moment(strut.section))]
+            own = [StrutLength(end.reach, strut.tube.modulus * second_moment(strut.section))]
         parts.append(own)
-    middle = Stretch(strut.length - turned, strut.tube.modulus * second_moment(strut.section))
+    middle = StrutLength(strut.length - turned, strut.tube.modulus * second_moment(strut.section))
     return [*parts[0], middle, *parts[1][::-1]]
 
 

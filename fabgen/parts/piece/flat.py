@@ -9,7 +9,7 @@ from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.sheet.folded import Facet
 from fabgen.geometry.sheet.folds import Bend, FoldTree
 from fabgen.geometry.space.frame import Frame
-from fabgen.shop.cutting import Process
+from fabgen.shop.sheet_cutting import Process
 
 Grain = Literal["along", "across"]
 """How a sheet's rolling direction must run on a flat part: along its x as drawn, or across it."""

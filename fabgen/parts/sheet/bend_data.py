@@ -10,7 +10,7 @@ from fabgen.job.tables.definitions import BendTest, Bracket, Cover, Definitions
 from fabgen.parts.piece import FlatBend
 from fabgen.parts.sheet.request import SheetRequest
 from fabgen.shop import bend_tests
-from fabgen.shop.bend_tests import MeasuredK, Strip, allowance_of, k_of
+from fabgen.shop.bend_tests import FoldedStrip, MeasuredK, allowance_of, k_of
 from fabgen.shop.bends import COMMON, KFactor, k_factor, least_flange
 from fabgen.shop.press_brake import FREE, bending_force, natural_radius, opening, spring_back, tensile_strength
 from fabgen.wording.figures import figure
@@ -54,7 +54,7 @@ def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]
     ks: list[float] = []
     allowances: list[float] = []
     for i, legs in enumerate(given.legs):
-        strip = Strip(given.strip, (legs[0], legs[1]))
+        strip = FoldedStrip(given.strip, (legs[0], legs[1]))
         k = k_of(strip, given.thickness, given.radius, given.angle)
         if not BELIEVED[0] <= k <= BELIEVED[1]:
             deduction = legs[0] + legs[1] - given.strip

@@ -17,8 +17,8 @@ from numpy.typing import NDArray
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Vertex
 from fabgen.geometry.sheet.folded import Facet, fold_up
 from fabgen.geometry.sheet.folds import Face, FoldTree
-from fabgen.geometry.space.body import Body, round_edges
 from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.mesh import EdgedMesh, round_edges
 from fabgen.parts.piece import FlatPart, Rolled
 
 Array = NDArray[np.float64]
@@ -30,7 +30,7 @@ ROLL_STEP = math.radians(5.0)
 
 
 # -- flat parts -------------------------------------------------------------------
-def sheet_body(part: FlatPart, tolerance: float = TOLERANCE) -> Body:
+def sheet_body(part: FlatPart, tolerance: float = TOLERANCE) -> EdgedMesh:
     """A plate, a folded part, a rolled one, or what surface its family made of it; first face near z = 0."""
     if part.rolled is not None and (_is_cylinder(part.rolled) or part.rolled.sector is not None):
         return _rolled_body(part, part.rolled, tolerance)
@@ -47,7 +47,7 @@ def _as_outline(loop: Loop) -> Outline:
     return Outline((Vertex(loop.x - r, loop.y, 1.0), Vertex(loop.x + r, loop.y, 1.0)))
 
 
-def faceted(facets: Iterable[Facet]) -> Body:
+def faceted(facets: Iterable[Facet]) -> EdgedMesh:
     """Flat facets cut into triangles, corners at one place shared."""
     points: list[Array] = []
     triangles: list[tuple[int, int, int]] = []
@@ -93,13 +93,13 @@ def _cut_up(polygon: shapely.Polygon, known: Array) -> list[tuple[int, int, int]
     return found
 
 
-def _shared(points: Array, triangles: Places, edges: Places) -> Body:
+def _shared(points: Array, triangles: Places, edges: Places) -> EdgedMesh:
     _, first, place = np.unique(np.round(points, 3), axis=0, return_index=True, return_inverse=True)
     place = place.reshape(-1)
     corners = place[triangles]
     whole = (corners[:, 0] != corners[:, 1]) & (corners[:, 1] != corners[:, 2]) & (corners[:, 2] != corners[:, 0])
     lines = np.unique(np.sort(place[edges], axis=1), axis=0)
-    return Body(points[first], corners[whole], lines[lines[:, 0] != lines[:, 1]])
+    return EdgedMesh(points[first], corners[whole], lines[lines[:, 0] != lines[:, 1]])
 
 
 # -- rolled parts -----------------------------------------------------------------
@@ -107,7 +107,7 @@ def _is_cylinder(rolled: Rolled) -> bool:
     return abs(rolled.bottom - rolled.top) < 1e-6
 
 
-def _rolled_body(part: FlatPart, rolled: Rolled, tolerance: float) -> Body:
+def _rolled_body(part: FlatPart, rolled: Rolled, tolerance: float) -> EdgedMesh:
     """The flat cut into narrow strips across the rolling direction, each carried round."""
     x0, _, x1, _ = part.outline.bounds
     flat = shapely.Polygon(part.outline.points(tolerance), [hole.shape.points(tolerance) for hole in part.holes])

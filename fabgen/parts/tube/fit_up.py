@@ -20,7 +20,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.geometry.space.nearby import overlapping
+from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
 from fabgen.job.errors import InputError, Problem, nearest
 from fabgen.parts.piece import ENDS, At

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from fabgen.geometry.space.nearby import overlapping
+from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import Walls, distance, greatest
 from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.tube.cope import LEAST_ANGLE

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.geometry.space.nearby import overlapping
+from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.centreline import Turn
 from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
 from fabgen.job.values.units import format_length

@@ -9,7 +9,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import unit
 from fabgen.geometry.tube.contact import Array, Solid, distance
-from fabgen.geometry.tube.normals import outward_normals
+from fabgen.geometry.tube.solids import outward_normals
 from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
 from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
 from fabgen.parts.tube.cope import lines_onto, section_profile

@@ -17,11 +17,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from fabgen.plan.bars.bar_stock import PER_MM, BarStock, in_units
-from fabgen.plan.bars.cutting_stock import Bar, Kind, Problem, cheapest, tidied
+from fabgen.plan.bars.cutting_stock import Bar, Kind, StockProblem, cheapest, tidied
 from fabgen.plan.bars.cutting_stock.fill import fullest
 from fabgen.plan.bars.cutting_stock.solve import WORK
 from fabgen.plan.bars.few_pieces import MOST, Bars, least_bars
-from fabgen.plan.bars.shared_cuts import SQUARE, End, Ends, extra_of, least_taken, taken
+from fabgen.plan.bars.shared_cuts import SQUARE, Ends, SlantedEnd, extra_of, least_taken, taken
 from fabgen.plan.plan import Cut
 
 _SHARES = (1.0, 0.95, 0.85, 0.7, 0.5)
@@ -114,7 +114,7 @@ class _Filling:
         self._sizes = sorted(by_size, key=lambda size: (-self._takes(size, kerf), str(size)))
         self._by_size = by_size
         wanted = tuple(len(by_size[size]) for size in self._sizes)
-        self._problem = Problem(wanted, tuple(self._kind(stock) for stock in stocks))
+        self._problem = StockProblem(wanted, tuple(self._kind(stock) for stock in stocks))
 
     def _kind(self, stock: BarStock) -> Kind:
         kerf = in_units(stock.kerf)
@@ -141,7 +141,7 @@ class _Filling:
         adds = math.floor(round(PER_MM * sum(self._adds(end, kerf) for end in pair), 3))
         return max(1, in_units(length) + adds) + in_units(kerf)
 
-    def _adds(self, end: End | None, kerf: float) -> float:
+    def _adds(self, end: SlantedEnd | None, kerf: float) -> float:
         """What an end counts for, mm: its share of a cut at its slant, less what it saves."""
         if end is None:
             return 0.0
@@ -169,7 +169,7 @@ class _Filling:
         return tuple((self.stocks[k], tuple(waiting[self._sizes[i]].pop() for i in sizes)) for k, sizes in bars)
 
 
-def _rack_first(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
+def _rack_first(problem: StockProblem, bars: Sequence[Bar]) -> list[Bar]:
     """The same bars with what pieces they may give filled onto bars of the rack that lie unused.
 
     It buys no more, often less, and leaves longer offcuts of what is bought.

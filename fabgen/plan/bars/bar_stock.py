@@ -53,7 +53,7 @@ def in_units(length: float) -> int:
     return math.ceil(round(length * PER_MM, 3))
 
 
-def reckoned(stocks: Sequence[BarStock]) -> tuple[list[BarStock], bool]:
+def valued(stocks: Sequence[BarStock]) -> tuple[list[BarStock], bool]:
     """The stocks, and whether any has a price: those without are then valued by length at the dearest price given.
 
     Like bars of the rack are made one.

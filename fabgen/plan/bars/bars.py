@@ -14,7 +14,7 @@ from dataclasses import replace
 
 from fabgen.parts.piece import Piece
 from fabgen.plan.bars.bar_filling import Filled, cheapest_bars
-from fabgen.plan.bars.bar_stock import BarStock, reckoned
+from fabgen.plan.bars.bar_stock import BarStock, valued
 from fabgen.plan.bars.shared_cuts import SQUARE, Ends, arranged, extra_of
 from fabgen.plan.plan import BarBill, BarPlan, Cut
 
@@ -46,7 +46,7 @@ def plan_bars(
     may share a saw cut.  Of plans that cost the same, one with few and long rests is taken; those shorter than
     `least_offcut` mm count for nothing.
     """
-    stocks, priced = reckoned(stocks)
+    stocks, priced = valued(stocks)
     bought = max((stock for stock in stocks if stock.on_hand is None), key=lambda stock: stock.usable)
     fits = [cut for cut in cuts if bought.holds(cut.length)]
     racked, left, unplaced = _rack_only([cut for cut in cuts if not bought.holds(cut.length)], stocks)

@@ -2,7 +2,7 @@
 
 Two pieces sawn to the same angle need no wedge of waste between them: laid so that their slanted
 ends face one another, one cut ends the one and begins the other.  A piece may lie end for end, and
-turned about the bar, so all slanted ends of one kind (`End.kind`) can face one another.  Where two ends
+turned about the bar, so all slanted ends of one kind (`SlantedEnd.kind`) can face one another.  Where two ends
 share no cut the blade still goes through at a slant, and takes kerf / cos(angle) along the bar.
 
 In which order as many cuts as can be are shared is Euler's question: kinds of end are places,
@@ -26,7 +26,7 @@ _LEAST_ANGLE = 0.5
 
 
 @dataclass(frozen=True, slots=True)
-class End:
+class SlantedEnd:
     """A slanted end that one straight saw cut makes.
 
     `kind`: ends of one kind on one section can share a cut, if they `share` any.  `angle` degrees
@@ -50,24 +50,24 @@ class End:
         return self.shares and self.saved(kerf) > 0.0
 
 
-Ends = tuple[End | None, End | None]
+Ends = tuple[SlantedEnd | None, SlantedEnd | None]
 """A piece's start and finish; None where the end is not sawn at a slant."""
 SQUARE: Ends = (None, None)
 
 
-def extra_of(end: End | None, kerf: float) -> float:
+def extra_of(end: SlantedEnd | None, kerf: float) -> float:
     return end.extra(kerf) if end else 0.0
 
 
 @dataclass(frozen=True, slots=True)
-class Laid:
+class LaidPiece:
     """One piece in its bar's order: its number, whether it lies end for end, the end at which it
     shares its saw cut with the piece before it (None = it does not), and how much more of the bar than
     a square cut the cut between the two takes where it is not shared, mm."""
 
     number: int
     turned: bool
-    shared: End | None
+    shared: SlantedEnd | None
     extra: float = 0.0
 
 
@@ -89,7 +89,7 @@ def slanted_ends(pieces: Sequence[Piece], share: bool = True) -> dict[str, Ends]
     return found
 
 
-def _end(part: LengthPart, end: WorkedEnd, alone: bool) -> End | None:
+def _end(part: LengthPart, end: WorkedEnd, alone: bool) -> SlantedEnd | None:
     setup = end.saw
     if setup is None or setup.method != "straight saw cut" or end.line.misses or setup.from_square_deg < _LEAST_ANGLE:
         return None
@@ -99,7 +99,7 @@ def _end(part: LengthPart, end: WorkedEnd, alone: bool) -> End | None:
     if not section.is_round and section.width != section.depth:
         how = "swing" if setup.swing_deg else "tilt"
     both = bool(setup.swing_deg and setup.tilt_deg)
-    return End((how, angle), angle, float(end.line.x.max() - end.line.x.min()), not (both or alone))
+    return SlantedEnd((how, angle), angle, float(end.line.x.max() - end.line.x.min()), not (both or alone))
 
 
 # -- in which order ---------------------------------------------------------------
@@ -120,20 +120,20 @@ def least_taken(ends: Sequence[Ends], kerf: float) -> float:
     return sum(extras) / 2.0 - max(extras, default=0.0) - shared
 
 
-def arranged(ends: Sequence[Ends], kerf: float) -> list[Laid]:
+def arranged(ends: Sequence[Ends], kerf: float) -> list[LaidPiece]:
     """Pieces in the order that saves most; rows of shared cuts stand by how slanted their outer ends are, so
     that the widest cuts between rows are few, and else as their first pieces do."""
     places = [_places(i, pair, kerf) for i, pair in enumerate(ends)]
     rows = [row for component in _components(places) for row in _rows(component, places, ends, kerf)]
 
-    def first(laid: Laid) -> float:
+    def first(laid: LaidPiece) -> float:
         return extra_of(ends[laid.number][1 if laid.turned else 0], kerf)
 
-    def last(laid: Laid) -> float:
+    def last(laid: LaidPiece) -> float:
         return extra_of(ends[laid.number][0 if laid.turned else 1], kerf)
 
     rows.sort(key=lambda row: (-max(first(row[0]), last(row[-1])), min(laid.number for laid in row)))
-    order: list[Laid] = []
+    order: list[LaidPiece] = []
     for row in rows:
         extra = max(last(order[-1]), first(row[0])) if order else 0.0
         order += [replace(row[0], extra=extra), *row[1:]]
@@ -171,7 +171,7 @@ def _components(places: Sequence[tuple[_Place, _Place]]) -> list[list[int]]:
 
 def _rows(
     component: Sequence[int], places: Sequence[tuple[_Place, _Place]], ends: Sequence[Ends], kerf: float
-) -> list[list[Laid]]:
+) -> list[list[LaidPiece]]:
     """The fewest walks over all of a component's pieces, each a row in which every cut between two is shared."""
     ways: dict[_Place, list[tuple[int, int]]] = defaultdict(list)
     for i in component:
@@ -187,13 +187,13 @@ def _rows(
     if odd:
         at = next(k for k, (i, _) in enumerate(ring) if i < 0)
         ring = ring[at:] + ring[:at]
-    rows: list[list[Laid]] = [[]]
+    rows: list[list[LaidPiece]] = [[]]
     for i, side in ring:
         if i < 0:
             rows.append([])
         else:
             shared = ends[i][side] if rows[-1] else None
-            rows[-1].append(Laid(i, side == 1, shared))
+            rows[-1].append(LaidPiece(i, side == 1, shared))
     return [row for row in rows if row]
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fabgen.job.tables.definitions import Price
-from fabgen.plan.buying.same_item import item_key, spec_key
+from fabgen.plan.buying.item_keys import item_key, spec_key
 from fabgen.plan.plan import Purchase
 from fabgen.wording.nearest import nearest
 

@@ -8,7 +8,7 @@ from typing import Literal
 
 from fabgen.job.rack import OnHand, Rack, RackBar
 from fabgen.job.tables.definitions import Definitions, Stock
-from fabgen.plan.buying.same_item import item_key, thing_key
+from fabgen.plan.buying.item_keys import item_key, purchase_key
 from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan, Take
 from fabgen.wording.sentence import joined, sentence
 
@@ -106,7 +106,7 @@ def use_rack(plan: Plan, rack: Rack) -> Plan:
 def nearly_on_hand(plan: Plan, rack: Rack) -> list[tuple[str, str, str]]:
     """Remarks on hardware of the rack that only its short spec keeps from being used, as 'M12' for 'M12, 200 HV'."""
     found = []
-    known = {thing_key(line.item, line.spec) for line in plan.shopping}
+    known = {purchase_key(line.item, line.spec) for line in plan.shopping}
     for i, held in enumerate(rack.contents.hardware):
         near = [
             line.spec
@@ -114,7 +114,7 @@ def nearly_on_hand(plan: Plan, rack: Rack) -> list[tuple[str, str, str]]:
             if item_key(line.item) == item_key(held.item)
             and line.spec.casefold().startswith(held.spec.strip().casefold())
         ]
-        if held.count and near and thing_key(held.item, held.spec) not in known:
+        if held.count and near and purchase_key(held.item, held.spec) not in known:
             text = (
                 f'{held.item} "{held.spec}" on the rack is not used: the shopping list has "{near[0]}". Where it is '
                 "the same, give it that spec"
@@ -162,11 +162,11 @@ class _Left:
 
     def hardware(self, purchase: Purchase) -> int:
         """How many of a line's pieces the rack holds."""
-        key = thing_key(purchase.item, purchase.spec)
+        key = purchase_key(purchase.item, purchase.spec)
         entries = [
             (Spot("hardware", i, ""), held.count)
             for i, held in enumerate(self.rack.contents.hardware)
-            if thing_key(held.item, held.spec) == key
+            if purchase_key(held.item, held.spec) == key
         ]
         return len(self._take(entries, int(purchase.quantity)))
 

@@ -9,8 +9,8 @@ from typing import TYPE_CHECKING
 
 from fabgen.geometry.plane.outline import Loop
 from fabgen.parts.piece import Piece
-from fabgen.plan.plan import Placed, Plan, SheetPlan
-from fabgen.shop import stock as usual
+from fabgen.plan.plan import PlacedPart, Plan, SheetPlan
+from fabgen.shop import trade_sizes as usual
 
 if TYPE_CHECKING:
     from shapely.geometry import Polygon
@@ -88,6 +88,6 @@ def _is_rectangle(shape: Polygon) -> bool:
     return bool(shape.area > (x1 - x0) * (y1 - y0) - 0.5)
 
 
-def _upper_right(outline: Loop, placed: Placed) -> tuple[float, float]:
+def _upper_right(outline: Loop, placed: PlacedPart) -> tuple[float, float]:
     _, _, x1, y1 = outline.turned(math.radians(placed.turn)).moved(placed.x, placed.y).bounds
     return x1, y1

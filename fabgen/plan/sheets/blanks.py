@@ -12,7 +12,7 @@ import numpy as np
 
 from fabgen.geometry.plane.outline import Circle, Loop, Outline
 from fabgen.parts.piece import FlatPart, Grain, Piece
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 
 QUARTERS = (0.0, 90.0, 180.0, 270.0)
 Axis = Literal["x", "y"]
@@ -84,16 +84,16 @@ def turned(loop: Loop, degrees: float) -> Loop:
     return Outline(tuple(type(v)(v.x * c - v.y * s, v.x * s + v.y * c, v.bulge) for v in loop.vertices))
 
 
-def laid(loop: Loop, place: Placed) -> Loop:
+def laid(loop: Loop, place: PlacedPart) -> Loop:
     """A loop of a part where the part lies."""
     return turned(loop, place.turn).moved(place.x, place.y)
 
 
-def within(inner: Placed, outer: Placed) -> Placed:
+def within(inner: PlacedPart, outer: PlacedPart) -> PlacedPart:
     """Where a part lies on the sheet that lies at `inner` on a part which itself lies at `outer`."""
     spot = turned(Circle(inner.x, inner.y, 0.0), outer.turn)
     x, y = spot.bounds[:2]
-    return Placed(inner.mark, x + outer.x, y + outer.y, (inner.turn + outer.turn) % 360.0)
+    return PlacedPart(inner.mark, x + outer.x, y + outer.y, (inner.turn + outer.turn) % 360.0)
 
 
 def distinct_turns(outline: Loop) -> tuple[float, ...]:

@@ -13,7 +13,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from shapely import box
 
 from fabgen.plan.effort import Effort
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets import rectangles
 from fabgen.plan.sheets.blanks import Blank
 from fabgen.plan.sheets.hole_filling import Host, fill_holes, waiting_hosts, with_guests
@@ -46,7 +46,7 @@ def cut_to_size(layout: Layout, search: SheetSearch, step: float, effort: Effort
     parts = sorted((host.blank for host in hosts), key=lambda blank: -blank.part.outline.area)
     long, short = max(layout.stock.size), min(layout.stock.size)
 
-    def sized(nests: Iterable[list[Placed]]) -> Iterator[tuple[Size, list[Placed]]]:
+    def sized(nests: Iterable[list[PlacedPart]]) -> Iterator[tuple[Size, list[PlacedPart]]]:
         for placed in nests:
             width, height = (_up(reach + margin, step) for reach in _reach(nester, placed))
             if height <= width <= long and height <= short:
@@ -67,7 +67,7 @@ def cut_to_size(layout: Layout, search: SheetSearch, step: float, effort: Effort
     return Layout(stock, tuple(with_guests(placed, waiting_hosts(hosts))))
 
 
-def _rank(sized: tuple[Size, list[Placed]]) -> tuple[float, float]:
+def _rank(sized: tuple[Size, list[PlacedPart]]) -> tuple[float, float]:
     """The less the better: area, and of like areas the squarer."""
     (width, height), _ = sized
     return width * height, width
@@ -75,7 +75,7 @@ def _rank(sized: tuple[Size, list[Placed]]) -> tuple[float, float]:
 
 def _nests(
     parts: Sequence[Blank], nester: Nester, long: float, short: float, margin: float, effort: Effort
-) -> Iterator[list[Placed]]:
+) -> Iterator[list[PlacedPart]]:
     """Nests of all the parts in rooms of different heights, each drawn to its left end."""
     side = math.sqrt(sum(nester.grown(part.mark, 0.0).area for part in parts))
     heights = {side * share for share in _HEIGHTS}
@@ -100,7 +100,7 @@ def _nests(
                 yield placed
 
 
-def _reach(nester: Nester, placed: Sequence[Placed]) -> tuple[float, float]:
+def _reach(nester: Nester, placed: Sequence[PlacedPart]) -> tuple[float, float]:
     boxes = [(place, nester.bounds(place.mark, place.turn)) for place in placed]
     return max(p.x + b[2] for p, b in boxes), max(p.y + b[3] for p, b in boxes)
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 
 from shapely import Polygon
 
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Axis, Blank, within
 from fabgen.plan.sheets.nesting import CORNER, DOWN, LEFT, Nester
 from fabgen.plan.sheets.sheet_stock import Room, fits_alone
@@ -21,7 +21,7 @@ class Host:
     """One part to be cut, and the parts that lie in its holes: where, in its own coordinates."""
 
     blank: Blank
-    guests: list[tuple[Placed, Host]] = field(default_factory=list)
+    guests: list[tuple[PlacedPart, Host]] = field(default_factory=list)
     is_guest: bool = False
 
 
@@ -74,13 +74,13 @@ def waiting_hosts(hosts: Iterable[Host]) -> dict[str, list[Host]]:
     return waiting
 
 
-def with_guests(placed: Iterable[Placed], waiting: dict[str, list[Host]]) -> Iterator[Placed]:
+def with_guests(placed: Iterable[PlacedPart], waiting: dict[str, list[Host]]) -> Iterator[PlacedPart]:
     """Where all parts lie, given where the hosts do; each host is followed by its guests and waits no more."""
     for place in placed:
         yield from _with_own(place, waiting[place.mark].pop(0))
 
 
-def _with_own(place: Placed, host: Host) -> Iterator[Placed]:
+def _with_own(place: PlacedPart, host: Host) -> Iterator[PlacedPart]:
     yield place
     for inner, guest in host.guests:
         yield from _with_own(within(inner, place), guest)

@@ -9,7 +9,7 @@ from shapely import Polygon
 
 from fabgen.geometry.plane.no_fit import covering
 from fabgen.parts.piece import FlatPart
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import laid
 from fabgen.plan.sheets.sheet_stock import Room
 
@@ -20,13 +20,13 @@ SHORT = 0.01
 ROUNDING = 1e-6
 
 
-def metal(part: FlatPart, place: Placed) -> Polygon:
+def metal(part: FlatPart, place: PlacedPart) -> Polygon:
     """A polygon that covers the metal of a part where it lies, and stands out by `FLATTENED` at most."""
     holes = [laid(hole.shape, place).points(FLATTENED) for hole in part.holes]
     return Polygon(covering(laid(part.outline, place), FLATTENED), holes)
 
 
-def faults(placed: Sequence[Placed], parts: Mapping[str, FlatPart], room: Room, gap: float) -> list[str]:
+def faults(placed: Sequence[PlacedPart], parts: Mapping[str, FlatPart], room: Room, gap: float) -> list[str]:
     """What is wrong with a nest, in words; none when every part lies in the room and `gap` off every other.
 
     Parts may lie in holes of others.

@@ -18,7 +18,7 @@ from shapely.geometry.base import BaseGeometry
 
 from fabgen.geometry.plane.no_fit import convex_pieces, covering, inner_fit, no_fit
 from fabgen.geometry.plane.outline import Box
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Blank, turned
 from fabgen.plan.sheets.sheet_stock import Room
 
@@ -54,8 +54,8 @@ class Nester:
         )
 
     def fill(
-        self, room: Room, parts: Sequence[Blank], lying: Sequence[Placed] = (), toward: Toward = LEFT
-    ) -> tuple[list[Placed], list[Blank]]:
+        self, room: Room, parts: Sequence[Blank], lying: Sequence[PlacedPart] = (), toward: Toward = LEFT
+    ) -> tuple[list[PlacedPart], list[Blank]]:
         """Place `parts` in their order beside those `lying` there; returns the new places and what is left."""
         free: dict[tuple[str, float], tuple[BaseGeometry, int]] = {}
         there = list(lying)
@@ -74,11 +74,11 @@ class Nester:
         self,
         room: Room,
         part: Blank,
-        there: Sequence[Placed],
+        there: Sequence[PlacedPart],
         free: dict[tuple[str, float], tuple[BaseGeometry, int]],
         toward: Toward,
-    ) -> Placed | None:
-        best: tuple[float, Placed] | None = None
+    ) -> PlacedPart | None:
+        best: tuple[float, PlacedPart] | None = None
         for turn in part.turns(room.grain):
             moves = self._free(room, part.mark, turn, there, free)
             points = shapely.get_coordinates(moves)
@@ -89,7 +89,7 @@ class Nester:
             lowest = int(np.argmin(np.round(reach, 6)))
             if best is None or reach[lowest] < best[0] - 1e-6:
                 x, y = _kept_in(room, points[lowest], (x0, y0, x1, y1))
-                best = (float(reach[lowest]), Placed(part.mark, x, y, turn))
+                best = (float(reach[lowest]), PlacedPart(part.mark, x, y, turn))
         return best[1] if best else None
 
     def _free(
@@ -97,7 +97,7 @@ class Nester:
         room: Room,
         mark: str,
         turn: float,
-        there: Sequence[Placed],
+        there: Sequence[PlacedPart],
         free: dict[tuple[str, float], tuple[BaseGeometry, int]],
     ) -> BaseGeometry:
         """Moves of a part that keep it in the room and clear of all that lies there; `free` remembers them."""

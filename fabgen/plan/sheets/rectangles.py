@@ -7,7 +7,7 @@ from typing import Literal
 
 from rectpack import SORT_LSIDE, SORT_NONE, PackingBin, PackingMode, newPacker
 
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Blank
 from fabgen.plan.sheets.sheet_stock import Room
 
@@ -17,7 +17,7 @@ Lie = Literal["free", "lying", "upright"]
 """Parts that may lie either way: turned as the packer likes, or all with the long side along x or y."""
 
 
-def pack(blanks: Sequence[Blank], room: Room, gap: float) -> tuple[list[Placed], list[Blank]]:
+def pack(blanks: Sequence[Blank], room: Room, gap: float) -> tuple[list[PlacedPart], list[Blank]]:
     """Fill one rectangular room; returns what was placed and what is left, in the given order."""
     if all(blank.grain is None for blank in blanks):
         return _packed(blanks, room, gap, "free")
@@ -27,7 +27,7 @@ def pack(blanks: Sequence[Blank], room: Room, gap: float) -> tuple[list[Placed],
     return min(tries, key=lambda t: sum(blank.area for blank in t[1]))
 
 
-def _packed(blanks: Sequence[Blank], room: Room, gap: float, lie: Lie) -> tuple[list[Placed], list[Blank]]:
+def _packed(blanks: Sequence[Blank], room: Room, gap: float, lie: Lie) -> tuple[list[PlacedPart], list[Blank]]:
     x0, y0, x1, y1 = room.bounds
     free = lie == "free"
     packer = newPacker(
@@ -43,7 +43,7 @@ def _packed(blanks: Sequence[Blank], room: Room, gap: float, lie: Lie) -> tuple[
     for i in sorted(range(len(blanks)), key=lambda i: -max(sizes[i])):
         packer.add_rect(_up(sizes[i][0] + gap), _up(sizes[i][1] + gap), i)
     packer.pack()
-    placed: list[Placed] = []
+    placed: list[PlacedPart] = []
     taken: set[int] = set()
     for _, x, y, width, _, i in sorted(packer.rect_list(), key=lambda r: r[5]):
         taken.add(i)
@@ -64,11 +64,13 @@ def _size(blank: Blank, turn: float) -> tuple[float, float]:
     return (height, width) if turn == 90.0 else (width, height)
 
 
-def _standing(blank: Blank, turn: float, left: float, low: float) -> Placed:
+def _standing(blank: Blank, turn: float, left: float, low: float) -> PlacedPart:
     """The part turned about its own origin and moved so that its lower left corner is at (left, low)."""
     x0, y0, _, y1 = blank.part.outline.bounds
     return (
-        Placed(blank.mark, left + y1, low - x0, turn) if turn == 90.0 else Placed(blank.mark, left - x0, low - y0, turn)
+        PlacedPart(blank.mark, left + y1, low - x0, turn)
+        if turn == 90.0
+        else PlacedPart(blank.mark, left - x0, low - y0, turn)
     )
 
 

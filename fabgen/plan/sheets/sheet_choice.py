@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Blank
 from fabgen.plan.sheets.sheet_stock import SheetStock, fits_alone
 
@@ -20,7 +20,7 @@ class Layout:
     """One sheet and what lies on it."""
 
     stock: SheetStock
-    placed: tuple[Placed, ...]
+    placed: tuple[PlacedPart, ...]
 
 
 @dataclass(frozen=True, eq=False)

@@ -7,7 +7,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.plan.effort import Budget, Progress
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets import rectangles
 from fabgen.plan.sheets.blanks import Blank
 from fabgen.plan.sheets.nesting import DOWN, LEFT, Nester, Toward
@@ -15,7 +15,7 @@ from fabgen.plan.sheets.sheet_choice import SAME, Choice, Layout, Nest, cheaper_
 from fabgen.plan.sheets.sheet_stock import Room, SheetStock
 from fabgen.plan.sheets.strip import nest_all
 
-Fill = Callable[[Room, Sequence[Blank]], tuple[list[Placed], list[Blank]]]
+Fill = Callable[[Room, Sequence[Blank]], tuple[list[PlacedPart], list[Blank]]]
 _ORDERS: tuple[Callable[[Blank], float], ...] = (
     lambda blank: -blank.part.outline.area,
     lambda blank: -max(blank.size),
@@ -81,14 +81,14 @@ class SheetSearch:
             sheets.append(Layout(stocks[i], tuple(placed)))
         return Nest(tuple(sheets), tuple(rest))
 
-    def _plainly(self, room: Room, blanks: Sequence[Blank]) -> tuple[list[Placed], list[Blank]]:
+    def _plainly(self, room: Room, blanks: Sequence[Blank]) -> tuple[list[PlacedPart], list[Blank]]:
         if room.is_rectangle:
             return rectangles.pack(blanks, room, self.gap)
         return self.nester.fill(room, sorted(blanks, key=_ORDERS[0]))
 
-    def _closely(self, room: Room, blanks: Sequence[Blank]) -> tuple[list[Placed], list[Blank]]:
+    def _closely(self, room: Room, blanks: Sequence[Blank]) -> tuple[list[PlacedPart], list[Blank]]:
         """The fullest of several tries."""
-        best: tuple[list[Placed], list[Blank]] = ([], list(blanks))
+        best: tuple[list[PlacedPart], list[Blank]] = ([], list(blanks))
         for placed, left in self._tries(room, blanks):
             if _area(left) < _area(best[1]) - SAME:
                 best = (placed, left)
@@ -96,7 +96,7 @@ class SheetSearch:
                 break
         return best
 
-    def _tries(self, room: Room, blanks: Sequence[Blank]) -> Iterator[tuple[list[Placed], list[Blank]]]:
+    def _tries(self, room: Room, blanks: Sequence[Blank]) -> Iterator[tuple[list[PlacedPart], list[Blank]]]:
         if room.is_rectangle:
             yield rectangles.pack(blanks, room, self.gap)
         for i, order in enumerate(_ORDERS):
@@ -160,7 +160,7 @@ class SheetSearch:
                 return sheets
         return None
 
-    def _all_in(self, room: Room, blanks: Sequence[Blank]) -> list[Placed] | None:
+    def _all_in(self, room: Room, blanks: Sequence[Blank]) -> list[PlacedPart] | None:
         """All the parts in one room, by every means there is; None when none will do."""
         need = sum(self.nester.grown(blank.mark, 0.0).area for blank in blanks)
         x0, y0, x1, y1 = room.bounds
@@ -172,7 +172,7 @@ class SheetSearch:
         found = self._by_reordering(room, blanks)
         return self._by_search(room, blanks) if found is None else found
 
-    def _by_reordering(self, room: Room, blanks: Sequence[Blank]) -> list[Placed] | None:
+    def _by_reordering(self, room: Room, blanks: Sequence[Blank]) -> list[PlacedPart] | None:
         """Orders of the parts, each a little other than the best so far, within the budget of places."""
         shuffle = random.Random(_SEED)
         toward = _toward(room)
@@ -191,7 +191,7 @@ class SheetSearch:
                 least, order = _area(left), other
         return None
 
-    def _by_search(self, room: Room, blanks: Sequence[Blank]) -> list[Placed] | None:
+    def _by_search(self, room: Room, blanks: Sequence[Blank]) -> list[PlacedPart] | None:
         """What spyrrow finds."""
         if not room.is_rectangle or self.searches >= self.budget.searches:
             return None
@@ -226,7 +226,7 @@ class SheetSearch:
         sheets[emptiest] = Layout(layout.stock, tuple(best))
         return Nest(tuple(sheets), nest.left)
 
-    def drawn_together(self, room: Room, blanks: Sequence[Blank]) -> list[Placed] | None:
+    def drawn_together(self, room: Room, blanks: Sequence[Blank]) -> list[PlacedPart] | None:
         """Places of all the parts as near the beginning of the room's long side as a search brings them."""
 
         def told(share: float) -> None:
@@ -240,7 +240,7 @@ class SheetSearch:
     def _share(self, layout: Layout) -> float:
         return sum(self.nester.blanks[p.mark].area for p in layout.placed) / layout.stock.area
 
-    def _reach(self, room: Room, placed: Sequence[Placed]) -> float:
+    def _reach(self, room: Room, placed: Sequence[PlacedPart]) -> float:
         """How far along the room's long side the parts reach, mm."""
         boxes = [(p, self.nester.bounds(p.mark, p.turn)) for p in placed]
         if _toward(room) == LEFT:
@@ -269,7 +269,7 @@ def _without(blanks: Sequence[Blank], left: Sequence[Blank]) -> list[Blank]:
     return list((Counter(blanks) - Counter(left)).elements())
 
 
-def _still_to_place(blanks: Sequence[Blank], placed: Sequence[Placed]) -> list[Blank]:
+def _still_to_place(blanks: Sequence[Blank], placed: Sequence[PlacedPart]) -> list[Blank]:
     done = Counter(place.mark for place in placed)
     rest = []
     for blank in blanks:

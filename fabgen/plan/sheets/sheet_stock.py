@@ -14,7 +14,7 @@ from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Stock
 from fabgen.parts.sheet.outlines import outline_from
 from fabgen.plan.sheets.blanks import Axis, Blank
-from fabgen.shop import stock as usual
+from fabgen.shop import trade_sizes as usual
 
 EDGE_ERROR = 0.02
 """How far the flattened outline of a remnant may stand out from its arcs, mm."""

@@ -10,7 +10,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
-from fabgen.plan.plan import Placed
+from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Blank
 from fabgen.plan.sheets.nesting import Nester
 from fabgen.plan.sheets.sheet_stock import Room
@@ -26,7 +26,7 @@ def nest_all(
     failures: int | None,
     tightest: bool = False,
     progress: Callable[[float], None] = lambda share: None,
-) -> list[Placed] | None:
+) -> list[PlacedPart] | None:
     """Places for all `parts` in the room; None when the search found none within its bounds.
 
     It stops at the first nest that fits, or with `tightest` goes on to leave as much of the room's
@@ -63,10 +63,10 @@ def nest_all(
     for mark, x, y, turn in found["placed"]:
         whole = round((turn + nester.blanks[mark].turns(room.grain)[0]) % 360.0, 6) % 360.0
         if wide:
-            placed.append(Placed(mark, x + x0 - rim, y + y0 - rim, whole))
+            placed.append(PlacedPart(mark, x + x0 - rim, y + y0 - rim, whole))
         else:
             # The strip turned a quarter left: its x runs up the room, its y to the left from the right edge.
-            placed.append(Placed(mark, x1 + rim - y, x + y0 - rim, whole))
+            placed.append(PlacedPart(mark, x1 + rim - y, x + y0 - rim, whole))
     return sorted(placed, key=lambda p: (p.mark, p.x, p.y))
 
 

@@ -17,7 +17,7 @@ The terms (pattern, bound, column generation) are those of Gilmore, P. C. and Go
 """
 
 from fabgen.plan.bars.cutting_stock.offcut import tidied
-from fabgen.plan.bars.cutting_stock.problem import Bar, Cutting, Kind, Problem
+from fabgen.plan.bars.cutting_stock.problem import Bar, CuttingPlan, Kind, StockProblem
 from fabgen.plan.bars.cutting_stock.solve import cheapest
 
-__all__ = ["Bar", "Cutting", "Kind", "Problem", "cheapest", "tidied"]
+__all__ = ["Bar", "CuttingPlan", "Kind", "StockProblem", "cheapest", "tidied"]

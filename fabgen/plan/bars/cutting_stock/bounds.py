@@ -14,7 +14,7 @@ from dataclasses import dataclass
 from math import prod
 
 from fabgen.plan.bars.cutting_stock.fill import fullest
-from fabgen.plan.bars.cutting_stock.problem import Kind, Problem
+from fabgen.plan.bars.cutting_stock.problem import Kind, StockProblem
 
 _NODES = 4000
 """Steps after which the cheapest cover is left at its bound in real numbers."""
@@ -28,12 +28,12 @@ class Worth:
     most: tuple[int, ...]
 
 
-def cheap_bound(problem: Problem) -> int:
+def cheap_bound(problem: StockProblem) -> int:
     """The best of the bounds by length, by number of pieces and L2."""
     return max(cheapest_cover(problem, worth) for worth in (*worths(problem), *_l2(problem)))
 
 
-def worths(problem: Problem) -> list[Worth]:
+def worths(problem: StockProblem) -> list[Worth]:
     """Valuations by length, one for each kerf, and by number."""
     found = []
     for takes, alike in problem.groups.items():
@@ -45,13 +45,13 @@ def worths(problem: Problem) -> list[Worth]:
     return [*found, Worth(sum(problem.wanted), tuple(_most_pieces(problem, kind) for kind in problem.kinds))]
 
 
-def prices_by_length(problem: Problem) -> list[float]:
+def prices_by_length(problem: StockProblem) -> list[float]:
     """What each size is worth by its length, at the cheapest rate bars can be bought."""
     cheapest = min((kind for kind in problem.kinds if kind.cost), key=lambda kind: kind.cost / kind.room)
     return [take * cheapest.cost / cheapest.room for take in cheapest.takes]
 
 
-def cheapest_cover(problem: Problem, worth: Worth) -> int:
+def cheapest_cover(problem: StockProblem, worth: Worth) -> int:
     """Least cost of bars that can hold the value of all pieces.
 
     Exact in whole numbers, or a little less when the search gets long.
@@ -110,7 +110,7 @@ def _at_best_rate(values: Sequence[int], kind: Kind) -> int:
     return max((kind.room * v // t for v, t in zip(values, kind.takes, strict=True) if t <= kind.room), default=0)
 
 
-def _most_pieces(problem: Problem, kind: Kind) -> int:
+def _most_pieces(problem: StockProblem, kind: Kind) -> int:
     room, pieces = kind.room, 0
     for take, n in sorted((t, n) for t, n in zip(kind.takes, problem.wanted, strict=True) if n):
         fit = min(n, room // take)
@@ -121,7 +121,7 @@ def _most_pieces(problem: Problem, kind: Kind) -> int:
     return pieces
 
 
-def _l2(problem: Problem) -> Iterator[Worth]:
+def _l2(problem: StockProblem) -> Iterator[Worth]:
     """L2's valuations, for bars of several rooms: what is longer than `large` less `small` counts as `large`."""
     if len(problem.groups) > 1:
         return

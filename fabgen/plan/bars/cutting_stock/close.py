@@ -10,7 +10,7 @@ import numpy as np
 
 from fabgen.plan.bars.cutting_stock.column_generation import Prices, QuietHighs
 from fabgen.plan.bars.cutting_stock.knapsack import Fillings
-from fabgen.plan.bars.cutting_stock.problem import Bar, Problem, trimmed
+from fabgen.plan.bars.cutting_stock.problem import Bar, StockProblem, trimmed
 
 MOST_PATTERNS = 3_000
 MOST_SIZES = 150
@@ -26,7 +26,7 @@ _BELOW_ONE = 0.75
 """Costs are counted in whole steps: half-way between two, so that rounding in the search cannot matter."""
 
 
-def patterns_within(problem: Problem, prices: Prices, below: int) -> tuple[list[Bar], bool]:
+def patterns_within(problem: StockProblem, prices: Prices, below: int) -> tuple[list[Bar], bool]:
     """Every pattern that a plan cheaper than `below` may use, by its reduced cost, and True.
 
     When they are too many, only those of less reduced cost, and False.  Patterns with room for one
@@ -51,7 +51,7 @@ def patterns_within(problem: Problem, prices: Prices, below: int) -> tuple[list[
     return [], False
 
 
-def _listed(problem: Problem, tables: Mapping[int, Fillings], least: Sequence[int]) -> list[Bar] | None:
+def _listed(problem: StockProblem, tables: Mapping[int, Fillings], least: Sequence[int]) -> list[Bar] | None:
     """The patterns worth so much at least, by kind; None when they are too many."""
     found: list[Bar] = []
     steps = 0
@@ -65,7 +65,7 @@ def _listed(problem: Problem, tables: Mapping[int, Fillings], least: Sequence[in
     return found
 
 
-def _small_enough(problem: Problem, prices: Prices) -> list[int]:
+def _small_enough(problem: StockProblem, prices: Prices) -> list[int]:
     """The prices made so small that no bar to be bought holds more than it costs."""
     values = list(prices.values)
     for k in problem.bought:
@@ -75,7 +75,7 @@ def _small_enough(problem: Problem, prices: Prices) -> list[int]:
     return values
 
 
-def best_mix(problem: Problem, patterns: Sequence[Bar], below: int, bound: int) -> tuple[list[Bar] | None, bool]:
+def best_mix(problem: StockProblem, patterns: Sequence[Bar], below: int, bound: int) -> tuple[list[Bar] | None, bool]:
     """The cheapest plan cheaper than `below` made of these patterns, None without; and whether the search was complete.
 
     Ends as soon as a plan costs `bound`.
@@ -109,7 +109,7 @@ def best_mix(problem: Problem, patterns: Sequence[Bar], below: int, bound: int) 
     return _plan(problem, patterns, list(search.getSolution().col_value)), complete
 
 
-def _plan(problem: Problem, patterns: Sequence[Bar], numbers: Sequence[float]) -> list[Bar]:
+def _plan(problem: StockProblem, patterns: Sequence[Bar], numbers: Sequence[float]) -> list[Bar]:
     """The bars, without the pieces of which the patterns cut too many."""
     left = list(problem.wanted)
     bars: list[Bar] = []

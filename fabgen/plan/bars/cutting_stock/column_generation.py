@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from fabgen.plan.bars.cutting_stock.bounds import Worth, cheapest_cover, prices_by_length
 from fabgen.plan.bars.cutting_stock.knapsack import Knapsack
-from fabgen.plan.bars.cutting_stock.problem import Allowance, Bar, Problem
+from fabgen.plan.bars.cutting_stock.problem import Allowance, Bar, StockProblem
 
 Floats = NDArray[np.float64]
 
@@ -80,7 +80,7 @@ class Columns:
     proven so far, `prices` are those that prove the best bound in real numbers.
     """
 
-    def __init__(self, problem: Problem, patterns: Iterable[Bar], bound: int, allowance: Allowance) -> None:
+    def __init__(self, problem: StockProblem, patterns: Iterable[Bar], bound: int, allowance: Allowance) -> None:
         self.problem = problem
         self.bound = bound
         self.patterns: list[Bar] = []
@@ -99,7 +99,7 @@ class Columns:
             self._add(pattern)
         self._demand()
 
-    def narrow(self, problem: Problem) -> None:
+    def narrow(self, problem: StockProblem) -> None:
         """Go on with what is left of the problem; patterns that cut more than is wanted serve as well."""
         self.problem = problem
         self.bound = 0

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fabgen.plan.bars.cutting_stock.column_generation import Columns
 from fabgen.plan.bars.cutting_stock.fill import filled
-from fabgen.plan.bars.cutting_stock.problem import Bar, Problem, trimmed
+from fabgen.plan.bars.cutting_stock.problem import Bar, StockProblem, trimmed
 
 _SHARE = 0.2
 """Share of the bars still open that one step makes final."""
@@ -35,7 +35,7 @@ def dive(columns: Columns) -> Iterator[list[Bar]]:
 
 def _step(columns: Columns) -> list[Bar]:
     """The patterns used most; where none can be used whole, the first of them cut down to what is still wanted."""
-    problem: Problem = columns.problem
+    problem: StockProblem = columns.problem
     left = list(problem.wanted)
     counts = [kind.count for kind in problem.kinds]
     enough = max(1.0, _SHARE * sum(columns.shares))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from fabgen.plan.bars.cutting_stock.problem import Bar, Problem
+from fabgen.plan.bars.cutting_stock.problem import Bar, StockProblem
 
 
-def quick_plans(problem: Problem) -> Iterator[list[Bar]]:
+def quick_plans(problem: StockProblem) -> Iterator[list[Bar]]:
     """Plans, each as cheap to compute as the others; the rack's short bars first, then its long ones first."""
     rack, bought = problem.rack, problem.bought
     orders = [bought] if len(bought) == 1 else [[k, *(o for o in bought if o != k)] for k in bought]
@@ -59,7 +59,9 @@ def fullest(left: Sequence[int], takes: Sequence[int], room: int, forced: int | 
     return tuple(sorted(chosen))
 
 
-def filled(problem: Problem, rack: Sequence[int], bought: Sequence[int], force: bool, first: bool = False) -> list[Bar]:
+def filled(
+    problem: StockProblem, rack: Sequence[int], bought: Sequence[int], force: bool, first: bool = False
+) -> list[Bar]:
     """Bars of the rack, then bought ones, each filled as full as can be, and those bought no longer than they need be.
 
     `force` puts the longest piece left on every bar; `first` buys the first kind of `bought` that
@@ -95,7 +97,7 @@ def filled(problem: Problem, rack: Sequence[int], bought: Sequence[int], force: 
     return downsized(problem, bars)
 
 
-def first_fit(problem: Problem, rack: Sequence[int], bought: Sequence[int]) -> list[Bar]:
+def first_fit(problem: StockProblem, rack: Sequence[int], bought: Sequence[int]) -> list[Bar]:
     """First-fit decreasing on the bars of the rack and on bars of the first of `bought` that holds the piece.
 
     Source: Johnson, D. S., 'Near-optimal bin packing algorithms', MIT, 1973.
@@ -116,7 +118,7 @@ def first_fit(problem: Problem, rack: Sequence[int], bought: Sequence[int]) -> l
     return [(k, tuple(sizes)) for k, sizes in bars if sizes]
 
 
-def downsized(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
+def downsized(problem: StockProblem, bars: Sequence[Bar]) -> list[Bar]:
     """Every bought bar changed for the cheapest kind that holds its pieces."""
     kinds = problem.kinds
     bought = sorted(problem.bought, key=lambda k: (kinds[k].cost, k))

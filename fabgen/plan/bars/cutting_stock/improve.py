@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 from random import Random
 
 from fabgen.plan.bars.cutting_stock.bounds import cheap_bound
-from fabgen.plan.bars.cutting_stock.problem import Allowance, Bar, Problem
+from fabgen.plan.bars.cutting_stock.problem import Allowance, Bar, StockProblem
 
 _PIECES = (30, 60, 45, 90)
 """How many pieces are cut anew in one go, in turn."""
@@ -19,11 +19,11 @@ _WORK = 10_000
 
 
 def improved(
-    problem: Problem,
+    problem: StockProblem,
     bars: Sequence[Bar],
     bound: int,
     prices: Sequence[float],
-    solve: Callable[[Problem], list[Bar]],
+    solve: Callable[[StockProblem], list[Bar]],
     goes: int,
     allowance: Allowance,
 ) -> list[Bar]:

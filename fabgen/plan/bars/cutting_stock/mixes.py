@@ -10,13 +10,13 @@ from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
 from fabgen.plan.bars.cutting_stock.bounds import Worth
-from fabgen.plan.bars.cutting_stock.problem import Kind, Problem
+from fabgen.plan.bars.cutting_stock.problem import Kind, StockProblem
 
 _STEPS = 100_000
 """Mixes looked at before it gives up."""
 
 
-def mixes(problem: Problem, below: int, worths: Sequence[Worth], most: int) -> list[dict[int, int]] | None:
+def mixes(problem: StockProblem, below: int, worths: Sequence[Worth], most: int) -> list[dict[int, int]] | None:
     """The mixes (number by kind) that a plan cheaper than `below` can buy, the roomiest first; None when over `most`.
 
     A mix to which a bar can be added and still cost less than `below` is left out, and so is one
@@ -49,7 +49,7 @@ def mixes(problem: Problem, below: int, worths: Sequence[Worth], most: int) -> l
     return [dict(zip(bought, full, strict=True)) for _, full in sorted(found)]
 
 
-def packing(problem: Problem, mix: Mapping[int, int], below: int) -> Problem:
+def packing(problem: StockProblem, mix: Mapping[int, int], below: int) -> StockProblem:
     """The problem with so many bars to buy; the kind added last takes a piece that finds no place, for `below`."""
     kinds = [replace(kind, count=mix.get(k, kind.count)) for k, kind in enumerate(problem.kinds)]
-    return Problem(problem.wanted, (*kinds, Kind(1, (1,) * len(problem.wanted), below)))
+    return StockProblem(problem.wanted, (*kinds, Kind(1, (1,) * len(problem.wanted), below)))

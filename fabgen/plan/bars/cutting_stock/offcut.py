@@ -11,14 +11,14 @@ from collections import Counter
 from collections.abc import Sequence
 
 from fabgen.plan.bars.cutting_stock.fill import fullest
-from fabgen.plan.bars.cutting_stock.problem import Bar, Problem
+from fabgen.plan.bars.cutting_stock.problem import Bar, StockProblem
 
 _PASSES = 6
 _KEEPERS = 4
 """Bars with the most left, in turn, onto which the others' waste is moved."""
 
 
-def tidied(problem: Problem, bars: Sequence[Bar], least: Sequence[int] | None = None) -> list[Bar]:
+def tidied(problem: StockProblem, bars: Sequence[Bar], least: Sequence[int] | None = None) -> list[Bar]:
     """A plan of the same cost or less, in fewer bars where that costs nothing, the offcuts few and long.
 
     `least`: what must be left of each kind of bar to be worth keeping.
@@ -32,18 +32,18 @@ def tidied(problem: Problem, bars: Sequence[Bar], least: Sequence[int] | None = 
     return [bar for bar in best if bar[1]]
 
 
-def _left(problem: Problem, bar: Bar) -> int:
+def _left(problem: StockProblem, bar: Bar) -> int:
     kind = problem.kinds[bar[0]]
     return kind.room - kind.used(bar[1])
 
 
-def _worth(problem: Problem, bars: Sequence[Bar], least: Sequence[int]) -> tuple[int, int]:
+def _worth(problem: StockProblem, bars: Sequence[Bar], least: Sequence[int]) -> tuple[int, int]:
     """The more the better: the squares of what is worth keeping, and of all that is left."""
     rests = [(_left(problem, bar), least[bar[0]]) for bar in bars]
     return sum(left**2 for left, keep in rests if left >= keep), sum(left**2 for left, _ in rests)
 
 
-def _merged(problem: Problem, bars: list[Bar]) -> list[Bar]:
+def _merged(problem: StockProblem, bars: list[Bar]) -> list[Bar]:
     """Two bought bars made one wherever that costs no more."""
     order = sorted(bars, key=lambda bar: (_left(problem, bar) - problem.kinds[bar[0]].room, bar))
     for i in range(len(order) - 1, 0, -1):
@@ -55,7 +55,7 @@ def _merged(problem: Problem, bars: list[Bar]) -> list[Bar]:
     return order
 
 
-def _as_one(problem: Problem, a: Bar, b: Bar) -> Bar | None:
+def _as_one(problem: StockProblem, a: Bar, b: Bar) -> Bar | None:
     kinds = problem.kinds
     if kinds[a[0]].count is not None or kinds[b[0]].count is not None:
         return None
@@ -65,7 +65,7 @@ def _as_one(problem: Problem, a: Bar, b: Bar) -> Bar | None:
     return (min(fits, key=lambda k: (kinds[k].cost, k)), sizes) if fits else None
 
 
-def _filled_anew(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
+def _filled_anew(problem: StockProblem, bars: Sequence[Bar]) -> list[Bar]:
     """The same bars filled to the fullest one after another; nothing when pieces are left over."""
     left = list(problem.wanted)
     plan: list[Bar] = []
@@ -79,7 +79,7 @@ def _filled_anew(problem: Problem, bars: Sequence[Bar]) -> list[Bar]:
     return [] if any(left) else plan
 
 
-def _concentrated(problem: Problem, bars: list[Bar], least: Sequence[int]) -> list[Bar]:
+def _concentrated(problem: StockProblem, bars: list[Bar], least: Sequence[int]) -> list[Bar]:
     """Waste moved, bar by bar, onto the bars that have most left already."""
     bars = list(bars)
     for _ in range(_PASSES):
@@ -95,7 +95,7 @@ def _concentrated(problem: Problem, bars: list[Bar], least: Sequence[int]) -> li
     return bars
 
 
-def _better(problem: Problem, a: Bar, b: Bar, least: Sequence[int]) -> tuple[Bar, Bar]:
+def _better(problem: StockProblem, a: Bar, b: Bar, least: Sequence[int]) -> tuple[Bar, Bar]:
     """The pieces of two bars shared out anew so that one of them is as full as can be, if that is better."""
     sizes = Counter(a[1] + b[1])
     left = [sizes[size] for size in range(len(problem.wanted))]

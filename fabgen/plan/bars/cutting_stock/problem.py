@@ -34,7 +34,7 @@ class Kind:
 
 
 @dataclass(frozen=True)
-class Problem:
+class StockProblem:
     """How many of each size are wanted, and the kinds of bar there are.
 
     Raises ValueError when takes are not 1 or more, when bars of unlimited number cost nothing, or
@@ -85,7 +85,7 @@ class Problem:
     def cost(self, bars: Iterable[Bar]) -> int:
         return sum(self.kinds[k].cost for k, _ in bars)
 
-    def without(self, bars: Sequence[Bar]) -> Problem:
+    def without(self, bars: Sequence[Bar]) -> StockProblem:
         """What is still to be cut, and from what, after these bars."""
         wanted, used = list(self.wanted), Counter(k for k, _ in bars)
         for _, sizes in bars:
@@ -95,14 +95,14 @@ class Problem:
             kind if kind.count is None else replace(kind, count=kind.count - used[k])
             for k, kind in enumerate(self.kinds)
         ]
-        return Problem(tuple(wanted), tuple(kinds))
+        return StockProblem(tuple(wanted), tuple(kinds))
 
-    def part(self, bars: Sequence[Bar]) -> Problem:
+    def part(self, bars: Sequence[Bar]) -> StockProblem:
         """The pieces of these bars as a problem of their own, with the bars of limited number they use."""
         wanted = Counter(size for _, sizes in bars for size in sizes)
         used = Counter(k for k, _ in bars)
         kinds = [kind if kind.count is None else replace(kind, count=used[k]) for k, kind in enumerate(self.kinds)]
-        return Problem(tuple(wanted[size] for size in range(len(self.wanted))), tuple(kinds))
+        return StockProblem(tuple(wanted[size] for size in range(len(self.wanted))), tuple(kinds))
 
     def faults(self, bars: Sequence[Bar]) -> list[str]:
         """What is wrong with a plan, in words; empty when it can be sawn and gives every piece once."""
@@ -142,7 +142,7 @@ class Allowance:
 
 
 @dataclass(frozen=True, slots=True)
-class Cutting:
+class CuttingPlan:
     """A plan, what it costs, and a cost below which no plan can be."""
 
     bars: tuple[Bar, ...]

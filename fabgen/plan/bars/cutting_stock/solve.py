@@ -9,7 +9,7 @@ from fabgen.plan.bars.cutting_stock.bounds import Worth, cheap_bound, prices_by_
 from fabgen.plan.bars.cutting_stock.fill import downsized, quick_plans
 from fabgen.plan.bars.cutting_stock.improve import improved
 from fabgen.plan.bars.cutting_stock.mixes import mixes, packing
-from fabgen.plan.bars.cutting_stock.problem import Allowance, Bar, Cutting, Problem
+from fabgen.plan.bars.cutting_stock.problem import Allowance, Bar, CuttingPlan, StockProblem
 
 WORK = 8_000_000
 """Steps allowed where the caller does not say: some ten seconds."""
@@ -26,7 +26,7 @@ _ANY = 1 << 62
 class _State:
     """The best plan and bound so far, every pattern met on the way, and good prices with what they prove."""
 
-    problem: Problem
+    problem: StockProblem
     allowance: Allowance
     below: int
     """Only plans cheaper than this are of use; falls with the best plan."""
@@ -58,16 +58,16 @@ class _State:
 _Step = Callable[[_State], None]
 
 
-def cheapest(problem: Problem, work: float = WORK) -> Cutting:
+def cheapest(problem: StockProblem, work: float = WORK) -> CuttingPlan:
     """The cheapest plan found within so many steps, and its bound; most often the two meet.
 
     The quick plans are always tried, so none is dearer than first-fit decreasing's.
     """
     state = _solved(problem, (_improve, _dive, _improve, _try_mixes, _close), Allowance(work))
-    return Cutting(tuple(state.best), state.cost, min(state.bound, state.cost))
+    return CuttingPlan(tuple(state.best), state.cost, min(state.bound, state.cost))
 
 
-def _solved(problem: Problem, steps: Sequence[_Step], allowance: Allowance, below: int = _ANY) -> _State:
+def _solved(problem: StockProblem, steps: Sequence[_Step], allowance: Allowance, below: int = _ANY) -> _State:
     state = _State(problem, allowance, below)
     if not any(problem.wanted):
         state.below = 0
@@ -89,7 +89,7 @@ def _improve(state: _State) -> None:
     if not state.prices and sum(problem.wanted) <= _FEW_PIECES:
         return
 
-    def solve(part: Problem) -> list[Bar]:
+    def solve(part: StockProblem) -> list[Bar]:
         return _solved(part, (_dive,), state.allowance).best
 
     prices, goes = (state.prices, _GOES) if state.prices else (prices_by_length(problem), _GOES_AT_FIRST)
