@@ -7,8 +7,10 @@ import math
 import numpy as np
 
 from fabgen.geometry.space.frame import Frame
+from fabgen.parts.one_cope import simple_cope
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.cope import plain_line, section_profile, simple_cope
+from fabgen.parts.shape.cuts import plain_line
+from fabgen.parts.shape.sections import section_profile
 from fabgen.shop.section import Section
 
 

@@ -12,8 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.finding import Finding
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.parts.tube.weld_families import WeldFamily, weld_families
-from fabgen.parts.tube.welds import FILLET_LEAST
+from fabgen.parts.shape.weld_families import FILLET_LEAST, WeldFamily, weld_families
 from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
 

@@ -21,8 +21,8 @@ from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.tables.movement_tables import Envelope, Wheel
 from fabgen.motion.linkage import Assembly, Rod
 from fabgen.motion.travel import Follow
-from fabgen.parts.directions import array, direction
 from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.shape.directions import array, direction
 
 FAR = 150.0
 """Pairs that stay farther apart than the clearance wanted and this are not measured, mm."""

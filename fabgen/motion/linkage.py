@@ -17,7 +17,7 @@ from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
 from fabgen.job.tables.place_tables import Placed, PlaceGiven
 from fabgen.job.values.point import Point
-from fabgen.parts.directions import array, direction
+from fabgen.parts.shape.directions import array, direction
 
 
 @dataclass(frozen=True, eq=False)

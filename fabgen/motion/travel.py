@@ -18,7 +18,7 @@ from fabgen.geometry.mechanics.constraints import Array, Places
 from fabgen.geometry.mechanics.sweeping import Ending, Travel, sweep
 from fabgen.job.tables.movement_tables import Wheel
 from fabgen.motion.linkage import Assembly, stiffness
-from fabgen.parts.directions import array, direction
+from fabgen.parts.shape.directions import array, direction
 
 SIGNS = (
     "camber: plus with the wheel's top leaning outward; toe: plus with its front nearer the middle (toe-in), in "

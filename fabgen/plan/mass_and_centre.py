@@ -11,8 +11,8 @@ from numpy.typing import NDArray
 
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.tube.cope import section_profile
-from fabgen.parts.tube.tube import section_share, side_lengths
+from fabgen.parts.shape.cuts import section_share, side_lengths
+from fabgen.parts.shape.sections import section_profile
 
 Array = NDArray[np.float64]
 

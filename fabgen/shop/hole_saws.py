@@ -7,12 +7,16 @@ makers leave out some sizes and add others, and a cup cuts a few tenths wide.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from fractions import Fraction
 
 from fabgen.wording.inches import INCH
 
 MEMORY = "from memory, check yours"
+
+HOLE_SAW_ANGLE = math.radians(30.0)
+"""Below this angle a hole saw wanders along the tube (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True)

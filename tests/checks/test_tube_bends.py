@@ -8,8 +8,8 @@ import pytest
 from fabgen.checks.finding import Finding
 from fabgen.checks.tube.tube_ends import check_tubes
 from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.shape.tubes import outside_wall
 from fabgen.parts.tube.tube import pieces
-from fabgen.parts.tube.tube_bending import outside_wall
 
 Point = tuple[float, float, float]
 

@@ -26,7 +26,7 @@ from fabgen.geometry.tube.contact import Array
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.shape.sections import section_profile
 
 
 def shape(piece: Piece) -> LengthPart:

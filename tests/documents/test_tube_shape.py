@@ -10,7 +10,7 @@ from fabgen.documents.drawing.tube.tube_shape import TubeShape
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.tube.tube import side_lengths
+from fabgen.parts.shape.cuts import side_lengths
 
 JOB = """
 [job]

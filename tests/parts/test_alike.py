@@ -6,9 +6,9 @@ import numpy as np
 from coped_tubes import CASES, box_tube, coped_tube, round_tube
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.alike import EndOf, alike_ends, alike_tubes, names
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
+from fabgen.parts.shape.alike import EndOf, alike_ends, alike_tubes, names
 
 
 def worked(made: list[Piece]) -> list[EndOf]:

@@ -10,8 +10,8 @@ from fabgen.geometry.tube.contact import distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.shape.tubes import as_met, solid_of
 from fabgen.parts.tube.tube import pieces
-from fabgen.parts.tube.tube_solid import as_met, solid_of
 
 Point = tuple[float, float, float]
 

@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fabgen.documents.one_cope import cope_json
 from fabgen.job.errors import InputError
-from fabgen.parts.tube.cope import cope_json, simple_cope
+from fabgen.parts.one_cope import simple_cope
 from fabgen.shop.section import Section
 
 BRANCH = Section("round", 48.3, 48.3, 3.2)

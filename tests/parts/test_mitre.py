@@ -14,9 +14,9 @@ from fabgen.geometry.tube.contact import Bar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.tubes import solid_of
 from fabgen.parts.tube.tube import pieces
-from fabgen.parts.tube.tube_solid import solid_of
 
 Point = tuple[float, float, float]
 MITRE = {"cut": "mitre"}

@@ -11,8 +11,9 @@ from fabgen.geometry.tube.contact import Bar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.tube.route import angle_about
-from fabgen.parts.tube.tube import pieces, side_lengths
+from fabgen.parts.shape.cuts import side_lengths
+from fabgen.parts.shape.sections import angle_about
+from fabgen.parts.tube.tube import pieces
 
 ROUND = "48.3 x 3.2"
 WIDE = "60.3 x 3.2"

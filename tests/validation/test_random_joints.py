@@ -24,10 +24,10 @@ from tube_meshes import AROUND, BENT_AROUND, Array, bent_bar, cut_tube, half_spa
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.tube.cope import cut_line, section_profile
-from fabgen.parts.tube.route import upright
+from fabgen.parts.shape.cuts import cut_line
+from fabgen.parts.shape.sections import section_profile, upright
+from fabgen.parts.shape.tubes import as_met
 from fabgen.parts.tube.tube import pieces
-from fabgen.parts.tube.tube_solid import as_met
 from fabgen.shop.section import Section
 
 GAP = 0.05

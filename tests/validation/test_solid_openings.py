@@ -15,7 +15,7 @@ import pytest
 
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
-from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.shape.sections import section_profile
 from fabgen.shop.section import Section
 
 HALF = 400.0

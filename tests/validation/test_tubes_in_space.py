@@ -19,8 +19,7 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline, Straight
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart
-from fabgen.parts.tube.cope import section_profile
-from fabgen.parts.tube.route import upright
+from fabgen.parts.shape.sections import section_profile, upright
 from fabgen.parts.tube.tube import pieces
 from fabgen.shop.section import Section
 

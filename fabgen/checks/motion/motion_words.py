@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.geometry.mechanics.constraints import Array
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.motion.linkage import Assembly
-from fabgen.parts.directions import array
+from fabgen.parts.shape.directions import array
 
 _ON_AXIS = 1.0
 """Points nearer to an axis than this lie on it, mm."""

@@ -19,7 +19,7 @@ from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.shape.sections import section_profile
 from fabgen.wording.levels import Level
 
 LEAST_BETWEEN = math.radians(30.0)

@@ -13,8 +13,9 @@ from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import distance, greatest, least
 from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.tube.cope import lines_onto, section_profile
-from fabgen.parts.tube.tube_solid import as_met, route_point
+from fabgen.parts.shape.cuts import lines_onto
+from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.tubes import as_met, route_point
 from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
 

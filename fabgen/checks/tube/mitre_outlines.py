@@ -17,9 +17,8 @@ from fabgen.checks.finding import Finding
 from fabgen.geometry.space.frame import unit
 from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
-from fabgen.parts.tube.cope import section_profile
-from fabgen.parts.tube.mitre import half_size, parting
-from fabgen.parts.tube.route import upright
+from fabgen.parts.shape.cuts import parting
+from fabgen.parts.shape.sections import half_size, section_profile, upright
 from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level
 

@@ -9,8 +9,7 @@ import numpy as np
 
 from fabgen.checks.finding import Finding
 from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.tube.tube_bending import outside_wall, size_of
-from fabgen.parts.tube.tube_solid import route_point
+from fabgen.parts.shape.tubes import outside_wall, route_point, size_of
 from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level
 

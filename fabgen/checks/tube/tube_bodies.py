@@ -14,8 +14,8 @@ from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
 from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, Walls
 from fabgen.geometry.tube.elbow import Elbow
 from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.tube.cope import section_profile, section_solid
-from fabgen.parts.tube.tube_solid import elbow
+from fabgen.parts.shape.sections import section_profile, section_solid
+from fabgen.parts.shape.tubes import elbow
 
 _EVERY = 4
 """Every fourth degree round a tube is looked at for clashes."""

@@ -16,10 +16,10 @@ from fabgen.checks.tube.solid_ends import check_solid_ends
 from fabgen.checks.tube.tube_bends import check_bends
 from fabgen.geometry.space.frame import Frame, cross
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.cope import section_profile
-from fabgen.parts.tube.tube import side_lengths
-from fabgen.parts.tube.tube_solid import frame_near
-from fabgen.parts.tube.weld_families import side_words
+from fabgen.parts.shape.cuts import side_lengths
+from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.tubes import frame_near
+from fabgen.parts.shape.weld_families import side_words
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level

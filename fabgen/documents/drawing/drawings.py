@@ -33,8 +33,8 @@ from fabgen.documents.render.sketch import Panel, joined
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.alike import alike_tubes, names
 from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.shape.alike import alike_tubes, names
 from fabgen.wording.figures import Figures, kilograms
 
 INSIDE = 6.0

@@ -10,7 +10,7 @@ from fabgen.documents.dxf.flat_dxf import wrap_name
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.tube.sleeve import DEFAULT, SleeveSizes, sleeve, standing
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.shape.sections import section_profile
 
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 

@@ -10,10 +10,9 @@ from reportlab.platypus import Flowable
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.words import degrees, figure, length_text
 from fabgen.geometry.tube.weld_run import WeldRun
-from fabgen.parts.alike import names
 from fabgen.parts.piece import Piece
-from fabgen.parts.tube.weld_families import WeldFamily, total_weld_length, weld_families
-from fabgen.parts.tube.welds import FILLET_GREATEST, FILLET_LEAST
+from fabgen.parts.shape.alike import names
+from fabgen.parts.shape.weld_families import FILLET_GREATEST, FILLET_LEAST, WeldFamily, total_weld_length, weld_families
 
 MOST = 16
 """Ends that are named in one row."""

@@ -21,7 +21,7 @@ from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.plane.outline import Xy
 from fabgen.motion.linkage import Assembly
 from fabgen.motion.travel import Follow
-from fabgen.parts.directions import array, direction
+from fabgen.parts.shape.directions import array, direction
 
 _GHOST = math.radians(9.0)
 _CIRCLE = np.linspace(0.0, 2.0 * math.pi, 49)

@@ -23,8 +23,7 @@ from fabgen.documents.wrap.hole_patch import Patch, patch
 from fabgen.documents.wrap.ordinates import Strip, figures, table
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.parts.piece import Opening, Piece
-from fabgen.parts.tube.saw_setup import HOLE_SAW_ANGLE
-from fabgen.shop.hole_saws import SIZES, neighbours
+from fabgen.shop.hole_saws import HOLE_SAW_ANGLE, SIZES, neighbours
 
 _DRESSED = 2.0
 """More than this left all round by a hole saw, mm, is more than one files away (common practice, no source)."""

@@ -26,8 +26,8 @@ from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.alike import EndOf, alike_ends, names
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, length_parts, sawn_square
+from fabgen.parts.shape.alike import EndOf, alike_ends, names
 
 MOST = 6
 """Ends that a template's heading names; of more there is a page of their own."""

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import asdict, dataclass
 from typing import Any
 
 import numpy as np
 
 from fabgen.checks.sizes import section_doubt
 from fabgen.checks.tube.tube_ends import check_angle, check_misses, check_seat
+from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.dxf.flat_dxf import sheet_dxf
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_stl
 from fabgen.documents.dxf.svg_file import sheet_svg
@@ -25,8 +26,10 @@ from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Fit, Header
 from fabgen.job.values.options import angle_option, length_option, option
 from fabgen.job.values.section_text import parse_section
+from fabgen.parts.one_cope import FRAME, SimpleCope, simple_cope
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.cope import SimpleCope, cope_json, main_axis, plain_line, section_profile, simple_cope
+from fabgen.parts.shape.cuts import cut_line, plain_line
+from fabgen.parts.shape.sections import section_profile
 
 STUB = 150.0
 """Length of tube beyond the cope's shortest point that stands for 'the rest of the tube', mm."""
@@ -55,6 +58,22 @@ class CopeRequest:
     def figures(self) -> dict[str, Any]:
         """The cope as `--json` prints it, but for the template's path."""
         return cope_json(self.cope)
+
+
+def cope_json(cope: SimpleCope) -> dict[str, Any]:
+    """The cope as `fabgen cope --json` prints it, without the path of its template."""
+    degrees = section_profile(cope.branch, tangents=False)
+    line = cut_line(degrees, FRAME, [cope.main], cope.fit)
+    return {
+        "branch": str(cope.branch),
+        "onto": str(cope.onto),
+        "angle_deg": rounded(math.degrees(cope.angle)),
+        "offset_mm": rounded(cope.offset),
+        "fit": cope.fit,
+        "line": [[i, None if np.isnan(x) else rounded(x)] for i, x in enumerate(line.x)],
+        "wrap_mm": rounded(cope.branch.perimeter),
+        "saw": asdict(cope.saw),
+    }
 
 
 def read_cope(branch: str, onto: str, angle: str, offset: str, fit: str) -> CopeRequest:
@@ -118,11 +137,10 @@ def cope_findings(cope: SimpleCope) -> list[str]:
     part = _piece(cope).length_part
     assert part is not None
     end = part.ends[0]
-    axis = main_axis(cope.angle, cope.offset)
     found = [
         *check_misses("", end),
         *check_angle("", end),
-        *check_seat("", cope.branch, end, end.joints[0], cope.onto, axis),
+        *check_seat("", cope.branch, end, end.joints[0], cope.onto, cope.axis),
     ]
     return [f"{f.level.word}: {f.text} ({f.source})" for f in found]
 

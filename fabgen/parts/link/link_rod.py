@@ -22,8 +22,8 @@ from fabgen.parts.link.link_facts import facts, hardware
 from fabgen.parts.link.link_load import Strut, loaded
 from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LinkPart, LoadedLink, RodEndSetup
 from fabgen.parts.piece import ENDS, At, CutLine, Joint, LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.cope import cut_line, plain_line, section_profile
-from fabgen.parts.tube.route import angle_about, upright
+from fabgen.parts.shape.cuts import cut_line, plain_line
+from fabgen.parts.shape.sections import angle_about, section_profile, upright
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
 from fabgen.shop.strength import strength

@@ -14,8 +14,8 @@ from fabgen.geometry.tube.solids import Bar, RoundedPrism
 from fabgen.job.errors import listed, nearest
 from fabgen.job.tables.bracket_tables import SeatGiven
 from fabgen.job.tables.etch_tables import FLAT
+from fabgen.parts.shape.sections import section_solid
 from fabgen.parts.sheet.request import AnyRequest
-from fabgen.parts.tube.cope import section_solid
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
 

@@ -24,7 +24,7 @@ from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
 from fabgen.job.errors import InputError, Problem, nearest
 from fabgen.parts.piece import ENDS, At
-from fabgen.parts.tube.cope import LEAST_ANGLE
+from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.route import Run
 
 OVERLAP = 0.5

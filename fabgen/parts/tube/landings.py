@@ -11,8 +11,8 @@ import numpy as np
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.geometry.tube.contact import Walls, greatest
 from fabgen.parts.piece import BendPlace, Landing, LengthPart, WorkedEnd
+from fabgen.parts.shape.tubes import as_met, frame_near
 from fabgen.parts.tube.openings import Stretch, saw_cut_at, stretch_at
-from fabgen.parts.tube.tube_solid import as_met, frame_near
 
 
 def landings(tubes: Mapping[str, LengthPart]) -> dict[str, list[Landing]]:

@@ -20,6 +20,8 @@ from fabgen.geometry.space.frame import Frame, unit
 from fabgen.geometry.tube.contact import Array, HalfSpace
 from fabgen.job.tables.tube_tables import PlaneAt
 from fabgen.parts.piece import At, FlatCut, WorkedEnd
+from fabgen.parts.shape.cuts import parting
+from fabgen.parts.shape.sections import half_size
 from fabgen.parts.tube.route import Run
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Part, Sentence, degrees, joined, sentence
@@ -36,30 +38,10 @@ def seam(run: Run, at: At, other: Run, end: At) -> HalfSpace:
     return HalfSpace.at(middle, parting(d, e, h, k))
 
 
-def parting(d: Array, e: Array, h: float, k: float) -> Array:
-    """Square on the plane that parts two tubes from edge to edge, into the first; of no set length."""
-    c = float(d @ e)
-    return np.asarray((h + k * c) * d - (k + h * c) * e)
-
-
 def half_height(run: Run, at: At, inside: Array) -> float:
     """Half the section's size square to the tube in the plane of the tube and `inside`, mm."""
     frame = run.frame_at(at)
     return half_size(run.section, frame.x, frame.z, inside)
-
-
-def half_size(section: Section, along: Array, up: Array, inside: Array) -> float:
-    """The same of a section that runs along a unit direction with its top toward another."""
-    across = unit(inside - (inside @ along) * along)
-    return _reach(section, abs(float(across @ up)), abs(float(across @ np.cross(along, up))))
-
-
-def _reach(section: Section, up: float, side: float) -> float:
-    """How far a section reaches from its axis in a direction of so much up and so much to the side."""
-    if section.is_round:
-        return section.width / 2.0
-    r = section.corner
-    return (section.width / 2.0 - r) * up + (section.depth / 2.0 - r) * side + r
 
 
 def given_plane(run: Run, at: At) -> HalfSpace:

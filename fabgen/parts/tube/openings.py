@@ -19,7 +19,7 @@ from fabgen.geometry.tube.contact import Array, Walls, greatest
 from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
 from fabgen.geometry.tube.profile import Profile
 from fabgen.parts.piece import At, Joint, LengthPart, Opening, WorkedEnd
-from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.shape.sections import section_profile
 from fabgen.shop.section import Section
 
 _NOT_COPED = {"plain": "plain", "mitre": "mitred", "plane": "cut to a plane"}

@@ -9,7 +9,7 @@ import numpy as np
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import Walls, distance, greatest
 from fabgen.parts.piece import ENDS, At, Concern
-from fabgen.parts.tube.cope import LEAST_ANGLE
+from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.fit_up import OVERLAP, TOUCH, Fitting, between
 from fabgen.parts.tube.route import Run
 from fabgen.wording.figures import figure

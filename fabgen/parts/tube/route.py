@@ -14,11 +14,12 @@ from typing import Literal
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame, cross
+from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline, RouteError, centreline
 from fabgen.geometry.tube.contact import Array, HalfSpace, Solid
 from fabgen.job.tables.definitions import Tube, TubeEnd
-from fabgen.parts.tube.tube_solid import axis_near, size_in_bend, tube_solid
+from fabgen.parts.shape.sections import upright
+from fabgen.parts.shape.tubes import axis_near, size_in_bend, tube_solid
 from fabgen.shop.section import Section
 
 At = Literal["start", "finish"]
@@ -153,16 +154,6 @@ class Run:
         return np.asarray(self.point(at) + np.vstack((np.zeros(2), rings)) @ across)
 
 
-def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
-    """Frame along a tube: z is its top, as near +z as `along` allows, or +x where the tube is
-    vertical, then turned about x by `turn` rad."""
-    x = along / np.linalg.norm(along)
-    up = np.array([1.0, 0.0, 0.0]) if math.hypot(x[0], x[1]) < 1e-6 else np.array([0.0, 0.0, 1.0])
-    frame = Frame.along(origin, x, cross(up, x))
-    c, s = math.cos(turn), math.sin(turn)
-    return Frame(frame.origin, frame.x, c * frame.y + s * frame.z, c * frame.z - s * frame.y)
-
-
 @dataclass(frozen=True, eq=False)
 class Setting:
     """How a branch's end stands to a main: the end's frame (x along, y heel), the acute angle (rad)
@@ -197,9 +188,3 @@ def setting(branch: Run, at: At, main: Run) -> Setting:
     frame = Frame.along(point + way * along, along, heel)
     angle = math.atan2(float(heel @ frame.y), cosine)
     return Setting(frame, angle, float((origin - frame.origin) @ frame.z))
-
-
-def angle_about(frame: Frame, direction: Array) -> float:
-    """phi, rad in [0, 2 pi), of a direction square to frame.x."""
-    phi = math.atan2(float(direction @ frame.z), float(direction @ frame.y)) % (2.0 * math.pi)
-    return 0.0 if 2.0 * math.pi - phi < 1e-12 else phi

@@ -8,10 +8,13 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabgen.parts.piece import LengthPart, SawSetup, WorkedEnd
-from fabgen.parts.tube.cope import saw_cut, section_profile, section_solid
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.contact import Array, Bar, Solid
+from fabgen.parts.piece import CutLine, LengthPart, SawSetup, WorkedEnd
+from fabgen.parts.shape.cuts import cut_line
+from fabgen.parts.shape.sections import section_profile, section_solid
 from fabgen.parts.tube.openings import stretch_at
-from fabgen.parts.tube.saw_setup import EndCut, by_template, flat
+from fabgen.parts.tube.saw_setup import EndCut, by_saw, by_template, flat
 from fabgen.shop.section import Section
 
 _SAME = 1e-4
@@ -69,3 +72,23 @@ def _seen(part: LengthPart, end: WorkedEnd) -> EndCut:
     skin = section_profile(part.section, end.top).skin
     seat = end.seats[0]
     return EndCut(part.section, skin, end.line.x, np.asarray(end.line.x), seat.angle, seat.offset, end.top)
+
+
+def saw_cut(
+    branch: Section, top: float, frame: Frame, line: CutLine, onto: Section, main: Solid, angle: float, offset: float
+) -> tuple[SawSetup, Array]:
+    """How to saw an end that sits on one main, and where its outer skin meets that, (n,) mm.
+
+    `line` in `frame`, the tube's top line at `top` rad; `angle` rad and `offset` mm of the axes.
+    """
+    profile = section_profile(branch, top)
+
+    def outer(solid: Solid) -> Array:
+        return cut_line(profile, frame, [solid], "outside").x
+
+    def on_bar(diameter: float) -> Array:
+        along = math.cos(angle) * frame.x + math.sin(angle) * frame.y
+        return outer(Bar(frame.origin + offset * frame.z, along, diameter / 2.0))
+
+    outside = outer(main)
+    return by_saw(EndCut(branch, profile.skin, line.x, outside, angle, offset, top), onto, on_bar), outside

@@ -16,11 +16,8 @@ import numpy as np
 
 from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import Method, SawSetup
-from fabgen.shop.hole_saws import CUP_DEPTH, DEEP_CUP, MEMORY, HoleSaw, neighbours
+from fabgen.shop.hole_saws import CUP_DEPTH, DEEP_CUP, HOLE_SAW_ANGLE, MEMORY, HoleSaw, neighbours
 from fabgen.shop.section import Section
-
-HOLE_SAW_ANGLE = math.radians(30.0)
-"""Below this angle a hole saw wanders along the tube (common practice, no source)."""
 
 WIDEST_GAP = 2.0
 """What a ready-made hole saw may leave open beside the main, mm: more than this is a poor gap to

@@ -13,7 +13,7 @@ from fabgen.geometry.tube.centreline import Turn
 from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
 from fabgen.job.values.units import format_length
 from fabgen.parts.piece import ENDS, At, Concern
-from fabgen.parts.tube.cope import LEAST_ANGLE
+from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.fit_up import TOUCH, Fitting, between
 from fabgen.parts.tube.past_ends import Concerns, is_open
 from fabgen.parts.tube.route import Run

@@ -15,15 +15,16 @@ from fabgen.geometry.tube.profile import Profile
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Fit, Tube
 from fabgen.parts.piece import ENDS, At, CutKind, CutLine, Fact, FlatCut, Joint, LengthPart, Piece, WorkedEnd, fact
-from fabgen.parts.tube.cope import cut_line, lines_onto, plain_line, section_profile
+from fabgen.parts.shape.cuts import cut_line, lines_onto, longest, plain_line, section_share, side_lengths
+from fabgen.parts.shape.sections import angle_about, section_profile
+from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.tube.fit_up import Fitting, Work
 from fabgen.parts.tube.mitre import crossing, flat_cut, flat_words, given_plane, seam
 from fabgen.parts.tube.openings import unfit
 from fabgen.parts.tube.past_ends import past_ends
-from fabgen.parts.tube.route import Run, angle_about, setting
+from fabgen.parts.tube.route import Run, setting
 from fabgen.parts.tube.short_ends import short_ends
 from fabgen.parts.tube.tube_bending import bends_of
-from fabgen.parts.tube.tube_solid import SKEW, skew
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import degrees, joined, mm
@@ -126,7 +127,7 @@ def _made(run: Run, ends: tuple[WorkedEnd, WorkedEnd], job: Definitions) -> Leng
 
 def _overhang(run: Run, end: WorkedEnd) -> float:
     """From an end's saw cut to the route's end, mm; minus where the tube is cut short of it."""
-    return float((run.point(end.at) - end.frame.origin) @ end.frame.x) - _longest(end.line)
+    return float((run.point(end.at) - end.frame.origin) @ end.frame.x) - longest(end.line)
 
 
 def _shut(run: Run, piece: Piece, solid: Container[str]) -> Iterator[Problem]:
@@ -297,32 +298,7 @@ def length_part(section: Section, axis: float, ends: tuple[WorkedEnd, WorkedEnd]
     """The part with its saw length: longest point to longest point."""
     start, finish = ends
     between = float((finish.frame.origin - start.frame.origin) @ start.frame.x)
-    return LengthPart(section, between - _longest(start.line) - _longest(finish.line), axis, ends, frame)
-
-
-def _longest(line: CutLine) -> float:
-    """Where the end's longest point lies: its least x; 0 where it misses its mains altogether."""
-    return 0.0 if np.isnan(line.x).all() else float(np.nanmin(line.x))
-
-
-def side_lengths(part: LengthPart) -> Array:
-    """Length of the tube along its outside at each place of the start's line, (n,) mm, before it
-    is bent; nan where an end misses its main.
-
-    The finish's phi runs the other way round, and the top line is common to both ends.
-    """
-    start, finish = part.ends
-    between = part.length + _longest(start.line) + _longest(finish.line)
-    phi = finish.top - (start.line.phi - start.top)
-    return np.asarray(between - start.line.x - np.interp(phi, finish.line.phi, finish.line.x, period=2.0 * math.pi))
-
-
-def section_share(part: LengthPart, end: int = 0) -> Array:
-    """Share of the perimeter at each place of an end's line, the start's unless told otherwise, adding up to 1."""
-    line, perimeter = part.ends[end].line, part.section.perimeter
-    after = np.append(line.station[1:], perimeter)
-    before = np.append(line.station[-1] - perimeter, line.station[:-1])
-    return np.asarray((after - before) / (2.0 * perimeter))
+    return LengthPart(section, between - longest(start.line) - longest(finish.line), axis, ends, frame)
 
 
 def _side_facts(part: LengthPart, sides: Array) -> list[Fact]:

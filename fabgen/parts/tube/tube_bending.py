@@ -10,7 +10,7 @@ from itertools import pairwise
 from fabgen.geometry.tube.centreline import Centreline, Turn
 from fabgen.job.tables.tube_tables import Former
 from fabgen.parts.piece import TubeBend
-from fabgen.parts.tube.tube_solid import size_in_bend
+from fabgen.parts.shape.tubes import size_in_bend
 from fabgen.shop.section import Section
 
 USUAL_GRIP = 2.0
@@ -68,23 +68,6 @@ def former_words(former: Former) -> str:
     """'name, radius 115 mm', or the radius alone."""
     radius = f"radius {former.radius:g} mm"
     return f"{former.name}, {radius}" if former.name else radius
-
-
-def outside_wall(section: Section, bend: TubeBend) -> float:
-    """Wall left at the outside of a bend, mm, by an estimate.
-
-    The section stays plane and the centreline keeps its length, so the outermost fibre, half the
-    tube's size d / 2 outside it, is stretched by d / (2 R); as wide and of the same volume as
-    before, it is left at t R / (R + d / 2).  Bending between a former and a shoe pushes material
-    after, or stretches it more: measure a test bend.
-    """
-    half = size_of(section, bend) / 2.0
-    return section.wall * bend.radius / (bend.radius + half)
-
-
-def size_of(section: Section, bend: TubeBend) -> float:
-    """The section's size in the plane of a bend, mm."""
-    return section.width if section.is_round or abs(math.sin(bend.from_top)) < 0.5 else section.depth
 
 
 def _with_rotations(bends: Sequence[TubeBend]) -> tuple[TubeBend, ...]:

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
@@ -12,13 +11,9 @@ from fabgen.geometry.tube.contact import Array, Solid, distance
 from fabgen.geometry.tube.solids import outward_normals
 from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
 from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
-from fabgen.parts.tube.cope import lines_onto, section_profile
-from fabgen.parts.tube.tube_solid import solid_of
-
-FILLET_LEAST, FILLET_GREATEST = math.radians(60.0), math.radians(120.0)
-"""A fillet weld joins faces at 60 to 120 degrees; at less it counts as a partial penetration butt
-weld, at more its strength is to be found by testing: EN 1993-1-8:2005, 4.3.2.1(1) to (3), clause
-from memory."""
+from fabgen.parts.shape.cuts import lines_onto
+from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.tubes import solid_of
 
 _NEAR = 0.01
 """A line of contact this little past the cut still counts as on it, mm."""

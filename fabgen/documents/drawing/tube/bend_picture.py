@@ -26,7 +26,7 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.geometry.tube.solids import Array
 from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.tube.cope import section_profile
+from fabgen.parts.shape.sections import section_profile
 
 BAR = 7.0
 """Height of the straight tube on paper, mm."""

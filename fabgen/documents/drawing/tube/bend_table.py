@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 from fabgen.documents.render.words import degrees, figure, length_text, signed
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.tube.tube_bending import outside_wall
+from fabgen.parts.shape.tubes import outside_wall
 
 HEADS = (
     "bend", "straight before", "mark at", "angle", "set to", "rotation", "from TOP", "radius", "takes", "wall outside",

@@ -18,7 +18,7 @@ from numpy.typing import NDArray
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.tube.tube_solid import frame_near
+from fabgen.parts.shape.tubes import frame_near
 from fabgen.shop.section import Section
 
 Array = NDArray[np.float64]

@@ -26,7 +26,7 @@ from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.parts.tube.tube import side_lengths
+from fabgen.parts.shape.cuts import side_lengths
 from fabgen.shop.section import Section
 from fabgen.wording.figures import Figures
 

@@ -11,8 +11,8 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
 from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, Union
 from fabgen.geometry.tube.elbow import Elbow
-from fabgen.parts.piece import LengthPart, WorkedEnd
-from fabgen.parts.tube.cope import section_solid
+from fabgen.parts.piece import LengthPart, TubeBend, WorkedEnd
+from fabgen.parts.shape.sections import section_solid
 from fabgen.shop.section import Section
 
 SKEW = math.radians(0.5)
@@ -151,3 +151,20 @@ def as_met(main: LengthPart | None, branch: LengthPart, end: WorkedEnd) -> Solid
         counts = branch.path.straights[0 if end.at == "start" else -1].length
     along = end.frame.x
     return Trimmed(solid, (HalfSpace.at(route_point(branch, end.at) + counts * along, along),))
+
+
+def outside_wall(section: Section, bend: TubeBend) -> float:
+    """Wall left at the outside of a bend, mm, by an estimate.
+
+    The section stays plane and the centreline keeps its length, so the outermost fibre, half the
+    tube's size d / 2 outside it, is stretched by d / (2 R); as wide and of the same volume as
+    before, it is left at t R / (R + d / 2).  Bending between a former and a shoe pushes material
+    after, or stretches it more: measure a test bend.
+    """
+    half = size_of(section, bend) / 2.0
+    return section.wall * bend.radius / (bend.radius + half)
+
+
+def size_of(section: Section, bend: TubeBend) -> float:
+    """The section's size in the plane of a bend, mm."""
+    return section.width if section.is_round or abs(math.sin(bend.from_top)) < 0.5 else section.depth

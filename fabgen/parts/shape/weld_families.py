@@ -9,8 +9,12 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.parts.piece import JointWeld, LengthPart, Piece, WorkedEnd, length_parts, tube_parts
-from fabgen.parts.tube.welds import FILLET_GREATEST, FILLET_LEAST
 from fabgen.shop.section import Section
+
+FILLET_LEAST, FILLET_GREATEST = math.radians(60.0), math.radians(120.0)
+"""A fillet weld joins faces at 60 to 120 degrees; at less it counts as a partial penetration butt
+weld, at more its strength is to be found by testing: EN 1993-1-8:2005, 4.3.2.1(1) to (3), clause
+from memory."""
 
 _EDGE = math.radians(0.05)
 """A joint at a limit itself lies within it."""

@@ -1,0 +1,58 @@
+"""Sections as profiles and as solids, and how they lie about a tube's axis."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Frame, cross, unit
+from fabgen.geometry.tube.contact import Array, Bar, RoundedPrism, Solid
+from fabgen.geometry.tube.profile import Profile, rectangular_profile, round_profile
+from fabgen.shop.section import Section
+
+
+def section_profile(section: Section, turn: float = 0.0, tangents: bool = True, per_degree: int = 1) -> Profile:
+    """Places round a section's outside, `per_degree` to each degree; a rectangular one has its first
+    figure along +y, turned by `turn` rad toward +z, and gets its corners' tangent points too."""
+    if section.is_round:
+        return round_profile(section.width, section.wall, per_degree)
+    return rectangular_profile(section.width, section.depth, section.wall, section.corner, turn, tangents, per_degree)
+
+
+def section_solid(section: Section, axis: Frame) -> Solid:
+    """The tube filled up and without ends, along axis.x, its first figure along axis.z."""
+    if section.is_round:
+        return Bar(axis.origin, axis.x, section.width / 2.0)
+    sides = Frame(axis.origin, axis.x, axis.z, -axis.y)
+    return RoundedPrism(sides, section.width, section.depth, section.corner)
+
+
+def half_size(section: Section, along: Array, up: Array, inside: Array) -> float:
+    """The same of a section that runs along a unit direction with its top toward another."""
+    across = unit(inside - (inside @ along) * along)
+    return _reach(section, abs(float(across @ up)), abs(float(across @ np.cross(along, up))))
+
+
+def _reach(section: Section, up: float, side: float) -> float:
+    """How far a section reaches from its axis in a direction of so much up and so much to the side."""
+    if section.is_round:
+        return section.width / 2.0
+    r = section.corner
+    return (section.width / 2.0 - r) * up + (section.depth / 2.0 - r) * side + r
+
+
+def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
+    """Frame along a tube: z is its top, as near +z as `along` allows, or +x where the tube is
+    vertical, then turned about x by `turn` rad."""
+    x = along / np.linalg.norm(along)
+    up = np.array([1.0, 0.0, 0.0]) if math.hypot(x[0], x[1]) < 1e-6 else np.array([0.0, 0.0, 1.0])
+    frame = Frame.along(origin, x, cross(up, x))
+    c, s = math.cos(turn), math.sin(turn)
+    return Frame(frame.origin, frame.x, c * frame.y + s * frame.z, c * frame.z - s * frame.y)
+
+
+def angle_about(frame: Frame, direction: Array) -> float:
+    """phi, rad in [0, 2 pi), of a direction square to frame.x."""
+    phi = math.atan2(float(direction @ frame.z), float(direction @ frame.y)) % (2.0 * math.pi)
+    return 0.0 if 2.0 * math.pi - phi < 1e-12 else phi
