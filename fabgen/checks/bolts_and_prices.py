@@ -7,8 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 from fabgen.checks.finding import Finding
 from fabgen.geometry.plane.outline import Circle
-from fabgen.parts.link.link_part import LinkPart
-from fabgen.parts.piece import FlatPart, Hole, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, Hole, LengthPart, LinkPart, Piece
 from fabgen.plan.plan import BoltStack, Layer, Plan
 from fabgen.wording.levels import Level
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.finding import Finding
-from fabgen.parts.link.link_part import LinkPart, RodEndSetup
-from fabgen.parts.piece import ENDS, Piece
+from fabgen.parts.piece import ENDS, LinkPart, Piece, RodEndSetup
 from fabgen.shop.rod_ends import MEMORY, least_wall
 from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level

@@ -146,7 +146,7 @@ def _tube(made: Assembly, piece: Piece) -> Thing:
 
 def _sheet(made: Assembly, mark: str, part: FlatPart) -> Thing:
     """A plate, bracket or cover where the job places it, once or several times."""
-    from fabgen.parts.sheet.sheet_body import sheet_body
+    from fabgen.parts.shape.sheet_body import sheet_body
 
     shape = sheet_body(part, SKIN)
     middle = np.mean(shape.bounds, axis=0)

@@ -11,8 +11,7 @@ from fabgen.motion.keep_out import Clearance, Thing, measured, things
 from fabgen.motion.linkage import Assembly, assemble
 from fabgen.motion.travel import Follow, SweepResult, Tilt, forced_lengths, run_sweep
 from fabgen.parts.link.link_ends import link_end
-from fabgen.parts.link.link_part import RodEndSetup
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import Piece, RodEndSetup
 
 
 @dataclass(frozen=True, eq=False)

@@ -57,7 +57,7 @@ def _centres(piece: Piece) -> list[Array]:
         return [] if centre is None else [centre]
     if not piece.shape.places:
         return []
-    from fabgen.parts.sheet.sheet_body import sheet_body
+    from fabgen.parts.shape.sheet_body import sheet_body
 
     body = sheet_body(piece.shape)
     own = body.skin_centre if piece.shape.surface else body.centre

@@ -87,3 +87,8 @@ def _yield(material: Material) -> float:
 def opening(thickness: float, die: float | None) -> Rule:
     """The lower tool's opening: as given, else the usual one, mm."""
     return die_width(thickness) if die is None else Rule(die, "the job file")
+
+
+def differs(radius: float, natural: float) -> bool:
+    """Whether a wanted radius is far enough from the natural one to be told."""
+    return abs(radius - natural) > FREE * natural

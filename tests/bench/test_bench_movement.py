@@ -40,7 +40,7 @@ def test_a_bracket_beside_a_tyre_200_positions(benchmark: Any) -> None:
     from fabgen.geometry.space.frame import Frame
     from fabgen.job.reader import read_text
     from fabgen.parts.build import all_pieces
-    from fabgen.parts.sheet.sheet_body import sheet_body
+    from fabgen.parts.shape.sheet_body import sheet_body
 
     text = """
 [job]

@@ -36,7 +36,7 @@ from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.bracket import bracket
 from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatPart, Hole, Piece
-from fabgen.parts.sheet.kerf import with_kerf
+from fabgen.parts.shape.kerf import with_kerf
 
 HEADER = Header.model_validate({"title": "Curlew trailer", "number": "CUR-01", "units": "mm"})
 

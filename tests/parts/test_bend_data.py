@@ -13,7 +13,8 @@ from fabgen.job.reader import describe, read_text
 from fabgen.job.tables.definitions import Bracket, Definitions
 from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatBend
-from fabgen.parts.sheet.bend_data import bend_k, brake_facts, measured_ks
+from fabgen.parts.shape.measured_bends import measured_ks
+from fabgen.parts.sheet.bend_data import bend_k, brake_facts
 from fabgen.parts.sheet.request import SheetRequest, Unfit
 from fabgen.shop.bends import KFactor
 

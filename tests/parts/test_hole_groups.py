@@ -7,7 +7,7 @@ import pytest
 
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.parts.piece import FlatPart, Hole
-from fabgen.parts.sheet.hole_groups import (
+from fabgen.parts.shape.hole_groups import (
     BoltCircle,
     Lattice,
     as_slot,

@@ -17,7 +17,7 @@ from fabgen.job.reader import read_text
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Study, study
 from fabgen.parts.build import all_pieces
-from fabgen.parts.sheet.sheet_body import sheet_body
+from fabgen.parts.shape.sheet_body import sheet_body
 
 WIDTH, RIM, DIAMETER = 150.0, 330.0, 500.0
 WHEELED = TRAILING.replace("diameter = 500\n", f"diameter = {DIAMETER}\nwidth = {WIDTH}\nrim = {RIM}\nclear = 15\n")

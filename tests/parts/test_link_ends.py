@@ -14,9 +14,8 @@ from fabgen.checks.links import check_links
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.link.link_part import EyeSetup, LinkPart, RodEndSetup
 from fabgen.parts.link.link_rod import pieces
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import EyeSetup, LinkPart, Piece, RodEndSetup
 
 RIGHT = {"thread": "M12", "shank": 54, "thread_length": 33}
 EYE = {"eye": "42.4 x 3.2", "width": 50}

@@ -9,9 +9,8 @@ from worded import fact_texts
 
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.link.link_part import LinkPart
 from fabgen.parts.link.link_rod import pieces
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import LinkPart, Piece
 
 RIGHT = {"thread": "M12", "shank": 54, "thread_length": 33}
 LEFT = {**RIGHT, "hand": "left"}

@@ -17,7 +17,7 @@ from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
-from fabgen.parts.sheet.sheet_body import sheet_body
+from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.plan.mass_and_centre import mass_and_centre
 
 HEAD = """

@@ -10,11 +10,11 @@ from collections.abc import Iterable, Iterator
 from fabgen.checks.finding import Finding
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
-from fabgen.parts.sheet.bend_data import differs, measured_ks
+from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.shop.bend_tests import WIDE_SCATTER
 from fabgen.shop.bends import COMMON, die_width
 from fabgen.shop.materials import Material
-from fabgen.shop.press_brake import natural_radius
+from fabgen.shop.press_brake import differs, natural_radius
 from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level
 

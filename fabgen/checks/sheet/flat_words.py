@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from fabgen.geometry.plane.outline import Circle, Xy
 from fabgen.parts.piece import FlatPart, Hole
-from fabgen.parts.sheet.hole_groups import centre_of, hole_groups, hole_name, tabled_holes
+from fabgen.parts.shape.hole_groups import centre_of, hole_groups, hole_name, tabled_holes
 from fabgen.wording.figures import mm
 
 

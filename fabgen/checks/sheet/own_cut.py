@@ -9,8 +9,8 @@ from fabgen.checks.sheet.flat_words import place
 from fabgen.checks.sheet.workshop import Workshop
 from fabgen.geometry.plane.outline import OutlineError
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.parts.sheet.hole_groups import centre_of, hole_name
-from fabgen.parts.sheet.kerf import with_kerf
+from fabgen.parts.shape.hole_groups import centre_of, hole_name
+from fabgen.parts.shape.kerf import with_kerf
 from fabgen.shop.sheet_cutting import COMMON
 from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level

@@ -14,7 +14,7 @@ from fabgen.geometry.plane.lettering import text_box
 from fabgen.geometry.plane.outline import Circle, Outline, Xy
 from fabgen.geometry.plane.regions import crossing, cut_region, region
 from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Mark, Piece
-from fabgen.parts.sheet.hole_groups import centre_of
+from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.shop.sheet_cutting import COMMON, LEAST_SEGMENT
 from fabgen.shop.trade_sizes import SHEETS_METRIC
 from fabgen.wording.figures import mm

@@ -10,8 +10,7 @@ from fabgen.geometry.survey.trilateration import LIMIT
 from fabgen.job.points.as_built import Built
 from fabgen.job.points.reading_misfit import STOP
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.link.link_part import LinkPart
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import LinkPart, Piece
 from fabgen.parts.survey.measured import Change, change_fact, length_tolerances
 from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level

@@ -9,7 +9,7 @@ from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlatBend, FlatPart, Landing, LengthPart, Piece
-from fabgen.parts.sheet.hole_groups import hole_groups, tabled_holes
+from fabgen.parts.shape.hole_groups import hole_groups, tabled_holes
 from fabgen.wording.figures import MILLIMETRES, Figures
 
 

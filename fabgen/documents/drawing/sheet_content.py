@@ -19,8 +19,7 @@ from fabgen.documents.drawing.tube.tube_view import tube_content
 from fabgen.documents.render.picture import Picture
 from fabgen.documents.render.sketch import Panel, joined
 from fabgen.geometry.plane.outline import Xy
-from fabgen.parts.link.link_part import LinkPart
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart, LinkPart, Piece
 from fabgen.wording.figures import Figures
 
 USUAL_PICTURE = 60.0

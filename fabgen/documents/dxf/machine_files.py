@@ -13,7 +13,7 @@ from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, hole_sheet, wrap_sheet
 from fabgen.geometry.plane.outline import OutlineError
 from fabgen.parts.piece import FlatPart, Piece, length_parts
-from fabgen.parts.sheet.kerf import with_kerf
+from fabgen.parts.shape.kerf import with_kerf
 
 OWN_CUT = "own-cut"
 

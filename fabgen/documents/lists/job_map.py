@@ -8,8 +8,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.words import counted, length_text
-from fabgen.parts.link.link_part import LinkPart
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
 from fabgen.plan.plan import Plan
 

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from fabgen.parts.link.link_part import LinkPart
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import LinkPart, Piece
 
 GENERAL = (
     "fabgen lays out shapes from the sizes it was given. It does not calculate strength, fatigue or stability "

@@ -14,10 +14,9 @@ from numpy.typing import NDArray
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.space.mesh import EdgedMesh, joined, round_edges
 from fabgen.geometry.tube.centreline import Turn
-from fabgen.parts.link.link_part import EyeSetup, LinkPart
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import EyeSetup, LengthPart, LinkPart, Piece, WorkedEnd
 from fabgen.parts.shape.sections import section_profile
-from fabgen.parts.sheet.sheet_body import sheet_body
+from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.section import Section
 
 Array = NDArray[np.float64]

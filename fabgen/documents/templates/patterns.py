@@ -29,7 +29,7 @@ from fabgen.geometry.plane.outline import Box, Loop, Xy
 from fabgen.geometry.plane.regions import cut_region
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Hole, Piece
-from fabgen.parts.sheet.hole_groups import hole_name
+from fabgen.parts.shape.hole_groups import hole_name
 from fabgen.wording.figures import Figures
 
 CHORD = 0.02

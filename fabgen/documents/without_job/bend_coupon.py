@@ -23,7 +23,7 @@ from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.options import length_option, option
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
-from fabgen.parts.sheet.etching import Metal, etched_number
+from fabgen.parts.shape.etching import Metal, etched_number
 from fabgen.shop import materials
 from fabgen.shop.bends import k_factor, least_flange
 from fabgen.shop.materials import Material

@@ -17,8 +17,8 @@ from fabgen.job.errors import Path
 from fabgen.job.tables.bracket_tables import FlangeGiven
 from fabgen.job.tables.definitions import Bracket, CornerGiven
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
+from fabgen.parts.shape.outlines import crossing_words, rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.outlines import crossing_words, rectangle_corners
 from fabgen.shop.bends import COMMON
 from fabgen.wording.figures import figure
 

@@ -13,8 +13,8 @@ from fabgen.geometry.plane.tangent_arcs import RoundedEnd, rounded_end
 from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf
 from fabgen.geometry.space.frame import Frame
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
+from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.outlines import rectangle_corners
 from fabgen.parts.sheet.seats import Foot, foot
 from fabgen.shop.fasteners import hexagon_head
 from fabgen.wording.figures import figure

@@ -10,8 +10,8 @@ from collections.abc import Sequence
 
 from fabgen.geometry.sheet.fold_tree_building import Hung, Leaf
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, Leg, LegEnd
+from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.outlines import rectangle_corners
 
 BELOW, ABOVE = 0, 2
 """Numbers of a root's lower and upper edge."""

@@ -17,8 +17,8 @@ from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.solids import Bar, RoundedPrism
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, LegEnd
+from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.outlines import rectangle_corners
 from fabgen.parts.sheet.seats import Foot, foot, seat_words, section_of, tube_under
 from fabgen.wording.figures import figure
 

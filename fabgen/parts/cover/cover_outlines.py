@@ -14,7 +14,8 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.cover_tables import Baseline, are_neighbours, corner_pair
 from fabgen.parts.cover.cover_request import CoverRequest
 from fabgen.parts.piece import Concern
-from fabgen.parts.sheet.outlines import crossing_words, outline_of
+from fabgen.parts.shape.outlines import crossing_words
+from fabgen.parts.sheet.request import outline_of
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 

@@ -13,7 +13,7 @@ from fabgen.geometry.sheet.wall_cuts import Cutter, Wall, cut_loops
 from fabgen.job.tables.definitions import Cover, WheelCut
 from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
 from fabgen.parts.piece import Hole, Rolled, Sector
-from fabgen.parts.sheet.hole_groups import centre_of
+from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.holes import PlacedHole
 from fabgen.wording.figures import figure
 

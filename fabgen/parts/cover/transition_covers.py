@@ -22,7 +22,7 @@ from fabgen.parts.cover.cover_request import STEEPEST, CoverDevelopment, CoverRe
 from fabgen.parts.cover.rolled_covers import seam_words
 from fabgen.parts.piece import FlatBend
 from fabgen.parts.sheet.bend_data import brake_facts
-from fabgen.parts.sheet.outlines import outline_of
+from fabgen.parts.sheet.request import outline_of
 from fabgen.shop.bends import KFactor
 from fabgen.wording.figures import figure
 

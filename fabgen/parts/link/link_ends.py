@@ -8,7 +8,7 @@ import re
 from fabgen.job.errors import InputError, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.link_tables import EyeGiven, Link, RodEndGiven, RodEndKind
-from fabgen.parts.link.link_part import EyeSetup, LinkEnd, RodEndSetup
+from fabgen.parts.piece import EyeSetup, LinkEnd, RodEndSetup
 from fabgen.shop import rod_ends
 from fabgen.shop.engagement import CLASS, HANDBOOK, PRACTICE, breaking_engagement, class_strengths, practice_engagement
 from fabgen.shop.strength import strength

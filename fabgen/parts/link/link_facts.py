@@ -5,8 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
-from fabgen.parts.link.link_part import EyeSetup, LinkPart, LoadedLink, RodEndSetup
-from fabgen.parts.piece import ENDS, Fact, Hardware, fact
+from fabgen.parts.piece import ENDS, EyeSetup, Fact, Hardware, LinkPart, LoadedLink, RodEndSetup, fact
 from fabgen.shop.threads import Thread, parse_thread
 from fabgen.wording.sentence import Part, Sentence, joined, kilograms, kilonewtons, mm, number, sentence
 

@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.geometry.mechanics.buckling import StrutLength, euler_load, johnson_load, secant_load
-from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LoadedLink, Margin, RodEndSetup
+from fabgen.parts.piece import EyeSetup, LinkEnd, LoadedLink, Margin, RodEndSetup
 from fabgen.shop.engagement import class_strengths, nut_shear, screw_shear, stress_area
 from fabgen.shop.section import Section
 from fabgen.shop.strength import Strength

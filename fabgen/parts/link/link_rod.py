@@ -20,8 +20,20 @@ from fabgen.job.values.point import Point
 from fabgen.parts.link.link_ends import link_end
 from fabgen.parts.link.link_facts import facts, hardware
 from fabgen.parts.link.link_load import Strut, loaded
-from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LinkPart, LoadedLink, RodEndSetup
-from fabgen.parts.piece import ENDS, At, CutLine, Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import (
+    ENDS,
+    At,
+    CutLine,
+    EyeSetup,
+    Joint,
+    LengthPart,
+    LinkEnd,
+    LinkPart,
+    LoadedLink,
+    Piece,
+    RodEndSetup,
+    WorkedEnd,
+)
 from fabgen.parts.shape.cuts import cut_line, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile, upright
 from fabgen.shop.materials import Material

@@ -8,6 +8,7 @@ from fabgen.parts.piece.cut import ENDS, Array, At, CutKind, CutLine, FlatCut, J
 from fabgen.parts.piece.flat import DRAIN, VENT, FlatBend, FlatPart, Grain, Hole, Mark, Rolled, Sector, Standing
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
 from fabgen.parts.piece.length import LengthPart, TubeBend, WorkedEnd, sawn_square
+from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
 from fabgen.parts.piece.piece import Concern, Fact, Hardware, Piece, fact, length_parts, tube_parts
 from fabgen.parts.piece.saw import Method, SawSetup
 
@@ -21,6 +22,7 @@ __all__ = [
     "Concern",
     "CutKind",
     "CutLine",
+    "EyeSetup",
     "Fact",
     "FlatBend",
     "FlatCut",
@@ -32,10 +34,15 @@ __all__ = [
     "JointWeld",
     "Landing",
     "LengthPart",
+    "LinkEnd",
+    "LinkPart",
+    "LoadedLink",
+    "Margin",
     "Mark",
     "Method",
     "Opening",
     "Piece",
+    "RodEndSetup",
     "Rolled",
     "SawSetup",
     "Sector",

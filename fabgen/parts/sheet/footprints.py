@@ -14,7 +14,7 @@ from fabgen.geometry.plane.outline import Circle, Loop, Outline, Vertex, Xy
 from fabgen.job.tables.definitions import Bracket, Plate
 from fabgen.job.tables.etch_tables import TubeOn
 from fabgen.parts.piece import Mark
-from fabgen.parts.sheet.etching import Metal
+from fabgen.parts.shape.etching import Metal
 from fabgen.parts.sheet.request import SheetRequest
 from fabgen.parts.sheet.seats import section_of
 from fabgen.shop.section import Section

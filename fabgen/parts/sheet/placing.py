@@ -12,8 +12,8 @@ from fabgen.job.errors import Path, listed, nearest, shown
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.parts.piece import Standing
 from fabgen.parts.shape.directions import array, direction
+from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.face_axes import Datum
-from fabgen.parts.sheet.hole_groups import centre_of
 from fabgen.parts.sheet.holes import PlacedHole
 from fabgen.parts.sheet.request import AnyRequest
 

@@ -7,9 +7,8 @@ from fabgen.parts.piece import Piece
 from fabgen.parts.sheet.face_axes import Datum
 from fabgen.parts.sheet.footprints import footprints
 from fabgen.parts.sheet.holes import check_flat_holes, given_holes
-from fabgen.parts.sheet.outlines import outline_of
 from fabgen.parts.sheet.placing import Placing
-from fabgen.parts.sheet.request import SheetRequest
+from fabgen.parts.sheet.request import SheetRequest, outline_of
 from fabgen.parts.sheet.sheet_piece import Development, pieces_of, sheet_piece
 
 

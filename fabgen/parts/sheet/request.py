@@ -8,10 +8,11 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Generic, TypeVar
 
-from fabgen.geometry.plane.outline import OutlineError
+from fabgen.geometry.plane.outline import Loop, OutlineError
 from fabgen.job.errors import Path, Problem
 from fabgen.job.tables.bend_tables import Pressed
-from fabgen.job.tables.definitions import Bracket, Cover, Definitions, Plate
+from fabgen.job.tables.definitions import Bracket, Cover, Definitions, OutlineKeys, Plate
+from fabgen.parts.shape.outlines import outline_from
 from fabgen.shop.materials import Material
 
 SheetTable = TypeVar("SheetTable", bound=Plate | Bracket | Cover, covariant=True)
@@ -75,3 +76,11 @@ class SheetRequest(Generic[SheetTable]):
 
 
 AnyRequest = SheetRequest[Plate | Bracket | Cover]
+
+
+def outline_of(request: AnyRequest, keys: OutlineKeys, *below: str) -> Loop:
+    """The outline that `keys` give, found `below` the part's table; raises Unfit when it will not do."""
+    outline = outline_from(keys, (*request.path, *below), request.problems)
+    if outline is None:
+        raise Unfit
+    return outline

@@ -14,9 +14,9 @@ from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Bracket, Cover, Plate
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.parts.piece import Concern, FlatBend, FlatPart, Hole, Mark, Piece, Rolled, Standing, fact
-from fabgen.parts.sheet.etching import OWN_HEIGHT, Metal, Strip, etched_number, fold_marks
+from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, etched_number, fold_marks
+from fabgen.parts.shape.hole_groups import hole_facts
 from fabgen.parts.sheet.footprints import Footprint, tube_marks
-from fabgen.parts.sheet.hole_groups import hole_facts
 from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.shop.bends import least_radius
 from fabgen.wording.levels import Level

@@ -7,8 +7,7 @@ from collections.abc import Mapping, Sequence
 
 from fabgen.job.errors import InputError, JobError, Problem
 from fabgen.job.tables.definitions import Bolt, Definitions
-from fabgen.parts.link.link_part import EyeSetup, LinkPart
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
 from fabgen.plan.plan import BoltStack, Layer, Purchase
 from fabgen.shop import fasteners
 from fabgen.shop.fasteners import FastenerError, choose_bolt

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.link.link_part import LinkPart
-from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece
+from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece
 from fabgen.shop.section import Section
 
 ALL_ROUND = ("cap", "panel")

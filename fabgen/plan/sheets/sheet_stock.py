@@ -12,7 +12,7 @@ from fabgen.geometry.plane.no_fit import covering
 from fabgen.geometry.plane.outline import Loop, Outline
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Stock
-from fabgen.parts.sheet.outlines import outline_from
+from fabgen.parts.shape.outlines import outline_from
 from fabgen.plan.sheets.blanks import Axis, Blank
 from fabgen.shop import trade_sizes as usual
 

@@ -28,7 +28,7 @@ from fabgen.documents.render.words import degrees
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.outline import Box, Circle, Loop, Xy
 from fabgen.parts.piece import FlatBend, FlatPart, Mark
-from fabgen.parts.sheet.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
+from fabgen.parts.shape.hole_groups import BoltCircle, HoleGroup, Lattice, distinct, hole_groups, tabled_holes
 from fabgen.wording.figures import Figures
 
 FEW = 2

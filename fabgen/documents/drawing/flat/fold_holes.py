@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import FlatBend, FlatPart
-from fabgen.parts.sheet.hole_groups import NEAR, centre_of
+from fabgen.parts.shape.hole_groups import NEAR, centre_of
 
 MOST = 6
 """A face with more heights of holes than this has the first of them dimensioned."""

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 
 from fabgen.geometry.plane.outline import Box, Circle, Edge, Loop, Outline, Xy
 from fabgen.parts.piece import FlatBend
-from fabgen.parts.sheet.hole_groups import NEAR
+from fabgen.parts.shape.hole_groups import NEAR
 
 ROUND_END = math.radians(115.0)
 """An arc that turns farther than this is a rounded end, placed by its centre, and no corner."""

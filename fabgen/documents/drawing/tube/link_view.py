@@ -18,8 +18,7 @@ from fabgen.documents.drawing.tube.tube_view import largest_scale
 from fabgen.documents.render.picture import Arc, Pen, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch, grown, joined
 from fabgen.geometry.plane.outline import Xy
-from fabgen.parts.link.link_part import EyeSetup, LinkEnd, LinkPart, RodEndSetup
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import EyeSetup, LinkEnd, LinkPart, Piece, RodEndSetup
 from fabgen.wording.figures import Figures
 
 _APART = 8.0

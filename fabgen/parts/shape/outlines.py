@@ -5,16 +5,7 @@ from __future__ import annotations
 from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline, OutlineError
 from fabgen.job.errors import Path, Problem
 from fabgen.job.tables.definitions import CornerGiven, OutlineKeys
-from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.wording.figures import figure
-
-
-def outline_of(request: AnyRequest, keys: OutlineKeys, *below: str) -> Loop:
-    """The outline that `keys` give, found `below` the part's table; raises Unfit when it will not do."""
-    outline = outline_from(keys, (*request.path, *below), request.problems)
-    if outline is None:
-        raise Unfit
-    return outline
 
 
 def outline_from(keys: OutlineKeys, path: Path, problems: list[Problem]) -> Loop | None:

@@ -11,7 +11,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fabgen.parts.piece import LengthPart
+from fabgen.parts.piece.length import LengthPart
 from fabgen.shop.engagement import PRACTICE
 from fabgen.shop.section import Section
 from fabgen.shop.threads import Thread

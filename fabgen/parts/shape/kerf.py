@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from fabgen.geometry.plane.offset import offset
 from fabgen.geometry.plane.outline import Circle, Loop, OutlineError, Xy
 from fabgen.parts.piece import FlatPart, Hole, Mark
-from fabgen.parts.sheet.hole_groups import centre_of
+from fabgen.parts.shape.hole_groups import centre_of
 
 _ARM = 3.0
 """Half length of the cross that marks a hole too small to cut, mm."""

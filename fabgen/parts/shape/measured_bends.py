@@ -1,0 +1,45 @@
+"""What a job's bend tests give: K by material, thickness, radius and lower tool."""
+
+from __future__ import annotations
+
+from fabgen.job.errors import JobError, Problem
+from fabgen.job.tables.definitions import BendTest, Definitions
+from fabgen.shop import bend_tests
+from fabgen.shop.bend_tests import FoldedStrip, MeasuredK, allowance_of, k_of
+from fabgen.wording.figures import figure
+
+BELIEVED = (0.15, 0.65)
+"""A K outside this was not measured as it should be: common practice, no source."""
+
+
+def measured_ks(job: Definitions) -> list[MeasuredK]:
+    """The job's bend tests, those of one bend together.  Raises JobError where a strip shows no usable K."""
+    problems: list[Problem] = []
+    tests = [test for i, given in enumerate(job.bend_test) if (test := _test(given, i, job, problems)) is not None]
+    if problems:
+        raise JobError(problems)
+    return bend_tests.together(tests)
+
+
+def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]) -> MeasuredK | None:
+    ks: list[float] = []
+    allowances: list[float] = []
+    for i, legs in enumerate(given.legs):
+        strip = FoldedStrip(given.strip, (legs[0], legs[1]))
+        k = k_of(strip, given.thickness, given.radius, given.angle)
+        if not BELIEVED[0] <= k <= BELIEVED[1]:
+            deduction = legs[0] + legs[1] - given.strip
+            what = (
+                f"legs of {figure(legs[0], 2)} and {figure(legs[1], 2)} mm from a strip of {figure(given.strip, 2)} mm "
+                f"(together {figure(deduction, 2)} mm more) would make K {k:.2f}"
+            )
+            accepted = f"legs measured outside, over the thickness: K {BELIEVED[0]:g} to {BELIEVED[1]:g}"
+            problems.append(Problem(("bend_test", index, "legs", i), what, accepted))
+            continue
+        ks.append(k)
+        allowances.append(allowance_of(strip, given.thickness, given.radius, given.angle))
+    if not ks:
+        return None
+    spread = max(allowances) - min(allowances)
+    name = job.find_material(given.material).name
+    return MeasuredK(name, given.thickness, given.radius, given.die, tuple(ks), spread, given.tool)
