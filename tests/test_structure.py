@@ -67,6 +67,21 @@ def test_no_module_imports_itself_by_way_of_others() -> None:
     assert not circle({module: imported(module) for module in MODULES})
 
 
+OPEN = ("fabgen.parts.piece", "fabgen.parts.shape", "fabgen.parts.survey")
+"""Rooms of parts that anyone may take from: what a piece is, what it is like, and what was measured of the job."""
+DOORS = {"fabgen.parts.build", "fabgen.parts.one_cope"}
+"""Modules through which pieces come."""
+
+
+@pytest.mark.parametrize(
+    "module", [m for m in MODULES if m.count(".") > 1 and m.split(".")[1] not in {"parts", *MAY_IMPORT["parts"]}]
+)
+def test_families_are_known_by_their_pieces_alone(module: str) -> None:
+    """Motion, plan, checks, documents, app and cli read pieces: what builds them may change with no word there."""
+    taken = {name for name in imported(module) if name.startswith("fabgen.parts.")}
+    assert not {name for name in taken - DOORS if not name.startswith(OPEN)}
+
+
 def room_of(module: str) -> str:
     return module if MODULES[module].stem == "__init__" else module.rpartition(".")[0]
 

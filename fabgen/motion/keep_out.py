@@ -21,7 +21,7 @@ from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.tables.movement_tables import Envelope, Wheel
 from fabgen.motion.linkage import Assembly, Rod
 from fabgen.motion.travel import Follow
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, length_parts
 from fabgen.parts.shape.directions import array, direction
 
 FAR = 150.0
@@ -70,9 +70,13 @@ class Clearance:
 def things(made: Assembly, pieces: Sequence[Piece]) -> list[Thing]:
     """Everything that takes room.  Raises JobError where an envelope cannot be."""
     problems: list[Problem] = []
-    found = [_tube(made, piece) for piece in pieces if piece.path[:1] == ("tube",)]
+    found = [
+        _tube(made, piece.mark, part)
+        for piece, part in length_parts(pieces)
+        if not isinstance(part, LinkPart) and not piece.part_of and part.frame is not None
+    ]
     found += [_link(made, rod) for rod in made.rods]
-    found += [_sheet(made, piece.mark, part) for piece in pieces if (part := piece.flat_part) and part.places]
+    found += [_sheet(made, piece.mark, flat) for piece in pieces if (flat := piece.flat_part) and flat.places]
     for i, wheel in enumerate(made.job.wheel):
         if wheel.width is not None:
             found += _kept(made, wheel, ("wheel", i), problems)
@@ -129,19 +133,15 @@ def _with_body(body: int, shapes: Sequence[tuple[KeepOutShape, Frame]]) -> Calla
     return moved
 
 
-def _tube(made: Assembly, piece: Piece) -> Thing:
-    body = made.riding.get(f"mark {piece.mark}", FRAME)
-    part = piece.length_part
-    assert part is not None
-    route = [array(point) for point in made.job.tube[int(piece.path[1])].route]
-    if len(route) == 2:
-        route = [
-            end.frame.origin + end.frame.x * (0.0 if np.isnan(end.line.x).all() else float(np.nanmin(end.line.x)))
-            for end in part.ends
-        ]
+def _tube(made: Assembly, mark: str, part: LengthPart) -> Thing:
+    body = made.riding.get(f"mark {mark}", FRAME)
+    if part.path is None:
+        route = [end.frame.origin + end.line.longest * end.frame.x for end in part.ends]
+    else:
+        route = [part.path.start.origin, *(turn.corner for turn in part.path.turns), part.path.finish.origin]
     diameter = 2.0 * part.section.reach
     shapes = [_bar(a, b, diameter) for a, b in pairwise(route)]
-    return Thing(piece.mark, False, _with_body(body, shapes))
+    return Thing(mark, False, _with_body(body, shapes))
 
 
 def _sheet(made: Assembly, mark: str, part: FlatPart) -> Thing:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 from fabgen.geometry.mechanics.mechanism import Mechanism, Mobility, Screw, plainest
@@ -10,8 +10,7 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.motion.keep_out import Clearance, Thing, measured, things
 from fabgen.motion.linkage import Assembly, assemble
 from fabgen.motion.travel import Follow, SweepResult, Tilt, forced_lengths, run_sweep
-from fabgen.parts.link.link_ends import link_end
-from fabgen.parts.piece import Piece, RodEndSetup
+from fabgen.parts.piece import LinkPart, Piece, RodEndSetup, length_parts
 
 
 @dataclass(frozen=True, eq=False)
@@ -32,6 +31,7 @@ class Study:
     clearances: tuple[tuple[Clearance, ...], ...]
     far: int
     forced: dict[str, tuple[float, float]]
+    links: Mapping[str, LinkPart]
 
     @property
     def may_sweep(self) -> bool:
@@ -74,6 +74,7 @@ def study(job: Definitions, pieces: Sequence[Piece]) -> Study | None:
         clearances=tuple(tuple(clear) for clear, _ in looked),
         far=min((far for _, far in looked), default=0),
         forced=forced_lengths(made) if short else {},
+        links={piece.mark: part for piece, part in length_parts(pieces) if isinstance(part, LinkPart)},
     )
 
 
@@ -81,11 +82,10 @@ def _screws(mechanism: Mechanism, mobility: Mobility) -> list[tuple[Screw, ...]]
     return [tuple(mechanism.screws(motion)) for motion in plainest(mobility.motions)]
 
 
-def swing_limit(made: Assembly, tilt: Tilt) -> tuple[float | None, str]:
+def swing_limit(study: Study, tilt: Tilt) -> tuple[float | None, str]:
     """How far that ball may tilt, rad, and where the figure comes from; None where nothing tells."""
-    for joint in made.job.joint:
+    for joint in study.made.job.joint:
         if joint.name == tilt.mark:
             return joint.swing, "" if joint.swing is None else "as the job gives it"
-    link = next(link for link in made.job.link if link.mark == tilt.mark)
-    side = link_end(made.job, link, 0 if tilt.at == "start" else 1)
+    side = study.links[tilt.mark].sides[0 if tilt.at == "start" else 1]
     return (side.swing, side.swing_source) if isinstance(side, RodEndSetup) else (None, "")

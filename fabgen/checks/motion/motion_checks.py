@@ -127,7 +127,7 @@ def check_tilts(study: Study) -> Iterator[Finding]:
     """No ball is tilted past what its rod end takes."""
     for result in study.sweeps:
         for tilt in result.tilts:
-            limit, source = swing_limit(study.made, tilt)
+            limit, source = swing_limit(study, tilt)
             if limit is None or not len(tilt.angle):
                 continue
             at = int(np.argmax(tilt.angle))

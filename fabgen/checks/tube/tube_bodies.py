@@ -88,7 +88,7 @@ class Body:
     def _saw_cuts(self) -> tuple[float, float]:
         """Where the tube's longest points lie along the path, mm."""
         first, last = self._work_points
-        return first + _longest(self.start), last - _longest(self.finish)
+        return first + self.start.line.longest, last - self.finish.line.longest
 
     @cached_property
     def box(self) -> Box:
@@ -203,11 +203,6 @@ def _shares(angle: float, most: float) -> Iterator[tuple[float, float]]:
 
 def _inset(walls: Walls, by: float) -> Walls:
     return Walls(walls.skin + by * walls.inward, walls.inward, walls.depth, walls.along)
-
-
-def _longest(end: WorkedEnd) -> float:
-    x = end.line.x
-    return 0.0 if np.isnan(x).all() else float(np.nanmin(x))
 
 
 def _box_of(points: list[Array], reach: Array | float) -> Box:

@@ -235,7 +235,7 @@ def swept_plots(study: Study, result: SweepResult, size: tuple[float, float]) ->
     for head, values, _ in _columns(result):
         pictures.append(plot(list(result.driver), list(values), head, along, size, limits.get(head, ())))
     for tilt in result.tilts:
-        limit, _ = swing_limit(study.made, tilt)
+        limit, _ = swing_limit(study, tilt)
         level = [] if limit is None else [(math.degrees(limit), "limit")]
         head = f"{tilt.mark}{' ' + tilt.at if tilt.at else ''}: ball angle, °"
         pictures.append(plot(list(result.driver), list(np.degrees(tilt.angle)), head, along, size, level))
@@ -254,7 +254,7 @@ def _grid(pictures: Sequence[Picture], size: tuple[float, float], width: float) 
 def _tilts(study: Study, result: SweepResult, width: float) -> list[Flowable]:
     rows = []
     for tilt in result.tilts:
-        limit, source = swing_limit(study.made, tilt)
+        limit, source = swing_limit(study, tilt)
         at = int(np.argmax(tilt.angle))
         rows.append(
             [

@@ -149,8 +149,7 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
     station = np.append(line.station, part.section.perimeter)
     top = float(np.interp(end.top % FULL_TURN, phi, station))
     girth = Girth(part.section, top, end.at == "start", paper_thickness)
-    longest = 0.0 if np.isnan(line.x).all() else float(np.nanmin(line.x))
-    v = np.append(line.x, line.x[:1]) - longest
+    v = np.append(line.x, line.x[:1]) - line.longest
     u = girth.on_paper(station)
     span = 0.0 if np.isnan(v).all() else float(np.nanmax(v))
     step = 5.0 if units == "mm" else INCH / 4.0
@@ -158,7 +157,7 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
         girth=girth,
         width=girth.width,
         height=math.ceil((span + HEAD_ROOM) / step - 1e-9) * step,
-        longest=longest,
+        longest=line.longest,
         u=u,
         v=v,
         phi=phi,

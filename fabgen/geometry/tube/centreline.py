@@ -81,6 +81,11 @@ class Turn:
         return self.frame_at(self.length)
 
     @property
+    def corner(self) -> Array:
+        """Where the straights before and after it would meet, (3,) mm."""
+        return np.asarray(self.frame.origin + self.radius * math.tan(self.angle / 2.0) * self.frame.x)
+
+    @property
     def from_top(self) -> float:
         """Where its inside lies: clockwise from the top line seen from the start, rad in (-pi, pi]."""
         inside = np.cross(self.axis, self.frame.x)

@@ -236,6 +236,7 @@ def _sleeve(job: Definitions, link: Link, end: _End, material: Material, index: 
         mass=material.density * side.sleeve.area * side.width * 1e-9,
         shape=part,
         title=f"sleeve, {end.at} of {link.mark}",
+        part_of=link.mark,
         path=("link", index),
     )
 

@@ -35,6 +35,11 @@ class CutLine:
     def misses(self) -> bool:
         return bool(np.isnan(self.x).any())
 
+    @property
+    def longest(self) -> float:
+        """Where the end's longest point lies: its least x, mm; 0 where it misses its mains altogether."""
+        return 0.0 if np.isnan(self.x).all() else float(np.nanmin(self.x))
+
 
 @dataclass(frozen=True)
 class Joint:

@@ -72,6 +72,8 @@ class Piece:
     concerns: tuple[Concern, ...] = ()
     welds: tuple[Weld, ...] = ()
     """The welds that put it on other parts, as the job gives them."""
+    part_of: str = ""
+    """The mark of the piece that it is made for and becomes a part of, as a sleeve does of its link; '' where none."""
     is_assembly: bool = False
     """Whether bought or turned parts belong to it, so that `mass` is only that of its length as sawn."""
 

@@ -21,7 +21,7 @@ SAME_ANGLE = 1e-3
 EndOf = tuple[Piece, WorkedEnd]
 T = TypeVar("T")
 
-_OWN = frozenset({"mark", "mass", "path", "quantity", "shape"})
+_OWN = frozenset({"mark", "mass", "part_of", "path", "quantity", "shape"})
 """What two pieces may differ in and yet share a drawing; their shapes, and so their masses, are compared apart."""
 
 

@@ -48,11 +48,6 @@ def parting(d: Array, e: Array, h: float, k: float) -> Array:
     return np.asarray((h + k * c) * d - (k + h * c) * e)
 
 
-def longest(line: CutLine) -> float:
-    """Where the end's longest point lies: its least x; 0 where it misses its mains altogether."""
-    return 0.0 if np.isnan(line.x).all() else float(np.nanmin(line.x))
-
-
 def side_lengths(part: LengthPart) -> Array:
     """Length of the tube along its outside at each place of the start's line, (n,) mm, before it
     is bent; nan where an end misses its main.
@@ -60,7 +55,7 @@ def side_lengths(part: LengthPart) -> Array:
     The finish's phi runs the other way round, and the top line is common to both ends.
     """
     start, finish = part.ends
-    between = part.length + longest(start.line) + longest(finish.line)
+    between = part.length + start.line.longest + finish.line.longest
     phi = finish.top - (start.line.phi - start.top)
     return np.asarray(between - start.line.x - np.interp(phi, finish.line.phi, finish.line.x, period=2.0 * math.pi))
 

@@ -128,8 +128,7 @@ def saw_cut_at(part: LengthPart) -> float:
     """Where the start's saw cut of a placed tube lies along its centreline, mm from the route's start."""
     assert part.frame is not None
     start = part.ends[0]
-    longest = 0.0 if np.isnan(start.line.x).all() else float(np.nanmin(start.line.x))
-    return float((start.frame.origin - part.frame.origin) @ part.frame.x) + longest
+    return float((start.frame.origin - part.frame.origin) @ part.frame.x) + start.line.longest
 
 
 def _outside(section: Section, frame: Frame, ahead: float) -> Outside:

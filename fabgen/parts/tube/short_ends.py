@@ -116,7 +116,7 @@ def _corners(runs: list[Run]) -> list[_Corner]:
     for run in runs:
         for turn in run.path.turns if run.path is not None else ():
             takes = turn.radius * math.tan(turn.angle / 2.0)
-            found.append(_Corner(run, turn, turn.frame.origin + takes * turn.frame.x, takes + _half(run)))
+            found.append(_Corner(run, turn, turn.corner, takes + _half(run)))
     return found
 
 

@@ -15,7 +15,7 @@ from fabgen.geometry.tube.profile import Profile
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Fit, Tube
 from fabgen.parts.piece import ENDS, At, CutKind, CutLine, Fact, FlatCut, Joint, LengthPart, Piece, WorkedEnd, fact
-from fabgen.parts.shape.cuts import cut_line, lines_onto, longest, plain_line, section_share, side_lengths
+from fabgen.parts.shape.cuts import cut_line, lines_onto, plain_line, section_share, side_lengths
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.tube.fit_up import Fitting, Work
@@ -127,7 +127,7 @@ def _made(run: Run, ends: tuple[WorkedEnd, WorkedEnd], job: Definitions) -> Leng
 
 def _overhang(run: Run, end: WorkedEnd) -> float:
     """From an end's saw cut to the route's end, mm; minus where the tube is cut short of it."""
-    return float((run.point(end.at) - end.frame.origin) @ end.frame.x) - longest(end.line)
+    return float((run.point(end.at) - end.frame.origin) @ end.frame.x) - end.line.longest
 
 
 def _shut(run: Run, piece: Piece, solid: Container[str]) -> Iterator[Problem]:
@@ -298,7 +298,7 @@ def length_part(section: Section, axis: float, ends: tuple[WorkedEnd, WorkedEnd]
     """The part with its saw length: longest point to longest point."""
     start, finish = ends
     between = float((finish.frame.origin - start.frame.origin) @ start.frame.x)
-    return LengthPart(section, between - longest(start.line) - longest(finish.line), axis, ends, frame)
+    return LengthPart(section, between - start.line.longest - finish.line.longest, axis, ends, frame)
 
 
 def _side_facts(part: LengthPart, sides: Array) -> list[Fact]:

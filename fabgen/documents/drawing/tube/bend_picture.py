@@ -174,8 +174,7 @@ def _rings(part: LengthPart, path: Centreline) -> list[_Ring]:
 
 def _saw_cut(end: WorkedEnd, route: Array) -> float:
     """How far inside the route's end the tube is sawn off, mm."""
-    longest = 0.0 if np.isnan(end.line.x).all() else float(np.nanmin(end.line.x))
-    return float((end.frame.origin - route) @ end.frame.x) + longest
+    return float((end.frame.origin - route) @ end.frame.x) + end.line.longest
 
 
 def _side_by_side(panels: Sequence[Panel]) -> Panel:

@@ -64,9 +64,7 @@ class TubeShape:
         self.span = float(np.dot(along, start.frame.x)) if straight else part.axis
         if part.path is not None:
             # A bent tube is drawn as it lies before it is bent.
-            self.span = part.length + sum(
-                0.0 if np.isnan(end.line.x).all() else float(np.nanmin(end.line.x)) for end in part.ends
-            )
+            self.span = part.length + sum(end.line.longest for end in part.ends)
         self._curves = (self._curve(start, False), self._curve(finish, True))
 
     def _curve(self, end: WorkedEnd, finish: bool) -> tuple[Array, Array]:
