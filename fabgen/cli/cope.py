@@ -24,14 +24,14 @@ def cope(
     as_json: AsJson = False,
 ) -> None:
     """One coped tube end without a job file: a true-size template and its figures."""
-    from fabgen.documents.everything import Wishes
+    from fabgen.documents.everything import MakeOptions
     from fabgen.documents.folder import write_folder
     from fabgen.documents.without_job.one_cope import cope_files, cope_report, read_cope
 
     sheet, settings = paper_named(paper), user_settings()
     request = good_option(lambda: read_cope(branch, onto, angle, offset, fit))
     target = out / request.name
-    written(lambda: write_folder(target, cope_files(request, Wishes(sheet, settings.correction(sheet), sleeves))))
+    written(lambda: write_folder(target, cope_files(request, MakeOptions(sheet, settings.correction(sheet), sleeves))))
     template = (target / "tube-templates.pdf").as_posix()
     if as_json:
         typer.echo(json.dumps(request.figures() | {"template": template}, allow_nan=False))

@@ -8,17 +8,17 @@ from fabgen.cli.steps import good_option
 
 if TYPE_CHECKING:
     from fabgen.app.settings import Settings
-    from fabgen.documents.lists.label_sheets import LabelWish
+    from fabgen.documents.lists.label_sheets import LabelOptions
     from fabgen.documents.render.paper import Paper
 
 
-def labels_wanted(settings: Settings, paper: Paper, stock: str | None, first: int) -> LabelWish:
+def labels_wanted(settings: Settings, paper: Paper, stock: str | None, first: int) -> LabelOptions:
     """The stock of the option, else that of the settings, else the usual one."""
-    from fabgen.documents.lists.label_sheets import LabelWish
+    from fabgen.documents.lists.label_sheets import LabelOptions
     from fabgen.documents.lists.label_stock import USUAL, read_label_stock
     from fabgen.wording.input_error import InputError
 
-    def read() -> LabelWish:
+    def read() -> LabelOptions:
         try:
             given = read_label_stock(stock or settings.labels.sheet or USUAL)
             count = len(given.boxes(paper))
@@ -26,6 +26,6 @@ def labels_wanted(settings: Settings, paper: Paper, stock: str | None, first: in
                 raise InputError(f"a sheet has no label {first}", f"1 to {count}")
         except InputError as fault:
             raise fault.about("--label-sheet:") from None
-        return LabelWish(given, first, settings.labels.page)
+        return LabelOptions(given, first, settings.labels.page)
 
     return good_option(read)

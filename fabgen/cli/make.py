@@ -52,19 +52,19 @@ def make(
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
     sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
     hard = effort_named(effort)
-    label_wish = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
+    label_options = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
     from fabgen.app.progress import progress_shown
 
     with progress_shown() as told:
         work = worked(job, rack, hard, told)
-        from fabgen.documents.everything import Wishes, job_files, with_date
+        from fabgen.documents.everything import MakeOptions, job_files, with_date
         from fabgen.documents.folder import write_folder
         from fabgen.documents.render.words import counted, figure
 
         told("drawing the documents", 0.6)
-        wishes = Wishes(sheet, settings.correction(sheet), sleeves, order, patterns, label_wish, floor)
+        options = MakeOptions(sheet, settings.correction(sheet), sleeves, order, patterns, label_options, floor)
         header = with_date(work.job.definitions.job, day)
-        files = job_files(header, work.pieces, work.plan, work.findings, wishes, work.movement, work.survey)
+        files = job_files(header, work.pieces, work.plan, work.findings, options, work.movement, work.survey)
     target = out / job.stem
     written(lambda: write_folder(target, files))
     show_findings(work.findings, quiet)

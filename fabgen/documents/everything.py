@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
@@ -21,29 +21,37 @@ from fabgen.documents.lists.shopping_list import shopping_pdf
 from fabgen.documents.lists.shopping_xlsx import shopping_xlsx
 from fabgen.documents.render.correction import NONE, Correction, true_size_pages
 from fabgen.documents.render.paper import Paper
-from fabgen.documents.render.pdf import render
+from fabgen.documents.render.pdf import Page, render
 from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
-    from fabgen.documents.lists.label_sheets import LabelWish
+    from fabgen.documents.lists.label_sheets import LabelOptions
     from fabgen.motion.movement import Study
     from fabgen.parts.survey.measured import Survey
 
 
 @dataclass(frozen=True, slots=True)
-class Wishes:
-    """What the user chose besides the job: paper, the printer's correction, and files made on request only."""
+class MakeOptions:
+    """What the user chose besides the job: paper, the printer's correction, and files made on request only.
+
+    All but paper and correction are set for files that are made on request: marking sleeves, the pack for a cutting
+    service, paper patterns, labels, the floor layout.
+    """
 
     paper: Paper
     correction: Correction = NONE
     sleeves: bool = False
     order: bool = False
     patterns: bool = False
-    labels: LabelWish | None = None
+    labels: LabelOptions | None = None
     floor: bool = False
+
+    def true_size(self, lay_out: Callable[[Paper], list[Page]]) -> list[Page]:
+        """The pages that `lay_out` makes for a sheet, on the chosen paper and corrected for the printer."""
+        return true_size_pages(lay_out, self.paper, self.correction)
 
 
 def job_files(
@@ -51,7 +59,7 @@ def job_files(
     pieces: Sequence[Piece],
     plan: Plan,
     findings: Sequence[Finding],
-    wishes: Wishes,
+    options: MakeOptions,
     movement: Study | None = None,
     survey: Survey | None = None,
 ) -> dict[str, bytes]:
@@ -61,10 +69,10 @@ def job_files(
     """
     files: dict[str, bytes] = {}
     more = shopping_keys(pieces, plan, header.units)
-    paper = wishes.paper
+    paper = options.paper
     flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
     files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper)
-    templates = true_size_pages(lambda sheet: template_pages(pieces, header, sheet), paper, wishes.correction)
+    templates = options.true_size(lambda sheet: template_pages(pieces, header, sheet))
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
     drawings = drawing_pages(pieces, header, paper, header.projection)
@@ -87,14 +95,14 @@ def job_files(
         if table := check_table_pdf(header, survey, paper):
             files["check-table.pdf"] = table
         more |= measuring_keys(survey)
-        if wishes.floor:
-            files |= _floor(header, survey, pieces, wishes)
+        if options.floor:
+            files |= _floor(header, survey, pieces, options)
     for piece in pieces:
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
     files |= wrap_files(pieces)
-    files |= _on_request(header, pieces, wishes, files)
-    if not wishes.order:
+    files |= _on_request(header, pieces, options, files)
+    if not options.order:
         # Whoever sends the parts out needs no nests of his own.
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
         for name, sheet in zip(nest_names(plan.sheets), plan.sheets, strict=True):
@@ -111,36 +119,38 @@ def job_files(
     return files
 
 
-def _on_request(header: Header, pieces: Sequence[Piece], wishes: Wishes, made: Mapping[str, bytes]) -> dict[str, bytes]:
+def _on_request(
+    header: Header, pieces: Sequence[Piece], options: MakeOptions, made: Mapping[str, bytes]
+) -> dict[str, bytes]:
     """What only some need: sleeves, the pack for the cutting service, paper patterns, files with the kerf taken off."""
     files: dict[str, bytes] = {}
-    if wishes.sleeves:
+    if options.sleeves:
         files |= sleeve_files(pieces)
-    if wishes.order:
+    if options.order:
         from fabgen.documents.dxf.svg_file import flat_svg, svg_name
         from fabgen.documents.lists.order_pack import order_pack
 
         drawn = {name.removeprefix("flat/"): data for name, data in made.items() if name.startswith("flat/")}
-        files |= order_pack(header, pieces, wishes.paper, drawn)
+        files |= order_pack(header, pieces, options.paper, drawn)
         files |= {f"flat/{svg_name(p)}": flat_svg(p) for p in pieces if isinstance(p.shape, FlatPart)}
-    if wishes.patterns:
+    if options.patterns:
         from fabgen.documents.templates.patterns import pattern_pages
 
-        pages = true_size_pages(lambda sheet: pattern_pages(pieces, header, sheet), wishes.paper, wishes.correction)
+        pages = options.true_size(lambda sheet: pattern_pages(pieces, header, sheet))
         if pages:
             files["patterns.pdf"] = render(pages, f"{header.number} sheet patterns", header.owner)
-    if (labels := wishes.labels) is not None:
+    if (labels := options.labels) is not None:
         from fabgen.documents.lists.label_sheets import label_pages
 
-        wish = labels  # a name that the function keeps
-        pages = true_size_pages(lambda sheet: label_pages(pieces, header, sheet, wish), wishes.paper, wishes.correction)
+        chosen = labels  # a name that the function keeps
+        pages = options.true_size(lambda sheet: label_pages(pieces, header, sheet, chosen))
         files["labels.pdf"] = render(pages, f"{header.number} labels", header.owner)
     if header.kerf_offset:
         files |= kerf_files(pieces, header.kerf_offset)
     return files
 
 
-def _floor(header: Header, survey: Survey, pieces: Sequence[Piece], wishes: Wishes) -> dict[str, bytes]:
+def _floor(header: Header, survey: Survey, pieces: Sequence[Piece], options: MakeOptions) -> dict[str, bytes]:
     """The plan at true size: a DXF file, and pages where they are not too many."""
     from fabgen.documents.points.floor_layout import floor_dxf, floor_pages, floor_plan
 
@@ -148,7 +158,7 @@ def _floor(header: Header, survey: Survey, pieces: Sequence[Piece], wishes: Wish
     if plan is None:
         return {}
     files = {"floor-layout.dxf": floor_dxf(plan)}
-    pages = true_size_pages(lambda sheet: floor_pages(plan, header, sheet), wishes.paper, wishes.correction)
+    pages = options.true_size(lambda sheet: floor_pages(plan, header, sheet))
     if pages:
         files["floor-layout.pdf"] = render(pages, f"{header.number} floor layout", header.owner)
     return files

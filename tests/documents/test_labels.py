@@ -10,7 +10,7 @@ from page.print_check import outside, overlaps
 from typer.testing import CliRunner
 
 from fabgen.cli import app
-from fabgen.documents.lists.label_sheets import LabelWish, label_pages, link
+from fabgen.documents.lists.label_sheets import LabelOptions, label_pages, link
 from fabgen.documents.lists.label_stock import LabelStock, read_label_stock
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page, render
@@ -29,7 +29,7 @@ STOCKS = {
 
 
 def pages(stock: str, sheet: paper.Paper, first: int = 1, address: str = "") -> list[Page]:
-    return label_pages(PIECES, DEMO.job, sheet, LabelWish(read_label_stock(stock), first, address))
+    return label_pages(PIECES, DEMO.job, sheet, LabelOptions(read_label_stock(stock), first, address))
 
 
 @pytest.mark.parametrize(("stock", "sheet"), STOCKS.items(), ids=lambda v: str(v) if isinstance(v, str) else v.name)

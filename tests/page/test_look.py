@@ -21,7 +21,7 @@ from fabgen.app.watch import Server, State, stamps, watch
 from fabgen.app.work import Work, work_on
 from fabgen.documents.page.page_html import Kept
 from fabgen.documents.scene.bodies import body
-from fabgen.documents.scene.scene import stood
+from fabgen.documents.scene.scene import standing_bodies
 
 ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "sample_parts" / "curlew-trailer.toml"
@@ -81,7 +81,7 @@ def test_every_body_is_closed(demo: Work) -> None:
 
 
 def test_unplaced_parts_stand_apart(demo: Work) -> None:
-    scene = stood(demo.pieces, {piece.mark: body(piece) for piece in demo.pieces})
+    scene = standing_bodies(demo.pieces, {piece.mark: body(piece) for piece in demo.pieces})
     assert [each.piece.mark for each in scene] == [piece.mark for piece in demo.pieces]
     boxes = [each.body.bounds for each in scene if not each.placed]
     assert len(boxes) == sum(not piece.is_placed for piece in demo.pieces)

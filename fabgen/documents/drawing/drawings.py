@@ -57,7 +57,7 @@ def drawing_pages(
     """
     figures = Figures(header.units == "in")
     known = {piece.mark: piece for piece in pieces}
-    sheets: list[_Sheet] = []
+    sheets: list[_DrawingSheet] = []
     overall = assembly_content(pieces, figures, projection)
     if overall is not None:
         notes = [*((text, False) for text in overall.notes), (cautions.DRAWING, True)]
@@ -79,14 +79,16 @@ def drawing_pages(
 
 
 @dataclass(frozen=True)
-class _Sheet:
+class _DrawingSheet:
     fields: TitleFields
     paper: Paper
     scale: str
     panels: list[Panel]
 
 
-def _laid_out(content: Content, notes: Sequence[tuple[str, bool]], fields: TitleFields, paper: Paper) -> list[_Sheet]:
+def _laid_out(
+    content: Content, notes: Sequence[tuple[str, bool]], fields: TitleFields, paper: Paper
+) -> list[_DrawingSheet]:
     turned = [paper.landscape] if content.main.view.wide else [paper.landscape, paper.upright]
     least = content.main.view.least(1.0)
     if least[1] > least[0]:
@@ -97,11 +99,11 @@ def _laid_out(content: Content, notes: Sequence[tuple[str, bool]], fields: Title
     later: list[TableText] = []
     for index, made in _arrangements(content, rooms):
         sheet_paper, (room, note) = turned[index], laid[index]
-        sheets.append(_Sheet(fields, sheet_paper, scale_name(made.scale), [*made.panels, note]))
+        sheets.append(_DrawingSheet(fields, sheet_paper, scale_name(made.scale), [*made.panels, note]))
         later += made.left_over
     if later := [*later, *content.later]:
         for panels in further_pages(later, room):
-            sheets.append(_Sheet(fields, sheet_paper, "-", panels))
+            sheets.append(_DrawingSheet(fields, sheet_paper, "-", panels))
     return sheets
 
 

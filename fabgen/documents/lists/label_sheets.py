@@ -36,7 +36,7 @@ _LEADING = 1.25
 
 
 @dataclass(frozen=True, slots=True)
-class LabelWish:
+class LabelOptions:
     """The label stock, the sheet's first free label (1 = the first), and where the page will be found."""
 
     stock: LabelStock
@@ -44,18 +44,18 @@ class LabelWish:
     address: str = ""
 
 
-def label_pages(pieces: Sequence[Piece], header: Header, paper: Paper, wish: LabelWish) -> list[Page]:
+def label_pages(pieces: Sequence[Piece], header: Header, paper: Paper, options: LabelOptions) -> list[Page]:
     """Labels in the order of the marks, as many of each as are made.  Raises InputError where they do not fit."""
-    boxes = wish.stock.boxes(paper)
-    if not 1 <= wish.first <= len(boxes):
-        raise InputError(f"there is no label {wish.first}", f"1 to {len(boxes)}")
+    boxes = options.stock.boxes(paper)
+    if not 1 <= options.first <= len(boxes):
+        raise InputError(f"there is no label {options.first}", f"1 to {len(boxes)}")
     sheets: list[list[Item]] = []
-    place = wish.first - 1
+    place = options.first - 1
     for piece in pieces:
         for number in range(1, piece.quantity + 1):
             if place == 0 or not sheets:
                 sheets.append([])
-            sheets[-1] += _label(piece, number, header, wish.address, _printable(boxes[place], paper))
+            sheets[-1] += _label(piece, number, header, options.address, _printable(boxes[place], paper))
             place = (place + 1) % len(boxes)
     return [Page(paper.width, paper.height, Picture.of(items)) for items in sheets]
 

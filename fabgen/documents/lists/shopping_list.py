@@ -103,7 +103,7 @@ def _money_cells(line: Purchase) -> list[str]:
 
 
 @dataclass(frozen=True)
-class _Columns:
+class _PurchaseColumns:
     """Heads of a table of purchases, the columns' widths in proportion, and which of them are set flush right."""
 
     heads: tuple[str, ...]
@@ -112,7 +112,11 @@ class _Columns:
 
 
 def _purchases(
-    header: Header, lines: Sequence[Purchase], columns: _Columns, cells: Callable[[Purchase], list[str]], width: float
+    header: Header,
+    lines: Sequence[Purchase],
+    columns: _PurchaseColumns,
+    cells: Callable[[Purchase], list[str]],
+    width: float,
 ) -> Table:
     """A row a purchase, `width` mm wide; where any has a price, what each costs and all of them."""
     if not _has_prices(lines):
@@ -144,7 +148,7 @@ def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> li
         ]
 
     heads = ("", "section, material", "length, mm", "how many", "in all", "note")
-    columns = _Columns(heads, (6, 42, 30, 22, 20, 44), (2,))
+    columns = _PurchaseColumns(heads, (6, 42, 30, 22, 20, 44), (2,))
     return section("Tube and bar", _purchases(header, lines, columns, cells, width))
 
 
@@ -182,7 +186,7 @@ def _metal(header: Header, lines: list[Purchase], orders: Sequence[CutOrder], pl
         ]
 
     heads = ("", "thickness, material", "size, mm", "how many", "kg each", "used", "note")
-    return _purchases(header, lines, _Columns(heads, (6, 34, 32, 18, 15, 13, 62), (4, 5)), cells, width)
+    return _purchases(header, lines, _PurchaseColumns(heads, (6, 34, 32, 18, 15, 13, 62), (4, 5)), cells, width)
 
 
 def _service(title: str, note: str, orders: Sequence[CutOrder], width: float) -> list[Flowable]:
@@ -218,7 +222,7 @@ def _hardware(header: Header, lines: list[Purchase], width: float) -> list[Flowa
         what, note = bought_text(line, header.units), line.note.words(header.units)
         return [TICK, line.item, what, quantity_text(line.quantity, line.unit), note]
 
-    columns = _Columns(("", "item", "what", "how many", "note"), (6, 36, 42, 22, 56))
+    columns = _PurchaseColumns(("", "item", "what", "how many", "note"), (6, 36, 42, 22, 56))
     return section("Hardware", _purchases(header, lines, columns, cells, width))
 
 

@@ -34,9 +34,9 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
         "total": book.add_format({"num_format": "#,##0.00", "bold": True, "top": 1}),
         "bold": book.add_format({"bold": True, "top": 1}),
     }
-    _shopping(_Page(book, "Shopping list", looks), header, plan.shopping)
+    _shopping(_Worksheet(book, "Shopping list", looks), header, plan.shopping)
     if orders := cut_orders(pieces):
-        page = _Page(book, "Cutting service", looks)
+        page = _Worksheet(book, "Cutting service", looks)
         page.heads(
             ("material", 14), ("thickness, mm", 14), ("marks", 50), ("parts", 8), ("cut, m", 10), ("pierces", 10),
             ("bends", 8), ("area, m2", 10), ("mass, kg", 10),
@@ -48,7 +48,7 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
                 order.pierces, order.bends, round(order.area * 1e-6, 4), round(order.mass, 3),
             )  # fmt: skip
     if plan.bolts:
-        page = _Page(book, "Bolts", looks)
+        page = _Worksheet(book, "Bolts", looks)
         page.heads(
             ("bolt", 22), ("class", 10), ("how many", 10), ("through", 44), ("grip, mm", 10), ("washers", 10),
             ("nut", 10), ("standard", 16), ("for", 30),
@@ -60,12 +60,12 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
                 stack.choice.washers, stack.choice.nut, stack.choice.standard, stack.title,
             )  # fmt: skip
     if plan.estimates:
-        page = _Page(book, "Consumables", looks)
+        page = _Worksheet(book, "Consumables", looks)
         page.heads(("item", 16), ("what", 22), ("about", 10), ("unit", 8), ("reckoned from", 70), ("source", 40))
         for one in plan.estimates:
             page.row(one.item, one.spec, one.quantity, one.unit, one.how, one.source)
     if plan.on_hand:
-        page = _Page(book, "From the rack", looks)
+        page = _Worksheet(book, "From the rack", looks)
         page.heads(("item", 16), ("what", 40), ("how many", 10), ("unit", 8), ("note", 50))
         for line in plan.on_hand:
             page.row(line.item, line.spec, line.quantity, line.unit, line.note.words(header.units))
@@ -73,7 +73,7 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
     return buffer.getvalue()
 
 
-class _Page:
+class _Worksheet:
     """One sheet of the workbook, filled row by row; texts are never taken for formulas."""
 
     def __init__(self, book: Any, name: str, looks: dict[str, Any]) -> None:
@@ -100,7 +100,7 @@ class _Page:
         self.at += 1
 
 
-def _shopping(page: _Page, header: Header, lines: Sequence[Purchase]) -> None:
+def _shopping(page: _Worksheet, header: Header, lines: Sequence[Purchase]) -> None:
     currency = f", {header.currency}" if header.currency else ""
     page.heads(
         ("item", 22), ("what", 40), ("how many", 10), ("unit", 8), (f"each{currency}", 12), (f"price{currency}", 12),

@@ -19,7 +19,7 @@ def cut_print(piece: Piece) -> str:
     return _print((piece.mark, piece.material, piece.shape))
 
 
-def told_print(piece: Piece) -> str:
+def words_print(piece: Piece) -> str:
     """Of what is said and bought besides."""
     return _print((piece.quantity, piece.title, piece.note, piece.facts, piece.hardware))
 

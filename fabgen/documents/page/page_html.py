@@ -15,15 +15,15 @@ from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
 from fabgen.checks.finding import Finding
-from fabgen.documents.page.fingerprint import cut_print, marked_print, told_print
+from fabgen.documents.page.fingerprint import cut_print, marked_print, words_print
 from fabgen.documents.page.page_lists import bar_list, check_list, cut_list, first_looks
-from fabgen.documents.page.part_figures import Figured, figured
+from fabgen.documents.page.part_figures import PartFigures, figured
 from fabgen.documents.page.part_sheet import part_sheet
 from fabgen.documents.render import cautions
 from fabgen.documents.render.svg import FACE
 from fabgen.documents.render.words import counted
 from fabgen.documents.scene.bodies import body
-from fabgen.documents.scene.scene import packed, stood
+from fabgen.documents.scene.scene import packed, standing_bodies
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece
@@ -41,7 +41,7 @@ class Kept:
     """What was worked out before, by fingerprint, for a page that is made again and again."""
 
     bodies: dict[str, EdgedMesh] = field(default_factory=dict)
-    figures: dict[str, Figured] = field(default_factory=dict)
+    figures: dict[str, PartFigures] = field(default_factory=dict)
 
 
 def page_html(
@@ -61,7 +61,7 @@ def page_html(
     bodies, figures = _worked_out(header, pieces, prints, kept or Kept())
     known = {piece.mark: piece for piece in pieces}
     sheets = [part_sheet(piece, figures[piece.mark], _about(piece.mark, findings), header.units) for piece in pieces]
-    data = {"job": header.number, "parts": packed(stood(pieces, bodies))}
+    data = {"job": header.number, "parts": packed(standing_bodies(pieces, bodies))}
     moving = ""
     if movement is not None:
         from fabgen.documents.page.page_movement import movement_section  # the jobs that move are few
@@ -93,16 +93,16 @@ def page_html(
 
 def _worked_out(
     header: Header, pieces: Sequence[Piece], prints: dict[str, str], kept: Kept
-) -> tuple[dict[str, EdgedMesh], dict[str, Figured]]:
+) -> tuple[dict[str, EdgedMesh], dict[str, PartFigures]]:
     """Bodies and figures by mark, those of parts that are as they were taken from `kept`, which then holds these."""
     known = {piece.mark: piece for piece in pieces}
     bodies: dict[str, EdgedMesh] = {}
-    figures: dict[str, Figured] = {}
+    figures: dict[str, PartFigures] = {}
     for piece in pieces:
         own = prints[piece.mark]
         bodies[own] = kept.bodies.get(own) or body(piece)
         # A drawing also shows what the part's ends sit on, and what sits on it.
-        about = [told_print(piece), marked_print(piece), *(prints.get(mark, "") for mark in _mains(piece))]
+        about = [words_print(piece), marked_print(piece), *(prints.get(mark, "") for mark in _mains(piece))]
         seen = ".".join([header.units, own, *about])
         figures[seen] = kept.figures.get(seen) or figured(piece, known, header.units)
     in_order = list(figures.values())

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from html import escape
 
-from fabgen.documents.page.part_figures import Drawing, Grid
+from fabgen.documents.page.part_figures import Drawing, PageTable
 from fabgen.documents.page.part_sheet import drawn, tabled
 from fabgen.documents.points.movement_pdf import (
     LIMITS,
     clearance_table,
     mobility_text,
-    seen_moving,
+    motion_pictures,
     sweep_title,
     swept_plots,
     swept_tables,
@@ -33,7 +33,7 @@ def movement_section(header: Header, study: Study) -> str:
         '<h2 id="h-movement">Movement</h2>',
         f"<p>{escape(mobility_text(header, study))}</p>",
     ]
-    for seen in seen_moving(study, VIEWS):
+    for seen in motion_pictures(study, VIEWS):
         svg = to_svg(seen.panel.picture, seen.panel.width, seen.panel.height, seen.words)
         blocks.append(drawn(Drawing(f"{seen.words} {seen.legend}", svg, seen.panel.width)))
     for number, result in enumerate(study.sweeps):
@@ -57,5 +57,5 @@ def _near(study: Study, number: int) -> Iterator[str]:
         yield tabled(_grid("Least clearances", heads, rows))
 
 
-def _grid(caption: str, heads: list[str], rows: list[list[str]]) -> Grid:
-    return Grid(caption, tuple(heads), tuple(tuple(row) for row in rows))
+def _grid(caption: str, heads: list[str], rows: list[list[str]]) -> PageTable:
+    return PageTable(caption, tuple(heads), tuple(tuple(row) for row in rows))

@@ -43,7 +43,7 @@ class Drawing:
 
 
 @dataclass(frozen=True)
-class Grid:
+class PageTable:
     """A table: what it holds, the heads of its columns, its rows."""
 
     caption: str
@@ -53,29 +53,29 @@ class Grid:
 
 
 @dataclass(frozen=True)
-class Figured:
+class PartFigures:
     """All that is drawn and tabulated of one part; `notes` are what its drawing says besides."""
 
     drawings: tuple[Drawing, ...]
-    grids: tuple[Grid, ...]
+    grids: tuple[PageTable, ...]
     notes: tuple[str, ...]
 
 
-def figured(piece: Piece, known: Mapping[str, Piece], units: str) -> Figured:
+def figured(piece: Piece, known: Mapping[str, Piece], units: str) -> PartFigures:
     """Drawings and tables of a piece; `known` gives the pieces its ends sit on, by mark."""
     content = sheet_content(piece, known, Figures(units == "in"), "first")
     main = "Flat pattern" if piece.flat_part is not None else "Views"
     rooms = ROOMS if piece.flat_part is not None else TUBE_ROOMS
     drawings = [_drawn(content.main, rooms, main, piece.mark)]
     drawings += [_side(view, piece.mark) for view in content.sides]
-    grids = [Grid(each.title, each.heads, each.rows) for each in content.tables]
+    grids = [PageTable(each.title, each.heads, each.rows) for each in content.tables]
     part = piece.length_part
     for end in part.ends if part is not None else ():
         if part is not None and end.cut != "plain":
             wrap = unrolled(part, end, units=units)
             drawings.append(_cut_line(piece, end, wrap))
             grids += _ordinates(end, wrap, units)
-    return Figured(tuple(drawings), tuple(grids), content.notes)
+    return PartFigures(tuple(drawings), tuple(grids), content.notes)
 
 
 def _drawn(drawn: DrawnView, rooms: Sequence[Xy], caption: str, mark: str) -> Drawing:
@@ -147,16 +147,16 @@ def _uprights(wrap: Wrap, scale: float, high: float) -> Iterator[Stroke | Text]:
                 )
 
 
-def _ordinates(end: WorkedEnd, wrap: Wrap, units: str) -> Iterator[Grid]:
+def _ordinates(end: WorkedEnd, wrap: Wrap, units: str) -> Iterator[PageTable]:
     """The table of a round tube in two halves side by side; a rectangular one's face by face."""
     words = "mm" if units == "mm" else "mm and inches"
     up = "up: from the longest point, the saw cut"
     for strip in ordinate_strips(wrap, units):
         if strip.title:
             caption = f"Ordinates of the {end.at}, {strip.title}, {words}"
-            yield Grid(caption, strip.heads, strip.rows, f"across: from the face's left edge; {up}.")
+            yield PageTable(caption, strip.heads, strip.rows, f"across: from the face's left edge; {up}.")
             continue
         half = len(strip.rows) // 2
         rows = tuple((*a, *b) for a, b in zip(strip.rows[:half], strip.rows[half:], strict=True))
         note = f"round: to the right from the heel, seen from outside with the tube's far end up; {up}."
-        yield Grid(f"Ordinates of the {end.at}, {words}", strip.heads * 2, rows, note)
+        yield PageTable(f"Ordinates of the {end.at}, {words}", strip.heads * 2, rows, note)

@@ -8,7 +8,7 @@ from urllib.parse import quote
 
 from fabgen.checks.finding import Finding
 from fabgen.documents.drawing.assembly.weld_symbol import weld_words
-from fabgen.documents.page.part_figures import Drawing, Figured, Grid
+from fabgen.documents.page.part_figures import Drawing, PageTable, PartFigures
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import degrees, end_text, figure, size_text, stock_text, with_unit
 from fabgen.job.tables.definitions import FAMILIES
@@ -24,7 +24,7 @@ def anchor(mark: str) -> str:
     return f"part-{quote(mark, safe='')}"
 
 
-def part_sheet(piece: Piece, figures: Figured, findings: Sequence[Finding], units: str) -> str:
+def part_sheet(piece: Piece, figures: PartFigures, findings: Sequence[Finding], units: str) -> str:
     """The part's article."""
     mark, place = escape(piece.mark), escape(anchor(piece.mark))
     blocks = [
@@ -99,7 +99,7 @@ def drawn(drawing: Drawing) -> str:
     )
 
 
-def tabled(grid: Grid) -> str:
+def tabled(grid: PageTable) -> str:
     """A table to push along where it is wide, folded away where it is long."""
     heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in grid.heads)
     rows = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in grid.rows)

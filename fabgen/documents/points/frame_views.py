@@ -7,7 +7,7 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fabgen.documents.points.mechanism_view import ABOVE, SIDE, View
+from fabgen.documents.points.mechanism_view import ABOVE, SIDE, Direction
 from fabgen.documents.points.point_names import disc, gathered, write_names
 from fabgen.documents.render.picture import Fill, Text, polyline
 from fabgen.documents.render.sketch import Sketch
@@ -46,7 +46,7 @@ def _draw(
     job: Definitions,
     places: Sequence[Point],
     rows: Sequence[Distance],
-    view: View,
+    view: Direction,
     scale: float,
     shift: Xy,
 ) -> None:

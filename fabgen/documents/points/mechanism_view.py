@@ -28,7 +28,7 @@ _CIRCLE = np.linspace(0.0, 2.0 * math.pi, 49)
 
 
 @dataclass(frozen=True, eq=False)
-class View:
+class Direction:
     """A way of looking: the directions on paper to the right and up."""
 
     name: str
@@ -40,9 +40,9 @@ class View:
 
 
 _X, _Y, _Z = np.eye(3)
-SIDE = View("seen from the right", _X, _Z)
-BEHIND = View("seen from behind", -_Y, _Z)
-ABOVE = View("seen from above", _X, _Y)
+SIDE = Direction("seen from the right", _X, _Z)
+BEHIND = Direction("seen from behind", -_Y, _Z)
+ABOVE = Direction("seen from above", _X, _Y)
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,7 +186,7 @@ def _turned(point: Array, screw: Screw, angle: float) -> Array:
 
 # -- on paper ------------------------------------------------------------------------------
 def _draw(
-    sketch: Sketch, made: Assembly, chains: Sequence[Chain], view: View, scale: float, shift: Array, most: float
+    sketch: Sketch, made: Assembly, chains: Sequence[Chain], view: Direction, scale: float, shift: Array, most: float
 ) -> None:
     for chain in chains:
         flat = view.flat(chain.points) * scale + shift
@@ -201,7 +201,7 @@ def _draw(
         write_names(sketch, place, names, most)
 
 
-def _labels(made: Assembly, view: View, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:
+def _labels(made: Assembly, view: Direction, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:
     """Names of the points that matter, those that fall on one another together."""
     wanted = {point.name: array(point) for body in made.job.body for point in body.points}
     wanted |= {joint.at.name or joint.name: array(joint.at) for joint in made.job.joint}

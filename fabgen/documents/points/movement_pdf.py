@@ -95,7 +95,7 @@ def _pictures(study: Study, width: float) -> list[Flowable]:
             PictureBlock(seen.panel.picture, width, seen.panel.height + 2.0),
             cell(seen.legend, SMALL),
         ]
-        for seen in seen_moving(study, width)
+        for seen in motion_pictures(study, width)
     ]
     if len(study.free) > _MOST_PICTURES:
         blocks.append([cell(f"{len(study.free) - _MOST_PICTURES} more are told above, without a picture.", BODY)])
@@ -103,7 +103,7 @@ def _pictures(study: Study, width: float) -> list[Flowable]:
 
 
 @dataclass(frozen=True)
-class Seen:
+class MotionPicture:
     """Three views of what moves, with words above and a legend below."""
 
     words: str
@@ -111,7 +111,7 @@ class Seen:
     legend: str
 
 
-def seen_moving(study: Study, width: float) -> list[Seen]:
+def motion_pictures(study: Study, width: float) -> list[MotionPicture]:
     """The job as drawn and at the ends of its travels, or each free motion, in views together `width` mm wide."""
     if study.mobility is None:
         return []
@@ -131,12 +131,12 @@ def seen_moving(study: Study, width: float) -> list[Seen]:
 
 def _views(
     study: Study, ghosts: Sequence[Places], screws: Sequence[Screw], width: float, words: str, note: str
-) -> Seen:
+) -> MotionPicture:
     sketch, scale = three_views(study.made, ghosts, screws, (width, 150.0))
     panel = sketch.panel().at(0.0, 0.0)
     legend = "Circles: joints and rod ends. Chain line: springs and dampers. " + note
     legend += f" Scale 1 : {figure(1.0 / scale, 1)}; the points' coordinates are in the job file."
-    return Seen(words, panel, legend)
+    return MotionPicture(words, panel, legend)
 
 
 # -- sweeps -------------------------------------------------------------------------------

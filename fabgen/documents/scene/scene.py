@@ -23,7 +23,7 @@ LEAST_ROW = 1200.0
 
 
 @dataclass(frozen=True, eq=False)
-class Stood:
+class StandingBody:
     """A body where it is looked at; `placed`: by the job, not by us."""
 
     piece: Piece
@@ -31,14 +31,14 @@ class Stood:
     placed: bool
 
 
-def stood(pieces: Sequence[Piece], bodies: Mapping[str, EdgedMesh]) -> list[Stood]:
+def standing_bodies(pieces: Sequence[Piece], bodies: Mapping[str, EdgedMesh]) -> list[StandingBody]:
     """Every piece in its place or in a row; `bodies` by mark."""
     placed = [piece for piece in pieces if piece.is_placed]
     others = [piece for piece in pieces if not piece.is_placed]
-    found = {piece.mark: Stood(piece, bodies[piece.mark], True) for piece in placed}
+    found = {piece.mark: StandingBody(piece, bodies[piece.mark], True) for piece in placed}
     low, high = _box([each.body for each in found.values()])
     for piece, each in zip(others, _rows([bodies[p.mark] for p in others], low, high), strict=True):
-        found[piece.mark] = Stood(piece, each, False)
+        found[piece.mark] = StandingBody(piece, each, False)
     return [found[piece.mark] for piece in pieces]
 
 
@@ -70,7 +70,7 @@ def _lengthwise(body: EdgedMesh) -> EdgedMesh:
     return body.turned_square() if high[1] - low[1] > high[0] - low[0] else body
 
 
-def packed(scene: Sequence[Stood]) -> list[dict[str, Any]]:
+def packed(scene: Sequence[StandingBody]) -> list[dict[str, Any]]:
     """What the page's renderer reads, a part each: mark, kind, and arrays v, t and e."""
     return [
         {

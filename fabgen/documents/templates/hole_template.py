@@ -20,7 +20,7 @@ from fabgen.documents.render.text_room import Lettering, arrow, draw_joins
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.words import degrees, figure, with_unit
 from fabgen.documents.wrap.hole_patch import Patch, patch
-from fabgen.documents.wrap.ordinates import Strip, figures, table
+from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.parts.piece import Opening, Piece
 from fabgen.shop.hole_saws import HOLE_SAW_ANGLE, SIZES, neighbours
@@ -107,7 +107,7 @@ class HoleTemplate:
         heads = ("φ°", "right", "in", "up", "in") if inches else ("φ°", "right", "up")
         main = self.piece.mark
         note = f"From the centre: right round {main}, minus to the left; up to {main}'s finish, minus to its start."
-        return table([Strip("", heads, tuple(rows))], width, note, split=True)
+        return table([OrdinateStrip("", heads, tuple(rows))], width, note, split=True)
 
     def drawing(self, joins: Joins) -> Sketch:
         return _HoleDrawing(self, joins).sketch

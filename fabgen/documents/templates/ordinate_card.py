@@ -36,7 +36,7 @@ CardPage = tuple[list[Item], TrueSizeSheet]
 
 
 @dataclass
-class _Sheet:
+class _CardSheet:
     """A page of the card, filled from the top; `y` is where the next row's upper edge goes."""
 
     sheet: TrueSizeSheet
@@ -45,7 +45,7 @@ class _Sheet:
 
 
 @dataclass(frozen=True)
-class _Group:
+class _SectionRows:
     """The ends of one section: a title, names over some columns (x, text), rows of heads, and for
     each end its name, rows of cells, and what they miss."""
 
@@ -80,7 +80,7 @@ def card_pages(worked: Sequence[Worked], units: str, paper: Paper) -> list[CardP
     return [(page.items, page.sheet) for page in pages]
 
 
-def _begun(sheet: TrueSizeSheet, units: str) -> _Sheet:
+def _begun(sheet: TrueSizeSheet, units: str) -> _CardSheet:
     """A page with the card's name and what to do."""
     x0, _, _, top = sheet.room
     items: list[Item] = [Text(x0, top - 5.6, "Ordinates card", 6.0, bold=True)]
@@ -96,11 +96,11 @@ def _begun(sheet: TrueSizeSheet, units: str) -> _Sheet:
     for text in wrapped(note, sheet.width, 3.0):
         y -= 4.0
         items.append(Text(x0, y, text, 3.0))
-    return _Sheet(sheet, y - 2.0, items)
+    return _CardSheet(sheet, y - 2.0, items)
 
 
 # -- what goes into it ---------------------------------------------------------------
-def _groups(worked: Sequence[Worked], units: str, width: float) -> Iterator[_Group]:
+def _groups(worked: Sequence[Worked], units: str, width: float) -> Iterator[_SectionRows]:
     """By section, in the order in which the sections first come."""
     by_section: dict[Section, list[Worked]] = {}
     for name, wrap in worked:
@@ -109,7 +109,7 @@ def _groups(worked: Sequence[Worked], units: str, width: float) -> Iterator[_Gro
         yield (_round_group if section.is_round else _face_group)(section, ends, units, width)
 
 
-def _round_group(section: Section, ends: Sequence[Worked], units: str, width: float) -> _Group:
+def _round_group(section: Section, ends: Sequence[Worked], units: str, width: float) -> _SectionRows:
     girth = section.perimeter
     steps = np.arange(PLACES) * girth / PLACES
     each = (width - _LABEL - _LAST) / PLACES
@@ -127,10 +127,10 @@ def _round_group(section: Section, ends: Sequence[Worked], units: str, width: fl
     if units == "in":
         heads.append(("", *(figures(step, True)[1] for step in steps[1:].tolist()), ""))
     title = f"{section}: {with_unit(girth, units)} round, in twelve"
-    return _Group(title, (), tuple(heads), tuple(rows), columns)
+    return _SectionRows(title, (), tuple(heads), tuple(rows), columns)
 
 
-def _face_group(section: Section, ends: Sequence[Worked], units: str, width: float) -> _Group:
+def _face_group(section: Section, ends: Sequence[Worked], units: str, width: float) -> _SectionRows:
     each = (width - _LABEL) / (len(FACES) * ON_A_FACE)
     columns = tuple(_LABEL + each * (i + 1) for i in range(len(FACES) * ON_A_FACE))
     over: list[tuple[float, str]] = []
@@ -150,7 +150,7 @@ def _face_group(section: Section, ends: Sequence[Worked], units: str, width: flo
     if units == "in":
         heads.append(tuple(figures(place, True)[1] for place in across))
     corner = f"corners {figure(section.corner)} mm radius: measure yours"
-    return _Group(f"{section}: four places a face, {corner}", tuple(over), tuple(heads), tuple(rows), columns)
+    return _SectionRows(f"{section}: four places a face, {corner}", tuple(over), tuple(heads), tuple(rows), columns)
 
 
 def _cells(heights: Array, units: str, *last: float) -> tuple[tuple[str, ...], ...]:
@@ -161,7 +161,7 @@ def _cells(heights: Array, units: str, *last: float) -> tuple[tuple[str, ...], .
 
 
 # -- drawing it -------------------------------------------------------------------------
-def _draw(page: _Sheet, group: _Group, rows: Sequence[Row]) -> None:
+def _draw(page: _CardSheet, group: _SectionRows, rows: Sequence[Row]) -> None:
     x0, _, x1, _ = page.sheet.room
     items = page.items
     page.y -= 1.5 * _PITCH

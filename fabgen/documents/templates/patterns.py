@@ -24,7 +24,7 @@ from fabgen.documents.render.text_room import Lettering, beside_line, draw_joins
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.words import degrees, figure, flat_size
 from fabgen.documents.templates.template_blocks import Book
-from fabgen.documents.wrap.ordinates import Strip, figures, table
+from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
 from fabgen.geometry.plane.outline import Box, Loop, Xy
 from fabgen.geometry.plane.regions import cut_region
 from fabgen.job.tables.definitions import Header
@@ -110,7 +110,9 @@ class FlatTemplate:
             for (x, y), hole in self.centres
         ]
         heads = ("hole", "x", "in", "y", "in") if inches else ("hole", "x", "y")
-        return table([Strip("", heads, tuple(rows))], width, "Hole centres from the lower left corner, mm.", split=True)
+        return table(
+            [OrdinateStrip("", heads, tuple(rows))], width, "Hole centres from the lower left corner, mm.", split=True
+        )
 
     def drawing(self, joins: Joins) -> Sketch:
         return _Drawing(self, joins).sketch

@@ -62,7 +62,7 @@ class Template(Protocol):
 
 
 # -- a block: heading, drawing, table --------------------------------------------
-def _heading(template: Template, width: float) -> _Group:
+def _heading(template: Template, width: float) -> _PanelGroup:
     """Mark and end, large; then the facts, as many to a line as fit."""
     items: list[Item] = []
     base = -5.6
@@ -92,18 +92,18 @@ def _heading(template: Template, width: float) -> _Group:
             y -= 5.0
             items.append(Text(indent, y, text, 3.5))
     height = -y + 1.0
-    return _Group.of(Panel(Picture.of(items), (0.0, -height, width, 0.0)))
+    return _PanelGroup.of(Panel(Picture.of(items), (0.0, -height, width, 0.0)))
 
 
-def _drawing(template: Template) -> _Group:
-    return _Group.of(Panel(Picture.of(template.drawing(Joins(template.box)).items), template.box))
+def _drawing(template: Template) -> _PanelGroup:
+    return _PanelGroup.of(Panel(Picture.of(template.drawing(Joins(template.box)).items), template.box))
 
 
-def _table(template: Template, width: float) -> _Group:
-    return _Group.of(template.table(width))
+def _table(template: Template, width: float) -> _PanelGroup:
+    return _PanelGroup.of(template.table(width))
 
 
-def _block(template: Template, width: float, height: float, drawing: _Group) -> _Group | None:
+def _block(template: Template, width: float, height: float, drawing: _PanelGroup) -> _PanelGroup | None:
     """Heading, drawing and table in the lowest of three layouts; None where none fits.
 
     Table below the drawing, table beside it, or heading and table both beside it.
@@ -123,7 +123,7 @@ def _block(template: Template, width: float, height: float, drawing: _Group) -> 
 
 
 @dataclass(frozen=True)
-class _Group:
+class _PanelGroup:
     """Panels placed in a box `width` x `height` mm; moved only once, when they are drawn."""
 
     width: float
@@ -131,8 +131,8 @@ class _Group:
     placed: tuple[tuple[Panel, float, float], ...]
 
     @staticmethod
-    def of(panel: Panel) -> _Group:
-        return _Group(panel.width, panel.height, ((panel, 0.0, 0.0),))
+    def of(panel: Panel) -> _PanelGroup:
+        return _PanelGroup(panel.width, panel.height, ((panel, 0.0, 0.0),))
 
     def shifted(self, dx: float, dy: float) -> tuple[tuple[Panel, float, float], ...]:
         return tuple((panel, x + dx, y + dy) for panel, x, y in self.placed)
@@ -143,22 +143,22 @@ class _Group:
             yield from panel.at(x + dx, y + dy).picture.items
 
 
-def _stacked(groups: Sequence[_Group], width: float) -> _Group:
+def _stacked(groups: Sequence[_PanelGroup], width: float) -> _PanelGroup:
     """One below the other, flush left, in a box `width` wide."""
     y = 0.0
     placed: tuple[tuple[Panel, float, float], ...] = ()
     for group in reversed(groups):
         placed = group.shifted(0.0, y) + placed
         y += group.height + _GAP
-    return _Group(width, y - _GAP, placed)
+    return _PanelGroup(width, y - _GAP, placed)
 
 
-def _side_by_side(left: _Group, right: _Group) -> _Group:
+def _side_by_side(left: _PanelGroup, right: _PanelGroup) -> _PanelGroup:
     """Beside one another, their upper edges level."""
     height = max(left.height, right.height)
     x = left.width + _ASIDE
     placed = left.shifted(0.0, height - left.height) + right.shifted(x, height - right.height)
-    return _Group(x + right.width, height, placed)
+    return _PanelGroup(x + right.width, height, placed)
 
 
 # -- pages -----------------------------------------------------------------------
@@ -170,7 +170,7 @@ class _OpenPage:
     left: float
     items: list[Item] = field(default_factory=list)
 
-    def add(self, group: _Group) -> None:
+    def add(self, group: _PanelGroup) -> None:
         """Below what is there, with a rule between."""
         x0, y0, x1, _ = self.sheet.room
         if self.items:
@@ -211,7 +211,7 @@ class Book:
                 return
         self._add_tiled(template)
 
-    def _add_block(self, blocks: Sequence[tuple[TrueSizeSheet, _Group]]) -> None:
+    def _add_block(self, blocks: Sequence[tuple[TrueSizeSheet, _PanelGroup]]) -> None:
         """On the page begun, if it has room; else on a new one."""
         if self._pages:
             page = self._pages[-1]
@@ -244,7 +244,7 @@ class Book:
             self._add_block([(s, card) for s, card in cards if card.height <= s.height])
 
 
-def _card(template: Template, width: float) -> _Group | None:
+def _card(template: Template, width: float) -> _PanelGroup | None:
     """Heading and table without the drawing; None where the width is too small for them."""
     if width < 2.0 * _NARROWEST_TABLE:
         return None

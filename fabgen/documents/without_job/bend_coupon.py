@@ -102,11 +102,11 @@ def coupon_files(coupon: Coupon, paper: Paper) -> dict[str, bytes]:
     piece = coupon.piece
     header = Header(title=f"{figure(coupon.thickness, 3)} mm {coupon.material.name}", number="Bend test", units="mm")
     sheet = TrueSizeSheet(paper.upright)
-    page = sheet.page(Picture.of(_Page(coupon, piece, sheet.room).items), header, 1, 1, "bend test strip")
+    page = sheet.page(Picture.of(_CouponPage(coupon, piece, sheet.room).items), header, 1, 1, "bend test strip")
     return {"bend-test.pdf": render([page], "bend test strip"), flat_name(piece): flat_dxf(piece)}
 
 
-class _Page:
+class _CouponPage:
     """The sheet in the making, from the top down."""
 
     def __init__(self, coupon: Coupon, piece: Piece, room: Box) -> None:

@@ -15,8 +15,7 @@ from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.dxf.flat_dxf import sheet_dxf
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_stl
 from fabgen.documents.dxf.svg_file import sheet_svg
-from fabgen.documents.everything import Wishes
-from fabgen.documents.render.correction import true_size_pages
+from fabgen.documents.everything import MakeOptions
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.words import figure
 from fabgen.documents.templates.templates import template_pages
@@ -87,7 +86,7 @@ def read_cope(branch: str, onto: str, angle: str, offset: str, fit: str) -> Cope
     return CopeRequest(option("angle", lambda: simple_cope(branch_section, onto_section, turned, aside, chosen)))
 
 
-def cope_files(request: CopeRequest, wishes: Wishes) -> dict[str, bytes]:
+def cope_files(request: CopeRequest, options: MakeOptions) -> dict[str, bytes]:
     """The template and the developed wrap, by file name."""
     cope = request.cope
     piece = _piece(cope)
@@ -95,14 +94,10 @@ def cope_files(request: CopeRequest, wishes: Wishes) -> dict[str, bytes]:
     header = Header.model_validate({"title": title, "number": "cope", "units": "mm"}, context={})
     start = piece.length_part.ends[0] if piece.length_part else None
     assert start is not None
-    pages = true_size_pages(
-        lambda sheet: template_pages([piece], header, sheet, card=False, every_end=True),
-        wishes.paper,
-        wishes.correction,
-    )
+    pages = options.true_size(lambda sheet: template_pages([piece], header, sheet, card=False, every_end=True))
     wrap = wrap_sheet(piece, start)
     files = {"tube-templates.pdf": render(pages, title), "wrap.dxf": sheet_dxf(wrap), "wrap.svg": sheet_svg(wrap)}
-    if wishes.sleeves and has_sleeve(start):
+    if options.sleeves and has_sleeve(start):
         files["sleeve.stl"] = sleeve_stl(piece, start)
     return files
 

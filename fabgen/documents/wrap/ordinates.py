@@ -17,7 +17,7 @@ from fabgen.documents.render.pdf import text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import figure
-from fabgen.documents.wrap.wrap import Face, Wrap
+from fabgen.documents.wrap.wrap import Wrap, WrapFace
 from fabgen.parts.piece import Array
 from fabgen.wording.inches import nearest_fraction
 
@@ -29,7 +29,7 @@ _STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
 
 
 @dataclass(frozen=True)
-class Strip:
+class OrdinateStrip:
     """One block of columns: a title, column heads, rows; bold are the rows numbered in `bold`, or
     where there are none the first column."""
 
@@ -92,7 +92,7 @@ def in_figures(value: float, units: str) -> str:
     return f"{nearest_fraction(value)} in" if units == "in" else figure(value)
 
 
-def table(strips: Sequence[Strip], width: float, note: str, split: bool) -> Panel:
+def table(strips: Sequence[OrdinateStrip], width: float, note: str, split: bool) -> Panel:
     """The strips under a note, in rows of as many as fit `width` mm; one strip that may be `split`
     is divided into so many."""
     one = sum(_widths(strips[0]))
@@ -116,13 +116,13 @@ def figures(value: float, inches: bool) -> tuple[str, ...]:
     return (text, nearest_fraction(value)) if inches else (text,)
 
 
-def ordinate_strips(wrap: Wrap, units: str) -> list[Strip]:
+def ordinate_strips(wrap: Wrap, units: str) -> list[OrdinateStrip]:
     """The ordinates as blocks of text, one for a round tube and one a face for a rectangular one."""
     inches = units == "in"
     return _by_face(wrap, inches) if wrap.faces() else [_by_degrees(wrap, inches)]
 
 
-def _by_degrees(wrap: Wrap, inches: bool) -> Strip:
+def _by_degrees(wrap: Wrap, inches: bool) -> OrdinateStrip:
     heads = ("φ°", "round", "in", "up", "in") if inches else ("φ°", "round", "up")
     degrees = np.arange(0, 360, 15)
     stations = np.interp(np.radians(degrees), wrap.phi, wrap.station)
@@ -130,10 +130,10 @@ def _by_degrees(wrap: Wrap, inches: bool) -> Strip:
         (str(phi), *figures(station, inches), *figures(up, inches))
         for phi, station, up in zip(degrees.tolist(), stations.tolist(), wrap.rise(stations).tolist(), strict=True)
     ]
-    return Strip("", heads, tuple(rows), frozenset(range(0, 24, 2)))
+    return OrdinateStrip("", heads, tuple(rows), frozenset(range(0, 24, 2)))
 
 
-def _by_face(wrap: Wrap, inches: bool) -> list[Strip]:
+def _by_face(wrap: Wrap, inches: bool) -> list[OrdinateStrip]:
     heads = ("across", "in", "up", "in") if inches else ("across", "up")
     strips = []
     for face in wrap.faces():
@@ -142,11 +142,11 @@ def _by_face(wrap: Wrap, inches: bool) -> list[Strip]:
         rows = [
             (*figures(across, inches), *figures(up, inches)) for across, up in zip(places.tolist(), ups, strict=True)
         ]
-        strips.append(Strip(f"{face.name}, {figure(face.size)} wide", heads, tuple(rows)))
+        strips.append(OrdinateStrip(f"{face.name}, {figure(face.size)} wide", heads, tuple(rows)))
     return strips
 
 
-def _places(face: Face) -> tuple[Array, float]:
+def _places(face: WrapFace) -> tuple[Array, float]:
     """Where a face's ordinates are taken, mm across from its left edge: its two tangent points and round
     figures between; and where the first tangent point is."""
     first = (face.size - (face.finish - face.start)) / 2.0
@@ -156,15 +156,17 @@ def _places(face: Face) -> tuple[Array, float]:
     return np.array([first, *inner, last]), first
 
 
-def _split(strip: Strip, count: int) -> list[Strip]:
+def _split(strip: OrdinateStrip, count: int) -> list[OrdinateStrip]:
     each = math.ceil(len(strip.rows) / count)
     return [
-        Strip("", strip.heads, strip.rows[i : i + each], frozenset(k - i for k in strip.bold if i <= k < i + each))
+        OrdinateStrip(
+            "", strip.heads, strip.rows[i : i + each], frozenset(k - i for k in strip.bold if i <= k < i + each)
+        )
         for i in range(0, len(strip.rows), each)
     ]
 
 
-def _widths(strip: Strip) -> list[float]:
+def _widths(strip: OrdinateStrip) -> list[float]:
     columns = zip(strip.heads, *strip.rows, strict=True)
     widths = [max(text_width(text, SIZE, True) for text in column) + 2.4 for column in columns]
     title = text_width(strip.title, SIZE, True) + 2.0
@@ -172,7 +174,7 @@ def _widths(strip: Strip) -> list[float]:
     return widths
 
 
-def _drawn(strips: Sequence[Strip], columns: int, width: float, note: str) -> Panel:
+def _drawn(strips: Sequence[OrdinateStrip], columns: int, width: float, note: str) -> Panel:
     """Strips side by side, `columns` to a row, under the note; drawn downward from y = 0."""
     items: list[Item] = []
     y = -3.2
@@ -194,7 +196,7 @@ def _drawn(strips: Sequence[Strip], columns: int, width: float, note: str) -> Pa
     return Panel(Picture.of(items), (0.0, -height, right, 0.0))
 
 
-def _draw_strip(items: list[Item], strip: Strip, widths: Sequence[float], x: float, y: float) -> float:
+def _draw_strip(items: list[Item], strip: OrdinateStrip, widths: Sequence[float], x: float, y: float) -> float:
     """Draws one strip with its upper left corner about (x, y); returns where it ends."""
     if strip.title:
         items.append(Text(x, y - 0.6, strip.title, SIZE, bold=True))

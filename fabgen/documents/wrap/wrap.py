@@ -35,7 +35,7 @@ FACES = ("top", "right", "bottom", "left")
 
 
 @dataclass(frozen=True, slots=True)
-class Face:
+class WrapFace:
     """A flat face of a rectangular tube: its tangent points `start` and `finish`, mm round the
     tube from phi = 0, the second perhaps past a full turn; `size` is the face's full width."""
 
@@ -137,7 +137,7 @@ class Wrap:
                 points.append((u, 0.0))
         return points
 
-    def faces(self) -> tuple[Face, ...]:
+    def faces(self) -> tuple[WrapFace, ...]:
         """The four faces, in the order of growing u from the top face; none for a round tube."""
         return self.girth.faces()
 
@@ -202,7 +202,7 @@ class Girth:
         paper = np.concatenate([paper[:-1] - self.width, paper, paper[1:] + self.width])
         return np.interp(station, tube, paper) - float(np.interp(0.0, tube, paper))
 
-    def faces(self) -> tuple[Face, ...]:
+    def faces(self) -> tuple[WrapFace, ...]:
         if self.section.is_round:
             return ()
         tube = self._tangents()[0] + self.top
@@ -212,7 +212,7 @@ class Girth:
         sizes = (self.section.depth, self.section.width) * 2
         names = FACES if self.forward else (FACES[0], *FACES[:0:-1])
         return tuple(
-            Face(name, float(start % self.length), float(start % self.length + finish - start), size)
+            WrapFace(name, float(start % self.length), float(start % self.length + finish - start), size)
             for name, size, (start, finish) in zip(names, sizes, pairs, strict=True)
         )
 

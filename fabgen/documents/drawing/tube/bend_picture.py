@@ -66,7 +66,7 @@ def marked_bar(part: LengthPart, width: float, units: str) -> Panel:
 
 # -- the bent tube ---------------------------------------------------------------------
 @dataclass(frozen=True, eq=False)
-class _Ring:
+class _TubeRing:
     """The tube's outside at one place: (n, 3), and the centre."""
 
     outside: Array
@@ -92,7 +92,7 @@ def bent_views(part: LengthPart, room: Xy) -> Panel:
 class _Flat:
     """The bent tube seen along one direction: `look` holds the page's two directions in space, (2, 3)."""
 
-    def __init__(self, part: LengthPart, path: Centreline, rings: Sequence[_Ring], look: Array) -> None:
+    def __init__(self, part: LengthPart, path: Centreline, rings: Sequence[_TubeRing], look: Array) -> None:
         self.part, self.path, self.look = part, path, look
         self.outlines = [ring.outside @ look.T for ring in rings]
         self.middles = [ring.centre @ look.T for ring in rings]
@@ -159,7 +159,7 @@ def _name(sketch: Sketch, place: Array, way: Array, text: str) -> None:
     sketch.write_free(spots)
 
 
-def _rings(part: LengthPart, path: Centreline) -> list[_Ring]:
+def _rings(part: LengthPart, path: Centreline) -> list[_TubeRing]:
     """The outside at places along the tube, from saw cut to saw cut."""
     first = _saw_cut(part.ends[0], path.start.origin)
     last = path.length - _saw_cut(part.ends[1], path.finish.origin)
@@ -168,7 +168,7 @@ def _rings(part: LengthPart, path: Centreline) -> list[_Ring]:
     rings = []
     for s in (first, *inner, last):
         frame = path.frame_at(s)
-        rings.append(_Ring(frame.origin + skin @ np.vstack((frame.y, frame.z)), frame.origin))
+        rings.append(_TubeRing(frame.origin + skin @ np.vstack((frame.y, frame.z)), frame.origin))
     return rings
 
 

@@ -29,7 +29,7 @@ _HALF = np.linspace(0.0, math.pi, 91)
 
 
 @dataclass(frozen=True, eq=False)
-class Seen:
+class CutEdges:
     """Chains of points (s, height) of one end's cut edge in one view."""
 
     solid: tuple[tuple[Xy, ...], ...]
@@ -146,7 +146,7 @@ class TubeShape:
             lines.append(((float(self.edge_at(False, one)[0]), h), (float(self.edge_at(True, one)[0]), h)))
         return lines[0], lines[1]
 
-    def seen_edge(self, finish: bool, side: Side) -> Seen:
+    def seen_edge(self, finish: bool, side: Side) -> CutEdges:
         """The cut edge in a view: the near half is seen; of the far half what juts out past the near one."""
         first = 0.0 if side == "front" else -0.5 * math.pi
         near, far = first + _HALF, first - _HALF
@@ -166,7 +166,7 @@ class TubeShape:
                 elif len(chain) > 1 and apart > 0.05:
                     hidden.append(chain)
                 begin = i
-        return Seen(tuple(solid), tuple(hidden))
+        return CutEdges(tuple(solid), tuple(hidden))
 
     def corner_lines(self, side: Side) -> list[tuple[Xy, Xy]]:
         """Where the near face of a rectangular tube goes over into its rounded corners."""
