@@ -180,6 +180,7 @@ def test_sleeves_come_when_asked_for(tmp_path: Path) -> None:
     words = ("cope", "--branch", "48.3x3.2", "--onto", "60.3x3.2", "--angle", "60", "--sleeves", "--out", tmp_path)
     assert run(*words).exit_code == 0
     assert len(list(tmp_path.rglob("*.stl"))) == 1
+    assert len(list(tmp_path.rglob("sleeve-how-to-use.txt"))) == 1
 
 
 RACK = """

@@ -13,6 +13,7 @@ import trimesh
 from coped_tubes import CASES, box_tube, coped_tube, round_tube
 from shapely import box
 
+from fabgen.documents.dxf.machine_files import sleeve_files
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_mesh, sleeve_name, sleeve_stl
 from fabgen.geometry.tube.sleeve import SleeveSizes, standing
 from fabgen.parts.one_cope import simple_cope
@@ -156,6 +157,13 @@ def test_names() -> None:
         "sleeve/T-1-a-start.stl",
         "sleeve/T-1-a-finish.stl",
     ]
+
+
+def test_how_to_use_them_goes_with_them() -> None:
+    files = sleeve_files([CASES["large"]])
+    assert sorted(files) == ["sleeve/T1-start.stl", "sleeve/how-to-use.txt"]
+    assert "longest point level with the saw cut" in files["sleeve/how-to-use.txt"].decode()
+    assert sleeve_files([]) == {}
 
 
 def test_plain_ends_and_ends_in_the_air_have_none() -> None:

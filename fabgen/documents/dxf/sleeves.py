@@ -16,8 +16,9 @@ _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute
 
 HOW_TO_USE = (
     "Saw the tube square to its saw length. Slip the sleeve on with its longest point level with the saw cut and its "
-    "notch on the tube's top line; scribe along its edge. Metal under the sleeve stays."
+    "notch on the tube's top line; scribe along its edge. Metal under the sleeve stays.\n"
 )
+"""Goes with the sleeves as a text file."""
 
 
 def has_sleeve(end: WorkedEnd) -> bool:
