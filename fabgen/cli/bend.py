@@ -27,9 +27,10 @@ def bend(
     as_json: AsJson = False,
 ) -> None:
     """Bend allowance, deduction and setback of one bend."""
-    from fabgen.documents.without_job.one_bend import bend_figures, bend_report
+    from fabgen.documents.without_job.one_bend import BendOptions, bend_figures, bend_report
 
-    figures = good_option(lambda: bend_figures(thickness, radius, angle, material, k, rule, die, length))
+    given = BendOptions(thickness, radius, angle, material, k, rule, die, length)
+    figures = good_option(lambda: bend_figures(given))
     if coupon:
         from fabgen.documents.folder import write_folder
         from fabgen.documents.without_job.bend_coupon import coupon_files, read_coupon

@@ -9,7 +9,7 @@ from page.print_check import outside, overlaps
 
 from fabgen.documents.render import paper
 from fabgen.documents.without_job.bend_coupon import Coupon, coupon_files, read_coupon
-from fabgen.documents.without_job.one_bend import bend_figures, bend_report
+from fabgen.documents.without_job.one_bend import BendOptions, bend_figures, bend_report
 from fabgen.shop.bend_tests import FoldedStrip, k_of
 from fabgen.shop.bends import least_flange
 
@@ -65,7 +65,7 @@ def test_faults_name_the_option(asked: tuple[str, str, str, str | None], words: 
 
 
 def test_report_of_one_bend_over_a_tool() -> None:
-    figures = bend_figures("3", "3", "90", "S235", None, "table", "24", "500")
+    figures = bend_figures(BendOptions("3", "3", "90", "S235", None, "table", "24", "500"))
     assert figures["natural_radius_mm"] == pytest.approx(3.84)
     assert figures["least_flange_mm"] == pytest.approx(12.0 * math.sqrt(2.0), abs=1e-3)
     assert figures["force_kn"] == pytest.approx(1.33 * 510 * 500 * 9 / 24 / 1000, abs=1e-3)
@@ -73,4 +73,4 @@ def test_report_of_one_bend_over_a_tool() -> None:
     assert "lower tool  24 mm   opening (as given)" in text
     assert "spring back about 1°" in text
     with pytest.raises(ValueError, match="--length"):
-        bend_figures("3", "3", "90", "S235", None, "table", None, "0")
+        bend_figures(BendOptions("3", "3", "90", "S235", None, "table", None, "0"))

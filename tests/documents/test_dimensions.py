@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from fabgen.documents.drawing.sheet.dimensions import (
     ARROW,
     FIGURE,
+    DimensionLine,
     Length,
     Target,
     arrow,
@@ -67,7 +68,7 @@ def test_arrow_is_filled_with_its_point_on_the_line() -> None:
 
 def test_length_has_gaps_overshoot_and_its_figure_above_the_line() -> None:
     sketch = Sketch()
-    assert draw_length(sketch, Length((0.0, 0.0), (60.0, 4.0), "60"), ALONG, DOWN, 10.0)
+    assert draw_length(sketch, Length((0.0, 0.0), (60.0, 4.0), "60"), DimensionLine(ALONG, DOWN, 10.0))
     dimension_line, first, second = strokes(sketch)
     assert [p[1] for p in dimension_line.points] == [-10.0, -10.0]
     assert first.points == ((0.0, -1.0), (0.0, -12.0))
@@ -82,7 +83,7 @@ def test_length_has_gaps_overshoot_and_its_figure_above_the_line() -> None:
 
 def test_a_narrow_length_has_arrows_and_figure_outside() -> None:
     sketch = Sketch()
-    assert draw_length(sketch, Length((0.0, 0.0), (3.0, 0.0), "3.25"), ALONG, DOWN, 10.0)
+    assert draw_length(sketch, Length((0.0, 0.0), (3.0, 0.0), "3.25"), DimensionLine(ALONG, DOWN, 10.0))
     (figure,) = texts(sketch)
     assert text_box(figure)[0] > 3.0
     inward = [item for item in sketch.items if isinstance(item, Fill)]
@@ -93,7 +94,7 @@ def test_a_narrow_length_has_arrows_and_figure_outside() -> None:
 def test_a_figure_keeps_off_what_is_there() -> None:
     sketch = Sketch()
     sketch.draw(line((30.0, -20.0), (30.0, 0.0)))
-    assert draw_length(sketch, Length((0.0, 0.0), (60.0, 0.0), "60"), ALONG, DOWN, 10.0)
+    assert draw_length(sketch, Length((0.0, 0.0), (60.0, 0.0), "60"), DimensionLine(ALONG, DOWN, 10.0))
     (figure,) = texts(sketch)
     box = text_box(figure)
     assert not box[0] < 30.0 < box[2]
@@ -102,9 +103,9 @@ def test_a_figure_keeps_off_what_is_there() -> None:
 def test_a_line_across_a_text_is_refused() -> None:
     sketch = Sketch()
     sketch.write(Text(-2.0, -6.0, "note", 3.5))
-    assert not draw_length(sketch, Length((0.0, 0.0), (60.0, 0.0), "60"), ALONG, DOWN, 10.0)
+    assert not draw_length(sketch, Length((0.0, 0.0), (60.0, 0.0), "60"), DimensionLine(ALONG, DOWN, 10.0))
     assert len(sketch.items) == 1
-    assert draw_length(sketch, Length((0.0, 0.0), (60.0, 0.0), "60"), ALONG, DOWN, 10.0, force=True)
+    assert draw_length(sketch, Length((0.0, 0.0), (60.0, 0.0), "60"), DimensionLine(ALONG, DOWN, 10.0), force=True)
 
 
 def test_angle_has_an_arc_and_a_figure_beside_it() -> None:

@@ -156,5 +156,5 @@ def _drawing(plan: FloorPlan, joins: Joins, box: Box) -> Sketch:
         near = [
             (x + dx, y + dy) for dx, dy in ((3, 3), (3, -7), (3, 12), (3, -16), (30, 3), (30, -7), (3, 22), (3, -26))
         ]
-        put(text, near, 5.0, 2.6, bold=True, clear=1.5)
+        put(text, near, (5.0, 2.6), bold=True, clear=1.5)
     return sketch

@@ -26,18 +26,23 @@ class Lettering:
         self,
         text: str,
         places: Iterable[Xy],
-        size: float,
-        least: float,
+        sizes: tuple[float, float],
         anchor: Anchor = "start",
         turn: float = 0.0,
         bold: bool = False,
         clear: float = 0.35,
     ) -> bool:
-        """Write the text at the first (u, v) of its base line where `clear` mm round it are free.
+        """Write the text where it is free.
 
-        Tried smaller, down to `least`, where it must be; False where there is no place at all.
+        Args:
+            places: (u, v) of its base line, mm, the best first.
+            sizes: height of its letters, mm, and the least to which they are made smaller where they must be.
+            turn: of the base line, degrees.
+            clear: what must be free round it, mm.
+        Returns: False where there is no place at all.
         """
         spots = list(places)
+        size, least = sizes
         while size >= least:
             items = (Text(u, v, text, size, anchor, turn, bold) for u, v in spots)
             if self.sketch.write_free(items, self.limit, clear):

@@ -156,27 +156,30 @@ class _HoleDrawing:
         top = self.patch.top
         if top is not None:
             places: tuple[tuple[Anchor, float], ...] = (("start", top + 1.2), ("end", top - 1.2))
-            any(self.put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True) for anchor, u in places)
+            any(self.put("TOP", [(u, row)], (3.8, 2.2), anchor=anchor, bold=True) for anchor, u in places)
         # Where the centre lines go: beside each line, outside the hole.
         right, left = (hole[2] + 1.2, x1 - 0.8), (x0 + 0.8, hole[0] - 1.2)
         for first, last in (right, left):
-            if self.put(f"{template.length(along)}", _steps(first, last, 1.8), 3.2, 2.2, anchor="middle"):
+            if self.put(f"{template.length(along)}", _steps(first, last, 1.8), (3.2, 2.2), anchor="middle"):
                 below = _steps(first, last, -4.6)
-                any(self.put(text, below, 3.2, 2.0, anchor="middle") for text in (f"from {main}'s start", "from start"))
+                any(
+                    self.put(text, below, (3.2, 2.0), anchor="middle")
+                    for text in (f"from {main}'s start", "from start")
+                )
                 break
         if abs(station) >= 0.05:
             side = f"{template.length(abs(station))} {'right' if station > 0.0 else 'left'} of TOP"
             beside = [(1.2, foot), (-1.2, foot), (1.2, row)]
-            any(self.put(side, [place], 3.2, 2.2, anchor="start" if place[0] > 0.0 else "end") for place in beside)
+            any(self.put(side, [place], (3.2, 2.2), anchor="start" if place[0] > 0.0 else "end") for place in beside)
         self._finish_arrow(y1 - 1.2)
         spots = self._spots((x0, y0, x1, y1), (0.0, hole[3] * 0.45))
         for text in (template.name, f"for {template.hole.name}"):
-            if self.put(text, spots, 6.0, 2.4, anchor="middle", bold=True, clear=0.7):
+            if self.put(text, spots, (6.0, 2.4), anchor="middle", bold=True, clear=0.7):
                 break
         self._cut_out()
         for name, first, last in self.patch.faces:
             rows = [place for v in (foot + 5.0, foot, row) for place in _steps(first, last, v)]
-            any(self.put(text, rows, 3.2, 2.2, anchor="middle") for text in (f"{main} {name} face", name))
+            any(self.put(text, rows, (3.2, 2.2), anchor="middle") for text in (f"{main} {name} face", name))
 
     def _cut_out(self) -> None:
         """'cut out', wholly within the hole, as large as it goes there."""
@@ -189,7 +192,7 @@ class _HoleDrawing:
             inside = np.all(
                 [contains_xy(hole, spots + corner) for corner in ((x0, y0), (x1, y0), (x0, y1), (x1, y1))], 0
             )
-            if self.put("cut out", [(float(u), float(v)) for u, v in spots[inside]], size, size, anchor="middle"):
+            if self.put("cut out", [(float(u), float(v)) for u, v in spots[inside]], (size, size), anchor="middle"):
                 return
 
     def _finish_arrow(self, row: float) -> None:
@@ -201,7 +204,7 @@ class _HoleDrawing:
                 self.sketch.draw(*arrow((u, row - 6.6), 1.6))
                 label = f"to {self.template.piece.mark} finish"
                 sides: tuple[tuple[Anchor, float], ...] = (("start", u + 2.4), ("end", u - 2.4))
-                any(self.put(label, [(place, row - 4.6)], 3.2, 2.4, anchor=anchor) for anchor, place in sides)
+                any(self.put(label, [(place, row - 4.6)], (3.2, 2.4), anchor=anchor) for anchor, place in sides)
                 return
 
     @staticmethod

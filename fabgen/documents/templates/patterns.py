@@ -164,7 +164,7 @@ class _Drawing:
             middle = _middle(columns, self.part.outline.bounds)
             near = sorted((p for p in spots if columns[0] <= p[0] <= columns[1]), key=lambda p: math.dist(p, middle))
             text = f"{self.template.name}  {figure(self.part.thickness, 2)} mm"
-            any(self.put(each, near, 6.0, 2.4, anchor="middle", bold=True) for each in (text, self.template.name))
+            any(self.put(each, near, (6.0, 2.4), anchor="middle", bold=True) for each in (text, self.template.name))
 
     def _hole_name(self, x: float, y: float, hole: Hole) -> None:
         """What the hole is, beside its cross."""
@@ -173,7 +173,7 @@ class _Drawing:
         right, top = (x1 - x0) / 2.0 + 1.0, (y1 - y0) / 2.0 + 1.0
         for px in (x + right, x - right):
             places = [(px, y + 1.0), (px, y - 3.4), (px, y + top), (px, y - top - 3.0)]
-            if self.put(text, places, 3.2, 2.0, anchor="start" if px > x else "end"):
+            if self.put(text, places, (3.2, 2.0), anchor="start" if px > x else "end"):
                 return
 
     def _on_metal(self, box: Box, step: float) -> list[Xy]:

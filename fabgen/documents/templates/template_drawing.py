@@ -203,16 +203,16 @@ class _TemplateDrawing:
         seam: tuple[tuple[Anchor, float], ...] = (("start", 1.2), ("end", width - 1.2))
         if at_seam:
             for anchor, u in seam:
-                if self.wrap.heel and self.put("TOP, heel", [(u, row)], 3.8, 2.6, anchor=anchor, bold=True):
+                if self.wrap.heel and self.put("TOP, heel", [(u, row)], (3.8, 2.6), anchor=anchor, bold=True):
                     continue
-                self.put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True)
+                self.put("TOP", [(u, row)], (3.8, 2.2), anchor=anchor, bold=True)
                 if self.wrap.heel:
-                    self.put("heel", [(u, self._row(14.0, 3.8)), (u, self._row(BAND, 3.8))], 3.8, 2.2, anchor=anchor)
+                    self.put("heel", [(u, self._row(14.0, 3.8)), (u, self._row(BAND, 3.8))], (3.8, 2.2), anchor=anchor)
         else:
             beside: tuple[tuple[Anchor, float], ...] = (("start", top + 1.2), ("end", top - 1.2))
-            any(self.put("TOP", [(u, row)], 3.8, 2.2, anchor=anchor, bold=True) for anchor, u in beside)
+            any(self.put("TOP", [(u, row)], (3.8, 2.2), anchor=anchor, bold=True) for anchor, u in beside)
             for anchor, u in seam if self.wrap.heel else ():
-                self.put("heel", [(u, row)], 3.8, 2.2, anchor=anchor)
+                self.put("heel", [(u, row)], (3.8, 2.2), anchor=anchor)
         self._faces_and_toe(row)
 
     def _faces_and_toe(self, row: float) -> None:
@@ -231,10 +231,10 @@ class _TemplateDrawing:
                 if holds_toe
                 else (f"{face.name} face", face.name)
             )
-            any(self.put(name, places, 3.4, 2.0, anchor="middle") for name in names)
+            any(self.put(name, places, (3.4, 2.0), anchor="middle") for name in names)
         if not toe_named:
             beside: list[tuple[float, Anchor]] = [(toe, "middle"), (toe + 1.2, "start"), (toe - 1.2, "end")]
-            any(self.put("toe", [(u, row)], 3.8, 2.2, anchor=anchor) for u, anchor in beside)
+            any(self.put("toe", [(u, row)], (3.8, 2.2), anchor=anchor) for u, anchor in beside)
 
     def _mark(self, cell: tuple[float, float]) -> None:
         """The mark, large, and an arrow with the name of the tube's other end."""
@@ -243,8 +243,7 @@ class _TemplateDrawing:
         self.put(
             text,
             self._slide(cell, row, cell[0] + (cell[1] - cell[0]) * 0.4),
-            7.5,
-            1.7,
+            (7.5, 1.7),
             anchor="middle",
             bold=True,
             clear=0.9,
@@ -279,7 +278,7 @@ class _TemplateDrawing:
             f"edge {distance} from longest point",
             f"edge at {distance}",
         ):
-            if self.put(text, self._slide(cell, row), 3.2, 2.4, anchor="middle", clear=0.6):
+            if self.put(text, self._slide(cell, row), (3.2, 2.4), anchor="middle", clear=0.6):
                 return
 
     def _keep(self, cell: tuple[float, float]) -> None:
@@ -307,7 +306,7 @@ class _TemplateDrawing:
                 if room >= size * (ASCENT + DESCENT) + 0.4:
                     places.append((room, float(u), base))
             places.sort(key=lambda place: (-round(place[0], 1), abs(place[1] - (cell[0] + cell[1]) / 2.0)))
-            if self.put(text, [(u, v) for _, u, v in places], size, size, anchor="middle", bold=True, clear=0.8):
+            if self.put(text, [(u, v) for _, u, v in places], (size, size), anchor="middle", bold=True, clear=0.8):
                 return
             size *= _SHRINK
 
@@ -315,26 +314,28 @@ class _TemplateDrawing:
         row = self._row(_QUARTER_TICK + 1.2, 2.6)
         pitch = self.wrap.width / 24.0
         step = 15 if pitch >= 6.2 else 30 if pitch >= 3.2 else 45
-        self.put("0°", [(1.2, row)], 2.6, 2.6)
+        self.put("0°", [(1.2, row)], (2.6, 2.6))
         for phi in sorted(range(step, 360, step), key=lambda phi: (phi % 90 != 0, phi)):
             u = self.wrap.at(math.radians(phi))
             label = f"{phi}°" if phi % 90 == 0 else str(phi)
             beside: tuple[tuple[Anchor, float], ...] = (("middle", u), ("start", u + 1.0), ("end", u - 1.0))
-            any(self.put(label, [(place, row)], 2.6, 2.6, anchor=anchor) for anchor, place in beside)
+            any(self.put(label, [(place, row)], (2.6, 2.6), anchor=anchor) for anchor, place in beside)
 
     def _no_contact(self) -> None:
         for start, finish in self.wrap.gaps():
             middle = (start + finish) / 2.0
-            if self.put("no contact", [(middle, 1.4)], min(3.2, (finish - start) / 5.5), 2.0, anchor="middle"):
+            if self.put("no contact", [(middle, 1.4)], (min(3.2, (finish - start) / 5.5), 2.0), anchor="middle"):
                 continue
-            if self.put("no contact", [(middle, -4.6), *self._slide((start, finish), -4.6)], 3.2, 2.0, anchor="middle"):
+            if self.put(
+                "no contact", [(middle, -4.6), *self._slide((start, finish), -4.6)], (3.2, 2.0), anchor="middle"
+            ):
                 continue
-            self.put("no contact", [(middle + 1.0, 1.4)], 3.0, 1.8, turn=90.0)
+            self.put("no contact", [(middle + 1.0, 1.4)], (3.0, 1.8), turn=90.0)
 
     def _saw_cut(self) -> None:
         row = -1.0 - ASCENT * 2.6
         for text in ("saw cut: the longest point", "saw cut"):
-            if self.put(text, self._slide((1.0, self.wrap.width), row), 2.6, 2.2, anchor="middle"):
+            if self.put(text, self._slide((1.0, self.wrap.width), row), (2.6, 2.2), anchor="middle"):
                 return
 
     def _tab(self) -> None:
@@ -342,4 +343,4 @@ class _TemplateDrawing:
         foot = float(self._over(self.wrap.width, self.right).max())
         middle = (foot + self.edge) / 2.0
         texts: Sequence[str] = ("overlap: left edge to the line", "overlap", "lap")
-        any(self.put(text, [(u, middle), (u, middle + 4.0)], 3.2, 2.6, anchor="middle", turn=90.0) for text in texts)
+        any(self.put(text, [(u, middle), (u, middle + 4.0)], (3.2, 2.6), anchor="middle", turn=90.0) for text in texts)

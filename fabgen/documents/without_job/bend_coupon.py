@@ -17,14 +17,14 @@ from fabgen.documents.render.pdf import render, text_width, wrapped
 from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Text, line, loop_items, polyline, rectangle
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import figure
+from fabgen.documents.without_job.one_bend import read_sheet
 from fabgen.geometry.plane.outline import Box, Outline, Xy
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Header
-from fabgen.job.values.options import length_option, option
+from fabgen.job.values.options import length_option
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.parts.shape.etching import Metal, etched_number
-from fabgen.shop import materials
 from fabgen.shop.bends import k_factor, least_flange
 from fabgen.shop.materials import Material
 from fabgen.shop.press_brake import natural_radius, opening
@@ -83,13 +83,7 @@ class Coupon:
 def read_coupon(thickness: str, radius: str | None, material: str, die: str | None = None) -> Coupon:
     """The coupon that options ask for; without a radius the one its tool gives.  Raises ValueError that names
     the option."""
-    t = length_option("thickness", thickness)
-    if t <= 0.0:
-        raise InputError(f"--thickness: {thickness!r} is no sheet", "more than 0, e.g. 3 or '1/8 in'")
-    metal = option("material", lambda: materials.find(material))
-    tool = None if die is None else length_option("die", die)
-    if tool is not None and tool <= t:
-        raise InputError(f"--die: {die!r} is no wider than the sheet is thick", "the opening of the lower tool")
+    t, metal, tool = read_sheet(thickness, material, die)
     width = opening(t, tool).value
     r = natural_radius(metal, width).value if radius is None else length_option("radius", radius)
     if r < 0.0:

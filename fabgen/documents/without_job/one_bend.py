@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from fabgen.documents.render.words import figure
@@ -12,45 +13,58 @@ from fabgen.job.errors import InputError
 from fabgen.job.values.options import angle_option, length_option, option
 from fabgen.shop import materials
 from fabgen.shop.bends import BendRule, k_factor, least_flange, least_radius
+from fabgen.shop.materials import Material
 from fabgen.shop.press_brake import GROOVER, bending_force, natural_radius, opening, spring_back, tensile_strength
 
 
-def bend_figures(
-    thickness: str,
-    radius: str,
-    angle: str,
-    material: str,
-    k: float | None,
-    rule: str,
-    die: str | None = None,
-    length: str | None = None,
-) -> dict[str, Any]:
-    """All figures of the bend; raises ValueError that names the option.
+@dataclass(frozen=True)
+class BendOptions:
+    """One bend in the words of the command line.
 
-    `die`: opening of the lower tool, left out = the usual one; `length` along the bend for the force, left out =
-    a metre.
+    `k`: the K-factor given, left out = by `rule`; `die`: opening of the lower tool, left out = the usual one;
+    `length` along the bend for the force, left out = a metre.
     """
+
+    thickness: str
+    radius: str
+    angle: str
+    material: str
+    k: float | None
+    rule: str
+    die: str | None = None
+    length: str | None = None
+
+
+def read_sheet(thickness: str, material: str, die: str | None) -> tuple[float, Material, float | None]:
+    """The sheet and the opening of the lower tool, mm, None where it is the usual one; raises InputError that names
+    the option."""
     t = length_option("thickness", thickness)
-    r = length_option("radius", radius)
-    turn = angle_option("angle", angle)
     if t <= 0.0:
         raise InputError(f"--thickness: {thickness!r} is no sheet", "more than 0, e.g. 3 or '1/8 in'")
-    if r < 0.0:
-        raise InputError(f"--radius: {radius!r} is less than nothing", "0 or more")
-    if not 0.0 < turn <= math.pi + 1e-12:
-        raise InputError(f"--angle: {angle!r} cannot be bent", "more than 0, up to 180 degrees")
-    if rule not in ("table", "din6935"):
-        raise InputError(f"--rule: there is no rule {rule!r}", "table, din6935")
-    chosen: BendRule = "table" if rule == "table" else "din6935"
     metal = option("material", lambda: materials.find(material))
     tool = None if die is None else length_option("die", die)
     if tool is not None and tool <= t:
         raise InputError(f"--die: {die!r} is no wider than the sheet is thick", "the opening of the lower tool")
-    long = 1000.0 if length is None else length_option("length", length)
+    return t, metal, tool
+
+
+def bend_figures(given: BendOptions) -> dict[str, Any]:
+    """All figures of the bend; raises InputError that names the option."""
+    t, metal, tool = read_sheet(given.thickness, given.material, given.die)
+    r = length_option("radius", given.radius)
+    turn = angle_option("angle", given.angle)
+    if r < 0.0:
+        raise InputError(f"--radius: {given.radius!r} is less than nothing", "0 or more")
+    if not 0.0 < turn <= math.pi + 1e-12:
+        raise InputError(f"--angle: {given.angle!r} cannot be bent", "more than 0, up to 180 degrees")
+    if given.rule not in ("table", "din6935"):
+        raise InputError(f"--rule: there is no rule {given.rule!r}", "table, din6935")
+    chosen: BendRule = "table" if given.rule == "table" else "din6935"
+    long = 1000.0 if given.length is None else length_option("length", given.length)
     if long <= 0.0:
-        raise InputError(f"--length: {length!r} is no length", "more than 0, e.g. 400 or '2 ft'")
+        raise InputError(f"--length: {given.length!r} is no length", "more than 0, e.g. 400 or '2 ft'")
     width = opening(t, tool).value
-    factor = k_factor(metal.group, t, r, chosen, k)
+    factor = k_factor(metal.group, t, r, chosen, given.k)
     bend = Bend(t, r, turn, factor.value)
     flat_over = turn > math.pi - 1e-6
     return {
@@ -59,7 +73,7 @@ def bend_figures(
         "angle_deg": round(math.degrees(turn), 4),
         "material": metal.name,
         "k": round(factor.value, 4),
-        "k_source": factor.source if k is None else "given with --k",
+        "k_source": factor.source if given.k is None else "given with --k",
         "allowance_mm": round(bend.allowance, 4),
         "setback_mm": None if flat_over else round(bend.setback, 4),
         "deduction_mm": None if flat_over else round(bend.deduction, 4),

@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from fabgen.documents.drawing.flat.fold_holes import ProfileHole
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, ProfileBend, ProfileFace
 from fabgen.documents.drawing.sheet.dimensions import (
+    DimensionLine,
     Length,
     Target,
     dot,
@@ -119,10 +120,11 @@ class _ProfileView:
         for step in range(10):
             for way in (out, (-out[0], -out[1])):
                 level = max(dot(dim.a, way), dot(dim.b, way)) + FIRST + 3.0 * step
-                if draw_length(self.sketch, dim, u, way, level):
+                if draw_length(self.sketch, dim, DimensionLine(u, way, level)):
                     return
         level = max(dot(dim.a, out), dot(dim.b, out)) + FIRST
-        any(draw_length(self.sketch, dim, u, out, level + 3.0 * step, force=step == 15) for step in range(16))
+        lines = [DimensionLine(u, out, level + 3.0 * step) for step in range(16)]
+        any(draw_length(self.sketch, dim, on, force=on is lines[-1]) for on in lines)
 
     def _outward(self, index: int, face: ProfileFace) -> Xy:
         """The side of a face to dimension it on: where its bends' outsides are, else away from the middle."""

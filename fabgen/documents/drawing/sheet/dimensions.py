@@ -58,54 +58,66 @@ def natural_room(text: str) -> float:
     return max(text_width(text, FIGURE) + 1.6, 2.0 * ARROW + 1.5)
 
 
+@dataclass(frozen=True, slots=True)
+class DimensionLine:
+    """Where a dimension's line lies: `along` is its unit direction, `out` the unit direction away from the part, square
+    to it, and `level` how far out it lies, mm of paper (a point p lies at p . out)."""
+
+    along: Xy
+    out: Xy
+    level: float
+
+    def at(self, t: float, level: float | None = None) -> Xy:
+        """The point `t` along and `level` out: on the line itself where no other level is given."""
+        far = self.level if level is None else level
+        return (self.along[0] * t + self.out[0] * far, self.along[1] * t + self.out[1] * far)
+
+
 def draw_length(
     sketch: Sketch,
     dim: Length,
-    along: Xy,
-    out: Xy,
-    level: float,
+    on: DimensionLine,
     avoid: Sequence[float] = (),
     force: bool = False,
     passing: bool = False,
 ) -> bool:
-    """Draw a linear dimension; False, and nothing drawn, when its figure finds no free place on the line or
-    when one of its lines would cross a text.
+    """Draw a linear dimension.
 
-    `along` is the unit direction of its line, `out` the unit direction away from the part,
-    `level` how far out the line lies (a point p lies at p . out).  `avoid` are positions along
-    the line where extension lines of other dimensions will pass; the figure keeps off them.
-    `passing` lets its lines cross a text; `force` draws it all the same, across lines if it must.
+    Args:
+        on: where its line lies.
+        avoid: positions along the line where extension lines of other dimensions will pass; the figure keeps off them.
+        force: draw it all the same, across lines if it must.
+        passing: its lines may cross a text.
+    Returns: False, and nothing drawn, when its figure finds no free place on the line or when one of its lines would
+        cross a text.
     """
+    along, out, level = on.along, on.out, on.level
     ta, tb = dot(dim.a, along), dot(dim.b, along)
     low, high = min(ta, tb), max(ta, tb)
-    middle = _figure_place(sketch, dim.text, along, out, level, (low, high), avoid, force)
+    middle = _figure_place(sketch, dim.text, on, (low, high), avoid, force)
     if middle is None:
         return False
     inside = high - low >= 2.0 * ARROW + 0.5
     width = text_width(dim.text, FIGURE)
     first = min(low - (0.0 if inside else ARROW + 2.0), middle - width / 2.0 if middle < low else low)
     last = max(high + (0.0 if inside else ARROW + 2.0), middle + width / 2.0 if middle > high else high)
-    lines = [(_on(along, out, first, level), _on(along, out, last, level))]
+    lines = [(on.at(first), on.at(last))]
     for point, t, gap in ((dim.a, ta, dim.gap_a), (dim.b, tb, dim.gap_b)):
         rise = level - dot(point, out)
         way = 1.0 if rise >= 0.0 else -1.0
         if abs(rise) > gap:
-            start = _on(along, out, t, dot(point, out) + way * gap)
-            lines.append((start, _on(along, out, t, level + way * OVERSHOOT)))
+            lines.append((on.at(t, dot(point, out) + way * gap), on.at(t, level + way * OVERSHOOT)))
     if not (force or passing) and any(sketch.board.text_on_line(a, b) for a, b in lines):
         return False
     sketch.draw(*(line(a, b, "thin") for a, b in lines))
     back = (-along[0], -along[1])
-    sketch.draw(
-        arrow(_on(along, out, low, level), back if inside else along),
-        arrow(_on(along, out, high, level), along if inside else back),
-    )
-    sketch.write(_figure_text(dim.text, along, _on(along, out, middle, level)))
+    sketch.draw(arrow(on.at(low), back if inside else along), arrow(on.at(high), along if inside else back))
+    sketch.write(_figure_text(dim.text, along, on.at(middle)))
     return True
 
 
 def _figure_place(
-    sketch: Sketch, text: str, along: Xy, out: Xy, level: float, span: Xy, avoid: Sequence[float], force: bool
+    sketch: Sketch, text: str, on: DimensionLine, span: Xy, avoid: Sequence[float], force: bool
 ) -> float | None:
     """Where along the line the middle of the figure goes: centred if it can be, else aside, else outside."""
     low, high = span
@@ -118,7 +130,7 @@ def _figure_place(
     for across_lines in (False, True) if force else (False,):
         for place in places:
             crossed = any(place - width / 2.0 - 0.6 < t < place + width / 2.0 + 0.6 for t in avoid)
-            box = grown(text_box(_figure_text(text, along, _on(along, out, place, level))), 0.2)
+            box = grown(text_box(_figure_text(text, on.along, on.at(place))), 0.2)
             if across_lines and not sketch.board.text_under(box):
                 return place
             if not crossed and sketch.free(box):
@@ -205,7 +217,6 @@ def draw_leader(sketch: Sketch, targets: Sequence[Target], text: str, limit: Box
     Tries every target, direction and reach; a place where the text would lie on a line or a
     text, or where the leader would cross a text, is not taken.
     """
-    width = text_width(text, size)
     best: _Place | None = None
     for target in targets:
         for angle in _DIRECTIONS:
@@ -214,7 +225,7 @@ def draw_leader(sketch: Sketch, targets: Sequence[Target], text: str, limit: Box
             for reach in _REACHES:
                 if best is not None and reach >= best.cost:
                     break
-                place = _leader_place(sketch, target, angle, reach, text, width, size, limit)
+                place = _leader_place(sketch, target, angle, reach, text, size, limit)
                 if place is not None and (best is None or place.cost < best.cost):
                     best = place
     if best is None:
@@ -226,9 +237,10 @@ def draw_leader(sketch: Sketch, targets: Sequence[Target], text: str, limit: Box
 
 
 def _leader_place(
-    sketch: Sketch, target: Target, angle: float, reach: float, text: str, width: float, size: float, limit: Box
+    sketch: Sketch, target: Target, angle: float, reach: float, text: str, size: float, limit: Box
 ) -> _Place | None:
     c, s = math.cos(angle), math.sin(angle)
+    width = text_width(text, size)
     tip = (target.centre[0] + target.radius * c, target.centre[1] + target.radius * s)
     knee = (tip[0] + reach * c, tip[1] + reach * s)
     way = 1.0 if c >= 0.0 else -1.0
@@ -250,8 +262,3 @@ def _leader_place(
 def dot(point: Xy, direction: Xy) -> float:
     """How far a point lies along a unit vector."""
     return point[0] * direction[0] + point[1] * direction[1]
-
-
-def _on(along: Xy, out: Xy, t: float, level: float) -> Xy:
-    """The point `t` along and `level` out; the two directions are square to one another."""
-    return (along[0] * t + out[0] * level, along[1] * t + out[1] * level)

@@ -17,6 +17,7 @@ from typing import Literal
 from fabgen.documents.drawing.sheet.dimensions import (
     ARROW,
     FIGURE,
+    DimensionLine,
     Length,
     arrow,
     dot,
@@ -100,18 +101,18 @@ def _draw_row(
     farthest = before
     left_out: list[Length] = []
     for dim in row:
-        steps = [level + step * PITCH / 2.0 for step in range(_TRIES)]
+        steps = [DimensionLine(*axes, level + step * PITCH / 2.0) for step in range(_TRIES)]
         # Clear of everything; else as near as its figure is free, should an extension line have to pass a text.
-        found = next((own for own in steps if draw_length(sketch, dim, *axes, own, avoid)), None)
+        found = next((own for own in steps if draw_length(sketch, dim, own, avoid)), None)
         if found is None and force:
-            passing = (own for own in steps if draw_length(sketch, dim, *axes, own, avoid, passing=True))
+            passing = (own for own in steps if draw_length(sketch, dim, own, avoid, passing=True))
             found = next(passing, None)
-        if found is None and force and draw_length(sketch, dim, *axes, steps[-1], avoid, force=True):
+        if found is None and force and draw_length(sketch, dim, steps[-1], avoid, force=True):
             found = steps[-1]
         if found is None:
             left_out.append(dim)
         else:
-            farthest = max(farthest, found)
+            farthest = max(farthest, found.level)
     return farthest, left_out
 
 

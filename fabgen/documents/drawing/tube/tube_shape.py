@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.tubes import frame_near
 from fabgen.shop.section import Section
 
@@ -209,22 +209,16 @@ class TubeShape:
                     way = own.axes @ (math.cos(joint.angle) * end.frame.x + math.sin(joint.angle) * end.frame.y)
                 else:
                     continue
-                met = self._met(joint.onto, point, way, main, own, side, joint.angle, not finish)
+                met = self._met(joint, (point, way), main, own, side, not finish)
                 if met is not None:
                     found.append(met)
         return found
 
     def _met(
-        self,
-        mark: str,
-        point: Array,
-        way: Array,
-        main: LengthPart | None,
-        own: Frame,
-        side: Side,
-        angle: float,
-        start: bool,
+        self, joint: Joint, axis: tuple[Array, Array], main: LengthPart | None, own: Frame, side: Side, start: bool
     ) -> Met | None:
+        """The main with that `axis`, a point and its direction in the tube's `own` frame."""
+        point, way = axis
         # The point of the main's axis nearest to the tube's own axis, which is x.
         across = 1.0 - float(way[0]) ** 2
         if across < 1e-6:
@@ -239,7 +233,7 @@ class TubeShape:
         direction = (flat[0] / flatness, flat[1] / flatness) if flatness > END_ON else (1.0, 0.0)
         half = _half_across(main, own, direction, up)
         corners = _end_on(main, own, up) if flatness <= END_ON else ()
-        return Met(mark, at, direction, half, flatness, angle, start, corners)
+        return Met(joint.onto, at, direction, half, flatness, joint.angle, start, corners)
 
 
 def _half_across(main: LengthPart | None, own: Frame, direction: Xy, up: int) -> float:
