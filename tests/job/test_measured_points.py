@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from fabgen.job.points.named_points import resolve_points
 from fabgen.job.values.point import Accuracy, Point
-from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance
+from fabgen.parts.survey.measured import distance_tolerance, place_tolerance
 
 BASE = {"A": [0, 600, 0], "B": [0, -600, 0], "C": [1500, 600, 0], "D": [1500, -600, 200]}
 

@@ -14,7 +14,7 @@ import pytest
 
 from fabgen.job.points.named_points import resolve_points
 from fabgen.job.values.point import Accuracy, Point, PointReading, Remark
-from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance
+from fabgen.parts.survey.measured import distance_tolerance, place_tolerance
 
 KNOWN = {"A": (0.0, 600.0, 0.0), "B": (0.0, -600.0, 0.0), "C": (1500.0, 600.0, 30.0), "E": (1450.0, -560.0, 210.0)}
 TRUE = {"HUB": (820.0, 310.0, 430.0), "ARM": (1180.0, 240.0, -150.0), "LUG": (905.0, 425.0, 465.0)}

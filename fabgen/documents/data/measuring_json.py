@@ -9,8 +9,7 @@ from fabgen.documents.data.json_figures import rounded
 from fabgen.job.points.as_built import Built
 from fabgen.job.values.point import Point
 from fabgen.parts.survey.check_distances import distances
-from fabgen.parts.survey.measured import Survey
-from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance
+from fabgen.parts.survey.measured import Survey, distance_tolerance, place_tolerance
 
 
 def measuring_keys(survey: Survey) -> dict[str, Any]:

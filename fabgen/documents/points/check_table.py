@@ -30,8 +30,7 @@ from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Record
 from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
-from fabgen.parts.survey.measured import LEAST, Change, Survey, change_fact
-from fabgen.parts.survey.tolerance import distance_tolerance, place_tolerance
+from fabgen.parts.survey.measured import LEAST, Change, Survey, change_fact, distance_tolerance, place_tolerance
 from fabgen.wording.inches import inches_beside
 
 HOW = (

@@ -156,7 +156,7 @@ class _Built:
         for axis, size, edges in (("x", leaf.corners[2].x, (1, 3)), ("y", leaf.corners[2].y, (0, 2))):
             bends = [next((each.bend for each in leaf.hung if each.edge == edge), None) for edge in edges]
             for way, outside in (("outside", True), ("inside", False)):
-                more = sum((b.setback if outside else b.inner) - self._taken(b) for b in bends if b is not None)
+                more = sum((b.setback if outside else b.inner) - self.request.taken(b) for b in bends if b is not None)
                 yield f"base along {axis}, {way}", size + more
 
     def _facts(self, hung: Sequence[Hung]) -> Iterator[tuple[str, str]]:
@@ -182,9 +182,6 @@ class _Built:
             return self.request.hem(given.gap or 0.0)
         return self.request.bend(given.angle, given.radius)
 
-    def _taken(self, bend: Bend) -> float:
-        return bend.setback if self.request.outside else bend.inner
-
     def _flange(self, given: FlangeGiven, name: str, path: Path, measured: _Measured, rank: int) -> OnEdge:
         """What hangs the flange on an edge so measured; not to be used where it has faults."""
         request = self.request
@@ -196,8 +193,8 @@ class _Built:
             self._below(each, f"{name}.{i}", (*path, "flanges", i - 1), measured, bend)
             for i, each in enumerate(given.flanges, 1)
         ]
-        beyond = max((self._taken(b) for b, side, _ in below if side == "far"), default=0.0)
-        taken = self._taken(bend)
+        beyond = max((self.request.taken(b) for b, side, _ in below if side == "far"), default=0.0)
+        taken = self.request.taken(bend)
         if size < taken + beyond + 1e-6:
             key = path if self.of_box else (*path, "height" if given.hem is None else "hem")
             what = f"{figure(size, 2)} mm is too short for its bend{'s' if beyond else ''}"

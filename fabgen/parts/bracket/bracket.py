@@ -124,7 +124,7 @@ class _OnFlat:
         return self.place.point(*self.axes.point(at))
 
     def loop(self, loop: Loop) -> Loop:
-        return self.axes.shape(loop).turned(self.place.turn).moved(self.place.x, self.place.y)
+        return self.axes.loop(loop).turned(self.place.turn).moved(self.place.x, self.place.y)
 
 
 # -- holes ----------------------------------------------------------------------
@@ -146,7 +146,7 @@ def _given_holes(request: BracketRequest) -> list[PlacedHole]:
 def _with_holes(tree: FoldTree, axes: Mapping[str, FaceAxes], by_face: Mapping[str, Sequence[PlacedHole]]) -> FoldTree:
     """The tree with the holes, from (u, v), in the faces' own coordinates."""
     name = tree.face.name
-    holes = tuple(axes[name].shape(item.hole.shape) for item in by_face.get(name, ()))
+    holes = tuple(axes[name].loop(item.hole.shape) for item in by_face.get(name, ()))
     flanges = tuple(replace(each, tree=_with_holes(each.tree, axes, by_face)) for each in tree.flanges)
     return FoldTree(Face(name, tree.face.outline, holes), flanges)
 

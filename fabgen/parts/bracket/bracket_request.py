@@ -62,7 +62,7 @@ class BracketShape:
     """A bracket's root leaf; for each face that takes holes its axes; made sizes; the holes that the
     shape itself brings, facts to tell and lines to etch as (face, points in (u, v)).
 
-    `words` are what the sizes over all are called, along the root's x, y and z; '' = not told.
+    `words` are what the sizes over all are called, along the root's x, y and z; '' = not listed.
     """
 
     leaf: Leaf
@@ -84,6 +84,10 @@ class BracketRequest(SheetRequest[Bracket]):
     @property
     def outside(self) -> bool:
         return self.given.measured == "outside"
+
+    def taken(self, bend: Bend) -> float:
+        """What of a leg's size, as the part is measured, lies beyond the bend's tangent line, mm."""
+        return bend.setback if self.outside else bend.inner
 
     # -- bends ----------------------------------------------------------------
     def bend(self, angle: float | None = None, radius: float | None = None) -> Bend:
@@ -210,3 +214,13 @@ class BracketRequest(SheetRequest[Bracket]):
         """That hole at (u, v) of a face."""
         key = "bolt" if self.given.bolt is not None else "diameter"
         return PlacedHole((*self.path, key), at, replace(hole, shape=hole.shape.moved(*at)), face)
+
+
+def left_and_right(
+    root: str, length: float, bend: Bend, leaf: Callable[[str], Callable[[Hinge], Leaf]]
+) -> tuple[tuple[Hung, ...], dict[str, FaceAxes]]:
+    """Flanges "left" and "right" on the lower and upper edge of the face `root`, which is `length` mm long, each
+    with its leaf by its name; and the axes of all three."""
+    hung = tuple(Hung(name, edge, bend, bend.setback, leaf(name)) for name, edge in (("left", 0), ("right", 2)))
+    back, on = FaceAxes.of_flange(bend.setback, against=length), FaceAxes.of_flange(bend.setback)
+    return hung, {root: FaceAxes(), "left": back, "right": on}

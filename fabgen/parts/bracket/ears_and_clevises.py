@@ -12,7 +12,7 @@ from fabgen.geometry.plane.regions import crossing
 from fabgen.geometry.plane.tangent_arcs import RoundedEnd, rounded_end
 from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf
 from fabgen.geometry.space.frame import Frame
-from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
+from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, left_and_right
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import Foot, foot
@@ -114,12 +114,7 @@ def clevis(request: BracketRequest) -> BracketShape:
         request.fault("height", what, f"{figure(bend.setback + radius, 2)} mm or more, or a smaller end_radius")
     request.need_no_faults()
     leaf = _rounded_leaf(request, (length / 2.0, given.height - bend.setback), radius)
-    axes = {
-        "base": FaceAxes(),
-        "left": FaceAxes.of_flange(bend.setback, against=length),
-        "right": FaceAxes.of_flange(bend.setback),
-    }
-    hung = tuple(Hung(name, edge, bend, bend.setback, leaf(name)) for name, edge in (("left", 0), ("right", 2)))
+    hung, axes = left_and_right("base", length, bend, leaf)
     corners = tuple(rectangle_corners(length, across))
     pins = tuple(request.pinned(hole, (length / 2.0, given.height), name) for name in ("left", "right"))
     sizes = (

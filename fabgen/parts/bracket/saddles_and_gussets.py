@@ -16,14 +16,14 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.solids import Bar, RoundedPrism
-from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, LegEnd
+from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, LegEnd, left_and_right
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import Foot, foot, seat_words, section_of, tube_under
 from fabgen.wording.figures import figure
 
-LOOKS = 721
-"""Places along a saddle's flange where it is looked whether the tube is there."""
+TRIED = 721
+"""Places along a saddle's flange that are tried for whether the tube is there."""
 CLEAR = 1e-9
 GRAZE, UPRIGHT = 1e-4, 1.0
 """An edge that rises by more than UPRIGHT mm within GRAZE mm runs up a side of the tube."""
@@ -68,15 +68,12 @@ def saddle(request: BracketRequest) -> BracketShape:
         "left": FlangeStance(fold, True, length, fold.setback, math.pi),
         "right": FlangeStance(fold, True, 0.0, across - fold.setback, 0.0),
     }
-    hung = tuple(
-        Hung(name, edge, fold, fold.setback, _seated(request, name, standings[name].frame, tube, depth - fold.setback))
-        for name, edge in (("left", 0), ("right", 2))
+    hung, axes = left_and_right(
+        "web",
+        length,
+        fold,
+        lambda name: _seated(request, name, standings[name].frame, tube, depth - fold.setback),
     )
-    axes = {
-        "web": FaceAxes(),
-        "left": FaceAxes.of_flange(fold.setback, against=length),
-        "right": FaceAxes.of_flange(fold.setback),
-    }
     sizes = [("length along the folds", length), ("web, outside", web.outside), ("web, inside", web.inside)]
     sizes += [("web's outside to the tube's axis", given.height), ("flanges, outside", depth)]
     words = (
@@ -112,7 +109,7 @@ def _seated(
             raise request.unfit(
                 "depth" if request.given.depth else "height", what, "a flange that comes down to the tube"
             )
-        if np.nanmax(edge.heights(np.linspace(-hinge.x1, -hinge.x0, LOOKS))) > -CLEAR:
+        if np.nanmax(edge.heights(np.linspace(-hinge.x1, -hinge.x0, TRIED))) > -CLEAR:
             raise request.unfit("height", "the tube reaches into the bends", "a web farther from the tube")
         far = tuple(Vertex(-vertex.x, -vertex.y, vertex.bulge) for vertex in path)
         corners = (
@@ -129,7 +126,7 @@ def _seated(
 def _edge_path(edge: PlateEdge, start: float, end: float, level: float) -> list[Vertex]:
     """The lower edge of a plate from x = `start` to `end`, both ends included: at y = `level`, and on the
     tube wherever the plate meets that above this level."""
-    places = np.array(sorted({*np.linspace(start, end, LOOKS), *edge.stops(start, end)}))
+    places = np.array(sorted({*np.linspace(start, end, TRIED), *edge.stops(start, end)}))
     on = _above(edge, places, level)
     path = [] if on[0] else [Vertex(start, level)]
     i = 0
@@ -229,16 +226,11 @@ def gusset(request: BracketRequest) -> BracketShape:
     hung: tuple[Hung, ...] = ()
     axes = {"gusset": FaceAxes()}
     if lip is not None and given.lip is not None:
-        taken = lip.setback if request.outside else lip.inner
-        if given.lip < taken + 1e-6:
-            raise request.unfit(
-                "lip", f"{figure(given.lip, 2)} mm is too short for its bend", f"more than {figure(taken, 2)} mm"
-            )
+        hung = (_lip(request, lip, given.lip, free),)
         for which, room in zip(("first", "second"), beside(nose), strict=True):
             if room < lip.setback:
                 what = f"the lip's bend takes all of the nose of the {which} leg"
                 raise request.unfit("nose", what, f"a longer nose than {figure(nose, 2)} mm, or legs more alike")
-        hung = (Hung("lip", free, lip, taken, request.strip("lip", given.lip - taken)),)
         axes["lip"] = FaceAxes.of_flange(lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
     facts = [("angle", f"{figure(math.degrees(angle), 2)}° between the members")]
@@ -246,12 +238,21 @@ def gusset(request: BracketRequest) -> BracketShape:
         sizes.append(("inner corner from the axes' crossing, along the first member", origin[0]))
         sizes.append(("inner corner over the first member's axis", origin[1]))
     if lip is not None and given.lip is not None:
-        sizes.append(("lip, outside", given.lip + lip.setback - (lip.setback if request.outside else lip.inner)))
+        sizes.append(("lip, outside", given.lip + lip.setback - request.taken(lip)))
     for word, side in (("first member", one), ("second member", other)):
         if side.foot.edge is not None:
             facts.append((word, side.foot.words))
     leaf = Leaf("gusset", tuple(points), hung, curves=curves)
     return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
+
+
+def _lip(request: BracketRequest, bend: Bend, size: float, edge: int) -> Hung:
+    """The lip of that size, mm, on the gusset's edge of that number."""
+    taken = request.taken(bend)
+    if size < taken + 1e-6:
+        what = f"{figure(size, 2)} mm is too short for its bend"
+        raise request.unfit("lip", what, f"more than {figure(taken, 2)} mm")
+    return Hung("lip", edge, bend, taken, request.strip("lip", size - taken))
 
 
 def _usual_nose(thickness: float, lip: Bend | None, beside: Callable[[float], tuple[float, float]]) -> float:

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from fabgen.geometry.plane.measured_edge import bulge_of_bow, edge_through
-from fabgen.geometry.plane.outline import Corner, Loop, Outline, Vertex, Xy
+from fabgen.geometry.plane.outline import Corner, Outline, Vertex, Xy
 from fabgen.geometry.plane.tangent_arcs import filleted
 from fabgen.geometry.sheet.taped_polygon import Adjusted, Measure, TapedError, adjusted, out_of_plane
-from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.cover_tables import Baseline, are_neighbours, corner_pair
-from fabgen.parts.cover.cover_request import CoverRequest
+from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
 from fabgen.parts.piece import Concern
 from fabgen.parts.shape.outlines import crossing_words
 from fabgen.parts.sheet.request import outline_of
@@ -30,25 +28,19 @@ STRAIGHT = 0.01
 """A side that bows no more than this is straight, mm."""
 
 
-@dataclass(frozen=True, eq=False)
-class Opening:
-    """An outline and what there is to tell about how it came about."""
+def opening_of(request: CoverRequest) -> CoverDevelopment:
+    """The opening or panel as it is given, before it is fitted: its outline, how that came about, and what of it needs
+    a second look.
 
-    outline: Loop
-    facts: tuple[tuple[str, str], ...] = ()
-    concerns: tuple[Concern, ...] = ()
-    frame: Frame | None = None
-    """Where it lies in the vehicle, if its corners are given there."""
-
-
-def opening_of(request: CoverRequest) -> Opening:
-    """The outline that the cover gives; raises Unfit, faults told, when it will not do."""
+    Raises:
+        Unfit: the outline will not do.
+    """
     cover = request.given
     if cover.sides is not None:
         return _taped(request, cover.sides)
     if cover.baseline is not None:
         return _measured(request, cover.baseline)
-    return Opening(outline_of(request, cover))
+    return CoverDevelopment(outline_of(request, cover))
 
 
 def cornered(request: CoverRequest, corners: Sequence[Xy], key: str, sharp: frozenset[int] = frozenset()) -> Outline:
@@ -72,7 +64,7 @@ def simple(request: CoverRequest, outline: Outline, key: str) -> Outline:
 
 
 # -- taped ----------------------------------------------------------------------
-def _taped(request: CoverRequest, sides: Sequence[float]) -> Opening:
+def _taped(request: CoverRequest, sides: Sequence[float]) -> CoverDevelopment:
     cover, count = request.given, len(sides)
     taped = {(min(i, (i + 1) % count), max(i, (i + 1) % count)): side for i, side in enumerate(sides)}
     taped |= {corner_pair(name, count): length for name, length in cover.diagonals.items()}
@@ -81,7 +73,11 @@ def _taped(request: CoverRequest, sides: Sequence[float]) -> Opening:
     except TapedError as error:
         raise request.unfit("diagonals" if cover.diagonals else "sides", str(error), _advice(error, count)) from error
     outline = _bowed(request, found) if cover.bows else cornered(request, found.corners, "sides")
-    return Opening(outline, (("taped", _taped_words(found)),), tuple(_taped_concerns(found, cover.tape, taped)))
+    return CoverDevelopment(
+        outline,
+        facts=(("taped", _taped_words(found)),),
+        concerns=tuple(_taped_concerns(found, cover.tape, taped)),
+    )
 
 
 def _advice(error: TapedError, count: int) -> str:
@@ -189,7 +185,7 @@ def _twisted(count: int, taped: dict[tuple[int, int], float]) -> str:
 
 
 # -- stations -------------------------------------------------------------------
-def _measured(request: CoverRequest, line: Baseline) -> Opening:
+def _measured(request: CoverRequest, line: Baseline) -> CoverDevelopment:
     """Along the right-hand stations or the baseline, and back along the left-hand ones."""
     left = _chain(request, line, "stations", line.stations, 1.0)
     below = line.right
@@ -214,7 +210,7 @@ def _measured(request: CoverRequest, line: Baseline) -> Opening:
     words = f"{len(line.stations)} stations along a baseline of {figure(line.length, 2)} mm, {curves} between them"
     if below is not None:
         words += f"; {len(below)} stations on its right"
-    return Opening(outline, (("stations", words),))
+    return CoverDevelopment(outline, facts=(("stations", words),))
 
 
 def _chain(

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from shapely import LineString, Polygon, union_all
+
 from fabgen.geometry.plane.outline import Circle, Loop, Xy
-from fabgen.geometry.plane.regions import region
+from fabgen.geometry.plane.regions import cut_region, region
 from fabgen.job.tables.definitions import Drain
 from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
 from fabgen.parts.piece import DRAIN, VENT, Concern, FlatBend, Hole
@@ -66,8 +68,6 @@ def _outermost(
 ) -> Xy | None:
     """The lowest centre (highest for `way` 1), INSET from the opening's edge, or as far as there is room: then with
     a web of half the hole or twice the sheet.  That web is left to other holes and to bends, too."""
-    from shapely import LineString, union_all
-
     thickness, lap = request.given.thickness, request.given.overlap
     reach = diameter / 2.0 + max(diameter / 2.0, 2.0 * thickness)
     folds = [LineString([b.start, b.end]).buffer(b.bend.allowance / 2.0 + 2.0 * thickness) for b in bends]
@@ -111,10 +111,6 @@ def blocked(request: CoverRequest, outline: Loop, holes: Sequence[PlacedHole]) -
 # -- beads ------------------------------------------------------------------------
 def bead_lines(request: CoverRequest, laid: CoverDevelopment) -> list[tuple[Xy, ...]]:
     """The middle lines of the beads; faults where one leaves the metal or doubles back."""
-    from shapely import LineString
-
-    from fabgen.geometry.plane.regions import cut_region
-
     if not request.given.beads:
         return []
     metal = cut_region(laid.outline, (hole.shape for hole in laid.holes))
@@ -145,11 +141,7 @@ def bead_facts(request: CoverRequest) -> list[tuple[str, str]]:
 
 def bead_concerns(request: CoverRequest, laid: CoverDevelopment) -> list[Concern]:
     """Beads that come too near to an edge, a hole, a bend or one another."""
-    from shapely import LineString, Polygon, union_all
-
-    from fabgen.geometry.plane.regions import cut_region
-
-    told: list[Concern] = []
+    found: list[Concern] = []
     strips: list[Polygon] = []
     folds = union_all([LineString([b.start, b.end]).buffer(max(b.bend.allowance / 2.0, 0.01)) for b in laid.bends])
     # The bead's own edge needs metal beside it to stand on.
@@ -167,5 +159,5 @@ def bead_concerns(request: CoverRequest, laid: CoverDevelopment) -> list[Concern
         strips.append(strip)
         if near:
             text = f"bead {i} comes within twice the thickness of {' and '.join(near)}: it will pull it out of true"
-            told.append(Concern(Level.WARN, "bead", text, COMMON))
-    return told
+            found.append(Concern(Level.WARN, "bead", text, COMMON))
+    return found

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
+from shapely import LineString
 
 from fabgen.geometry.plane.offset import offset
 from fabgen.geometry.plane.outline import Loop, OutlineError
@@ -16,7 +18,7 @@ from fabgen.geometry.sheet.space_panel import SpacePanel, creased, flattened, pa
 from fabgen.geometry.sheet.unfolding import Side
 from fabgen.job.errors import InputError
 from fabgen.job.tables.cover_tables import corner_pair
-from fabgen.parts.cover.cover_outlines import Opening, cornered, opening_of
+from fabgen.parts.cover.cover_outlines import cornered, opening_of
 from fabgen.parts.cover.cover_request import STEEPEST, CoverDevelopment, CoverRequest
 from fabgen.parts.cover.drains_and_beads import blocked, drain, vent
 from fabgen.parts.piece import Concern, FlatBend
@@ -29,42 +31,32 @@ from fabgen.wording.levels import Level
 def cap(request: CoverRequest) -> CoverDevelopment:
     """The opening's outline moved in by the weld gap, or out by the overlap, with a drain hole."""
     gap = request.job.job.weld_gap if request.given.weld_gap is None else request.given.weld_gap
-    opening, bends, surface = _opening(request)
-    return _laid(request, opening, gap, bends, surface, closes=True)
+    return replace(_laid(request, gap, "opening"), closes=True)
 
 
 def panel(request: CoverRequest) -> CoverDevelopment:
     """The outline as it is given, or moved in by a weld gap or out by an overlap where the job says so."""
-    opening, bends, surface = _opening(request)
-    return _laid(request, opening, request.given.weld_gap or 0.0, bends, surface, closes=False)
+    return _laid(request, request.given.weld_gap or 0.0, "panel")
 
 
-def _laid(
-    request: CoverRequest,
-    opening: Opening,
-    gap: float,
-    bends: tuple[FlatBend, ...],
-    surface: tuple[Facet, ...],
-    closes: bool,
-) -> CoverDevelopment:
-    outline = _fitted(request, opening.outline, gap)
-    folds = tuple(_on_metal(bend, outline) for bend in bends)
+def _laid(request: CoverRequest, gap: float, what: str) -> CoverDevelopment:
+    given, closes = _given(request), what == "opening"
+    outline = _fitted(request, given.outline, gap)
+    folds = tuple(_on_metal(bend, outline) for bend in given.bends)
     drains = drain(request, outline, folds, wanted=closes)
     vents = vent(request, outline, folds, drains)
-    x0, y0, x1, y1 = opening.outline.bounds
-    what = "opening" if closes else "panel"
-    sizes = () if outline is opening.outline else ((f"{what}, width", x1 - x0), (f"{what}, height", y1 - y0))
-    return CoverDevelopment(
-        outline,
+    x0, y0, x1, y1 = given.outline.bounds
+    as_given = outline is given.outline
+    return replace(
+        given,
+        outline=outline,
         own=(*drains, *vents),
-        sizes=sizes,
-        facts=(*opening.facts, *_fit_facts(request, gap), *_hole_facts(drains, vents, closes)),
+        sizes=() if as_given else ((f"{what}, width", x1 - x0), (f"{what}, height", y1 - y0)),
+        facts=(*given.facts, *_fit_facts(request, gap), *_hole_facts(drains, vents, closes)),
         bends=folds,
-        surface=surface,
-        concerns=(*opening.concerns, *blocked(request, outline, (*drains, *vents))),
-        closes=closes,
-        # The surface of a folded one ends at its points, whatever is taken off or laps over.
-        frame=opening.frame if outline is opening.outline or not surface else None,
+        concerns=(*given.concerns, *blocked(request, outline, (*drains, *vents))),
+        # The surface of a folded one ends at its points, be some taken off or lapped over.
+        frame=given.frame if as_given or not given.surface else None,
     )
 
 
@@ -96,8 +88,6 @@ def _hole_facts(drains: Sequence[PlacedHole], vents: Sequence[PlacedHole], close
 
 def _on_metal(bend: FlatBend, outline: Loop) -> FlatBend:
     """The bend line as long as the moved outline makes it."""
-    from shapely import LineString
-
     (ax, ay), (bx, by) = bend.start, bend.end
     length = math.dist(bend.start, bend.end)
     ux, uy = (bx - ax) / length, (by - ay) / length
@@ -109,10 +99,11 @@ def _on_metal(bend: FlatBend, outline: Loop) -> FlatBend:
 
 
 # -- between points in space ------------------------------------------------------
-def _opening(request: CoverRequest) -> tuple[Opening, tuple[FlatBend, ...], tuple[Facet, ...]]:
+def _given(request: CoverRequest) -> CoverDevelopment:
+    """The opening or panel before it is fitted: from its points in space, or as its outline is given."""
     points = request.given.points
     if points is None:
-        return opening_of(request), (), ()
+        return opening_of(request)
     try:
         shape = space_panel(np.array([point.xyz for point in points]))
     except (OutlineError, ValueError) as error:
@@ -124,7 +115,7 @@ def _opening(request: CoverRequest) -> tuple[Opening, tuple[FlatBend, ...], tupl
     outline = cornered(request, flat.corners, "points")
     if shape.is_flat:
         facts = (("points", f"{len(points)} corners in space, in one plane"),)
-        return Opening(outline, facts, frame=shape.frame), (), ()
+        return CoverDevelopment(outline, facts=facts, frame=shape.frame)
     words = _twist_words(shape)
     pulled = (
         f"cut flat, its edges and diagonals change by up to {figure(flat.most)} mm "
@@ -132,7 +123,7 @@ def _opening(request: CoverRequest) -> tuple[Opening, tuple[FlatBend, ...], tupl
     )
     text = f"the panel is not flat: {words}; {pulled}; or fold it along a diagonal, {_example(len(points))}"
     concern = Concern(Level.WARN, "twist", text)
-    return Opening(outline, (("twist", f"not flat: {words}; {pulled}"),), (concern,)), (), ()
+    return CoverDevelopment(outline, facts=(("twist", f"not flat: {words}; {pulled}"),), concerns=(concern,))
 
 
 def _twist_words(shape: SpacePanel) -> str:
@@ -166,9 +157,7 @@ def _creases(request: CoverRequest, count: int) -> list[Side]:
     return found
 
 
-def _folded(
-    request: CoverRequest, shape: SpacePanel, creases: list[Side]
-) -> tuple[Opening, tuple[FlatBend, ...], tuple[Facet, ...]]:
+def _folded(request: CoverRequest, shape: SpacePanel, creases: list[Side]) -> CoverDevelopment:
     radius, k, t = request.radius, request.k, request.thickness
     with request.refusing("creases", 'folds that leave every part flat, e.g. ["1-3"]'):
         made = creased(shape, creases, request.deduction)
@@ -190,7 +179,8 @@ def _folded(
     facts = [("folds", f"{words}; inside radius {figure(radius, 2)} mm, K {figure(k.value, 3)} from {k.source}")]
     facts += brake_facts(request, bends)
     facts.append(("points", "corners lie on the middle of the sheet"))
-    return Opening(outline, tuple(facts), frame=shape.frame), bends, _facets(shape, creases, t)
+    surface = _facets(shape, creases, t)
+    return CoverDevelopment(outline, bends=bends, surface=surface, facts=tuple(facts), frame=shape.frame)
 
 
 def _facets(shape: SpacePanel, creases: list[Side], thickness: float) -> tuple[Facet, ...]:

@@ -15,6 +15,7 @@ from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
 from fabgen.parts.piece import Hole, Rolled, Sector
 from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.holes import PlacedHole
+from fabgen.parts.sheet.request import Unfit
 from fabgen.wording.figures import figure
 
 FULL = 2.0 * math.pi
@@ -29,9 +30,7 @@ def skirt(request: CoverRequest) -> CoverDevelopment:
     arc = FULL if cover.arc is None else cover.arc
     middle = _middle(cover, cover.diameter, 1.0)
     if middle <= cover.thickness:
-        raise request.unfit(
-            "diameter", f"{figure(cover.diameter, 2)} mm is too small for the sheet", "a larger diameter"
-        )
+        raise _too_small(request, "diameter", cover.diameter)
     length = middle / 2.0 * arc
     sheet = RolledSheet(
         Wall(middle / 2.0, middle / 2.0, cover.height, cover.thickness), arc, cover.seam, cover.seam_gap
@@ -51,6 +50,10 @@ def skirt(request: CoverRequest) -> CoverDevelopment:
     )
 
 
+def _too_small(request: CoverRequest, key: str, diameter: float) -> Unfit:
+    return request.unfit(key, f"{figure(diameter, 2)} mm is too small for the sheet", "a larger diameter")
+
+
 # -- cone ---------------------------------------------------------------------
 def cone(request: CoverRequest) -> CoverDevelopment:
     """A sector of two true arcs.  Diameters are those at the sheet's square-cut edges."""
@@ -64,10 +67,7 @@ def cone(request: CoverRequest) -> CoverDevelopment:
     upright = cover.height / math.hypot(cover.height, (cover.bottom - cover.top) / 2.0)
     bottom, top = (_middle(cover, size, upright) for size in (cover.bottom, cover.top))
     if min(bottom, top) <= cover.thickness * upright:
-        key = "top" if top < bottom else "bottom"
-        raise request.unfit(
-            key, f"{figure(min(cover.bottom, cover.top), 2)} mm is too small for the sheet", "a larger diameter"
-        )
+        raise _too_small(request, "top" if top < bottom else "bottom", min(cover.bottom, cover.top))
     with request.refusing("top", 'shape = "skirt" with its diameter and height'):
         flat = cone_flat(bottom, top, cover.height, arc)
     sheet = RolledSheet(Wall(bottom / 2.0, top / 2.0, cover.height, cover.thickness), arc, cover.seam, cover.seam_gap)

@@ -41,7 +41,7 @@ def _nut_standard(thread: Thread) -> str:
 
 
 def facts(part: LinkPart, sawn: float) -> tuple[Fact, ...]:
-    """What is told of a link; `sawn` kg: of its tube or bar alone, before it is worked."""
+    """How a link is set up and what it bears; `sawn` kg: of its tube or bar alone, before it is worked."""
     middle, way = part.pin_to_pin, part.each_way
     found = [fact("pin-to-pin", "pin to pin", mm(middle))]
     if part.rods:

@@ -18,7 +18,7 @@ from fabgen.wording.figures import MILLIMETRES, Figures, figure
 NEAR = 0.05
 """Positions closer than this are one position, mm."""
 MANY_HOLES = 6
-"""More holes than this outside patterns are named by letters, their places told in a table."""
+"""More holes than this outside patterns are named by letters, their places given in a table."""
 
 
 @dataclass(frozen=True)

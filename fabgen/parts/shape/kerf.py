@@ -13,8 +13,8 @@ from fabgen.parts.shape.hole_groups import centre_of
 
 _ARM = 3.0
 """Half length of the cross that marks a hole too small to cut, mm."""
-_TOLD = 1.0
-"""Metal left standing in an inside corner beyond what any round tool leaves is told from here on, mm."""
+_LISTED = 1.0
+"""Metal left standing in an inside corner beyond what any round tool leaves is listed from here on, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -59,7 +59,7 @@ def _short(outline: Loop, kerf: float) -> Iterator[tuple[Xy, float]]:
         turn = math.remainder(after.heading_in - before.heading_out, 2.0 * math.pi)
         if turn < -1e-6:
             left = kerf / 2.0 * (1.0 / math.cos(turn / 2.0) - 1.0)
-            if left > _TOLD:
+            if left > _LISTED:
                 yield after.start, left
 
 

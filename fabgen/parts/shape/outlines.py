@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline, OutlineError
+from fabgen.geometry.plane.regions import crossing
 from fabgen.job.errors import Path, Problem
 from fabgen.job.tables.definitions import CornerGiven, OutlineKeys
 from fabgen.wording.figures import figure
@@ -38,8 +39,6 @@ def outline_from(keys: OutlineKeys, path: Path, problems: list[Problem]) -> Loop
 
 def crossing_words(outline: Loop, name: str = "the outline") -> str:
     """Where the outline crosses or touches itself, as a fault says it; '' when it does not."""
-    from fabgen.geometry.plane.regions import crossing
-
     spot = crossing(outline)
     return "" if spot is None else f"{name} crosses or touches itself near ({figure(spot[0])}, {figure(spot[1])})"
 

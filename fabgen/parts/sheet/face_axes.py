@@ -17,7 +17,7 @@ from fabgen.geometry.space.frame import Array
 @dataclass(frozen=True, slots=True)
 class FaceAxes:
     """How (u, v), in which a face's holes are given, lie in the face's own coordinates:
-    x = `along` u + `dx`, y = `up` v + `dy`, the signs 1 or -1."""
+    x = `along` u + `dx`, y = `up` v + `dy`, mm, the signs 1 or -1."""
 
     along: float = 1.0
     up: float = 1.0
@@ -30,7 +30,7 @@ class FaceAxes:
         runs `against` u, over that length of the fold, mm."""
         return FaceAxes(dy=-setback) if against is None else FaceAxes(-1.0, 1.0, against, -setback)
 
-    def shape(self, loop: Loop) -> Loop:
+    def loop(self, loop: Loop) -> Loop:
         """A loop in (u, v), in the face's own coordinates."""
         if self.along * self.up < 0.0:
             loop = loop.flipped()
@@ -39,6 +39,7 @@ class FaceAxes:
         return loop.moved(self.dx, self.dy)
 
     def point(self, at: Xy) -> Xy:
+        """A point (u, v), in the face's own coordinates."""
         return self.along * at[0] + self.dx, self.up * at[1] + self.dy
 
     def back(self, point: Xy) -> Xy:
@@ -62,6 +63,7 @@ class Datum:
         return Datum(np.array([-corner[0], -corner[1], 0.0]), *np.eye(3))
 
     def at(self, point: Xy, height: float) -> Array:
+        """Where (u, v) lies in the made part, `height` mm over the face's back; (3,)."""
         return np.asarray(self.origin + point[0] * self.u + point[1] * self.v + height * self.front)
 
 

@@ -6,7 +6,10 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
+from shapely import STRtree
+
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
+from fabgen.geometry.plane.regions import inside, region
 from fabgen.job.errors import Path, Problem
 from fabgen.job.tables.definitions import Bracket, HoleGiven
 from fabgen.parts.piece import Hole
@@ -106,8 +109,6 @@ def check_inside(
 ) -> bool:
     """Whether every loop lies inside `outline`; of the first of each definition that does not, a problem says that
     the hole is or does `what`."""
-    from fabgen.geometry.plane.regions import inside
-
     at_fault: set[Path] = set()
     for item, loop in placed:
         if item.path not in at_fault and not inside(loop, outline):
@@ -118,10 +119,6 @@ def check_inside(
 
 def check_apart(placed: Sequence[tuple[PlacedHole, Loop]], problems: list[Problem]) -> bool:
     """Whether no two holes cross or touch; the first pair of each definition is a problem."""
-    from shapely import STRtree
-
-    from fabgen.geometry.plane.regions import region
-
     shapes = [region(loop) for _, loop in placed]
     at_fault: set[Path] = set()
     pairs = STRtree(shapes).query(shapes, predicate="intersects").T if shapes else []

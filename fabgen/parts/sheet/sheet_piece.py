@@ -16,6 +16,7 @@ from fabgen.job.tables.etch_tables import Etched
 from fabgen.parts.piece import Concern, FlatBend, FlatPart, Hole, Mark, Piece, Rolled, Standing, fact
 from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, etched_number, fold_marks
 from fabgen.parts.shape.hole_groups import hole_facts
+from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.footprints import Footprint, tube_marks
 from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.shop.bends import least_radius
@@ -51,7 +52,7 @@ class Development:
     def at_origin(self) -> Development:
         """The same with the outline's lower left corner at the origin."""
         left, low = self.outline.bounds[:2]
-        move = _Move(-left, -low)
+        move = FaceAxes(dx=-left, dy=-low)
 
         def polylines(lines: Iterable[tuple[Xy, ...]]) -> tuple[tuple[Xy, ...], ...]:
             return tuple(tuple(move.point(at) for at in line) for line in lines)
@@ -70,18 +71,6 @@ class Development:
             strips=tuple(([move.point(at) for at in line], half) for line, half in self.strips),
             rolled=rolled,
         )
-
-
-@dataclass(frozen=True, slots=True)
-class _Move:
-    dx: float
-    dy: float
-
-    def point(self, at: Xy) -> Xy:
-        return at[0] + self.dx, at[1] + self.dy
-
-    def loop(self, loop: Loop) -> Loop:
-        return loop.moved(self.dx, self.dy)
 
 
 def pieces_of(requests: Iterable[Request], make: Callable[[Request], Piece]) -> list[Piece]:

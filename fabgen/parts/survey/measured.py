@@ -1,20 +1,56 @@
-"""What measuring does to parts: lengths get their tolerance, and marks follow the frame as built."""
+"""What measuring does to parts: lengths get their tolerance, and marks follow the frame as built.
+
+Tolerances are how far measured points, and lengths between them, may be off the truth, 95 in 100.  A reading that two
+points share moves both, so its effect on the length between them is that of the difference
+(`job/points/measured_points.py` says how scatter comes about).
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
+from itertools import pairwise
 
 import numpy as np
 
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.measuring_tables import COVER
+from fabgen.job.values.point import Point
 from fabgen.parts.piece import Array, Fact, LengthPart, Piece, fact
-from fabgen.parts.survey.tolerance import route_tolerance
 from fabgen.wording.sentence import Part, mm
 
 LEAST = 0.05
 """Tolerances, and changes of a part, below this are none, mm."""
+
+
+# -- tolerances -------------------------------------------------------------------------------
+def place_tolerance(point: Point) -> tuple[float, float, float]:
+    """Of each coordinate, mm; 0 for a point that is given outright."""
+    x, y, z = (
+        COVER * math.sqrt(math.fsum(effect[axis] ** 2 for effect in point.scatter.values())) for axis in range(3)
+    )
+    return x, y, z
+
+
+def distance_tolerance(one: Point, other: Point) -> float:
+    """Of the distance between two points, mm."""
+    return route_tolerance((one, other))
+
+
+def route_tolerance(points: Sequence[Point]) -> float:
+    """Of the length along straight lines from point to point, mm."""
+    moves: dict[str, float] = {}
+    for one, other in pairwise(points):
+        length = math.dist(one.xyz, other.xyz)
+        if length < 1e-6:
+            continue
+        way = [(b - a) / length for a, b in zip(one.xyz, other.xyz, strict=True)]
+        for point, sign in ((one, -1.0), (other, 1.0)):
+            for key, effect in point.scatter.items():
+                moves[key] = moves.get(key, 0.0) + sign * sum(w * e for w, e in zip(way, effect, strict=True))
+    return COVER * math.sqrt(math.fsum(move * move for move in moves.values()))
 
 
 def length_tolerances(job: Definitions, pieces: Sequence[Piece]) -> dict[str, float]:
