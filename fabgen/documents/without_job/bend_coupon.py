@@ -8,13 +8,17 @@ job file.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from fabgen.documents.drawing.sheet.blocks import table_panel
+from fabgen.documents.drawing.sheet.dimensions import Length, Target, draw_leader
+from fabgen.documents.drawing.sheet.lanes import Side, edge
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render, text_width, wrapped
-from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Text, line, loop_items, polyline, rectangle
+from fabgen.documents.render.picture import Arc, Item, Picture, Text, line, loop_items
+from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import figure
 from fabgen.documents.without_job.one_bend import read_sheet
@@ -148,7 +152,7 @@ class _CouponPage:
         c = self.coupon
         size = 42.0
         x = self.right - size
-        self.items += list(_folded_picture(c, (x, self.y - size)))
+        self.items += _folded_picture(c, (x, self.y - size))
         foot = self.y - size - 2.0
         steps = (
             "Cut the strips from the sheet you will use. Measure their length and thickness with a caliper.",
@@ -165,18 +169,18 @@ class _CouponPage:
     # -- tables ---------------------------------------------------------------------
     def _measured(self) -> None:
         """Room to write five strips in, and K by the sum of the legs beside it."""
-        top = self.y - 1.5
-        row = 6.6
-        heads = (("strip", 12.0), ("length", 20.0), ("leg a", 20.0), ("leg b", 20.0), ("a + b", 20.0), ("radius", 20.0))
-        self._grid(self.left, top, heads, [[str(n)] for n in range(1, 6)], row)
+        heads, least = ("strip", "length", "leg a", "leg b", "a + b", "radius"), (12.0, 20.0, 20.0, 20.0, 20.0, 20.0)
+        rows = [(str(number), *[""] * (len(heads) - 1)) for number in range(1, 6)]
+        panels = [table_panel("Measured, mm", heads, rows, 3.2, least, 6.6)]
         c = self.coupon
-        rows = [(f"{k:.2f}", f"{c.legs(k):.2f}") for k in _KS]
-        half = len(rows) // 2
-        x = self.left + sum(width for _, width in heads) + 6.0
-        for part in (rows[:half], rows[half:]):
-            self._grid(x, top, (("K", 11.0), ("a + b", 17.0)), [list(r) for r in part], 5.0)
-            x += 30.0
-        self.y = top - max(6 * row, (half + 1) * 5.0) - 4.0
+        sums = [(f"{k:.2f}", f"{c.legs(k):.2f}") for k in _KS]
+        half = len(sums) // 2
+        panels += [table_panel("K by the sum", ("K", "a + b"), some, 3.2) for some in (sums[:half], sums[half:])]
+        x, top = self.left, self.y - 1.5
+        for panel in panels:
+            self.items += panel.at(x, top - panel.height).picture.items
+            x += panel.width + 5.0
+        self.y = top - max(panel.height for panel in panels) - 4.0
         per = 0.1 / (_QUARTER * c.thickness)
         self._text(
             f"K = ((length - a - b + {figure(2.0 * c.setback, 2)}) / 1.5708 - {figure(c.radius, 2)}) / "
@@ -184,22 +188,6 @@ class _CouponPage:
             "measure to the tenth, and take the mean of several strips.",
             3.2,
         )
-
-    def _grid(
-        self, x: float, top: float, heads: Sequence[tuple[str, float]], rows: Sequence[Sequence[str]], row: float
-    ) -> None:
-        width = sum(w for _, w in heads)
-        at = x
-        for i, (head, column) in enumerate(heads):
-            for j, text in enumerate([head, *(r[i] if i < len(r) else "" for r in rows)]):
-                base = top - row * j - row / 2.0 - 1.1
-                self.items.append(Text(at + column / 2.0, base, text, 3.2, "middle", bold=j == 0))
-            if i:
-                self.items.append(line((at, top), (at, top - row * (len(rows) + 1)), "thin"))
-            at += column
-        self.items.append(rectangle(x, top - row * (len(rows) + 1), width, row * (len(rows) + 1), "thin"))
-        for j in range(1, len(rows) + 1):
-            self.items.append(line((x, top - row * j), (x + width, top - row * j), "thin"))
 
     def _snippet(self) -> None:
         c = self.coupon
@@ -226,40 +214,21 @@ class _CouponPage:
         self.y -= 0.35 * size
 
 
-def _folded_picture(c: Coupon, corner: Xy) -> Iterator[Item]:
+def _folded_picture(c: Coupon, corner: Xy) -> Sequence[Item]:
     """The folded strip from its end with its two legs dimensioned, 42 mm high: a sketch, not to scale."""
-    x, y = corner
     t, r, leg = 3.4, 4.0, 30.0
-    x0, y0 = x + 9.0, y + 9.0
+    x0, y0 = corner[0] + 11.0, corner[1] + 12.0
     outer, centre = r + t, (x0 + r + t, y0 + r + t)
-    yield line((x0 + outer, y0), (x0 + leg, y0))
-    yield line((x0 + outer, y0 + t), (x0 + leg, y0 + t))
-    yield line((x0 + leg, y0), (x0 + leg, y0 + t))
-    yield line((x0, y0 + outer), (x0, y0 + leg))
-    yield line((x0 + t, y0 + outer), (x0 + t, y0 + leg))
-    yield line((x0, y0 + leg), (x0 + t, y0 + leg))
-    yield Arc(centre[0], centre[1], outer, 180.0, 270.0)
-    yield Arc(centre[0], centre[1], r, 180.0, 270.0)
-    yield from _dimension((x0, y0 - 5.0), (x0 + leg, y0 - 5.0), "leg a", False)
-    yield from _dimension((x0 - 5.0, y0), (x0 - 5.0, y0 + leg), "leg b", True)
-    for a, b in (((x0, y0 - 6.0), (x0, y0)), ((x0 + leg, y0 - 6.0), (x0 + leg, y0 - 0.8))):
-        yield line(a, b, "thin")
-    for a, b in (((x0 - 6.0, y0), (x0, y0)), ((x0 - 6.0, y0 + leg), (x0 - 0.8, y0 + leg))):
-        yield line(a, b, "thin")
-    tip = (centre[0] - r * 0.7071, centre[1] - r * 0.7071)
-    yield polyline([tip, (tip[0] + 9.0, tip[1] + 9.0), (tip[0] + 11.0, tip[1] + 9.0)], "thin")
-    yield Text(tip[0] + 11.6, tip[1] + 8.0, f"R{figure(c.radius, 2)}", 3.2)
-
-
-def _dimension(a: Xy, b: Xy, text: str, upright: bool) -> Iterator[Item]:
-    yield line(a, b, "thin")
-    for (px, py), way in ((a, 1.0), (b, -1.0)):
-        if upright:
-            yield Fill(((px, py), (px - 0.5, py + way * 2.5), (px + 0.5, py + way * 2.5)))
-        else:
-            yield Fill(((px, py), (px + way * 2.5, py - 0.5), (px + way * 2.5, py + 0.5)))
-    middle = ((a[0] + b[0]) / 2.0, (a[1] + b[1]) / 2.0)
-    if upright:
-        yield Text(middle[0] - 1.0, middle[1], text, 3.2, "middle", turn=90.0)
-    else:
-        yield Text(middle[0], middle[1] + 1.0, text, 3.2, "middle")
+    sketch = Sketch()
+    for level, side in ((y0, x0), (y0 + t, x0 + t)):
+        sketch.draw(line((x0 + outer, level), (x0 + leg, level)), line((side, y0 + outer), (side, y0 + leg)))
+    sketch.draw(line((x0 + leg, y0), (x0 + leg, y0 + t)), line((x0, y0 + leg), (x0 + t, y0 + leg)))
+    sketch.draw(*(Arc(*centre, radius, 180.0, 270.0) for radius in (outer, r)))
+    below, left = Side("below"), Side("left")
+    below.lengths.append(Length((x0, y0), (x0 + leg, y0), "leg a"))
+    left.lengths.append(Length((x0, y0), (x0, y0 + leg), "leg b"))
+    for way in (below, left):
+        way.draw(sketch, edge(way.name, (x0, y0, x0 + leg, y0 + leg)))
+    inner = Target(centre, -r, math.radians(45.0), 0.3)
+    draw_leader(sketch, [inner], f"R{figure(c.radius, 2)}", (x0, y0, x0 + 60.0, y0 + 60.0))
+    return sketch.items

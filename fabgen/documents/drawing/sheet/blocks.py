@@ -27,16 +27,30 @@ def notes_panel(paragraphs: Sequence[tuple[str, bool]], width: float, size: floa
     return Panel(Picture.of(items).moved(0.0, height), (0.0, 0.0, width, max(0.0, height)))
 
 
-def table_panel(title: str, heads: Sequence[str], rows: Sequence[Sequence[str]], size: float = SIZE) -> Panel:
-    """A ruled table as wide as its texts; columns of figures are set flush right."""
+def table_panel(
+    title: str,
+    heads: Sequence[str],
+    rows: Sequence[Sequence[str]],
+    size: float = SIZE,
+    least: Sequence[float] = (),
+    pitch: float = 0.0,
+) -> Panel:
+    """A ruled table as wide as its texts; columns of figures are set flush right.
+
+    Args:
+        size: height of the letters, mm.
+        least: least widths of the columns, mm, for tables to write in.
+        pitch: height of a row, mm; left out, what the letters need.
+    """
     columns = [[head, *(row[i] for row in rows)] for i, head in enumerate(heads)]
     widths = [
         max([text_width(column[0], size, True), *(text_width(cell, size) for cell in column[1:])]) + 2.0 * _PAD
         for column in columns
     ]
+    widths = [max(pair) for pair in zip(widths, least, strict=True)] if least else widths
     widths[-1] += max(0.0, text_width(title, size, True) + 2.0 * _PAD - sum(widths))
     right = [bool(rows) and all(_is_figure(cell) for cell in column[1:]) for column in columns]
-    total, pitch = sum(widths), size * 1.62
+    total, pitch = sum(widths), pitch or size * 1.62
     height = pitch * (len(rows) + 2)
     items: list[Item] = [rectangle(0.0, 0.0, total, height - pitch, "thin")]
     items.append(Text(_PAD * 0.2, height - pitch + 0.45 * (pitch - size * 0.72) + 0.3, title, size, bold=True))
