@@ -51,9 +51,12 @@ def drawing_pages(
     pieces: Sequence[Piece], header: Header, paper: Paper, projection: Projection = "first"
 ) -> list[Page]:
     """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
-    by the part's shape.
+    by the part's shape.  The same input gives the same pages.
 
-    The same input gives the same pages.
+    Args:
+        header: what the title block says of the job.
+        paper: its size; each sheet is turned as its part needs.
+        projection: 'first' or 'third' angle.
     """
     figures = Figures(header.units == "in")
     known = {piece.mark: piece for piece in pieces}

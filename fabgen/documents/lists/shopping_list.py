@@ -63,7 +63,7 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
         *_bolts(header, plan.bolts, width),
         *_consumables(header, consumables, plan, width),
         *_rack(header, plan, width),
-        *_whole(header, mass_and_centre(pieces), width),
+        *_whole(header, mass_and_centre(pieces)),
         *section("Cautions", [cell(text, SMALL) for text in cautions.GENERAL[:2]]),
     ]
     return flowing_pdf(story, paper, header, "shopping list")
@@ -291,7 +291,7 @@ def _rack(header: Header, plan: Plan, width: float) -> list[Flowable]:
     return section("From the rack", table(["", "item", "what", "how many", "note"], rows, widths), note)
 
 
-def _whole(header: Header, whole: MassAndCentre, width: float) -> list[Flowable]:
+def _whole(header: Header, whole: MassAndCentre) -> list[Flowable]:
     if whole.mass <= 0.0:
         return []
     text = f"All pieces together weigh {figure(whole.mass, 2)} kg; hardware, weld metal and paint are not counted."

@@ -59,7 +59,7 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
         *_picture(drawn, rows, width),
         *_distances(header, survey, rows, more, width),
         *_heights(header, survey, width),
-        *_measured(survey.job, header, width),
+        *_measured(survey.job, width),
         *_lengths(survey.job, header, width),
         *section("Cautions", [cell(LIMITS, SMALL), cell(cautions.GENERAL[1], SMALL)]),
     ]
@@ -202,7 +202,7 @@ def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Fl
 
 
 # -- measured points -----------------------------------------------------------------------------
-def _measured(job: Definitions, header: Header, width: float) -> list[Flowable]:
+def _measured(job: Definitions, width: float) -> list[Flowable]:
     rows: list[list[str]] = []
     told: list[str] = []
     for name, point in job.points.items():

@@ -47,8 +47,12 @@ SECTION = ParagraphStyle("section", fontName=BOLD, fontSize=12, leading=15, spac
 
 
 def flowing_pdf(story: Sequence[Flowable], paper: Paper, header: Header, name: str) -> bytes:
-    """The story as a PDF.  The job's number and title are printed below each page, with the document's name, e.g.
-    'cut list', and page k of n."""
+    """Blocks that flow from page to page as a PDF.
+
+    Args:
+        header: its number and title are printed below each page, its owner is the author.
+        name: of the document, e.g. 'cut list', printed below each page with page k of n.
+    """
     use_fonts()
     buffer = io.BytesIO()
     document = BaseDocTemplate(
@@ -150,7 +154,14 @@ def _in_cell(text: str, style: ParagraphStyle, width: float) -> Flowable:
 def table(
     heads: Sequence[str], rows: Sequence[Sequence[str]], widths: Sequence[float], right: Sequence[int] = ()
 ) -> Table:
-    """A ruled table; `widths` in mm, `right` the columns set flush right, the first column bold."""
+    """A ruled table, its first column bold.
+
+    Args:
+        heads: of the columns; they come again on every page.
+        rows: as many texts each as there are heads; a line break in one is a line break on paper.
+        widths: of the columns, mm.
+        right: numbers of the columns that are set flush right, from 0.
+    """
     use_fonts()
     top = [_in_cell(head, HEAD_RIGHT if i in right else HEAD, widths[i]) for i, head in enumerate(heads)]
     styles = [CELL_RIGHT if i in right else CELL_BOLD if i == 0 else CELL for i in range(len(widths))]
@@ -187,8 +198,12 @@ def ruled(heads: Sequence[Flowable], rows: Sequence[Sequence[Flowable]], widths:
 
 
 def section(title: str, *blocks: Flowable | list[Flowable], room: float = 30.0) -> list[Flowable]:
-    """A heading that stays with the first `room` mm of what follows it.  A list among the blocks is kept
-    whole on one page."""
+    """A heading and what stands below it.
+
+    Args:
+        blocks: a list among them is kept whole on one page.
+        room: the heading stays on one page with so much of what follows it, mm.
+    """
     heading = cell(title, SECTION)
     first, rest = blocks[0], blocks[1:]
     opening: list[Flowable] = (

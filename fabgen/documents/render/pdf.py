@@ -54,7 +54,14 @@ def text_width(text: str, size: float, bold: bool = False) -> float:
 
 
 def fitted(text: str, width: float, size: float, bold: bool = False, least: float = 1.8) -> tuple[str, float]:
-    """The text and a letter height at which it fits `width` mm; below `least` mm it is cut with '…'."""
+    """One line of text made to fit.
+
+    Args:
+        width: room for it, mm.
+        size: wanted height of its letters, mm.
+        least: least height of its letters, mm: where they would be smaller the text is cut with '…'.
+    Returns: the text and the height of its letters, mm.
+    """
     natural = text_width(text, size, bold)
     if natural <= width:
         return text, size
@@ -83,7 +90,11 @@ def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[st
 
 
 def render(pages: Sequence[Page], title: str, author: str = "", subject: str = "") -> bytes:
-    """The pages as one PDF file.  No clock and no random identifiers: like input, like bytes."""
+    """The pages as one PDF file.  No clock and no random identifiers: like input, like bytes.
+
+    Args:
+        title, author, subject: of the document, as its properties say them.
+    """
     use_fonts()
     buffer = io.BytesIO()
     canvas = Canvas(buffer, invariant=1, pageCompression=1)
@@ -102,7 +113,12 @@ def render(pages: Sequence[Page], title: str, author: str = "", subject: str = "
 
 
 def draw(canvas: Canvas, picture: Picture, x: float = 0.0, y: float = 0.0) -> None:
-    """Draw the picture with its origin at (x, y) mm of the canvas."""
+    """Draw a picture on a page.
+
+    Args:
+        picture: in mm; a millimetre of it is a millimetre of paper.
+        x, y: where its origin comes, mm from the page's lower left corner.
+    """
     canvas.saveState()
     canvas.translate(x * mm, y * mm)
     canvas.setLineCap(1)

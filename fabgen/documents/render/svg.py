@@ -18,10 +18,12 @@ FACE = "'DejaVu Sans Condensed','Liberation Sans Narrow','Arial Narrow',sans-ser
 
 
 def to_svg(picture: Picture, width: float, height: float, title: str = "") -> str:
-    """The picture as one SVG element, `width` x `height` mm, its origin at the lower left corner.
+    """The picture as one SVG element, its origin at the lower left corner.  It needs no other file, and the same
+    picture gives the same text.
 
-    Needs no other file and gives the same text for the same picture.  `title` is what a
-    screen reader says.
+    Args:
+        width, height: of the element, mm.
+        title: what a screen reader says; left out, it passes the picture over.
     """
     label = f' role="img" aria-label="{escape(title)}"' if title else ' aria-hidden="true"'
     parts = [

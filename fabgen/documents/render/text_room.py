@@ -83,9 +83,16 @@ def reading_turn(along: Xy) -> float:
 
 
 def beside_line(a: Xy, b: Xy, text: str, size: float, lift: float, shares: Sequence[float] = ()) -> list[Text]:
-    """Places for a text of letters `size` mm on either side of the line from a to b, `lift` mm off it and reading
-    along it; none where the line is too short for it.  `shares` of the line where its middle may stand, the best
-    first: left out, from the middle outward as far as it goes."""
+    """Places for a text on either side of a line, reading along it.
+
+    Args:
+        a, b: the line's ends, mm.
+        size: height of the letters, mm.
+        lift: base line above the line, mm.
+        shares: of the line, where the text's middle may stand, the best first; left out: from its middle outward as
+            far as there is room.
+    Returns: the texts, the best first; none where the line is too short.
+    """
     length, width = math.dist(a, b), text_width(text, size)
     if length < width + 2.0:
         return []

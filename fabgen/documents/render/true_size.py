@@ -48,7 +48,13 @@ class TrueSizeSheet:
         return y1 - y0
 
     def page(self, content: Picture, header: Header, number: int, count: int, what: str = TUBES) -> Page:
-        """The page with its frame; `what` its document is, e.g. 'tube templates'."""
+        """The page with its header and check lines.
+
+        Args:
+            content: in mm of the page, inside `room`.
+            number, count: page k of n.
+            what: the document, e.g. 'tube templates'.
+        """
         items = [*self._header(header, number, count, what), *self._check_lines()]
         return Page(self.paper.width, self.paper.height, Picture.of(items) + content)
 

@@ -55,9 +55,12 @@ class FlatDrawing:
 def draw_flat(
     part: FlatPart, scale: float, figures: Figures, room: Xy, more: Callable[[Sketch, FlatPart, float], None]
 ) -> FlatDrawing:
-    """Draw the flat at `scale` (mm of paper to 1 mm); leaders stay within `room` (width, height) if they can.
+    """The flat with its dimensions.
 
-    `more` draws further dimensions on the metal, before those beside it.
+    Args:
+        scale: mm of paper to 1 mm.
+        room: (width, height), mm of paper, that leaders stay within if they can.
+        more: draws further dimensions on the metal, before those beside it.
     """
     view = _FlatView(part, scale, figures)
     view.draw_metal()

@@ -15,7 +15,14 @@ _PAD = 1.2
 
 
 def notes_panel(paragraphs: Sequence[tuple[str, bool]], width: float, size: float = SIZE) -> Panel:
-    """Paragraphs (text, bold) wrapped to `width`, numbered by nobody, top to bottom; its top left is (0, height)."""
+    """Paragraphs below one another.
+
+    Args:
+        paragraphs: text, and whether it is bold.
+        width: to which they are wrapped, mm.
+        size: height of the letters, mm.
+    Returns: a panel whose lower left corner is the origin.
+    """
     items: list[Item] = []
     y = 0.0
     for text, bold in paragraphs:

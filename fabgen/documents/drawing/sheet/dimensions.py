@@ -145,8 +145,13 @@ def _figure_text(text: str, along: Xy, at: Xy) -> Text:
 
 
 def draw_angle(sketch: Sketch, centre: Xy, radius: float, start: float, end: float, text: str) -> bool:
-    """An angular dimension: an arc from `start` to `end` (rad, counter-clockwise) with its figure near the
-    middle; False, and nothing drawn, when the figure finds no free place or the arc would cross a text."""
+    """An angular dimension: an arc with its figure near the middle.
+
+    Args:
+        centre: of the arc, mm of paper, as is its `radius`.
+        start, end: rad, counter-clockwise from start to end.
+    Returns: False, and nothing drawn, when the figure finds no free place or the arc would cross a text.
+    """
     end = end if end > start else end + 2.0 * math.pi
     figure_text = _angle_text(sketch, centre, radius, (start + end) / 2.0, text)
     if figure_text is None:
@@ -192,8 +197,6 @@ class Target:
     radius: float = 0.0
     heading: float = 0.0
     spread: float = math.pi
-    inward: bool = False
-    """True when the leader comes from the hollow side, as to a fillet from outside the arc's centre."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -212,10 +215,16 @@ _REACHES = (7.0, 11.0, 15.0, 20.0, 26.0, 33.0, 42.0, 54.0, 70.0)
 
 
 def draw_leader(sketch: Sketch, targets: Sequence[Target], text: str, limit: Box, size: float = FIGURE) -> bool:
-    """Place a leader with its text in the cheapest free place inside `limit`; False when there is none.
+    """Place a leader with its text in the cheapest free place.
 
     Tries every target, direction and reach; a place where the text would lie on a line or a
     text, or where the leader would cross a text, is not taken.
+
+    Args:
+        targets: what the leader may point at, any of them.
+        limit: (xmin, ymin, xmax, ymax) that holds the text, mm of paper.
+        size: height of the letters, mm.
+    Returns: False, and nothing drawn, when there is no place.
     """
     best: _Place | None = None
     for target in targets:

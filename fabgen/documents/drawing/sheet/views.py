@@ -135,9 +135,12 @@ class Arrangement:
 
 
 def arrange(content: Content, rooms: Sequence[Box]) -> tuple[int, Arrangement]:
-    """The best arrangement in any of the rooms: (index of the room, arrangement).
+    """The best arrangement of a drawing's views and tables.
 
-    At a scale of ISO 5455, or at one between where the next lower leaves the main view small.
+    Args:
+        rooms: (xmin, ymin, xmax, ymax) of the sheets to choose from, mm; on a tie the earlier one is taken.
+    Returns: index of the room and the arrangement in it, at a scale of ISO 5455, or at one between where the next lower
+        leaves the main view small.
     """
     return _arranged(content, rooms, _scales_for(content.main.view))
 

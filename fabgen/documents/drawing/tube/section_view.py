@@ -107,7 +107,13 @@ def _name_heel(sketch: Sketch, name: str, inner: Xy, outer: Xy) -> None:
 
 
 def hatched(loops: Iterable[Sequence[Xy]], spacing: float = 1.6) -> list[Stroke]:
-    """Lines inside an odd number of the loops (closed polygons, mm of paper), `spacing` mm apart."""
+    """Section hatching: thin lines at 45 degrees.
+
+    Args:
+        loops: closed polygons, mm of paper; what lies inside an odd number of them is hatched.
+        spacing: between two lines, mm of paper.
+    Source: ISO 128-50 (from memory).
+    """
     c = math.sqrt(0.5)
     turned = [[(x * c + y * c, y * c - x * c) for x, y in loop] for loop in loops]
     if not any(turned):
