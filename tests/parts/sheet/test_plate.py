@@ -4,32 +4,17 @@ import math
 from typing import Any
 
 import pytest
+from one_part import OnePart
 from worded import fact_texts
 
 from fabgen.geometry.plane.outline import Circle, Outline
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import JobError
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart
 from fabgen.parts.sheet import plate
 
-
-def made(**keys: Any) -> Piece:
-    header = {"title": "x", "number": "x", "units": "mm"}
-    table = {"mark": "P1", "thickness": 6} | keys
-    (piece,) = plate.pieces(Definitions.model_validate({"job": header, "plate": [table]}))
-    return piece
-
-
-def flat(**keys: Any) -> FlatPart:
-    part = made(**keys).flat_part
-    assert part is not None
-    return part
-
-
-def faults(**keys: Any) -> list[Problem]:
-    with pytest.raises(JobError) as caught:
-        made(**keys)
-    return caught.value.problems
+PLATE = OnePart("plate", mark="P1", thickness=6)
+made, flat, faults = PLATE.piece, PLATE.flat, PLATE.faults
 
 
 def centres(part: FlatPart) -> list[tuple[float, float]]:

@@ -4,37 +4,19 @@ import math
 from typing import Any
 
 import pytest
+from one_part import OnePart
 from shapely import LineString, Point, box
 from worded import fact_texts
 
 from fabgen.geometry.plane.lettering import text_box
 from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.plane.regions import region
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import JobError
 from fabgen.job.reader import describe, read_text
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.cover import cover
-from fabgen.parts.piece import Concern, FlatPart, Piece
+from fabgen.parts.piece import Concern, Piece
 
-
-def made(**keys: Any) -> Piece:
-    header = {"title": "x", "number": "x", "units": "mm"} | keys.pop("header", {})
-    more = keys.pop("more", {})
-    table = {"mark": "C1", "thickness": 2, "shape": "cap"} | keys
-    (piece,) = cover.pieces(Definitions.model_validate({"job": header, "cover": [table], **more}))
-    return piece
-
-
-def flat(**keys: Any) -> FlatPart:
-    part = made(**keys).flat_part
-    assert part is not None
-    return part
-
-
-def faults(**keys: Any) -> list[Problem]:
-    with pytest.raises(JobError) as caught:
-        made(**keys)
-    return caught.value.problems
+COVER = OnePart("cover", mark="C1", thickness=2, shape="cap")
+made, flat, faults = COVER.piece, COVER.flat, COVER.faults
 
 
 def told(piece: Piece, rule: str) -> list[Concern]:

@@ -1,42 +1,24 @@
 """Link rods worked out by hand from a rod end with figures of our own."""
 
-from typing import Any
-
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from one_part import OnePart
 from worded import fact_texts
 
-from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.link.link_rod import pieces
 from fabgen.parts.piece import LinkPart, Piece
 
 RIGHT = {"thread": "M12", "shank": 54, "thread_length": 33}
 LEFT = {**RIGHT, "hand": "left"}
 
 
-def link(**keys: Any) -> dict[str, Any]:
-    given_ = {"mark": "L1", "section": "25.4 x 4", "length": 400, "rod_ends": [RIGHT, LEFT]} | keys
-    return {key: value for key, value in given_.items() if value is not None}
-
-
-def made(units: str = "mm", **keys: Any) -> Piece:
-    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": units}, "link": [link(**keys)]})
-    (piece,) = pieces(job)
-    return piece
+LINK = OnePart("link", mark="L1", section="25.4 x 4", length=400, rod_ends=[RIGHT, LEFT])
+made, problems = LINK.piece, LINK.faults
 
 
 def part(piece: Piece) -> LinkPart:
     assert isinstance(piece.shape, LinkPart)
     return piece.shape
-
-
-def problems(*links: dict[str, Any]) -> list[Problem]:
-    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "link": list(links)})
-    with pytest.raises(JobError) as error:
-        pieces(job)
-    return error.value.problems
 
 
 def test_saw_length() -> None:
@@ -133,35 +115,39 @@ def test_mass_is_the_tubes() -> None:
 
 class TestFaults:
     def test_threads(self) -> None:
-        faults = problems(link(rod_ends=["M13 right", {"thread": "1/2"}]))
+        faults = problems(rod_ends=["M13 right", {"thread": "1/2"}])
         assert [fault.path for fault in faults] == [("link", 0, "rod_ends", 0), ("link", 0, "rod_ends", 1, "thread")]
         assert faults[0].nearest in ("M12", "M14")
 
     def test_no_rod_end_of_that_size(self) -> None:
-        (fault,) = problems(link(rod_ends=["M36", LEFT]))
+        (fault,) = problems(rod_ends=["M36", LEFT])
         assert "M12" in fault.accepted
 
     def test_too_short(self) -> None:
-        (fault,) = problems(link(length=70))
+        (fault,) = problems(length=70)
         assert fault.path == ("link", 0, "length")
         assert "77.0 mm" in fault.what
 
     def test_points_the_same(self) -> None:
-        (fault,) = problems(link(length=None, between=[[0, 0, 0], [0, 0, 0]]))
+        (fault,) = problems(length=None, between=[[0, 0, 0], [0, 0, 0]])
         assert fault.path == ("link", 0, "between")
 
     def test_rectangular(self) -> None:
-        (fault,) = problems(link(section="40 x 40 x 3"))
+        (fault,) = problems(section="40 x 40 x 3")
         assert fault.path == ("link", 0, "section")
 
     def test_solid_bar_with_bungs(self) -> None:
-        (fault,) = problems(link(section="25 solid"))
+        (fault,) = problems(section="25 solid")
         assert 'bung = "none"' in fault.accepted
 
     def test_thread_as_long_as_the_shank(self) -> None:
-        (fault,) = problems(link(rod_ends=[{"thread": "M12", "shank": 30, "thread_length": 33}, LEFT]))
+        (fault,) = problems(rod_ends=[{"thread": "M12", "shank": 30, "thread_length": 33}, LEFT])
         assert "ball's centre" in fault.what
 
     def test_all_at_once(self) -> None:
-        faults = problems(link(rod_ends=["M13", "M12 left"], section="40 x 40 x 3"), link(mark="L2", length=10))
+        faults = problems(
+            rod_ends=["M13", "M12 left"],
+            section="40 x 40 x 3",
+            more={"link": [LINK.usual | {"mark": "L2", "length": 10}]},
+        )
         assert [fault.path[:2] for fault in faults] == [("link", 0), ("link", 0), ("link", 1)]

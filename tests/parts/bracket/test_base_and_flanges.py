@@ -12,11 +12,12 @@ import pytest
 from folded_holes import hole_axes
 from hypothesis import assume, given, settings
 from hypothesis import strategies as st
+from one_part import OnePart
 from refolding import Folded, refold
 from worded import fact_texts
 
 from fabgen.geometry.sheet.folded import extent
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import JobError
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart
@@ -27,18 +28,8 @@ OUTWARD = {1: (0, -1), 2: (1, 0), 3: (0, 1), 4: (-1, 0)}
 NO_ROOM = ("overlap in the flat", "overlaps", "no length is left", "ends cross")
 
 
-def made(**keys: Any) -> FlatPart:
-    table = {"mark": "B1", "thickness": 3} | keys
-    job = {"job": {"title": "x", "number": "x", "units": "mm"}, "bracket": [table]}
-    (piece,) = bracket.pieces(Definitions.model_validate(job))
-    assert piece.flat_part is not None
-    return piece.flat_part
-
-
-def faults(**keys: Any) -> list[Problem]:
-    with pytest.raises(JobError) as caught:
-        made(**keys)
-    return caught.value.problems
+BRACKET = OnePart("bracket", mark="B1", thickness=3)
+made, faults = BRACKET.flat, BRACKET.faults
 
 
 # -- random trees -----------------------------------------------------------------

@@ -8,12 +8,12 @@ from pathlib import Path
 from typing import Any
 
 import pytest
+from one_part import OnePart
 from worded import fact_texts
 
 from fabgen.checks.links import check_links
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
-from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.link.link_rod import pieces
 from fabgen.parts.piece import EyeSetup, LinkPart, Piece, RodEndSetup
 
@@ -21,11 +21,7 @@ RIGHT = {"thread": "M12", "shank": 54, "thread_length": 33}
 EYE = {"eye": "42.4 x 3.2", "width": 50}
 
 
-def job(points: dict[str, list[float]] | None = None, **keys: Any) -> Definitions:
-    tables = {k: keys.pop(k) for k in ("rod_end", "pin") if k in keys}
-    link = {"mark": "L1", "section": "25.4 x 4", "length": 400, "rod_ends": [EYE, RIGHT]} | keys
-    link = {key: value for key, value in link.items() if value is not None}
-    return Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "link": [link], **tables})
+job = OnePart("link", mark="L1", section="25.4 x 4", length=400, rod_ends=[EYE, RIGHT]).job
 
 
 def part(made: list[Piece]) -> LinkPart:
@@ -95,12 +91,14 @@ def test_own_rod_ends_by_name_and_in_place_of_the_tables() -> None:
         {"name": "shop twelve", "thread": "M12", "shank": 60, "thread_length": 40, "rating": "22 kN", "mass": 0.16},
         {"thread": "M14", "shank": 70, "thread_length": 41},
     ]
-    link = part(pieces(job(rod_ends=["shop twelve left", "M14 right"], rod_end=own)))
+    link = part(pieces(job(rod_ends=["shop twelve left", "M14 right"], more={"rod_end": own})))
     one, other = link.rods
     assert (one.shank, one.thread.hand, one.rating, one.remembered) == (60.0, "left", 22_000.0, ())
     assert (other.shank, other.thread_length) == (70.0, 41.0)
     table = part(
-        pieces(job(rod_ends=[{"thread": "shop twelve", "hand": "left", "shank": 61}, "M16 right"], rod_end=own))
+        pieces(
+            job(rod_ends=[{"thread": "shop twelve", "hand": "left", "shank": 61}, "M16 right"], more={"rod_end": own})
+        )
     )
     assert (table.rods[0].shank, table.rods[0].thread_length) == (61.0, 40.0)
 

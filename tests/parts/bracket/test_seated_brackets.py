@@ -5,14 +5,11 @@ import math
 from typing import Any
 
 import pytest
+from one_part import OnePart
 from worded import fact_texts
 
-from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.fields import Context
 from fabgen.job.values.section_text import parse_section
-from fabgen.parts.bracket import bracket
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart
 from fabgen.shop.section import Section
 
 TUBE = parse_section("48.3 x 3.2", "mm")
@@ -22,26 +19,12 @@ SADDLE = {"shape": "saddle", "thickness": 4, "length": 90, "web": 70, "height": 
 GUSSET = {"shape": "gusset", "thickness": 4, "legs": [90, 70]}
 
 
-def piece_of(**keys: Any) -> Piece:
-    tube = {"mark": "T1", "section": TUBE, "route": [[0, 0, 0], [500, 0, 0]]}
-    plate = {"mark": "P1", "thickness": 3, "rectangle": [20, 20]}
-    job = {"job": {"title": "x", "number": "x", "units": "mm"}, "tube": [tube], "plate": [plate]}
-    job["bracket"] = [{"mark": "B1"} | keys]
-    context = Context(marks=frozenset({"T1", "P1", "B1"}))
-    (piece,) = bracket.pieces(Definitions.model_validate(job, context=context))
-    return piece
-
-
-def made(**keys: Any) -> FlatPart:
-    flat = piece_of(**keys).flat_part
-    assert flat is not None
-    return flat
-
-
-def faults(**keys: Any) -> list[Problem]:
-    with pytest.raises(JobError) as caught:
-        piece_of(**keys)
-    return caught.value.problems
+OTHERS = {
+    "tube": [{"mark": "T1", "section": TUBE, "route": [[0, 0, 0], [500, 0, 0]]}],
+    "plate": [{"mark": "P1", "thickness": 3, "rectangle": [20, 20]}],
+}
+BRACKET = OnePart("bracket", OTHERS, mark="B1")
+piece_of, made, faults = BRACKET.piece, BRACKET.flat, BRACKET.faults
 
 
 def radii(flat: FlatPart) -> list[float]:

@@ -7,30 +7,20 @@ import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from one_part import OnePart
 from shapely import Point
 from worded import fact_texts
 
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.plane.regions import region
-from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.cover import cover
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.job.errors import JobError
+from fabgen.parts.piece import FlatPart
 
 SQUARE = {"shape": "cap", "rectangle": [200, 120]}
 
 
-def made(**keys: Any) -> Piece:
-    header = {"title": "x", "number": "x", "units": "mm"} | keys.pop("header", {})
-    table = {"mark": "C1", "thickness": 2} | keys
-    (piece,) = cover.pieces(Definitions.model_validate({"job": header, "cover": [table]}))
-    return piece
-
-
-def flat(**keys: Any) -> FlatPart:
-    part = made(**keys).flat_part
-    assert part is not None
-    return part
+COVER = OnePart("cover", mark="C1", thickness=2)
+made, flat, faults = COVER.piece, COVER.flat, COVER.faults
 
 
 def flat_or_fault(**keys: Any) -> FlatPart | str:
@@ -38,12 +28,6 @@ def flat_or_fault(**keys: Any) -> FlatPart | str:
         return flat(**keys)
     except JobError as error:
         return error.problems[0].what
-
-
-def faults(**keys: Any) -> list[Problem]:
-    with pytest.raises(JobError) as caught:
-        made(**keys)
-    return caught.value.problems
 
 
 def arcs(part: FlatPart) -> list[float]:

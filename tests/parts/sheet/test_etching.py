@@ -6,25 +6,21 @@ from typing import Any
 import numpy as np
 import pytest
 import shapely
+from one_part import OnePart
 
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.plane.regions import cut_region
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.section_text import parse_section
-from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart, Mark
-from fabgen.parts.sheet import plate
+from fabgen.parts.sheet.plate import pieces
 
 TUBE = parse_section("48.3 x 3.2", "mm")
 
 
-def made(family: Any = bracket, **keys: Any) -> FlatPart:
-    name = "bracket" if family is bracket else "plate"
-    job = {"job": {"title": "x", "number": "x", "units": "mm"}, name: [{"mark": "B1", "thickness": 3} | keys]}
-    (piece,) = family.pieces(Definitions.model_validate(job))
-    assert piece.flat_part is not None
-    return piece.flat_part
+made = OnePart("bracket", mark="B1", thickness=3).flat
+plate = OnePart("plate", mark="B1", thickness=3).flat
 
 
 def drawn(mark: Mark) -> shapely.Geometry:
@@ -93,7 +89,7 @@ def test_the_number_at_its_own_place() -> None:
 
 # -- tubes ------------------------------------------------------------------------
 def tube_on(**keys: Any) -> FlatPart:
-    return made(plate, rectangle=[150, 120], mark_text="", tubes=[{"tube": TUBE, "at": [70, 60]} | keys])
+    return plate(rectangle=[150, 120], mark_text="", tubes=[{"tube": TUBE, "at": [70, 60]} | keys])
 
 
 def test_a_tube_that_stands_square_is_a_true_circle() -> None:
@@ -126,7 +122,7 @@ def test_a_tube_that_lies_along_the_sheet_is_its_sides_and_its_axis() -> None:
 
 def test_a_rectangular_tube_leans_along_its_first_figure() -> None:
     section = parse_section("60 x 40 x 3 r 5", "mm")
-    flat = made(plate, rectangle=[200, 120], tubes=[{"tube": section, "at": [90, 60], "lean": 30}])
+    flat = plate(rectangle=[200, 120], tubes=[{"tube": section, "at": [90, 60], "lean": 30}])
     (curve,) = [mark.curve for mark in flat.marks if mark.curve is not None]
     x0, y0, x1, y1 = curve.bounds
     assert (x1 - x0, y1 - y0) == pytest.approx((120, 40), abs=0.01)
@@ -153,7 +149,7 @@ def test_a_text_that_was_asked_for_is_not_left_off_unsaid() -> None:
     def asked(size: list[float], **keys: Any) -> Any:
         part = {"mark": "P1", "thickness": 3, "rectangle": size, **keys}
         job = {"job": {"title": "x", "number": "x", "units": "mm"}, "plate": [part]}
-        return plate.pieces(Definitions.model_validate(job))[0]
+        return pieces(Definitions.model_validate(job))[0]
 
     long = "VERY LONG TEXT FOR THIS PART"
     piece = asked([60, 40], mark_text=long)

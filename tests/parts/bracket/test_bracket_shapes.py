@@ -8,36 +8,18 @@ import pytest
 from folded_holes import hole_axes
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from one_part import OnePart
 from refolding import refold
 from worded import fact_texts
 
 from fabgen.geometry.sheet.collisions import collisions
 from fabgen.geometry.sheet.folded import extent
-from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.bracket import bracket
-from fabgen.parts.piece import FlatPart, Piece
 
 T = st.sampled_from([1.0, 1.5, 2.0, 3.0, 5.0])
 
 
-def piece_of(**keys: Any) -> Piece:
-    table = {"mark": "B1", "thickness": 3} | keys
-    job = {"job": {"title": "x", "number": "x", "units": "mm"}, "bracket": [table]}
-    (piece,) = bracket.pieces(Definitions.model_validate(job))
-    return piece
-
-
-def made(**keys: Any) -> FlatPart:
-    flat = piece_of(**keys).flat_part
-    assert flat is not None
-    return flat
-
-
-def faults(**keys: Any) -> list[Problem]:
-    with pytest.raises(JobError) as caught:
-        made(**keys)
-    return caught.value.problems
+BRACKET = OnePart("bracket", mark="B1", thickness=3)
+piece_of, made, faults = BRACKET.piece, BRACKET.flat, BRACKET.faults
 
 
 def hole(face: str, u: float, v: float, size: float = 5.0) -> dict[str, Any]:

@@ -13,12 +13,10 @@ import pytest
 from folded_holes import hole_axes
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from one_part import OnePart
 from worded import fact_texts
 
 from fabgen.geometry.sheet.folded import extent, fold_up
-from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 
 T = st.sampled_from([1.0, 1.5, 2.0, 3.0, 5.0])
@@ -28,22 +26,13 @@ COMMON = st.fixed_dictionaries(
 )
 
 
-def made(**keys: Any) -> Piece:
-    header = {"title": "x", "number": "x", "units": "mm"} | keys.pop("header", {})
-    table = {"mark": "B1", "thickness": 3, "length": 80} | keys
-    (piece,) = bracket.pieces(Definitions.model_validate({"job": header, "bracket": [table]}))
-    return piece
+BRACKET = OnePart("bracket", mark="B1", thickness=3, length=80)
+made, faults = BRACKET.piece, BRACKET.faults
 
 
 def flat_of(piece: Piece) -> FlatPart:
     assert piece.flat_part is not None
     return piece.flat_part
-
-
-def faults(**keys: Any) -> list[Problem]:
-    with pytest.raises(JobError) as caught:
-        made(**keys)
-    return caught.value.problems
 
 
 # -- folding back -------------------------------------------------------------

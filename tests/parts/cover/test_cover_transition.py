@@ -4,34 +4,14 @@ import math
 from typing import Any
 
 import pytest
+from one_part import OnePart
 from shapely import Polygon
 from worded import fact_texts
 
 from fabgen.geometry.plane.outline import Outline
-from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.cover import cover
-from fabgen.parts.piece import FlatPart, Piece
 
-
-def made(**keys: Any) -> Piece:
-    header = {"title": "x", "number": "x", "units": "mm"} | keys.pop("header", {})
-    more = keys.pop("more", {})
-    table = {"mark": "C1", "thickness": 2} | keys
-    (piece,) = cover.pieces(Definitions.model_validate({"job": header, "cover": [table], **more}))
-    return piece
-
-
-def flat(**keys: Any) -> FlatPart:
-    part = made(**keys).flat_part
-    assert part is not None
-    return part
-
-
-def faults(**keys: Any) -> list[Problem]:
-    with pytest.raises(JobError) as caught:
-        made(**keys)
-    return caught.value.problems
+COVER = OnePart("cover", mark="C1", thickness=2)
+made, flat, faults = COVER.piece, COVER.flat, COVER.faults
 
 
 SQUARE = {"shape": "transition", "bottom": {"rectangle": [200, 160]}, "top": 120, "height": 150}
@@ -95,7 +75,12 @@ def test_turned_shifted_and_tilted() -> None:
     assert len(turned.bends) == 8
     assert flat(**SQUARE, shift=[60, 0]).outline.area > flat(**SQUARE).outline.area
     tilted = flat(**SQUARE, tilt=15)
-    assert tilted.outline.area != pytest.approx(flat(**SQUARE).outline.area, rel=1e-3)
+    # Its round edge is as long as ever, the sheet reaches farther up on one side, and tilted the other way it is
+    # its own mirror image.
+    plain, back = flat(**SQUARE), flat(**SQUARE, tilt=-15)
+    assert dict(tilted.sizes)["top edge, flat"] == pytest.approx(dict(plain.sizes)["top edge, flat"], rel=1e-3)
+    assert tilted.outline.bounds[3] > plain.outline.bounds[3] + 5.0
+    assert back.outline.area == pytest.approx(tilted.outline.area, rel=1e-6)
     holes = flat(**SQUARE, holes=[{"at": [290, 60], "diameter": 10}]).holes
     assert len(holes) == 1
 
