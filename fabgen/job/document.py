@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any, Literal, Self, TypeVar
 
@@ -13,7 +13,6 @@ from fabgen.job.errors import JobError, Path, Problem, in_words, shown
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.table import Table
 from fabgen.job.tables.wording import problems_of
-from fabgen.job.text.located import entries, located, mark_of
 from fabgen.job.text.source import SourceMap
 from fabgen.job.text.syntax import load_toml
 from fabgen.shop import materials
@@ -57,8 +56,14 @@ class Document:
         return self.source.line(path)
 
     def located(self, problems: Iterable[Problem]) -> JobError:
-        """The problems as one error, each with its file, its line and its place in words."""
-        return located(problems, self.path, self.raw, self.source)
+        """The problems as one error, in the order of the file, each with its file, its line and its place in words."""
+        found: dict[Problem, None] = {}
+        for problem in problems:
+            line = self.line(problem.path) if problem.line is None else problem.line
+            what = problem.what + (f" on line {self.line(problem.other)}" if problem.other else "")
+            where = problem.where or in_words(problem.path, _mark_at(problem.path, self.raw))
+            found[replace(problem, what=what, line=line, file=str(self.path), where=where, other=())] = None
+        return JobError(sorted(found, key=lambda problem: problem.line or 0))
 
     def unread(self, problems: Iterable[Problem]) -> JobError:
         """The problems, located, that keep the file from being read."""
@@ -109,7 +114,21 @@ def units_of(table: Mapping[str, Any]) -> Literal["mm", "in"]:
     return "in" if table.get("units") == "in" else "mm"
 
 
-# -- names -----------------------------------------------------------------------
+# -- entries and names -----------------------------------------------------------------------
+def entries(raw: Mapping[str, Any], name: str) -> list[tuple[int, dict[str, Any]]]:
+    """The tables of the list `name` with their numbers, whatever else it holds passed over."""
+    value = raw.get(name)
+    return [(i, entry) for i, entry in enumerate(value) if isinstance(entry, dict)] if isinstance(value, list) else []
+
+
+def mark_of(entry: Mapping[str, Any]) -> str:
+    """The mark of a table as written, '' where it has none that could be one."""
+    mark = entry.get("mark")
+    if type(mark) is int and abs(mark) < 10**15:
+        return str(mark)
+    return mark.strip()[:80] if isinstance(mark, str) else ""
+
+
 def own_materials(raw: Mapping[str, Any]) -> dict[str, str]:
     """The names of the file's own [[material]] tables, by compared name."""
     names = [entry.get("name") for _, entry in entries(raw, "material")]
@@ -149,3 +168,14 @@ def repeated(
             text = what.format(shown(name), in_words(earlier[:2]))
             problems.append(Problem(path, text, accepted, other=earlier))
     return problems
+
+
+def _mark_at(path: Path, raw: Mapping[str, Any]) -> str:
+    """The mark (or name) of the entry that `path` leads into."""
+    if len(path) < 2 or not isinstance(path[0], str) or not isinstance(path[1], int):
+        return ""
+    for i, entry in entries(raw, path[0]):
+        if i == path[1]:
+            name = entry.get("name")
+            return mark_of(entry) or (name[:40] if isinstance(name, str) else "")
+    return ""

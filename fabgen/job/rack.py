@@ -30,6 +30,7 @@ from fabgen.job.tables.fields import (
     JobDate,
     MaterialName,
     PlusLength,
+    PlusPair,
     SectionText,
     Text,
     whole,
@@ -89,7 +90,7 @@ class RackSheet(OnHand):
 
     thickness: PlusLength
     material: MaterialName = Field(description="e.g. 'S235'")
-    size: Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
+    size: PlusPair
 
 
 class RackRemnant(OnHand):

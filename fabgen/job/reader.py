@@ -9,14 +9,22 @@ from typing import TYPE_CHECKING, Any
 
 from pydantic import ValidationError
 
-from fabgen.job.document import Document, mark_problems, material_problems, own_materials, table_in, units_of
+from fabgen.job.document import (
+    Document,
+    entries,
+    mark_of,
+    mark_problems,
+    material_problems,
+    own_materials,
+    table_in,
+    units_of,
+)
 from fabgen.job.errors import JobError, Path, Problem, describe, listed, nearest, shown
 from fabgen.job.points.named_points import DistanceNames, resolve_points
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.link_tables import RodEndFile, RodEndKind
 from fabgen.job.tables.measuring_tables import Measuring
-from fabgen.job.text.located import entries, mark_of
 from fabgen.job.text.text_file import text_of
 from fabgen.job.values.dimensions import resolve_dimensions
 from fabgen.job.values.formulas import Names

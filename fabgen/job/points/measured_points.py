@@ -116,11 +116,11 @@ class _Measured:
         return self._from_others([name, *plane], lambda at: fitted.plane_of(at[1:]).mirrored(at[0]), how, remarks)
 
     def _foot(self, name: str) -> Point:
-        if self.given.plane is not None:
-            plane = self.given.plane
+        if (plane := self.given.plane) is not None:
             how = f"{name} dropped square onto the plane of {_all(plane)}"
-            make: Callable[[Array], Array] = lambda at: fitted.plane_of(at[1:]).foot(at[0])  # noqa: E731
-            return self._from_others([name, *plane], make, how, self._plane_fit(plane))
+            return self._from_others(
+                [name, *plane], lambda at: fitted.plane_of(at[1:]).foot(at[0]), how, self._plane_fit(plane)
+            )
         axis = self.given.axis or []
         how = f"{name} dropped square onto the axis of {_all(axis)}"
         return self._from_others(
@@ -130,15 +130,14 @@ class _Measured:
     def _on_axis(self, axis: Sequence[str]) -> Point:
         along, error = self.given.along or 0.0, self.given.error or self.accuracy.offset
         how = f"on the axis of {_all(axis)}"
-        words = f"along from {axis[0]}"
 
         def make(given: Array) -> Array:
             at = given[:-1].reshape(-1, 3)
             line = fitted.axis_of(at)
             return np.asarray(line.foot(at[0]) + given[-1] * line.along)
 
-        readings = (Reading(words, along, along, error),)
-        return self._made(axis, make, [along], [words], [error], how, readings, self._axis_fit(axis))
+        readings = [Reading(f"along from {axis[0]}", along, along, error)]
+        return self._made(axis, make, how, readings, self._axis_fit(axis))
 
     def _plane_fit(self, names: Sequence[str]) -> list[Remark]:
         at = np.array([self._at(name) for name in names])
@@ -152,43 +151,46 @@ class _Measured:
     def _from_others(
         self, names: Sequence[str], make: Callable[[Array], Array], how: str, remarks: Sequence[Remark] = ()
     ) -> Point:
-        return self._made(names, lambda given: make(given.reshape(-1, 3)), [], [], [], how, (), remarks)
+        return self._made(names, lambda given: make(given.reshape(-1, 3)), how, (), remarks)
 
     def _made(
         self,
         names: Sequence[str],
         make: Callable[[Array], Array],
-        read: Sequence[float],
-        words: Sequence[str],
-        errors: Sequence[float],
         how: str,
-        readings: tuple[Reading, ...],
-        remarks: Sequence[Remark],
+        readings: Sequence[Reading],
+        remarks: Sequence[Remark] = (),
     ) -> Point:
         """The point that `make` gives from the known points' coordinates and then the readings, all in one array."""
-        given = np.concatenate([*(self._at(name) for name in names), np.array(read)])
+        given = np.concatenate([*(self._at(name) for name in names), np.array([each.read for each in readings])])
         slopes = fitted.slopes(make, given)
         parts = [(slopes[:, 3 * i : 3 * i + 3], name) for i, name in enumerate(names)]
-        own = slopes[:, 3 * len(names) :] * (np.array(errors) / COVER)
-        return self._placed(make(given), parts, own, words, Record(how, readings, tuple(remarks)))
+        own = slopes[:, 3 * len(names) :] * (np.array([each.error for each in readings]) / COVER)
+        return self._placed(make(given), parts, own, Record(how, tuple(readings), tuple(remarks)))
 
     def _placed(
         self,
         at: Array,
         parts: Sequence[tuple[Array, str]],
         own: Array,
-        words: Sequence[str],
         record: Record,
         more: Mapping[str, Array] = {},
     ) -> Point:
-        """The point with its scatter: `parts` how it moves with each known point, `own` with its own readings,
-        `more` what else it is off by."""
+        """The point with its scatter.
+
+        Args:
+            at: (3,), mm.
+            parts: (3, 3) how it moves with each known point, and that point's name.
+            own: (3, n), mm: how one standard deviation of each of its own readings moves it.
+            record: of those n readings.
+            more: what else it is off by, each (3,), mm.
+        """
         scatter: dict[str, Array] = dict(more)
         for slope, name in parts:
             for key, effect in self.points[name].scatter.items():
                 scatter[key] = scatter.get(key, np.zeros(3)) + slope @ np.array(effect)
-        for i, word in enumerate(words):
-            scatter[f"{self.name}: {word}"] = own[:, i]
+        for i, reading in enumerate(record.readings):
+            scatter[f"{self.name}: {reading.words}"] = own[:, i]
         x, y, z = (round(float(v), 9) + 0.0 for v in at)
         kept = {key: (float(e[0]), float(e[1]), float(e[2])) for key, e in scatter.items()}
         return Point(x, y, z, scatter=kept, record=record)
@@ -199,10 +201,7 @@ class _Measured:
         read: list[tuple[str, float]] = []
         if (ahead := given.ahead if given.toward is None else given.along) is not None:
             read.append(("ahead" if given.toward is None else f"along toward {given.toward}", ahead))
-        for one, other in (("left", "right"), ("up", "down")):
-            for word in (one, other):
-                if (value := getattr(given, word)) is not None:
-                    read.append((word, value))
+        read += [(word, v) for word in ("left", "right", "up", "down") if (v := getattr(given, word)) is not None]
         names = [start] if given.toward is None else [start, given.toward]
         if given.toward is not None and math.dist(self._at(start)[:2], self._at(given.toward)[:2]) < 1.0:
             what = f"{given.toward} stands plumb over {start}: there is no level way toward it"
@@ -220,17 +219,13 @@ class _Measured:
             moves = [offset * ways.get(word, ahead) for word, offset in zip(words, offsets, strict=True)]
             return np.asarray(at[0] + np.sum(moves, axis=0))
 
-        readings = tuple(Reading(word, value, value, error) for word, value in read)
-        values = [value for _, value in read]
-        how = f"plumb and level offsets from {start}"
-        return self._made(names, make, values, words, [error] * len(read), how, readings, ())
+        readings = [Reading(word, value, value, error) for word, value in read]
+        return self._made(names, make, f"plumb and level offsets from {start}", readings)
 
     # -- by the tape ------------------------------------------------------------------------
     def _taped(self, tape: Mapping[str, float]) -> Point:
-        names, known = (
-            list(tape),
-            [(i, v) for i, axis in enumerate(_AXES) if (v := getattr(self.given, axis)) is not None],
-        )
+        names = list(tape)
+        known = [(i, v) for i, axis in enumerate(_AXES) if (v := getattr(self.given, axis)) is not None]
         errors = [self.given.error or self.accuracy.tape] * len(names)
         errors += [self.given.error or self.accuracy.offset] * len(known)
         measures = Measures(
@@ -259,7 +254,7 @@ class _Measured:
         gains = [(fit.gain[:, [i]] @ fit.ways[[i]], name) for i, name in enumerate(names)]
         own = fit.gain * measures.sigma
         record = Record(how, readings, tuple(remarks), times)
-        return self._placed(fit.at, gains, own, words, record, widened_scatter(self.name, moved, times))
+        return self._placed(fit.at, gains, own, record, widened_scatter(self.name, moved, times))
 
     def _spread(self, fit: Fit, names: Sequence[str]) -> Array:
         """How each reading is off by each independent error, its own and those of the known points, (m, k) mm."""

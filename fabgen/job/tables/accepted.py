@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import typing
+from collections.abc import Iterator
 from typing import Annotated, Any, Literal
 
 from pydantic import BaseModel, Tag, TypeAdapter, ValidationError
 from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError, Path, shown
+from fabgen.job.tables.table import Written
 
 
 def meaning(location: Path, root: type[BaseModel]) -> str:
@@ -124,11 +126,17 @@ def _tagged(annotation: Any, tag: str) -> Any:
     return None
 
 
+def models_in(annotation: Any) -> Iterator[type[BaseModel]]:
+    """The tables that an annotation speaks of, lists and choices looked into."""
+    if isinstance(annotation, Written):
+        yield annotation.model
+    elif isinstance(annotation, type) and issubclass(annotation, BaseModel):
+        yield annotation
+    else:
+        for inner in typing.get_args(annotation):
+            yield from models_in(inner)
+
+
 def model_in(annotation: Any) -> type[BaseModel] | None:
-    """The first table that an annotation speaks of."""
-    if isinstance(annotation, type) and issubclass(annotation, BaseModel):
-        return annotation
-    for inner in typing.get_args(annotation):
-        if found := model_in(inner):
-            return found
-    return None
+    """The first of them."""
+    return next(models_in(annotation), None)

@@ -9,10 +9,8 @@ from typing import Annotated
 from pydantic import BeforeValidator, Field
 
 from fabgen.job.errors import InputError, shown
-from fabgen.job.tables.fields import BendAngle, MaterialName, PlusLength, Text, ZeroLength
+from fabgen.job.tables.fields import BendAngle, MaterialName, PlusLength, PlusPair, Text, ZeroLength
 from fabgen.job.tables.table import Table
-
-Legs = Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
 
 
 class Pressed(Table):
@@ -43,7 +41,7 @@ class BendTest(Table):
     radius: ZeroLength = Field(description="inside radius, as measured after folding")
     angle: BendAngle = Field(default=math.pi / 2.0, description="how far the strip turned from flat; left out = 90 deg")
     strip: PlusLength = Field(description="length of the strips before folding")
-    legs: Annotated[list[Legs], BeforeValidator(_as_list), Field(min_length=1, max_length=100)] = Field(
+    legs: Annotated[list[PlusPair], BeforeValidator(_as_list), Field(min_length=1, max_length=100)] = Field(
         description="[leg, leg] of a strip, or a list of such pairs, one a strip"
     )
     die: PlusLength | None = Field(default=None, description="opening of the lower tool; left out = any")

@@ -11,8 +11,19 @@ from pydantic import BeforeValidator, Discriminator, Field, PlainValidator, Stri
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.bend_tables import Pressed
 from fabgen.job.tables.etch_tables import Etched, SeatRef
-from fabgen.job.tables.fields import Angle, BendAngle, Length, PlusLength, ShortText, Tilt, ZeroLength, figure
-from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, PlusPair, hole_faces
+from fabgen.job.tables.fields import (
+    Angle,
+    BendAngle,
+    Length,
+    Pair,
+    PlusLength,
+    PlusPair,
+    ShortText,
+    Tilt,
+    ZeroLength,
+    figure,
+)
+from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, hole_faces
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placed
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
@@ -253,9 +264,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placed):
     )
     snipe: ZeroLength = Field(default=0.0, description="cut off the gusset's inner corner, to clear a weld there")
     lip: PlusLength | None = Field(default=None, description="folded along the gusset's free edge")
-    bolt_at: Annotated[list[Length], Field(min_length=2, max_length=2)] | None = Field(
-        default=None, description="of the boxed-in bolt on the base; left out = its middle"
-    )
+    bolt_at: Pair | None = Field(default=None, description="of the boxed-in bolt on the base; left out = its middle")
     across_flats: PlusLength | None = Field(default=None, description="of the bolt's head; left out = ISO 272")
     clearance: ZeroLength = Field(default=0.4, description="between head and tabs, both sides together")
     tab_height: PlusLength | None = Field(default=None, description="over the base's upper side; left out = the head's")
@@ -302,8 +311,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placed):
         if shape in ("clevis", "ear"):
             yield from exactly_one(("bolt", "diameter"), given, ', e.g. bolt = "M12"')
         if shape == "gusset":
-            for key in (*_FOLD, "bend_angle", "measured"):
-                yield from goes_with(key, given, given.get("lip") is not None, "lip")
+            yield from goes_with((*_FOLD, "bend_angle", "measured"), given, given.get("lip") is not None, "lip")
         yield from _faces_of_shape(shape, given)
 
 
@@ -341,6 +349,3 @@ def _faces_of_shape(shape: str, given: Mapping[str, object]) -> Iterator[InputEr
             if faces and face not in faces:
                 what = f"shape = {shown(shape)} has no face {shown(face)}"
                 yield InputError(what, ", ".join(faces), nearest(str(face), faces), (table, i, "face"))
-
-
-__all__ = ["BRACKET_FACES", "SHAPES", "Bracket", "FlangeGiven", "SeatGiven"]

@@ -14,6 +14,7 @@ from fabgen.job.tables.fields import (
     Angle,
     Arc,
     Length,
+    Pair,
     PlusLength,
     PointRef,
     Text,
@@ -28,7 +29,6 @@ from fabgen.job.tables.flat_tables import (
     Grained,
     HoleGiven,
     OutlineKeys,
-    Pair,
     hole_faces,
     sizes_of_shape,
 )
@@ -162,8 +162,7 @@ class Taped(Table):
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         sides = given.get("sides")
-        for key in ("diagonals", "bows", "inward", "tape"):
-            yield from goes_with(key, given, sides is not None, "sides")
+        yield from goes_with(("diagonals", "bows", "inward", "tape"), given, sides is not None, "sides")
         if not isinstance(sides, list) or len(sides) < 3:
             return
         count = len(sides)
@@ -314,8 +313,8 @@ class Cover(Part, Finished, Grained, Pressed, Placed, Taped, OutlineKeys):
                     yield InputError(
                         "a cone has diameters", 'a length; outlines go with shape = "transition"', key=(key,)
                     )
-        for key in ("corner_radius", "corner_chamfer"):
-            yield from goes_with(key, given, given.get("baseline") is None, "outlines other than a baseline's")
+        worked, no_baseline = ("corner_radius", "corner_chamfer"), given.get("baseline") is None
+        yield from goes_with(worked, given, no_baseline, "outlines other than a baseline's")
         if given.get("creases"):
             yield from goes_with("creases", given, given.get("points") is not None, "points")
 
@@ -340,18 +339,4 @@ def _keys_of_other_shapes(shape: str, given: Mapping[str, object]) -> Iterator[I
         (FOLDED_KEYS, ("panel", "transition")),
     ):
         where = " or ".join(f'shape = "{name}"' for name in shapes)
-        for key in keys:
-            yield from goes_with(key, given, shape in shapes, where)
-
-
-__all__ = [
-    "Baseline",
-    "Bead",
-    "Cover",
-    "Drain",
-    "EndOutline",
-    "Vent",
-    "WheelCut",
-    "are_neighbours",
-    "corner_pair",
-]
+        yield from goes_with(keys, given, shape in shapes, where)

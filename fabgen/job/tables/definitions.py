@@ -26,6 +26,7 @@ from fabgen.job.tables.fields import (
     KnownMaterial,
     MaterialName,
     PlusLength,
+    PlusPair,
     PointRef,
     SectionText,
     ShortText,
@@ -43,7 +44,6 @@ from fabgen.job.tables.flat_tables import (
     Measured,
     OutlineKeys,
     Plate,
-    PlusPair,
     Row,
     SheetOutline,
 )
@@ -172,8 +172,7 @@ class Stock(Table):
         if is_bar and not is_sheet:
             if not given.get("lengths"):
                 yield InputError("bars need lengths", 'e.g. lengths = ["6 m"]')
-            for key in ("sheets", "outline", "gap", "margin"):
-                yield from goes_with(key, given, False, "thickness")
+            yield from goes_with(("sheets", "outline", "gap", "margin"), given, False, "thickness")
         if is_sheet and not is_bar:
             if given.get("outline") is not None:
                 yield from goes_with("sheets", given, False, "no outline: full rectangles")
@@ -181,8 +180,7 @@ class Stock(Table):
                     yield InputError("a remnant lies on the rack: say how many there are", "e.g. on_hand = 1")
             elif not given.get("sheets"):
                 yield InputError("sheets need their sizes", "e.g. sheets = [[2500, 1250]], or a remnant's outline")
-            for key in ("lengths", "end_loss"):
-                yield from goes_with(key, given, False, "section")
+            yield from goes_with(("lengths", "end_loss"), given, False, "section")
 
 
 class Definitions(Table):

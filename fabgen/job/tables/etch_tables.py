@@ -8,10 +8,9 @@ from typing import Annotated
 from pydantic import Field, PlainValidator, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
-from fabgen.job.tables.fields import Angle, Context, Length, ShortText, Text, parse_section
+from fabgen.job.tables.fields import Angle, Context, Pair, ShortText, Text
 from fabgen.job.tables.table import Table
-from fabgen.job.values.section_text import SECTION_ADVICE
-from fabgen.job.values.units import parse_angle
+from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
 from fabgen.shop.section import Section
 
 FLAT = "flat"
@@ -50,7 +49,7 @@ SeatRef = Annotated[Section | str, PlainValidator(_seat)]
 
 
 def _lean(value: object, info: ValidationInfo) -> float:
-    angle = parse_angle(value, Context.of(info).dimensions)
+    angle = Context.of(info).angle(value)
     if not 10.0 <= math.degrees(angle) <= 90.0 and angle != 0.0:
         raise InputError(
             f"{shown(value)} comes to {math.degrees(angle):g} degrees, out of range",
@@ -63,7 +62,7 @@ class TubeOn(Table):
     """A tube that is welded on: its outline on the sheet is etched, with a cross at its axis."""
 
     tube: TubeRef = Field(description="its section, or the mark of a tube of the job")
-    at: Annotated[list[Length], Field(min_length=2, max_length=2)] = Field(
+    at: Pair = Field(
         description="[x, y] where its axis comes through the sheet, in the part's or the face's own coordinates"
     )
     lean: Annotated[float, PlainValidator(_lean)] = Field(
@@ -78,7 +77,7 @@ class Etched(Table):
     """Parts with marks etched on."""
 
     mark_text: Text | None = Field(default=None, description="etched on the part; left out = the mark; '' = nothing")
-    mark_at: Annotated[list[Length], Field(min_length=2, max_length=2)] | None = Field(
+    mark_at: Pair | None = Field(
         default=None,
         description="[x, y] of its lower left corner, from the lower left corner of the flat; "
         "left out = where there is room",

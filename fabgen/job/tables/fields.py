@@ -14,7 +14,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field
 from typing import Annotated
 
-from pydantic import BeforeValidator, PlainValidator, ValidationError, ValidationInfo
+from pydantic import BeforeValidator, Field, PlainValidator, ValidationError, ValidationInfo
 from pydantic_core import InitErrorDetails
 
 from fabgen.job.errors import InputError, nearest, shown
@@ -22,7 +22,7 @@ from fabgen.job.values.formulas import Names
 from fabgen.job.values.point import Point, PointReading, Points
 from fabgen.job.values.quantity import Quantity
 from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
-from fabgen.job.values.units import number, parse_angle, parse_length
+from fabgen.job.values.units import number, parse_angle, parse_force, parse_length
 from fabgen.shop import materials
 from fabgen.shop.section import Section
 
@@ -45,6 +45,25 @@ class Context:
     def of(info: ValidationInfo) -> Context:
         return info.context if isinstance(info.context, Context) else Context()
 
+    def length(self, written: object) -> float:
+        """A length in mm.  Raises InputError."""
+        return parse_length(written, self.units, self.dimensions)
+
+    def plus_length(self, written: object) -> float:
+        """A length above zero, mm.  Raises InputError."""
+        length = self.length(written)
+        if length <= 0.0:
+            raise InputError(f"{shown(written)} comes to {length:g} mm, which is not above zero", "a length above zero")
+        return length
+
+    def angle(self, written: object) -> float:
+        """An angle in rad.  Raises InputError."""
+        return parse_angle(written, self.dimensions)
+
+    @property
+    def point_reading(self) -> PointReading:
+        return PointReading(self.units, self.dimensions, self.points)
+
 
 def raise_all(title: str, value: object, faults: list[InputError]) -> None:
     """Raise all faults found in `value` as one ValidationError; nothing when there is none."""
@@ -57,15 +76,11 @@ def raise_all(title: str, value: object, faults: list[InputError]) -> None:
 
 # -- lengths and angles -------------------------------------------------------
 def _length(value: object, info: ValidationInfo) -> float:
-    context = Context.of(info)
-    return parse_length(value, context.units, context.dimensions)
+    return Context.of(info).length(value)
 
 
 def _plus_length(value: object, info: ValidationInfo) -> float:
-    length = _length(value, info)
-    if length <= 0.0:
-        raise InputError(f"{shown(value)} comes to {length:g} mm, which is not above zero", "a length above zero")
-    return length
+    return Context.of(info).plus_length(value)
 
 
 def _zero_length(value: object, info: ValidationInfo) -> float:
@@ -78,11 +93,13 @@ def _zero_length(value: object, info: ValidationInfo) -> float:
 Length = Annotated[float, PlainValidator(_length)]
 PlusLength = Annotated[float, PlainValidator(_plus_length)]
 ZeroLength = Annotated[float, PlainValidator(_zero_length)]
+Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
+PlusPair = Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
 
 
 def _angle_within(low: float, high: float, accepted: str) -> Callable[[object, ValidationInfo], float]:
     def read(value: object, info: ValidationInfo) -> float:
-        angle = parse_angle(value, Context.of(info).dimensions)
+        angle = Context.of(info).angle(value)
         if not low <= math.degrees(angle) <= high:
             raise InputError(f"{shown(value)} comes to {math.degrees(angle):g} degrees, out of range", accepted)
         return angle
@@ -94,6 +111,7 @@ Angle = Annotated[float, PlainValidator(_angle_within(-360.0, 360.0, "an angle f
 Swing = Annotated[float, PlainValidator(_angle_within(0.1, 90.0, "an angle from 0.1 to 90 degrees"))]
 BendAngle = Annotated[float, PlainValidator(_angle_within(0.1, 179.0, "an angle from 0.1 to 179 degrees"))]
 Tilt = Annotated[float, PlainValidator(_angle_within(-75.0, 75.0, "an angle from -75 to 75 degrees"))]
+Force = Annotated[float, PlainValidator(parse_force)]
 Arc = Annotated[float, PlainValidator(_angle_within(1.0, 360.0, "an angle from 1 to 360 degrees"))]
 
 
@@ -175,21 +193,16 @@ def _through(value: object, info: ValidationInfo) -> float | str:
         return value.strip()
     accepted = "the mark of a part, or a length"
     try:
-        length = parse_length(value, context.units, context.dimensions)
+        length = context.length(value)
     except InputError:
-        if isinstance(value, str) and (near := nearest(value, sorted(context.marks))):
-            raise InputError(f"{shown(value)} is neither a part's mark nor a length", accepted, near) from None
-        raise InputError(f"{shown(value)} is neither a part's mark nor a length", accepted) from None
+        near = nearest(value, sorted(context.marks)) if isinstance(value, str) else ""
+        raise InputError(f"{shown(value)} is neither a part's mark nor a length", accepted, near) from None
     if length <= 0.0:
         raise InputError(f"{shown(value)} comes to {length:g} mm, which is not above zero", accepted)
     return length
 
 
-def _as_list(value: object) -> object:
-    return [value] if isinstance(value, str) else value
-
-
-one_as_list = BeforeValidator(_as_list)
+one_as_list = BeforeValidator(lambda value: [value] if isinstance(value, str) else value)
 """Validator before that of a list of names: a single name stands for a list of it."""
 
 Text = Annotated[str, PlainValidator(_text)]
@@ -249,8 +262,7 @@ def _section(value: object, info: ValidationInfo) -> Section:
 
 
 def _point(value: object, info: ValidationInfo) -> Point:
-    context = Context.of(info)
-    point, faults = PointReading(context.units, context.dimensions, context.points).read(value)
+    point, faults = Context.of(info).point_reading.read(value)
     raise_all("point", value, faults)
     assert point is not None
     return point
@@ -263,32 +275,3 @@ def _dimension(value: object, info: ValidationInfo) -> Quantity:
 SectionText = Annotated[Section, PlainValidator(_section)]
 PointRef = Annotated[Point, PlainValidator(_point)]
 Dimension = Annotated[Quantity, PlainValidator(_dimension)]
-
-__all__ = [
-    "Angle",
-    "Arc",
-    "BendAngle",
-    "Context",
-    "Dimension",
-    "FilledText",
-    "JobDate",
-    "KnownMaterial",
-    "Length",
-    "MarkName",
-    "MaterialName",
-    "PlusLength",
-    "Point",
-    "PointRef",
-    "SectionText",
-    "ShortText",
-    "Swing",
-    "Text",
-    "Through",
-    "Tilt",
-    "ZeroLength",
-    "figure",
-    "one_as_list",
-    "parse_section",
-    "raise_all",
-    "whole",
-]

@@ -9,7 +9,7 @@ from pydantic import Field, PlainValidator, model_validator
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
-from fabgen.job.tables.fields import Angle, Length, PlusLength, ShortText, ZeroLength, whole
+from fabgen.job.tables.fields import Angle, Pair, PlusLength, PlusPair, ShortText, ZeroLength, whole
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placed
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
@@ -17,8 +17,6 @@ from fabgen.shop.sheet_cutting import Process
 
 HoleFit = Literal["close", "medium", "coarse"]
 Measured = Literal["outside", "inside"]
-Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
-PlusPair = Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
 
 
 # -- holes ------------------------------------------------------------------

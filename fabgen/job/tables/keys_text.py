@@ -12,20 +12,16 @@ from typing import Literal
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
+from fabgen.job.tables.accepted import model_in, models_in
 from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.table import Written
 
 WIDTH = 100
 
 
 def tables() -> dict[str, type[BaseModel]]:
     """The tables of a job file by name, in the order of the definitions."""
-    found = {}
-    for name, field in Definitions.model_fields.items():
-        model = next(_models(field.annotation), None)
-        if model is not None:
-            found[name] = model
-    return found
+    fields = Definitions.model_fields.items()
+    return {name: model for name, field in fields if (model := model_in(field.annotation)) is not None}
 
 
 def overview() -> Iterator[tuple[str, str]]:
@@ -93,7 +89,7 @@ def _told(title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Ite
         for key, field in model.model_fields.items()
     )
     yield TableTold(title, "" if note == title else note, keys)
-    inner = [(key, table) for key, field in model.model_fields.items() for table in _models(field.annotation)]
+    inner = [(key, table) for key, field in model.model_fields.items() for table in models_in(field.annotation)]
     for key, table in inner:
         if table not in seen:
             yield from _told(f"{key} = {{ … }}", table, seen)
@@ -119,14 +115,3 @@ def _choices(annotation: object) -> Iterator[str]:
     else:
         for part in typing.get_args(annotation):
             yield from _choices(part)
-
-
-def _models(annotation: object) -> Iterator[type[BaseModel]]:
-    """The tables an annotation speaks of, lists and choices looked into."""
-    if isinstance(annotation, Written):
-        yield annotation.model
-    elif inspect.isclass(annotation) and issubclass(annotation, BaseModel):
-        yield annotation
-    else:
-        for part in typing.get_args(annotation):
-            yield from _models(part)

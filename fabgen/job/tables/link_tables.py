@@ -12,6 +12,7 @@ from pydantic import Discriminator, Field, PlainValidator, StrictBool, Tag
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import (
+    Force,
     Length,
     MaterialName,
     PlusLength,
@@ -24,7 +25,6 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.table import Table, exactly_one, goes_with
-from fabgen.job.values.forces import Force
 from fabgen.job.values.point import Point
 from fabgen.shop.engagement import class_strengths
 

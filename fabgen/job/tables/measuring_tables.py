@@ -2,17 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
-from typing import Annotated, Literal
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import replace
+from typing import Annotated, Literal, TypeVar
 
 from pydantic import Field, PlainValidator, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Context, Length, PlusLength, Text, one_as_list
 from fabgen.job.tables.table import Table, goes_with
-from fabgen.job.values.point import PointReading, names_accepted
-from fabgen.job.values.units import parse_length
+from fabgen.job.values.point import names_accepted
 
+T = TypeVar("T")
 Side = Literal["above", "below", "left", "right", "ahead", "behind"]
 COVER = 1.959964
 """Standard deviations to either side that hold 95 of 100 normal readings."""
@@ -34,23 +35,35 @@ def _point_name(value: object, info: ValidationInfo) -> str:
 PointName = Annotated[str, PlainValidator(_point_name)]
 
 
-def _taped(value: object, info: ValidationInfo) -> dict[str, float]:
-    """Readings by the name of the point they were taken from."""
-    context = Context.of(info)
-    if not isinstance(value, Mapping) or not value:
-        raise InputError(f"cannot read {shown(value)} as tape readings", 'e.g. { FL = "812 mm", FR = "1190 mm" }')
-    readings: dict[str, float] = {}
+def _by_point(
+    value: object, info: ValidationInfo, what: str, accepted: str, read: Callable[[object], T]
+) -> dict[str, T]:
+    """A table of values by the names of points, each read by `read`; what it holds, and what is accepted, in words."""
+    if not isinstance(value, Mapping):
+        raise InputError(f"cannot read {shown(value)} as {what}", accepted)
+    found = {}
     for name, written in value.items():
         try:
             _point_name(name, info)
-            length = parse_length(written, context.units, context.dimensions)
+            found[name] = read(written)
         except InputError as fault:
-            fault.key = (name, *fault.key)
-            raise
-        if length <= 0.0:
-            raise InputError(f"{shown(written)} comes to {length:g} mm", "a length above zero", key=(name,))
-        readings[name] = length
-    return readings
+            raise fault.below(name) from None
+    return found
+
+
+def _length_read(written: object, info: ValidationInfo) -> float:
+    length = Context.of(info).length(written)
+    if length <= 0.0:
+        raise InputError(f"{shown(written)} comes to {length:g} mm", "a length above zero")
+    return length
+
+
+def _taped(value: object, info: ValidationInfo) -> dict[str, float]:
+    """Readings by the name of the point they were taken from."""
+    what, accepted = "tape readings", 'e.g. { FL = "812 mm", FR = "1190 mm" }'
+    if not value:
+        raise InputError(f"cannot read {shown(value)} as {what}", accepted)
+    return _by_point(value, info, what, accepted, lambda written: _length_read(written, info))
 
 
 Taped = Annotated[dict[str, float], PlainValidator(_taped)]
@@ -203,47 +216,25 @@ def _distance(value: object, info: ValidationInfo) -> tuple[str, str, float]:
     one, other = (_point_name(name, info) for name in value[:2])
     if one == other:
         raise InputError(f"the distance runs from {shown(one)} to itself", "two points")
-    context = Context.of(info)
-    length = parse_length(value[2], context.units, context.dimensions)
-    if length <= 0.0:
-        raise InputError(f"{shown(value[2])} comes to {length:g} mm", "a length above zero")
-    return one, other, length
+    return one, other, _length_read(value[2], info)
 
 
 def _heights(value: object, info: ValidationInfo) -> dict[str, float]:
-    if not isinstance(value, Mapping):
-        raise InputError(f"cannot read {shown(value)} as heights", 'e.g. { FL = "402 mm", FR = "398 mm" }')
-    context = Context.of(info)
-    found = {}
-    for name, written in value.items():
-        try:
-            _point_name(name, info)
-            found[name] = parse_length(written, context.units, context.dimensions)
-        except InputError as fault:
-            fault.key = (name, *fault.key)
-            raise
-    return found
+    return _by_point(value, info, "heights", 'e.g. { FL = "402 mm", FR = "398 mm" }', Context.of(info).length)
 
 
 def _places(value: object, info: ValidationInfo) -> dict[str, tuple[float, float, float]]:
-    if not isinstance(value, Mapping):
-        raise InputError(f"cannot read {shown(value)} as points", "e.g. { FL = [2001, 549, 2] }")
-    context = Context.of(info)
-    found = {}
-    for name, written in value.items():
-        try:
-            _point_name(name, info)
-            if isinstance(written, str | dict):
-                raise InputError(f"cannot read {shown(written)} as a measured place", "three lengths [x, y, z]")
-        except InputError as fault:
-            fault.key = (name, *fault.key)
-            raise
-        point, faults = PointReading(context.units, context.dimensions, {}).read(written)
+    reading = replace(Context.of(info), points={}).point_reading
+
+    def place(written: object) -> tuple[float, float, float]:
+        if isinstance(written, str | dict):
+            raise InputError(f"cannot read {shown(written)} as a measured place", "three lengths [x, y, z]")
+        point, faults = reading.read(written)
         if point is None:
-            faults[0].key = (name, *faults[0].key)
             raise faults[0]
-        found[name] = point.xyz
-    return found
+        return point.xyz
+
+    return _by_point(value, info, "points", "e.g. { FL = [2001, 549, 2] }", place)
 
 
 class AsBuilt(Table):

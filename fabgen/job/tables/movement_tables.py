@@ -16,8 +16,8 @@ from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import (
     Context,
     Length,
+    Pair,
     PlusLength,
-    Point,
     PointRef,
     Swing,
     Text,
@@ -27,7 +27,7 @@ from fabgen.job.tables.fields import (
     whole,
 )
 from fabgen.job.tables.table import Table, exactly_one, goes_with
-from fabgen.job.values.point import PointReading
+from fabgen.job.values.point import Point
 from fabgen.job.values.units import number
 
 FRAME_NAME = "frame"
@@ -53,8 +53,7 @@ def _axis(value: object, info: ValidationInfo) -> Axis:
         if x * x + y * y + z * z < 1e-12:
             raise InputError("an axis of no length has no direction", AXIS_ADVICE)
         return Axis(direction=(x, y, z))
-    context = Context.of(info)
-    point, faults = PointReading(context.units, context.dimensions, context.points).read(value)
+    point, faults = Context.of(info).point_reading.read(value)
     raise_all("axis", value, faults)
     return Axis(toward=point)
 
@@ -69,7 +68,7 @@ def _name(value: object) -> str:
 Name = Annotated[str, PlainValidator(_name)]
 AxisGiven = Annotated[Axis, PlainValidator(_axis)]
 _ACROSS = Axis(direction=(0.0, 1.0, 0.0))
-Pair = Annotated[list[PointRef], Field(min_length=2, max_length=2)]
+Ends = Annotated[list[PointRef], Field(min_length=2, max_length=2)]
 Clear = Annotated[list[Name], one_as_list, Field(max_length=200)]
 
 
@@ -135,7 +134,7 @@ class Damper(Table):
     """[[damper]]: a spring or damper between two points; it holds nothing."""
 
     name: Name
-    between: Pair
+    between: Ends
     shortest: PlusLength | None = Field(default=None, description="eye to eye, fully closed")
     longest: PlusLength | None = Field(default=None, description="eye to eye, fully open")
 
@@ -165,9 +164,7 @@ class Sweep(Table):
     height: PointRef | None = Field(default=None, description="a point of a body that goes up and down")
     damper: Name | None = Field(default=None, description="a [[damper]] whose length changes")
     rack: Name | None = Field(default=None, description="a slider that moves along its axis")
-    travel: Annotated[list[Length], Field(min_length=2, max_length=2)] = Field(
-        description='least and most change from the drawing, e.g. ["-60 mm", "80 mm"]'
-    )
+    travel: Pair = Field(description='least and most change from the drawing, e.g. ["-60 mm", "80 mm"]')
     steps: Annotated[int, whole(2, 400)] = 29
     held: dict[str, Length] = Field(
         default={},
@@ -191,7 +188,7 @@ class Envelope(Table):
         description="capsule: a rod with round ends; disc: a cylinder; tyre: a ring"
     )
     on: Name = Field(default=FRAME_NAME, description="the body it rides on")
-    between: Pair | None = Field(default=None, description="of a capsule: the middles of its ends")
+    between: Ends | None = Field(default=None, description="of a capsule: the middles of its ends")
     at: PointRef | None = Field(default=None, description="middle of a box, disc or tyre")
     size: Annotated[list[PlusLength], Field(min_length=3, max_length=3)] | None = Field(
         default=None, description="of a box, along x, y and z as drawn"

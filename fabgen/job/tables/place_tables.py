@@ -8,12 +8,11 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from fabgen.job.errors import InputError, shown
-from fabgen.job.tables.fields import Length, PointRef, ShortText, whole
+from fabgen.job.tables.fields import Pair, PointRef, ShortText, whole
 from fabgen.job.tables.movement_tables import Axis, AxisGiven, Name
 from fabgen.job.tables.table import Table, at_most_one
 
 PLACE_ADVICE = 'a table, e.g. { at = "P1", along = [1, 0, 0], up = [0, 0, 1] }, or a list of them'
-Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
 
 
 class PlaceGiven(Table):

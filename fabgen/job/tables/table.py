@@ -65,10 +65,11 @@ def at_most_one(keys: Sequence[str], given: Mapping[str, object]) -> Iterator[In
         yield InputError(f"this table has {' and '.join(found)}, which go instead of one another", _or(keys))
 
 
-def goes_with(key: str, given: Mapping[str, object], fits: bool, where: str) -> Iterator[InputError]:
-    """A fault at `key` where it has a value and does not fit; `where` says what it goes with."""
-    if given.get(key) is not None and not fits:
-        yield InputError(f"{key} has no meaning here", f"{key} goes with {where}", key=(key,))
+def goes_with(keys: str | Sequence[str], given: Mapping[str, object], fits: bool, where: str) -> Iterator[InputError]:
+    """A fault at a key, or each of several, that has a value and does not fit; `where` says what it goes with."""
+    for key in given_of((keys,) if isinstance(keys, str) else keys, given):
+        if not fits:
+            yield InputError(f"{key} has no meaning here", f"{key} goes with {where}", key=(key,))
 
 
 def _or(keys: Sequence[str]) -> str:

@@ -14,7 +14,7 @@ from pydantic import Discriminator, Field, PlainValidator, Tag, ValidationInfo
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import Context, Length, PlusLength, PointRef, Text, ZeroLength, raise_all
 from fabgen.job.tables.table import Table
-from fabgen.job.values.units import number, parse_angle, parse_length
+from fabgen.job.values.units import number
 
 
 # -- bend radii -----------------------------------------------------------------
@@ -25,14 +25,9 @@ def _radii(value: object, info: ValidationInfo) -> tuple[float, ...]:
     several = isinstance(value, list | tuple)
     for i, written in enumerate(value if isinstance(value, list | tuple) else [value]):
         try:
-            radius = parse_length(written, context.units, context.dimensions)
-            if radius <= 0.0:
-                what = f"{shown(written)} comes to {radius:g} mm, which is not above zero"
-                raise InputError(what, "a length above zero")
-            radii.append(radius)
+            radii.append(context.plus_length(written))
         except InputError as fault:
-            fault.key = (i, *fault.key) if several else fault.key
-            faults.append(fault)
+            faults.append(fault.below(i) if several else fault)
     if several and not value:
         faults.append(InputError("the list of bend radii is empty", "one radius, or one for each inner point"))
     raise_all("bend_radius", value, faults)
@@ -104,7 +99,7 @@ def _springback(value: object, info: ValidationInfo) -> Springback:
         if not 0.0 <= share <= 0.5:
             raise InputError(f"a springback of {shown(value)} is out of range", _SPRINGBACK)
         return Springback(share=share)
-    angle = parse_angle(value, Context.of(info).dimensions)
+    angle = Context.of(info).angle(value)
     if not 0.0 <= angle <= math.radians(30.0):
         raise InputError(f"a springback of {shown(value)} is out of range", _SPRINGBACK)
     return Springback(angle=angle)

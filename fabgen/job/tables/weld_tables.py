@@ -40,8 +40,7 @@ class Weld(Table):
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         fillet = given.get("type", "fillet") == "fillet"
         yield from at_most_one(("throat", "leg"), given)
-        for key in ("throat", "leg"):
-            yield from goes_with(key, given, fillet, 'type = "fillet"')
+        yield from goes_with(("throat", "leg"), given, fillet, 'type = "fillet"')
         yield from goes_with("depth", given, not fillet, "a butt weld")
         if fillet and given.get("throat") is None and given.get("leg") is None:
             yield InputError("a fillet weld needs its size", 'throat or leg, e.g. throat = "3 mm"')

@@ -229,8 +229,3 @@ class _Reading:
 def _nearest_unit(word: str) -> str:
     of_its_length = [unit for unit in UNIT_WORDS if len(unit) == len(word)]
     return nearest(word, of_its_length) or nearest(word, UNIT_WORDS)
-
-
-def evaluate(text: str, units: str = "mm", names: Names | None = None) -> Quantity:
-    """The value of a formula.  Raises InputError, whose text says what is wrong and what would do."""
-    return Formula.read(text).value(names or {}, units)

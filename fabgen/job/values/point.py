@@ -125,8 +125,7 @@ class PointReading:
             try:
                 at.append(parse_length(part, self.units, self.dimensions))
             except InputError as fault:
-                fault.key = (*key, i)
-                faults.append(fault)
+                faults.append(fault.below(*key, i))
         return Point(at[0], at[1], at[2]) if len(at) == 3 else None
 
     def _relative(self, written: Mapping[str, object], faults: list[InputError]) -> Point | None:

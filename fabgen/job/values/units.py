@@ -1,7 +1,8 @@
-"""Lengths and angles as people write them, to mm and rad and back."""
+"""Lengths, angles and forces as people write them, to mm, rad and N; lengths also back."""
 
 from __future__ import annotations
 
+import re
 from fractions import Fraction
 
 from fabgen.job.errors import InputError, shown
@@ -11,6 +12,11 @@ from fabgen.wording.inches import fraction
 
 LENGTH_ADVICE = 'a length, e.g. 12.5, "1 5/8 in" or "track / 2 - 12 mm"'
 ANGLE_ADVICE = 'an angle in degrees, e.g. 60, "60 deg" or "0.5 rad"'
+FORCE_ADVICE = 'a force in quotes with its unit, e.g. "4 kN", "900 lbf" or "400 kgf"'
+# Standard gravity 9.80665 m/s2 (3rd General Conference on Weights and Measures, 1901); 1 lb = 0.45359237 kg (1959).
+_FORCES = {"n": 1.0, "kn": 1000.0, "kgf": 9.80665, "kg": 9.80665, "lbf": 4.4482216152605, "lb": 4.4482216152605}
+_FORCE = re.compile(r"\s*([0-9]+(?:[.,][0-9]+)?)\s*([A-Za-z]+)\s*")
+_MOST_FORCE = 1e7
 
 
 def parse_length(written: object, units: str = "mm", names: Names | None = None) -> float:
@@ -35,6 +41,18 @@ def parse_angle(written: object, names: Names | None = None) -> float:
     if isinstance(written, str):
         return Formula.read(written).angle(names or {}, "mm")
     return number(written, ANGLE_ADVICE).as_angle()
+
+
+def parse_force(written: object) -> float:
+    """The force in N.  Raises InputError."""
+    found = _FORCE.fullmatch(written) if isinstance(written, str) and len(written) < 60 else None
+    unit = _FORCES.get(found[2].casefold()) if found else None
+    if found is None or unit is None:
+        raise InputError(f"cannot read {shown(written)} as a force", FORCE_ADVICE)
+    force = float(found[1].replace(",", ".")) * unit
+    if not 0.0 < force <= _MOST_FORCE:
+        raise InputError(f"{shown(written)} is no usable force", f"above zero, at most {_MOST_FORCE / 1e6:g} MN")
+    return force
 
 
 def number(value: object, accepted: str) -> Quantity:
