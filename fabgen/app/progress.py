@@ -24,11 +24,11 @@ def progress_shown(stream: TextIO | None = None) -> Iterator[Progress]:
     if not stream.isatty():
         yield silent
         return
-    with _Line(stream) as line:
+    with _ProgressLine(stream) as line:
         yield line.tell
 
 
-class _Line:
+class _ProgressLine:
     """One line, written over and over and wiped at the end."""
 
     def __init__(self, stream: TextIO) -> None:

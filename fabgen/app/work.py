@@ -27,7 +27,7 @@ if TYPE_CHECKING:
 
 
 @dataclass(frozen=True, eq=False)
-class Work:
+class WorkedJob:
     """A job worked through; `rack` is the stock on hand its plan was made with, if any."""
 
     job: Job
@@ -47,7 +47,7 @@ class Work:
 
 def work_on(
     path: Path, rack_path: Path | None = None, effort: Effort = Effort.NORMAL, progress: Progress = silent
-) -> Work:
+) -> WorkedJob:
     """The job in a file, planned with the rack in another.  Raises JobError with the faults of both files."""
     faults = []
     loaded, rack = None, None
@@ -102,7 +102,7 @@ def planned(
     rack: Rack | None,
     effort: Effort = Effort.NORMAL,
     progress: Progress = silent,
-) -> Work:
+) -> WorkedJob:
     """The job with its plan and what the checks find.  Raises JobError with every fault's file and line."""
     pieces, changed = followed(loaded, pieces)
     try:
@@ -119,4 +119,4 @@ def planned(
     found = graded([*found, *measured, *check_frame(loaded.built, changed)])
     if loaded.definitions.job.units == "in":
         found = in_inches(found)
-    return Work(loaded, pieces, plan, found, rack, movement, changed)
+    return WorkedJob(loaded, pieces, plan, found, rack, movement, changed)

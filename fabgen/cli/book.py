@@ -23,10 +23,10 @@ def book(
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="when it was used")] = None,
 ) -> None:
     """Take what a job uses off the rack file and put its offcuts on, each with a mark."""
-    from fabgen.app.book import book_job, report
+    from fabgen.app.job_booking import book_job, report
     from fabgen.app.progress import progress_shown
     from fabgen.job.text.safe_file import NotWrittenError
-    from fabgen.job.values.options import length_option
+    from fabgen.job.values.option_values import length_option
 
     day, shortest = date_given(issued), None if least is None else good_option(lambda: length_option("least", least))
     hard = effort_named(effort)

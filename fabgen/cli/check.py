@@ -12,7 +12,7 @@ from fabgen.cli.steps import STOPPED, finish, good_input
 from fabgen.cli.terminal import in_order, say, show_findings
 
 if TYPE_CHECKING:
-    from fabgen.app.work import Work
+    from fabgen.app.work import WorkedJob
 
 
 def check(
@@ -36,7 +36,7 @@ def check(
     finish(work.findings)
 
 
-def _as_json(work: Work) -> None:
+def _as_json(work: WorkedJob) -> None:
     found = [finding.data for finding in in_order(work.findings)]
     stops = sum(finding.is_stop for finding in in_order(work.findings))
     header = work.job.definitions.job

@@ -20,7 +20,7 @@ def look(
     watch: Annotated[bool, typer.Option("--watch", help="show the page and make it again at each saving")] = False,
 ) -> None:
     """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
-    from fabgen.app.look import follow, page_of, write_page
+    from fabgen.app.live_page import follow, page_of, write_page
     from fabgen.app.progress import progress_shown
     from fabgen.documents.render.words import counted
 

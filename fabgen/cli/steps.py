@@ -11,7 +11,7 @@ import typer
 
 if TYPE_CHECKING:
     from fabgen.app.settings import Settings
-    from fabgen.app.work import Work
+    from fabgen.app.work import WorkedJob
     from fabgen.checks.finding import Finding
     from fabgen.documents.render.paper import Paper
     from fabgen.plan.effort import Effort, Progress
@@ -23,7 +23,7 @@ STOPPED, BAD_INPUT, NOT_WRITTEN = 1, 2, 3
 
 def worked(
     path: Path, rack: Path | None = None, effort: Effort | None = None, progress: Progress | None = None
-) -> Work:
+) -> WorkedJob:
     """Read, build, plan and check; on bad input print every problem and exit."""
     from fabgen.app.work import work_on
     from fabgen.plan.effort import Effort, silent

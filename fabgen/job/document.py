@@ -12,7 +12,7 @@ from pydantic import ValidationError
 from fabgen.job.errors import JobError, Path, Problem, in_words, shown
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.table import Table
-from fabgen.job.tables.wording import problems_of
+from fabgen.job.tables.validation_faults import problems_of
 from fabgen.job.text.source import SourceMap
 from fabgen.job.text.syntax import load_toml
 from fabgen.shop import materials

@@ -26,9 +26,9 @@ from fabgen.job.tables.fields import Context
 from fabgen.job.tables.link_tables import RodEndFile, RodEndKind
 from fabgen.job.tables.measuring_tables import Measuring
 from fabgen.job.text.text_file import text_of
-from fabgen.job.values.dimensions import resolve_dimensions
 from fabgen.job.values.formulas import Names
-from fabgen.job.values.point import Accuracy, Point
+from fabgen.job.values.named_dimensions import resolve_dimensions
+from fabgen.job.values.point import Point, ReadingAccuracy
 
 if TYPE_CHECKING:
     from fabgen.job.points.as_built import Built
@@ -136,13 +136,13 @@ def _no_part(definitions: Definitions) -> list[Problem]:
     return [] if any(definitions.parts()) else [Problem((), "the job has no part", accepted)]
 
 
-def _accuracy(document: Document, units: str, dimensions: Names) -> Accuracy:
+def _accuracy(document: Document, units: str, dimensions: Names) -> ReadingAccuracy:
     """Of the job's readings; the usual where [measuring] does not say, or says what will not do."""
     try:
         given = Measuring.model_validate(document.table("measuring"), context=Context(units, dimensions))
     except ValidationError:  # told with the other faults
         given = Measuring()
-    return Accuracy(given.tape_error, given.offset_error or given.tape_error)
+    return ReadingAccuracy(given.tape_error, given.offset_error or given.tape_error)
 
 
 # -- names across tables --------------------------------------------------------

@@ -14,8 +14,8 @@ from fabgen.geometry.mechanics.mechanism import Mechanism
 from fabgen.job.document import repeated
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
 from fabgen.job.tables.definitions import FAMILIES, Definitions
-from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, Axis, JointGiven, Sweep
-from fabgen.job.tables.place_tables import Placed, PlaceGiven
+from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, AxisDirection, JointGiven, Sweep
+from fabgen.job.tables.place_tables import Placeable, PlaceGiven
 from fabgen.job.values.point import Point
 from fabgen.parts.shape.directions import array, direction
 
@@ -148,14 +148,14 @@ def _check_names(job: Definitions, names: tuple[str, ...], problems: list[Proble
 def placed_parts(job: Definitions) -> Iterator[tuple[Path, PlaceGiven]]:
     """Every `place` of a part, and where it is written."""
     for table, i, part in job.part_entries():
-        if isinstance(part, Placed):
+        if isinstance(part, Placeable):
             for j, given in enumerate(part.place):
                 yield (table, i, "place", *((j,) if len(part.place) > 1 else ())), given
 
 
 def _check_axes(job: Definitions, problems: list[Problem]) -> None:
     """Axes that run toward the point they start from."""
-    given: list[tuple[str, int, Axis | None, Point | None]] = []
+    given: list[tuple[str, int, AxisDirection | None, Point | None]] = []
     given += [("joint", i, joint.axis, joint.at) for i, joint in enumerate(job.joint)]
     given += [("pin", i, pin.axis, pin.at) for i, pin in enumerate(job.pin)]
     given += [("wheel", i, wheel.axis, wheel.centre) for i, wheel in enumerate(job.wheel)]
@@ -181,7 +181,7 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
     riding: dict[str, int] = {}
     place: dict[str, Path] = {}
     marks = [tube.mark for tube in job.tube]
-    sheet = {part.mark: part.is_placed for part in job.parts() if isinstance(part, Placed)}
+    sheet = {part.mark: part.is_placed for part in job.parts() if isinstance(part, Placeable)}
     marks += [mark for mark, placed in sheet.items() if placed]
 
     def put(key: str, number: int, path: Path) -> None:

@@ -11,7 +11,7 @@ import numpy as np
 from fabgen.geometry.mechanics.buckling import StrutLength, euler_load
 from fabgen.geometry.survey.frame_as_built import FrameReadings, frame_as_built
 from fabgen.job.points.named_points import resolve_points
-from fabgen.job.values.point import Accuracy
+from fabgen.job.values.point import ReadingAccuracy
 
 
 def test_fifty_taped_points(benchmark: Any) -> None:
@@ -20,7 +20,7 @@ def test_fifty_taped_points(benchmark: Any) -> None:
     for i in range(50):
         at = (300.0 + 17.0 * i, 400.0 - 13.0 * i, 250.0 + 5.0 * i)
         written[f"P{i}"] = {"tape": {n: round(math.dist(at, known[n])) for n in known}, "side": "above"}
-    points, problems = benchmark(resolve_points, written, "mm", {}, Accuracy(2.0, 2.0))
+    points, problems = benchmark(resolve_points, written, "mm", {}, ReadingAccuracy(2.0, 2.0))
     assert not problems
     assert len(points) == 54
 

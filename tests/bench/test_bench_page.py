@@ -5,7 +5,7 @@ from pathlib import Path
 
 from pytest_benchmark.fixture import BenchmarkFixture
 
-from fabgen.app.look import Rebuilder, page_of
+from fabgen.app.live_page import Rebuilder, page_of
 from fabgen.app.work import work_on
 
 DEMO = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"

@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.job.errors import InputError
-from fabgen.job.values.dimensions import resolve_dimensions
 from fabgen.job.values.formulas import FollowOnError, Formula
+from fabgen.job.values.named_dimensions import resolve_dimensions
 from fabgen.job.values.quantity import Quantity
 from fabgen.job.values.units import parse_angle, parse_length
 

@@ -9,14 +9,14 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.job.points.named_points import resolve_points
-from fabgen.job.values.point import Accuracy, Point
+from fabgen.job.values.point import Point, ReadingAccuracy
 from fabgen.parts.survey.measured import distance_tolerance, place_tolerance
 
 BASE = {"A": [0, 600, 0], "B": [0, -600, 0], "C": [1500, 600, 0], "D": [1500, -600, 200]}
 
 
 def point(written: object, **others: object) -> Point:
-    points, problems = resolve_points({**BASE, **others, "P": written}, "mm", {}, Accuracy(1.0, 1.0))
+    points, problems = resolve_points({**BASE, **others, "P": written}, "mm", {}, ReadingAccuracy(1.0, 1.0))
     assert not problems, problems
     found = points["P"]
     assert found is not None
@@ -24,7 +24,7 @@ def point(written: object, **others: object) -> Point:
 
 
 def fault(written: object, **others: object) -> tuple[tuple[str | int, ...], str]:
-    _, problems = resolve_points({**BASE, **others, "P": written}, "mm", {}, Accuracy(1.0, 1.0))
+    _, problems = resolve_points({**BASE, **others, "P": written}, "mm", {}, ReadingAccuracy(1.0, 1.0))
     assert len(problems) == 1, problems
     return problems[0].path, f"{problems[0].what}; {problems[0].accepted}"
 
@@ -44,7 +44,7 @@ def test_three_readings_and_the_side_give_the_point(x: float, y: float, z: float
 def test_four_readings_well_spread_need_no_side(x: float, y: float, z: float) -> None:
     # Unless the point lies so near the plane of the places that both sides fit.
     tape = {name: reach((x, y, z), name) for name in "ABCD"}
-    points, problems = resolve_points({**BASE, "P": {"tape": tape}}, "mm", {}, Accuracy(1.0, 1.0))
+    points, problems = resolve_points({**BASE, "P": {"tape": tape}}, "mm", {}, ReadingAccuracy(1.0, 1.0))
     if abs(z) > 150:
         assert not problems
         assert math.dist(points["P"].xyz, (x, y, z)) < 1e-4  # type: ignore[union-attr]
@@ -95,7 +95,7 @@ def test_a_shared_error_falls_out_of_the_length_between() -> None:
         {**BASE, "S": start, "P": {"from": "S", "by": [0, 50, 0]}, "Q": {"from": "S", "ahead": 40, "error": 1}},
         "mm",
         {},
-        Accuracy(1.0, 1.0),
+        ReadingAccuracy(1.0, 1.0),
     )
     one, other, start_point = points["P"], points["Q"], points["S"]
     assert one is not None
@@ -125,7 +125,9 @@ def test_a_slip_of_one_inch_stops_the_job_and_widens_the_tolerance_to_hold_the_t
 
     def told(c: float) -> Point:
         tape = {"A": 1075, "B": 1201, "C": c, "D": 1300, "E": 1155}
-        points, _ = resolve_points({**places, "U": {"tape": tape, "side": "above"}}, "mm", {}, Accuracy(1.5, 1.5))
+        points, _ = resolve_points(
+            {**places, "U": {"tape": tape, "side": "above"}}, "mm", {}, ReadingAccuracy(1.5, 1.5)
+        )
         found = points["U"]
         assert found is not None
         assert found.record is not None
@@ -173,7 +175,7 @@ def test_faults_are_told_at_their_key(written: object, key: tuple[str, ...], par
 
 
 def test_a_loop_of_measured_points_is_told() -> None:
-    _, problems = resolve_points({"A": {"mirror": "B"}, "B": {"mirror": "A"}}, "mm", {}, Accuracy(1.0, 1.0))
+    _, problems = resolve_points({"A": {"mirror": "B"}, "B": {"mirror": "A"}}, "mm", {}, ReadingAccuracy(1.0, 1.0))
     assert "loop" in problems[0].what
 
 

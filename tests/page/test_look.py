@@ -16,9 +16,9 @@ import numpy as np
 import pytest
 from opened import AXE, DESK, PHONE, Look
 
-from fabgen.app.look import Rebuilder, page_of, write_page
-from fabgen.app.watch import Server, State, stamps, watch
-from fabgen.app.work import Work, work_on
+from fabgen.app.live_page import Rebuilder, page_of, write_page
+from fabgen.app.page_server import Server, State, stamps, watch
+from fabgen.app.work import WorkedJob, work_on
 from fabgen.documents.page.page_html import Kept
 from fabgen.documents.scene.bodies import body
 from fabgen.documents.scene.scene import standing_bodies
@@ -29,24 +29,24 @@ NUMBER = "CUR-01"
 
 
 @pytest.fixture(scope="module")
-def demo() -> Work:
+def demo() -> WorkedJob:
     return work_on(DEMO)
 
 
 @pytest.fixture(scope="module")
-def page(demo: Work, tmp_path_factory: pytest.TempPathFactory) -> Path:
+def page(demo: WorkedJob, tmp_path_factory: pytest.TempPathFactory) -> Path:
     return write_page(tmp_path_factory.mktemp("look"), page_of(demo))
 
 
 # -- without a browser --------------------------------------------------------------
-def test_same_job_same_bytes(demo: Work) -> None:
+def test_same_job_same_bytes(demo: WorkedJob) -> None:
     kept = Kept()
     first = page_of(demo, kept)
     assert first == page_of(demo, kept) == page_of(work_on(DEMO))
     assert len(first.encode()) < 3_000_000
 
 
-def test_asks_for_nothing(demo: Work) -> None:
+def test_asks_for_nothing(demo: WorkedJob) -> None:
     text = page_of(demo)
     assert "default-src 'none'" in text
     assert "connect-src 'none'" in text
@@ -55,7 +55,7 @@ def test_asks_for_nothing(demo: Work) -> None:
     assert not set(re.findall(r"https?://[^\s\"'<>]+", text)) - {"http://www.w3.org/2000/svg"}
 
 
-def test_every_body_weighs_what_the_piece_does(demo: Work) -> None:
+def test_every_body_weighs_what_the_piece_does(demo: WorkedJob) -> None:
     """Volume within the skin by the divergence theorem, times the density, against the piece's own mass.
 
     Links show their bought rod ends too, and a roll's facets and the rounding of bends take a little off.
@@ -72,7 +72,7 @@ def test_every_body_weighs_what_the_piece_does(demo: Work) -> None:
         assert volume * density * 1e-9 == pytest.approx(piece.mass, rel=0.015), piece.mark
 
 
-def test_every_body_is_closed(demo: Work) -> None:
+def test_every_body_is_closed(demo: WorkedJob) -> None:
     for piece in demo.pieces:
         triangles = body(piece).triangles
         sides = np.vstack([triangles[:, [i, (i + 1) % 3]] for i in range(3)])
@@ -80,7 +80,7 @@ def test_every_body_is_closed(demo: Work) -> None:
         assert all((b, a) in there for a, b in there), piece.mark
 
 
-def test_unplaced_parts_stand_apart(demo: Work) -> None:
+def test_unplaced_parts_stand_apart(demo: WorkedJob) -> None:
     scene = standing_bodies(demo.pieces, {piece.mark: body(piece) for piece in demo.pieces})
     assert [each.piece.mark for each in scene] == [piece.mark for piece in demo.pieces]
     boxes = [each.body.bounds for each in scene if not each.placed]
@@ -92,7 +92,7 @@ def test_unplaced_parts_stand_apart(demo: Work) -> None:
             assert (low[:2] > other_high[:2]).any() or (high[:2] < other_low[:2]).any()
 
 
-def test_the_welds_a_job_gives_are_told(demo: Work) -> None:
+def test_the_welds_a_job_gives_are_told(demo: WorkedJob) -> None:
     assert "<dt>weld on T6</dt><dd>fillet, throat 3 mm, all round, process 135</dd>" in page_of(demo)
 
 

@@ -13,7 +13,7 @@ import numpy as np
 import pytest
 
 from fabgen.job.points.named_points import resolve_points
-from fabgen.job.values.point import Accuracy, Point, PointReading, Remark
+from fabgen.job.values.point import Point, PointReading, ReadingAccuracy, Remark
 from fabgen.parts.survey.measured import distance_tolerance, place_tolerance
 
 KNOWN = {"A": (0.0, 600.0, 0.0), "B": (0.0, -600.0, 0.0), "C": (1500.0, 600.0, 30.0), "E": (1450.0, -560.0, 210.0)}
@@ -35,7 +35,7 @@ def _trial(random: np.random.Generator) -> dict[str, Point]:
     written["HUB"] = {"tape": {o: tape("HUB", o) for o in "ABC"}, "side": "above"}
     written["ARM"] = {"tape": {o: tape("ARM", o) for o in ("A", "B", "C", "E", "HUB")}, "side": "below"}
     written["LUG"] = {"from": "HUB", **{k: off("LUG", "HUB", i) for i, k in enumerate(("ahead", "left", "up"))}}
-    points, problems = resolve_points(written, "mm", {}, Accuracy(ERROR, ERROR))
+    points, problems = resolve_points(written, "mm", {}, ReadingAccuracy(ERROR, ERROR))
     assert not problems
     return {name: point for name, point in points.items() if point is not None}
 
@@ -67,7 +67,7 @@ def _arm(readings: dict[str, float]) -> Point:
     """The point ARM when these are its readings."""
     written: dict[str, object] = {name: list(at) for name, at in (KNOWN | {"HUB": TRUE["HUB"]}).items()}
     written["ARM"] = {"tape": readings, "side": "below"}
-    points, problems = resolve_points(written, "mm", {}, Accuracy(ERROR, ERROR))
+    points, problems = resolve_points(written, "mm", {}, ReadingAccuracy(ERROR, ERROR))
     assert not problems
     arm = points["ARM"]
     assert arm is not None

@@ -11,7 +11,7 @@ from fabgen.checks.finding import Finding
 from fabgen.checks.motion.motion_words import motion_text
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
 from fabgen.job.errors import listed
-from fabgen.job.tables.place_tables import Placed
+from fabgen.job.tables.place_tables import Placeable
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Study, swing_limit
 from fabgen.motion.travel import SweepResult
@@ -221,7 +221,7 @@ def _without_place(study: Study) -> list[str]:
     job, known = study.made.job, {thing.name for thing in study.things}
     found = []
     for part in job.parts():
-        if not isinstance(part, Placed):
+        if not isinstance(part, Placeable):
             continue
         placed = len(part.place) or int(part.mark in known)
         if placed < part.quantity:

@@ -26,7 +26,7 @@ from fabgen.geometry.plane.outline import Box, Outline, Xy
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Header
-from fabgen.job.values.options import length_option
+from fabgen.job.values.option_values import length_option
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.parts.shape.etching import Metal, etched_number
 from fabgen.shop.bends import k_factor, least_flange

@@ -10,7 +10,7 @@ from typing import Any
 from fabgen.documents.render.words import figure
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import InputError
-from fabgen.job.values.options import angle_option, length_option, option
+from fabgen.job.values.option_values import angle_option, length_option, option
 from fabgen.shop import materials
 from fabgen.shop.bends import BendRule, k_factor, least_flange, least_radius
 from fabgen.shop.materials import Material

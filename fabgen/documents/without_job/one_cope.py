@@ -23,7 +23,7 @@ from fabgen.documents.wrap.wrap_sheet import wrap_sheet
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Fit, Header
-from fabgen.job.values.options import angle_option, length_option, option
+from fabgen.job.values.option_values import angle_option, length_option, option
 from fabgen.job.values.section_text import parse_section
 from fabgen.parts.one_cope import FRAME, SimpleCope, simple_cope
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd

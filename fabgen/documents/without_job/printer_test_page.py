@@ -10,7 +10,7 @@ from fabgen.documents.render.pdf import Page, fitted, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.geometry.plane.outline import Xy
 from fabgen.job.errors import InputError
-from fabgen.job.values.options import length_option
+from fabgen.job.values.option_values import length_option
 from fabgen.wording.inches import INCH
 
 _STEP = 20.0

@@ -23,8 +23,8 @@ from fabgen.job.points.reading_misfit import misfit_remarks, widened_scatter, wi
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.measuring_tables import COVER, PointGiven, Side
 from fabgen.job.tables.table import Table
-from fabgen.job.tables.wording import problems_of
-from fabgen.job.values.point import Accuracy, Point, PointReading, Reading, Record, Remark
+from fabgen.job.tables.validation_faults import problems_of
+from fabgen.job.values.point import Point, PointReading, Reading, ReadingAccuracy, Record, Remark
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 
@@ -50,7 +50,7 @@ class _Points(Table):
 
 
 def measured_point(
-    name: str, written: object, reading: PointReading, accuracy: Accuracy
+    name: str, written: object, reading: PointReading, accuracy: ReadingAccuracy
 ) -> tuple[Point | None, list[Problem]]:
     """The point, or None with its faults, each at its key."""
     path = ("points", name)
@@ -65,7 +65,7 @@ def measured_point(
         return None, []
     points = {each: point for each, point in known.items() if point is not None}
     try:
-        return _Measured(name, given, points, accuracy).point(), []
+        return _PointInTheMaking(name, given, points, accuracy).point(), []
     except fitted.FittedError as fault:
         return None, [Problem.of((*path, "plane" if given.plane else "axis"), fault, "points well apart")]
     except InputError as fault:
@@ -79,13 +79,13 @@ def _named(given: PointGiven) -> list[str]:
 
 
 @dataclass(frozen=True)
-class _Measured:
+class _PointInTheMaking:
     """One point in the making."""
 
     name: str
     given: PointGiven
     points: Mapping[str, Point]
-    accuracy: Accuracy
+    accuracy: ReadingAccuracy
 
     def point(self) -> Point:
         given = self.given

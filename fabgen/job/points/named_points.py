@@ -12,16 +12,16 @@ from dataclasses import replace
 
 from fabgen.job.errors import FollowOnError, InputError, Problem, shown
 from fabgen.job.tables.measuring_tables import TAPE_ERROR
-from fabgen.job.values.dimensions import RESERVED
 from fabgen.job.values.formulas import Names
+from fabgen.job.values.named_dimensions import RESERVED
 from fabgen.job.values.ordering import in_order
-from fabgen.job.values.point import EXACT, Accuracy, Point, PointReading, Points
+from fabgen.job.values.point import EXACT, Point, PointReading, Points, ReadingAccuracy
 from fabgen.job.values.quantity import Quantity
 
 NAMING = frozenset(("from", "toward", "tape", "mirror", "foot", "plane", "axis", "middle"))
 """Keys of a point whose values name other points."""
 
-USUAL = Accuracy(TAPE_ERROR, TAPE_ERROR)
+USUAL = ReadingAccuracy(TAPE_ERROR, TAPE_ERROR)
 """Of readings where nothing is said of them."""
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 
@@ -30,7 +30,7 @@ def resolve_points(
     given: Mapping[str, object],
     units: str,
     dimensions: Names,
-    accuracy: Accuracy = USUAL,
+    accuracy: ReadingAccuracy = USUAL,
     built: Mapping[str, Point] | None = None,
 ) -> tuple[dict[str, Point | None], list[Problem]]:
     """The points of [points], whatever order they stand in, and every fault among them.

@@ -25,7 +25,7 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, hole_faces
 from fabgen.job.tables.part_tables import Family, Finished, Part
-from fabgen.job.tables.place_tables import Placed
+from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
 
 ReliefName = Literal["round", "rectangular", "none"]
@@ -199,7 +199,7 @@ _PAIRS = {"box": "base", "tabbed": "base", "channel": "flanges"}
 """Keys that are a pair of lengths in these shapes, and something longer elsewhere."""
 
 
-class Bracket(Part, Finished, Grained, Pressed, Etched, Placed):
+class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     """[[bracket]]: a folded part; every size is outside unless `measured = "inside"`.
 
     angle:   legs = [a, b]; faces "a", "b"

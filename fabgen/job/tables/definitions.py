@@ -36,23 +36,23 @@ from fabgen.job.tables.fields import (
     whole,
 )
 from fabgen.job.tables.flat_tables import (
-    BoltCircle,
+    BoltCircleGiven,
     CornerGiven,
-    Grid,
+    GridGiven,
     HoleFit,
     HoleGiven,
     Measured,
     OutlineKeys,
     Plate,
-    Row,
+    RowGiven,
     SheetOutline,
 )
 from fabgen.job.tables.link_tables import Link, RodEndGiven, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
-from fabgen.job.tables.movement_tables import Body, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
+from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
 from fabgen.job.tables.part_tables import Family, Fit, Part, Tube, TubeEnd
-from fabgen.job.tables.place_tables import Placed
+from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with
 from fabgen.job.tables.tube_tables import Former, PlaneAt, Springback
 from fabgen.job.tables.weld_tables import Weld
@@ -207,7 +207,7 @@ class Definitions(Table):
     saw: Saw = Saw()
     consumables: Consumables = Consumables()
     movement: Movement = Movement()
-    body: list[Body] = Field(default=[])
+    body: list[BodyGiven] = Field(default=[])
     joint: list[JointGiven] = Field(default=[])
     pin: list[Pin] = Field(default=[])
     damper: list[Damper] = Field(default=[])
@@ -228,7 +228,7 @@ class Definitions(Table):
     @property
     def tells_of_movement(self) -> bool:
         """Whether it has any table that tells what moves, or a part that rides on a body."""
-        placed = (part for part in self.parts() if isinstance(part, Placed))
+        placed = (part for part in self.parts() if isinstance(part, Placeable))
         return any(getattr(self, table) for table in MOVEMENT_TABLES) or any(
             place.on is not None for part in placed for place in part.place
         )
@@ -257,7 +257,7 @@ __all__ = [
     "FAMILIES",
     "BendTest",
     "Bolt",
-    "BoltCircle",
+    "BoltCircleGiven",
     "Bracket",
     "Consumables",
     "CornerGiven",
@@ -266,7 +266,7 @@ __all__ = [
     "Drain",
     "Fit",
     "Former",
-    "Grid",
+    "GridGiven",
     "Header",
     "HoleFit",
     "HoleGiven",
@@ -279,7 +279,7 @@ __all__ = [
     "Plate",
     "Price",
     "RodEndGiven",
-    "Row",
+    "RowGiven",
     "Section",
     "Springback",
     "Stock",

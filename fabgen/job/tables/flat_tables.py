@@ -11,7 +11,7 @@ from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.fields import Angle, Pair, PlusLength, PlusPair, ShortText, ZeroLength, whole
 from fabgen.job.tables.part_tables import Family, Finished, Part
-from fabgen.job.tables.place_tables import Placed
+from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
 from fabgen.shop.sheet_cutting import Process
 
@@ -20,7 +20,7 @@ Measured = Literal["outside", "inside"]
 
 
 # -- holes ------------------------------------------------------------------
-class Row(Table):
+class RowGiven(Table):
     """holes in a row from the first; `turn` is the row's direction"""
 
     count: Annotated[int, whole(2, 1000)]
@@ -28,7 +28,7 @@ class Row(Table):
     turn: Angle = 0.0
 
 
-class Grid(Table):
+class GridGiven(Table):
     """rows and columns of holes from the first, at the lower left"""
 
     columns: Annotated[int, whole(1, 200)]
@@ -36,7 +36,7 @@ class Grid(Table):
     pitch: PlusPair
 
 
-class BoltCircle(Table):
+class BoltCircleGiven(Table):
     """holes on a circle about `at`; `start` is where the first lies"""
 
     count: Annotated[int, whole(1, 500)]
@@ -54,9 +54,9 @@ class HoleGiven(Table):
     length: PlusLength | None = Field(default=None, description="makes it a slot: length over all")
     turn: Angle = Field(default=0.0, description="direction of a slot")
     face: ShortText | None = None
-    row: Row | None = None
-    grid: Grid | None = None
-    circle: BoltCircle | None = None
+    row: RowGiven | None = None
+    grid: GridGiven | None = None
+    circle: BoltCircleGiven | None = None
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -158,7 +158,7 @@ class SheetOutline(OutlineKeys):
         return {"corners": value} if isinstance(value, list | tuple) else value
 
 
-class Plate(Part, Finished, Grained, Etched, Placed, OutlineKeys):
+class Plate(Part, Finished, Grained, Etched, Placeable, OutlineKeys):
     """[[plate]]"""
 
     family = Family("plate", "plates", "sheet.plate")

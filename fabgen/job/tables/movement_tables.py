@@ -36,15 +36,15 @@ AXIS_ADVICE = 'three bare numbers, e.g. [0, 1, 0] for across, or the point it ru
 
 
 @dataclass(frozen=True, slots=True)
-class Axis:
+class AxisDirection:
     """A direction (x, y, z), or the point it runs toward."""
 
     direction: tuple[float, float, float] | None = None
     toward: Point | None = None
 
 
-def _axis(value: object, info: ValidationInfo) -> Axis:
-    if isinstance(value, Axis):
+def _axis(value: object, info: ValidationInfo) -> AxisDirection:
+    if isinstance(value, AxisDirection):
         return value
     if isinstance(value, list | tuple):
         if len(value) != 3:
@@ -52,10 +52,10 @@ def _axis(value: object, info: ValidationInfo) -> Axis:
         x, y, z = (number(part, AXIS_ADVICE).value for part in value)
         if x * x + y * y + z * z < 1e-12:
             raise InputError("an axis of no length has no direction", AXIS_ADVICE)
-        return Axis(direction=(x, y, z))
+        return AxisDirection(direction=(x, y, z))
     point, faults = Context.of(info).point_reading.read(value)
     raise_all("axis", value, faults)
-    return Axis(toward=point)
+    return AxisDirection(toward=point)
 
 
 def _name(value: object) -> str:
@@ -66,13 +66,13 @@ def _name(value: object) -> str:
 
 
 Name = Annotated[str, PlainValidator(_name)]
-AxisGiven = Annotated[Axis, PlainValidator(_axis)]
-_ACROSS = Axis(direction=(0.0, 1.0, 0.0))
+AxisGiven = Annotated[AxisDirection, PlainValidator(_axis)]
+_ACROSS = AxisDirection(direction=(0.0, 1.0, 0.0))
 Ends = Annotated[list[PointRef], Field(min_length=2, max_length=2)]
 Clear = Annotated[list[Name], one_as_list, Field(max_length=200)]
 
 
-class Body(Table):
+class BodyGiven(Table):
     """[[body]]: something rigid that moves."""
 
     name: Name

@@ -9,7 +9,7 @@ from pydantic import BeforeValidator, Field
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import Pair, PointRef, ShortText, whole
-from fabgen.job.tables.movement_tables import Axis, AxisGiven, Name
+from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven, Name
 from fabgen.job.tables.table import Table, at_most_one
 
 PLACE_ADVICE = 'a table, e.g. { at = "P1", along = [1, 0, 0], up = [0, 0, 1] }, or a list of them'
@@ -25,7 +25,7 @@ class PlaceGiven(Table):
 
     at: PointRef
     along: AxisGiven = Field(
-        default=Axis(direction=(1.0, 0.0, 0.0)),
+        default=AxisDirection(direction=(1.0, 0.0, 0.0)),
         description="which way its right (u of its holes) looks: [x, y, z], or a point to look toward from `at`; "
         "left out = forward",
     )
@@ -69,7 +69,7 @@ def _as_list(value: object) -> object:
     return [value]
 
 
-class Placed(Table):
+class Placeable(Table):
     """Parts whose place is not given by their points."""
 
     place: Annotated[list[PlaceGiven], BeforeValidator(_as_list), Field(max_length=1000)] = Field(

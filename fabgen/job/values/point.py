@@ -19,7 +19,7 @@ Scatter = Mapping[str, tuple[float, float, float]]
 
 
 @dataclass(frozen=True, slots=True)
-class Accuracy:
+class ReadingAccuracy:
     """How near the truth 95 of 100 readings lie, mm: those of a tape, and plumb and level offsets."""
 
     tape: float

@@ -7,13 +7,13 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.app.book import book_job, report
+from fabgen.app.job_booking import book_job, report
 from fabgen.app.work import work_on
 from fabgen.documents.data.job_json import job_json
 from fabgen.job.errors import JobError, describe
 from fabgen.job.rack import read_rack
 
-SAMPLES = Path(__file__).parent.parent / "sample_parts"
+SAMPLES = Path(__file__).parents[2] / "sample_parts"
 DEMO = SAMPLES / "curlew-trailer.toml"
 
 

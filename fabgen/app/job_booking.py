@@ -8,7 +8,7 @@ from datetime import date
 from pathlib import Path
 from typing import Any
 
-from fabgen.app.work import Work, built, planned
+from fabgen.app.work import WorkedJob, built, planned
 from fabgen.documents.data.job_json import job_json
 from fabgen.documents.render.words import figure, quantity_text
 from fabgen.job.errors import JobError, Problem
@@ -29,7 +29,7 @@ def book_job(
     made: Path | None = None,
     effort: Effort | None = None,
     progress: Progress = silent,
-) -> tuple[Work, Booking]:
+) -> tuple[WorkedJob, Booking]:
     """Take what the job uses off the rack file and put its offcuts on.
 
     `made` is the folder of the job's documents: where it is there, its cut list must be of the
@@ -39,7 +39,7 @@ def book_job(
     """
     loaded = read_job(path)
     pieces = built(loaded)
-    done: list[Work] = []
+    done: list[WorkedJob] = []
     shown = _plan_shown(made)
     hard = effort or _effort_of(shown)
 
@@ -55,7 +55,7 @@ def book_job(
     return done[0], booking
 
 
-def report(work: Work, booking: Booking) -> Iterator[str]:
+def report(work: WorkedJob, booking: Booking) -> Iterator[str]:
     """What was booked, line by line."""
     assert work.rack is not None
     contents = work.rack.contents
@@ -101,7 +101,7 @@ def _effort_of(plan: dict[str, Any] | None) -> Effort:
         return Effort.NORMAL
 
 
-def _compare(work: Work, shown: dict[str, Any], made: Path) -> None:
+def _compare(work: WorkedJob, shown: dict[str, Any], made: Path) -> None:
     """Raises JobError where the plan shown by the documents in `made` is another than the one to be booked."""
     if shown != json.loads(job_json(work.job.definitions.job, [], work.plan, [], [], {}))["plan"]:
         what = "the cut list here is of another plan than the rack and the job give now, and it is what was sawn"

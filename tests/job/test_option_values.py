@@ -5,7 +5,7 @@ from collections.abc import Callable
 
 import pytest
 
-from fabgen.job.values.options import angle_option, length_option
+from fabgen.job.values.option_values import angle_option, length_option
 from fabgen.job.values.units import parse_length
 
 

@@ -9,15 +9,15 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
 
-from fabgen.app.watch import Server, State, stamps, watch
-from fabgen.app.work import Work, work_on
+from fabgen.app.page_server import Server, State, stamps, watch
+from fabgen.app.work import WorkedJob, work_on
 from fabgen.documents.page.page_html import Kept, page_html
 from fabgen.job.text.safe_file import write_file
 
 PAGE = "page.html"
 
 
-def page_of(work: Work, kept: Kept | None = None, live: bool = False) -> str:
+def page_of(work: WorkedJob, kept: Kept | None = None, live: bool = False) -> str:
     """The page of a job worked through."""
     return page_html(work.job.definitions.job, work.pieces, work.plan, work.findings, kept, live, work.movement)
 

@@ -19,7 +19,7 @@ from fabgen.cli.completing import starter_names, toml_files
 from fabgen.cli.terminal import in_order
 from fabgen.wording.levels import Level
 
-ROOT = Path(__file__).parents[1]
+ROOT = Path(__file__).parents[2]
 DEMO = ROOT / "sample_parts" / "curlew-trailer.toml"
 FABGEN = Path(sys.executable).with_name("fabgen")
 
