@@ -5,10 +5,10 @@ import math
 
 import numpy as np
 import pytest
-from fabgen.documents.one_cope import cope_json
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fabgen.documents.without_job.one_cope import cope_json
 from fabgen.job.errors import InputError
 from fabgen.parts.one_cope import simple_cope
 from fabgen.shop.section import Section
