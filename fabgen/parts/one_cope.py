@@ -11,7 +11,7 @@ main.  DEVELOPERS.md, "Conventions", has the whole of it.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -19,7 +19,7 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.contact import Solid
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Fit
-from fabgen.parts.piece import CutLine, SawSetup
+from fabgen.parts.piece import CutLine, Joint, SawSetup, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE, cut_line
 from fabgen.parts.shape.sections import section_profile, section_solid
 from fabgen.parts.tube.saw_cuts import saw_cut
@@ -36,9 +36,17 @@ class SimpleCope:
     onto: Section
     angle: float
     offset: float
-    fit: Fit
-    line: CutLine
-    saw: SawSetup
+    end: WorkedEnd
+
+    @property
+    def line(self) -> CutLine:
+        return self.end.line
+
+    @property
+    def saw(self) -> SawSetup:
+        """How to saw it."""
+        assert self.end.saw is not None
+        return self.end.saw
 
     @property
     def axis(self) -> Frame:
@@ -69,8 +77,9 @@ def simple_cope(branch: Section, onto: Section, angle: float, offset: float = 0.
         )
     main = section_solid(onto, _axis(angle, offset))
     line = cut_line(section_profile(branch), FRAME, [main], fit)
-    saw, _ = saw_cut(branch, 0.0, FRAME, line, onto, main, angle, offset)
-    return SimpleCope(branch, onto, angle, offset, fit, line, saw)
+    end = WorkedEnd("start", "cope", line, FRAME, 0.0, (Joint(str(onto), angle, offset),), fit)
+    saw, _ = saw_cut(branch, end, onto, main)
+    return SimpleCope(branch, onto, angle, offset, replace(end, saw=saw))
 
 
 FRAME = Frame(np.zeros(3), *_AXES)

@@ -26,7 +26,7 @@ from fabgen.job.tables.definitions import Fit, Header
 from fabgen.job.values.option_values import angle_option, length_option, option
 from fabgen.job.values.section_text import parse_section
 from fabgen.parts.one_cope import FRAME, SimpleCope, simple_cope
-from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line, plain_line
 from fabgen.parts.shape.sections import section_profile
 
@@ -52,7 +52,7 @@ class CopeRequest:
         parts = [_compact(cope.branch), "onto", _compact(cope.onto), f"{figure(math.degrees(cope.angle), 2)}deg"]
         if cope.offset:
             parts.append(f"offset{figure(cope.offset, 2)}")
-        return "cope-" + "-".join([*parts, cope.fit])
+        return "cope-" + "-".join([*parts, cope.end.fit])
 
     def figures(self) -> dict[str, Any]:
         """The cope as `--json` prints it, but for the template's path."""
@@ -62,13 +62,13 @@ class CopeRequest:
 def cope_json(cope: SimpleCope) -> dict[str, Any]:
     """The cope as `fabgen cope --json` prints it, without the path of its template."""
     degrees = section_profile(cope.branch, tangents=False)
-    line = cut_line(degrees, FRAME, [cope.main], cope.fit)
+    line = cut_line(degrees, FRAME, [cope.main], cope.end.fit)
     return {
         "branch": str(cope.branch),
         "onto": str(cope.onto),
         "angle_deg": rounded(math.degrees(cope.angle)),
         "offset_mm": rounded(cope.offset),
-        "fit": cope.fit,
+        "fit": cope.end.fit,
         "line": [[i, None if np.isnan(x) else rounded(x)] for i, x in enumerate(line.x)],
         "wrap_mm": rounded(cope.branch.perimeter),
         "saw": asdict(cope.saw),
@@ -108,7 +108,7 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
     x = cope.line.x[~np.isnan(cope.line.x)]
     yield (
         f"{cope.branch} coped onto {cope.onto} at {figure(math.degrees(cope.angle), 2)}°, "
-        f"offset {figure(cope.offset, 2)} mm, fit {cope.fit}"
+        f"offset {figure(cope.offset, 2)} mm, fit {cope.end.fit}"
     )
     yield f"wrap: {figure(cope.branch.perimeter, 2)} mm round the tube"
     for name, section in (("branch", cope.branch), ("onto", cope.onto)):
@@ -146,12 +146,10 @@ def _piece(cope: SimpleCope) -> Piece:
     profile = section_profile(cope.branch)
     hits = cope.line.x[~np.isnan(cope.line.x)]
     far = (float(hits.max()) if len(hits) else 0.0) + STUB
-    joint = Joint(str(cope.onto), cope.angle, cope.offset)
-    start = WorkedEnd("start", "cope", cope.line, Frame(np.zeros(3), *axes), 0.0, (joint,), cope.fit, saw=cope.saw)
     back = Frame(np.array([far, 0.0, 0.0]), -axes[0], axes[1], -axes[2])
     finish = WorkedEnd("finish", "plain", plain_line(profile), back, 0.0)
     length = far - (float(hits.min()) if len(hits) else 0.0)
-    return Piece("COPE", "tube", 1, "", 0.0, LengthPart(cope.branch, length, far, (start, finish)))
+    return Piece("COPE", "tube", 1, "", 0.0, LengthPart(cope.branch, length, far, (cope.end, finish)))
 
 
 def _compact(section: object) -> str:

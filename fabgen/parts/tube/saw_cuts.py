@@ -8,9 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.contact import Array, Bar, Solid
-from fabgen.parts.piece import CutLine, LengthPart, SawSetup, WorkedEnd
+from fabgen.parts.piece import LengthPart, SawSetup, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line
 from fabgen.parts.shape.sections import section_profile, section_solid
 from fabgen.parts.tube.openings import stretch_at
@@ -44,7 +43,7 @@ def saw_setup(part: LengthPart, end: WorkedEnd, tubes: Mapping[str, LengthPart])
         return by_template(seen, f"{joint.onto} is bent there: cut by the template")
     section = grown(main.section, end.gap)
     solid = section_solid(section, stretch.outside.frame)
-    setup, outside = saw_cut(part.section, end.top, end.frame, end.line, section, solid, joint.angle, joint.offset)
+    setup, outside = saw_cut(part.section, end, section, solid)
     # The wall's inner edge only adds to the cut: a line that lies below the outer skin's own is of
     # a main that does not go on straight all the way, as one that ends here on another.
     if (end.line.x < outside - _SAME).any():
@@ -74,21 +73,23 @@ def _seen(part: LengthPart, end: WorkedEnd) -> EndCut:
     return EndCut(part.section, skin, end.line.x, np.asarray(end.line.x), seat.angle, seat.offset, end.top)
 
 
-def saw_cut(
-    branch: Section, top: float, frame: Frame, line: CutLine, onto: Section, main: Solid, angle: float, offset: float
-) -> tuple[SawSetup, Array]:
+def saw_cut(branch: Section, end: WorkedEnd, onto: Section, main: Solid) -> tuple[SawSetup, Array]:
     """How to saw an end that sits on one main, and where its outer skin meets that, (n,) mm.
 
-    `line` in `frame`, the tube's top line at `top` rad; `angle` rad and `offset` mm of the axes.
+    Args:
+        end: of a tube of section `branch`; of its joints the first counts.
+        onto: the main's section, with the root gap on it.
+        main: the same as a solid.
     """
-    profile = section_profile(branch, top)
+    profile, frame, joint = section_profile(branch, end.top), end.frame, end.joints[0]
 
     def outer(solid: Solid) -> Array:
         return cut_line(profile, frame, [solid], "outside").x
 
     def on_bar(diameter: float) -> Array:
-        along = math.cos(angle) * frame.x + math.sin(angle) * frame.y
-        return outer(Bar(frame.origin + offset * frame.z, along, diameter / 2.0))
+        along = math.cos(joint.angle) * frame.x + math.sin(joint.angle) * frame.y
+        return outer(Bar(frame.origin + joint.offset * frame.z, along, diameter / 2.0))
 
     outside = outer(main)
-    return by_saw(EndCut(branch, profile.skin, line.x, outside, angle, offset, top), onto, on_bar), outside
+    cut = EndCut(branch, profile.skin, end.line.x, outside, joint.angle, joint.offset, end.top)
+    return by_saw(cut, onto, on_bar), outside

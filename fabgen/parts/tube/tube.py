@@ -3,34 +3,30 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Container, Iterator, Sequence
+from collections.abc import Container, Iterator
 from dataclasses import replace
 
 import numpy as np
 
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import RouteError
-from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, union
-from fabgen.geometry.tube.profile import Profile
+from fabgen.geometry.tube.contact import Array
 from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions, Fit, Tube
-from fabgen.parts.piece import ENDS, At, CutKind, CutLine, Fact, FlatCut, Joint, LengthPart, Piece, WorkedEnd, fact
-from fabgen.parts.shape.cuts import cut_line, lines_onto, plain_line, section_share, side_lengths
-from fabgen.parts.shape.sections import angle_about, section_profile
+from fabgen.job.tables.definitions import Definitions, Tube
+from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
+from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.tubes import SKEW, skew
-from fabgen.parts.tube.fit_up import Fitting, Work
-from fabgen.parts.tube.mitre import crossing, flat_cut, flat_words, given_plane, seam
+from fabgen.parts.tube.fit_up import Fitting
+from fabgen.parts.tube.mitre import flat_words, given_plane
 from fabgen.parts.tube.openings import unfit
 from fabgen.parts.tube.past_ends import past_ends
-from fabgen.parts.tube.route import Run, setting
+from fabgen.parts.tube.route import Run
 from fabgen.parts.tube.short_ends import short_ends
 from fabgen.parts.tube.tube_bending import bends_of
+from fabgen.parts.tube.worked_ends import worked_end
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import degrees, joined, mm
-
-_SHAPES = 0.01
-"""A main that moves the cut by less than this is not one the end sits on, mm."""
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -87,7 +83,7 @@ def _plane_faults(run: Run) -> list[Problem]:
 
 
 def _piece(job: Definitions, run: Run, tube: Tube, fitting: Fitting) -> Piece:
-    start, finish = (_worked(run, at, fitting, job) for at in ENDS)
+    start, finish = (worked_end(run, at, fitting, job) for at in ENDS)
     part = _made(run, (start, finish), job)
     sides = side_lengths(part)
     material = job.find_material(tube.material or job.job.material)
@@ -152,145 +148,6 @@ def _used_up(run: Run, piece: Piece) -> list[Problem]:
     if not sits:
         return [Problem(piece.path, what, "points farther apart, or a smaller minus in `extend`")]
     return [Problem(piece.path, f"{what}; it sits on {' and '.join(sits)}", "points farther apart")]
-
-
-# -- ends -----------------------------------------------------------------------
-def _worked(run: Run, at: At, fitting: Fitting, job: Definitions) -> WorkedEnd:
-    given, work = run.given(at), fitting.works[run.index, at]
-    gap = job.job.root_gap if given.gap is None else given.gap
-    if work.cut == "cope":
-        return _coped(run, at, work, fitting, given.fit or job.job.fit, gap)
-    if work.cut == "mitre":
-        return _mitred(run, at, work, fitting, job.job.root_gap)
-    if work.cut == "plane":
-        return _on_plane(run, at, gap)
-    along = run.inward(at)
-    frame = Frame.along(run.point(at) - along * given.extend, along, run.frame_at(at).z)
-    return _end(run, at, "plain", frame, None, ())
-
-
-def _coped(run: Run, at: At, work: Work, fitting: Fitting, fit: Fit, gap: float) -> WorkedEnd:
-    mains = [main for i in work.mains if (main := fitting.runs[i]) is not None]
-    solids = [_as_met(main, run, at, work, fitting, gap) for main in mains]
-    frame = setting(run, at, mains[0]).frame
-    lines = lines_onto(_profile(run, at, frame), frame, solids, fit)
-    kept = _shaping(lines) if work.automatic else list(range(len(mains)))
-    settings = [setting(run, at, mains[i]) for i in kept]
-    if kept[0] != 0:
-        frame = settings[0].frame
-        lines = lines_onto(_profile(run, at, frame), frame, solids, fit)
-    profile = _profile(run, at, frame)
-    line = CutLine(profile.phi, profile.station, union([lines[i] for i in kept]))
-    joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
-    return _end(run, at, "cope", frame, line, joints, fit, gap)
-
-
-def _shaping(lines: Sequence[Array]) -> list[int]:
-    """Which of the mains' lines the cut needs: the later ones are tried first for leaving out."""
-    kept = list(range(len(lines)))
-    whole = union(lines)
-    for i in reversed(range(len(lines))):
-        rest = [k for k in kept if k != i]
-        if rest and np.allclose(union([lines[k] for k in rest]), whole, rtol=0.0, atol=_SHAPES, equal_nan=True):
-            kept = rest
-    return kept
-
-
-def _as_met(main: Run, branch: Run, at: At, work: Work, fitting: Fitting, gap: float) -> Solid:
-    """A main as the branch meets it, with the root gap on it.
-
-    It runs on past its ends, so that a foot over a short end shows what to extend; but where an
-    end of it sits on, or is mitred with, another of the same mains, it stops there: what would
-    lie beyond is cut away.  A bent main counts only as far as the branch is straight, at most to
-    its middle: a tube across a hoop meets it at both its ends.
-    """
-    planes: dict[At, list[HalfSpace]] = {}
-    for end in ENDS:
-        own = fitting.works[main.index, end]
-        others = [i for i in own.mains if i in work.mains]
-        partners = [(i, far) for i, far in own.partners if i in work.mains]
-        planes[end] = [HalfSpace(-plane.normal, -plane.level) for plane in _seams(main, end, partners, fitting)]
-        if others and (other := fitting.runs[others[0]]) is not None:
-            planes[end].append(HalfSpace.at(setting(main, end, other).frame.origin, -main.inward(end)))
-    solid = main.cut_back(tuple(planes["start"]), tuple(planes["finish"]))
-    if gap:
-        solid = solid.grown(gap)
-    if main.path is None:
-        return solid
-    along = branch.inward(at)
-    return Trimmed(solid, (HalfSpace.at(branch.point(at) + _counts(branch, at) * along, along),))
-
-
-def _counts(branch: Run, at: At) -> float:
-    """How far from its end a branch's lines count, mm."""
-    return branch.axis / 2.0 if branch.path is None else branch.straight(at)
-
-
-def _mitred(run: Run, at: At, work: Work, fitting: Fitting, usual_gap: float) -> WorkedEnd:
-    along = run.inward(at)
-    met = [(other, end) for i, end in work.partners if (other := fitting.runs[i]) is not None]
-    gap = _mitre_gap(run, at, met, usual_gap)
-    planes = [plane.grown(gap / 2.0) for plane in _seams(run, at, work.partners, fitting)]
-    ways = [other.inward(end) for other, end in met]
-    toward = next((way for way in ways if np.linalg.norm(np.cross(way, along)) > 1e-6), run.frame_at(at).z)
-    frame = Frame.along(run.point(at), along, toward)
-    # A mitre is sawn flat, so the wall's edge lies in the plane all through.
-    line = cut_line(_profile(run, at, frame), frame, planes, "outside")
-    joints = tuple(
-        Joint(other.mark, math.asin(max(-1.0, min(1.0, float(plane.normal @ along)))), 0.0)
-        for (other, _), plane in zip(met, planes, strict=True)
-    )
-    top = angle_about(frame, run.frame_at(at).z)
-    flats = tuple(flat_cut(other.mark, plane, frame, top) for (other, _), plane in zip(met, planes, strict=True))
-    return _end(run, at, "mitre", frame, line, joints, "outside", gap, flats)
-
-
-def _mitre_gap(run: Run, at: At, met: Sequence[tuple[Run, At]], usual: float) -> float:
-    """The root gap of a mitre, half of it off each tube: the greatest that one of the ends asks for."""
-    given = [g for end in (run.given(at), *(other.given(end) for other, end in met)) if (g := end.gap) is not None]
-    return max(given, default=usual)
-
-
-def _seams(run: Run, at: At, partners: Sequence[tuple[int, At]], fitting: Fitting) -> list[HalfSpace]:
-    """What is cut away for each partner of a mitre."""
-    return [seam(run, at, other, end) for i, end in partners if (other := fitting.runs[i]) is not None]
-
-
-def _on_plane(run: Run, at: At, gap: float) -> WorkedEnd:
-    along = run.inward(at)
-    try:
-        plane = given_plane(run, at)
-    except ValueError:  # told already, with the other faults
-        plane = HalfSpace.at(run.point(at), along)
-    level = along - float(plane.normal @ along) * plane.normal
-    toward = level if float(np.linalg.norm(level)) > 1e-6 else run.frame_at(at).z
-    frame = Frame.along(crossing(plane, run.point(at), along), along, toward)
-    cut = plane.grown(gap)
-    line = cut_line(_profile(run, at, frame), frame, [cut], "outside")
-    angle = math.asin(max(-1.0, min(1.0, float(plane.normal @ along))))
-    flat = flat_cut(None, cut, frame, angle_about(frame, run.frame_at(at).z))
-    return replace(_end(run, at, "plane", frame, line, (), "outside", gap, (flat,)), plane_angle=angle)
-
-
-def _profile(run: Run, at: At, frame: Frame) -> Profile:
-    return section_profile(run.section, angle_about(frame, run.frame_at(at).z))
-
-
-def _end(
-    run: Run,
-    at: At,
-    cut: CutKind,
-    frame: Frame,
-    line: CutLine | None,
-    joints: tuple[Joint, ...],
-    fit: Fit = "clear",
-    gap: float = 0.0,
-    flats: tuple[FlatCut, ...] = (),
-) -> WorkedEnd:
-    top = angle_about(frame, run.frame_at(at).z)
-    if line is None:
-        line = plain_line(section_profile(run.section, top))
-    return WorkedEnd(at, cut, line, frame, top, joints, fit, run.given(at).opens, gap, flats)
 
 
 # -- lengths ----------------------------------------------------------------------
