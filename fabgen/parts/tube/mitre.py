@@ -22,34 +22,34 @@ from fabgen.job.tables.tube_tables import PlaneAt
 from fabgen.parts.piece import At, FlatCut, WorkedEnd
 from fabgen.parts.shape.cuts import parting
 from fabgen.parts.shape.sections import half_size
-from fabgen.parts.tube.route import Run
+from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Part, Sentence, degrees, joined, sentence
 
 
-def seam(run: Run, at: At, other: Run, end: At) -> HalfSpace:
-    """What is cut away of `run` for `other`, whose `end` is at the same point, without a root gap."""
-    d, e = run.inward(at), other.inward(end)
-    middle = (run.point(at) + other.point(end)) / 2.0
-    if run.given(at).seam == other.given(end).seam == "bisect":
+def seam(routed: RoutedTube, at: At, other: RoutedTube, end: At) -> HalfSpace:
+    """What is cut away of `routed` for `other`, whose `end` is at the same point, without a root gap."""
+    d, e = routed.inward(at), other.inward(end)
+    middle = (routed.point(at) + other.point(end)) / 2.0
+    if routed.given(at).seam == other.given(end).seam == "bisect":
         return HalfSpace.at(middle, d - e)
-    inside = unit(d + e) if float(d @ e) > -1.0 + 1e-12 else run.frame_at(at).z
-    h, k = half_height(run, at, inside), half_height(other, end, inside)
+    inside = unit(d + e) if float(d @ e) > -1.0 + 1e-12 else routed.frame_at(at).z
+    h, k = half_height(routed, at, inside), half_height(other, end, inside)
     return HalfSpace.at(middle, parting(d, e, h, k))
 
 
-def half_height(run: Run, at: At, inside: Array) -> float:
+def half_height(routed: RoutedTube, at: At, inside: Array) -> float:
     """Half the section's size square to the tube in the plane of the tube and `inside`, mm."""
-    frame = run.frame_at(at)
-    return half_size(run.section, frame.x, frame.z, inside)
+    frame = routed.frame_at(at)
+    return half_size(routed.section, frame.x, frame.z, inside)
 
 
-def given_plane(run: Run, at: At) -> HalfSpace:
+def given_plane(routed: RoutedTube, at: At) -> HalfSpace:
     """What is cut away at an end that the job cuts to a plane.
 
     Raises ValueError where its three points lie in a line, or the tube nearly in the plane.
     """
-    given = run.given(at).plane
+    given = routed.given(at).plane
     assert given is not None
     if isinstance(given, PlaneAt):
         point, normal = np.array(given.at.xyz), np.array(given.normal)
@@ -58,7 +58,7 @@ def given_plane(run: Run, at: At) -> HalfSpace:
         normal = np.cross(second - point, third - point)
         if float(np.linalg.norm(normal)) < 1e-6 * float(np.linalg.norm(second - point)) ** 2 + 1e-9:
             raise ValueError("its three points lie in one line, so they give no plane")
-    along = run.inward(at)
+    along = routed.inward(at)
     normal = unit(normal)
     lean = float(normal @ along)
     if abs(lean) < math.sin(math.radians(5.0)):

@@ -10,8 +10,8 @@ from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import Walls, distance, greatest
 from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.shape.cuts import LEAST_ANGLE
-from fabgen.parts.tube.fit_up import OVERLAP, TOUCH, Fitting, between
-from fabgen.parts.tube.route import Run
+from fabgen.parts.tube.end_work import OVERLAP, TOUCH, FitUp, between
+from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 
@@ -21,46 +21,46 @@ BEYOND = 100.0
 Concerns = dict[int, list[Concern]]
 
 
-def past_ends(fitting: Fitting) -> Concerns:
-    """By a run's place in the job, what is to be told of its ends."""
-    ends = [(run, at) for run in fitting.sound for at in ENDS if is_open(run, at, fitting)]
+def past_ends(fit_up: FitUp) -> Concerns:
+    """By a tube's place in the job, what is to be told of its ends."""
+    ends = [(routed, at) for routed in fit_up.sound for at in ENDS if is_open(routed, at, fit_up)]
     if not ends:
         return {}
-    points = np.array([run.point(at) for run, at in ends])
-    reach = np.array([run.section.reach + TOUCH for run, _ in ends])[:, None]
-    low, high = (np.array([run.box[i] for run in fitting.sound]) for i in (0, 1))
+    points = np.array([routed.point(at) for routed, at in ends])
+    reach = np.array([routed.section.reach + TOUCH for routed, _ in ends])[:, None]
+    low, high = (np.array([routed.box[i] for routed in fit_up.sound]) for i in (0, 1))
     found: Concerns = {}
     for i, j in overlapping(points - reach, points + reach, low - BEYOND, high + BEYOND):
-        (run, at), main = ends[i], fitting.sound[j]
-        if main is run or main.index > run.index:
+        (routed, at), main = ends[i], fit_up.sound[j]
+        if main is routed or main.index > routed.index:
             continue
-        for theirs, past in _past(run, at, main):
-            found.setdefault(run.index, []).append(_concern(at, main, theirs, past))
+        for theirs, past in _past(routed, at, main):
+            found.setdefault(routed.index, []).append(_concern(at, main, theirs, past))
     return found
 
 
-def is_open(run: Run, at: At, fitting: Fitting) -> bool:
+def is_open(routed: RoutedTube, at: At, fit_up: FitUp) -> bool:
     """Whether the job leaves an end to be fitted, and it met nothing."""
-    given = run.given(at)
-    return given.cut == "auto" and not given.extend and fitting.works[run.index, at].cut == "plain"
+    given = routed.given(at)
+    return given.cut == "auto" and not given.extend and fit_up.works[routed.index, at].cut == "plain"
 
 
-def _past(run: Run, at: At, main: Run) -> Iterator[tuple[At, float]]:
-    """The end of the main that the run's end lies past, and by how much, where the main carried on would be met."""
-    point, along = run.point(at), run.inward(at)
-    if between(run, at, main) < LEAST_ANGLE:
+def _past(routed: RoutedTube, at: At, main: RoutedTube) -> Iterator[tuple[At, float]]:
+    """The end of the main that the tube's end lies past, and by how much, where the main carried on would be met."""
+    point, along = routed.point(at), routed.inward(at)
+    if between(routed, at, main) < LEAST_ANGLE:
         return
     for theirs in ENDS:
         past = -float((point - main.point(theirs)) @ main.inward(theirs)) - main.given(theirs).extend
         if not 0.0 < past <= BEYOND:
             continue
-        gap = float(distance(main.solid, run.face(at)).min())
+        gap = float(distance(main.solid, routed.face(at)).min())
         into = gap <= TOUCH and not np.isnan(greatest(main.solid, Walls.lines(point[None, :], along))).any()
         if gap <= -OVERLAP or into:
             yield theirs, past
 
 
-def _concern(at: At, main: Run, theirs: At, past: float) -> Concern:
+def _concern(at: At, main: RoutedTube, theirs: At, past: float) -> Concern:
     text = (
         f"its {at} would sit on {main.mark}, but lies {figure(past)} mm past the {theirs} of that, so it meets nothing "
         f'and is left plain: move the point, let {main.mark} go on (`{theirs} = {{ extend = "…" }}`), or say '

@@ -14,9 +14,9 @@ from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
 from fabgen.job.values.units import format_length
 from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.shape.cuts import LEAST_ANGLE
-from fabgen.parts.tube.fit_up import TOUCH, Fitting, between
+from fabgen.parts.tube.end_work import TOUCH, FitUp, between
 from fabgen.parts.tube.past_ends import Concerns, is_open
-from fabgen.parts.tube.route import Run
+from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
 
@@ -29,51 +29,53 @@ _AIMS = 0.5
 _SOURCE = "common practice, no source"
 
 
-def short_ends(fitting: Fitting, units: str) -> Concerns:
-    """By a run's place in the job, what is to be told of its ends; points are told in the job's `units`."""
-    ends = [(run, at) for run in fitting.sound for at in ENDS if is_open(run, at, fitting)]
+def short_ends(fit_up: FitUp, units: str) -> Concerns:
+    """By a tube's place in the job, what is to be told of its ends; points are told in the job's `units`."""
+    ends = [(routed, at) for routed in fit_up.sound for at in ENDS if is_open(routed, at, fit_up)]
     found: Concerns = {}
     if not ends:
         return found
-    near = _neighbours(ends, fitting.sound)
-    corners = _corners(fitting.sound)
+    near = _neighbours(ends, fit_up.sound)
+    corners = _corners(fit_up.sound)
     places = np.array([corner.point for corner in corners]).reshape(-1, 3)
     reach = np.array([corner.reach for corner in corners])
-    for i, (run, at) in enumerate(ends):
-        close = np.linalg.norm(places - run.point(at), axis=1) <= reach
-        concern = _at_corner(run, at, [corners[k] for k in np.flatnonzero(close)], units) or _short(run, at, near[i])
+    for i, (routed, at) in enumerate(ends):
+        close = np.linalg.norm(places - routed.point(at), axis=1) <= reach
+        concern = _at_corner(routed, at, [corners[k] for k in np.flatnonzero(close)], units) or _short(
+            routed, at, near[i]
+        )
         if concern is not None:
-            found.setdefault(run.index, []).append(concern)
+            found.setdefault(routed.index, []).append(concern)
     return found
 
 
-def _neighbours(ends: list[tuple[Run, At]], runs: list[Run]) -> list[list[Run]]:
-    """For each end the other runs whose boxes come near it."""
-    points = np.array([run.point(at) for run, at in ends])
-    reach = np.array([run.section.reach + _nearest(run) for run, _ in ends])[:, None]
-    low, high = (np.array([run.box[i] for run in runs]) for i in (0, 1))
-    near: list[list[Run]] = [[] for _ in ends]
+def _neighbours(ends: list[tuple[RoutedTube, At]], tubes: list[RoutedTube]) -> list[list[RoutedTube]]:
+    """For each end the other tubes whose boxes come near it."""
+    points = np.array([routed.point(at) for routed, at in ends])
+    reach = np.array([routed.section.reach + _nearest(routed) for routed, _ in ends])[:, None]
+    low, high = (np.array([routed.box[i] for routed in tubes]) for i in (0, 1))
+    near: list[list[RoutedTube]] = [[] for _ in ends]
     for i, j in overlapping(points - reach, points + reach, low, high):
-        if runs[j] is not ends[i][0]:
-            near[i].append(runs[j])
+        if tubes[j] is not ends[i][0]:
+            near[i].append(tubes[j])
     return near
 
 
-def _nearest(run: Run) -> float:
-    return max(run.section.width, run.section.depth) + NEAR
+def _nearest(routed: RoutedTube) -> float:
+    return max(routed.section.width, routed.section.depth) + NEAR
 
 
-def _apart(run: Run, at: At, main: Run) -> float:
+def _apart(routed: RoutedTube, at: At, main: RoutedTube) -> float:
     """How far an end's face is from a tube, mm."""
-    return float(distance(main.body, run.face(at)).min())
+    return float(distance(main.body, routed.face(at)).min())
 
 
 # -- a gap ------------------------------------------------------------------------
-def _short(run: Run, at: At, near: list[Run]) -> Concern | None:
+def _short(routed: RoutedTube, at: At, near: list[RoutedTube]) -> Concern | None:
     """The nearest of the tubes that the end aims at, if it stops short of one and touches none."""
-    if any(_apart(run, at, main) <= TOUCH for main in near):
+    if any(_apart(routed, at, main) <= TOUCH for main in near):
         return None  # it stands on something, or something sits on it
-    gaps = [(gap, main.mark) for main in near if (gap := _gap(run, at, main)) is not None]
+    gaps = [(gap, main.mark) for main in near if (gap := _gap(routed, at, main)) is not None]
     if not gaps:
         return None
     gap, mark = min(gaps)
@@ -84,16 +86,16 @@ def _short(run: Run, at: At, near: list[Run]) -> Concern | None:
     return Concern(Level.WARN, "short-end", text, _SOURCE)
 
 
-def _gap(run: Run, at: At, main: Run) -> float | None:
+def _gap(routed: RoutedTube, at: At, main: RoutedTube) -> float | None:
     """How far the end would have to go on to meet a tube, mm; None where it does not aim at that, or is not near."""
-    if between(run, at, main) < LEAST_ANGLE:
+    if between(routed, at, main) < LEAST_ANGLE:
         return None
-    reach = -greatest(main.body, Walls.lines(run.face(at), run.inward(at)))
+    reach = -greatest(main.body, Walls.lines(routed.face(at), routed.inward(at)))
     ahead = reach[reach > 0.0]
     if len(ahead) < _AIMS * len(reach):
         return None
     gap = float(reach[0]) if reach[0] > 0.0 else float(ahead.min())  # the first is the axis itself
-    return gap if gap <= _nearest(run) else None
+    return gap if gap <= _nearest(routed) else None
 
 
 # -- a corner ----------------------------------------------------------------------
@@ -101,7 +103,7 @@ def _gap(run: Run, at: At, main: Run) -> float | None:
 class _Corner:
     """A corner of a bent tube's route, `point`; `reach`: how near an end must be to be looked at, mm."""
 
-    main: Run
+    main: RoutedTube
     turn: Turn
     point: Array
     reach: float
@@ -111,25 +113,25 @@ class _Corner:
         return min(_off(point, end, self.point) for end in (self.turn.frame.origin, self.turn.end.origin))
 
 
-def _corners(runs: list[Run]) -> list[_Corner]:
+def _corners(tubes: list[RoutedTube]) -> list[_Corner]:
     found = []
-    for run in runs:
-        for turn in run.path.turns if run.path is not None else ():
+    for routed in tubes:
+        for turn in routed.path.turns if routed.path is not None else ():
             takes = turn.radius * math.tan(turn.angle / 2.0)
-            found.append(_Corner(run, turn, turn.corner, takes + _half(run)))
+            found.append(_Corner(routed, turn, turn.corner, takes + _half(routed)))
     return found
 
 
-def _half(run: Run) -> float:
-    return max(run.section.width, run.section.depth) / 2.0
+def _half(routed: RoutedTube) -> float:
+    return max(routed.section.width, routed.section.depth) / 2.0
 
 
-def _at_corner(run: Run, at: At, corners: list[_Corner], units: str) -> Concern | None:
+def _at_corner(routed: RoutedTube, at: At, corners: list[_Corner], units: str) -> Concern | None:
     """Where the end's point lies on the route of a bent tube that the bend cuts across."""
-    point = run.point(at)
+    point = routed.point(at)
     for corner in corners:
         main = corner.main
-        if main is not run and corner.off_legs(point) <= _half(main) and _apart(run, at, main) > TOUCH:
+        if main is not routed and corner.off_legs(point) <= _half(main) and _apart(routed, at, main) > TOUCH:
             return _corner_words(at, main, corner.turn, point, units)
     return None
 
@@ -140,7 +142,7 @@ def _off(point: Array, a: Array, b: Array) -> float:
     return float(np.linalg.norm(point - a - t * along))
 
 
-def _corner_words(at: At, main: Run, turn: Turn, point: Array, units: str) -> Concern:
+def _corner_words(at: At, main: RoutedTube, turn: Turn, point: Array, units: str) -> Concern:
     place = turn.frame_at(float(turn.locate(point[None, :], 0.0, turn.length)[0][0])).origin
     inside = float(np.linalg.norm(point - place))
     told = ", ".join(format_length(float(v), units, unit=False) for v in place)

@@ -16,11 +16,11 @@ from fabgen.job.tables.definitions import Definitions, Tube
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
 from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.tubes import SKEW, skew
-from fabgen.parts.tube.fit_up import Fitting
+from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.mitre import flat_words, given_plane
 from fabgen.parts.tube.openings import unfit
 from fabgen.parts.tube.past_ends import past_ends
-from fabgen.parts.tube.route import Run
+from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.short_ends import short_ends
 from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.parts.tube.worked_ends import worked_end
@@ -30,35 +30,39 @@ from fabgen.wording.sentence import degrees, joined, mm
 
 
 def pieces(job: Definitions) -> list[Piece]:
-    """The tubes of a job, in fit order, every end worked; raises JobError with all faults."""
+    """The tubes of a job, in fit order, every end worked; what depends on other pieces is put on by `joined`.
+
+    Raises:
+        JobError: with the faults of all tubes.
+    """
     problems: list[Problem] = []
-    runs = [_run(i, tube, problems) for i, tube in enumerate(job.tube)]
-    problems += [fault for run, tube in zip(runs, job.tube, strict=True) if run for fault in _plane_faults(run)]
-    fitting = Fitting(runs, [tube.mark for tube in job.tube])
-    problems += fitting.problems
-    past, short = past_ends(fitting), short_ends(fitting, job.job.units)
+    tubes = [_routed(i, tube, problems) for i, tube in enumerate(job.tube)]
+    problems += [fault for routed in tubes if routed is not None for fault in _plane_faults(routed)]
+    fit_up = FitUp(tubes, [tube.mark for tube in job.tube])
+    problems += fit_up.problems
+    past, short = past_ends(fit_up), short_ends(fit_up, job.job.units)
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}
     made: list[Piece] = []
-    for run, tube in zip(runs, job.tube, strict=True):
-        if run is not None:
-            piece = _piece(job, run, tube, fitting)
-            problems += [*_used_up(run, piece), *_shut(run, piece, solid)]
-            made.append(replace(piece, concerns=(*past.get(run.index, ()), *short.get(run.index, ()))))
+    for routed, tube in zip(tubes, job.tube, strict=True):
+        if routed is not None:
+            piece = _piece(job, routed, tube, fit_up)
+            problems += [*_used_up(routed, piece), *_shut(routed, piece, solid)]
+            made.append(replace(piece, concerns=(*past.get(routed.index, ()), *short.get(routed.index, ()))))
     if problems:
         raise JobError(problems)
     return made
 
 
-def _run(index: int, tube: Tube, problems: list[Problem]) -> Run | None:
+def _routed(index: int, tube: Tube, problems: list[Problem]) -> RoutedTube | None:
     path = ("tube", index, "route")
     try:
-        run = Run.of(index, tube)
+        routed = RoutedTube.of(index, tube)
     except RouteError as fault:
         problems.append(Problem.of(path, fault))
         return None
-    if run.path is None or run.section.is_round:
-        return run
-    for i, turn in enumerate(run.path.turns, 1):
+    if routed.path is None or routed.section.is_round:
+        return routed
+    for i, turn in enumerate(routed.path.turns, 1):
         if abs(askew := skew(turn)) > SKEW:
             off = figure(math.degrees(askew))
             what = f"a rectangular tube bends square to a face; bend {i} lies {off} degrees off one"
@@ -66,25 +70,25 @@ def _run(index: int, tube: Tube, problems: list[Problem]) -> Run | None:
             turned = f"turn = {straightened:g}"
             problems.append(Problem(("tube", index, "turn"), what, f"{turned}, which turns a face to this bend"))
             return None
-    return run
+    return routed
 
 
-def _plane_faults(run: Run) -> list[Problem]:
-    """Faults of the planes that the run's ends are to be cut to."""
+def _plane_faults(routed: RoutedTube) -> list[Problem]:
+    """Faults of the planes that the tube's ends are to be cut to."""
     faults: list[Problem] = []
     for at in ENDS:
-        if run.given(at).plane is not None:
+        if routed.given(at).plane is not None:
             try:
-                given_plane(run, at)
+                given_plane(routed, at)
             except ValueError as fault:
                 accepted = "three points in no line, or a point and the way square on the plane"
-                faults.append(Problem(("tube", run.index, at, "plane"), str(fault), accepted))
+                faults.append(Problem(("tube", routed.index, at, "plane"), str(fault), accepted))
     return faults
 
 
-def _piece(job: Definitions, run: Run, tube: Tube, fitting: Fitting) -> Piece:
-    start, finish = (worked_end(run, at, fitting, job) for at in ENDS)
-    part = _made(run, (start, finish), job)
+def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> Piece:
+    start, finish = (worked_end(routed, at, fit_up, job) for at in ENDS)
+    part = _made(routed, (start, finish), job)
     sides = side_lengths(part)
     material = job.find_material(tube.material or job.job.material)
     share = section_share(part)
@@ -95,48 +99,48 @@ def _piece(job: Definitions, run: Run, tube: Tube, fitting: Fitting) -> Piece:
         kind="tube",
         quantity=tube.quantity,
         material=material.name,
-        mass=material.density * run.section.area * mean * 1e-9,
+        mass=material.density * routed.section.area * mean * 1e-9,
         shape=part,
         title=tube.title,
         note=tube.note,
         facts=(
-            fact("axis", "axis", mm(run.axis)),
+            fact("axis", "axis", mm(routed.axis)),
             *_bend_facts(part),
-            *(fact("saw", f"saw, {end.at}", flat_words(end, run.section)) for end in part.ends if end.flats),
+            *(fact("saw", f"saw, {end.at}", flat_words(end, routed.section)) for end in part.ends if end.flats),
             *_side_facts(part, sides),
         ),
-        path=("tube", run.index),
+        path=("tube", routed.index),
     )
 
 
-def _made(run: Run, ends: tuple[WorkedEnd, WorkedEnd], job: Definitions) -> LengthPart:
+def _made(routed: RoutedTube, ends: tuple[WorkedEnd, WorkedEnd], job: Definitions) -> LengthPart:
     """The part, of a bent tube with its bends."""
-    part = length_part(run.section, run.axis, ends, run.frame)
-    if run.path is None:
+    part = length_part(routed.section, routed.axis, ends, routed.frame)
+    if routed.path is None:
         return part
-    lead, trail = (_overhang(run, end) for end in ends)
-    bends, straights = bends_of(run.path, run.section, lead, job.former)
+    lead, trail = (_overhang(routed, end) for end in ends)
+    bends, straights = bends_of(routed.path, routed.section, lead, job.former)
     straights = (*straights[:-1], straights[-1] + trail)
     length = sum(straights) + sum(bend.length for bend in bends)
-    return replace(part, length=length, path=run.path, bends=bends, straights=straights)
+    return replace(part, length=length, path=routed.path, bends=bends, straights=straights)
 
 
-def _overhang(run: Run, end: WorkedEnd) -> float:
+def _overhang(routed: RoutedTube, end: WorkedEnd) -> float:
     """From an end's saw cut to the route's end, mm; minus where the tube is cut short of it."""
-    return float((run.point(end.at) - end.frame.origin) @ end.frame.x) - end.line.longest
+    return float((routed.point(end.at) - end.frame.origin) @ end.frame.x) - end.line.longest
 
 
-def _shut(run: Run, piece: Piece, solid: Container[str]) -> Iterator[Problem]:
+def _shut(routed: RoutedTube, piece: Piece, solid: Container[str]) -> Iterator[Problem]:
     """Faults of ends that are to open into their mains and cannot."""
     part = piece.length_part
     assert part is not None
     for end in part.ends:
         if end.opens and (what := unfit(part, end, solid)):
             accepted = "a hollow tube's end that is coped to another hollow tube"
-            yield Problem(("tube", run.index, end.at, "opens"), what, accepted)
+            yield Problem(("tube", routed.index, end.at, "opens"), what, accepted)
 
 
-def _used_up(run: Run, piece: Piece) -> list[Problem]:
+def _used_up(routed: RoutedTube, piece: Piece) -> list[Problem]:
     """A fault where the ends' cuts leave nothing of the tube."""
     part = piece.length_part
     assert part is not None
@@ -144,7 +148,7 @@ def _used_up(run: Run, piece: Piece) -> list[Problem]:
     if part.length > 0.0 and not (sides <= 0.0).all():
         return []
     sits = sorted({joint.onto for end in part.ends for joint in end.joints})
-    what = f"the cuts at its ends leave nothing of this tube ({figure(run.axis)} mm between its points)"
+    what = f"the cuts at its ends leave nothing of this tube ({figure(routed.axis)} mm between its points)"
     if not sits:
         return [Problem(piece.path, what, "points farther apart, or a smaller minus in `extend`")]
     return [Problem(piece.path, f"{what}; it sits on {' and '.join(sits)}", "points farther apart")]

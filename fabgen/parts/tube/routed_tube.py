@@ -33,7 +33,7 @@ _BOX_STEP = math.radians(10.0)
 
 
 @dataclass(frozen=True, eq=False)
-class Run:
+class RoutedTube:
     """One tube on its route.
 
     `frame`: origin at the route's start, x along it, z the tube's top: as near +z of the job as
@@ -52,7 +52,7 @@ class Run:
     path: Centreline | None = None
 
     @staticmethod
-    def of(index: int, tube: Tube) -> Run:
+    def of(index: int, tube: Tube) -> RoutedTube:
         """Raises RouteError where no tube can follow the route."""
         points = np.array([[p.x, p.y, p.z] for p in tube.route])
         first, second = points[0], points[1]
@@ -61,10 +61,10 @@ class Run:
             what = "its points are the same" if len(points) == 2 else "its first two points are the same"
             raise RouteError(f"the route has no length: {what}", "points apart", key=(1,) if len(points) > 2 else ())
         frame = upright(first, second - first, 0.0 if tube.section.is_round else tube.turn)
-        run = Run(index, tube.mark, tube.section, frame, length, tube.start, tube.finish)
-        return run if len(points) == 2 else run._bent(points, tube.bend_radius or ())
+        routed = RoutedTube(index, tube.mark, tube.section, frame, length, tube.start, tube.finish)
+        return routed if len(points) == 2 else routed._bent(points, tube.bend_radius or ())
 
-    def _bent(self, points: Array, radii: tuple[float, ...]) -> Run:
+    def _bent(self, points: Array, radii: tuple[float, ...]) -> RoutedTube:
         inner = len(points) - 2
         each = radii * inner if len(radii) == 1 else radii
         if len(each) != inner:
@@ -164,7 +164,7 @@ class Setting:
     offset: float
 
 
-def setting(branch: Run, at: At, main: Run) -> Setting:
+def setting(branch: RoutedTube, at: At, main: RoutedTube) -> Setting:
     """The end's frame: origin at the work point (where the branch's axis is nearest the
     main's), x along the branch away from the end, y on the heel side.  Of a bent main the axis is
     its tangent there.
