@@ -15,6 +15,8 @@ from fabgen.plan.sheets.blanks import blanks_of
 from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
 from fabgen.plan.sheets.sheets import plan_sheets
 from fabgen.shop import trade_sizes as usual
+from fabgen.shop.goods import Bar, Sheet, Threaded
+from fabgen.shop.section import Section
 from fabgen.wording.sentence import Sentence, sentence
 
 _LITTLE = 0.25
@@ -66,7 +68,7 @@ def make_plan(
     )
 
 
-def _bar_stock(job: Definitions, section: str, material: str) -> list[BarStock]:
+def _bar_stock(job: Definitions, section: Section, material: str) -> list[BarStock]:
     kerf = usual.SAW_KERF if job.saw.kerf is None else job.saw.kerf
     named = [
         BarStock(
@@ -77,7 +79,7 @@ def _bar_stock(job: Definitions, section: str, material: str) -> list[BarStock]:
             end_loss=job.saw.end_loss if stock.end_loss is None else stock.end_loss,
         )
         for stock in _matching(job.stock, material)
-        if stock.section is not None and str(stock.section) == section
+        if stock.section is not None and stock.section.nominal == section
         for i, length in enumerate(stock.lengths)
     ]
     bought = [stock for stock in named if stock.on_hand is None]
@@ -94,16 +96,15 @@ def _matching(stocks: Iterable[Stock], material: str) -> list[Stock]:
 def _shopping(
     job: Definitions, pieces: Sequence[Piece], bars: Sequence[BarPlan], sheets: Sequence[SheetPlan]
 ) -> Iterable[Purchase]:
-    bought: Counter[tuple[str, str, float, bool]] = Counter()
+    bought: Counter[tuple[Bar, bool]] = Counter()
     for bar in bars:
         if not bar.spare:
-            bought[bar.section, bar.material, bar.stock, bar.assumed] += bar.count
-    for (section, material, length, assumed), count in sorted(bought.items()):
-        price = next(
-            (s.price for s in _bar_stock(job, section, material) if s.length == length and s.on_hand is None), None
-        )
-        note = "usual trade length, assumed" if assumed else ""
-        yield Purchase("tube", f"{section} {material}, {length:g} mm", count, "bar", sentence(note), price)
+            bought[bar.goods, bar.assumed] += bar.count
+    for goods, assumed in sorted(bought, key=_by_name):
+        stocks = _bar_stock(job, goods.section, goods.material)
+        price = next((s.price for s in stocks if s.length == goods.length and s.on_hand is None), None)
+        remark = sentence("usual trade length, assumed" if assumed else "")
+        yield Purchase("tube", goods, bought[goods, assumed], "bar", remark, price)
     yield from _to_size(sheets, {piece.mark for piece in pieces if (part := piece.flat_part) and part.grain})
     laid = Counter((s.material, s.thickness, s.size, s.assumed) for s in sheets if not s.spare and s.instead_of is None)
     for (material, thickness, size, assumed), count in sorted(laid.items()):
@@ -116,15 +117,18 @@ def _shopping(
             note = (
                 f"{note}; ".removeprefix("; ") + "little of it is used: a blank cut to size, or the parts cut, may do"
             )
-        yield Purchase(
-            "sheet", f"{thickness:g} mm {material}, {size[0]:g} x {size[1]:g} mm", count, "sheet", sentence(note), price
-        )
-    hardware: Counter[tuple[str, str, Sentence]] = Counter()
+        yield Purchase("sheet", Sheet(material, thickness, size), count, "sheet", sentence(note), price)
+    hardware: Counter[tuple[str, Threaded, Sentence]] = Counter()
     for piece in pieces:
         for each in piece.hardware:
-            hardware[each.item, each.spec, each.note] += each.quantity * piece.quantity
-    for item, spec, words in sorted(hardware, key=lambda line: (line[0], line[1], line[2].words())):
-        yield Purchase(item, spec, hardware[item, spec, words], "piece", words)
+            hardware[each.item, each.goods, each.note] += each.quantity * piece.quantity
+    for item, threaded, words in sorted(hardware, key=lambda line: (line[0], line[1].words(), line[2].words())):
+        yield Purchase(item, threaded, hardware[item, threaded, words], "piece", words)
+
+
+def _by_name(bought: tuple[Bar, bool]) -> tuple[str, str, float, bool]:
+    goods, assumed = bought
+    return str(goods.section), goods.material, goods.length, assumed
 
 
 def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purchase]:
@@ -136,4 +140,4 @@ def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purc
             note = f"for {parts}, or order them cut"
             if with_grain & marks.keys():
                 note = f"rolling direction along the {sheet.size[0]:g} mm side; {note}"
-            yield Purchase("blank cut to size", sheet.spec, 1, "blank", sentence(note))
+            yield Purchase("blank cut to size", sheet.goods, 1, "blank", sentence(note))

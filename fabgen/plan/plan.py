@@ -8,6 +8,8 @@ from typing import Literal
 from fabgen.geometry.plane.outline import Loop
 from fabgen.plan.effort import Effort
 from fabgen.shop.fasteners import BoltChoice
+from fabgen.shop.goods import Bar, Goods, Sheet
+from fabgen.shop.section import Section
 from fabgen.wording.sentence import EMPTY, Sentence
 
 
@@ -31,9 +33,10 @@ class Cut:
 
 @dataclass(frozen=True, slots=True)
 class BarPlan:
-    """`count` like bars of `stock` mm, each cut as `cuts` says; `offcut` mm is left of each."""
+    """`count` like bars of `stock` mm, each cut as `cuts` says; `offcut` mm is left of each.  `section` as it is bought
+    (`Section.nominal`)."""
 
-    section: str
+    section: Section
     material: str
     stock: float
     count: int
@@ -63,9 +66,9 @@ class BarPlan:
         return tuple(spans)
 
     @property
-    def spec(self) -> str:
+    def goods(self) -> Bar:
         """As the shopping list names such a bar."""
-        return f"{self.section} {self.material}, {self.stock:g} mm"
+        return Bar(self.section, self.material, self.stock)
 
 
 @dataclass(frozen=True, slots=True)
@@ -75,7 +78,7 @@ class BarBill:
     In the job's currency where `priced`, else mm of bar.
     """
 
-    section: str
+    section: Section
     material: str
     bill: float
     bound: float
@@ -121,22 +124,32 @@ class SheetPlan:
     """Of a blank that is ordered cut to just this size: the size of the full sheet it stands for, mm."""
 
     @property
-    def spec(self) -> str:
+    def goods(self) -> Sheet:
         """As the shopping list names such a sheet."""
-        return f"{self.thickness:g} mm {self.material}, {self.size[0]:g} x {self.size[1]:g} mm"
+        return Sheet(self.material, self.thickness, self.size)
 
 
 @dataclass(frozen=True, slots=True)
 class Purchase:
-    """One line of the shopping list."""
+    """One line of the shopping list.
+
+    Args:
+        item: what kind of thing, e.g. 'tube', 'rod end'.
+        goods: which of them.
+        price: of one unit in the job's currency, if the job gives it.
+    """
 
     item: str
-    spec: str
+    goods: Goods
     quantity: float
     unit: str
     note: Sentence = EMPTY
     price: float | None = None
-    """Price of one unit in the job's currency, if the job gives it."""
+
+    @property
+    def spec(self) -> str:
+        """Which of them, as data files and the rack name it: in mm."""
+        return self.goods.words()
 
 
 # -- for the shopping list --------------------------------------------------------
@@ -178,7 +191,7 @@ class Estimate:
     """One consumable reckoned: how much, and how, in words with the figures put in."""
 
     item: str
-    spec: str
+    goods: Sentence
     quantity: float
     unit: str
     how: str

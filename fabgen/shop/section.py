@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.wording.figures import figure
+from fabgen.wording.figures import figure, rounded_up
+from fabgen.wording.inches import INCH, inch_size
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,12 +65,37 @@ class Section:
         t2 = 2.0 * self.wall
         return outer - _area(self.is_round, self.width - t2, self.depth - t2, self.inner_corner)
 
+    @property
+    def nominal(self) -> Section:
+        """The section as it is bought: its sizes as they are written, whatever its corners."""
+        width, depth, wall = (rounded_up(size, 2) for size in (self.width, self.depth, self.wall))
+        return Section(self.shape, width, depth, wall)
+
+    @property
+    def sizes(self) -> tuple[float, ...]:
+        """Its outside sizes and its wall to 0.01 mm, as they are written; of solid bar the outside alone."""
+        outside = (self.width,) if self.is_round else (self.width, self.depth)
+        return tuple(rounded_up(size, 2) for size in (outside if self.is_solid else (*outside, self.wall)))
+
     def __str__(self) -> str:
-        sizes = [self.width] if self.is_round else [self.width, self.depth]
-        if not self.is_solid:
-            sizes.append(self.wall)
-        text = " x ".join(figure(size, 2) for size in sizes)
-        return f"{text} solid" if self.is_solid else text
+        return self.written()
+
+    def written(self, unit: str = "") -> str:
+        """'48.3 x 3.2', '25 solid'; with `unit` ' mm' '48.3 x 3.2 mm', '25 mm solid'."""
+        return " x ".join(figure(size, 2) for size in self.sizes) + unit + (" solid" if self.is_solid else "")
+
+    def words(self, units: str = "mm") -> str:
+        """As `str`; for "in" in inches, the wall in thousandths as trade has it: '1 3/4 x 0.120"'."""
+        if units != "in":
+            return str(self)
+        if self.is_solid:
+            return " x ".join(inch_size(size) for size in self.sizes) + '" solid'
+        *outside, wall = self.sizes
+        return " x ".join([*(inch_size(size) for size in outside), f"{wall / INCH:.3f}"]) + '"'
+
+    def listed(self, units: str = "mm") -> str:
+        """As `words`; for "in" with mm beside: '1 3/4 x 0.120" [44.45 x 3.05]'."""
+        return f"{self.words(units)} [{self}]" if units == "in" else str(self)
 
 
 def _area(is_round: bool, width: float, depth: float, corner: float) -> float:

@@ -5,12 +5,17 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.wording.inches import inch_section, inch_text
+from fabgen.wording.inches import inch_text
+
+
+def rounded_up(value: float, decimals: int) -> float:
+    """The value to so many places; half a last place goes up (1/8 in, 3.175 mm, is 3.18), though binary has it a
+    hair lower."""
+    return round(value + math.copysign(1e-9, value), decimals)
 
 
 def figure(value: float, decimals: int = 1) -> str:
-    """A figure with at most `decimals` places and no needless zeros; never '-0'."""
-    # Half a last place goes up (1/8 in, 3.175 mm, is 3.18), though binary has it a hair lower.
+    """A figure with at most `decimals` places and no needless zeros, half a last place up; never '-0'."""
     text = f"{value + math.copysign(1e-9, value):.{decimals}f}"
     if "." in text:
         text = text.rstrip("0").rstrip(".")
@@ -52,10 +57,6 @@ class Figures:
     def sheet(self, thickness: float) -> str:
         """'3 mm' or '1/8"': a thickness with its unit."""
         return inch_text(thickness) if self.inches else mm(thickness, 2)
-
-    def section(self, section: object) -> str:
-        """A tube's section, which is written in mm: '44.45 x 3.05' becomes '1 3/4 x 0.120"'."""
-        return inch_section(str(section)) if self.inches else str(section)
 
     def tube(self, value: float) -> str:
         """A length along a tube: to 0.1 mm, no saw cuts closer."""

@@ -43,15 +43,6 @@ def inch_text(mm: float, decimals: int = 3) -> str:
     return f'{inch_size(mm, decimals)}"'
 
 
-def inch_section(section: str) -> str:
-    """A tube's section, written in mm, in inches, the wall in thousandths as trade has it: '1 3/4 x 0.120"'."""
-    solid = section.endswith(" solid")
-    sizes = [float(size) for size in section.removesuffix(" solid").split(" x ")]
-    words = [inch_size(size) for size in (sizes if solid else sizes[:-1])]
-    words += [] if solid else [f"{sizes[-1] / INCH:.3f}"]
-    return " x ".join(words) + '"' + (" solid" if solid else "")
-
-
 def inches_beside(text: str) -> str:
     """The text with inches in brackets after every size in mm that has none yet: '19 mm' becomes '19 mm [0.748"]'."""
     return _SIZES.sub(_with_inches, text)

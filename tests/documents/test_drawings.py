@@ -21,6 +21,7 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart, Hardware, Hole, Piece
+from fabgen.shop.goods import Threaded
 
 MM = 25.4 / 72.0
 JOB = """
@@ -287,7 +288,7 @@ def test_a_link_is_drawn_assembled(made: dict[str, Piece]) -> None:
 
 
 def test_bought_parts_of_any_length_are_listed() -> None:
-    piece = replace(make_tube(), hardware=(Hardware("rod end", "M12 x 1.75 right", 1),))
+    piece = replace(make_tube(), hardware=(Hardware("rod end", Threaded("M12 x 1.75 right", "M12 x 1.75 right"), 1),))
     assert "M12 x 1.75 right" in texts(sheet(piece))
 
 

@@ -15,6 +15,7 @@ from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import BarPlan, Cut, Plan
+from fabgen.shop.section import Section
 
 JOB = """
 [job]
@@ -76,7 +77,16 @@ def text_of(pdf: bytes) -> str:
 )
 def test_pieces_between_the_blade_s_stations_have_their_lengths(lengths: list[float], kerf: float) -> None:
     stock = sum(lengths) + kerf * len(lengths) + 7.0
-    bar = BarPlan("s", "m", stock, 1, tuple(Cut("T", length) for length in lengths), 7.0, kerf, False)
+    bar = BarPlan(
+        Section("round", 40.0, 40.0, 3.0),
+        "m",
+        stock,
+        1,
+        tuple(Cut("T", length) for length in lengths),
+        7.0,
+        kerf,
+        False,
+    )
     stations = blade_stations(bar)
     starts = [0.0] + [station + kerf for station in stations[:-1]]
     assert [end - start for start, end in zip(starts, stations, strict=True)] == pytest.approx(lengths)

@@ -154,7 +154,7 @@ def test_a_cutting_order_by_hand() -> None:
 
 def test_the_data_agree_with_the_plan(demo: Made) -> None:
     _, pieces, plan = demo
-    keys = shopping_keys(pieces, plan)
+    keys = shopping_keys(pieces, plan, "mm")
     assert [bolt["grip_mm"] for bolt in keys["bolts"]] == [round(stack.choice.grip, 4) for stack in plan.bolts]
     assert sum(order["pierces"] for order in keys["cutting_orders"]) == sum(
         (1 + len(piece.flat_part.holes)) * piece.quantity for piece in pieces if piece.flat_part

@@ -4,7 +4,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.wording.inches import inch_section, inch_size, inch_text, inches_beside
+from fabgen.wording.inches import inch_size, inch_text, inches_beside
 
 
 @pytest.mark.parametrize(
@@ -24,21 +24,6 @@ from fabgen.wording.inches import inch_section, inch_size, inch_text, inches_bes
 )
 def test_size(mm: float, text: str) -> None:
     assert inch_text(mm) == text
-
-
-@pytest.mark.parametrize(
-    ("section", "text"),
-    [
-        ("44.45 x 3.05", '1 3/4 x 0.120"'),
-        ("38.1 x 2.41", '1 1/2 x 0.095"'),
-        ("41.28 x 3.05", '1 5/8 x 0.120"'),
-        ("48.3 x 3.2", '1.902 x 0.126"'),
-        ("50.8 x 25.4 x 3.05", '2 x 1 x 0.120"'),
-        ("19.05 solid", '3/4" solid'),
-    ],
-)
-def test_section(section: str, text: str) -> None:
-    assert inch_section(section) == text
 
 
 @pytest.mark.parametrize(

@@ -88,7 +88,7 @@ def _piece(piece: Piece, dxf_paths: dict[str, str], units: str) -> dict[str, Any
     shape = piece.shape
     own = _flat(shape, dxf_paths[piece.mark]) if isinstance(shape, FlatPart) else _length(shape)
     facts = {"facts": {fact.label: fact.text.words(units) for fact in piece.facts}} if piece.facts else {}
-    hardware = [{"item": h.item, "spec": h.spec, "quantity": h.quantity} for h in piece.hardware]
+    hardware = [{"item": h.item, "spec": h.goods.words(), "quantity": h.quantity} for h in piece.hardware]
     return common | own | facts | ({"hardware": hardware} if hardware else {})
 
 
@@ -151,7 +151,7 @@ def _flat(part: FlatPart, dxf: str) -> dict[str, Any]:
 def _bars(plan: Plan) -> list[dict[str, Any]]:
     return [
         {
-            "section": bar.section,
+            "section": str(bar.section),
             "material": bar.material,
             "stock_mm": rounded(bar.stock),
             "count": bar.count,
@@ -181,7 +181,7 @@ def _shared(bar: BarPlan) -> list[dict[str, Any]]:
 def _bills(plan: Plan) -> list[dict[str, Any]]:
     return [
         {
-            "section": bill.section,
+            "section": str(bill.section),
             "material": bill.material,
             "of": "price" if bill.priced else "mm",
             "bill": round(bill.bill, 2),

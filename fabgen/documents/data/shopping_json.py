@@ -30,7 +30,7 @@ def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, 
             for order in cut_orders(pieces)
         ],
         "consumables": [
-            {"item": one.item, "spec": one.spec, "quantity": one.quantity, "unit": one.unit, "how": one.how}
+            {"item": one.item, "spec": one.goods.words(), "quantity": one.quantity, "unit": one.unit, "how": one.how}
             for one in plan.estimates
         ],
         "on_hand": [

@@ -193,7 +193,8 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
     else:
         # Of a link the mass is that of its tube as sawn; a note tells what it weighs as fitted.
         kind = "" if not piece.is_assembly else "bar " if part.section.is_solid else "tube "
-        stock = figures.section(part.section) if part.section.is_solid else f"tube {figures.section(part.section)}"
+        section = part.section.words(figures.units)
+        stock = section if part.section.is_solid else f"tube {section}"
     return TitleFields(
         title=f"{piece.mark}{f' +{more}' if more else ''}  {piece.title or piece.kind}",
         number=f"{header.number}-{piece.mark}",

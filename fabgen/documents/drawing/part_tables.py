@@ -107,5 +107,7 @@ def _landing_row(landing: Landing, figures: Figures) -> tuple[str, ...]:
 
 def hardware_table(piece: Piece, figures: Figures) -> TableText | None:
     """What is bought for the piece."""
-    rows = tuple((str(each.quantity), each.item, each.spec, each.note.words(figures.units)) for each in piece.hardware)
+    rows = tuple(
+        (str(each.quantity), each.item, each.goods.words(), each.note.words(figures.units)) for each in piece.hardware
+    )
     return TableText("Bought parts", ("qty", "what", "size", "note"), rows) if rows else None

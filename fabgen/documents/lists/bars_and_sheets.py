@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 
 from fabgen.documents.render.pdf import fitted, text_width
 from fabgen.documents.render.picture import Fill, Item, Picture, Text, edge_item, loop_items, rectangle
-from fabgen.documents.render.words import figure, money, section_text
+from fabgen.documents.render.words import figure, money
 from fabgen.geometry.plane.outline import Loop
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart
@@ -117,7 +117,7 @@ def _part_label(part: FlatPart, placed: PlacedPart, scale: float) -> Iterator[It
 def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
     """What the bars of each section come to, and how that compares with the least there can be."""
     for bill in plan.bills:
-        name = f"{section_text(bill.section, header.units)}  {bill.material}"
+        name = f"{bill.section.listed(header.units)}  {bill.material}"
         if bill.bill <= 0.0:
             yield f"{name}: all from the rack, nothing to buy"
         else:

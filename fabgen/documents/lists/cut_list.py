@@ -38,21 +38,20 @@ from fabgen.documents.render.flow import (
 )
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.words import (
-    bought_text,
     counted,
     degrees,
     end_text,
     figure,
-    in_job_units,
     length_text,
+    mm_text,
     quantity_text,
-    section_text,
 )
 from fabgen.job.tables.definitions import FAMILIES, Header
 from fabgen.job.tables.part_tables import Family
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
 from fabgen.wording.inches import INCH
+from fabgen.wording.sentence import lengths
 
 
 def cut_list_pdf(
@@ -126,7 +125,7 @@ def _lengths(
 
 
 def _length_row(piece: Piece, part: LengthPart, units: str) -> list[str]:
-    stock = f"{section_text(part.section, units)}\n{piece.material}"
+    stock = f"{part.section.listed(units)}\n{piece.material}"
     return [piece.mark, str(piece.quantity), stock, length_text(part.length, units)]
 
 
@@ -184,7 +183,7 @@ def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], w
                 piece.mark,
                 str(piece.quantity),
                 f"{what}\n{dxf_names.get(piece.mark, '')}",
-                in_job_units(f"{figure(part.thickness, 2)} mm {piece.material}", header.units),
+                f"{mm_text(part.thickness, header.units, 2)} {piece.material}",
                 _flat_size(x1 - x0, y1 - y0, header.units),
                 str(len(part.holes)),
                 str(len(part.bends)) if part.bends else ("roll" if part.rolled else "-"),
@@ -250,16 +249,16 @@ def _bar_text(bar: BarPlan, least: float, units: str) -> str:
     origin = "from the rack" if bar.spare else "usual trade length, assumed" if bar.assumed else "stock length"
     times = f"{bar.count} bars" if bar.count > 1 else "1 bar"
     shared = sum(bool(cut.shared) for cut in bar.cuts)
-    name = f"{section_text(bar.section, units)}  {bar.material}"
+    name = f"{bar.section.listed(units)}  {bar.material}"
     text = (
-        f"{times} of {figure(bar.stock)} mm ({origin}), "
-        f"kerf {figure(bar.kerf)} mm a cut"
-        + (f", {figure(bar.end_loss)} mm for the clamp" if bar.end_loss else "")
+        f"{times} of {mm_text(bar.stock, units)} ({origin}), "
+        f"kerf {mm_text(bar.kerf, units)} a cut"
+        + (f", {mm_text(bar.end_loss, units)} for the clamp" if bar.end_loss else "")
         + (f", {counted(shared, 'cut')} shared by two slanted ends" if shared else "")
-        + f"; rest {figure(bar.offcut, 0)} mm{' of each' if bar.count > 1 else ''}, "
+        + f"; rest {mm_text(bar.offcut, units, 0)}{' of each' if bar.count > 1 else ''}, "
         + ("to keep" if bar.offcut >= least else "scrap")
     )
-    return f"{name}:  {in_job_units(text, units)}"
+    return f"{name}:  {text}"
 
 
 def _cuts_text(bar: BarPlan, header: Header) -> str:
@@ -285,12 +284,11 @@ def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], units: str, width
     height = drawn * sheet.size[1] / sheet.size[0]
     origin = sheet_origin(sheet)
     text = (
-        f"{figure(sheet.thickness, 2)} mm {sheet.material}, "
-        f"{figure(sheet.size[0])} x {figure(sheet.size[1])} mm ({origin}): "
+        f"{mm_text(sheet.thickness, units, 2)} {sheet.material}, {lengths(sheet.size).words(units)} ({origin}): "
         f"{counted(len(sheet.placed), 'part')}, {figure(100 * sheet.used, 0)} % of the sheet used"
     )
     picture = sheet_picture(sheet, parts, drawn)
-    return [cell(in_job_units(text, units), BODY), PictureBlock(picture, drawn, height + 1), Spacer(0, 4 * mm)]
+    return [cell(text, BODY), PictureBlock(picture, drawn, height + 1), Spacer(0, 4 * mm)]
 
 
 def _shopping(plan: Plan, units: str, width: float) -> list[Flowable]:
@@ -298,7 +296,7 @@ def _shopping(plan: Plan, units: str, width: float) -> list[Flowable]:
         return []
     priced = any(p.price is not None for p in plan.shopping)
     rows = [
-        [p.item, bought_text(p, units), quantity_text(p.quantity, p.unit), p.note.words(units)]
+        [p.item, p.goods.words(units), quantity_text(p.quantity, p.unit), p.note.words(units)]
         + ([f"{p.price * p.quantity:.2f}" if p.price is not None else ""] if priced else [])
         for p in plan.shopping
     ]

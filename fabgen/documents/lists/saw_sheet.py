@@ -13,7 +13,7 @@ from fabgen.documents.lists.bars_and_sheets import BAR_HEIGHT, bar_picture, draw
 from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, Rules, cell, flowing_pdf, ruled, shared
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, fitted
-from fabgen.documents.render.words import figure, in_job_units, section_text
+from fabgen.documents.render.words import figure, mm_text
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.units import format_fraction, format_length
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
@@ -99,7 +99,7 @@ def _bar(
 ) -> list[Flowable]:
     first, total = number
     which = f"Bar {first}" if bar.count == 1 else f"Bars {first} to {first + bar.count - 1}, all alike,"
-    heading = cell(f"{which} of {total}:  {section_text(bar.section, header.units)}  {bar.material}", HEADING)
+    heading = cell(f"{which} of {total}:  {bar.section.listed(header.units)}  {bar.material}", HEADING)
     each = " each" if bar.count > 1 else ""
     whence = _whence(bar.spare, bar.rack_marks)
     clamp = f", the clamp {figure(bar.end_loss)} mm" if bar.end_loss else ""
@@ -192,7 +192,7 @@ def _sheet(
     sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
 ) -> list[Flowable]:
     note = [cell(SHEET_NOTE, NOTE)] if number[0] == 1 else []
-    what = in_job_units(f"{figure(sheet.thickness, 2)} mm  {sheet.material}", header.units)
+    what = f"{mm_text(sheet.thickness, header.units, 2)}  {sheet.material}"
     heading = cell(f"Sheet {number[0]} of {number[1]}:  {what}", HEADING)
     whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")
     text = cell(f"{_long(sheet.size[0], header)} x {_long(sheet.size[1], header)}{whence}", LARGE)

@@ -11,13 +11,11 @@ from fabgen.documents.render import cautions
 from fabgen.documents.render.flow import BODY, MARGIN, SMALL, cell, flowing_pdf, opening, section, shared, table
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.words import (
-    bought_text,
     figure,
-    in_job_units,
     length_text,
+    mm_text,
     money,
     quantity_text,
-    section_text,
 )
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece
@@ -26,6 +24,7 @@ from fabgen.plan.buying.cut_orders import CutOrder, cut_orders
 from fabgen.plan.buying.hardware import NUT_NAMES
 from fabgen.plan.mass_and_centre import MassAndCentre, mass_and_centre
 from fabgen.plan.plan import BoltStack, Plan, Purchase
+from fabgen.shop.goods import Bar
 from fabgen.wording.inches import INCH
 
 TICK = "\u2610"
@@ -133,17 +132,16 @@ def _purchases(
 def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> list[Flowable]:
     if not lines:
         return []
-    lengths = {bar.spec: bar.stock for bar in plan.bars}
-    names = {bar.spec: f"{section_text(bar.section, header.units)}  {bar.material}" for bar in plan.bars}
 
     def cells(line: Purchase) -> list[str]:
-        length = lengths[line.spec]
+        bar = line.goods
+        assert isinstance(bar, Bar)
         return [
             TICK,
-            names[line.spec],
-            length_text(length, header.units),
+            f"{bar.section.listed(header.units)}  {bar.material}",
+            length_text(bar.length, header.units),
             quantity_text(line.quantity, line.unit),
-            f"{figure(length * line.quantity / 1000.0, 2)} m",
+            f"{figure(bar.length * line.quantity / 1000.0, 2)} m",
             line.note.words(header.units),
         ]
 
@@ -170,14 +168,14 @@ def _metal(header: Header, lines: list[Purchase], orders: Sequence[CutOrder], pl
     heavy = {(order.material, order.thickness): order.mass / order.area for order in orders}
 
     def cells(line: Purchase) -> list[str]:
-        sheets = [sheet for sheet in plan.sheets if sheet.spec == line.spec and not sheet.spare]
+        sheets = [sheet for sheet in plan.sheets if sheet.goods == line.goods and not sheet.spare]
         (sheet, *_), used = sheets, sum(each.used for each in sheets) / len(sheets)
         size = f" {TIMES} ".join(figure(side) for side in sheet.size)
         if header.units == "in":
             size += f"\n[{f' {TIMES} '.join(figure(side / INCH, 3) for side in sheet.size)} in]"
         return [
             TICK,
-            in_job_units(f"{figure(sheet.thickness, 2)} mm {sheet.material}", header.units),
+            f"{mm_text(sheet.thickness, header.units, 2)} {sheet.material}",
             size,
             quantity_text(line.quantity, line.unit),
             figure(heavy[sheet.material, sheet.thickness] * sheet.size[0] * sheet.size[1], 2),
@@ -219,7 +217,7 @@ def _hardware(header: Header, lines: list[Purchase], width: float) -> list[Flowa
         return []
 
     def cells(line: Purchase) -> list[str]:
-        what, note = bought_text(line, header.units), line.note.words(header.units)
+        what, note = line.goods.words(header.units), line.note.words(header.units)
         return [TICK, line.item, what, quantity_text(line.quantity, line.unit), note]
 
     columns = _PurchaseColumns(("", "item", "what", "how many", "note"), (6, 36, 42, 22, 56))
@@ -261,12 +259,12 @@ def _bolt_row(header: Header, stack: BoltStack) -> list[str]:
 def _consumables(header: Header, lines: list[Purchase], plan: Plan, width: float) -> list[Flowable]:
     if not plan.estimates:
         return []
-    prices = {(line.item, line.spec): line for line in lines}
+    prices = {(line.item, line.goods): line for line in lines}
     priced = _has_prices(lines)
     rows = []
     for one in plan.estimates:
-        row = [one.item, one.spec, quantity_text(one.quantity, one.unit), one.how, one.source]
-        line = prices.get((one.item, one.spec))
+        row = [one.item, one.goods.words(), quantity_text(one.quantity, one.unit), one.how, one.source]
+        line = prices.get((one.item, one.goods))
         rows.append(row + ([_money_cells(line)[1] if line else ""] if priced else []))
     heads = ["item", "what", "about", "reckoned from", "formula, source", *(["price"] if priced else [])]
     widths = shared(width, 26, 30, 20, 64, 42, *([16] if priced else []))

@@ -79,7 +79,7 @@ def bar_list(plan: Plan, units: str) -> str:
     for bar in plan.bars:
         cuts = ", ".join(f"{_link(cut.mark)}&nbsp;{escape(length_text(cut.length, units))}" for cut in bar.cuts)
         rows.append(
-            f'<tr><th scope="row">{bar.count} of {escape(bar.spec)}</th><td>{cuts}</td>'
+            f'<tr><th scope="row">{bar.count} of {escape(bar.goods.words())}</th><td>{cuts}</td>'
             f'<td class="size">{escape(length_text(bar.offcut, units))}</td></tr>'
         )
     return (

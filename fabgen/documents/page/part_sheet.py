@@ -65,7 +65,7 @@ def _facts(piece: Piece, units: str) -> str:
     known = {label for label, _ in told}
     told += [(fact.label, fact.text.words(units)) for fact in piece.facts if fact.label not in known]
     told += [
-        ("to buy", f"{each.quantity} {each.item} {each.spec} {each.note.words(units)}".rstrip())
+        ("to buy", f"{each.quantity} {each.item} {each.goods.words()} {each.note.words(units)}".rstrip())
         for each in piece.hardware
     ]
     figures = Figures(units == "in")

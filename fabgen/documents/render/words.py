@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import math
-import re
 
 from fabgen.parts.piece import FlatPart, Piece, WorkedEnd
-from fabgen.plan.plan import Purchase
 from fabgen.wording.figures import figure as figure  # for whoever words other things besides
-from fabgen.wording.inches import INCH, inch_section, inches_beside
+from fabgen.wording.inches import INCH
+from fabgen.wording.sentence import mm
 
 
 def counted(number: int, thing: str, things: str = "") -> str:
@@ -27,30 +26,16 @@ def with_unit(length: float, units: str) -> str:
     return f"{figure(length)} mm" + (f" [{figure(length / INCH, 3)} in]" if units == "in" else "")
 
 
-def section_text(section: object, units: str) -> str:
-    """A section in mm; in an inch job in inches, and mm beside it: '1 3/4 x 0.120" [44.45 x 3.05]'."""
-    return f"{inch_section(str(section))} [{section}]" if units == "in" else str(section)
-
-
-def in_job_units(text: str, units: str) -> str:
-    """A text with sizes in mm; in an inch job with inches beside each."""
-    return inches_beside(text) if units == "in" else text
-
-
-def bought_text(line: Purchase, units: str) -> str:
-    """What a line of the shopping list says is bought; in an inch job with inches beside the sizes."""
-    if line.item == "tube" and units == "in":
-        section = re.match(r"\d[\d.]*(?: x [\d.]+)*(?: solid)?", line.spec)
-        name = section[0] if section else ""
-        return section_text(name, units) + in_job_units(line.spec.removeprefix(name), units)
-    return in_job_units(line.spec, units)
+def mm_text(length: float, units: str, decimals: int = 1) -> str:
+    """A size in mm; in an inch job with inches beside it: '3 mm [0.118"]'."""
+    return mm(length, decimals).words(units)
 
 
 def stock_text(piece: Piece, units: str) -> str:
     """'48.3 x 3.2 S355' or '3 mm S235'."""
     if isinstance(piece.shape, FlatPart):
-        return in_job_units(f"{figure(piece.shape.thickness, 2)} mm {piece.material}", units)
-    return f"{section_text(piece.shape.section, units)} {piece.material}"
+        return f"{mm_text(piece.shape.thickness, units, 2)} {piece.material}"
+    return f"{piece.shape.section.listed(units)} {piece.material}"
 
 
 def size_text(piece: Piece, units: str) -> str:

@@ -6,23 +6,29 @@ import math
 from collections import Counter
 
 from fabgen.parts.piece import ENDS, EyeSetup, Fact, Hardware, LinkPart, LoadedLink, RodEndSetup, fact
+from fabgen.shop.goods import Threaded
 from fabgen.shop.threads import Thread, parse_thread
 from fabgen.wording.sentence import Part, Sentence, joined, kilograms, kilonewtons, mm, number, sentence
 
 
 def hardware(part: LinkPart) -> tuple[Hardware, ...]:
-    wanted: Counter[tuple[str, str, Sentence]] = Counter()
+    wanted: Counter[tuple[str, Threaded, Sentence]] = Counter()
     for rod in part.rods:
-        wanted["rod end", str(rod.thread), _rod_end_sizes(rod)] += 1
+        wanted["rod end", _threaded(rod), _rod_end_sizes(rod)] += 1
     for rod in part.rods:
-        wanted["jam nut", str(rod.thread), sentence(f"thin nut, {_nut_standard(rod.thread)}")] += 1
+        standard = _nut_standard(rod.thread)
+        wanted["jam nut", _threaded(rod, standard), sentence(f"thin nut, {standard}")] += 1
     for rod in part.rods if part.bungs else ():
         thread, head = mm(rod.tapped, 2), mm(rod.head, 2)
         fit = sentence(f"to fit the bore of {part.section}, ", thread, " of thread, head ", head)
         if part.is_stepped:
             fit = sentence(fit, ", ", mm(part.head_diameter), " outside the tube")
-        wanted["weld-in threaded bung", str(rod.thread), fit] += 1
-    return tuple(Hardware(item, spec, count, note) for (item, spec, note), count in wanted.items())
+        wanted["weld-in threaded bung", _threaded(rod), fit] += 1
+    return tuple(Hardware(item, goods, count, note) for (item, goods, note), count in wanted.items())
+
+
+def _threaded(rod: RodEndSetup, standard: str = "") -> Threaded:
+    return Threaded(str(rod.thread), str(rod.thread), standard=standard)
 
 
 def _rod_end_sizes(rod: RodEndSetup) -> Sentence:

@@ -8,16 +8,17 @@ from dataclasses import dataclass, field
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece.flat import FlatPart
 from fabgen.parts.piece.length import LengthPart
+from fabgen.shop.goods import Threaded
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import EMPTY, Part, Sentence, sentence
 
 
 @dataclass(frozen=True, slots=True)
 class Hardware:
-    """A bought item that belongs to one piece, e.g. ('rod end', 'M12 x 1.75 right', 1)."""
+    """A bought item that belongs to one piece, e.g. a rod end, M12 x 1.75 right."""
 
     item: str
-    spec: str
+    goods: Threaded
     quantity: int
     note: Sentence = EMPTY
 

@@ -17,23 +17,29 @@ from fabgen.plan.bars.bar_filling import Filled, cheapest_bars
 from fabgen.plan.bars.bar_stock import BarStock, valued
 from fabgen.plan.bars.shared_cuts import SQUARE, Ends, arranged, extra_of
 from fabgen.plan.plan import BarBill, BarPlan, Cut
+from fabgen.shop.section import Section
 
 __all__ = ["BarStock", "cuts_of", "plan_bars"]
 
 Reasons = list[tuple[str, str]]
 
 
-def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[str, str], list[Cut]]:
+def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[Section, str], list[Cut]]:
     """Every length to saw, by (section, material), longest first and by mark."""
-    wanted: dict[tuple[str, str], list[Cut]] = defaultdict(list)
+    wanted: dict[tuple[Section, str], list[Cut]] = defaultdict(list)
     for piece in pieces:
         if part := piece.length_part:
-            wanted[str(part.section), piece.material] += [Cut(piece.mark, part.length)] * piece.quantity
-    return {key: sorted(cuts, key=lambda c: (-c.length, c.mark)) for key, cuts in sorted(wanted.items())}
+            wanted[part.section.nominal, piece.material] += [Cut(piece.mark, part.length)] * piece.quantity
+    return {key: sorted(cuts, key=lambda c: (-c.length, c.mark)) for key, cuts in sorted(wanted.items(), key=_by_name)}
+
+
+def _by_name(wanted: tuple[tuple[Section, str], list[Cut]]) -> tuple[str, str]:
+    (section, material), _ = wanted
+    return str(section), material
 
 
 def plan_bars(
-    section: str,
+    section: Section,
     material: str,
     cuts: Sequence[Cut],
     stocks: Sequence[BarStock],
@@ -59,7 +65,7 @@ def plan_bars(
     return _alike(bars), bill, reasons
 
 
-def _too_long(cut: Cut, section: str, longest: BarStock) -> str:
+def _too_long(cut: Cut, section: Section, longest: BarStock) -> str:
     if longest.usable <= 0.0:
         return f"{section}: the clamp's {longest.end_loss:.0f} mm leave nothing of a bar of {longest.length:.0f} mm"
     most = f"{longest.usable:.0f} mm" + (f" with {longest.end_loss:.0f} mm in the clamp" if longest.end_loss else "")
@@ -86,7 +92,7 @@ def _rack_only(
 
 
 def _planned(
-    section: str, material: str, stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends], proven: bool
+    section: Section, material: str, stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends], proven: bool
 ) -> BarPlan:
     """One bar with its cuts in the order to saw, slanted ends that share a cut side by side."""
     order = sorted(cuts, key=lambda c: (-c.length, c.mark))

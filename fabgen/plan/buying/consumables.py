@@ -23,7 +23,7 @@ from fabgen.plan.buying.seams import Seam, line_length, seams
 from fabgen.plan.plan import Estimate, Purchase
 from fabgen.shop.materials import Material
 from fabgen.wording.figures import figure
-from fabgen.wording.sentence import sentence
+from fabgen.wording.sentence import mm, sentence
 
 PRACTICE = "common practice, no source"
 THROAT = 0.7
@@ -50,6 +50,9 @@ _PROCESSES = {
 
 _GASES = {"mag": ("argon with 18 % CO2", "argon"), "tig": ("argon", "argon"), "stick": ("", "")}
 """For steel, and for aluminium."""
+
+_CUTTING_DISC = sentence(mm(125), " x ", mm(1))
+_FLAP_DISC = sentence(mm(125), ", 60 grit")
 
 CONSUMABLE_ITEMS = (
     *(process.filler for process in _PROCESSES.values()),
@@ -108,7 +111,7 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
         found.append(
             Estimate(
                 process.filler,
-                f"for {group}",
+                sentence(f"for {group}"),
                 _up(metal / efficiency, 0.1),
                 "kg",
                 f"{needs.seam[group] / 1000.0:.2f} m of seam, {_throat_text(given.throat)}: {metal:.3f} kg of weld "
@@ -123,7 +126,7 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
     found += [
         Estimate(
             "shielding gas",
-            name,
+            sentence(name),
             _up(litres, 10.0),
             "litre",
             f"{process.name} at {deposition:g} kg of weld metal an hour: "
@@ -136,12 +139,12 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
     if needs.cut > 0.0:
         how = f"{needs.cut / 100.0:.0f} cm² of tube wall cut along the copes, {given.disc_cuts / 100.0:g} cm² a disc"
         found.append(
-            Estimate("cutting disc", "125 mm x 1 mm", _up(needs.cut / given.disc_cuts, 1), "piece", how, PRACTICE)
+            Estimate("cutting disc", _CUTTING_DISC, _up(needs.cut / given.disc_cuts, 1), "piece", how, PRACTICE)
         )
     seam = sum(needs.seam.values())
     if seam > 0.0:
         how = f"{seam / 1000.0:.2f} m of seam dressed, {given.flap_length / 1000.0:g} m a disc"
-        found.append(Estimate("flap disc", "125 mm, 60 grit", _up(seam / given.flap_length, 1), "piece", how, PRACTICE))
+        found.append(Estimate("flap disc", _FLAP_DISC, _up(seam / given.flap_length, 1), "piece", how, PRACTICE))
     if needs.paint > 0.0 and given.coats:
         # 1 micrometre on 1 m2 is a millilitre.
         litres = needs.paint * given.coats * given.film / (given.solids * (1.0 - given.paint_loss)) / 1000.0
@@ -149,7 +152,7 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
             f"{needs.paint:.2f} m² outside, {given.coats} coats of {given.film:g} micrometres dry, "
             f"{100 * given.solids:g} % solids, {100 * given.paint_loss:g} % lost"
         )
-        found.append(Estimate("paint", "all coats", _up(litres, 0.1), "litre", how, PRACTICE))
+        found.append(Estimate("paint", sentence("all coats"), _up(litres, 0.1), "litre", how, PRACTICE))
     return tuple(found)
 
 
@@ -167,7 +170,7 @@ def left_out(job: Definitions, pieces: Sequence[Piece]) -> tuple[str, ...]:
 
 def purchases(found: Sequence[Estimate]) -> list[Purchase]:
     """The estimates as lines of the shopping list."""
-    return [Purchase(one.item, one.spec, one.quantity, one.unit, sentence("estimate")) for one in found]
+    return [Purchase(one.item, one.goods, one.quantity, one.unit, sentence("estimate")) for one in found]
 
 
 def outside_area(piece: Piece) -> float:

@@ -11,6 +11,7 @@ from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
 from fabgen.plan.plan import BoltStack, Layer, Purchase
 from fabgen.shop import fasteners
 from fabgen.shop.fasteners import FastenerError, choose_bolt
+from fabgen.shop.goods import Threaded
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.sentence import sentence
 
@@ -48,27 +49,25 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
 
 def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:
     """Bolts, then nuts, then washers, like ones together."""
-    bolts: Counter[tuple[str, str, str]] = Counter()
-    nuts: Counter[tuple[str, str, str]] = Counter()
-    washers: Counter[tuple[str, str, str]] = Counter()
+    bolts: Counter[tuple[str, Threaded]] = Counter()
+    nuts: Counter[tuple[str, Threaded]] = Counter()
+    washers: Counter[tuple[str, Threaded]] = Counter()
     for stack in stacks:
-        choice, strength = stack.choice, stack.property_class
-        size = _size(choice.thread)
-        bolts["bolt", f"{choice.name}, {strength}", choice.standard] += stack.quantity
+        choice, strength, thread = stack.choice, stack.property_class, stack.choice.thread
+        bolts["bolt", Threaded(choice.name, thread.name, choice.length, strength, choice.standard)] += stack.quantity
         if choice.nut != "none":
-            spec = f"{size}, {_NUT_CLASS.get(strength, strength)}"
-            standard = fasteners.nut_standard(choice.thread, choice.nut)
-            nuts[NUT_NAMES[choice.nut], spec, standard] += stack.quantity
+            nut_class, standard = _NUT_CLASS.get(strength, strength), fasteners.nut_standard(thread, choice.nut)
+            nut = Threaded(_size(thread), thread.name, strength=nut_class, standard=standard)
+            nuts[NUT_NAMES[choice.nut], nut] += stack.quantity
         if choice.washers:
-            standard = fasteners.washer_standard(choice.thread)
             # A washer fits the diameter, whatever the pitch.
-            washers["washer", f"{choice.thread.size}, {_WASHER_CLASS[strength]}", standard] += (
-                choice.washers * stack.quantity
-            )
+            standard = fasteners.washer_standard(thread)
+            washer = Threaded(thread.size, thread.size, strength=_WASHER_CLASS[strength], standard=standard)
+            washers["washer", washer] += choice.washers * stack.quantity
     return [
-        Purchase(item, spec, count, "piece", sentence(note))
+        Purchase(item, goods, count, "piece", sentence(goods.standard))
         for wanted in (bolts, nuts, washers)
-        for (item, spec, note), count in wanted.items()
+        for (item, goods), count in wanted.items()
     ]
 
 

@@ -23,6 +23,7 @@ from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan, Take
 from fabgen.plan.rack.remnants import Remnant, remnants_of
 from fabgen.shop import materials
+from fabgen.shop.section import Section
 
 
 @dataclass(frozen=True, slots=True)
@@ -30,7 +31,7 @@ class Offcut:
     """`count` like pieces of bar put back, `length` mm each, all with one mark."""
 
     mark: str
-    section: str
+    section: Section
     material: str
     length: float
     count: int
@@ -136,7 +137,7 @@ def _entries(booking: Booking, units: str) -> list[tuple[str, Mapping[str, Value
     for offcut in booking.offcuts:
         values: dict[str, Value] = {
             "mark": offcut.mark,
-            "section": _section_text(offcut.section, units),
+            "section": offcut.section.written("" if units == "mm" else " mm"),
             "material": offcut.material,
             "length": length(offcut.length),
         }
@@ -160,7 +161,7 @@ def _entries(booking: Booking, units: str) -> list[tuple[str, Mapping[str, Value
 
 def _offcuts(plan: Plan, number: str, last: int, least: float) -> tuple[list[Offcut], float, int]:
     """Offcuts worth keeping, longest first in each section, whole millimetres; scrap mm; the last number."""
-    alike: Counter[tuple[str, str, float]] = Counter()
+    alike: Counter[tuple[Section, str, float]] = Counter()
     scrap = 0.0
     for bar in plan.bars:
         length = float(math.floor(bar.offcut + 1e-6))
@@ -169,8 +170,9 @@ def _offcuts(plan: Plan, number: str, last: int, least: float) -> tuple[list[Off
         else:
             scrap += bar.offcut * bar.count
     found = []
-    for (section, material, length), count in sorted(alike.items(), key=lambda item: (item[0][:2], -item[0][2])):
+    for section, material, length in sorted(alike, key=lambda kind: (str(kind[0]), kind[1], -kind[2])):
         last += 1
+        count = alike[section, material, length]
         found.append(Offcut(f"{number}/{last}", section, material, length, count))
     return found, scrap, last
 
@@ -184,11 +186,3 @@ def _last_number(rack: Rack, number: str) -> int:
             if entry.mark and (found := pattern.fullmatch(entry.mark)):
                 numbers.append(int(found[1]))
     return max(numbers, default=0)
-
-
-def _section_text(section: str, units: str) -> str:
-    """The section with its unit where bare figures are inches: '48.3 x 3.2 mm', '25 mm solid'."""
-    if units == "mm":
-        return section
-    body, solid, _ = section.partition(" solid")
-    return f"{body} mm{solid}"

@@ -10,6 +10,7 @@ from fabgen.job.rack import OnHand, Rack, RackBar
 from fabgen.job.tables.definitions import Definitions, Stock
 from fabgen.plan.buying.item_keys import item_key, purchase_key
 from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan, Take
+from fabgen.shop.section import Section
 from fabgen.wording.sentence import joined, sentence
 
 Table = Literal["bar", "sheet", "remnant", "hardware"]
@@ -32,17 +33,18 @@ def rack_stock(job: Definitions, rack: Rack) -> list[tuple[Stock, Spot]]:
     Bars alike are one; they are cut on the same saw as bought bars: the job's kerf and end loss for
     the section serve.
     """
-    bars: dict[tuple[str, str, float], tuple[Stock, Spot]] = {}
+    bars: dict[tuple[Section, str, float], tuple[Stock, Spot]] = {}
     for i, bar in enumerate(rack.contents.bar):
-        key = (str(bar.section), bar.material, bar.length)
+        section = bar.section.nominal
+        key = (section, bar.material, bar.length)
         on_hand = bar.count + ((bars[key][0].on_hand or 0) if key in bars else 0)
         stock = Stock(
             section=bar.section,
             material=bar.material,
             lengths=[bar.length],
             on_hand=min(on_hand, MOST),
-            kerf=_kept(job, "kerf", str(bar.section), bar.material),
-            end_loss=_kept(job, "end_loss", str(bar.section), bar.material),
+            kerf=_kept(job, "kerf", section, bar.material),
+            end_loss=_kept(job, "end_loss", section, bar.material),
         )
         bars[key] = stock, Spot("bar", i, bar.mark or "")
     found = list(bars.values())
@@ -74,12 +76,12 @@ def _mark(table: Table, number: int, entry: OnHand) -> str:
     return entry.mark or f"{table} {number + 1} of the rack file"
 
 
-def _kept(job: Definitions, key: Literal["kerf", "end_loss"], section: str, material: str) -> float | None:
+def _kept(job: Definitions, key: Literal["kerf", "end_loss"], section: Section, material: str) -> float | None:
     """What the job's [[stock]] of the section says; None where it says nothing and [saw] serves."""
     fitting = (
         getattr(stock, key)
         for stock in job.stock
-        if str(stock.section) == section and stock.material in (None, material)
+        if stock.section is not None and stock.section.nominal == section and stock.material in (None, material)
     )
     return next((value for value in fitting if value is not None), None)
 
@@ -136,7 +138,7 @@ class _Left:
 
         def fits(bar: RackBar) -> bool:
             return (
-                str(bar.section) == wanted.section
+                bar.section.nominal == wanted.section
                 and bar.material == wanted.material
                 and abs(bar.length - wanted.stock) < _ALIKE
             )
@@ -188,7 +190,7 @@ class _Left:
 def _marked_bar(bar: BarPlan, left: _Left) -> BarPlan:
     marks = tuple(spot.mark for spot in left.bars(bar))
     if marks:
-        left.used_lines.append(Purchase("tube", bar.spec, len(marks), "bar", sentence(_named(marks))))
+        left.used_lines.append(Purchase("tube", bar.goods, len(marks), "bar", sentence(_named(marks))))
     return replace(bar, rack_marks=marks)
 
 
@@ -196,7 +198,7 @@ def _marked_sheet(sheet: SheetPlan, left: _Left) -> SheetPlan:
     spots = left.sheets(sheet)
     for spot in spots:
         item = "sheet" if spot.table == "sheet" else "remnant of sheet"
-        left.used_lines.append(Purchase(item, sheet.spec, 1, "sheet", sentence(_named([spot.mark]))))
+        left.used_lines.append(Purchase(item, sheet.goods, 1, "sheet", sentence(_named([spot.mark]))))
     return sheet
 
 

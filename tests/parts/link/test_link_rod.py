@@ -94,7 +94,7 @@ def test_the_table_serves_what_is_not_given() -> None:
 
 
 def test_hardware() -> None:
-    items = {(h.item, h.spec): h.quantity for h in made().hardware}
+    items = {(h.item, h.goods.words()): h.quantity for h in made().hardware}
     assert items == {
         ("rod end", "M12 x 1.75 right"): 1,
         ("rod end", "M12 x 1.75 left"): 1,

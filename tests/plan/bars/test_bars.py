@@ -8,6 +8,9 @@ from hypothesis import strategies as st
 
 from fabgen.plan.bars.bars import BarStock, plan_bars
 from fabgen.plan.plan import BarPlan, Cut
+from fabgen.shop.section import Section
+
+TUBE = Section("round", 48.3, 48.3, 3.2)
 
 lengths = st.lists(st.floats(20.0, 2900.0).map(lambda x: round(x, 1)), min_size=1, max_size=40)
 
@@ -36,7 +39,7 @@ def first_fit_decreasing(sizes: list[float], stock: float, kerf: float) -> int:
 @given(lengths)
 def test_every_piece_is_cut_once_and_every_bar_holds_its_cuts(sizes: list[float]) -> None:
     cuts = cuts_from(sizes)
-    bars, _, unplaced = plan_bars("48.3 x 3.2", "S235", cuts, [BarStock(3000.0)])
+    bars, _, unplaced = plan_bars(TUBE, "S235", cuts, [BarStock(3000.0)])
     assert not unplaced
     assert cut_count(bars) == Counter(cuts)
     for bar in bars:
@@ -47,29 +50,29 @@ def test_every_piece_is_cut_once_and_every_bar_holds_its_cuts(sizes: list[float]
 
 @given(lengths)
 def test_never_more_bars_than_first_fit_decreasing(sizes: list[float]) -> None:
-    bars, _, _ = plan_bars("x", "S235", cuts_from(sizes), [BarStock(3000.0, kerf=2.0)])
+    bars, _, _ = plan_bars(TUBE, "S235", cuts_from(sizes), [BarStock(3000.0, kerf=2.0)])
     assert sum(bar.count for bar in bars) <= first_fit_decreasing(sizes, 3000.0, 2.0)
 
 
 def test_the_last_cut_needs_no_kerf() -> None:
-    bars, _, _ = plan_bars("x", "S235", cuts_from([1000.0, 998.0, 998.0]), [BarStock(3000.0, kerf=2.0)])
+    bars, _, _ = plan_bars(TUBE, "S235", cuts_from([1000.0, 998.0, 998.0]), [BarStock(3000.0, kerf=2.0)])
     assert [bar.count for bar in bars] == [1]
 
 
 def test_the_rack_is_used_before_anything_is_bought() -> None:
     stocks = [BarStock(6000.0, price=50.0), BarStock(1250.0, on_hand=1)]
-    bars, _, _ = plan_bars("x", "S235", cuts_from([1200.0, 1200.0]), stocks)
+    bars, _, _ = plan_bars(TUBE, "S235", cuts_from([1200.0, 1200.0]), stocks)
     assert {(bar.stock, bar.count, bar.spare) for bar in bars} == {(1250.0, 1, True), (6000.0, 1, False)}
 
 
 def test_a_piece_longer_than_any_bar_is_named() -> None:
-    bars, _, unplaced = plan_bars("x", "S235", cuts_from([7000.0, 100.0]), [BarStock(6000.0)])
+    bars, _, unplaced = plan_bars(TUBE, "S235", cuts_from([7000.0, 100.0]), [BarStock(6000.0)])
     assert [mark for mark, _ in unplaced] == ["T0"]
     assert cut_count(bars) == Counter([Cut("T1", 100.0)])
 
 
 def test_the_cheaper_length_is_bought() -> None:
     stocks = [BarStock(6000.0, price=100.0), BarStock(3000.0, price=40.0)]
-    bars, _, _ = plan_bars("x", "S235", cuts_from([2900.0, 2900.0]), stocks)
+    bars, _, _ = plan_bars(TUBE, "S235", cuts_from([2900.0, 2900.0]), stocks)
     assert [(bar.stock, bar.count) for bar in bars] == [(3000.0, 1), (3000.0, 1)] or sum(b.count for b in bars) == 2
     assert all(bar.stock == 3000.0 for bar in bars)

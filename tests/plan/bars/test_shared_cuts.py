@@ -18,6 +18,9 @@ from fabgen.plan.bars.bars import BarStock, plan_bars
 from fabgen.plan.bars.shared_cuts import Ends, SlantedEnd, arranged, least_taken, slanted_ends, taken
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import BarBill, BarPlan, Cut, Plan
+from fabgen.shop.section import Section
+
+TUBE = Section("round", 40.0, 40.0, 3.0)
 
 KERF = 2.0
 KINDS = [
@@ -124,9 +127,9 @@ def random_bars(seed: int) -> tuple[list[Cut], dict[str, Ends], list[BarStock]]:
 @pytest.mark.parametrize("seed", range(60))
 def test_pieces_lie_clear_of_one_another_and_cost_no_more(seed: int) -> None:
     cuts, ends, stocks = random_bars(seed)
-    bars, bill, left = plan_bars("x", "S235", cuts, stocks, ends)
+    bars, bill, left = plan_bars(TUBE, "S235", cuts, stocks, ends)
     alone = {mark: tuple(end and replace(end, shares=False) for end in pair) for mark, pair in ends.items()}
-    apart, plain, _ = plan_bars("x", "S235", cuts, stocks, alone)
+    apart, plain, _ = plan_bars(TUBE, "S235", cuts, stocks, alone)
     assert not left
     assert bill.bill <= plain.bill
     assert plain.bound <= plain.bill
@@ -186,7 +189,7 @@ def few_pieces(seed: int, most: int) -> tuple[list[Cut], dict[str, Ends], list[B
 
 def is_least(seed: int, most: int) -> None:
     cuts, ends, stocks = few_pieces(seed, most)
-    bars, bill, _ = plan_bars("x", "S235", cuts, stocks, ends)
+    bars, bill, _ = plan_bars(TUBE, "S235", cuts, stocks, ends)
     assert bill.proven
     assert bill.bill == pytest.approx(by_trying_every_grouping(cuts, ends, stocks) / 10.0)
     assert Counter(c.mark for bar in bars for c in bar.cuts for _ in range(bar.count)) == Counter(c.mark for c in cuts)
@@ -236,10 +239,10 @@ def test_shared_cuts_save_a_bar() -> None:
     five cuts it is 6000 - 5 x 37.2 = 5814 mm."""
     end = SlantedEnd(("slanted", 45.0), 45.0, 40.0)
     cuts = [Cut("T1", 1000.0)] * 6
-    bars, bill, _ = plan_bars("x", "S235", cuts, [BarStock(5900.0, kerf=KERF)], {"T1": (end, end)})
+    bars, bill, _ = plan_bars(TUBE, "S235", cuts, [BarStock(5900.0, kerf=KERF)], {"T1": (end, end)})
     assert [bar.count for bar in bars] == [1]
     assert bill.proven
-    assert sum(bar.count for bar in plan_bars("x", "S235", cuts, [BarStock(5900.0, kerf=KERF)])[0]) == 2
+    assert sum(bar.count for bar in plan_bars(TUBE, "S235", cuts, [BarStock(5900.0, kerf=KERF)])[0]) == 2
 
 
 @pytest.mark.parametrize(("length", "bars"), [(4006.0, 2), (4008.4, 2), (4008.5, 1)])
@@ -248,7 +251,7 @@ def test_slanted_cuts_of_their_own_take_more_of_the_bar(length: float, bars: int
     4000 + 3 x 2.83 = 4008.485 mm."""
     end = SlantedEnd(("slanted", 45.0), 45.0, 40.0, shares=False)
     stock = BarStock(length, kerf=KERF)
-    planned, bill, _ = plan_bars("x", "S235", [Cut("T1", 1000.0)] * 4, [stock], {"T1": (end, end)})
+    planned, bill, _ = plan_bars(TUBE, "S235", [Cut("T1", 1000.0)] * 4, [stock], {"T1": (end, end)})
     assert sum(bar.count for bar in planned) == bars
     assert bill.proven
     starts = [at for at, _ in planned[0].spans]
@@ -258,33 +261,33 @@ def test_slanted_cuts_of_their_own_take_more_of_the_bar(length: float, bars: int
 # -- clamp, bills, rests ------------------------------------------------------------
 def test_what_the_clamp_holds_gives_no_piece() -> None:
     cuts = [Cut("T1", 1000.0)] * 3
-    assert [b.count for b in plan_bars("x", "S235", cuts, [BarStock(3004.0, kerf=2.0)])[0]] == [1]
+    assert [b.count for b in plan_bars(TUBE, "S235", cuts, [BarStock(3004.0, kerf=2.0)])[0]] == [1]
     # With 30 mm held, three pieces and three saw cuts need 3036 mm.
     held = [BarStock(length, kerf=2.0, end_loss=30.0) for length in (3035.9, 3036.0)]
-    assert sum(b.count for b in plan_bars("x", "S235", cuts, [held[0]])[0]) == 2
-    (bar,) = plan_bars("x", "S235", cuts, [held[1]])[0]
+    assert sum(b.count for b in plan_bars(TUBE, "S235", cuts, [held[0]])[0]) == 2
+    (bar,) = plan_bars(TUBE, "S235", cuts, [held[1]])[0]
     assert bar.count == 1
     assert bar.offcut == pytest.approx(30.0)
 
 
 def test_a_piece_that_only_the_clamped_part_would_give_is_named() -> None:
-    _, _, left = plan_bars("x", "S235", [Cut("T1", 2990.0)], [BarStock(3000.0, kerf=2.0, end_loss=30.0)])
+    _, _, left = plan_bars(TUBE, "S235", [Cut("T1", 2990.0)], [BarStock(3000.0, kerf=2.0, end_loss=30.0)])
     assert [mark for mark, _ in left] == ["T1"]
 
 
 def test_the_rest_lies_together() -> None:
     """Two bars of 3000 mm for 5050 mm: the fullest either can be is 1900 and 1000."""
     cuts = [Cut(f"T{i}", length) for i, length in enumerate((1900.0, 1000.0, 950.0, 700.0, 500.0))]
-    bars, _, _ = plan_bars("x", "S235", cuts, [BarStock(3000.0, kerf=0.0)], least_offcut=300.0)
+    bars, _, _ = plan_bars(TUBE, "S235", cuts, [BarStock(3000.0, kerf=0.0)], least_offcut=300.0)
     assert sorted(bar.offcut for bar in bars) == pytest.approx([100.0, 850.0])
 
 
 def test_a_clamp_that_holds_the_whole_bar() -> None:
     cuts = [Cut("T1", 900.0), Cut("T2", 80.0)]
-    bars, _, left = plan_bars("x", "S235", cuts, [BarStock(3000.0), BarStock(300.0, on_hand=2, end_loss=400.0)])
+    bars, _, left = plan_bars(TUBE, "S235", cuts, [BarStock(3000.0), BarStock(300.0, on_hand=2, end_loss=400.0)])
     assert [bar.stock for bar in bars] == [3000.0]
     assert not left
-    _, _, left = plan_bars("x", "S235", cuts, [BarStock(3000.0, end_loss=3500.0)])
+    _, _, left = plan_bars(TUBE, "S235", cuts, [BarStock(3000.0, end_loss=3500.0)])
     assert [mark for mark, _ in left] == ["T1", "T2"]
     assert "clamp" in left[0][1]
 
@@ -293,15 +296,15 @@ def test_a_clamp_that_holds_the_whole_bar() -> None:
 def test_rests_too_short_to_keep_count_for_nothing(least: float, rests: list[float]) -> None:
     """Both plans need three bars; where 260 mm is scrap, 310 and 680 mm are more to keep than 730."""
     cuts = [Cut(f"T{i}", length) for i, length in enumerate((420.0, 360.0, 340.0, 320.0, 280.0, 270.0))]
-    bars, _, _ = plan_bars("x", "S235", cuts, [BarStock(1000.0, kerf=0.0)], least_offcut=least)
+    bars, _, _ = plan_bars(TUBE, "S235", cuts, [BarStock(1000.0, kerf=0.0)], least_offcut=least)
     assert sorted(bar.offcut for bar in bars) == pytest.approx(rests)
 
 
 def test_a_length_without_a_price_is_valued_by_the_dearest_given() -> None:
     cuts = [Cut("T1", 900.0)] * 8
     stocks = [BarStock(2000.0, price=20.0, kerf=0.0), BarStock(3800.0, kerf=0.0)]
-    _, bill, _ = plan_bars("x", "S235", cuts, stocks)
-    assert bill == BarBill("x", "S235", 76.0, 76.0, True)
+    _, bill, _ = plan_bars(TUBE, "S235", cuts, stocks)
+    assert bill == BarBill(TUBE, "S235", 76.0, 76.0, True)
 
 
 # -- from a job -----------------------------------------------------------------------

@@ -61,8 +61,8 @@ def test_filler_and_gas_follow_from_the_weld_metal() -> None:
 def test_stick_takes_no_gas_and_aluminium_takes_argon() -> None:
     assert "shielding gas" not in reckoned(JOB + '[consumables]\nprocess = "stick"\n')
     alloy = JOB.replace('units = "mm"', 'units = "mm"\nmaterial = "6060-T66"')
-    assert reckoned(alloy)["shielding gas"].spec == "argon"
-    assert reckoned(alloy)["filler wire"].spec == "for aluminium"
+    assert reckoned(alloy)["shielding gas"].goods.words() == "argon"
+    assert reckoned(alloy)["filler wire"].goods.words() == "for aluminium"
 
 
 def test_paint_by_hand() -> None:

@@ -97,7 +97,7 @@ def planned(units: str, more: str = "") -> tuple[Plan, list[Piece]]:
 def test_the_shopping_list_asks_for_the_blank_or_the_parts() -> None:
     plan, _ = planned("mm")
     line = next(line for line in plan.shopping if line.item == "blank cut to size")
-    assert line.spec == plan.sheets[0].spec
+    assert line.goods == plan.sheets[0].goods
     assert line.unit == "blank"
     assert "P1 x3" in line.note.words()
     assert f"rolling direction along the {plan.sheets[0].size[0]:g} mm side" in line.note.words()

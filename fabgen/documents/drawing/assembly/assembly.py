@@ -114,7 +114,9 @@ def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
 
 def _stock(piece: Piece, figures: Figures) -> str:
     shape = piece.shape
-    return f"sheet {figures.sheet(shape.thickness)}" if isinstance(shape, FlatPart) else figures.section(shape.section)
+    return (
+        f"sheet {figures.sheet(shape.thickness)}" if isinstance(shape, FlatPart) else shape.section.words(figures.units)
+    )
 
 
 def _size(piece: Piece, figures: Figures) -> str:

@@ -19,7 +19,6 @@ from fabgen.documents.render.words import with_unit
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import LengthPart, Piece
-from fabgen.wording.figures import Figures
 
 INSIDE = 5.0
 """Bare paper between the frame and what is drawn, mm."""
@@ -127,7 +126,7 @@ def _narrowed(panel: Panel, width: float) -> Panel:
 def _heading(piece: Piece, part: LengthPart, units: str, width: float) -> Panel:
     name, size = fitted(f"{piece.mark}  {piece.title}".strip(), width * 0.5, 5.0, True)
     quantity = f"{piece.quantity} off, " if piece.quantity > 1 else ""
-    section = Figures(units == "in").section(part.section)
+    section = part.section.words(units)
     facts = f"{quantity}{section}, {piece.material}, saw length {with_unit(part.length, units)}"
     facts, small = fitted(facts, width * 0.48, 3.5)
     items = (Text(0.0, 1.4, name, size, bold=True), Text(width, 1.4, facts, small, "end"))

@@ -255,7 +255,7 @@ class _LinkViews:
                 "weld-in threaded bung": (rod.reach - rod.head / 2.0, self.radius),
             }
             for number, hardware in enumerate(self.piece.hardware, 2):
-                if hardware.spec == str(rod.thread) and hardware.item in places:
+                if hardware.goods.thread == str(rod.thread) and hardware.item in places:
                     t, h = places[hardware.item]
                     spots.setdefault(number, []).append((self.long - t if i else t, h))
         return [_Item(number, tuple(points)) for number, points in sorted(spots.items())]
@@ -286,12 +286,12 @@ def _parts_list(piece: Piece, part: LinkPart, figures: Figures) -> TableText:
             "1",
             "1",
             "bar" if part.section.is_solid else "tube",
-            f"{figures.section(part.section)} {piece.material}",
+            f"{part.section.words(figures.units)} {piece.material}",
             f"saw length {length}{'' if figures.inches else ' mm'}",
         )
     ]
     for number, each in enumerate(piece.hardware, 2):
-        rows.append((str(number), str(each.quantity), each.item, each.spec, each.note.words(figures.units)))
+        rows.append((str(number), str(each.quantity), each.item, each.goods.words(), each.note.words(figures.units)))
     number = 2 + len(piece.hardware)
     for end, side in zip(part.ends, part.sides, strict=True):
         if isinstance(side, EyeSetup):

@@ -1,0 +1,75 @@
+"""What is bought, by its fields: bars, sheets, threaded parts and the rest.
+
+Each is worded in one place, `words(units)`: in mm as lists and data files name it, in an inch job with inches beside.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from fabgen.shop.section import Section
+from fabgen.wording.sentence import Sentence, lengths, mm
+
+
+@dataclass(frozen=True, slots=True)
+class Bar:
+    """Tube or solid bar by the length.
+
+    Args:
+        section: as it is bought (`Section.nominal`).
+        length: mm.
+    """
+
+    section: Section
+    material: str
+    length: float
+
+    def words(self, units: str = "mm") -> str:
+        """'48.3 x 3.2 S355, 6000 mm'."""
+        return f"{self.section.listed(units)} {self.material}, {mm(self.length, 4).words(units)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """A sheet or a blank.
+
+    Args:
+        thickness: mm.
+        size: length and width, mm.
+    """
+
+    material: str
+    thickness: float
+    size: tuple[float, float]
+
+    def words(self, units: str = "mm") -> str:
+        """'3 mm S235, 2500 x 1250 mm'."""
+        size = lengths(self.size, decimals=4)
+        return f"{mm(self.thickness, 4).words(units)} {self.material}, {size.words(units)}"
+
+
+@dataclass(frozen=True, slots=True)
+class Threaded:
+    """A bolt, nut, rod end or bung, or a washer for a thread.
+
+    Args:
+        name: as it is ordered, less its strength: 'M10 x 30', 'M12 x 1.75 right'.
+        thread: 'M10 x 1.5', with its hand where that is ordered; of a washer the size alone, 'M10'.
+        length: mm, of a bolt.
+        strength: property class, hardness or grade, '' where none is ordered.
+        standard: '' where there is none.
+    """
+
+    name: str
+    thread: str
+    length: float | None = None
+    strength: str = ""
+    standard: str = ""
+
+    def words(self, units: str = "mm") -> str:
+        """'M10 x 30, 8.8': a name, the same in every job."""
+        return f"{self.name}, {self.strength}" if self.strength else self.name
+
+
+Goods = Bar | Sheet | Threaded | Sentence
+"""What one line of a list buys; what has no fields of its own is a sentence."""

@@ -1,0 +1,47 @@
+"""How sections and goods are named, in mm and inches.  25.4 mm to the inch exactly: agreement of 1959."""
+
+import pytest
+
+from fabgen.job.tables.fields import parse_section
+from fabgen.shop.goods import Bar, Sheet, Threaded
+from fabgen.shop.section import Section
+
+
+@pytest.mark.parametrize(
+    ("section", "inches"),
+    [
+        ("44.45 x 3.05", '1 3/4 x 0.120"'),
+        ("38.1 x 2.41", '1 1/2 x 0.095"'),
+        ("41.28 x 3.05", '1 5/8 x 0.120"'),
+        ("48.3 x 3.2", '1.902 x 0.126"'),
+        ("50.8 x 25.4 x 3.05", '2 x 1 x 0.120"'),
+        ("19.05 solid", '3/4" solid'),
+    ],
+)
+def test_section(section: str, inches: str) -> None:
+    found = parse_section(section)
+    assert found.words() == str(found) == section
+    assert found.words("in") == inches
+    assert found.listed("in") == f"{inches} [{section}]"
+
+
+def test_a_unit_stands_before_solid() -> None:
+    assert parse_section("48.3 x 3.2").written(" mm") == "48.3 x 3.2 mm"
+    assert parse_section("25 solid").written(" mm") == "25 mm solid"
+
+
+def test_what_is_bought_alike_is_one_section() -> None:
+    drawn = [Section("rectangular", 50.8, 25.4, wall, corner) for wall, corner in ((3.175, 6.35), (3.18, 5.0))]
+    assert drawn[0].nominal == drawn[1].nominal
+    assert drawn[0].nominal != Section("rectangular", 50.8, 25.4, 3.05).nominal
+    assert str(drawn[0].nominal) == "50.8 x 25.4 x 3.18"
+
+
+def test_goods() -> None:
+    tube = Bar(Section("round", 44.45, 44.45, 3.05), "S355", 6096.0)
+    assert tube.words() == "44.45 x 3.05 S355, 6096 mm"
+    assert tube.words("in") == '1 3/4 x 0.120" [44.45 x 3.05] S355, 6096 mm [240"]'
+    sheet = Sheet("S235", 3.175, (2438.4, 1219.2))
+    assert sheet.words() == "3.175 mm S235, 2438.4 x 1219.2 mm"
+    assert sheet.words("in") == '3.175 mm [1/8"] S235, 2438.4 x 1219.2 mm [96 x 48"]'
+    assert Threaded("M10 x 30", "M10 x 1.5", 30.0, "8.8").words("in") == "M10 x 30, 8.8"
