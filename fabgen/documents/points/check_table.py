@@ -114,9 +114,7 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
     read = survey.built.given.heights if survey.built else {}
     lines = []
     for name, height in sorted(every.items(), key=lambda item: (item[1], item[0])):
-        lines.append(
-            [name, length_text(height, header.units), *_read_cells(read.get(name), height, header.units)],
-        )
+        lines.append([name, length_text(height, header.units), *_read_cells(read.get(name), height, header.units)])
     given = survey.job.measuring.datum is not None
     what = "the datum" if given else "the lowest point"
     intro = f"Above {what}, z = {figure(datum)} mm; plumb, from a level floor or jig to the tube's axis."

@@ -66,10 +66,7 @@ def draw_joins(sketch: Sketch, joins: Joins, box: Box) -> None:
 def arrow(foot: Xy, head: float) -> list[Item]:
     """An arrow that points up, 6.2 mm tall; `head` is half the width of its head."""
     x, y = foot
-    return [
-        line((x, y), (x, y + 4.0), "frame"),
-        Fill(((x - head, y + 3.2), (x + head, y + 3.2), (x, y + 6.2))),
-    ]
+    return [line((x, y), (x, y + 4.0), "frame"), Fill(((x - head, y + 3.2), (x + head, y + 3.2), (x, y + 6.2)))]
 
 
 def reading_turn(along: Xy) -> float:

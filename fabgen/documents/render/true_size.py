@@ -78,10 +78,7 @@ class TrueSizeSheet:
         millimetres = f"{PRINT_NOTE}; measure this line: {CHECK_MM:g} mm"
         inches = f"and this line: {CHECK_IN:g} in"
         items: list[Item] = []
-        for text, length, ticks, off in (
-            (millimetres, CHECK_MM, 10, _BAND - 4.6),
-            (inches, CHECK_IN * INCH, 8, 1.8),
-        ):
+        for text, length, ticks, off in ((millimetres, CHECK_MM, 10, _BAND - 4.6), (inches, CHECK_IN * INCH, 8, 1.8)):
             level = MARGIN + off
             items += _ruler(length, ticks, x0, level, upright=False)
             shown, size = fitted(text, x1 - x0 - length - 4.0, 3.2)

@@ -12,13 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from fabgen.documents.drawing.flat.outline_features import CutOut, Fillet, OutlineFeatures, in_notch, outline_features
-from fabgen.documents.drawing.sheet.dimensions import (
-    LIFT,
-    SMALL,
-    Length,
-    Target,
-    draw_leader,
-)
+from fabgen.documents.drawing.sheet.dimensions import LIFT, SMALL, Length, Target, draw_leader
 from fabgen.documents.drawing.sheet.lanes import Side, SideName, Station, edge
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Pen, Text, line, loop_items, polyline

@@ -80,7 +80,4 @@ def _round_about(spot: Xy, reach: float) -> Iterator[Xy]:
 
 def _rim(centre: Xy, spot: Xy, radius: float) -> Xy:
     away = math.dist(centre, spot)
-    return (
-        centre[0] + (spot[0] - centre[0]) * radius / away,
-        centre[1] + (spot[1] - centre[1]) * radius / away,
-    )
+    return (centre[0] + (spot[0] - centre[0]) * radius / away, centre[1] + (spot[1] - centre[1]) * radius / away)

@@ -5,13 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 
-from fabgen.documents.drawing.sheet.dimensions import (
-    SMALL,
-    Length,
-    Target,
-    draw_leader,
-    unit_vector,
-)
+from fabgen.documents.drawing.sheet.dimensions import SMALL, Length, Target, draw_leader, unit_vector
 from fabgen.documents.drawing.sheet.lanes import Side, edge
 from fabgen.documents.drawing.tube.tube_shape import TubeShape
 from fabgen.documents.render.picture import Anchor, Fill, Stroke, Text, cross, line, loop_items

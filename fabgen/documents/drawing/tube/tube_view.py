@@ -8,12 +8,7 @@ from collections.abc import Mapping
 import numpy as np
 
 from fabgen.documents.drawing.sheet.blocks import titled
-from fabgen.documents.drawing.sheet.dimensions import (
-    FIGURE,
-    SMALL,
-    Length,
-    draw_angle,
-)
+from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, Length, draw_angle
 from fabgen.documents.drawing.sheet.lanes import Side, edge
 from fabgen.documents.drawing.sheet.long_axis import LongAxis
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
