@@ -166,7 +166,7 @@ def test_faults_of_what_was_measured_are_told(tmp_path: Path, table: str, part: 
 
 def test_job_json_has_what_was_measured(tmp_path: Path) -> None:
     data = json.loads((made(tmp_path, LADDER + RACKED) / "job.json").read_text(encoding="utf-8"))["measuring"]
-    assert data["points"]["FL"]["at_mm"][1] != 550.0
+    assert 0.1 < 550.0 - data["points"]["FL"]["at_mm"][1] < 6.5  # moved, by no more than the frame is racked
     assert data["points"]["TOP"]["tolerance_mm"][2] > 1.0
     assert len(data["points"]["TOP"]["readings"]) == 4
     assert data["as_built"]["shape"][0].startswith("same shape but racked")

@@ -9,7 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from pypdf import PdfReader
 
-from fabgen.documents.lists.saw_sheet import _saw_words, blade_stations, saw_sheet_pdf
+from fabgen.documents.lists.saw_sheet import blade_stations, saw_sheet_pdf, saw_words
 from fabgen.documents.render.paper import A4, LETTER, Paper
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
@@ -192,4 +192,4 @@ def test_a_trapezoid_is_told_from_a_parallelogram(side: str, words: str) -> None
     the left to above is clockwise."""
     job = read_text(SHAPED.replace("SIDE", side)).definitions
     pieces = all_pieces(job)
-    assert _saw_words(pieces)["B"].endswith(words)
+    assert saw_words(pieces)["B"].endswith(words)

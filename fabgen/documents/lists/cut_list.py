@@ -20,6 +20,7 @@ from fabgen.documents.lists.bars_and_sheets import (
     sheet_picture,
 )
 from fabgen.documents.lists.job_map import job_map
+from fabgen.documents.lists.shopping_list import priced_total
 from fabgen.documents.lists.weld_table import weld_table
 from fabgen.documents.render import cautions
 from fabgen.documents.render.findings_table import findings_section
@@ -301,8 +302,7 @@ def _shopping(plan: Plan, units: str, width: float) -> list[Flowable]:
         for p in plan.shopping
     ]
     if priced:
-        total = sum(p.price * p.quantity for p in plan.shopping if p.price is not None)
-        open_lines = sum(p.price is None for p in plan.shopping)
+        total, open_lines = priced_total(plan.shopping)
         unpriced = f"{counted(open_lines, 'line')} without a price" if open_lines else ""
         rows.append(["total", "", "", unpriced, f"{total:.2f}"])
     heads = ["item", "what", "quantity", "note", *(["price"] if priced else [])]

@@ -66,7 +66,7 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
         story += [Spacer(0, 2 * mm), cell(BAR_NOTE, NOTE)]
         if any(cut.shared for bar in plan.bars for cut in bar.cuts):
             story += [Spacer(0, 1 * mm), cell(SHARED_NOTE, NOTE)]
-        saw = _saw_words(pieces)
+        saw = saw_words(pieces)
         longest = max(bar.stock for bar in plan.bars)
         total = sum(bar.count for bar in plan.bars)
         first = 1
@@ -139,7 +139,7 @@ def _whence(spare: bool, marks: Sequence[str]) -> str:
     return ", from the rack" if spare else ""
 
 
-def _saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
+def saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
     """How the saw stands at both ends of each mark, told once where they are alike."""
     found = {}
     for piece in pieces:

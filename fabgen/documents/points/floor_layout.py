@@ -15,7 +15,7 @@ import numpy as np
 from fabgen.documents.dxf.dxf_file import PartFile
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page
-from fabgen.documents.render.picture import Picture, Stroke, line, polyline
+from fabgen.documents.render.picture import Picture, Stroke, cross, polyline
 from fabgen.documents.render.sketch import Sketch, grown
 from fabgen.documents.render.text_room import Lettering, draw_joins
 from fabgen.documents.render.tiling import Joins, Tiled
@@ -100,11 +100,6 @@ def _sides(part: LengthPart, axis: Array) -> Iterator[tuple[Xy, ...]]:
         yield tuple((float(x), float(y)) for x, y in outline.exterior.coords[:-1])
 
 
-def _cross(at: Xy) -> tuple[tuple[Xy, Xy], tuple[Xy, Xy]]:
-    x, y = at
-    return ((x - _ARM, y), (x + _ARM, y)), ((x, y - _ARM), (x, y + _ARM))
-
-
 # -- DXF -----------------------------------------------------------------------------------
 def floor_dxf(plan: FloorPlan) -> bytes:
     """The plan in mm, all on layer MARK: nothing of it is cut.  The same plan gives the same bytes."""
@@ -114,8 +109,8 @@ def floor_dxf(plan: FloorPlan) -> bytes:
     for axis in plan.axes:
         file.add_line(axis, "MARK")
     for at, text in plan.spots:
-        for arm in _cross(at):
-            file.add_line(arm, "MARK")
+        for arm in cross(at, _ARM, _ARM):
+            file.add_line(arm.points, "MARK")
         for stroke in strokes(text, 10.0):
             file.add_line([(x + at[0] + 3.0, y + at[1] + 3.0) for x, y in stroke], "MARK")
     return file.written(plan.width, plan.height)
@@ -148,8 +143,7 @@ def _drawing(plan: FloorPlan, joins: Joins, box: Box) -> Sketch:
     for axis in plan.axes:
         sketch.draw(polyline(axis, "centre"))
     for at, _ in plan.spots:
-        for a, b in _cross(at):
-            sketch.draw(line(a, b, "thin"))
+        sketch.draw(*cross(at, _ARM, _ARM))
     draw_joins(sketch, joins, box)
     put = Lettering(sketch, grown(box, -1.0)).put
     for (x, y), text in plan.spots:
