@@ -7,11 +7,9 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from fabgen.checks.all_checks import run_checks
-from fabgen.checks.finding import Finding, graded, in_inches
-from fabgen.checks.sheet.bending import check_bending
-from fabgen.checks.sheet.workshop import Workshop
-from fabgen.checks.survey.measuring import check_frame, check_measuring
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Finding
+from fabgen.checks.registry import run_checks
 from fabgen.job.errors import JobError
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
@@ -112,11 +110,5 @@ def planned(
             raise  # located already, in the rack file
         raise loaded.located(error.problems) from error
     movement = studied(loaded, pieces)
-    found = run_checks(
-        pieces, plan, movement, Workshop.of(loaded.definitions), check_bending(loaded.definitions, pieces)
-    )
-    measured = check_measuring(loaded.definitions, pieces)
-    found = graded([*found, *measured, *check_frame(loaded.built, changed)])
-    if loaded.definitions.job.units == "in":
-        found = in_inches(found)
+    found = run_checks(Checked(loaded.definitions, pieces, plan, movement, loaded.built, changed))
     return WorkedJob(loaded, pieces, plan, found, rack, movement, changed)

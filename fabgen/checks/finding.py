@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 
-from fabgen.wording.inches import inches_beside
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Part, Sentence, sentence
 
 MOST = 40
 """Marks that are named where findings are told together: a table's row must fit a page."""
@@ -14,17 +14,23 @@ MOST = 40
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing a check found.
+    """One thing a check found.  A finding never says that anything is safe.
 
-    `marks`: the parts it is about, or the bolt, body, material it is about; `rule`: a short kebab-case name;
-    `source`: a citation, 'common practice, no source', or ''.  A finding never says that anything is safe.
+    Args:
+        level: how grave it is.
+        marks: the parts it is about, or the bolt, body or material.
+        rule: the rule's name in the registry, short and in kebab case.
+        said: what was found, with its values.
+        source: a citation, 'common practice, no source', or '' where it follows from the job's own sizes.
+        units: "mm" or "in", which the job is worked in.
     """
 
     level: Level
     marks: tuple[str, ...]
     rule: str
-    text: str
+    said: Sentence
     source: str = ""
+    units: str = "mm"
 
     @property
     def is_stop(self) -> bool:
@@ -34,6 +40,16 @@ class Finding:
     def mark(self) -> str:
         """The marks as one text, 'T3, T4, T5'."""
         return listed_marks(self.marks)
+
+    @property
+    def text(self) -> str:
+        """What was found, in words; in inch jobs with inches beside the lengths."""
+        return self.said.words(self.units)
+
+    @property
+    def cited(self) -> str:
+        """The text with its source behind it, as tables on paper have it."""
+        return self.text + (f"  [{self.source}]" if self.source else "")
 
     @property
     def data(self) -> dict[str, str]:
@@ -46,21 +62,33 @@ class Finding:
             "source": self.source,
         }
 
-    @property
-    def cited(self) -> str:
-        """The text with its source behind it, as tables on paper have it."""
-        return self.text + (f"  [{self.source}]" if self.source else "")
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a rule yields; what is left out is the rule's own.  Made by `found`."""
+
+    said: Sentence
+    level: Level | None = None
+    marks: tuple[str, ...] = ()
+    source: str | None = None
+
+
+def found(*parts: Part, level: Level | None = None, about: str = "", source: str | None = None) -> Found:
+    """A finding in the making.
+
+    Args:
+        parts: of the sentence, texts and values as they are read.
+        level: where the rule has several and this is not its first.
+        about: the mark, where it is not that of the part that is checked.
+        source: where it is not the rule's.
+    """
+    return Found(sentence(*parts), level, (about,) if about else (), source)
 
 
 def listed_marks(marks: Sequence[str]) -> str:
     """'T3, T4, T5'; of more than `MOST` the rest are counted."""
     more = len(marks) - MOST
     return ", ".join(marks) if more <= 0 else f"{', '.join(marks[:MOST])} and {more} more"
-
-
-def in_inches(findings: Iterable[Finding]) -> list[Finding]:
-    """The findings with inches beside every size, for jobs worked in inches."""
-    return [replace(finding, text=inches_beside(finding.text)) for finding in findings]
 
 
 def graded(findings: Iterable[Finding]) -> list[Finding]:

@@ -2,240 +2,251 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 
-from fabgen.checks.finding import Finding
-from fabgen.parts.piece import ENDS, LinkPart, Piece, RodEndSetup
+from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import FROM_JOB, LIMITS, PRACTICE, Rule, rule
+from fabgen.parts.piece import ENDS, LinkPart, RodEndSetup
 from fabgen.shop.rod_ends import MEMORY, least_wall
-from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import kilonewtons
+from fabgen.wording.sentence import Sentence, joined, kilonewtons, mm, number, sentence
 
-PRACTICE = "common practice, no source"
 FEW = 3.0
 """Fewer times the load than this is worth a look."""
 _SHIGLEY = "Shigley, Mechanical Engineering Design, columns; from memory, edition not at hand"
 _HANDBOOK = "Machinery's Handbook, threads in shear; ISO 898-1, stress area; from memory"
-SOURCES = {
-    "buckling": _SHIGLEY,
-    "offset": _SHIGLEY,
-    "thread-pull": _HANDBOOK,
-    "thread-strip": _HANDBOOK,
-    "rod-end-rating": "as the job gives it",
-}
 
 THIN_WALL = 2.0
 """Below this a weld-in bung is a thin-sheet weld, mm."""
 FULL_THREAD = 0.65
 """Share of the basic thread height that a tapped tube must leave standing."""
 
-
-def check_links(pieces: Sequence[Piece]) -> list[Finding]:
-    """Every finding on the link rods among `pieces`."""
-    return [
-        finding
-        for piece in pieces
-        if isinstance(piece.shape, LinkPart)
-        for rule in RULES
-        for finding in rule(piece.mark, piece.shape)
-    ]
+Link = Checking[LinkPart]
 
 
-def check_adjustment(mark: str, part: LinkPart) -> Iterator[Finding]:
+def link_rods(checked: Checked) -> Iterator[Link]:
+    """The link rods of the job."""
+    return (Checking(piece, piece.shape, checked) for piece in checked.pieces if isinstance(piece.shape, LinkPart))
+
+
+@rule("link-adjustment", Level.STOP, source=FROM_JOB)
+def adjustment(of: Link) -> Iterator[Found]:
     """It adjusts as far as the job asks."""
+    part = of.part
     if part.adjust is not None and part.each_way < part.adjust - 0.05:
-        text = (
-            f"adjusts {mm(part.each_way)} each way where {mm(part.adjust)} is asked: "
-            "rod ends with a longer thread, or settle for less"
-        )
-        yield Finding(Level.STOP, (mark,), "link-adjustment", text)
+        adjusts = sentence("adjusts ", mm(part.each_way), " each way where ", mm(part.adjust), " is asked")
+        yield found(adjusts, ": rod ends with a longer thread, or settle for less")
 
 
-def check_engagement(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("link-engagement", Level.STOP)
+def engagement(of: Link) -> Iterator[Found]:
     """At no point of its range is less thread engaged than the least."""
-    for at, rod in _rods(part):
+    for at, rod in _rods(of.part):
         least = min(rod.engaged(rod.least_depth), rod.engaged(rod.most_depth))
         if least < rod.least_depth - 0.05:
             why = "the bung's thread" if rod.tapped < rod.least_depth else "the rod end's thread less the jam nut"
-            text = (
-                f"at its {at} {mm(least)} of {rod.thread} can be engaged, where {mm(rod.least_depth)} "
-                f"is the least: {why} is too short"
-            )
-            yield Finding(Level.STOP, (mark,), "link-engagement", text, rod.least_source)
+            engaged = sentence("at its ", at, " ", mm(least), " of ", rod.thread.name, " can be engaged")
+            wanted = sentence(", where ", mm(rod.least_depth), f" is the least: {why} is too short")
+            yield found(engaged, wanted, source=rod.least_source)
 
 
-def check_bung(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("bung-fit", Level.WARN, Level.STOP)
+def bung_fit(of: Link) -> Iterator[Found]:
     """The bung goes into the tube's bore and keeps metal round its thread."""
-    if not part.bungs:
-        return
-    for at, rod in _threads(part):
+    part = of.part
+    for at, rod in _threads(part) if part.bungs else ():
         wall, least = (part.section.bore - rod.thread.diameter) / 2.0, least_wall(rod.thread)
-        size = f"the bore of {mm(part.section.bore)} at {at}"
+        size, name = sentence("the bore of ", mm(part.section.bore), f" at {at}"), rod.thread.name
         if wall < 1.0:
-            text = f"{size} has no room for a bung with {rod.thread.name}: a tube with more bore, or a smaller thread"
-            yield Finding(Level.STOP, (mark,), "bung-fit", text, PRACTICE)
+            no_room = f" has no room for a bung with {name}: a tube with more bore, or a smaller thread"
+            yield found(size, no_room, level=Level.STOP)
         elif wall < least - 0.01:
-            text = f"{size} leaves a bung {mm(wall)} of metal round {rod.thread.name}, under {mm(least)}"
-            yield Finding(Level.WARN, (mark,), "bung-fit", text, PRACTICE)
+            yield found(size, " leaves a bung ", mm(wall), f" of metal round {name}, under ", mm(least))
 
 
-def check_tapped(mark: str, part: LinkPart) -> Iterator[Finding]:
-    """A tube that is tapped itself has a bore that leaves full threads, and metal round them."""
-    if part.bungs:
-        return
-    for at, rod in _threads(part):
-        if rod.female:
-            continue
-        height = (rod.thread.diameter - part.section.bore) / (rod.thread.diameter - rod.thread.core)
+@rule("tapped-bore", Level.STOP)
+def tapped_bore(of: Link) -> Iterator[Found]:
+    """A tube that is tapped itself has a bore that leaves full threads."""
+    bore = of.part.section.bore
+    for at, rod in _tapped(of.part):
+        height = (rod.thread.diameter - bore) / (rod.thread.diameter - rod.thread.core)
         if height < FULL_THREAD:
-            text = (
-                f"the bore of {mm(part.section.bore)} at {at} is too wide to tap {rod.thread.name} "
-                f"(core {mm(rod.thread.core)}): a bung, or a tube with less bore"
-            )
-            yield Finding(Level.STOP, (mark,), "tapped-bore", text, PRACTICE)
-        wall, least = (part.section.width - rod.thread.diameter) / 2.0, least_wall(rod.thread)
+            wide = sentence("the bore of ", mm(bore), f" at {at} is too wide to tap {rod.thread.name}")
+            yield found(wide, " (core ", mm(rod.thread.core), "): a bung, or a tube with less bore")
+
+
+@rule("tapped-wall", Level.WARN)
+def tapped_wall(of: Link) -> Iterator[Found]:
+    """A tube that is tapped itself keeps metal round the thread."""
+    for at, rod in _tapped(of.part):
+        wall, least = (of.part.section.width - rod.thread.diameter) / 2.0, least_wall(rod.thread)
         if wall < least - 0.01:
-            text = f"tapping {rod.thread.name} leaves {mm(wall)} of wall at {at}, under {mm(least)}"
-            yield Finding(Level.WARN, (mark,), "tapped-wall", text, PRACTICE)
+            yield found(f"tapping {rod.thread.name} leaves ", mm(wall), f" of wall at {at}, under ", mm(least))
 
 
-def check_hands(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("same-hand", Level.WARN)
+def same_hand(of: Link) -> Iterator[Found]:
     """One right-hand and one left-hand thread, so that it adjusts in place."""
-    if len(part.rods) == 2 and not part.in_place:
-        hand = part.rods[0].thread.hand
-        text = f"both rod ends are {hand}-hand: it cannot be adjusted in place, one pin has to come out each time"
-        yield Finding(Level.WARN, (mark,), "same-hand", text, PRACTICE)
+    if len(of.part.rods) == 2 and not of.part.in_place:
+        hand = of.part.rods[0].thread.hand
+        yield found(f"both rod ends are {hand}-hand: it cannot be adjusted in place, one pin has to come out each time")
 
 
-def check_room(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("tube-too-short", Level.STOP, source=FROM_JOB)
+def tube_too_short(of: Link) -> Iterator[Found]:
     """The tube is long enough for what goes into it from both ends."""
+    part = of.part
     inward = [rod for rod in part.rods if not rod.female]
     room = part.length + sum(rod.head for rod in inward) - sum(rod.turned for rod in part.rods)
     shanks = sum(rod.most_depth for rod in inward)
     threads = sum(max(rod.tapped, rod.most_depth) for rod in inward)
     if shanks > room:
-        text = f"the two shanks meet inside when screwed right in ({mm(shanks)} in {mm(room)})"
-        yield Finding(Level.STOP, (mark,), "tube-too-short", text)
+        yield found("the two shanks meet inside when screwed right in (", mm(shanks), " in ", mm(room), ")")
     elif threads > room:
         inside = "bungs" if part.bungs else "tapped holes"
-        text = f"the tube of {mm(part.length)} is too short for the two {inside} ({mm(threads)} in {mm(room)})"
-        yield Finding(Level.STOP, (mark,), "tube-too-short", text)
+        short = sentence("the tube of ", mm(part.length), f" is too short for the two {inside}")
+        yield found(short, " (", mm(threads), " in ", mm(room), ")")
 
 
-def check_wall(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("thin-wall", Level.NOTE)
+def thin_wall(of: Link) -> Iterator[Found]:
     """A thin wall wants care where the bung is welded in."""
-    if part.bungs and not part.section.is_solid and part.section.wall < THIN_WALL:
-        text = (
-            f"the wall is {part.section.wall:.2g} mm: the thick bung draws the heat and the thin tube burns; "
-            "chamfer the tube's end, and think of plug welds beside it"
-        )
-        yield Finding(Level.NOTE, (mark,), "thin-wall", text, PRACTICE)
+    section = of.part.section
+    if of.part.bungs and not section.is_solid and section.wall < THIN_WALL:
+        wall = mm(section.wall, 1 if section.wall >= 1.0 else 2)
+        remedy = "chamfer the tube's end, and think of plug welds beside it"
+        yield found("the wall is ", wall, f": the thick bung draws the heat and the thin tube burns; {remedy}")
 
 
-def check_figures(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("rod-end-figures", Level.NOTE, source=MEMORY)
+def rod_end_figures(of: Link) -> Iterator[Found]:
     """Figures from the table are to be measured on the real parts before the tube is sawn."""
-    remembered = [rod for rod in part.rods if {"shank", "thread_length"} & set(rod.remembered)]
+    remembered = [rod for rod in of.part.rods if {"shank", "thread_length"} & set(rod.remembered)]
     if remembered:
-        words = " and ".join(dict.fromkeys(_figures(rod) for rod in remembered))
-        yield Finding(Level.NOTE, (mark,), "rod-end-figures", f"{words}: measure yours before sawing", MEMORY)
-    for rod in part.rods:
+        figures = dict.fromkeys(_figures(rod) for rod in remembered)
+        yield found(joined(" and ", figures), ": measure yours before sawing")
+
+
+@rule("rod-end-pitch", Level.WARN, source=MEMORY)
+def rod_end_pitch(of: Link) -> Iterator[Found]:
+    """The thread's pitch is the one that rod ends of its size usually have."""
+    for rod in of.part.rods:
         if rod.remembered and rod.usual_pitch and abs(rod.usual_pitch - rod.thread.pitch) > 0.01:
-            text = f"{rod.thread.name}: rod ends of this size usually have a pitch of {rod.usual_pitch:.4g} mm"
-            yield Finding(Level.WARN, (mark,), "rod-end-pitch", text, MEMORY)
+            yield found(f"{rod.thread.name}: rod ends of this size usually have a pitch of ", mm(rod.usual_pitch, 3))
 
 
-def check_sight_hole(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("sight-hole", Level.NOTE, source=FROM_JOB)
+def sight_hole(of: Link) -> Iterator[Found]:
     """A sight hole has a place where it shows what it is for."""
-    for at, rod in _rods(part) if part.sight_hole else ():
-        if rod.sight_hole() is None and part.bungs:
+    part = of.part
+    for at, rod in _rods(part) if part.sight_hole and part.bungs else ():
+        if rod.sight_hole() is None:
             why = "the bung's head" if rod.least_depth <= rod.head else "the bung's thread"
-            text = f"no place for a sight hole at its {at}: {mm(rod.least_depth)} into the bung is outside {why}"
-            yield Finding(Level.NOTE, (mark,), "sight-hole", text)
+            place = sentence(mm(rod.least_depth), f" into the bung is outside {why}")
+            yield found(f"no place for a sight hole at its {at}: ", place)
 
 
-def check_step(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("step-wall", Level.WARN, Level.STOP)
+def step_wall(of: Link) -> Iterator[Found]:
     """What stands out of the tube keeps metal round its thread."""
-    for at, rod in _rods(part) if part.is_stepped else ():
-        wall, least = (part.head_diameter - rod.thread.diameter) / 2.0, least_wall(rod.thread)
+    for at, rod in _rods(of.part) if of.part.is_stepped else ():
+        wall, least = (of.part.head_diameter - rod.thread.diameter) / 2.0, least_wall(rod.thread)
         if wall < least - 0.01:
-            level = Level.STOP if wall < 1.0 else Level.WARN
-            text = f"the step at its {at} leaves {mm(wall)} of metal round {rod.thread.name}, under {mm(least)}"
-            yield Finding(level, (mark,), "step-wall", text, PRACTICE)
+            leaves = sentence(f"the step at its {at} leaves ", mm(wall), f" of metal round {rod.thread.name}, under ")
+            yield found(leaves, mm(least), level=Level.STOP if wall < 1.0 else Level.WARN)
 
 
-def check_shoulder(mark: str, part: LinkPart) -> Iterator[Finding]:
+@rule("turned-shoulder", Level.WARN, Level.STOP)
+def turned_shoulder(of: Link) -> Iterator[Found]:
     """A turned end leaves the jam nut a shoulder to sit on."""
-    for at, rod in _rods(part):
-        shoulder = (part.section.width - rod.thread.diameter) / 2.0
+    width = of.part.section.width
+    for at, rod in _rods(of.part):
+        shoulder = (width - rod.thread.diameter) / 2.0
         if rod.female and shoulder < 1.0:
-            width = part.section.width
-            text = f"the bar of {mm(width)} leaves {mm(shoulder)} of shoulder at its {at}: a thicker bar"
-            yield Finding(Level.STOP if shoulder < 0.0 else Level.WARN, (mark,), "turned-shoulder", text, PRACTICE)
+            level = Level.STOP if shoulder < 0.0 else Level.WARN
+            bar = sentence("the bar of ", mm(width), " leaves ", mm(shoulder))
+            yield found(bar, f" of shoulder at its {at}: a thicker bar", level=level)
 
 
-def check_fixed(mark: str, part: LinkPart) -> Iterator[Finding]:
-    """What fixed ends ask for."""
-    fixed = len(part.sides) - len(part.rods)
-    if fixed == 2:
-        text = "both ends are fixed: its length is made by the saw and the weld, nothing adjusts it"
-        yield Finding(Level.NOTE, (mark,), "not-adjustable", text)
+@rule("not-adjustable", Level.NOTE, source=FROM_JOB)
+def not_adjustable(of: Link) -> Iterator[Found]:
+    """A link with two fixed ends is as long as it is made."""
+    if not of.part.rods:
+        yield found("both ends are fixed: its length is made by the saw and the weld, nothing adjusts it")
 
 
-def check_load(mark: str, part: LinkPart) -> Iterator[Finding]:
-    """How the link stands to the load that the job gives."""
-    link = part.load
-    if link is None:
-        return
-    for margin in link.margins:
-        times = link.times(margin)
-        text = (
-            f"{margin.what} at {kilonewtons(margin.bears).words()}, {figure(times)} times the "
-            f"{kilonewtons(link.load).words()} along it ({margin.basis.words()})"
-        )
-        if times < 1.0:
-            yield Finding(Level.STOP, (mark,), margin.rule, text, SOURCES[margin.rule])
-        elif times < FEW:
-            text += f"; blows and fatigue ask for more than {FEW:g} times as a rule ({PRACTICE})"
-            yield Finding(Level.WARN, (mark,), margin.rule, text, SOURCES[margin.rule])
-    if link.unknown:
-        yield Finding(Level.NOTE, (mark,), "load-unknown", f"not reckoned: {'; '.join(link.unknown)}")
+def _under_load(name: str, source: str, about: str) -> Rule[Link]:
+    """The rule of one thing that may give way under the load; they differ in name and source only."""
+
+    def check(of: Link) -> Iterator[Found]:
+        link = of.part.load
+        for margin in link.margins if link is not None else ():
+            assert link is not None
+            times = link.times(margin)
+            if margin.rule != name or times >= FEW:
+                continue
+            text = sentence(
+                f"{margin.what} at ", kilonewtons(margin.bears), ", ", number(times), " times the ",
+                kilonewtons(link.load), " along it (", margin.basis, ")",
+            )  # fmt: skip
+            if times < 1.0:
+                yield found(text)
+            else:
+                few = f"; blows and fatigue ask for more than {FEW:g} times as a rule ({PRACTICE})"
+                yield found(text, few, level=Level.WARN)
+
+    return Rule(name, (Level.STOP, Level.WARN), source, about, check)
 
 
-def check_duty(mark: str, part: LinkPart) -> Iterator[Finding]:
+LOAD_RULES = (
+    _under_load("buckling", _SHIGLEY, "It does not buckle under the load the job gives, nor under three times that."),
+    _under_load("offset", _SHIGLEY, "A load off its axis does not bend it until it yields, nor do three times that."),
+    _under_load("thread-pull", _HANDBOOK, "The shank does not yield under the load, nor under three times that."),
+    _under_load("thread-strip", _HANDBOOK, "The thread is not stripped by the load, nor by three times that."),
+    _under_load(
+        "rod-end-rating", "as the job gives it", "The rod end's rating is at least the load, better three times that."
+    ),
+)
+
+
+@rule("load-unknown", Level.NOTE, source=FROM_JOB)
+def load_unknown(of: Link) -> Iterator[Found]:
+    """What of a link under load could not be calculated."""
+    if of.part.load is not None and of.part.load.unknown:
+        yield found(f"not reckoned: {'; '.join(of.part.load.unknown)}")
+
+
+@rule("link-duty", Level.NOTE, source=LIMITS)
+def link_duty(of: Link) -> Iterator[Found]:
     """What was not looked at."""
-    if part.load is None:
+    if of.part.load is None:
         looked = "thread and length were looked at, strength, buckling and the rod ends' rating were not (give `load`)"
     else:
         looked = "thread, length, and buckling and pull under the one load given were looked at; fatigue, welds, "
         looked += "bending, blows and brackets were not"
-    text = f"{looked}: a link of a suspension or steering needs its design and welds judged by someone qualified"
-    yield Finding(Level.NOTE, (mark,), "link-duty", text)
+    yield found(f"{looked}: a link of a suspension or steering needs its design and welds judged by someone qualified")
 
 
-RULES: tuple[Callable[[str, LinkPart], Iterator[Finding]], ...] = (
-    check_adjustment,
-    check_engagement,
-    check_bung,
-    check_tapped,
-    check_hands,
-    check_room,
-    check_wall,
-    check_figures,
-    check_sight_hole,
-    check_step,
-    check_shoulder,
-    check_fixed,
-    check_load,
-    check_duty,
+RULES = (
+    *(adjustment, engagement, bung_fit, tapped_bore, tapped_wall, same_hand, tube_too_short, thin_wall),
+    *(rod_end_figures, rod_end_pitch, sight_hole, step_wall, turned_shoulder, not_adjustable),
+    *LOAD_RULES,
+    *(load_unknown, link_duty),
 )
 
 
 def _threads(part: LinkPart) -> list[tuple[str, RodEndSetup]]:
     """Each thread once: 'both ends' where they are alike but for the hand."""
-    found = _rods(part)
-    if len(found) == 2 and found[0][1].thread.name == found[1][1].thread.name:
-        return [("both ends", found[0][1])]
-    return [(f"its {at}", rod) for at, rod in found]
+    rods = _rods(part)
+    if len(rods) == 2 and rods[0][1].thread.name == rods[1][1].thread.name:
+        return [("both ends", rods[0][1])]
+    return [(f"its {at}", rod) for at, rod in rods]
+
+
+def _tapped(part: LinkPart) -> list[tuple[str, RodEndSetup]]:
+    """The threads that are cut into the tube itself."""
+    return [] if part.bungs else [(at, rod) for at, rod in _threads(part) if not rod.female]
 
 
 def _rods(part: LinkPart) -> list[tuple[str, RodEndSetup]]:
@@ -243,5 +254,6 @@ def _rods(part: LinkPart) -> list[tuple[str, RodEndSetup]]:
     return [(at, side) for at, side in zip(ENDS, part.sides, strict=True) if isinstance(side, RodEndSetup)]
 
 
-def _figures(rod: RodEndSetup) -> str:
-    return f"{rod.thread.size} rod end taken with {mm(rod.shank)} of shank and {mm(rod.thread_length)} of thread"
+def _figures(rod: RodEndSetup) -> Sentence:
+    shank = sentence(f"{rod.thread.size} rod end taken with ", mm(rod.shank), " of shank and ")
+    return sentence(shank, mm(rod.thread_length), " of thread")

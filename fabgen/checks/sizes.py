@@ -1,14 +1,18 @@
-"""Sections and sheets of a size that nobody sells: a figure written in one unit and read in the other."""
+"""Checks of sections and sheets of a size that nobody sells: a figure written in one unit and read in the other."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from fabgen.checks.finding import Finding
-from fabgen.parts.piece import Piece
+from fabgen.checks.checked import Checking
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import rule
+from fabgen.parts.piece import FlatPart, LengthPart
 from fabgen.shop.section import Section
+from fabgen.shop.trade_sizes import SHEETS_METRIC
 from fabgen.wording.inches import INCH
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Part, Sentence, Unit, Value, lengths, mm, sentence
 
 SMALLEST, LARGEST = 6.0, 350.0
 """Outside size of tube on sale to a small shop, mm."""
@@ -16,36 +20,55 @@ SMALLEST_BAR = 3.0
 """The same of solid bar, which is drawn thinner than tube, mm."""
 THINNEST_WALL = 0.4
 THINNEST_SHEET, THICKEST_SHEET = 0.3, 50.0
-COMMON = "common practice, no source"
-
-__all__ = ["check_sizes", "section_doubt"]
 
 
-def check_sizes(pieces: Sequence[Piece]) -> list[Finding]:
-    """A stop for each piece whose section or sheet is of no size on sale, with what was probably meant."""
-    return [finding for piece in pieces for finding in _of_piece(piece)]
+Sized = Checking[LengthPart | FlatPart]
 
 
-def _of_piece(piece: Piece) -> Iterator[Finding]:
-    if piece.length_part is not None and (doubt := section_doubt(piece.length_part.section)):
-        yield Finding(Level.STOP, (piece.mark,), "section-size", doubt, COMMON)
-    if piece.flat_part is not None and (doubt := _sheet_doubt(piece.flat_part.thickness)):
-        yield Finding(Level.STOP, (piece.mark,), "sheet-size", doubt, COMMON)
+@rule("section-size", Level.STOP)
+def section_size(of: Sized) -> Iterator[Found]:
+    """A tube's or bar's section is of a size on sale; else it says what was probably meant."""
+    if isinstance(of.part, LengthPart) and (doubt := section_doubt(of.part.section)):
+        yield found(doubt)
 
 
-def section_doubt(section: Section) -> str:
-    """What is odd about the size of a section, and what was probably meant; '' where nothing is."""
+@rule("sheet-size", Level.STOP)
+def sheet_size(of: Sized) -> Iterator[Found]:
+    """Sheet is of a thickness on sale, and the flat no larger than the largest usual sheet, where the job's
+    [[stock]] gives none; with stock of the job's own the cut plan says what fits no sheet (stock-size)."""
+    if not isinstance(of.part, FlatPart):
+        return
+    thickness = of.part.thickness
+    if not _is_usual_sheet([thickness]):
+        usual = sentence("sheet is ", lengths((THINNEST_SHEET, THICKEST_SHEET), " to "))
+        yield found(_doubt([thickness], "", usual, _is_usual_sheet))
+    if of.job.shop.stocks(of.piece.material, thickness):
+        return
+    x0, y0, x1, y1 = of.part.outline.bounds
+    long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
+    most_long, most_short = max(SHEETS_METRIC)
+    if long > most_long or short > most_short:
+        flat = sentence("the flat is ", mm(long), " x ", mm(short), ", larger than the largest usual sheet of ")
+        yield found(flat, mm(most_long), " x ", mm(most_short), ": make it in two parts or ask the merchant")
+
+
+RULES = (section_size, sheet_size)
+
+
+def section_doubt(section: Section) -> Sentence:
+    """What is odd about the size of a section, and what was probably meant; empty where nothing is."""
     sizes = [section.width] if section.is_round else [section.width, section.depth]
     if not section.is_solid:
         sizes.append(section.wall)
     if _is_usual_section(sizes, section.is_solid):
-        return ""
-    least = SMALLEST_BAR if section.is_solid else SMALLEST
-    kind, limits = ("bar", f"{least:g} to {LARGEST:g} mm outside")
-    if not section.is_solid:
-        kind, limits = "tube", f"{limits}, wall {THINNEST_WALL:g} mm or more"
+        return sentence()
+    if section.is_solid:
+        usual = sentence("bar is ", lengths((SMALLEST_BAR, LARGEST), " to "), " outside")
+    else:
+        wall = lengths((THINNEST_WALL,))
+        usual = sentence("tube is ", lengths((SMALLEST, LARGEST), " to "), " outside, wall ", wall, " or more")
     end = " solid" if section.is_solid else ""
-    return _doubt(sizes, end, f"{kind} is {limits}", lambda other: _is_usual_section(other, section.is_solid))
+    return _doubt(sizes, end, usual, lambda other: _is_usual_section(other, section.is_solid))
 
 
 def _is_usual_section(sizes: Sequence[float], is_solid: bool) -> bool:
@@ -55,26 +78,26 @@ def _is_usual_section(sizes: Sequence[float], is_solid: bool) -> bool:
     return SMALLEST <= outside <= LARGEST and sizes[-1] >= THINNEST_WALL
 
 
-def _sheet_doubt(thickness: float) -> str:
-    if _is_usual_sheet([thickness]):
-        return ""
-    return _doubt([thickness], "", f"sheet is {THINNEST_SHEET:g} to {THICKEST_SHEET:g} mm", _is_usual_sheet)
-
-
 def _is_usual_sheet(sizes: Sequence[float]) -> bool:
     return THINNEST_SHEET <= sizes[0] <= THICKEST_SHEET
 
 
-def _doubt(sizes: Sequence[float], end: str, usual: str, is_usual: Callable[[Sequence[float]], bool]) -> str:
+def _doubt(sizes: Sequence[float], end: str, usual: Sentence, is_usual: Callable[[Sequence[float]], bool]) -> Sentence:
     """The size as it was read, and the same figures in the unit in which they make sense, if there is one."""
     inches = [size / INCH for size in sizes]
     as_mm, as_inches = _by(sizes), _by(inches)
+    text: tuple[Part, ...] = (_mm(sizes), f"{end} is of no usual size: is the unit the one that is meant?")
     if _digits(inches) < _digits(sizes):
         if is_usual(inches):
-            return f'"{as_inches}{end}" was read as inches, {as_mm} mm: meant "{as_inches} mm{end}"? ({usual})'
+            text = (f'"{as_inches}{end}" was read as inches, ', _mm(sizes), f': meant "{as_inches} mm{end}"?')
     elif is_usual([size * INCH for size in sizes]):
-        return f'"{as_mm}{end}" was read as mm: meant "{as_mm} in{end}"? ({usual})'
-    return f"{as_mm} mm{end} is of no usual size: is the unit the one that is meant? ({usual})"
+        text = (f'"{as_mm}{end}" was read as mm: meant "{as_mm} in{end}"?',)
+    return sentence(*text, " (", usual, ")")
+
+
+def _mm(sizes: Sequence[float]) -> Value:
+    """Sizes to five figures: '1226.8 x 81.28 mm'."""
+    return Value(tuple(float(f"{size:.5g}") for size in sizes), Unit.MM, 5, " mm", joint=" x ")
 
 
 def _digits(figures: Sequence[float]) -> int:

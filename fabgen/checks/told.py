@@ -1,14 +1,74 @@
-"""What a part's own family saw while it made the part, passed on as findings."""
+"""What a part's own family saw while it made the part, passed on as findings under a rule's name."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
-from fabgen.checks.finding import Finding
-from fabgen.parts.piece import Piece
+from fabgen.checks.checked import Checking
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import FROM_JOB, PRACTICE, Rule
+from fabgen.wording.levels import Level
 
 
-def check_told(piece: Piece) -> Iterator[Finding]:
-    """The piece's concerns."""
-    for concern in piece.concerns:
-        yield Finding(concern.level, (piece.mark,), concern.rule, concern.text, concern.source)
+def concerns(of: Checking[Any], name: str) -> Iterator[Found]:
+    """The concerns of a piece that bear a rule's name."""
+    for each in of.piece.concerns:
+        if each.rule == name:
+            yield found(each.text, level=each.level, source=each.source)
+
+
+def _told(name: str, *levels: Level, source: str, about: str) -> Rule[Checking[Any]]:
+    return Rule(name, levels, source, about, lambda of: concerns(of, name))
+
+
+_BAARDA = "W. Baarda, 1968, data snooping, from memory"
+
+OF_TUBES = (
+    _told(
+        "short-end",
+        Level.WARN,
+        source=PRACTICE,
+        about="An end that aims at a tube near by reaches it.",
+    ),
+    _told(
+        "short-of-bend",
+        Level.WARN,
+        source=PRACTICE,
+        about="An end that aims at the corner of a bent tube's route reaches the bend, which runs inside the corner.",
+    ),
+    _told(
+        "past-main-end",
+        Level.WARN,
+        source=PRACTICE,
+        about="An end that would sit on a tube does not lie past the end of that.",
+    ),
+)
+OF_SHEET = (
+    _told(
+        "mark-left-off",
+        Level.WARN,
+        source=PRACTICE,
+        about="There is room for the text that the job wants etched.",
+    ),
+    _told(
+        "taped",
+        Level.WARN,
+        Level.STOP,
+        Level.NOTE,
+        source=_BAARDA,
+        about="The taped sides and diagonals of a panel agree, and are enough to show a slip of the tape.",
+    ),
+    _told(
+        "bead",
+        Level.WARN,
+        source=PRACTICE,
+        about="Beads keep twice the thickness from edges, holes, bends and one another.",
+    ),
+    _told(
+        "twist",
+        Level.WARN,
+        source=FROM_JOB,
+        about="A panel by points in space is flat, or folded where it is not.",
+    ),
+)

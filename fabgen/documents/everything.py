@@ -82,11 +82,11 @@ def job_files(
         drawings += bend_sheet_pages(pieces, header, paper)
     files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
     if movement is not None:
-        from fabgen.checks.motion.motion_checks import check_movement
+        from fabgen.checks.motion.motion_checks import movement_findings
         from fabgen.documents.data.movement_json import movement_keys
         from fabgen.documents.points.movement_pdf import movement_pdf
 
-        files["movement.pdf"] = movement_pdf(header, movement, check_movement(movement), paper)
+        files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement), paper)
         more |= movement_keys(movement)
     if survey is not None:
         from fabgen.documents.data.measuring_json import measuring_keys

@@ -136,7 +136,7 @@ def _flat(parts: Sequence[Part]) -> Iterable[str | Value]:
 
 # -- values -----------------------------------------------------------------------------
 def mm(length: float, decimals: int = 1, fixed: bool = False) -> Value:
-    """A length, mm: '12.5 mm'."""
+    """A length, mm: '12.5 mm'; `fixed` with zeros at the end, '5.0 mm'."""
     return Value((float(length),), Unit.MM, decimals, " mm", fixed=fixed)
 
 

@@ -2,8 +2,9 @@
 
 from typing import Any
 
+from jobs import FLAT_RULES, checked, findings
+
 from fabgen.app.starters import starters
-from fabgen.checks.sheet.flat_parts import check_flat
 from fabgen.geometry.sheet.collisions import collisions
 from fabgen.job.reader import read_job
 from fabgen.parts.bracket import bracket
@@ -16,8 +17,8 @@ def test_building_brackets(benchmark: Any) -> None:
 
 
 def test_checking_brackets(benchmark: Any) -> None:
-    pieces = bracket.pieces(JOB)
-    benchmark(lambda: [check_flat(piece) for piece in pieces])
+    of = checked(JOB)
+    benchmark(lambda: findings(of, FLAT_RULES))
 
 
 def test_collisions_in_a_box(benchmark: Any) -> None:

@@ -7,9 +7,10 @@ from typing import Any
 import manifold3d as m3
 import numpy as np
 import pytest
+from jobs import TUBE_RULES, findings
 from tube_meshes import bent_bar, cut_tube, seen_in, straight_bar
 
-from fabgen.checks.tube.tube_ends import check_tubes
+from fabgen.checks.checked import Checked
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.contact import Array, Solid
 from fabgen.geometry.tube.elbow import Elbow
@@ -132,5 +133,5 @@ def lattice(bays: int) -> Definitions:
 def test_tower(benchmark: Any, bays: int) -> None:
     """About 250, 500, 1,000 and 2,000 tubes: built, coped and checked."""
     job = lattice(bays)
-    found = benchmark.pedantic(lambda: check_tubes(pieces(job)), rounds=2)
+    found = benchmark.pedantic(lambda: findings(Checked(job, pieces(job)), TUBE_RULES), rounds=2)
     assert not any(finding.level == "stop" for finding in found)

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fabgen.checks.bolts_and_prices import check_shopping
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
-from fabgen.plan.job_plan import plan_job
+from jobs import checked, findings
+
+from fabgen.checks.bolts_and_prices import BOLT_RULES, PLAN_REMARKS
 
 JOB = """
 [job]
@@ -34,9 +33,8 @@ rod_ends = ["M12 right", "M12 left"]
 
 
 def rules(more: str) -> list[tuple[str, str]]:
-    job = read_text(JOB + more).definitions
-    pieces = all_pieces(job)
-    return [(finding.rule, finding.mark) for finding in check_shopping(pieces, plan_job(job, pieces))]
+    found = findings(checked(JOB + more, planned=True), (*BOLT_RULES, *PLAN_REMARKS))
+    return [(finding.rule, finding.mark) for finding in found]
 
 
 def test_a_bolt_needs_a_hole_that_lets_it_through() -> None:

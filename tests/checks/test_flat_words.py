@@ -3,43 +3,38 @@
 from typing import Any
 
 import pytest
+from jobs import FLAT_RULES, definitions, findings, made_by_hand, pieces_of
 
-from fabgen.checks.sheet.flat_parts import check_flat
 from fabgen.checks.sheet.flat_words import bend_words, one_of, place
 from fabgen.documents.drawing.part_tables import hole_table
 from fabgen.geometry.plane.outline import Circle, Outline
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.bracket import bracket
 from fabgen.parts.piece import FlatPart, Hole, Piece
-from fabgen.parts.sheet import plate
 
 
-def piece(family: Any, **keys: Any) -> Piece:
-    name = family.__name__.rpartition(".")[2]
-    job = {"job": {"title": "x", "number": "x", "units": "mm"}, name: [{"mark": "X1", "thickness": 5} | keys]}
-    (made,) = family.pieces(Definitions.model_validate(job))
+def piece(family: str, **keys: Any) -> Piece:
+    (made,) = pieces_of(definitions(**{family: [{"mark": "X1", "thickness": 5} | keys]}))
     return made
 
 
 def found(part: Piece, rule: str) -> str:
-    (text,) = [finding.text for finding in check_flat(part) if finding.rule == rule]
+    (text,) = [finding.text for finding in findings(made_by_hand(part), FLAT_RULES) if finding.rule == rule]
     return text
 
 
 def test_a_plate_is_measured_from_its_lower_left_corner() -> None:
-    part = piece(plate, rectangle=[200, 100], holes=[{"at": [82, 8], "bolt": "M6"}])
+    part = piece("plate", rectangle=[200, 100], holes=[{"at": [82, 8], "bolt": "M6"}])
     assert found(part, "hole-to-edge").startswith("hole Ø6.6 for M6 (82 mm from the left, 8 mm from below) is 4.7 mm")
 
 
 def test_a_disc_is_measured_from_its_centre() -> None:
     flat = FlatPart(5.0, Circle(75.0, 75.0, 150.0))
-    assert place(flat, (15.0, 85.5)) == "60 mm left of and 10.5 mm above the centre"
-    assert place(flat, (75.0, 65.0)) == "0 mm right of and 10 mm below the centre"
+    assert place(flat, (15.0, 85.5)).words() == "60 mm left of and 10.5 mm above the centre"
+    assert place(flat, (75.0, 65.0)).words() == "0 mm right of and 10 mm below the centre"
 
 
 def test_a_folded_part_names_the_face_and_the_bend_by_its_number() -> None:
     holes = [{"face": "right", "at": [30, 16], "bolt": "M8"}]
-    part = piece(bracket, shape="channel", web=60, flanges=[50, 50], length=80, holes=holes)
+    part = piece("bracket", shape="channel", web=60, flanges=[50, 50], length=80, holes=holes)
     text = found(part, "hole-to-bend")
     assert text.startswith('hole Ø9 for M8 in face "right" (30 mm from the left, ')
     assert " from below on the flat) is " in text
@@ -54,17 +49,17 @@ def test_many_holes_bear_the_letters_of_the_hole_table() -> None:
     table = hole_table(flat)
     assert table is not None
     rows = {row[0]: row[1:3] for row in table.rows}
-    words = one_of(flat, holes[3:4], 0)
+    words = one_of(flat, holes[3:4], 0).words()
     assert words == "hole A4, Ø9 for M8 (47 mm from the left, 40 mm from below)"
     assert rows["A4"] == ("47", "40")
-    assert one_of(flat, holes, 3).startswith("the worst of 7 holes Ø9 for M8, A4 (47 mm")
-    assert one_of(flat, holes, 3, all_alike=True) == "each of the 7 holes Ø9 for M8"
-    assert one_of(flat, holes[1:], 2, all_alike=True).startswith("the worst of 6 holes Ø9 for M8, A4 (47 mm")
+    assert one_of(flat, holes, 3).words().startswith("the worst of 7 holes Ø9 for M8, A4 (47 mm")
+    assert one_of(flat, holes, 3, all_alike=True).words() == "each of the 7 holes Ø9 for M8"
+    assert one_of(flat, holes[1:], 2, all_alike=True).words().startswith("the worst of 6 holes Ø9 for M8, A4 (47 mm")
 
 
 def test_holes_that_are_all_as_near_are_told_as_one() -> None:
     holes = [{"at": [20, 8], "bolt": "M6", "row": {"count": 4, "pitch": 40}}]
-    text = found(piece(plate, rectangle=[200, 100], holes=holes), "hole-to-edge")
+    text = found(piece("plate", rectangle=[200, 100], holes=holes), "hole-to-edge")
     assert text.startswith("each of the 4 holes Ø6.6 for M6 is 4.7 mm from the edge")
 
 
@@ -73,4 +68,4 @@ def test_flat_is_said_only_of_what_does_not_stay_flat(rolled: bool) -> None:
     from fabgen.parts.piece import Rolled
 
     flat = FlatPart(2.0, Outline.rectangle(100.0, 50.0), rolled=Rolled(32.0, 32.0, 50.0, 6.28) if rolled else None)
-    assert place(flat, (10.0, 20.0)).endswith("on the flat") is rolled
+    assert place(flat, (10.0, 20.0)).words().endswith("on the flat") is rolled

@@ -7,15 +7,16 @@ import math
 
 import numpy as np
 import pytest
+from jobs import checked, definitions, findings
 from worded import fact_texts
 
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Finding
 from fabgen.checks.survey.frame_shape import shape_words
-from fabgen.checks.survey.measuring import check_frame, check_lengths, check_points
+from fabgen.checks.survey.measuring import POINT_RULES, link_uncertain, reading_misfit
 from fabgen.job.points.as_built import Built, built_frame
-from fabgen.job.reader import read_text
 from fabgen.job.tables.measuring_tables import AsBuilt
 from fabgen.job.values.point import Point
-from fabgen.parts.build import all_pieces
 
 CORNERS = {"RL": (0.0, 550.0, 0.0), "FL": (2000.0, 550.0, 0.0), "RR": (0.0, -550.0, 0.0), "FR": (2000.0, -550.0, 0.0)}
 MIDDLES = {"ML": (1000.0, 550.0, 0.0), "MR": (1000.0, -550.0, 0.0)}
@@ -47,45 +48,51 @@ def built(
     return found
 
 
+def told(frame: Built) -> list[str]:
+    return [text.words() for text in shape_words(frame)]
+
+
+def misfits(frame: Built) -> list[Finding]:
+    return findings(Checked(definitions(), [], built=frame), [reading_misfit])
+
+
 def test_a_true_frame() -> None:
-    assert shape_words(built({}))[0].startswith("same shape as drawn: no point is out by more than 0 mm")
+    assert told(built({}))[0].startswith("same shape as drawn: no point is out by more than 0 mm")
 
 
 def test_a_racked_frame() -> None:
     """Both left corners 3 mm ahead: the diagonals differ by hypot(2003, 1100) - hypot(1997, 1100) = 5.3 mm."""
     assert math.hypot(2003, 1100) - math.hypot(1997, 1100) == pytest.approx(5.26, abs=0.01)
-    (text,) = shape_words(built({"FL": (3, 0, 0), "RL": (3, 0, 0)}))
+    (text,) = told(built({"FL": (3, 0, 0), "RL": (3, 0, 0)}))
     assert text.startswith("same shape but racked in plan by 5.3 mm across the diagonals")
 
 
 def test_one_low_corner_of_four_is_a_twist_and_of_six_a_low_corner() -> None:
     low = {"FL": (0.0, 0.0, -4.0)}
-    assert "twisted: FL stands 4 mm low against the plane of the other corners" in shape_words(built(low, "heights"))[0]
+    assert "twisted: FL stands 4 mm low against the plane of the other corners" in told(built(low, "heights"))[0]
     expected = "same shape as drawn but for FL: it is 4 mm low; the others agree"
-    assert shape_words(built(low, "heights", more=True))[0] == expected
-    words = shape_words(built(low, "places", more=True))
+    assert told(built(low, "heights", more=True))[0] == expected
+    words = told(built(low, "places", more=True))
     assert words[0] == expected
     assert words[1] == "to the directions it was measured in it stands turned by 90° about the upright axis"
 
 
 def test_a_long_frame() -> None:
-    (text,) = shape_words(built({"FL": (6, 0, 0), "FR": (6, 0, 0)}, more=False))
+    (text,) = told(built({"FL": (6, 0, 0), "FR": (6, 0, 0)}, more=False))
     assert text == "same shape but 6 mm too long over 2000 mm"
 
 
 def test_no_single_shape_is_made_up() -> None:
-    words = shape_words(built({"FL": (6, 3, 0), "ML": (0, 5, 0)}, more=True))
+    words = told(built({"FL": (6, 3, 0), "ML": (0, 5, 0)}, more=True))
     assert words[0].startswith("out of shape")
     assert any(text.startswith("FL is") for text in words)
 
 
 def test_a_slip_of_the_tape_is_named() -> None:
-    found = list(check_frame(built({}, more=True, slip=20.0), ()))
-    (misfit,) = [f for f in found if f.rule == "reading-misfit"]
+    (misfit,) = misfits(built({}, more=True, slip=20.0))
     assert misfit.text.startswith("likeliest wrong is RL to FL, read 2020 mm, where the others say 2000 mm")
     assert misfit.level == "stop"
-    slight = [f for f in check_frame(built({}, more=True, slip=3.0), ()) if f.rule == "reading-misfit"]
-    assert [f.level for f in slight] == ["warn"]
+    assert [f.level for f in misfits(built({}, more=True, slip=3.0))] == ["warn"]
 
 
 JOB = """
@@ -110,9 +117,8 @@ rod_ends = ["M12 right", "M12 left"]
 
 def test_a_link_known_worse_than_it_adjusts_is_told() -> None:
     """Its length is the reading A itself, within the stated error; it adjusts by 15 mm."""
-    for error, told in (("2 mm", False), ("25 mm", True)):
-        job = read_text(JOB.format(error=error)).definitions
-        pieces = all_pieces(job)
-        assert fact_texts(pieces[0].facts)["as measured"] == f"± {error} between its points"
-        assert bool(list(check_lengths(job, pieces))) is told
-        assert not [finding for finding in check_points(job) if finding.level == "stop"]
+    for error, is_told in (("2 mm", False), ("25 mm", True)):
+        of = checked(JOB.format(error=error))
+        assert fact_texts(of.pieces[0].facts)["as measured"] == f"± {error} between its points"
+        assert bool(findings(of, [link_uncertain])) is is_told
+        assert not [finding for finding in findings(of, [*POINT_RULES, reading_misfit]) if finding.is_stop]

@@ -3,11 +3,10 @@
 from typing import Any
 
 import pytest
+from jobs import checked, definitions, findings
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.links import check_links
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.link.link_rod import pieces
+from fabgen.checks.links import RULES
 
 GOOD: dict[str, Any] = {
     "mark": "L1",
@@ -22,8 +21,8 @@ GOOD: dict[str, Any] = {
 
 
 def found(**keys: Any) -> dict[str, Finding]:
-    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "link": [GOOD | keys]})
-    return {finding.rule: finding for finding in check_links(pieces(job))}
+    of = checked(definitions(link=[GOOD | keys]))
+    return {finding.rule: finding for finding in findings(of, RULES)}
 
 
 def test_a_good_link_gets_only_the_caution() -> None:
@@ -31,8 +30,8 @@ def test_a_good_link_gets_only_the_caution() -> None:
 
 
 def test_no_finding_says_safe() -> None:
-    findings = [*found().values(), *found(rod_ends=["M12", "M12"], section="25.4 x 1.5", adjust=40).values()]
-    assert not any("safe" in finding.text for finding in findings)
+    told = [*found().values(), *found(rod_ends=["M12", "M12"], section="25.4 x 1.5", adjust=40).values()]
+    assert not any("safe" in finding.text for finding in told)
 
 
 @pytest.mark.parametrize(

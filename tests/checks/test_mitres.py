@@ -8,28 +8,26 @@ import math
 import re
 from typing import Any
 
+import jobs
 import numpy as np
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from jobs import checked, definitions, findings
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.tube.mitre_outlines import check_mitres
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import tube_parts
-from fabgen.parts.tube.tube import pieces
+from fabgen.checks.tube.mitre_outlines import mitre_step
 
 MITRE = {"cut": "mitre"}
 Point = tuple[float, float, float]
 
 
 def tube(mark: str, *route: Point, section: str = "60 x 40 x 3", **keys: Any) -> dict[str, Any]:
-    return {"mark": mark, "section": section, "route": [list(p) for p in route], **keys}
+    return jobs.tube(mark, *route, section=section, **keys)
 
 
 def found(*tubes: dict[str, Any]) -> list[Finding]:
-    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes)})
-    return list(check_mitres(tube_parts(pieces(job))))
+    return findings(checked(definitions(tube=list(tubes))), [mitre_step])
 
 
 def one(*tubes: dict[str, Any]) -> Finding:

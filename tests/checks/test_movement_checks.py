@@ -6,7 +6,7 @@ import pytest
 from moving_jobs import STEERED, TRAILING, sample, studied
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.motion.motion_checks import check_movement
+from fabgen.checks.motion.motion_checks import movement_findings
 
 LINK = (
     '[[link]]\nmark = "L1"\nsection = "25.4 x 4"\nbetween = ["O", "C"]\nrod_ends = ["M10 right", "M10 left"]\n[[body]]'
@@ -14,11 +14,11 @@ LINK = (
 
 
 def found(text: str, rule: str) -> list[Finding]:
-    return [finding for finding in check_movement(studied(text)) if finding.rule == rule]
+    return [finding for finding in movement_findings(studied(text)) if finding.rule == rule]
 
 
 def test_an_arm_that_moves_as_wanted_is_not_stopped() -> None:
-    findings = check_movement(studied(TRAILING))
+    findings = movement_findings(studied(TRAILING))
     assert {finding.level for finding in findings} == {"note"}
     assert not any("safe" in finding.text for finding in findings)
 

@@ -3,29 +3,29 @@
 from typing import Any
 
 import pytest
+from jobs import FLAT_RULES, checked, definitions, findings, made_by_hand, pieces_of
 
+from fabgen.checks.checked import Checked, Workshop
 from fabgen.checks.finding import Finding
-from fabgen.checks.sheet.flat_parts import RULES, check_flat
-from fabgen.checks.sheet.workshop import Workshop
+from fabgen.checks.registry import run_checks
+from fabgen.checks.sizes import sheet_size
 from fabgen.geometry.plane.outline import Circle, Outline, Vertex
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.bracket import bracket
-from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatPart, Hole, Mark, Piece
-from fabgen.parts.sheet import plate
 
-FAMILIES = {"plate": plate, "bracket": bracket, "cover": cover}
+RULES = {rule.name: rule for rule in (*FLAT_RULES, sheet_size)}
 
 
 def piece(family: str, **keys: Any) -> Piece:
-    table = {"mark": "X1", "thickness": 5} | keys
-    job = {"job": {"title": "x", "number": "x", "units": "mm"}, family: [table]}
-    (made,) = FAMILIES[family].pieces(Definitions.model_validate(job))  # type: ignore[attr-defined]
+    (made,) = pieces_of(definitions(**{family: [{"mark": "X1", "thickness": 5} | keys]}))
     return made
 
 
+def check_flat(part: Piece, **header: Any) -> list[Finding]:
+    return findings(made_by_hand(part, **header), RULES.values())
+
+
 def found(rule: str, family: str, **keys: Any) -> list[Finding]:
-    return [finding for finding in check_flat(piece(family, **keys)) if finding.rule == rule]
+    return findings(made_by_hand(piece(family, **keys)), [RULES[rule]])
 
 
 BLANK = {"rectangle": [200, 100]}
@@ -155,52 +155,37 @@ def test_least_hole_and_web_go_with_the_process(process: str, least: float, web:
 def test_the_job_s_process_serves_parts_that_name_none() -> None:
     part = piece("plate", **BLANK, holes=[hole(50, 50, 8)])
     own = piece("plate", **BLANK, holes=[hole(50, 50, 8)], process="laser")
-    shop = Workshop(process="plasma")
-    assert "hole-size" in {finding.rule for finding in check_flat(part, shop)}
-    assert "hole-size" not in {finding.rule for finding in check_flat(own, shop)}
-    assert "by plasma" in next(f.text for f in check_flat(part, shop) if f.rule == "hole-size")
+    assert "hole-size" not in {finding.rule for finding in check_flat(own, process="plasma")}
+    assert "by plasma" in next(f.text for f in check_flat(part, process="plasma") if f.rule == "hole-size")
 
 
 def test_the_workshop_is_read_from_the_job() -> None:
-    header = {"title": "x", "number": "x", "units": "mm", "process": "plasma", "brake_length": 1250}
+    header = {"process": "plasma", "brake_length": 1250}
     stock = [{"thickness": 3, "material": "S235", "sheets": [[1000, 500]]}, {"thickness": 5, "sheets": [[4000, 2000]]}]
-    shop = Workshop.of(Definitions.model_validate({"job": header, "stock": stock}))
+    job = definitions(header, stock=stock)
+    shop = Workshop.of(job)
     assert (shop.process, shop.brake_length) == ("plasma", 1250)
     assert shop.stocks("S235", 3.0)
     assert not shop.stocks("S355", 3.0)
     assert shop.stocks("S355", 5.0)
     long = piece("bracket", **ANGLE | {"length": 1300})
-    assert [f.rule for f in check_flat(long, shop) if f.rule == "bend-length"] == ["bend-length"]
+    assert findings(Checked(job, [long]), [RULES["bend-length"]])
     # Where the job has sheets of its own the plan says what is too large for them.
     large = piece("plate", rectangle=[3600, 1900])
-    assert "sheet-size" not in {f.rule for f in check_flat(large, shop)}
-    assert "sheet-size" in {f.rule for f in check_flat(large)}
+    assert not findings(Checked(job, [large]), [sheet_size])
+    assert findings(made_by_hand(large), [sheet_size])
 
 
-def test_a_part_too_large_for_the_job_s_own_sheets_is_a_stop(tmp_path: Any) -> None:
-    from fabgen.app.work import work_on
-
-    job = tmp_path / "job.toml"
-    job.write_text(
-        '[job]\ntitle = "x"\nnumber = "1"\nunits = "mm"\n'
-        '[[plate]]\nmark = "P1"\nthickness = 3\nrectangle = [1200, 300]\n'
-        "[[stock]]\nthickness = 3\nsheets = [[1000, 500]]\n",
-        encoding="utf-8",
-    )
-    stops = [finding for finding in work_on(job).findings if finding.level == "stop"]
+def test_a_part_too_large_for_the_job_s_own_sheets_is_a_stop() -> None:
+    plate = {"mark": "P1", "thickness": 3, "rectangle": [1200, 300]}
+    job = definitions(plate=[plate], stock=[{"thickness": 3, "sheets": [[1000, 500]]}])
+    stops = [finding for finding in run_checks(checked(job, planned=True)) if finding.is_stop]
     assert [(finding.rule, finding.mark) for finding in stops] == [("stock-size", "P1")]
 
 
-def test_a_part_larger_than_any_sheet_is_told_once(tmp_path: Any) -> None:
-    from fabgen.app.work import work_on
-
-    job = tmp_path / "job.toml"
-    job.write_text(
-        '[job]\ntitle = "x"\nnumber = "1"\nunits = "mm"\n'
-        '[[plate]]\nmark = "P1"\nthickness = 3\nrectangle = [4000, 500]\n',
-        encoding="utf-8",
-    )
-    (finding,) = work_on(job).findings
+def test_a_part_larger_than_any_sheet_is_told_once() -> None:
+    job = definitions(plate=[{"mark": "P1", "thickness": 3, "rectangle": [4000, 500]}])
+    (finding,) = run_checks(checked(job, planned=True))
     assert (finding.rule, finding.level, finding.mark) == ("sheet-size", "stop", "P1")
     assert "4000 mm x 500 mm" in finding.text
 
@@ -275,11 +260,3 @@ def test_corners_where_a_flange_begins_are_no_sharp_corners_but_those_of_a_squar
     assert found("inside-corner", "bracket", **TAB, relief="round") == []
     (finding,) = found("inside-corner", "bracket", **TAB, relief="rectangular")
     assert "4 sharp inside corners" in finding.text
-
-
-def test_findings_bear_the_name_of_their_rule() -> None:
-    for rule, family, bad, _ in CASES:
-        part = piece(family, **bad)
-        assert part.flat_part is not None
-        names = {finding.rule for finding in RULES[rule](part, part.flat_part, Workshop())}
-        assert names == {rule}

@@ -6,18 +6,15 @@ The limits are common practice, no source.
 from typing import Any
 
 import pytest
+from jobs import checked, definitions, findings
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.sizes import check_sizes, section_doubt
-from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.fields import Context
+from fabgen.checks.sizes import RULES, section_doubt
 from fabgen.job.values.section_text import parse_section
-from fabgen.parts.build import all_pieces
 
 
 def found(units: str, **tables: list[dict[str, Any]]) -> list[Finding]:
-    job = {"job": {"title": "t", "number": "1", "units": units}, **tables}
-    return check_sizes(all_pieces(Definitions.model_validate(job, context=Context(units))))
+    return findings(checked(definitions({"units": units}, **tables)), RULES)
 
 
 def tube(section: str) -> list[dict[str, Any]]:
@@ -32,7 +29,9 @@ def plate(thickness: float | str) -> list[dict[str, Any]]:
 def test_metric_section_in_an_inch_job() -> None:
     (finding,) = found("in", tube=tube("48.3 x 3.2"))
     assert (finding.level, finding.mark, finding.rule) == ("stop", "T1", "section-size")
-    assert finding.text.startswith('"48.3 x 3.2" was read as inches, 1226.8 x 81.28 mm: meant "48.3 x 3.2 mm"?')
+    assert finding.text.startswith(
+        '"48.3 x 3.2" was read as inches, 1226.8 x 81.28 mm [48.299 x 3.200"]: meant "48.3 x 3.2 mm"?'
+    )
     assert finding.source == "common practice, no source"
 
 
@@ -43,7 +42,7 @@ def test_inch_section_in_a_metric_job() -> None:
 
 @pytest.mark.parametrize("section", ["6 x 1", "350 x 10", "25.4 x 0.4", "60 x 40 x 3", "3 solid", "40 x 5 solid"])
 def test_usual_sections_are_silent(section: str) -> None:
-    assert section_doubt(parse_section(section)) == ""
+    assert not section_doubt(parse_section(section))
 
 
 @pytest.mark.parametrize(
@@ -58,23 +57,23 @@ def test_usual_sections_are_silent(section: str) -> None:
     ],
 )
 def test_unusual_sections_are_told(section: str, meant: str) -> None:
-    assert meant in section_doubt(parse_section(section))
+    assert meant in section_doubt(parse_section(section)).words()
 
 
 def test_what_is_offered_reads_well() -> None:
     for section in ("2 x 1 x 0.12", "1 solid", "1.5 x 0.12"):
-        offered = section_doubt(parse_section(section)).split('meant "')[1].split('"')[0]
-        assert section_doubt(parse_section(offered)) == ""
+        offered = section_doubt(parse_section(section)).words().split('meant "')[1].split('"')[0]
+        assert not section_doubt(parse_section(offered))
 
 
 def test_sheets() -> None:
     (finding,) = found("in", plate=plate(3))
     assert (finding.level, finding.rule) == ("stop", "sheet-size")
-    assert finding.text.startswith('"3" was read as inches, 76.2 mm: meant "3 mm"?')
+    assert finding.text.startswith('"3" was read as inches, 76.2 mm [3"]: meant "3 mm"?')
     (finding,) = found("mm", plate=plate(0.125))
     assert finding.text.startswith('"0.125" was read as mm: meant "0.125 in"?')
     assert found("mm", plate=plate("1/8 in")) == []
     assert "60 mm is of no usual size" in found("mm", plate=plate(60))[0].text
-    assert "0.254 mm is of no usual size" in found("in", plate=plate("0.01"))[0].text
+    assert '0.254 mm [0.010"] is of no usual size' in found("in", plate=plate("0.01"))[0].text
     assert found("mm", plate=plate(50)) == []
     assert found("mm", plate=plate(0.3)) == []

@@ -3,25 +3,23 @@
 import math
 from typing import Any
 
+import jobs
 import pytest
+from jobs import TUBE_RULES, checked, definitions, findings, pieces_of
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.tube.tube_ends import check_tubes
-from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.shape.tubes import outside_wall
-from fabgen.parts.tube.tube import pieces
 
 Point = tuple[float, float, float]
 
 
 def tube(mark: str, *route: Point, section: str = "40 x 2", **keys: Any) -> dict[str, Any]:
-    return {"mark": mark, "section": section, "route": [list(p) for p in route], **keys}
+    return jobs.tube(mark, *route, section=section, **keys)
 
 
 def found(*tubes: dict[str, Any], **tables: Any) -> dict[tuple[str, str], Finding]:
-    data = {"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes), **tables}
-    job = Definitions.model_validate(data)
-    return {(finding.mark, finding.rule): finding for finding in check_tubes(pieces(job))}
+    of = checked(definitions(tube=list(tubes), **tables))
+    return {(finding.mark, finding.rule): finding for finding in findings(of, TUBE_RULES)}
 
 
 def quarter(radius: float, section: str = "40 x 2") -> dict[str, Any]:
@@ -53,8 +51,7 @@ class TestWall:
         """t R / (R + d / 2), by hand: 2 mm, radius 60, tube 40: 2 * 60 / 80."""
         from fabgen.parts.piece import LengthPart
 
-        job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": [quarter(60)]})
-        part = pieces(job)[0].length_part
+        part = pieces_of(definitions(tube=[quarter(60)]))[0].length_part
         assert isinstance(part, LengthPart)
         assert outside_wall(part.section, part.bends[0]) == pytest.approx(1.5)
 

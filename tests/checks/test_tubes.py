@@ -3,23 +3,17 @@
 import math
 from typing import Any
 
+from jobs import TUBE_RULES, checked, definitions, findings, tube
+
 from fabgen.checks.finding import Finding
-from fabgen.checks.told import check_told
-from fabgen.checks.tube.tube_ends import check_tubes
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.build import all_pieces
-from fabgen.parts.tube.tube import pieces
+from fabgen.checks.told import OF_TUBES
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 
 
-def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3.2", **keys: Any) -> dict[str, Any]:
-    return {"mark": mark, "section": section, "route": [list(p) for p in route], **keys}
-
-
 def found(*tubes: dict[str, Any]) -> dict[tuple[str, str], Finding]:
-    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes)})
-    return {(finding.mark, finding.rule): finding for finding in check_tubes(pieces(job))}
+    of = checked(definitions(tube=list(tubes)))
+    return {(finding.mark, finding.rule): finding for finding in findings(of, TUBE_RULES)}
 
 
 def test_a_plain_tee_has_nothing_to_report() -> None:
@@ -159,10 +153,7 @@ class TestClosed:
     def test_one_that_opens_into_an_open_main_is_silent(self) -> None:
         other = tube("T2", (-500, 700, 100), (500, 700, 100), section="60.3 x 3.2")
         brace = tube("T3", (0, 0, 0), (0, 700, 100), section="33.7 x 2.6", start={"opens": True})
-        job = {"job": {"title": "t", "number": "1", "units": "mm"}, "tube": [MAIN, other, brace]}
-        definitions = Definitions.model_validate(job)
-        made = all_pieces(definitions)
-        assert "closed-tube" not in {finding.rule for finding in check_tubes(made)}
+        assert "closed-tube" not in {rule for _, rule in found(MAIN, other, brace)}
 
     def test_one_that_opens_into_a_closed_one_is_told_with_it(self) -> None:
         frame = [
@@ -172,10 +163,7 @@ class TestClosed:
             tube("D", (300, 0, 0), (300, 800, 0)),
             tube("E", (0, 400, 0), (300, 400, 0), section="33.7 x 2.6", start={"opens": True}),
         ]
-        job = {"job": {"title": "t", "number": "1", "units": "mm"}, "tube": frame}
-        definitions = Definitions.model_validate(job)
-        made = all_pieces(definitions)
-        closed = {finding.mark for finding in check_tubes(made) if finding.rule == "closed-tube"}
+        closed = {mark for mark, rule in found(*frame) if rule == "closed-tube"}
         assert closed == {"C", "D", "E"}
 
     def test_solid_bar_is_silent(self) -> None:
@@ -185,13 +173,8 @@ class TestClosed:
 
 class TestPastTheMainsEnd:
     def told(self, *tubes: dict[str, Any]) -> dict[str, str]:
-        job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": list(tubes)})
-        return {
-            finding.mark: finding.text
-            for piece in pieces(job)
-            for finding in check_told(piece)
-            if finding.rule == "past-main-end"
-        }
+        of = checked(definitions(tube=list(tubes)))
+        return {f.mark: f.text for f in findings(of, OF_TUBES) if f.rule == "past-main-end"}
 
     def test_a_point_mistyped(self) -> None:
         told = self.told(MAIN, tube("T2", (550, 0, 0), (550, 700, 0)))

@@ -10,7 +10,7 @@ from moving_jobs import SAMPLES, job_of, sample, studied
 from page.print_check import outside, overlaps, text_boxes
 from typer.testing import CliRunner
 
-from fabgen.checks.motion.motion_checks import check_movement
+from fabgen.checks.motion.motion_checks import movement_findings
 from fabgen.cli import app
 from fabgen.documents.points.movement_pdf import movement_pdf
 from fabgen.documents.points.plot import ticks
@@ -24,12 +24,12 @@ CAUGHT = ["caught/loose-arm.toml", "caught/solid-arm.toml"]
 def test_pages_print_clean(name: str, paper: str) -> None:
     text = sample(name)
     study = studied(text)
-    pdf = movement_pdf(job_of(text).job, study, check_movement(study), find(paper))
+    pdf = movement_pdf(job_of(text).job, study, movement_findings(study), find(paper))
     assert overlaps(pdf) == []
     assert outside(pdf, PRINTER.left - 1.0) == []
     words = " ".join(box.text for box in text_boxes(pdf))
     assert "movement" in words
-    assert pdf == movement_pdf(job_of(text).job, studied(text), check_movement(study), find(paper))
+    assert pdf == movement_pdf(job_of(text).job, studied(text), movement_findings(study), find(paper))
 
 
 def test_make_writes_it_and_lists_it(tmp_path: Path) -> None:

@@ -15,12 +15,12 @@ import pytest
 from conftest import make_plate
 from ezdxf.entities import Circle as CircleEntity
 from ezdxf.entities import LWPolyline
+from jobs import findings, made_by_hand
 from page.print_check import outside, overlaps, struck
 from shapely import LineString, Point, Polygon
 
 from fabgen.app.starters import starters
-from fabgen.checks.sheet.flat_parts import check_flat
-from fabgen.checks.sheet.workshop import Workshop
+from fabgen.checks.sheet import sheet_outline
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
 from fabgen.documents.dxf.machine_files import kerf_files, kerf_name
 from fabgen.documents.dxf.svg_file import flat_svg, svg_name
@@ -213,7 +213,7 @@ def notched(radius: float) -> Piece:
 
 
 def of_kerf(piece: Piece, kerf: float) -> list[str]:
-    return [finding.text for finding in check_flat(piece, Workshop(kerf=kerf)) if finding.rule == "kerf"]
+    return [finding.text for finding in findings(made_by_hand(piece, kerf_offset=kerf), [sheet_outline.kerf])]
 
 
 def test_holes_too_small_for_the_kerf_are_marked_and_told() -> None:

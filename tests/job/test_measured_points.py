@@ -79,7 +79,7 @@ def test_a_fitted_plane_tells_how_far_its_points_are_off() -> None:
     found = point({"foot": "Q", "plane": ["A", "B", "C", "E"]}, Q=[700, 0, 300], E=[1500, -600, 4])
     assert found.record is not None
     # Four corners of a rectangle, one 4 mm high: the best plane leaves 1 mm at each.
-    assert found.record.remarks[0].text.count(" 1") + found.record.remarks[0].text.count("-1") >= 4
+    assert found.record.remarks[0].text.words().count(" 1") + found.record.remarks[0].text.words().count("-1") >= 4
     assert found.z == pytest.approx(1.0, abs=0.2)
 
 
@@ -114,9 +114,9 @@ def test_a_reading_too_many_shows_its_misfit_and_the_bad_one_is_named() -> None:
     assert found.record is not None
     (remark,) = found.record.remarks
     assert remark.rule == "reading-misfit"
-    assert "likeliest wrong is tape to C" in remark.text
-    assert "100 mm mark" in remark.text
-    assert "[700, 100, 400]" in remark.text
+    assert "likeliest wrong is tape to C" in remark.text.words()
+    assert "100 mm mark" in remark.text.words()
+    assert "[700, 100, 400]" in remark.text.words()
 
 
 def test_a_slip_of_one_inch_stops_the_job_and_widens_the_tolerance_to_hold_the_truth() -> None:
@@ -141,7 +141,7 @@ def test_a_slip_of_one_inch_stops_the_job_and_widens_the_tolerance_to_hold_the_t
         assert found.record is not None
         (remark,) = found.record.remarks
         assert remark.level == level
-        assert "times chance" in remark.text
+        assert "times chance" in remark.text.words()
     assert abs(bad.z - 600.0) > 10.0
     assert abs(bad.z - 600.0) < place_tolerance(bad)[2]
     assert place_tolerance(good)[2] < 2.0
@@ -183,4 +183,6 @@ def test_a_point_near_the_plane_of_its_places_is_said_to_be_hardly_held() -> Non
     tape = {name: reach((700.0, 100.0, 6.0), name) for name in "ABC"}
     found = point({"tape": tape, "side": "above"})
     assert found.record is not None
-    assert any(remark.rule == "poorly-held" and "mostly along z" in remark.text for remark in found.record.remarks)
+    assert any(
+        remark.rule == "poorly-held" and "mostly along z" in remark.text.words() for remark in found.record.remarks
+    )

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from moving_jobs import SAMPLES, TRAILING
 
-from fabgen.checks.motion.motion_checks import check_clearances
+from fabgen.checks.motion.motion_checks import movement_findings
 from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
@@ -99,7 +99,7 @@ def test_a_bracket_over_the_wheel_fouls_it_at_full_rise_only() -> None:
     with_room = clear.clear > 0.0
     assert with_room.sum() in range(10, len(rises) - 1)
     assert agrees(solid(found, text, "B1"), rises, clear.clear)
-    (told,) = [finding for finding in check_clearances(found) if "B1" in finding.text]
+    (told,) = [finding for finding in movement_findings(found) if finding.rule == "clearance" and "B1" in finding.text]
     assert told.level == "stop"
     assert "height of W +100.0 mm" in told.text
 
@@ -110,7 +110,7 @@ def test_the_same_bracket_higher_up_fouls_nothing() -> None:
     clear = clearance(found, "wheel", "B1")
     assert clear.least > 15.0
     assert agrees(solid(found, text, "B1"), found.sweeps[0].driver, clear.clear)
-    assert not [finding for finding in check_clearances(found) if "B1" in finding.text]
+    assert not [finding for finding in movement_findings(found) if finding.rule == "clearance" and "B1" in finding.text]
 
 
 def test_a_plate_beside_the_tyre_against_a_box_by_hand() -> None:
@@ -166,10 +166,8 @@ def test_faults_of_riding(old: str, new: str, words: str) -> None:
 
 
 def test_what_has_no_place_is_said() -> None:
-    from fabgen.checks.motion.motion_checks import check_movement
-
     text = WHEELED + BRACKET.format(height=400) + '[[plate]]\nmark = "P9"\nthickness = 5\ndisc = 90\n'
-    (told,) = [each for each in check_movement(studied(text)) if each.rule == "not-looked-at"]
+    (told,) = [each for each in movement_findings(studied(text)) if each.rule == "not-looked-at"]
     assert "P9" in told.text
     assert "B1" not in told.text
 

@@ -7,9 +7,9 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from jobs import TUBE_RULES, findings, made_by_hand
 from worded import fact_texts
 
-from fabgen.checks.tube.tube_ends import check_tubes
 from fabgen.geometry.tube.contact import Bar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
@@ -199,7 +199,8 @@ class TestPlanes:
         on = {"plane": {"at": [0, 0, 0], "normal": [0, 0, 1]}}
         crossing = made(tube("plane", (-500, 0, 200), (500, 0, 200)), tube("A", (0, 0, 0), (0, 0, 500), start=on))
         assert part(crossing["A"]).ends[0].joints == ()
-        assert [(f.marks, f.rule) for f in check_tubes(list(crossing.values()))] == [(("A",), "tubes-cross")]
+        told = findings(made_by_hand(*crossing.values()), TUBE_RULES)
+        assert [(finding.marks, finding.rule) for finding in told] == [(("A",), "tubes-cross")]
 
     def test_points_in_a_line(self) -> None:
         (fault,) = problems(tube("A", (0, 0, 0), (0, 0, 500), start={"plane": [[0, 0, 0], [1, 0, 0], [2, 0, 0]]}))

@@ -7,10 +7,11 @@ from typing import Any
 
 import numpy as np
 import pytest
+from jobs import findings, made_by_hand
 from pydantic import ValidationError
 from worded import fact_texts
 
-from fabgen.checks.tube.open_bores import check_openings
+from fabgen.checks.tube.tube_ends import HOLE_RULES
 from fabgen.job.errors import JobError
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
@@ -161,7 +162,7 @@ class TestRefusals:
         found = built(*tubes)
         ((branch, why),) = refused_of(found)
         assert holes_of(found) == {}
-        (finding,) = check_openings(found)
+        (finding,) = findings(made_by_hand(*found), HOLE_RULES)
         assert (finding.level, finding.rule, finding.mark) == ("stop", "no-hole", branch)
         assert why in finding.text
         return why
@@ -183,7 +184,7 @@ class TestRefusals:
         found = built(thick, tube("T2", (0, 0, 0), (0, 700, 0), section="48.3 x 2", start=OPENS))
         (hole,) = holes_of(found)["T1"]
         assert not hole.through
-        (finding,) = check_openings(found)
+        (finding,) = findings(made_by_hand(*found), HOLE_RULES)
         assert (finding.level, finding.rule) == ("warn", "hole-in-wall")
 
 

@@ -3,19 +3,19 @@
 import math
 from typing import Any
 
+import jobs
 import pytest
+from jobs import checked, definitions, findings
 
 from fabgen.checks.finding import Finding
-from fabgen.checks.told import check_told
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.tube.tube import pieces
+from fabgen.checks.told import OF_TUBES
 
 Point = tuple[float, float, float]
 RULES = ("short-end", "short-of-bend")
 
 
 def tube(mark: str, *route: Point, section: str = "33.7 x 2.6", **keys: Any) -> dict[str, Any]:
-    return {"mark": mark, "section": section, "route": [list(p) for p in route], **keys}
+    return jobs.tube(mark, *route, section=section, **keys)
 
 
 MAIN = tube("M", (0, 0, 0), (600, 0, 0), section="48.3 x 3.2")
@@ -23,8 +23,8 @@ HOOP = tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), sec
 
 
 def told(*tubes: dict[str, Any], units: str = "mm") -> list[Finding]:
-    job = Definitions.model_validate({"job": {"title": "t", "number": "1", "units": units}, "tube": list(tubes)})
-    return [f for piece in pieces(job) for f in check_told(piece) if f.rule in RULES]
+    of = checked(definitions({"units": units}, tube=list(tubes)))
+    return [finding for finding in findings(of, OF_TUBES) if finding.rule in RULES]
 
 
 class TestAGap:
@@ -87,10 +87,13 @@ class TestACornerOfABend:
         assert "S" in {finding.mark for finding in told(HOOP, stay, cross)}
 
     def test_in_inches(self) -> None:
-        stay = tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5")
-        (finding,) = told(HOOP, stay, units="in")
+        stay = {"mark": "S", "section": "38 x 2.5 mm", "route": [["-600 mm", "500 mm", 0], [0, "500 mm", "1000 mm"]]}
+        legs = [[0, f"{y} mm", f"{z} mm"] for y, z in ((500, 0), (500, 1000), (-500, 1000), (-500, 0))]
+        hoop = {"mark": "H", "section": "44.5 x 2.6 mm", "route": legs, "bend_radius": "150 mm"}
+        (finding,) = told(hoop, stay, units="in")
+        assert 'the bend runs 62.1 mm [2.445"] inside it' in finding.text
         along = 150.0 / math.sqrt(2.0)
-        _, y, z = (float(v) for v in finding.text.split("[")[1].split("]")[0].split(","))
+        _, y, z = (float(v) for v in finding.text.rsplit("[")[-1].split("]")[0].split(","))
         assert (y, z) == pytest.approx(((350 + along) / 25.4, (850 + along) / 25.4), abs=0.0006)
 
     def test_plain_on_purpose(self) -> None:

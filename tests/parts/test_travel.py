@@ -8,7 +8,7 @@ import numpy as np
 import pytest
 from moving_jobs import STEERED, SWING_AXLE, TRAILING, WISHBONE_JOB, job_of, studied
 
-from fabgen.checks.motion.motion_checks import check_movement
+from fabgen.checks.motion.motion_checks import movement_findings
 from fabgen.documents.data.movement_json import movement_keys
 from fabgen.documents.points.movement_pdf import movement_pdf
 from fabgen.documents.render.paper import find
@@ -136,6 +136,6 @@ def test_what_cannot_be_held_is_told() -> None:
     assert bump.places == ()
     assert len(bump.ends) == 1
     study = studied(text)
-    assert any("cannot be reached" in finding.text for finding in check_movement(study))
-    assert movement_pdf(job_of(text).job, study, check_movement(study), find("A4")).startswith(b"%PDF")
+    assert any("cannot be reached" in finding.text for finding in movement_findings(study))
+    assert movement_pdf(job_of(text).job, study, movement_findings(study), find("A4")).startswith(b"%PDF")
     assert movement_keys(study)["movement"]["sweeps"][1]["driver_mm"] == []

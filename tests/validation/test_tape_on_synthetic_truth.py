@@ -90,9 +90,9 @@ def test_a_blunder_is_named_and_good_readings_seldom_are() -> None:
         good = {o: math.dist(TRUE["ARM"], (KNOWN | TRUE)[o]) + float(n) for o, n in zip(names, noise, strict=True)}
         bad = names[trial % 5]
         (remark,) = _remarks(good | {bad: good[bad] + (40.0 if trial % 2 else -40.0)})
-        named += f"likeliest wrong is tape to {bad}," in remark.text
+        named += f"likeliest wrong is tape to {bad}," in remark.text.words()
         # Alone, or with the one that serves alike: seen from ARM, A and E lie opposite.
-        assert f"tape to {bad}" in remark.text
+        assert f"tape to {bad}" in remark.text.words()
         told += bool(_remarks(good))
     assert named >= 180
     assert told <= 5

@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Finding, Found, found
 from fabgen.checks.motion.motion_words import motion_text
+from fabgen.checks.rule import FROM_JOB, LIMITS, rule
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
 from fabgen.job.errors import listed
 from fabgen.job.tables.place_tables import Placeable
@@ -17,71 +20,98 @@ from fabgen.motion.movement import Study, swing_limit
 from fabgen.motion.travel import SweepResult
 from fabgen.shop.rod_ends import MEMORY
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Part, Sentence, Unit, Value, degrees, joined, mm, sentence
 
 RANK_SOURCE = "rank of the constraint matrix; K. H. Hunt, Kinematic Geometry of Mechanisms, 1978"
-PRACTICE = "common practice, no source"
-MARK = "movement"
 _NEAR_LIMIT = 0.9
 _SLIGHT = 0.5
-"""A bush is not said to give less than this, mm."""
+"""A bush is not said to give less than this, mm or degrees."""
 
 
-def check_movement(study: Study | None) -> list[Finding]:
-    """Every finding on the job's movement."""
-    if study is None:
-        return []
-    found = [*check_freedoms(study), *check_overheld(study), *check_sweeps(study)]
-    found += [*check_tilts(study), *check_dampers(study), *check_bushes(study), *check_clearances(study)]
-    return [*found, *_not_looked_at(study)]
+@dataclass(frozen=True, eq=False)
+class Moving:
+    """A job's movement under its rules."""
+
+    study: Study
+    units: str = "mm"
+    mark: str = "movement"
+
+
+def moving(checked: Checked) -> Iterator[Moving]:
+    """The movement of a job that moves."""
+    if checked.movement is not None:
+        yield Moving(checked.movement, checked.units)
+
+
+def movement_findings(study: Study) -> list[Finding]:
+    """What is found on how a job moves, in the order of the rules, in mm."""
+    return [finding for each in RULES for finding in each(Moving(study))]
 
 
 # -- freedoms ---------------------------------------------------------------------------
-def check_freedoms(study: Study) -> Iterator[Finding]:
+@rule("freedoms", Level.STOP, Level.NOTE, source=RANK_SOURCE)
+def freedoms(of: Moving) -> Iterator[Found]:
     """It moves in as many ways as wanted, and each driver holds one of them."""
+    study = of.study
     mobility, wanted = study.mobility, study.made.wanted
     if mobility is None:
         return
+    ways = _ways(mobility.freedoms)
     if wanted is None:
-        text = f"{_ways(mobility.freedoms)}; no sweep and no [movement] freedoms say how many are wanted"
-        yield Finding(Level.NOTE, (MARK,), "freedoms", text + _motions(study), RANK_SOURCE)
-    elif mobility.lasting < wanted:
-        yield from _too_few(study, mobility, wanted)
-    elif mobility.freedoms > wanted:
+        nothing = f"{ways}; no sweep and no [movement] freedoms say how many are wanted"
+        yield found(nothing, _motions(study), level=Level.NOTE)
+    elif mobility.freedoms > wanted and mobility.lasting >= wanted:
         extra = mobility.freedoms - wanted
-        what = "one motion" if extra == 1 else f"{extra} motions"
-        text = f"{_ways(mobility.freedoms)} where {wanted} {'is' if wanted == 1 else 'are'} wanted: {what} too many"
-        text += _motions(study) + ". It settles wherever the load takes it: another link, or a joint that holds more"
-        yield Finding(Level.STOP, (MARK,), "freedoms", text, RANK_SOURCE)
-    elif study.held is not None and study.held.freedoms:
-        text = f"the drivers ({_drivers(study)}) do not hold every motion as drawn: a dead point, or drivers alike"
-        yield Finding(Level.STOP, (MARK,), "freedoms", text + _motions(study), RANK_SOURCE)
-    elif mobility.weakest < NEARLY or (study.held is not None and study.held.weakest < NEARLY):
-        text = "it stands near a dead point: a small error in making decides how it moves"
-        yield Finding(Level.WARN, (MARK,), "dead-point", text, RANK_SOURCE)
+        many = "one motion" if extra == 1 else f"{extra} motions"
+        text = f"{ways} where {wanted} {'is' if wanted == 1 else 'are'} wanted: {many} too many"
+        settles = ". It settles wherever the load takes it: another link, or a joint that holds more"
+        yield found(text, _motions(study), settles)
+    elif mobility.lasting >= wanted and study.held is not None and study.held.freedoms:
+        drivers = ", ".join(driver.words for driver in study.made.drivers)
+        text = f"the drivers ({drivers}) do not hold every motion as drawn: a dead point, or drivers alike"
+        yield found(text, _motions(study))
 
 
-def _too_few(study: Study, mobility: Mobility, wanted: int) -> Iterator[Finding]:
-    text = f"it binds: {_ways(mobility.lasting)} where {wanted} {'is' if wanted == 1 else 'are'} wanted"
+@rule("binds", Level.STOP, source=RANK_SOURCE)
+def binds(of: Moving) -> Iterator[Found]:
+    """It does not bind: past a small shake it still moves in as many ways as wanted."""
+    study = of.study
+    mobility, wanted = study.mobility, study.made.wanted
+    if mobility is None or wanted is None or mobility.lasting >= wanted:
+        return
+    text: list[Part] = [f"it binds: {_ways(mobility.lasting)} where {wanted} {'is' if wanted == 1 else 'are'} wanted"]
     if mobility.freedoms > mobility.lasting:
-        text += "; at the very position drawn it seems to move, but past a small shake it locks"
+        text.append("; at the very position drawn it seems to move, but past a small shake it locks")
     elif mobility.nearly >= wanted:
-        text += "; joints that are all but in line hold one another: give their points and axes exactly in line"
+        text.append("; joints that are all but in line hold one another: give their points and axes exactly in line")
     for mark, (short, long) in study.forced.items():
-        text += f". To follow the travel {mark} would have to change its length by {_plus(short)} to {_plus(long)} mm"
+        text += [f". To follow the travel {mark} would have to change its length by ", _range(short, long)]
     if study.forced:
-        text += ": metal or bushes would have to give that"
-    yield Finding(Level.STOP, (MARK,), "binds", text, RANK_SOURCE)
+        text.append(": metal or bushes would have to give that")
+    yield found(*text)
 
 
-def _motions(study: Study) -> str:
+@rule("dead-point", Level.WARN, source=RANK_SOURCE)
+def dead_point(of: Moving) -> Iterator[Found]:
+    """It does not stand near a dead point, where a small error in making decides how it moves."""
+    study = of.study
+    mobility, held = study.mobility, study.held
+    if mobility is None or not _moves_as_wanted(study, mobility):
+        return
+    if mobility.weakest < NEARLY or (held is not None and held.weakest < NEARLY):
+        yield found("it stands near a dead point: a small error in making decides how it moves")
+
+
+def _moves_as_wanted(study: Study, mobility: Mobility) -> bool:
+    wanted, held = study.made.wanted, study.held
+    return wanted is not None and mobility.lasting >= wanted >= mobility.freedoms and not (held and held.freedoms)
+
+
+def _motions(study: Study) -> Sentence:
     if not study.free:
-        return ""
+        return sentence()
     beside = " with the driver held" if study.held is not None and study.held.freedoms else ""
-    return f"; free{beside}: " + " / ".join(motion_text(study.made, motion) for motion in study.free)
-
-
-def _drivers(study: Study) -> str:
-    return ", ".join(driver.words for driver in study.made.drivers)
+    return sentence(f"; free{beside}: ", joined(" / ", (motion_text(study.made, motion) for motion in study.free)))
 
 
 def _ways(count: int) -> str:
@@ -90,44 +120,48 @@ def _ways(count: int) -> str:
     return "it moves in one way" if count == 1 else f"it moves in {count} ways"
 
 
-def check_overheld(study: Study) -> Iterator[Finding]:
+@rule("holds-twice", Level.WARN, source=RANK_SOURCE)
+def holds_twice(of: Moving) -> Iterator[Found]:
     """Nothing is held twice: what is fits only if it is made exactly."""
-    if study.mobility is None or (study.made.wanted or 0) > study.mobility.lasting:
+    mobility = of.study.mobility
+    if mobility is None or (of.study.made.wanted or 0) > mobility.lasting:
         return
-    for group in study.mobility.overheld:
+    for group in mobility.overheld:
         names = " and ".join(group.owners) if len(group.owners) < 3 else ", ".join(group.owners)
         times = "once" if group.count == 1 else f"{group.count} times"
-        text = (
+        yield found(
             f"{names} hold the same motion {times} more than needed: they bind unless made exactly true to one "
             "another. A ball or a soft bush in place of one takes it up"
         )
-        yield Finding(Level.WARN, (MARK,), "holds-twice", text, RANK_SOURCE)
 
 
 # -- through the travel --------------------------------------------------------------------
-def check_sweeps(study: Study) -> Iterator[Finding]:
+@rule("not-swept", Level.NOTE, source=LIMITS)
+def not_swept(of: Moving) -> Iterator[Found]:
+    """The travels are gone through where the motion is as wanted."""
+    if not of.study.sweeps and of.study.made.job.sweep and of.study.mobility is not None:
+        yield found("the travels were not gone through: first the motion must be as wanted")
+
+
+@rule("travel", Level.STOP, source=RANK_SOURCE)
+def travel(of: Moving) -> Iterator[Found]:
     """Each travel asked for is reached, and no dead point ends it."""
-    if not study.sweeps and study.made.job.sweep and study.mobility is not None:
-        yield Finding(
-            Level.NOTE, (MARK,), "not-swept", "the travels were not gone through: first the motion must be as wanted"
-        )
-    for result in study.sweeps:
+    for result in of.study.sweeps:
         if not result.places:
-            text = f"{result.name}: the position that is to be held meanwhile cannot be reached"
-            yield Finding(Level.STOP, (MARK,), "travel", text, RANK_SOURCE)
-            continue
-        for reached, why in result.ends:
+            yield found(f"{result.name}: the position that is to be held meanwhile cannot be reached")
+        for reached, why in result.ends if result.places else ():
             asked = result.asked[1] if reached >= 0.0 else result.asked[0]
             how = "it comes to a dead point" if why == "dead point" else "the parts do not close any further"
-            text = f"{result.name}: {result.words} gets to {_plus(reached)} mm of {_plus(asked)} mm, then {how}"
-            yield Finding(Level.STOP, (MARK,), "travel", text, RANK_SOURCE)
+            gets = sentence(f"{result.name}: {result.words} gets to ", _plus_mm(reached), " of ", _plus_mm(asked))
+            yield found(gets, f", then {how}")
 
 
-def check_tilts(study: Study) -> Iterator[Finding]:
+@rule("ball-angle", Level.NOTE, Level.WARN, Level.STOP, source=FROM_JOB)
+def ball_angle(of: Moving) -> Iterator[Found]:
     """No ball is tilted past what its rod end takes."""
-    for result in study.sweeps:
+    for result in of.study.sweeps:
         for tilt in result.tilts:
-            limit, source = swing_limit(study, tilt)
+            limit, source = swing_limit(of.study, tilt)
             if limit is None or not len(tilt.angle):
                 continue
             at = int(np.argmax(tilt.angle))
@@ -135,109 +169,128 @@ def check_tilts(study: Study) -> Iterator[Finding]:
             where = f"rod end at its {tilt.at}" if tilt.at else "ball"
             unknown = "the bolt's direction ([[pin]])" if tilt.at else "the stud's axis"
             how = "" if tilt.square else f"; {unknown} is not given, so the whole swing is counted"
-            text = (
-                f"{result.name}: {where} tilts {math.degrees(angle):.1f}° at {_driver(result, at)}, "
-                f"{{}} its limit of {math.degrees(limit):.1f}° ({source}){how}"
-            )
-            if angle > limit and tilt.square:
-                yield Finding(Level.STOP, (tilt.mark,), "ball-angle", text.format("past"), "")
-            elif angle > limit:
+            if angle > limit:
                 # Part of the swing may be a free turn about the bolt: nobody can tell without its direction.
-                yield Finding(Level.WARN, (tilt.mark,), "ball-angle", text.format("past"), "")
+                level, word = (Level.STOP if tilt.square else Level.WARN), "past"
             elif angle > _NEAR_LIMIT * limit:
-                yield Finding(Level.WARN, (tilt.mark,), "ball-angle", text.format("close to"), "")
+                level, word = Level.WARN, "close to"
             elif source == MEMORY:
-                yield Finding(Level.NOTE, (tilt.mark,), "ball-angle", text.format("against"), "")
+                level, word = Level.NOTE, "against"
+            else:
+                continue
+            tilts = sentence(f"{result.name}: {where} tilts ", degrees(angle, fixed=True), " at ", _driver(result, at))
+            of_limit = sentence(f", {word} its limit of ", degrees(limit, fixed=True), f" ({source}){how}")
+            yield found(tilts, of_limit, level=level, about=tilt.mark)
 
 
-def check_dampers(study: Study) -> Iterator[Finding]:
+@rule("damper-length", Level.STOP, source=FROM_JOB)
+def damper_length(of: Moving) -> Iterator[Found]:
     """Dampers stay between their closed and open lengths."""
-    for result in study.sweeps:
-        for damper in study.made.job.damper:
+    for result in of.study.sweeps:
+        for damper in of.study.made.job.damper:
             length = result.dampers[damper.name]
             if not len(length):
                 continue
             low, high = int(np.argmin(length)), int(np.argmax(length))
             if damper.shortest is not None and length[low] < damper.shortest:
-                text = f"closes to {length[low]:.1f} mm at {_driver(result, low)}, but no shorter than "
-                text += f"{damper.shortest:.1f} mm it can be"
-                yield Finding(Level.STOP, (damper.name,), "damper-length", f"{result.name}: {text}")
+                comes = sentence("closes to ", mm(length[low], fixed=True), " at ", _driver(result, low))
+                limit = sentence("no shorter than ", mm(damper.shortest, fixed=True))
+                yield found(f"{result.name}: ", comes, ", but ", limit, " it can be", about=damper.name)
             if damper.longest is not None and length[high] > damper.longest:
-                text = f"opens to {length[high]:.1f} mm at {_driver(result, high)}, but no longer than "
-                text += f"{damper.longest:.1f} mm it can be"
-                yield Finding(Level.STOP, (damper.name,), "damper-length", f"{result.name}: {text}")
+                comes = sentence("opens to ", mm(length[high], fixed=True), " at ", _driver(result, high))
+                limit = sentence("no longer than ", mm(damper.longest, fixed=True))
+                yield found(f"{result.name}: ", comes, ", but ", limit, " it can be", about=damper.name)
 
 
-def check_bushes(study: Study) -> Iterator[Finding]:
+@rule("bush-gives", Level.NOTE)
+def bush_gives(of: Moving) -> Iterator[Found]:
     """What soft bushes are asked to give."""
-    for result in study.sweeps:
+    for result in of.study.sweeps:
         for give in result.gives if result.places else ():
             slide, tilt = float(np.ptp(give.endwise)), float(give.tilt.max(initial=0.0))
-            if slide > _SLIGHT or math.degrees(tilt) > _SLIGHT:
-                parts = (
-                    [f"{_plus(give.endwise.min())} to {_plus(give.endwise.max())} mm endwise"]
-                    if slide > _SLIGHT
-                    else []
-                )
-                parts += [f"{math.degrees(tilt):.1f}° of tilt"] if math.degrees(tilt) > _SLIGHT else []
-                text = f"{result.name}: this bush has to give {' and '.join(parts)}: see that it can, and has the room"
-                yield Finding(Level.NOTE, (give.joint,), "bush-gives", text, PRACTICE)
+            parts: list[Part] = []
+            if slide > _SLIGHT:
+                parts.append(sentence(_range(give.endwise.min(), give.endwise.max()), " endwise"))
+            if math.degrees(tilt) > _SLIGHT:
+                parts.append(sentence(degrees(tilt, fixed=True), " of tilt"))
+            if parts:
+                gives = sentence(f"{result.name}: this bush has to give ", joined(" and ", parts))
+                yield found(gives, ": see that it can, and has the room", about=give.joint)
 
 
 # -- clearances -----------------------------------------------------------------------------
-def check_clearances(study: Study) -> Iterator[Finding]:
+@rule("clearance", Level.WARN, Level.STOP)
+def clearance(of: Moving) -> Iterator[Found]:
     """Envelopes and tyres keep clear of tubes, links, placed plates, brackets and covers, and one another."""
-    for number, list_ in enumerate(study.clearances):
-        result = study.sweeps[number] if study.sweeps else None
-        for clear in list_:
+    for number, cleared in enumerate(of.study.clearances):
+        result = of.study.sweeps[number] if of.study.sweeps else None
+        for clear in cleared:
             if clear.least < clear.wanted - 1e-3:
                 yield _clash(clear, result)
 
 
-def _clash(clear: Clearance, result: SweepResult | None) -> Finding:
+def _clash(clear: Clearance, result: SweepResult | None) -> Found:
     x, y, z = clear.points.mean(axis=0)
     where = f"near ({x:.0f}, {y:.0f}, {z:.0f})"
     lead = f"{result.name}: " if result else ""
-    when = f"at {_driver(result, clear.at)}" if result else "as drawn"
+    when = sentence("at ", _driver(result, clear.at)) if result else sentence("as drawn")
     if clear.least <= 0.0:
-        deep = f", by {-clear.least:.1f} mm at least" if clear.least < -0.05 else ""
-        text = f"{lead}runs into {clear.other} {when}, {where}{deep}"
-        return Finding(Level.STOP, (clear.one,), "clearance", text, PRACTICE)
-    text = f"{lead}comes within {clear.least:.1f} mm of {clear.other} {when}, {where}; {clear.wanted:.1f} mm is wanted"
-    return Finding(Level.WARN, (clear.one,), "clearance", text, PRACTICE)
+        into = sentence(f"{lead}runs into {clear.other} ", when, f", {where}")
+        deep = sentence(", by ", mm(-clear.least, fixed=True), " at least") if clear.least < -0.05 else ""
+        return found(into, deep, level=Level.STOP, about=clear.one)
+    near = sentence(f"{lead}comes within ", mm(clear.least, fixed=True), f" of {clear.other} ", when, f", {where}; ")
+    return found(near, mm(clear.wanted, fixed=True), " is wanted", about=clear.one)
 
 
-def _driver(result: SweepResult, at: int) -> str:
-    return f"{result.words} {_plus(result.driver[at])} mm"
+def _driver(result: SweepResult, at: int) -> Sentence:
+    return sentence(f"{result.words} ", _plus_mm(result.driver[at]))
 
 
-def _plus(value: float) -> str:
-    """With its sign, and never '-0.0'."""
-    return "0.0" if abs(value) < 0.05 else f"{value:+.1f}"
+def _plus_mm(value: float) -> Sentence:
+    """'+12.5 mm': with its sign, and never '-0.0'."""
+    return sentence("+" if value >= 0.05 else "-" if value <= -0.05 else "", mm(abs(value), fixed=True))
+
+
+def _range(low: float, high: float) -> Sentence:
+    """'-2.2 to +1.1 mm': with their signs."""
+    ends = tuple(0.0 if abs(end) < 0.05 else end for end in (low, high))
+    joint = " to +" if ends[1] > 0.0 else " to "
+    return sentence("+" if ends[0] > 0.0 else "", Value(ends, Unit.MM, 1, " mm", joint=joint, fixed=True))
 
 
 def _without_place(study: Study) -> list[str]:
     """Parts that a `place` may be given to and that no place is known of, or not of all of them."""
     job, known = study.made.job, {thing.name for thing in study.things}
-    found = []
+    left = []
     for part in job.parts():
         if not isinstance(part, Placeable):
             continue
         placed = len(part.place) or int(part.mark in known)
         if placed < part.quantity:
-            found.append(f"{part.mark} ({part.quantity - placed} of {part.quantity})" if placed else part.mark)
-    return found
+            left.append(f"{part.mark} ({part.quantity - placed} of {part.quantity})" if placed else part.mark)
+    return left
 
 
-def _not_looked_at(study: Study) -> Iterator[Finding]:
-    unplaced = _without_place(study)
-    if any(thing.kept for thing in study.things) and unplaced:
+@rule("not-looked-at", Level.NOTE, source=LIMITS)
+def not_looked_at(of: Moving) -> Iterator[Found]:
+    """Parts without a place, whose clearances were not checked."""
+    unplaced = _without_place(of.study)
+    if any(thing.kept for thing in of.study.things) and unplaced:
         text = "clearances were looked at for tubes, links, envelopes and parts with a place; no `place` have "
-        text += f"{listed(unplaced)}: give one to what may foul"
-        yield Finding(Level.NOTE, (MARK,), "not-looked-at", text)
-    if study.mobility is not None:
-        text = (
+        yield found(text, f"{listed(unplaced)}: give one to what may foul")
+
+
+@rule("movement-limits", Level.NOTE, source=LIMITS)
+def movement_limits(of: Moving) -> Iterator[Found]:
+    """What was taken as rigid, and what was not checked."""
+    if of.study.mobility is not None:
+        yield found(
             "bodies, joints and rods were taken as rigid and without play. Loads, bending and wear were not looked at; "
             "suspension, steering and brakes need their design judged by someone qualified"
         )
-        yield Finding(Level.NOTE, (MARK,), "movement-limits", text)
+
+
+RULES = (
+    *(freedoms, binds, dead_point, holds_twice, not_swept, travel, ball_angle, damper_length, bush_gives),
+    *(clearance, not_looked_at, movement_limits),
+)

@@ -11,6 +11,7 @@ from fabgen.geometry.mechanics.constraints import Array
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.motion.linkage import Assembly
 from fabgen.parts.shape.directions import array
+from fabgen.wording.sentence import Sentence, joined, mm, sentence
 
 _ON_AXIS = 1.0
 """Points nearer to an axis than this lie on it, mm."""
@@ -22,20 +23,22 @@ _AXES = (
 _STRAIGHT = math.cos(math.radians(1.0))
 
 
-def motion_text(made: Assembly, motion: Sequence[Screw]) -> str:
+def motion_text(made: Assembly, motion: Sequence[Screw]) -> Sentence:
     """'arm turns about the line through PIVOT and LINK; hub slides across (along y)'."""
-    return "; ".join(screw_text(made, screw) for screw in motion)
+    return joined("; ", (screw_text(made, screw) for screw in motion))
 
 
-def screw_text(made: Assembly, screw: Screw) -> str:
+def screw_text(made: Assembly, screw: Screw) -> Sentence:
+    """One body's part of a motion."""
     name = made.mechanism.bodies[screw.body]
     if not screw.turns:
-        return f"{name} slides {direction_text(screw.along)}"
-    text = f"{name} turns about {axis_text(made, screw)}"
+        return sentence(f"{name} slides {direction_text(screw.along)}")
+    turns = f"{name} turns about {axis_text(made, screw)}"
     a_degree = abs(math.radians(screw.pitch))
     if a_degree > 1e-3:
-        text += f" and slides {a_degree:.2g} mm along it a degree"
-    return text
+        places = max(0, 1 - math.floor(math.log10(a_degree)))
+        return sentence(turns, " and slides ", mm(a_degree, places), " along it a degree")
+    return sentence(turns)
 
 
 def axis_text(made: Assembly, screw: Screw) -> str:

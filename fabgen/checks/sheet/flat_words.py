@@ -7,22 +7,22 @@ from collections.abc import Sequence
 from fabgen.geometry.plane.outline import Circle, Xy
 from fabgen.parts.piece import FlatPart, Hole
 from fabgen.parts.shape.hole_groups import centre_of, hole_groups, hole_name, tabled_holes
-from fabgen.wording.figures import mm
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 
-def place(flat: FlatPart, point: Xy) -> str:
+def place(flat: FlatPart, point: Xy) -> Sentence:
     """'82 mm from the left, 18 mm from below on the flat', as the drawing measures; from a disc's centre."""
     outline = flat.outline
     x0, y0 = (outline.x, outline.y) if isinstance(outline, Circle) else outline.bounds[:2]
     x, y = point[0] - x0, point[1] - y0
     if isinstance(outline, Circle):
-        sides = f"{mm(abs(x))} {'left' if x < 0.0 else 'right'} of and {mm(abs(y))} {'below' if y < 0.0 else 'above'}"
-        return f"{sides} the centre"
+        side, height = "left" if x < 0.0 else "right", "below" if y < 0.0 else "above"
+        return sentence(mm(abs(x)), f" {side} of and ", mm(abs(y)), f" {height} the centre")
     made = " on the flat" if flat.bends or flat.rolled or flat.surface else ""
-    return f"{mm(x)} from the left, {mm(y)} from below{made}"
+    return sentence(mm(x), " from the left, ", mm(y), f" from below{made}")
 
 
-def one_of(flat: FlatPart, holes: Sequence[Hole], index: int, all_alike: bool = False) -> str:
+def one_of(flat: FlatPart, holes: Sequence[Hole], index: int, all_alike: bool = False) -> Sentence:
     """One of several like holes in words that lead to it on the drawing.
 
     'hole A3, Ø13.5 for M12 in face "left" (35 mm from the left, 25 mm from below on the flat)', and 'the worst of 4
@@ -31,20 +31,17 @@ def one_of(flat: FlatPart, holes: Sequence[Hole], index: int, all_alike: bool = 
     hole = holes[index]
     letter = next((each.name for each in tabled_holes(hole_groups(flat)) if each.hole is hole), "")
     face = f' in face "{hole.face}"' if hole.face and flat.bends else ""
-    where = f" ({place(flat, centre_of(hole.shape))})"
+    where = sentence(" (", place(flat, centre_of(hole.shape)), ")")
     name = hole_name(hole)
     if len(holes) == 1:
-        return f"hole {letter}, {name}{face}{where}" if letter else f"hole {name}{face}{where}"
+        return sentence(f"hole {letter}, {name}{face}" if letter else f"hole {name}{face}", where)
     if all_alike and len(holes) == sum(each.label == hole.label for each in flat.holes):
-        return f"each of the {len(holes)} holes {name}"
+        return sentence(f"each of the {len(holes)} holes {name}")
     which = f", {letter}{face}" if letter else f", that{face}" if face else ""
-    return f"the worst of {len(holes)} holes {name}{which}{where}" + ("," if which else "")
+    return sentence(f"the worst of {len(holes)} holes {name}{which}", where, "," if which else "")
 
 
 def bend_words(flat: FlatPart, index: int) -> str:
     """'bend 2 (web / left)': by its number in the bend table."""
     name = flat.bends[index].name
     return f"bend {index + 1} ({name})" if name else f"bend {index + 1}"
-
-
-__all__ = ["bend_words", "mm", "one_of", "place"]

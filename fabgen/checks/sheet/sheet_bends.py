@@ -1,4 +1,4 @@
-"""Checks on folding, each with its reason and source: what a press-brake hand would ask."""
+"""Checks of folding: what a press-brake hand would ask of the bends, and of the lower tool that makes them."""
 
 from __future__ import annotations
 
@@ -7,18 +7,24 @@ from collections.abc import Iterator
 
 from shapely import Polygon
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import rule
 from fabgen.checks.sheet.flat_words import bend_words
 from fabgen.checks.sheet.sheet_holes import SLACK
-from fabgen.checks.sheet.workshop import Workshop
 from fabgen.geometry.plane.regions import cut_region
 from fabgen.geometry.sheet.collisions import collisions
 from fabgen.geometry.sheet.folds import Flange, FoldTree
-from fabgen.parts.piece import FlatBend, FlatPart, Piece
+from fabgen.parts.piece import FlatBend, FlatPart
+from fabgen.parts.shape.measured_bends import measured_ks
+from fabgen.shop.bend_tests import WIDE_SCATTER
 from fabgen.shop.bends import COMMON, die_width, least_flange
+from fabgen.shop.press_brake import differs
+from fabgen.shop.press_brake import natural_radius as radius_in_air
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH
-from fabgen.wording.figures import mm
+from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
 
 HEM = 4.0
 """Least length of a hem over the thickness, over its fold (common practice, no source)."""
@@ -28,12 +34,29 @@ SOFT = 0.9
 """A material whose least inside radius is under this many thicknesses takes a hem (common practice, no source)."""
 MOST_FACES = 60
 """Parts of more faces than this are not looked through for faces that run into one another."""
+WIDE, NARROW = 2.0, 0.6
+"""A lower tool this many times the usual opening, or only so much of it, is worth a word."""
+
+Flat = Checking[FlatPart]
 
 
-def flange_length(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """A flange that does not reach over the lower tool's edge slips into it."""
-    if flat.tree is None:
+@rule("flange-collision", Level.STOP, source=COMMON)
+def flange_collision(of: Flat) -> Iterator[Found]:
+    """Faces that run through one another cannot be folded."""
+    tree = of.part.tree
+    if tree is None or sum(1 for _ in tree.all_faces()) > MOST_FACES:
         return
+    pairs = collisions(tree, of.part.thickness)
+    if pairs:
+        one, other = pairs[0]
+        more = f", and {len(pairs) - 1} more pairs do" if len(pairs) > 1 else ""
+        yield found(f'folded, face "{other}" runs into face "{one}"{more}: a smaller bend angle or shorter flanges')
+
+
+@rule("flange-length", Level.WARN, source=COMMON)
+def flange_length(of: Flat) -> Iterator[Found]:
+    """A flange that does not reach over the lower tool's edge slips into it."""
+    flat = of.part
     tool = die_width(flat.thickness).value if flat.die is None else flat.die
     whose = "the usual lower tool" if flat.die is None else "the lower tool"
     told: set[str] = set()
@@ -45,45 +68,30 @@ def flange_length(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Find
             outside = reach + flange.bend.setback
             if outside < least - SLACK and name not in told:
                 told.add(name)
-                text = (
-                    f'face "{name}" is {mm(outside)} from its bend, outside; over {whose} with '
-                    f"{mm(tool)} opening it needs {mm(least)}"
-                )
-                yield Finding(Level.WARN, (piece.mark,), "flange-length", text, COMMON)
+                short = sentence(f'face "{name}" is ', mm(outside), f" from its bend, outside; over {whose} with ")
+                yield found(short, mm(tool), " opening it needs ", mm(least))
 
 
-def bend_radius(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """An inside radius under the material's least may crack."""
-    for radius in sorted({bend.bend.radius for bend in flat.bends if not bend.bend.is_hem}):
-        if radius < flat.least_radius - 1e-9:
-            text = (
-                f"inside radius {mm(radius)} is under the usual least of {mm(flat.least_radius)} for "
-                f"{piece.material} {mm(flat.thickness)}: it may crack on the outside"
-            )
-            yield Finding(Level.WARN, (piece.mark,), "bend-radius", text, COMMON)
-
-
-def hem(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """A hem that is too short to be pressed shut, or in sheet that does not take it."""
-    if flat.tree is None:
-        return
+@rule("hem", Level.WARN, source=COMMON)
+def hem(of: Flat) -> Iterator[Found]:
+    """A hem is long enough to be pressed shut, in sheet that takes it."""
+    flat = of.part
     hems = [flange for _, flange in _flanges(flat.tree) if flange.bend.is_hem]
     lengths = [_reach(flange) + flange.bend.setback for flange in hems]
     least = HEM * flat.thickness
     if lengths and min(lengths) < least - SLACK:
-        text = f"a hem of {mm(min(lengths))} over its fold is too short to be pressed shut: it needs {mm(least)}"
-        yield Finding(Level.WARN, (piece.mark,), "hem", text, COMMON)
+        short = sentence("a hem of ", mm(min(lengths)), " over its fold is too short to be pressed shut")
+        yield found(short, ": it needs ", mm(least))
     hard = flat.least_radius > SOFT * flat.thickness or flat.thickness > HEM_THICKEST
     if any(flange.bend.radius < flat.least_radius for flange in hems) and hard:
-        text = (
-            f"{piece.material} {mm(flat.thickness)} folded right back may crack along the fold: hems are for soft "
-            f"steel up to {mm(HEM_THICKEST)}"
-        )
-        yield Finding(Level.WARN, (piece.mark,), "hem", text, COMMON)
+        cracks = sentence(f"{of.piece.material} ", mm(flat.thickness), " folded right back may crack along the fold")
+        yield found(cracks, ": hems are for soft steel up to ", mm(HEM_THICKEST))
 
 
-def relief(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+@rule("relief", Level.WARN, source=COMMON)
+def relief(of: Flat) -> Iterator[Found]:
     """A bend that ends inside the sheet tears it, or bulges at a corner where it meets another."""
+    flat = of.part
     if flat.tree is None:
         return
     metal = cut_region(flat.outline, (hole.shape for hole in flat.holes))
@@ -92,13 +100,80 @@ def relief(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
     torn = [i for i, bend in enumerate(flat.bends) if any(metal.intersection(b).area > least for b in _beside(bend))]
     if torn:
         end = "ends" if len(torn) == 1 else "end"
-        text = (
+        yield found(
             f"{', '.join(bend_words(flat, i) for i in torn)} {end} inside the sheet without a notch: the sheet tears "
             'or bulges there; relief = "round" cuts one where the shape takes that key, else saw one before folding'
         )
-        yield Finding(Level.WARN, (piece.mark,), "relief", text, COMMON)
 
 
+@rule("bend-radius", Level.WARN, source=COMMON)
+def bend_radius(of: Flat) -> Iterator[Found]:
+    """An inside radius under the material's least may crack."""
+    flat = of.part
+    for radius in sorted({bend.bend.radius for bend in flat.bends if not bend.bend.is_hem}):
+        if radius < flat.least_radius - 1e-9:
+            under = sentence("inside radius ", mm(radius), " is under the usual least of ", mm(flat.least_radius))
+            yield found(under, f" for {of.piece.material} ", mm(flat.thickness), ": it may crack on the outside")
+
+
+@rule("bend-length", Level.WARN, source=COMMON)
+def bend_length(of: Flat) -> Iterator[Found]:
+    """No bend is longer than the press brake."""
+    takes = of.job.shop.brake_length
+    longest = max((math.dist(bend.start, bend.end) for bend in of.part.bends), default=0.0)
+    if longest > takes + SLACK:
+        usual = takes == BRAKE_LENGTH
+        whose = "most press brakes take (brake_length in [job] says otherwise)" if usual else "the brake takes"
+        long = sentence("a bend of ", mm(longest), " is longer than the ", mm(takes), f" that {whose}")
+        yield found(long, source=COMMON if usual else "")
+
+
+# -- the lower tool, where the job names one --------------------------------------
+@rule("natural-radius", Level.NOTE, source=COMMON)
+def natural_radius(of: Flat) -> Iterator[Found]:
+    """Bent in air a sheet takes the radius its lower tool gives, whatever the drawing says."""
+    flat, die = of.part, of.part.die
+    if die is None or not flat.bends:
+        return
+    material = of.job.job.find_material(of.piece.material)
+    natural = radius_in_air(material, die)
+    for radius in sorted({bend.bend.radius for bend in flat.bends}):
+        if differs(radius, natural.value):
+            yield found(
+                sentence("inside radius ", mm(radius), " asked for, but bent in air over the lower tool of "),
+                sentence(mm(die, 4), f" {material.name} takes about ", mm(natural.value)),
+                ": the flat would then not fold up to size; take that radius, or another tool",
+                source=natural.source,
+            )
+
+
+@rule("lower-tool", Level.NOTE, source=COMMON)
+def lower_tool(of: Flat) -> Iterator[Found]:
+    """The lower tool is not far from the usual one for the sheet."""
+    die, thickness = of.part.die, of.part.thickness
+    usual = die_width(thickness).value
+    if die is not None and of.part.bends and not NARROW * usual <= die <= WIDE * usual:
+        narrow, wide = "narrow: the force rises and the sheet may crack", "wide: the radius and the least leg grow"
+        tool = sentence("the lower tool of ", mm(die, 4), f" is {narrow if die < usual else wide}; the usual one for ")
+        yield found(tool, mm(thickness, 4), " is ", mm(usual, 4))
+
+
+@rule("bend-test", Level.WARN, source=COMMON)
+def bend_test(job: Checked) -> Iterator[Found]:
+    """The test strips of one bend agree."""
+    for test in measured_ks(job.job):
+        if test.spread > WIDE_SCATTER:
+            ks = f"K {figure(min(test.ks), 2)} to {figure(max(test.ks), 2)}"
+            strips = sentence("bend tests of ", mm(test.thickness, 4), ", inside radius ", mm(test.radius, 4))
+            differ = sentence(": the strips differ by ", mm(test.spread, 2), f" a bend ({ks}); measure them again, or ")
+            yield found(strips, differ, "fold more", about=test.material)
+
+
+RULES = (flange_collision, flange_length, hem, relief, bend_radius, bend_length)
+TOOL_RULES = (natural_radius, lower_tool)
+
+
+# -- measuring ----------------------------------------------------------------
 def _beside(bend: FlatBend) -> Iterator[Polygon]:
     """The strips just beyond either end of a bend zone, where a notch would be."""
     t, half = bend.bend.thickness, bend.bend.allowance / 2.0 + 0.05 * bend.bend.thickness
@@ -115,29 +190,9 @@ def _beside(bend: FlatBend) -> Iterator[Polygon]:
         )
 
 
-def collision(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """Faces that run through one another cannot be folded."""
-    if flat.tree is None or sum(1 for _ in flat.tree.all_faces()) > MOST_FACES:
+def _flanges(tree: FoldTree | None) -> Iterator[tuple[FoldTree, Flange]]:
+    if tree is None:
         return
-    pairs = collisions(flat.tree, flat.thickness)
-    if pairs:
-        one, other = pairs[0]
-        more = f", and {len(pairs) - 1} more pairs do" if len(pairs) > 1 else ""
-        text = f'folded, face "{other}" runs into face "{one}"{more}: a smaller bend angle or shorter flanges'
-        yield Finding(Level.STOP, (piece.mark,), "flange-collision", text, COMMON)
-
-
-def bend_length(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """A bend longer than the press brake."""
-    longest = max((math.dist(bend.start, bend.end) for bend in flat.bends), default=0.0)
-    if longest > shop.brake_length + SLACK:
-        usual = shop.brake_length == BRAKE_LENGTH
-        whose = "most press brakes take (brake_length in [job] says otherwise)" if usual else "the brake takes"
-        text = f"a bend of {mm(longest)} is longer than the {mm(shop.brake_length)} that {whose}"
-        yield Finding(Level.WARN, (piece.mark,), "bend-length", text, COMMON if usual else "")
-
-
-def _flanges(tree: FoldTree) -> Iterator[tuple[FoldTree, Flange]]:
     for flange in tree.flanges:
         yield tree, flange
         yield from _flanges(flange.tree)

@@ -1,4 +1,4 @@
-"""Checks on the holes of sheet parts, each with its reason and source.  Distances are taken on the flat, as cut."""
+"""Checks of holes in sheet parts.  Distances are taken on the flat, as cut."""
 
 from __future__ import annotations
 
@@ -7,16 +7,17 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import combinations
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.checked import Checking
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import rule
 from fabgen.checks.sheet.flat_words import bend_words, one_of
-from fabgen.checks.sheet.workshop import Workshop
 from fabgen.geometry.plane.outline import Circle
 from fabgen.geometry.plane.regions import gap, gap_to_line, region
-from fabgen.parts.piece import FlatBend, FlatPart, Hole, Piece
+from fabgen.parts.piece import FlatBend, FlatPart, Hole
 from fabgen.shop.clearance_holes import clearance
 from fabgen.shop.sheet_cutting import COMMON, CUTTING, CuttingProcess
-from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
 THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"
@@ -24,6 +25,8 @@ ALIKE = 0.05
 """Figures that differ by less are told as one, mm."""
 SLACK = 0.02
 """Figures this little under a limit are let pass: arcs are flattened for the check, mm."""
+
+Flat = Checking[FlatPart]
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,90 +37,89 @@ class Case:
     value: float
 
 
-def hole_size(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """A hole too narrow for its sheet and the way it is cut."""
-    cutting = _cutting(flat, shop)
+@rule("hole-size", Level.WARN, source=COMMON)
+def hole_size(of: Flat) -> Iterator[Found]:
+    """A hole is not too narrow for its sheet and the way it is cut."""
+    flat, cutting = of.part, _cutting(of)
     least = cutting.hole_size(flat.thickness)
     for worst, words in _grouped(flat, [Case(hole, _width(hole)) for hole in flat.holes], least):
-        text = (
-            f"{words} {mm(worst.value)} wide, less than {mm(least)}, the least by {cutting.name} in "
-            f"{mm(flat.thickness)} sheet: {cutting.why}; mark it and drill"
-        )
-        yield Finding(Level.WARN, (piece.mark,), "hole-size", text, COMMON)
+        small = sentence(words, " ", mm(worst.value), " wide, less than ", mm(least), f", the least by {cutting.name}")
+        yield found(small, " in ", mm(flat.thickness), f" sheet: {cutting.why}; mark it and drill")
 
 
-def hole_to_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+@rule("hole-to-edge", Level.WARN, source=COMMON)
+def hole_to_edge(of: Flat) -> Iterator[Found]:
     """Too little metal between a hole and the edge burns away or tears."""
-    least = _cutting(flat, shop).web_width(flat.thickness)
-    cases = [Case(hole, gap(hole.shape, flat.outline)) for hole in flat.holes]
-    for worst, words in _grouped(flat, cases, least):
-        text = f"{words} {mm(worst.value)} from the edge{_too_little(flat, shop)}"
-        yield Finding(Level.WARN, (piece.mark,), "hole-to-edge", text, COMMON)
+    flat, least = of.part, _cutting(of).web_width(of.part.thickness)
+    for worst, words in _grouped(flat, [Case(hole, gap(hole.shape, flat.outline)) for hole in flat.holes], least):
+        yield found(words, " ", mm(worst.value), " from the edge", _too_little(of))
 
 
-def hole_to_hole(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+@rule("hole-to-hole", Level.WARN, source=COMMON)
+def hole_to_hole(of: Flat) -> Iterator[Found]:
     """Too little metal between two holes burns away or tears."""
-    least = _cutting(flat, shop).web_width(flat.thickness)
-    for worst, words in _grouped(flat, _near_pairs(flat.holes, least), least):
-        text = f"{words} {mm(worst.value)} from the next hole{_too_little(flat, shop)}"
-        yield Finding(Level.WARN, (piece.mark,), "hole-to-hole", text, COMMON)
+    least = _cutting(of).web_width(of.part.thickness)
+    for worst, words in _grouped(of.part, _near_pairs(of.part.holes, least), least):
+        yield found(words, " ", mm(worst.value), " from the next hole", _too_little(of))
 
 
-def _too_little(flat: FlatPart, shop: Workshop) -> str:
-    cutting = _cutting(flat, shop)
-    least = cutting.web_width(flat.thickness)
-    return f", less than {mm(least)}, the least metal left by {cutting.name} in {mm(flat.thickness)} sheet"
+def _too_little(of: Flat) -> Sentence:
+    cutting, thickness = _cutting(of), of.part.thickness
+    least = mm(cutting.web_width(thickness))
+    return sentence(", less than ", least, f", the least metal left by {cutting.name} in ", mm(thickness), " sheet")
 
 
-def hole_to_bend(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+@rule("hole-to-bend", Level.WARN, source=COMMON)
+def hole_to_bend(of: Flat) -> Iterator[Found]:
     """A hole nearer than twice the thickness to where a bend begins is drawn out of round."""
-    least = 2.0 * flat.thickness
+    flat, least = of.part, 2.0 * of.part.thickness
     if not flat.bends:
         return
     cases = [Case(hole, min(_to_bend(hole, bend) for bend in flat.bends)) for hole in flat.holes]
     for worst, words in _grouped(flat, cases, least):
         bend = min(range(len(flat.bends)), key=lambda i: _to_bend(worst.hole, flat.bends[i]))
-        text = (
-            f"{words} {mm(max(0.0, worst.value))} from where {bend_words(flat, bend)} begins, less than twice "
-            f"the thickness ({mm(least)}): it will be drawn out of round; drill it after folding"
-        )
-        yield Finding(Level.WARN, (piece.mark,), "hole-to-bend", text, COMMON)
+        near = sentence(words, " ", mm(max(0.0, worst.value)), f" from where {bend_words(flat, bend)} begins")
+        twice = sentence(", less than twice the thickness (", mm(least), ")")
+        yield found(near, twice, ": it will be drawn out of round; drill it after folding")
 
 
-def bolt_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+@rule("bolt-edge", Level.WARN, Level.NOTE, source=f"{BOLT_SOURCE}; {THIN_SHEET}")
+def bolt_edge(of: Flat) -> Iterator[Found]:
     """Bolt centre to edge: 1.2 times the hole (EN 1993-1-8) and, in thin sheet, 1.5 times the bolt (AISI S100)
     at least; an ear that takes load usually has twice the bolt (common practice)."""
+    flat = of.part
     alike: dict[tuple[str, float], list[Case]] = {}
     for hole, width in _bolt_holes(flat):
         alike.setdefault((hole.bolt, width), []).append(Case(hole, gap(hole.shape, flat.outline) + width / 2.0))
     for (name, width), cases in alike.items():
         bolt = clearance(name).nominal
-        steps: tuple[tuple[Level, float, str, str], ...] = (
+        steps = (
             (Level.WARN, 1.2 * width, "a bolted joint wants 1.2 d0", BOLT_SOURCE),
             (Level.WARN, 1.5 * bolt, "bolts in sheet want 1.5 d", THIN_SHEET),
             (Level.NOTE, 2.0 * bolt, "an ear that takes load has 2 d", COMMON),
         )
         for level, least, wanted, source in steps:
             for worst, words in _grouped(flat, cases, least):
-                text = f"{words} {mm(worst.value)} from centre to edge; {wanted} = {mm(least)}"
-                yield Finding(level, (piece.mark,), "bolt-edge", text, source)
+                near = sentence(words, " ", mm(worst.value), f" from centre to edge; {wanted} = ", mm(least))
+                yield found(near, level=level, source=source)
             cases = [case for case in cases if case.value >= least - SLACK]
 
 
-def bolt_spacing(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+@rule("bolt-spacing", Level.WARN, source=BOLT_SOURCE)
+def bolt_spacing(of: Flat) -> Iterator[Found]:
     """Bolt centres at least 2.2 times the hole's diameter apart (EN 1993-1-8, Table 3.3, p1)."""
-    bolts = _bolt_holes(flat)
+    bolts = _bolt_holes(of.part)
     for width in sorted({width for _, width in bolts}):
         near = _near_pairs([hole for hole, other in bolts if other == width], 1.2 * width)
         cases = [Case(case.hole, case.value + width) for case in near]
-        for worst, words in _grouped(flat, cases, 2.2 * width):
-            text = f"{words} {mm(worst.value)} from the next, centre to centre; a bolted joint wants 2.2 d0 = "
-            yield Finding(Level.WARN, (piece.mark,), "bolt-spacing", text + mm(2.2 * width), BOLT_SOURCE)
+        for worst, words in _grouped(of.part, cases, 2.2 * width):
+            wanted = " from the next, centre to centre; a bolted joint wants 2.2 d0 = "
+            yield found(words, " ", mm(worst.value), wanted, mm(2.2 * width))
 
 
 # -- measuring ----------------------------------------------------------------
-def _cutting(flat: FlatPart, shop: Workshop) -> CuttingProcess:
-    return CUTTING[flat.process or shop.process]
+def _cutting(of: Flat) -> CuttingProcess:
+    return CUTTING[of.part.process or of.job.shop.process]
 
 
 def _width(hole: Hole) -> float:
@@ -147,7 +149,7 @@ def _near_pairs(holes: Iterable[Hole], least: float) -> list[Case]:
     return near
 
 
-def _grouped(flat: FlatPart, cases: Iterable[Case], least: float) -> Iterator[tuple[Case, str]]:
+def _grouped(flat: FlatPart, cases: Iterable[Case], least: float) -> Iterator[tuple[Case, Sentence]]:
     """Of like holes the worst one under `least`, and words that say which and of how many."""
     groups: dict[str, list[Case]] = {}
     for case in cases:
@@ -156,4 +158,7 @@ def _grouped(flat: FlatPart, cases: Iterable[Case], least: float) -> Iterator[tu
     for group in groups.values():
         worst = min(range(len(group)), key=lambda i: group[i].value)
         alike = max(case.value for case in group) - group[worst].value < ALIKE
-        yield group[worst], f"{one_of(flat, [case.hole for case in group], worst, alike)} is"
+        yield group[worst], sentence(one_of(flat, [case.hole for case in group], worst, alike), " is")
+
+
+RULES = (hole_size, hole_to_edge, hole_to_hole, hole_to_bend, bolt_edge, bolt_spacing)

@@ -1,4 +1,4 @@
-"""Checks on outlines, marks and sizes of sheet parts, each with its reason and source: what a cutter would ask."""
+"""Checks of outlines, marks and openings of sheet parts: what a cutter would ask, and who cuts without a service."""
 
 from __future__ import annotations
 
@@ -7,120 +7,135 @@ from collections.abc import Iterator
 
 from shapely import LineString, STRtree, box, prepare
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.checked import Checking
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import rule
 from fabgen.checks.sheet.flat_words import place
-from fabgen.checks.sheet.workshop import Workshop
+from fabgen.checks.told import concerns
 from fabgen.geometry.plane.lettering import text_box
-from fabgen.geometry.plane.outline import Circle, Outline, Xy
+from fabgen.geometry.plane.outline import Circle, Outline, OutlineError, Xy
 from fabgen.geometry.plane.regions import crossing, cut_region, region
-from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Mark, Piece
-from fabgen.parts.shape.hole_groups import centre_of
+from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Mark
+from fabgen.parts.shape.hole_groups import centre_of, hole_name
+from fabgen.parts.shape.kerf import with_kerf
 from fabgen.shop.sheet_cutting import COMMON, LEAST_SEGMENT
-from fabgen.shop.trade_sizes import SHEETS_METRIC
-from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
 
 SHARP = math.radians(20.0)
 """An inside corner that turns less than this counts as smooth."""
 LEAST_AREA, LEAST_HOLE = 1.0, 0.1
 """A closed outline holds at least this much, and a hole, mm2."""
 
+Flat = Checking[FlatPart]
 
-def outline(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+
+@rule("outline", Level.STOP, source=COMMON)
+def outline(of: Flat) -> Iterator[Found]:
     """Closed lines that cross themselves or one another, or hold nothing, have no inside to keep."""
+    flat = of.part
     loops = [("the outline", flat.outline), *((f"hole {hole.label}", hole.shape) for hole in flat.holes)]
     sound = True
     for name, loop in loops:
         spot = crossing(loop)
         if spot is not None:
             sound = False
-            text = f"{name} crosses or touches itself ({place(flat, spot)})"
-            yield Finding(Level.STOP, (piece.mark,), "outline", text, COMMON)
+            yield found(f"{name} crosses or touches itself (", place(flat, spot), ")")
         elif loop.area < (LEAST_AREA if loop is flat.outline else LEAST_HOLE):
             sound = False
-            yield Finding(Level.STOP, (piece.mark,), "outline", f"{name} closes round no area to speak of", COMMON)
+            yield found(f"{name} closes round no area to speak of")
     if not sound or not flat.holes:
         return
     shapes = [region(loop) for _, loop in loops]
     prepare(shapes[0])
     for (name, loop), shape in zip(loops[1:], shapes[1:], strict=True):
         if not shapes[0].contains_properly(shape):
-            text = f"{name} ({place(flat, centre_of(loop))}) crosses the outline"
-            yield Finding(Level.STOP, (piece.mark,), "outline", text, COMMON)
+            yield found(f"{name} (", place(flat, centre_of(loop)), ") crosses the outline")
     for i, j in sorted((int(i), int(j)) for i, j in STRtree(shapes[1:]).query(shapes[1:], "intersects").T if i < j):
         (one, loop), (other, _) = loops[i + 1], loops[j + 1]
-        yield Finding(
-            Level.STOP, (piece.mark,), "outline", f"{one} ({place(flat, centre_of(loop))}) crosses {other}", COMMON
-        )
+        yield found(f"{one} (", place(flat, centre_of(loop)), f") crosses {other}")
 
 
-def tiny_edge(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+@rule("tiny-edge", Level.WARN, source=COMMON)
+def tiny_edge(of: Flat) -> Iterator[Found]:
     """An edge shorter than the cut is wide makes the machine stop and burn."""
-    short = [edge for loop in _outlines(flat) for edge in loop.edges() if edge.length < LEAST_SEGMENT]
+    short = [edge for loop in _outlines(of.part) for edge in loop.edges() if edge.length < LEAST_SEGMENT]
     if short:
         least = min(short, key=lambda edge: edge.length)
-        x, y = least.start
         many = f"{len(short)} edges are" if len(short) > 1 else "an edge is"
-        text = (
-            f"{many} shorter than {mm(LEAST_SEGMENT)}, about the width of a cut, the shortest {mm(least.length, 2)} "
-            f"({place(flat, (x, y))}): machines stop and burn there"
-        )
-        yield Finding(Level.WARN, (piece.mark,), "tiny-edge", text, COMMON)
+        edges = sentence(f"{many} shorter than ", mm(LEAST_SEGMENT), ", about the width of a cut, the shortest ")
+        where = place(of.part, (least.start[0], least.start[1]))
+        yield found(edges, mm(least.length, 2), " (", where, "): machines stop and burn there")
 
 
-def inside_corner(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
+@rule("inside-corner", Level.NOTE, source=COMMON)
+def inside_corner(of: Flat) -> Iterator[Found]:
     """A sharp inside corner is where a crack begins."""
+    flat = of.part
     if isinstance(flat.outline, Circle):
         return
     corners = [p for p in _sharp_inside(flat.outline) if not _is_of_a_bend(p, flat)]
     if corners:
-        x, y = corners[0]
         many = f"{len(corners)} sharp inside corners, the first" if len(corners) > 1 else "a sharp inside corner"
-        text = f"{many} ({place(flat, (x, y))}): a crack begins there under load; a radius helps"
-        yield Finding(Level.NOTE, (piece.mark,), "inside-corner", text, COMMON)
+        where = place(flat, (corners[0][0], corners[0][1]))
+        yield found(f"{many} (", where, "): a crack begins there under load; a radius helps")
 
 
-def mark_outside(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """Etching that runs off the metal is lost, or is cut."""
+@rule("mark-outside", Level.WARN, source=COMMON)
+def mark_outside(of: Flat) -> Iterator[Found]:
+    """Etching that runs off the metal is lost, or is cut; across a bend it is drawn out."""
+    flat = of.part
     metal = cut_region(flat.outline, (hole.shape for hole in flat.holes))
     for mark in flat.marks:
         if mark.text and not metal.contains(box(*_mark_box(mark))):
-            text = f'the mark "{mark.text}" runs off the metal, or over a hole: another mark_at, or leave it out'
-            yield Finding(Level.WARN, (piece.mark,), "mark-outside", text, COMMON)
+            yield found(f'the mark "{mark.text}" runs off the metal, or over a hole: another mark_at, or leave it out')
         elif mark.text and any(LineString([b.start, b.end]).intersects(box(*_mark_box(mark))) for b in flat.bends):
-            text = f'the mark "{mark.text}" lies across a bend, where it will be drawn out: another mark_at'
-            yield Finding(Level.WARN, (piece.mark,), "mark-outside", text, COMMON)
+            yield found(f'the mark "{mark.text}" lies across a bend, where it will be drawn out: another mark_at')
 
 
+@rule("drain", Level.WARN, source=COMMON)
+def drain(of: Flat) -> Iterator[Found]:
+    """A cap without a drain hole, or with one that the lap closes, keeps the water that gets in."""
+    yield from concerns(of, "drain")
+    if of.part.closes and not any(hole.label.startswith(DRAIN) for hole in of.part.holes):
+        yield found("no drain hole: what it closes will hold water, from rain or condensation, and rust from inside")
+
+
+@rule("kerf", Level.WARN, Level.NOTE, source=COMMON)
+def kerf(of: Flat) -> Iterator[Found]:
+    """Notches, corners and holes that are narrower than the kerf of those who cut themselves: a file that cannot be
+    made, or that leaves metal standing."""
+    flat, width = of.part, of.job.shop.kerf
+    if not width:
+        return
+    try:
+        cut = with_kerf(flat, width)
+    except OutlineError as error:
+        why = f": {error}; wider notches (relief_width) or larger inside radii, or have it cut"
+        yield found("no file in own-cut/ for a kerf of ", mm(width), why)
+        return
+    if cut.drilled:
+        many = f"{len(cut.drilled)} holes are" if len(cut.drilled) > 1 else "one hole is"
+        first = cut.drilled[0]
+        small = sentence(f"{many} too small or too tightly rounded for a kerf of ", mm(width))
+        one = sentence(f", hole {hole_name(first)} (", place(flat, centre_of(first.shape)), ") for one")
+        yield found(small, one, ": marked with a cross in own-cut/, to drill", level=Level.NOTE)
+    if cut.short:
+        corner, left = max(cut.short, key=lambda each: each[1])
+        many = f"{len(cut.short)} inside corners, the worst" if len(cut.short) > 1 else "the inside corner"
+        short = sentence("a kerf of ", mm(width), " stays ", mm(left), f" short of {many} (", place(flat, corner), ")")
+        yield found(short, ": own-cut/ leaves metal there; saw it out")
+
+
+RULES = (outline, tiny_edge, inside_corner, mark_outside, drain, kerf)
+
+
+# -- measuring ----------------------------------------------------------------
 def _mark_box(mark: Mark) -> tuple[float, float, float, float]:
     x0, y0, x1, y1 = text_box(mark.text, mark.height)
     return mark.at[0] + x0, mark.at[1] + y0, mark.at[0] + x1, mark.at[1] + y1
 
 
-def drain(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """A cap without a drain hole keeps the water that gets in."""
-    if flat.closes and not any(hole.label.startswith(DRAIN) for hole in flat.holes):
-        text = "no drain hole: what it closes will hold water, from rain or condensation, and rust from inside"
-        yield Finding(Level.WARN, (piece.mark,), "drain", text, COMMON)
-
-
-def sheet_size(piece: Piece, flat: FlatPart, shop: Workshop) -> Iterator[Finding]:
-    """A flat larger than the largest usual sheet, where the job's [[stock]] gives none; with stock of the job's
-    own the cut plan says what fits no sheet (stock-size)."""
-    if shop.stocks(piece.material, flat.thickness):
-        return
-    x0, y0, x1, y1 = flat.outline.bounds
-    long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    most_long, most_short = max(SHEETS_METRIC)
-    if long > most_long or short > most_short:
-        text = (
-            f"the flat is {mm(long)} x {mm(short)}, larger than the largest usual sheet of "
-            f"{mm(most_long)} x {mm(most_short)}: make it in two parts or ask the merchant"
-        )
-        yield Finding(Level.STOP, (piece.mark,), "sheet-size", text, COMMON)
-
-
-# -- measuring ----------------------------------------------------------------
 def _outlines(flat: FlatPart) -> Iterator[Outline]:
     for loop in (flat.outline, *(hole.shape for hole in flat.holes)):
         if isinstance(loop, Outline):

@@ -2,83 +2,111 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
+from dataclasses import replace
 
-from fabgen.checks.finding import Finding
-from fabgen.checks.survey.frame_shape import shape_words
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import FROM_JOB, Rule, rule
+from fabgen.checks.survey.frame_shape import AS_DRAWN, shape_words
 from fabgen.geometry.survey.trilateration import LIMIT
 from fabgen.job.points.as_built import Built
 from fabgen.job.points.reading_misfit import STOP
-from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import LinkPart, Piece
-from fabgen.parts.survey.measured import Change, change_fact, length_tolerances
-from fabgen.wording.figures import figure, mm
+from fabgen.parts.piece import LinkPart
+from fabgen.parts.survey.measured import change_fact, length_tolerances
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, number, sentence
 
 SNOOPING = "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 1 in 1000, from memory"
 BEYOND = "W. Baarda, 1968, normalised residuals, from memory; beyond 5 by chance once in a million (normal curve)"
-PRACTICE = "common practice, no source"
 FRAME = "frame as built"
 
 
-def check_measuring(job: Definitions, pieces: Sequence[Piece]) -> list[Finding]:
-    """Every finding on the job's measured points and the lengths between them."""
-    return [*check_points(job), *check_lengths(job, pieces)]
+def _remarks(job: Checked, name: str) -> Iterator[Found]:
+    """What measuring each point gave to remark, under a rule's name."""
+    for point, given in job.job.points.items():
+        for remark in given.record.remarks if given.record else ():
+            if remark.rule == name:
+                yield found(remark.text, level=remark.level, about=point)
 
 
-def check_points(job: Definitions) -> Iterator[Finding]:
-    """The readings of each point agree, and hold it."""
-    for name, point in job.points.items():
-        for remark in point.record.remarks if point.record else ():
-            source = (BEYOND if remark.level is Level.STOP else SNOOPING) if remark.rule == "reading-misfit" else ""
-            yield Finding(remark.level, (name,), remark.rule, remark.text, source)
+POINT_RULES: tuple[Rule[Checked], ...] = (
+    Rule(
+        "poorly-held",
+        (Level.WARN,),
+        FROM_JOB,
+        "A point's readings hold it in every direction.",
+        lambda job: _remarks(job, "poorly-held"),
+    ),
+    Rule(
+        "fitted",
+        (Level.NOTE,),
+        FROM_JOB,
+        "How far a plane or axis that fits best leaves its points off.",
+        lambda job: _remarks(job, "fitted"),
+    ),
+)
 
 
-def check_lengths(job: Definitions, pieces: Sequence[Piece]) -> Iterator[Finding]:
+@rule("reading-misfit", Level.WARN, Level.STOP, source=SNOOPING)
+def reading_misfit(job: Checked) -> Iterator[Found]:
+    """The readings of a point, and those of the frame as built, agree with one another."""
+    for each in _remarks(job, "reading-misfit"):
+        yield replace(each, source=BEYOND if each.level is Level.STOP else SNOOPING)
+    if job.built is None:
+        return
+    worst = _worst(job.built)
+    if worst is not None:
+        out, words = worst
+        likeliest = sentence("likeliest wrong is ", words, ": measure it again")
+        if out > STOP:
+            first = sentence(", before anything is cut to it; it is out by ", number(out), " times chance")
+            yield found(likeliest, first, level=Level.STOP, about=FRAME, source=BEYOND)
+        else:
+            yield found(likeliest, about=FRAME)
+
+
+@rule("link-uncertain", Level.WARN, source="95 in 100, from the readings' error")
+def link_uncertain(job: Checked) -> Iterator[Found]:
     """A link adjusts by more than its length is uncertain."""
-    known = length_tolerances(job, pieces)
-    for piece in pieces:
+    known = length_tolerances(job.job, job.pieces)
+    for piece in job.pieces:
         part = piece.shape
         if isinstance(part, LinkPart) and known.get(piece.mark, 0.0) > part.each_way:
-            text = (
-                f"pin to pin is measured to ± {mm(known[piece.mark])}, but it adjusts by "
-                f"{mm(part.each_way)} each way: measure its points better, or saw it when they are tacked"
-            )
-            yield Finding(Level.WARN, (piece.mark,), "link-uncertain", text, "95 in 100, from the readings' error")
+            measured = sentence("pin to pin is measured to ± ", mm(known[piece.mark]), ", but it adjusts by ")
+            better = " each way: measure its points better, or saw it when they are tacked"
+            yield found(measured, mm(part.each_way), better, about=piece.mark)
 
 
-def check_frame(built: Built | None, changed: Sequence[Change]) -> Iterator[Finding]:
-    """How the tacked frame is out, and what was worked out anew for it."""
-    if built is None:
-        return
-    for i, text in enumerate(shape_words(built)):
-        # What is as drawn, and how it stands, is a note; a shape that is out wants a look.
-        level = Level.NOTE if i or text.startswith("same shape as drawn:") else Level.WARN
-        yield Finding(level, (FRAME,), "frame-shape", text)
-    yield from _misfits(built)
-    for change in changed:
+@rule("frame-shape", Level.WARN, Level.NOTE, source=FROM_JOB)
+def frame_shape(job: Checked) -> Iterator[Found]:
+    """How the tacked frame is out: what is as drawn, and how it stands, is a note; a shape that is out wants a look."""
+    for i, text in enumerate(shape_words(job.built) if job.built is not None else ()):
+        as_drawn = text.words().startswith(AS_DRAWN)
+        yield found(text, level=Level.NOTE if i or as_drawn else Level.WARN, about=FRAME)
+
+
+@rule("follows-frame", Level.NOTE, source=FROM_JOB)
+def follows_frame(job: Checked) -> Iterator[Found]:
+    """What is worked out anew for the frame as built."""
+    for change in job.changed if job.built is not None else ():
         if change.is_any and not change.made:
             follows = change_fact(change)
-            text = f"{follows.label}: {follows.text.words()}"
-            yield Finding(Level.NOTE, (change.mark,), "follows-frame", text)
+            yield found(f"{follows.label}: ", follows.text, about=change.mark)
 
 
-def _misfits(built: Built) -> Iterator[Finding]:
-    """Readings of the frame that the others contradict."""
+RULES = (*POINT_RULES, link_uncertain, frame_shape, reading_misfit, follows_frame)
+
+
+def _worst(built: Built) -> tuple[float, Sentence] | None:
+    """The reading of the frame that the others contradict most: by how many times chance, and in words."""
     sigma = built.error / 1.96
-    worst: tuple[float, str] | None = None
+    worst: tuple[float, Sentence] | None = None
     for reading, checked in zip(built.readings, built.frame.checked, strict=True):
         if checked > 0.05:
             out = abs(reading.made - reading.read) / (sigma * checked**0.5)
             if out > LIMIT and (worst is None or out > worst[0]):
                 likely = reading.read + (reading.made - reading.read) / float(checked)
-                text = f"{reading.words}, read {mm(reading.read)}, where the others say {mm(likely)}"
-                worst = out, text
-    if worst is not None:
-        out, words = worst
-        text = f"likeliest wrong is {words}: measure it again"
-        if out > STOP:
-            text += f", before anything is cut to it; it is out by {figure(out, 1)} times chance"
-            yield Finding(Level.STOP, (FRAME,), "reading-misfit", text, BEYOND)
-        else:
-            yield Finding(Level.WARN, (FRAME,), "reading-misfit", text, SNOOPING)
+                read = sentence(f"{reading.words}, read ", mm(reading.read), ", where the others say ", mm(likely))
+                worst = out, read
+    return worst

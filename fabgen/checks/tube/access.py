@@ -1,4 +1,4 @@
-"""Checks of room to weld between branches that sit side by side on one main.
+"""Check of room to weld between branches that sit side by side on one main.
 
 What is looked at is the gap between their feet and the angle between their axes.  Whether a torch
 reaches round a joint past other parts is not.
@@ -7,20 +7,23 @@ reaches round a joint past other parts is not.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import rule
 from fabgen.checks.tube.clashes import CLASH, shared_length
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import Array
-from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.piece import WorkedEnd
 from fabgen.parts.shape.sections import section_profile
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import degrees, mm, sentence
 
 LEAST_BETWEEN = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
@@ -50,11 +53,11 @@ class Foot:
         return section.wall or min(section.width, section.depth) / 2.0
 
 
-def check_access(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
+@rule("weld-access", Level.WARN, source=f"{ANGLE_SOURCE}; {GAP_SOURCE}")
+def weld_access(job: Checked) -> Iterator[Found]:
     """Two branches on one main have a gap of both walls together between them, and 30 degrees."""
-    bodies = bodies_of(parts)
     on: dict[str, list[Foot]] = {}
-    for body in bodies.values():
+    for body in bodies_of(job.tubes).values():
         for end in body.part.ends:
             if end.cut == "cope" and not np.isnan(end.line.x).all():
                 foot = Foot(body, end)
@@ -66,31 +69,25 @@ def check_access(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
             key = (one.body.mark, one.end.at, other.body.mark, other.end.at)
             if key not in told:
                 told.add(key)
-                yield from check_pair(main, one, other)
+                yield from _pair(main, one, other)
 
 
-def check_pair(main: str, one: Foot, other: Foot) -> Iterator[Finding]:
+def _pair(main: str, one: Foot, other: Foot) -> Iterator[Found]:
     """Two feet on the same main, the second of the tube fitted later."""
     if one.body is other.body or one.body.joined_to(other.body.mark) or other.body.joined_to(one.body.mark):
         return
-    gap = _gap(one.points, other.points)
+    gap, about, beside = _gap(one.points, other.points), other.body.mark, one.body.mark
     if gap > max(one.body.part.section.width, other.body.part.section.width):
         return
-    cosine = float(one.end.frame.x @ other.end.frame.x)
-    between = math.acos(max(-1.0, min(1.0, cosine)))
+    between = math.acos(max(-1.0, min(1.0, float(one.end.frame.x @ other.end.frame.x))))
     if between < LEAST_BETWEEN - 1e-6:
-        text = (
-            f"its {other.end.at} stands beside {one.body.mark} on {main}, only {math.degrees(between):.1f}° from it: "
-            "there is no room between them to weld"
-        )
-        yield Finding(Level.WARN, (other.body.mark,), "weld-access", text, ANGLE_SOURCE)
+        stands = sentence(f"its {other.end.at} stands beside {beside} on {main}, only ", degrees(between, fixed=True))
+        yield found(stands, " from it: there is no room between them to weld", about=about, source=ANGLE_SOURCE)
     walls = one.wall + other.wall
     if gap < walls - 0.05 and max(shared_length(one.body, other.body), shared_length(other.body, one.body)) <= CLASH:
-        text = (
-            f"its {other.end.at} leaves {gap:.1f} mm to {one.body.mark} on {main}, less than both walls together "
-            f"({walls:.1f} mm): too little for two welds; move it, or cope one onto the other"
-        )
-        yield Finding(Level.WARN, (other.body.mark,), "weld-access", text, GAP_SOURCE)
+        leaves = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
+        both = sentence(", less than both walls together (", mm(walls, fixed=True), "): too little for two welds; ")
+        yield found(leaves, both, "move it, or cope one onto the other", about=about, source=GAP_SOURCE)
 
 
 def _gap(one: Array, other: Array) -> float:

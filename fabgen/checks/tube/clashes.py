@@ -8,25 +8,28 @@ from collections.abc import Iterator, Mapping
 
 import numpy as np
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import rule
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import distance, greatest, least
-from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.piece import WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.tubes import as_met, route_point
-from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
 
 
 # -- running through ---------------------------------------------------------------
-def check_through(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
+@rule("tubes-cross", Level.STOP)
+def tubes_cross(job: Checked) -> Iterator[Found]:
     """Tubes run through one another only where one is coped onto, or mitred with, the other."""
-    bodies = list(bodies_of(parts).values())
+    bodies = list(bodies_of(job.tubes).values())
     if not bodies:
         return
     low, high = (np.array([body.box[i] for body in bodies]) for i in (0, 1))
@@ -36,8 +39,8 @@ def check_through(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
             continue
         shared = max(shared_length(one, other), shared_length(other, one))
         if shared > CLASH:
-            text = f"runs through {one.mark} over {mm(shared)}, and neither is coped onto the other there"
-            yield Finding(Level.STOP, (other.mark,), "tubes-cross", text, "common practice, no source")
+            cross = sentence(f"runs through {one.mark} over ", mm(shared))
+            yield found(cross, ", and neither is coped onto the other there", about=other.mark)
 
 
 def shared_length(one: Body, other: Body) -> float:
@@ -68,16 +71,17 @@ def _shared_in(strip: Strip, block: Block, other: Body) -> float:
 
 
 # -- feet ---------------------------------------------------------------------------
-def check_feet(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
+@rule("foot-past-end", Level.WARN)
+def foot_past_end(job: Checked) -> Iterator[Found]:
     """The foot of a coped end lies on its main, not past the main's end."""
-    bodies = bodies_of(parts)
+    bodies = bodies_of(job.tubes)
     for body in bodies.values():
         for end in body.part.ends:
             if end.cut == "cope":
                 yield from _foot(body, end, bodies)
 
 
-def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Finding]:
+def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Found]:
     profile = section_profile(body.part.section, end.top)
     mains = [bodies[joint.onto] for joint in end.joints if joint.onto in bodies]
     solids = [solid for main in mains if (solid := as_met(main.part, body.part, end)) is not None]
@@ -94,14 +98,14 @@ def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Fi
             carried = any(joint.onto in {other.mark for other in mains} for joint in theirs.joints)
             hang = float(np.nanmax(past)) if not np.isnan(past).all() else 0.0
             if hang > CLASH and not carried:
-                text = f"the foot of its {end.at} hangs {mm(hang)} past the {theirs.at} of {main.mark}: " + _remedy(
-                    main, theirs, hang
+                hangs = sentence(
+                    f"the foot of its {end.at} hangs ", mm(hang), f" past the {theirs.at} of {main.mark}: "
                 )
-                yield Finding(Level.WARN, (body.mark,), "foot-past-end", text, "common practice, no source")
+                yield found(hangs, _remedy(main, theirs, hang), about=body.mark)
 
 
-def _remedy(main: Body, end: WorkedEnd, hang: float) -> str:
+def _remedy(main: Body, end: WorkedEnd, hang: float) -> Sentence:
     if end.cut != "plain" or main.part.frame is None:
-        return f"move the branch along {main.mark}, or name everything it sits on with `onto`"
-    extend = float((route_point(main.part, end.at) - end.frame.origin) @ end.frame.x) + hang
-    return f'let {main.mark} go on there (`{end.at} = {{ extend = "{math.ceil(extend)} mm" }}`), or mitre the two'
+        return sentence(f"move the branch along {main.mark}, or name everything it sits on with `onto`")
+    extend = math.ceil(float((route_point(main.part, end.at) - end.frame.origin) @ end.frame.x) + hang)
+    return sentence(f'let {main.mark} go on there (`{end.at} = {{ extend = "{extend} mm" }}`), or mitre the two')

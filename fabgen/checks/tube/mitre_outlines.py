@@ -7,29 +7,32 @@ otherwise about its axis than its partner's mirror image, or one of another size
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import rule
 from fabgen.geometry.space.frame import unit
 from fabgen.geometry.tube.contact import Array
 from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import parting
 from fabgen.parts.shape.sections import half_size, section_profile, upright
-from fabgen.wording.figures import figure, mm
+from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 STEP = 1.0
 """Outlines that lie no farther apart than this count as met, mm: points are seldom better measured."""
 
-PRACTICE = "common practice, no source"
 
-
-def check_mitres(parts: Mapping[str, LengthPart]) -> Iterator[Finding]:
+@rule("mitre-step", Level.WARN)
+def mitre_step(job: Checked) -> Iterator[Found]:
     """Two tubes mitred with one another meet all round: their outlines in the mitre's plane lie on one another."""
+    parts = job.tubes
     order = list(parts)
     for place, mark in enumerate(order):
         for end in parts[mark].ends:
@@ -83,38 +86,39 @@ class _Half:
         return np.asarray(off[own] <= np.nan_to_num(off, nan=np.inf).min(axis=0) + 0.01)
 
 
-def _met(later: _Half, earlier: _Half) -> Iterator[Finding]:
+def _met(later: _Half, earlier: _Half) -> Iterator[Found]:
     """The finding, where the two do not meet."""
     step = _step(later, earlier)
     if not step > STEP:
         return
-    text = (
+    apart = sentence(
         f"its {later.end.at} and the {earlier.end.at} of {earlier.mark} are mitred, but their outlines do not meet in "
-        f"the mitre: they stand up to {mm(step)} apart"
-    )
+        "the mitre: they stand up to ", mm(step), " apart",
+    )  # fmt: skip
+    yield found(apart, _why(later, earlier, step), about=later.mark)
+
+
+def _why(later: _Half, earlier: _Half, step: float) -> Sentence:
+    """What they differ in, and what mends it."""
     cure = None if len(later.end.flats) > 1 or len(earlier.end.flats) > 1 else _cure(later, earlier, step)
+    sizes = (
+        f"{later.part.section} and {earlier.part.section}; cope one onto the other, close the step with a plate, "
+        "or take one size"
+    )
     unlike = later.part.section != earlier.part.section
     if cure is not None:
         half, rest = cure
-        turned = f"`turn = {figure(_turn(half))}` on {'this tube' if half.mark == later.mark else half.mark}"
-        left = "brings them together" if rest <= 0.1 else f"brings that down to {mm(rest)}"
-        text += f", as the two are rolled differently about their axes: {turned} {left} (look at its other end then)"
-        if rest > STEP and unlike:
-            text += "; the rest is the sizes: " + _sizes(later, earlier)
-    elif unlike:
-        text += ", as their sizes differ: " + _sizes(later, earlier)
-    else:
-        text += (
-            ", as the two are rolled differently about their axes and neither can be turned to mend it: "
-            "cope one onto the other, or close the step with a plate"
-        )
-    yield Finding(Level.WARN, (later.mark,), "mitre-step", text, PRACTICE)
-
-
-def _sizes(later: _Half, earlier: _Half) -> str:
-    return (
-        f"{later.part.section} and {earlier.part.section}; cope one onto the other, close the step with a plate, "
-        "or take one size"
+        turned = f"`turn = {figure(_turn(half))}` on {'this tube' if half.mark == later.mark else half.mark} "
+        left = sentence("brings them together") if rest <= 0.1 else sentence("brings that down to ", mm(rest))
+        return sentence(
+            f", as the two are rolled differently about their axes: {turned}", left, " (look at its other end then)",
+            f"; the rest is the sizes: {sizes}" if rest > STEP and unlike else "",
+        )  # fmt: skip
+    if unlike:
+        return sentence(f", as their sizes differ: {sizes}")
+    return sentence(
+        ", as the two are rolled differently about their axes and neither can be turned to mend it: "
+        "cope one onto the other, or close the step with a plate"
     )
 
 

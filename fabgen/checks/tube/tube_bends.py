@@ -7,11 +7,13 @@ from collections.abc import Iterator
 
 import numpy as np
 
-from fabgen.checks.finding import Finding
-from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.checks.checked import Checking
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import PRACTICE, rule
+from fabgen.parts.piece import LengthPart
 from fabgen.parts.shape.tubes import outside_wall, route_point, size_of
-from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, number, sentence
 
 TIGHTEST = 3.0
 """Least centreline radius in tube sizes."""
@@ -23,79 +25,75 @@ TIGHT_SOURCE = (
 LEAST_WALL = 0.8
 """Share of the wall that should be left at the outside of a bend."""
 
-PRACTICE = "common practice, no source"
+Tube = Checking[LengthPart]
 
 
-def check_bends(mark: str, part: LengthPart) -> Iterator[Finding]:
-    """Every finding on the bends of one tube."""
-    if not part.bends:
-        return
-    yield from check_radius(mark, part)
-    yield from check_wall(mark, part)
-    yield from check_straights(mark, part)
-    for end in part.ends:
-        yield from check_cope_in_bend(mark, part, end)
-
-
-def check_radius(mark: str, part: LengthPart) -> Iterator[Finding]:
-    """A centreline radius of three tube sizes or more."""
+@rule("bend-tight", Level.WARN, source=TIGHT_SOURCE)
+def bend_tight(of: Tube) -> Iterator[Found]:
+    """A bend has a centreline radius of three tube sizes or more."""
+    part = of.part
     tight = [i for i, bend in enumerate(part.bends, 1) if bend.radius < TIGHTEST * size_of(part.section, bend) - 0.05]
     if tight:
         least = min(part.bends[i - 1].radius / size_of(part.section, part.bends[i - 1]) for i in tight)
-        text = (
-            f"{_bends(tight)} {'are' if len(tight) > 1 else 'is'} tight: {figure(least, 2)} times the tube's size on "
-            f"the centreline, under {TIGHTEST:g}: without a mandrel the tube flattens or wrinkles"
-        )
-        yield Finding(Level.WARN, (mark,), "bend-tight", text, TIGHT_SOURCE)
+        times = sentence(f"{_bends(tight)} {'are' if len(tight) > 1 else 'is'} tight: ", number(least, 2))
+        on_line = f" times the tube's size on the centreline, under {TIGHTEST:g}"
+        yield found(times, on_line, ": without a mandrel the tube flattens or wrinkles")
 
 
-def check_wall(mark: str, part: LengthPart) -> Iterator[Finding]:
+@rule("bend-wall", Level.WARN, source=f"limit of {LEAST_WALL:.0%}: {PRACTICE}")
+def bend_wall(of: Tube) -> Iterator[Found]:
     """Four fifths of the wall or more are left at the outside of a bend."""
-    if part.section.is_solid:
+    section = of.part.section
+    if section.is_solid:
         return
-    left = {i: outside_wall(part.section, bend) for i, bend in enumerate(part.bends, 1)}
-    thin = [i for i, wall in left.items() if wall < LEAST_WALL * part.section.wall]
+    left = {i: outside_wall(section, bend) for i, bend in enumerate(of.part.bends, 1)}
+    thin = [i for i, wall in left.items() if wall < LEAST_WALL * section.wall]
     if thin:
-        wall = min(left[i] for i in thin)
-        text = (
-            f"at the outside of {_bends(thin)} about {mm(wall, 2)} of the {part.section.wall:g} mm wall are left "
-            "(estimate t R / (R + d / 2): constant volume, neutral line on the centreline): measure a test bend"
-        )
-        yield Finding(Level.WARN, (mark,), "bend-wall", text, f"limit of {LEAST_WALL:.0%}: {PRACTICE}")
+        about = sentence(f"at the outside of {_bends(thin)} about ", mm(min(left[i] for i in thin), 2), " of the ")
+        formula = "(estimate t R / (R + d / 2): constant volume, neutral line on the centreline): measure a test bend"
+        yield found(about, mm(section.wall, 4), f" wall are left {formula}")
 
 
-def check_straights(mark: str, part: LengthPart) -> Iterator[Finding]:
-    """The bender has straight tube to hold before every bend."""
-    for i, (straight, bend) in enumerate(zip(part.straights, part.bends, strict=False), 1):
-        if straight >= bend.grip - 0.05:
-            continue
-        if i == 1:
-            text = (
-                f"before bend 1 there are {mm(straight)} of straight and the bender holds {mm(bend.grip)}: "
-                f"saw it {math.ceil(bend.grip - straight)} mm longer at the start, and that off after bending"
-            )
-            yield Finding(Level.NOTE, (mark,), "bend-lead", text, _grip_source(bend.former))
-        else:
-            text = (
-                f"between bends {i - 1} and {i} there are {mm(straight)} of straight and the bender holds "
-                f"{mm(bend.grip)}: points farther apart, or a smaller radius"
-            )
-            yield Finding(Level.WARN, (mark,), "bend-straight", text, _grip_source(bend.former))
-
-
-def check_cope_in_bend(mark: str, part: LengthPart, end: WorkedEnd) -> Iterator[Finding]:
-    """An end is cut where the tube is straight."""
-    if part.path is None or end.cut == "plain" or np.isnan(end.line.x).all():
+@rule("bend-lead", Level.NOTE)
+def bend_lead(of: Tube) -> Iterator[Found]:
+    """The bender has straight tube to hold before the first bend."""
+    if not of.part.bends:
         return
-    straight = part.path.straights[0 if end.at == "start" else -1].length
-    bend = float((route_point(part, end.at) - end.frame.origin) @ end.frame.x) + straight
-    past = float(np.nanmax(end.line.x)) - bend
-    if past > -0.01:
-        text = (
-            f"the cut at its {end.at} reaches the bend, {mm(straight)} from the route's end: "
-            "a longer straight there, or a smaller radius"
-        )
-        yield Finding(Level.STOP, (mark,), "cut-in-bend", text, "the template is for straight tube")
+    straight, bend = of.part.straights[0], of.part.bends[0]
+    if straight < bend.grip - 0.05:
+        holds = sentence("before bend 1 there are ", mm(straight), " of straight and the bender holds ", mm(bend.grip))
+        longer = mm(math.ceil(bend.grip - straight))
+        off = " longer at the start, and that off after bending"
+        yield found(holds, ": saw it ", longer, off, source=_grip_source(bend.former))
+
+
+@rule("bend-straight", Level.WARN)
+def bend_straight(of: Tube) -> Iterator[Found]:
+    """The bender has straight tube to hold between two bends."""
+    for i, (straight, bend) in enumerate(zip(of.part.straights[1:], of.part.bends[1:], strict=False), 2):
+        if straight < bend.grip - 0.05:
+            between = sentence(f"between bends {i - 1} and {i} there are ", mm(straight))
+            holds = sentence(" of straight and the bender holds ", mm(bend.grip))
+            farther = ": points farther apart, or a smaller radius"
+            yield found(between, holds, farther, source=_grip_source(bend.former))
+
+
+@rule("cut-in-bend", Level.STOP, source="the template is for straight tube")
+def cut_in_bend(of: Tube) -> Iterator[Found]:
+    """An end is cut where the tube is straight."""
+    part = of.part
+    for end in part.ends if part.bends and part.path is not None else ():
+        assert part.path is not None
+        if end.cut == "plain" or np.isnan(end.line.x).all():
+            continue
+        straight = part.path.straights[0 if end.at == "start" else -1].length
+        bend = float((route_point(part, end.at) - end.frame.origin) @ end.frame.x) + straight
+        if float(np.nanmax(end.line.x)) - bend > -0.01:
+            cut = sentence(f"the cut at its {end.at} reaches the bend, ", mm(straight), " from the route's end")
+            yield found(cut, ": a longer straight there, or a smaller radius")
+
+
+RULES = (bend_tight, bend_wall, bend_lead, bend_straight, cut_in_bend)
 
 
 def _grip_source(former: str) -> str:

@@ -1,146 +1,132 @@
-"""Checks of tubes and their copes."""
+"""Checks of tubes, their copes, and the holes in mains into which a branch's bore opens."""
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator
 
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.checks.finding import Finding
-from fabgen.checks.tube.access import check_access
-from fabgen.checks.tube.clashes import check_feet, check_through
-from fabgen.checks.tube.mitre_outlines import check_mitres
-from fabgen.checks.tube.solid_ends import check_solid_ends
-from fabgen.checks.tube.tube_bends import check_bends
+from fabgen.checks.checked import Checking
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import FROM_JOB, PRACTICE, rule
 from fabgen.geometry.space.frame import Frame, cross
-from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import LengthPart, WorkedEnd, sawn_square
 from fabgen.parts.shape.cuts import side_lengths
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.tubes import frame_near
 from fabgen.parts.shape.weld_families import side_words
 from fabgen.shop.section import Section
-from fabgen.wording.figures import figure, mm
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, degrees, joined, lengths, mm, number, sentence
 
 LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
 WIDTH_SOURCE = "EN 1993-1-8:2005, table 7.1, from memory"
-PRACTICE = "common practice, no source"
+
+Tube = Checking[LengthPart]
 
 
-def check_tubes(pieces: Sequence[Piece]) -> list[Finding]:
-    """Every finding on the tubes among `pieces`, by tube in the order given, then on pairs."""
-    tubes = [piece for piece in pieces if piece.kind == "tube" and piece.length_part is not None]
-    parts = {piece.mark: part for piece in tubes if (part := piece.length_part) is not None}
-    airy = vented(parts)
-    found: list[Finding] = []
-    for mark, part in parts.items():
-        for end in part.ends:
-            found += check_misses(mark, end)
-            found += check_angle(mark, end)
-            found += check_width(mark, part, end, parts)
-        found += check_cut_through(mark, part)
-        found += check_bends(mark, part)
-        if mark not in airy:
-            found += check_closed(mark, part)
-    found += check_solid_ends(parts)
-    return [*found, *check_feet(parts), *check_through(parts), *check_access(parts), *check_mitres(parts)]
-
-
-def check_misses(mark: str, end: WorkedEnd) -> Iterator[Finding]:
+@rule("end-misses", Level.WARN, Level.STOP)
+def end_misses(of: Tube) -> Iterator[Found]:
     """A coped or mitred end meets its mains all the way round: where it does not meet them at all there is no
     joint; where it runs past them in part, that part of it has no seat."""
-    if not end.line.misses or end.cut == "plane":
-        return
-    onto = " and ".join(joint.onto for joint in end.joints)
-    lost = np.isnan(end.line.x)
-    if lost.all():
-        text = f"the {end.at} does not meet {onto} anywhere: look at its point, its offset and what it sits on"
-        yield Finding(Level.STOP, (mark,), "end-misses", text, PRACTICE)
-        return
-    text = (
-        f"the {end.at} runs past {onto} over {figure(100.0 * _share(end, lost), 0)} % of its round, "
-        f"{_arcs(end, lost)}, and has nothing to sit on there: a thinner branch, a wider main or less offset"
-    )
-    yield Finding(Level.WARN, (mark,), "end-misses", text, PRACTICE)
+    for end in of.part.ends:
+        if not end.line.misses or end.cut == "plane":
+            continue
+        onto = " and ".join(joint.onto for joint in end.joints)
+        lost = np.isnan(end.line.x)
+        if lost.all():
+            nowhere = f"the {end.at} does not meet {onto} anywhere: look at its point, its offset and what it sits on"
+            yield found(nowhere, level=Level.STOP)
+        else:
+            past = sentence(f"the {end.at} runs past {onto} over ", number(100.0 * _share(end, lost), 0), " % of its ")
+            seat = ", and has nothing to sit on there: a thinner branch, a wider main or less offset"
+            yield found(past, "round, ", _arcs(end, lost), seat)
 
 
-def check_angle(mark: str, end: WorkedEnd) -> Iterator[Finding]:
+@rule("shallow-cope", Level.WARN, source=ANGLE_SOURCE)
+def shallow_cope(of: Tube) -> Iterator[Found]:
     """The angle between a branch and its main is 30 degrees or more."""
-    if end.cut != "cope":
-        return
-    for joint in end.joints:
-        if joint.angle < LEAST_ANGLE - 1e-6:
-            text = (
-                f"the {end.at} meets {joint.onto} at {figure(math.degrees(joint.angle))}°, under 30°: "
-                "the heel is too tight to weld to the root; see that the joint is designed for it"
-            )
-            yield Finding(Level.WARN, (mark,), "shallow-cope", text, ANGLE_SOURCE)
+    for end in of.part.ends:
+        for joint in end.joints if end.cut == "cope" else ():
+            if joint.angle < LEAST_ANGLE - 1e-6:
+                tight = "the heel is too tight to weld to the root; see that the joint is designed for it"
+                yield found(f"the {end.at} meets {joint.onto} at ", degrees(joint.angle), f", under 30°: {tight}")
 
 
-def check_width(mark: str, part: LengthPart, end: WorkedEnd, parts: dict[str, LengthPart]) -> Iterator[Finding]:
-    """Every finding of `check_seat` on the mains of a coped end."""
-    if end.cut != "cope":
-        return
-    for joint in end.joints:
-        if (main := parts.get(joint.onto)) is not None:
-            axis = frame_near(main, end.frame.origin, end.frame.x)
-            yield from check_seat(mark, part.section, end, joint, main.section, axis)
+@rule("branch-wider", Level.WARN, source=WIDTH_SOURCE)
+def branch_wider(of: Tube) -> Iterator[Found]:
+    """A branch is no wider than its main, both measured square to the plane of their axes."""
+    for end in of.part.ends:
+        for joint in end.joints if end.cut == "cope" else ():
+            if (main := of.job.tubes.get(joint.onto)) is None:
+                continue
+            wide, seat = _widths(of.part.section, end, main.section, frame_near(main, end.frame.origin, end.frame.x))
+            if wide > seat + 0.1:
+                sizes = sentence(f"at its {end.at} the branch is ", mm(wide), f" wide and {joint.onto} only ", mm(seat))
+                yield found(sizes, ": its sides have no seat on the main")
 
 
-def check_seat(mark: str, own: Section, end: WorkedEnd, joint: Joint, under: Section, axis: Frame) -> Iterator[Finding]:
-    """A branch is no wider than its main, both measured square to the plane of their axes.
-
-    `own` and `under` are the two sections; `axis` the frame of the main's axis, z its top line.
-    """
-    wide, seat = _widths(own, end, under, axis)
-    if wide > seat + 0.1:
-        text = (
-            f"at its {end.at} the branch is {mm(wide)} wide and {joint.onto} only {mm(seat)}: "
-            "its sides have no seat on the main"
-        )
-        yield Finding(Level.WARN, (mark,), "branch-wider", text, WIDTH_SOURCE)
-
-
-def check_cut_through(mark: str, part: LengthPart) -> Iterator[Finding]:
-    """The cuts of the two ends must not meet."""
-    shortest = side_lengths(part)
+@rule("cut-through", Level.STOP, source=FROM_JOB)
+def cut_through(of: Tube) -> Iterator[Found]:
+    """The cuts of the two ends do not meet."""
+    shortest = side_lengths(of.part)
     if not np.isnan(shortest).all() and np.nanmin(shortest) <= 0.0:
-        text = "the cuts of its two ends cross one another: on one side nothing is left of the tube"
-        yield Finding(Level.STOP, (mark,), "cut-through", text)
+        yield found("the cuts of its two ends cross one another: on one side nothing is left of the tube")
 
 
-def check_closed(mark: str, part: LengthPart) -> Iterator[Finding]:
+@rule("closed-tube", Level.NOTE, source=f"{PRACTICE}; for galvanizing EN ISO 14713-2")
+def closed_tube(of: Tube) -> Iterator[Found]:
     """A tube closed by its joints holds gas while it is welded and water after."""
-    if part.section.is_solid:
-        return
-    low = _low_place(part)
-    text = f"closed at both ends by its joints: a vent hole before the last weld, and a drain hole underneath {low}"
-    yield Finding(Level.NOTE, (mark,), "closed-tube", text, f"{PRACTICE}; for galvanizing EN ISO 14713-2")
+    if not of.part.section.is_solid and of.mark not in of.job.vented:
+        holes = "a vent hole before the last weld, and a drain hole underneath"
+        yield found(f"closed at both ends by its joints: {holes} {_low_place(of.part)}")
 
 
-def vented(parts: Mapping[str, LengthPart]) -> set[str]:
-    """The tubes whose bores reach the open air: by a plain end of their own, or by holes through others' bores."""
-    through: dict[str, set[str]] = {mark: set() for mark in parts}
-    for mark, part in parts.items():
-        for end in part.ends:
-            for joint in end.joints if end.opens else ():
-                if joint.onto in parts:
-                    through[mark].add(joint.onto)
-                    through[joint.onto].add(mark)
-    airy = {mark for mark, part in parts.items() if any(end.cut == "plain" for end in part.ends)}
-    open_still = list(airy)
-    while open_still:
-        reached = through[open_still.pop()] - airy
-        airy |= reached
-        open_still += reached
-    return airy
+@rule("solid-square", Level.NOTE, source="geometry of the two sections")
+def solid_square(of: Tube) -> Iterator[Found]:
+    """Solid bar square on a round tube is not left sawn square, open at the sides, without a word."""
+    part = of.part
+    for end in part.ends:
+        main = of.job.tubes.get(end.joints[0].onto) if end.joints else None
+        round_on_round = main is not None and main.section.is_round and part.section.is_round
+        if main is None or not round_on_round or not sawn_square(part.section, end):
+            continue
+        left = (math.hypot(main.section.width, part.section.width) - main.section.width) / 2.0
+        leaves = sentence(f"its {end.at} is sawn square, leaves ", mm(left), " open at the sides of ")
+        yield found(leaves, f'{end.joints[0].onto}, and has no template; `{end.at} = {{ fit = "outside" }}` copes it')
+
+
+RULES = (end_misses, shallow_cope, branch_wider, cut_through)
+
+
+# -- holes in mains -----------------------------------------------------------------
+@rule("no-hole", Level.STOP, source=FROM_JOB)
+def no_hole(of: Tube) -> Iterator[Found]:
+    """The hole for a bore that opens into its main can be marked."""
+    for end in of.part.ends:
+        for why in end.no_hole:
+            yield found(f"no template for the hole at its {end.at}: {why}")
+
+
+@rule("hole-in-wall", Level.WARN)
+def hole_in_wall(of: Tube) -> Iterator[Found]:
+    """The hole for a bore comes out in the main's own bore, not in its wall."""
+    for hole in (hole for hole in of.part.holes if not hole.through):
+        text = (
+            f"its bore is too wide for {hole.main}: at its sides the hole for {hole.name} runs down in the "
+            f"wall of {hole.main} and never comes out in its bore; keep the hole within that bore there"
+        )
+        yield found(text, about=hole.branch)
+
+
+HOLE_RULES = (no_hole, hole_in_wall)
 
 
 # -- helpers ----------------------------------------------------------------------
-def _arcs(end: WorkedEnd, lost: NDArray[np.bool_]) -> str:
+def _arcs(end: WorkedEnd, lost: NDArray[np.bool_]) -> Sentence:
     """'at the sides, 20 to 34 mm and 71 to 85 mm along the wrap from its left edge', the lost places taken
     round the tube."""
     count, phi, station = len(lost), end.line.phi, end.line.station
@@ -152,9 +138,9 @@ def _arcs(end: WorkedEnd, lost: NDArray[np.bool_]) -> str:
             last = (last + 1) % count
         middle = phi[begin] + (phi[last] - phi[begin]) % (2.0 * math.pi) / 2.0
         sides.append(f"at {side_words(end, float(middle))}")
-        places.append(f"{figure(station[begin], 0)} to {mm(station[last], 0)}")
-    along = " and ".join(places)
-    return f"{' and '.join(dict.fromkeys(sides))}, {along} along the wrap from its left edge"
+        places.append(lengths((station[begin], station[last]), " to ", 0))
+    where = f"{' and '.join(dict.fromkeys(sides))}, "
+    return sentence(where, joined(" and ", places), " along the wrap from its left edge")
 
 
 def _share(end: WorkedEnd, lost: NDArray[np.bool_]) -> float:

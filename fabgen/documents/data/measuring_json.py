@@ -49,13 +49,13 @@ def _point(point: Point) -> dict[str, Any]:
         found["readings"] = [
             {"of": r.words, "read_mm": rounded(r.read), "fits_mm": rounded(r.made)} for r in point.record.readings
         ]
-        found["remarks"] = [remark.text for remark in point.record.remarks]
+        found["remarks"] = [remark.text.words() for remark in point.record.remarks]
     return found
 
 
 def _built(built: Built) -> dict[str, Any]:
     return {
-        "shape": shape_words(built),
+        "shape": [text.words() for text in shape_words(built)],
         "off_mm": {
             name: [rounded(v) if told else None for v, told in zip(off, held, strict=True)]
             for name, off, held in zip(built.names, built.frame.off, built.frame.held, strict=True)

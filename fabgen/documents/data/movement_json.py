@@ -24,7 +24,7 @@ def movement_keys(study: Study | None) -> dict[str, Any]:
             "freedoms": study.mobility.freedoms,
             "lasting": study.mobility.lasting,
             "wanted": study.made.wanted,
-            "free": [motion_text(study.made, motion) for motion in study.free],
+            "free": [motion_text(study.made, motion).words() for motion in study.free],
             "holds_twice": [{"of": list(g.owners), "times": g.count} for g in study.mobility.overheld],
         }
     found["sweeps"] = [_sweep(result) for result in study.sweeps]

@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from html import escape
 from importlib.resources import files
 from pathlib import Path
+from typing import Any
 
+from fabgen.checks.registry import groups
+from fabgen.checks.rule import Rule
 from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import Excerpt, excerpts
 from fabgen.documents.manual.extra import EXTRA
-from fabgen.documents.manual.rules import rules
 from fabgen.documents.render import cautions
 from fabgen.job.tables.keys_text import TableTold, tables, told
 from fabgen.wording.levels import Level
@@ -135,12 +137,16 @@ def _keys(table: TableTold) -> str:
 
 
 def _checks() -> str:
-    def items() -> Iterator[str]:
-        for about, kept in rules():
-            lines = "".join(f"<li>{escape(text)}</li>" for text in kept)
-            yield f"<h3>{escape(about)}</h3>" + (f"<ul>{lines}</ul>" if lines else "")
+    """Every rule that is registered, with its levels and its source."""
 
-    return "".join(items()) + f"<p>{escape(cautions.CHECKED)}</p>"
+    def listed(rule: Rule[Any]) -> str:
+        levels = ", ".join(level.word for level in sorted(rule.levels, key=lambda level: level.rank))
+        return f"<li>{escape(rule.about)} <small>{levels}; {escape(rule.source)}</small></li>"
+
+    found = (
+        f"<h3>{escape(group.about)}</h3><ul>{''.join(listed(rule) for rule in group.rules)}</ul>" for group in groups()
+    )
+    return "".join(found) + f"<p>{escape(cautions.CHECKED)}</p>"
 
 
 def _path(text: str) -> str:

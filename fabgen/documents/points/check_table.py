@@ -31,7 +31,6 @@ from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Record
 from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
 from fabgen.parts.survey.measured import LEAST, Change, Survey, change_fact, distance_tolerance, place_tolerance
-from fabgen.wording.inches import inches_beside
 
 HOW = (
     "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "
@@ -150,8 +149,8 @@ def _to_write(ruled: Table, columns: Sequence[int]) -> Table:
 # -- as built ----------------------------------------------------------------------------------
 def _as_built(built: Built, changed: Sequence[Change], header: Header, width: float) -> list[Flowable]:
     words = shape_words(built)
-    in_units = inches_beside if header.units == "in" else str
-    intro = [cell(in_units(f"{text[0].upper()}{text[1:]}."), BODY) for text in words]
+    texts = [text.words(header.units) for text in words]
+    intro = [cell(f"{text[0].upper()}{text[1:]}.", BODY) for text in texts]
     story = section("The frame as built", intro)
     rows = [
         [
@@ -211,7 +210,7 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
         times = point.record.widened
         wide = f"; readings disagree: ± widened {figure(times, 1)} times" if times > 1.0 else ""
         rows.append([name, point.record.how + wide, *at])
-        told += [f"{name}: {remark.text}." for remark in point.record.remarks]
+        told += [f"{name}: {remark.text.words()}." for remark in point.record.remarks]
     if not rows:
         return []
     error = f"Tape readings within ± {figure(job.measuring.tape_error)} mm, offsets within ± "

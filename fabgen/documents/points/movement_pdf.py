@@ -122,7 +122,7 @@ def motion_pictures(study: Study, width: float) -> list[MotionPicture]:
     if study.free:
         note = "Thick arrow: the way it is free to go (and back); its axis runs right through; dashed: a little moved."
         return [
-            _views(study, [], motion, width, f"Free: {motion_text(study.made, motion)}.", note)
+            _views(study, [], motion, width, f"Free: {motion_text(study.made, motion).words()}.", note)
             for motion in study.free[:_MOST_PICTURES]
         ]
     words = "As drawn, and dashed at both ends of each travel." if ghosts else "As drawn."

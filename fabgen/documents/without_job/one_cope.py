@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any
 
 import numpy as np
 
+from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.sizes import section_doubt
-from fabgen.checks.tube.tube_ends import check_angle, check_misses, check_seat
+from fabgen.checks.tube.tube_ends import branch_wider, end_misses, shallow_cope
 from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.dxf.flat_dxf import sheet_dxf
 from fabgen.documents.dxf.sleeves import HOW_TO_USE, has_sleeve, sleeve_stl
@@ -22,7 +23,7 @@ from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.wrap_sheet import wrap_sheet
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.errors import InputError
-from fabgen.job.tables.definitions import Fit, Header
+from fabgen.job.tables.definitions import Definitions, Fit, Header
 from fabgen.job.values.option_values import angle_option, length_option, option
 from fabgen.job.values.section_text import parse_section
 from fabgen.parts.one_cope import FRAME, SimpleCope, simple_cope
@@ -113,7 +114,7 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
     yield f"wrap: {figure(cope.branch.perimeter, 2)} mm round the tube"
     for name, section in (("branch", cope.branch), ("onto", cope.onto)):
         if doubt := section_doubt(section):
-            yield f"look: --{name}: {doubt}"
+            yield f"look: --{name}: {doubt.words()}"
     findings = cope_findings(cope)
     if len(x) == 0:
         yield from findings
@@ -129,15 +130,16 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
 
 def cope_findings(cope: SimpleCope) -> list[str]:
     """What the checks of a job say of such an end, a line each."""
-    part = _piece(cope).length_part
+    branch = _piece(cope)
+    part = branch.length_part
     assert part is not None
-    end = part.ends[0]
-    found = [
-        *check_misses("", end),
-        *check_angle("", end),
-        *check_seat("", cope.branch, end, end.joints[0], cope.onto, cope.axis),
-    ]
-    return [f"{f.level.word}: {f.text} ({f.source})" for f in found]
+    # The main's own ends do not matter.
+    under = replace(part, section=cope.onto, frame=cope.axis)
+    pieces = (replace(branch, mark=str(cope.onto), shape=under), branch)
+    checked = Checked(Definitions(job=Header(title="cope", number="1", units="mm")), pieces)
+    subject = Checking(branch, part, checked)
+    found = [finding for rule in (end_misses, shallow_cope, branch_wider) for finding in rule(subject)]
+    return [f"{finding.level.word}: {finding.text} ({finding.source})" for finding in found]
 
 
 def _piece(cope: SimpleCope) -> Piece:

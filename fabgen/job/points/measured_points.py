@@ -27,6 +27,7 @@ from fabgen.job.tables.validation_faults import problems_of
 from fabgen.job.values.point import Point, PointReading, Reading, ReadingAccuracy, Record, Remark
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
 
 Array = NDArray[np.float64]
 
@@ -316,17 +317,17 @@ class _PointInTheMaking:
         if fit.held > FLAT and not near and tolerance <= POOR * error:
             return []
         if near or fit.held <= FLAT:
-            what = "it lies so near the plane of the points it was taped from that they hardly hold it"
+            what = sentence("it lies so near the plane of the points it was taped from that they hardly hold it")
         else:
-            what = f"its readings hold it poorly, to ± {figure(tolerance)} mm"
-        text = f"{what}, mostly along {way}: give its {way} besides, or a reading from well off that plane"
+            what = sentence("its readings hold it poorly, to ± ", mm(tolerance))
+        text = sentence(what, f", mostly along {way}: give its {way} besides, or a reading from well off that plane")
         return [Remark(Level.WARN, "poorly-held", text)]
 
 
 def _off_remarks(what: str, names: Sequence[str], off: Array) -> list[Remark]:
     parts = ", ".join(f"{name} {figure(float(d), 1)}" for name, d in zip(names, off, strict=True))
     text = f"the {what} that fits best leaves its points off by, mm: {parts}"
-    return [Remark(Level.NOTE, "fitted", text)]
+    return [Remark(Level.NOTE, "fitted", sentence(text))]
 
 
 def _all(names: Sequence[str]) -> str:

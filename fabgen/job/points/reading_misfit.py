@@ -18,6 +18,7 @@ from fabgen.geometry.survey.trilateration import LIMIT, Fit, left_over, slip, su
 from fabgen.job.values.point import Reading, Remark
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, number, sentence
 
 Array = NDArray[np.float64]
 
@@ -61,30 +62,31 @@ def misfit_remarks(fit: Fit, words: Sequence[str], readings: Sequence[Reading], 
     if out <= LIMIT:
         return []
     worst = max(abs(reading.made - reading.read) for reading in readings)
-    usual = figure(max(reading.error for reading in readings))
-    text = (
-        f"its readings disagree by up to {figure(worst)} mm, more than an error of {usual} mm makes "
-        f"({figure(out, 1)} times chance); {_likeliest(fit, words, readings)}. "
-        f"Its tolerance is widened {figure(times, 1)} times for that"
+    usual = max(reading.error for reading in readings)
+    disagree = sentence("its readings disagree by up to ", mm(worst), ", more than an error of ", mm(usual), " makes (")
+    text = sentence(
+        *(disagree, number(out), " times chance); ", _likeliest(fit, words, readings)),
+        *(". Its tolerance is widened ", number(times), " times for that"),
     )
     if out <= STOP:
         return [Remark(Level.WARN, "reading-misfit", text)]
-    text += ": cut nothing that hangs on it until it is measured again, or a true tape_error is given"
+    text = sentence(text, ": cut nothing that hangs on it until it is measured again, or a true tape_error is given")
     return [Remark(Level.STOP, "reading-misfit", text)]
 
 
-def _likeliest(fit: Fit, words: Sequence[str], readings: Sequence[Reading]) -> str:
+def _likeliest(fit: Fit, words: Sequence[str], readings: Sequence[Reading]) -> Sentence:
     found = suspects(fit)
     if len(found) == 2:
-        return f"wrong is likely {words[found[0].index]} or {words[found[1].index]}; measure both again"
+        return sentence(f"wrong is likely {words[found[0].index]} or {words[found[1].index]}; measure both again")
     if len(found) != 1:
         few = fit.spare < 2
-        return "one more reading would tell which is wrong" if few else "the readings do not tell which is wrong"
+        return sentence("one more reading would tell" if few else "the readings do not tell", " which is wrong")
     bad = found[0]
     read = readings[bad.index].read
-    text = f"likeliest wrong is {words[bad.index]}, read {figure(read)} mm, where the others say "
-    text += f"{figure(bad.likely)} mm"
-    if why := slip(read, bad.likely, 2.0 * readings[bad.index].error):
-        text += f" ({why})"
+    others = sentence(
+        f"likeliest wrong is {words[bad.index]}, read ", mm(read), ", where the others say ", mm(bad.likely)
+    )
+    why = slip(read, bad.likely, 2.0 * readings[bad.index].error)
     x, y, z = bad.fit.at
-    return f"{text}; without it the point is [{figure(x)}, {figure(y)}, {figure(z)}]. Measure it again"
+    without = f"; without it the point is [{figure(x)}, {figure(y)}, {figure(z)}]. Measure it again"
+    return sentence(others, f" ({why})" if why else "", without)

@@ -9,6 +9,7 @@ from fabgen.job.errors import FollowOnError, InputError, Path, listed, nearest, 
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.units import parse_length
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence
 
 POINT_ADVICE = 'a name under [points], three lengths [x, y, z], or {from = "name", by = [x, y, z]}'
 EXACT = frozenset(("from", "by"))
@@ -45,7 +46,7 @@ class Remark:
 
     level: Level
     rule: str
-    text: str
+    text: Sentence
 
 
 @dataclass(frozen=True, slots=True)

@@ -16,6 +16,7 @@ from fabgen.parts.shape.outlines import crossing_words
 from fabgen.parts.sheet.request import outline_of
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, number, sentence
 
 SIGHT = 1.5
 """Taped measures that stand out by more than this many times the tape's reading do not agree: three standard
@@ -143,45 +144,44 @@ def _named(measure: Measure, count: int) -> str:
 
 def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], float]) -> list[Concern]:
     if found.spare == 0:
-        text = (
+        enough = (
             "the taped sides and diagonals are just enough for the outline: a slip of the tape does not show; "
             "one more diagonal checks them all"
         )
-        return [Concern(Level.NOTE, "taped", text, "common practice, no source")]
+        return [Concern(Level.NOTE, "taped", sentence(enough), "common practice, no source")]
     out = max(measure.stands_out for measure in found.measures)
     if out <= SIGHT * tape:
         return []
     count, worst, suspect = len(found.corners), found.worst, found.suspect
-    text = (
-        f"the taped measures do not agree: made to fit, {_named(worst, count)} comes out at "
-        f"{figure(worst.made)} mm, taped {figure(worst.taped)} mm"
-    )
+    comes_out = f"the taped measures do not agree: made to fit, {_named(worst, count)} comes out at "
+    text = sentence(comes_out, mm(worst.made), ", taped ", mm(worst.taped))
     if suspect is not None:
-        text += (
-            f"; most suspect is {_named(suspect, count)}: the others make it {figure(suspect.without)} mm, not "
-            f"{figure(suspect.taped)}"
+        text = sentence(
+            *(text, f"; most suspect is {_named(suspect, count)}: the others make it "),
+            *(mm(suspect.without), f", not {figure(suspect.taped, 1)}"),
         )
     else:
-        text += "; which one is wrong these measures cannot tell: tape them again, or one diagonal more"
-    text += _twisted(count, taped)
+        text = sentence(text, "; which one is wrong these measures cannot tell: tape them again, or one diagonal more")
+    text = sentence(text, _twisted(count, taped))
     if out <= BEYOND * tape:
         return [Concern(Level.WARN, "taped", text, "W. Baarda, 1968, data snooping, from memory")]
-    text += (
-        f"; that is {figure(2.0 * out / tape)} times what chance makes of a tape read within {figure(tape, 2)} mm: do "
-        "not cut it before it is taped again, or a true `tape` is given"
+    text = sentence(
+        *(text, "; that is ", number(2.0 * out / tape), " times what chance makes of a tape read within ", mm(tape, 2)),
+        ": do not cut it before it is taped again, or a true `tape` is given",
     )
     source = "W. Baarda, 1968, data snooping, from memory; beyond 5 by chance once in a million"
     return [Concern(Level.STOP, "taped", text, source)]
 
 
-def _twisted(count: int, taped: dict[tuple[int, int], float]) -> str:
+def _twisted(count: int, taped: dict[tuple[int, int], float]) -> Sentence:
     """Whether four corners out of one plane would explain the misfit."""
     if count != 4 or len(taped) != 6:
-        return ""
+        return sentence()
     lift = out_of_plane(taped)
     if lift is None:
-        return "; an opening that is not flat would not explain it"
-    return f"; an opening with one corner {figure(lift, 0)} mm out of the plane of the others would explain it as well"
+        return sentence("; an opening that is not flat would not explain it")
+    explain = " out of the plane of the others would explain it as well"
+    return sentence("; an opening with one corner ", mm(lift, 0), explain)
 
 
 # -- stations -------------------------------------------------------------------

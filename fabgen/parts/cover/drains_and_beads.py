@@ -14,6 +14,7 @@ from fabgen.parts.piece import DRAIN, VENT, Concern, FlatBend, Hole
 from fabgen.parts.sheet.holes import PlacedHole
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
 
 COMMON = "common practice, no source"
 INSET = 15.0
@@ -99,8 +100,11 @@ def blocked(request: CoverRequest, outline: Loop, holes: Sequence[PlacedHole]) -
         Concern(
             Level.WARN,
             "drain",
-            f"the hole {item.hole.label} lies on the lap of {figure(lap, 2)} mm, where the metal "
-            "under it closes it: put it farther in",
+            sentence(
+                f"the hole {item.hole.label} lies on the lap of ",
+                mm(lap, 2),
+                ", where the metal under it closes it: put it farther in",
+            ),
             COMMON,
         )
         for item in holes
@@ -159,5 +163,5 @@ def bead_concerns(request: CoverRequest, laid: CoverDevelopment) -> list[Concern
         strips.append(strip)
         if near:
             text = f"bead {i} comes within twice the thickness of {' and '.join(near)}: it will pull it out of true"
-            found.append(Concern(Level.WARN, "bead", text, COMMON))
+            found.append(Concern(Level.WARN, "bead", sentence(text), COMMON))
     return found

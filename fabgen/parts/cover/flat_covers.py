@@ -26,6 +26,7 @@ from fabgen.parts.sheet.bend_data import brake_facts
 from fabgen.parts.sheet.holes import PlacedHole
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 
 def cap(request: CoverRequest) -> CoverDevelopment:
@@ -117,27 +118,24 @@ def _given(request: CoverRequest) -> CoverDevelopment:
         facts = (("points", f"{len(points)} corners in space, in one plane"),)
         return CoverDevelopment(outline, facts=facts, frame=shape.frame)
     words = _twist_words(shape)
-    pulled = (
-        f"cut flat, its edges and diagonals change by up to {figure(flat.most)} mm "
-        f"({flat.side[0] + 1}-{flat.side[1] + 1}) when it is pulled into place"
-    )
-    text = f"the panel is not flat: {words}; {pulled}; or fold it along a diagonal, {_example(len(points))}"
-    concern = Concern(Level.WARN, "twist", text)
-    return CoverDevelopment(outline, facts=(("twist", f"not flat: {words}; {pulled}"),), concerns=(concern,))
+    pair = f" ({flat.side[0] + 1}-{flat.side[1] + 1}) when it is pulled into place"
+    pulled = sentence("; cut flat, its edges and diagonals change by up to ", mm(flat.most), pair)
+    fold = f"; or fold it along a diagonal, {_example(len(points))}"
+    concern = Concern(Level.WARN, "twist", sentence("the panel is not flat: ", words, pulled, fold))
+    twist = sentence("not flat: ", words, pulled)
+    return CoverDevelopment(outline, facts=(("twist", twist.words()),), concerns=(concern,))
 
 
-def _twist_words(shape: SpacePanel) -> str:
+def _twist_words(shape: SpacePanel) -> Sentence:
     if len(shape.points) == 4:
         a, b, c, d = shape.points
         across = np.cross(b - a, c - a)
         off = abs(float((d - a) @ across)) / float(np.linalg.norm(across))
-        return f"corner 4 stands {figure(off)} mm out of the plane of 1, 2 and 3"
+        return sentence("corner 4 stands ", mm(off), " out of the plane of 1, 2 and 3")
     high = max(range(len(shape.over)), key=lambda i: shape.over[i])
     low = min(range(len(shape.over)), key=lambda i: shape.over[i])
-    return (
-        f"corner {high + 1} stands {figure(shape.over[high])} mm over the plane nearest to all of them, corner "
-        f"{low + 1} {figure(-shape.over[low])} mm under it"
-    )
+    over = sentence(f"corner {high + 1} stands ", mm(shape.over[high]), " over the plane nearest to all of them, ")
+    return sentence(over, f"corner {low + 1} ", mm(-shape.over[low]), " under it")
 
 
 def _example(count: int) -> str:

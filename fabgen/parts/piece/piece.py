@@ -49,7 +49,7 @@ class Concern:
 
     level: Level
     rule: str
-    text: str
+    text: Sentence
     source: str = ""
 
 

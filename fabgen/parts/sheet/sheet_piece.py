@@ -21,6 +21,7 @@ from fabgen.parts.sheet.footprints import Footprint, tube_marks
 from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.shop.bends import least_radius
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import sentence
 
 Request = TypeVar("Request", bound=AnyRequest)
 
@@ -153,4 +154,5 @@ def _left_off(given: Plate | Bracket | Cover, no_room: str) -> Iterator[Concern]
     """A text that the job asks for is not left off unsaid; the part's own number in its facts only."""
     if no_room and given.mark_text:
         advice = "a shorter mark_text, or mark_text = '' and the mark by paint pen"
-        yield Concern(Level.WARN, "mark-left-off", f"etched mark: {no_room}: {advice}", "common practice, no source")
+        text = sentence(f"etched mark: {no_room}: {advice}")
+        yield Concern(Level.WARN, "mark-left-off", text, "common practice, no source")

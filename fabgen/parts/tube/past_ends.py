@@ -12,8 +12,8 @@ from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.end_work import OVERLAP, TOUCH, FitUp, between
 from fabgen.parts.tube.routed_tube import RoutedTube
-from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
 
 BEYOND = 100.0
 """An end farther past another tube's end than this is taken to be meant so, mm."""
@@ -61,9 +61,10 @@ def _past(routed: RoutedTube, at: At, main: RoutedTube) -> Iterator[tuple[At, fl
 
 
 def _concern(at: At, main: RoutedTube, theirs: At, past: float) -> Concern:
-    text = (
-        f"its {at} would sit on {main.mark}, but lies {figure(past)} mm past the {theirs} of that, so it meets nothing "
-        f'and is left plain: move the point, let {main.mark} go on (`{theirs} = {{ extend = "…" }}`), or say '
-        f'`{at} = {{ cut = "plain" }}`'
+    text = sentence(
+        f"its {at} would sit on {main.mark}, but lies ",
+        mm(past),
+        f" past the {theirs} of that, so it meets nothing and is left plain: move the point, let {main.mark} go on "
+        f'(`{theirs} = {{ extend = "…" }}`), or say `{at} = {{ cut = "plain" }}`',
     )
     return Concern(Level.WARN, "past-main-end", text, "common practice, no source")

@@ -17,8 +17,8 @@ from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.end_work import TOUCH, FitUp, between
 from fabgen.parts.tube.past_ends import Concerns, is_open
 from fabgen.parts.tube.routed_tube import RoutedTube
-from fabgen.wording.figures import mm
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
 
 NEAR = 25.0
 """An end that stops farther short than the tube's own size and this is taken to be meant so, mm."""
@@ -79,10 +79,8 @@ def _short(routed: RoutedTube, at: At, near: list[RoutedTube]) -> Concern | None
     if not gaps:
         return None
     gap, mark = min(gaps)
-    text = (
-        f"its {at} ends {mm(gap)} short of {mark}: nothing is coped there and it is left plain; let its point lie on "
-        f'{mark}, or say `{at} = {{ cut = "plain" }}`'
-    )
+    left = f"nothing is coped there and it is left plain; let its point lie on {mark}"
+    text = sentence(f"its {at} ends ", mm(gap), f' short of {mark}: {left}, or say `{at} = {{ cut = "plain" }}`')
     return Concern(Level.WARN, "short-end", text, _SOURCE)
 
 
@@ -146,8 +144,6 @@ def _corner_words(at: At, main: RoutedTube, turn: Turn, point: Array, units: str
     place = turn.frame_at(float(turn.locate(point[None, :], 0.0, turn.length)[0][0])).origin
     inside = float(np.linalg.norm(point - place))
     told = ", ".join(format_length(float(v), units, unit=False) for v in place)
-    text = (
-        f"its {at} aims at the corner of {main.mark}'s route and is left plain there: the bend runs {mm(inside)} "
-        f"inside it; the nearest point of the bend is [{told}], to set its point to"
-    )
+    aims = f"its {at} aims at the corner of {main.mark}'s route and is left plain there: the bend runs "
+    text = sentence(aims, mm(inside), f" inside it; the nearest point of the bend is [{told}], to set its point to")
     return Concern(Level.WARN, "short-of-bend", text, _SOURCE)

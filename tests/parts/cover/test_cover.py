@@ -79,7 +79,7 @@ def test_a_drain_clears_the_lap_and_is_told_where_it_does_not() -> None:
     assert hole.shape.y == pytest.approx(27.0, abs=0.02)  # type: ignore[union-attr]
     assert piece.concerns == ()
     (concern,) = made(**SQUARE, overlap=12, drain={"at": [30, 2]}).concerns
-    assert concern.text.startswith("the hole drain 8 lies on the lap of 12 mm")
+    assert concern.text.words().startswith("the hole drain 8 lies on the lap of 12 mm")
     assert made(**SQUARE, overlap=12, drain={"at": [30, 5]}).concerns == ()
 
 

@@ -39,7 +39,7 @@ def test_taped_rectangle_is_the_rectangle() -> None:
 def test_just_enough_is_a_note() -> None:
     (note,) = told(made(sides=[400, 300, 400, 300], diagonals={"3-1": 500}), "taped")
     assert note.level == "note"
-    assert "a slip of the tape does not show" in note.text
+    assert "a slip of the tape does not show" in note.text.words()
 
 
 def test_a_slip_is_told_and_its_suspect_named() -> None:
@@ -49,7 +49,7 @@ def test_a_slip_is_told_and_its_suspect_named() -> None:
     }
     (concern,) = told(made(**five, tape=6), "taped")
     assert concern.level == "warn"
-    assert "most suspect is diagonal 2-4: the others make it" in concern.text
+    assert "most suspect is diagonal 2-4: the others make it" in concern.text.words()
     assert "Baarda" in concern.source
 
 
@@ -58,7 +58,7 @@ def test_a_slip_of_many_times_the_tape_error_stops_the_part() -> None:
     slipped = {"sides": [412, 305, 398, 300], "diagonals": {"1-3": 506.5, "2-4": 525.5}}
     (concern,) = told(made(**slipped, tape=1), "taped")
     assert concern.level == "stop"
-    assert "do not cut it before it is taped again" in concern.text
+    assert "do not cut it before it is taped again" in concern.text.words()
     (slight,) = told(made(**slipped, tape=5), "taped")
     assert slight.level == "warn"
     assert told(made(**slipped, tape=10), "taped") == []
@@ -66,10 +66,10 @@ def test_a_slip_of_many_times_the_tape_error_stops_the_part() -> None:
 
 def test_a_warped_opening_is_offered_as_the_reason() -> None:
     (concern,) = told(made(sides=[400, 300, 400, 300], diagonals={"1-3": 496, "2-4": 495}), "taped")
-    assert "which one is wrong these measures cannot tell" in concern.text
-    assert "mm out of the plane of the others would explain it as well" in concern.text
+    assert "which one is wrong these measures cannot tell" in concern.text.words()
+    assert "mm out of the plane of the others would explain it as well" in concern.text.words()
     (other,) = told(made(sides=[400, 300, 400, 300], diagonals={"1-3": 505, "2-4": 506}), "taped")
-    assert "not flat would not explain it" in other.text
+    assert "not flat would not explain it" in other.text.words()
     assert told(made(sides=[400, 300, 400, 300], diagonals={"1-3": 505, "2-4": 506}, tape=10), "taped") == []
 
 
@@ -209,8 +209,8 @@ def test_a_twisted_panel_says_so_and_by_how_much() -> None:
     (concern,) = told(piece, "twist")
     assert concern.level == "warn"
     # Corner 4 over the plane of the other three: the plane rises 40 in 300, the height off it is 40 cos of that.
-    assert f"corner 4 stands {40 * math.cos(math.atan(40 / 300)):.1f} mm out of the plane" in concern.text
-    assert 'creases = ["1-3"] or ["2-4"]' in concern.text
+    assert f"corner 4 stands {40 * math.cos(math.atan(40 / 300)):.1f} mm out of the plane" in concern.text.words()
+    assert 'creases = ["1-3"] or ["2-4"]' in concern.text.words()
     assert "not flat" in fact_texts(piece.facts)["twist"]
 
 
@@ -289,9 +289,9 @@ def test_the_mark_is_etched_beside_a_bead_not_on_it() -> None:
 def test_beads_too_near_and_beads_off_the_metal() -> None:
     near = made(rectangle=[400, 300], beads=[{"line": [[6, 60], [6, 240]]}, {"line": [[60, 60], [200, 60]]}])
     (concern,) = told(near, "bead")
-    assert concern.text.startswith("bead 1 comes within twice the thickness of an edge")
+    assert concern.text.words().startswith("bead 1 comes within twice the thickness of an edge")
     crossing = made(rectangle=[400, 300], beads=[{"line": [[60, 60], [200, 200]]}, {"line": [[60, 200], [200, 60]]}])
-    assert "another bead" in told(crossing, "bead")[0].text
+    assert "another bead" in told(crossing, "bead")[0].text.words()
     (problem,) = faults(rectangle=[400, 300], beads=[{"line": [[60, 60], [500, 60]]}])
     assert problem.path == ("cover", 0, "beads", 0)
     assert "leaves the outline" in problem.what

@@ -4,14 +4,17 @@ from __future__ import annotations
 
 import math
 import re
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
+from jobs import findings, made_by_hand
 from one_part import OnePart
 from worded import fact_texts
 
-from fabgen.checks.links import check_links
+from fabgen.checks.finding import Finding
+from fabgen.checks.links import RULES
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
 from fabgen.parts.link.link_rod import pieces
@@ -64,9 +67,13 @@ def test_an_offset_sleeve_shifts_the_tube_beside_the_pins() -> None:
     assert both.each_way == 0.0
 
 
+def found(made: Sequence[Piece]) -> list[Finding]:
+    return findings(made_by_hand(*made), RULES)
+
+
 def test_two_fixed_ends_do_not_adjust_and_it_is_said() -> None:
     made = pieces(job(rod_ends=[EYE, EYE], section="30 solid"))
-    assert any(finding.rule == "not-adjustable" for finding in check_links(made))
+    assert any(finding.rule == "not-adjustable" for finding in found(made))
     assert fact_texts(made[0].facts)["adjusts"] == "not at all: both ends are fixed"
 
 
@@ -144,7 +151,7 @@ def test_the_sight_hole_lies_where_the_shank_must_reach() -> None:
     assert rod.sight_hole() == pytest.approx(8.0)
     long_head = part(pieces(job(rod_ends=[RIGHT, RIGHT | {"hand": "left"}], bung_head=14)))
     assert long_head.rods[0].sight_hole() is None
-    assert any(f.rule == "sight-hole" for f in check_links(pieces(job(rod_ends=[RIGHT, RIGHT], bung_head=14))))
+    assert any(f.rule == "sight-hole" for f in found(pieces(job(rod_ends=[RIGHT, RIGHT], bung_head=14))))
 
 
 def test_a_load_is_set_against_what_bears_it() -> None:
@@ -156,10 +163,10 @@ def test_a_load_is_set_against_what_bears_it() -> None:
     assert margins["thread-pull"].bears == pytest.approx(84.3 * 240.0, rel=1e-3)
     assert margins["buckling"].bears < math.pi**2 * 210_000 * 15_932 / 900.0**2
     assert any("rating" in text for text in link.unknown)
-    rules = {finding.rule: finding.level for finding in check_links(made)}
-    assert "safe" not in " ".join(finding.text for finding in check_links(made)).casefold()
+    rules = {finding.rule: finding.level for finding in found(made)}
+    assert "safe" not in " ".join(finding.text for finding in found(made)).casefold()
     assert rules["load-unknown"] == "note"
-    over = {f.rule: f.level for f in check_links(pieces(job(rod_ends=[RIGHT, RIGHT], material="S355", load="60 kN")))}
+    over = {f.rule: f.level for f in found(pieces(job(rod_ends=[RIGHT, RIGHT], material="S355", load="60 kN")))}
     assert over["buckling"] == "stop"
     assert over["thread-pull"] == "stop"
 
@@ -219,7 +226,7 @@ def test_a_turned_bar_in_rod_ends_threaded_inside() -> None:
     assert link.each_way == pytest.approx(12.0)
     assert "turn the start" in fact_texts(made[0].facts)
     assert link.made_mass < made[0].mass
-    assert not [f for f in check_links(made) if f.level == "stop"]
+    assert not [f for f in found(made) if f.level == "stop"]
     loaded = part(pieces(job(section="20 solid", material="S355", rod_ends=[FEMALE, FEMALE], load="6 kN"))).load
     assert loaded is not None
     pull = next(margin for margin in loaded.margins if margin.rule == "thread-pull")
@@ -228,6 +235,6 @@ def test_a_turned_bar_in_rod_ends_threaded_inside() -> None:
 
 def test_a_thin_bar_has_no_shoulder_and_a_tube_none_at_all() -> None:
     thin = pieces(job(section="13 solid", rod_ends=[FEMALE, FEMALE | {"hand": "left"}]))
-    assert any(f.rule == "turned-shoulder" for f in check_links(thin))
+    assert any(f.rule == "turned-shoulder" for f in found(thin))
     with pytest.raises(JobError):
         pieces(job(rod_ends=[FEMALE, FEMALE]))

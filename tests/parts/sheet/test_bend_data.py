@@ -4,9 +4,11 @@ import math
 from typing import Any
 
 import pytest
+from jobs import checked, findings
 from worded import fact_texts
 
-from fabgen.checks.sheet.bending import check_bending
+from fabgen.checks.finding import Finding
+from fabgen.checks.sheet.sheet_bends import TOOL_RULES, bend_test
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import JobError
 from fabgen.job.reader import describe, read_text
@@ -119,18 +121,21 @@ def test_brake_facts() -> None:
 
 
 # -- findings -----------------------------------------------------------------------
+def told(given: Definitions) -> list[Finding]:
+    return findings(checked(given), (bend_test, *TOOL_RULES))
+
+
 def test_a_tool_that_does_not_give_the_radius_is_told() -> None:
     given = job(die=40)
-    found = {finding.rule: finding for finding in check_bending(given, cover.pieces(given))}
+    found = {finding.rule: finding for finding in told(given)}
     assert found["natural-radius"].level == "note"
     assert "takes about 6.4 mm" in found["natural-radius"].text
     assert "wide" in found["lower-tool"].text
-    plain = job()
-    assert check_bending(plain, cover.pieces(plain)) == []
+    assert told(job()) == []
 
 
 def test_scattered_strips_are_told() -> None:
     given = job(STRIP | {"legs": [[52.7, 52.7], [52.4, 52.6]]})
-    (finding,) = check_bending(given, [])
+    (finding,) = told(given)
     assert (finding.rule, finding.mark) == ("bend-test", "S235")
     assert "0.4 mm a bend" in finding.text

@@ -156,8 +156,8 @@ def test_a_text_that_was_asked_for_is_not_left_off_unsaid() -> None:
     assert not piece.flat_part.marks
     (concern,) = piece.concerns
     assert concern.level == "warn"
-    assert long in concern.text
-    fits = int(concern.text.split("its first ")[1].split()[0])
+    assert long in concern.text.words()
+    fits = int(concern.text.words().split("its first ")[1].split()[0])
     # What is said to fit does, and one letter more does not.
     assert asked([60, 40], mark_text=long[:fits]).flat_part.marks
     assert not asked([60, 40], mark_text=long[: fits + 1]).flat_part.marks

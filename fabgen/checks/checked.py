@@ -1,0 +1,145 @@
+"""What is checked: a job with its pieces, plan and movement, and how the workshop cuts and folds sheet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import TYPE_CHECKING, Generic, TypeVar
+
+from fabgen.job.points.as_built import Built
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.survey.measured import Change
+from fabgen.plan.plan import Plan
+from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
+
+if TYPE_CHECKING:
+    from fabgen.motion.movement import Study
+
+P = TypeVar("P")
+
+
+@dataclass(frozen=True, slots=True)
+class Workshop:
+    """How sheet is cut and folded.
+
+    Args:
+        process: how sheet is cut where a part does not say.
+        brake_length: longest bend, mm.
+        sheets: (material, thickness mm) of the sheets that the job's [[stock]] gives, '' = any material.
+        kerf: of those who cut themselves, mm; 0 where the job gives none.
+    """
+
+    process: Process = "laser"
+    brake_length: float = BRAKE_LENGTH
+    sheets: frozenset[tuple[str, float]] = frozenset()
+    kerf: float = 0.0
+
+    @staticmethod
+    def of(job: Definitions) -> Workshop:
+        given = [each for each in job.stock if each.sheets and each.thickness is not None]
+        sheets = frozenset((each.material or "", each.thickness or 0.0) for each in given)
+        return Workshop(job.job.process, job.job.brake_length, sheets, job.job.kerf_offset or 0.0)
+
+    def stocks(self, material: str, thickness: float) -> bool:
+        """Whether the job says what sheets there are for a part; the cut plan then says what fits none."""
+        return any(name in ("", material) and abs(size - thickness) < 1e-9 for name, size in self.sheets)
+
+
+@dataclass(frozen=True, eq=False)
+class Checked:
+    """A whole job as the checks see it.
+
+    Args:
+        job: the definitions.
+        pieces: all, complete.
+        plan: what is cut from what, and bought.
+        movement: how the job moves, None where it does not.
+        built: the frame as measured, None where it is not.
+        changed: what the frame as built changes of the pieces.
+    """
+
+    job: Definitions
+    pieces: Sequence[Piece]
+    plan: Plan = field(default_factory=Plan)
+    movement: Study | None = None
+    built: Built | None = None
+    changed: Sequence[Change] = ()
+
+    mark = ""
+    """A finding on the whole job says itself what it is about."""
+
+    @property
+    def units(self) -> str:
+        return self.job.job.units
+
+    @cached_property
+    def shop(self) -> Workshop:
+        return Workshop.of(self.job)
+
+    @cached_property
+    def tubes(self) -> Mapping[str, LengthPart]:
+        """Tubes by mark, links not among them."""
+        return {piece.mark: part for piece in self.pieces if piece.kind == "tube" and (part := piece.length_part)}
+
+    @cached_property
+    def vented(self) -> frozenset[str]:
+        """The tubes whose bores reach the open air: by a plain end of their own, or by holes through others' bores."""
+        parts = self.tubes
+        through: dict[str, set[str]] = {mark: set() for mark in parts}
+        for mark, part in parts.items():
+            for end in part.ends:
+                for joint in end.joints if end.opens else ():
+                    if joint.onto in parts:
+                        through[mark].add(joint.onto)
+                        through[joint.onto].add(mark)
+        airy = {mark for mark, part in parts.items() if any(end.cut == "plain" for end in part.ends)}
+        open_still = list(airy)
+        while open_still:
+            reached = through[open_still.pop()] - airy
+            airy |= reached
+            open_still += reached
+        return frozenset(airy)
+
+
+@dataclass(frozen=True, eq=False)
+class Checking(Generic[P]):
+    """One part under its rules, with the job it belongs to."""
+
+    piece: Piece
+    part: P
+    job: Checked
+
+    @property
+    def mark(self) -> str:
+        return self.piece.mark
+
+    @property
+    def units(self) -> str:
+        return self.job.units
+
+
+def parts(checked: Checked) -> Iterator[Checking[LengthPart | FlatPart]]:
+    """All parts."""
+    return (Checking(piece, piece.shape, checked) for piece in checked.pieces)
+
+
+def flat_parts(checked: Checked) -> Iterator[Checking[FlatPart]]:
+    """The flat, folded and rolled parts."""
+    return (Checking(piece, flat, checked) for piece in checked.pieces if (flat := piece.flat_part) is not None)
+
+
+def length_parts(checked: Checked) -> Iterator[Checking[LengthPart]]:
+    """Tubes and links."""
+    return (Checking(piece, part, checked) for piece in checked.pieces if (part := piece.length_part) is not None)
+
+
+def tube_parts(checked: Checked) -> Iterator[Checking[LengthPart]]:
+    """Tubes, links not among them."""
+    return (each for each in length_parts(checked) if each.piece.kind == "tube")
+
+
+def whole_job(checked: Checked) -> Iterator[Checked]:
+    """The job as a whole."""
+    yield checked

@@ -1,0 +1,62 @@
+"""The registry: every rule there is, in the order they are run, and the one place that runs them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Any
+
+from fabgen.checks import bolts_and_prices, links, sizes, told, welds
+from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
+from fabgen.checks.finding import Finding, graded
+from fabgen.checks.rule import Group, Rule
+from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
+from fabgen.checks.survey import measuring
+from fabgen.checks.tube import tube_bends, tube_ends
+from fabgen.checks.tube.access import weld_access
+from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
+from fabgen.checks.tube.mitre_outlines import mitre_step
+
+
+def groups(moving: bool = True) -> tuple[Group[Any], ...]:
+    """All groups of rules; those of movement left out where nothing moves, as they take long to load."""
+    return (
+        Group("Sections and sheets of a size on sale", parts, sizes.RULES),
+        Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *tube_bends.RULES, tube_ends.closed_tube)),
+        Group("Bar on tube", tube_parts, (tube_ends.solid_square,)),
+        Group("Tubes against one another", whole_job, (foot_past_end, tubes_cross, weld_access, mitre_step)),
+        Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
+        Group("Link rods", links.link_rods, links.RULES),
+        Group("Welds", whole_job, welds.RULES),
+        Group("Tube ends that meet nothing", length_parts, told.OF_TUBES),
+        Group(
+            "Flat, folded and rolled parts",
+            flat_parts,
+            (*told.OF_SHEET, *sheet_outline.RULES, *sheet_holes.RULES, *sheet_bends.RULES),
+        ),
+        Group("Bend tests", whole_job, (sheet_bends.bend_test,)),
+        Group("The press brake's lower tool", flat_parts, sheet_bends.TOOL_RULES),
+        *(_movement() if moving else ()),
+        Group("Stock", whole_job, (bolts_and_prices.stock_size,)),
+        Group("Bolts", whole_job, bolts_and_prices.BOLT_RULES),
+        Group("Prices and the rack", whole_job, bolts_and_prices.PLAN_REMARKS),
+        Group("What was measured", whole_job, measuring.RULES),
+    )
+
+
+def _movement() -> tuple[Group[Any], ...]:
+    from fabgen.checks.motion import motion_checks
+
+    return (Group("What moves", motion_checks.moving, motion_checks.RULES),)
+
+
+def all_rules() -> Iterator[Rule[Any]]:
+    """Every rule that is registered."""
+    return (rule for group in groups() for rule in group.rules)
+
+
+def run_checks(checked: Checked) -> list[Finding]:
+    """Every finding on a job, the gravest first, else in the order of the rules and of the job."""
+    found = [finding for group in groups(checked.movement is not None) for finding in group.findings(checked)]
+    # What is of no size on sale is told with its sizes, and needs no second word from the plan.
+    told = {mark for finding in found if finding.rule == "sheet-size" for mark in finding.marks}
+    return graded(each for each in found if each.rule != "stock-size" or not told.intersection(each.marks))
