@@ -1,6 +1,6 @@
 """Link rods: a tube or bar between two rod ends or fixed ends, pin to pin.
 
-Pin to pin is the tube and what each end reaches beyond it (`link_part.py`).  Where a sleeve's axis
+Pin to pin is the tube and what each end reaches beyond it (`parts/piece/link.py`).  Where a sleeve's axis
 stands off the tube's, the tube runs beside the line of the pins by so much.
 """
 
