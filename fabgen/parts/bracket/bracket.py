@@ -97,7 +97,7 @@ def _piece(request: BracketRequest) -> Piece:
     if not bracket.place:
         return sheet_piece(request, "bracket", flat)
     datums = folded_datums(tree, shape.axes) if bends else {tree.face.name: Datum.flat(pattern.outline.bounds[:2])}
-    return sheet_piece(request, "bracket", flat, Placing(request, datums, [*given, *shape.holes]).standings())
+    return sheet_piece(request, "bracket", flat, Placing(request, datums, [*given, *shape.holes]).places())
 
 
 def _key_of(error: OutlineError, bracket: Bracket) -> Path:

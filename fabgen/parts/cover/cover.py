@@ -14,7 +14,7 @@ from fabgen.parts.cover.drains_and_beads import bead_concerns, bead_facts, bead_
 from fabgen.parts.cover.flat_covers import cap, panel
 from fabgen.parts.cover.rolled_covers import cone, skirt
 from fabgen.parts.cover.transition_covers import transition
-from fabgen.parts.piece import Piece, Standing
+from fabgen.parts.piece import Piece, Place
 from fabgen.parts.sheet.face_axes import Datum
 from fabgen.parts.sheet.holes import check_flat_holes
 from fabgen.parts.sheet.placing import Placing
@@ -59,7 +59,7 @@ def _piece(request: CoverRequest) -> Piece:
     return sheet_piece(request, "cover", flat, _places(request, laid))
 
 
-def _places(request: CoverRequest, laid: CoverDevelopment) -> tuple[Standing, ...]:
+def _places(request: CoverRequest, laid: CoverDevelopment) -> tuple[Place, ...]:
     """Where it stands: as the job says, else where its own points are, if they are given in the vehicle."""
     cover = request.given
     corner = laid.outline.bounds[:2]
@@ -69,10 +69,10 @@ def _places(request: CoverRequest, laid: CoverDevelopment) -> tuple[Standing, ..
         # What is rolled or drawn from end to end stands on its bottom, about an axis of its own.
         is_round = cover.shape in ("skirt", "cone", "transition")
         datum = Datum(np.zeros(3), *np.eye(3)) if is_round else Datum.flat(corner)
-        return Placing(request, {"": datum}, [*request.holes, *laid.own], is_round).standings()
+        return Placing(request, {"": datum}, [*request.holes, *laid.own], is_round).places()
     if laid.frame is None:
         return ()
     if laid.surface:  # made of the points themselves
-        return (Standing(Frame(np.zeros(3), *np.eye(3))),)
+        return (Place(Frame(np.zeros(3), *np.eye(3))),)
     origin = laid.frame.outside(np.array([*corner, -cover.thickness / 2.0]))
-    return (Standing(Frame(origin, laid.frame.x, laid.frame.y, laid.frame.z)),)
+    return (Place(Frame(origin, laid.frame.x, laid.frame.y, laid.frame.z)),)

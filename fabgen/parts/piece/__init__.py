@@ -5,7 +5,7 @@ module and no change anywhere else.
 """
 
 from fabgen.parts.piece.cut import ENDS, Array, At, CutKind, CutLine, FlatCut, Joint
-from fabgen.parts.piece.flat import DRAIN, VENT, FlatBend, FlatPart, Grain, Hole, Mark, Rolled, Sector, Standing
+from fabgen.parts.piece.flat import DRAIN, VENT, FlatBend, FlatPart, Grain, Hole, Mark, Place, Rolled, Sector
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
 from fabgen.parts.piece.length import LengthPart, TubeBend, WorkedEnd, sawn_square
 from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
@@ -42,11 +42,11 @@ __all__ = [
     "Method",
     "Opening",
     "Piece",
+    "Place",
     "RodEndSetup",
     "Rolled",
     "SawSetup",
     "Sector",
-    "Standing",
     "TubeBend",
     "WorkedEnd",
     "fact",

@@ -78,7 +78,7 @@ class Sector:
 
 
 @dataclass(frozen=True, eq=False)
-class Standing:
+class Place:
     """Where one of a part stands in the vehicle: the frame of its body (`sheet_body.py`), and the body of the
     mechanism it rides on by name, '' where its mark says."""
 
@@ -113,7 +113,7 @@ class FlatPart:
     """Whether it closes a hollow, which then wants a drain hole."""
     surface: tuple[Facet, ...] = ()
     """The made shape where neither a tree nor a roll gives it, for a picture."""
-    places: tuple[Standing, ...] = ()
+    places: tuple[Place, ...] = ()
     """Where the job places it, one for each that has a place."""
 
     @property

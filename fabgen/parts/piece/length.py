@@ -37,7 +37,7 @@ class WorkedEnd:
     """Root gap, mm: how far the cut stands off what the end sits on, square to that."""
     flats: tuple[FlatCut, ...] = ()
     """The saw cuts of a mitre or a plane."""
-    plane_angle: float | None = field(default=None, compare=False)
+    plane_angle: float | None = None
     """Acute angle between the tube's axis and the plane it is cut to, rad."""
     saw: SawSetup | None = field(default=None, compare=False)
     """How to saw it; None of a plain end, and where the job does not hold what it sits on."""

@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.job.errors import Path, listed, nearest, shown
 from fabgen.job.tables.place_tables import PlaceGiven
-from fabgen.parts.piece import Standing
+from fabgen.parts.piece import Place
 from fabgen.parts.shape.directions import array, direction
 from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.face_axes import Datum
@@ -33,11 +33,11 @@ class Placing:
     holes: Sequence[PlacedHole]
     round: bool = False
 
-    def standings(self) -> tuple[Standing, ...]:
+    def places(self) -> tuple[Place, ...]:
         """Where each stands that the job places; what cannot be is a fault of the request."""
-        return tuple(self._standings())
+        return tuple(self._places_given())
 
-    def _standings(self) -> Iterator[Standing]:
+    def _places_given(self) -> Iterator[Place]:
         places = self.request.given.place
         for number, given in enumerate(places):
             path = ("place", *((number,) if len(places) > 1 else ()))
@@ -45,7 +45,7 @@ class Placing:
             point = self._point(given, path)
             if directions is not None and point is not None:
                 face, at = point
-                yield Standing(_frame(self.datums[face], at, array(given.at), *directions), given.on or "")
+                yield Place(_frame(self.datums[face], at, array(given.at), *directions), given.on or "")
 
     def _directions(self, given: PlaceGiven, path: Path) -> tuple[Array, Array] | None:
         """Unit directions that `along` and `up` come to, square to one another."""

@@ -32,5 +32,5 @@ def _piece(request: SheetRequest[Plate]) -> Piece:
         tubes=tuple(tube for _, tube in footprints(request, outline)),
         sizes=(("width", x1 - x0), ("height", y1 - y0)) if request.given.disc is None else (("diameter", x1 - x0),),
     )
-    places = Placing(request, {"": Datum.flat((x0, y0))}, holes).standings()
+    places = Placing(request, {"": Datum.flat((x0, y0))}, holes).places()
     return sheet_piece(request, "plate", flat, places)

@@ -13,7 +13,7 @@ from fabgen.geometry.sheet.folds import FoldTree
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Bracket, Cover, Plate
 from fabgen.job.tables.etch_tables import Etched
-from fabgen.parts.piece import Concern, FlatBend, FlatPart, Hole, Mark, Piece, Rolled, Standing, fact
+from fabgen.parts.piece import Concern, FlatBend, FlatPart, Hole, Mark, Piece, Place, Rolled, fact
 from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, etched_number, fold_marks
 from fabgen.parts.shape.hole_groups import hole_facts
 from fabgen.parts.sheet.face_axes import FaceAxes
@@ -91,7 +91,7 @@ def pieces_of(requests: Iterable[Request], make: Callable[[Request], Piece]) -> 
     return made
 
 
-def sheet_piece(request: AnyRequest, kind: str, development: Development, places: tuple[Standing, ...] = ()) -> Piece:
+def sheet_piece(request: AnyRequest, kind: str, development: Development, places: tuple[Place, ...] = ()) -> Piece:
     """The piece: its flat with the lower left corner at the origin, marks etched, its holes in words after its facts.
 
     Args:
