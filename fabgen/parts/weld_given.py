@@ -12,7 +12,11 @@ from fabgen.wording.nearest import nearest
 
 
 def with_welds(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces, each with the welds that put it on others.  Raises JobError for marks that no part has."""
+    """The pieces, each with the welds that put it on others.
+
+    Raises:
+        JobError: a weld names a mark that no part has, or one twice.
+    """
     marks = [piece.mark for piece in pieces]
     problems = []
     for number, weld in enumerate(job.weld):

@@ -22,15 +22,24 @@ more than eleven diameters."""
 
 
 def cut_line(profile: Profile, frame: Frame, mains: Sequence[Solid], fit: Fit) -> CutLine:
-    """Where a tube that runs along frame.x from frame.origin is cut to sit on all of `mains`.
+    """Where a tube is cut to sit on all of its mains: at each place the greatest x over them.
 
-    At each place it is the greatest x over the mains; nan where the tube misses them all.
+    Args:
+        profile: places round the tube.
+        frame: the tube runs along frame.x from frame.origin.
+        mains: as solids, with the root gap on them.
+        fit: 'outside': the outer skin meets the main; 'clear': no part of the wall is inside it.
+    Returns: nan where the tube misses them all.
     """
     return CutLine(profile.phi, profile.station, union(lines_onto(profile, frame, mains, fit)))
 
 
 def lines_onto(profile: Profile, frame: Frame, mains: Sequence[Solid], fit: Fit) -> list[Array]:
-    """The same for each main alone, (n,) mm each."""
+    """Where a tube is cut to sit on each of its mains alone.
+
+    Args: as those of `cut_line`.
+    Returns: (n,) mm for each main, nan where the tube misses it.
+    """
     walls = profile.walls(frame)
     if fit == "outside":
         walls = walls.outer()
@@ -43,7 +52,16 @@ def plain_line(profile: Profile, x: float = 0.0) -> CutLine:
 
 
 def parting(d: Array, e: Array, h: float, k: float) -> Array:
-    """Square on the plane that parts two tubes from edge to edge, into the first; of no set length."""
+    """Square on the plane that parts two tubes from edge to edge.
+
+    Args:
+        d: (3,), unit direction of the first, away from where they meet.
+        e: (3,), of the second.
+        h: half the first's size in the plane of both, mm.
+        k: half the second's.
+    Returns: (3,), into the first, of no set length.
+    Source: the head of `parts/tube/mitre.py`.
+    """
     c = float(d @ e)
     return np.asarray((h + k * c) * d - (k + h * c) * e)
 
@@ -61,7 +79,12 @@ def side_lengths(part: LengthPart) -> Array:
 
 
 def section_share(part: LengthPart, end: int = 0) -> Array:
-    """Share of the perimeter at each place of an end's line, the start's unless told otherwise, adding up to 1."""
+    """Share of the perimeter at each place of an end's line.
+
+    Args:
+        end: 0 for the start, 1 for the finish.
+    Returns: (n,), adding up to 1.
+    """
     line, perimeter = part.ends[end].line, part.section.perimeter
     after = np.append(line.station[1:], perimeter)
     before = np.append(line.station[-1] - perimeter, line.station[:-1])

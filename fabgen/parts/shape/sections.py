@@ -13,15 +13,24 @@ from fabgen.shop.section import Section
 
 
 def section_profile(section: Section, turn: float = 0.0, tangents: bool = True, per_degree: int = 1) -> Profile:
-    """Places round a section's outside, `per_degree` to each degree; a rectangular one has its first
-    figure along +y, turned by `turn` rad toward +z, and gets its corners' tangent points too."""
+    """Places round a section's outside.
+
+    Args:
+        turn: by which a rectangular section's first figure is turned from +y toward +z, rad.
+        tangents: whether a rectangular one gets its corners' tangent points too.
+        per_degree: places to each degree.
+    """
     if section.is_round:
         return round_profile(section.width, section.wall, per_degree)
     return rectangular_profile(section.width, section.depth, section.wall, section.corner, turn, tangents, per_degree)
 
 
 def section_solid(section: Section, axis: Frame) -> Solid:
-    """The tube filled up and without ends, along axis.x, its first figure along axis.z."""
+    """The tube filled up and without ends.
+
+    Args:
+        axis: it runs along axis.x, its first figure along axis.z.
+    """
     if section.is_round:
         return Bar(axis.origin, axis.x, section.width / 2.0)
     sides = Frame(axis.origin, axis.x, axis.z, -axis.y)
@@ -29,7 +38,14 @@ def section_solid(section: Section, axis: Frame) -> Solid:
 
 
 def half_size(section: Section, along: Array, up: Array, inside: Array) -> float:
-    """The same of a section that runs along a unit direction with its top toward another."""
+    """Half a section's size square to a tube in the plane of the tube and a direction.
+
+    Args:
+        along: (3,), unit direction of the tube.
+        up: (3,), unit direction of its top.
+        inside: (3,), a direction not along the tube.
+    Returns: mm.
+    """
     across = unit(inside - (inside @ along) * along)
     return _reach(section, abs(float(across @ up)), abs(float(across @ np.cross(along, up))))
 
@@ -43,8 +59,13 @@ def _reach(section: Section, up: float, side: float) -> float:
 
 
 def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
-    """Frame along a tube: z is its top, as near +z as `along` allows, or +x where the tube is
-    vertical, then turned about x by `turn` rad."""
+    """Frame along a tube: z is its top, as near +z as the tube allows, or +x where it is vertical.
+
+    Args:
+        origin: (3,) mm.
+        along: (3,), of any length.
+        turn: by which the top is turned about x then, rad.
+    """
     x = along / np.linalg.norm(along)
     up = np.array([1.0, 0.0, 0.0]) if math.hypot(x[0], x[1]) < 1e-6 else np.array([0.0, 0.0, 1.0])
     frame = Frame.along(origin, x, cross(up, x))
@@ -53,6 +74,11 @@ def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
 
 
 def angle_about(frame: Frame, direction: Array) -> float:
-    """phi, rad in [0, 2 pi), of a direction square to frame.x."""
+    """Where a direction lies round an end.
+
+    Args:
+        direction: (3,), square to frame.x.
+    Returns: phi, rad in [0, 2 pi).
+    """
     phi = math.atan2(float(direction @ frame.z), float(direction @ frame.y)) % (2.0 * math.pi)
     return 0.0 if 2.0 * math.pi - phi < 1e-12 else phi

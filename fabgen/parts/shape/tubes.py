@@ -24,8 +24,14 @@ Planes = Sequence[HalfSpace]
 def tube_solid(
     section: Section, frame: Frame, path: Centreline | None = None, start: Planes = (), finish: Planes = ()
 ) -> Solid:
-    """The tube filled up, cut back at either end to the half-spaces given; where there are none it
-    runs on past that end."""
+    """The tube filled up.
+
+    Args:
+        frame: of a straight tube: along frame.x, its top at frame.z.
+        path: the centreline of a bent one, None for a straight one.
+        start: half-spaces that the start is cut back to; with none the tube runs on past it.
+        finish: the same of the finish.
+    """
     if path is None:
         planes = (*start, *finish)
         solid = section_solid(section, frame)
@@ -48,7 +54,11 @@ def tube_solid(
 
 
 def elbow(section: Section, turn: Turn) -> Elbow:
-    """A bend filled up.  Raises ValueError where a rectangular tube would bend askew."""
+    """A bend filled up.
+
+    Raises:
+        ValueError: a rectangular tube would bend askew.
+    """
     start = turn.frame.origin - turn.centre
     if section.is_round:
         r = section.width / 2.0
@@ -72,11 +82,17 @@ def size_in_bend(section: Section, turn: Turn) -> float:
 
 
 def axis_near(frame: Frame, path: Centreline | None, point: Array, along: Array) -> Frame:
-    """A main's axis as an end at `point` with direction `along` sees it: along x, from start to
-    finish, through the origin, with the main's top line at z.
+    """A main's axis as a branch's end sees it.
 
     On a bend it is the tangent at the place of the centreline that comes nearest to the end's own
     axis, looked for from the place nearest to the end's point.
+
+    Args:
+        frame: of the main, along its axis where it is straight.
+        path: its centreline where it is bent.
+        point: (3,) mm, the end's.
+        along: (3,), unit direction of the end.
+    Returns: along x from start to finish, through the origin, the main's top line at z.
     """
     if path is None:
         return frame
@@ -136,9 +152,12 @@ def route_point(part: LengthPart, at: str) -> Array:
 
 
 def as_met(main: LengthPart | None, branch: LengthPart, end: WorkedEnd) -> Solid | None:
-    """A made main as a branch's end was cut to it: filled up and without ends, with the end's root
-    gap on it; a bent one only as far as the branch is straight, at most to its middle.  None where
-    the job does not place it."""
+    """A made main as a branch's end was cut to it: filled up and without ends, with the end's root gap on it.
+
+    A bent one counts only as far as the branch is straight, at most to its middle.
+
+    Returns: None where the job does not place it.
+    """
     solid = solid_of(main)
     if main is None or solid is None:
         return None
@@ -154,12 +173,14 @@ def as_met(main: LengthPart | None, branch: LengthPart, end: WorkedEnd) -> Solid
 
 
 def outside_wall(section: Section, bend: TubeBend) -> float:
-    """Wall left at the outside of a bend, mm, by an estimate.
+    """Wall left at the outside of a bend, by an estimate.
 
     The section stays plane and the centreline keeps its length, so the outermost fibre, half the
     tube's size d / 2 outside it, is stretched by d / (2 R); as wide and of the same volume as
     before, it is left at t R / (R + d / 2).  Bending between a former and a shoe pushes material
     after, or stretches it more: measure a test bend.
+
+    Returns: mm.
     """
     half = size_of(section, bend) / 2.0
     return section.wall * bend.radius / (bend.radius + half)

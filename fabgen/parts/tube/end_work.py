@@ -257,7 +257,12 @@ class FitUp:
 
 
 def reaches(routed: RoutedTube, at: At, main: RoutedTube) -> bool:
-    """Whether an end reaches a main, by the rule at the head of this module."""
+    """Whether an end reaches a main, by the rule at the head of this module.
+
+    Args:
+        routed: the tube whose end `at` it is.
+        main: an earlier tube.
+    """
     if between(routed, at, main) < LEAST_ANGLE:
         return False
     gap = float(distance(main.body, routed.face(at)).min())
@@ -267,7 +272,13 @@ def reaches(routed: RoutedTube, at: At, main: RoutedTube) -> bool:
 
 
 def between(routed: RoutedTube, at: At, main: RoutedTube) -> float:
-    """Acute angle between an end's axis and a main's, as it lies there, rad."""
+    """Acute angle between an end's axis and a main's, as it lies there.
+
+    Args:
+        routed: the tube whose end `at` it is.
+        main: of a bent one its tangent counts where it is nearest to the end's axis.
+    Returns: rad, in [0, pi/2].
+    """
     along = routed.inward(at)
     return math.acos(min(1.0, abs(float(along @ main.axis_near(routed.point(at), along).x))))
 

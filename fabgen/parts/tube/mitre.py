@@ -28,7 +28,14 @@ from fabgen.wording.sentence import Part, Sentence, degrees, joined, sentence
 
 
 def seam(routed: RoutedTube, at: At, other: RoutedTube, end: At) -> HalfSpace:
-    """What is cut away of `routed` for `other`, whose `end` is at the same point, without a root gap."""
+    """What is cut away of a tube for another that ends at the same point, without a root gap.
+
+    Args:
+        routed: the tube that is cut at its end `at`.
+        other: its partner, mitred at its `end`.
+    Returns: a half-space; its normal points into the tube that is cut.
+    Source: the head of this module.
+    """
     d, e = routed.inward(at), other.inward(end)
     middle = (routed.point(at) + other.point(end)) / 2.0
     if routed.given(at).seam == other.given(end).seam == "bisect":
@@ -39,7 +46,12 @@ def seam(routed: RoutedTube, at: At, other: RoutedTube, end: At) -> HalfSpace:
 
 
 def half_height(routed: RoutedTube, at: At, inside: Array) -> float:
-    """Half the section's size square to the tube in the plane of the tube and `inside`, mm."""
+    """Half the section's size square to the tube in the plane of the tube and `inside`.
+
+    Args:
+        inside: (3,), a direction not along the tube.
+    Returns: mm.
+    """
     frame = routed.frame_at(at)
     return half_size(routed.section, frame.x, frame.z, inside)
 
@@ -47,7 +59,9 @@ def half_height(routed: RoutedTube, at: At, inside: Array) -> float:
 def given_plane(routed: RoutedTube, at: At) -> HalfSpace:
     """What is cut away at an end that the job cuts to a plane.
 
-    Raises ValueError where its three points lie in a line, or the tube nearly in the plane.
+    Returns: a half-space; its normal points into the tube.
+    Raises:
+        ValueError: its three points lie in a line, or the tube nearly in the plane.
     """
     given = routed.given(at).plane
     assert given is not None
@@ -67,12 +81,25 @@ def given_plane(routed: RoutedTube, at: At) -> HalfSpace:
 
 
 def crossing(plane: HalfSpace, point: Array, along: Array) -> Array:
-    """Where the line through `point` meets a plane."""
+    """Where a line meets a plane.
+
+    Args:
+        point: (3,) mm, on the line.
+        along: (3,), its unit direction, not in the plane.
+    Returns: (3,) mm.
+    """
     return np.asarray(point + (plane.level - float(plane.normal @ point)) / float(plane.normal @ along) * along)
 
 
 def flat_cut(onto: str | None, plane: HalfSpace, frame: Frame, top: float) -> FlatCut:
-    """The saw's settings for a plane whose normal points into the tube along frame.x."""
+    """The saw's settings for a plane.
+
+    Args:
+        onto: the mark of the tube it is for; None for a plane that the job gives.
+        plane: its normal points into the tube along frame.x.
+        frame: of the end.
+        top: phi of the tube's top line, rad.
+    """
     n = frame.axes @ plane.normal
     c, s = math.cos(top), math.sin(top)
     up, side = float(n[1] * c + n[2] * s), float(n[2] * c - n[1] * s)

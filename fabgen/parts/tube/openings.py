@@ -106,7 +106,12 @@ class Stretch:
 
 
 def stretch_at(part: LengthPart, point: Array) -> Stretch | None:
-    """The straight that `point` is nearest to; None where that is a bend, or the tube is not placed."""
+    """The straight of a tube that a point is nearest to.
+
+    Args:
+        point: (3,) mm.
+    Returns: None where that is a bend, or the job does not place the tube.
+    """
     if part.frame is None:
         return None
     saw_cut = saw_cut_at(part)

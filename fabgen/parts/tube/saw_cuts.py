@@ -52,7 +52,11 @@ def saw_setup(part: LengthPart, end: WorkedEnd, tubes: Mapping[str, LengthPart])
 
 
 def grown(section: Section, gap: float) -> Section:
-    """The section with `gap` mm more all round: what a cut with that root gap is made to."""
+    """The section that a cut with a root gap is made to.
+
+    Args:
+        gap: more all round, mm.
+    """
     if gap == 0.0:
         return section
     corner = section.corner if section.is_round else section.corner + gap

@@ -50,8 +50,12 @@ class EndCut:
 
 
 def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> SawSetup:
-    """The set-up of a cope onto one main.  `with_bar`: the outer skin's line, (n,), on a round bar
-    of the given diameter (mm) in the main's place."""
+    """The set-up of a cope onto one main.
+
+    Args:
+        onto: the main's section.
+        with_bar: gives the outer skin's line, (n,) mm, on a round bar of a diameter (mm) in the main's place.
+    """
     if cut.misses:
         return _setup(cut, "template", "the branch runs past the main in part: look at the template before cutting")
     if (straight := flat(cut)) is not None:

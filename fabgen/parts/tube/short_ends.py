@@ -30,7 +30,12 @@ _SOURCE = "common practice, no source"
 
 
 def short_ends(fit_up: FitUp, units: str) -> Concerns:
-    """By a tube's place in the job, what is to be told of its ends; points are told in the job's `units`."""
+    """What is to be told of ends that stop short of the tube they aim at.
+
+    Args:
+        units: of the job, in which points are told.
+    Returns: concerns by a tube's place in the job.
+    """
     ends = [(routed, at) for routed in fit_up.sound for at in ENDS if is_open(routed, at, fit_up)]
     found: Concerns = {}
     if not ends:

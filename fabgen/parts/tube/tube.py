@@ -156,7 +156,12 @@ def _used_up(routed: RoutedTube, piece: Piece) -> list[Problem]:
 
 # -- lengths ----------------------------------------------------------------------
 def length_part(section: Section, axis: float, ends: tuple[WorkedEnd, WorkedEnd], frame: Frame | None) -> LengthPart:
-    """The part with its saw length: longest point to longest point."""
+    """The part with its saw length: longest point to longest point.
+
+    Args:
+        axis: length of the route, mm.
+        frame: at the route's start; None where the job does not place the part.
+    """
     start, finish = ends
     between = float((finish.frame.origin - start.frame.origin) @ start.frame.x)
     return LengthPart(section, between - start.line.longest - finish.line.longest, axis, ends, frame)

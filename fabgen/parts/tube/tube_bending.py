@@ -21,10 +21,12 @@ practice, no source)."""
 def bends_of(
     path: Centreline, section: Section, lead: float, formers: Sequence[Former]
 ) -> tuple[tuple[TubeBend, ...], tuple[float, ...]]:
-    """The bends, and the straights before, between and after them, mm.
+    """The bends of a tube, and the straights before, between and after them.
 
-    `lead`: from the start's saw cut to the route's start.  The last straight is counted to the
-    route's finish.
+    Args:
+        lead: from the start's saw cut to the route's start, mm.
+        formers: the job's; the first that makes a bend serves it.
+    Returns: the bends, and the straights, mm, the last counted to the route's finish.
     """
     done: list[TubeBend] = []
     straights = [straight.length for straight in path.straights]
@@ -59,7 +61,7 @@ def _grip(former: Former | None, section: Section, turn: Turn) -> float:
 
 
 def former_for(formers: Sequence[Former], section: Section, turn: Turn) -> Former | None:
-    """The first of the job's formers that makes a bend."""
+    """The first of the job's formers that makes a bend; None where none does."""
     size = size_in_bend(section, turn)
     return next((former for former in formers if former.fits(size, turn.radius)), None)
 
