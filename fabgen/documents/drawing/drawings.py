@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from fabgen.documents.drawing.assembly.assembly import assembly_content
-from fabgen.documents.drawing.assembly.weld_block import with_welds_shown
+from fabgen.documents.drawing.assembly.weld_symbol import with_welds_shown
 from fabgen.documents.drawing.sheet.blocks import notes_panel
 from fabgen.documents.drawing.sheet.sheet_frame import Projection, TitleFields, frame_box, sheet_frame, title_box
 from fabgen.documents.drawing.sheet.views import (

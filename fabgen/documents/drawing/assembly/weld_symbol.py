@@ -1,4 +1,5 @@
-"""Weld symbols in the manner of ISO 2553:2019 (elements and clauses from memory, check against the standard).
+"""Weld symbols in the manner of ISO 2553:2019 (elements and clauses from memory, check against the standard), beside
+a joint and as a block on a part's own drawing.
 
 System A, with first-angle drawings: a symbol on the continuous reference line is on the arrow's
 side, one on the dashed line on the other.  System B, with third-angle drawings: no dashed line;
@@ -9,14 +10,17 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import replace
 
-from fabgen.documents.drawing.sheet.dimensions import arrow
+from fabgen.documents.drawing.sheet.dimensions import arrow, unit_vector
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
+from fabgen.documents.drawing.sheet.views import Content, View
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Fill, Item, Text, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch, grown, within
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.piece import Piece
 from fabgen.wording.figures import MILLIMETRES, Figures
 
 HIGH = 3.5
@@ -152,4 +156,35 @@ def _tail(text: str, x: float, leftward: bool) -> list[Item]:
 def _panel(items: list[Item]) -> Panel:
     sketch = Sketch()
     sketch.draw(*items)
+    return sketch.panel()
+
+
+_NAME_SIZE = 2.6
+_ARROW = 7.0
+_BETWEEN = 3.0
+
+
+def with_welds_shown(content: Content, piece: Piece, projection: Projection, figures: Figures) -> Content:
+    """The content, with a block of symbols and a note in words where the job gives welds for the piece."""
+    if not piece.welds:
+        return content
+    panel = weld_block(piece, projection, figures)
+    view = View("Welds", lambda scale: (panel.width, panel.height), lambda scale, room: panel, False, 1.0)
+    notes = [f"Weld on {', '.join(weld.parts[1:])}: {weld_words(weld, figures)}." for weld in piece.welds]
+    return replace(content, sides=(*content.sides, view), notes=(*content.notes, *notes))
+
+
+def weld_block(piece: Piece, projection: Projection, figures: Figures) -> Panel:
+    """A row a weld: symbol with a short arrow, and the marks it is welded to."""
+    sketch = Sketch()
+    y = 0.0
+    for weld in piece.welds:
+        symbol = weld_symbol(weld, projection, figures=figures)
+        y -= symbol.box[3]
+        placed = symbol.moved(_ARROW, y)
+        sketch.draw(*placed.picture.items)
+        tip = (0.0, y - 4.0)
+        sketch.draw(line((_ARROW, y), tip, "thin"), arrow(tip, unit_vector((_ARROW, y), tip)))
+        sketch.write(Text(placed.box[2] + 2.5, y - 0.9, f"on {', '.join(weld.parts[1:])}", _NAME_SIZE))
+        y += min(symbol.box[1], -4.0) - _BETWEEN
     return sketch.panel()
