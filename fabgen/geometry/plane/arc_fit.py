@@ -25,10 +25,13 @@ _SMOOTH = math.radians(0.25)
 
 
 def arcs_through(points: Sequence[Xy] | Array, tolerance: float = TOLERANCE) -> list[Vertex]:
-    """Vertices from the first point up to, and without, the last; arcs within `tolerance` mm of all points.
+    """A chain of points as lines and arcs, tangent to one another.
 
-    `points` (n, 2) lie on the curve, close enough that their chords turn gently; where they
-    turn sharply against their neighbours the curve has a corner, and so have the arcs.
+    Args:
+        points: (n, 2), mm, on the curve, close enough that their chords turn gently; where they turn sharply
+            against their neighbours the curve has a corner, and so have the arcs.
+        tolerance: greatest distance of the arcs from the points, mm.
+    Returns: vertices from the first point up to, and without, the last.
     """
     at = np.asarray(points, dtype=float)
     vertices: list[Vertex] = []

@@ -22,7 +22,10 @@ _BASE = 9.0
 def strokes(text: str, height: float) -> tuple[tuple[Xy, ...], ...]:
     """The text as open polylines, mm: capitals `height` tall, standing on y = 0, beginning at x = 0.
 
-    What the font lacks is written as '?'.
+    Args:
+        text: what the font lacks is written as '?'.
+        height: of a capital, mm.
+    Source: A. V. Hershey's simplex letters, U.S. National Bureau of Standards, 1967.
     """
     plain = "".join(c if " " <= c <= "~" else "?" for c in text)
     lines = [line for stroke in _font().strokes_for_text(plain) if len(line := list(stroke)) > 1]
@@ -43,7 +46,12 @@ def _font() -> HersheyFonts:
 
 
 def text_box(text: str, height: float) -> Box:
-    """(xmin, ymin, xmax, ymax) of the strokes, mm; ymin is below 0 where letters go under the line."""
+    """The box (xmin, ymin, xmax, ymax) of the strokes, mm; ymin is below 0 where letters go under the line.
+
+    Args:
+        text: as for `strokes`.
+        height: of a capital, mm.
+    """
     points = [point for line in strokes(text, height) for point in line] or [(0.0, 0.0)]
     xs, ys = [x for x, _ in points], [y for _, y in points]
     return min(xs), min(ys), max(xs), max(ys)

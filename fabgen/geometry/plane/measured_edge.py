@@ -20,7 +20,14 @@ FITTED = 0.02
 
 
 def edge_through(points: Sequence[Xy], between: Between) -> list[Vertex]:
-    """Vertices from the first point up to, and without, the last.  Raises OutlineError where points repeat."""
+    """An edge through measured points, as the vertices from the first point up to, and without, the last.
+
+    Args:
+        points: in order, mm; with 'arc' an odd number, every second one in the middle of its arc.
+        between: 'straight' chords, a 'spline' as a batten lies, or an 'arc' through every three points.
+    Raises:
+        OutlineError: two neighbouring points are the same.
+    """
     for i, (p, q) in enumerate(pairwise(points)):
         if math.dist(p, q) < 1e-6:
             raise OutlineError(f"stations {i + 1} and {i + 2} are the same point", key=(i + 1,))
@@ -35,7 +42,14 @@ def edge_through(points: Sequence[Xy], between: Between) -> list[Vertex]:
 
 
 def bulge_through(start: Xy, middle: Xy, end: Xy) -> float:
-    """Bulge of the arc from `start` through `middle` to `end`; 0 where they lie in a line."""
+    """The bulge of the arc through three points; 0 where they lie in a line.
+
+    Args:
+        start: where the arc begins, mm.
+        middle: a point that it passes, mm.
+        end: where it ends, mm.
+    Source: the inscribed angle over a chord is half the angle at the centre (Euclid, Elements, III.20).
+    """
     ux, uy = start[0] - middle[0], start[1] - middle[1]
     vx, vy = end[0] - middle[0], end[1] - middle[1]
     # The inscribed angle over the chord is half of what is left of the circle.
@@ -45,7 +59,13 @@ def bulge_through(start: Xy, middle: Xy, end: Xy) -> float:
 
 
 def bulge_of_bow(start: Xy, end: Xy, bow: float) -> float:
-    """Bulge of the arc over a side that stands out by `bow` in its middle; positive to the right of the side."""
+    """The bulge of the arc over a side that stands out in its middle.
+
+    Args:
+        start: of the side, mm.
+        end: of the side, mm.
+        bow: how far it stands out, mm, positive to the right of the side.
+    """
     return 2.0 * bow / math.dist(start, end)
 
 
@@ -54,6 +74,9 @@ def batten(points: Sequence[Xy]) -> np.ndarray:
 
     Each coordinate is a cubic spline of the length along the chords, its ends free of bending (the
     textbook natural spline: second derivatives from a tridiagonal system, 0 at both ends).
+
+    Args:
+        points: in order, mm, three or more.
     """
     at = np.array(points, dtype=float)
     chords = np.hypot(*np.diff(at, axis=0).T)

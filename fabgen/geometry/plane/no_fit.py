@@ -29,9 +29,11 @@ _FLAT = 1e-9
 
 # -- polygons that cover an outline ------------------------------------------
 def covering(loop: Loop, tolerance: float) -> Array:
-    """Corners of a polygon that covers the loop and stands out from it by `tolerance` mm at most, shape (n, 2).
+    """Corners (n, 2) of a polygon that covers the loop, mm: arcs that bulge outward become tangents, others chords.
 
-    Straight edges stay as they are: arcs that bulge outward become tangents, others chords.
+    Args:
+        loop: straight edges of it stay as they are.
+        tolerance: how far the polygon may stand out from it, mm.
     """
     if isinstance(loop, Circle):
         count = max(8, math.ceil(math.pi / _half_step(loop.diameter / 2.0, tolerance)))
@@ -63,8 +65,10 @@ def _half_step(radius: float, tolerance: float) -> float:
 def convex_pieces(shape: Polygon) -> list[Array]:
     """The polygon cut into convex pieces, counter-clockwise, each (n, 2); holes are left out of them.
 
-    Triangles of a constrained Delaunay triangulation, joined across shared edges as long as the
-    result stays convex (after Hertel and Mehlhorn, 1983): at most four times the least number.
+    Args:
+        shape: any polygon, mm.
+    Source: triangles of a constrained Delaunay triangulation, joined across shared edges while the result
+        stays convex, after S. Hertel and K. Mehlhorn, 1983: at most four times the least number.
     """
     if not shape.interiors:
         ring = _ring(shape)
@@ -110,9 +114,12 @@ def _is_convex(ring: Array) -> bool:
 
 # -- moves --------------------------------------------------------------------
 def no_fit(fixed: Sequence[Array], moving: Sequence[Array]) -> BaseGeometry:
-    """The moves, as an area, that make `moving` overlap `fixed`; both as convex pieces.
+    """The no-fit polygon: the moves, as an area, that make `moving` overlap `fixed`; on its edge they only touch.
 
-    Moves on the area's edge only make them touch.
+    Args:
+        fixed: convex pieces, each (n, 2) counter-clockwise, mm.
+        moving: the same.
+    Source: Minkowski sums by sorting edges, de Berg and others, Computational Geometry, 3rd ed., 2008, 13.3.
     """
     rings_a = [_Edges.of(piece) for piece in fixed]
     rings_b = [_Edges.of(-piece) for piece in moving]
@@ -120,7 +127,12 @@ def no_fit(fixed: Sequence[Array], moving: Sequence[Array]) -> BaseGeometry:
 
 
 def inner_fit(region: Polygon, moving: Polygon) -> BaseGeometry:
-    """The moves, as an area, that keep `moving` inside `region`; empty when there are none."""
+    """The inner-fit polygon: the moves, as an area, that keep `moving` inside `region`; empty when there are none.
+
+    Args:
+        region: the room, mm.
+        moving: the shape that is to lie in it, mm.
+    """
     x0, y0, x1, y1 = region.bounds
     left, low, right, high = moving.bounds
     if right - left > x1 - x0 or high - low > y1 - y0:

@@ -32,12 +32,16 @@ class _Moved:
 
 
 def offset(loop: Loop, distance: float) -> Loop:
-    """The loop moved outward by `distance` mm (inward when negative).
+    """The loop moved outward by a constant distance, lines staying lines and arcs staying arcs.
 
-    Every fillet keeps its centre and its radius changes by the distance.  A sharp corner stays
-    sharp, its two edges lengthened or shortened to where they meet; a very acute one is rounded.
-    Raises OutlineError, naming the place, when a fillet or an edge vanishes or the moved outline
-    crosses itself.
+    Every fillet keeps its centre and its radius changes by the distance.  A sharp corner stays sharp, its two
+    edges lengthened or shortened to where they meet; a very acute one is rounded.
+
+    Args:
+        loop: an outline or a circle.
+        distance: mm, inward when negative.
+    Raises:
+        OutlineError: a fillet or an edge vanishes, or the moved outline crosses itself; the place is named.
     """
     if isinstance(loop, Circle):
         if loop.diameter + 2.0 * distance <= SAME:
@@ -63,8 +67,15 @@ def offset(loop: Loop, distance: float) -> Loop:
 
 
 def centre_between(before: Edge, after: Edge, radius: float) -> Xy:
-    """The point `radius` mm from two edges that meet in a corner of a counter-clockwise outline, on the side that the
-    corner opens to: a fillet's centre.  Raises OutlineError where there is none."""
+    """The centre of a fillet: the point `radius` mm from two edges, on the side that their corner opens to.
+
+    Args:
+        before: the edge that ends in the corner, of a counter-clockwise outline.
+        after: the edge that begins there.
+        radius: of the fillet, mm.
+    Raises:
+        OutlineError: there is no such point.
+    """
     turn = math.remainder(after.heading_in - before.heading_out, 2.0 * math.pi)
     distance = -math.copysign(radius, turn)
     one, other = _move(before, distance), _move(after, distance)

@@ -59,10 +59,12 @@ class Edge:
 
     @property
     def chord(self) -> float:
+        """Distance between the ends, mm."""
         return math.dist(self.start, self.end)
 
     @property
     def is_arc(self) -> bool:
+        """Whether it is an arc and not a line."""
         return self.bulge != 0.0
 
     @property
@@ -80,7 +82,11 @@ class Edge:
 
     @property
     def centre(self) -> Xy:
-        """Arc centre; raises OutlineError for a line."""
+        """Arc centre, mm.
+
+        Raises:
+            OutlineError: the edge is a line.
+        """
         if not self.is_arc:
             raise OutlineError("a straight edge has no centre")
         (x0, y0), (x1, y1) = self.start, self.end
@@ -93,6 +99,7 @@ class Edge:
 
     @property
     def length(self) -> float:
+        """Length along the edge, mm."""
         return abs(self.sweep) * self.radius if self.is_arc else self.chord
 
     @property
@@ -106,7 +113,11 @@ class Edge:
         return self.heading_in + self.sweep
 
     def points(self, tolerance: float) -> list[Xy]:
-        """Points along the edge, start included, end left out; chords stay within `tolerance` mm."""
+        """Points along the edge, its start included and its end left out.
+
+        Args:
+            tolerance: greatest distance of a chord from the arc, mm.
+        """
         if not self.is_arc:
             return [self.start]
         radius = self.radius
@@ -132,18 +143,35 @@ class Outline:
     # -- building ---------------------------------------------------------
     @staticmethod
     def polygon(points: Iterable[Xy]) -> Outline:
-        """Straight-edged outline through `points` (n >= 3), turned counter-clockwise."""
+        """Outline of straight edges, turned counter-clockwise.
+
+        Args:
+            points: three or more, mm.
+        """
         return Outline(tuple(Vertex(x, y) for x, y in points)).counter_clockwise()
 
     @staticmethod
     def rectangle(width: float, height: float, radius: float = 0.0) -> Outline:
-        """Rectangle with its lower left corner at the origin."""
+        """Rectangle with its lower left corner at the origin.
+
+        Args:
+            width: along x, mm.
+            height: along y, mm.
+            radius: of all four corners, mm.
+        """
         box = [(0.0, 0.0), (width, 0.0), (width, height), (0.0, height)]
         return Outline.from_corners([Corner(x, y, radius=radius) for x, y in box])
 
     @staticmethod
     def stadium(length: float, width: float) -> Outline:
-        """Slot shape, `length` over all along x and `width` across, centred on the origin."""
+        """Slot shape centred on the origin.
+
+        Args:
+            length: over all, along x, mm.
+            width: across, mm.
+        Raises:
+            OutlineError: it is not longer than wide.
+        """
         if length <= width:
             raise OutlineError("a stadium must be longer than it is wide")
         a, r = (length - width) / 2.0, width / 2.0
@@ -151,9 +179,12 @@ class Outline:
 
     @staticmethod
     def from_corners(corners: Sequence[Corner]) -> Outline:
-        """Outline through `corners`, each filleted or chamfered as it says.
+        """Outline through corners, each filleted or chamfered as it says.
 
-        Raises OutlineError when neighbouring corners need more edge than there is.
+        Args:
+            corners: three or more, in order.
+        Raises:
+            OutlineError: neighbouring corners need more edge than there is, or two are the same point.
         """
         if len(corners) < 3:
             raise OutlineError("an outline needs at least three corners")
@@ -180,6 +211,7 @@ class Outline:
 
     # -- measures ---------------------------------------------------------
     def edges(self) -> Iterator[Edge]:
+        """The edges in order, the last one back to the first vertex."""
         for here, there in zip(self.vertices, self.vertices[1:] + self.vertices[:1], strict=True):
             yield Edge((here.x, here.y), (there.x, there.y), here.bulge)
 
@@ -196,10 +228,12 @@ class Outline:
 
     @property
     def area(self) -> float:
+        """Enclosed area, mm2."""
         return abs(self.signed_area)
 
     @property
     def perimeter(self) -> float:
+        """Length all round, mm."""
         return sum(edge.length for edge in self.edges())
 
     @property
@@ -217,15 +251,29 @@ class Outline:
         return self._box[0]
 
     def points(self, tolerance: float = 0.05) -> NDArray[np.float64]:
-        """Corner points of the flattened outline, shape (n, 2), not closed; chord error <= tolerance mm."""
+        """Corner points (n, 2) of the flattened outline, mm, not closed.
+
+        Args:
+            tolerance: greatest distance of a chord from its arc, mm.
+        """
         return np.array([p for edge in self.edges() for p in edge.points(tolerance)], dtype=float)
 
     # -- moving -----------------------------------------------------------
     def moved(self, dx: float, dy: float) -> Outline:
+        """The same outline elsewhere.
+
+        Args:
+            dx: along x, mm.
+            dy: along y, mm.
+        """
         return Outline(tuple(Vertex(v.x + dx, v.y + dy, v.bulge) for v in self.vertices))
 
     def turned(self, angle: float) -> Outline:
-        """Turned by `angle` rad counter-clockwise about the origin."""
+        """Turned about the origin.
+
+        Args:
+            angle: counter-clockwise, rad.
+        """
         c, s = math.cos(angle), math.sin(angle)
         return Outline(tuple(Vertex(v.x * c - v.y * s, v.x * s + v.y * c, v.bulge) for v in self.vertices))
 
@@ -234,6 +282,7 @@ class Outline:
         return Outline(tuple(Vertex(-v.x, v.y, -v.bulge) for v in self.vertices)).reversed()
 
     def reversed(self) -> Outline:
+        """The same outline the other way round."""
         count = len(self.vertices)
         return Outline(
             tuple(
@@ -247,6 +296,7 @@ class Outline:
         )
 
     def counter_clockwise(self) -> Outline:
+        """The same outline, counter-clockwise."""
         return self if self.signed_area >= 0.0 else self.reversed()
 
 
@@ -260,32 +310,51 @@ class Circle:
 
     @property
     def area(self) -> float:
+        """Enclosed area, mm2."""
         return math.pi * self.diameter**2 / 4.0
 
     @property
     def perimeter(self) -> float:
+        """Length all round, mm."""
         return math.pi * self.diameter
 
     @property
     def bounds(self) -> Box:
+        """The box (xmin, ymin, xmax, ymax), mm."""
         r = self.diameter / 2.0
         return (self.x - r, self.y - r, self.x + r, self.y + r)
 
     def points(self, tolerance: float = 0.05) -> NDArray[np.float64]:
-        """Corner points of the flattened circle, shape (n, 2); chord error <= tolerance mm."""
+        """Corner points (n, 2) of the flattened circle, mm.
+
+        Args:
+            tolerance: greatest distance of a chord from the circle, mm.
+        """
         r = self.diameter / 2.0
         half = math.acos(max(0.0, 1.0 - tolerance / r)) if tolerance < r else 1.0
         turn = np.linspace(0.0, 2.0 * math.pi, max(12, math.ceil(math.pi / half)), endpoint=False)
         return np.column_stack((self.x + r * np.cos(turn), self.y + r * np.sin(turn)))
 
     def moved(self, dx: float, dy: float) -> Circle:
+        """The same circle elsewhere.
+
+        Args:
+            dx: along x, mm.
+            dy: along y, mm.
+        """
         return Circle(self.x + dx, self.y + dy, self.diameter)
 
     def turned(self, angle: float) -> Circle:
+        """Its centre turned about the origin.
+
+        Args:
+            angle: counter-clockwise, rad.
+        """
         c, s = math.cos(angle), math.sin(angle)
         return Circle(self.x * c - self.y * s, self.x * s + self.y * c, self.diameter)
 
     def flipped(self) -> Circle:
+        """Mirrored in the y axis (x to -x)."""
         return Circle(-self.x, self.y, self.diameter)
 
 
@@ -315,9 +384,14 @@ def _setback(before: Corner, corner: Corner, after: Corner) -> float:
 
 
 def worked_corner(before: Corner, corner: Corner, after: Corner) -> list[Vertex]:
-    """The vertices of a corner between its two neighbours, filleted or chamfered as it says.
+    """The vertices of a corner, filleted or chamfered as it says.
 
-    Raises OutlineError where the corner and a neighbour are one point, or the outline doubles back.
+    Args:
+        before: the corner before it.
+        corner: the corner itself.
+        after: the corner after it.
+    Raises:
+        OutlineError: the corner and a neighbour are one point, or the outline doubles back.
     """
     return _worked(before, corner, after, _setback(before, corner, after))
 
@@ -338,7 +412,11 @@ def _worked(before: Corner, corner: Corner, after: Corner, setback: float) -> li
 
 
 def without_repeats(vertices: list[Vertex]) -> tuple[Vertex, ...]:
-    """Drop zero-length straight edges (two fillets that share an edge's middle)."""
+    """The vertices without straight edges of no length (two fillets that share an edge's middle).
+
+    Args:
+        vertices: of a closed outline, in order.
+    """
     kept = [
         here
         for here, there in zip(vertices, vertices[1:] + vertices[:1], strict=True)

@@ -16,8 +16,12 @@ SMOOTH = 1e-6
 def filleted(outline: Outline, radius: float) -> Outline:
     """The outline counter-clockwise with a fillet at every corner, tangent to both edges, lines or arcs.
 
-    Raises OutlineError, with the number of the corner in the counter-clockwise outline, where an
-    edge is too short for its fillets.
+    Args:
+        outline: of lines and arcs.
+        radius: of the fillets, mm.
+    Raises:
+        OutlineError: an edge is too short for its fillets; its key is the number of the corner in the
+            counter-clockwise outline.
     """
     edges = list(outline.counter_clockwise().edges())
     corners = list(zip([edges[-1], *edges[:-1]], edges, strict=True))
@@ -85,10 +89,15 @@ class RoundedEnd:
 
 
 def rounded_end(left: Xy, right: Xy, centre: Xy, radius: float) -> RoundedEnd:
-    """The end about `centre`, above, of an ear that stands on the foot from `left` to `right`.
+    """The end of an ear: an arc about `centre`, its sides the outer tangents from the corners of the foot.
 
-    Each side is the outer tangent from its corner of the foot.  Raises OutlineError where a corner
-    lies inside the arc.
+    Args:
+        left: corner of the foot, mm.
+        right: its other corner, mm.
+        centre: of the arc, above the foot, mm.
+        radius: of the arc, mm.
+    Raises:
+        OutlineError: a corner lies inside the arc.
     """
     touches = []
     for corner, way in ((right, 1.0), (left, -1.0)):

@@ -57,9 +57,14 @@ def band_flat(
 ) -> BandFlat:
     """The flat of a band, which lies on the sheet's middle.
 
-    `strikes` bends are laid to a quarter turn of a rounded part; `deduction` gives what a crease
-    of an angle (rad) makes the flat shorter, mm; `lap` mm more lie beyond the right-hand end, cut
-    like the sheet they lie on, or both ends stand back by half of `gap`.
+    Args:
+        band: the surface from seam to seam.
+        strikes: how many bends are laid to a quarter turn of a rounded part.
+        deduction: what a crease of an angle (rad) makes the flat shorter, mm.
+        lap: how far the right-hand end goes on past the seam, cut like the sheet it lies on, mm.
+        gap: both ends stand back by half of this where there is no lap, mm.
+    Raises:
+        OutlineError: lap or gap is wider than the sheet.
     """
     points, triangles = band.points, band.triangles
     folds = folds_of(points, triangles)

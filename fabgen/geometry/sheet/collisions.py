@@ -54,8 +54,13 @@ class _Plate:
 
 
 def collisions(tree: FoldTree, thickness: float) -> list[tuple[str, str]]:
-    """Pairs of faces that run through one another once folded, each once, by their names; a bend
-    counts for the face that hangs on it."""
+    """Pairs of faces that run through one another once folded, by their names.
+
+    Args:
+        tree: the folded part; a bend counts for the face that hangs on it.
+        thickness: of the sheet, mm.
+    Returns: each pair once.
+    """
     found: dict[tuple[str, str], None] = {}
     for one, other in combinations(_plates(tree, thickness), 2):
         pair = (one.name, other.name)

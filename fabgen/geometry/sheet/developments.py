@@ -19,10 +19,17 @@ CURVE_TOLERANCE = 0.01
 
 
 def sampled(curve: Callable[[float], Xy], start: float, end: float, tolerance: float = CURVE_TOLERANCE) -> list[Xy]:
-    """Points on `curve` from parameter `start` to `end`, both included, chords within `tolerance` mm of it.
+    """Points on a curve, close enough for a chord tolerance; every one lies on the curve.
 
-    Every point lies on the curve.  The parameter's range is halved until three inner points
-    of each part lie within nine tenths of the tolerance of its chord.
+    The parameter's range is halved until three inner points of each part lie within nine tenths of the
+    tolerance of its chord.
+
+    Args:
+        curve: the point (mm) at a parameter.
+        start: first parameter.
+        end: last parameter.
+        tolerance: greatest distance of a chord from the curve, mm.
+    Returns: from `start` to `end`, both included.
     """
     spans = [start + (end - start) * i / 8.0 for i in range(9)]
     ends = [curve(at) for at in spans]
@@ -69,16 +76,23 @@ class ConeFlat:
 
     @property
     def slant(self) -> float:
+        """Difference of the two radii, mm."""
         return self.outer - self.inner
 
 
 def cone_flat(bottom: float, top: float, height: float, arc: float = 2.0 * math.pi) -> ConeFlat:
-    """Sector of a right cone frustum with the given neutral diameters and height (mm) and arc (rad).
+    """Sector of a right cone frustum.
 
-    With slant s = sqrt(height^2 + ((D - d) / 2)^2) the sector's radii are s D / (D - d) and
-    s d / (D - d) and its angle is arc (D - d) / (2 s): the textbook development of a cone, the
-    sector angle being 360 degrees x base radius / slant height.  Raises OutlineError for equal
-    diameters, which make a cylinder.
+    Args:
+        bottom: neutral diameter D at the bottom, mm.
+        top: neutral diameter d at the top, mm.
+        height: upright, mm.
+        arc: how much of the round the sheet covers, rad.
+    Raises:
+        OutlineError: the diameters are equal, which makes a cylinder.
+    Source: the textbook development of a cone (sector angle = 360 degrees x base radius / slant height): with
+        slant s = sqrt(height^2 + ((D - d) / 2)^2) the radii are s D / (D - d) and s d / (D - d) and the angle
+        is arc (D - d) / (2 s).
     """
     large, small = max(bottom, top), min(bottom, top)
     if large - small < 1e-9:

@@ -44,12 +44,23 @@ class EndLine:
     widens: bool
 
     def x(self, y: float) -> float:
+        """The line's x at a place of the face, mm.
+
+        Args:
+            y: from the bend's tangent line, mm.
+        """
         return self.at + self.slope * y
 
 
 def end_points(x: float, line: EndLine | None, height: float, way: float) -> list[Xy]:
-    """Points of a plain flange's end above its hinge's end at `x`, up to its far edge; `way` is 1 at
-    the end of greater x, -1 at the other."""
+    """Points of a plain flange's end, from above its hinge's end up to its far edge, mm.
+
+    Args:
+        x: of the hinge's end, mm.
+        line: what bounds the flange there; None for nothing.
+        height: of the flange from its tangent line, mm.
+        way: 1 at the end of greater x, -1 at the other.
+    """
     if line is None or line.start >= height:
         return [(x, height)]
     low, high = (way * (line.x(y) - x) for y in (line.start, height))
@@ -80,6 +91,7 @@ class FlangeStance:
 
     @property
     def frame(self) -> Frame:
+        """The flange's frame once folded, in the parent's coordinates."""
         return bent_frame(tangent_frame(ORIGIN, self.x, self.y, self.turn), self.bend, self.up)
 
     @property
@@ -91,8 +103,17 @@ class FlangeStance:
 def end_line(
     mine: FlangeStance, other: FlangeStance, left: bool, closing: Closing, over: bool, start: float
 ) -> EndLine | None:
-    """What bounds one end of a flange at a corner where both fold the same way; `left` is its end of
-    lesser x.  `over`: this is the one that runs over the other's end.  None where they lie in one plane."""
+    """What bounds one end of a flange at a corner where both fold the same way.
+
+    Args:
+        mine: the flange whose end it is.
+        other: its neighbour at the corner.
+        left: whether it is the flange's end of lesser x.
+        closing: how the two meet.
+        over: whether this is the one that runs over the other's end.
+        start: the line holds from this y up, mm.
+    Returns: the line in the flange's own face; None where the two lie in one plane.
+    """
     frame = mine.frame
     plane = other.skins[1] if closing.kind == "butt" and over else other.skins[0]
     # The one that runs over ends with its inner edge in the plane of the other's outside.

@@ -1,11 +1,11 @@
 """Leaves: faces in the making, from which a tree of flat faces and bends is built.
 
-A leaf is drawn by its corners, with flanges hung on its straight edges, and here becomes a face:
+A face is drawn by its corners, with flanges hung on its straight edges, and here becomes a face:
 each stretch that a flange hangs on is set back to the bend's tangent line, notches beside it keep
 the bend from tearing into the sheet, and where two flanges meet at a corner their ends are
 brought together as asked.
 
-A hung leaf has its hinge for edge 0, from (x0, 0) to (x1, 0), y away from the bend.
+A hung face has its hinge for edge 0, from (x0, 0) to (x1, 0), y away from the bend.
 """
 
 from __future__ import annotations
@@ -37,6 +37,7 @@ class Relief:
 
     @property
     def at_corner(self) -> float:
+        """How far it reaches along the edge from a corner of two bends, mm: half its width."""
         return self.width / 2.0
 
 
@@ -46,7 +47,7 @@ OPEN = Closing()
 
 @dataclass(frozen=True, slots=True)
 class Hinge:
-    """What a leaf hangs on: from `x0` to `x1` along its bend, in its own x, and what bounds its ends."""
+    """What a face hangs on: from `x0` to `x1` along its bend, in its own x, and what bounds its ends."""
 
     x0: float
     x1: float
@@ -54,7 +55,13 @@ class Hinge:
     right: EndLine | None = None
 
     def strip(self, height: float, radius: float = 0.0, chamfer: float = 0.0) -> tuple[Corner, ...]:
-        """Corners of a plain flange `height` mm from its bend, those of its far edge worked."""
+        """Corners of a plain flange, counter-clockwise from its hinge.
+
+        Args:
+            height: from its bend's tangent line, mm.
+            radius: of the far edge's corners, mm.
+            chamfer: of the far edge's corners, mm a side.
+        """
         right = [(self.x1, 0.0), *end_points(self.x1, self.right, height, 1.0)]
         left = [(self.x0, 0.0), *end_points(self.x0, self.left, height, -1.0)]
         if right[-1][0] - left[-1][0] < SAME:
@@ -64,16 +71,20 @@ class Hinge:
         return tuple(Corner(x, y, *((radius, chamfer) if i in far else ())) for i, (x, y) in enumerate(points))
 
     def far_edge(self, height: float) -> int:
-        """The number of the far edge of `strip`."""
+        """The number of the far edge of `strip`.
+
+        Args:
+            height: as given there, mm.
+        """
         return 1 + len(end_points(self.x1, self.right, height, 1.0))
 
 
 @dataclass(frozen=True, eq=False)
-class Hung:
-    """A leaf hung on an edge of another.
+class HungFace:
+    """A face hung on an edge of another.
 
     `inset`: how far inside the edge as drawn the bend's tangent line lies, mm.  `start`, `end`: mm
-    along the edge from its first corner; None = from, or to, the corner.  `first`: the hung leaf's
+    along the edge from its first corner; None = from, or to, the corner.  `first`: the hung face's
     own x at the edge's last corner; its x runs against the edge.  `rank`: where flanges butt, the
     one of higher rank runs over the other's end.
     """
@@ -82,7 +93,7 @@ class Hung:
     edge: int
     bend: Bend
     inset: float
-    leaf: Callable[[Hinge], Leaf]
+    sketch: Callable[[Hinge], FaceSketch]
     up: bool = True
     start: float | None = None
     end: float | None = None
@@ -92,25 +103,31 @@ class Hung:
 
 
 @dataclass(frozen=True, eq=False)
-class Leaf:
+class FaceSketch:
     """Corners counter-clockwise, edge i from corner i to the next.  `curves`: for an edge that is not
     straight its vertices, the first at its first corner, the last before its last corner."""
 
     name: str
     corners: tuple[Corner, ...]
-    hung: tuple[Hung, ...] = ()
+    hung: tuple[HungFace, ...] = ()
     closing: Closing = OPEN
     curves: Mapping[int, tuple[Vertex, ...]] = field(default_factory=dict)
 
 
-def fold_tree(leaf: Leaf) -> FoldTree:
-    """The tree of faces.  Raises OutlineError where flanges, notches and corners leave no room for one another."""
-    rim = _Rim(leaf)
+def fold_tree(sketch: FaceSketch) -> FoldTree:
+    """The tree of faces that the sketches of faces make.
+
+    Args:
+        sketch: the root face, with what hangs on it.
+    Raises:
+        OutlineError: flanges, notches and corners leave no room for one another.
+    """
+    rim = _Rim(sketch)
     outline = Outline(without_repeats(rim.vertices()))
     if outline.signed_area <= 0.0 or crossing(outline) is not None:
-        raise OutlineError(f'the bends, notches and corners of face "{leaf.name}" run into one another')
+        raise OutlineError(f'the bends, notches and corners of face "{sketch.name}" run into one another')
     flanges = tuple(rim.flange(hung) for hung in rim.hung)
-    return FoldTree(Face(leaf.name, outline), flanges)
+    return FoldTree(Face(sketch.name, outline), flanges)
 
 
 # -- one edge -----------------------------------------------------------------
@@ -122,7 +139,7 @@ class _Stretch:
     start: float
     end: float
     level: float
-    hung: Hung | None = None
+    hung: HungFace | None = None
     notch: Relief | None = None
 
 
@@ -133,7 +150,7 @@ class _Edge:
     corner: Xy
     heading: float
     length: float
-    hung: tuple[Hung, ...]
+    hung: tuple[HungFace, ...]
 
     @property
     def direction(self) -> Xy:
@@ -162,7 +179,7 @@ class _Edge:
         return (*found, *_between(reached, self.length, before, None)) if found else ()
 
 
-def _between(start: float, end: float, before: Hung | None, after: Hung | None) -> list[_Stretch]:
+def _between(start: float, end: float, before: HungFace | None, after: HungFace | None) -> list[_Stretch]:
     """What lies between two flanges, or between a flange and the edge's end: notches and what they leave."""
     hungs = [hung for hung in (before, after) if hung is not None]
     widths = [hung.relief.width for hung in hungs]
@@ -183,21 +200,21 @@ def _between(start: float, end: float, before: Hung | None, after: Hung | None) 
     return found
 
 
-def _notch(start: float, end: float, hung: Hung) -> _Stretch:
+def _notch(start: float, end: float, hung: HungFace) -> _Stretch:
     return _Stretch(start, end, hung.inset + hung.relief.depth, notch=hung.relief)
 
 
 # -- the whole boundary ---------------------------------------------------------
 class _Rim:
-    """The boundary of a leaf's face."""
+    """The boundary of a face."""
 
-    def __init__(self, leaf: Leaf) -> None:
-        self.leaf, self.count = leaf, len(leaf.corners)
-        drawn = [_drawn(a, b) for a, b in pairwise([*leaf.corners, leaf.corners[0]])]
-        taken: list[list[Hung]] = [[] for _ in drawn]
-        for hung in leaf.hung:
-            if not 0 <= hung.edge < self.count or hung.edge in leaf.curves:
-                raise OutlineError(f'flange "{hung.name}" hangs on no straight edge of "{leaf.name}"')
+    def __init__(self, sketch: FaceSketch) -> None:
+        self.sketch, self.count = sketch, len(sketch.corners)
+        drawn = [_drawn(a, b) for a, b in pairwise([*sketch.corners, sketch.corners[0]])]
+        taken: list[list[HungFace]] = [[] for _ in drawn]
+        for hung in sketch.hung:
+            if not 0 <= hung.edge < self.count or hung.edge in sketch.curves:
+                raise OutlineError(f'flange "{hung.name}" hangs on no straight edge of "{sketch.name}"')
             taken[hung.edge].append(_ends_told(hung, drawn[hung.edge].length))
         for hungs in taken:
             hungs.sort(key=lambda hung: hung.start or 0.0)
@@ -205,7 +222,7 @@ class _Rim:
         self.hung = [hung for edge in self.edges for hung in edge.hung]
         self.points = [self._meeting_point(i) for i in range(self.count)]
 
-    def _met(self, i: int) -> tuple[Hung, Hung] | None:
+    def _met(self, i: int) -> tuple[HungFace, HungFace] | None:
         """The two flanges that meet at corner i, if any: the last on the edge before, the first on the edge after."""
         before, after = self.edges[i - 1].hung, self.edges[i].hung
         if before and after and before[-1].end is None and after[0].start is None:
@@ -227,7 +244,7 @@ class _Rim:
         down, up = self._levels(i)
         if down == up == 0.0:
             return after.corner
-        if (i - 1) % self.count in self.leaf.curves or i in self.leaf.curves:
+        if (i - 1) % self.count in self.sketch.curves or i in self.sketch.curves:
             raise OutlineError("a flange reaches the end of an edge that is not straight")
         turn = math.sin(after.heading - before.heading)
         if abs(turn) < 1e-6:
@@ -237,7 +254,7 @@ class _Rim:
         along = ((by - y) * c - (bx - x) * s) / turn
         return x + along * after.direction[0], y + along * after.direction[1]
 
-    def _span(self, hung: Hung) -> tuple[float, float]:
+    def _span(self, hung: HungFace) -> tuple[float, float]:
         """The hinge of a flange, mm along its edge."""
         i, edge = hung.edge, self.edges[hung.edge]
         low, high = hung.start, hung.end
@@ -254,23 +271,23 @@ class _Rim:
     def vertices(self) -> list[Vertex]:
         path: list[Vertex] = []
         for i in range(self.count):
-            if i in self.leaf.curves:
-                path += self.leaf.curves[i]
+            if i in self.sketch.curves:
+                path += self.sketch.curves[i]
             else:
                 path += self._corner(i)
                 path += _along(self.edges[i])
         return path
 
     def _corner(self, i: int) -> list[Vertex]:
-        corner, met = self.leaf.corners[i], self._met(i)
+        corner, met = self.sketch.corners[i], self._met(i)
         if met is not None:
             return self._relieved(i, met)
-        if self._levels(i) != (0.0, 0.0) or (i - 1) % self.count in self.leaf.curves:
+        if self._levels(i) != (0.0, 0.0) or (i - 1) % self.count in self.sketch.curves:
             if corner.radius or corner.chamfer:
                 what = "a flange or notch reaches this corner, so it cannot be rounded or cut off"
                 raise OutlineError(what, key=(i,))
             return [Vertex(*self.points[i])]
-        before, after = (self.leaf.corners[j % self.count] for j in (i - 1, i + 1))
+        before, after = (self.sketch.corners[j % self.count] for j in (i - 1, i + 1))
         vertices = worked_corner(before, corner, after)
         used = math.dist((corner.x, corner.y), (vertices[0].x, vertices[0].y))
         room = min(self._room(i - 1, True), self._room(i, False))
@@ -287,11 +304,11 @@ class _Rim:
         if edge.stretches:
             stretch = edge.stretches[-1 if at_end else 0]
             return stretch.end - stretch.start
-        a, b, c = (self.leaf.corners[(i + step) % self.count] for step in ((-1, 0, 1) if at_end else (0, 1, 2)))
+        a, b, c = (self.sketch.corners[(i + step) % self.count] for step in ((-1, 0, 1) if at_end else (0, 1, 2)))
         worked = worked_corner(a, b, c)
         return edge.length - math.dist((b.x, b.y), (worked[0].x, worked[0].y))
 
-    def _relieved(self, i: int, met: tuple[Hung, Hung]) -> list[Vertex]:
+    def _relieved(self, i: int, met: tuple[HungFace, HungFace]) -> list[Vertex]:
         """The corner between two bends, cut out as their relief says."""
         before, after = self.edges[i - 1], self.edges[i]
         turn = math.remainder(after.heading - before.heading, 2.0 * math.pi)
@@ -308,24 +325,24 @@ class _Rim:
         return [Vertex(*back), Vertex(back[0] + ahead[0] - x, back[1] + ahead[1] - y), Vertex(*ahead)]
 
     # -- what hangs on it -------------------------------------------------------
-    def flange(self, hung: Hung) -> Flange:
+    def flange(self, hung: HungFace) -> Flange:
         edge = self.edges[hung.edge]
         low, high = self._span(hung)
         beyond = edge.length + hung.first
         hinge = Hinge(beyond - high, beyond - low, self._bound(hung, True), self._bound(hung, False))
         try:
-            tree = fold_tree(hung.leaf(hinge))
+            tree = fold_tree(hung.sketch(hinge))
         except OutlineError as error:
             raise OutlineError(f'flange "{hung.name}": {error}') from error
         standing = self._standing(hung)
         return Flange(hung.bend, standing.x, standing.y, standing.turn, hung.up, tree)
 
-    def _standing(self, hung: Hung) -> FlangeStance:
+    def _standing(self, hung: HungFace) -> FlangeStance:
         edge = self.edges[hung.edge]
         x, y = edge.point(edge.length + hung.first, hung.inset)
         return FlangeStance(hung.bend, hung.up, x, y, edge.heading + math.pi)
 
-    def _bound(self, hung: Hung, left: bool) -> EndLine | None:
+    def _bound(self, hung: HungFace, left: bool) -> EndLine | None:
         """What bounds an end of a flange where it meets another one."""
         i = (hung.edge + 1) % self.count if left else hung.edge
         met = self._met(i)
@@ -334,14 +351,14 @@ class _Rim:
         other = met[1 if left else 0]
         over = (hung.rank, left) > (other.rank, not left)
         start = max(self._corner_relief(i).at_corner, LEAST_STEP)
-        return end_line(self._standing(hung), self._standing(other), left, self.leaf.closing, over, start)
+        return end_line(self._standing(hung), self._standing(other), left, self.sketch.closing, over, start)
 
 
 def _drawn(a: Corner, b: Corner) -> _Edge:
     return _Edge((a.x, a.y), math.atan2(b.y - a.y, b.x - a.x), math.hypot(b.x - a.x, b.y - a.y), ())
 
 
-def _ends_told(hung: Hung, length: float) -> Hung:
+def _ends_told(hung: HungFace, length: float) -> HungFace:
     """The same with None for ends that lie at the edge's corners."""
     start = None if hung.start is None or hung.start < SAME else hung.start
     end = None if hung.end is None or hung.end > length - SAME else hung.end

@@ -52,17 +52,29 @@ class PlacedFace:
 
     @property
     def face(self) -> Face:
+        """The face itself."""
         return self.tree.face
 
 
 def placed_faces(tree: FoldTree) -> list[PlacedFace]:
-    """Every face with its frame in the folded part, in the order of `FoldTree.all_faces`."""
+    """Every face with its frame in the folded part.
+
+    Args:
+        tree: the folded part.
+    Returns: in the order of `FoldTree.all_faces`.
+    """
     root = Frame(np.zeros(3), *np.eye(3))
     return list(_placed(tree, root, None))
 
 
 def fold_up(tree: FoldTree, thickness: float, tolerance: float = 0.05) -> list[Facet]:
-    """The folded part's whole surface; arcs and bends as chords within `tolerance` mm."""
+    """The folded part's whole surface.
+
+    Args:
+        tree: the folded part.
+        thickness: of the sheet, mm.
+        tolerance: greatest distance of chords from arcs and bends, mm.
+    """
     facets: list[Facet] = []
     for placed in placed_faces(tree):
         facets += _face_facets(placed, thickness, tolerance)
@@ -72,7 +84,12 @@ def fold_up(tree: FoldTree, thickness: float, tolerance: float = 0.05) -> list[F
 
 
 def extent(tree: FoldTree, thickness: float) -> Array:
-    """Size of the folded part over all, along the root's x, y and z, shape (3,), mm."""
+    """Size of the folded part over all, along the root's x, y and z, (3,) mm.
+
+    Args:
+        tree: the folded part.
+        thickness: of the sheet, mm.
+    """
     points: list[Array] = []
     for placed in placed_faces(tree):
         corners = placed.face.outline.points(0.01)
@@ -100,14 +117,28 @@ def _bend_extremes(placed: PlacedFace, flange: Flange, thickness: float) -> Arra
 
 
 def tangent_frame(parent: Frame, x: float, y: float, turn: float) -> Frame:
-    """The parent's frame moved to a bend's tangent line at (x, y): x along the bend, y away from the parent."""
+    """The parent's frame moved to a bend's tangent line: x along the bend, y away from the parent.
+
+    Args:
+        parent: the parent's frame.
+        x: of the line's beginning in the parent, mm.
+        y: likewise, mm.
+        turn: direction of the line in the parent, rad.
+    """
     c, s = math.cos(turn), math.sin(turn)
     origin = parent.outside(np.array([x, y, 0.0]))
     return Frame(origin, parent.x * c + parent.y * s, parent.y * c - parent.x * s, parent.z)
 
 
 def bent_frame(start: Frame, bend: Bend, up: bool, angle: float | None = None) -> Frame:
-    """The tangent frame after the bend has turned by `angle` (all of it when not given): origin on the bottom skin."""
+    """The tangent frame once the bend has turned; its origin is on the bottom skin.
+
+    Args:
+        start: the tangent frame.
+        bend: the bend.
+        up: whether it folds toward +z of the frame.
+        angle: how far, rad; left out: all of it.
+    """
     sign, centre = _bend_centre(bend, up)
     turned = bend.angle if angle is None else angle
     c, s = math.cos(turned), math.sin(turned)

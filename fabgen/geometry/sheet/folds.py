@@ -111,6 +111,12 @@ class BendLine:
     name: str
 
     def moved(self, dx: float, dy: float) -> BendLine:
+        """The same line elsewhere.
+
+        Args:
+            dx: along x, mm.
+            dy: along y, mm.
+        """
         start, end = (self.start[0] + dx, self.start[1] + dy), (self.end[0] + dx, self.end[1] + dy)
         return BendLine(start, end, self.bend, self.up, self.name)
 
@@ -143,11 +149,21 @@ class Place:
     turn: float = 0.0
 
     def point(self, x: float, y: float) -> Xy:
+        """A point of the face, in the flat, mm.
+
+        Args:
+            x: in the face's coordinates, mm.
+            y: likewise, mm.
+        """
         c, s = math.cos(self.turn), math.sin(self.turn)
         return self.x + x * c - y * s, self.y + x * s + y * c
 
     def child(self, flange: Flange) -> Place:
-        """The place of the face that hangs on `flange`, the bend zone lying between."""
+        """The place of the face that hangs on a flange, the bend zone lying between.
+
+        Args:
+            flange: of the face that has this place.
+        """
         turn = self.turn + flange.turn
         x, y = self.point(flange.x, flange.y)
         reach = flange.bend.allowance
@@ -157,17 +173,23 @@ class Place:
 def hinge(face: Face) -> tuple[float, float]:
     """Where along y = 0 the face meets its bend: (x from, x to), mm.
 
-    Raises OutlineError unless the outline, all at y >= 0, has exactly one straight edge there.
+    Args:
+        face: its outline lies at y >= 0.
+    Raises:
+        OutlineError: the outline has not exactly one straight edge there.
     """
     return _hinge_edge(face)[1]
 
 
 def flat_pattern(tree: FoldTree) -> FlatPattern:
-    """Lay the tree flat by walking once round its boundary.
+    """The folded part laid flat, by walking once round its boundary.
 
-    Each bend zone is a rectangle as long as the child's hinge and as wide as the bend
-    allowance.  Raises OutlineError when a flange hangs on no edge of its parent or when
-    flanges overlap in the flat.
+    Each bend zone is a rectangle as long as the child's hinge and as wide as the bend allowance.
+
+    Args:
+        tree: the folded part.
+    Raises:
+        OutlineError: a flange hangs on no edge of its parent, or flanges overlap in the flat.
     """
     from fabgen.geometry.plane.regions import crossing
 
@@ -189,7 +211,11 @@ def flat_pattern(tree: FoldTree) -> FlatPattern:
 
 
 def laid_faces(tree: FoldTree) -> list[tuple[Face, Place]]:
-    """Every face with its place in the flat, in the root's coordinates."""
+    """Every face with its place in the flat, in the root's coordinates.
+
+    Args:
+        tree: the folded part.
+    """
     return [(face, place) for face, place, _, _ in _laid(tree, Place(), None, "")]
 
 

@@ -46,12 +46,21 @@ class Ring:
         return bool((cross > -1e-9 * size * np.roll(size, -1)).all())
 
     def begun_at(self, index: int) -> Ring:
-        """The same ring, its first point the one that was number `index`."""
+        """The same ring, begun at another point.
+
+        Args:
+            index: number of the point that becomes the first.
+        """
         ends, arcs = self.ends[index:] + self.ends[:index], self.arcs[index:] + self.arcs[:index]
         return replace(self, flat=np.roll(self.flat, -index, axis=0), ends=ends, arcs=arcs)
 
     def with_point(self, after: int, at: Xy) -> Ring:
-        """The ring with a further point on the straight stretch behind point `after`."""
+        """The ring with a further point on a straight stretch.
+
+        Args:
+            after: number of the point before it.
+            at: the point in the ring's plane, mm.
+        """
         i = after + 1
         flat = np.insert(self.flat, i, at, axis=0)
         return replace(
@@ -62,7 +71,11 @@ class Ring:
         )
 
     def begun_nearest(self, at: Xy) -> Ring:
-        """The ring begun where it is nearest to `at`: at one of its points, or at a new one on a straight stretch."""
+        """The ring begun where it is nearest to a place: at one of its points, or at a new one on a straight stretch.
+
+        Args:
+            at: in the ring's plane, mm.
+        """
         here, there = self.flat, np.roll(self.flat, -1, axis=0)
         step = there - here
         share = np.clip(((np.array(at) - here) * step).sum(axis=1) / (step**2).sum(axis=1), 0.0, 1.0)
@@ -77,7 +90,13 @@ class Ring:
 
 
 def ring_of(loop: Loop, frame: Frame, chord: float = CHORD) -> Ring:
-    """The outline as a ring in the plane of `frame`; arcs as points within `chord` mm, 3 degrees apart at most."""
+    """The outline as a ring of points in space.
+
+    Args:
+        loop: its arcs become points, 3 degrees apart at most.
+        frame: in whose plane it lies.
+        chord: greatest distance of a chord from its arc, mm.
+    """
     if isinstance(loop, Circle):
         count = 4 * math.ceil(math.pi / 2.0 / _step(loop.diameter / 2.0, chord))
         turn = np.arange(count) * (2.0 * math.pi / count) - math.pi / 2.0
@@ -107,7 +126,12 @@ def _step(radius: float, chord: float) -> float:
 
 
 def moved_sideways(ring: Ring, amounts: Array) -> Ring:
-    """The ring with the stretch from point i on moved outward in its plane by amounts[i] mm, corners kept sharp."""
+    """The ring with each stretch moved outward in its plane, corners kept sharp.
+
+    Args:
+        ring: n points.
+        amounts: how far the stretch from point i on is moved, (n,), mm.
+    """
     step = np.roll(ring.flat, -1, axis=0) - ring.flat
     unit = step / np.hypot(*step.T)[:, None]
     out = np.column_stack((unit[:, 1], -unit[:, 0]))

@@ -36,6 +36,7 @@ class RolledSheet:
 
     @cached_property
     def is_cylinder(self) -> bool:
+        """Whether both edges have one radius."""
         return abs(self.wall.bottom - self.wall.top) < 1e-9
 
     @cached_property
@@ -44,7 +45,11 @@ class RolledSheet:
         return 1.0 if self.is_cylinder else abs(self.wall.bottom - self.wall.top) / self.wall.slant
 
     def radius(self, along: float) -> float:
-        """Distance from the flat's apex, mm; the wall's own radius for a cylinder."""
+        """Distance from the flat's apex, mm; the wall's own radius for a cylinder.
+
+        Args:
+            along: up the slant from the lower edge, mm.
+        """
         wall = self.wall
         radius = wall.bottom + (wall.top - wall.bottom) * along / wall.slant
         return radius / self.shrink
@@ -56,7 +61,12 @@ class RolledSheet:
         return min(abs(x) for x in ends)
 
     def end(self, along: float, right: bool) -> float:
-        """x of the sheet's end at that slant: the end is straight on the flat."""
+        """x of the sheet's end: the end is straight on the flat.
+
+        Args:
+            along: up the slant from the lower edge, mm.
+            right: the right-hand end, seen from outside; else the left-hand one.
+        """
         way = 1.0 if right else -1.0
         beyond = (self.lap if right else 0.0) - self.gap / 2.0
         at = self.arc / 2.0 * self.wall.largest
@@ -68,8 +78,11 @@ class RolledSheet:
         return way * (at + math.asin(reach) / self.shrink * self.wall.largest)
 
     def on_flat(self, point: Xy) -> Xy:
-        """A point of the sheet on the flat: a strip about x = 0, or a sector with its apex on the y axis, seen from
-        outside."""
+        """A point of the sheet on the flat, seen from outside: a strip about x = 0, or a sector with its apex on y.
+
+        Args:
+            point: (round, up the slant), mm.
+        """
         x, along = point
         if self.is_cylinder:
             return x, along
@@ -77,7 +90,12 @@ class RolledSheet:
         return radius * math.sin(turn), (-1.0 if self.wall.bottom > self.wall.top else 1.0) * radius * math.cos(turn)
 
     def bulge(self, x0: float, x1: float) -> float:
-        """Bulge of an edge of constant slant from x0 to x1 on the flat."""
+        """Bulge of an edge of constant slant on the flat.
+
+        Args:
+            x0: where it begins, mm round.
+            x1: where it ends, mm round.
+        """
         if self.is_cylinder:
             return 0.0
         sweep = (x1 - x0) / self.wall.largest * self.shrink
@@ -93,10 +111,16 @@ class RolledFlat:
 
 
 def rolled_flat(sheet: RolledSheet, loops: Iterable[Sequence[Xy]] = ()) -> RolledFlat:
-    """The sheet less the closed loops.
+    """The sheet less what closed loops take of it.
 
-    One turn farther the same cuts come again, so that a lap is cut like the sheet it lies on and a
-    cut-out may cross the seam.  Raises OutlineError when nothing or more than one part is left.
+    One turn farther the same cuts come again, so that a lap is cut like the sheet it lies on and a cut-out may
+    cross the seam.
+
+    Args:
+        sheet: the rolled sheet.
+        loops: each a ring of points (round, up the slant), mm.
+    Raises:
+        OutlineError: nothing or more than one part is left.
     """
     from shapely import Polygon
     from shapely.affinity import translate
@@ -171,7 +195,12 @@ def _stretch(sheet: RolledSheet, kind: str, points: Sequence[Xy]) -> list[Vertex
 
 
 def reaches(sheet: RolledSheet, loop: Sequence[Xy]) -> bool:
-    """Whether a closed loop lies on the sheet somewhere, here or one turn farther."""
+    """Whether a closed loop lies on the sheet somewhere, here or one turn farther.
+
+    Args:
+        sheet: the rolled sheet.
+        loop: points (round, up the slant), mm.
+    """
     from shapely import Polygon, box
 
     slant = sheet.wall.slant

@@ -37,14 +37,18 @@ class SpacePanel:
 
     @property
     def is_flat(self) -> bool:
+        """Whether its corners lie in one plane."""
         return self.twist <= 2.0 * FLAT
 
 
 def space_panel(points: Array) -> SpacePanel:
-    """The panel with these corners, in the order one walks round it.  Raises OutlineError when they lie in a line.
+    """The panel with these corners.  Its frame: origin at corner 1, x toward corner 2 as near as the plane allows, z
+    toward the viewer who sees the corners counter-clockwise.
 
-    Its frame: origin at corner 1, x toward corner 2 as near as the plane allows, z toward the viewer
-    who sees the corners counter-clockwise.
+    Args:
+        points: (n, 3), mm, in the order one walks round it.
+    Raises:
+        OutlineError: they lie in a line.
     """
     middle = points.mean(axis=0)
     _, sizes, axes = np.linalg.svd(points - middle)
@@ -70,7 +74,11 @@ class Flattened:
 
 
 def flattened(panel: SpacePanel) -> Flattened:
-    """The flat whose sides and diagonals agree best with those in space (least squares)."""
+    """The flat whose sides and diagonals agree best with those in space (least squares).
+
+    Args:
+        panel: the corners in space.
+    """
     count = len(panel.points)
     pairs = list(combinations(range(count), 2))
     i, j = np.array(pairs).T
@@ -99,8 +107,12 @@ class Creased:
 def creased(panel: SpacePanel, creases: Sequence[Side], deduction: Callable[[float], float]) -> Creased:
     """The panel folded along lines between its corners, every part of it flat.
 
-    `deduction` gives what a crease of an angle (rad) makes the flat shorter, mm.  Raises OutlineError when
-    creases cross or a part between them is not flat.
+    Args:
+        panel: the corners in space.
+        creases: pairs of corner numbers.
+        deduction: what a crease of an angle (rad) makes the flat shorter, mm.
+    Raises:
+        OutlineError: creases cross, or a part between them is not flat.
     """
     count = len(panel.points)
     triangles: list[Triangle] = []
@@ -142,7 +154,14 @@ class _Placed:
 
 
 def parts_between(count: int, creases: Sequence[Side]) -> list[list[int]]:
-    """The corners of every part that the creases cut a polygon into.  Raises OutlineError where two cross."""
+    """The corners of every part that creases cut a polygon into.
+
+    Args:
+        count: how many corners the polygon has.
+        creases: pairs of corner numbers.
+    Raises:
+        OutlineError: two creases cross.
+    """
     parts = [list(range(count))]
     for a, b in creases:
         whole = next((part for part in parts if a in part and b in part), None)

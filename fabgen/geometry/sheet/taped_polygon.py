@@ -49,6 +49,7 @@ class Measure:
 
     @property
     def correction(self) -> float:
+        """Adjusted less taped, mm."""
         return self.made - self.taped
 
     @property
@@ -86,16 +87,25 @@ class Adjusted:
 
 
 def needed(corners: int) -> int:
-    """How many distances settle a polygon of so many corners."""
+    """How many distances settle a polygon.
+
+    Args:
+        corners: how many it has.
+    Returns: 2 n - 3, what fixes n points in the plane but for where they lie.
+    """
     return 2 * corners - 3
 
 
 def adjusted(count: int, taped: Mapping[Pair, float], inward: frozenset[int] = frozenset()) -> Adjusted:
-    """The polygon of `count` corners that agrees best with the taped distances (mm).
+    """The polygon that agrees best with taped distances.
 
-    `inward` are the corners, from 0, at which it turns inward; all others turn outward.  Raises
-    TapedError when there are too few distances, when they leave a corner free to move, when a
-    triangle does not close, or when no polygon that turns so has these distances.
+    Args:
+        count: how many corners it has.
+        taped: distances by pairs of corner numbers, mm.
+        inward: the corners, from 0, at which it turns inward; all others turn outward.
+    Raises:
+        TapedError: there are too few distances, they leave a corner free to move, a triangle does not close, or
+            no polygon that turns so has these distances.
     """
     pairs = sorted(taped)
     lengths = np.array([taped[pair] for pair in pairs])
@@ -231,9 +241,13 @@ def _jacobian(corners: Array, pairs: Sequence[Pair]) -> Array:
 
 
 def least_squares(start: Array, pairs: Sequence[Pair], lengths: Array) -> Array:
-    """Corners (n, 2) near `start` whose distances between `pairs` agree best with `lengths`, mm.
+    """Corners (n, 2) whose distances agree best with those given, mm.
 
-    Gauss and Newton's steps, held back (Levenberg, 1944) where they would not lessen the misfit.
+    Args:
+        start: corners to begin from, (n, 2), mm.
+        pairs: pairs of corner numbers, m of them.
+        lengths: their distances, (m,), mm.
+    Source: Gauss and Newton's steps, held back where they would not lessen the misfit (K. Levenberg, 1944).
     """
     corners, hold = start.copy(), 1e-3
     misfit = float(((_distances(corners, pairs) - lengths) ** 2).sum())
@@ -326,10 +340,12 @@ def _loose(corners: Array, free: Array, count: int, taped: Mapping[Pair, float])
 
 
 def out_of_plane(taped: Mapping[Pair, float]) -> float | None:
-    """How far the last of four corners stands out of the plane of the others when all six distances are true, mm.
+    """How far the last of four corners stands out of the plane of the others when all six distances are true.
 
-    By the volume of the tetrahedron they make: 288 V^2 is Cayley and Menger's determinant.  None where
-    it is negative: no four points in space have these distances.
+    Args:
+        taped: all six distances by pairs of corner numbers, mm.
+    Returns: mm; None where no four points in space have these distances.
+    Source: the volume of their tetrahedron, 288 V^2 being Cayley and Menger's determinant.
     """
     matrix = np.ones((5, 5)) - np.eye(5)
     for (i, j), length in taped.items():

@@ -58,7 +58,11 @@ class Band:
         return found
 
     def middle(self, shift: float) -> Band:
-        """The same band on a surface `shift` mm farther out (in where less than 0), square to every part of it."""
+        """The same band on a surface farther out, square to every part of it.
+
+        Args:
+            shift: how far, mm; inward where less than 0.
+        """
         low, high = self._leans()
         return Band(moved_sideways(self.bottom, shift * low), moved_sideways(self.top, shift * high), self.rulings)
 
@@ -80,9 +84,14 @@ class Band:
 
 
 def band(bottom: Ring, top: Ring, seam: Xy) -> Band:
-    """The sheet between two rings, its seam beginning where the bottom is nearest to `seam`.
+    """The sheet between two rings.
 
-    The top must lie wholly above the bottom's plane: raises OutlineError where it does not.
+    Args:
+        bottom: the lower ring.
+        top: the upper one, which must lie wholly above the bottom's plane.
+        seam: begins where the bottom is nearest to this, in the bottom's plane, mm.
+    Raises:
+        OutlineError: the top does not lie above the bottom.
     """
     heights = bottom.frame.inside(top.points)[:, 2]
     if heights.min() <= 1e-6:

@@ -39,19 +39,34 @@ class PlateEdge:
     tube: Bar | RoundedPrism
 
     def heights(self, x: Array) -> Array:
-        """y of the edge at places x (n,), mm; nan where the plate passes the tube by."""
+        """y of the edge, (n,) mm; nan where the plate passes the tube by.
+
+        Args:
+            x: places along the edge, (n,), mm.
+        """
         ones = np.ones(len(x))
         skin = self.frame.outside(np.column_stack((x, 0.0 * ones, self.thickness * ones)))
         inward = np.tile(-self.frame.z, (len(x), 1))
         return greatest(self.tube, Walls(skin, inward, self.thickness * ones, self.frame.y))
 
     def height(self, x: float) -> float:
+        """y of the edge at one place, mm; nan where the plate passes the tube by.
+
+        Args:
+            x: along the edge, mm.
+        """
         return float(self.heights(np.array([x]))[0])
 
     def stops(self, start: float, end: float) -> list[float]:
-        """Places between `start` and `end` where the edge may change its course: where a line along
-        the tube on which its surface changes, or turns from one skin of the plate to the other, comes
-        through a skin."""
+        """Places where the edge may change its course.
+
+        There a line along the tube, on which its surface changes or turns from one skin of the plate to the
+        other, comes through a skin.
+
+        Args:
+            start: from this x on, mm.
+            end: up to this x, mm.
+        """
         axis, found = _axis(self.tube), []
         rise = float(axis @ self.frame.z)
         if abs(rise) > 1e-9:
@@ -63,9 +78,12 @@ class PlateEdge:
         return [start, *(x for i, x in enumerate(inner) if i == 0 or x - inner[i - 1] > 1e-3), end]
 
     def vertices(self, start: float, end: float, stops: Sequence[float] = ()) -> list[Vertex]:
-        """The edge from x = `start` up to, and without, x = `end`, as lines and arcs; all of it must lie on the tube.
+        """The edge as lines and arcs, from x = `start` up to, and without, x = `end`; all of it must lie on the tube.
 
-        `stops` are places of its own that must be vertices.
+        Args:
+            start: mm.
+            end: mm.
+            stops: places that must be vertices, mm.
         """
         places = sorted({*self.stops(start, end), *stops})
         vertices: list[Vertex] = []
@@ -112,8 +130,13 @@ def _normals(axis: Array, frame: Frame) -> list[Array]:
 
 
 def joined(vertices: Sequence[Vertex], end: Xy, kept: Sequence[float] = ()) -> list[Vertex]:
-    """The path without needless vertices: straight runs and arcs of one circle made one, up to half a
-    turn.  Vertices at x in `kept` stay."""
+    """The path without needless vertices: straight runs and arcs of one circle made one, up to half a turn.
+
+    Args:
+        vertices: of an open path.
+        end: where it ends, mm.
+        kept: vertices at these x stay, mm.
+    """
     path = list(vertices)
     i = 1
     while i < len(path):

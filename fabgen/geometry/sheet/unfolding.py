@@ -45,11 +45,20 @@ class Unfolded:
     folds: tuple[Fold, ...]
 
     def at(self, triangle: int, corner: int) -> Xy:
-        """Where that triangle has the corner."""
+        """Where a triangle has a corner on the flat, mm.
+
+        Args:
+            triangle: its number.
+            corner: the corner's number.
+        """
         return self.corners[triangle][self.triangles[triangle].index(corner)]
 
     def middle(self, fold: Fold) -> tuple[Xy, Xy]:
-        """The line half way between the two places of a fold's side, its lesser corner first."""
+        """The line half way between the two places of a fold's side, its lesser corner first, mm.
+
+        Args:
+            fold: one of `folds`.
+        """
         ends = []
         for corner in fold.side:
             (ax, ay), (bx, by) = self.at(fold.first, corner), self.at(fold.second, corner)
@@ -59,8 +68,12 @@ class Unfolded:
     def led_together(self, before: tuple[Xy, Xy], after: tuple[Xy, Xy]) -> Xy:
         """Where two edges of the sheet, which share a corner, meet on the flat.
 
-        They end in one point unless sheet was taken out between them: then they are lengthened or
-        shortened to where they cross, or to half way where they run on in nearly one line.
+        They end in one point unless sheet was taken out between them: then they are lengthened or shortened to
+        where they cross, or to half way where they run on in nearly one line.
+
+        Args:
+            before: the edge that ends in the corner, (from, to), mm.
+            after: the edge that begins there, (from, to), mm.
         """
         apart = math.dist(before[1], after[0])
         if apart < 1e-7:
@@ -73,8 +86,11 @@ class Unfolded:
 def folds_of(points: Array, triangles: Sequence[Triangle]) -> list[Fold]:
     """The folds of a surface whose triangles hang together as a tree, in the order of the second triangle.
 
-    `points` (n, 3) mm; corners counter-clockwise seen from outside.  Raises OutlineError when a
-    side belongs to more than two triangles.
+    Args:
+        points: (n, 3), mm.
+        triangles: corners counter-clockwise seen from outside.
+    Raises:
+        OutlineError: a side belongs to more than two triangles.
     """
     owners: dict[Side, list[int]] = {}
     for i, triangle in enumerate(triangles):
@@ -98,13 +114,24 @@ def folds_of(points: Array, triangles: Sequence[Triangle]) -> list[Fold]:
 
 
 def sides(triangle: Triangle) -> tuple[Side, Side, Side]:
-    """The three sides of a triangle."""
+    """The three sides of a triangle, each as (lesser corner, greater corner).
+
+    Args:
+        triangle: three corner numbers.
+    """
     a, b, c = triangle
     return (min(a, b), max(a, b)), (min(b, c), max(b, c)), (min(a, c), max(a, c))
 
 
 def normals(points: Array, triangles: Sequence[Triangle]) -> Array:
-    """Unit normals (n, 3), toward whoever sees the corners counter-clockwise.  Raises OutlineError without area."""
+    """Unit normals (m, 3), toward whoever sees the corners counter-clockwise.
+
+    Args:
+        points: (n, 3), mm.
+        triangles: m of them.
+    Raises:
+        OutlineError: a triangle has no area.
+    """
     corners = points[np.array(triangles)]
     across = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
     length = np.linalg.norm(across, axis=1)
@@ -121,8 +148,13 @@ def unfold(
 ) -> Unfolded:
     """Lay the triangles flat, the first with its first side along +x from the origin.
 
-    `taken` says how much sheet is left out across a fold, mm (a bend's deduction): what lies
-    beyond moves nearer by that.  Raises OutlineError when the triangles do not hang together.
+    Args:
+        points: (n, 3), mm.
+        triangles: corners counter-clockwise seen from outside.
+        folds: as `folds_of` gives them, where they are known already.
+        taken: how much sheet is left out across a fold, mm (a bend's deduction): what lies beyond moves nearer.
+    Raises:
+        OutlineError: the triangles do not hang together.
     """
     hung = folds_of(points, triangles) if folds is None else list(folds)
     beside: dict[int, list[Fold]] = {}

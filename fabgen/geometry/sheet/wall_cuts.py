@@ -35,14 +35,20 @@ class Wall:
 
     @property
     def slant(self) -> float:
+        """Length up the wall from edge to edge, mm."""
         return math.hypot(self.height, self.top - self.bottom)
 
     @property
     def largest(self) -> float:
+        """The greater of the two radii, mm."""
         return max(self.bottom, self.top)
 
     def inside(self, along: float) -> float:
-        """Radius of the sheet's inside, `along` mm up the slant."""
+        """Radius of the sheet's inside, mm.
+
+        Args:
+            along: up the slant from the lower edge, mm.
+        """
         share = along / self.slant
         return self.bottom + (self.top - self.bottom) * share - self.thickness / 2.0 * self.height / self.slant
 
@@ -64,11 +70,15 @@ class Cutter:
 
 
 def cut_loops(wall: Wall, cutter: Cutter) -> list[list[Xy]]:
-    """Closed loops round what the cutter takes of the wall, on the half of it that faces `around`.
+    """Closed loops round what a cutter takes of the wall, on the half of it that faces `around`.
 
-    Each point is (angle from the wall's middle to the right times the wall's largest radius, slant
-    from the lower edge), mm.  Loops run on past the sheet's edges by up to BEYOND.  Raises
-    OutlineError when the cutter takes the wall right up to where it turns away from the viewer.
+    Args:
+        wall: the rolled sheet's neutral surface.
+        cutter: the cylinder that passes through it.
+    Returns: loops of points (angle from the wall's middle to the right times the wall's largest radius, slant
+        from the lower edge), mm; they run on past the sheet's edges by up to `BEYOND`.
+    Raises:
+        OutlineError: the cutter takes the wall right up to where it turns away from the viewer.
     """
     line = _Line(wall, cutter)
     turns = [_STEP * i for i in range(-math.floor(math.pi / 2.0 / _STEP), math.floor(math.pi / 2.0 / _STEP) + 1)]

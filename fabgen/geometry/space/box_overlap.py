@@ -10,10 +10,17 @@ Array = NDArray[np.float64]
 
 
 def overlapping(low_a: Array, high_a: Array, low_b: Array, high_b: Array) -> NDArray[np.int64]:
-    """Pairs (i, j), shape (k, 2) and in ascending order, of boxes a_i and b_j that overlap.
+    """Pairs of boxes a_i and b_j that overlap.
 
-    Boxes are given by their lower and upper corners, (n, 3) mm.  A tree over the two axes
-    that spread widest finds the pairs, so the work grows with the boxes and the pairs found.
+    A tree over the two axes that spread widest finds the pairs, so the work grows with the boxes and the pairs
+    found.
+
+    Args:
+        low_a: lower corners, (n, 3), mm.
+        high_a: upper corners, (n, 3), mm.
+        low_b: lower corners, (m, 3), mm.
+        high_b: upper corners, (m, 3), mm.
+    Returns: (i, j), (k, 2), in ascending order.
     """
     if not len(low_a) or not len(low_b):
         return np.zeros((0, 2), dtype=np.int64)

@@ -11,7 +11,13 @@ Array = NDArray[np.float64]
 
 
 def unit(vector: Array) -> Array:
-    """The vector scaled to length 1; raises ValueError when it has none."""
+    """The vector scaled to length 1.
+
+    Args:
+        vector: (3,) or (2,).
+    Raises:
+        ValueError: it has no length.
+    """
     length = float(np.linalg.norm(vector))
     if length < 1e-12:
         raise ValueError("a vector of no length has no direction")
@@ -19,7 +25,12 @@ def unit(vector: Array) -> Array:
 
 
 def cross(a: Array, b: Array) -> Array:
-    """The cross product of two vectors (3,): for one pair far quicker than numpy's own."""
+    """The cross product of two vectors: for one pair far quicker than numpy's own.
+
+    Args:
+        a: (3,).
+        b: (3,).
+    """
     ax, ay, az = a.tolist()
     bx, by, bz = b.tolist()
     return np.array([ay * bz - az * by, az * bx - ax * bz, ax * by - ay * bx])
@@ -36,9 +47,14 @@ class Frame:
 
     @staticmethod
     def along(origin: Array, x: Array, y_hint: Array) -> Frame:
-        """Frame with the given x direction and y as near to `y_hint` as square to x allows.
+        """Frame with the given x direction, and y as near to a hint as square to x allows.
 
-        Raises ValueError when `y_hint` is parallel to x.
+        Args:
+            origin: (3,), mm.
+            x: (3,), of any length.
+            y_hint: (3,), of any length.
+        Raises:
+            ValueError: `y_hint` is parallel to x, or x has no length.
         """
         ex = unit(x)
         ey = unit(y_hint - np.dot(y_hint, ex) * ex)
@@ -50,9 +66,17 @@ class Frame:
         return np.vstack((self.x, self.y, self.z))
 
     def inside(self, points: Array) -> Array:
-        """Points (..., 3) of the outer space in this frame's coordinates."""
+        """Points of the outer space in this frame's coordinates.
+
+        Args:
+            points: (..., 3), mm.
+        """
         return np.asarray((points - self.origin) @ self.axes.T)
 
     def outside(self, points: Array) -> Array:
-        """Points (..., 3) given in this frame, in the outer space."""
+        """Points given in this frame, in the outer space.
+
+        Args:
+            points: (..., 3), mm.
+        """
         return np.asarray(points @ self.axes + self.origin)

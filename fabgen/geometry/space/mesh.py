@@ -41,7 +41,12 @@ class Mesh:
         return self.vertices.min(axis=0), self.vertices.max(axis=0)
 
     def placed(self, turn: Array, shift: Array) -> Mesh:
-        """Turned by a rotation matrix (3, 3) and then moved by `shift` (3,)."""
+        """Turned and then moved.
+
+        Args:
+            turn: rotation matrix, (3, 3).
+            shift: (3,), mm.
+        """
         return replace(self, vertices=self.vertices @ turn.T + shift)
 
 
@@ -52,10 +57,19 @@ class EdgedMesh(Mesh):
     edges: Places
 
     def stood(self, frame: Frame) -> EdgedMesh:
-        """The body, given in the frame's coordinates, in the space that holds the frame."""
+        """The body, given in a frame's coordinates, in the space that holds the frame.
+
+        Args:
+            frame: where the body's own coordinates lie.
+        """
         return replace(self, vertices=frame.outside(self.vertices))
 
     def moved(self, shift: Array) -> EdgedMesh:
+        """The same body elsewhere.
+
+        Args:
+            shift: (3,), mm.
+        """
         return replace(self, vertices=self.vertices + shift)
 
     def turned_square(self) -> EdgedMesh:
@@ -79,6 +93,11 @@ class EdgedMesh(Mesh):
 
 
 def joined(bodies: Sequence[EdgedMesh]) -> EdgedMesh:
+    """Several bodies as one.
+
+    Args:
+        bodies: one or more.
+    """
     starts = np.cumsum([0, *(len(each.vertices) for each in bodies[:-1])])
     return EdgedMesh(
         np.vstack([each.vertices for each in bodies]),
@@ -88,5 +107,10 @@ def joined(bodies: Sequence[EdgedMesh]) -> EdgedMesh:
 
 
 def round_edges(base: int, count: int) -> list[tuple[int, int]]:
-    """The edges of a closed ring of `count` places from `base`."""
+    """The edges of a closed ring of places.
+
+    Args:
+        base: number of the ring's first place.
+        count: how many places it has.
+    """
     return [(base + i, base + (i + 1) % count) for i in range(count)]

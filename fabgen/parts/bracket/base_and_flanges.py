@@ -11,7 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from fabgen.geometry.plane.outline import Corner, Outline, OutlineError
-from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, Hinge, Hung, Leaf
+from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, FaceSketch, Hinge, HungFace
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
 from fabgen.job.tables.bracket_tables import FlangeGiven
@@ -25,7 +25,7 @@ from fabgen.wording.figures import figure
 SIDES = ("front", "right", "back", "left")
 """Sides of a box, on the edges of its base from the lower one round."""
 
-OnEdge = Callable[[int, float], Hung]
+OnEdge = Callable[[int, float], HungFace]
 """Hangs a flange on the edge of that number and length (mm)."""
 
 
@@ -91,7 +91,7 @@ class _Built:
     def shape(self, given: Sequence[FlangeGiven]) -> BracketShape:
         base = self._base()
         self.axes["base"] = FaceAxes()
-        hung: list[Hung] = []
+        hung: list[HungFace] = []
         for i, (flange, name) in enumerate(zip(given, _top_names(given), strict=True)):
             path: Path = ("height",) if self.of_box else ("flanges", i)
             edge = self._edge(flange, path, base)
@@ -101,7 +101,7 @@ class _Built:
                 on_edge = self._flange(flange, name, path, _Measured(_from_first(a, b)), rank)
                 hung.append(on_edge(edge, math.hypot(b.x - a.x, b.y - a.y)))
         self.request.need_no_faults()
-        leaf = Leaf("base", self._worked(base, hung), tuple(hung), self.request.closing)
+        leaf = FaceSketch("base", self._worked(base, hung), tuple(hung), self.request.closing)
         return BracketShape(leaf, self.axes, (*self._base_sizes(leaf), *self.sizes), facts=tuple(self._facts(hung)))
 
     # -- the base -------------------------------------------------------------
@@ -135,7 +135,7 @@ class _Built:
         self.request.fault(key, f"{what} which edge of the base it hangs on", f"edge = 1 to edge = {count}")
         return None
 
-    def _worked(self, base: _Base, hung: Sequence[Hung]) -> tuple[Corner, ...]:
+    def _worked(self, base: _Base, hung: Sequence[HungFace]) -> tuple[Corner, ...]:
         """The base's corners, those that say nothing of their own and that no flange reaches worked as the part's."""
         given, corners, count = self.request.given, base.corners, len(base.corners)
         lengths = [math.hypot(b.x - a.x, b.y - a.y) for a, b in zip(corners, corners[1:] + corners[:1], strict=True)]
@@ -149,7 +149,7 @@ class _Built:
             for i, corner in enumerate(corners)
         )
 
-    def _base_sizes(self, leaf: Leaf) -> Iterator[tuple[str, float]]:
+    def _base_sizes(self, leaf: FaceSketch) -> Iterator[tuple[str, float]]:
         """Outside and inside, along x and y, of a base given by [width, height]."""
         if len(leaf.corners) != 4 or any(isinstance(each, CornerGiven) for each in self.request.given.base or []):
             return
@@ -159,7 +159,7 @@ class _Built:
                 more = sum((b.setback if outside else b.inner) - self.request.taken(b) for b in bends if b is not None)
                 yield f"base along {axis}, {way}", size + more
 
-    def _facts(self, hung: Sequence[Hung]) -> Iterator[tuple[str, str]]:
+    def _facts(self, hung: Sequence[HungFace]) -> Iterator[tuple[str, str]]:
         """How flanges meet at corners, and the notches beside their bends."""
         closing = self.request.closing
         if self.request.given.corner is not None or self.of_box:
@@ -206,11 +206,11 @@ class _Built:
         make = self._leaf(given, name, size - taken, below)
         relief = request.relief(given.relief)
 
-        def on_edge(edge: int, length: float) -> Hung:
+        def on_edge(edge: int, length: float) -> HungFace:
             start, end = self._ends(given, path, measured, length)
             first = -length if measured.from_first else 0.0
             up = given.fold == "up"
-            return Hung(name, edge, bend, taken, make, up, start, end, relief, first, rank)
+            return HungFace(name, edge, bend, taken, make, up, start, end, relief, first, rank)
 
         return on_edge
 
@@ -252,16 +252,16 @@ class _Built:
 
     def _leaf(
         self, given: FlangeGiven, name: str, height: float, below: Sequence[tuple[Bend, str, OnEdge]]
-    ) -> Callable[[Hinge], Leaf]:
+    ) -> Callable[[Hinge], FaceSketch]:
         """The flange's leaf, `height` mm from its tangent line as drawn."""
         part = self.request.given
         own = given.corner_radius is not None or given.corner_chamfer is not None
         radius = (given.corner_radius or 0.0) if own else part.corner_radius
         chamfer = (given.corner_chamfer or 0.0) if own else part.corner_chamfer
 
-        def leaf(hinge: Hinge) -> Leaf:
+        def leaf(hinge: Hinge) -> FaceSketch:
             if not below:
-                return Leaf(name, self.request.corners(name, hinge.strip(height, radius, chamfer), height))
+                return FaceSketch(name, self.request.corners(name, hinge.strip(height, radius, chamfer), height))
             corners, far = hinge.strip(height), hinge.far_edge(height)
             hung = []
             for _, side, on_edge in below:
@@ -272,7 +272,7 @@ class _Built:
                     edge = 1 if (side == "right") == (self.axes[name].along > 0.0) else 3
                 a, b = corners[edge], corners[(edge + 1) % len(corners)]
                 hung.append(on_edge(edge, math.hypot(b.x - a.x, b.y - a.y)))
-            return Leaf(name, corners, tuple(hung), self.request.closing)
+            return FaceSketch(name, corners, tuple(hung), self.request.closing)
 
         return leaf
 

@@ -9,7 +9,7 @@ from functools import cached_property
 
 from fabgen.geometry.plane.outline import Corner, Outline, OutlineError, Xy
 from fabgen.geometry.sheet.flange_ends import Closing
-from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, Hinge, Hung, Leaf, Relief
+from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, FaceSketch, Hinge, HungFace, Relief
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
 from fabgen.job.tables.definitions import Bracket
@@ -65,7 +65,7 @@ class BracketShape:
     `words` are what the sizes over all are called, along the root's x, y and z; '' = not listed.
     """
 
-    leaf: Leaf
+    leaf: FaceSketch
     axes: Mapping[str, FaceAxes]
     sizes: tuple[tuple[str, float], ...] = ()
     holes: tuple[PlacedHole, ...] = ()
@@ -168,20 +168,20 @@ class BracketRequest(SheetRequest[Bracket]):
             raise self.unfit(key, what, "a smaller one") from error
         return tuple(corners)
 
-    def strip(self, name: str, height: float, beyond: Hung | None = None) -> Callable[[Hinge], Leaf]:
+    def strip(self, name: str, height: float, beyond: HungFace | None = None) -> Callable[[Hinge], FaceSketch]:
         """A plain flange, `height` mm from its tangent line to its free edge, or to the mould line of
         what hangs on its far edge."""
         radius, chamfer = self.given.corner_radius, self.given.corner_chamfer
 
-        def leaf(hinge: Hinge) -> Leaf:
+        def leaf(hinge: Hinge) -> FaceSketch:
             if beyond is None:
-                return Leaf(name, self.corners(name, hinge.strip(height, radius, chamfer), height))
+                return FaceSketch(name, self.corners(name, hinge.strip(height, radius, chamfer), height))
             corners, far = hinge.strip(height), hinge.far_edge(height)
-            return Leaf(name, corners, (replace(beyond, edge=far, first=corners[far + 1].x),))
+            return FaceSketch(name, corners, (replace(beyond, edge=far, first=corners[far + 1].x),))
 
         return leaf
 
-    def hung_hem(self, name: str, up: bool, edge: int = 0) -> Hung | None:
+    def hung_hem(self, name: str, up: bool, edge: int = 0) -> HungFace | None:
         """The part's hem to hang on a free edge of the face `name`, whose inside is up or down; None without one."""
         if not self.free:
             return None
@@ -191,7 +191,7 @@ class BracketRequest(SheetRequest[Bracket]):
             what = f"{figure(length, 2)} mm is too short for its fold"
             raise self.unfit("hem", what, f"more than {figure(bend.setback, 2)} mm, over the fold")
         way = up if self.given.hem_fold != "out" else not up
-        return Hung(f"{name} hem", edge, bend, bend.setback, self.strip(f"{name} hem", straight), way)
+        return HungFace(f"{name} hem", edge, bend, bend.setback, self.strip(f"{name} hem", straight), way)
 
     # -- the hole of an ear ---------------------------------------------------------
     def pin(self) -> Hole:
@@ -217,10 +217,10 @@ class BracketRequest(SheetRequest[Bracket]):
 
 
 def left_and_right(
-    root: str, length: float, bend: Bend, leaf: Callable[[str], Callable[[Hinge], Leaf]]
-) -> tuple[tuple[Hung, ...], dict[str, FaceAxes]]:
+    root: str, length: float, bend: Bend, leaf: Callable[[str], Callable[[Hinge], FaceSketch]]
+) -> tuple[tuple[HungFace, ...], dict[str, FaceAxes]]:
     """Flanges "left" and "right" on the lower and upper edge of the face `root`, which is `length` mm long, each
     with its leaf by its name; and the axes of all three."""
-    hung = tuple(Hung(name, edge, bend, bend.setback, leaf(name)) for name, edge in (("left", 0), ("right", 2)))
+    hung = tuple(HungFace(name, edge, bend, bend.setback, leaf(name)) for name, edge in (("left", 0), ("right", 2)))
     back, on = FaceAxes.of_flange(bend.setback, against=length), FaceAxes.of_flange(bend.setback)
     return hung, {root: FaceAxes(), "left": back, "right": on}

@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.geometry.plane.outline import Corner, Outline, Vertex, Xy
 from fabgen.geometry.plane.regions import crossing
 from fabgen.geometry.plane.tangent_arcs import RoundedEnd, rounded_end
-from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf
+from fabgen.geometry.sheet.fold_tree_building import FaceSketch, Hinge, HungFace
 from fabgen.geometry.space.frame import Frame
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, left_and_right
 from fabgen.parts.shape.outlines import rectangle_corners
@@ -59,7 +59,7 @@ def ear(request: BracketRequest) -> BracketShape:
     else:
         sizes.append(("hole over the foot", given.height))
     pin = request.pinned(hole, (0.0, given.height), "ear")
-    leaf = Leaf("ear", corners, curves=curves)
+    leaf = FaceSketch("ear", corners, curves=curves)
     return BracketShape(leaf, {"ear": FaceAxes()}, tuple(sizes), (pin,), tuple(facts), lines, ("", "", ""))
 
 
@@ -126,18 +126,18 @@ def clevis(request: BracketRequest) -> BracketShape:
         ("rounded ends, radius", radius),
     )
     words = ("", "", "over all, high")
-    return BracketShape(Leaf("base", corners, hung), axes, sizes, pins, words=words)
+    return BracketShape(FaceSketch("base", corners, hung), axes, sizes, pins, words=words)
 
 
-def _rounded_leaf(request: BracketRequest, centre: Xy, radius: float) -> Callable[[str], Callable[[Hinge], Leaf]]:
+def _rounded_leaf(request: BracketRequest, centre: Xy, radius: float) -> Callable[[str], Callable[[Hinge], FaceSketch]]:
     """Ears on a hinge, by their name; the clevis is as long as its ears, so that both have the same x."""
 
-    def named(name: str) -> Callable[[Hinge], Leaf]:
-        def leaf(hinge: Hinge) -> Leaf:
+    def named(name: str) -> Callable[[Hinge], FaceSketch]:
+        def leaf(hinge: Hinge) -> FaceSketch:
             left, right = (hinge.x0, 0.0), (hinge.x1, 0.0)
             end = _end_about(request, left, right, centre, radius)
             corners = tuple(Corner(*point) for point in (left, right, end.right, end.left))
-            return Leaf(name, corners, curves={2: (Vertex(*end.right, end.bulge),)})
+            return FaceSketch(name, corners, curves={2: (Vertex(*end.right, end.bulge),)})
 
         return leaf
 
@@ -185,7 +185,7 @@ def tabbed(request: BracketRequest) -> BracketShape:
         "left tab": (height - y - long / 2.0, height - y + long / 2.0),
     }
     hung = tuple(
-        Hung(name, edge, bend, insets[name], request.strip(name, straight), True, *ends[name], request.relief())
+        HungFace(name, edge, bend, insets[name], request.strip(name, straight), True, *ends[name], request.relief())
         for name, edge in (("right tab", 1), ("left tab", 3))
     )
     axes = {
@@ -203,7 +203,7 @@ def tabbed(request: BracketRequest) -> BracketShape:
     )
     sizes = (("between the tabs, inside", room), ("tabs over the base's upper side", high))
     pin = request.pinned(hole, (x, y), "base")
-    return BracketShape(Leaf("base", corners, hung), axes, sizes, (pin,), (("boxed bolt", words),))
+    return BracketShape(FaceSketch("base", corners, hung), axes, sizes, (pin,), (("boxed bolt", words),))
 
 
 def _head(request: BracketRequest, bolt: str) -> tuple[float, float, str]:

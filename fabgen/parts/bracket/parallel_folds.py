@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from fabgen.geometry.sheet.fold_tree_building import Hung, Leaf
+from fabgen.geometry.sheet.fold_tree_building import FaceSketch, HungFace
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, Leg, LegEnd
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
@@ -92,15 +92,19 @@ def _back(request: BracketRequest) -> FaceAxes:
     return FaceAxes.of_flange(request.fold.setback, against=request.given.length or 0.0)
 
 
-def _flange(request: BracketRequest, leg: Leg, edge: int, up: bool = True, beyond: Hung | None = None) -> Hung:
+def _flange(request: BracketRequest, leg: Leg, edge: int, up: bool = True, beyond: HungFace | None = None) -> HungFace:
     """The leg as a flange on an edge of its parent, with what hangs on its own far edge: a hem, if nothing else."""
     beyond = beyond or request.hung_hem(leg.name, up)
     height = leg.outside - request.fold.setback
-    return Hung(leg.name, edge, request.fold, request.fold.setback, request.strip(leg.name, height, beyond), up)
+    return HungFace(leg.name, edge, request.fold, request.fold.setback, request.strip(leg.name, height, beyond), up)
 
 
 def _strip(
-    request: BracketRequest, legs: Sequence[Leg], hung: Sequence[Hung | None], axes: dict[str, FaceAxes], word: str = ""
+    request: BracketRequest,
+    legs: Sequence[Leg],
+    hung: Sequence[HungFace | None],
+    axes: dict[str, FaceAxes],
+    word: str = "",
 ) -> BracketShape:
     request.need_no_faults()
     root, length = legs[0], request.given.length or 0.0
@@ -110,7 +114,7 @@ def _strip(
     worked = rectangle_corners(length, root.outside, request.given.corner_radius, request.given.corner_chamfer)
     edges = (BELOW, BELOW, ABOVE, ABOVE)
     corners = [a if edge in taken else b for a, b, edge in zip(sharp, worked, edges, strict=True)]
-    leaf = Leaf(root.name, request.corners(root.name, corners, root.outside - request.fold.setback), hangs)
+    leaf = FaceSketch(root.name, request.corners(root.name, corners, root.outside - request.fold.setback), hangs)
     sizes = [("length along the folds", length)]
     for leg in legs:
         sizes += [(f"{word}{leg.name}, outside", leg.outside), (f"{word}{leg.name}, inside", leg.inside)]

@@ -11,7 +11,7 @@ import numpy as np
 
 from fabgen.geometry.plane.outline import Corner, Vertex, Xy
 from fabgen.geometry.sheet.flange_ends import ORIGIN, FlangeStance
-from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf
+from fabgen.geometry.sheet.fold_tree_building import FaceSketch, Hinge, HungFace
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame
@@ -79,7 +79,7 @@ def saddle(request: BracketRequest) -> BracketShape:
     words = (
         f"{seat_words(seat, section, turn)}; edges are cut square to the sheet, where the first of its skins touches"
     )
-    leaf = Leaf("web", tuple(rectangle_corners(length, across)), hung)
+    leaf = FaceSketch("web", tuple(rectangle_corners(length, across)), hung)
     lines = (("web", _over_web(middle, turn, seat.offset, length, across)),)
     names = ("", "over all, along the web", "over all, square to the web")
     return BracketShape(leaf, axes, tuple(sizes), facts=(("sits on", words),), lines=lines, words=names)
@@ -96,10 +96,10 @@ def _over_web(middle: Frame, turn: float, offset: float, length: float, across: 
 
 def _seated(
     request: BracketRequest, name: str, frame: Frame, tube: Bar | RoundedPrism, reach: float
-) -> Callable[[Hinge], Leaf]:
+) -> Callable[[Hinge], FaceSketch]:
     """A flange down to `reach` mm from its tangent line, or to the tube where that comes first."""
 
-    def leaf(hinge: Hinge) -> Leaf:
+    def leaf(hinge: Hinge) -> FaceSketch:
         # Turned half round, so that the flange's body lies above its edge.
         turned = Frame(frame.origin, -frame.x, -frame.y, frame.z)
         edge = PlateEdge(turned, request.thickness, tube)
@@ -118,7 +118,7 @@ def _seated(
             Corner(far[0].x, far[0].y),
             Corner(far[-1].x, far[-1].y),
         )
-        return Leaf(name, corners, curves={2: far[:-1]})
+        return FaceSketch(name, corners, curves={2: far[:-1]})
 
     return leaf
 
@@ -223,7 +223,7 @@ def gusset(request: BracketRequest) -> BracketShape:
     second = len(points)
     points += [Corner(*toe_b)] + ([Corner(*inner)] if snipe > 0.0 else [])
     curves = {0: path_a, second: path_b}
-    hung: tuple[Hung, ...] = ()
+    hung: tuple[HungFace, ...] = ()
     axes = {"gusset": FaceAxes()}
     if lip is not None and given.lip is not None:
         hung = (_lip(request, lip, given.lip, free),)
@@ -242,17 +242,17 @@ def gusset(request: BracketRequest) -> BracketShape:
     for word, side in (("first member", one), ("second member", other)):
         if side.foot.edge is not None:
             facts.append((word, side.foot.words))
-    leaf = Leaf("gusset", tuple(points), hung, curves=curves)
+    leaf = FaceSketch("gusset", tuple(points), hung, curves=curves)
     return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
 
 
-def _lip(request: BracketRequest, bend: Bend, size: float, edge: int) -> Hung:
+def _lip(request: BracketRequest, bend: Bend, size: float, edge: int) -> HungFace:
     """The lip of that size, mm, on the gusset's edge of that number."""
     taken = request.taken(bend)
     if size < taken + 1e-6:
         what = f"{figure(size, 2)} mm is too short for its bend"
         raise request.unfit("lip", what, f"more than {figure(taken, 2)} mm")
-    return Hung("lip", edge, bend, taken, request.strip("lip", size - taken))
+    return HungFace("lip", edge, bend, taken, request.strip("lip", size - taken))
 
 
 def _usual_nose(thickness: float, lip: Bend | None, beside: Callable[[float], tuple[float, float]]) -> float:

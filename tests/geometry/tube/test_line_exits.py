@@ -6,7 +6,7 @@ import pytest
 
 from fabgen.geometry.plane.outline import Corner, Outline, OutlineError
 from fabgen.geometry.sheet.flange_ends import EndLine, end_points
-from fabgen.geometry.sheet.fold_tree_building import Hinge, Hung, Leaf, Relief, fold_tree
+from fabgen.geometry.sheet.fold_tree_building import FaceSketch, Hinge, HungFace, Relief, fold_tree
 from fabgen.geometry.sheet.folds import Bend, flat_pattern, hinge
 
 BEND = Bend(2.0, 3.0, math.pi / 2, 0.4)
@@ -16,15 +16,15 @@ ROUND, SQUARE = Relief("round", 4.0, 3.0), Relief("rectangular", 4.0, 3.0)
 
 
 def tab(name: str = "tab", height: float = 25.0):  # type: ignore[no-untyped-def]
-    return lambda hinge: Leaf(name, hinge.strip(height))
+    return lambda hinge: FaceSketch(name, hinge.strip(height))
 
 
-def hung(edge: int, name: str = "tab", **keys: object) -> Hung:
-    return Hung(name, edge, BEND, BEND.setback, tab(name), **keys)  # type: ignore[arg-type]
+def hung(edge: int, name: str = "tab", **keys: object) -> HungFace:
+    return HungFace(name, edge, BEND, BEND.setback, tab(name), **keys)  # type: ignore[arg-type]
 
 
-def base(*flanges: Hung, corners: tuple[Corner, ...] = BOX) -> Outline:
-    return fold_tree(Leaf("base", corners, flanges)).face.outline
+def base(*flanges: HungFace, corners: tuple[Corner, ...] = BOX) -> Outline:
+    return fold_tree(FaceSketch("base", corners, flanges)).face.outline
 
 
 def test_an_edge_with_a_flange_is_set_back_to_the_tangent_line() -> None:
@@ -38,7 +38,7 @@ def test_a_flange_within_an_edge_leaves_the_rest_as_drawn() -> None:
     assert [(v.x, v.y) for v in outline.vertices[2:]] == [
         pytest.approx(p) for p in [(100, 60), (80, 60), (80, 55), (30, 55), (30, 60), (0, 60)]
     ]
-    tree = fold_tree(Leaf("base", BOX, (hung(2, start=20.0, end=70.0),)))
+    tree = fold_tree(FaceSketch("base", BOX, (hung(2, start=20.0, end=70.0),)))
     assert hinge(tree.flanges[0].tree.face) == pytest.approx((30, 80))
 
 
@@ -94,7 +94,7 @@ def test_corners_off_the_square() -> None:
 def test_curves_stand_in_for_an_edge() -> None:
     from fabgen.geometry.plane.outline import Vertex
 
-    outline = fold_tree(Leaf("ear", BOX, curves={2: (Vertex(100, 60, math.tan(math.pi / 8)),)})).face.outline
+    outline = fold_tree(FaceSketch("ear", BOX, curves={2: (Vertex(100, 60, math.tan(math.pi / 8)),)})).face.outline
     assert outline.area == pytest.approx(6000 + (math.pi / 4 - 0.5) * 5000)  # a segment of a quarter turn over 100 mm
 
 
@@ -110,7 +110,7 @@ def test_curves_stand_in_for_an_edge() -> None:
         ((hung(1, "a"), hung(2, "c"), hung(3, "b")), NARROW, "run into one another"),
     ],
 )
-def test_leaves_that_will_not_do(flanges: tuple[Hung, ...], corners: tuple[Corner, ...], words: str) -> None:
+def test_leaves_that_will_not_do(flanges: tuple[HungFace, ...], corners: tuple[Corner, ...], words: str) -> None:
     with pytest.raises(OutlineError, match=words):
         base(*flanges, corners=corners)
 
@@ -118,8 +118,8 @@ def test_leaves_that_will_not_do(flanges: tuple[Hung, ...], corners: tuple[Corne
 def test_metal_left_to_tear_leaves_no_slit_in_the_flat() -> None:
     """Beside a bend zone shorter than its setback the tab and the flange lie edge to edge."""
     tight = Bend(2.0, 0.0, math.pi / 2, 0.4)
-    flange = Hung("tab", 2, tight, tight.setback, tab(height=25.0), start=20.0, end=70.0)
-    flat = flat_pattern(fold_tree(Leaf("base", BOX, (flange,))))
+    flange = HungFace("tab", 2, tight, tight.setback, tab(height=25.0), start=20.0, end=70.0)
+    flat = flat_pattern(fold_tree(FaceSketch("base", BOX, (flange,))))
     assert len(flat.outline.vertices) == 8
     assert flat.outline.area == pytest.approx(6000 + 50 * (25 + tight.allowance - tight.setback))
 
