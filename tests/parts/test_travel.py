@@ -78,12 +78,12 @@ def test_ball_angles_by_the_bolt_and_without_it() -> None:
 
 def test_the_limit_is_the_jobs_or_the_tables() -> None:
     found = studied(STEERED)
-    limit, source = swing_limit(found.made, found.sweeps[0].tilts[0])
+    limit, source = swing_limit(found, found.sweeps[0].tilts[0])
     assert limit == pytest.approx(math.radians(13.0))
     assert source == "from memory, check against your part"
     own = STEERED.replace('["M10 right", "M10 left"]', '[{ thread = "M10", swing = 20 }, "M10 left"]')
     found = studied(own)
-    limit, source = swing_limit(found.made, found.sweeps[0].tilts[0])
+    limit, source = swing_limit(found, found.sweeps[0].tilts[0])
     assert limit == pytest.approx(math.radians(20.0))
     assert source == "as the job gives it"
 
