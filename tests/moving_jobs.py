@@ -6,7 +6,7 @@ from pathlib import Path
 
 from fabgen.job.reader import read_text
 from fabgen.job.tables.definitions import Definitions
-from fabgen.motion.movement import Study, study
+from fabgen.motion.movement import Movement, movement_of
 from fabgen.parts.link import link_rod
 from fabgen.parts.tube import tube
 
@@ -229,9 +229,9 @@ def job_of(text: str) -> Definitions:
     return read_text(text).definitions
 
 
-def studied(text: str) -> Study:
+def studied(text: str) -> Movement:
     job = job_of(text)
-    found = study(job, [*tube.pieces(job), *link_rod.pieces(job)])
+    found = movement_of(job, [*tube.pieces(job), *link_rod.pieces(job)])
     assert found is not None
     return found
 

@@ -21,7 +21,7 @@ from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
-    from fabgen.motion.movement import Study
+    from fabgen.motion.movement import Movement
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,7 +33,7 @@ class WorkedJob:
     plan: Plan
     findings: Sequence[Finding]
     rack: Rack | None
-    movement: Study | None = None
+    movement: Movement | None = None
     changes: Sequence[Change] = ()
 
     @property
@@ -82,14 +82,14 @@ def followed(loaded: Job, pieces: Sequence[Piece]) -> tuple[Sequence[Piece], Seq
     return with_changes(pieces, found), found
 
 
-def studied(loaded: Job, pieces: Sequence[Piece]) -> Study | None:
+def studied(loaded: Job, pieces: Sequence[Piece]) -> Movement | None:
     """How the job moves, None where nothing does.  Raises JobError with every fault's file and line."""
     if not loaded.definitions.tells_of_movement:
         return None
-    from fabgen.motion.movement import study  # the jobs that move are few
+    from fabgen.motion.movement import movement_of  # the jobs that move are few
 
     try:
-        return study(loaded.definitions, pieces)
+        return movement_of(loaded.definitions, pieces)
     except JobError as error:
         raise loaded.located(error.problems) from error
 

@@ -15,7 +15,7 @@ from fabgen.plan.plan import Plan
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 
 if TYPE_CHECKING:
-    from fabgen.motion.movement import Study
+    from fabgen.motion.movement import Movement
 
 P = TypeVar("P")
 
@@ -63,7 +63,7 @@ class Checked:
     job: Definitions
     pieces: Sequence[Piece]
     plan: Plan = field(default_factory=Plan)
-    movement: Study | None = None
+    movement: Movement | None = None
     built: Built | None = None
     changed: Sequence[Change] = ()
 

@@ -29,7 +29,7 @@ from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
     from fabgen.documents.lists.label_sheets import LabelOptions
-    from fabgen.motion.movement import Study
+    from fabgen.motion.movement import Movement
     from fabgen.parts.survey.measured import Survey
 
 
@@ -60,7 +60,7 @@ def job_files(
     plan: Plan,
     findings: Sequence[Finding],
     options: MakeOptions,
-    movement: Study | None = None,
+    movement: Movement | None = None,
     survey: Survey | None = None,
 ) -> dict[str, bytes]:
     """Path in the output folder to content, in the order that job.json lists them.

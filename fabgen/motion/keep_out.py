@@ -19,7 +19,7 @@ from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, sk
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.tables.movement_tables import Envelope, Wheel
-from fabgen.motion.linkage import Assembly, Rod
+from fabgen.motion.linkage import Linkage, Rod
 from fabgen.motion.travel import Follow
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, length_parts
 from fabgen.parts.shape.directions import array, direction
@@ -35,7 +35,7 @@ ASPECT = 0.7
 
 
 @dataclass(frozen=True, eq=False)
-class Thing:
+class Obstacle:
     """Something with room of its own.  `kept` marks envelopes and wheels; `moved` gives its shapes
     in the positions of a travel."""
 
@@ -67,31 +67,41 @@ class Clearance:
         return int(np.argmin(self.clear))
 
 
-def things(made: Assembly, pieces: Sequence[Piece]) -> list[Thing]:
-    """Everything that takes room.  Raises JobError where an envelope cannot be."""
+def obstacles(linkage: Linkage, pieces: Sequence[Piece]) -> list[Obstacle]:
+    """Everything of a job that takes room.
+
+    Args:
+        linkage: what moves.
+        pieces: of the job; those that it places count.
+    Raises:
+        JobError: an envelope or a tyre cannot be of the sizes given.
+    """
     problems: list[Problem] = []
     found = [
-        _tube(made, piece.mark, part)
+        _tube(linkage, piece.mark, part)
         for piece, part in length_parts(pieces)
         if not isinstance(part, LinkPart) and not piece.part_of and part.frame is not None
     ]
-    found += [_link(made, rod) for rod in made.rods]
-    found += [_sheet(made, piece.mark, flat) for piece in pieces if (flat := piece.flat_part) and flat.places]
-    for i, wheel in enumerate(made.job.wheel):
+    found += [_link(linkage, rod) for rod in linkage.rods]
+    found += [_sheet(linkage, piece.mark, flat) for piece in pieces if (flat := piece.flat_part) and flat.places]
+    for i, wheel in enumerate(linkage.job.wheel):
         if wheel.width is not None:
-            found += _kept(made, wheel, ("wheel", i), problems)
-    for i, envelope in enumerate(made.job.envelope):
-        found += _kept(made, envelope, ("envelope", i), problems)
+            found += _kept(linkage, wheel, ("wheel", i), problems)
+    for i, envelope in enumerate(linkage.job.envelope):
+        found += _kept(linkage, envelope, ("envelope", i), problems)
     if problems:
         raise JobError(problems)
     return found
 
 
-def measured(found: Sequence[Thing], follow: Follow) -> tuple[list[Clearance], int]:
-    """The clearances of every envelope and wheel, nearest first, and how many pairs stay far apart."""
+def measured(found: Sequence[Obstacle], follow: Follow) -> tuple[list[Clearance], int]:
+    """The clearances of every envelope and wheel through one travel.
+
+    Returns: the clearances, nearest first, and how many pairs stay so far apart that they are not measured.
+    """
     measured: list[Clearance] = []
     far = 0
-    shapes = {thing.name: thing.moved(follow) for thing in found}
+    shapes = {obstacle.name: obstacle.moved(follow) for obstacle in found}
     for i, one in enumerate(found):
         for j, other in enumerate(found):
             if not one.kept or (other.kept and j <= i) or i == j:
@@ -112,7 +122,9 @@ def measured(found: Sequence[Thing], follow: Follow) -> tuple[list[Clearance], i
     return sorted(measured, key=lambda clearance: clearance.least - clearance.wanted), far
 
 
-def _least(one: Thing, other: Thing, wanted: float, near: list[tuple[MovedShape, MovedShape | MovedSkin]]) -> Clearance:
+def _least(
+    one: Obstacle, other: Obstacle, wanted: float, near: list[tuple[MovedShape, MovedShape | MovedSkin]]
+) -> Clearance:
     every = [skin_clearances(a, b) if isinstance(b, MovedSkin) else clearances(a, b) for a, b in near]
     clear = np.array([c for c, _ in every])
     best = np.argmin(clear, axis=0)
@@ -133,26 +145,26 @@ def _with_body(body: int, shapes: Sequence[tuple[KeepOutShape, Frame]]) -> Calla
     return moved
 
 
-def _tube(made: Assembly, mark: str, part: LengthPart) -> Thing:
-    body = made.riding.get(f"mark {mark}", FRAME)
+def _tube(linkage: Linkage, mark: str, part: LengthPart) -> Obstacle:
+    body = linkage.riding.get(f"mark {mark}", FRAME)
     if part.path is None:
         route = [end.frame.origin + end.line.longest * end.frame.x for end in part.ends]
     else:
         route = [part.path.start.origin, *(turn.corner for turn in part.path.turns), part.path.finish.origin]
     diameter = 2.0 * part.section.reach
     shapes = [_bar(a, b, diameter) for a, b in pairwise(route)]
-    return Thing(mark, False, _with_body(body, shapes))
+    return Obstacle(mark, False, _with_body(body, shapes))
 
 
-def _sheet(made: Assembly, mark: str, part: FlatPart) -> Thing:
+def _sheet(linkage: Linkage, mark: str, part: FlatPart) -> Obstacle:
     """A plate, bracket or cover where the job places it, once or several times."""
     from fabgen.parts.shape.sheet_body import sheet_body
 
     shape = sheet_body(part, SKIN)
     middle = np.mean(shape.bounds, axis=0)
     skin = TriangleSkin(shape.corners - middle)
-    own = made.riding.get(f"mark {mark}", FRAME)
-    stands = [(made.number(place.on) if place.on else own, place.frame) for place in part.places]
+    own = linkage.riding.get(f"mark {mark}", FRAME)
+    stands = [(linkage.number(place.on) if place.on else own, place.frame) for place in part.places]
 
     def moved(follow: Follow) -> list[MovedSkin]:
         return [
@@ -164,7 +176,7 @@ def _sheet(made: Assembly, mark: str, part: FlatPart) -> Thing:
             for body, frame in stands
         ]
 
-    return Thing(mark, False, moved)
+    return Obstacle(mark, False, moved)
 
 
 def _bar(a: Array, b: Array, diameter: float) -> tuple[KeepOutShape, Frame]:
@@ -175,8 +187,8 @@ def _along(origin: Array, along: Array) -> Frame:
     return Frame.along(origin, along, np.eye(3)[int(np.argmin(np.abs(along)))])
 
 
-def _link(made: Assembly, rod: Rod) -> Thing:
-    link = made.job.link[rod.index]
+def _link(linkage: Linkage, rod: Rod) -> Obstacle:
+    link = linkage.job.link[rod.index]
     shape = KeepOutShape.disc(2.0 * link.section.reach, float(np.linalg.norm(rod.ends[1] - rod.ends[0])))
 
     def moved(follow: Follow) -> list[MovedShape]:
@@ -184,17 +196,17 @@ def _link(made: Assembly, rod: Rod) -> Thing:
         frames = [_along((p + q) / 2.0, q - p) for p, q in zip(a, b, strict=True)]
         return [MovedShape(shape, np.array([f.origin for f in frames]), np.array([f.axes for f in frames]))]
 
-    return Thing(rod.mark, False, moved)
+    return Obstacle(rod.mark, False, moved)
 
 
-def _kept(made: Assembly, given: Wheel | Envelope, path: Path, problems: list[Problem]) -> list[Thing]:
+def _kept(linkage: Linkage, given: Wheel | Envelope, path: Path, problems: list[Problem]) -> list[Obstacle]:
     try:
         placed = _wheel_shape(given) if isinstance(given, Wheel) else _envelope_shape(given)
     except ValueError as fault:
         problems.append(Problem(path, str(fault), "sizes that fit, and an axis toward a point apart from `at`"))
         return []
-    wanted = made.job.movement.clear if given.clear is None else given.clear
-    return [Thing(given.name, True, _with_body(made.number(given.on), [placed]), wanted, frozenset(given.ignore))]
+    wanted = linkage.job.movement.clear if given.clear is None else given.clear
+    return [Obstacle(given.name, True, _with_body(linkage.number(given.on), [placed]), wanted, frozenset(given.ignore))]
 
 
 def _wheel_shape(wheel: Wheel) -> tuple[KeepOutShape, Frame]:

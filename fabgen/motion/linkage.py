@@ -39,7 +39,7 @@ class Driver:
 
 
 @dataclass(frozen=True, eq=False)
-class Assembly:
+class Linkage:
     """The moving side of a job.
 
     `mechanism` holds joints and link rods only; `driven` also one row for each driver, last and
@@ -74,7 +74,7 @@ class Assembly:
         return self.riding.get(f"point {point.name}", FRAME) if point.name else FRAME
 
 
-def assemble(job: Definitions) -> Assembly | None:
+def assemble(job: Definitions) -> Linkage | None:
     """The job's mechanism; None where nothing moves and nothing must be kept free.  Raises JobError with all faults."""
     problems: list[Problem] = []
     if not job.body:
@@ -98,14 +98,14 @@ def assemble(job: Definitions) -> Assembly | None:
     riding = _riding(job, problems)
     if problems:
         raise JobError(problems)
-    empty = Assembly(job, Mechanism(names, ()), (), (), (), riding)
+    empty = Linkage(job, Mechanism(names, ()), (), (), (), riding)
     rows = [row for joint in job.joint for row in _joint(empty, joint)]
     rods = _rods(empty)
     rows += [constraints.rod(rod.mark, *rod.bodies, *rod.ends) for rod in rods]
     drivers, drives = _drivers(empty, problems)
     if problems:
         raise JobError(problems)
-    return Assembly(job, Mechanism(names, tuple(rows)), tuple(drivers), tuple(drives), tuple(rods), riding)
+    return Linkage(job, Mechanism(names, tuple(rows)), tuple(drivers), tuple(drives), tuple(rods), riding)
 
 
 # -- names ------------------------------------------------------------------------------
@@ -212,8 +212,8 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
 
 
 # -- joints and rods -----------------------------------------------------------------------
-def _joint(made: Assembly, joint: JointGiven) -> list[ConstraintRow]:
-    one, other = (made.number(name) for name in joint.between)
+def _joint(linkage: Linkage, joint: JointGiven) -> list[ConstraintRow]:
+    one, other = (linkage.number(name) for name in joint.between)
     at = array(joint.at)
     if joint.kind == "ball":
         return constraints.ball(joint.name, one, other, at)
@@ -236,40 +236,40 @@ def stiffness(joint: JointGiven) -> tuple[str, ...]:
     return ("radial", "tilt") if joint.stiff is None else tuple(joint.stiff)
 
 
-def _rods(made: Assembly) -> list[Rod]:
+def _rods(linkage: Linkage) -> list[Rod]:
     found = []
-    for i, link in enumerate(made.job.link):
+    for i, link in enumerate(linkage.job.link):
         if link.between is None:
             continue
         a, b = link.between
-        one, other = made.body_of(a), made.body_of(b)
+        one, other = linkage.body_of(a), linkage.body_of(b)
         if one != other:
             found.append(Rod(link.mark, (one, other), (array(a), array(b)), i))
     return found
 
 
 # -- drivers -------------------------------------------------------------------------------
-def _drivers(made: Assembly, problems: list[Problem]) -> tuple[list[Driver], list[int]]:
+def _drivers(linkage: Linkage, problems: list[Problem]) -> tuple[list[Driver], list[int]]:
     found: dict[tuple[str, str], Driver] = {}
     drives: list[int] = []
-    for i, sweep in enumerate(made.job.sweep):
+    for i, sweep in enumerate(linkage.job.sweep):
         path: Path = ("sweep", i)
         if sweep.travel[0] >= sweep.travel[1]:
             problems.append(Problem((*path, "travel"), "the travel has no length", "the least change, then the most"))
         for j, point in enumerate(sweep.watch):
-            if made.body_of(point) == FRAME:
+            if linkage.body_of(point) == FRAME:
                 what = "this point rides on no body, so it does not move"
                 problems.append(Problem((*path, "watch", j), what, "a point that a [[body]] names"))
-        problems += _held_problems(made, sweep, path)
-        key, driver = _driver(made, sweep, path, problems)
+        problems += _held_problems(linkage, sweep, path)
+        key, driver = _driver(linkage, sweep, path, problems)
         if driver is not None:
             found.setdefault(key, driver)
             drives.append(list(found).index(key))
     return list(found.values()), drives
 
 
-def _held_problems(made: Assembly, sweep: Sweep, path: Path) -> list[Problem]:
-    others = {other.name: other for other in made.job.sweep if other.name != sweep.name}
+def _held_problems(linkage: Linkage, sweep: Sweep, path: Path) -> list[Problem]:
+    others = {other.name: other for other in linkage.job.sweep if other.name != sweep.name}
     found = []
     for name in sweep.held:
         other = others.get(name)
@@ -282,9 +282,11 @@ def _held_problems(made: Assembly, sweep: Sweep, path: Path) -> list[Problem]:
     return found
 
 
-def _driver(made: Assembly, sweep: Sweep, path: Path, problems: list[Problem]) -> tuple[tuple[str, str], Driver | None]:
+def _driver(
+    linkage: Linkage, sweep: Sweep, path: Path, problems: list[Problem]
+) -> tuple[tuple[str, str], Driver | None]:
     if sweep.height is not None:
-        body, at = made.body_of(sweep.height), array(sweep.height)
+        body, at = linkage.body_of(sweep.height), array(sweep.height)
         if body == FRAME:
             what = "this point rides on no body, so it cannot go up and down"
             problems.append(Problem((*path, "height"), what, "a point that a [[body]] names"))
@@ -295,23 +297,23 @@ def _driver(made: Assembly, sweep: Sweep, path: Path, problems: list[Problem]) -
         )
         return ("height", name), Driver(f"height of {name}", row)
     if sweep.damper is not None:
-        return ("damper", sweep.damper), _damper_driver(made, sweep.damper, path, problems)
+        return ("damper", sweep.damper), _damper_driver(linkage, sweep.damper, path, problems)
     assert sweep.rack is not None
-    racks = {joint.name: joint for joint in made.job.joint if joint.kind in ("slider", "sleeve", "bush")}
+    racks = {joint.name: joint for joint in linkage.job.joint if joint.kind in ("slider", "sleeve", "bush")}
     joint = racks.get(sweep.rack)
     if joint is None or joint.axis is None:
         accepted = f"a joint that slides: {listed(racks)}" if racks else "a joint of kind slider; there is none"
         what = f"there is no slider {shown(sweep.rack)}"
         problems.append(Problem((*path, "rack"), what, accepted, nearest(sweep.rack, racks)))
         return ("", ""), None
-    one, other = (made.number(name) for name in joint.between)
+    one, other = (linkage.number(name) for name in joint.between)
     at = array(joint.at)
     row = ConstraintRow(f"travel of {joint.name}", "gap", one, other, at, at, 0.0, direction(joint.axis, at), one)
     return ("rack", joint.name), Driver(f"travel of {joint.name}", row)
 
 
-def _damper_driver(made: Assembly, name: str, path: Path, problems: list[Problem]) -> Driver | None:
-    dampers = {damper.name: damper for damper in made.job.damper}
+def _damper_driver(linkage: Linkage, name: str, path: Path, problems: list[Problem]) -> Driver | None:
+    dampers = {damper.name: damper for damper in linkage.job.damper}
     damper = dampers.get(name)
     if damper is None:
         accepted = f"a [[damper]]: {listed(dampers)}" if dampers else "a [[damper]]; there is none"
@@ -319,7 +321,7 @@ def _damper_driver(made: Assembly, name: str, path: Path, problems: list[Problem
         problems.append(Problem((*path, "damper"), what, accepted, nearest(name, dampers)))
         return None
     a, b = damper.between
-    one, other = made.body_of(a), made.body_of(b)
+    one, other = linkage.body_of(a), linkage.body_of(b)
     if one == other or np.allclose(array(a), array(b)):
         what = f"both ends of the damper {shown(name)} are on one body" if one == other else "the damper has no length"
         problems.append(Problem((*path, "damper"), what, "two points apart, on two bodies"))

@@ -17,7 +17,7 @@ import numpy as np
 from fabgen.geometry.mechanics.constraints import Array, Places
 from fabgen.geometry.mechanics.sweeping import Ending, Travel, sweep
 from fabgen.job.tables.movement_tables import Wheel
-from fabgen.motion.linkage import Assembly, stiffness
+from fabgen.motion.linkage import Linkage, stiffness
 from fabgen.parts.shape.directions import array, direction
 
 SIGNS = (
@@ -86,39 +86,43 @@ class SweepResult:
         return self.travel.ends
 
 
-def run_sweep(made: Assembly, number: int) -> SweepResult:
-    """Sweep `number` of the job through its travel, all other drivers held as it says, or as drawn."""
-    given, driver = made.job.sweep[number], made.drives[number]
-    system = made.driven.system
+def run_sweep(linkage: Linkage, number: int) -> SweepResult:
+    """One sweep of the job through its travel.
+
+    Args:
+        number: of the sweep, from 0; all other drivers are held as it says, or as drawn.
+    """
+    given, driver = linkage.job.sweep[number], linkage.drives[number]
+    system = linkage.driven.system
     least, most = given.travel
     changes = np.linspace(least, most, given.steps)
     # The drawn position is always shown where it lies in the travel.
     changes = np.where(np.abs(changes) < 1e-9 * (most - least), 0.0, changes)
     if least < 0.0 < most and 0.0 not in changes:
         changes = np.sort(np.append(changes, 0.0))
-    first, names = len(made.mechanism.rows), [other.name for other in made.job.sweep]
-    held = [(first + made.drives[names.index(name)], change) for name, change in given.held.items() if change]
+    first, names = len(linkage.mechanism.rows), [other.name for other in linkage.job.sweep]
+    held = [(first + linkage.drives[names.index(name)], change) for name, change in given.held.items() if change]
     travel = sweep(system, first + driver, list(changes), held)
     places = [position.places for position in travel.positions]
-    follow = Follow(made, places)
+    follow = Follow(linkage, places)
     return SweepResult(
         name=given.name,
-        words=made.drivers[driver].words,
+        words=linkage.drivers[driver].words,
         driver=np.array([position.driver for position in travel.positions]),
         travel=travel,
         asked=(least, most),
-        wheels=tuple(wheel_path(follow, wheel) for wheel in made.job.wheel),
+        wheels=tuple(wheel_path(follow, wheel) for wheel in linkage.job.wheel),
         dampers={
             damper.name: np.linalg.norm(
-                follow.point(made.body_of(damper.between[1]), array(damper.between[1]))
-                - follow.point(made.body_of(damper.between[0]), array(damper.between[0])),
+                follow.point(linkage.body_of(damper.between[1]), array(damper.between[1]))
+                - follow.point(linkage.body_of(damper.between[0]), array(damper.between[0])),
                 axis=1,
             )
-            for damper in made.job.damper
+            for damper in linkage.job.damper
         },
         tilts=(*_rod_tilts(follow), *_ball_tilts(follow)),
         gives=tuple(_gives(follow)),
-        watched={point.name: follow.point(made.body_of(point), array(point)) for point in given.watch},
+        watched={point.name: follow.point(linkage.body_of(point), array(point)) for point in given.watch},
         held={name: change for name, change in given.held.items() if change},
     )
 
@@ -126,12 +130,12 @@ def run_sweep(made: Assembly, number: int) -> SweepResult:
 class Follow:
     """Points and directions of bodies through all positions of a travel."""
 
-    def __init__(self, made: Assembly, places: list[Places]) -> None:
-        self.made, self.count = made, len(places)
-        bodies = len(made.mechanism.bodies)
+    def __init__(self, linkage: Linkage, places: list[Places]) -> None:
+        self.linkage, self.count = linkage, len(places)
+        bodies = len(linkage.mechanism.bodies)
         self.origins = np.array([p.origins for p in places]).reshape(-1, bodies + 1, 3)
         self.turns = np.array([p.turns for p in places]).reshape(-1, bodies + 1, 3, 3)
-        self.drawn = made.driven.system.drawn.origins
+        self.drawn = linkage.driven.system.drawn.origins
 
     def point(self, body: int, drawn: Array) -> Array:
         """Where a point drawn there is, (s, 3)."""
@@ -147,7 +151,8 @@ class Follow:
 
 
 def wheel_path(follow: Follow, wheel: Wheel) -> WheelPath:
-    centre, body = array(wheel.centre), follow.made.number(wheel.on)
+    """A wheel through all positions of a travel, with the signs at the head of this module."""
+    centre, body = array(wheel.centre), follow.linkage.number(wheel.on)
     side = math.copysign(1.0, centre[1])
     axis = direction(wheel.axis, centre)
     outward = axis if axis[1] * side >= 0.0 else -axis
@@ -171,14 +176,14 @@ def _contact(centre: Array, spindle: Array, radius: float) -> Array:
 
 
 def _rod_tilts(follow: Follow) -> list[Tilt]:
-    made, found = follow.made, []
-    bolts = {pin.at.name or pin.at.xyz: pin for pin in made.job.pin}
-    for rod in made.rods:
+    linkage, found = follow.linkage, []
+    bolts = {pin.at.name or pin.at.xyz: pin for pin in linkage.job.pin}
+    for rod in linkage.rods:
         ends = [follow.point(body, end) for body, end in zip(rod.bodies, rod.ends, strict=True)]
         along = ends[1] - ends[0]
         along = along / np.linalg.norm(along, axis=1)[:, None]
         drawn = (rod.ends[1] - rod.ends[0]) / np.linalg.norm(rod.ends[1] - rod.ends[0])
-        between = made.job.link[rod.index].between
+        between = linkage.job.link[rod.index].between
         assert between is not None
         for at, body, point in zip(("start", "finish"), rod.bodies, between, strict=True):
             seen = follow.back(body, along)
@@ -194,9 +199,9 @@ def _rod_tilts(follow: Follow) -> list[Tilt]:
 def _ball_tilts(follow: Follow) -> list[Tilt]:
     """Ball joints: how far the stud (along the axis given, or the worst there may be) tilts from the drawing."""
     found = []
-    for joint in follow.made.job.joint:
+    for joint in follow.linkage.job.joint:
         if joint.kind == "ball":
-            one, other = (follow.made.number(name) for name in joint.between)
+            one, other = (follow.linkage.number(name) for name in joint.between)
             turn = np.transpose(follow.turns[:, one], (0, 2, 1)) @ follow.turns[:, other]
             if joint.axis is None:
                 angle = np.arccos(np.clip((np.trace(turn, axis1=1, axis2=2) - 1.0) / 2.0, -1.0, 1.0))
@@ -209,9 +214,9 @@ def _ball_tilts(follow: Follow) -> list[Tilt]:
 
 def _gives(follow: Follow) -> list[Give]:
     found = []
-    for joint in follow.made.job.joint:
+    for joint in follow.linkage.job.joint:
         if joint.kind == "bush" and joint.axis is not None and not {"axial", "tilt"} <= set(stiffness(joint)):
-            one, other = (follow.made.number(name) for name in joint.between)
+            one, other = (follow.linkage.number(name) for name in joint.between)
             at = array(joint.at)
             axis = direction(joint.axis, at)
             first = follow.along(one, axis)
@@ -221,21 +226,21 @@ def _gives(follow: Follow) -> list[Give]:
     return found
 
 
-def forced_lengths(made: Assembly) -> dict[str, tuple[float, float]]:
+def forced_lengths(linkage: Linkage) -> dict[str, tuple[float, float]]:
     """For an assembly that binds: how far each link rod would have to shorten and lengthen (mm) for the
     first sweep's travel, if it alone could give; rods that would not free it are left out."""
     found: dict[str, tuple[float, float]] = {}
-    if not made.drives or made.wanted is None:
+    if not linkage.drives or linkage.wanted is None:
         return found
-    for rod in made.rods:
-        freed = made.mechanism.without(rod.mark)
-        driven = freed.with_rows([driver.row for driver in made.drivers])
-        if freed.mobility().lasting != made.wanted or driven.mobility().freedoms:
+    for rod in linkage.rods:
+        freed = linkage.mechanism.without(rod.mark)
+        driven = freed.with_rows([driver.row for driver in linkage.drivers])
+        if freed.mobility().lasting != linkage.wanted or driven.mobility().freedoms:
             continue
-        given = made.job.sweep[0]
+        given = linkage.job.sweep[0]
         least, most = given.travel
         system = driven.system
-        driver = len(freed.rows) + made.drives[0]
+        driver = len(freed.rows) + linkage.drives[0]
         travel = sweep(system, driver, list(np.linspace(least, most, min(given.steps, 21))))
         lengths = []
         for position in travel.positions:

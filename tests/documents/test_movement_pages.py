@@ -23,13 +23,13 @@ CAUGHT = ["caught/loose-arm.toml", "caught/solid-arm.toml"]
 @pytest.mark.parametrize("paper", ["A4", "Letter"])
 def test_pages_print_clean(name: str, paper: str) -> None:
     text = sample(name)
-    study = studied(text)
-    pdf = movement_pdf(job_of(text).job, study, movement_findings(study), find(paper))
+    movement = studied(text)
+    pdf = movement_pdf(job_of(text).job, movement, movement_findings(movement), find(paper))
     assert overlaps(pdf) == []
     assert outside(pdf, PRINTER.left - 1.0) == []
     words = " ".join(box.text for box in text_boxes(pdf))
     assert "movement" in words
-    assert pdf == movement_pdf(job_of(text).job, studied(text), movement_findings(study), find(paper))
+    assert pdf == movement_pdf(job_of(text).job, studied(text), movement_findings(movement), find(paper))
 
 
 def test_make_writes_it_and_lists_it(tmp_path: Path) -> None:

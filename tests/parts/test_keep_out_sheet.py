@@ -15,7 +15,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
 from fabgen.motion.keep_out import Clearance
-from fabgen.motion.movement import Study, study
+from fabgen.motion.movement import Movement, movement_of
 from fabgen.parts.build import all_pieces
 from fabgen.parts.shape.sheet_body import sheet_body
 
@@ -42,14 +42,14 @@ place = {{ at = [-60, {y}, 20], along = [1, 0, 0], up = [0, 1, 0]{on} }}
 """
 
 
-def studied(text: str) -> Study:
+def studied(text: str) -> Movement:
     job = read_text(text, Path("job.toml")).definitions
-    found = study(job, all_pieces(job))
+    found = movement_of(job, all_pieces(job))
     assert found is not None
     return found
 
 
-def clearance(found: Study, one: str, other: str) -> Clearance:
+def clearance(found: Movement, one: str, other: str) -> Clearance:
     return next(each for each in found.clearances[0] if (each.one, each.other) == (one, other))
 
 
@@ -69,8 +69,8 @@ def tyre(rise: float) -> manifold3d.Manifold:
     return ring.rotate([90.0, 0.0, 0.0]).translate(at)
 
 
-def solid(study_: Study, text: str, mark: str) -> manifold3d.Manifold:
-    part = next(p for p in all_pieces(study_.made.job) if p.mark == mark).flat_part
+def solid(study_: Movement, text: str, mark: str) -> manifold3d.Manifold:
+    part = next(p for p in all_pieces(study_.linkage.job) if p.mark == mark).flat_part
     assert part is not None
     body = sheet_body(part, 0.005).stood(part.places[0].frame)
     mesh = manifold3d.Mesh(body.vertices.astype(np.float32), body.triangles.astype(np.uint32))

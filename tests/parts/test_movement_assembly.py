@@ -18,12 +18,12 @@ def faults(text: str) -> list[str]:
 
 
 def test_links_between_bodies_hold_by_themselves() -> None:
-    made = assemble(job_of(STEERED))
-    assert made is not None
-    (rod,) = made.rods
+    linkage = assemble(job_of(STEERED))
+    assert linkage is not None
+    (rod,) = linkage.rods
     assert rod.mark == "L1"
     assert rod.bodies == (1, 0)
-    assert made.mechanism.rows[-1].value == pytest.approx(400.0)
+    assert linkage.mechanism.rows[-1].value == pytest.approx(400.0)
 
 
 def test_a_job_without_movement_has_none() -> None:
@@ -32,11 +32,11 @@ def test_a_job_without_movement_has_none() -> None:
 
 def test_two_sweeps_of_one_driver_count_once() -> None:
     twice = TRAILING + '\n[[sweep]]\nname = "again"\nheight = "W"\ntravel = [-5, 5]\n'
-    made = assemble(job_of(twice))
-    assert made is not None
-    assert len(made.drivers) == 1
-    assert made.drives == (0, 0)
-    assert made.wanted == 1
+    linkage = assemble(job_of(twice))
+    assert linkage is not None
+    assert len(linkage.drivers) == 1
+    assert linkage.drives == (0, 0)
+    assert linkage.wanted == 1
 
 
 @pytest.mark.parametrize(

@@ -56,7 +56,7 @@ def test_the_rack_behind_the_axle_toes_the_wheel() -> None:
     end goes outward, so the left wheel's front turns inward: toe grows.  Closed form of the planar loop."""
     found = studied(STEERED)
     assert found.mobility is not None
-    assert (found.mobility.freedoms, found.mobility.lasting, found.made.wanted) == (1, 1, 1)
+    assert (found.mobility.freedoms, found.mobility.lasting, found.linkage.wanted) == (1, 1, 1)
     (result,) = found.sweeps
     (wheel,) = result.wheels
     for travel, toe in zip(result.driver, wheel.toe, strict=True):
@@ -135,7 +135,7 @@ def test_what_cannot_be_held_is_told() -> None:
     (_, bump) = studied(text).sweeps
     assert bump.places == ()
     assert len(bump.ends) == 1
-    study = studied(text)
-    assert any("cannot be reached" in finding.text for finding in movement_findings(study))
-    assert movement_pdf(job_of(text).job, study, movement_findings(study), find("A4")).startswith(b"%PDF")
-    assert movement_keys(study)["movement"]["sweeps"][1]["driver_mm"] == []
+    movement = studied(text)
+    assert any("cannot be reached" in finding.text for finding in movement_findings(movement))
+    assert movement_pdf(job_of(text).job, movement, movement_findings(movement), find("A4")).startswith(b"%PDF")
+    assert movement_keys(movement)["movement"]["sweeps"][1]["driver_mm"] == []

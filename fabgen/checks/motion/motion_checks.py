@@ -16,7 +16,7 @@ from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
 from fabgen.job.errors import listed
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.motion.keep_out import Clearance
-from fabgen.motion.movement import Study, swing_limit
+from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SweepResult
 from fabgen.shop.rod_ends import MEMORY
 from fabgen.wording.levels import Level
@@ -32,7 +32,7 @@ _SLIGHT = 0.5
 class Moving:
     """A job's movement under its rules."""
 
-    study: Study
+    movement: Movement
     units: str = "mm"
     mark: str = "movement"
 
@@ -43,40 +43,40 @@ def moving(checked: Checked) -> Iterator[Moving]:
         yield Moving(checked.movement, checked.units)
 
 
-def movement_findings(study: Study) -> list[Finding]:
+def movement_findings(movement: Movement) -> list[Finding]:
     """What is found on how a job moves, in the order of the rules, in mm."""
-    return [finding for each in RULES for finding in each(Moving(study))]
+    return [finding for each in RULES for finding in each(Moving(movement))]
 
 
 # -- freedoms ---------------------------------------------------------------------------
 @rule("freedoms", Level.STOP, Level.NOTE, source=RANK_SOURCE)
 def freedoms(of: Moving) -> Iterator[Found]:
     """It moves in as many ways as wanted, and each driver holds one of them."""
-    study = of.study
-    mobility, wanted = study.mobility, study.made.wanted
+    movement = of.movement
+    mobility, wanted = movement.mobility, movement.linkage.wanted
     if mobility is None:
         return
     ways = _ways(mobility.freedoms)
     if wanted is None:
         nothing = f"{ways}; no sweep and no [movement] freedoms say how many are wanted"
-        yield found(nothing, _motions(study), level=Level.NOTE)
+        yield found(nothing, _motions(movement), level=Level.NOTE)
     elif mobility.freedoms > wanted and mobility.lasting >= wanted:
         extra = mobility.freedoms - wanted
         many = "one motion" if extra == 1 else f"{extra} motions"
         text = f"{ways} where {wanted} {'is' if wanted == 1 else 'are'} wanted: {many} too many"
         settles = ". It settles wherever the load takes it: another link, or a joint that holds more"
-        yield found(text, _motions(study), settles)
-    elif mobility.lasting >= wanted and study.held is not None and study.held.freedoms:
-        drivers = ", ".join(driver.words for driver in study.made.drivers)
+        yield found(text, _motions(movement), settles)
+    elif mobility.lasting >= wanted and movement.held is not None and movement.held.freedoms:
+        drivers = ", ".join(driver.words for driver in movement.linkage.drivers)
         text = f"the drivers ({drivers}) do not hold every motion as drawn: a dead point, or drivers alike"
-        yield found(text, _motions(study))
+        yield found(text, _motions(movement))
 
 
 @rule("binds", Level.STOP, source=RANK_SOURCE)
 def binds(of: Moving) -> Iterator[Found]:
     """It does not bind: past a small shake it still moves in as many ways as wanted."""
-    study = of.study
-    mobility, wanted = study.mobility, study.made.wanted
+    movement = of.movement
+    mobility, wanted = movement.mobility, movement.linkage.wanted
     if mobility is None or wanted is None or mobility.lasting >= wanted:
         return
     text: list[Part] = [f"it binds: {_ways(mobility.lasting)} where {wanted} {'is' if wanted == 1 else 'are'} wanted"]
@@ -84,9 +84,9 @@ def binds(of: Moving) -> Iterator[Found]:
         text.append("; at the very position drawn it seems to move, but past a small shake it locks")
     elif mobility.nearly >= wanted:
         text.append("; joints that are all but in line hold one another: give their points and axes exactly in line")
-    for mark, (short, long) in study.forced.items():
+    for mark, (short, long) in movement.forced.items():
         text += [f". To follow the travel {mark} would have to change its length by ", _range(short, long)]
-    if study.forced:
+    if movement.forced:
         text.append(": metal or bushes would have to give that")
     yield found(*text)
 
@@ -94,24 +94,26 @@ def binds(of: Moving) -> Iterator[Found]:
 @rule("dead-point", Level.WARN, source=RANK_SOURCE)
 def dead_point(of: Moving) -> Iterator[Found]:
     """It does not stand near a dead point, where a small error in making decides how it moves."""
-    study = of.study
-    mobility, held = study.mobility, study.held
-    if mobility is None or not _moves_as_wanted(study, mobility):
+    movement = of.movement
+    mobility, held = movement.mobility, movement.held
+    if mobility is None or not _moves_as_wanted(movement, mobility):
         return
     if mobility.weakest < NEARLY or (held is not None and held.weakest < NEARLY):
         yield found("it stands near a dead point: a small error in making decides how it moves")
 
 
-def _moves_as_wanted(study: Study, mobility: Mobility) -> bool:
-    wanted, held = study.made.wanted, study.held
+def _moves_as_wanted(movement: Movement, mobility: Mobility) -> bool:
+    wanted, held = movement.linkage.wanted, movement.held
     return wanted is not None and mobility.lasting >= wanted >= mobility.freedoms and not (held and held.freedoms)
 
 
-def _motions(study: Study) -> Sentence:
-    if not study.free:
+def _motions(movement: Movement) -> Sentence:
+    if not movement.free:
         return sentence()
-    beside = " with the driver held" if study.held is not None and study.held.freedoms else ""
-    return sentence(f"; free{beside}: ", joined(" / ", (motion_text(study.made, motion) for motion in study.free)))
+    beside = " with the driver held" if movement.held is not None and movement.held.freedoms else ""
+    return sentence(
+        f"; free{beside}: ", joined(" / ", (motion_text(movement.linkage, motion) for motion in movement.free))
+    )
 
 
 def _ways(count: int) -> str:
@@ -123,8 +125,8 @@ def _ways(count: int) -> str:
 @rule("holds-twice", Level.WARN, source=RANK_SOURCE)
 def holds_twice(of: Moving) -> Iterator[Found]:
     """Nothing is held twice: what is fits only if it is made exactly."""
-    mobility = of.study.mobility
-    if mobility is None or (of.study.made.wanted or 0) > mobility.lasting:
+    mobility = of.movement.mobility
+    if mobility is None or (of.movement.linkage.wanted or 0) > mobility.lasting:
         return
     for group in mobility.overheld:
         names = " and ".join(group.owners) if len(group.owners) < 3 else ", ".join(group.owners)
@@ -139,14 +141,14 @@ def holds_twice(of: Moving) -> Iterator[Found]:
 @rule("not-swept", Level.NOTE, source=LIMITS)
 def not_swept(of: Moving) -> Iterator[Found]:
     """The travels are gone through where the motion is as wanted."""
-    if not of.study.sweeps and of.study.made.job.sweep and of.study.mobility is not None:
+    if not of.movement.sweeps and of.movement.linkage.job.sweep and of.movement.mobility is not None:
         yield found("the travels were not gone through: first the motion must be as wanted")
 
 
 @rule("travel", Level.STOP, source=RANK_SOURCE)
 def travel(of: Moving) -> Iterator[Found]:
     """Each travel asked for is reached, and no dead point ends it."""
-    for result in of.study.sweeps:
+    for result in of.movement.sweeps:
         if not result.places:
             yield found(f"{result.name}: the position that is to be held meanwhile cannot be reached")
         for reached, why in result.ends if result.places else ():
@@ -159,9 +161,9 @@ def travel(of: Moving) -> Iterator[Found]:
 @rule("ball-angle", Level.NOTE, Level.WARN, Level.STOP, source=FROM_JOB)
 def ball_angle(of: Moving) -> Iterator[Found]:
     """No ball is tilted past what its rod end takes."""
-    for result in of.study.sweeps:
+    for result in of.movement.sweeps:
         for tilt in result.tilts:
-            limit, source = swing_limit(of.study, tilt)
+            limit, source = swing_limit(of.movement, tilt)
             if limit is None or not len(tilt.angle):
                 continue
             at = int(np.argmax(tilt.angle))
@@ -186,8 +188,8 @@ def ball_angle(of: Moving) -> Iterator[Found]:
 @rule("damper-length", Level.STOP, source=FROM_JOB)
 def damper_length(of: Moving) -> Iterator[Found]:
     """Dampers stay between their closed and open lengths."""
-    for result in of.study.sweeps:
-        for damper in of.study.made.job.damper:
+    for result in of.movement.sweeps:
+        for damper in of.movement.linkage.job.damper:
             length = result.dampers[damper.name]
             if not len(length):
                 continue
@@ -205,7 +207,7 @@ def damper_length(of: Moving) -> Iterator[Found]:
 @rule("bush-gives", Level.NOTE)
 def bush_gives(of: Moving) -> Iterator[Found]:
     """What soft bushes are asked to give."""
-    for result in of.study.sweeps:
+    for result in of.movement.sweeps:
         for give in result.gives if result.places else ():
             slide, tilt = float(np.ptp(give.endwise)), float(give.tilt.max(initial=0.0))
             parts: list[Part] = []
@@ -222,8 +224,8 @@ def bush_gives(of: Moving) -> Iterator[Found]:
 @rule("clearance", Level.WARN, Level.STOP)
 def clearance(of: Moving) -> Iterator[Found]:
     """Envelopes and tyres keep clear of tubes, links, placed plates, brackets and covers, and one another."""
-    for number, cleared in enumerate(of.study.clearances):
-        result = of.study.sweeps[number] if of.study.sweeps else None
+    for number, cleared in enumerate(of.movement.clearances):
+        result = of.movement.sweeps[number] if of.movement.sweeps else None
         for clear in cleared:
             if clear.least < clear.wanted - 1e-3:
                 yield _clash(clear, result)
@@ -258,9 +260,9 @@ def _range(low: float, high: float) -> Sentence:
     return sentence("+" if ends[0] > 0.0 else "", Value(ends, Unit.MM, 1, " mm", joint=joint, fixed=True))
 
 
-def _without_place(study: Study) -> list[str]:
+def _without_place(movement: Movement) -> list[str]:
     """Parts that a `place` may be given to and that no place is known of, or not of all of them."""
-    job, known = study.made.job, {thing.name for thing in study.things}
+    job, known = movement.linkage.job, {obstacle.name for obstacle in movement.obstacles}
     left = []
     for part in job.parts():
         if not isinstance(part, Placeable):
@@ -274,8 +276,8 @@ def _without_place(study: Study) -> list[str]:
 @rule("not-looked-at", Level.NOTE, source=LIMITS)
 def not_looked_at(of: Moving) -> Iterator[Found]:
     """Parts without a place, whose clearances were not checked."""
-    unplaced = _without_place(of.study)
-    if any(thing.kept for thing in of.study.things) and unplaced:
+    unplaced = _without_place(of.movement)
+    if any(obstacle.kept for obstacle in of.movement.obstacles) and unplaced:
         text = "clearances were looked at for tubes, links, envelopes and parts with a place; no `place` have "
         yield found(text, f"{listed(unplaced)}: give one to what may foul")
 
@@ -283,7 +285,7 @@ def not_looked_at(of: Moving) -> Iterator[Found]:
 @rule("movement-limits", Level.NOTE, source=LIMITS)
 def movement_limits(of: Moving) -> Iterator[Found]:
     """What was taken as rigid, and what was not checked."""
-    if of.study.mobility is not None:
+    if of.movement.mobility is not None:
         yield found(
             "bodies, joints and rods were taken as rigid and without play. Loads, bending and wear were not looked at; "
             "suspension, steering and brakes need their design judged by someone qualified"

@@ -9,7 +9,7 @@ import numpy as np
 
 from fabgen.geometry.mechanics.constraints import Array
 from fabgen.geometry.mechanics.mechanism import Screw
-from fabgen.motion.linkage import Assembly
+from fabgen.motion.linkage import Linkage
 from fabgen.parts.shape.directions import array
 from fabgen.wording.sentence import Sentence, joined, mm, sentence
 
@@ -23,17 +23,17 @@ _AXES = (
 _STRAIGHT = math.cos(math.radians(1.0))
 
 
-def motion_text(made: Assembly, motion: Sequence[Screw]) -> Sentence:
+def motion_text(linkage: Linkage, motion: Sequence[Screw]) -> Sentence:
     """'arm turns about the line through PIVOT and LINK; hub slides across (along y)'."""
-    return joined("; ", (screw_text(made, screw) for screw in motion))
+    return joined("; ", (screw_text(linkage, screw) for screw in motion))
 
 
-def screw_text(made: Assembly, screw: Screw) -> Sentence:
+def screw_text(linkage: Linkage, screw: Screw) -> Sentence:
     """One body's part of a motion."""
-    name = made.mechanism.bodies[screw.body]
+    name = linkage.mechanism.bodies[screw.body]
     if not screw.turns:
         return sentence(f"{name} slides {direction_text(screw.along)}")
-    turns = f"{name} turns about {axis_text(made, screw)}"
+    turns = f"{name} turns about {axis_text(linkage, screw)}"
     a_degree = abs(math.radians(screw.pitch))
     if a_degree > 1e-3:
         places = max(0, 1 - math.floor(math.log10(a_degree)))
@@ -41,11 +41,11 @@ def screw_text(made: Assembly, screw: Screw) -> Sentence:
     return sentence(turns)
 
 
-def axis_text(made: Assembly, screw: Screw) -> str:
+def axis_text(linkage: Linkage, screw: Screw) -> str:
     """The axis by the job's named points on it, else by a point and a direction."""
-    on = points_on(made, screw)
+    on = points_on(linkage, screw)
     if len(on) >= 2:
-        ends = sorted(on, key=lambda name: float(screw.along @ array(made.job.points[name])))
+        ends = sorted(on, key=lambda name: float(screw.along @ array(linkage.job.points[name])))
         return f"the line through {ends[0]} and {ends[-1]}"
     if on:
         return f"a line through {on[0]} that runs {direction_text(screw.along)}"
@@ -53,11 +53,11 @@ def axis_text(made: Assembly, screw: Screw) -> str:
     return f"a line through ({x:.0f}, {y:.0f}, {z:.0f}) that runs {direction_text(screw.along)}"
 
 
-def points_on(made: Assembly, screw: Screw) -> list[str]:
+def points_on(linkage: Linkage, screw: Screw) -> list[str]:
     """Names of the job's points on the axis."""
     return [
         name
-        for name, point in made.job.points.items()
+        for name, point in linkage.job.points.items()
         if float(np.linalg.norm(np.cross(array(point) - screw.at, screw.along))) < _ON_AXIS
     ]
 

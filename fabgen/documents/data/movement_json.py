@@ -10,27 +10,27 @@ from fabgen.checks.motion.motion_words import motion_text
 from fabgen.documents.data.json_figures import rounded
 from fabgen.geometry.mechanics.constraints import Array
 from fabgen.motion.keep_out import Clearance
-from fabgen.motion.movement import Study
+from fabgen.motion.movement import Movement
 from fabgen.motion.travel import SweepResult
 
 
-def movement_keys(study: Study | None) -> dict[str, Any]:
+def movement_keys(movement: Movement | None) -> dict[str, Any]:
     """{'movement': …}, or nothing where nothing moves."""
-    if study is None:
+    if movement is None:
         return {}
     found: dict[str, Any] = {}
-    if study.mobility is not None:
+    if movement.mobility is not None:
         found |= {
-            "freedoms": study.mobility.freedoms,
-            "lasting": study.mobility.lasting,
-            "wanted": study.made.wanted,
-            "free": [motion_text(study.made, motion).words() for motion in study.free],
-            "holds_twice": [{"of": list(g.owners), "times": g.count} for g in study.mobility.overheld],
+            "freedoms": movement.mobility.freedoms,
+            "lasting": movement.mobility.lasting,
+            "wanted": movement.linkage.wanted,
+            "free": [motion_text(movement.linkage, motion).words() for motion in movement.free],
+            "holds_twice": [{"of": list(g.owners), "times": g.count} for g in movement.mobility.overheld],
         }
-    found["sweeps"] = [_sweep(result) for result in study.sweeps]
+    found["sweeps"] = [_sweep(result) for result in movement.sweeps]
     found["clearances"] = [
-        [_clearance(clear, study.sweeps[number] if study.sweeps else None) for clear in listed]
-        for number, listed in enumerate(study.clearances)
+        [_clearance(clear, movement.sweeps[number] if movement.sweeps else None) for clear in listed]
+        for number, listed in enumerate(movement.clearances)
     ]
     return {"movement": found}
 

@@ -30,7 +30,7 @@ from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
-    from fabgen.motion.movement import Study
+    from fabgen.motion.movement import Movement
 
 SCRIPTS = ("scene.js", "camera.js", "view.js", "sheet.js", "ticks.js")
 LIVE = "live.js"
@@ -51,7 +51,7 @@ def page_html(
     findings: Sequence[Finding],
     kept: Kept | None = None,
     live: bool = False,
-    movement: Study | None = None,
+    movement: Movement | None = None,
 ) -> str:
     """The page of a job; the same job gives the same text.
 

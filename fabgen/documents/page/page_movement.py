@@ -18,7 +18,7 @@ from fabgen.documents.points.movement_pdf import (
 )
 from fabgen.documents.render.svg import to_svg
 from fabgen.job.tables.definitions import Header
-from fabgen.motion.movement import Study
+from fabgen.motion.movement import Movement
 
 VIEWS = 180.0
 """Width of the three views together, mm of drawing."""
@@ -26,33 +26,33 @@ PLOT = (90.0, 46.0)
 """Width and height of a plot, mm of drawing."""
 
 
-def movement_section(header: Header, study: Study) -> str:
+def movement_section(header: Header, movement: Movement) -> str:
     """The section as HTML; movement.pdf says the same."""
     blocks = [
         '<section id="movement" aria-labelledby="h-movement">',
         '<h2 id="h-movement">Movement</h2>',
-        f"<p>{escape(mobility_text(header, study))}</p>",
+        f"<p>{escape(mobility_text(header, movement))}</p>",
     ]
-    for seen in motion_pictures(study, VIEWS):
+    for seen in motion_pictures(movement, VIEWS):
         svg = to_svg(seen.panel.picture, seen.panel.width, seen.panel.height, seen.words)
         blocks.append(drawn(Drawing(f"{seen.words} {seen.legend}", svg, seen.panel.width)))
-    for number, result in enumerate(study.sweeps):
+    for number, result in enumerate(movement.sweeps):
         blocks.append(f"<h3>{escape(sweep_title(result))}</h3>")
         if not result.places:
             blocks.append("<p>No position of this travel could be reached.</p>")
         for heads, rows in swept_tables(result):
             blocks.append(tabled(_grid(f"Figures of {result.name}", heads, rows)))
-        plots = (to_svg(picture, *PLOT, result.name) for picture in swept_plots(study, result, PLOT))
+        plots = (to_svg(picture, *PLOT, result.name) for picture in swept_plots(movement, result, PLOT))
         blocks.append(f'<div class="plots">{"".join(drawn(Drawing(result.name, svg, PLOT[0])) for svg in plots)}</div>')
-        blocks += _near(study, number)
-    if not study.sweeps:
-        blocks += _near(study, 0)
+        blocks += _near(movement, number)
+    if not movement.sweeps:
+        blocks += _near(movement, 0)
     return "\n".join([*blocks, f'<p class="small caution">{escape(LIMITS)}</p>', "</section>"])
 
 
-def _near(study: Study, number: int) -> Iterator[str]:
-    result = study.sweeps[number] if study.sweeps else None
-    heads, rows = clearance_table(study, result, number)
+def _near(movement: Movement, number: int) -> Iterator[str]:
+    result = movement.sweeps[number] if movement.sweeps else None
+    heads, rows = clearance_table(movement, result, number)
     if rows:
         yield tabled(_grid("Least clearances", heads, rows))
 

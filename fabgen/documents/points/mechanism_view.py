@@ -19,7 +19,7 @@ from fabgen.documents.render.sketch import Sketch
 from fabgen.geometry.mechanics.constraints import FRAME, Array, Places
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.plane.outline import Xy
-from fabgen.motion.linkage import Assembly
+from fabgen.motion.linkage import Linkage
 from fabgen.motion.travel import Follow
 from fabgen.parts.shape.directions import array, direction
 
@@ -54,14 +54,14 @@ class Chain:
 
 
 def three_views(
-    made: Assembly, ghosts: Sequence[Places], screws: Sequence[Screw], room: tuple[float, float]
+    linkage: Linkage, ghosts: Sequence[Places], screws: Sequence[Screw], room: tuple[float, float]
 ) -> tuple[Sketch, float]:
     """Side, rear and top view to one scale within `room` mm, and that scale (mm of paper a mm)."""
-    drawn = list(_chains(made, made.driven.system.drawn, ghost=False))
+    drawn = list(_chains(linkage, linkage.driven.system.drawn, ghost=False))
     for places in ghosts:
-        drawn += _chains(made, places, ghost=True)
+        drawn += _chains(linkage, places, ghost=True)
     for screw in screws:
-        drawn += _screw_chains(made, screw, drawn)
+        drawn += _screw_chains(linkage, screw, drawn)
     every = np.vstack([chain.points for chain in drawn])
     low, size = every.min(axis=0), np.ptp(every, axis=0)
     gap, head = 7.0, 7.0
@@ -76,54 +76,54 @@ def three_views(
     corners = {SIDE: low, BEHIND: low + size * _Y, ABOVE: low}
     for view, at in ((SIDE, side), (BEHIND, behind), (ABOVE, above)):
         corner = view.flat(corners[view][None])[0]
-        _draw(sketch, made, drawn, view, scale, np.array(at) - corner * scale, room[0])
+        _draw(sketch, linkage, drawn, view, scale, np.array(at) - corner * scale, room[0])
         extent = size[2] if view is not ABOVE else size[1]
         sketch.write(Text(at[0], at[1] + extent * scale + 3.0, view.name, 2.6, bold=True))
     return sketch, scale
 
 
 # -- lines ------------------------------------------------------------------------------
-def _chains(made: Assembly, places: Places, ghost: bool) -> Iterator[Chain]:
-    follow = Follow(made, [places])
+def _chains(linkage: Linkage, places: Places, ghost: bool) -> Iterator[Chain]:
+    follow = Follow(linkage, [places])
     main: Pen = "hidden" if ghost else "visible"
     thin: Pen = "hidden" if ghost else "thin"
-    for body in range(len(made.mechanism.bodies)):
-        points = [follow.point(body, at)[0] for at in _points_of(made, body)]
+    for body in range(len(linkage.mechanism.bodies)):
+        points = [follow.point(body, at)[0] for at in _points_of(linkage, body)]
         if len(points) == 2:
             yield Chain(np.array(points), main)
         elif points:
             middle = np.mean(points, axis=0)
             for point in points:
                 yield Chain(np.array([middle, point]), main)
-    for tube in made.job.tube:
-        body = made.riding.get(f"mark {tube.mark}", FRAME)
+    for tube in linkage.job.tube:
+        body = linkage.riding.get(f"mark {tube.mark}", FRAME)
         if body == FRAME and ghost:
             continue
         yield Chain(np.array([follow.point(body, array(point))[0] for point in tube.route]), thin)
-    for rod in made.rods:
+    for rod in linkage.rods:
         ends = [follow.point(body, end)[0] for body, end in zip(rod.bodies, rod.ends, strict=True)]
         yield Chain(np.array(ends), main)
-    for damper in made.job.damper:
+    for damper in linkage.job.damper:
         yield Chain(
-            np.array([follow.point(made.body_of(point), array(point))[0] for point in damper.between]),
+            np.array([follow.point(linkage.body_of(point), array(point))[0] for point in damper.between]),
             "hidden" if ghost else "centre",
         )
-    for wheel in made.job.wheel:
-        centre, body = array(wheel.centre), made.number(wheel.on)
+    for wheel in linkage.job.wheel:
+        centre, body = array(wheel.centre), linkage.number(wheel.on)
         axis = direction(wheel.axis, centre)
         ring = _ring(centre, axis, wheel.diameter / 2.0)
         yield Chain(np.vstack([follow.point(body, point) for point in ring]), thin)
 
 
-def _points_of(made: Assembly, body: int) -> list[Array]:
+def _points_of(linkage: Linkage, body: int) -> list[Array]:
     """Where the body is held, driven and named, each place once."""
-    job = made.job
-    joints = [joint for joint in job.joint if body in (made.number(name) for name in joint.between)]
+    job = linkage.job
+    joints = [joint for joint in job.joint if body in (linkage.number(name) for name in joint.between)]
     found = [array(joint.at) for joint in joints]
     # A hinge whose axis runs on to a second point is held there too, as a wishbone is.
     found += [array(joint.axis.toward) for joint in joints if joint.axis is not None and joint.axis.toward is not None]
     found += [array(point) for point in job.body[body].points]
-    found += [array(wheel.centre) for wheel in job.wheel if made.number(wheel.on) == body]
+    found += [array(wheel.centre) for wheel in job.wheel if linkage.number(wheel.on) == body]
     kept: list[Array] = []
     for point in found:
         if all(np.linalg.norm(point - other) > 0.5 for other in kept):
@@ -140,11 +140,11 @@ def _ring(centre: Array, axis: Array, radius: float, part: float = 1.0) -> Array
     return np.asarray(centre + radius * (np.cos(angle) * one + np.sin(angle) * other))
 
 
-def _screw_chains(made: Assembly, screw: Screw, drawn: Sequence[Chain]) -> list[Chain]:
+def _screw_chains(linkage: Linkage, screw: Screw, drawn: Sequence[Chain]) -> list[Chain]:
     """The axis right through, an arrow round it, and the body turned a little (or a slide's arrow)."""
     every = np.vstack([chain.points for chain in drawn])
     size = float(np.linalg.norm(np.ptp(every, axis=0)))
-    points = np.array(_points_of(made, screw.body) or [screw.at])
+    points = np.array(_points_of(linkage, screw.body) or [screw.at])
     if not screw.turns:
         start = points.mean(axis=0)
         end = start + 0.15 * size * screw.along
@@ -186,30 +186,30 @@ def _turned(point: Array, screw: Screw, angle: float) -> Array:
 
 # -- on paper ------------------------------------------------------------------------------
 def _draw(
-    sketch: Sketch, made: Assembly, chains: Sequence[Chain], view: Direction, scale: float, shift: Array, most: float
+    sketch: Sketch, linkage: Linkage, chains: Sequence[Chain], view: Direction, scale: float, shift: Array, most: float
 ) -> None:
     for chain in chains:
         flat = view.flat(chain.points) * scale + shift
         if float(np.linalg.norm(np.ptp(flat, axis=0))) > 0.05:
             sketch.draw(polyline([(x, y) for x, y in flat], chain.pen))
-    joints = {joint.name: array(joint.at) for joint in made.job.joint}
-    for at in [*joints.values(), *(end for rod in made.rods for end in rod.ends)]:
+    joints = {joint.name: array(joint.at) for joint in linkage.job.joint}
+    for at in [*joints.values(), *(end for rod in linkage.rods for end in rod.ends)]:
         x, y = (float(v) for v in view.flat(at[None])[0] * scale + shift)
         ring = disc((x, y), 0.8, 12)
         sketch.draw(Fill((*ring, ring[0]), 1.0), Arc(x, y, 0.8))
-    for place, names in _labels(made, view, scale, shift):
+    for place, names in _labels(linkage, view, scale, shift):
         write_names(sketch, place, names, most)
 
 
-def _labels(made: Assembly, view: Direction, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:
+def _labels(linkage: Linkage, view: Direction, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:
     """Names of the points that matter, those that fall on one another together."""
-    wanted = {point.name: array(point) for body in made.job.body for point in body.points}
-    wanted |= {joint.at.name or joint.name: array(joint.at) for joint in made.job.joint}
-    for rod in made.rods:
-        for point in made.job.link[rod.index].between or ():
+    wanted = {point.name: array(point) for body in linkage.job.body for point in body.points}
+    wanted |= {joint.at.name or joint.name: array(joint.at) for joint in linkage.job.joint}
+    for rod in linkage.rods:
+        for point in linkage.job.link[rod.index].between or ():
             if point.name:
                 wanted[point.name] = array(point)
-    for damper in made.job.damper:
+    for damper in linkage.job.damper:
         wanted |= {point.name: array(point) for point in damper.between if point.name}
     flat = view.flat(np.array([*wanted.values()]).reshape(-1, 3)) * scale + shift
     return gathered((name, (x, y)) for name, (x, y) in zip(wanted, flat.tolist(), strict=True))

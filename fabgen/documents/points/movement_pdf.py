@@ -36,7 +36,7 @@ from fabgen.documents.render.words import counted, figure
 from fabgen.geometry.mechanics.constraints import Array, Places
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.job.tables.definitions import Header
-from fabgen.motion.movement import Study, swing_limit
+from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SIGNS, SweepResult
 from fabgen.wording.levels import Level
 
@@ -52,53 +52,53 @@ LIMITS = (
 )
 
 
-def movement_pdf(header: Header, study: Study, findings: Sequence[Finding], paper: Paper) -> bytes:
+def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding], paper: Paper) -> bytes:
     """The whole document; the same input gives the same bytes."""
     width = paper.width - 2 * MARGIN
-    story: list[Flowable] = opening(header, f"{header.title}: movement", mobility_text(header, study))
+    story: list[Flowable] = opening(header, f"{header.title}: movement", mobility_text(header, movement))
     nothing = "The checks of movement found nothing to report."
     story += findings_section("What was found", "of", nothing, together(findings), width)
-    story += _pictures(study, width)
-    for number, result in enumerate(study.sweeps):
-        story += _sweep(study, result, number, width)
-    if not study.sweeps:
-        story += _clearances(study, None, 0, width)
+    story += _pictures(movement, width)
+    for number, result in enumerate(movement.sweeps):
+        story += _sweep(movement, result, number, width)
+    if not movement.sweeps:
+        story += _clearances(movement, None, 0, width)
     story += section("Cautions", [cell(text, SMALL) for text in (LIMITS, cautions.GENERAL[1])])
     return flowing_pdf(story, paper, header, "movement")
 
 
-def mobility_text(header: Header, study: Study) -> str:
+def mobility_text(header: Header, movement: Movement) -> str:
     """What moves, in how many ways, and what moves it."""
-    mobility = study.mobility
+    mobility = movement.mobility
     if mobility is None:
         return "Nothing moves in this job; what must stay free was looked at as drawn."
-    made = study.made
-    bodies = counted(len(made.mechanism.bodies), "moving body", "moving bodies")
+    linkage = movement.linkage
+    bodies = counted(len(linkage.mechanism.bodies), "moving body", "moving bodies")
     text = (
-        f"{bodies}, {counted(len(made.job.joint), 'joint')} "
-        f"and {counted(len(made.rods), 'link rod')}: as drawn they leave {counted(mobility.freedoms, 'way')} to move"
+        f"{bodies}, {counted(len(linkage.job.joint), 'joint')} "
+        f"and {counted(len(linkage.rods), 'link rod')}: as drawn they leave {counted(mobility.freedoms, 'way')} to move"
     )
     if mobility.lasting < mobility.freedoms:
         text += f", but past a small step {mobility.lasting}"
     text += f" (six for each body, less what each joint and rod holds, would be {mobility.plain_count})."
-    if made.drivers:
-        text += " Moved by: " + ", ".join(driver.words for driver in made.drivers) + "."
+    if linkage.drivers:
+        text += " Moved by: " + ", ".join(driver.words for driver in linkage.drivers) + "."
     text += " Lengths in mm" + (" (25.4 mm is 1 in)." if header.units == "in" else ".")
     return text
 
 
 # -- pictures ---------------------------------------------------------------------------
-def _pictures(study: Study, width: float) -> list[Flowable]:
+def _pictures(movement: Movement, width: float) -> list[Flowable]:
     blocks: list[list[Flowable]] = [
         [
             cell(seen.words, BODY),
             PictureBlock(seen.panel.picture, width, seen.panel.height + 2.0),
             cell(seen.legend, SMALL),
         ]
-        for seen in motion_pictures(study, width)
+        for seen in motion_pictures(movement, width)
     ]
-    if len(study.free) > _MOST_PICTURES:
-        blocks.append([cell(f"{len(study.free) - _MOST_PICTURES} more are told above, without a picture.", BODY)])
+    if len(movement.free) > _MOST_PICTURES:
+        blocks.append([cell(f"{len(movement.free) - _MOST_PICTURES} more are told above, without a picture.", BODY)])
     return section("Picture", *blocks) if blocks else []
 
 
@@ -111,28 +111,28 @@ class MotionPicture:
     legend: str
 
 
-def motion_pictures(study: Study, width: float) -> list[MotionPicture]:
+def motion_pictures(movement: Movement, width: float) -> list[MotionPicture]:
     """The job as drawn and at the ends of its travels, or each free motion, in views together `width` mm wide."""
-    if study.mobility is None:
+    if movement.mobility is None:
         return []
     ghosts: list[Places] = []
-    for result in study.sweeps:
+    for result in movement.sweeps:
         if result.places:
             ghosts += [result.places[0], result.places[-1]]
-    if study.free:
+    if movement.free:
         note = "Thick arrow: the way it is free to go (and back); its axis runs right through; dashed: a little moved."
         return [
-            _views(study, [], motion, width, f"Free: {motion_text(study.made, motion).words()}.", note)
-            for motion in study.free[:_MOST_PICTURES]
+            _views(movement, [], motion, width, f"Free: {motion_text(movement.linkage, motion).words()}.", note)
+            for motion in movement.free[:_MOST_PICTURES]
         ]
     words = "As drawn, and dashed at both ends of each travel." if ghosts else "As drawn."
-    return [_views(study, ghosts, (), width, words, "")]
+    return [_views(movement, ghosts, (), width, words, "")]
 
 
 def _views(
-    study: Study, ghosts: Sequence[Places], screws: Sequence[Screw], width: float, words: str, note: str
+    movement: Movement, ghosts: Sequence[Places], screws: Sequence[Screw], width: float, words: str, note: str
 ) -> MotionPicture:
-    sketch, scale = three_views(study.made, ghosts, screws, (width, 150.0))
+    sketch, scale = three_views(movement.linkage, ghosts, screws, (width, 150.0))
     panel = sketch.panel().at(0.0, 0.0)
     legend = "Circles: joints and rod ends. Chain line: springs and dampers. " + note
     legend += f" Scale 1 : {figure(1.0 / scale, 1)}; the points' coordinates are in the job file."
@@ -140,15 +140,15 @@ def _views(
 
 
 # -- sweeps -------------------------------------------------------------------------------
-def _sweep(study: Study, result: SweepResult, number: int, width: float) -> list[Flowable]:
+def _sweep(movement: Movement, result: SweepResult, number: int, width: float) -> list[Flowable]:
     title = sweep_title(result)
     if not result.places:
         return section(title, cell("No position of this travel could be reached.", BODY))
     blocks = [*_figures(result, width), cell(SIGNS, SMALL)] if result.wheels else _figures(result, width)
     story = section(title, *blocks)
-    story += _plots(study, result, width)
-    story += _tilts(study, result, width)
-    return story + _clearances(study, result, number, width)
+    story += _plots(movement, result, width)
+    story += _tilts(movement, result, width)
+    return story + _clearances(movement, result, number, width)
 
 
 def sweep_title(result: SweepResult) -> str:
@@ -216,26 +216,26 @@ def _signed(value: float, places: int) -> str:
     return text.lstrip("-") if float(text) == 0.0 else text
 
 
-def _plots(study: Study, result: SweepResult, width: float) -> list[Flowable]:
+def _plots(movement: Movement, result: SweepResult, width: float) -> list[Flowable]:
     size = (width / 2.0 - 3.0, _PLOT_HEIGHT)
-    pictures = swept_plots(study, result, size)
+    pictures = swept_plots(movement, result, size)
     return [Spacer(0, 3 * mm), *_grid(pictures, size, width)] if pictures else []
 
 
-def swept_plots(study: Study, result: SweepResult, size: tuple[float, float]) -> list[Picture]:
+def swept_plots(movement: Movement, result: SweepResult, size: tuple[float, float]) -> list[Picture]:
     """Every figure of the travel over its driver, each a picture `size` mm."""
     if len(result.driver) < 2:
         return []
     along = f"{result.words}, mm from the drawing"
     limits: dict[str, list[tuple[float, str]]] = {}
-    for damper in study.made.job.damper:
+    for damper in movement.linkage.job.damper:
         ends = ((damper.shortest, "closed"), (damper.longest, "open"))
         limits[f"{damper.name}, mm"] = [(level, word) for level, word in ends if level is not None]
     pictures: list[Picture] = []
     for head, values, _ in _columns(result):
         pictures.append(plot(list(result.driver), list(values), head, along, size, limits.get(head, ())))
     for tilt in result.tilts:
-        limit, _ = swing_limit(study, tilt)
+        limit, _ = swing_limit(movement, tilt)
         level = [] if limit is None else [(math.degrees(limit), "limit")]
         head = f"{tilt.mark}{' ' + tilt.at if tilt.at else ''}: ball angle, °"
         pictures.append(plot(list(result.driver), list(np.degrees(tilt.angle)), head, along, size, level))
@@ -251,10 +251,10 @@ def _grid(pictures: Sequence[Picture], size: tuple[float, float], width: float) 
     return rows
 
 
-def _tilts(study: Study, result: SweepResult, width: float) -> list[Flowable]:
+def _tilts(movement: Movement, result: SweepResult, width: float) -> list[Flowable]:
     rows = []
     for tilt in result.tilts:
-        limit, source = swing_limit(study, tilt)
+        limit, source = swing_limit(movement, tilt)
         at = int(np.argmax(tilt.angle))
         rows.append(
             [
@@ -272,22 +272,22 @@ def _tilts(study: Study, result: SweepResult, width: float) -> list[Flowable]:
     return section("Ball angles", table(heads, rows, shared(width, 26, 16, 34, 16, 44, 44), (1, 2, 3)))
 
 
-def _clearances(study: Study, result: SweepResult | None, number: int, width: float) -> list[Flowable]:
-    heads, rows = clearance_table(study, result, number)
+def _clearances(movement: Movement, result: SweepResult | None, number: int, width: float) -> list[Flowable]:
+    heads, rows = clearance_table(movement, result, number)
     if not rows:
         return []
     note = (
-        f"{counted(study.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
-        if study.far
+        f"{counted(movement.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
+        if movement.far
         else ""
     )
     blocks: list[Flowable] = [table(heads, rows, shared(width, 28, 28, 26, 16, 34, 34, 14), (2, 3, 4))]
     return section("Least clearances", *blocks, *([cell(note, SMALL)] if note else []))
 
 
-def clearance_table(study: Study, result: SweepResult | None, number: int) -> tuple[list[str], list[list[str]]]:
+def clearance_table(movement: Movement, result: SweepResult | None, number: int) -> tuple[list[str], list[list[str]]]:
     """Heads and rows of what comes near what, in the travel of that number or as drawn."""
-    listed = study.clearances[number] if number < len(study.clearances) else ()
+    listed = movement.clearances[number] if number < len(movement.clearances) else ()
     rows = []
     for clear in listed:
         x, y, z = clear.points.mean(axis=0)
