@@ -17,7 +17,7 @@ from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
 from fabgen.checks.tube.mitre_outlines import mitre_step
 from fabgen.job.reader import read_text
-from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.fields import Context
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
@@ -46,7 +46,8 @@ def definitions(job: dict[str, Any] | None = None, **tables: Any) -> Definitions
 @cache
 def _definitions(text: str) -> Definitions:
     data = json.loads(text)
-    return Definitions.model_validate(data, context=Context(data["job"]["units"]))
+    marks = frozenset(part["mark"] for table in FAMILIES for part in data.get(table, []))
+    return Definitions.model_validate(data, context=Context(data["job"]["units"], marks=marks))
 
 
 @cache

@@ -1,0 +1,285 @@
+"""The registry: every rule has its words and its source, none is missing, and each speaks of a job that breaks it."""
+
+from __future__ import annotations
+
+import ast
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+import pytest
+from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube
+from moving_jobs import STEERED, TRAILING, sample, studied
+
+import fabgen
+from fabgen.app.work import built, planned
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Finding
+from fabgen.checks.registry import all_rules, groups
+from fabgen.geometry.plane.outline import Circle, Outline
+from fabgen.job.rack import read_rack_text
+from fabgen.job.reader import read_text
+from fabgen.parts.piece import FlatPart, Hole, Piece
+from fabgen.plan.job_plan import plan_job
+
+ROOT = Path(fabgen.__file__).parent
+RULES = {rule.name: rule for rule in all_rules()}
+
+
+# -- what is registered ---------------------------------------------------------------
+def test_each_name_is_registered_once() -> None:
+    names = [rule.name for rule in all_rules()]
+    assert len(names) == len(set(names))
+
+
+@pytest.mark.parametrize("rule", RULES.values(), ids=list(RULES))
+def test_a_rule_says_what_it_checks_and_on_whose_word(rule: Any) -> None:
+    assert rule.about.endswith(".")
+    assert rule.about[0].isupper()
+    assert "safe" not in rule.about.split()
+    assert rule.source
+    assert rule.levels
+
+
+def test_groups_have_headings_of_their_own() -> None:
+    headings = [group.about for group in groups()]
+    assert len(headings) == len(set(headings))
+
+
+def test_names_that_families_and_points_give_are_registered() -> None:
+    """What a `Concern` or a `Remark` bears is a rule of the registry: it would be told under no name else."""
+    given = {
+        call.args[1].value
+        for path in ROOT.rglob("*.py")
+        for call in ast.walk(ast.parse(path.read_text(encoding="utf-8")))
+        if isinstance(call, ast.Call) and isinstance(call.func, ast.Name) and call.func.id in ("Concern", "Remark")
+        if isinstance(call.args[1], ast.Constant)
+    }
+    assert len(given) > 8
+    assert given <= RULES.keys()
+
+
+# -- each speaks ----------------------------------------------------------------------
+def of_tubes(*tubes: dict[str, Any], **tables: Any) -> Checked:
+    return checked(definitions(tube=list(tubes), **tables), planned=True)
+
+
+def of_links(**keys: Any) -> Checked:
+    link = {"mark": "L1", "section": "25.4 x 4", "length": 400, "rod_ends": ["M12 right", "M12 left"]}
+    return checked(definitions(link=[link | keys]))
+
+
+def of_part(family: str, **keys: Any) -> Checked:
+    return checked(definitions(keys.pop("job", None), **{family: [{"mark": "X1", "thickness": 5} | keys]}))
+
+
+def of_bolts(*through: Any, **keys: Any) -> Checked:
+    plate = {"mark": "P1", "thickness": 6, "rectangle": [200, 60], "holes": [{"at": [30, 30], "diameter": 9}]}
+    link = {"mark": "L1", "section": "25.4 x 4", "length": 400, "rod_ends": ["M12 right", "M12 left"]}
+    tables = {"plate": [plate], "tube": [tube("T1", (0, 0, 0), (300, 0, 0))], "link": [link]}
+    price = {"item": "rodend", "spec": "M21", "each": 3}
+    return checked(definitions(**tables, bolt=[{"through": list(through)} | keys], price=[price]), planned=True)
+
+
+def with_rack() -> Checked:
+    """A job that is booked on its rack, where only the short spec keeps nuts from being used."""
+    washers = '[rack]\nunits = "mm"\n[[hardware]]\nitem = "washer"\nspec = "M12"\ncount = 4\n'
+    rack = read_rack_text(washers + '[[booked]]\njob = "1"\n')
+    job = definitions(tube=[tube("T1", (0, 0, 0), (300, 0, 0))], bolt=[{"thread": "M12", "through": [6, 6]}])
+    return Checked(job, pieces_of(job), plan_job(job, pieces_of(job), rack))
+
+
+MAIN = tube("T1", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
+ZED = tube("Z", (0, 0, 0), (400, 0, 0), (400, 300, 0), (800, 300, 0), section="40 x 2", bend_radius=100)
+MITRE = {"cut": "mitre"}
+OPENS = {"opens": True}
+HOOP = tube("H", (0, 500, 0), (0, 500, 999), (0, -500, 999), (0, -500, 0), section="44.5 x 2.6", bend_radius=150)
+ANGLE = {"shape": "angle", "length": 100, "legs": [80, 80], "thickness": 3}
+BLANK = {"rectangle": [200, 100]}
+FEMALE = {"thread": "M12", "female": True, "shank": 50, "thread_length": 24}
+EYE = {"eye": "42.4 x 3.2", "width": 50}
+BARE = """
+[job]
+title = "t"
+number = "1"
+units = "mm"
+[points]
+A = [0, 600, 0]
+B = [0, -600, 0]
+C = [1500, 600, 0]
+D = [1500, -600, 4]
+[[link]]
+mark = "L1"
+section = "25.4 x 4"
+between = ["A", "C"]
+rod_ends = ["M12 right", "M12 left"]
+"""
+SECOND = """
+[[joint]]
+name = "second"
+kind = "hinge"
+between = ["frame", "arm"]
+at = {}
+axis = [0, 1, 0]
+"""
+SOFT = TRAILING.replace('kind = "hinge"', 'kind = "bush"').replace(
+    "[[body]]",
+    '[[link]]\nmark = "L1"\nsection = "25.4 x 4"\nbetween = ["O", "C"]\nrod_ends = ["M10 right", "M10 left"]\n[[body]]',
+)
+BLOCKED = """
+[[envelope]]
+name = "end"
+shape = "capsule"
+on = "arm"
+between = ["C", "C"]
+diameter = 20
+[[envelope]]
+name = "block"
+shape = "box"
+at = [0, 400, 95]
+size = [400, 100, 20]
+[[plate]]
+mark = "P1"
+thickness = 6
+rectangle = [60, 40]
+"""
+
+
+def measured(point: str, frame: str = "") -> list[Finding]:
+    """A link from a point that is measured so, on a frame that is measured so."""
+    job = read_text(BARE.replace("[[link]]", f"H = {point}\n[[link]]").replace('"A", "C"', '"A", "H"') + frame)
+    return list(planned(job, built(job), None).findings)
+
+
+def moving(text: str) -> Checked:
+    return Checked(read(text), [], movement=studied(text))
+
+
+@cache
+def spoken() -> frozenset[str]:
+    """The names of the rules that the jobs below make speak."""
+    crossing = FlatPart(5.0, Outline.rectangle(100, 80), (Hole(Circle(98, 40, 10), "h"),))
+    jobs = [
+        # tubes
+        of_tubes(MAIN, tube("T2", (0, 0, 20), (0, 700, 20)), tube("T3", (300, 0, 0), (800, 200, 0))),
+        of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), section="76.1 x 3"), tube("T3", (500, 0, 0), (500, 0, 500))),
+        of_tubes(
+            MAIN, tube("T2", (-500, 50, 0), (500, 50, 0), section="60.3 x 3.2"), tube("T3", (0, 0, 0), (0, 50, 0))
+        ),
+        of_tubes(
+            ZED,
+            tube("T2", (0, 0, 0), (0, -50, 400), section="900 x 3"),
+            former=[{"tube": 40, "radius": 100, "least_straight": 600}],
+        ),
+        of_tubes(tube("H", (0, 0, 0), (400, 0, 0), (400, 400, 0), section="40 x 2", bend_radius=60)),
+        of_tubes(
+            tube("M", (0, -500, 0), (0, 500, 0), section="60 x 3"),
+            tube("H", (0, 0, 0), (150, 0, 0), (150, 0, 400), section="40 x 2", bend_radius=120),
+        ),
+        of_tubes(
+            MAIN,
+            tube("V", (0, 0, 0), (0, 200, 200), section="25 solid"),
+            tube("W", (-20, 0, 0), (-20, 0, -400), section="33.7 x 2.6"),
+            tube("X", (16, 0, 0), (16, 0, -400), section="33.7 x 2.6"),
+        ),
+        of_tubes(
+            tube("A", (0, 0, 0), (500, 0, 0), section="60 x 40 x 3", finish=MITRE),
+            tube("B", (500, 0, 0), (1000, 0, 0), section="60 x 40 x 3", start=MITRE, turn=90),
+        ),
+        of_tubes(MAIN, tube("T2", (0, 0, 25), (0, 700, 25), start=OPENS)),
+        of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), section="60.3 x 2", start=OPENS)),
+        of_tubes(
+            MAIN, tube("T2", (550, 0, 0), (550, 700, 0)), tube("T3", (0, 0, 40), (0, 0, 300), section="33.7 x 2.6")
+        ),
+        of_tubes(HOOP, tube("S", (-600, 500, 0), (0, 500, 999), section="38 x 2.5")),
+        of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0)), weld=[{"parts": ["T2", "T1"], "throat": 10}]),
+        of_tubes(tube("T1", (0, 0, 0), (9000, 0, 0)), stock=[{"section": "48.3 x 3.2", "lengths": [6000]}]),
+        # links
+        of_links(adjust=40, bung_length=10),
+        of_links(section="19.05 x 3", length=120, rod_ends=["M12 x 1.25", "M12"]),
+        of_links(bung="none", section="20 x 1"),
+        of_links(bung="none", section="15 solid"),
+        of_links(section="25.4 x 1.6", bung_head=14, bung_diameter=13),
+        of_links(section="13 solid", rod_ends=[FEMALE, FEMALE]),
+        of_links(rod_ends=[EYE, EYE], section="30 solid"),
+        of_links(
+            length=900,
+            load="60 kN",
+            rod_ends=[{"thread": "M12", "rating": "20 kN"}, EYE | {"offset": 8}],
+            material="S355",
+        ),
+        of_links(length=900, load="60 kN"),
+        # sheet
+        made_by_hand(Piece("X1", "plate", 1, "S235", 1.0, crossing)),
+        of_part("plate", thickness=60, **BLANK),
+        of_part(
+            "plate", **BLANK, holes=[{"at": [9, 50], "diameter": 4}, {"at": [15, 50], "diameter": 4}], mark_at=[195, 50]
+        ),
+        of_part("plate", **BLANK, holes=[{"at": [13, 50], "bolt": "M10"}, {"at": [37, 50], "bolt": "M10"}]),
+        of_part("plate", corners=[[0, 0], [90, 0], [90, 40], [40, 40], [40, 90], [39.9, 90.1], [0, 90]]),
+        of_part("plate", **BLANK, holes=[{"at": [50, 50], "diameter": 3}], job={"kerf_offset": 2}),
+        of_part(
+            "bracket",
+            **ANGLE | {"length": 3001, "legs": [80, 12], "radius": 1, "die": 40},
+            holes=[{"at": [50, 9], "diameter": 5, "face": "b"}],
+        ),
+        of_part("bracket", **ANGLE, hem=8),
+        of_part(
+            "bracket",
+            base=[100, 80],
+            flanges=[{"edge": 1, "height": 40, "from": 20, "to": 70}],
+            relief="none",
+            thickness=3,
+        ),
+        of_part("bracket", shape="channel", length=60, web=60, flanges=[90, 90], bend_angle=130),
+        of_part("plate", rectangle=[12, 10], mark_text="A LONG TEXT THAT FINDS NO ROOM"),
+        of_part("cover", shape="cap", drain="none", **BLANK),
+        of_part("cover", shape="cap", thickness=1, **BLANK, beads=[{"line": [[20, 3], [180, 3]], "width": 8}]),
+        of_part("cover", shape="panel", thickness=1, sides=[400, 300, 400, 300], diagonals={"1-3": 496, "2-4": 495}),
+        of_part("cover", shape="panel", thickness=1, points=[[0, 0, 0], [300, 0, 0], [300, 200, 30], [0, 200, 0]]),
+        checked(
+            definitions(
+                bend_test=[
+                    {
+                        "material": "S235",
+                        "thickness": 3,
+                        "radius": 3,
+                        "strip": 100,
+                        "legs": [[52.7, 52.7], [52.4, 52.6]],
+                    }
+                ]
+            )
+        ),
+        # plan
+        of_bolts("P1", 60, thread="M14"),
+        of_bolts("T1", thread="M8"),
+        of_bolts(6, "L1", 6, thread="M10"),
+        of_bolts(6, 16, 6, thread="M12"),
+        with_rack(),
+    ]
+    jobs += map(
+        moving,
+        (
+            sample("caught/loose-arm.toml"),
+            sample("caught/solid-arm.toml"),
+            TRAILING.replace("[-100, 100]", "[-100, 700]").replace('"UP", "C"]', '"UP", "C"]\nshortest = 300'),
+            TRAILING + SECOND.format('"A"'),
+            TRAILING.replace("W = [0, 600, 0]", "W = [499.5, 600, 300]"),
+            TRAILING + BLOCKED,
+            STEERED,
+            SOFT,
+        ),
+    )
+    told = [finding for job in jobs for finding in findings(job)]
+    told += measured('{ tape = { A = 943.4, B = 1268.9, C = 880.2, D = 1250 }, side = "above" }')
+    told += measured('{ tape = { A = 860.253, B = 989.968, C = 943.417 }, side = "above" }')
+    told += measured('{ foot = "B", plane = ["A", "B", "C", "D"] }')
+    told += measured(
+        "[100, 100, 300]", '[as_built]\ndistances = [["A", "B", 1200], ["A", "C", 1512], ["B", "C", 1921]]\n'
+    )
+    return frozenset(finding.rule for finding in told)
+
+
+@pytest.mark.parametrize("name", list(RULES))
+def test_each_rule_speaks_of_a_job_that_breaks_it(name: str) -> None:
+    assert name in spoken()
