@@ -31,14 +31,28 @@ class FoldedStrip:
 
 
 def allowance_of(strip: FoldedStrip, thickness: float, radius: float, angle: float) -> float:
-    """Bend allowance that the strip shows, mm: length - legs + 2 setback.  `angle` is the bend angle, rad."""
+    """Bend allowance that a strip shows, mm: length - legs + 2 setback.
+
+    Args:
+        strip: as measured.
+        thickness: of the sheet, mm.
+        radius: inside, mm.
+        angle: of the bend, rad.
+    """
     beyond = legs_to_tangent(thickness, radius, angle)
     legs = strip.legs[0] + strip.legs[1] + 2.0 * beyond
     return strip.length - legs + 2.0 * math.tan(angle / 2.0) * (radius + thickness)
 
 
 def k_of(strip: FoldedStrip, thickness: float, radius: float, angle: float) -> float:
-    """K that the strip shows; it may be nonsense where the strip was measured wrongly."""
+    """K that a strip shows; it may be nonsense where the strip was measured wrongly.
+
+    Args:
+        strip: as measured.
+        thickness: of the sheet, mm.
+        radius: inside, mm.
+        angle: of the bend, rad.
+    """
     return (allowance_of(strip, thickness, radius, angle) / angle - radius) / thickness
 
 
@@ -72,10 +86,18 @@ class MeasuredK:
 
     @property
     def factor(self) -> KFactor:
+        """The mean with its source."""
         return KFactor(self.value, self.words)
 
     def serves(self, material: str, thickness: float, radius: float, die: float | None) -> bool:
-        """Whether a bend is one of those tested; a tool that either does not name is no hindrance."""
+        """Whether a bend is one of those tested; a tool that either does not name is no hindrance.
+
+        Args:
+            material: its name.
+            thickness: of the sheet, mm.
+            radius: inside, mm.
+            die: opening of the lower tool, mm; None where it is not known.
+        """
         same_tool = self.die is None or die is None or abs(self.die - die) <= SAME_DIE
         return (
             self.material == material
@@ -86,7 +108,11 @@ class MeasuredK:
 
 
 def together(tests: Iterable[MeasuredK]) -> list[MeasuredK]:
-    """Tests of one material, thickness, radius and tool made into one, in the order they are first met."""
+    """Tests of one material, thickness, radius and tool made into one, in the order they are first met.
+
+    Args:
+        tests: in the order of the job.
+    """
     groups: list[list[MeasuredK]] = []
     for test in tests:
         for group in groups:
@@ -113,7 +139,13 @@ def find(
 ) -> list[MeasuredK]:
     """The tests that serve a bend; those over its own tool before those that name none.
 
-    More than one is left only where the bend names no tool and tests were made over several.
+    Args:
+        tests: one for each material, thickness, radius and tool.
+        material: its name.
+        thickness: of the sheet, mm.
+        radius: inside, mm.
+        die: opening of the lower tool, mm; None where it is not known.
+    Returns: more than one only where the bend names no tool and tests were made over several.
     """
     serving = [test for test in tests if test.serves(material, thickness, radius, die)]
     named = [test for test in serving if test.die is not None]

@@ -69,7 +69,15 @@ materials that need more: common practice, no source."""
 def k_factor(
     group: Group, thickness: float, radius: float, rule: BendRule = "table", own: float | None = None
 ) -> KFactor:
-    """K for one bend; `own` wins over any rule."""
+    """K for one bend.
+
+    Args:
+        group: of the material.
+        thickness: of the sheet, mm.
+        radius: inside, mm.
+        rule: the table, or DIN 6935's formula.
+        own: a K that the job gives; it wins over any rule.
+    """
     if own is not None:
         return KFactor(own, "the job file")
     if rule == "din6935":
@@ -80,7 +88,13 @@ def k_factor(
 
 
 def table_k(group: Group, thickness: float, radius: float) -> float:
-    """K from `TABLE`, straight lines between its columns."""
+    """K from `TABLE`, straight lines between its columns.
+
+    Args:
+        group: of the material.
+        thickness: of the sheet, mm.
+        radius: inside, mm.
+    """
     ratio = min(max(radius / thickness, TABLE_RATIOS[0]), TABLE_RATIOS[-1])
     row = TABLE[group]
     i = min(int(ratio - TABLE_RATIOS[0]), len(row) - 2)
@@ -100,10 +114,13 @@ def _table_source(group: Group, thickness: float, radius: float) -> str:
 
 # -- DIN 6935 -----------------------------------------------------------------
 def din6935_factor(thickness: float, radius: float) -> float:
-    """The standard's correction factor k = 0.65 + 0.5 log10(r / s) up to r / s = 5, 1 above (DIN 6935).
+    """The correction factor k of DIN 6935: the neutral line lies k s / 2 from the inside, so K = k / 2.
 
-    The neutral line lies k s / 2 from the inside, so K = k / 2.  Below r / s of about 0.05 the
-    formula goes under 0 and 0 is taken.
+    Args:
+        thickness: s, mm.
+        radius: inside, r, mm.
+    Source: DIN 6935 (from memory): k = 0.65 + 0.5 log10(r / s) up to r / s = 5, 1 above.  Below r / s of about
+        0.05 the formula goes under 0 and 0 is taken.
     """
     ratio = radius / thickness
     if ratio > MIDDLE:
@@ -114,22 +131,35 @@ def din6935_factor(thickness: float, radius: float) -> float:
 def legs_to_tangent(thickness: float, radius: float, angle: float) -> float:
     """What a leg measured to the mould line is longer than over all, mm: 0 up to a bend of 90 degrees.
 
-    DIN 6935 measures such legs over all (its compensation value v has no tangent there, from memory).
-    In a bend of more than 90 degrees the mould line lies outside the metal; what can be
-    measured is the leg to the tangent square to it, over the outside of the bend.
+    In a bend of more than 90 degrees the mould line lies outside the metal; what can be measured is the leg to
+    the tangent square to it, over the outside of the bend.  DIN 6935 measures such legs so (from memory).
+
+    Args:
+        thickness: of the sheet, mm.
+        radius: inside, mm.
+        angle: of the bend, rad.
     """
     return max(0.0, (math.tan(angle / 2.0) - 1.0) * (radius + thickness)) if angle > math.pi / 2.0 else 0.0
 
 
 # -- what a press brake can do -----------------------------------------------------
 def least_radius(material: Material, thickness: float) -> Rule:
-    """Least inside radius that the material usually takes without cracking, mm."""
+    """Least inside radius that the material usually takes without cracking, mm (common practice, no source).
+
+    Args:
+        material: bent across its rolling direction.
+        thickness: of the sheet, mm.
+    """
     ratio = LEAST_RADIUS_HARD.get(material.name, LEAST_RADIUS[material.group])
     return Rule(ratio * thickness, COMMON)
 
 
 def die_width(thickness: float) -> Rule:
-    """Usual opening of the lower tool, mm: 6 t to 3 mm, 8 t to 10 mm, 10 t above."""
+    """Usual opening of the lower tool, mm: 6 t to 3 mm, 8 t to 10 mm, 10 t above (common practice, no source).
+
+    Args:
+        thickness: t, of the sheet, mm.
+    """
     times = 6.0 if thickness <= 3.0 else 8.0 if thickness <= 10.0 else 10.0
     return Rule(times * thickness, COMMON)
 
@@ -137,9 +167,13 @@ def die_width(thickness: float) -> Rule:
 def least_flange(thickness: float, angle: float, die: float | None = None) -> Rule:
     """Least flange, outside to the mould line, that still lies on both edges of the lower tool, mm.
 
-    Half the tool's opening along the flange as it stands when the bend is done:
-    (die / 2) / cos(angle / 2), 0.71 of the opening at 90 degrees.  `die` is the opening, the
-    usual one when not given.
+    Half the tool's opening along the flange once the bend is made: (die / 2) / cos(angle / 2), 0.71 of the
+    opening at 90 degrees (common practice, no source).
+
+    Args:
+        thickness: of the sheet, mm.
+        angle: of the bend, rad.
+        die: opening of the lower tool, mm; left out: the usual one.
     """
     opening = die_width(thickness).value if die is None else die
     return Rule(opening / 2.0 / math.cos(min(angle, math.radians(150.0)) / 2.0), COMMON)

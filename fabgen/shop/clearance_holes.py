@@ -74,7 +74,11 @@ _INCH_TABLE: dict[str, tuple[str, str, str]] = {
 
 
 def inches(text: str) -> float:
-    """'1 3/32' as mm."""
+    """A size in inches as mm.
+
+    Args:
+        text: such as '1 3/32'.
+    """
     return float(sum(Fraction(part) for part in text.split())) * INCH
 
 
@@ -102,9 +106,14 @@ class ClearanceHole:
 
 
 def clearance(bolt: str, fit: HoleFit = "medium") -> ClearanceHole:
-    """The clearance hole for a bolt such as 'M10', 'M10 x 1.25', '3/8 in', '1/2-20 UNF'.
+    """The clearance hole for a bolt.
 
-    Raises UnknownBoltError.
+    Args:
+        bolt: such as 'M10', 'M10 x 1.25', '3/8 in', '1/2-20 UNF'.
+        fit: close, medium or coarse.
+    Raises:
+        UnknownBoltError: the size is in no table.
+    Source: ISO 273:1979 and ASME B18.2.8, both from memory.
     """
     column = _FITS.index(fit)
     text = " ".join(bolt.replace(",", ".").split())

@@ -32,7 +32,12 @@ class ThreadLimits:
 
 
 def limits(thread: Thread) -> ThreadLimits:
-    """Of 6g in 6H."""
+    """The limits of 6g in 6H that leave the least metal.
+
+    Args:
+        thread: of screw and nut.
+    Source: ISO 965-1, formulas of the tolerances (from memory).
+    """
     d, p = thread.diameter, thread.pitch
     pitch_diameter = d - 0.75 * math.sqrt(3.0) / 2.0 * p
     allowance = (15.0 + 11.0 * p) / 1000.0
@@ -48,7 +53,12 @@ def limits(thread: Thread) -> ThreadLimits:
 
 
 def stress_area(thread: Thread) -> float:
-    """Area that a pull on the screw is reckoned with, mm2 (ISO 898-1; inch threads ASME B1.1)."""
+    """Area that a pull on the screw is calculated with, mm2.
+
+    Args:
+        thread: of the screw.
+    Source: ISO 898-1; inch threads ASME B1.1.
+    """
     if thread.series != "M":
         return math.pi / 4.0 * (thread.diameter - 0.9743 * thread.pitch) ** 2
     h = math.sqrt(3.0) / 2.0 * thread.pitch
@@ -56,21 +66,38 @@ def stress_area(thread: Thread) -> float:
 
 
 def screw_shear(thread: Thread) -> float:
-    """Area in shear of the screw's thread, mm2 a mm of engagement."""
+    """Area in shear of the screw's thread, mm2 a mm of engagement.
+
+    Args:
+        thread: of screw and nut.
+    Source: Machinery's Handbook, length of engagement of mating threads (from memory).
+    """
     at = limits(thread)
     half = thread.pitch / 2.0 + (at.screw_pitch - at.nut_minor) / math.sqrt(3.0)
     return math.pi / thread.pitch * at.nut_minor * half
 
 
 def nut_shear(thread: Thread) -> float:
-    """Area in shear of the nut's thread, mm2 a mm of engagement."""
+    """Area in shear of the nut's thread, mm2 a mm of engagement.
+
+    Args:
+        thread: of screw and nut.
+    Source: Machinery's Handbook, length of engagement of mating threads (from memory).
+    """
     at = limits(thread)
     half = thread.pitch / 2.0 + (at.screw_major - at.nut_pitch) / math.sqrt(3.0)
     return math.pi / thread.pitch * at.screw_major * half
 
 
 def breaking_engagement(thread: Thread, screw: float, nut: float) -> float:
-    """Length at which the screw breaks before either thread strips, mm; tensile strengths in MPa."""
+    """Length at which the screw breaks before either thread strips, mm.
+
+    Args:
+        thread: of screw and nut.
+        screw: tensile strength of the screw, MPa.
+        nut: tensile strength of the nut, MPa.
+    Source: Machinery's Handbook, length of engagement of mating threads (from memory).
+    """
     area = stress_area(thread)
     alike = 2.0 * area / screw_shear(thread)
     harder = screw_shear(thread) * screw / (nut_shear(thread) * nut)
@@ -78,14 +105,23 @@ def breaking_engagement(thread: Thread, screw: float, nut: float) -> float:
 
 
 def practice_engagement(thread: Thread, soft: bool) -> float:
-    """The diameter in steel, one and a half times it in aluminium, mm (common practice, no source)."""
+    """The diameter in steel, one and a half times it in aluminium, mm (common practice, no source).
+
+    Args:
+        thread: of screw and nut.
+        soft: whether the nut is of aluminium.
+    """
     return thread.diameter * (1.5 if soft else 1.0)
 
 
 def class_strengths(name: str) -> tuple[float, float]:
-    """Tensile and yield strength, MPa, by a property class: '8.8' is 800 and 640 (ISO 898-1's own way of naming).
+    """Tensile and yield strength by a property class, MPa.
 
-    Raises ValueError where the name is none.
+    Args:
+        name: such as '8.8', which is 800 and 640.
+    Raises:
+        ValueError: the name is none.
+    Source: ISO 898-1's own way of naming.
     """
     first, _, second = name.strip().partition(".")
     if not (first.isdigit() and second.isdigit() and 3 <= int(first) <= 14 and 4 <= int(second) <= 9):

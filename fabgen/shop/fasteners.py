@@ -130,10 +130,12 @@ class BoltChoice:
 
     @property
     def clamped(self) -> float:
+        """Grip and all washers, mm."""
         return self.grip + self.washers * self.washer
 
     @property
     def beyond(self) -> float:
+        """How far the bolt's end stands out of the nut, or how deep it goes into the tapped part, mm."""
         return self.length - self.clamped - self.nut_height
 
     @property
@@ -176,12 +178,25 @@ def hexagon_head(bolt: str) -> HexagonHead | None:
 
 
 def washer_thickness(thread: Thread) -> float:
-    """Thickness of a plain washer, mm.  Raises FastenerError."""
+    """Thickness of a plain washer, mm.
+
+    Args:
+        thread: of the bolt.
+    Raises:
+        FastenerError: there is no such inch bolt.
+    """
     return _size(thread).washer
 
 
 def nut_height(thread: Thread, kind: NutKind) -> float:
-    """Height of a nut, mm, 0 for none.  Raises FastenerError."""
+    """Height of a nut, mm, 0 for none.
+
+    Args:
+        thread: of the nut.
+        kind: plain, lock, thin or none.
+    Raises:
+        FastenerError: there is no such inch nut.
+    """
     if kind == "none":
         return 0.0
     if kind == "thin":
@@ -191,7 +206,12 @@ def nut_height(thread: Thread, kind: NutKind) -> float:
 
 
 def nut_standard(thread: Thread, kind: NutKind) -> str:
-    """The standard a nut is bought to."""
+    """The standard a nut is bought to.
+
+    Args:
+        thread: of the nut.
+        kind: plain, lock, thin or none.
+    """
     if thread.series != "M":
         return "nylon insert, ASME B18.16.6" if kind == "lock" else "ASME B18.2.2"
     coarse = thread.pitch == coarse_pitch(thread.diameter)
@@ -204,22 +224,42 @@ def nut_standard(thread: Thread, kind: NutKind) -> str:
 
 
 def washer_standard(thread: Thread) -> str:
+    """The standard a washer is bought to.
+
+    Args:
+        thread: of the bolt.
+    """
     return "ISO 7089" if thread.series == "M" else "narrow plain washer, ASME B18.21.1"
 
 
 def thread_length(thread: Thread, length: float) -> float:
-    """Length of thread b on a bolt with a plain shank: ISO 888 for metric, ASME B18.2.1 for inch threads."""
+    """Length of thread b on a bolt with a plain shank, mm.
+
+    Args:
+        thread: of the bolt.
+        length: nominal, mm.
+    Source: ISO 888; inch threads ASME B18.2.1 (both from memory).
+    """
     if thread.series != "M":
         return 2.0 * thread.diameter + (0.25 if length <= 6.0 * INCH + 1e-6 else 0.5) * INCH
     return 2.0 * thread.diameter + (6.0 if length <= 125.0 else 12.0 if length <= 200.0 else 25.0)
 
 
 def choose_bolt(thread: Thread, grip: float, washers: int, nut: NutKind, engagement: float | None = None) -> BoltChoice:
-    """The shortest bolt that clamps `grip` mm with two threads out of its nut.
+    """The shortest bolt that clamps a grip with two threads out of its nut.
 
-    Without a nut it reaches `engagement` mm into the tapped part (the diameter where left out,
-    common practice).  A bolt with a plain shank is taken where there is one whose thread
-    reaches below the nut, one threaded to the head where not.  Raises FastenerError.
+    A bolt with a plain shank is taken where there is one whose thread reaches below the nut, one threaded to the
+    head where not.
+
+    Args:
+        thread: of the bolt.
+        grip: thickness of the parts alone, mm.
+        washers: how many.
+        nut: plain, lock, thin or none.
+        engagement: without a nut, how far it reaches into the tapped part, mm; left out: the diameter (common
+            practice, no source).
+    Raises:
+        FastenerError: there is no such bolt, or none is long enough.
     """
     washer, height = washer_thickness(thread) if washers else 0.0, nut_height(thread, nut)
     clamped = grip + washers * washer

@@ -25,7 +25,11 @@ class Bar:
     length: float
 
     def words(self, units: str = "mm") -> str:
-        """'48.3 x 3.2 S355, 6000 mm'."""
+        """'48.3 x 3.2 S355, 6000 mm'.
+
+        Args:
+            units: 'mm' or 'in'.
+        """
         return f"{self.section.listed(units)} {self.material}, {mm(self.length, 4).words(units)}"
 
 
@@ -43,7 +47,11 @@ class Sheet:
     size: tuple[float, float]
 
     def words(self, units: str = "mm") -> str:
-        """'3 mm S235, 2500 x 1250 mm'."""
+        """'3 mm S235, 2500 x 1250 mm'.
+
+        Args:
+            units: 'mm' or 'in'.
+        """
         size = lengths(self.size, decimals=4)
         return f"{mm(self.thickness, 4).words(units)} {self.material}, {size.words(units)}"
 

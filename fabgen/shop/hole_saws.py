@@ -57,7 +57,11 @@ DEEP_CUP = 75.0
 
 
 def neighbours(diameter: float) -> tuple[HoleSaw | None, HoleSaw | None]:
-    """The largest ready-made saw of at most `diameter` mm, and the smallest of at least that."""
+    """The largest ready-made saw of at most a diameter, and the smallest of at least that; None where there is none.
+
+    Args:
+        diameter: mm.
+    """
     under = [saw for saw in SIZES if saw.diameter <= diameter]
     over = [saw for saw in SIZES if saw.diameter >= diameter]
     return (under[-1] if under else None), (over[0] if over else None)

@@ -101,9 +101,12 @@ def main_names() -> tuple[str, ...]:
 
 
 def find(name: str) -> Material:
-    """The material called `name`, whatever its capitals, spaces and dashes.
+    """The material of a name, whatever its capitals, spaces and dashes.
 
-    Raises UnknownMaterialError.
+    Args:
+        name: as a job has it.
+    Raises:
+        UnknownMaterialError: no such material is known.
     """
     found = _by_key().get(key_of(name))
     if found is None:
@@ -113,12 +116,20 @@ def find(name: str) -> Material:
 
 
 def is_known(name: str) -> bool:
-    """Whether `find` would find it."""
+    """Whether `find` would find it.
+
+    Args:
+        name: as a job has it.
+    """
     return key_of(name) in _by_key()
 
 
 def key_of(name: str) -> str:
-    """The name as it is compared: '6082 t6' and '6082-T6' are one."""
+    """The name as it is compared: '6082 t6' and '6082-T6' are one.
+
+    Args:
+        name: as a job has it.
+    """
     return "".join(c for c in name.casefold() if c.isalnum() or c == ".")
 
 

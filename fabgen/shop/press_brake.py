@@ -32,15 +32,23 @@ LEAST_SPRING: dict[Group, float] = {"mild steel": 1.0, "alloy steel": 3.0, "stai
 
 
 def natural_radius(material: Material, die: float) -> Rule:
-    """Inside radius that the sheet takes of itself when bent in the air over a lower tool of opening `die`, mm.
+    """Inside radius that the sheet takes of itself when bent in the air, mm (common practice, no source).
 
-    A share of the opening, whatever the upper tool's radius, as long as that is smaller.
+    A share of the tool's opening, whatever the upper tool's radius, as long as that is smaller.
+
+    Args:
+        material: of the sheet.
+        die: opening of the lower tool, mm.
     """
     return Rule(NATURAL[material.group] * die, COMMON)
 
 
 def tensile_strength(material: Material) -> Rule:
-    """Tensile strength to reckon the force with, MPa."""
+    """Tensile strength to calculate the force with, MPa.
+
+    Args:
+        material: of the sheet.
+    """
     for name, strength in TENSILE_OF.items():
         if material.name.startswith(name) and not material.name.endswith("MC"):
             return Rule(strength, "EN 10025-2, greatest (from memory)")
@@ -48,9 +56,14 @@ def tensile_strength(material: Material) -> Rule:
 
 
 def bending_force(strength: float, thickness: float, length: float, die: float) -> Rule:
-    """Force to bend a length of sheet over a V-shaped lower tool, kN: F = 1.33 TS w t^2 / D (Groover).
+    """Force to bend a length of sheet over a V-shaped lower tool, kN.
 
-    `strength` MPa, `thickness`, `length` along the bend and `die` opening in mm.
+    Args:
+        strength: tensile, TS, MPa.
+        thickness: t, mm.
+        length: along the bend, w, mm.
+        die: opening of the lower tool, D, mm.
+    Source: M. P. Groover, Fundamentals of Modern Manufacturing, bending force: F = 1.33 TS w t^2 / D.
     """
     return Rule(V_BEND * strength * length * thickness**2 / die / 1000.0, GROOVER)
 
@@ -64,12 +77,18 @@ class Spring:
 
 
 def spring_back(material: Material, thickness: float, radius: float, angle: float) -> Spring:
-    """How much a bend of `angle` rad opens again when it is let go.
+    """How much a bend opens again when it is let go.
 
-    With x = R Y / (E t), R the radius under load, the radius grows by Ri / Rf = 4 x^3 - 3 x + 1
-    (Kalpakjian and Schmid) and the middle of the sheet keeps its length, so that the angle lessens by
-    (R + t / 2)'s share.  A tight bend springs more than that says: the usual figure for its
-    material is the least that is told.
+    With x = R Y / (E t), R the radius under load, the radius grows by Ri / Rf = 4 x^3 - 3 x + 1 and the middle of
+    the sheet keeps its length, so that the angle lessens by (R + t / 2)'s share.  A tight bend springs more than
+    that says: the usual figure for its material is the least that is given.
+
+    Args:
+        material: of the sheet.
+        thickness: t, mm.
+        radius: inside, R, mm.
+        angle: of the bend, rad.
+    Source: S. Kalpakjian and S. R. Schmid, Manufacturing Engineering and Technology, springback.
     """
     x = radius * _yield(material) / (MODULUS[material.group] * thickness)
     ratio = 4.0 * x**3 - 3.0 * x + 1.0 if x < 0.5 else 0.0
@@ -85,10 +104,20 @@ def _yield(material: Material) -> float:
 
 
 def opening(thickness: float, die: float | None) -> Rule:
-    """The lower tool's opening: as given, else the usual one, mm."""
+    """The lower tool's opening, mm.
+
+    Args:
+        thickness: of the sheet, mm.
+        die: as given, mm; None: the usual one.
+    """
     return die_width(thickness) if die is None else Rule(die, "the job file")
 
 
 def differs(radius: float, natural: float) -> bool:
-    """Whether a wanted radius is far enough from the natural one to be told."""
+    """Whether a wanted radius is far enough from the natural one to be named.
+
+    Args:
+        radius: as wanted, mm.
+        natural: what the sheet takes of itself, mm.
+    """
     return abs(radius - natural) > FREE * natural

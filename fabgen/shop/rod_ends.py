@@ -60,7 +60,11 @@ _BY_SIZE = {rod_end.size: rod_end for rod_end in _TABLE}
 
 
 def find(thread: Thread) -> RodEnd | None:
-    """The table's rod end of that nominal size, None where it has none."""
+    """The table's rod end of a nominal size, None where it has none.
+
+    Args:
+        thread: of the shank.
+    """
     return _BY_SIZE.get(thread.size)
 
 
@@ -79,18 +83,29 @@ class Bung:
 
 
 def usual_bung(thread: Thread) -> Bung:
-    """Thread twice the diameter long, in a head of a third of it, 3 to 6 mm (common practice, no source)."""
+    """Thread twice the diameter long, in a head of a third of it, 3 to 6 mm (common practice, no source).
+
+    Args:
+        thread: of the bung.
+    """
     d = thread.diameter
     return Bung(thread_length=round(2.0 * d, 1), head=round(min(6.0, max(3.0, d / 3.0)), 1))
 
 
 def least_wall(thread: Thread) -> float:
-    """Least metal a bung needs round its thread, mm: a fifth of the diameter, but 2 at least
-    (common practice, no source)."""
+    """Least metal round the thread of a bung, mm: a fifth of the diameter, but 2 at least (common practice, no source).
+
+    Args:
+        thread: of the bung.
+    """
     return max(2.0, 0.2 * thread.diameter)
 
 
 def usual_swing(thread: Thread) -> float:
-    """How far the ball of a rod end of that size tilts each way before the eye meets the fork, degrees
-    (from memory, check against your part; makers differ)."""
+    """How far the ball of a rod end tilts each way before the eye meets the fork, degrees.
+
+    Args:
+        thread: of the shank.
+    Source: from memory, check against your part; makers differ.
+    """
     return 13.0 if thread.series == "M" else 12.0

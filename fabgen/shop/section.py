@@ -26,10 +26,12 @@ class Section:
 
     @property
     def is_round(self) -> bool:
+        """Whether it is a round tube or bar."""
         return self.shape == "round"
 
     @property
     def is_solid(self) -> bool:
+        """Whether it is solid bar."""
         return self.wall == 0.0
 
     @property
@@ -39,6 +41,7 @@ class Section:
 
     @property
     def inner_corner(self) -> float:
+        """Corner radius of the bore, mm."""
         return max(0.0, self.corner - self.wall)
 
     @property
@@ -81,11 +84,19 @@ class Section:
         return self.written()
 
     def written(self, unit: str = "") -> str:
-        """'48.3 x 3.2', '25 solid'; with `unit` ' mm' '48.3 x 3.2 mm', '25 mm solid'."""
+        """The sizes in mm: '48.3 x 3.2', '25 solid'; with a unit '48.3 x 3.2 mm', '25 mm solid'.
+
+        Args:
+            unit: '' or ' mm'.
+        """
         return " x ".join(figure(size, 2) for size in self.sizes) + unit + (" solid" if self.is_solid else "")
 
     def words(self, units: str = "mm") -> str:
-        """As `str`; for "in" in inches, the wall in thousandths as trade has it: '1 3/4 x 0.120"'."""
+        """The section in a job's units; in inches the wall in thousandths as trade has it: '1 3/4 x 0.120"'.
+
+        Args:
+            units: 'mm' or 'in'.
+        """
         if units != "in":
             return str(self)
         if self.is_solid:
@@ -94,7 +105,11 @@ class Section:
         return " x ".join([*(inch_size(size) for size in outside), f"{wall / INCH:.3f}"]) + '"'
 
     def listed(self, units: str = "mm") -> str:
-        """As `words`; for "in" with mm beside: '1 3/4 x 0.120" [44.45 x 3.05]'."""
+        """As `words`, in inches with mm beside: '1 3/4 x 0.120" [44.45 x 3.05]'.
+
+        Args:
+            units: 'mm' or 'in'.
+        """
         return f"{self.words(units)} [{self}]" if units == "in" else str(self)
 
 

@@ -29,11 +29,19 @@ class CuttingProcess:
     why: str
 
     def hole_size(self, thickness: float) -> float:
-        """Narrowest hole or slot worth cutting, mm."""
+        """Narrowest hole or slot worth cutting, mm.
+
+        Args:
+            thickness: of the sheet, mm.
+        """
         return max(self.hole * thickness, self.least_hole)
 
     def web_width(self, thickness: float) -> float:
-        """Least metal between two cuts, mm."""
+        """Least metal between two cuts, mm.
+
+        Args:
+            thickness: of the sheet, mm.
+        """
         return max(self.web * thickness, self.least_web)
 
 

@@ -48,7 +48,11 @@ class Strength:
 
 
 def strength(material: Material) -> Strength:
-    """Of a material by its name; what a job says of its own goes first.  Grades such as S355J2H count as S355."""
+    """Strengths and stiffness of a material; what a job says of its own goes first.
+
+    Args:
+        material: a grade such as S355J2H counts as S355.
+    """
     name = max((n for n in _LEAST if material.name == n or _is_grade(material.name, n)), key=len, default="")
     yields, breaks = _LEAST.get(name, (None, None))
     return Strength(

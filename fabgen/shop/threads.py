@@ -112,10 +112,15 @@ _INCH_NAME = re.compile(
 
 
 def parse_thread(text: str, hand: Hand | None = None) -> Thread:
-    """The thread a text names, with its hand at the end ('M12 left'); right where none is said.
+    """The thread that a text names, right-handed where no hand is given.
 
-    `hand` says it apart from the text.  A metric size without pitch has the coarse one; an
-    inch size needs its threads to the inch or its series.  Raises ThreadError.
+    Args:
+        text: with its hand at the end, as in 'M12 left', or without.  A metric size without pitch has the coarse
+            one; an inch size needs its threads to the inch or its series.
+        hand: where it is given apart from the text.
+    Raises:
+        ThreadError: there is no such thread, or the two hands differ.
+    Source: ISO 261:1998, table 2; ASME B1.1-2003, table 1.
     """
     plain = " ".join(text.split()).casefold()
     if found := _HAND.search(plain):

@@ -26,10 +26,18 @@ LEAST_OFFCUT = 150.0
 
 
 def sheet_gap(thickness: float) -> float:
-    """Gap between parts on a sheet, mm: the thickness, but 5 at least (common practice, no source)."""
+    """Gap between parts on a sheet, mm: the thickness, but 5 at least (common practice, no source).
+
+    Args:
+        thickness: of the sheet, mm.
+    """
     return max(5.0, thickness)
 
 
 def sheet_margin(thickness: float) -> float:
-    """Unused rim of a sheet, mm (common practice, no source)."""
+    """Unused rim of a sheet, mm (common practice, no source).
+
+    Args:
+        thickness: of the sheet, mm.
+    """
     return max(10.0, thickness)

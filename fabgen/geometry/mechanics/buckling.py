@@ -37,7 +37,13 @@ class StrutLength:
 
 
 def euler_load(stretches: Sequence[StrutLength], fixed: tuple[bool, bool] = (False, False)) -> float:
-    """The load that buckles a strut, N.  Both ends stay in line; each is free to turn unless `fixed`."""
+    """The load that buckles a strut whose ends stay in line, N.
+
+    Args:
+        stretches: its lengths of one section each, in order.
+        fixed: whether the start and the finish are held; else they are free to turn.
+    Source: J. S. Przemieniecki, Theory of Matrix Structural Analysis, 1968, chapter 15 (from memory).
+    """
     sizes: list[tuple[float, float]] = []
     for stretch in stretches:
         if stretch.length > 1e-9:
@@ -74,7 +80,14 @@ def _load(length: float) -> Array:
 
 
 def johnson_load(euler: float, squash: float) -> float:
-    """The load that a straight strut takes, N, by its Euler load and the load that squashes it (yield by area)."""
+    """The load that a straight strut takes by Johnson's parabola, N.
+
+    Args:
+        euler: its Euler load, N.
+        squash: the load that squashes it (yield by area), N.
+    Source: Shigley, Mechanical Engineering Design, 'Intermediate-length columns with central loading' (from
+        memory).
+    """
     if euler <= squash / 2.0:
         return euler
     return squash * (1.0 - squash / (4.0 * euler))
@@ -83,9 +96,17 @@ def johnson_load(euler: float, squash: float) -> float:
 def secant_load(
     area: float, radius: float, far: float, length: float, modulus: float, strength: float, off: float
 ) -> float:
-    """The load at which a strut of one section, pinned at both ends and loaded `off` mm beside its axis, yields, N.
+    """The load at which a strut of one section, pinned at both ends and loaded beside its axis, yields, N.
 
-    `radius` of gyration and distance `far` of the outermost fibre, mm; `modulus` and `strength`, MPa.
+    Args:
+        area: mm2.
+        radius: of gyration, mm.
+        far: distance of the outermost fibre, mm.
+        length: between the pins, mm.
+        modulus: of elasticity, MPa.
+        strength: yield, MPa.
+        off: how far beside the axis the load is, mm.
+    Source: Shigley, Mechanical Engineering Design, 'Columns with eccentric loading' (from memory).
     """
     euler = math.pi**2 * modulus * area * (radius / length) ** 2
     low, high = 0.0, min(euler * (1.0 - 1e-12), strength * area)

@@ -54,7 +54,11 @@ class ConstraintRow:
 
 
 def across(axis: Array) -> tuple[Array, Array]:
-    """Two unit directions square to the axis and to one another."""
+    """Two unit directions square to an axis and to one another, (3,) each.
+
+    Args:
+        axis: (3,), of any length.
+    """
     axis = unit(axis)
     hint = _AXES[int(np.argmin(np.abs(axis)))]
     one = unit(np.cross(axis, hint))
@@ -63,7 +67,14 @@ def across(axis: Array) -> tuple[Array, Array]:
 
 # -- joints ---------------------------------------------------------------------------
 def ball(owner: str, one: int, other: int, at: Array) -> list[ConstraintRow]:
-    """Holds a point of both bodies together; they turn freely."""
+    """A ball joint: holds a point of both bodies together; they turn freely.
+
+    Args:
+        owner: the joint's name.
+        one: number of a body.
+        other: number of the other.
+        at: the joint's centre as drawn, (3,), mm.
+    """
     return [
         ConstraintRow(owner, "gap", one, other, at, at, 0.0, axis, FRAME, f"shift along {name}")
         for axis, name in zip(_AXES, "xyz", strict=True)
@@ -71,43 +82,106 @@ def ball(owner: str, one: int, other: int, at: Array) -> list[ConstraintRow]:
 
 
 def stays_on_line(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
-    """The other's point stays on the axis of the first."""
+    """The other's point stays on the axis of the first.
+
+    Args:
+        owner: the joint's name.
+        one: number of the body that the axis belongs to.
+        other: number of the body that the point belongs to.
+        at: the point as drawn, on the axis, (3,), mm.
+        axis: (3,).
+    """
     return [ConstraintRow(owner, "gap", one, other, at, at, 0.0, n, one, "shift across its axis") for n in across(axis)]
 
 
 def stays_along(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
-    """The other's point stays where it is along the axis of the first."""
+    """The other's point stays where it is along the axis of the first.
+
+    Args:
+        owner: the joint's name.
+        one: number of the body that the axis belongs to.
+        other: number of the body that the point belongs to.
+        at: the point as drawn, (3,), mm.
+        axis: (3,).
+    """
     return [ConstraintRow(owner, "gap", one, other, at, at, 0.0, unit(axis), one, "shift along its axis")]
 
 
 def stays_parallel(owner: str, one: int, other: int, axis: Array) -> list[ConstraintRow]:
-    """The two bodies' axes stay parallel."""
+    """The two bodies' axes stay parallel.
+
+    Args:
+        owner: the joint's name.
+        one: number of a body.
+        other: number of the other.
+        axis: as drawn, (3,).
+    """
     return [ConstraintRow(owner, "dot", one, other, n, unit(axis), holds="tilt of its axis") for n in across(axis)]
 
 
 def stays_unturned(owner: str, one: int, other: int, axis: Array) -> list[ConstraintRow]:
-    """The two bodies do not turn about the axis against one another."""
+    """The two bodies do not turn about the axis against one another.
+
+    Args:
+        owner: the joint's name.
+        one: number of a body.
+        other: number of the other.
+        axis: as drawn, (3,).
+    """
     e, f = across(axis)
     return [ConstraintRow(owner, "dot", one, other, e, f, holds="turn about its axis")]
 
 
 def hinge(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
-    """Turns about its axis only."""
+    """A hinge: the bodies turn about its axis only.
+
+    Args:
+        owner: the joint's name.
+        one: number of a body.
+        other: number of the other.
+        at: a point of the axis as drawn, (3,), mm.
+        axis: (3,).
+    """
     return ball(owner, one, other, at) + stays_parallel(owner, one, other, axis)
 
 
 def sleeve(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
-    """Turns about and slides along its axis."""
+    """A sleeve: the bodies turn about its axis and slide along it.
+
+    Args:
+        owner: the joint's name.
+        one: number of a body.
+        other: number of the other.
+        at: a point of the axis as drawn, (3,), mm.
+        axis: (3,).
+    """
     return stays_on_line(owner, one, other, at, axis) + stays_parallel(owner, one, other, axis)
 
 
 def slider(owner: str, one: int, other: int, at: Array, axis: Array) -> list[ConstraintRow]:
-    """Slides along its axis only."""
+    """A slider: the bodies slide along its axis only.
+
+    Args:
+        owner: the joint's name.
+        one: number of a body.
+        other: number of the other.
+        at: a point of the axis as drawn, (3,), mm.
+        axis: (3,).
+    """
     return sleeve(owner, one, other, at, axis) + stays_unturned(owner, one, other, axis)
 
 
 def bush(owner: str, one: int, other: int, at: Array, axis: Array, stiff: Iterable[str]) -> list[ConstraintRow]:
-    """A bush that holds what `stiff` names ('radial', 'axial', 'tilt', 'turn') and gives in the rest."""
+    """A bush that holds some motions and gives in the rest.
+
+    Args:
+        owner: the joint's name.
+        one: number of a body.
+        other: number of the other.
+        at: its centre as drawn, (3,), mm.
+        axis: (3,).
+        stiff: what it holds: 'radial', 'axial', 'tilt', 'turn'.
+    """
     wanted = set(stiff)
     rows: list[ConstraintRow] = []
     if "radial" in wanted:
@@ -122,12 +196,29 @@ def bush(owner: str, one: int, other: int, at: Array, axis: Array, stiff: Iterab
 
 
 def fixed(owner: str, one: int, other: int, at: Array) -> list[ConstraintRow]:
-    """Holds the two bodies as one."""
+    """Holds the two bodies as one.
+
+    Args:
+        owner: the joint's name.
+        one: number of a body.
+        other: number of the other.
+        at: where they are joined, as drawn, (3,), mm.
+    """
     return ball(owner, one, other, at) + [row for axis in _AXES for row in stays_unturned(owner, one, other, axis)]
 
 
 def rod(owner: str, one: int, other: int, a: Array, b: Array) -> ConstraintRow:
-    """A rod with a ball at both ends: the points keep their distance.  Raises ValueError where it has none."""
+    """A rod with a ball at both ends: the points keep their distance.
+
+    Args:
+        owner: the rod's name.
+        one: number of a body.
+        other: number of the other.
+        a: its end on the first, as drawn, (3,), mm.
+        b: its end on the other, as drawn, (3,), mm.
+    Raises:
+        ValueError: the two points are the same.
+    """
     length = float(np.linalg.norm(b - a))
     if length < 1e-9:
         raise ValueError("a rod needs two points apart")
@@ -143,7 +234,12 @@ class Places:
     turns: Array
 
     def moved(self, step: Array, size: float) -> Places:
-        """After the small motion `step` (6 n,): shifts, and turns times `size`, body by body."""
+        """The places after a small motion.
+
+        Args:
+            step: (6 n,), body by body a shift and a turn.
+            size: the mechanism's size, mm: turns (rad) are counted times this.
+        """
         parts = step.reshape(-1, 6)
         origins, turns = self.origins.copy(), self.turns.copy()
         origins[:-1] += parts[:, :3]
@@ -215,11 +311,23 @@ class System:
         return tuple(dict.fromkeys(row.owner for row in self.rows))
 
     def point(self, body: int, drawn: Array, places: Places) -> Array:
-        """Where the body's point (3,), given as drawn, is now."""
+        """Where a body's point is now, (3,) mm.
+
+        Args:
+            body: its number.
+            drawn: the point as drawn, (3,), mm.
+            places: where the bodies are.
+        """
         return np.asarray(places.origins[body] + places.turns[body] @ (drawn - self.drawn.origins[body]))
 
     def worked_out(self, places: Places, values: Array | None = None) -> tuple[Array, Array]:
-        """Residuals (m,) in mm and their derivatives (m, 6 bodies) by the bodies' small motions."""
+        """Residuals of the equations and their derivatives by the bodies' small motions.
+
+        Args:
+            places: where the bodies are.
+            values: what the rows are to hold, (m,); left out: as drawn.
+        Returns: (m,) mm and (m, 6 bodies).
+        """
         wanted = self.values if values is None else values
         residual = np.empty(len(self.rows))
         jacobian = np.zeros((len(self.rows), self.bodies + 1, 6))

@@ -36,18 +36,34 @@ class KeepOutShape:
 
     @staticmethod
     def capsule(length: float, diameter: float) -> KeepOutShape:
-        """A rod along x, its round ends reaching past it."""
+        """A rod along x, its round ends reaching past it.
+
+        Args:
+            length: of the rod, without its ends, mm.
+            diameter: mm.
+        """
         return KeepOutShape("round", (length / 2.0, 0.0, 0.0), diameter / 2.0)
 
     @staticmethod
     def disc(diameter: float, width: float) -> KeepOutShape:
+        """A disc about x, its edges sharp.
+
+        Args:
+            diameter: mm.
+            width: along x, mm.
+        """
         return KeepOutShape("round", (width / 2.0, 0.0, diameter / 2.0), 0.0)
 
     @staticmethod
     def tyre(diameter: float, width: float, rim: float) -> KeepOutShape:
         """A ring about x with fully rounded corners: a torus where it is as high as wide.
 
-        Raises ValueError where the rim is not inside the tyre.
+        Args:
+            diameter: outside, mm.
+            width: along x, mm.
+            rim: diameter inside, mm.
+        Raises:
+            ValueError: the rim is not inside the tyre.
         """
         height = (diameter - rim) / 2.0
         if height <= 0.0 or rim < 0.0:
@@ -57,6 +73,13 @@ class KeepOutShape:
 
     @staticmethod
     def box(x: float, y: float, z: float) -> KeepOutShape:
+        """A box centred on its origin.
+
+        Args:
+            x: size along x, mm.
+            y: along y, mm.
+            z: along z, mm.
+        """
         return KeepOutShape("box", (x / 2.0, y / 2.0, z / 2.0), 0.0)
 
     @property
@@ -67,10 +90,15 @@ class KeepOutShape:
 
     @property
     def is_ring(self) -> bool:
+        """Whether it has a hole."""
         return self.kind == "round" and self.half[1] > 0.0
 
     def nearest(self, points: Array) -> Array:
-        """Nearest points of the core to points (..., 3) in the shape's own coordinates."""
+        """Nearest points of the core, (..., 3) mm, in the shape's own coordinates.
+
+        Args:
+            points: (..., 3), mm.
+        """
         if self.kind == "box":
             half = np.array(self.half)
             return np.asarray(np.clip(points, -half, half))
@@ -103,18 +131,33 @@ class MovedShape:
 
     @staticmethod
     def still(shape: KeepOutShape, frame: Frame) -> MovedShape:
+        """A shape that does not move.
+
+        Args:
+            shape: the shape.
+            frame: where it stands.
+        """
         return MovedShape(shape, frame.origin[None], frame.axes[None])
 
     @property
     def reach(self) -> float:
+        """Radius of a ball about the origin that holds the shape, mm."""
         return self.shape.reach
 
     def outside(self, points: Array) -> Array:
-        """Points (..., s, 3) of the shape's coordinates in space."""
+        """Points of the shape's coordinates in space, (..., s, 3) mm.
+
+        Args:
+            points: (..., s, 3), mm, one for each of s positions.
+        """
         return np.asarray((points[..., None, :] @ self.axes)[..., 0, :] + self.origins)
 
     def nearest(self, points: Array) -> Array:
-        """Nearest points of the core to points (..., s, 3) in space."""
+        """Nearest points of the core in space, (..., s, 3) mm.
+
+        Args:
+            points: (..., s, 3), mm, one for each of s positions.
+        """
         local = ((points - self.origins)[..., None, :] @ self.axes.transpose(0, 2, 1))[..., 0, :]
         return self.outside(self.shape.nearest(local))
 
@@ -123,22 +166,35 @@ class Balled(Protocol):
     """What moves within a ball about its origins (s, 3)."""
 
     @property
-    def origins(self) -> Array: ...
+    def origins(self) -> Array:
+        """Of the shape in each position, (s, 3), mm."""
+        ...
 
     @property
-    def reach(self) -> float: ...
+    def reach(self) -> float:
+        """Radius of the ball, mm."""
+        ...
 
 
 def ball_gaps(one: Balled, other: Balled) -> Array:
-    """Least possible clearance in each position, from the balls round both: quick, and never too great."""
+    """Least possible clearance in each position, from the balls round both, (s,) mm: quick, and never too great.
+
+    Args:
+        one: what moves within a ball.
+        other: another.
+    """
     between = np.linalg.norm(one.origins - other.origins, axis=1)
     return np.asarray(between - one.reach - other.reach)
 
 
 def clearances(one: MovedShape, other: MovedShape) -> tuple[Array, Array]:
-    """Clearance (s,) mm in each position and the points (s, 2, 3) where the cores come nearest.
+    """Clearance in each position, and where it is.
 
-    Below zero the shapes run into one another, by that much at least.
+    Args:
+        one: a shape in s positions, or still.
+        other: another.
+    Returns: (s,) mm, below zero where the shapes run into one another, by that much at least; and the points
+        (s, 2, 3) mm where the cores come nearest.
     """
     if other.shape.is_ring and not one.shape.is_ring:
         clear, points = clearances(other, one)

@@ -72,17 +72,31 @@ class Mechanism:
 
     @cached_property
     def system(self) -> System:
+        """The equations, ready to be evaluated."""
         return System(len(self.bodies), self.rows)
 
     def with_rows(self, more: Sequence[ConstraintRow]) -> Mechanism:
+        """The same mechanism with further equations.
+
+        Args:
+            more: rows between its bodies.
+        """
         return replace(self, rows=(*self.rows, *more))
 
     def without(self, owner: str) -> Mechanism:
-        """The same mechanism with a joint or rod taken out."""
+        """The same mechanism with a joint or rod taken out.
+
+        Args:
+            owner: its name.
+        """
         return replace(self, rows=tuple(row for row in self.rows if row.owner != owner))
 
     def mobility(self, places: Places | None = None) -> Mobility:
-        """Freedoms and holds at the places given, or as drawn."""
+        """Freedoms, and what is held more than once.
+
+        Args:
+            places: where the bodies are; left out: as drawn.
+        """
         system = self.system
         here = system.drawn if places is None else places
         matrix = system.worked_out(here)[1]
@@ -98,7 +112,12 @@ class Mechanism:
         )
 
     def screws(self, motion: Array, places: Places | None = None) -> list[Screw]:
-        """How each body moves in a small motion (6 bodies,); bodies that stand still are left out."""
+        """How each body moves in a small motion; bodies that stand still are left out.
+
+        Args:
+            motion: (6 bodies,).
+            places: where the bodies are; left out: as drawn.
+        """
         here = self.system.drawn if places is None else places
         parts = motion.reshape(-1, 6)
         moved = np.linalg.norm(parts, axis=1)
@@ -112,8 +131,13 @@ class Mechanism:
 
 
 def null_spaces(matrix: Array) -> tuple[Array, Array, float]:
-    """Motions (columns, right) and equations (columns, left) that the matrix takes to nothing, and
-    the least singular value that counts, as a share of the greatest."""
+    """Motions and equations that a matrix takes to nothing.
+
+    Args:
+        matrix: (m, n).
+    Returns: motions (n, k), equations (m, l), and the least singular value that counts, as a share of the
+        greatest.
+    """
     if not matrix.size:
         return np.eye(matrix.shape[1]), np.zeros((matrix.shape[0], 0)), 1.0
     left, values, right = np.linalg.svd(matrix)
@@ -129,7 +153,11 @@ def _nearly_free(matrix: Array) -> int:
 
 
 def plainest(motions: Array) -> list[Array]:
-    """A basis of the motions in which as few bodies move as may be: single bodies first, then the rest."""
+    """A basis of the motions in which as few bodies move as may be: single bodies first, then the rest.
+
+    Args:
+        motions: (6 bodies, k).
+    """
     bodies, found = len(motions) // 6, np.zeros((len(motions), 0))
     for body in range(bodies):
         others = np.ones(len(motions), dtype=bool)

@@ -50,12 +50,19 @@ class MovedSkin:
 
     @property
     def reach(self) -> float:
+        """Radius of a ball about the origin that holds it, mm."""
         return self.shape.reach
 
 
 def skin_clearances(kept: MovedShape, skin: MovedSkin) -> tuple[Array, Array]:
-    """Clearance (s,) mm in each position and the points (s, 2, 3) where they come nearest: first of the core of
-    `kept`, then of the skin.  Below zero the skin runs into the shape, by that much at least."""
+    """Clearance between a shape and a skin in each position, and where it is.
+
+    Args:
+        kept: the shape that must stay free, in s positions or still.
+        skin: the triangles, in s positions or still.
+    Returns: (s,) mm, below zero where the skin runs into the shape, by that much at least; and the points
+        (s, 2, 3) mm where they come nearest, first of the shape's core, then of the skin.
+    """
     count = max(len(kept.origins), len(skin.origins))
     triangles = skin.shape.triangles
     # The skin as the shape sees it.

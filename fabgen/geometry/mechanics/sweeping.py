@@ -40,7 +40,14 @@ class Settled:
 
 
 def settled(system: System, places: Places, values: Array | None = None, rounds: int = _ROUNDS) -> Settled:
-    """From near the places given to places where all rows hold; least motion first where some is free."""
+    """From near the places given to places where all rows hold; least motion first where some is free.
+
+    Args:
+        system: the equations.
+        places: where to begin.
+        values: what the rows are to hold, (m,); left out: as drawn.
+        rounds: of Gauss and Newton's steps, at most.
+    """
     total = np.zeros(6 * system.bodies)
     goal = CLOSED * system.size
     residual, matrix = system.worked_out(places, values)
@@ -64,7 +71,12 @@ def settled(system: System, places: Places, values: Array | None = None, rounds:
 
 
 def least_motion(matrix: Array, wanted: Array) -> Array:
-    """The smallest motion that gives the wanted changes, in the sense of least squares."""
+    """The smallest motion that gives the wanted changes, in the sense of least squares, (n,).
+
+    Args:
+        matrix: changes of the rows by the motions, (m, n).
+        wanted: changes of the rows, (m,).
+    """
     return np.asarray(np.linalg.lstsq(matrix, wanted, rcond=1e-10)[0])
 
 
@@ -86,11 +98,16 @@ class Travel:
 
 
 def sweep(system: System, driver: int, changes: Sequence[float], held: Sequence[tuple[int, float]] = ()) -> Travel:
-    """The positions at each change (mm) of the driving row's value; all other rows keep theirs.
+    """The positions at each change of the driving row's value; all other rows keep theirs.
 
-    `held` are rows to change first, and by how much, and then to keep.  From there it goes out
-    both ways.  Where the mechanism cannot be taken further the last position reached is kept
-    as an end; where it does not even get to what is held there are no positions.
+    From the drawing it goes out both ways.  Where the mechanism cannot be taken further the last position reached
+    is kept as an end; where it does not even get to what is held there are no positions.
+
+    Args:
+        system: the equations.
+        driver: number of the driving row.
+        changes: of its value, mm.
+        held: rows to change first, by how much (mm), and then to keep.
     """
     found: list[Position] = []
     ends: list[tuple[float, Ending]] = []

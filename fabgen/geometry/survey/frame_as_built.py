@@ -66,7 +66,12 @@ class FrameAsBuilt:
 
 
 def frame_as_built(drawn: Array, readings: FrameReadings) -> FrameAsBuilt:
-    """The least-squares frame of points `drawn` (n, 3) mm."""
+    """The frame that agrees best with all readings (least squares), laid on its drawing.
+
+    Args:
+        drawn: its points, (n, 3), mm.
+        readings: what was measured.
+    """
     problem = _Problem(drawn, readings)
     places, more = drawn.copy(), np.zeros(problem.more)
     turn = np.eye(3)
@@ -175,7 +180,12 @@ class OneOut:
 
 
 def one_out(frame: FrameAsBuilt, allowed: float) -> OneOut | None:
-    """The point without which the others, four or more, are all within `allowed` of the drawing; None without one."""
+    """The point without which the others, four or more, are all as drawn; None where there is none.
+
+    Args:
+        frame: as built.
+        allowed: how far a point may be off and still count as drawn, mm.
+    """
     told = np.flatnonzero(frame.held.any(axis=1))
     best: tuple[float, int, RigidMotion] | None = None
     for i in told if len(told) > 4 else ():
@@ -208,7 +218,12 @@ PLANES = ((0, 1), (0, 2), (1, 2))
 
 
 def strain(frame: FrameAsBuilt, points: Sequence[int]) -> Strain:
-    """The even stretch, skew and twist that explain best where these points are; what they cannot tell is nought."""
+    """The even stretch, skew and twist that explain best where points are; what they cannot show is nought.
+
+    Args:
+        frame: as built.
+        points: their numbers.
+    """
     at, off = frame.drawn[list(points)], frame.off[list(points)]
     away = at - at.mean(axis=0)
     columns = [_along(away, axis, axis, 1.0) for axis in range(3)]

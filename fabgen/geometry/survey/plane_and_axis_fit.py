@@ -29,14 +29,27 @@ class FittedPlane:
     normal: Array
 
     def above(self, points: Array) -> Array:
-        """How far points (..., 3) stand on the normal's side, mm."""
+        """How far points stand on the normal's side, (...,) mm.
+
+        Args:
+            points: (..., 3), mm.
+        """
         return np.asarray((points - self.at) @ self.normal)
 
     def foot(self, point: Array) -> Array:
-        """The place of the plane square below the point."""
+        """The place of the plane square below a point, (3,) mm.
+
+        Args:
+            point: (3,), mm.
+        """
         return np.asarray(point - self.above(point) * self.normal)
 
     def mirrored(self, point: Array) -> Array:
+        """The point's mirror image in the plane, (3,) mm.
+
+        Args:
+            point: (3,), mm.
+        """
         return np.asarray(point - 2.0 * self.above(point) * self.normal)
 
 
@@ -48,17 +61,31 @@ class FittedAxis:
     along: Array
 
     def foot(self, point: Array) -> Array:
-        """The place of the axis nearest to the point."""
+        """The place of the axis nearest to a point, (3,) mm.
+
+        Args:
+            point: (3,), mm.
+        """
         return np.asarray(self.at + float((point - self.at) @ self.along) * self.along)
 
     def off(self, points: Array) -> Array:
-        """Distance of points (n, 3) from it, (n,) mm."""
+        """Distance of points from it, (n,) mm.
+
+        Args:
+            points: (n, 3), mm.
+        """
         away = points - self.at
         return np.asarray(np.linalg.norm(away - np.outer(away @ self.along, self.along), axis=-1))
 
 
 def plane_of(points: Array) -> FittedPlane:
-    """The plane of points (n, 3).  Raises FittedError where they lie in line."""
+    """The plane of points, by least squares.
+
+    Args:
+        points: (n, 3), mm.
+    Raises:
+        FittedError: they lie in line.
+    """
     middle, sizes, ways = _spread(points)
     if len(points) < 3 or sizes[1] < max(0.5, 0.005 * sizes[0]):
         raise FittedError("the points lie in one line, which leaves the plane free to turn about it")
@@ -68,7 +95,13 @@ def plane_of(points: Array) -> FittedPlane:
 
 
 def axis_of(points: Array) -> FittedAxis:
-    """The axis of points (n, 3), from the first toward the last.  Raises FittedError where it has no direction."""
+    """The axis of points by least squares, from the first toward the last.
+
+    Args:
+        points: (n, 3), mm.
+    Raises:
+        FittedError: it has no direction, or the points do not lie along one.
+    """
     middle, sizes, ways = _spread(points)
     if len(points) < 2 or sizes[0] < 0.5:
         raise FittedError("the points are the same, so they give no direction")
@@ -85,7 +118,13 @@ def _spread(points: Array) -> tuple[Array, Array, Array]:
 
 
 def slopes(make: Callable[[Array], Array], given: Array, step: float = 0.05) -> Array:
-    """How the point (3,) that `make` gives moves with each of its inputs (k,), shape (3, k): central differences."""
+    """How a constructed point moves with each of its inputs, (3, k): central differences.
+
+    Args:
+        make: the point (3,) from the inputs (k,).
+        given: the inputs, (k,).
+        step: of the differences, in the inputs' unit.
+    """
     columns = []
     for i in range(len(given)):
         change = np.zeros(len(given))

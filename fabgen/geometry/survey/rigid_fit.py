@@ -23,11 +23,20 @@ class RigidMotion:
     shift: Array
 
     def moved(self, points: Array) -> Array:
-        """Points (..., 3) after it."""
+        """Points after it, (..., 3) mm.
+
+        Args:
+            points: (..., 3), mm.
+        """
         return np.asarray(points @ self.rotation.T + self.shift)
 
     def about(self, middle: Array, goal: Array) -> RigidMotion:
-        """The same turn, shifted so that it brings `middle` to `goal`."""
+        """The same rotation, shifted so that it brings one place to another.
+
+        Args:
+            middle: (3,), mm.
+            goal: (3,), mm.
+        """
         return RigidMotion(self.rotation, goal - self.rotation @ middle)
 
     @property
@@ -52,7 +61,14 @@ def _skew_part(rotation: Array) -> Array:
 
 
 def rigid_fit(points: Array, onto: Array, weights: Array | None = None) -> RigidMotion:
-    """The motion that lays `points` (n, 3) nearest to `onto` (n, 3), each with its weight (n,)."""
+    """The motion that lays points nearest to others, by least squares, mirror images left out.
+
+    Args:
+        points: (n, 3), mm.
+        onto: (n, 3), mm.
+        weights: (n,); left out: all alike.
+    Source: W. Kabsch, Acta Crystallographica A32 (1976), 922.
+    """
     weight = np.ones(len(points)) if weights is None else weights
     share = weight / weight.sum()
     middle, goal = share @ points, share @ onto
@@ -82,7 +98,11 @@ def _least_turn(points: Array, onto: Array) -> Array:
 
 
 def rotation(turned: Array) -> Array:
-    """Rotation matrix of a rotation vector (3,) rad: Rodrigues' formula."""
+    """Rotation matrix (3, 3) of a rotation vector, by Rodrigues' formula.
+
+    Args:
+        turned: axis times angle, (3,), rad.
+    """
     angle = float(np.linalg.norm(turned))
     x, y, z = turned
     skew = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
@@ -92,7 +112,11 @@ def rotation(turned: Array) -> Array:
 
 
 def rigid_modes(points: Array) -> Array:
-    """Orthonormal columns (3 n, k) of the small rigid motions of points (n, 3), k up to 6."""
+    """Orthonormal columns (3 n, k) of the small rigid motions of points, k up to 6.
+
+    Args:
+        points: (n, 3), mm.
+    """
     n = len(points)
     away = points - points.mean(axis=0)
     modes = [np.tile(axis, n) for axis in np.eye(3)]

@@ -43,19 +43,31 @@ class Measures:
         return np.concatenate((self.lengths, self.levels))
 
     def made(self, at: Array) -> Array:
-        """The readings that points at `at` (s, 3) would give, (s, m) mm."""
+        """The readings that points would give, (s, m) mm.
+
+        Args:
+            at: (s, 3), mm.
+        """
         reach = np.linalg.norm(at[:, None, :] - self.centres, axis=2)
         return np.hstack((reach, at[:, list(self.axes)]))
 
     def slopes(self, at: Array) -> Array:
-        """Change of each reading with the point's coordinates, (s, m, 3)."""
+        """Change of each reading with a point's coordinates, (s, m, 3).
+
+        Args:
+            at: (s, 3), mm.
+        """
         away = at[:, None, :] - self.centres
         reach = np.maximum(np.linalg.norm(away, axis=2, keepdims=True), 1e-9)
         level = np.broadcast_to(np.eye(3)[list(self.axes)].reshape(1, -1, 3), (len(at), len(self.axes), 3))
         return np.concatenate((away / reach, level), axis=1)
 
     def without(self, index: int) -> Measures:
-        """The same but for one reading."""
+        """The same but for one reading.
+
+        Args:
+            index: its number, lengths first.
+        """
         kept = np.arange(len(self.sigma)) != index
         d = len(self.lengths)
         axes = tuple(axis for axis, keep in zip(self.axes, kept[d:], strict=True) if keep)
@@ -102,7 +114,11 @@ class Fit:
 
 
 def fits(measures: Measures) -> list[Fit]:
-    """The points that fit the measures better than any near them, the best first; one or two as a rule."""
+    """The points that fit the measures better than any near them, the best first; one or two as a rule.
+
+    Args:
+        measures: of one point.
+    """
     settled, misfits = _settled(measures, _starts(measures))
     order = np.argsort(np.round(misfits, 6), kind="stable")
     kept: list[int] = []
@@ -113,13 +129,22 @@ def fits(measures: Measures) -> list[Fit]:
 
 
 def nearest_fit(measures: Measures, start: Array) -> Fit:
-    """The fit that small steps from `start` (3,) lead to."""
+    """The fit that small steps lead to.
+
+    Args:
+        measures: of one point.
+        start: where to begin, (3,), mm.
+    """
     settled, misfits = _settled(measures, start[None])
     return _judged(measures, settled[0], float(misfits[0]))
 
 
 def in_line(centres: Array) -> bool:
-    """Whether the known places lie on one line, so that distances to them leave a circle."""
+    """Whether known places lie on one line, so that distances to them leave a circle.
+
+    Args:
+        centres: (d, 3), mm.
+    """
     if len(centres) < 3:
         return True
     sizes = np.linalg.svd(centres - centres.mean(axis=0), compute_uv=False)
@@ -190,7 +215,11 @@ LIMIT = 3.29
 
 
 def left_over(fit: Fit) -> Array:
-    """How much of a change of each reading the fit leaves as misfit of each, (m, m)."""
+    """How much of a change of each reading the fit leaves as misfit of each, (m, m).
+
+    Args:
+        fit: a point and its measures.
+    """
     slopes = fit.measures.slopes(fit.at[None])[0]
     return np.asarray(np.eye(len(fit.measures.sigma)) - slopes @ fit.gain)
 
@@ -198,8 +227,10 @@ def left_over(fit: Fit) -> Array:
 def standardised(fit: Fit, spread: Array) -> Array:
     """Each reading's misfit in units of what chance makes it, (m,); nan where no other checks it.
 
-    `spread` (m, k): how each reading is off, in mm, by each of k independent unit errors; known
-    places' errors count as those of the readings to them.
+    Args:
+        fit: a point and its measures.
+        spread: how each reading is off by each of k independent unit errors, (m, k), mm; known places' errors
+            count as those of the readings to them.
     """
     measures = fit.measures
     left = left_over(fit)
@@ -212,8 +243,12 @@ def standardised(fit: Fit, spread: Array) -> Array:
 
 
 def suspects(fit: Fit) -> list[Suspect]:
-    """The reading without which the rest agree; several where they serve alike, none where fewer than two are
-    spare: then any one may be left out."""
+    """The reading without which the rest agree; several where they serve alike.
+
+    Args:
+        fit: a point and its measures.
+    Returns: none where fewer than two readings are spare: then any one may be left out.
+    """
     if fit.spare < 2:
         return []
     found: list[tuple[float, Suspect]] = []
@@ -230,7 +265,13 @@ def suspects(fit: Fit) -> list[Suspect]:
 
 
 def slip(read: float, likely: float, room: float) -> str:
-    """The slip of hand that turns `likely` into `read`, mm, to within `room`; '' where none does."""
+    """The slip of hand that turns one length into another; '' where none does.
+
+    Args:
+        read: as read, mm.
+        likely: as it ought to be, mm.
+        room: how near the slip must come, mm.
+    """
     for step, words in ((100.0, "the tape held at its 100 mm mark"), (25.4, "the tape held at its 1 in mark")):
         if abs(abs(read - likely) - step) <= room:
             return words

@@ -47,15 +47,27 @@ class Straight:
 
     @property
     def end(self) -> Frame:
+        """The frame at its end."""
         return self.frame_at(self.length)
 
     def frame_at(self, s: float) -> Frame:
-        """The frame `s` mm on from its beginning."""
+        """The frame at a place of it.
+
+        Args:
+            s: mm on from its beginning.
+        """
         return replace(self.frame, origin=self.frame.origin + s * self.frame.x)
 
     def locate(self, points: Array, low: float, high: float) -> tuple[Array, Array, Array]:
-        """For points (n, 3): place s along it, kept within `low` and `high`; (y, z) there, (n, 2);
-        and the distance from the centreline."""
+        """Where points are nearest to it.
+
+        Args:
+            points: (n, 3), mm.
+            low: places before this count as this, mm along it; -inf where it runs on.
+            high: places past this count as this, mm along it.
+        Returns: the place along it, (n,) mm; (y, z) in the frame there, (n, 2) mm; the distance from the
+            centreline, (n,) mm.
+        """
         local = self.frame.inside(points)
         s = np.clip(local[:, 0], low, high)
         return s, local[:, 1:], np.hypot(local[:, 0] - s, np.hypot(local[:, 1], local[:, 2]))
@@ -74,10 +86,12 @@ class Turn:
 
     @property
     def length(self) -> float:
+        """Along the centreline, mm."""
         return self.radius * self.angle
 
     @property
     def end(self) -> Frame:
+        """The frame at its end."""
         return self.frame_at(self.length)
 
     @property
@@ -92,14 +106,24 @@ class Turn:
         return math.atan2(-float(inside @ self.frame.y), float(inside @ self.frame.z))
 
     def frame_at(self, s: float) -> Frame:
-        """The frame `s` mm of centreline on from its beginning."""
+        """The frame at a place of it.
+
+        Args:
+            s: mm of centreline on from its beginning.
+        """
         turned = _turning(self.axis, s / self.radius)
         f = self.frame
         origin = self.centre + turned @ (f.origin - self.centre)
         return Frame(origin, turned @ f.x, turned @ f.y, turned @ f.z)
 
     def locate(self, points: Array, low: float, high: float) -> tuple[Array, Array, Array]:
-        """As `Straight.locate`."""
+        """As `Straight.locate`.
+
+        Args:
+            points: (n, 3), mm.
+            low: not used: a turn ends where it ends.
+            high: not used.
+        """
         away = points - self.centre
         out = unit(self.frame.origin - self.centre)
         angle = np.arctan2(away @ self.frame.x, away @ out)
@@ -126,6 +150,7 @@ class Centreline:
 
     @property
     def start(self) -> Frame:
+        """The frame at the start."""
         return self.stretches[0].frame
 
     @cached_property
@@ -141,22 +166,32 @@ class Centreline:
 
     @property
     def straights(self) -> tuple[Straight, ...]:
+        """Its straights in order."""
         return tuple(s for s in self.stretches if isinstance(s, Straight))
 
     @property
     def turns(self) -> tuple[Turn, ...]:
+        """Its turns in order."""
         return tuple(s for s in self.stretches if isinstance(s, Turn))
 
     def frame_at(self, s: float) -> Frame:
-        """The frame `s` mm along, also before the start and past the finish."""
+        """The frame at a place of it, also before the start and past the finish.
+
+        Args:
+            s: mm along it.
+        """
         stretch = next((x for x in reversed(self.stretches) if x.at <= s and x.length > 0.0), self.stretches[0])
         if stretch is not self.stretches[0] and stretch.at + stretch.length < s:
             stretch = self.stretches[-1]
         return stretch.frame_at(s - stretch.at)
 
     def locate(self, points: Array) -> tuple[Array, Array]:
-        """For points (n, 3): s (n,) mm along the centreline where they are nearest to it, and
-        (y, z) in the frame there, (n, 2) mm.  The first and last straight run on without end."""
+        """Where points are nearest to it; the first and last straight run on without end.
+
+        Args:
+            points: (n, 3), mm.
+        Returns: the place along it, (n,) mm, and (y, z) in the frame there, (n, 2) mm.
+        """
         best = np.full(len(points), np.inf)
         at, across = np.zeros(len(points)), np.zeros((len(points), 2))
         for stretch in self.stretches:
@@ -169,12 +204,20 @@ class Centreline:
         return at, across
 
     def nearest(self, point: Array) -> Stretch:
-        """The straight or turn that a point is nearest to, the earlier of two alike."""
+        """The straight or turn that a point is nearest to, the earlier of two alike.
+
+        Args:
+            point: (3,), mm.
+        """
         offs = [float(s.locate(point[None, :], 0.0, s.length)[2][0]) for s in self.stretches]
         return self.stretches[min(range(len(offs)), key=lambda i: (round(offs[i], 6), i))]
 
     def stations(self, step: float) -> Iterator[float]:
-        """Places along it, mm: where straights and turns meet, and in turns every `step` rad or closer."""
+        """Places along it, mm: where straights and turns meet, and between these in the turns.
+
+        Args:
+            step: greatest turn between two places, rad.
+        """
         for stretch in self.stretches:
             count = math.ceil(stretch.angle / step) if isinstance(stretch, Turn) else 1
             yield from (stretch.at + stretch.length * i / count for i in range(count))
@@ -182,10 +225,15 @@ class Centreline:
 
 
 def centreline(points: Array, radii: Sequence[float], start: Frame) -> Centreline:
-    """Through `points` (n, 3) with turns of `radii`, (n - 2,) mm, at the inner ones.
+    """The centreline through points, with a circular turn at each inner one.
 
-    `start` is the frame at the first point; its x leads to the second.  Turns that follow one
-    another at once in one plane and with one radius are one turn.  Raises RouteError.
+    Args:
+        points: (n, 3), mm, in the order of the route.
+        radii: of the turns, (n - 2,), mm.  Turns that follow one another at once in one plane and with one
+            radius are one turn.
+        start: the frame at the first point; its x leads to the second.
+    Raises:
+        RouteError: two points are the same, the route turns back on itself, or bends take more than a leg has.
     """
     ways = _ways(points)
     bends = [_Corner.of(i, a, b, r) for i, ((a, b), r) in enumerate(zip(pairwise(ways), radii, strict=True), 1)]

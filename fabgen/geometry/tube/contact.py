@@ -84,8 +84,15 @@ __all__ = [
 
 
 def greatest(solid: Solid, walls: Walls) -> Array:
-    """Greatest x, (n,) mm, at which each strip of wall has a point in the solid; nan where it
-    has none.  Raises ValueError when the solid has no end in that direction."""
+    """Greatest x at which each strip of wall has a point in the solid.
+
+    Args:
+        solid: a union of pieces.
+        walls: n strips.
+    Returns: (n,), mm; nan where a strip has no point in it.
+    Raises:
+        ValueError: the solid has no end in that direction.
+    """
     if (quick := _quick(solid, walls)) is not None:
         return quick
     return _by_pieces(solid, walls)
@@ -130,12 +137,24 @@ def _by_pieces(solid: Solid, walls: Walls) -> Array:
 
 
 def least(solid: Solid, walls: Walls) -> Array:
-    """Least x, (n,) mm, of the same; nan where the strip misses."""
+    """Least x at which each strip of wall has a point in the solid.
+
+    Args:
+        solid: a union of pieces.
+        walls: n strips.
+    Returns: (n,), mm; nan where a strip misses.
+    Raises:
+        ValueError: the solid has no end in that direction.
+    """
     return -greatest(solid, Walls(walls.skin, walls.inward, walls.depth, -walls.along))
 
 
 def union(lines: Sequence[Array]) -> Array:
-    """The greatest of several lines place by place, counting nan as a miss."""
+    """The greatest of several lines place by place, nan counting as a miss.
+
+    Args:
+        lines: one or more, each (n,), mm.
+    """
     return np.asarray(np.fmax.reduce(lines))
 
 

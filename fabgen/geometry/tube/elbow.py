@@ -53,16 +53,32 @@ class Curved:
     planes: tuple[HalfSpace, ...]
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """Itself."""
         return (self,)
 
     def trimmed(self, by: tuple[HalfSpace, ...]) -> Curved:
+        """The part of it inside further half-spaces.
+
+        Args:
+            by: the half-spaces.
+        """
         return replace(self, planes=self.planes + by)
 
     def distance(self, points: Array) -> Array:
+        """Signed distance, mm, negative inside; outside never more than the true one.
+
+        Args:
+            points: (..., 3), mm.
+        """
         return np.asarray(np.max([self.core.distance(points), *(p.distance(points) for p in self.planes)], axis=0))
 
     def greatest(self, walls: Walls) -> Array:
-        """Greatest x, (n,) mm, at which each strip has a point in it; nan where it has none."""
+        """Greatest x at which each strip has a point in it.
+
+        Args:
+            walls: n strips.
+        Returns: (n,), mm; nan where a strip has none.
+        """
         near = self._near(walls)
         if near.all():
             return _Search(self, walls).run()
@@ -80,7 +96,14 @@ class Curved:
         return np.asarray(np.einsum("ij,ij->i", away, away) - along * along <= reach * reach)
 
     def top(self, origins: Array, inward: Array, along: Array) -> tuple[Array, Array]:
-        """(x, slope), (n,) each: greatest x of lines, and its change with the depth of the wall."""
+        """Greatest x of lines, and its change with the depth of the wall.
+
+        Args:
+            origins: a point of each line, (n, 3), mm.
+            inward: the way into the wall, (n, 3).
+            along: the lines' unit direction, (3,).
+        Returns: (x, slope), (n,) each, mm and mm a mm.
+        """
         low, high, which = self._limits(origins, along)
         with np.errstate(divide="ignore", invalid="ignore"):
             x = self.core.exits(origins, along, low, high)
@@ -254,14 +277,23 @@ class Elbow:
         return float(np.linalg.norm(self.start))
 
     def turned(self, angle: float) -> Array:
-        """`start` turned about the axis by `angle` rad, (3,)."""
+        """`start` turned about the axis, (3,) mm.
+
+        Args:
+            angle: rad.
+        """
         return np.asarray(math.cos(angle) * self.start + math.sin(angle) * np.cross(self.axis, self.start))
 
     def along(self, angle: float) -> Array:
-        """Unit direction of the tube `angle` rad on from the bend's beginning."""
+        """Unit direction of the tube, (3,).
+
+        Args:
+            angle: on from the bend's beginning, rad.
+        """
         return np.cross(self.axis, self.turned(angle)) / self.radius
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """Toroids cut off at planes, of half a turn at most each."""
         return self._pieces
 
     @cached_property
@@ -276,5 +308,9 @@ class Elbow:
         )
 
     def grown(self, by: float) -> Elbow:
-        """Its skin moved out; where it begins and ends stays."""
+        """Its skin moved out; where it begins and ends stays.
+
+        Args:
+            by: mm.
+        """
         return replace(self, across=self.across + by, up=self.up + by, corner=self.corner + by)

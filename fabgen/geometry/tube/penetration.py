@@ -40,10 +40,17 @@ class Outside:
 
     @staticmethod
     def of_round(frame: Frame, diameter: float) -> Outside:
+        """The outside of a round tube.
+
+        Args:
+            frame: x along the tube, z its top.
+            diameter: outside, mm.
+        """
         return Outside(frame, diameter, diameter, diameter / 2.0)
 
     @property
     def is_round(self) -> bool:
+        """Whether it is a round tube."""
         return self.across == self.up == 2.0 * self.corner
 
     @property
@@ -59,12 +66,22 @@ class Outside:
         return RoundedPrism(self.frame, self.across, self.up, self.corner)
 
     def inset(self, by: float) -> Outside:
-        """All faces `by` mm farther in: a tube's inner skin, for its wall."""
+        """All faces farther in: a tube's inner skin, for its wall.
+
+        Args:
+            by: mm.
+        """
         corner = max(0.0, self.corner - by)
         return replace(self, across=self.across - 2.0 * by, up=self.up - 2.0 * by, corner=corner)
 
     def developed(self, points: Array) -> tuple[Array, Array]:
-        """(station, along), each (n,) mm, of points (n, 3) on the outside; station in (-girth/2, girth/2]."""
+        """Where points of the outside lie on the developed skin.
+
+        Args:
+            points: (n, 3), mm.
+        Returns: (station, along), (n,) each, mm; station in (-girth / 2, girth / 2], positive to the right of the
+            top seen from start to finish.
+        """
         along, left, q = self.frame.inside(points).T
         p, flat, side = np.abs(left), self.across / 2.0 - self.corner, self.up / 2.0 - self.corner
         up = np.abs(q)
@@ -74,7 +91,12 @@ class Outside:
         return np.where(left > 0.0, -half, half), along
 
     def at(self, station: Array, along: Array) -> Array:
-        """The points (n, 3) of the outside that develop to (`station`, `along`)."""
+        """The points (n, 3) of the outside that develop to these places, mm.
+
+        Args:
+            station: round from the top, (n,), mm.
+            along: along the axis, (n,), mm.
+        """
         girth, r = self.girth, self.corner
         turned = np.mod(station + girth / 2.0, girth) - girth / 2.0
         flat, side = self.across / 2.0 - r, self.up / 2.0 - r
@@ -120,7 +142,13 @@ class Penetration:
 
 
 def penetration(bore: Profile, branch: Frame, main: Outside) -> Penetration:
-    """The edge of a bore whose lines run along `branch.x` from the main outward, places as `bore`."""
+    """The edge of a bore on the outside of its main.
+
+    Args:
+        bore: places round the branch's inner skin.
+        branch: its x runs from the main outward.
+        main: a straight tube.
+    """
     skin = branch.origin + bore.skin @ np.vstack((branch.y, branch.z))
     points = np.vstack((branch.origin, skin))
     x = greatest(main.solid, Walls.lines(points, branch.x))

@@ -25,8 +25,13 @@ _STEEP = 1e-9
 
 
 def greatest_on(tube: Prism, walls: Walls) -> Array | None:
-    """Greatest x, (n,) mm, at which each strip has a point in the tube, nan where it has none; None where
-    the strips run along the tube."""
+    """Greatest x at which each strip has a point in a straight tube of no ends.
+
+    Args:
+        tube: a round bar or a rounded prism.
+        walls: n strips.
+    Returns: (n,), mm, nan where a strip has none; None where the strips run along the tube.
+    """
     if isinstance(tube, Bar):
         side = np.eye(3)[np.abs(tube.axis).argmin()]
         first = unit(cross(tube.axis, side))

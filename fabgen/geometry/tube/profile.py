@@ -41,19 +41,33 @@ class Profile:
     perimeter: float
 
     def walls(self, frame: Frame) -> Walls:
-        """The strips of wall of a tube along frame.x, each starting at frame.x = 0."""
+        """The strips of wall of a tube, each starting at frame.x = 0.
+
+        Args:
+            frame: x along the tube.
+        """
         across = np.vstack((frame.y, frame.z))
         return Walls(frame.origin + self.skin @ across, self.inward @ across, self.depth, frame.x)
 
 
 def whole_degrees(per_degree: int = 1) -> Array:
-    """0, 1, … 359 degrees in rad, or so many to each degree."""
+    """0, 1, ... 359 degrees in rad.
+
+    Args:
+        per_degree: so many places to each degree.
+    """
     return np.asarray(np.radians(np.arange(360.0 * per_degree) / per_degree))
 
 
 @lru_cache(maxsize=512)
 def round_profile(diameter: float, wall: float, per_degree: int = 1) -> Profile:
-    """A round tube (wall 0: solid bar), a place at each whole degree or closer."""
+    """Places round a round tube, at each whole degree or closer.
+
+    Args:
+        diameter: outside, mm.
+        wall: mm; 0 for solid bar.
+        per_degree: so many places to each degree.
+    """
     phi = whole_degrees(per_degree)
     radius = diameter / 2.0
     out = np.column_stack((np.cos(phi), np.sin(phi)))
@@ -71,12 +85,19 @@ def rectangular_profile(
     tangents: bool = True,
     per_degree: int = 1,
 ) -> Profile:
-    """A rectangular tube (wall 0: solid bar), `width` along +y and `depth` along +z before it
-    is turned by `turn` rad from +y toward +z.
+    """Places round a rectangular tube, at each whole degree or closer.
 
-    A place at each whole degree, or closer, and, unless `tangents` is False, where each face ends and the
-    corner's arc begins.  Below a face the wall is `wall` deep; below a corner's arc the way
-    inward ends at the arc's centre at the latest, where the faces' own strips begin.
+    Below a face the wall is `wall` deep; below a corner's arc the way inward ends at the arc's centre at the
+    latest, where the faces' own strips begin.
+
+    Args:
+        width: along +y before it is turned, mm.
+        depth: along +z before it is turned, mm.
+        wall: mm; 0 for solid bar.
+        corner: outside corner radius, mm.
+        turn: from +y toward +z, rad.
+        tangents: whether there is also a place where each face ends and the corner's arc begins.
+        per_degree: so many places to each degree.
     """
     corner = corner if corner > _SHARP else 0.0
     phi = whole_degrees(per_degree)

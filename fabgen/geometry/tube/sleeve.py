@@ -56,8 +56,13 @@ DEFAULT = SleeveSizes()
 def sleeve(profile: Profile, x: Array, top: float, sizes: SleeveSizes = DEFAULT) -> Mesh:
     """The sleeve in the coordinates of the tube's end: x along the tube, phi from +y toward +z.
 
-    `x` (n,) is the cut line in mm at the profile's places, nan where the end misses; `top` is
-    phi (rad) of the notch.  Raises ValueError where the end misses all the way round.
+    Args:
+        profile: n places round the tube.
+        x: the cut line at these places, (n,), mm; nan where the end misses.
+        top: phi of the notch, rad.
+        sizes: clearance, wall, grip and notch.
+    Raises:
+        ValueError: the end misses all the way round.
     """
     if np.isnan(x).all():
         raise ValueError("the end misses its mains all the way round: there is no line to mark")
@@ -70,8 +75,13 @@ def sleeve(profile: Profile, x: Array, top: float, sizes: SleeveSizes = DEFAULT)
 
 
 def standing(mesh: Mesh) -> Mesh:
-    """The sleeve as it is printed: on its far edge, the cut line up, its lowest corner at the
-    origin.  It is turned, never mirrored: (x, y, z) comes to lie along (-z, x, -y)."""
+    """The sleeve as it is printed: on its far edge, the cut line up, its lowest corner at the origin.
+
+    It is turned, never mirrored: (x, y, z) comes to lie along (-z, x, -y).
+
+    Args:
+        mesh: as `sleeve` makes it.
+    """
     turn = np.array([[0.0, 1.0, 0.0], [0.0, 0.0, -1.0], [-1.0, 0.0, 0.0]])
     turned = mesh.placed(turn, np.zeros(3))
     return turned.placed(np.eye(3), -turned.bounds[0])

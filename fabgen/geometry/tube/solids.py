@@ -36,7 +36,12 @@ class Walls:
 
     @staticmethod
     def lines(points: Array, along: Array) -> Walls:
-        """Bare lines through `points` (n, 3) in unit direction `along`."""
+        """Bare lines without depth.
+
+        Args:
+            points: a point of each, (n, 3), mm.
+            along: their unit direction, (3,).
+        """
         return Walls(points, np.zeros_like(points), np.zeros(len(points)), along)
 
 
@@ -44,22 +49,35 @@ class SolidPiece(Protocol):
     """One of the pieces whose union a solid is."""
 
     def trimmed(self, by: tuple[HalfSpace, ...]) -> SolidPiece:
-        """The part of it inside all the half-spaces."""
+        """The part of it inside all the half-spaces.
+
+        Args:
+            by: the half-spaces.
+        """
         ...
 
     def distance(self, points: Array) -> Array:
-        """Signed distance of points (..., 3), mm: negative inside, and outside never more than
-        the true distance."""
+        """Signed distance, mm, negative inside; outside never more than the true one.
+
+        Args:
+            points: (..., 3), mm.
+        """
         ...
 
 
 class Solid(Protocol):
     """A union of pieces."""
 
-    def pieces(self) -> tuple[SolidPiece, ...]: ...
+    def pieces(self) -> tuple[SolidPiece, ...]:
+        """The pieces whose union it is."""
+        ...
 
     def grown(self, by: float) -> Solid:
-        """All points within `by` mm of it; see each solid for where that is not meant to the letter."""
+        """All points near it; each solid says where that is not meant to the letter.
+
+        Args:
+            by: within so many mm.
+        """
         ...
 
 
@@ -72,18 +90,33 @@ class HalfSpace:
 
     @staticmethod
     def at(point: Array, outward: Array) -> HalfSpace:
-        """Bounded by the plane through `point`, whose outward normal is along `outward`."""
+        """Bounded by the plane through a point.
+
+        Args:
+            point: (3,), mm.
+            outward: along the outward normal, (3,), of any length.
+        """
         normal = unit(outward)
         return HalfSpace(normal, float(normal @ point))
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """One convex piece."""
         return (Convex(None, (self,)),)
 
     def grown(self, by: float) -> HalfSpace:
+        """Its plane moved out.
+
+        Args:
+            by: mm.
+        """
         return HalfSpace(self.normal, self.level + by)
 
     def distance(self, points: Array) -> Array:
-        """Signed distance of points (..., 3), mm, negative inside."""
+        """Signed distance, mm, negative inside.
+
+        Args:
+            points: (..., 3), mm.
+        """
         return np.asarray(points @ self.normal - self.level)
 
 
@@ -96,13 +129,23 @@ class Bar:
     radius: float
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """One convex piece."""
         return (Convex(self, ()),)
 
     def grown(self, by: float) -> Bar:
+        """Of greater radius.
+
+        Args:
+            by: mm.
+        """
         return replace(self, radius=self.radius + by)
 
     def distance(self, points: Array) -> Array:
-        """Signed distance of points (..., 3), mm, negative inside."""
+        """Signed distance, mm, negative inside.
+
+        Args:
+            points: (..., 3), mm.
+        """
         away = points - self.origin
         away = away - (away @ self.axis)[..., None] * self.axis
         return np.asarray(np.linalg.norm(away, axis=-1) - self.radius)
@@ -117,11 +160,17 @@ class Slab:
     thickness: float
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """One convex piece."""
         half = self.normal * (self.thickness / 2.0)
         faces = (HalfSpace.at(self.centre + half, self.normal), HalfSpace.at(self.centre - half, -self.normal))
         return (Convex(None, faces),)
 
     def grown(self, by: float) -> Slab:
+        """Both faces moved out.
+
+        Args:
+            by: mm.
+        """
         return replace(self, thickness=self.thickness + 2.0 * by)
 
 
@@ -136,6 +185,7 @@ class RoundedPrism:
     corner: float = 0.0
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """Two boxes and four corner bars; one box where the corners are sharp."""
         a, b, r = self.width / 2.0, self.depth / 2.0, self.corner
         if r <= 0.0:
             return (self._box(a, b),)
@@ -147,7 +197,11 @@ class RoundedPrism:
         return (self._box(a - r, b), self._box(a, b - r), *bars)
 
     def grown(self, by: float) -> RoundedPrism:
-        """A sharp corner grows to one of radius `by`."""
+        """Its faces moved out; a sharp corner grows to one of radius `by`.
+
+        Args:
+            by: mm.
+        """
         return RoundedPrism(self.frame, self.width + 2.0 * by, self.depth + 2.0 * by, self.corner + by)
 
     def _box(self, a: float, b: float) -> Convex:
@@ -164,10 +218,15 @@ class Trimmed:
     by: tuple[HalfSpace, ...]
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """Those of the solid, each cut back."""
         return tuple(piece.trimmed(self.by) for piece in self.solid.pieces())
 
     def grown(self, by: float) -> Trimmed:
-        """Grown where it has its own surface; the faces it is cut back to stay where they are."""
+        """Grown where it has its own surface; the faces it is cut back to stay where they are.
+
+        Args:
+            by: mm.
+        """
         return Trimmed(self.solid.grown(by), self.by)
 
 
@@ -178,9 +237,15 @@ class Union:
     parts: tuple[Solid, ...]
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """Those of all its parts."""
         return tuple(piece for part in self.parts for piece in part.pieces())
 
     def grown(self, by: float) -> Union:
+        """Every part grown.
+
+        Args:
+            by: mm.
+        """
         return Union(tuple(part.grown(by) for part in self.parts))
 
 
@@ -192,13 +257,23 @@ class Convex:
     planes: tuple[HalfSpace, ...]
 
     def pieces(self) -> tuple[SolidPiece, ...]:
+        """Itself."""
         return (self,)
 
     def trimmed(self, by: tuple[HalfSpace, ...]) -> Convex:
+        """The part of it inside further half-spaces.
+
+        Args:
+            by: the half-spaces.
+        """
         return Convex(self.bar, self.planes + by)
 
     def grown(self, by: float) -> Convex:
-        """Every surface moved out, so that sharp edges stay sharp."""
+        """Every surface moved out, so that sharp edges stay sharp.
+
+        Args:
+            by: mm.
+        """
         bar = None if self.bar is None else self.bar.grown(by)
         return Convex(bar, tuple(plane.grown(by) for plane in self.planes))
 
@@ -209,8 +284,11 @@ class Convex:
         return bar + b"".join(plane.normal.tobytes() for plane in self.planes)
 
     def distance(self, points: Array) -> Array:
-        """The greatest of the parts' signed distances of points (..., 3): negative inside, and
-        outside never more than the true distance."""
+        """The greatest of its parts' signed distances, mm: negative inside, and outside never more than the true one.
+
+        Args:
+            points: (..., 3), mm.
+        """
         parts = [plane.distance(points) for plane in self.planes]
         if self.bar is not None:
             parts.append(self.bar.distance(points))
@@ -218,8 +296,12 @@ class Convex:
 
 
 def distance(solid: Solid, points: Array) -> Array:
-    """Signed distance of points (..., 3) from the solid, mm: negative inside.  Near an edge
-    and outside, it may be less than the true distance."""
+    """Signed distance from the solid, mm: negative inside; near an edge and outside it may be less than the true one.
+
+    Args:
+        solid: a union of pieces.
+        points: (..., 3), mm.
+    """
     return np.asarray(np.min([piece.distance(points) for piece in solid.pieces()], axis=0))
 
 
@@ -228,12 +310,15 @@ _STEP = 1e-4
 
 
 def outward_normals(solid: Solid, points: Array) -> Array:
-    """Unit outward normals (n, 3) of a solid's surface at points (n, 3) on it.
+    """Unit outward normals of a solid's surface, (n, 3).
 
-    The gradient of the signed distance, by central differences along the three axes: within 1e-7
-    on planes and round bars, and within 2e-5 where a flat face runs into a corner of 3 mm radius
-    or more.  On a sharp edge it is that of one face or lies between the two.  It asks for the
-    distance only, so any solid will do.
+    The gradient of the signed distance, by central differences along the three axes: within 1e-7 on planes
+    and round bars, and within 2e-5 where a flat face runs into a corner of 3 mm radius or more.  On a sharp
+    edge it is that of one face or lies between the two.  It needs the distance only, so any solid will do.
+
+    Args:
+        solid: a union of pieces.
+        points: on its surface, (n, 3), mm.
     """
     shifts = _STEP * np.eye(3)
     gradient = np.stack([distance(solid, points + step) - distance(solid, points - step) for step in shifts], axis=-1)

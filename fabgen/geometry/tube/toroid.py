@@ -56,7 +56,11 @@ class Toroid:
 
     # -- points ------------------------------------------------------------------------
     def distance(self, points: Array) -> Array:
-        """Signed distance of points (..., 3), mm, negative inside."""
+        """Signed distance, mm, negative inside.
+
+        Args:
+            points: (..., 3), mm.
+        """
         away = points - self.centre
         z = away @ self.axis
         out = np.sqrt(np.maximum(np.einsum("...i,...i", away, away) - z * z, 0.0))
@@ -71,7 +75,11 @@ class Toroid:
         return np.asarray(outside + np.minimum(np.maximum(a, b), 0.0) - self.corner)
 
     def skin(self, points: Array) -> ToroidSurface:
-        """The surface at points (n, 3) on it or near it."""
+        """The surface near points.
+
+        Args:
+            points: on it or near it, (n, 3), mm.
+        """
         away = points - self.centre
         z = away @ self.axis
         level = away - z[:, None] * self.axis
@@ -88,8 +96,14 @@ class Toroid:
 
     # -- lines -------------------------------------------------------------------------
     def exits(self, origins: Array, along: Array, low: Array, high: Array) -> Array:
-        """Greatest x, (n,) mm, between `low` and `high` at which lines through `origins` (n, 3) have a
-        point in it; nan for none."""
+        """Greatest x at which lines have a point in it, (n,) mm; nan for none.
+
+        Args:
+            origins: a point of each line, (n, 3), mm.
+            along: their unit direction, (3,).
+            low: from this x on, (n,), mm.
+            high: up to this x, (n,), mm.
+        """
         lines = _Lines.of(origins - self.centre, self.axis, along)
         if self.corner >= max(self.across, self.up):
             return self._arc(lines, np.array(self.radius), np.array(0.0), low, high)
@@ -175,12 +189,20 @@ class ToroidSurface:
     around: Array
 
     def along_normal(self, way: Array) -> Array:
-        """The part of `way`, (3,) or (n, 3), along the normals, (n,)."""
+        """The part of a direction along the normals, (n,).
+
+        Args:
+            way: (3,) or (n, 3).
+        """
         return self.radial * self._out(way) + self.axial * (way @ self.axis)
 
     def turnings(self, one: Array, other: Array) -> tuple[Array, Array]:
-        """How far the normal turns toward `one` (n, 3) for each mm along `one`, and along `other` (3,), (n,)
-        each; the two are square to one another."""
+        """How far the normal turns toward one direction for each mm along it, and along another, (n,) each, rad a mm.
+
+        Args:
+            one: (n, 3).
+            other: (3,), square to `one`.
+        """
         out, up = self._out(one), one @ self.axis
         far, rise = self._out(other), float(other @ self.axis)
         across, beyond = self.radial * up - self.axial * out, self.radial * rise - self.axial * far

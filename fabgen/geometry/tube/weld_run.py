@@ -55,21 +55,33 @@ class WeldRun:
 
     @property
     def greatest(self) -> float:
+        """Greatest local dihedral angle, rad; nan where none is known."""
         return math.nan if np.isnan(self.angle).all() else float(np.nanmax(self.angle))
 
     def length_under(self, limit: float) -> float:
-        """Length of the run with a local dihedral angle under `limit` rad, mm; the angle is taken
-        to change evenly from point to point."""
+        """Length of the run with a local dihedral angle under a limit, mm; between points the angle changes evenly.
+
+        Args:
+            limit: rad.
+        """
         low, high = self._between()
         return float((self.steps * _share_under(low, high, limit)).sum())
 
     def length_over(self, limit: float) -> float:
-        """The same for over `limit`."""
+        """Length of the run with a local dihedral angle over a limit, mm; between points the angle changes evenly.
+
+        Args:
+            limit: rad.
+        """
         low, high = self._between()
         return float((self.steps * _share_under(-high, -low, -limit)).sum())
 
     def only(self, places: Mask) -> WeldRun:
-        """The share of the run that belongs to some of its points (n,): each step half to either end."""
+        """The share of the run that belongs to some of its points: each step half to either end.
+
+        Args:
+            places: which of the points, (n,).
+        """
         steps = self.steps * (places * 0.5 + np.roll(places, -1) * 0.5)
         return replace(
             self,
@@ -86,8 +98,13 @@ class WeldRun:
 
 
 def weld_run(points: Array, branch_normals: Array, main_normals: Array) -> WeldRun:
-    """The run through points (n, 3) on both outside surfaces, whose unit outward normals there
-    are (n, 3) each.  Rows with nan in `points` are gaps: nothing is welded there."""
+    """The run through points on both outside surfaces.
+
+    Args:
+        points: (n, 3), mm; rows with nan are gaps, where nothing is welded.
+        branch_normals: unit outward normals of the branch there, (n, 3).
+        main_normals: of the main, (n, 3).
+    """
     gone: Mask = np.asarray(np.isnan(points).any(axis=1))
     points = np.where(gone[:, None], np.nan, points)
     steps = np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1)
@@ -96,16 +113,27 @@ def weld_run(points: Array, branch_normals: Array, main_normals: Array) -> WeldR
 
 
 def local_dihedral(branch_normals: Array, main_normals: Array) -> Array:
-    """The local dihedral angle, rad in [0, pi], of surfaces with these unit outward normals, (..., 3)."""
+    """The local dihedral angle of two surfaces, rad in [0, pi].
+
+    Args:
+        branch_normals: unit outward normals, (..., 3).
+        main_normals: the same of the other surface.
+    Source: AWS D1.1, terms and definitions, 'local dihedral angle' (from memory).
+    """
     across = np.linalg.norm(np.cross(branch_normals, main_normals), axis=-1)
     return np.asarray(np.arctan2(across, -(branch_normals * main_normals).sum(axis=-1)))
 
 
 def mitre_dihedral(normals: Array, toward: Array) -> Array:
-    """The angle, rad in (0, 2 pi), of two like tubes mitred at a plane whose unit normal
-    `toward` (3,) points to the other tube: under 180 degrees at the inside of the corner, the
-    rest of 360 at its outside.  `normals` (..., 3) are the outward ones of the one tube at the
-    run; the other's are their mirror images, so half the angle between them is asin(normal . toward)."""
+    """The local dihedral angle of two like tubes mitred at a plane, rad in (0, 2 pi).
+
+    It is under 180 degrees at the inside of the corner, the rest of 360 at its outside.  The other tube's normals
+    are mirror images, so half the angle between the two is asin(normal . toward).
+
+    Args:
+        normals: outward ones of the one tube at the run, (..., 3).
+        toward: the plane's unit normal, to the other tube, (3,).
+    """
     return np.asarray(math.pi - 2.0 * np.arcsin(np.clip(normals @ toward, -1.0, 1.0)))
 
 
