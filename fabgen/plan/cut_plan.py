@@ -104,7 +104,7 @@ def _shopping(
         stocks = _bar_stock(job, goods.section, goods.material)
         price = next((s.price for s in stocks if s.length == goods.length and s.on_hand is None), None)
         remark = sentence("usual trade length, assumed" if assumed else "")
-        yield Purchase("tube", goods, bought[goods, assumed], "bar", remark, price)
+        yield Purchase(goods.item, goods, bought[goods, assumed], "bar", remark, price)
     yield from _to_size(sheets, {piece.mark for piece in pieces if (part := piece.flat_part) and part.grain})
     laid = Counter((s.material, s.thickness, s.size, s.assumed) for s in sheets if not s.spare and s.instead_of is None)
     for (material, thickness, size, assumed), count in sorted(laid.items()):

@@ -24,6 +24,11 @@ class Bar:
     material: str
     length: float
 
+    @property
+    def item(self) -> str:
+        """'tube', or 'bar' where it is solid."""
+        return "bar" if self.section.is_solid else "tube"
+
     def words(self, units: str = "mm") -> str:
         """'48.3 x 3.2 S355, 6000 mm'.
 

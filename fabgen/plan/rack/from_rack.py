@@ -190,7 +190,7 @@ class _Left:
 def _marked_bar(bar: BarPlan, left: _Left) -> BarPlan:
     marks = tuple(spot.mark for spot in left.bars(bar))
     if marks:
-        left.used_lines.append(Purchase("tube", bar.goods, len(marks), "bar", sentence(_named(marks))))
+        left.used_lines.append(Purchase(bar.goods.item, bar.goods, len(marks), "bar", sentence(_named(marks))))
     return replace(bar, rack_marks=marks)
 
 
