@@ -1,12 +1,14 @@
 """Tyres, calipers, bolt heads and tool room against the job's parts and one another, through a travel.
 
 Tubes are taken filled up, as round bars that hold their section, between their longest
-points; link rods as round bars from pin to pin; a bent tube as one bar a leg, its corners sharp.
+points; link rods as round bars from pin to pin; a bent tube as one bar a leg, its corners sharp;
+bent bars as they are.
 Plates, brackets and covers that the job places are taken as they are made, skin for skin.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
@@ -29,6 +31,9 @@ FAR = 150.0
 
 SKIN = 0.02
 """Chords of arcs and bends of sheet parts stay this near to the true shape, mm."""
+
+BAR_STEP = math.radians(15.0)
+"""A bent bar is taken straight between places so far apart in its bends: at most 1 part in 100 of the radius off."""
 
 ASPECT = 0.7
 """Height of a tyre's side as a share of its width where the job gives no rim."""
@@ -78,7 +83,7 @@ def obstacles(linkage: Linkage, pieces: Sequence[Piece]) -> list[Obstacle]:
     """
     problems: list[Problem] = []
     found = [
-        _tube(linkage, piece.mark, part)
+        (_bent_bar if part.is_bent_bar else _tube)(linkage, piece.mark, part)
         for piece, part in length_parts(pieces)
         if not isinstance(part, LinkPart) and not piece.part_of and part.frame is not None
     ]
@@ -154,6 +159,17 @@ def _tube(linkage: Linkage, mark: str, part: LengthPart) -> Obstacle:
     diameter = 2.0 * part.section.reach
     shapes = [_bar(a, b, diameter) for a, b in pairwise(route)]
     return Obstacle(mark, False, _with_body(body, shapes))
+
+
+def _bent_bar(linkage: Linkage, mark: str, part: LengthPart) -> Obstacle:
+    """A bent bar where the job places it: as round bars from place to place along it, which ride with what it goes
+    round."""
+    assert part.path is not None
+    on = part.clasp.mark if part.clasp is not None else mark
+    places = [part.path.frame_at(s).origin for s in part.path.stations(BAR_STEP)]
+    pairs = [(a, b) for a, b in pairwise(places) if float(np.linalg.norm(b - a)) > 0.01]
+    shapes = [_bar(a, b, part.section.width) for a, b in pairs]
+    return Obstacle(mark, False, _with_body(linkage.riding.get(f"mark {on}", FRAME), shapes))
 
 
 def _sheet(linkage: Linkage, mark: str, part: FlatPart) -> Obstacle:

@@ -16,7 +16,7 @@ from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.data.marking_json import hole_json, saw_json
 from fabgen.documents.drawing.tube.bend_table import bends_json
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import CutLine, FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import BarEnd, CutLine, FlatPart, FlattenedEnd, LengthPart, Piece, ThreadedEnd, WorkedEnd
 from fabgen.plan.plan import BarPlan, Plan, Purchase
 
 
@@ -118,7 +118,18 @@ def _end(end: WorkedEnd) -> dict[str, Any]:
         "fit": end.fit,
         "top_phi_deg": round(math.degrees(end.top), 4),
         "line": line_pairs(end.line),
-    }
+    } | _form(end.form)
+
+
+def _form(form: BarEnd) -> dict[str, Any]:
+    if isinstance(form, ThreadedEnd):
+        return {"thread": {"name": form.thread.name, "hand": form.thread.hand, "length_mm": rounded(form.length)}}
+    if isinstance(form, FlattenedEnd):
+        sizes = {"length": form.length, "thickness": form.thickness, "width": form.width, "hole": form.hole}
+        return {
+            "flattened": {f"{name}_mm": rounded(size) for name, size in (sizes | {"hole_from_end": form.at}).items()}
+        }
+    return {}
 
 
 def _flat(part: FlatPart, dxf: str) -> dict[str, Any]:

@@ -14,6 +14,7 @@ from fabgen.documents.drawing.part_tables import bend_line_table, bend_table, ha
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, DrawnView, TableText, View
+from fabgen.documents.drawing.tube.bar_view import bar_content
 from fabgen.documents.drawing.tube.link_view import link_content
 from fabgen.documents.drawing.tube.tube_view import tube_content
 from fabgen.documents.render.picture import Picture
@@ -34,7 +35,10 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
         return _flat_content(piece.shape, figures, projection)
     if isinstance(piece.shape, LinkPart):
         return link_content(piece, piece.shape, figures, projection)
-    content = tube_content(piece.shape, known, figures, projection)
+    if piece.shape.is_bent_bar:
+        content = bar_content(piece.shape, figures)
+    else:
+        content = tube_content(piece.shape, known, figures, projection)
     found = (landing_table(piece.shape, figures), hardware_table(piece, figures))
     tables = [table for table in found if table is not None]
     return replace(content, tables=(*content.tables, *tables)) if tables else content

@@ -10,7 +10,7 @@ from reportlab.platypus import Flowable, Spacer
 
 from fabgen.checks.finding import Finding, graded, listed_marks, together
 from fabgen.documents.drawing.part_tables import bend_groups
-from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows
+from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows, heading
 from fabgen.documents.lists.bars_and_sheets import (
     BAR_HEIGHT,
     bar_picture,
@@ -153,7 +153,7 @@ def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[F
         "Mark at: along the straight tube from the start's saw cut. All of it: the bend sheet in drawings.pdf.", SMALL
     )
     widths = shared(width, 16, 12, 28, 20, 20, 24, 24, 24)
-    return section("Tubes to bend", table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)
+    return section(heading(pieces), table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)
 
 
 def _set_ups(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
@@ -167,7 +167,9 @@ def _set_ups(header: Header, pieces: Sequence[Piece], width: float) -> list[Flow
 
 
 def _set_up(piece: Piece, units: str) -> str:
-    return "\n".join(f"{fact.label}: {fact.text.words(units)}" for fact in piece.facts)
+    part = piece.length_part
+    ends = [f"{end.at}: {end.form.said.words(units)}" for end in part.ends if end.form] if part else []
+    return "\n".join([*ends, *(f"{fact.label}: {fact.text.words(units)}" for fact in piece.facts)])
 
 
 def _flat_parts(pieces: Sequence[Piece]) -> list[tuple[Piece, FlatPart]]:

@@ -8,7 +8,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.words import counted, length_text
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, length_parts
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
 from fabgen.plan.plan import Plan
 
@@ -70,6 +70,13 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     bent = [piece for piece, part in lengths if part.bends]
     if bent:
         yield ("Bend, by the bend sheet in drawings.pdf", _marks(bent), "the first bend's angle, then each plane")
+    formed = [piece for piece, part in lengths if any(end.form is not None for end in part.ends)]
+    if formed:
+        yield (
+            "Thread or beat flat the ends, by the drawings",
+            _marks(formed),
+            "a nut runs on by hand, as far as it must",
+        )
     worked = [piece for piece, part in lengths if any(end.cut != "plain" for end in part.ends)]
     if worked:
         text = "on the print: the check lines. On the tube: both TOP lines in one line, and the short side"
@@ -121,6 +128,9 @@ def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     plates = [piece for piece in pieces if isinstance(piece.shape, FlatPart)]
     if plates and len(plates) < len(pieces):
         yield ("Fit plates, brackets and covers", _marks(plates), "their places by the assembly and the drawings")
+    bars = [piece for piece, part in length_parts(pieces) if part.is_bent_bar]
+    if bars:
+        yield ("Fit the bent bars, lock their nuts", _marks(bars), "their places by the drawings")
     links = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, LinkPart)]
     if links:
         pins = "; ".join(f"{piece.mark} {length_text(part.pin_to_pin, units)}" for piece, part in links)

@@ -16,7 +16,9 @@ _FIGURES = 12
 
 def cut_print(piece: Piece) -> str:
     """Of what is cut and of what: shape, place and material, but neither title nor number off."""
-    return _print((piece.mark, piece.material, piece.shape))
+    part = piece.length_part
+    forms = [end.form for end in part.ends if end.form is not None] if part is not None else []
+    return _print((piece.mark, piece.material, piece.shape, *forms))
 
 
 def words_print(piece: Piece) -> str:

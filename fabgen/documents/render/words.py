@@ -57,6 +57,8 @@ def degrees(angle: float) -> str:
 
 def end_text(end: WorkedEnd) -> str:
     """'cope onto T2, 63.4°, offset 4 mm', 'mitre with T5, 45°', 'flat to a plane, 60°, gap 1.5 mm', or 'plain'."""
+    if end.form is not None:
+        return end.form.said.words()
     if end.cut == "plain":
         return "plain"
     gap = f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else ""

@@ -11,10 +11,11 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
+from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.space.mesh import EdgedMesh, joined, round_edges
 from fabgen.geometry.tube.centreline import Turn
-from fabgen.parts.piece import EyeSetup, LengthPart, LinkPart, Piece, WorkedEnd
+from fabgen.parts.piece import EyeSetup, FlatPart, FlattenedEnd, Hole, LengthPart, LinkPart, Piece, WorkedEnd
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.section import Section
@@ -34,7 +35,8 @@ def body(piece: Piece) -> EdgedMesh:
     if isinstance(shape, LinkPart):
         return joined([tube_body(shape), *_rod_ends(shape)])
     if isinstance(shape, LengthPart):
-        return tube_body(shape)
+        flats = [_flat_end(end, end.form) for end in shape.ends if isinstance(end.form, FlattenedEnd)]
+        return joined([tube_body(shape), *flats]) if flats else tube_body(shape)
     made = sheet_body(shape)
     return joined([made.stood(place.frame) for place in shape.places]) if shape.places else made
 
@@ -84,14 +86,19 @@ def _rows(part: LengthPart, places: Array) -> list[tuple[Frame, Array]]:
     """Where the rings stand: a frame (x along the tube, z its top) and how far along it each place lies."""
     start, finish = part.ends
     first, last = top_frame(start), top_frame(finish)
-    rows = [(first, _cut_at(start, places))]
+    rows = [(first, _cut_at(start, places) + _beaten(start))]
     none = np.zeros(len(places))
     for stretch in part.path.stretches if part.path is not None else ():
         if isinstance(stretch, Turn):
             steps = max(2, math.ceil(stretch.angle / BEND_STEP))
             rows += [(stretch.frame_at(stretch.length * i / steps), none) for i in range(steps + 1)]
-    rows.append((last, -_cut_at(finish, places)))
+    rows.append((last, -_cut_at(finish, places) - _beaten(finish)))
     return rows
+
+
+def _beaten(end: WorkedEnd) -> float:
+    """How much of the bar's end is beaten flat, mm."""
+    return end.form.length if isinstance(end.form, FlattenedEnd) else 0.0
 
 
 def top_frame(end: WorkedEnd) -> Frame:
@@ -108,6 +115,17 @@ def _cut_at(end: WorkedEnd, places: Array) -> Array:
     filled = np.zeros_like(x) if missing.all() else np.where(missing, np.nanmin(x), x)
     phi = end.top + places if end.at == "start" else end.top - places
     return np.asarray(np.interp(phi, end.line.phi, filled, period=2.0 * math.pi))
+
+
+def _flat_end(end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh:
+    """An end beaten flat in the plane of the bar's bends, which holds its top line, with its hole."""
+    sheet = Outline.rectangle(form.length, form.width)
+    holes = (Hole(Circle(form.at, form.width / 2.0, form.hole)),) if form.hole else ()
+    # On the sheet x runs into the bar and y toward the bar's top line.
+    up = math.cos(end.top) * end.frame.y + math.sin(end.top) * end.frame.z
+    frame = Frame.along(end.frame.origin, end.frame.x, up)
+    corner = frame.origin - form.width / 2.0 * frame.y - form.thickness / 2.0 * frame.z
+    return sheet_body(FlatPart(form.thickness, sheet, holes)).stood(Frame(corner, frame.x, frame.y, frame.z))
 
 
 def _ring(frame: Frame, along: Array, skin: Array) -> Array:

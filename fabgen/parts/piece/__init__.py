@@ -4,6 +4,7 @@ Checks, the cut plan and all documents know these types only, so a new family is
 module and no change anywhere else.
 """
 
+from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
 from fabgen.parts.piece.cut import ENDS, Array, At, CutKind, CutLine, FlatCut, Joint
 from fabgen.parts.piece.flat import DRAIN, VENT, FlatBend, FlatPart, Grain, Hole, Mark, Place, Rolled, Sector
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
@@ -18,7 +19,9 @@ __all__ = [
     "VENT",
     "Array",
     "At",
+    "BarEnd",
     "BendPlace",
+    "Clasp",
     "Concern",
     "CutKind",
     "CutLine",
@@ -27,6 +30,7 @@ __all__ = [
     "FlatBend",
     "FlatCut",
     "FlatPart",
+    "FlattenedEnd",
     "Grain",
     "Hardware",
     "Hole",
@@ -47,6 +51,7 @@ __all__ = [
     "Rolled",
     "SawSetup",
     "Sector",
+    "ThreadedEnd",
     "TubeBend",
     "WorkedEnd",
     "fact",

@@ -10,6 +10,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline
+from fabgen.parts.piece.bar import BarEnd, Clasp
 from fabgen.parts.piece.cut import At, CutKind, CutLine, FlatCut, Joint
 from fabgen.parts.piece.joint import JointWeld, Landing, Opening
 from fabgen.parts.piece.saw import SawSetup
@@ -45,6 +46,8 @@ class WorkedEnd:
     """In the order of the joints; a tube that it does not touch after all has none."""
     no_hole: tuple[str, ...] = field(default=(), compare=False)
     """Why holes for its bore cannot be marked, where that is so: 'the bore runs past T1 …'."""
+    form: BarEnd = field(default=None, compare=False)
+    """What is done to an end of a bent bar besides its saw cut."""
 
     @property
     def seats(self) -> tuple[Joint, ...]:
@@ -111,6 +114,11 @@ class LengthPart:
     straights: tuple[float, ...] = ()
     holes: tuple[Opening, ...] = field(default=(), compare=False)
     landings: tuple[Landing, ...] = field(default=(), compare=False)
+    is_bent_bar: bool = field(default=False, compare=False)
+    """Whether it is round bar bent in one plane, if at all, its ends sawn square and worked as their `form` says: it is
+    drawn as it is when it is done."""
+    clasp: Clasp | None = field(default=None, compare=False)
+    """What a bent bar goes round, where that is known."""
 
     @property
     def welds(self) -> tuple[JointWeld, ...]:

@@ -19,13 +19,14 @@ practice, no source)."""
 
 
 def bends_of(
-    path: Centreline, section: Section, lead: float, formers: Sequence[Former]
+    path: Centreline, section: Section, lead: float, formers: Sequence[Former], neutral_shift: float = 0.0
 ) -> tuple[tuple[TubeBend, ...], tuple[float, ...]]:
     """The bends of a tube, and the straights before, between and after them.
 
     Args:
         lead: from the start's saw cut to the route's start, mm.
         formers: the job's; the first that makes a bend serves it.
+        neutral_shift: how far inside the centreline the line lies that keeps its length, where no former says, mm.
     Returns: the bends, and the straights, mm, the last counted to the route's finish.
     """
     done: list[TubeBend] = []
@@ -35,7 +36,7 @@ def bends_of(
     for straight, turn in zip(straights, path.turns, strict=False):
         former = former_for(formers, section, turn)
         at += straight
-        length = (turn.radius - (former.neutral_shift if former else 0.0)) * turn.angle
+        length = (turn.radius - (former.neutral_shift if former else neutral_shift)) * turn.angle
         done.append(
             TubeBend(
                 at=at,

@@ -85,7 +85,9 @@ def bend_sheet_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> l
         pages.done[0].append(notes.at(room[0], room[1]).picture)
     else:
         pages.add([notes])
-    return [_page(parts, header, paper, i, len(pages.done)) for i, parts in enumerate(pages.done, 1)]
+    bars = {part.section.is_solid for _, part in tubes}
+    stock = "tube and bar" if len(bars) > 1 else "bar" if True in bars else "tube"
+    return [_page(parts, header, paper, stock, (i, len(pages.done))) for i, parts in enumerate(pages.done, 1)]
 
 
 def _room(paper: Paper) -> Box:
@@ -144,18 +146,18 @@ def _remarks(part: LengthPart, units: str) -> list[str]:
     return lines
 
 
-def _page(parts: Sequence[Picture], header: Header, paper: Paper, number: int, count: int) -> Page:
+def _page(parts: Sequence[Picture], header: Header, paper: Paper, stock: str, number: tuple[int, int]) -> Page:
     fields = TitleFields(
         title="Bend sheet",
         number=f"{header.number}-BEND",
         document="bend sheet",
         material="-",
-        stock="tube",
+        stock=stock,
         finish="-",
         mass="-",
         quantity="-",
         scale="-",
-        sheet=f"{number} of {count}",
+        sheet=f"{number[0]} of {number[1]}",
     )
     picture = sheet_frame(paper, header, fields)
     for part in parts:

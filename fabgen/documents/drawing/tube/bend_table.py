@@ -28,6 +28,12 @@ WALL_NOTE = (
 )
 
 
+def heading(pieces: Sequence[Piece]) -> str:
+    """'Tubes to bend', 'Bars to bend' or 'Tubes and bars to bend'."""
+    bars = {part.section.is_solid for _, part in bent_tubes(pieces)}
+    return f"{'Tubes and bars' if len(bars) > 1 else 'Bars' if True in bars else 'Tubes'} to bend"
+
+
 def bent_tubes(pieces: Sequence[Piece]) -> list[tuple[Piece, LengthPart]]:
     """The tubes that are bent, in order."""
     return [(piece, part) for piece in pieces if (part := piece.length_part) is not None and part.bends]
