@@ -15,6 +15,7 @@ from pydantic import Field
 from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError
+from fabgen.job.tables.bar_tables import Bar
 from fabgen.job.tables.bend_tables import BendTest
 from fabgen.job.tables.bracket_tables import BRACKET_FACES, Bracket
 from fabgen.job.tables.buying_tables import Bolt, Consumables, Price, Saw
@@ -199,6 +200,7 @@ class Definitions(Table):
     plate: list[Plate] = Field(default=[])
     bracket: list[Bracket] = Field(default=[])
     cover: list[Cover] = Field(default=[])
+    bar: list[Bar] = Field(default=[])
     weld: list[Weld] = Field(default=[])
     bend_test: list[BendTest] = Field(default=[])
     stock: list[Stock] = Field(default=[])

@@ -1,0 +1,164 @@
+"""[[bar]]: round bar, bent: U-bolts, J-bolts, hooks, loops, tie bars.
+
+The descriptions here are the manual: they say what each key means and what it is when left out.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal
+
+from pydantic import Field
+
+from fabgen.job.errors import InputError
+from fabgen.job.tables.etch_tables import TubeRef
+from fabgen.job.tables.fields import (
+    Angle,
+    Length,
+    PlusLength,
+    ShortText,
+    Through,
+    ZeroLength,
+    figure,
+    one_as_list,
+    whole,
+)
+from fabgen.job.tables.part_tables import Family, Part
+from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with
+from fabgen.job.tables.tube_tables import Radii
+
+LegsTo = Literal["top", "bottom", "left", "right", "front", "back"]
+
+
+class BarEndGiven(Table):
+    """An end of the bar: threaded, or beaten flat with a hole; left out = sawn."""
+
+    thread: ShortText | None = Field(default=None, description="cut on it, e.g. 'M12' or '1/2-13 UNC'")
+    hand: Literal["right", "left"] = "right"
+    length: PlusLength | None = Field(
+        default=None,
+        description="of the thread, or of what is beaten flat; a thread's left out = from the end to what the bar goes "
+        "round, or as much as its nuts, washers and what they clamp take, and the bar's diameter more",
+    )
+    nuts: Annotated[int, whole(0, 4)] = Field(default=2, description="on the thread: the second locks the first")
+    washers: Annotated[int, whole(0, 4)] = Field(default=1, description="under the nuts")
+    thickness: PlusLength | None = Field(default=None, description="beaten flat to this")
+    hole: ZeroLength = Field(default=0.0, description="diameter of the hole in the flat; 0 = none")
+    hole_at: PlusLength | None = Field(
+        default=None, description="middle of the hole from the bar's end; left out = the middle of the flat"
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from exactly_one(("thread", "thickness"), given, " (threaded, or beaten flat)")
+        threaded = given.get("thread") is not None
+        for key in ("hand", "nuts", "washers"):
+            yield from goes_with(key, given, threaded, "a thread")
+        for key in ("hole", "hole_at"):
+            yield from goes_with(key, given, not threaded, "an end that is beaten flat")
+        if not threaded and given.get("thickness") is not None and given.get("length") is None:
+            yield InputError("an end that is beaten flat needs its length", "e.g. length = 30", key=("length",))
+        yield from goes_with("hole_at", given, bool(given.get("hole")), "a hole")
+
+
+class Bar(Part):
+    """[[bar]]: round bar, bent in one plane, its ends sawn, threaded or beaten flat.
+
+    U-bolt: two legs and a bow, given by what it goes `around` or its width `inside`; round a round tube one bend of
+            180 degrees, round a rectangular one two of 90; threaded where its ends do not say else
+    J-bolt: a long leg, a bow of 180 degrees, `inside` wide, and a `short_leg`
+    without a shape: `legs` and `bends`, for hooks, loops, eyes, tie bars
+    """
+
+    family = Family("bent bar", "bent bars", "bar.bent_bar", set_up=True, cautioned=True)
+
+    shape: Literal["U-bolt", "J-bolt"] | None = None
+    diameter: PlusLength
+    legs: Annotated[list[ZeroLength], Field(min_length=1, max_length=41)] | None = Field(
+        default=None, description="straights in order, each from bend to bend: one more than there are bends"
+    )
+    bends: Annotated[list[Angle], Field(max_length=40)] = Field(
+        default=[], description="how far it turns at each bend, seen along it from the start: left, or minus: right"
+    )
+    radius: Radii | None = Field(
+        default=None,
+        description="inside radius of the bends, one or a list; left out = half of `inside`, of a U-bolt round a "
+        "rectangular tube the least that the material takes",
+    )
+    around: TubeRef | None = Field(
+        default=None,
+        description="what it goes round: a section, or the mark of a tube; the first figure of a rectangular one lies "
+        "along the legs",
+    )
+    clearance: ZeroLength = Field(default=0.5, description="between the bar and what it goes round, each side")
+    inside: PlusLength | None = Field(
+        default=None, description="clear width between the legs; left out = what it goes round and the clearance"
+    )
+    height: PlusLength | None = Field(
+        default=None,
+        description="from the inside of the bow to the end of the legs, of a J-bolt of the long one; left out = as "
+        "far as what it goes round, what it `clamps`, washers and nuts take",
+    )
+    clamps: Annotated[list[Through], one_as_list, Field(max_length=40)] = Field(
+        default=[], description="what the nuts clamp: marks (a sheet's thickness) or lengths"
+    )
+    short_leg: ZeroLength | None = Field(default=None, description="of a J-bolt, its straight beyond the bow")
+    ends: BarEndGiven | None = Field(default=None, description="both ends alike")
+    start: BarEndGiven | None = None
+    finish: BarEndGiven | None = None
+    neutral: Annotated[float, figure(0.3, 0.6, "a share of the diameter, 0.3 to 0.6")] | None = Field(
+        default=None,
+        description="share of the diameter, from the inside of a bend, where the line lies that keeps its length; "
+        "left out = 0.5, the middle (common practice, no source): bend a test piece",
+    )
+    trim: ZeroLength = Field(
+        default=0.0, description="sawn longer by this at each end, to be held or levered by and cut off after bending"
+    )
+    at: Length | None = Field(
+        default=None, description="of a U-bolt, where it stands along the tube it goes around, from that tube's start"
+    )
+    legs_to: LegsTo = Field(default="bottom", description="the way its legs point, there")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        shape = given.get("shape")
+        if shape is None:
+            yield from _by_legs(given)
+        else:
+            for key in ("legs", "bends"):
+                yield from goes_with(key, given, False, "no shape: legs and bends in order")
+        yield from goes_with("short_leg", given, shape == "J-bolt", 'shape = "J-bolt"')
+        for key in ("around", "clearance", "at", "legs_to"):
+            yield from goes_with(key, given, shape == "U-bolt", 'shape = "U-bolt"')
+        for key in ("inside", "height"):
+            yield from goes_with(key, given, shape is not None, "a shape")
+        if shape == "U-bolt" and not given_of(("around", "inside"), given):
+            yield InputError("a U-bolt needs its width", "`around`: what it goes round, or `inside`")
+        if shape == "J-bolt":
+            for key in ("inside", "height", "short_leg"):
+                if given.get(key) is None:
+                    yield InputError(f"a J-bolt needs {key}", "inside, height and short_leg", key=(key,))
+        if given.get("ends") is not None:
+            for key in ("start", "finish"):
+                yield from goes_with(key, given, False, "no `ends`, which are both of them")
+        if given.get("at") is not None and given.get("around") is None:
+            yield InputError("`at` has no tube to be along", "`around` with the mark of a tube", key=("at",))
+        yield from goes_with("legs_to", given, given.get("at") is not None, "`at`")
+
+
+def _by_legs(given: Mapping[str, object]) -> Iterator[InputError]:
+    legs, bends, radius = given.get("legs"), given.get("bends", []), given.get("radius")
+    if legs is None:
+        yield InputError("a bar without a shape needs its legs", "legs = [ … ] and bends = [ … ], or a shape")
+    if not isinstance(legs, list) or not isinstance(bends, list):
+        return
+    if len(legs) != len(bends) + 1:
+        what = f"there are {len(legs)} legs and {len(bends)} bends"
+        yield InputError(what, "one leg more than bends; 0 where two bends meet", key=("legs",))
+    if bends and radius is None:
+        yield InputError("the bends have no radius", "radius: the inside radius, one or a list", key=("radius",))
+    if isinstance(radius, list) and bends and len(radius) not in (1, len(bends)):
+        what = f"there are {len(bends)} bends, but {len(radius)} radii"
+        yield InputError(what, "one for all, or one for each", key=("radius",))
+    yield from goes_with("radius", given, bool(bends), "bends")

@@ -1,0 +1,1 @@
+"""Bent round bar."""
