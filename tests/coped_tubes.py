@@ -7,10 +7,10 @@ import math
 import numpy as np
 
 from fabgen.geometry.space.frame import Frame
-from fabgen.parts.one_cope import simple_cope
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.cuts import plain_line
 from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.single_cope import simple_cope
 from fabgen.shop.section import Section
 
 

@@ -69,7 +69,7 @@ def test_no_module_imports_itself_by_way_of_others() -> None:
 
 OPEN = ("fabgen.parts.piece", "fabgen.parts.shape", "fabgen.parts.survey")
 """Rooms of parts that anyone may take from: what a piece is, what it is like, and what was measured of the job."""
-DOORS = {"fabgen.parts.build", "fabgen.parts.one_cope"}
+DOORS = {"fabgen.parts.build", "fabgen.parts.single_cope"}
 """Modules through which pieces come."""
 
 

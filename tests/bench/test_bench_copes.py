@@ -16,9 +16,9 @@ from fabgen.geometry.tube.contact import Array, Solid
 from fabgen.geometry.tube.elbow import Elbow
 from fabgen.geometry.tube.profile import Profile
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.one_cope import simple_cope
 from fabgen.parts.shape.cuts import cut_line
 from fabgen.parts.shape.sections import section_profile, section_solid
+from fabgen.parts.single_cope import simple_cope
 from fabgen.parts.tube.tube import pieces
 from fabgen.shop.section import Section
 

@@ -10,7 +10,7 @@ from fabgen.documents.dxf.sleeves import sleeve_stl
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import tube_parts
-from fabgen.parts.tube.welds import end_welds
+from fabgen.parts.tube.joint_welds import end_welds
 
 PIECE = CASES["rectangular onto round"]
 

@@ -16,8 +16,8 @@ from shapely import box
 from fabgen.documents.dxf.machine_files import sleeve_files
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_mesh, sleeve_name, sleeve_stl
 from fabgen.geometry.tube.sleeve import SleeveSizes, standing
-from fabgen.parts.one_cope import simple_cope
 from fabgen.parts.piece import CutLine, LengthPart, Piece, WorkedEnd
+from fabgen.parts.single_cope import simple_cope
 from fabgen.shop.section import Section
 
 

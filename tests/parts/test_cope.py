@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from fabgen.documents.without_job.one_cope import cope_json
 from fabgen.job.errors import InputError
-from fabgen.parts.one_cope import simple_cope
+from fabgen.parts.single_cope import simple_cope
 from fabgen.shop.section import Section
 
 BRANCH = Section("round", 48.3, 48.3, 3.2)

@@ -11,8 +11,8 @@ import pytest
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.one_cope import simple_cope
 from fabgen.parts.piece import LengthPart, Piece, SawSetup, length_parts
+from fabgen.parts.single_cope import simple_cope
 from fabgen.parts.tube.joined import joined
 from fabgen.shop.section import Section
 

@@ -9,7 +9,7 @@ import math
 import numpy as np
 import pytest
 
-from fabgen.parts.one_cope import simple_cope
+from fabgen.parts.single_cope import simple_cope
 from fabgen.shop.section import Section
 
 

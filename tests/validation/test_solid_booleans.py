@@ -13,8 +13,8 @@ import numpy as np
 import pytest
 
 from fabgen.geometry.tube.contact import Array
-from fabgen.parts.one_cope import simple_cope
 from fabgen.parts.piece import CutLine
+from fabgen.parts.single_cope import simple_cope
 from fabgen.shop.section import Section
 
 FAR = 1000.0

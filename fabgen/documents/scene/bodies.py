@@ -1,7 +1,7 @@
 """Pieces as bodies to look at: a skin of triangles and the edges a drawing would show.
 
 Everything is in mm.  A tube is the strip between its two cut lines, outside and bore; sheet parts are
-made in `parts/sheet_body.py`.
+made in `parts/shape/sheet_body.py`.
 """
 
 from __future__ import annotations

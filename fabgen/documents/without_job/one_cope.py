@@ -26,10 +26,10 @@ from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Definitions, Fit, Header
 from fabgen.job.values.option_values import angle_option, length_option, option
 from fabgen.job.values.section_text import parse_section
-from fabgen.parts.one_cope import FRAME, SimpleCope, simple_cope
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line, plain_line
 from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.single_cope import FRAME, SimpleCope, simple_cope
 
 STUB = 150.0
 """Length of tube beyond the cope's shortest point that stands for 'the rest of the tube', mm."""

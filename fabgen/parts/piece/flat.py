@@ -79,8 +79,8 @@ class Sector:
 
 @dataclass(frozen=True, eq=False)
 class Place:
-    """Where one of a part stands in the vehicle: the frame of its body (`sheet_body.py`), and the body of the
-    mechanism it rides on by name, '' where its mark says."""
+    """Where one of a part stands in the vehicle: the frame of its body (`parts/shape/sheet_body.py`), and the body
+    of the mechanism it rides on by name, '' where its mark says."""
 
     frame: Frame
     on: str = ""

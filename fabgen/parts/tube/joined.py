@@ -6,10 +6,10 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from fabgen.parts.piece import Fact, LengthPart, Opening, Piece, WorkedEnd, fact, tube_parts
+from fabgen.parts.tube.joint_welds import end_welds
 from fabgen.parts.tube.landings import landings
 from fabgen.parts.tube.openings import NoHole, openings
 from fabgen.parts.tube.saw_cuts import saw_setup
-from fabgen.parts.tube.welds import end_welds
 
 
 def joined(pieces: Sequence[Piece]) -> list[Piece]:

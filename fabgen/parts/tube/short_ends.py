@@ -103,7 +103,7 @@ def _gap(routed: RoutedTube, at: At, main: RoutedTube) -> float | None:
 
 # -- a corner ----------------------------------------------------------------------
 @dataclass(frozen=True, eq=False)
-class _Corner:
+class _RouteCorner:
     """A corner of a bent tube's route, `point`; `reach`: how near an end must be to be looked at, mm."""
 
     main: RoutedTube
@@ -116,12 +116,12 @@ class _Corner:
         return min(_off(point, end, self.point) for end in (self.turn.frame.origin, self.turn.end.origin))
 
 
-def _corners(tubes: list[RoutedTube]) -> list[_Corner]:
+def _corners(tubes: list[RoutedTube]) -> list[_RouteCorner]:
     found = []
     for routed in tubes:
         for turn in routed.path.turns if routed.path is not None else ():
             takes = turn.radius * math.tan(turn.angle / 2.0)
-            found.append(_Corner(routed, turn, turn.corner, takes + _half(routed)))
+            found.append(_RouteCorner(routed, turn, turn.corner, takes + _half(routed)))
     return found
 
 
@@ -129,7 +129,7 @@ def _half(routed: RoutedTube) -> float:
     return max(routed.section.width, routed.section.depth) / 2.0
 
 
-def _at_corner(routed: RoutedTube, at: At, corners: list[_Corner], units: str) -> Concern | None:
+def _at_corner(routed: RoutedTube, at: At, corners: list[_RouteCorner], units: str) -> Concern | None:
     """Where the end's point lies on the route of a bent tube that the bend cuts across."""
     point = routed.point(at)
     for corner in corners:
