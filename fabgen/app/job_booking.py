@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterator
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from typing import Any
@@ -18,40 +19,52 @@ from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.rack.booking import Booking, book, booking_of
 
 
-def book_job(
-    path: Path,
-    rack_path: Path,
-    *,
-    again: bool = False,
-    least: float | None = None,
-    own_sheets: bool = True,
-    issued: date | None = None,
-    made: Path | None = None,
-    effort: Effort | None = None,
-    progress: Progress = silent,
-) -> tuple[WorkedJob, Booking]:
-    """Take what the job uses off the rack file and put its offcuts on.
+@dataclass(frozen=True, slots=True)
+class BookingWishes:
+    """How a job is to be booked.
 
-    `made` is the folder of the job's documents: where it is there, its cut list must be of the
-    plan that is booked, for that is what was sawn.  `effort` defaults to that of the cut list, and
-    `issued` to the job's date.
-    Raises JobError and NotWrittenError as `plan.rack.booking.book`.
+    Args:
+        again: also where it is booked already: it is built once more.
+        least: shorter offcuts are not kept, mm; None = the rack's own figure.
+        own_sheets: False = a service cut the flat parts, and no sheets are taken.
+        issued: when it was used; None = the job's date.
+        made: folder of the job's documents; where it is there, its cut list must be of the plan that is booked, for
+            that is what was sawn.
+        effort: how hard to look for fewer, fuller sheets; None = as for that cut list.
+    """
+
+    again: bool = False
+    least: float | None = None
+    own_sheets: bool = True
+    issued: date | None = None
+    made: Path | None = None
+    effort: Effort | None = None
+
+
+def book_job(
+    path: Path, rack_path: Path, wishes: BookingWishes = BookingWishes(), progress: Progress = silent
+) -> tuple[WorkedJob, Booking]:
+    """Take what the job in a file uses off the rack file and put its offcuts on.
+
+    Raises:
+        JobError: a file has faults, the job is booked already, or the cut list is of another plan.
+        NotWrittenError: the rack file could not be written, and stands as it was.
     """
     loaded = read_job(path)
     pieces = built(loaded)
     done: list[WorkedJob] = []
-    shown = _plan_shown(made)
-    hard = effort or _effort_of(shown)
+    shown = _plan_shown(wishes.made)
+    hard = wishes.effort or _effort_of(shown)
 
     def decide(rack: Rack) -> Booking:
         work = planned(loaded, pieces, rack, hard, progress)
-        if made is not None and shown is not None:
-            _compare(work, shown, made)
+        if wishes.made is not None and shown is not None:
+            _compare(work, shown, wishes.made)
         done.append(work)
-        day = issued or loaded.definitions.job.date
-        return booking_of(loaded.definitions, pieces, work.plan, rack, least, own_sheets, day)
+        day = wishes.issued or loaded.definitions.job.date
+        return booking_of(loaded.definitions, pieces, work.plan, rack, wishes.least, wishes.own_sheets, day)
 
-    _, booking = book(rack_path, loaded.definitions.job.number, again, decide)
+    _, booking = book(rack_path, loaded.definitions.job.number, wishes.again, decide)
     return done[0], booking
 
 

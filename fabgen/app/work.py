@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Finding
 from fabgen.checks.registry import run_checks
-from fabgen.job.errors import JobError
+from fabgen.job.errors import JobError, Problem, gathered
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
@@ -46,52 +46,41 @@ class WorkedJob:
 def work_on(
     path: Path, rack_path: Path | None = None, effort: Effort = Effort.NORMAL, progress: Progress = silent
 ) -> WorkedJob:
-    """The job in a file, planned with the rack in another.  Raises JobError with the faults of both files."""
-    faults = []
+    """The job in a file, read, built, planned and checked.
+
+    Args:
+        path: the job file.
+        rack_path: a rack file, whose stock is used first.
+        effort: how hard to look for fewer, fuller sheets.
+        progress: is told how far the work is.
+    Raises:
+        JobError: with every fault of both files.
+    """
+    problems: list[Problem] = []
     loaded, rack = None, None
-    try:
+    with gathered(problems):
         loaded = read_job(path)
-    except JobError as error:
-        faults += error.problems
-    if rack_path is not None:
-        try:
-            rack = read_rack(rack_path)
-        except JobError as error:
-            faults += error.problems
-    if loaded is None or faults:
-        raise JobError(faults, unread=True)
+    with gathered(problems):
+        rack = read_rack(rack_path) if rack_path is not None else None
+    if loaded is None or problems:
+        raise JobError(problems, unread=True)
     return planned(loaded, built(loaded), rack, effort, progress)
 
 
 def built(loaded: Job) -> list[Piece]:
     """The pieces of a job.  Raises JobError with every fault's file and line."""
-    try:
+    with loaded.locating():
         return all_pieces(loaded.definitions)
-    except JobError as error:
-        raise loaded.located(error.problems) from error
 
 
-def followed(loaded: Job, pieces: Sequence[Piece]) -> tuple[Sequence[Piece], Sequence[Change]]:
-    """The pieces with what the frame as built changes of them, and those changes.  Raises JobError."""
-    if loaded.built is None or loaded.drawn is None:
-        return pieces, ()
-    try:
-        found = changes(all_pieces(loaded.drawn), pieces, loaded.built.made)
-    except JobError as error:
-        raise loaded.located(error.problems) from error
-    return with_changes(pieces, found), found
-
-
-def studied(loaded: Job, pieces: Sequence[Piece]) -> Movement | None:
+def movement_in(loaded: Job, pieces: Sequence[Piece]) -> Movement | None:
     """How the job moves, None where nothing does.  Raises JobError with every fault's file and line."""
     if not loaded.definitions.tells_of_movement:
         return None
     from fabgen.motion.movement import movement_of  # the jobs that move are few
 
-    try:
+    with loaded.locating():
         return movement_of(loaded.definitions, pieces)
-    except JobError as error:
-        raise loaded.located(error.problems) from error
 
 
 def planned(
@@ -101,14 +90,24 @@ def planned(
     effort: Effort = Effort.NORMAL,
     progress: Progress = silent,
 ) -> WorkedJob:
-    """The job with its plan and what the checks find.  Raises JobError with every fault's file and line."""
-    pieces, changed = followed(loaded, pieces)
-    try:
-        plan = plan_job(loaded.definitions, pieces, rack, effort, progress)
-    except JobError as error:
-        if all(problem.file for problem in error.problems):
-            raise  # located already, in the rack file
-        raise loaded.located(error.problems) from error
-    movement = studied(loaded, pieces)
-    found = run_checks(Checked(loaded.definitions, pieces, plan, movement, loaded.built, changed))
+    """The job with its plan and what the checks find.
+
+    Args:
+        loaded: the job as read.
+        pieces: as `built` gives them.
+        rack: stock on hand, used first.
+        effort: how hard to look for fewer, fuller sheets.
+        progress: is told how far the work is.
+    Raises:
+        JobError: with every fault's file and line.
+    """
+    job = loaded.definitions
+    changed: Sequence[Change] = ()
+    with loaded.locating():
+        if loaded.built is not None and loaded.drawn is not None:
+            changed = changes(all_pieces(loaded.drawn), pieces, loaded.built.made)
+            pieces = with_changes(pieces, changed)
+        plan = plan_job(job, pieces, rack, effort, progress)
+    movement = movement_in(loaded, pieces)
+    found = run_checks(Checked(job, pieces, plan, movement, loaded.built, changed))
     return WorkedJob(loaded, pieces, plan, found, rack, movement, changed)

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any, Literal, Self, TypeVar
@@ -56,14 +57,28 @@ class Document:
         return self.source.line(path)
 
     def located(self, problems: Iterable[Problem]) -> JobError:
-        """The problems as one error, in the order of the file, each with its file, its line and its place in words."""
+        """The problems as one error, in the order of the file, each with its file, its line and its place in words.
+
+        Those that have a file already, as of a rack, stay as they are.
+        """
         found: dict[Problem, None] = {}
         for problem in problems:
+            if problem.file:
+                found[problem] = None
+                continue
             line = self.line(problem.path) if problem.line is None else problem.line
             what = problem.what + (f" on line {self.line(problem.other)}" if problem.other else "")
             where = problem.where or in_words(problem.path, _mark_at(problem.path, self.raw))
             found[replace(problem, what=what, line=line, file=str(self.path), where=where, other=())] = None
         return JobError(sorted(found, key=lambda problem: problem.line or 0))
+
+    @contextmanager
+    def locating(self) -> Iterator[None]:
+        """Problems that are found within are told at their places in the file.  Raises JobError."""
+        try:
+            yield
+        except JobError as error:
+            raise self.located(error.problems) from error
 
     def unread(self, problems: Iterable[Problem]) -> JobError:
         """The problems, located, that keep the file from being read."""

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
 from itertools import islice
 
@@ -16,6 +17,7 @@ __all__ = [
     "Path",
     "Problem",
     "describe",
+    "gathered",
     "in_words",
     "listed",
     "nearest",
@@ -74,6 +76,15 @@ class JobError(Exception):
         # A file that is not there has no tables.
         unbuilt = self.unread and any(problem.line is not None for problem in self.problems)
         return f"{text}\nwhat is built from these tables is checked once they are mended" if unbuilt else text
+
+
+@contextmanager
+def gathered(problems: list[Problem]) -> Iterator[None]:
+    """Adds the problems of a JobError that ends the block to `problems`, so that others are looked for besides."""
+    try:
+        yield
+    except JobError as error:
+        problems += error.problems
 
 
 def describe(problem: Problem) -> str:

@@ -10,7 +10,7 @@ import pytest
 import trimesh
 from folded_holes import hole_axes
 
-from fabgen.app.work import built, studied
+from fabgen.app.work import built, movement_in
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.errors import JobError
@@ -196,7 +196,7 @@ def test_centre_of_a_plate_with_a_hole_by_hand() -> None:
 # -- faults ---------------------------------------------------------------------
 def moved(text: str) -> None:
     loaded = read_text(text, Path("job.toml"))
-    studied(loaded, built(loaded))
+    movement_in(loaded, built(loaded))
 
 
 @pytest.mark.parametrize(
