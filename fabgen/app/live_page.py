@@ -53,7 +53,14 @@ class Rebuilder:
 def follow(job: Path, folder: Path, rack: Path | None, tell: Callable[[str], object]) -> None:
     """Serves the page of a job to this machine and makes it again at each saving, until Ctrl-C.
 
-    `tell` gets the lines to print.  Raises JobError and NotWrittenError where the first page cannot be made.
+    Args:
+        job: the job file.
+        folder: where the page is written too.
+        rack: a rack file, whose stock is used first.
+        tell: gets the lines to print.
+    Raises:
+        JobError: the first page cannot be made.
+        NotWrittenError: nor written.
     """
     gc.enable()  # this goes on for hours
     rebuild = Rebuilder(job, folder, rack)

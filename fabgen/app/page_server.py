@@ -132,10 +132,14 @@ class _Answer(BaseHTTPRequestHandler):
 def watch(
     state: State, files: Sequence[Path], build: Build, tell: Callable[[str], object], seen: Stamps | None = None
 ) -> None:
-    """Makes the page again after each saving of a file, until the state has ended; `tell` gets a line each time.
+    """Makes the page again after each saving of a file, until the state has ended.
 
-    A JobError or NotWrittenError of `build` is told in its place.  `seen`: the files' `stamps` when the page of the
-    state was made.
+    Args:
+        state: what the server shows.
+        files: whose saving asks for a new page.
+        build: gives the page; a JobError or NotWrittenError of it is told in the page's place.
+        tell: gets a line each time.
+        seen: the files' `stamps` when the page of the state was made.
     """
     before = seen if seen is not None else stamps(files)
     while not state.ended:

@@ -29,7 +29,14 @@ def changed_settings(
 ) -> Settings | None:
     """The settings with what the options say; None where they ask for the test page only.
 
-    Raises InputError that names the option.
+    Args:
+        settings: of now.
+        paper: the correction is of.
+        across: the line across the page as measured, with or without a unit.
+        down: the line down the page, likewise.
+        forget: whether the correction is dropped.
+    Raises:
+        InputError: an option will not do; it is named.
     """
     if forget:
         if across or down:

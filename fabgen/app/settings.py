@@ -100,9 +100,14 @@ def read_settings(path: Path | None = None) -> Settings:
 
 
 def write_settings(settings: Settings, path: Path | None = None) -> Path:
-    """Write the settings beside the old ones, then put them in their place; the path they are at.
+    """Write the settings beside the old ones, then put them in their place; a file that would say nothing is removed.
 
-    A file that would say nothing is removed.  Raises NotWrittenError; the old settings then stand.
+    Args:
+        settings: to be kept.
+        path: the file; left out, that of `settings_path`.
+    Returns: the path they are at.
+    Raises:
+        NotWrittenError: they could not be written; the old settings then stand.
     """
     path = path or settings_path()
     if settings != Settings():

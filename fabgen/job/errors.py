@@ -34,10 +34,15 @@ class FollowOnError(InputError):
 class Problem:
     """One fault of the input.
 
-    `path` names the key, e.g. ('tube', 2, 'route'); `what` is wrong; `accepted` says what
-    would do; `nearest` is the valid name closest to what was written.  `line`, `file` and
-    `where` (the path in words, with the part's mark) are filled in by `Job.located`, which
-    also says the line of the key at `other`, where the fault is a clash with that.
+    Args:
+        path: names the key, e.g. ('tube', 2, 'route').
+        what: is wrong.
+        accepted: what would do.
+        nearest: the valid name most like what was written.
+        line: in the file; this, `file` and `where` are filled in by `Document.located`.
+        file: its path as it was asked for.
+        where: the path in words, with the part's mark.
+        other: a key that this one clashes with; its line is said too.
     """
 
     path: Path
@@ -58,7 +63,9 @@ class Problem:
 class JobError(Exception):
     """All problems of one job; the command prints each and exits with code 2.
 
-    `unread`: whether they kept the file from being read, so that nothing was built from it and checked.
+    Args:
+        problems: each at its path, or located already.
+        unread: whether they kept the file from being read, so that nothing was built from it and checked.
     """
 
     def __init__(self, problems: list[Problem], unread: bool = False) -> None:

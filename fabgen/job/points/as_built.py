@@ -46,7 +46,16 @@ class Built:
 def built_frame(
     given: AsBuilt, drawn: Mapping[str, Point], tubes: list[Tube], links: list[Link], error: float
 ) -> tuple[Built | None, list[Problem]]:
-    """The frame, or None and every fault in what was measured."""
+    """A frame as it was built, from what was measured on it.
+
+    Args:
+        given: what was measured.
+        drawn: the job's points, by name.
+        tubes: of the job.
+        links: of the job.
+        error: within this of the truth lie 95 of 100 readings, mm, where `given` does not say.
+    Returns: the frame, or None and every fault in what was measured.
+    """
     problems = _faults(given, tubes, links)
     wanted = {name for one, other, _ in given.distances for name in (one, other)} | {*given.heights, *given.points}
     names = tuple(name for name in drawn if name in wanted)

@@ -53,7 +53,15 @@ class _Points(Table):
 def measured_point(
     name: str, written: object, reading: PointReading, accuracy: ReadingAccuracy
 ) -> tuple[Point | None, list[Problem]]:
-    """The point, or None with its faults, each at its key."""
+    """A point from how it was measured.
+
+    Args:
+        name: of the point.
+        written: its table as the file has it.
+        reading: with the points known so far; those it is measured from are among them.
+        accuracy: of its readings, where the table does not say.
+    Returns: the point with its scatter and record, or None with its faults, each at its key.
+    """
     path = ("points", name)
     # A point that is measured from a faulty one is not told of besides.
     known = {key: value for key, value in reading.points.items() if key != name}

@@ -33,10 +33,16 @@ def resolve_points(
     accuracy: ReadingAccuracy = USUAL,
     built: Mapping[str, Point] | None = None,
 ) -> tuple[dict[str, Point | None], list[Problem]]:
-    """The points of [points], whatever order they stand in, and every fault among them.
+    """The points of [points], whatever order they stand in.
 
-    A point with a fault has the value None.  `built` are places found on the frame as built, which
-    go before what [points] says; points that are so far from them follow.
+    Args:
+        given: by name as the file has them.
+        units: "mm" or "in", of bare numbers.
+        dimensions: named ones, for formulas.
+        accuracy: of readings, where a point does not say.
+        built: places found on the frame as built, which go before what `given` says; points that are so far from
+            them follow.
+    Returns: the points, None for one with a fault, and every fault among them.
     """
     points: dict[str, Point | None] = dict.fromkeys(given)
     reading = PointReading(units, dimensions, points)

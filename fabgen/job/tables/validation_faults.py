@@ -16,7 +16,13 @@ _MISSING, _UNKNOWN = "is missing", "there is no"
 
 
 def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseModel]) -> list[Problem]:
-    """One problem for each fault of the validation of `raw` as a `root`, follow-on faults left out."""
+    """What pydantic found, in words: one problem for each fault, those that only follow from others left out.
+
+    Args:
+        error: of the validation.
+        raw: the values as the file has them.
+        root: the model they were validated as.
+    """
     found: list[Problem] = []
     for fault in error.errors(include_url=False):
         location, kind = fault["loc"], fault["type"]

@@ -23,11 +23,18 @@ class FileBusyError(NotWrittenError):
 
 @contextlib.contextmanager
 def changing(path: Path, patience: float = PATIENCE) -> Iterator[Path]:
-    """Nobody else changes the file within.  Gives the file that `path` leads to, links followed.
+    """Nobody else changes the file within.
 
-    The lock is the system's own, on a small file beside it, and ends with the program
-    whatever happens to it.  What was read before entering must be read again.  Raises
-    FileBusyError after `patience` seconds, NotWrittenError where no lock can be had.
+    The lock is the system's own, on a small file beside it, and ends with the program whatever happens to it.  What
+    was read before entering must be read again.
+
+    Args:
+        path: of the file.
+        patience: how long to wait for another who is changing it, s.
+    Returns: the file that `path` leads to, links followed.
+    Raises:
+        FileBusyError: another is still changing it.
+        NotWrittenError: no lock can be had.
     """
     from filelock import FileLock, Timeout
 
@@ -46,11 +53,18 @@ def changing(path: Path, patience: float = PATIENCE) -> Iterator[Path]:
 
 
 def replace_text(target: Path, old: str, new: str) -> Path:
-    """Put `new` in place of the file's text `old`, which goes into a backup beside it; returns that.
+    """Put a text in place of a file's own, which goes into a backup beside it.
 
     The new text is written aside, reaches the disk, and then takes the file's name in one step.
-    Raises NotWrittenError, also where the file no longer says `old` (somebody saved it without
-    asking); the file is then as it was.
+
+    Args:
+        target: the file.
+        old: its text as it was read.
+        new: its text to be.
+    Returns: the backup.
+    Raises:
+        NotWrittenError: it could not be written, or no longer says `old` (somebody saved it without asking); the file
+            is then as it was.
     """
     backup = target.with_name(target.name + ".bak")
     aside: list[Path] = []

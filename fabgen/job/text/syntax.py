@@ -60,8 +60,10 @@ _SAID: tuple[tuple[str, str, str], ...] = (
 def load_toml(text: str) -> tuple[dict[str, Any], list[Problem]]:
     """The values of a TOML text, or its faults, each with its line.
 
-    After a faulty line that is one `key = value` the reading goes on without it, so that like
-    slips in several lines are told together.
+    After a faulty line that is one `key = value` the reading goes on without it, so that like slips in several
+    lines are told together.
+
+    Returns: the values and no faults, or {} and the faults.
     """
     lines = text.replace("\r\n", "\n").split("\n")
     problems: list[Problem] = []

@@ -12,9 +12,14 @@ LARGEST_FILE = 2_000_000
 
 
 def text_of(path: FilePath, kind: str, example: str) -> str:
-    """The text of a `kind` of file, e.g. 'job file', its byte order mark left off.
+    """The text of a file, its byte order mark left off.
 
-    Raises JobError, with the nearest name in the folder where there is no such file.
+    Args:
+        path: of the file.
+        kind: what it is in words, e.g. 'job file'.
+        example: a name such a file may have.
+    Raises:
+        JobError: there is no such file, with the nearest name in its folder; or it is no text of a usable size.
     """
 
     def refuse(what: str, accepted: str = "", near: str = "", line: int | None = None) -> JobError:

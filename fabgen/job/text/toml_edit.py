@@ -21,8 +21,10 @@ Value = str | int | float | date | Sequence["Value"]
 class TomlEditor:
     """Edits of one text, collected and made at once by `text()`.
 
-    Lists of tables are named by table and number, e.g. ('bar', 2), counted as in the file.
-    Raises KeyError for a table or key that is not written under a [[heading]] of its own.
+    Tables are named by their list and their number in it, from 0, e.g. ('bar', 2), counted as in the file.
+
+    Raises:
+        KeyError: of each edit, where the table is not written under a [[heading]] of its own.
     """
 
     def __init__(self, text: str) -> None:
@@ -35,7 +37,16 @@ class TomlEditor:
         self._tables_after: dict[int, list[str]] = {}
 
     def set_whole(self, table: str, number: int, key: str, value: int) -> None:
-        """Give a key of whole numbers another value; a key that is not there is put after the last one."""
+        """Give a key another whole number; a key that is not there is put after the table's last one.
+
+        Args:
+            table: name of the list of tables.
+            number: of the table in it, from 0.
+            key: of the table.
+            value: to write.
+        Raises:
+            KeyError: the table has no heading of its own.
+        """
         entry = self._entry(table, number)
         pair = entry.pairs.get(key)
         if pair is None:
@@ -46,7 +57,11 @@ class TomlEditor:
         self._changed[row] = (coded[:start] + str(value).encode() + coded[end:]).decode("utf-8")
 
     def remove(self, table: str, number: int) -> None:
-        """Take a table out: its heading and keys, and remarks between these; what stands around it stays."""
+        """Take a table out: its heading and keys, and remarks between these; what stands around it stays.
+
+        Raises:
+            KeyError: the table has no heading of its own.
+        """
         entry = self._entry(table, number)
         self._gone.update(range(entry.first_row, entry.last_row + 1))
         before, after = entry.first_row - 1, entry.last_row + 1

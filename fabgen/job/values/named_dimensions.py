@@ -19,9 +19,12 @@ _NAME = re.compile(r"[^\W\d_]\w{0,39}")
 
 
 def resolve_dimensions(given: Mapping[str, object], units: str) -> tuple[dict[str, Quantity | None], list[Problem]]:
-    """The values of [dimensions], whatever order they stand in, and every fault among them.
+    """The values of [dimensions], whatever order they stand in.
 
-    A bare number is a length in the job's units.  A dimension with a fault has the value None.
+    Args:
+        given: by name as the file has them; a bare number is a length.
+        units: "mm" or "in", of bare numbers.
+    Returns: the values, None for a dimension with a fault, and every fault among them.
     """
     values: dict[str, Quantity | None] = dict.fromkeys(given)
     problems: list[Problem] = []
@@ -51,7 +54,11 @@ def resolve_dimensions(given: Mapping[str, object], units: str) -> tuple[dict[st
 
 
 def check_name(name: str) -> None:
-    """Raises InputError when `name` cannot be a dimension's name."""
+    """Nothing where `name` may be a dimension's.
+
+    Raises:
+        InputError: it has a meaning of its own, or cannot stand in a formula.
+    """
     if name in RESERVED:
         what = "unit" if name in UNIT_WORDS else "function" if name in FUNCTIONS else "constant"
         raise InputError(f"{shown(name)} is the name of a {what}", "a name of your own, e.g. " + f'"{name}_1"')

@@ -7,10 +7,11 @@ from graphlib import CycleError, TopologicalSorter
 
 
 def in_order(needs: Mapping[str, Collection[str]]) -> tuple[list[str], list[list[str]]]:
-    """Names sorted so that each comes after those it needs, and the loops, e.g. [a, b, a].
+    """Names sorted so that each comes after those it needs, and the loops among them.
 
-    Needs that are no names themselves are passed over.  Names in a loop are left out of the
-    order; names that need them are kept in it.
+    Args:
+        needs: by name the names it needs; needs that are no names themselves are passed over.
+    Returns: the order, without names in a loop but with those that need them, and the loops, e.g. [a, b, a].
     """
     left = {name: [n for n in wanted if n in needs] for name, wanted in needs.items()}
     loops: list[list[str]] = []

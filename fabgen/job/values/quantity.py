@@ -126,9 +126,10 @@ _ALIKE = str.maketrans(
 
 
 def tidy(text: str) -> str:
-    """The text with typographic quotes, dashes and fractions as plain characters; bounded.
+    """The text with typographic quotes, dashes and fractions as plain characters.
 
-    Raises InputError when it is empty or too long.
+    Raises:
+        InputError: it is empty, or longer than `LONGEST_TEXT`.
     """
     if len(text) > LONGEST_TEXT:
         raise InputError(f"{shown(text)} is {len(text)} characters long", f"at most {LONGEST_TEXT} characters")
@@ -174,9 +175,16 @@ _FRACTION = re.compile(r"(?:(?P<whole>[0-9]+)(?P<joint>[ ]+|-))?(?P<over>[0-9]+)
 
 
 def scan(text: str, at: int = 0) -> tuple[Quantity, int] | None:
-    """The figure that begins at `at` in tidy text, and where it ends; None when there is none.
+    """The figure that begins at a place of a text, e.g. `1 5/8 in`.
 
     A simple fraction without a unit is left to the formula, where it is a division.
+
+    Args:
+        text: as `tidy` gives it.
+        at: where the figure begins.
+    Returns: the figure and where it ends; None where none begins there.
+    Raises:
+        InputError: what begins there may be read in two ways, or divides by nothing.
     """
     if found := _FEET_AND_INCHES.match(text, at):
         inches = 12 * Fraction(found["feet"]) + _amount(found["inches"])

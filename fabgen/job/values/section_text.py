@@ -40,11 +40,16 @@ LARGEST_SIZE = 5000.0
 
 
 def parse_section(text: str, units: str = "mm") -> Section:
-    """A tube or bar section from its text; bare figures count in `units`.
+    """A tube or bar section from its text, e.g. '48.3 x 3.2', '60 x 40 x 3 r 6' or '25 solid'.
 
-    A unit after the last figure serves those before it that have none.  A rectangular tube
-    without a corner radius gets the usual one of `usual_corner`.  Raises InputError, a
-    ValueError whose text says what is wrong and what is accepted.
+    A unit after the last figure serves those before it that have none.  A rectangular tube without a corner radius
+    gets the usual one of `usual_corner`.
+
+    Args:
+        text: as a job file has it.
+        units: "mm" or "in", of bare figures.
+    Raises:
+        InputError: it is no section, or one that cannot be.
     """
     plain = _DIAMETER_SIGN.sub("", tidy(text))
     body, is_solid = _SOLID.subn("", plain)
@@ -63,8 +68,9 @@ def parse_section(text: str, units: str = "mm") -> Section:
 def usual_corner(wall: float) -> float:
     """Outside corner radius, mm, of a cold formed rectangular tube of `wall` mm.
 
-    Source (from memory): EN 10219-2:2006, the nominal corner radii its section properties are calculated
-    with: 2.0 T up to 6 mm wall, 2.5 T over 6 up to 10 mm, 3.0 T above.
+    Source:
+        EN 10219-2:2006, the nominal corner radii its section properties are calculated with: 2.0 T up to 6 mm wall,
+        2.5 T over 6 up to 10 mm, 3.0 T above (from memory).
     """
     if wall <= 6.0:
         return 2.0 * wall

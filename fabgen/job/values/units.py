@@ -20,9 +20,15 @@ _MOST_FORCE = 1e7
 
 
 def parse_length(written: object, units: str = "mm", names: Names | None = None) -> float:
-    """A length in mm from a number (in `units`) or a text: figure, unit, fraction or formula.
+    """A length as a job file writes it: figure, unit, fraction or formula.
 
-    Raises InputError, a ValueError whose text says what is wrong and what is accepted.
+    Args:
+        written: a number, in `units`, or a text.
+        units: "mm" or "in", of bare numbers.
+        names: named dimensions that a formula may use.
+    Returns: mm.
+    Raises:
+        InputError: it is no length.
     """
     if isinstance(written, str):
         return Formula.read(written).length(names or {}, units)
@@ -34,9 +40,14 @@ def parse_length(written: object, units: str = "mm", names: Names | None = None)
 
 
 def parse_angle(written: object, names: Names | None = None) -> float:
-    """An angle in rad from a number of degrees or a text, e.g. "60 deg", "60°", "0.5 rad".
+    """An angle as a job file writes it, e.g. 60, "60 deg", "60°", "0.5 rad" or a formula.
 
-    Raises InputError, a ValueError whose text says what is wrong and what is accepted.
+    Args:
+        written: a number of degrees, or a text.
+        names: named dimensions that a formula may use.
+    Returns: rad.
+    Raises:
+        InputError: it is no angle.
     """
     if isinstance(written, str):
         return Formula.read(written).angle(names or {}, "mm")
@@ -44,7 +55,14 @@ def parse_angle(written: object, names: Names | None = None) -> float:
 
 
 def parse_force(written: object) -> float:
-    """The force in N.  Raises InputError."""
+    """A force with its unit, e.g. "4 kN".
+
+    Args:
+        written: what a job file says; a text.
+    Returns: N, above 0.
+    Raises:
+        InputError: it is no force, or none that anything of a shop's size bears.
+    """
     found = _FORCE.fullmatch(written) if isinstance(written, str) and len(written) < 60 else None
     unit = _FORCES.get(found[2].casefold()) if found else None
     if found is None or unit is None:
@@ -56,7 +74,14 @@ def parse_force(written: object) -> float:
 
 
 def number(value: object, accepted: str) -> Quantity:
-    """A TOML number as a bare quantity; anything else, and nan or infinity, raises InputError."""
+    """A TOML number as a bare quantity.
+
+    Args:
+        value: what the file says.
+        accepted: what would do, for the error.
+    Raises:
+        InputError: it is no number, or nan, infinity or one beyond all use.
+    """
     if isinstance(value, bool) or not isinstance(value, int | float):
         raise InputError(f"cannot read {shown(value)} as a figure", accepted)
     if not -LARGEST_VALUE <= value <= LARGEST_VALUE:  # nan too
@@ -67,7 +92,10 @@ def number(value: object, accepted: str) -> Quantity:
 def format_length(mm: float, units: str = "mm", unit: bool = True) -> str:
     """A length for people: '412.5 mm' to a tenth, or '16.24 in' to a thousandth; no needless zeros.
 
-    `unit` False leaves the unit's name off.
+    Args:
+        mm: the length, mm.
+        units: "mm" or "in".
+        unit: whether the unit's name follows.
     """
     text = f"{mm / float(LENGTH_UNITS[units]):.{1 if units == 'mm' else 3}f}".rstrip("0").rstrip(".")
     text = "0" if text == "-0" else text
@@ -75,7 +103,13 @@ def format_length(mm: float, units: str = "mm", unit: bool = True) -> str:
 
 
 def format_fraction(mm: float, denominator: int = 16, feet: bool = False) -> str:
-    """A length to the nearest fraction of an inch as a tape shows it: '16 1/4"', or 1' 4 1/4" with `feet`."""
+    """A length to the nearest fraction of an inch as a tape shows it: '16 1/4"', or 1' 4 1/4" with `feet`.
+
+    Args:
+        mm: the length, mm.
+        denominator: of the finest fraction.
+        feet: whether whole feet are split off.
+    """
     parts = round(abs(mm) / float(INCH) * denominator)
     sign = "-" if mm < 0 and parts else ""
     front, inch = "", 12 * denominator
