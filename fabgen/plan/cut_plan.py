@@ -42,7 +42,7 @@ def make_plan(
     bars: list[BarPlan] = []
     bills: list[BarBill] = []
     sheets: list[SheetPlan] = []
-    unplaced: list[tuple[str, str]] = []
+    unplaced: list[tuple[str, Sentence]] = []
     for (section, material), cuts in cuts_of(pieces).items():
         progress(f"{section} {material}: looking for the fewest bars", 0.0)
         stock = _bar_stock(job, section, material)

@@ -218,7 +218,7 @@ class Plan:
     bars: tuple[BarPlan, ...] = ()
     sheets: tuple[SheetPlan, ...] = ()
     shopping: tuple[Purchase, ...] = ()
-    unplaced: tuple[tuple[str, str], ...] = field(default=())
+    unplaced: tuple[tuple[str, Sentence], ...] = field(default=())
     bolts: tuple[BoltStack, ...] = ()
     estimates: tuple[Estimate, ...] = ()
     left_out: tuple[str, ...] = ()

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import ast
+import re
+from collections.abc import Sequence
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -156,8 +158,8 @@ def moving(text: str) -> Checked:
 
 
 @cache
-def spoken() -> frozenset[str]:
-    """The names of the rules that the jobs below make speak."""
+def spoken() -> Sequence[Finding]:
+    """What the jobs below make the rules say."""
     crossing = FlatPart(5.0, Outline.rectangle(100, 80), (Hole(Circle(98, 40, 10), "h"),))
     jobs = [
         # tubes
@@ -277,9 +279,21 @@ def spoken() -> frozenset[str]:
     told += measured(
         "[100, 100, 300]", '[as_built]\ndistances = [["A", "B", 1200], ["A", "C", 1512], ["B", "C", 1921]]\n'
     )
-    return frozenset(finding.rule for finding in told)
+    return told
 
 
 @pytest.mark.parametrize("name", list(RULES))
 def test_each_rule_speaks_of_a_job_that_breaks_it(name: str) -> None:
-    assert name in spoken()
+    said = [finding for finding in spoken() if finding.rule == name]
+    assert said
+    assert {finding.level for finding in said} <= set(RULES[name].levels)
+    assert not any("safe" in finding.text.split() for finding in said)
+
+
+def test_in_inch_jobs_every_length_has_inches_beside_it() -> None:
+    """But those in the job's own words, between quotes, and the maker's name of a size."""
+    for finding in spoken():
+        text = re.sub(
+            r'"[^"\[\]]*mm"|`[^`]*`|Ø[\d.]+ mm|the tape held at its 100 mm mark', "", finding.said.words("in")
+        )
+        assert not re.search(r"\d mm\b(?! \[)", text), text

@@ -39,7 +39,7 @@ def job_json(
             "bars": _bars(plan),
             "bills": _bills(plan),
             "sheets": _sheets(plan),
-            "unplaced": [list(u) for u in plan.unplaced],
+            "unplaced": [[mark, reason.words()] for mark, reason in plan.unplaced],
         },
         "shopping": [_purchase(p) for p in plan.shopping],
         "checks": [

@@ -238,7 +238,7 @@ def _bars(header: Header, plan: Plan, width: float) -> list[Flowable]:
     longest = max(bar.stock for bar in plan.bars)
     blocks = [_bar_block(bar, header, width, longest, plan.least_offcut) for bar in plan.bars]
     bills = [cell(text, BODY) for text in bill_texts(plan, header)]
-    left = [cell(f"{mark}: {reason}", CELL_BOLD) for mark, reason in plan.unplaced]
+    left = [cell(f"{mark}: {reason.words()}", CELL_BOLD) for mark, reason in plan.unplaced]
     return section("Cutting the bars", *blocks, [*bills, Spacer(0, 1.5 * mm)], *left)
 
 

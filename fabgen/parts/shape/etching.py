@@ -17,6 +17,7 @@ from fabgen.geometry.plane.lettering import text_box
 from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.plane.regions import cut_region, region
 from fabgen.parts.piece import FlatBend, Hole, Mark
+from fabgen.wording.sentence import EMPTY, Sentence, mm, sentence
 
 NUMBER_HEIGHTS = (8.0, 6.0, 5.0, 4.0, 3.0, 2.5)
 """Letter heights of part numbers that are tried, mm; the least one is still read on etched steel (common practice, no
@@ -138,7 +139,7 @@ Strip = tuple[Sequence[Xy], float]
 
 def etched_number(
     text: str, metal: Metal, lines: Sequence[Mark] = (), strips: Sequence[Strip] = ()
-) -> tuple[tuple[Mark, ...], str]:
+) -> tuple[tuple[Mark, ...], Sentence]:
     """The part's number near the middle of the metal's lower half, clear of edges, holes and bends.
 
     Args:
@@ -146,7 +147,7 @@ def etched_number(
     Returns: the mark, if any, and words that say so where no letter height finds room.
     """
     if not text.strip():
-        return (), ""
+        return (), EMPTY
     zones: list[Strip] = [((bend.start, bend.end), bend.bend.allowance / 2.0) for bend in metal.bends]
     zones += [(mark.line or _ring(mark), 0.0) for mark in lines]
     taken = [region(hole.shape, 0.1) for hole in metal.holes]
@@ -154,11 +155,11 @@ def etched_number(
     cut = shapely.union_all(taken)
     mark = _number(text, metal.outline, cut)
     if mark is not None:
-        return (mark,), ""
+        return (mark,), EMPTY
     # One letter more never fits where fewer do not.
     fits = bisect_left(range(1, len(text)), True, key=lambda n: _number(text[:n], metal.outline, cut) is None)
     of_it = f"its first {fits} letters would fit" if fits > 1 else f"{'one letter' if fits else 'no letter'} would fit"
-    return (), f'none: no room for "{text}" {NUMBER_HEIGHTS[-1]:g} mm high; {of_it}'
+    return (), sentence(f'none: no room for "{text}" ', mm(NUMBER_HEIGHTS[-1]), f" high; {of_it}")
 
 
 def _ring(mark: Mark) -> list[Xy]:

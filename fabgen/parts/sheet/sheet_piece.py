@@ -21,7 +21,7 @@ from fabgen.parts.sheet.footprints import Footprint, tube_marks
 from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.shop.bends import least_radius
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import sentence
+from fabgen.wording.sentence import EMPTY, Sentence, sentence
 
 Request = TypeVar("Request", bound=AnyRequest)
 
@@ -116,7 +116,7 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
         surface=flat.surface,
         places=places,
     )
-    facts = (*flat.facts, *hole_facts(flat.holes), *([("etched mark", no_room)] if no_room else []))
+    facts = (*flat.facts, *hole_facts(flat.holes), *([("etched mark", no_room.words())] if no_room else []))
     return Piece(
         mark=given.mark,
         kind=kind,
@@ -133,7 +133,7 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
     )
 
 
-def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], str]:
+def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], Sentence]:
     """All that is etched, and words that say so where the part's number found no room."""
     given, metal = request.given, Metal(flat.outline, flat.holes, flat.bends)
     etched = [mark for line in flat.lines for mark in metal.clipped(line)]
@@ -143,16 +143,16 @@ def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], st
     at = given.mark_at if isinstance(given, Etched) else None
     number: Sequence[Mark]
     if at is not None and text.strip():
-        number, no_room = (Mark((at[0], at[1]), text, OWN_HEIGHT),), ""
+        number, no_room = (Mark((at[0], at[1]), text, OWN_HEIGHT),), EMPTY
     else:
         number, no_room = etched_number(text, metal, etched, flat.strips)
     marks = (*number, *etched)
     return (*marks, *(fold_marks(metal, marks) if flat.fold_marks else ())), no_room
 
 
-def _left_off(given: Plate | Bracket | Cover, no_room: str) -> Iterator[Concern]:
+def _left_off(given: Plate | Bracket | Cover, no_room: Sentence) -> Iterator[Concern]:
     """A text that the job asks for is not left off unsaid; the part's own number in its facts only."""
     if no_room and given.mark_text:
         advice = "a shorter mark_text, or mark_text = '' and the mark by paint pen"
-        text = sentence(f"etched mark: {no_room}: {advice}")
+        text = sentence("etched mark: ", no_room, f": {advice}")
         yield Concern(Level.WARN, "mark-left-off", text, "common practice, no source")

@@ -18,10 +18,11 @@ from fabgen.plan.bars.bar_stock import BarStock, valued
 from fabgen.plan.bars.shared_cuts import SQUARE, Ends, arranged, extra_of
 from fabgen.plan.plan import BarBill, BarPlan, Cut
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 __all__ = ["BarStock", "cuts_of", "plan_bars"]
 
-Reasons = list[tuple[str, str]]
+Reasons = list[tuple[str, Sentence]]
 
 
 def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[Section, str], list[Cut]]:
@@ -65,11 +66,13 @@ def plan_bars(
     return _alike(bars), bill, reasons
 
 
-def _too_long(cut: Cut, section: Section, longest: BarStock) -> str:
+def _too_long(cut: Cut, section: Section, longest: BarStock) -> Sentence:
+    loss = mm(longest.end_loss, 0)
     if longest.usable <= 0.0:
-        return f"{section}: the clamp's {longest.end_loss:.0f} mm leave nothing of a bar of {longest.length:.0f} mm"
-    most = f"{longest.usable:.0f} mm" + (f" with {longest.end_loss:.0f} mm in the clamp" if longest.end_loss else "")
-    return f"{cut.length:.0f} mm of {section} is longer than any bar gives, {most}: order longer or splice"
+        return sentence(f"{section}: the clamp's ", loss, " leave nothing of a bar of ", mm(longest.length, 0))
+    clamp = sentence(" with ", loss, " in the clamp") if longest.end_loss else sentence()
+    long = sentence(mm(cut.length, 0), f" of {section} is longer than any bar gives, ", mm(longest.usable, 0))
+    return sentence(long, clamp, ": order longer or splice")
 
 
 def _rack_only(

@@ -19,10 +19,11 @@ from fabgen.plan.sheets.nesting import Nester
 from fabgen.plan.sheets.sheet_choice import Layout, Nest
 from fabgen.plan.sheets.sheet_search import SheetSearch
 from fabgen.plan.sheets.sheet_stock import SheetStock, fits_alone, with_worth
+from fabgen.wording.sentence import Sentence, sentence
 
 __all__ = ["Effort", "SheetStock", "blanks_of", "plan_sheets"]
 
-Reasons = list[tuple[str, str]]
+Reasons = list[tuple[str, Sentence]]
 
 
 def plan_sheets(
@@ -136,4 +137,4 @@ def _plan_of(layout: Layout, material: str, thickness: float, nester: Nester) ->
 
 
 def _reasons(marks: Sequence[str], reason: str) -> Reasons:
-    return [(mark, reason) for mark in dict.fromkeys(marks)]
+    return [(mark, sentence(reason)) for mark in dict.fromkeys(marks)]
