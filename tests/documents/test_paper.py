@@ -34,5 +34,5 @@ def test_names_in_any_case(name: str, found: str) -> None:
 
 
 def test_an_unknown_name_gets_the_nearest() -> None:
-    with pytest.raises(ValueError, match=r"accepted: A4, A3, A2, Letter, Legal, Tabloid; nearest: Letter"):
+    with pytest.raises(ValueError, match=r"accepted: A4, A3, A2, Letter, Legal, Tabloid\n    nearest: Letter"):
         paper.find("lettre")

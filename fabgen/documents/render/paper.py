@@ -8,10 +8,10 @@ The printable edge is common practice, no source: most desktop printers leave 3 
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from difflib import get_close_matches
 
 from fabgen.geometry.plane.outline import Box
 from fabgen.wording.input_error import InputError
+from fabgen.wording.nearest import nearest
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,8 +70,5 @@ def find(name: str) -> Paper:
     paper = by_name.get(name.strip().lower())
     if paper is not None:
         return paper
-    accepted = ", ".join(paper.name for paper in SIZES)
-    near = get_close_matches(name.strip().lower(), by_name, n=1, cutoff=0.0)
-    raise InputError(
-        f"no paper is called {name!r}; accepted: {accepted}; nearest: {by_name[near[0]].name if near else 'A4'}"
-    )
+    names = [paper.name for paper in SIZES]
+    raise InputError(f"no paper is called {name!r}", ", ".join(names), nearest(name.strip(), names))
