@@ -2,17 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import replace
 from importlib import import_module
 
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import FAMILIES, Definitions
-from fabgen.parts.piece import Piece, fact
+from fabgen.parts.piece import Piece
 from fabgen.parts.survey.measured import with_tolerances
 from fabgen.parts.tube.joined import joined
 from fabgen.parts.weld_given import with_welds
-from fabgen.wording.inches import inches_beside
 
 
 def all_pieces(job: Definitions) -> list[Piece]:
@@ -26,19 +23,4 @@ def all_pieces(job: Definitions) -> list[Piece]:
             problems += error.problems
     if problems:
         raise JobError(problems)
-    pieces = with_tolerances(job, with_welds(job, joined(pieces)))
-    return _in_inches(pieces) if job.job.units == "in" else pieces
-
-
-def _in_inches(pieces: Sequence[Piece]) -> list[Piece]:
-    """The pieces with inches beside every size in what is told of them."""
-    return [
-        replace(
-            piece,
-            facts=tuple(
-                each if each.text.values else fact(each.key, each.label, inches_beside(each.text.words()))
-                for each in piece.facts
-            ),
-        )
-        for piece in pieces
-    ]
+    return with_tolerances(job, with_welds(job, joined(pieces)))

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from fabgen.shop.bends import KFactor, legs_to_tangent
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 SAME_THICKNESS = 0.06
 """Sheets whose thickness differs by less than this, mm, are one sheet: about what a rolled sheet varies by."""
@@ -77,17 +78,18 @@ class MeasuredK:
         return sum(self.ks) / len(self.ks)
 
     @property
-    def words(self) -> str:
+    def source(self) -> Sentence:
         """'own test, 3 strips: K 0.412 to 0.431' and so on."""
-        over = f" over {self.die:g} mm" if self.die is not None else ""
+        over = sentence(" over ", mm(self.die, 3)) if self.die is not None else ""
         if len(self.ks) == 1:
-            return f"own test{over}, 1 strip"
-        return f"own test{over}, mean of {len(self.ks)} strips, K {min(self.ks):.3f} to {max(self.ks):.3f}"
+            return sentence("own test", over, ", 1 strip")
+        spread = f"K {min(self.ks):.3f} to {max(self.ks):.3f}"
+        return sentence("own test", over, f", mean of {len(self.ks)} strips, {spread}")
 
     @property
     def factor(self) -> KFactor:
         """The mean with its source."""
-        return KFactor(self.value, self.words)
+        return KFactor(self.value, self.source)
 
     def serves(self, material: str, thickness: float, radius: float, die: float | None) -> bool:
         """Whether a bend is one of those tested; a tool that either does not name is no hindrance.

@@ -12,6 +12,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fabgen.shop.materials import Group, Material
+from fabgen.wording.sentence import Sentence, sentence
 
 BendRule = Literal["table", "din6935"]
 
@@ -28,7 +29,7 @@ class KFactor:
     """A K-factor and, in words, where it comes from."""
 
     value: float
-    source: str
+    source: Sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -79,12 +80,11 @@ def k_factor(
         own: a K that the job gives; it wins over any rule.
     """
     if own is not None:
-        return KFactor(own, "the job file")
+        return KFactor(own, sentence("the job file"))
     if rule == "din6935":
-        return KFactor(din6935_factor(thickness, radius) / 2.0, f"{DIN_6935} (its k is 2 K)")
-    return KFactor(
-        table_k(group, thickness, radius), f"the table for {group}: {_table_source(group, thickness, radius)}"
-    )
+        return KFactor(din6935_factor(thickness, radius) / 2.0, sentence(f"{DIN_6935} (its k is 2 K)"))
+    source = sentence(f"the table for {group}: {_table_source(group, thickness, radius)}")
+    return KFactor(table_k(group, thickness, radius), source)
 
 
 def table_k(group: Group, thickness: float, radius: float) -> float:

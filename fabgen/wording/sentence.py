@@ -71,9 +71,10 @@ class Value:
         return tuple(figure(value, self.decimals) for value in scaled)
 
     def words(self, units: str = "mm") -> str:
-        """The figures with their unit; for "in" a length has inches beside it, of the size as it is written."""
+        """The figures with their unit; for "in" a length written with its 'mm' has inches beside it, of the size as
+        it is written."""
         text = self.joint.join(self.written) + self.suffix
-        if units != "in" or self.unit is not Unit.MM:
+        if units != "in" or self.unit is not Unit.MM or not self.suffix:
             return text
         return f'{text} [{self.joint.join(inch_size(float(size)) for size in self.written)}"]'
 
@@ -155,9 +156,15 @@ def degrees(angle: float, decimals: int = 1, suffix: str = "°", fixed: bool = F
     return Value((float(angle),), Unit.RAD, decimals, suffix, scale=180.0 / math.pi, fixed=fixed)
 
 
-def kilonewtons(force: float) -> Value:
-    """A force, N, written in kN: '8.25 kN', of 10 kN and more '12.3 kN'."""
-    return Value((float(force),), Unit.N, 2 if force < 10_000.0 else 1, " kN", scale=1e-3)
+def angles(sizes: Sequence[float], joint: str, decimals: int = 1) -> Value:
+    """Angles, rad, that share one degree sign: '45 and 90°'."""
+    return replace(degrees(0.0, decimals), values=tuple(float(size) for size in sizes), joint=joint)
+
+
+def kilonewtons(force: float, decimals: int | None = None) -> Value:
+    """A force, N, written in kN: '8.25 kN', of 10 kN and more '12.3 kN' unless `decimals` says otherwise."""
+    usual = 2 if force < 10_000.0 else 1
+    return Value((float(force),), Unit.N, usual if decimals is None else decimals, " kN", scale=1e-3)
 
 
 def megapascals(stress: float) -> Value:

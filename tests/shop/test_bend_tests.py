@@ -60,5 +60,5 @@ def test_strips_of_one_bend_are_averaged_and_their_scatter_told() -> None:
     assert [test.die for test in made] == [24.0, 16.0]
     assert made[0].value == pytest.approx(0.43)
     assert made[0].spread == pytest.approx(0.06 * 3.0 * math.pi / 2.0)
-    assert made[0].words == "own test over 24 mm, mean of 3 strips, K 0.400 to 0.460"
-    assert made[1].words == "own test over 16 mm, 1 strip"
+    assert made[0].source.words() == "own test over 24 mm, mean of 3 strips, K 0.400 to 0.460"
+    assert made[1].source.words() == "own test over 16 mm, 1 strip"

@@ -15,7 +15,7 @@ from fabgen.checks.told import concerns
 from fabgen.geometry.plane.lettering import text_box
 from fabgen.geometry.plane.outline import Circle, Outline, OutlineError, Xy
 from fabgen.geometry.plane.regions import crossing, cut_region, region
-from fabgen.parts.piece import DRAIN, FlatBend, FlatPart, Mark
+from fabgen.parts.piece import FlatBend, FlatPart, Mark, Purpose
 from fabgen.parts.shape.hole_groups import centre_of, hole_name
 from fabgen.parts.shape.kerf import with_kerf
 from fabgen.shop.sheet_cutting import COMMON, LEAST_SEGMENT
@@ -97,7 +97,7 @@ def mark_outside(of: Flat) -> Iterator[Found]:
 def drain(of: Flat) -> Iterator[Found]:
     """A cap without a drain hole, or with one that the lap closes, keeps the water that gets in."""
     yield from concerns(of, "drain")
-    if of.part.closes and not any(hole.label.startswith(DRAIN) for hole in of.part.holes):
+    if of.part.closes and not any(hole.purpose is Purpose.DRAIN for hole in of.part.holes):
         yield found("no drain hole: what it closes will hold water, from rain or condensation, and rust from inside")
 
 

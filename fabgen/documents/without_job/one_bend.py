@@ -73,7 +73,7 @@ def bend_figures(given: BendOptions) -> dict[str, Any]:
         "angle_deg": round(math.degrees(turn), 4),
         "material": metal.name,
         "k": round(factor.value, 4),
-        "k_source": factor.source if given.k is None else "given with --k",
+        "k_source": factor.source.words() if given.k is None else "given with --k",
         "allowance_mm": round(bend.allowance, 4),
         "setback_mm": None if flat_over else round(bend.setback, 4),
         "deduction_mm": None if flat_over else round(bend.deduction, 4),

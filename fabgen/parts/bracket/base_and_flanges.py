@@ -17,10 +17,12 @@ from fabgen.job.errors import Path
 from fabgen.job.tables.bracket_tables import FlangeGiven
 from fabgen.job.tables.definitions import Bracket, CornerGiven
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
+from fabgen.parts.piece import Fact, fact
 from fabgen.parts.shape.outlines import crossing_words, rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.shop.bends import COMMON
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import mm, sentence
 
 SIDES = ("front", "right", "back", "left")
 """Sides of a box, on the edges of its base from the lower one round."""
@@ -159,22 +161,23 @@ class _Built:
                 more = sum((b.setback if outside else b.inner) - self.request.taken(b) for b in bends if b is not None)
                 yield f"base along {axis}, {way}", size + more
 
-    def _facts(self, hung: Sequence[HungFace]) -> Iterator[tuple[str, str]]:
+    def _facts(self, hung: Sequence[HungFace]) -> Iterator[Fact]:
         """How flanges meet at corners, and the notches beside their bends."""
         closing = self.request.closing
         if self.request.given.corner is not None or self.of_box:
-            gap = f"{figure(closing.gap, 2)} mm"
+            gap = mm(closing.gap, 2)
             first = "front and back run" if self.of_box else "the flange listed first runs"
             words = {
-                "open": "open: each flange ends where the next one's bend begins",
-                "gap": f"inner edge to inner edge, {gap} apart",
-                "butt": f"butted: {first} over the other's end, {gap} between",
+                "open": sentence("open: each flange ends where the next one's bend begins"),
+                "gap": sentence("inner edge to inner edge, ", gap, " apart"),
+                "butt": sentence(f"butted: {first} over the other's end, ", gap, " between"),
             }
-            yield "corners", words[closing.kind]
+            yield fact("corners", "corners", words[closing.kind])
         widest = max((each.relief for each in hung), key=lambda relief: relief.width, default=NO_RELIEF)
         if widest.width and (len(hung) > 1 or any(each.start or each.end for each in hung)):
-            size = f"{figure(widest.width, 2)} mm wide, {figure(widest.depth, 2)} mm past the bend"
-            yield "notches", f"{widest.kind}, {size}; half as wide where two bends meet ({COMMON})"
+            width, depth = mm(widest.width, 2).named("width"), mm(widest.depth, 2).named("past the bend")
+            meet = f" past the bend; half as wide where two bends meet ({COMMON})"
+            yield fact("notches", "notches", f"{widest.kind}, ", width, " wide, ", depth, meet)
 
     # -- flanges ----------------------------------------------------------------
     def _bend(self, given: FlangeGiven) -> Bend:

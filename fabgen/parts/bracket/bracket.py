@@ -24,7 +24,7 @@ from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
 from fabgen.parts.bracket.ears_and_clevises import clevis, ear, tabbed
 from fabgen.parts.bracket.parallel_folds import angle, channel, hat, zed
 from fabgen.parts.bracket.saddles_and_gussets import gusset, saddle
-from fabgen.parts.piece import FlatBend, Hole, Piece
+from fabgen.parts.piece import Fact, FlatBend, Hole, Piece, fact
 from fabgen.parts.sheet.bend_data import brake_facts
 from fabgen.parts.sheet.face_axes import Datum, FaceAxes, folded_datums
 from fabgen.parts.sheet.footprints import footprints
@@ -33,6 +33,7 @@ from fabgen.parts.sheet.placing import Placing
 from fabgen.parts.sheet.sheet_piece import Development, pieces_of, sheet_piece
 from fabgen.shop.bends import legs_to_tangent
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import degrees, mm, number, sentence
 
 SHAPES: dict[str, Callable[[BracketRequest], BracketShape]] = {
     "angle": angle,
@@ -174,29 +175,30 @@ def _check_holes(
 
 
 # -- words ----------------------------------------------------------------------
-def _bend_facts(request: BracketRequest, bends: Sequence[FlatBend]) -> list[tuple[str, str]]:
+def _bend_facts(request: BracketRequest, bends: Sequence[FlatBend]) -> list[Fact]:
     """Each kind of bend once, with its K and what it takes up; then tool, force and spring back."""
-    facts = []
+    facts: list[Fact] = []
     for bend, count in Counter(each.bend for each in bends).items():
-        source = request.factors[bend].source
-        takes = f"allowance {figure(bend.allowance, 2)} mm, deduction {figure(bend.deduction, 2)} mm each"
+        allowance, deduction = mm(bend.allowance, 2).named("allowance"), mm(bend.deduction, 2).named("deduction")
+        k = sentence(", K ", number(bend.k, 3).named("K"), " from ", request.factors[bend].source)
+        takes = sentence(k, "; allowance ", allowance, ", deduction ", deduction, " each")
+        times = number(count, 0).named("count")
         if bend.is_hem:
-            room = f"open, {figure(2.0 * bend.radius, 2)} mm inside" if bend.radius else "closed"
-            facts.append(("hem", f"{count} x, {room}, K {figure(bend.k, 3)} from {source}; {takes}"))
+            open_by = mm(2.0 * bend.radius, 2).named("inside")
+            room = sentence("open, ", open_by, " inside") if bend.radius else "closed"
+            facts.append(fact("hem", "hem", times, " x, ", room, takes))
             continue
-        turn = f"{count} x {figure(math.degrees(bend.angle), 2)}°, inside radius {figure(bend.radius, 2)} mm"
-        facts.append(("bends", f"{turn}, K {figure(bend.k, 3)} from {source}; {takes}"))
+        angle, radius = degrees(bend.angle, 2).named("angle"), mm(bend.radius, 2).named("inside radius")
+        facts.append(fact("bends", "bends", times, " x ", angle, ", inside radius ", radius, takes))
         facts += _beyond_the_metal(bend)
     return [*facts, *brake_facts(request, bends)]
 
 
-def _beyond_the_metal(bend: Bend) -> Iterator[tuple[str, str]]:
+def _beyond_the_metal(bend: Bend) -> Iterator[Fact]:
     beyond = legs_to_tangent(bend.thickness, bend.radius, bend.angle)
     if beyond > 0.005:
-        text = (
-            f"outside sizes run to where the outer surfaces would meet, {figure(beyond, 2)} mm beyond the metal: "
-            "over its bend a leg measures that much less"
-        )
+        words = " beyond the metal: over its bend a leg measures that much less"
         if bend.angle > NEARLY_CLOSED:
-            text += "; the bend is nearly closed, so go by the leg over its bend"
-        yield "sizes over 90°", text
+            words += "; the bend is nearly closed, so go by the leg over its bend"
+        meet = "outside sizes run to where the outer surfaces would meet, "
+        yield fact("beyond-metal", "sizes over 90°", meet, mm(beyond, 2), words)

@@ -13,7 +13,7 @@ from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, FaceSketch, Hing
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
 from fabgen.job.tables.definitions import Bracket
-from fabgen.parts.piece import Hole
+from fabgen.parts.piece import Fact, Hole
 from fabgen.parts.sheet.bend_data import bend_k
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.holes import PlacedHole, bolt_hole
@@ -21,6 +21,7 @@ from fabgen.parts.sheet.request import SheetRequest
 from fabgen.shop.bends import COMMON, KFactor
 from fabgen.shop.clearance_holes import clearance
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import sentence
 
 KERF_ROOM = 0.5
 """A notch is wider than the job's kerf by this, mm."""
@@ -30,7 +31,9 @@ EAR = 2.0
 """Radius of an ear's end over the bolt's diameter (common practice, no source)."""
 MOST_ROUND = 15.0
 """Metal round a plain hole of an ear: as wide as the hole, but not more than this, mm (common practice, no source)."""
-CLOSED_HEM = KFactor(0.5, f"the rule that a closed hem's flat is 0.43 of the thickness under its legs, {COMMON}")
+CLOSED_HEM = KFactor(
+    0.5, sentence(f"the rule that a closed hem's flat is 0.43 of the thickness under its legs, {COMMON}")
+)
 """With K = 0.5 and no inside radius legs less flat is (2 - pi / 2) t = 0.43 t."""
 
 
@@ -69,7 +72,7 @@ class BracketShape:
     axes: Mapping[str, FaceAxes]
     sizes: tuple[tuple[str, float], ...] = ()
     holes: tuple[PlacedHole, ...] = ()
-    facts: tuple[tuple[str, str], ...] = ()
+    facts: tuple[Fact, ...] = ()
     lines: tuple[tuple[str, tuple[Xy, ...]], ...] = ()
     words: tuple[str, str, str] = ("over all, along x", "over all, along y", "over all, high")
 
@@ -104,7 +107,7 @@ class BracketRequest(SheetRequest[Bracket]):
         if gap > 0.0:
             return self.bend(math.pi, gap / 2.0)
         own = self.given.k
-        return self._with_k(math.pi, 0.0, CLOSED_HEM if own is None else KFactor(own, "the job file"))
+        return self._with_k(math.pi, 0.0, CLOSED_HEM if own is None else KFactor(own, sentence("the job file")))
 
     def _with_k(self, angle: float, radius: float, found: KFactor) -> Bend:
         bend = Bend(self.thickness, radius, angle, found.value)

@@ -13,11 +13,13 @@ from fabgen.geometry.plane.tangent_arcs import RoundedEnd, rounded_end
 from fabgen.geometry.sheet.fold_tree_building import FaceSketch, Hinge, HungFace
 from fabgen.geometry.space.frame import Frame
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, left_and_right
+from fabgen.parts.piece import Fact, fact
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import Foot, foot
 from fabgen.shop.fasteners import hexagon_head
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import Part, degrees, mm, sentence
 
 FARTHER = "a hole farther from the foot, or a smaller end_radius"
 TUBE_TICK = 10.0
@@ -37,7 +39,7 @@ def ear(request: BracketRequest) -> BracketShape:
         raise request.unfit("sits", "an ear sits on one tube", "one table or section")
     below = foot(request, seat, Frame(np.zeros(3), *np.eye(3)), math.pi / 2.0, "sits")
     if not below.meets(-half, half):
-        what = f"a foot of {figure(given.width, 2)} mm runs past {below.words}"
+        what = f"a foot of {figure(given.width, 2)} mm runs past {below.words.words()}"
         room = 2.0 * _room(below, half)
         most = f"less than {figure(room)} mm" if room > 1.0 else "a tube whose axis passes under the ear's middle"
         raise request.unfit("width", what, most)
@@ -48,12 +50,12 @@ def ear(request: BracketRequest) -> BracketShape:
     _check_simple(request, corners, curves)
     over = given.height - below.height(0.0)
     sizes = [("foot", given.width), ("rounded end, radius", radius)]
-    facts = []
+    facts: list[Fact] = []
     lines: tuple[tuple[str, tuple[Xy, ...]], ...] = ()
     if below.edge is not None:
         sizes += [("hole over the tube's axis", given.height), ("hole over the tube's outside", over)]
-        words = f"{below.words}; the edge is cut square to the sheet, where the first of its skins touches"
-        facts.append(("sits on", words))
+        square = "; the edge is cut square to the sheet, where the first of its skins touches"
+        facts.append(fact("sits-on", "sits on", below.words, square))
         low = below.height(0.0)
         lines = (("ear", ((0.0, low), (0.0, low + TUBE_TICK))),)
     else:
@@ -196,14 +198,24 @@ def tabbed(request: BracketRequest) -> BracketShape:
     box = rectangle_corners(width, height, given.corner_radius, given.corner_chamfer)
     corners = request.corners("base", box, height)
     turns = _play(across, room)
-    swing = f"the head turns {figure(math.degrees(turns))}° at most" if turns is not None else "the head can turn"
-    words = (
-        f"{figure(room, 2)} mm between the tabs for {figure(across, 2)} mm across flats ({source}): {swing}; put a "
-        f"washer {figure(bend.radius, 2)} mm thick or more under it, or it rides on the bends' inside radius"
+    swing: Part = "the head can turn"
+    if turns is not None:
+        swing = sentence("the head turns ", degrees(turns).named("head turns"), " at most")
+    boxed = fact(
+        "boxed-bolt",
+        "boxed bolt",
+        mm(room, 2).named("between the tabs"),
+        " between the tabs for ",
+        mm(across, 2).named("across flats"),
+        f" across flats ({source}): ",
+        swing,
+        "; put a washer ",
+        mm(bend.radius, 2).named("washer"),
+        " thick or more under it, or it rides on the bends' inside radius",
     )
     sizes = (("between the tabs, inside", room), ("tabs over the base's upper side", high))
     pin = request.pinned(hole, (x, y), "base")
-    return BracketShape(FaceSketch("base", corners, hung), axes, sizes, (pin,), (("boxed bolt", words),))
+    return BracketShape(FaceSketch("base", corners, hung), axes, sizes, (pin,), (boxed,))
 
 
 def _head(request: BracketRequest, bolt: str) -> tuple[float, float, str]:

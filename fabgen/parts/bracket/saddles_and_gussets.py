@@ -17,10 +17,12 @@ from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.solids import Bar, RoundedPrism
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, LegEnd, left_and_right
+from fabgen.parts.piece import fact
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import Foot, foot, seat_words, section_of, tube_under
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import degrees
 
 TRIED = 721
 """Places along a saddle's flange that are tried for whether the tube is there."""
@@ -76,13 +78,12 @@ def saddle(request: BracketRequest) -> BracketShape:
     )
     sizes = [("length along the folds", length), ("web, outside", web.outside), ("web, inside", web.inside)]
     sizes += [("web's outside to the tube's axis", given.height), ("flanges, outside", depth)]
-    words = (
-        f"{seat_words(seat, section, turn)}; edges are cut square to the sheet, where the first of its skins touches"
-    )
+    square = "; edges are cut square to the sheet, where the first of its skins touches"
+    sits = fact("sits-on", "sits on", seat_words(seat, section, turn), square)
     leaf = FaceSketch("web", tuple(rectangle_corners(length, across)), hung)
     lines = (("web", _over_web(middle, turn, seat.offset, length, across)),)
     names = ("", "over all, along the web", "over all, square to the web")
-    return BracketShape(leaf, axes, tuple(sizes), facts=(("sits on", words),), lines=lines, words=names)
+    return BracketShape(leaf, axes, tuple(sizes), facts=(sits,), lines=lines, words=names)
 
 
 def _over_web(middle: Frame, turn: float, offset: float, length: float, across: float) -> tuple[Xy, Xy]:
@@ -206,7 +207,9 @@ def gusset(request: BracketRequest) -> BracketShape:
     nose = _usual_nose(thickness, lip, beside) if given.nose is None else given.nose
     for i, (side, start, end) in enumerate(((one, a0, a), (other, b, b0))):
         if not side.foot.meets(start, end):
-            request.fault(("legs", i), f"the leg runs past {side.foot.words}", "a leg that all stands on its member")
+            request.fault(
+                ("legs", i), f"the leg runs past {side.foot.words.words()}", "a leg that all stands on its member"
+            )
     if given.snipe >= min(given.legs):
         request.fault("snipe", "the snipe takes a whole leg", "less than the shorter leg")
     request.need_no_faults()
@@ -233,7 +236,7 @@ def gusset(request: BracketRequest) -> BracketShape:
                 raise request.unfit("nose", what, f"a longer nose than {figure(nose, 2)} mm, or legs more alike")
         axes["lip"] = FaceAxes.of_flange(lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
-    facts = [("angle", f"{figure(math.degrees(angle), 2)}° between the members")]
+    facts = [fact("angle", "angle", degrees(angle, 2), " between the members")]
     if one.foot.edge is not None or other.foot.edge is not None:
         sizes.append(("inner corner from the axes' crossing, along the first member", origin[0]))
         sizes.append(("inner corner over the first member's axis", origin[1]))
@@ -241,7 +244,7 @@ def gusset(request: BracketRequest) -> BracketShape:
         sizes.append(("lip, outside", given.lip + lip.setback - request.taken(lip)))
     for word, side in (("first member", one), ("second member", other)):
         if side.foot.edge is not None:
-            facts.append((word, side.foot.words))
+            facts.append(fact("member", word, side.foot.words))
     leaf = FaceSketch("gusset", tuple(points), hung, curves=curves)
     return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
 

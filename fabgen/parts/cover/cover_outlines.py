@@ -11,7 +11,7 @@ from fabgen.geometry.plane.tangent_arcs import filleted
 from fabgen.geometry.sheet.taped_polygon import Adjusted, Measure, TapedError, adjusted, out_of_plane
 from fabgen.job.tables.cover_tables import Baseline, are_neighbours, corner_pair
 from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
-from fabgen.parts.piece import Concern
+from fabgen.parts.piece import Concern, fact
 from fabgen.parts.shape.outlines import crossing_words
 from fabgen.parts.sheet.request import outline_of
 from fabgen.wording.figures import figure
@@ -76,7 +76,7 @@ def _taped(request: CoverRequest, sides: Sequence[float]) -> CoverDevelopment:
     outline = _bowed(request, found) if cover.bows else cornered(request, found.corners, "sides")
     return CoverDevelopment(
         outline,
-        facts=(("taped", _taped_words(found)),),
+        facts=(fact("taped", "taped", _taped_words(found)),),
         concerns=tuple(_taped_concerns(found, cover.tape, taped)),
     )
 
@@ -120,17 +120,22 @@ def _bowed(request: CoverRequest, found: Adjusted) -> Outline:
     return simple(request, outline, "corner_radius")
 
 
-def _taped_words(found: Adjusted) -> str:
+def _taped_words(found: Adjusted) -> Sentence:
     count = len(found.corners)
     diagonals = len(found.measures) - count
     words = f"{count} sides" + (f" and {diagonals} diagonal{'s' if diagonals > 1 else ''}" if diagonals else "")
     if found.spare == 0:
-        return f"{words}, as many as are needed and none to check them by"
+        return sentence(f"{words}, as many as are needed and none to check them by")
     worst = found.worst
-    return (
-        f"{words}, {found.spare} more than needed; adjusted together, none is changed by more than "
-        f"{figure(abs(worst.correction))} mm ({_named(worst, count)}: taped {figure(worst.taped)} mm, "
-        f"made {figure(worst.made)} mm)"
+    taped, made = mm(worst.taped).named("taped"), mm(worst.made).named("made")
+    return sentence(
+        f"{words}, {found.spare} more than needed; adjusted together, none is changed by more than ",
+        mm(abs(worst.correction)).named("most changed"),
+        f" ({_named(worst, count)}: taped ",
+        taped,
+        ", made ",
+        made,
+        ")",
     )
 
 
@@ -207,10 +212,10 @@ def _measured(request: CoverRequest, line: Baseline) -> CoverDevelopment:
     ]
     outline = simple(request, Outline(tuple(kept)), "baseline")
     curves = {"straight": "straight lines", "spline": "a batten's curve, as arcs", "arc": "arcs"}[between]
-    words = f"{len(line.stations)} stations along a baseline of {figure(line.length, 2)} mm, {curves} between them"
-    if below is not None:
-        words += f"; {len(below)} stations on its right"
-    return CoverDevelopment(outline, facts=(("stations", words),))
+    more = "" if below is None else f"; {len(below)} stations on its right"
+    along = f"{len(line.stations)} stations along a baseline of "
+    stations = fact("stations", "stations", along, mm(line.length, 2), f", {curves} between them{more}")
+    return CoverDevelopment(outline, facts=(stations,))
 
 
 def _chain(

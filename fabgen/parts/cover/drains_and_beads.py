@@ -10,11 +10,11 @@ from fabgen.geometry.plane.outline import Circle, Loop, Xy
 from fabgen.geometry.plane.regions import cut_region, region
 from fabgen.job.tables.definitions import Drain
 from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
-from fabgen.parts.piece import DRAIN, VENT, Concern, FlatBend, Hole
+from fabgen.parts.piece import Concern, Fact, FlatBend, Hole, Purpose, fact
 from fabgen.parts.sheet.holes import PlacedHole
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import mm, sentence
+from fabgen.wording.sentence import lengths, mm, sentence
 
 COMMON = "common practice, no source"
 INSET = 15.0
@@ -33,7 +33,7 @@ def drain(request: CoverRequest, outline: Loop, bends: Sequence[FlatBend], wante
     at = (
         (hole.at[0], hole.at[1]) if hole.at else _outermost(request, outline, hole.diameter, request.holes, bends, -1.0)
     )
-    return _placed(request, "drain", DRAIN, at, hole.diameter, ', or drain = "none"')
+    return _placed(request, Purpose.DRAIN, at, hole.diameter, ', or drain = "none"')
 
 
 def vent(
@@ -45,18 +45,18 @@ def vent(
         return ()
     others = (*request.holes, *drains)
     at = (given.at[0], given.at[1]) if given.at else _outermost(request, outline, given.diameter, others, bends, 1.0)
-    return _placed(request, "vent", VENT, at, given.diameter, "")
+    return _placed(request, Purpose.VENT, at, given.diameter, "")
 
 
 def _placed(
-    request: CoverRequest, key: str, name: str, at: Xy | None, diameter: float, otherwise: str
+    request: CoverRequest, purpose: Purpose, at: Xy | None, diameter: float, otherwise: str
 ) -> tuple[PlacedHole, ...]:
     if at is None:
-        what = f"there is no room for a {name} hole of {figure(diameter, 2)} mm"
-        request.fault(key, what, f"a smaller diameter, a place at = [x, y]{otherwise}")
+        what = f"there is no room for a {purpose} hole of {figure(diameter, 2)} mm"
+        request.fault(purpose.value, what, f"a smaller diameter, a place at = [x, y]{otherwise}")
         return ()
-    hole = Hole(Circle(*at, diameter), f"{name} {figure(diameter, 2)}")
-    return (PlacedHole((*request.path, key), at, hole),)
+    hole = Hole(Circle(*at, diameter), f"{purpose} {figure(diameter, 2)}", purpose=purpose)
+    return (PlacedHole((*request.path, purpose.value), at, hole),)
 
 
 def _outermost(
@@ -132,15 +132,15 @@ def bead_lines(request: CoverRequest, laid: CoverDevelopment) -> list[tuple[Xy, 
     return lines
 
 
-def bead_facts(request: CoverRequest) -> list[tuple[str, str]]:
+def bead_facts(request: CoverRequest) -> list[Fact]:
     """The beads in words."""
     beads = request.given.beads
     if not beads:
         return []
-    widths = sorted({bead.width for bead in beads})
-    size = " and ".join(figure(width, 2) for width in widths)
-    words = f"{len(beads)}, {size} mm wide, to be rolled or pressed after cutting; their middle lines are etched"
-    return [("beads", words + ": the sheet draws in a little along them, so roll them before trimming to fit")]
+    widths = lengths(sorted({bead.width for bead in beads}), " and ", 2)
+    words = " wide, to be rolled or pressed after cutting; their middle lines are etched: the sheet draws in a little "
+    words += "along them, so roll them before trimming to fit"
+    return [fact("beads", "beads", len(beads), ", ", widths, words)]
 
 
 def bead_concerns(request: CoverRequest, laid: CoverDevelopment) -> list[Concern]:

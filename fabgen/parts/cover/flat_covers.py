@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
@@ -21,12 +21,11 @@ from fabgen.job.tables.cover_tables import corner_pair
 from fabgen.parts.cover.cover_outlines import cornered, opening_of
 from fabgen.parts.cover.cover_request import STEEPEST, CoverDevelopment, CoverRequest
 from fabgen.parts.cover.drains_and_beads import blocked, drain, vent
-from fabgen.parts.piece import Concern, FlatBend
+from fabgen.parts.piece import Concern, Fact, FlatBend, fact
 from fabgen.parts.sheet.bend_data import brake_facts
 from fabgen.parts.sheet.holes import PlacedHole
-from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence
+from fabgen.wording.sentence import Sentence, degrees, joined, mm, number, sentence
 
 
 def cap(request: CoverRequest) -> CoverDevelopment:
@@ -53,7 +52,7 @@ def _laid(request: CoverRequest, gap: float, what: str) -> CoverDevelopment:
         outline=outline,
         own=(*drains, *vents),
         sizes=() if as_given else ((f"{what}, width", x1 - x0), (f"{what}, height", y1 - y0)),
-        facts=(*given.facts, *_fit_facts(request, gap), *_hole_facts(drains, vents, closes)),
+        facts=(*given.facts, _fit_fact(request, gap), *_hole_facts(drains, vents, closes)),
         bends=folds,
         concerns=(*given.concerns, *blocked(request, outline, (*drains, *vents))),
         # The surface of a folded one ends at its points, be some taken off or lapped over.
@@ -70,21 +69,21 @@ def _fitted(request: CoverRequest, outline: Loop, gap: float) -> Loop:
         return offset(outline, distance)
 
 
-def _fit_facts(request: CoverRequest, gap: float) -> list[tuple[str, str]]:
-    if request.given.overlap:
-        return [("fit", f"laps {figure(request.given.overlap, 2)} mm over the opening")]
-    return [("fit", f"weld gap {figure(gap, 2)} mm all round" if gap else "as large as given, no gap and no overlap")]
+def _fit_fact(request: CoverRequest, gap: float) -> Fact:
+    if overlap := request.given.overlap:
+        return fact("fit", "fit", "laps ", mm(overlap, 2).named("overlap"), " over the opening")
+    if gap:
+        return fact("fit", "fit", "weld gap ", mm(gap, 2).named("weld gap"), " all round")
+    return fact("fit", "fit", "as large as given, no gap and no overlap")
 
 
-def _hole_facts(drains: Sequence[PlacedHole], vents: Sequence[PlacedHole], closes: bool) -> list[tuple[str, str]]:
-    facts = []
+def _hole_facts(drains: Sequence[PlacedHole], vents: Sequence[PlacedHole], closes: bool) -> Iterator[Fact]:
     if drains:
-        facts.append(("drain", "by the lowest edge as drawn: fit the cover that way up"))
+        yield fact("drain", "drain", "by the lowest edge as drawn: fit the cover that way up")
     elif closes:
-        facts.append(("drain", "none, as the job says"))
+        yield fact("drain", "drain", "none, as the job says")
     if vents:
-        facts.append(("vent", "by the highest edge as drawn; leave it open while welding"))
-    return facts
+        yield fact("vent", "vent", "by the highest edge as drawn; leave it open while welding")
 
 
 def _on_metal(bend: FlatBend, outline: Loop) -> FlatBend:
@@ -115,15 +114,18 @@ def _given(request: CoverRequest) -> CoverDevelopment:
     flat = flattened(shape)
     outline = cornered(request, flat.corners, "points")
     if shape.is_flat:
-        facts = (("points", f"{len(points)} corners in space, in one plane"),)
-        return CoverDevelopment(outline, facts=facts, frame=shape.frame)
-    words = _twist_words(shape)
-    pair = f" ({flat.side[0] + 1}-{flat.side[1] + 1}) when it is pulled into place"
-    pulled = sentence("; cut flat, its edges and diagonals change by up to ", mm(flat.most), pair)
+        plane = fact("points", "points", f"{len(points)} corners in space, in one plane")
+        return CoverDevelopment(outline, facts=(plane,), frame=shape.frame)
+    pulled = sentence(
+        "not flat: ",
+        _twist_words(shape),
+        "; cut flat, its edges and diagonals change by up to ",
+        mm(flat.most).named("change"),
+        f" ({flat.side[0] + 1}-{flat.side[1] + 1}) when it is pulled into place",
+    )
     fold = f"; or fold it along a diagonal, {_example(len(points))}"
-    concern = Concern(Level.WARN, "twist", sentence("the panel is not flat: ", words, pulled, fold))
-    twist = sentence("not flat: ", words, pulled)
-    return CoverDevelopment(outline, facts=(("twist", twist.words()),), concerns=(concern,))
+    concern = Concern(Level.WARN, "twist", sentence("the panel is ", pulled, fold))
+    return CoverDevelopment(outline, facts=(fact("twist", "twist", pulled),), concerns=(concern,))
 
 
 def _twist_words(shape: SpacePanel) -> Sentence:
@@ -131,11 +133,12 @@ def _twist_words(shape: SpacePanel) -> Sentence:
         a, b, c, d = shape.points
         across = np.cross(b - a, c - a)
         off = abs(float((d - a) @ across)) / float(np.linalg.norm(across))
-        return sentence("corner 4 stands ", mm(off), " out of the plane of 1, 2 and 3")
+        return sentence("corner 4 stands ", mm(off).named("corner 4"), " out of the plane of 1, 2 and 3")
     high = max(range(len(shape.over)), key=lambda i: shape.over[i])
     low = min(range(len(shape.over)), key=lambda i: shape.over[i])
-    over = sentence(f"corner {high + 1} stands ", mm(shape.over[high]), " over the plane nearest to all of them, ")
-    return sentence(over, f"corner {low + 1} ", mm(-shape.over[low]), " under it")
+    over, under = mm(shape.over[high]).named(f"corner {high + 1}"), mm(-shape.over[low]).named(f"corner {low + 1}")
+    middle = " over the plane nearest to all of them, corner "
+    return sentence("corner ", high + 1, " stands ", over, middle, low + 1, " ", under, " under it")
 
 
 def _example(count: int) -> str:
@@ -170,15 +173,20 @@ def _folded(request: CoverRequest, shape: SpacePanel, creases: list[Side]) -> Co
         for start, end, angle, side in made.bends
         if abs(angle) > 1e-6
     )
-    words = "; ".join(
-        f"{side[0] + 1}-{side[1] + 1} by {figure(math.degrees(abs(angle)), 1)}° {'toward' if angle < 0 else 'away'}"
-        for _, _, angle, side in made.bends
-    )
-    facts = [("folds", f"{words}; inside radius {figure(radius, 2)} mm, K {figure(k.value, 3)} from {k.source}")]
-    facts += brake_facts(request, bends)
-    facts.append(("points", "corners lie on the middle of the sheet"))
+    folds = joined("; ", (_fold_words(angle, side) for _, _, angle, side in made.bends))
+    inside, factor = mm(radius, 2).named("inside radius"), number(k.value, 3).named("K")
+    facts = [
+        fact("folds", "folds", folds, "; inside radius ", inside, ", K ", factor, " from ", k.source),
+        *brake_facts(request, bends),
+        fact("points", "points", "corners lie on the middle of the sheet"),
+    ]
     surface = _facets(shape, creases, t)
     return CoverDevelopment(outline, bends=bends, surface=surface, facts=tuple(facts), frame=shape.frame)
+
+
+def _fold_words(angle: float, side: Side) -> Sentence:
+    name = f"{side[0] + 1}-{side[1] + 1}"
+    return sentence(f"{name} by ", degrees(abs(angle)).named(name), f" {'toward' if angle < 0 else 'away'}")
 
 
 def _facets(shape: SpacePanel, creases: list[Side], thickness: float) -> tuple[Facet, ...]:

@@ -12,11 +12,12 @@ from fabgen.geometry.sheet.rolled import RolledFlat, RolledSheet, reaches, rolle
 from fabgen.geometry.sheet.wall_cuts import Cutter, Wall, cut_loops
 from fabgen.job.tables.definitions import Cover, WheelCut
 from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
-from fabgen.parts.piece import Hole, Rolled, Sector
+from fabgen.parts.piece import Fact, Hole, Rolled, Sector, fact
 from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.parts.sheet.holes import PlacedHole
 from fabgen.parts.sheet.request import Unfit
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import EMPTY, Part, Sentence, degrees, joined, lengths, mm, sentence
 
 FULL = 2.0 * math.pi
 
@@ -38,14 +39,15 @@ def skirt(request: CoverRequest) -> CoverDevelopment:
     flat = _cut(request, sheet)
     left = sheet.end(0.0, False)
     outside = middle + cover.thickness
-    facts = [_roll_fact(cover, f"neutral line {figure(middle, 2)} mm across, {figure(length, 2)} mm long")]
+    across, long = mm(middle, 2).named("neutral line, across"), mm(length, 2).named("neutral line, length")
+    roll = _roll_fact(cover, sentence("neutral line ", across, " across, ", long, " long"))
     end = length / 2.0 - left
     return CoverDevelopment(
         flat.outline.moved(-left, 0.0),
         own=_windows(request, flat, -left, 0.0),
         rolled=Rolled(outside, outside, cover.height, arc),
         sizes=(*_diameters("diameter", middle, cover.thickness), ("height", cover.height)),
-        facts=(*facts, *_cut_facts(cover)),
+        facts=(roll, *_cut_facts(cover)),
         runs=(((end, 0.0), (end, cover.height)),) if cover.seam else (),
     )
 
@@ -158,37 +160,42 @@ def _diameters(what: str, middle: float, thick: float) -> tuple[tuple[str, float
     return ((f"{what}, outside", middle + thick), (f"{what}, inside", middle - thick))
 
 
-def _roll_fact(cover: Cover, words: str) -> tuple[str, str]:
-    return ("roll", f"{words}{seam_words(cover)}; drawn from outside")
+def _roll_fact(cover: Cover, words: Sentence) -> Fact:
+    return fact("roll", "roll", words, seam_words(cover), "; drawn from outside")
 
 
-def seam_words(cover: Cover) -> str:
+def seam_words(cover: Cover) -> Sentence:
     """How the two ends meet, to follow other words."""
     if cover.seam:
-        return f"; lap {figure(cover.seam, 2)} mm beyond the etched line"
-    return f"; gap at the seam {figure(cover.seam_gap, 2)} mm, to weld" if cover.seam_gap else ""
+        return sentence("; lap ", mm(cover.seam, 2).named("lap"), " beyond the etched line")
+    if cover.seam_gap:
+        return sentence("; gap at the seam ", mm(cover.seam_gap, 2).named("gap at the seam"), ", to weld")
+    return EMPTY
 
 
-def _cut_facts(cover: Cover) -> Sequence[tuple[str, str]]:
+def _cut_facts(cover: Cover) -> Sequence[Fact]:
     cuts = [_cut_words(cut) for cut in cover.cut_outs]
-    return [("cut-out" if len(cuts) == 1 else "cut-outs", "; ".join(cuts))] if cuts else []
+    return [fact("cut-out", "cut-out" if len(cuts) == 1 else "cut-outs", joined("; ", cuts))] if cuts else []
 
 
-def _cut_words(cut: WheelCut) -> str:
-    by = f" by {figure(cut.clearance, 2)} mm" if cut.clearance else ""
-    words = f"clears a cylinder of {figure(cut.diameter, 2)} mm{by}"
-    words += f", its axis {figure(cut.height, 2)} mm above the lower edge"
+def _cut_words(cut: WheelCut) -> Sentence:
+    parts: list[Part] = ["clears a cylinder of ", mm(cut.diameter, 2).named("diameter")]
+    if cut.clearance:
+        parts += [" by ", mm(cut.clearance, 2).named("clearance")]
+    parts += [", its axis ", mm(cut.height, 2).named("height"), " above the lower edge"]
     if cut.offset:
-        words += f", {figure(abs(cut.offset), 2)} mm to the {'right' if cut.offset > 0 else 'left'}"
+        side = "right" if cut.offset > 0 else "left"
+        parts += [", ", mm(abs(cut.offset), 2).named(f"to the {side}"), f" to the {side}"]
     if cut.around:
-        words += f", {figure(math.degrees(cut.around), 2)}° round from the middle"
+        parts += [", ", degrees(cut.around, 2).named("around"), " round from the middle"]
     if cut.tilt:
-        words += f", {'rising' if cut.tilt > 0.0 else 'falling'} outward by {figure(abs(math.degrees(cut.tilt)), 2)}°"
-    return words
+        way = "rising" if cut.tilt > 0.0 else "falling"
+        parts += [f", {way} outward by ", degrees(abs(cut.tilt), 2).named(way)]
+    return sentence(*parts)
 
 
-def _cone_words(flat: ConeFlat, bottom: float, top: float) -> str:
-    return (
-        f"neutral line {figure(bottom, 2)} mm across below and {figure(top, 2)} mm above; sector of "
-        f"{figure(math.degrees(flat.sweep), 3)}°, radii {figure(flat.outer, 2)} and {figure(flat.inner, 2)} mm"
-    )
+def _cone_words(flat: ConeFlat, bottom: float, top: float) -> Sentence:
+    below, above = mm(bottom, 2).named("neutral line, below"), mm(top, 2).named("neutral line, above")
+    sweep, radii = degrees(flat.sweep, 3).named("sector"), lengths((flat.outer, flat.inner), " and ", 2).named("radii")
+    parts = ("neutral line ", below, " across below and ", above, " above; sector of ", sweep, ", radii ", radii)
+    return sentence(*parts)

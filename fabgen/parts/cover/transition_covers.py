@@ -20,11 +20,12 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.cover_tables import EndOutline
 from fabgen.parts.cover.cover_request import STEEPEST, CoverDevelopment, CoverRequest
 from fabgen.parts.cover.rolled_covers import seam_words
-from fabgen.parts.piece import FlatBend
+from fabgen.parts.piece import Fact, FlatBend, fact
 from fabgen.parts.sheet.bend_data import brake_facts
 from fabgen.parts.sheet.request import outline_of
 from fabgen.shop.bends import KFactor
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import angles, degrees, mm, number
 
 USUAL_BENDS = 6
 COARSE = 0.01
@@ -151,13 +152,21 @@ def _bend(bend: BandBend, moved: _Turned, thickness: float, radius: float, k: KF
 # -- words ----------------------------------------------------------------------
 def _facts(
     request: CoverRequest, flat: BandFlat, bends: Sequence[FlatBend], loops: Sequence[Loop], k: KFactor, strikes: int
-) -> list[tuple[str, str]]:
+) -> list[Fact]:
     cover = request.given
-    words = (
-        f"true-length triangles on the middle of the sheet; bottom edge {figure(flat.bottom, 2)} mm, top edge "
-        f"{figure(flat.top, 2)} mm, seam {figure(flat.seam, 2)} mm{seam_words(cover)}; drawn from outside"
+    development = fact(
+        "development",
+        "development",
+        "true-length triangles on the middle of the sheet; bottom edge ",
+        mm(flat.bottom, 2).named("bottom edge"),
+        ", top edge ",
+        mm(flat.top, 2).named("top edge"),
+        ", seam ",
+        mm(flat.seam, 2).named("seam"),
+        seam_words(cover),
+        "; drawn from outside",
     )
-    facts = [("development", words), ("sizes", f"outlines are those of the sheet's {cover.measured}")]
+    facts = [development, fact("sizes", "sizes", f"outlines are those of the sheet's {cover.measured}")]
     rounds = [bend for bend in flat.bends if not bend.crease]
     creases = [bend for bend in flat.bends if bend.crease]
     if rounds:
@@ -166,20 +175,36 @@ def _facts(
         radius = max((_largest_arc(loop) for loop in loops), default=0.0)
         off = radius * (1.0 - math.cos(math.pi / 4.0 / strikes))
         facts.append(
-            (
+            fact(
                 "rounded",
-                f"{parts} rounded part{'s' if parts > 1 else ''}, {len(rounds)} bends of up to "
-                f"{figure(math.degrees(each))}°, or rolled; "
-                f"between bends the round edge stands up to {figure(off, 2)} mm in, more bends lessen that",
+                "rounded",
+                f"{parts} rounded part{'s' if parts > 1 else ''}, ",
+                number(len(rounds), 0).named("bends"),
+                " bends of up to ",
+                degrees(each).named("each"),
+                ", or rolled; between bends the round edge stands up to ",
+                mm(off, 2).named("inside the round"),
+                " in, more bends lessen that",
             )
         )
     if creases:
-        angles = sorted({figure(math.degrees(abs(bend.angle)), 1) for bend in creases}, key=float)
+        # Angles that are written alike are one.
+        unlike = {figure(math.degrees(abs(bend.angle))): abs(bend.angle) for bend in creases}
+        few = [unlike[name] for name in sorted(unlike, key=float)[:4]]
         facts.append(
-            (
+            fact(
                 "creases",
-                f"{len(creases)} of {' and '.join(angles[:4])}°, inside radius {figure(request.radius, 2)} mm, "
-                f"K {figure(k.value, 3)} from {k.source}; the flat is shorter there by what the bend saves",
+                "creases",
+                number(len(creases), 0).named("count"),
+                " of ",
+                angles(few, " and ").named("angle"),
+                ", inside radius ",
+                mm(request.radius, 2).named("inside radius"),
+                ", K ",
+                number(k.value, 3).named("K"),
+                " from ",
+                k.source,
+                "; the flat is shorter there by what the bend saves",
             )
         )
     return facts + brake_facts(request, bends)

@@ -6,7 +6,7 @@ module and no change anywhere else.
 
 from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
 from fabgen.parts.piece.cut import ENDS, Array, At, CutKind, CutLine, FlatCut, Joint
-from fabgen.parts.piece.flat import DRAIN, VENT, FlatBend, FlatPart, Grain, Hole, Mark, Place, Rolled, Sector
+from fabgen.parts.piece.flat import FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
 from fabgen.parts.piece.length import LengthPart, TubeBend, WorkedEnd, sawn_square
 from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
@@ -14,9 +14,7 @@ from fabgen.parts.piece.piece import Concern, Fact, Hardware, Piece, fact, lengt
 from fabgen.parts.piece.saw import Method, SawSetup
 
 __all__ = [
-    "DRAIN",
     "ENDS",
-    "VENT",
     "Array",
     "At",
     "BarEnd",
@@ -47,6 +45,7 @@ __all__ = [
     "Opening",
     "Piece",
     "Place",
+    "Purpose",
     "RodEndSetup",
     "Rolled",
     "SawSetup",

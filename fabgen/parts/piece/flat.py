@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from enum import StrEnum
 from typing import Literal
 
 from fabgen.geometry.plane.outline import Loop, Xy
@@ -14,8 +15,13 @@ from fabgen.shop.sheet_cutting import Process
 Grain = Literal["along", "across"]
 """How a sheet's rolling direction must run on a flat part: along its x as drawn, or across it."""
 
-DRAIN, VENT = "drain", "vent"
-"""The label of a drain or vent hole begins with this word."""
+
+class Purpose(StrEnum):
+    """What a hole is there for, where that is not to take a bolt or save weight."""
+
+    NONE = ""
+    DRAIN = "drain"
+    VENT = "vent"
 
 
 @dataclass(frozen=True, slots=True)
@@ -27,6 +33,7 @@ class Hole:
     label: str = ""
     bolt: str = ""
     face: str = ""
+    purpose: Purpose = Purpose.NONE
 
 
 @dataclass(frozen=True, slots=True)

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 from fabgen.geometry.plane.outline import Circle, Loop, Xy
-from fabgen.parts.piece import DRAIN, VENT, FlatPart, Hole
+from fabgen.parts.piece import Fact, FlatPart, Hole, fact
 from fabgen.wording.figures import MILLIMETRES, Figures, figure
 
 NEAR = 0.05
@@ -98,8 +98,7 @@ def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
     shape = hole.shape
     if isinstance(shape, Circle):
         text = _for_bolt(f"Ø{figures.size(shape.diameter, 2)}", hole.bolt)
-        what = next((word for word in (DRAIN, VENT) if hole.label.startswith(word)), "")
-        return f"{text} {what}" if what else text
+        return f"{text} {hole.purpose}" if hole.purpose else text
     slot = as_slot(shape)
     if slot is not None:
         turn = math.degrees(slot.turn)
@@ -111,10 +110,11 @@ def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
     return f"cut-out {figures.size(x1 - x0)} x {figures.size(y1 - y0)}"
 
 
-def hole_facts(holes: Sequence[Hole]) -> list[tuple[str, str]]:
+def hole_facts(holes: Sequence[Hole]) -> list[Fact]:
     """The holes in words, like ones counted."""
     counts = Counter(hole_name(hole) for hole in holes)
-    return [("holes", ", ".join(f"{n} x {name}" if n > 1 else name for name, n in counts.items()))] if counts else []
+    words = ", ".join(f"{n} x {name}" if n > 1 else name for name, n in counts.items())
+    return [fact("holes", "holes", words)] if counts else []
 
 
 def _for_bolt(text: str, bolt: str) -> str:

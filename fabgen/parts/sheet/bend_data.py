@@ -6,13 +6,17 @@ import math
 from collections.abc import Iterable
 
 from fabgen.job.tables.definitions import Bracket, Cover
-from fabgen.parts.piece import FlatBend
+from fabgen.parts.piece import Fact, FlatBend, fact
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.sheet.request import SheetRequest
 from fabgen.shop import bend_tests
 from fabgen.shop.bends import COMMON, KFactor, k_factor, least_flange
 from fabgen.shop.press_brake import bending_force, differs, natural_radius, opening, spring_back, tensile_strength
 from fabgen.wording.figures import figure
+from fabgen.wording.sentence import degrees, kilonewtons, megapascals, mm, sentence
+
+GRAVITY = 9.80665
+"""Standard acceleration of free fall, m/s2 (ISO 80000-3): a tonne weighs so many kN."""
 
 
 def bend_k(request: SheetRequest[Bracket | Cover], radius: float) -> KFactor:
@@ -38,7 +42,7 @@ def bend_k(request: SheetRequest[Bracket | Cover], radius: float) -> KFactor:
 
 
 # -- what to tell -----------------------------------------------------------------
-def brake_facts(request: SheetRequest[Bracket | Cover], bends: Iterable[FlatBend]) -> list[tuple[str, str]]:
+def brake_facts(request: SheetRequest[Bracket | Cover], bends: Iterable[FlatBend]) -> list[Fact]:
     """Tool, natural radius, force and spring back in words for the bends of a part, by its longest; hems aside."""
     folded = [(each.bend, math.dist(each.start, each.end)) for each in bends if not each.bend.is_hem]
     if not folded:
@@ -49,30 +53,42 @@ def brake_facts(request: SheetRequest[Bracket | Cover], bends: Iterable[FlatBend
     natural = natural_radius(material, tool.value).value
     strength = tensile_strength(material)
     force = bending_force(strength.value, bend.thickness, longest, tool.value)
-    whose = f"usual for {figure(bend.thickness, 2)} mm, {tool.source}" if die is None else "as given"
-    words = (
-        f"lower tool {figure(tool.value, 2)} mm ({whose}); bent in air it gives about {figure(natural, 1)} mm inside"
-    )
-    if differs(bend.radius, natural):
-        words += f", not {figure(bend.radius, 1)}: choose the tool to suit, or K will be another"
+    whose = "as given" if die is not None else sentence("usual for ", mm(bend.thickness, 2), f", {tool.source}")
     least = least_flange(bend.thickness, bend.angle, tool.value).value
-    words += f"; least leg {figure(least, 1)} mm ({COMMON})"
     spring = spring_back(material, bend.thickness, bend.radius, bend.angle)
+    unlike = f", not {figure(bend.radius, 1)}: choose the tool to suit, or K will be another"
     return [
-        ("tool", words),
-        (
-            "force",
-            f"about {_force(force.value)} for the longest bend of {figure(longest, 0)} mm, tensile strength "
-            f"{figure(strength.value, 0)} MPa ({force.source})",
+        fact(
+            "tool",
+            "tool",
+            "lower tool ",
+            mm(tool.value, 2).named("opening"),
+            " (",
+            whose,
+            "); bent in air it gives about ",
+            mm(natural).named("natural inside radius"),
+            f" inside{unlike if differs(bend.radius, natural) else ''}; least leg ",
+            mm(least).named("least leg"),
+            f" ({COMMON})",
         ),
-        (
+        fact(
+            "force",
+            "force",
+            "about ",
+            kilonewtons(1000.0 * force.value, 0 if force.value >= 10.0 else 1).named("force"),
+            f" ({figure(force.value / GRAVITY, 1)} t) for the longest bend of ",
+            mm(longest, 0).named("length"),
+            ", tensile strength ",
+            megapascals(strength.value).named("tensile strength"),
+            f" ({force.source})",
+        ),
+        fact(
+            "spring-back",
             "spring back",
-            f"about {figure(math.degrees(spring.angle), 1)}° of {figure(math.degrees(bend.angle), 1)}°: bend that "
-            f"much farther and let go ({spring.source})",
+            "about ",
+            degrees(spring.angle).named("spring back"),
+            " of ",
+            degrees(bend.angle).named("bend"),
+            f": bend that much farther and let go ({spring.source})",
         ),
     ]
-
-
-def _force(kilonewtons: float) -> str:
-    tonnes = kilonewtons / 9.80665
-    return f"{figure(kilonewtons, 0 if kilonewtons >= 10.0 else 1)} kN ({figure(tonnes, 1)} t)"

@@ -17,7 +17,7 @@ from fabgen.job.tables.etch_tables import FLAT
 from fabgen.parts.shape.sections import section_solid
 from fabgen.parts.sheet.request import AnyRequest
 from fabgen.shop.section import Section
-from fabgen.wording.figures import figure
+from fabgen.wording.sentence import Part, Sentence, degrees, joined, mm, sentence
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,7 +25,7 @@ class Foot:
     """An edge along x, the sheet above it: straight at y = 0, or sitting on a tube."""
 
     edge: PlateEdge | None
-    words: str
+    words: Sentence
 
     def height(self, x: float) -> float:
         """y of the edge, mm; nan where it passes the tube by."""
@@ -89,29 +89,25 @@ def foot(request: AnyRequest, seat: SeatGiven | None, middle: Frame, usual: floa
     """
     section = None if seat is None else section_of(request, seat.onto, *below, "onto")
     if seat is None or section is None:
-        return Foot(None, "a flat")
+        return Foot(None, sentence("a flat"))
     turn = usual if seat.turn is None else seat.turn
     tube = tube_under(seat, section, middle, turn)
     far_skin = Frame(middle.origin - request.thickness / 2.0 * middle.z, middle.x, middle.y, middle.z)
     return Foot(PlateEdge(far_skin, request.thickness, tube), seat_words(seat, section, turn))
 
 
-def seat_words(seat: SeatGiven, section: Section, turn: float) -> str:
+def seat_words(seat: SeatGiven, section: Section, turn: float) -> Sentence:
     """'tube 48.3 x 3.2, across it', with all that is not as usual."""
     name = f"{seat.onto}, " if isinstance(seat.onto, str) else ""
-    degrees = math.degrees(turn) % 180.0
-    lie = (
-        "along it"
-        if degrees in (0.0, 180.0)
-        else "across it"
-        if degrees == 90.0
-        else f"turned {figure(degrees, 2)}° from it"
-    )
-    words = [f"{name}tube {section}, {lie}"]
+    whole = math.degrees(turn) % 180.0
+    lie: Part = sentence("turned ", degrees(math.radians(whole), 2).named("turn"), " from it")
+    if whole in (0.0, 90.0, 180.0):
+        lie = "across it" if whole == 90.0 else "along it"
+    words: list[Part] = [f"{name}tube {section}", lie]
     if seat.slope:
-        words.append(f"its axis rising {figure(math.degrees(seat.slope), 2)}°")
+        words.append(sentence("its axis rising ", degrees(seat.slope, 2).named("slope")))
     if seat.offset:
-        words.append(f"its axis {figure(seat.offset, 2)} mm to the side")
+        words.append(sentence("its axis ", mm(seat.offset, 2).named("offset"), " to the side"))
     if seat.roll:
-        words.append(f"the section rolled {figure(math.degrees(seat.roll), 2)}°")
-    return ", ".join(words)
+        words.append(sentence("the section rolled ", degrees(seat.roll, 2).named("roll")))
+    return joined(", ", words)

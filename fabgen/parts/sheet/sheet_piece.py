@@ -13,7 +13,7 @@ from fabgen.geometry.sheet.folds import FoldTree
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Bracket, Cover, Plate
 from fabgen.job.tables.etch_tables import Etched
-from fabgen.parts.piece import Concern, FlatBend, FlatPart, Hole, Mark, Piece, Place, Rolled, fact
+from fabgen.parts.piece import Concern, Fact, FlatBend, FlatPart, Hole, Mark, Piece, Place, Rolled, fact
 from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, etched_number, fold_marks
 from fabgen.parts.shape.hole_groups import hole_facts
 from fabgen.parts.sheet.face_axes import FaceAxes
@@ -47,7 +47,7 @@ class Development:
     surface: tuple[Facet, ...] = ()
     closes: bool = False
     sizes: tuple[tuple[str, float], ...] = ()
-    facts: tuple[tuple[str, str], ...] = ()
+    facts: tuple[Fact, ...] = ()
     concerns: tuple[Concern, ...] = ()
 
     def at_origin(self) -> Development:
@@ -116,7 +116,7 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
         surface=flat.surface,
         places=places,
     )
-    facts = (*flat.facts, *hole_facts(flat.holes), *([("etched mark", no_room.words())] if no_room else []))
+    unmarked = [fact("etched-mark", "etched mark", no_room)] if no_room else []
     return Piece(
         mark=given.mark,
         kind=kind,
@@ -127,7 +127,7 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
         title=given.title,
         note=given.note,
         finish=given.finish,
-        facts=tuple(fact(label, label, text) for label, text in facts),
+        facts=(*flat.facts, *hole_facts(flat.holes), *unmarked),
         path=request.path,
         concerns=(*_left_off(given, no_room), *flat.concerns),
     )

@@ -6,7 +6,7 @@ from dataclasses import replace
 import pytest
 
 from fabgen.geometry.plane.outline import Circle, Outline
-from fabgen.parts.piece import FlatPart, Hole
+from fabgen.parts.piece import FlatPart, Hole, Purpose
 from fabgen.parts.shape.hole_groups import (
     BoltCircle,
     Lattice,
@@ -62,8 +62,8 @@ def test_rows_and_columns() -> None:
 
 def test_hole_names() -> None:
     assert hole_name(Hole(Circle(0, 0, 13.5), "13.5 for M12", "M12")) == "Ø13.5 for M12"
-    assert hole_name(Hole(Circle(0, 0, 8.0), "drain 8")) == "Ø8 drain"
-    assert hole_name(Hole(Circle(0, 0, 6.0), "vent 6")) == "Ø6 vent"
+    assert hole_name(Hole(Circle(0, 0, 8.0), "drain 8", purpose=Purpose.DRAIN)) == "Ø8 drain"
+    assert hole_name(Hole(Circle(0, 0, 6.0), "vent 6", purpose=Purpose.VENT)) == "Ø6 vent"
     assert hole_name(Hole(Outline.stadium(30.0, 11.0), "", "M10")) == "slot 30 x 11 for M10"
     assert hole_name(Hole(Outline.stadium(30.0, 11.0).turned(math.radians(30.0)))) == "slot 30 x 11 at 30°"
     assert hole_name(Hole(Outline.rectangle(40.0, 25.0))) == "cut-out 40 x 25"
