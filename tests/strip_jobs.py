@@ -15,6 +15,7 @@ from fabgen.geometry.plane.no_fit import covering
 from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Blank, blanks_of, laid
 from fabgen.plan.sheets.nesting import Nester
+from fabgen.plan.sheets.sheet_stock import Spacing
 from fabgen.plan.sheets.sheets import Effort, SheetStock, plan_sheets
 
 Job = tuple[int, int, int]
@@ -76,7 +77,7 @@ def one_by_one_density(job: Job) -> float:
 
 def _planned_density(job: Job, effort: Effort) -> float:
     blanks = solid_blanks(*job)
-    (sheet,), left = plan_sheets("S235", 3.0, blanks, (LONG_SHEET,), GAP, MARGIN, effort)
+    (sheet,), left = plan_sheets(("S235", 3.0), blanks, (LONG_SHEET,), Spacing(GAP, MARGIN), effort)
     assert not left
     assert room_to_spare(sheet, {blank.mark: blank.part for blank in blanks}, GAP, MARGIN) > -1e-6
     return density(blanks, sheet.placed)

@@ -32,8 +32,14 @@ def make_plan(
 ) -> Plan:
     """Bars, sheets and the shopping list for all pieces of the job.
 
-    Rests of bars shorter than `least_offcut` mm are scrap, where the job says nothing else.
-    Raises JobError when the outline of a remnant in [[stock]] will not do.
+    Args:
+        job: its [saw], [[stock]] and units.
+        pieces: of the whole job.
+        effort: how much computing it may take.
+        progress: called with what is being worked on.
+        least_offcut: rests of bars shorter than this are scrap where the job says nothing else, mm.
+    Raises:
+        JobError: the outline of a remnant in [[stock]] will not do.
     """
     if job.saw.least_offcut is not None:
         least_offcut = job.saw.least_offcut
@@ -50,10 +56,9 @@ def make_plan(
         bars += planned
         bills += [bill] if planned else []
         unplaced += reasons
-    for (material, thickness), blanks in blanks_of(pieces).items():
-        stocks = sheet_stocks(job, material, thickness)
-        gap, margin = sheet_spacing(job, material, thickness)
-        laid, reasons = plan_sheets(material, thickness, blanks, stocks, gap, margin, effort, progress, step)
+    for metal, blanks in blanks_of(pieces).items():
+        stocks, spacing = sheet_stocks(job, *metal), sheet_spacing(job, *metal)
+        laid, reasons = plan_sheets(metal, blanks, stocks, spacing, effort, progress, step)
         sheets += laid
         unplaced += reasons
     shopping = tuple(_shopping(job, pieces, bars, sheets))

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from enum import StrEnum
 
 Progress = Callable[[str, float], None]
-"""Told what is being worked on, and the share of it that is done (0 to 1)."""
+"""Called with what is being worked on, and the share of it that is done (0 to 1)."""
 
 
 class Effort(StrEnum):
@@ -53,4 +53,9 @@ BUDGETS = {
 
 
 def silent(what: str, share: float) -> None:
-    """Progress that tells nobody."""
+    """Progress that goes nowhere.
+
+    Args:
+        what: is being worked on.
+        share: of it that is done, 0 to 1.
+    """

@@ -14,7 +14,7 @@ from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 
 PARALLEL = math.cos(math.radians(0.5))
 MOST_PAIRS = 3
-"""So many pairs of parallel tubes are told at one step."""
+"""So many pairs of parallel tubes are listed at one step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -41,7 +41,11 @@ class FitStep:
 
 
 def fit_steps(pieces: Sequence[Piece]) -> list[FitStep]:
-    """The placed tubes step by step; a tube comes after all that it sits on, mitred ones together."""
+    """The placed tubes step by step; a tube comes after all that it sits on, mitred ones together.
+
+    Args:
+        pieces: in the job's order.
+    """
     tubes = [p for p in pieces if p.kind == "tube" and p.length_part is not None and p.length_part.frame is not None]
     known = {tube.mark: tube for tube in tubes}
     levels: dict[str, int] = {}
@@ -86,9 +90,9 @@ def _landed(mine: Sequence[Piece], before: Sequence[Piece]) -> Iterator[TapeChec
             for landing in part.landings
             if landing.branch in marks
         ]
-        told = [(mark, place) for mark, place in places if place is not None and 0.0 <= place <= part.length]
-        if told:
-            names, lengths = zip(*told, strict=True)
+        shown = [(mark, place) for mark, place in places if place is not None and 0.0 <= place <= part.length]
+        if shown:
+            names, lengths = zip(*shown, strict=True)
             yield TapeCheck(f"{main.mark}'s start to the middle of", lengths, names)
 
 

@@ -27,18 +27,25 @@ def plan_job(
 ) -> Plan:
     """Everything to cut and buy, stock on hand first.
 
-    Raises JobError for bolts that cannot be and for outlines of remnants that will not do.
+    Args:
+        job: the job file's tables.
+        pieces: of the whole job.
+        rack: stock on hand; None without.
+        effort: how much computing it may take.
+        progress: called with what is being worked on.
+    Raises:
+        JobError: bolts that cannot be, or outlines of remnants that will not do.
     """
     bolts = bolt_stacks(job, pieces)
     plan = _cut_plan(job, pieces, rack, effort, progress)
-    reckoned = consumables.estimates(job, pieces)
-    lines = [*plan.shopping, *bolt_purchases(bolts), *consumables.purchases(reckoned)]
+    estimated = consumables.estimates(job, pieces)
+    lines = [*plan.shopping, *bolt_purchases(bolts), *consumables.purchases(estimated)]
     shopping, remarks = priced(lines, job.price)
     plan = replace(
         plan,
         shopping=tuple(shopping),
         bolts=bolts,
-        estimates=reckoned,
+        estimates=estimated,
         left_out=consumables.left_out(job, pieces),
         remarks=tuple(remarks),
     )
@@ -70,7 +77,7 @@ def _cut_plan(job: Definitions, pieces: Sequence[Piece], rack: Rack | None, effo
     try:
         return make_plan(stocked, pieces, effort, progress, rack.contents.rack.least_offcut)
     except JobError as error:
-        # What is wrong with the rack's entries is told at their place in the rack file.
+        # What is wrong with the rack's entries is reported at their place in the rack file.
         racks = [p for p in error.problems if p.path[:1] == ("stock",) and int(p.path[1]) >= own]
         if not racks:
             raise

@@ -32,7 +32,12 @@ class MassAndCentre:
 
 
 def mass_and_centre(pieces: Sequence[Piece]) -> MassAndCentre:
-    """Mass and centre of gravity.  Of several alike only those count that have a place: of tubes the first."""
+    """Mass and centre of gravity.
+
+    Args:
+        pieces: of the whole job; of several alike only those count in the centre that have a place, of tubes the
+            first.
+    """
     mass = sum(piece.mass * piece.quantity for piece in pieces)
     placed = 0.0
     moment = np.zeros(3)
@@ -65,8 +70,13 @@ def _centres(piece: Piece) -> list[Array]:
 
 
 def tube_centre(part: LengthPart) -> Array | None:
-    """Centre of gravity (3,) of a tube in the job's coordinates, its coped ends counted: strips of wall along the
-    tube, each from cut line to cut line.  None without a place."""
+    """Centre of gravity of a tube in the job's coordinates, (3,) mm; None without a place.
+
+    Strips of wall along the tube, each from cut line to cut line, so that its coped ends are counted.
+
+    Args:
+        part: a length of section.
+    """
     if part.path is not None:
         return _bent_centre(part, part.path)
     start, finish = part.ends

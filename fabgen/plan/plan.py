@@ -188,7 +188,7 @@ class BoltStack:
 
 @dataclass(frozen=True, slots=True)
 class Estimate:
-    """One consumable reckoned: how much, and how, in words with the figures put in."""
+    """One consumable calculated: how much, and how, in words with the figures put in."""
 
     item: str
     goods: Sentence

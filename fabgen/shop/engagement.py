@@ -3,7 +3,7 @@
 Shear areas a mm of engagement and the length at which the screw breaks before either thread
 strips: Machinery's Handbook, 'Length of engagement of mating threads' (same as FED-STD-H28/2B;
 from memory, edition not at hand), for the threads' least favourable limits of ISO 965-1, class
-6g in 6H (formulas of the tolerances from memory); inch threads are reckoned alike, their own
+6g in 6H (formulas of the tolerances from memory); inch threads are calculated alike, their own
 limits being close.  Stress area: ISO 898-1, A = pi/4 ((d2 + d3) / 2)^2.
 """
 
@@ -17,7 +17,7 @@ from fabgen.shop.threads import Thread
 HANDBOOK = "Machinery's Handbook, length of engagement of mating threads; from memory, edition not at hand"
 PRACTICE = "common practice, no source"
 CLASS = "8.8"
-"""The property class taken for a shank that no one has told of (ISO 898-1): the hard case for the nut."""
+"""The property class taken for a shank whose class is not given (ISO 898-1): the hard case for the nut."""
 
 
 @dataclass(frozen=True, slots=True)

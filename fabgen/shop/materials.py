@@ -1,9 +1,9 @@
-"""Materials by the names a shop buys them under, with the density that masses are reckoned from.
+"""Materials by the names a shop buys them under, with the density that masses are calculated from.
 
 Clauses and tables named here are quoted from memory; check against your copy.
 
 Densities
-    steel       7850 kg/m3: EN 10219-2:2006 reckons the masses of its tables with 7.85 kg/dm3;
+    steel       7850 kg/m3: EN 10219-2:2006 calculates the masses of its tables with 7.85 kg/dm3;
                 EN 1991-1-1:2002, table A.4, gives steel as 77.0 to 78.5 kN/m3.
     stainless   7900 (1.4301, 1.4307) and 8000 kg/m3 (1.4401, 1.4404): EN 10088-1, physical properties.
     aluminium   2700 kg/m3: EN 1999-1-1:2007, 3.2.5.
@@ -31,7 +31,7 @@ STEEL, STAINLESS, STAINLESS_MO, ALUMINIUM = 7850.0, 7900.0, 8000.0, 2700.0
 @dataclass(frozen=True, slots=True)
 class Material:
     """A material: the `group` whose bend data serve it, density (kg/m3), what it is in words,
-    and the least yield strength (MPa) where a standard gives one whatever the condition; the
+    and the least yield strength (MPa) where a standard gives one for every condition; the
     tensile strength only where a job says it (`strength.py` has the rest)."""
 
     name: str
@@ -101,7 +101,7 @@ def main_names() -> tuple[str, ...]:
 
 
 def find(name: str) -> Material:
-    """The material of a name, whatever its capitals, spaces and dashes.
+    """The material of a name, its capitals, spaces and dashes aside.
 
     Args:
         name: as a job has it.

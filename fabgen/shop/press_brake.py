@@ -20,12 +20,12 @@ FREE = 0.25
 """An inside radius that differs from the natural one by less than this share of it needs no word."""
 
 TENSILE: dict[Group, float] = {"mild steel": 450.0, "alloy steel": 700.0, "stainless": 700.0, "aluminium": 300.0}
-"""Tensile strength that the force is reckoned with, MPa, by group: common practice, no source."""
+"""Tensile strength that the force is calculated with, MPa, by group: common practice, no source."""
 TENSILE_OF = {"S235": 510.0, "S275": 560.0, "S355": 630.0}
 """Greatest tensile strength, 3 mm to 100 mm, MPa: EN 10025-2, table of mechanical properties (from memory)."""
 
 YIELD: dict[Group, float] = {"mild steel": 235.0, "alloy steel": 460.0, "stainless": 230.0, "aluminium": 150.0}
-"""Yield strength that spring back is reckoned with where the material gives none, MPa: from memory, check
+"""Yield strength that spring back is calculated with where the material gives none, MPa: from memory, check
 against your sheet."""
 LEAST_SPRING: dict[Group, float] = {"mild steel": 1.0, "alloy steel": 3.0, "stainless": 2.5, "aluminium": 2.0}
 """What a 90 degree bend with a radius about the thickness usually springs back, degrees: common practice, no source."""
@@ -34,7 +34,7 @@ LEAST_SPRING: dict[Group, float] = {"mild steel": 1.0, "alloy steel": 3.0, "stai
 def natural_radius(material: Material, die: float) -> Rule:
     """Inside radius that the sheet takes of itself when bent in the air, mm (common practice, no source).
 
-    A share of the tool's opening, whatever the upper tool's radius, as long as that is smaller.
+    A share of the tool's opening; the upper tool's radius makes no difference as long as it is smaller.
 
     Args:
         material: of the sheet.
@@ -94,9 +94,9 @@ def spring_back(material: Material, thickness: float, radius: float, angle: floa
     ratio = 4.0 * x**3 - 3.0 * x + 1.0 if x < 0.5 else 0.0
     final = radius / ratio if ratio > 1e-6 else math.inf
     kept = (radius + thickness / 2.0) / (final + thickness / 2.0) if radius > 0.0 else 1.0
-    reckoned = angle * (1.0 - kept)
+    calculated = angle * (1.0 - kept)
     usual = math.radians(LEAST_SPRING[material.group]) * angle / (math.pi / 2.0)
-    return Spring(reckoned, KALPAKJIAN) if reckoned > usual else Spring(usual, COMMON)
+    return Spring(calculated, KALPAKJIAN) if calculated > usual else Spring(usual, COMMON)
 
 
 def _yield(material: Material) -> float:

@@ -70,7 +70,7 @@ class Section:
 
     @property
     def nominal(self) -> Section:
-        """The section as it is bought: its sizes as they are written, whatever its corners."""
+        """The section as it is bought: its sizes as they are written, its corners left out."""
         width, depth, wall = (rounded_up(size, 2) for size in (self.width, self.depth, self.wall))
         return Section(self.shape, width, depth, wall)
 

@@ -1,4 +1,4 @@
-"""Strengths and stiffness that buckling and threads are reckoned with, by material.
+"""Strengths and stiffness that buckling and threads are calculated with, by material.
 
 All from memory, check against your certificate.  Yield strength of S235, S275, S355: EN 10025-2
 (`materials.py`); their tensile strength: the same, least value for 3 to 100 mm.  Aluminium: EN
@@ -40,7 +40,7 @@ _LEAST: dict[str, tuple[float, float]] = {
 
 @dataclass(frozen=True, slots=True)
 class Strength:
-    """MPa; None where nothing tells."""
+    """MPa; None where it is not known."""
 
     modulus: float
     yields: float | None

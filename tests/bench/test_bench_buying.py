@@ -39,7 +39,7 @@ from strip_jobs import (
 from fabgen.plan.bars.cutting_stock import StockProblem, cheapest
 from fabgen.plan.effort import Effort
 from fabgen.plan.sheets.blanks import blanks_of
-from fabgen.plan.sheets.sheet_stock import SheetStock
+from fabgen.plan.sheets.sheet_stock import SheetStock, Spacing
 from fabgen.plan.sheets.sheets import plan_sheets
 
 STOCKS = [SheetStock((1000.0, 500.0)), SheetStock((1500.0, 750.0)), SheetStock((2000.0, 1000.0))]
@@ -128,7 +128,9 @@ def _overlaps(count: int) -> tuple[str, str, bool]:
     began = cpu()
     for seed in range(count):
         pieces = random_pieces(seed, 3 + seed % 13)
-        sheets, left = plan_sheets("S235", 3.0, blanks_of(pieces)["S235", 3.0], STOCKS, GAP, MARGIN, Effort.NORMAL)
+        sheets, left = plan_sheets(
+            ("S235", 3.0), blanks_of(pieces)["S235", 3.0], STOCKS, Spacing(GAP, MARGIN), Effort.NORMAL
+        )
         assert not left
         spare += [room_to_spare(sheet, parts_of(pieces), GAP, MARGIN) for sheet in sheets]
         area += sum(sheet.size[0] * sheet.size[1] for sheet in sheets)

@@ -18,7 +18,7 @@ from fabgen.job.reader import read_job
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.plan.sheets.blanks import blanks_of
-from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
+from fabgen.plan.sheets.sheet_stock import Spacing, sheet_spacing, sheet_stocks
 from fabgen.plan.sheets.sheets import Effort, SheetStock, plan_sheets
 
 DEMO = Path(__file__).parents[2] / "sample_parts" / "curlew-trailer.toml"
@@ -33,7 +33,7 @@ def test_a_sheet_two_points_less_dense_takes_all(benchmark: BenchmarkFixture, jo
     sheet = SheetStock((OWN_STRIP[job] / (1.0 - POINTS / best) + 2.0 * MARGIN, WIDE + 2.0 * MARGIN), price=10.0)
 
     def filled() -> int:
-        return len(plan_sheets("S235", 3.0, blanks, (sheet, LONG_SHEET), GAP, MARGIN, Effort.LONG)[0])
+        return len(plan_sheets(("S235", 3.0), blanks, (sheet, LONG_SHEET), Spacing(GAP, MARGIN), Effort.LONG)[0])
 
     count = benchmark.pedantic(filled, rounds=1)
     print(f"\n{len(blanks):4} parts: a sheet two points longer than spyrrow's own strip: {count} needed")
@@ -58,7 +58,7 @@ def test_bill_of_random_jobs(benchmark: BenchmarkFixture) -> None:
     def bills(effort: Effort) -> tuple[float, float]:
         began, area = cpu(), 0.0
         for pieces in jobs:
-            sheets, _ = plan_sheets("S235", 3.0, blanks_of(pieces)["S235", 3.0], stocks, GAP, MARGIN, effort)
+            sheets, _ = plan_sheets(("S235", 3.0), blanks_of(pieces)["S235", 3.0], stocks, Spacing(GAP, MARGIN), effort)
             area += sum(sheet.size[0] * sheet.size[1] for sheet in sheets)
         return area * 1e-6, cpu() - began
 
@@ -86,8 +86,8 @@ def test_sheets_of_the_demo(benchmark: BenchmarkFixture, effort: Effort) -> None
     def laid_out() -> int:
         count = 0
         for (material, thickness), blanks in blanks_of(pieces).items():
-            stocks, (gap, margin) = sheet_stocks(job, material, thickness), sheet_spacing(job, material, thickness)
-            count += len(plan_sheets(material, thickness, blanks, stocks, gap, margin, effort)[0])
+            stocks, spacing = sheet_stocks(job, material, thickness), sheet_spacing(job, material, thickness)
+            count += len(plan_sheets((material, thickness), blanks, stocks, spacing, effort)[0])
         return count
 
     assert benchmark.pedantic(laid_out, rounds=1 if effort is Effort.LONG else 5)

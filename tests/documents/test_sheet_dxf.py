@@ -19,6 +19,7 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart, Hole, Mark
 from fabgen.plan.plan import PlacedPart, SheetPlan
 from fabgen.plan.sheets.blanks import blanks_of
+from fabgen.plan.sheets.sheet_stock import Spacing
 from fabgen.plan.sheets.sheets import Effort, SheetStock, plan_sheets
 
 OPTIONS = {"OGR_ARC_STEPSIZE": "0.5", "DXF_CLOSED_LINE_AS_POLYGON": "YES"}
@@ -55,7 +56,7 @@ def nested() -> tuple[list[SheetPlan], dict[str, FlatPart]]:
         SheetStock((1000.0, 500.0)),
         SheetStock((900.0, 700.0), on_hand=1, outline=Outline.polygon(CORNERS)),
     ]
-    sheets, _ = plan_sheets("S235", 3.0, blanks_of(pieces)["S235", 3.0], stocks, GAP, MARGIN, Effort.NORMAL)
+    sheets, _ = plan_sheets(("S235", 3.0), blanks_of(pieces)["S235", 3.0], stocks, Spacing(GAP, MARGIN), Effort.NORMAL)
     assert len(sheets) > 1
     return sheets, parts_of(pieces)
 

@@ -2,7 +2,7 @@
 
 Each triangle is bracketed: no nearer than a bound, no farther than its own corners and middle.  Triangles whose
 bound is farther than the nearest point found are dropped, the rest cut into four, until bound and point agree
-within `TOLERANCE`.  So the figure is never off by more than that from the skin's true distance, whatever the shape.
+within `TOLERANCE`.  So the figure is never off by more than that from the skin's true distance, for any shape.
 
 Bounds, for the distance f to a core: f changes no faster than the point moves; the distance to a core without
 a hole is convex, so it lies over its tangent planes; inside a ring's bore it is no less than a concave sum, which

@@ -31,7 +31,7 @@ Ending = Literal["", "dead point", "does not close"]
 
 @dataclass(frozen=True, eq=False)
 class Settled:
-    """Where Gauss-Newton came to rest: `closes` tells whether all equations hold there."""
+    """Where Gauss-Newton came to rest: `closes` says whether all equations hold there."""
 
     places: Places
     closes: bool
@@ -90,7 +90,7 @@ class Position:
 
 @dataclass(frozen=True, eq=False)
 class Travel:
-    """A sweep: positions in the order of the driver.  `ends` tells where it came to a stop before it
+    """A sweep: positions in the order of the driver.  `ends` says where it came to a stop before it
     should have: (driver value reached, why)."""
 
     positions: tuple[Position, ...]

@@ -136,7 +136,7 @@ def _crossing(frame: Frame, height: float, other: Frame, plane: float) -> tuple[
 
 
 def _back(mine: FlangeStance, slope: float, other: FlangeStance, left: bool, closing: Closing) -> float:
-    """How far along x an end stays back from the crossing line so that the gap is as asked, mm."""
+    """How far along x an end stays back from the crossing line so that the gap is as given, mm."""
     if closing.kind == "butt":
         return closing.gap / abs(float(other.frame.z @ mine.frame.x))  # square to the neighbour's skin
     # Both ends stay back alike from the line where the inner skins meet: gap = 2 back sin(angle between them / 2).

@@ -3,7 +3,7 @@
 A face is drawn by its corners, with flanges hung on its straight edges, and here becomes a face:
 each stretch that a flange hangs on is set back to the bend's tangent line, notches beside it keep
 the bend from tearing into the sheet, and where two flanges meet at a corner their ends are
-brought together as asked.
+brought together as given.
 
 A hung face has its hinge for edge 0, from (x0, 0) to (x1, 0), y away from the bend.
 """

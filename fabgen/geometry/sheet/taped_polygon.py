@@ -2,7 +2,7 @@
 
 With n corners 2 n - 3 distances settle the shape; every one more is a check.  The corrections
 that make all of them agree with the least sum of squares are the textbook adjustment of a
-trilateration net; which measure is most likely wrong is told by the standardised corrections
+trilateration net; which measure is most likely wrong is shown by the standardised corrections
 (W. Baarda, A Testing Procedure for Use in Geodetic Networks, Netherlands Geodetic Commission,
 1968: data snooping), all measures being of one accuracy.
 """

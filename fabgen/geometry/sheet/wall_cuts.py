@@ -144,7 +144,7 @@ def _loop(line: _Line, low: float, high: float) -> list[Xy]:
 class _Line:
     """The wall's straight lines one by one, and what the cutter takes of each.
 
-    Plain figures instead of arrays: thousands of lines are asked for, one at a time.
+    Plain figures instead of arrays: thousands of lines are needed, one at a time.
     """
 
     def __init__(self, wall: Wall, cutter: Cutter) -> None:

@@ -1,7 +1,7 @@
 """The shape of a frame as built, from distances, heights and places measured on it.
 
 Least squares: the points' places as built are those that agree best with all readings, moved from
-the drawing only in ways that change some reading at first order.  So what no reading tells stays as
+the drawing only in ways that change some reading at first order.  So what no reading shows stays as
 drawn, and a slip of the tape along a row of points shows as a misfit instead of bowing the row out.
 Where the frame stands is no matter of its shape: heights may all be off by a shift and a tilt,
 places by any turn and shift, and distances know of neither.
@@ -20,7 +20,7 @@ from fabgen.geometry.survey.rigid_fit import RigidMotion, rigid_fit, rigid_modes
 Array = NDArray[np.float64]
 
 FELT = 0.02
-"""A way of moving that changes the readings by less than this, mm a mm, is not told by them."""
+"""A way of moving that changes the readings by less than this, mm a mm, is not shown by them."""
 HELD = 0.75
 """A coordinate is held by the readings where this share of its moving shows in them."""
 
@@ -134,7 +134,7 @@ class _Problem:
         return slope
 
     def ways(self, slope: Array) -> Array:
-        """The ways of moving the points that show in the readings, orthonormal columns (3 n, k); whatever the
+        """The ways of moving the points that show in the readings, orthonormal columns (3 n, k); what the
         shift, tilt or turn of the readings themselves takes up does not."""
         n = self.drawn.size
         own, sizes, _ = np.linalg.svd(slope[:, n:], full_matrices=False)
@@ -156,14 +156,14 @@ class _Problem:
         checked = 1.0 - np.einsum("mi,im->m", rows, solve)
         modes = rigid_modes(self.drawn)
         own = 1.0 - np.einsum("im,im->i", modes, modes)
-        told_share = np.einsum("ik,ik->i", ways, ways)
-        # A coordinate that is all rigid motion (z of three points) tells nothing of shape.
-        held = ((told_share > HELD * own) & (own > 0.01)).reshape(-1, 3)
+        share_shown = np.einsum("ik,ik->i", ways, ways)
+        # A coordinate that is all rigid motion (z of three points) says nothing of shape.
+        held = ((share_shown > HELD * own) & (own > 0.01)).reshape(-1, 3)
         made = self.made(places, more, turn)
         # What is no shape at all: the last, second-order remains of a turn.
-        told = held.any(axis=1)
-        if int(told.sum()) >= 3:
-            places = rigid_fit(places[told], self.drawn[told]).moved(places)
+        shown = held.any(axis=1)
+        if int(shown.sum()) >= 3:
+            places = rigid_fit(places[shown], self.drawn[shown]).moved(places)
         stands = rigid_fit(self.drawn[list(r.placed)], r.places) if r.placed else None
         level = more[:3] if r.high else None
         return FrameAsBuilt(self.drawn, places, held, made, gain, checked, stands, level)
@@ -186,10 +186,10 @@ def one_out(frame: FrameAsBuilt, allowed: float) -> OneOut | None:
         frame: as built.
         allowed: how far a point may be off and still count as drawn, mm.
     """
-    told = np.flatnonzero(frame.held.any(axis=1))
+    shown = np.flatnonzero(frame.held.any(axis=1))
     best: tuple[float, int, RigidMotion] | None = None
-    for i in told if len(told) > 4 else ():
-        rest = told[told != i]
+    for i in shown if len(shown) > 4 else ():
+        rest = shown[shown != i]
         turn = rigid_fit(frame.places[rest], frame.drawn[rest])
         left = float(np.linalg.norm(turn.moved(frame.places[rest]) - frame.drawn[rest], axis=1).max())
         if best is None or left < best[0]:
@@ -213,7 +213,7 @@ class Strain:
 
 
 NARROW = 0.1
-"""A stretch or skew that moves the points by less than this share of the others' is not told."""
+"""A stretch or skew that moves the points by less than this share of the others' is not shown."""
 PLANES = ((0, 1), (0, 2), (1, 2))
 
 
@@ -236,11 +236,11 @@ def strain(frame: FrameAsBuilt, points: Sequence[int]) -> Strain:
     rows = rows - modes @ (modes.T @ rows)
     goal = off.ravel() - modes @ (modes.T @ off.ravel())
     sizes = np.linalg.norm(rows, axis=0)
-    # Along a way in which the frame hardly extends nothing can be told; a twist takes four corners.
-    told = sizes > NARROW * max(float(sizes[:6].max()), 1e-9)
-    told[6] = len(at) > 3 and float(np.ptp(at[:, 0])) > 1.0 and float(np.ptp(at[:, 1])) > 1.0
-    unit = np.where(told, rows / np.maximum(sizes, 1e-12), 0.0)
-    found = np.linalg.lstsq(unit, goal, rcond=1e-3)[0] / np.maximum(sizes, 1e-12) * told
+    # Along a way in which the frame hardly extends nothing can be shown; a twist takes four corners.
+    shown = sizes > NARROW * max(float(sizes[:6].max()), 1e-9)
+    shown[6] = len(at) > 3 and float(np.ptp(at[:, 0])) > 1.0 and float(np.ptp(at[:, 1])) > 1.0
+    unit = np.where(shown, rows / np.maximum(sizes, 1e-12), 0.0)
+    found = np.linalg.lstsq(unit, goal, rcond=1e-3)[0] / np.maximum(sizes, 1e-12) * shown
     left = goal - rows @ found
     return Strain(found[:3], found[3:6], float(found[6]), left.reshape(-1, 3))
 

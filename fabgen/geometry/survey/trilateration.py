@@ -165,7 +165,7 @@ def _starts(measures: Measures) -> Array:
     middle = centres.mean(axis=0)
     reach = float(measures.lengths.mean()) if len(measures.lengths) else 1000.0
     ways = [np.array(way, dtype=float) for way in itertools.product((-1, 0, 1), repeat=3) if sum(map(abs, way)) % 2]
-    # Off the three axes' own planes, lest a start lie just where two sides meet.
+    # Off the three axes' own planes, so that no start lies just where two sides meet.
     ways = [way / np.linalg.norm(way) + np.array([0.011, 0.017, 0.023]) for way in ways]
     normal = np.linalg.svd(centres - middle)[2][-1]
     starts = middle + reach * np.vstack([*ways, normal, -normal])

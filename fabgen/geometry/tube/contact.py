@@ -124,7 +124,7 @@ def _quick(solid: Solid, walls: Walls) -> Array | None:
 
 
 def _by_pieces(solid: Solid, walls: Walls) -> Array:
-    """The same by the pieces of the solid, of whatever kind."""
+    """The same by the pieces of the solid, of any kind."""
     alike: dict[bytes, list[Convex]] = {}
     found: list[Array] = []
     for piece in solid.pieces():

@@ -3,7 +3,7 @@ where the bend begins and ends.
 
 It is not convex, so that a strip of wall can meet it in two places, and its point of greatest x has
 no closed form; along a line it has one.  Over the depth s of the wall, greatest x is a function g(s)
-whose slope the surface's normal n tells: g' = -(n . inward) / (n . along).  It is looked at every
+whose slope follows from the surface's normal n: g' = -(n . inward) / (n . along).  It is evaluated at every
 r / 8 or closer.  Where a top lies between two such places, Newton's method goes from the top of the
 cubic through them to where the surface's normal stands square to the wall; where that does not
 settle, the top is sought by further cubics and halving, until what is left to gain is under `GAIN`.

@@ -147,7 +147,7 @@ class _Ring:
         c, s = np.cos(t * angle), np.sin(t * angle)
         before = -p.inward[i]
         outward = np.column_stack((c * before[:, 0] - s * before[:, 1], s * before[:, 0] + c * before[:, 1]))
-        # Along a face straight on; round an arc about its centre, whose radius the chord tells.
+        # Along a face straight on; round an arc about its centre, whose radius follows from the chord.
         chord = p.skin[after] - p.skin[i]
         curved = angle > 1e-9
         radius = np.linalg.norm(chord, axis=1) / (2.0 * np.sin(np.where(curved, angle, math.pi) / 2.0))

@@ -1,4 +1,4 @@
-"""Which pieces go on which bar, for the least money: `cutting_stock` asked in lengths, kerf and prices.
+"""Which pieces go on which bar, for the least money: `cutting_stock` in lengths, kerf and prices.
 
 Where slanted ends may share saw cuts, a piece is taken to be shorter by half of what each of its
 ends saves at best.  That is what it takes where both its ends are shared, so no plan can cost less
@@ -42,7 +42,14 @@ class Filled:
 def cheapest_bars(
     cuts: Sequence[Cut], stocks: Sequence[BarStock], ends: Mapping[str, Ends], least_offcut: float
 ) -> Filled:
-    """The cheapest bars for all the pieces, each of which must fit a bar that can be bought."""
+    """The cheapest bars for all the pieces.
+
+    Args:
+        cuts: lengths to saw, each of which must fit a bar that can be bought.
+        stocks: what they can be sawn from.
+        ends: the slanted ends, by marks.
+        least_offcut: rests shorter than this count for nothing, mm.
+    """
     ends = {cut.mark: ends[cut.mark] for cut in cuts if cut.mark in ends}
     best = _Filling(cuts, stocks, ends, 0.0).filled(least_offcut)
     if not ends:
@@ -137,7 +144,7 @@ class _Filling:
         length, pair = size
         if not self._share:
             return in_units(length + max(extra_of(end, kerf) for end in pair)) + in_units(kerf)
-        # Rounded down, so that what is told of all plans holds: whether a bar gives its pieces is seen by `_holds`.
+        # Rounded down, so that what is said of all plans holds: whether a bar gives its pieces is seen by `_holds`.
         adds = math.floor(round(PER_MM * sum(self._adds(end, kerf) for end in pair), 3))
         return max(1, in_units(length) + adds) + in_units(kerf)
 

@@ -32,6 +32,11 @@ class BarStock:
         return self.length - (self.end_loss + self.kerf if self.end_loss else 0.0)
 
     def holds(self, length: float) -> bool:
+        """Whether a bar gives a piece of that length.
+
+        Args:
+            length: mm.
+        """
         return in_units(length) <= self.room
 
     @property
@@ -49,7 +54,11 @@ class BarStock:
 
 
 def in_units(length: float) -> int:
-    """A length in tenths of a millimetre, rounded up."""
+    """A length in tenths of a millimetre, rounded up.
+
+    Args:
+        length: mm.
+    """
     return math.ceil(round(length * PER_MM, 3))
 
 

@@ -26,7 +26,11 @@ Reasons = list[tuple[str, Sentence]]
 
 
 def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[Section, str], list[Cut]]:
-    """Every length to saw, by (section, material), longest first and by mark."""
+    """Every length to saw, by (section, material), longest first and by mark.
+
+    Args:
+        pieces: of the whole job.
+    """
     wanted: dict[tuple[Section, str], list[Cut]] = defaultdict(list)
     for piece in pieces:
         if part := piece.length_part:
@@ -47,11 +51,18 @@ def plan_bars(
     ends: Mapping[str, Ends] | None = None,
     least_offcut: float = 0.0,
 ) -> tuple[list[BarPlan], BarBill, Reasons]:
-    """Bars for one section and material, what they come to, and the pieces no bar is long enough for.
+    """Bars for one section and material.
 
-    Some of `stocks` must be to be had in any number.  `ends` are the slanted ends, by marks, which
-    may share a saw cut.  Of plans that cost the same, one with few and long rests is taken; those shorter than
-    `least_offcut` mm count for nothing.
+    Of plans that cost the same, one with few and long rests is taken.
+
+    Args:
+        section: of the bars.
+        material: of the bars.
+        cuts: lengths to saw.
+        stocks: what they can be sawn from; one of them must be to be had in any number.
+        ends: the slanted ends, by marks, which may share a saw cut.
+        least_offcut: rests shorter than this count for nothing, mm.
+    Returns: the bars, what they come to, and the pieces no bar is long enough for, with the reason.
     """
     stocks, priced = valued(stocks)
     bought = max((stock for stock in stocks if stock.on_hand is None), key=lambda stock: stock.usable)

@@ -159,13 +159,13 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
 def left_out(job: Definitions, pieces: Sequence[Piece]) -> tuple[str, ...]:
     """What the estimate does not count, one sentence each."""
     needs = needs_of(job, pieces)
-    told = []
+    sentences = []
     if needs.unknown:
         names = ", ".join(needs.unknown)
-        told.append(f"Welds of {names} are not known and not counted; their key `weld` in the job takes a length.")
+        sentences.append(f"Welds of {names} are not known and not counted; their key `weld` in the job takes a length.")
     if needs.bare:
-        told.append(f"Not painted, by their finish: {', '.join(needs.bare)}.")
-    return tuple(told)
+        sentences.append(f"Not painted, by their finish: {', '.join(needs.bare)}.")
+    return tuple(sentences)
 
 
 def purchases(found: Sequence[Estimate]) -> list[Purchase]:

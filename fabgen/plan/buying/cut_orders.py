@@ -1,4 +1,4 @@
-"""What a cutting service is asked for: per material and thickness, how much cutting there is."""
+"""What is ordered from a cutting service: per material and thickness, how much cutting there is."""
 
 from __future__ import annotations
 

@@ -33,7 +33,14 @@ _WASHER_CLASS = {
 
 
 def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, ...]:
-    """The bolts of a job, each with the length its stack needs.  Raises JobError with all faults."""
+    """The bolts of a job, each with the length its stack needs.
+
+    Args:
+        job: its [[bolt]] tables.
+        pieces: what the bolts pass through.
+    Raises:
+        JobError: all that is wrong with them.
+    """
     by_mark = {piece.mark: piece for piece in pieces}
     stacks: list[BoltStack] = []
     problems: list[Problem] = []
@@ -48,7 +55,11 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
 
 
 def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:
-    """Bolts, then nuts, then washers, like ones together."""
+    """Bolts, then nuts, then washers, like ones together.
+
+    Args:
+        stacks: of the whole job.
+    """
     bolts: Counter[tuple[str, Threaded]] = Counter()
     nuts: Counter[tuple[str, Threaded]] = Counter()
     washers: Counter[tuple[str, Threaded]] = Counter()
@@ -60,7 +71,7 @@ def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:
             nut = Threaded(_size(thread), thread.name, strength=nut_class, standard=standard)
             nuts[NUT_NAMES[choice.nut], nut] += stack.quantity
         if choice.washers:
-            # A washer fits the diameter, whatever the pitch.
+            # A washer fits the diameter; the pitch makes no difference.
             standard = fasteners.washer_standard(thread)
             washer = Threaded(thread.size, thread.size, strength=_WASHER_CLASS[strength], standard=standard)
             washers["washer", washer] += choice.washers * stack.quantity

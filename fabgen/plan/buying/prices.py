@@ -17,7 +17,9 @@ Remark = tuple[str, str, str]
 def priced(lines: Sequence[Purchase], prices: Sequence[Price]) -> tuple[list[Purchase], list[Remark]]:
     """The lines with their prices, and a remark for every price that fits none of them.
 
-    A price with a spec goes before one for the item as a whole; of like ones the later wins.
+    Args:
+        lines: of the shopping list.
+        prices: a price with a spec goes before one for the item as a whole; of like ones the later wins.
     """
     found = list(lines)
     used: set[int] = set()

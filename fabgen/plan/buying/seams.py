@@ -37,9 +37,9 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     found: list[Seam] = []
     unknown: list[str] = []
     for piece in pieces:
-        told = given.get(piece.mark)
-        if told is not None:
-            own = [Seam(piece.mark, told, walls[piece.mark])]
+        stated = given.get(piece.mark)
+        if stated is not None:
+            own = [Seam(piece.mark, stated, walls[piece.mark])]
         elif isinstance(piece.shape, LengthPart):
             own = _tube_seams(piece, piece.shape, walls)
         elif piece.mark in let_in:

@@ -89,7 +89,9 @@ def _kept(job: Definitions, key: Literal["kerf", "end_loss"], section: Section, 
 def use_rack(plan: Plan, rack: Rack) -> Plan:
     """The plan with the rack's marks on its bars and sheets, and hardware on hand off its list.
 
-    Spare bars that the rack does not hold are the job's own, from its [[stock]].
+    Args:
+        plan: made with the rack's stock; spare bars that the rack does not hold are the job's own, from its [[stock]].
+        rack: stock on hand.
     """
     left = _Left(rack)
     bars = tuple(_marked_bar(bar, left) if bar.spare else bar for bar in plan.bars)

@@ -1,4 +1,4 @@
-"""Whether a nest is sound, asked of the parts' true outlines and not of what they were nested by."""
+"""Whether a nest is sound, by the parts' true outlines and not by what they were nested with."""
 
 from __future__ import annotations
 

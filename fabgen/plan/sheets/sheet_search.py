@@ -198,10 +198,10 @@ class SheetSearch:
         self.searches += 1
         done = self.choices - 1.0
 
-        def told(share: float) -> None:
+        def report(share: float) -> None:
             self.progress("trying cheaper sheets", (done + share) / self.budget.choices)
 
-        return nest_all(self.nester, room, blanks, self.budget.steps, self.budget.failures, progress=told)
+        return nest_all(self.nester, room, blanks, self.budget.steps, self.budget.failures, progress=report)
 
     # -- what is left in one piece --------------------------------------------------
     def tightened(self, nest: Nest, to_size: bool) -> Nest:
@@ -229,13 +229,13 @@ class SheetSearch:
     def drawn_together(self, room: Room, blanks: Sequence[Blank]) -> list[PlacedPart] | None:
         """Places of all the parts as near the beginning of the room's long side as a search brings them."""
 
-        def told(share: float) -> None:
+        def report(share: float) -> None:
             self.progress("drawing the emptiest sheet together", share)
 
-        told(0.0)
+        report(0.0)
         # A step takes the longer the more parts there are.
         steps = min(self.budget.drawing, max(_LEAST_DRAWING, _FEW * self.budget.drawing // len(blanks)))
-        return nest_all(self.nester, room, blanks, steps, None, tightest=True, progress=told)
+        return nest_all(self.nester, room, blanks, steps, None, tightest=True, progress=report)
 
     def _share(self, layout: Layout) -> float:
         return sum(self.nester.blanks[p.mark].area for p in layout.placed) / layout.stock.area

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
+from typing import NamedTuple
 
 from shapely import Polygon, box
 
@@ -141,12 +142,25 @@ def sheet_stocks(job: Definitions, material: str, thickness: float) -> list[Shee
     return stocks + [SheetStock(size, assumed=True) for size in sizes]
 
 
-def sheet_spacing(job: Definitions, material: str, thickness: float) -> tuple[float, float]:
-    """Gap between parts and unused rim, mm: the widest gap and kerf the job gives, else the shop's usual."""
+class Spacing(NamedTuple):
+    """Gap between parts and unused rim of a sheet, mm."""
+
+    gap: float
+    margin: float
+
+
+def sheet_spacing(job: Definitions, material: str, thickness: float) -> Spacing:
+    """The widest gap and kerf that the job gives, else the shop's usual, and the usual rim.
+
+    Args:
+        job: its [[stock]].
+        material: of the sheets.
+        thickness: mm.
+    """
     given = [stock for _, stock in _matching(job, material, thickness)]
     gaps = [stock.gap for stock in given if stock.gap is not None] or [usual.sheet_gap(thickness)]
     kerfs = [stock.kerf for stock in given if stock.kerf is not None]
-    return max(gaps + kerfs), usual.sheet_margin(thickness)
+    return Spacing(max(gaps + kerfs), usual.sheet_margin(thickness))
 
 
 def _matching(job: Definitions, material: str, thickness: float) -> list[tuple[int, Stock]]:

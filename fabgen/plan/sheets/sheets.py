@@ -18,7 +18,7 @@ from fabgen.plan.sheets.hole_filling import Host, fill_holes, waiting_hosts, wit
 from fabgen.plan.sheets.nesting import Nester
 from fabgen.plan.sheets.sheet_choice import Layout, Nest
 from fabgen.plan.sheets.sheet_search import SheetSearch
-from fabgen.plan.sheets.sheet_stock import SheetStock, fits_alone, with_worth
+from fabgen.plan.sheets.sheet_stock import SheetStock, Spacing, fits_alone, with_worth
 from fabgen.wording.sentence import Sentence, sentence
 
 __all__ = ["Effort", "SheetStock", "blanks_of", "plan_sheets"]
@@ -27,22 +27,28 @@ Reasons = list[tuple[str, Sentence]]
 
 
 def plan_sheets(
-    material: str,
-    thickness: float,
+    metal: tuple[str, float],
     blanks: Sequence[Blank],
     stocks: Sequence[SheetStock],
-    gap: float,
-    margin: float,
+    spacing: Spacing,
     effort: Effort = Effort.NORMAL,
     progress: Progress = silent,
     step: float | None = None,
 ) -> tuple[list[SheetPlan], Reasons]:
-    """Sheets for one material and thickness, and the parts too large for any sheet, with the reason.
+    """Sheets for one material and thickness; the same input gives the same result on any machine, busy or not.
 
-    Parts lie `gap` mm apart and `margin` mm off the edges.  With `step`, parts that fill little of a
-    usual sheet, which nobody named, get a blank cut to size, its sides multiples of `step` mm.  The
-    same input gives the same result, whatever the machine and however busy it is.
+    Args:
+        metal: material and thickness, mm.
+        blanks: the flat parts.
+        stocks: sheets and remnants that they may be cut from.
+        spacing: how far apart parts lie, and how far off the edges.
+        effort: how much computing it may take.
+        progress: called with what is being worked on.
+        step: parts that fill little of a usual sheet, which nobody named, get a blank cut to size, its sides
+            multiples of this, mm; None: they do not.
+    Returns: the sheets, and the parts too large for any sheet, with the reason.
     """
+    (material, thickness), (gap, margin) = metal, spacing
     stocks = with_worth(stocks)
     fits = [blank for blank in blanks if any(fits_alone(blank, stock.room(margin)) for stock in stocks)]
     too_large = [blank.mark for blank in blanks if blank not in fits]
@@ -50,14 +56,14 @@ def plan_sheets(
     if not fits:
         return [], reasons
 
-    def told(what: str, share: float) -> None:
+    def report(what: str, share: float) -> None:
         progress(f"{thickness:g} mm {material}: {what}", share)
 
-    search = SheetSearch(stocks, Nester(fits, gap), margin, BUDGETS[effort], told)
+    search = SheetSearch(stocks, Nester(fits, gap), margin, BUDGETS[effort], report)
     sheets = next(_sound(search, fits, effort, step is not None))
     if step is not None:
         sheets = [_smaller(layout, search, step, effort) for layout in sheets]
-    told("laid out", 1.0)
+    report("laid out", 1.0)
     placed = Counter(place.mark for layout in sheets for place in layout.placed)
     left = [mark for mark, count in Counter(blank.mark for blank in fits).items() if placed[mark] < count]
     reasons += _reasons(left, "finds no sheet left on hand")

@@ -31,7 +31,7 @@ def nest_all(
 
     It stops at the first nest that fits, or with `tightest` goes on to leave as much of the room's
     long side free as it can.  With `failures` None only `steps` or its own end stop it; `progress`
-    is told the share of the steps done.  The same input gives the same places on any machine.
+    is called with the share of the steps done.  The same input gives the same places on any machine.
     """
     x0, y0, x1, y1 = room.bounds
     wide = x1 - x0 >= y1 - y0

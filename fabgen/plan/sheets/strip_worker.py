@@ -29,8 +29,8 @@ SEED = 1
 POLL = 0.002
 FOREVER = 10**7
 """Seconds: never reached."""
-TOLD = 25
-"""Reports between two lines that tell how far the search is."""
+REPORTED = 25
+"""Reports between two lines that say how far the search is."""
 FEASIBLE = (spyrrow.ReportType.ExplFeas, spyrrow.ReportType.CmprFeas)
 
 
@@ -66,7 +66,7 @@ def search(problem: dict[str, Any]) -> dict[str, Any]:
         narrow = best is not None and best.width <= problem["width"]
         if narrow or steps >= problem["steps"] or (most is not None and failures >= most):
             break
-        if steps % TOLD == 0:
+        if steps % REPORTED == 0:
             print(steps, flush=True)
     if best is None:
         return {"width": None, "placed": []}

@@ -15,7 +15,7 @@ from fabgen.plan.effort import Effort
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import Plan, SheetPlan
 from fabgen.plan.sheets.blanks import blanks_of
-from fabgen.plan.sheets.sheet_stock import SheetStock
+from fabgen.plan.sheets.sheet_stock import SheetStock, Spacing
 from fabgen.plan.sheets.sheets import plan_sheets
 
 GAP, MARGIN, STEP = 5.0, 10.0, 10.0
@@ -23,7 +23,9 @@ USUAL = SheetStock((2000.0, 1000.0), assumed=True)
 
 
 def laid(pieces: list[Piece], stock: SheetStock = USUAL, effort: Effort = Effort.NORMAL) -> list[SheetPlan]:
-    sheets, left = plan_sheets("S235", 3.0, blanks_of(pieces)["S235", 3.0], [stock], GAP, MARGIN, effort, step=STEP)
+    sheets, left = plan_sheets(
+        ("S235", 3.0), blanks_of(pieces)["S235", 3.0], [stock], Spacing(GAP, MARGIN), effort, step=STEP
+    )
     assert not left
     return sheets
 

@@ -17,7 +17,7 @@ from fabgen.plan.sheets.hole_filling import Host, fill_holes
 from fabgen.plan.sheets.nest_check import faults
 from fabgen.plan.sheets.nesting import Nester
 from fabgen.plan.sheets.sheet_search import SheetSearch
-from fabgen.plan.sheets.sheet_stock import SheetStock
+from fabgen.plan.sheets.sheet_stock import SheetStock, Spacing
 from fabgen.plan.sheets.sheets import _is_sound, _with_guests, plan_sheets
 from fabgen.plan.sheets.strip import nest_all
 
@@ -45,7 +45,7 @@ def job(seed: int) -> tuple[list[Piece], list[SheetStock]]:
 
 def plan(seed: int, effort: Effort) -> tuple[list[SheetPlan], list[tuple[str, str]]]:
     pieces, stocks = job(seed)
-    return plan_sheets("S235", 3.0, blanks_of(pieces)["S235", 3.0], stocks, GAP, MARGIN, effort)
+    return plan_sheets(("S235", 3.0), blanks_of(pieces)["S235", 3.0], stocks, Spacing(GAP, MARGIN), effort)
 
 
 def check(seed: int, effort: Effort) -> None:
@@ -162,7 +162,7 @@ def test_small_parts_lie_in_the_holes_of_large_ones_and_in_theirs() -> None:
     hosts = fill_holes(blanks, Nester(blanks, GAP))
     assert [host.blank.mark for host in hosts] == ["P1", "P1"]
     # Rectangles need a sheet more; nested in one another the parts need one small sheet.
-    sheets, _ = plan_sheets("S235", 3.0, blanks, [SMALL, LARGE], GAP, MARGIN)
+    sheets, _ = plan_sheets(("S235", 3.0), blanks, [SMALL, LARGE], Spacing(GAP, MARGIN))
     assert [(sheet.size, len(sheet.placed)) for sheet in sheets] == [(SMALL.size, 6)]
     assert room_to_spare(sheets[0], parts_of(pieces), GAP, MARGIN) > -1e-6
 

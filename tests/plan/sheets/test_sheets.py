@@ -17,7 +17,7 @@ from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.plan.cut_plan import make_plan
 from fabgen.plan.plan import Plan
 from fabgen.plan.sheets.sheet_choice import cheaper_choices
-from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks, with_worth
+from fabgen.plan.sheets.sheet_stock import Spacing, sheet_spacing, sheet_stocks, with_worth
 from fabgen.plan.sheets.sheets import Effort, SheetStock, blanks_of, plan_sheets
 
 sizes = st.lists(st.tuples(st.floats(10, 700), st.floats(10, 480), st.integers(1, 3)), min_size=1, max_size=15)
@@ -34,7 +34,11 @@ def test_parts_lie_inside_and_apart(rects: list[tuple[float, float, int]]) -> No
     pieces = [plate(f"P{i}", w, h, n) for i, (w, h, n) in enumerate(rects)]
     blanks = blanks_of(pieces)["S235", 3.0]
     sheets, unplaced = plan_sheets(
-        "S235", 3.0, blanks, [SheetStock((1000.0, 500.0)), SheetStock((1500.0, 750.0))], 5.0, 10.0, Effort.QUICK
+        ("S235", 3.0),
+        blanks,
+        [SheetStock((1000.0, 500.0)), SheetStock((1500.0, 750.0))],
+        Spacing(5.0, 10.0),
+        Effort.QUICK,
     )
     assert not unplaced
     outlines = {p.mark: p.shape.outline for p in pieces if isinstance(p.shape, FlatPart)}
@@ -48,7 +52,7 @@ def test_parts_lie_inside_and_apart(rects: list[tuple[float, float, int]]) -> No
 
 def test_a_part_larger_than_any_sheet_is_named() -> None:
     blanks = blanks_of([plate("P1", 3000, 100), plate("P2", 50, 50)])["S235", 3.0]
-    sheets, unplaced = plan_sheets("S235", 3.0, blanks, [SheetStock((1000.0, 500.0))], 5.0, 10.0)
+    sheets, unplaced = plan_sheets(("S235", 3.0), blanks, [SheetStock((1000.0, 500.0))], Spacing(5.0, 10.0))
     assert [mark for mark, _ in unplaced] == ["P1"]
     assert [p.mark for s in sheets for p in s.placed] == ["P2"]
 
@@ -56,7 +60,7 @@ def test_a_part_larger_than_any_sheet_is_named() -> None:
 def test_a_sheet_on_the_rack_goes_first() -> None:
     blanks = blanks_of([plate("P1", 300, 200, 2)])["S235", 3.0]
     stocks = [SheetStock((2000.0, 1000.0)), SheetStock((350.0, 250.0), on_hand=1)]
-    sheets, _ = plan_sheets("S235", 3.0, blanks, stocks, 5.0, 10.0)
+    sheets, _ = plan_sheets(("S235", 3.0), blanks, stocks, Spacing(5.0, 10.0))
     assert [(s.size, s.spare) for s in sheets] == [((350.0, 250.0), True), ((2000.0, 1000.0), False)]
 
 
@@ -68,15 +72,18 @@ GUSSET = FlatPart(3.0, Outline.polygon([(0.0, 0.0), (440.0, 0.0), (0.0, 440.0)])
 
 def test_true_shapes_save_a_sheet_that_rectangles_need() -> None:
     blanks = blanks_of([Piece("P1", "plate", 4, "S235", 1.0, GUSSET)])["S235", 3.0]
-    quick, _ = plan_sheets("S235", 3.0, blanks, SHEETS, 5.0, 10.0, Effort.QUICK)
-    normal, _ = plan_sheets("S235", 3.0, blanks, SHEETS, 5.0, 10.0, Effort.NORMAL)
+    quick, _ = plan_sheets(("S235", 3.0), blanks, SHEETS, Spacing(5.0, 10.0), Effort.QUICK)
+    normal, _ = plan_sheets(("S235", 3.0), blanks, SHEETS, Spacing(5.0, 10.0), Effort.NORMAL)
     assert sum(sheet.size[0] * sheet.size[1] for sheet in quick) > 500_000.0
     assert [(sheet.size, len(sheet.placed)) for sheet in normal] == [((1000.0, 500.0), 4)]
 
 
 def test_where_nothing_can_be_saved_normal_is_quick() -> None:
     blanks = blanks_of([Piece("P1", "plate", 2, "S235", 1.0, GUSSET)])["S235", 3.0]
-    plans = [plan_sheets("S235", 3.0, blanks, SHEETS, 5.0, 10.0, effort) for effort in (Effort.QUICK, Effort.NORMAL)]
+    plans = [
+        plan_sheets(("S235", 3.0), blanks, SHEETS, Spacing(5.0, 10.0), effort)
+        for effort in (Effort.QUICK, Effort.NORMAL)
+    ]
     assert plans[0] == plans[1]
 
 
@@ -84,7 +91,7 @@ def test_long_leaves_more_of_the_last_sheet_whole() -> None:
     blanks = blanks_of([Piece("P1", "plate", 2, "S235", 1.0, GUSSET)])["S235", 3.0]
 
     def reach(effort: Effort) -> float:
-        (sheet,), _ = plan_sheets("S235", 3.0, blanks, SHEETS, 5.0, 10.0, effort)
+        (sheet,), _ = plan_sheets(("S235", 3.0), blanks, SHEETS, Spacing(5.0, 10.0), effort)
         return max(GUSSET.outline.turned(math.radians(p.turn)).moved(p.x, p.y).bounds[2] for p in sheet.placed)
 
     assert reach(Effort.LONG) < reach(Effort.QUICK) - 100.0
@@ -93,7 +100,9 @@ def test_long_leaves_more_of_the_last_sheet_whole() -> None:
 def test_progress_is_told() -> None:
     told: list[tuple[str, float]] = []
     blanks = blanks_of([Piece("P1", "plate", 4, "S235", 1.0, GUSSET)])["S235", 3.0]
-    plan_sheets("S235", 3.0, blanks, SHEETS, 5.0, 10.0, progress=lambda what, share: told.append((what, share)))
+    plan_sheets(
+        ("S235", 3.0), blanks, SHEETS, Spacing(5.0, 10.0), progress=lambda what, share: told.append((what, share))
+    )
     assert told[0] == ("3 mm S235: laying out", 0.0)
     assert told[-1] == ("3 mm S235: laid out", 1.0)
     assert all(0.0 <= share <= 1.0 for _, share in told)
@@ -107,7 +116,7 @@ def test_of_rack_pieces_that_take_all_the_smallest_is_used() -> None:
         SheetStock((900.0, 900.0), on_hand=1),
         SheetStock((350.0, 250.0), on_hand=1),
     ]
-    sheets, _ = plan_sheets("S235", 3.0, blanks, stocks, 5.0, 10.0)
+    sheets, _ = plan_sheets(("S235", 3.0), blanks, stocks, Spacing(5.0, 10.0))
     assert [sheet.size for sheet in sheets] == [(350.0, 250.0)]
 
 
@@ -115,7 +124,7 @@ def test_a_remnant_takes_what_fits_its_outline() -> None:
     corner = Outline.polygon([(0.0, 0.0), (480.0, 0.0), (0.0, 480.0)])
     stocks = [SheetStock((1000.0, 500.0)), SheetStock((480.0, 480.0), on_hand=1, outline=corner, mark="R7")]
     pieces = [plate("P1", 400, 300), plate("P2", 220, 200)]
-    sheets, _ = plan_sheets("S235", 3.0, blanks_of(pieces)["S235", 3.0], stocks, 5.0, 10.0)
+    sheets, _ = plan_sheets(("S235", 3.0), blanks_of(pieces)["S235", 3.0], stocks, Spacing(5.0, 10.0))
     assert [([p.mark for p in s.placed], s.rack_marks) for s in sheets] == [(["P2"], ("R7",)), (["P1"], ())]
     assert sheets[0].outline == corner
     assert sheets[0].used == pytest.approx(220 * 200 / corner.area)
@@ -123,7 +132,7 @@ def test_a_remnant_takes_what_fits_its_outline() -> None:
 
 def test_a_remnant_too_narrow_for_its_rim_is_no_stock() -> None:
     stocks = [SheetStock((1000.0, 500.0)), SheetStock((15.0, 400.0), on_hand=1)]
-    sheets, _ = plan_sheets("S235", 3.0, blanks_of([plate("P1", 5, 5)])["S235", 3.0], stocks, 5.0, 10.0)
+    sheets, _ = plan_sheets(("S235", 3.0), blanks_of([plate("P1", 5, 5)])["S235", 3.0], stocks, Spacing(5.0, 10.0))
     assert [sheet.spare for sheet in sheets] == [False]
 
 
@@ -131,7 +140,7 @@ def test_a_part_as_large_as_the_room_fits() -> None:
     pieces = [Piece("P1", "plate", 1, "S235", 1.0, FlatPart(3.0, Circle(0, 0, 480.0), (Hole(Circle(0, 0, 300.0)),)))]
     pieces += [plate("P2", 495, 480), Piece("P3", "plate", 1, "S235", 1.0, GUSSET)]
     for effort in (Effort.NORMAL, Effort.LONG):
-        sheets, _ = plan_sheets("S235", 3.0, blanks_of(pieces)["S235", 3.0], SHEETS[:1], 5.0, 10.0, effort)
+        sheets, _ = plan_sheets(("S235", 3.0), blanks_of(pieces)["S235", 3.0], SHEETS[:1], Spacing(5.0, 10.0), effort)
         assert sum(len(sheet.placed) for sheet in sheets) == 3
 
 

@@ -25,7 +25,7 @@ def quick_plans(problem: StockProblem) -> Iterator[list[Bar]]:
 def fullest(left: Sequence[int], takes: Sequence[int], room: int, forced: int | None = None) -> tuple[int, ...]:
     """The sizes that fill one bar best, at most `left[size]` of each; `forced` is one that must be on it.
 
-    An exact subset sum by bit sets: bit n of `reached[j]` tells whether the first j lots can fill n
+    An exact subset sum by bit sets: bit n of `reached[j]` says whether the first j lots can fill n
     exactly.  Among fillings equally full the one with the longest pieces is taken, so that small
     ones are kept for later bars.
     """

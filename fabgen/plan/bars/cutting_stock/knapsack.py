@@ -43,7 +43,7 @@ class Knapsack:
     def of(cls, values: Sequence[int], takes: Sequence[int], wanted: Sequence[int], rooms: Sequence[int]) -> Knapsack:
         """`values[size]` each, at most `wanted[size]` of a size.  Time and memory grow as lots x the largest room."""
         room = max(rooms)
-        asked = np.array(rooms)
+        wanted_rooms = np.array(rooms)
         best = np.zeros(room + 1, dtype=np.int64)
         lots, after = [], []
         for size, (value, take, most) in enumerate(zip(values, takes, wanted, strict=True)):
@@ -52,7 +52,7 @@ class Knapsack:
                 with_it = best[: room + 1 - long] + value * number
                 lots.append(_Lot(size, number, long, with_it > best[long:]))
                 np.maximum(best[long:], with_it, out=best[long:])
-                after.append(best[asked])
+                after.append(best[wanted_rooms])
         return cls(tuple(rooms), tuple(lots), tuple(after))
 
     @property

@@ -61,7 +61,10 @@ _Step = Callable[[_State], None]
 def cheapest(problem: StockProblem, work: float = WORK) -> CuttingPlan:
     """The cheapest plan found within so many steps, and its bound; most often the two meet.
 
-    The quick plans are always tried, so none is dearer than first-fit decreasing's.
+    Args:
+        problem: sizes wanted and kinds of bar.
+        work: steps of about a microsecond.  The quick plans are always tried, so none is dearer than first-fit
+            decreasing's.
     """
     state = _solved(problem, (_improve, _dive, _improve, _try_mixes, _close), Allowance(work))
     return CuttingPlan(tuple(state.best), state.cost, min(state.bound, state.cost))
