@@ -7,8 +7,7 @@ from dataclasses import dataclass, field
 
 from fabgen.plan.bars.cutting_stock.bounds import Worth, cheap_bound, prices_by_length, worths
 from fabgen.plan.bars.cutting_stock.fill import downsized, quick_plans
-from fabgen.plan.bars.cutting_stock.improve import improved
-from fabgen.plan.bars.cutting_stock.mixes import mixes, packing
+from fabgen.plan.bars.cutting_stock.local_search import improved
 from fabgen.plan.bars.cutting_stock.problem import Allowance, Bar, CuttingPlan, StockProblem
 
 WORK = 8_000_000
@@ -102,7 +101,7 @@ def _improve(state: _State) -> None:
 def _dive(state: _State) -> None:
     # Loaded here, not at start-up: most jobs are done before.
     from fabgen.plan.bars.cutting_stock.column_generation import Columns
-    from fabgen.plan.bars.cutting_stock.dive import dive
+    from fabgen.plan.bars.cutting_stock.diving import dive
 
     columns = Columns(state.problem, state.patterns, state.bound, state.allowance)
     columns.relax(state.below)
@@ -118,6 +117,8 @@ def _dive(state: _State) -> None:
 
 def _try_mixes(state: _State) -> None:
     """Try the mixes of bars that a cheaper plan could buy, one by one, until one will do or all are ruled out."""
+    from fabgen.plan.bars.cutting_stock.exact_search import mixes, packing
+
     problem = state.problem
     if len(problem.bought) < 2:
         return
@@ -142,8 +143,8 @@ def _try_mixes(state: _State) -> None:
 
 
 def _close(state: _State) -> None:
-    from fabgen.plan.bars.cutting_stock.close import MOST_PATTERNS, MOST_SIZES, best_mix, patterns_within
     from fabgen.plan.bars.cutting_stock.column_generation import Columns
+    from fabgen.plan.bars.cutting_stock.exact_search import MOST_PATTERNS, MOST_SIZES, best_mix, patterns_within
 
     problem = state.problem
     if sum(n > 0 for n in problem.wanted) > MOST_SIZES:

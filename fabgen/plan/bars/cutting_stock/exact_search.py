@@ -1,16 +1,23 @@
-"""Closing the gap: every pattern a cheaper plan could use, and the best mix of them, searched to the end."""
+"""Closing the gap by exact search: how many bars of each kind a cheaper plan could buy, every pattern it could use, and
+the best mix of these, searched to the end.
+
+With bars of several lengths and prices there are often only a few numbers of each kind between plan and bound.  Each
+is a problem of its own: so many bars and no more, and no piece may be left over.
+"""
 
 from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping, Sequence
+from dataclasses import replace
 
 import highspy
 import numpy as np
 
+from fabgen.plan.bars.cutting_stock.bounds import Worth
 from fabgen.plan.bars.cutting_stock.column_generation import Prices, QuietHighs
 from fabgen.plan.bars.cutting_stock.knapsack import Fillings
-from fabgen.plan.bars.cutting_stock.problem import Bar, StockProblem, trimmed
+from fabgen.plan.bars.cutting_stock.problem import Bar, Kind, StockProblem, trimmed
 
 MOST_PATTERNS = 3_000
 MOST_SIZES = 150
@@ -20,12 +27,55 @@ _NODES = 500
 _TABLE = 20_000_000
 _STEPS = 300_000
 """Where listing the patterns gives up: figures in its tables, and steps."""
+_MIXES = 100_000
+"""Numbers of bars tried before it gives up."""
 _HALVES = 8
 """How often the reduced cost allowed is halved until the patterns are few enough."""
 _BELOW_ONE = 0.75
 """Costs are counted in whole steps: half-way between two, so that rounding in the search cannot matter."""
 
 
+# -- how many bars of each kind -------------------------------------------------------
+def mixes(problem: StockProblem, below: int, worths: Sequence[Worth], most: int) -> list[dict[int, int]] | None:
+    """The mixes (number by kind) that a plan cheaper than `below` can buy, the roomiest first; None when over `most`.
+
+    A mix to which a bar can be added and still cost less than `below` is left out, and so is one
+    that cannot hold all pieces by one of the valuations.
+    """
+    kinds = problem.kinds
+    bought = sorted(problem.bought, key=lambda k: (-kinds[k].cost, k))
+    needs = [worth.total - sum(worth.most[k] * (kind.count or 0) for k, kind in enumerate(kinds)) for worth in worths]
+    found: list[tuple[int, tuple[int, ...]]] = []
+    steps = 0
+
+    def search(money: int, chosen: tuple[int, ...]) -> bool:
+        """Go on with the next kind; False to give up."""
+        nonlocal steps
+        steps += 1
+        cost = kinds[bought[len(chosen)]].cost
+        if len(chosen) + 1 < len(bought):
+            return all(search(money - n * cost, (*chosen, n)) for n in range(money // cost + 1))
+        full = (*chosen, money // cost)
+        room = [
+            sum(n * worth.most[k] for n, k in zip(full, bought, strict=True)) - need
+            for worth, need in zip(worths, needs, strict=True)
+        ]
+        if min(room) >= 0:
+            found.append((-room[0], full))
+        return len(found) <= most and steps <= _MIXES
+
+    if not search(below - problem.step, ()):
+        return None
+    return [dict(zip(bought, full, strict=True)) for _, full in sorted(found)]
+
+
+def packing(problem: StockProblem, mix: Mapping[int, int], below: int) -> StockProblem:
+    """The problem with so many bars to buy; the kind added last takes a piece that finds no place, for `below`."""
+    kinds = [replace(kind, count=mix.get(k, kind.count)) for k, kind in enumerate(problem.kinds)]
+    return StockProblem(problem.wanted, (*kinds, Kind(1, (1,) * len(problem.wanted), below)))
+
+
+# -- which patterns -------------------------------------------------------------------
 def patterns_within(problem: StockProblem, prices: Prices, below: int) -> tuple[list[Bar], bool]:
     """Every pattern that a plan cheaper than `below` may use, by its reduced cost, and True.
 
