@@ -7,10 +7,12 @@ from fabgen.shop.threads import parse_thread
 
 def test_every_rod_end_has_a_thread_that_is_known() -> None:
     for size in rod_ends.sizes():
-        rod = rod_ends._BY_SIZE[size]
-        per_inch = round(25.4 / rod.pitch)
-        thread = parse_thread(f"{size} x {rod.pitch:g}" if size.startswith("M") else f"{size}-{per_inch} UNF")
-        assert rod_ends.find(thread) is rod
+        thread = parse_thread(size if size.startswith("M") else f"{size} UNF")
+        rod = rod_ends.find(thread)
+        assert rod is not None
+        assert rod.size == size
+        # Its own pitch, of inch sizes UNF, is one that the standards know.
+        assert parse_thread(f"{size} x {rod.pitch:g}" if size.startswith("M") else f"{size} UNF").pitch == rod.pitch
         assert rod.thread_length < rod.shank
         # What is left of the thread beyond a jam nut keeps the least engagement and can be adjusted.
         assert rod.thread_length - thread.jam_nut > practice_engagement(thread, soft=False)

@@ -162,7 +162,7 @@ def test_developed_edges_are_few_and_run_into_one_another(mark: str) -> None:
         for a, b in pairwise([*edges, edges[0]])
         if a.is_arc and b.is_arc
     ]
-    assert sorted(kinks)[-3:] != []
+    assert len(kinks) >= 3
     assert sum(kink > 1.5 for kink in kinks) <= 2
 
 

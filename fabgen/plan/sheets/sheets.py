@@ -90,8 +90,8 @@ def _sound(search: SheetSearch, blanks: Sequence[Blank], effort: Effort, to_size
         elif rank < least:
             tries.insert(0, (nest, hosts))
     for nest, hosts in tries:
-        sheets = _with_guests(nest, hosts)
-        if all(_is_sound(layout, search) for layout in sheets):
+        sheets = with_all_guests(nest, hosts)
+        if all(is_sound(layout, search) for layout in sheets):
             yield sheets
     # Rectangles on rectangles are sound by themselves.
     yield list(search.by_rectangles(blanks, [s for s in search.stocks if s.outline is None]).sheets)
@@ -99,7 +99,7 @@ def _sound(search: SheetSearch, blanks: Sequence[Blank], effort: Effort, to_size
 
 def _rank(nest: Nest, hosts: Sequence[Host], search: SheetSearch) -> tuple[float, ...]:
     """The less the better: parts left, the bill, parts on metal that is bought, and the nest's own rank."""
-    sheets = _with_guests(nest, hosts)
+    sheets = with_all_guests(nest, hosts)
     bought = [layout for layout in sheets if layout.stock.on_hand is None]
     area = sum(search.nester.blanks[place.mark].area for layout in bought for place in layout.placed)
     placed = sum(len(layout.placed) for layout in sheets)
@@ -111,16 +111,27 @@ def _smaller(layout: Layout, search: SheetSearch, step: float, effort: Effort) -
     if not layout.stock.assumed:
         return layout
     blank = cut_to_size(layout, search, step, effort)
-    return blank if blank is not None and _is_sound(blank, search) else layout
+    return blank if blank is not None and is_sound(blank, search) else layout
 
 
-def _is_sound(layout: Layout, search: SheetSearch) -> bool:
+def is_sound(layout: Layout, search: SheetSearch) -> bool:
+    """Whether the parts' true outlines lie inside their sheet and apart.
+
+    Args:
+        layout: parts on one sheet.
+        search: that it comes from, with its gap and margin.
+    """
     parts = {mark: blank.part for mark, blank in search.nester.blanks.items()}
     return not nest_check.faults(layout.placed, parts, layout.stock.room(search.margin), search.gap)
 
 
-def _with_guests(nest: Nest, hosts: Sequence[Host]) -> list[Layout]:
-    """The sheets with the parts that lie in holes of others."""
+def with_all_guests(nest: Nest, hosts: Sequence[Host]) -> list[Layout]:
+    """The sheets with the parts that lie in holes of others.
+
+    Args:
+        nest: of the hosts.
+        hosts: the parts with what lies in their holes.
+    """
     waiting = waiting_hosts(hosts)
     return [Layout(layout.stock, tuple(with_guests(layout.placed, waiting))) for layout in nest.sheets]
 

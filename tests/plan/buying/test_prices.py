@@ -33,5 +33,9 @@ def test_a_price_for_nothing_is_told_with_the_nearest() -> None:
 def test_names_that_mean_one_thing() -> None:
     assert purchase_key("Rod-Ends", "M12") == purchase_key("rod end", "m12 x 1.75 right")
     assert purchase_key("bolt", "M10 × 30 8.8") == purchase_key("bolts", "M10 x 30, 8.8")
-    assert purchase_key("rod end", "M12 left") != purchase_key("rod end", "M12")
-    assert purchase_key("nut", "M12") != purchase_key("jam nut", "M12")
+
+
+def test_names_that_mean_two_things() -> None:
+    """The other hand and the other nut are bought apart: a price for the one does not serve the other."""
+    assert len({purchase_key("rod end", spec) for spec in ("M12 left", "M12 right", "M12")}) == 2
+    assert len({purchase_key(item, "M12") for item in ("nut", "jam nut")}) == 2

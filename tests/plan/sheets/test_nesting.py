@@ -18,7 +18,7 @@ from fabgen.plan.sheets.nest_check import faults
 from fabgen.plan.sheets.nesting import Nester
 from fabgen.plan.sheets.sheet_search import SheetSearch
 from fabgen.plan.sheets.sheet_stock import SheetStock, Spacing
-from fabgen.plan.sheets.sheets import _is_sound, _with_guests, plan_sheets
+from fabgen.plan.sheets.sheets import is_sound, plan_sheets, with_all_guests
 from fabgen.plan.sheets.strip import nest_all
 
 GAP, MARGIN = 5.0, 10.0
@@ -99,7 +99,7 @@ def test_the_check_rejects_no_nest(seed: int) -> None:
     hosts = fill_holes(blanks, search.nester)
     plain = [Host(blank) for blank in blanks]
     for nest, lie in ((search.by_rectangles(blanks), plain), (search.by_shapes([h.blank for h in hosts]), hosts)):
-        assert all(_is_sound(layout, search) for layout in _with_guests(nest, lie))
+        assert all(is_sound(layout, search) for layout in with_all_guests(nest, lie))
 
 
 # -- repeatable -----------------------------------------------------------------
