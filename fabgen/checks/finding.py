@@ -52,11 +52,12 @@ class Finding:
         return self.text + (f"  [{self.source}]" if self.source else "")
 
     @property
-    def data(self) -> dict[str, str]:
-        """As JSON has it."""
+    def data(self) -> dict[str, str | list[str]]:
+        """As JSON has it: `mark` in one text as tables have it, `marks` one by one and all."""
         return {
             "level": self.level,
             "mark": self.mark,
+            "marks": list(self.marks),
             "rule": self.rule,
             "text": self.text,
             "source": self.source,

@@ -16,6 +16,8 @@ def test_very_many_marks_are_counted() -> None:
     (one,) = together(Finding(Level.NOTE, (f"T{i}",), "rule", sentence("text")) for i in range(MOST + 60))
     assert one.mark.startswith("T0, T1, ")
     assert one.mark.endswith(f"T{MOST - 1} and 60 more")
+    assert one.data["mark"] == one.mark
+    assert one.data["marks"] == [f"T{i}" for i in range(MOST + 60)]
 
 
 def test_it_is_worded_in_the_units_of_its_job() -> None:

@@ -102,7 +102,7 @@ def test_check_as_json(tmp_path: Path) -> None:
     result = CliRunner().invoke(app, ["check", str(DEMO), "--json"])
     told = json.loads(result.stdout)
     assert (told["marks"], told["stops"], result.exit_code) == (39, 0, 0)
-    assert set(told["checks"][0]) == {"level", "mark", "rule", "text", "source"}
+    assert set(told["checks"][0]) == {"level", "mark", "marks", "rule", "text", "source"}
     bad = tmp_path / "bad.toml"
     bad.write_text('[job]\ntitle = "x"\nnumber = "1"\nunits = "mm"\n[[tubo]]\n')
     result = CliRunner().invoke(app, ["check", str(bad), "--json"])

@@ -42,9 +42,7 @@ def job_json(
             "unplaced": [[mark, reason.words()] for mark, reason in plan.unplaced],
         },
         "shopping": [_purchase(p) for p in plan.shopping],
-        "checks": [
-            {"level": f.level, "mark": f.mark, "rule": f.rule, "text": f.text, "source": f.source} for f in findings
-        ],
+        "checks": [finding.data for finding in findings],
         "files": list(files),
     } | dict(more or {})
     return _written(document)
