@@ -18,57 +18,22 @@ def concerns(of: Checking[Any], name: str) -> Iterator[Found]:
             yield found(each.text, level=each.level, source=each.source)
 
 
-def _told(name: str, *levels: Level, source: str, about: str) -> Rule[Checking[Any]]:
-    return Rule(name, levels, source, about, lambda of: concerns(of, name))
+def _told(name: str, about: str, *levels: Level, source: str = PRACTICE) -> Rule[Checking[Any]]:
+    return Rule(name, levels or (Level.WARN,), source, about, lambda of: concerns(of, name))
 
 
 _BAARDA = "W. Baarda, 1968, data snooping, from memory"
+_CORNER = "An end that aims at the corner of a bent tube's route reaches the bend, which runs inside the corner."
+_TAPED = "The taped sides and diagonals of a panel agree, and are enough to show a slip of the tape."
 
 OF_TUBES = (
-    _told(
-        "short-end",
-        Level.WARN,
-        source=PRACTICE,
-        about="An end that aims at a tube near by reaches it.",
-    ),
-    _told(
-        "short-of-bend",
-        Level.WARN,
-        source=PRACTICE,
-        about="An end that aims at the corner of a bent tube's route reaches the bend, which runs inside the corner.",
-    ),
-    _told(
-        "past-main-end",
-        Level.WARN,
-        source=PRACTICE,
-        about="An end that would sit on a tube does not lie past the end of that.",
-    ),
+    _told("short-end", "An end that aims at a tube near by reaches it."),
+    _told("short-of-bend", _CORNER),
+    _told("past-main-end", "An end that would sit on a tube does not lie past the end of that."),
 )
 OF_SHEET = (
-    _told(
-        "mark-left-off",
-        Level.WARN,
-        source=PRACTICE,
-        about="There is room for the text that the job wants etched.",
-    ),
-    _told(
-        "taped",
-        Level.WARN,
-        Level.STOP,
-        Level.NOTE,
-        source=_BAARDA,
-        about="The taped sides and diagonals of a panel agree, and are enough to show a slip of the tape.",
-    ),
-    _told(
-        "bead",
-        Level.WARN,
-        source=PRACTICE,
-        about="Beads keep twice the thickness from edges, holes, bends and one another.",
-    ),
-    _told(
-        "twist",
-        Level.WARN,
-        source=FROM_JOB,
-        about="A panel by points in space is flat, or folded where it is not.",
-    ),
+    _told("mark-left-off", "There is room for the text that the job wants etched."),
+    _told("taped", _TAPED, Level.WARN, Level.STOP, Level.NOTE, source=_BAARDA),
+    _told("bead", "Beads keep twice the thickness from edges, holes, bends and one another."),
+    _told("twist", "A panel by points in space is flat, or folded where it is not.", source=FROM_JOB),
 )

@@ -13,7 +13,7 @@ from worded import fact_texts
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Finding
 from fabgen.checks.survey.frame_shape import shape_words
-from fabgen.checks.survey.measuring import POINT_RULES, link_uncertain, reading_misfit
+from fabgen.checks.survey.measuring import link_uncertain, poorly_held, reading_misfit
 from fabgen.job.points.as_built import Built, built_frame
 from fabgen.job.tables.measuring_tables import AsBuilt
 from fabgen.job.values.point import Point
@@ -121,4 +121,4 @@ def test_a_link_known_worse_than_it_adjusts_is_told() -> None:
         of = checked(JOB.format(error=error))
         assert fact_texts(of.pieces[0].facts)["as measured"] == f"± {error} between its points"
         assert bool(findings(of, [link_uncertain])) is is_told
-        assert not [finding for finding in findings(of, [*POINT_RULES, reading_misfit]) if finding.is_stop]
+        assert not [finding for finding in findings(of, [poorly_held, reading_misfit]) if finding.is_stop]

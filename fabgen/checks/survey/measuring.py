@@ -7,7 +7,7 @@ from dataclasses import replace
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, Rule, rule
+from fabgen.checks.rule import FROM_JOB, rule
 from fabgen.checks.survey.frame_shape import AS_DRAWN, shape_words
 from fabgen.geometry.survey.trilateration import LIMIT
 from fabgen.job.points.as_built import Built
@@ -30,22 +30,16 @@ def _remarks(job: Checked, name: str) -> Iterator[Found]:
                 yield found(remark.text, level=remark.level, about=point)
 
 
-POINT_RULES: tuple[Rule[Checked], ...] = (
-    Rule(
-        "poorly-held",
-        (Level.WARN,),
-        FROM_JOB,
-        "A point's readings hold it in every direction.",
-        lambda job: _remarks(job, "poorly-held"),
-    ),
-    Rule(
-        "fitted",
-        (Level.NOTE,),
-        FROM_JOB,
-        "How far a plane or axis that fits best leaves its points off.",
-        lambda job: _remarks(job, "fitted"),
-    ),
-)
+@rule("poorly-held", Level.WARN, source=FROM_JOB)
+def poorly_held(job: Checked) -> Iterator[Found]:
+    """A point's readings hold it in every direction."""
+    return _remarks(job, "poorly-held")
+
+
+@rule("fitted", Level.NOTE, source=FROM_JOB)
+def fitted(job: Checked) -> Iterator[Found]:
+    """How far a plane or axis that fits best leaves its points off."""
+    return _remarks(job, "fitted")
 
 
 @rule("reading-misfit", Level.WARN, Level.STOP, source=SNOOPING)
@@ -95,7 +89,7 @@ def follows_frame(job: Checked) -> Iterator[Found]:
             yield found(f"{follows.label}: ", follows.text, about=change.mark)
 
 
-RULES = (*POINT_RULES, link_uncertain, frame_shape, reading_misfit, follows_frame)
+RULES = (poorly_held, fitted, link_uncertain, frame_shape, reading_misfit, follows_frame)
 
 
 def _worst(built: Built) -> tuple[float, Sentence] | None:
