@@ -15,10 +15,10 @@ from itertools import pairwise
 
 import numpy as np
 
-from fabgen.geometry.mechanics.constraints import FRAME, Array
+from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.envelopes import KeepOutShape, MovedShape, ball_gaps, clearances
 from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, skin_clearances
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.job.errors import JobError, Path, Problem
 from fabgen.job.tables.movement_tables import Envelope, Wheel
 from fabgen.motion.linkage import Linkage, Rod

@@ -9,8 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.geometry.mechanics import constraints
-from fabgen.geometry.mechanics.constraints import FRAME, Array, ConstraintRow
+from fabgen.geometry.mechanics.constraints import FRAME, ConstraintRow
 from fabgen.geometry.mechanics.mechanism import Mechanism
+from fabgen.geometry.space.frame import Array
 from fabgen.job.document import repeated
 from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
 from fabgen.job.tables.definitions import FAMILIES, Definitions

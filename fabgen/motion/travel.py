@@ -14,8 +14,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.geometry.mechanics.constraints import Array, Places
+from fabgen.geometry.mechanics.constraints import Places
 from fabgen.geometry.mechanics.sweeping import Ending, Travel, sweep
+from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.movement_tables import Wheel
 from fabgen.motion.linkage import Linkage, stiffness
 from fabgen.parts.shape.directions import array, direction

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import Solid
+from fabgen.geometry.tube.solids import Solid
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Fit
 from fabgen.parts.piece import CutLine, Joint, SawSetup, WorkedEnd

@@ -9,7 +9,7 @@ from itertools import combinations
 
 import numpy as np
 
-from fabgen.geometry.tube.contact import Array
+from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 
 PARALLEL = math.cos(math.radians(0.5))

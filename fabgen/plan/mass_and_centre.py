@@ -7,14 +7,12 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.sections import section_profile
-
-Array = NDArray[np.float64]
 
 _STRAIGHT = 1e-6
 

@@ -11,10 +11,10 @@ from jobs import TUBE_RULES, findings
 from tube_meshes import bent_bar, cut_tube, seen_in, straight_bar
 
 from fabgen.checks.checked import Checked
-from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import Array, Solid
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.elbow import Elbow
 from fabgen.geometry.tube.profile import Profile
+from fabgen.geometry.tube.solids import Solid
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.shape.cuts import cut_line
 from fabgen.parts.shape.sections import section_profile, section_solid

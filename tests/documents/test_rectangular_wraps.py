@@ -22,7 +22,7 @@ from fabgen.documents.templates.template_drawing import TAB, template_box, templ
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.documents.wrap.wrap_marks import fold_lines, wrap_marks
 from fabgen.documents.wrap.wrap_sheet import wrap_sheet
-from fabgen.geometry.tube.contact import Array
+from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd

@@ -6,7 +6,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from fabgen.geometry.tube.contact import distance
+from fabgen.geometry.tube.solids import distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece

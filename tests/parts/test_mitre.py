@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from jobs import TUBE_RULES, findings, made_by_hand
 from worded import fact_texts
 
-from fabgen.geometry.tube.contact import Bar, distance
+from fabgen.geometry.tube.solids import Bar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from worded import fact_texts
 
-from fabgen.geometry.tube.contact import Bar, distance
+from fabgen.geometry.tube.solids import Bar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece

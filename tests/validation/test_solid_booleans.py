@@ -12,7 +12,7 @@ import manifold3d as m3
 import numpy as np
 import pytest
 
-from fabgen.geometry.tube.contact import Array
+from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import CutLine
 from fabgen.parts.single_cope import simple_cope
 from fabgen.shop.section import Section

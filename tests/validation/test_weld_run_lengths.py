@@ -14,9 +14,9 @@ import numpy as np
 import pytest
 
 from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import Bar, HalfSpace, Slab, Solid, greatest
+from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.profile import round_profile
-from fabgen.geometry.tube.solids import outward_normals
+from fabgen.geometry.tube.solids import Bar, HalfSpace, Slab, Solid, outward_normals
 from fabgen.geometry.tube.weld_run import WeldRun, weld_run
 
 R = 30.0

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fabgen.geometry.mechanics.constraints import Array
 from fabgen.geometry.mechanics.mechanism import Screw
+from fabgen.geometry.space.frame import Array
 from fabgen.motion.linkage import Linkage
 from fabgen.parts.shape.directions import array
 from fabgen.wording.sentence import Sentence, joined, mm, sentence

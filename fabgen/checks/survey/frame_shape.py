@@ -6,7 +6,8 @@ import math
 
 import numpy as np
 
-from fabgen.geometry.survey.frame_as_built import PLANES, Array, Strain, one_out, strain
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.survey.frame_as_built import PLANES, Strain, one_out, strain
 from fabgen.job.points.as_built import Built
 from fabgen.wording.sentence import Part, Sentence, degrees, joined, mm, sentence
 

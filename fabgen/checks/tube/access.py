@@ -19,7 +19,7 @@ from fabgen.checks.rule import rule
 from fabgen.checks.tube.clashes import CLASH, shared_length
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
-from fabgen.geometry.tube.contact import Array
+from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import WorkedEnd
 from fabgen.parts.shape.sections import section_profile
 from fabgen.wording.levels import Level

@@ -13,7 +13,8 @@ from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
-from fabgen.geometry.tube.contact import distance, greatest, least
+from fabgen.geometry.tube.contact import greatest, least
+from fabgen.geometry.tube.solids import distance
 from fabgen.parts.piece import WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import section_profile

@@ -16,8 +16,7 @@ import shapely
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
-from fabgen.geometry.space.frame import unit
-from fabgen.geometry.tube.contact import Array
+from fabgen.geometry.space.frame import Array, unit
 from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import parting
 from fabgen.parts.shape.sections import half_size, section_profile, upright

@@ -9,10 +9,10 @@ from functools import cached_property
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
-from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, Walls
 from fabgen.geometry.tube.elbow import Elbow
+from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed, Walls
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.shape.sections import section_profile, section_solid
 from fabgen.parts.shape.tubes import elbow

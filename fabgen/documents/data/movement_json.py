@@ -8,7 +8,7 @@ import numpy as np
 
 from fabgen.checks.motion.motion_words import motion_text
 from fabgen.documents.data.json_figures import rounded
-from fabgen.geometry.mechanics.constraints import Array
+from fabgen.geometry.space.frame import Array
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement
 from fabgen.motion.travel import SweepResult

@@ -16,9 +16,10 @@ import numpy as np
 from fabgen.documents.points.point_names import disc, gathered, write_names
 from fabgen.documents.render.picture import Arc, Fill, Pen, Text, polyline
 from fabgen.documents.render.sketch import Sketch
-from fabgen.geometry.mechanics.constraints import FRAME, Array, Places
+from fabgen.geometry.mechanics.constraints import FRAME, Places
 from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.space.frame import Array
 from fabgen.motion.linkage import Linkage
 from fabgen.motion.travel import Follow
 from fabgen.parts.shape.directions import array, direction

@@ -33,8 +33,9 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.picture import Picture
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import counted, figure
-from fabgen.geometry.mechanics.constraints import Array, Places
+from fabgen.geometry.mechanics.constraints import Places
 from fabgen.geometry.mechanics.mechanism import Screw
+from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Header
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SIGNS, SweepResult

@@ -12,7 +12,8 @@ from typing import Any
 
 import numpy as np
 
-from fabgen.geometry.space.mesh import Array, EdgedMesh
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.parts.piece import Piece
 
 GAP = 90.0

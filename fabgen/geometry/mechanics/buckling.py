@@ -21,9 +21,9 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array
+
 _ELEMENTS = 16
 """To each length of one section; its error is below 2 in 10 000 then, for both ends held."""
 

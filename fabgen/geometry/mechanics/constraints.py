@@ -22,9 +22,8 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.space.frame import unit
+from fabgen.geometry.space.frame import Array, unit
 
-Array = NDArray[np.float64]
 Ints = NDArray[np.int64]
 FRAME = -1
 """The number of the body that never moves."""

@@ -13,8 +13,9 @@ from functools import cached_property
 
 import numpy as np
 
-from fabgen.geometry.mechanics.constraints import Array, ConstraintRow, Places, System
+from fabgen.geometry.mechanics.constraints import ConstraintRow, Places, System
 from fabgen.geometry.mechanics.sweeping import settled
+from fabgen.geometry.space.frame import Array
 
 RANK = 1e-6
 """Singular values below this share of the greatest count as nothing."""

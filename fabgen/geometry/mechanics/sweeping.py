@@ -14,7 +14,8 @@ from typing import Literal
 
 import numpy as np
 
-from fabgen.geometry.mechanics.constraints import Array, Places, System
+from fabgen.geometry.mechanics.constraints import Places, System
+from fabgen.geometry.space.frame import Array
 
 CLOSED = 1e-11
 """Residuals below this share of the mechanism's size count as closed."""

@@ -11,11 +11,9 @@ from collections.abc import Sequence
 from itertools import pairwise
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import Vertex, Xy
-
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array
 
 TOLERANCE = 0.006
 """Greatest distance between the given points and the arcs, mm."""

@@ -16,13 +16,12 @@ from dataclasses import dataclass
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fabgen.geometry.plane.outline import Circle, Edge, Loop, Xy
+from fabgen.geometry.space.frame import Array
 
-Array = NDArray[np.float64]
 _FLAT = 1e-9
 """Corners that turn the other way by less than this (sine of the turn) still count as convex."""
 

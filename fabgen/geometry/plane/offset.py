@@ -57,7 +57,7 @@ def offset(loop: Loop, distance: float) -> Loop:
         arrive, leave = joints[i][0], joints[i][-1]
         if len(joints[i]) == 2:
             x, y = _meeting(moved[i - 1].edge, each.edge)
-            vertices.append(Vertex(*arrive, _round_bulge((x, y), arrive, leave)))
+            vertices.append(Vertex(*arrive, bulge_about((x, y), arrive, leave)))
         end = joints[(i + 1) % len(moved)][0]
         _must_run_on(each, leave, end)
         vertices.append(Vertex(*leave, each.bulge(leave, end)))
@@ -131,9 +131,15 @@ def _opens(before: _Moved, after: _Moved, distance: float) -> bool:
     return turn * distance > 0.0
 
 
-def _round_bulge(centre: Xy, start: Xy, end: Xy) -> float:
-    a = math.atan2(start[1] - centre[1], start[0] - centre[0])
-    b = math.atan2(end[1] - centre[1], end[0] - centre[0])
+def bulge_about(centre: Xy, start: Xy, end: Xy) -> float:
+    """Bulge of the lesser arc about a centre.
+
+    Args:
+        centre: mm.
+        start: where the arc begins, mm.
+        end: where it ends, mm.
+    """
+    a, b = (math.atan2(y - centre[1], x - centre[0]) for x, y in (start, end))
     return math.tan(math.remainder(b - a, 2.0 * math.pi) / 4.0)
 
 

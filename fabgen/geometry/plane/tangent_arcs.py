@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 from itertools import pairwise
 
-from fabgen.geometry.plane.offset import centre_between
+from fabgen.geometry.plane.offset import bulge_about, centre_between
 from fabgen.geometry.plane.outline import Edge, Outline, OutlineError, Vertex, Xy
 
 SMOOTH = 1e-6
@@ -32,7 +32,7 @@ def filleted(outline: Outline, radius: float) -> Outline:
         end = edge.end if there is None else _foot(edge, there)
         if here is not None:
             before = _foot(edges[i - 1], here)
-            worked.append(Vertex(*before, _bulge(here, before, start)))
+            worked.append(Vertex(*before, bulge_about(here, before, start)))
         worked.append(Vertex(*start, _kept(edge, start, end, radius, i)))
     return Outline(tuple(worked))
 
@@ -72,11 +72,6 @@ def _kept(edge: Edge, start: Xy, end: Xy, radius: float, corner: int) -> float:
             return 0.0
     what = f"the side that begins at corner {corner + 1} is too short for radii of {radius:g} mm"
     raise OutlineError(what, key=(corner,))
-
-
-def _bulge(centre: Xy, start: Xy, end: Xy) -> float:
-    a, b = (math.atan2(y - centre[1], x - centre[0]) for x, y in (start, end))
-    return math.tan(math.remainder(b - a, 2.0 * math.pi) / 4.0)
 
 
 @dataclass(frozen=True, slots=True)

@@ -13,13 +13,11 @@ from itertools import pairwise
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.sheet.folds import SAME, Bend, Face, Flange, FoldTree, hinge
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 
-Array = NDArray[np.float64]
 Part = Literal["top", "bottom", "wall", "bend"]
 
 

@@ -6,12 +6,9 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import Circle, Loop, Xy
-from fabgen.geometry.space.frame import Frame
-
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array, Frame
 
 CHORD = 0.0005
 """Greatest distance between an arc and the chords that stand for it, mm: any whole round comes 0.001 mm short, and

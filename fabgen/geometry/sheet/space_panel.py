@@ -8,14 +8,11 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import OutlineError, Xy
 from fabgen.geometry.sheet.taped_polygon import least_squares
 from fabgen.geometry.sheet.unfolding import Side, Triangle, folds_of, sides, unfold
-from fabgen.geometry.space.frame import Frame, unit
-
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array, Frame, unit
 
 FLAT = 0.05
 """Corners within this of one plane, mm, lie in it."""

@@ -15,12 +15,11 @@ from dataclasses import dataclass
 from itertools import combinations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.space.frame import Array
 from fabgen.wording.input_error import InputError
 
-Array = NDArray[np.float64]
 Pair = tuple[int, int]
 """Two corners, counted from 0, the lesser first."""
 

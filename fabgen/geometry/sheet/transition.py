@@ -22,8 +22,8 @@ from numpy.typing import NDArray
 from fabgen.geometry.plane.outline import OutlineError, Xy
 from fabgen.geometry.sheet.outline_rings import Ring, moved_sideways
 from fabgen.geometry.sheet.unfolding import Triangle
+from fabgen.geometry.space.frame import Array
 
-Array = NDArray[np.float64]
 Ruling = tuple[int, int]
 """A straight line of the surface: its point of the bottom ring and its point of the top ring."""
 

@@ -11,11 +11,10 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import OutlineError, Xy
+from fabgen.geometry.space.frame import Array
 
-Array = NDArray[np.float64]
 Triangle = tuple[int, int, int]
 Side = tuple[int, int]
 """Two corners, the lesser number first."""

@@ -6,7 +6,7 @@ import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array
 
 
 def overlapping(low_a: Array, high_a: Array, low_b: Array, high_b: Array) -> NDArray[np.int64]:

@@ -8,9 +8,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 
-Array = NDArray[np.float64]
 Places = NDArray[np.int64]
 
 

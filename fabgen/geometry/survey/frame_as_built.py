@@ -15,9 +15,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 from numpy.typing import NDArray
 
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.survey.rigid_fit import RigidMotion, rigid_fit, rigid_modes, rotation
-
-Array = NDArray[np.float64]
 
 FELT = 0.02
 """A way of moving that changes the readings by less than this, mm a mm, is not shown by them."""

@@ -10,11 +10,9 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabgen.geometry.space.frame import Array
 from fabgen.wording.input_error import InputError
-
-Array = NDArray[np.float64]
 
 
 class FittedError(InputError):

@@ -10,9 +10,8 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array
 
 
 @dataclass(frozen=True, eq=False)

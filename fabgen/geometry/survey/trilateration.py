@@ -16,9 +16,8 @@ import math
 from dataclasses import dataclass, replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array
 
 SAME = 0.02
 """Two fitted points nearer than this are one, mm."""

@@ -19,8 +19,7 @@ from itertools import pairwise
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame, unit
-from fabgen.geometry.tube.solids import Array
+from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.wording.input_error import InputError
 
 STRAIGHT = 1e-6

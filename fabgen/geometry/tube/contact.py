@@ -47,40 +47,10 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.elbow import Curved
 from fabgen.geometry.tube.prism_contact import greatest_on
-from fabgen.geometry.tube.solids import (
-    TOUCH,
-    Array,
-    Bar,
-    Convex,
-    HalfSpace,
-    RoundedPrism,
-    Slab,
-    Solid,
-    Trimmed,
-    Union,
-    Walls,
-    distance,
-)
-
-__all__ = [
-    "TOUCH",
-    "Array",
-    "Bar",
-    "Convex",
-    "HalfSpace",
-    "RoundedPrism",
-    "Slab",
-    "Solid",
-    "Trimmed",
-    "Union",
-    "Walls",
-    "distance",
-    "greatest",
-    "least",
-    "union",
-]
+from fabgen.geometry.tube.solids import TOUCH, Bar, Convex, RoundedPrism, Solid, Trimmed, Union, Walls
 
 
 def greatest(solid: Solid, walls: Walls) -> Array:
@@ -95,7 +65,7 @@ def greatest(solid: Solid, walls: Walls) -> Array:
     """
     if (quick := _quick(solid, walls)) is not None:
         return quick
-    return _by_pieces(solid, walls)
+    return greatest_by_pieces(solid, walls)
 
 
 def _quick(solid: Solid, walls: Walls) -> Array | None:
@@ -119,12 +89,20 @@ def _quick(solid: Solid, walls: Walls) -> Array | None:
     cut = np.any([(plane.distance(at) > 0.0) for plane in solid.by for at in (begin, end)], axis=0)
     if cut.any():
         some = Walls(walls.skin[cut], walls.inward[cut], walls.depth[cut], walls.along)
-        found[cut] = _by_pieces(solid, some)
+        found[cut] = greatest_by_pieces(solid, some)
     return found
 
 
-def _by_pieces(solid: Solid, walls: Walls) -> Array:
-    """The same by the pieces of the solid, of any kind."""
+def greatest_by_pieces(solid: Solid, walls: Walls) -> Array:
+    """The same as `greatest` by the pieces of the solid, of any kind.
+
+    Args:
+        solid: a union of pieces.
+        walls: n strips.
+    Returns: (n,), mm; nan where a strip has no point in it.
+    Raises:
+        ValueError: the solid has no end in that direction.
+    """
     alike: dict[bytes, list[Convex]] = {}
     found: list[Array] = []
     for piece in solid.pieces():

@@ -21,8 +21,8 @@ from itertools import pairwise
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.space.frame import unit
-from fabgen.geometry.tube.solids import TOUCH, Array, HalfSpace, SolidPiece, Walls
+from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.tube.solids import TOUCH, HalfSpace, SolidPiece, Walls
 from fabgen.geometry.tube.toroid import Toroid
 
 Mask = NDArray[np.bool_]

@@ -23,9 +23,10 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import Array, Bar, RoundedPrism, Solid, Walls, greatest
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.profile import Profile
+from fabgen.geometry.tube.solids import Bar, RoundedPrism, Solid, Walls
 
 
 @dataclass(frozen=True, eq=False)

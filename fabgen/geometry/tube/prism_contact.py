@@ -15,8 +15,8 @@ from __future__ import annotations
 
 import numpy as np
 
-from fabgen.geometry.space.frame import cross, unit
-from fabgen.geometry.tube.solids import TOUCH, Array, Bar, RoundedPrism, Walls
+from fabgen.geometry.space.frame import Array, cross, unit
+from fabgen.geometry.tube.solids import TOUCH, Bar, RoundedPrism, Walls
 
 Prism = Bar | RoundedPrism
 

@@ -13,10 +13,8 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import Walls
-
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.solids import Walls
 
 _SHARP = 1e-3
 """A corner of less radius than this, mm, is sharp."""

@@ -21,8 +21,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.mesh import Mesh
-from fabgen.geometry.tube.profile import Array, Profile
+from fabgen.geometry.tube.profile import Profile
 
 SNAP = 0.05
 """A new column nearer to a place of the profile than this falls on it, mm."""

@@ -10,11 +10,8 @@ from dataclasses import dataclass, replace
 from typing import Protocol
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fabgen.geometry.space.frame import Frame, unit
-
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array, Frame, unit
 
 TOUCH = 1e-7
 """Points this near a surface count as on it, mm: rounding, not a shop tolerance."""

@@ -23,7 +23,8 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.geometry.tube.solids import TOUCH, Array
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.tube.solids import TOUCH
 
 Mask = NDArray[np.bool_]
 Index = NDArray[np.int64]

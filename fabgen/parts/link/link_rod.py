@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, unit
-from fabgen.geometry.tube.contact import Bar
+from fabgen.geometry.tube.solids import Bar
 from fabgen.job.errors import InputError, JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Link
 from fabgen.job.values.point import Point

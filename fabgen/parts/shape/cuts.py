@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import Array, Solid, greatest, union
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.contact import greatest, union
 from fabgen.geometry.tube.profile import Profile
+from fabgen.geometry.tube.solids import Solid
 from fabgen.parts.piece import CutLine, LengthPart
 
 if TYPE_CHECKING:

@@ -6,9 +6,9 @@ import math
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame, cross, unit
-from fabgen.geometry.tube.contact import Array, Bar, RoundedPrism, Solid
+from fabgen.geometry.space.frame import Array, Frame, cross, unit
 from fabgen.geometry.tube.profile import Profile, rectangular_profile, round_profile
+from fabgen.geometry.tube.solids import Bar, RoundedPrism, Solid
 from fabgen.shop.section import Section
 
 

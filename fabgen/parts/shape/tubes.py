@@ -7,10 +7,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
-from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, Union
 from fabgen.geometry.tube.elbow import Elbow
+from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed, Union
 from fabgen.parts.piece import LengthPart, TubeBend, WorkedEnd
 from fabgen.parts.shape.sections import section_solid
 from fabgen.shop.section import Section

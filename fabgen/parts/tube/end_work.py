@@ -21,7 +21,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.geometry.space.box_overlap import overlapping
-from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.tube.contact import greatest
+from fabgen.geometry.tube.solids import Walls, distance
 from fabgen.job.errors import InputError, Problem, nearest
 from fabgen.parts.piece import ENDS, At, CutKind
 from fabgen.parts.shape.cuts import LEAST_ANGLE

@@ -6,9 +6,8 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
-from fabgen.geometry.space.frame import unit
-from fabgen.geometry.tube.contact import Array, Solid, distance
-from fabgen.geometry.tube.solids import outward_normals
+from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.tube.solids import Solid, distance, outward_normals
 from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
 from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto

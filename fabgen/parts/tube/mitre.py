@@ -16,8 +16,8 @@ import math
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame, unit
-from fabgen.geometry.tube.contact import Array, HalfSpace
+from fabgen.geometry.space.frame import Array, Frame, unit
+from fabgen.geometry.tube.solids import HalfSpace
 from fabgen.job.tables.tube_tables import PlaneAt
 from fabgen.parts.piece import At, FlatCut, WorkedEnd
 from fabgen.parts.shape.cuts import parting

@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.centreline import Straight
-from fabgen.geometry.tube.contact import Array, Walls, greatest
+from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
 from fabgen.geometry.tube.profile import Profile
+from fabgen.geometry.tube.solids import Walls
 from fabgen.parts.piece import At, Joint, LengthPart, Opening, WorkedEnd
 from fabgen.parts.shape.sections import section_profile
 from fabgen.shop.section import Section

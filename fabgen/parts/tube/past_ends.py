@@ -7,7 +7,8 @@ from collections.abc import Iterator
 import numpy as np
 
 from fabgen.geometry.space.box_overlap import overlapping
-from fabgen.geometry.tube.contact import Walls, distance, greatest
+from fabgen.geometry.tube.contact import greatest
+from fabgen.geometry.tube.solids import Walls, distance
 from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.end_work import OVERLAP, TOUCH, FitUp, between

@@ -8,7 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabgen.geometry.tube.contact import Array, Bar, Solid
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.tube.solids import Bar, Solid
 from fabgen.parts.piece import LengthPart, SawSetup, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line
 from fabgen.parts.shape.sections import section_profile, section_solid

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.geometry.tube.contact import Array
+from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import Method, SawSetup
 from fabgen.shop.hole_saws import CUP_DEPTH, DEEP_CUP, HOLE_SAW_ANGLE, MEMORY, HoleSaw, neighbours
 from fabgen.shop.section import Section

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.geometry.space.box_overlap import overlapping
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.centreline import Turn
-from fabgen.geometry.tube.contact import Array, Walls, distance, greatest
+from fabgen.geometry.tube.contact import greatest
+from fabgen.geometry.tube.solids import Walls, distance
 from fabgen.job.values.units import format_length
 from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.shape.cuts import LEAST_ANGLE

@@ -8,9 +8,8 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.centreline import RouteError
-from fabgen.geometry.tube.contact import Array
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Tube
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact

@@ -7,9 +7,10 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import Array, HalfSpace, Solid, Trimmed, union
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.contact import union
 from fabgen.geometry.tube.profile import Profile
+from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed
 from fabgen.job.tables.definitions import Definitions, Fit
 from fabgen.parts.piece import ENDS, At, CutLine, Joint, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line, lines_onto, plain_line

@@ -12,17 +12,16 @@ from functools import cache
 
 import numpy as np
 import shapely
-from numpy.typing import NDArray
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
 from fabgen.geometry.plane.no_fit import convex_pieces, covering, inner_fit, no_fit
 from fabgen.geometry.plane.outline import Box
+from fabgen.geometry.space.frame import Array
 from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Blank, turned
 from fabgen.plan.sheets.sheet_stock import Room
 
-Array = NDArray[np.float64]
 Toward = tuple[float, float]
 """How much a part's reach along x and along y counts when places are compared."""
 LEFT: Toward = (1.0, 1e-3)

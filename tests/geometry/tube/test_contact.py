@@ -8,21 +8,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import (
-    Array,
-    Bar,
-    HalfSpace,
-    RoundedPrism,
-    Slab,
-    Solid,
-    Trimmed,
-    Walls,
-    distance,
-    greatest,
-    least,
-    union,
-)
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.contact import greatest, least, union
+from fabgen.geometry.tube.solids import Bar, HalfSpace, RoundedPrism, Slab, Solid, Trimmed, Walls, distance
 
 X, Y, Z = np.eye(3)
 ANGLES = st.floats(0.4, math.pi - 0.4)

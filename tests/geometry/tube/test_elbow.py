@@ -8,10 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from fabgen.geometry.space.frame import Frame, unit
-from fabgen.geometry.tube.contact import Array, Bar, HalfSpace, Trimmed, Union, Walls, distance, greatest, least
+from fabgen.geometry.space.frame import Array, Frame, unit
+from fabgen.geometry.tube.contact import greatest, least
 from fabgen.geometry.tube.elbow import Curved, Elbow
 from fabgen.geometry.tube.profile import round_profile
+from fabgen.geometry.tube.solids import Bar, HalfSpace, Trimmed, Union, Walls, distance
 from fabgen.geometry.tube.toroid import Toroid
 
 X, Y, Z = np.eye(3)

@@ -8,8 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.space.frame import Frame, unit
-from fabgen.geometry.tube.contact import Bar, HalfSpace, RoundedPrism, Slab, Solid, Trimmed
-from fabgen.geometry.tube.solids import outward_normals
+from fabgen.geometry.tube.solids import Bar, HalfSpace, RoundedPrism, Slab, Solid, Trimmed, outward_normals
 
 FRAME = Frame.along(np.array([300.0, -200.0, 1500.0]), np.array([1.0, 2.0, -0.5]), np.array([0.3, 0.1, 1.0]))
 TURNS = st.floats(0.0, 2.0 * math.pi)

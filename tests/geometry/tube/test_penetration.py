@@ -10,9 +10,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.contact import distance
 from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
 from fabgen.geometry.tube.profile import rectangular_profile, round_profile
+from fabgen.geometry.tube.solids import distance
 
 X, Y, Z = np.eye(3)
 LEVEL = Frame(np.zeros(3), X, Y, Z)

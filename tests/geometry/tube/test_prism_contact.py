@@ -6,9 +6,10 @@ import numpy as np
 import pytest
 
 from fabgen.geometry.space.frame import Frame, unit
-from fabgen.geometry.tube.contact import Bar, HalfSpace, RoundedPrism, Solid, Trimmed, Walls, _by_pieces, greatest
+from fabgen.geometry.tube.contact import greatest, greatest_by_pieces
 from fabgen.geometry.tube.prism_contact import greatest_on
 from fabgen.geometry.tube.profile import rectangular_profile, round_profile
+from fabgen.geometry.tube.solids import Bar, HalfSpace, RoundedPrism, Solid, Trimmed, Walls
 
 X, Y, Z = np.eye(3)
 
@@ -45,7 +46,7 @@ def test_the_same_as_by_pieces(kind: str, seed: int) -> None:
     solids: list[Solid] = [tube, Trimmed(tube, (half,))]
     for solid in solids:
         for strips in (walls, walls.outer()):
-            assert greatest(solid, strips) == pytest.approx(_by_pieces(solid, strips), abs=1e-6, nan_ok=True)
+            assert greatest(solid, strips) == pytest.approx(greatest_by_pieces(solid, strips), abs=1e-6, nan_ok=True)
 
 
 def test_two_round_tubes_square_to_one_another() -> None:

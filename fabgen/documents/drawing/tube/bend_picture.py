@@ -22,9 +22,8 @@ from fabgen.documents.render.picture import Anchor, Arc, Fill, Text, line, polyl
 from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import length_text
 from fabgen.geometry.plane.outline import Xy
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.centreline import Centreline
-from fabgen.geometry.tube.solids import Array
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.shape.sections import section_profile
 
