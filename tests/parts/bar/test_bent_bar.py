@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from pathlib import Path
 
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fabgen.app.work import work_on
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
 from fabgen.parts.bar.bent_bar import BarShape, stands_off
@@ -189,6 +191,19 @@ def test_inch_jobs_round_up_by_quarters() -> None:
     )
     assert bar.clasp is not None
     assert (bar.clasp.depth / 6.35) == pytest.approx(round(bar.clasp.depth / 6.35))
+
+
+def test_what_moves_keeps_clear_of_it(tmp_path: Path) -> None:
+    """A shaft of 20 mm at z = 55 over a bow whose skin is at 60.3 / 2 + 12 = 42.15 mm: 2.85 mm are left."""
+    shaft = (
+        '[[envelope]]\nname = "shaft"\nshape = "capsule"\nbetween = [[240, -200, 55], [240, 200, 55]]\ndiameter = 20\n'
+    )
+    keys = 'mark = "U1"\nshape = "U-bolt"\ndiameter = 12\naround = "T1"\nclamps = [8]\nat = 240\n'
+    path = tmp_path / "job.toml"
+    path.write_text(f"{HEADER}{TUBE.format('60.3 x 3.2')}[[bar]]\n{keys}{shaft}")
+    (found,) = work_on(path).findings
+    assert found.rule == "clearance"
+    assert "2.9 mm of U1" in found.said.words("mm")
 
 
 @pytest.mark.parametrize(
