@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from fabgen.app.work import WorkedJob, built, planned
-from fabgen.documents.data.job_json import job_json
+from fabgen.documents.data.plan_json import plan_data
 from fabgen.documents.render.words import figure, quantity_text
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.rack import Rack
@@ -116,7 +116,7 @@ def _effort_of(plan: dict[str, Any] | None) -> Effort:
 
 def _compare(work: WorkedJob, shown: dict[str, Any], made: Path) -> None:
     """Raises JobError where the plan shown by the documents in `made` is another than the one to be booked."""
-    if shown != json.loads(job_json(work.job.definitions.job, [], work.plan, [], [], {}))["plan"]:
+    if shown != json.loads(json.dumps(plan_data(work.plan))):
         what = "the cut list here is of another plan than the rack and the job give now, and it is what was sawn"
         accepted = "make it again with --rack before sawing; --anyway books the plan of now"
         raise JobError([Problem((), what, accepted, file=str(made))])

@@ -9,7 +9,6 @@ from typing import TYPE_CHECKING
 
 from fabgen.checks.finding import Finding
 from fabgen.documents.data.job_json import job_json
-from fabgen.documents.data.shopping_json import shopping_keys
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
 from fabgen.documents.dxf.machine_files import kerf_files, sleeve_files, wrap_files
@@ -68,7 +67,6 @@ def job_files(
     Pages that would hold nothing (templates of a job without copes) are left out.
     """
     files: dict[str, bytes] = {}
-    more = shopping_keys(pieces, plan, header.units)
     paper = options.paper
     flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
     files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper)
@@ -83,18 +81,14 @@ def job_files(
     files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
     if movement is not None:
         from fabgen.checks.motion.motion_checks import movement_findings
-        from fabgen.documents.data.movement_json import movement_keys
         from fabgen.documents.points.movement_pdf import movement_pdf
 
         files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement), paper)
-        more |= movement_keys(movement)
     if survey is not None:
-        from fabgen.documents.data.measuring_json import measuring_keys
         from fabgen.documents.points.check_table import check_table_pdf
 
         if table := check_table_pdf(header, survey, paper):
             files["check-table.pdf"] = table
-        more |= measuring_keys(survey)
         if options.floor:
             files |= _floor(header, survey, pieces, options)
     for piece in pieces:
@@ -114,8 +108,7 @@ def job_files(
     files["shopping-list.csv"] = shopping_csv(plan, header.units).encode()
     files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
     names = [*files, "job.json"]
-    paths = {mark: f"flat/{name}" for mark, name in flats.items()}
-    files["job.json"] = job_json(header, pieces, plan, findings, names, paths, more).encode()
+    files["job.json"] = job_json(header, pieces, plan, findings, names, movement, survey).encode()
     return files
 
 

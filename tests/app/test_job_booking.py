@@ -28,7 +28,7 @@ def make(rack: Path, folder: Path) -> None:
     """What `make` leaves of the plan in the job's folder."""
     work = work_on(DEMO, rack)
     folder.mkdir()
-    text = job_json(work.job.definitions.job, [], work.plan, work.findings, [], {})
+    text = job_json(work.job.definitions.job, [], work.plan, work.findings)
     (folder / "job.json").write_text(text, encoding="utf-8")
 
 

@@ -9,9 +9,10 @@ from typing import Any
 import pytest
 from pypdf import PdfReader
 
+from fabgen.documents.data.piece_json import tube_bends
 from fabgen.documents.drawing.tube.bend_picture import bent_views, marked_bar
 from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages
-from fabgen.documents.drawing.tube.bend_table import HEADS, bend_rows, bends_json, cut_list_rows
+from fabgen.documents.drawing.tube.bend_table import HEADS, bend_rows, cut_list_rows
 from fabgen.documents.render.paper import SIZES, Paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.picture import Picture, Text
@@ -78,7 +79,7 @@ class TestRows:
 
     def test_json(self) -> None:
         _, (zig,) = job(ZIG)
-        bends = bends_json(part(zig))
+        bends = tube_bends(part(zig))
         assert [bend["rotation_deg"] for bend in bends] == [0.0, 90.0, 90.0]
         assert all(0.0 <= float(bend["from_top_deg"]) < 360.0 for bend in bends)
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from fabgen.documents.data.marking_json import hole_json, saw_json
+from fabgen.documents.data.piece_json import hole_data, saw_data
 from fabgen.documents.dxf.machine_files import wrap_files
 from fabgen.documents.render import paper
 from fabgen.documents.render.picture import Text
@@ -58,13 +58,13 @@ def test_job_json_has_saw_and_hole(pieces: list[Piece]) -> None:
     main, branch = (piece.length_part for piece in pieces[:2])
     assert main is not None
     assert branch is not None
-    saw = saw_json(branch.ends[0].saw)["saw"]
+    saw = saw_data(branch.ends[0].saw)["saw"]
     assert (saw["method"], saw["hole_saw_ready_in"], saw["from_square_deg"]) == ("hole saw", "2 3/8 in", 0.0)
     assert "tilt_deg" not in saw
     assert "brief" not in saw
-    assert saw_json(None) == {}
+    assert saw_data(None) == {}
     (hole,) = main.holes
-    told = hole_json(hole)
+    told = hole_data(hole)
     assert told["centre_mm"] == pytest.approx([-47.3595, 500.0], abs=1e-3)
     assert (told["for"], told["at"], told["dxf"]) == ("T2", "start", "wrap/T1-hole-T2.dxf")
     assert len(told["edge"]) == 360

@@ -48,5 +48,5 @@ def test_how_near_the_least_a_bill_is(units: str, bill: BarBill, text: str) -> N
 
 def test_job_json_has_bill_and_bound() -> None:
     plan = Plan(bills=(BarBill(TUBE, "S235", 101.0, 100.0, True),))
-    (found,) = json.loads(job_json(header("mm"), [], plan, [], [], {}))["plan"]["bills"]
+    (found,) = json.loads(job_json(header("mm"), [], plan, []))["plan"]["bills"]
     assert (found["bill"], found["bound"], found["of"], found["proven_least"]) == (101.0, 100.0, "price", False)

@@ -11,7 +11,7 @@ import openpyxl
 import pytest
 from pypdf import PdfReader
 
-from fabgen.documents.data.shopping_json import shopping_keys
+from fabgen.documents.data.plan_json import shopping_keys
 from fabgen.documents.lists.shopping_list import priced_total, shopping_pdf
 from fabgen.documents.lists.shopping_xlsx import shopping_xlsx
 from fabgen.documents.render.paper import A4, LETTER, Paper

@@ -14,10 +14,8 @@ from fabgen.motion.movement import Movement
 from fabgen.motion.travel import SweepResult
 
 
-def movement_keys(movement: Movement | None) -> dict[str, Any]:
-    """{'movement': …}, or nothing where nothing moves."""
-    if movement is None:
-        return {}
+def movement_keys(movement: Movement) -> dict[str, Any]:
+    """{'movement': …}."""
     found: dict[str, Any] = {}
     if movement.mobility is not None:
         found |= {

@@ -69,21 +69,3 @@ def cut_list_rows(pieces: Sequence[Piece], units: str) -> list[list[str]]:
             first = piece.mark if number == "1" else ""
             rows.append([first, number, mark, angle, set_to, rotation, from_top, radius])
     return rows
-
-
-def bends_json(part: LengthPart) -> list[dict[str, float | str]]:
-    """The bends for job.json: lengths in mm along the tube before it is bent, angles in degrees."""
-    return [
-        {
-            "at_mm": round(bend.at, 4),
-            "mark_mm": round(bend.mark, 4),
-            "length_mm": round(bend.length, 4),
-            "radius_mm": round(bend.radius, 4),
-            "angle_deg": round(math.degrees(bend.angle), 4),
-            "set_angle_deg": round(math.degrees(bend.set_angle), 4),
-            "rotation_deg": round(math.degrees(bend.rotation), 4) + 0.0,
-            "from_top_deg": round(math.degrees(bend.from_top) % 360.0, 4) % 360.0,
-            "former": bend.former,
-        }
-        for bend in part.bends
-    ]

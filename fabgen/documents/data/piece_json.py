@@ -1,0 +1,155 @@
+"""The key `pieces` of job.json: every mark with its shape."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict
+from typing import Any
+
+import numpy as np
+
+from fabgen.documents.data.json_figures import rounded
+from fabgen.documents.dxf.flat_dxf import flat_name, hole_name
+from fabgen.parts.piece import (
+    BarEnd,
+    CutLine,
+    FlatPart,
+    FlattenedEnd,
+    LengthPart,
+    Opening,
+    Piece,
+    SawSetup,
+    ThreadedEnd,
+    WorkedEnd,
+)
+
+
+def piece_data(piece: Piece, units: str) -> dict[str, Any]:
+    """One mark; `units` are the job's, for texts."""
+    common: dict[str, Any] = {
+        "mark": piece.mark,
+        "kind": piece.kind,
+        "quantity": piece.quantity,
+        "material": piece.material,
+        "mass_kg": round(piece.mass, 4),
+    }
+    shape = piece.shape
+    own = _flat(shape, f"flat/{flat_name(piece)}") if isinstance(shape, FlatPart) else _length(shape)
+    facts = {"facts": {fact.label: fact.text.words(units) for fact in piece.facts}} if piece.facts else {}
+    hardware = [{"item": h.item, "spec": h.goods.words(), "quantity": h.quantity} for h in piece.hardware]
+    return common | own | facts | ({"hardware": hardware} if hardware else {})
+
+
+def _length(part: LengthPart) -> dict[str, Any]:
+    holes = [hole_data(hole) for hole in part.holes]
+    return (
+        {
+            "section": str(part.section),
+            "length_mm": rounded(part.length),
+            "axis_mm": rounded(part.axis),
+            "ends": [_end(end) | saw_data(end.saw) for end in part.ends],
+        }
+        | ({"holes": holes} if holes else {})
+        | ({"bends": tube_bends(part)} if part.bends else {})
+    )
+
+
+def _end(end: WorkedEnd) -> dict[str, Any]:
+    return {
+        "at": end.at,
+        "cut": end.cut,
+        "onto": [seat.onto for seat in end.seats],
+        "joints": [
+            {"onto": j.onto, "angle_deg": round(math.degrees(j.angle), 4), "offset_mm": rounded(j.offset)}
+            for j in end.seats
+        ],
+        "fit": end.fit,
+        "top_phi_deg": round(math.degrees(end.top), 4),
+        "line": line_pairs(end.line),
+    } | _form(end.form)
+
+
+def line_pairs(line: CutLine) -> list[list[float | None]]:
+    """[[phi_deg, x_mm or null], ...]; null where the end misses its main."""
+    pairs = zip(np.degrees(line.phi).tolist(), line.x.tolist(), strict=True)
+    return [[round(phi, 4), None if x != x else rounded(x)] for phi, x in pairs]
+
+
+def _form(form: BarEnd) -> dict[str, Any]:
+    if isinstance(form, ThreadedEnd):
+        return {"thread": {"name": form.thread.name, "hand": form.thread.hand, "length_mm": rounded(form.length)}}
+    if isinstance(form, FlattenedEnd):
+        sizes = {"length": form.length, "thickness": form.thickness, "width": form.width, "hole": form.hole}
+        return {
+            "flattened": {f"{name}_mm": rounded(size) for name, size in (sizes | {"hole_from_end": form.at}).items()}
+        }
+    return {}
+
+
+def saw_data(setup: SawSetup | None) -> dict[str, Any]:
+    """{"saw": {…}} with the keys of `SawSetup` that say something; {} where there is none."""
+    if setup is None:
+        return {}
+    return {"saw": {key: value for key, value in asdict(setup).items() if value is not None and key != "brief"}}
+
+
+def hole_data(hole: Opening) -> dict[str, Any]:
+    """One hole: whose bore, where its centre lies, its edge as [[round, along], …] and its file.
+
+    Millimetres: round the main to the right of its top line, along it from its start's saw cut.
+    """
+    points = zip(hole.edge.station.tolist(), hole.edge.along.tolist(), strict=True)
+    return {
+        "for": hole.branch,
+        "at": hole.at,
+        "bore": hole.bore_size.words(),
+        "angle_deg": round(math.degrees(hole.angle), 4),
+        "centre_mm": [rounded(value) for value in hole.edge.centre],
+        "edge": [[rounded(station), rounded(along)] for station, along in points],
+        "dxf": f"wrap/{hole_name(hole)}",
+    }
+
+
+def tube_bends(part: LengthPart) -> list[dict[str, float | str]]:
+    """The bends lengths in mm along the tube before it is bent, angles in degrees."""
+    return [
+        {
+            "at_mm": round(bend.at, 4),
+            "mark_mm": round(bend.mark, 4),
+            "length_mm": round(bend.length, 4),
+            "radius_mm": round(bend.radius, 4),
+            "angle_deg": round(math.degrees(bend.angle), 4),
+            "set_angle_deg": round(math.degrees(bend.set_angle), 4),
+            "rotation_deg": round(math.degrees(bend.rotation), 4) + 0.0,
+            "from_top_deg": round(math.degrees(bend.from_top) % 360.0, 4) % 360.0,
+            "former": bend.former,
+        }
+        for bend in part.bends
+    ]
+
+
+def _flat(part: FlatPart, dxf: str) -> dict[str, Any]:
+    x0, y0, x1, y1 = part.outline.bounds
+    return {
+        "thickness_mm": rounded(part.thickness),
+        "flat": {
+            "width_mm": rounded(x1 - x0),
+            "height_mm": rounded(y1 - y0),
+            "area_mm2": rounded(part.net_area),
+            "perimeter_mm": rounded(part.cut_length),
+            "holes": len(part.holes),
+            "dxf": dxf,
+        },
+        "bends": [
+            {
+                "name": b.name,
+                "angle_deg": round(math.degrees(b.bend.angle), 4),
+                "direction": "up" if b.up else "down",
+                "radius_mm": rounded(b.bend.radius),
+                "k": round(b.bend.k, 4),
+                "allowance_mm": rounded(b.bend.allowance),
+                "deduction_mm": rounded(b.bend.deduction),
+            }
+            for b in part.bends
+        ],
+    }

@@ -1,0 +1,153 @@
+"""The keys of job.json about the cut plan and what is bought."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from fabgen.documents.data.json_figures import rounded
+from fabgen.parts.piece import Piece
+from fabgen.plan.buying.cut_orders import cut_orders
+from fabgen.plan.mass_and_centre import mass_and_centre
+from fabgen.plan.plan import BarPlan, BoltStack, Plan, Purchase
+
+
+def plan_data(plan: Plan) -> dict[str, Any]:
+    """The key `plan`: what is cut from which bar and sheet."""
+    return {
+        "effort": plan.effort,
+        "bars": _bars(plan),
+        "bills": _bills(plan),
+        "sheets": _sheets(plan),
+        "unplaced": [[mark, reason.words()] for mark, reason in plan.unplaced],
+    }
+
+
+def _bars(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "section": str(bar.section),
+            "material": bar.material,
+            "stock_mm": rounded(bar.stock),
+            "count": bar.count,
+            "cuts": [[cut.mark, rounded(cut.length)] for cut in bar.cuts],
+            "offcut_mm": rounded(bar.offcut),
+            "kerf_mm": rounded(bar.kerf),
+            "end_loss_mm": rounded(bar.end_loss),
+            "assumed": bar.assumed,
+            "kept": bar.offcut >= plan.least_offcut,
+        }
+        | ({"shared_cuts": shared} if (shared := _shared(bar)) else {})
+        | ({"slanted_kerf_extra_mm": rounded(extra)} if (extra := sum(cut.extra for cut in bar.cuts)) else {})
+        | ({"rack_marks": list(bar.rack_marks)} if bar.rack_marks else {})
+        for bar in plan.bars
+    ]
+
+
+def _shared(bar: BarPlan) -> list[dict[str, Any]]:
+    """Saw cuts that end one piece and begin the next: which pieces of the bar, counted from 0."""
+    return [
+        {"between": [i - 1, i], "from_square_deg": round(cut.shared, 1), "saved_mm": rounded(cut.saved)}
+        for i, cut in enumerate(bar.cuts)
+        if cut.shared
+    ]
+
+
+def _bills(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "section": str(bill.section),
+            "material": bill.material,
+            "of": "price" if bill.priced else "mm",
+            "bill": round(bill.bill, 2),
+            "bound": round(bill.bound, 2),
+            "proven_least": bill.proven,
+        }
+        for bill in plan.bills
+    ]
+
+
+def _sheets(plan: Plan) -> list[dict[str, Any]]:
+    return [
+        {
+            "material": sheet.material,
+            "thickness_mm": rounded(sheet.thickness),
+            "size_mm": [rounded(s) for s in sheet.size],
+            "placed": [[p.mark, rounded(p.x), rounded(p.y), p.turn] for p in sheet.placed],
+            "used": round(sheet.used, 4),
+            "assumed": sheet.assumed,
+        }
+        | ({"rack_marks": list(sheet.rack_marks)} if sheet.rack_marks else {})
+        | ({"instead_of_mm": [rounded(s) for s in sheet.instead_of]} if sheet.instead_of else {})
+        for sheet in plan.sheets
+    ]
+
+
+def purchase_data(purchase: Purchase) -> dict[str, Any]:
+    line: dict[str, Any] = {
+        "item": purchase.item,
+        "spec": purchase.spec,
+        "quantity": purchase.quantity,
+        "unit": purchase.unit,
+    }
+    if purchase.price is not None:
+        line["price"] = purchase.price
+    return line
+
+
+def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, Any]:
+    """Further keys of job.json: bolts, cutting_orders, consumables, on_hand and whole."""
+    whole = mass_and_centre(pieces)
+    return {
+        "bolts": [_bolt(stack) for stack in plan.bolts],
+        "cutting_orders": [
+            {
+                "material": order.material,
+                "thickness_mm": rounded(order.thickness),
+                "parts": dict(order.marks),
+                "cut_mm": rounded(order.cut),
+                "pierces": order.pierces,
+                "area_mm2": rounded(order.area),
+                "mass_kg": rounded(order.mass),
+                "bends": order.bends,
+            }
+            for order in cut_orders(pieces)
+        ],
+        "consumables": [
+            {"item": one.item, "spec": one.goods.words(), "quantity": one.quantity, "unit": one.unit, "how": one.how}
+            for one in plan.estimates
+        ],
+        "on_hand": [
+            {
+                "item": line.item,
+                "spec": line.spec,
+                "quantity": line.quantity,
+                "unit": line.unit,
+                "note": line.note.words(units),
+            }
+            for line in plan.on_hand
+        ],
+        "whole": {
+            "mass_kg": rounded(whole.mass),
+            "placed_mass_kg": rounded(whole.placed_mass),
+            "centre_mm": None if whole.centre is None else [rounded(v) for v in whole.centre],
+            "without_place": dict(whole.unplaced),
+        },
+    }
+
+
+def _bolt(stack: BoltStack) -> dict[str, Any]:
+    choice = stack.choice
+    return {
+        "thread": choice.thread.name,
+        "length_mm": rounded(choice.length),
+        "standard": choice.standard,
+        "property_class": stack.property_class,
+        "quantity": stack.quantity,
+        "through": [[layer.name, rounded(layer.thickness)] for layer in stack.layers],
+        "grip_mm": rounded(choice.grip),
+        "washers": choice.washers,
+        "nut": choice.nut,
+        "shank_mm": rounded(choice.shank),
+        "beyond_mm": rounded(choice.beyond),
+    }
