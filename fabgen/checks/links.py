@@ -32,11 +32,11 @@ def link_rods(checked: Checked) -> Iterator[Link]:
 
 @rule("link-adjustment", Level.STOP, source=FROM_JOB)
 def adjustment(of: Link) -> Iterator[Found]:
-    """It adjusts as far as the job asks."""
+    """It adjusts as far as the job says."""
     part = of.part
     if part.adjust is not None and part.each_way < part.adjust - 0.05:
-        adjusts = sentence("adjusts ", mm(part.each_way), " each way where ", mm(part.adjust), " is asked")
-        yield found(adjusts, ": rod ends with a longer thread, or settle for less")
+        adjusts = sentence("adjusts ", mm(part.each_way), " each way where ", mm(part.adjust), " is needed")
+        yield found(adjusts, ": take rod ends with a longer thread, or less adjustment")
 
 
 @rule("link-engagement", Level.STOP)
@@ -59,7 +59,7 @@ def bung_fit(of: Link) -> Iterator[Found]:
         wall, least = (part.section.bore - rod.thread.diameter) / 2.0, least_wall(rod.thread)
         size, name = sentence("the bore of ", mm(part.section.bore), f" at {at}"), rod.thread.name
         if wall < 1.0:
-            no_room = f" has no room for a bung with {name}: a tube with more bore, or a smaller thread"
+            no_room = f" has no room for a bung with {name}: take a tube with more bore, or a smaller thread"
             yield found(size, no_room, level=Level.STOP)
         elif wall < least - 0.01:
             yield found(size, " leaves a bung ", mm(wall), f" of metal round {name}, under ", mm(least))
@@ -90,7 +90,7 @@ def same_hand(of: Link) -> Iterator[Found]:
     """One right-hand and one left-hand thread, so that it adjusts in place."""
     if len(of.part.rods) == 2 and not of.part.in_place:
         hand = of.part.rods[0].thread.hand
-        yield found(f"both rod ends are {hand}-hand: it cannot be adjusted in place, one pin has to come out each time")
+        yield found(f"both rod ends are {hand}-hand: it cannot be adjusted in place, one pin has to come out")
 
 
 @rule("tube-too-short", Level.STOP, source=FROM_JOB)
@@ -111,11 +111,11 @@ def tube_too_short(of: Link) -> Iterator[Found]:
 
 @rule("thin-wall", Level.NOTE)
 def thin_wall(of: Link) -> Iterator[Found]:
-    """A thin wall wants care where the bung is welded in."""
+    """A thin wall needs care where the bung is welded in."""
     section = of.part.section
     if of.part.bungs and not section.is_solid and section.wall < THIN_WALL:
         wall = mm(section.wall, 1 if section.wall >= 1.0 else 2)
-        remedy = "chamfer the tube's end, and think of plug welds beside it"
+        remedy = "chamfer the tube's end and add plug welds beside it"
         yield found("the wall is ", wall, f": the thick bung draws the heat and the thin tube burns; {remedy}")
 
 
@@ -177,7 +177,7 @@ def not_adjustable(of: Link) -> Iterator[Found]:
 
 
 def _under_load(name: str, source: str, about: str) -> Rule[Link]:
-    """The rule of one thing that may give way under the load; they differ in name and source only."""
+    """The rule of one part that may give way under the load; they differ in name and source only."""
 
     def check(of: Link) -> Iterator[Found]:
         link = of.part.load
@@ -193,7 +193,7 @@ def _under_load(name: str, source: str, about: str) -> Rule[Link]:
             if times < 1.0:
                 yield found(text)
             else:
-                few = f"; blows and fatigue ask for more than {FEW:g} times as a rule ({PRACTICE})"
+                few = f"; blows and fatigue need more than {FEW:g} times as a rule ({PRACTICE})"
                 yield found(text, few, level=Level.WARN)
 
     return Rule(name, (Level.STOP, Level.WARN), source, about, check)
@@ -214,18 +214,18 @@ LOAD_RULES = (
 def load_unknown(of: Link) -> Iterator[Found]:
     """What of a link under load could not be calculated."""
     if of.part.load is not None and of.part.load.unknown:
-        yield found(f"not reckoned: {'; '.join(of.part.load.unknown)}")
+        yield found(f"not calculated: {'; '.join(of.part.load.unknown)}")
 
 
 @rule("link-duty", Level.NOTE, source=LIMITS)
 def link_duty(of: Link) -> Iterator[Found]:
-    """What was not looked at."""
+    """What was not checked."""
     if of.part.load is None:
-        looked = "thread and length were looked at, strength, buckling and the rod ends' rating were not (give `load`)"
+        checked = "thread and length were checked, strength, buckling and the rod ends' rating were not (give `load`)"
     else:
-        looked = "thread, length, and buckling and pull under the one load given were looked at; fatigue, welds, "
-        looked += "bending, blows and brackets were not"
-    yield found(f"{looked}: a link of a suspension or steering needs its design and welds judged by someone qualified")
+        checked = "thread, length, and buckling and pull under the one load given were checked; fatigue, welds, "
+        checked += "bending, blows and brackets were not"
+    yield found(f"{checked}: a link of a suspension or steering needs its design and welds judged by someone qualified")
 
 
 RULES = (

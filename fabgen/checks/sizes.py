@@ -86,7 +86,7 @@ def _doubt(sizes: Sequence[float], end: str, usual: Sentence, is_usual: Callable
     """The size as it was read, and the same figures in the unit in which they make sense, if there is one."""
     inches = [size / INCH for size in sizes]
     as_mm, as_inches = _by(sizes), _by(inches)
-    text: tuple[Part, ...] = (_mm(sizes), f"{end} is of no usual size: is the unit the one that is meant?")
+    text: tuple[Part, ...] = (_mm(sizes), f"{end} is no usual size: is the unit right?")
     if _digits(inches) < _digits(sizes):
         if is_usual(inches):
             text = (f'"{as_inches}{end}" was read as inches, ', _mm(sizes), f': meant "{as_inches} mm{end}"?')

@@ -32,7 +32,7 @@ OF_TUBES = (
     _told("past-main-end", "An end that would sit on a tube does not lie past the end of that."),
 )
 OF_SHEET = (
-    _told("mark-left-off", "There is room for the text that the job wants etched."),
+    _told("mark-left-off", "There is room for the text to be etched."),
     _told("taped", _TAPED, Level.WARN, Level.STOP, Level.NOTE, source=_BAARDA),
     _told("bead", "Beads keep twice the thickness from edges, holes, bends and one another."),
     _told("twist", "A panel by points in space is flat, or folded where it is not.", source=FROM_JOB),

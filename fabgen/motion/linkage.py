@@ -80,7 +80,7 @@ def assemble(job: Definitions) -> Linkage | None:
     problems: list[Problem] = []
     if not job.body:
         problems = [
-            Problem((table,), f"[[{table}]] tells of movement, but no body moves", "a [[body]] for what moves")
+            Problem((table,), f"[[{table}]] needs movement, but no body moves", "a [[body]] for what moves")
             for table in TABLES
             if getattr(job, table) and table not in ("envelope", "wheel")
         ]
@@ -203,7 +203,7 @@ def _riding(job: Definitions, problems: list[Problem]) -> dict[str, int]:
             if mark in marks:
                 put(f"mark {mark}", i, path)
             elif mark in sheet:
-                what = f"{shown(mark)} has no place, so nothing can be said of where it goes"
+                what = f"{shown(mark)} has no place, so its path is not known"
                 problems.append(Problem(path, what, f"a `place` for {mark}, or its mark left out here"))
             else:
                 accepted = "the mark of a tube, or of a plate, bracket or cover that has a place"

@@ -62,8 +62,8 @@ def _booked(number: str, rack: Rack) -> list[Remark]:
         return []
     when = rack.contents.booked[entry].date
     text = (
-        f"{number} is booked on this rack already{f', on {when.isoformat()}' if when else ''}: what it was cut from is "
-        "there no more, so the plan is another one than was cut"
+        f"{number} is booked on this rack already{f', on {when.isoformat()}' if when else ''}: its metal is no longer "
+        "there, so this is not the plan it was cut by"
     )
     return [("rack", "booked-already", text)]
 

@@ -24,17 +24,17 @@ class Level(StrEnum):
 
     @property
     def heading(self) -> str:
-        """What stands above a list of such findings."""
+        """The heading of a list of such findings."""
         return _WORDS[self][1]
 
     @property
     def meaning(self) -> str:
-        """What it tells who is about to cut."""
+        """What it means before cutting."""
         return _WORDS[self][2]
 
 
 _WORDS = {
-    Level.STOP: ("STOP", "Stop: put right before cutting", "it cannot be made as it stands"),
+    Level.STOP: ("STOP", "Stop: put right before cutting", "it cannot be made as drawn"),
     Level.WARN: ("look", "Look at", "look at it before you cut"),
     Level.NOTE: ("note", "Notes", "worth knowing"),
 }

@@ -51,20 +51,19 @@ def movement_findings(movement: Movement) -> list[Finding]:
 # -- freedoms ---------------------------------------------------------------------------
 @rule("freedoms", Level.STOP, Level.NOTE, source=RANK_SOURCE)
 def freedoms(of: Moving) -> Iterator[Found]:
-    """It moves in as many ways as wanted, and each driver holds one of them."""
+    """It moves in as many ways as needed, and each driver holds one of them."""
     movement = of.movement
     mobility, wanted = movement.mobility, movement.linkage.wanted
     if mobility is None:
         return
     ways = _ways(mobility.freedoms)
     if wanted is None:
-        nothing = f"{ways}; no sweep and no [movement] freedoms say how many are wanted"
+        nothing = f"{ways}; no sweep and no [movement] freedoms say how many are needed"
         yield found(nothing, _motions(movement), level=Level.NOTE)
     elif mobility.freedoms > wanted and mobility.lasting >= wanted:
         extra = mobility.freedoms - wanted
-        many = "one motion" if extra == 1 else f"{extra} motions"
-        text = f"{ways} where {wanted} {'is' if wanted == 1 else 'are'} wanted: {many} too many"
-        settles = ". It settles wherever the load takes it: another link, or a joint that holds more"
+        text = f"{ways}, {extra} too many; {wanted} needed"
+        settles = ". The load moves it where it will: add a link, or a joint that holds more"
         yield found(text, _motions(movement), settles)
     elif mobility.lasting >= wanted and movement.held is not None and movement.held.freedoms:
         drivers = ", ".join(driver.words for driver in movement.linkage.drivers)
@@ -74,12 +73,12 @@ def freedoms(of: Moving) -> Iterator[Found]:
 
 @rule("binds", Level.STOP, source=RANK_SOURCE)
 def binds(of: Moving) -> Iterator[Found]:
-    """It does not bind: past a small shake it still moves in as many ways as wanted."""
+    """It does not bind: past a small shake it still moves in as many ways as needed."""
     movement = of.movement
     mobility, wanted = movement.mobility, movement.linkage.wanted
     if mobility is None or wanted is None or mobility.lasting >= wanted:
         return
-    text: list[Part] = [f"it binds: {_ways(mobility.lasting)} where {wanted} {'is' if wanted == 1 else 'are'} wanted"]
+    text: list[Part] = [f"it binds: {_ways(mobility.lasting)}, {wanted} needed"]
     if mobility.freedoms > mobility.lasting:
         text.append("; at the very position drawn it seems to move, but past a small shake it locks")
     elif mobility.nearly >= wanted:
@@ -93,13 +92,13 @@ def binds(of: Moving) -> Iterator[Found]:
 
 @rule("dead-point", Level.WARN, source=RANK_SOURCE)
 def dead_point(of: Moving) -> Iterator[Found]:
-    """It does not stand near a dead point, where a small error in making decides how it moves."""
+    """It is not near a dead point, where a small error in making decides how it moves."""
     movement = of.movement
     mobility, held = movement.mobility, movement.held
     if mobility is None or not _moves_as_wanted(movement, mobility):
         return
     if mobility.weakest < NEARLY or (held is not None and held.weakest < NEARLY):
-        yield found("it stands near a dead point: a small error in making decides how it moves")
+        yield found("it is near a dead point: a small error in making decides how it moves")
 
 
 def _moves_as_wanted(movement: Movement, mobility: Mobility) -> bool:
@@ -140,22 +139,22 @@ def holds_twice(of: Moving) -> Iterator[Found]:
 # -- through the travel --------------------------------------------------------------------
 @rule("not-swept", Level.NOTE, source=LIMITS)
 def not_swept(of: Moving) -> Iterator[Found]:
-    """The travels are gone through where the motion is as wanted."""
+    """Travels are checked once the motion is as needed."""
     if not of.movement.sweeps and of.movement.linkage.job.sweep and of.movement.mobility is not None:
-        yield found("the travels were not gone through: first the motion must be as wanted")
+        yield found("travels were not checked: put the motion right first")
 
 
 @rule("travel", Level.STOP, source=RANK_SOURCE)
 def travel(of: Moving) -> Iterator[Found]:
-    """Each travel asked for is reached, and no dead point ends it."""
+    """Each travel given is reached, and no dead point ends it."""
     for result in of.movement.sweeps:
         if not result.places:
-            yield found(f"{result.name}: the position that is to be held meanwhile cannot be reached")
+            yield found(f"{result.name}: the position to hold meanwhile cannot be reached")
         for reached, why in result.ends if result.places else ():
-            asked = result.asked[1] if reached >= 0.0 else result.asked[0]
+            needed = result.asked[1] if reached >= 0.0 else result.asked[0]
             how = "it comes to a dead point" if why == "dead point" else "the parts do not close any further"
-            gets = sentence(f"{result.name}: {result.words} gets to ", _plus_mm(reached), " of ", _plus_mm(asked))
-            yield found(gets, f", then {how}")
+            reaches = sentence(f"{result.name}: {result.words} reaches ", _plus_mm(reached), " of ", _plus_mm(needed))
+            yield found(reaches, f", then {how}")
 
 
 @rule("ball-angle", Level.NOTE, Level.WARN, Level.STOP, source=FROM_JOB)
@@ -170,7 +169,7 @@ def ball_angle(of: Moving) -> Iterator[Found]:
             angle = float(tilt.angle[at])
             where = f"rod end at its {tilt.at}" if tilt.at else "ball"
             unknown = "the bolt's direction ([[pin]])" if tilt.at else "the stud's axis"
-            how = "" if tilt.square else f"; {unknown} is not given, so the whole swing is counted"
+            how = "" if tilt.square else f"; {unknown} is not given, so all of the swing is counted"
             if angle > limit:
                 # Part of the swing may be a free turn about the bolt: nobody can tell without its direction.
                 level, word = (Level.STOP if tilt.square else Level.WARN), "past"
@@ -206,7 +205,7 @@ def damper_length(of: Moving) -> Iterator[Found]:
 
 @rule("bush-gives", Level.NOTE)
 def bush_gives(of: Moving) -> Iterator[Found]:
-    """What soft bushes are asked to give."""
+    """How far soft bushes have to give."""
     for result in of.movement.sweeps:
         for give in result.gives if result.places else ():
             slide, tilt = float(np.ptp(give.endwise)), float(give.tilt.max(initial=0.0))
@@ -217,7 +216,7 @@ def bush_gives(of: Moving) -> Iterator[Found]:
                 parts.append(sentence(degrees(tilt, fixed=True), " of tilt"))
             if parts:
                 gives = sentence(f"{result.name}: this bush has to give ", joined(" and ", parts))
-                yield found(gives, ": see that it can, and has the room", about=give.joint)
+                yield found(gives, ": check that it can, and has room", about=give.joint)
 
 
 # -- clearances -----------------------------------------------------------------------------
@@ -241,7 +240,7 @@ def _clash(clear: Clearance, result: SweepResult | None) -> Found:
         deep = sentence(", by ", mm(-clear.least, fixed=True), " at least") if clear.least < -0.05 else ""
         return found(into, deep, level=Level.STOP, about=clear.one)
     near = sentence(f"{lead}comes within ", mm(clear.least, fixed=True), f" of {clear.other} ", when, f", {where}; ")
-    return found(near, mm(clear.wanted, fixed=True), " is wanted", about=clear.one)
+    return found(near, mm(clear.wanted, fixed=True), " needed", about=clear.one)
 
 
 def _driver(result: SweepResult, at: int) -> Sentence:
@@ -278,8 +277,8 @@ def not_looked_at(of: Moving) -> Iterator[Found]:
     """Parts without a place, whose clearances were not checked."""
     unplaced = _without_place(of.movement)
     if any(obstacle.kept for obstacle in of.movement.obstacles) and unplaced:
-        text = "clearances were looked at for tubes, links, envelopes and parts with a place; no `place` have "
-        yield found(text, f"{listed(unplaced)}: give one to what may foul")
+        text = "clearances were checked for tubes, links, envelopes and parts with a place; no `place` have "
+        yield found(text, f"{listed(unplaced)}: give one to parts that may foul")
 
 
 @rule("movement-limits", Level.NOTE, source=LIMITS)
@@ -287,7 +286,7 @@ def movement_limits(of: Moving) -> Iterator[Found]:
     """What was taken as rigid, and what was not checked."""
     if of.movement.mobility is not None:
         yield found(
-            "bodies, joints and rods were taken as rigid and without play. Loads, bending and wear were not looked at; "
+            "bodies, joints and rods were taken as rigid and without play. Loads, bending and wear were not checked; "
             "suspension, steering and brakes need their design judged by someone qualified"
         )
 

@@ -131,7 +131,7 @@ def bend_length(of: Flat) -> Iterator[Found]:
 # -- the lower tool, where the job names one --------------------------------------
 @rule("natural-radius", Level.NOTE, source=COMMON)
 def natural_radius(of: Flat) -> Iterator[Found]:
-    """Bent in air a sheet takes the radius its lower tool gives, whatever the drawing says."""
+    """Bent in air a sheet takes the radius its lower tool gives, not the one drawn."""
     flat, die = of.part, of.part.die
     if die is None or not flat.bends:
         return
@@ -140,9 +140,9 @@ def natural_radius(of: Flat) -> Iterator[Found]:
     for radius in sorted({bend.bend.radius for bend in flat.bends}):
         if differs(radius, natural.value):
             yield found(
-                sentence("inside radius ", mm(radius), " asked for, but bent in air over the lower tool of "),
+                sentence("inside radius ", mm(radius), " given, but bent in air over the lower tool of "),
                 sentence(mm(die, 4), f" {material.name} takes about ", mm(natural.value)),
-                ": the flat would then not fold up to size; take that radius, or another tool",
+                ": the flat would not fold to size; take that radius, or another tool",
                 source=natural.source,
             )
 

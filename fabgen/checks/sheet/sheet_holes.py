@@ -22,7 +22,7 @@ from fabgen.wording.sentence import Sentence, mm, sentence
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
 THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"
 ALIKE = 0.05
-"""Figures that differ by less are told as one, mm."""
+"""Figures that differ by less are given as one, mm."""
 SLACK = 0.02
 """Figures this little under a limit are let pass: arcs are flattened for the check, mm."""
 
@@ -94,9 +94,9 @@ def bolt_edge(of: Flat) -> Iterator[Found]:
     for (name, width), cases in alike.items():
         bolt = clearance(name).nominal
         steps = (
-            (Level.WARN, 1.2 * width, "a bolted joint wants 1.2 d0", BOLT_SOURCE),
-            (Level.WARN, 1.5 * bolt, "bolts in sheet want 1.5 d", THIN_SHEET),
-            (Level.NOTE, 2.0 * bolt, "an ear that takes load has 2 d", COMMON),
+            (Level.WARN, 1.2 * width, "a bolted joint needs 1.2 d0", BOLT_SOURCE),
+            (Level.WARN, 1.5 * bolt, "bolts in sheet need 1.5 d", THIN_SHEET),
+            (Level.NOTE, 2.0 * bolt, "an ear that takes load needs 2 d", COMMON),
         )
         for level, least, wanted, source in steps:
             for worst, words in _grouped(flat, cases, least):
@@ -113,7 +113,7 @@ def bolt_spacing(of: Flat) -> Iterator[Found]:
         near = _near_pairs([hole for hole, other in bolts if other == width], 1.2 * width)
         cases = [Case(case.hole, case.value + width) for case in near]
         for worst, words in _grouped(of.part, cases, 2.2 * width):
-            wanted = " from the next, centre to centre; a bolted joint wants 2.2 d0 = "
+            wanted = " from the next, centre to centre; a bolted joint needs 2.2 d0 = "
             yield found(words, " ", mm(worst.value), wanted, mm(2.2 * width))
 
 

@@ -43,7 +43,7 @@ def outline(of: Flat) -> Iterator[Found]:
             yield found(f"{name} crosses or touches itself (", place(flat, spot), ")")
         elif loop.area < (LEAST_AREA if loop is flat.outline else LEAST_HOLE):
             sound = False
-            yield found(f"{name} closes round no area to speak of")
+            yield found(f"{name} encloses almost no area")
     if not sound or not flat.holes:
         return
     shapes = [region(loop) for _, loop in loops]
@@ -104,7 +104,7 @@ def drain(of: Flat) -> Iterator[Found]:
 @rule("kerf", Level.WARN, Level.NOTE, source=COMMON)
 def kerf(of: Flat) -> Iterator[Found]:
     """Notches, corners and holes that are narrower than the kerf of those who cut themselves: a file that cannot be
-    made, or that leaves metal standing."""
+    made, or that leaves metal behind."""
     flat, width = of.part, of.job.shop.kerf
     if not width:
         return

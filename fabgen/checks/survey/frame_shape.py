@@ -25,7 +25,7 @@ def shape_words(built: Built) -> list[Sentence]:
     frame = built.frame
     told = [i for i in range(len(built.names)) if frame.held[i].any()]
     if len(told) < 3:
-        return [sentence("too little was measured to tell the frame's shape: distances between three points or more")]
+        return [sentence("too little was measured for the frame's shape: measure between three points or more")]
     return [*_shape(built, told), *_stands(built)]
 
 

@@ -74,7 +74,7 @@ def link_uncertain(job: Checked) -> Iterator[Found]:
 
 @rule("frame-shape", Level.WARN, Level.NOTE, source=FROM_JOB)
 def frame_shape(job: Checked) -> Iterator[Found]:
-    """How the tacked frame is out: what is as drawn, and how it stands, is a note; a shape that is out wants a look."""
+    """How the tacked frame is out: what is as drawn, and how it stands, is a note; a shape that is out needs a look."""
     for i, text in enumerate(shape_words(job.built) if job.built is not None else ()):
         as_drawn = text.words().startswith(AS_DRAWN)
         yield found(text, level=Level.NOTE if i or as_drawn else Level.WARN, about=FRAME)
@@ -82,7 +82,7 @@ def frame_shape(job: Checked) -> Iterator[Found]:
 
 @rule("follows-frame", Level.NOTE, source=FROM_JOB)
 def follows_frame(job: Checked) -> Iterator[Found]:
-    """What is worked out anew for the frame as built."""
+    """Changes calculated for the frame as built."""
     for change in job.changed if job.built is not None else ():
         if change.is_any and not change.made:
             follows = change_fact(change)

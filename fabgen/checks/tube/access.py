@@ -55,7 +55,7 @@ class Foot:
 
 @rule("weld-access", Level.WARN, source=f"{ANGLE_SOURCE}; {GAP_SOURCE}")
 def weld_access(job: Checked) -> Iterator[Found]:
-    """Two branches on one main have a gap of both walls together between them, and 30 degrees."""
+    """Two branches on one main have a gap of the sum of both walls between them, and 30 degrees."""
     on: dict[str, list[Foot]] = {}
     for body in bodies_of(job.tubes).values():
         for end in body.part.ends:
@@ -81,12 +81,12 @@ def _pair(main: str, one: Foot, other: Foot) -> Iterator[Found]:
         return
     between = math.acos(max(-1.0, min(1.0, float(one.end.frame.x @ other.end.frame.x))))
     if between < LEAST_BETWEEN - 1e-6:
-        stands = sentence(f"its {other.end.at} stands beside {beside} on {main}, only ", degrees(between, fixed=True))
-        yield found(stands, " from it: there is no room between them to weld", about=about, source=ANGLE_SOURCE)
+        stands = sentence(f"its {other.end.at} is beside {beside} on {main}, only ", degrees(between, fixed=True))
+        yield found(stands, " from it: no room to weld between them", about=about, source=ANGLE_SOURCE)
     walls = one.wall + other.wall
     if gap < walls - 0.05 and max(shared_length(one.body, other.body), shared_length(other.body, one.body)) <= CLASH:
         leaves = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
-        both = sentence(", less than both walls together (", mm(walls, fixed=True), "): too little for two welds; ")
+        both = sentence(", less than the sum of both walls (", mm(walls, fixed=True), "): too little for two welds; ")
         yield found(leaves, both, "move it, or cope one onto the other", about=about, source=GAP_SOURCE)
 
 

@@ -92,13 +92,13 @@ def _met(later: _Half, earlier: _Half) -> Iterator[Found]:
         return
     apart = sentence(
         f"its {later.end.at} and the {earlier.end.at} of {earlier.mark} are mitred, but their outlines do not meet in "
-        "the mitre: they stand up to ", mm(step), " apart",
+        "the mitre: they are up to ", mm(step), " apart",
     )  # fmt: skip
     yield found(apart, _why(later, earlier, step), about=later.mark)
 
 
 def _why(later: _Half, earlier: _Half, step: float) -> Sentence:
-    """What they differ in, and what mends it."""
+    """What they differ in, and how to correct it."""
     cure = None if len(later.end.flats) > 1 or len(earlier.end.flats) > 1 else _cure(later, earlier, step)
     sizes = (
         f"{later.part.section} and {earlier.part.section}; cope one onto the other, close the step with a plate, "
@@ -108,15 +108,15 @@ def _why(later: _Half, earlier: _Half, step: float) -> Sentence:
     if cure is not None:
         half, rest = cure
         turned = f"`turn = {figure(_turn(half))}` on {'this tube' if half.mark == later.mark else half.mark} "
-        left = sentence("brings them together") if rest <= 0.1 else sentence("brings that down to ", mm(rest))
+        left = sentence("makes them meet") if rest <= 0.1 else sentence("brings that down to ", mm(rest))
         return sentence(
-            f", as the two are rolled differently about their axes: {turned}", left, " (look at its other end then)",
+            f", as the two are rolled differently about their axes: {turned}", left, " (check its other end then)",
             f"; the rest is the sizes: {sizes}" if rest > STEP and unlike else "",
         )  # fmt: skip
     if unlike:
         return sentence(f", as their sizes differ: {sizes}")
     return sentence(
-        ", as the two are rolled differently about their axes and neither can be turned to mend it: "
+        ", as the two are rolled differently about their axes and neither can be turned to correct it: "
         "cope one onto the other, or close the step with a plate"
     )
 

@@ -19,7 +19,7 @@ TIGHTEST = 3.0
 """Least centreline radius in tube sizes."""
 
 TIGHT_SOURCE = (
-    "common practice for bending without a mandrel; the FIA asks the same of cage tube (Appendix J, article 253: "
+    "common practice for bending without a mandrel; the FIA requires the same of cage tube (Appendix J, article 253: "
     "from memory, check the text in force)"
 )
 LEAST_WALL = 0.8

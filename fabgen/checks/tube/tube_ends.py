@@ -38,11 +38,11 @@ def end_misses(of: Tube) -> Iterator[Found]:
         onto = " and ".join(joint.onto for joint in end.joints)
         lost = np.isnan(end.line.x)
         if lost.all():
-            nowhere = f"the {end.at} does not meet {onto} anywhere: look at its point, its offset and what it sits on"
+            nowhere = f"the {end.at} does not meet {onto} anywhere: check its point, its offset and what it sits on"
             yield found(nowhere, level=Level.STOP)
         else:
             past = sentence(f"the {end.at} runs past {onto} over ", number(100.0 * _share(end, lost), 0), " % of its ")
-            seat = ", and has nothing to sit on there: a thinner branch, a wider main or less offset"
+            seat = ", with nothing to sit on there: take a thinner branch, a wider main or less offset"
             yield found(past, "round, ", _arcs(end, lost), seat)
 
 
@@ -52,7 +52,7 @@ def shallow_cope(of: Tube) -> Iterator[Found]:
     for end in of.part.ends:
         for joint in end.joints if end.cut == "cope" else ():
             if joint.angle < LEAST_ANGLE - 1e-6:
-                tight = "the heel is too tight to weld to the root; see that the joint is designed for it"
+                tight = "the heel is too tight to weld to the root; have the joint designed for it"
                 yield found(f"the {end.at} meets {joint.onto} at ", degrees(joint.angle), f", under 30°: {tight}")
 
 
@@ -87,7 +87,7 @@ def closed_tube(of: Tube) -> Iterator[Found]:
 
 @rule("solid-square", Level.NOTE, source="geometry of the two sections")
 def solid_square(of: Tube) -> Iterator[Found]:
-    """Solid bar square on a round tube is not left sawn square, open at the sides, without a word."""
+    """Solid bar square on a round tube is not left sawn square, open at the sides, unsaid."""
     part = of.part
     for end in part.ends:
         main = of.job.tubes.get(end.joints[0].onto) if end.joints else None

@@ -83,7 +83,7 @@ class Unfolded:
 
 
 def folds_of(points: Array, triangles: Sequence[Triangle]) -> list[Fold]:
-    """The folds of a surface whose triangles hang together as a tree, in the order of the second triangle.
+    """The folds of a surface whose triangles join as a tree, in the order of the second triangle.
 
     Args:
         points: (n, 3), mm.
@@ -153,7 +153,7 @@ def unfold(
         folds: as `folds_of` gives them, where they are known already.
         taken: how much sheet is left out across a fold, mm (a bend's deduction): what lies beyond moves nearer.
     Raises:
-        OutlineError: the triangles do not hang together.
+        OutlineError: the triangles are not in one piece.
     """
     hung = folds_of(points, triangles) if folds is None else list(folds)
     beside: dict[int, list[Fold]] = {}
@@ -176,7 +176,7 @@ def unfold(
                 placed[there] = _hung(at, triangles[here], placed[here], triangles[there], gap)
                 waiting.append(there)
     if len(placed) != len(triangles):
-        raise OutlineError("the sheet does not hang together")
+        raise OutlineError("the sheet is not in one piece")
     corners = tuple((placed[i][t[0]], placed[i][t[1]], placed[i][t[2]]) for i, t in enumerate(triangles))
     return Unfolded(tuple(triangles), corners, tuple(hung))
 

@@ -211,7 +211,7 @@ def gusset(request: BracketRequest) -> BracketShape:
                 ("legs", i), f"the leg runs past {side.foot.words.words()}", "a leg that all stands on its member"
             )
     if given.snipe >= min(given.legs):
-        request.fault("snipe", "the snipe takes a whole leg", "less than the shorter leg")
+        request.fault("snipe", "the snipe takes all of a leg", "less than the shorter leg")
     request.need_no_faults()
     origin = one.point(a0)
     snipe = given.snipe

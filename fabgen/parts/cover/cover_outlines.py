@@ -166,12 +166,12 @@ def _taped_concerns(found: Adjusted, tape: float, taped: dict[tuple[int, int], f
             *(mm(suspect.without), f", not {figure(suspect.taped, 1)}"),
         )
     else:
-        text = sentence(text, "; which one is wrong these measures cannot tell: tape them again, or one diagonal more")
+        text = sentence(text, "; these measures do not show which one is wrong: tape them again, or one more diagonal")
     text = sentence(text, _twisted(count, taped))
     if out <= BEYOND * tape:
         return [Concern(Level.WARN, "taped", text, "W. Baarda, 1968, data snooping, from memory")]
     text = sentence(
-        *(text, "; that is ", number(2.0 * out / tape), " times what chance makes of a tape read within ", mm(tape, 2)),
+        *(text, "; that is ", number(2.0 * out / tape), " times the chance error of a tape read within ", mm(tape, 2)),
         ": do not cut it before it is taped again, or a true `tape` is given",
     )
     source = "W. Baarda, 1968, data snooping, from memory; beyond 5 by chance once in a million"

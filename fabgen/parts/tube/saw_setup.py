@@ -57,7 +57,7 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
         with_bar: gives the outer skin's line, (n,) mm, on a round bar of a diameter (mm) in the main's place.
     """
     if cut.misses:
-        return _setup(cut, "template", "the branch runs past the main in part: look at the template before cutting")
+        return _setup(cut, "template", "the branch runs past the main in part: check the template before cutting")
     if (straight := flat(cut)) is not None:
         return straight
     turned = 90.0 - math.degrees(cut.angle)
@@ -140,7 +140,7 @@ def _on_its_face(setup: SawSetup, cut: EndCut, a: float, b: float) -> SawSetup:
     tilt = math.atan(abs(q) * math.cos(swing))
     words = [f"{name} {math.degrees(value):.1f}°" for name, value in (("swing", swing), ("tilt", tilt)) if value > 1e-3]
     if len(words) == 2:
-        advice = f"{setup.advice}; lying on its bottom face: {' and '.join(words)}, both together"
+        advice = f"{setup.advice}; lying on its bottom face: {' and '.join(words)}, both at once"
     else:
         advice = f"{setup.advice}, the tube lying on its {'bottom face' if swing > tilt else 'side'}"
     return replace(

@@ -119,7 +119,7 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
                 f"throat² x length x density; {PRACTICE}",
             )
         )
-        name = _GASES[given.process][group == "aluminium"] or "as the process asks"
+        name = _GASES[given.process][group == "aluminium"] or "as the process needs"
         minutes, litres = gas.get(name, (0.0, 0.0))
         arc = 60.0 * metal / deposition
         gas[name] = (minutes + arc, litres + arc * flow)

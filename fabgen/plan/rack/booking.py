@@ -95,7 +95,7 @@ def book(
         if earlier is not None and not again:
             when = rack.contents.booked[earlier].date
             what = f"the job {number} is booked already{f', on {when.isoformat()}' if when else ''}"
-            raise rack.located([Problem(("booked", earlier), what, "--again, where it is built once more")])
+            raise rack.located([Problem(("booked", earlier), what, "--again, to build it once more")])
         booking = decide(rack)
         text = booked_text(rack, booking)
         safe_file.replace_text(target, rack.text, text)

@@ -230,7 +230,7 @@ class SheetSearch:
         """Places of all the parts as near the beginning of the room's long side as a search brings them."""
 
         def report(share: float) -> None:
-            self.progress("drawing the emptiest sheet together", share)
+            self.progress("packing the emptiest sheet", share)
 
         report(0.0)
         # A step takes the longer the more parts there are.
