@@ -74,6 +74,6 @@ def test_sheets() -> None:
     assert finding.text.startswith('"0.125" was read as mm: meant "0.125 in"?')
     assert found("mm", plate=plate("1/8 in")) == []
     assert "60 mm is no usual size" in found("mm", plate=plate(60))[0].text
-    assert '0.254 mm [0.010"] is of no usual size' in found("in", plate=plate("0.01"))[0].text
+    assert '0.254 mm [0.010"] is no usual size' in found("in", plate=plate("0.01"))[0].text
     assert found("mm", plate=plate(50)) == []
     assert found("mm", plate=plate(0.3)) == []
