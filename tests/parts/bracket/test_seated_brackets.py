@@ -156,7 +156,7 @@ def test_a_gusset_between_two_tubes_counts_from_where_its_edges_meet() -> None:
         (SADDLE | {"sits": {"onto": TUBE}, "height": 31}, ("height",), "reaches into the bends"),
         (SADDLE | {"sits": {"onto": TUBE}, "depth": 20}, ("depth",), "does not reach the tube"),
         (SADDLE | {"sits": {"onto": TUBE}, "depth": 6}, ("depth",), "no deeper than the bend"),
-        (GUSSET | {"snipe": 80}, ("snipe",), "takes a whole leg"),
+        (GUSSET | {"snipe": 80}, ("snipe",), "takes all of a leg"),
         (GUSSET | {"lip": 5}, ("lip",), "too short for its bend"),
         (GUSSET | {"lip": 15, "nose": 2}, ("nose",), "takes all of the nose"),
         (GUSSET | {"lip": 15, "angle": 60}, ("nose",), "takes all of the nose of the second leg"),
