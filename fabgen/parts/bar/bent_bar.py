@@ -49,6 +49,8 @@ LEAST_BEND = math.radians(0.5)
 FINE = math.radians(0.25)
 STEP = {"mm": 5.0, "in": INCH / 4.0}
 """Lengths that the job leaves to us are rounded up to this, mm."""
+FINEST = {"mm": 1.0, "in": INCH / 16.0}
+"""A thread down to the tube is rounded down to this, mm."""
 SIDES = {
     "front": (1.0, 0.0, 0.0),
     "back": (-1.0, 0.0, 0.0),
@@ -263,7 +265,8 @@ def _piece(job: Definitions, bar: Bar, path: Path) -> Piece:
         page = _stood(job, bar) if bar.at is not None else page
     else:
         shape = _by_legs(bar) if bar.shape is None else _j_bolt(bar)
-    reach = math.floor(clasp.to_seat) if clasp is not None and clasp.along else None
+    finest = FINEST[job.job.units]
+    reach = math.floor(clasp.to_seat / finest) * finest if clasp is not None and clasp.along else None
     forms = [_end(bar, at, clamped, reach, step) for at in ("start", "finish")]
     part = _part(job, bar, shape, section, (forms[0], forms[1]), page)
     part = replace(part, clasp=clasp, frame=part.path.start if bar.at is not None and part.path else None)
@@ -313,7 +316,8 @@ def _clasping(job: Definitions, bar: Bar, clamped: float, material: Material) ->
     height = bar.height or _height(job, bar, along + off if along else 0.0, clamped)
     shape = _u_bolt(bar, inside, radius, height, -along / 2.0 - off)
     mark = bar.around if isinstance(bar.around, str) else ""
-    name = f"{mark}, {section}" if mark else str(section or "")
+    said = "" if section is None else section.listed(job.job.units)
+    name = f"{mark}, {said}" if mark else said
     seats = tuple(each for each in bar.clamps if isinstance(each, str))
     return Clasp(name, mark, across, along, inside, height, clamped, off, seats), shape
 
