@@ -244,7 +244,7 @@ def measured(built: Built) -> Measured:
     agrees_at_whole_degrees(end, profile.phi, x)
     main = [seen_in(mesh, built.frame) for mesh in built.main]
     tube = seen_in(cut_tube(profile, x, end.frame), built.frame)
-    edge = part.section.perimeter * part.section.wall / math.sin(end.joints[0].angle)
+    edge = part.section.perimeter * part.section.wall / math.sin(end.seats[0].angle)
     pushed = seen_in(cut_tube(profile, x, end.frame, GAP + built.tessellation), built.frame)
     own = within(end.frame, built.frame)
     return Measured(
