@@ -117,6 +117,6 @@ def _effort_of(plan: dict[str, Any] | None) -> Effort:
 def _compare(work: WorkedJob, shown: dict[str, Any], made: Path) -> None:
     """Raises JobError where the plan shown by the documents in `made` is another than the one to be booked."""
     if shown != json.loads(json.dumps(plan_data(work.plan))):
-        what = "the cut list here is of another plan than the rack and the job give now, and it is what was sawn"
-        accepted = "make it again with --rack before sawing; --anyway books the plan of now"
+        what = "the cut list here, which was sawn, shows another plan than the rack and the job give now"
+        accepted = "make it again with --rack before sawing; --anyway books the present plan"
         raise JobError([Problem((), what, accepted, file=str(made))])

@@ -40,7 +40,9 @@ def changed_settings(
     """
     if forget:
         if across or down:
-            raise InputError("--forget: cannot stand beside measured lengths", "--forget alone, or --across and --down")
+            raise InputError(
+                "--forget: cannot be given with measured lengths", "--forget alone, or --across and --down"
+            )
         return settings.with_correction(paper, None)
     if across is None and down is None:
         return None
@@ -55,7 +57,7 @@ def change_report(before: Settings, after: Settings, paper: Paper) -> Iterator[s
     if paper.name in after.printer:
         yield from correction_words(paper, after.correction(paper))
     elif paper.name in before.printer:
-        yield f"{paper.name}: the correction is forgotten; true-size pages are printed as they are"
+        yield f"{paper.name}: the correction is removed; true-size pages are printed as they are"
     else:
         yield f"{paper.name}: there was no correction"
 

@@ -142,7 +142,7 @@ def _settings_in(text: str) -> Settings:
 
 def _table(name: str, value: object) -> dict[str, object]:
     if not isinstance(value, dict):
-        raise InputError(f"{name} is no table", f"a table [{name}]")
+        raise InputError(f"{name} is not a table", f"a table [{name}]")
     return value
 
 
@@ -156,7 +156,7 @@ def _labels(value: object) -> Labels:
     _known("[labels]", table, ("sheet", "page"))
     for key, text in table.items():
         if not isinstance(text, str):
-            raise InputError(f"[labels] {key} = {text!r} is no text", 'text in quotes, e.g. "3 x 8"')
+            raise InputError(f"[labels] {key} = {text!r} is not a text", 'text in quotes, e.g. "3 x 8"')
     labels = Labels(**{key: str(text) for key, text in table.items()})
     if labels.sheet:
         try:
@@ -174,6 +174,6 @@ def _correction(paper: str, value: object) -> Correction:
     for key in ("x", "y"):
         factor = table.get(key, 1.0)
         if isinstance(factor, bool) or not isinstance(factor, int | float) or not LEAST <= factor <= GREATEST:
-            raise InputError(f"{where} {key} = {factor!r} is no correction", f"{LEAST:g} to {GREATEST:g}")
+            raise InputError(f"{where} {key} = {factor!r} is not a correction", f"{LEAST:g} to {GREATEST:g}")
         factors.append(float(factor))
     return Correction(*factors)

@@ -15,7 +15,9 @@ def book(
     job: JobFile,
     rack: Annotated[Path, typer.Option("--rack", metavar="RACK.toml", help="the rack file that is changed")],
     again: Annotated[bool, typer.Option("--again", help="book a job once more: it is built a second time")] = False,
-    anyway: Annotated[bool, typer.Option("--anyway", help="book the plan of now, whatever the cut list says")] = False,
+    anyway: Annotated[
+        bool, typer.Option("--anyway", help="book the present plan, even if the cut list shows another")
+    ] = False,
     least: Annotated[str | None, typer.Option(help="shorter offcuts are not kept; left out = the rack's own")] = None,
     effort: HowHard = None,
     service: Annotated[bool, typer.Option("--service", help="a service cut the flat parts: book no sheets")] = False,

@@ -19,7 +19,7 @@ def check(
     job: JobFile,
     rack: RackFile = None,
     quiet: Quiet = False,
-    as_json: Annotated[bool, typer.Option("--json", help="print what was found as JSON")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="print the findings as JSON")] = False,
 ) -> None:
     """Read and check a job; write nothing."""
     from fabgen.app.progress import progress_shown

@@ -17,7 +17,9 @@ def look(
     rack: RackFile = None,
     out: OutFolder = Path("output"),
     quiet: Quiet = False,
-    watch: Annotated[bool, typer.Option("--watch", help="show the page and make it again at each saving")] = False,
+    watch: Annotated[
+        bool, typer.Option("--watch", help="show the page and make it again each time the job is saved")
+    ] = False,
 ) -> None:
     """Make the page: the job in 3D, each part's drawing and checks, the cut list to tick."""
     from fabgen.app.live_page import follow, page_of, write_page

@@ -21,7 +21,7 @@ HowHard = Annotated[
         "--effort",
         metavar="quick|normal|long",
         autocompletion=efforts,
-        help="how hard to look for fewer, fuller sheets; long may take minutes",
+        help="effort to find fewer, fuller sheets; long may take minutes",
     ),
 ]
 PaperName = Annotated[
@@ -34,10 +34,12 @@ LabelSheet = Annotated[
     typer.Option(
         "--label-sheet",
         metavar="STOCK",
-        help="columns x rows, and sizes where they need saying: '3 x 8 of 63.5 x 33.9, gap 2.5 x 0'",
+        help="columns x rows, with sizes where needed: '3 x 8 of 63.5 x 33.9, gap 2.5 x 0'",
     ),
 ]
-FirstLabel = Annotated[int, typer.Option("--first-label", min=1, help="of a sheet already begun: the first label left")]
+FirstLabel = Annotated[
+    int, typer.Option("--first-label", min=1, help="on a sheet already begun: the first unused label")
+]
 Floor = Annotated[bool, typer.Option("--floor", help="also the frame in plan at true size (DXF, and pages to join)")]
 Quiet = Annotated[bool, typer.Option("--quiet", help="print nothing but stops and errors")]
-AsJson = Annotated[bool, typer.Option("--json", help="print the figures as JSON")]
+AsJson = Annotated[bool, typer.Option("--json", help="print the values as JSON")]

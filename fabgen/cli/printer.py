@@ -15,7 +15,7 @@ def printer(
     paper: PaperName = "A4",
     across: Annotated[str | None, typer.Option(help="the line across the page as you measured it")] = None,
     down: Annotated[str | None, typer.Option(help="the line down the page as you measured it")] = None,
-    forget: Annotated[bool, typer.Option("--forget", help="print as it comes again")] = False,
+    forget: Annotated[bool, typer.Option("--forget", help="remove the correction of this paper")] = False,
     out: OutFolder = Path("output"),
 ) -> None:
     """Correct a printer that prints long or short: a test page, then the two lengths you measured."""

@@ -53,7 +53,7 @@ def good_input(read: Callable[[], T], as_json: bool = False) -> T:
 def finish(findings: Sequence[Finding]) -> None:
     stops = sum(finding.is_stop for finding in findings)
     if stops:
-        typer.echo(f"{stops} check{'s say' if stops > 1 else ' says'} stop: put that right before cutting", err=True)
+        typer.echo(f"{stops} check{'s say' if stops > 1 else ' says'} stop: correct that before cutting", err=True)
         raise typer.Exit(STOPPED)
 
 
@@ -74,7 +74,7 @@ def effort_named(name: str | None) -> Effort | None:
         return None
     from fabgen.plan.effort import Effort
 
-    known_name(name, [effort.value for effort in Effort], f"--effort: {name!r} is none there is")
+    known_name(name, [effort.value for effort in Effort], f"--effort: {name!r} is not a known effort")
     return Effort(name)
 
 

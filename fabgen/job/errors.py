@@ -82,7 +82,7 @@ class JobError(Exception):
         text = f"{count} problem{'s' if count != 1 else ''}; nothing was written"
         # A file that is not there has no tables.
         unbuilt = self.unread and any(problem.line is not None for problem in self.problems)
-        return f"{text}\nwhat is built from these tables is checked once they are mended" if unbuilt else text
+        return f"{text}\nthe parts are checked once these problems are corrected" if unbuilt else text
 
 
 @contextmanager
@@ -135,7 +135,7 @@ def shown(value: object) -> str:
         text = plain(value[:60]).replace("\n", "?")
         return f'"{text}{"…" if len(value) > 60 else ""}"'
     if isinstance(value, int) and value.bit_length() > 128:
-        return "a number of great length"
+        return "a very long number"
     if isinstance(value, list):
         return f"[{', '.join(shown(v) for v in value[:4])}{', …' if len(value) > 4 else ''}]"
     if isinstance(value, dict):

@@ -52,7 +52,7 @@ def _rack_mark(value: object) -> str:
     if isinstance(value, int) and not isinstance(value, bool):
         value = str(value)
     if not isinstance(value, str) or not value.strip() or len(value) > 60 or not value.strip().isprintable():
-        raise InputError(f"{shown(value)} will not do as a mark", "a word of at most 60 characters, e.g. 'CUR-01/3'")
+        raise InputError(f"{shown(value)} is not a valid mark", "a word of at most 60 characters, e.g. 'CUR-01/3'")
     return value.strip()
 
 

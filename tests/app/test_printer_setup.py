@@ -31,7 +31,7 @@ def test_forgetting() -> None:
     after = changed_settings(SET, paper.A4, None, None, True)
     assert after == NONE_YET
     assert list(change_report(SET, after, paper.A4)) == [
-        "A4: the correction is forgotten; true-size pages are printed as they are"
+        "A4: the correction is removed; true-size pages are printed as they are"
     ]
     assert list(change_report(after, after, paper.A4)) == ["A4: there was no correction"]
 
@@ -41,7 +41,7 @@ def test_forgetting() -> None:
     [
         ("180", None, False, "--down: is not given"),
         (None, "260", False, "--across: is not given"),
-        ("180", "260", True, "--forget: cannot stand beside"),
+        ("180", "260", True, "--forget: cannot be given with"),
     ],
 )
 def test_options_that_do_not_go_together(across: str | None, down: str | None, forget: bool, what: str) -> None:

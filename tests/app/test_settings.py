@@ -83,13 +83,13 @@ def test_a_hand_written_file(tmp_path: Path) -> None:
     [
         ("[printer", "is not TOML"),
         ("[printr.A4]\nx = 1.0", "nearest: printer"),
-        ("printer = 3", "printer is no table"),
-        ("[printer]\nA4 = 1.0", "printer.A4 is no table"),
+        ("printer = 3", "printer is not a table"),
+        ("[printer]\nA4 = 1.0", "printer.A4 is not a table"),
         ("[printer.a4]\nx = 1.0", "nearest: A4"),
         ("[printer.A4]\nacross = 1.0", "accepted: x, y"),
         ("[printer.A4]\nx = 1.2", "accepted: 0.95 to 1.05"),
         ("[printer.A4]\nx = nan", "accepted: 0.95 to 1.05"),
-        ("[printer.A4]\ny = '1.01'", "y = '1.01' is no correction"),
+        ("[printer.A4]\ny = '1.01'", "y = '1.01' is not a correction"),
         ("[printer.A4]\ny = true", "accepted: 0.95 to 1.05"),
     ],
 )

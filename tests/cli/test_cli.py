@@ -268,7 +268,7 @@ def test_a_unit_slip_stops(tmp_path: Path) -> None:
 
 def test_problems_that_stop_the_reading_say_that_checks_follow(tmp_path: Path) -> None:
     result = run("check", job(tmp_path, LEAST.replace("thickness", "thicknes")))
-    assert "1 problem; nothing was written\nwhat is built from these tables is checked" in result.stderr
+    assert "1 problem; nothing was written\nthe parts are checked" in result.stderr
 
 
 def test_a_test_strip_comes_with_the_bend_when_asked_for(tmp_path: Path) -> None:

@@ -151,7 +151,7 @@ def test_a_weld_shows_on_the_assembly_and_on_the_part(tmp_path: Path) -> None:
         ('parts = ["T2", "T1"]', "a fillet weld needs its size"),
         ('parts = ["T2", "T1"]\ntype = "vee"\nleg = 4', "leg has no meaning here"),
         ('parts = ["T2", "T1"]\nleg = 4\nruns = 3', "a broken weld needs all"),
-        ('parts = ["T2", "T1"]\nleg = 4\nthroat = 3', "go instead of one another"),
+        ('parts = ["T2", "T1"]\nleg = 4\nthroat = 3', "only one of them may be given"),
     ],
 )
 def test_faults_of_a_weld_are_told(tmp_path: Path, keys: str, what: str) -> None:

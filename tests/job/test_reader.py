@@ -143,7 +143,7 @@ FAULTS = [
     ('title = "Curlew trailer"', 'titel = "Curlew trailer"', "titel", 'no key "titel"', "title"),
     ("date = 2026-03-14", "date = 07:30:00", "date", "as a date", ""),
     ("[dimensions]", "[dimension]", "[dimension]", 'no table "dimension"', "dimensions"),
-    ('bush = "1 5/8 in"', 'bush = "1 5/8 on"', "bush =", '"on" after a figure', "in"),
+    ('bush = "1 5/8 in"', 'bush = "1 5/8 on"', "bush =", '"on" after a number', "in"),
     ('bush = "1 5/8 in"', 'bush = "ear_gap"', "ear_gap =", "loop: ear_gap -> bush -> ear_gap", ""),
     ('bush = "1 5/8 in"', "bush = true", "bush =", "cannot read true", ""),
     ('track = "1480 mm"', 'deg = "1480 mm"\ntrack = 3', "deg =", '"deg" is the name of a unit', ""),
@@ -169,7 +169,7 @@ FAULTS = [
     ('web = "ear_gap"', 'web = "ear_gap * bush"', "web", "comes to an area, not a length", ""),
     ('shape = "channel"', 'shape = "canal"', "canal", "none of the choices", '"channel"'),
     ("[[bracket]]", "[[brackets]]", "brackets", 'no table "brackets"', "bracket"),
-    ("[[bracket]]", "[bracket]", "[bracket]", "bracket is no list of tables", ""),
+    ("[[bracket]]", "[bracket]", "[bracket]", "bracket is not a list of tables", ""),
     ("disc = 120", "disc = 120\nstadium = [30, 20]", "[[cover]]", "disc and stadium", ""),
     ('drain = "none"', 'drain = "non"', "drain", "none of the choices", '"none"'),
     ('drain = "none"', "drain = { diamter = 3 }", "drain", 'no key "diamter"', "diameter"),
@@ -249,14 +249,14 @@ def test_faults_that_stop_the_reading_say_that_checks_follow() -> None:
     assert caught.value.unread
     first, second = caught.value.summary.splitlines()
     assert first == "1 problem; nothing was written"
-    assert second == "what is built from these tables is checked once they are mended"
+    assert second == "the parts are checked once these problems are corrected"
     assert JobError([Problem((), "a"), Problem((), "b")]).summary == "2 problems; nothing was written"
 
 
 SYNTAX = [
-    ("bush = 1 5/8 in", "left over after the value", 'bush = "1 5/8 in"'),
+    ("bush = 1 5/8 in", "extra text after the value", 'bush = "1 5/8 in"'),
     ("bush = three", "cannot read the value", 'bush = "three"'),
-    ('bush = "3/4""', "left over after the value", "bush = '3/4\"'"),
+    ('bush = "3/4""', "extra text after the value", "bush = '3/4\"'"),
     ('bush = "3/4', "not closed on its line", ""),
     ("bush 3", "cannot read this line", ""),
     ("bush = 3\nbush = 4", "given twice", ""),
@@ -315,8 +315,8 @@ def test_files_that_cannot_be_read(tmp_path: Path) -> None:
     assert "not usable" in refused(Path("a\0b")).what
     for name, data, said in (
         ("latin.toml", GOOD.replace("Curlew t", "Fähre t").encode("latin-1"), "not in UTF-8"),
-        ("binary.toml", b"PK\x03\x04\0\0\xff", "no text file"),
-        ("wide.toml", GOOD.encode("utf-16"), "no text file"),
+        ("binary.toml", b"PK\x03\x04\0\0\xff", "not a text file"),
+        ("wide.toml", GOOD.encode("utf-16"), "not a text file"),
         ("empty.toml", b"", "empty"),
         ("blank.toml", b"\n# nothing\n\n", "empty"),
         ("huge.toml", b"#" * 2_000_001, "million characters"),

@@ -64,10 +64,10 @@ def built_frame(
     for i, (one, other, length) in enumerate(given.distances):
         far = math.dist(drawn[one].xyz, drawn[other].xyz)
         if abs(length - far) > max(100.0, 0.2 * far):
-            what = f"{one} to {other} is {far:.1f} mm as drawn: {length:.1f} mm is no frame slightly out, but a slip"
+            what = f"{one} to {other} is {far:.1f} mm as drawn, {length:.1f} mm measured: no frame is so far out"
             problems.append(Problem(("as_built", "distances", i), what, "the distance as measured"))
     if len(given.points) in (1, 2):
-        what = "one or two measured places tell nothing of the frame's shape"
+        what = "one or two measured places do not give the frame's shape"
         problems.append(Problem(("as_built", "points"), what, "three or more"))
     if problems:
         return None, problems

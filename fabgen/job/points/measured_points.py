@@ -325,10 +325,10 @@ class _PointInTheMaking:
         if fit.held > FLAT and not near and tolerance <= POOR * error:
             return []
         if near or fit.held <= FLAT:
-            what = sentence("it lies so near the plane of the points it was taped from that they hardly hold it")
+            what = sentence("it lies so near the plane of the points it was taped from that they hardly fix it")
         else:
-            what = sentence("its readings hold it poorly, to ± ", mm(tolerance))
-        text = sentence(what, f", mostly along {way}: give its {way} besides, or a reading from well off that plane")
+            what = sentence("its readings fix it only to ± ", mm(tolerance))
+        text = sentence(what, f", mostly along {way}: give its {way} too, or a reading from well off that plane")
         return [Remark(Level.WARN, "poorly-held", text)]
 
 

@@ -95,7 +95,7 @@ def _check_name(name: str) -> None:
         raise InputError(f"{shown(name)} is a unit or a function, not free as a name", "a name of your own, e.g. FL")
     if not _NAME.fullmatch(name):
         raise InputError(
-            f"{shown(name)} will not do as a point's name",
+            f"{shown(name)} is not a valid point name",
             "letters and digits, then also . _ and -, at most 24 of them",
         )
 

@@ -70,7 +70,7 @@ def misfit_remarks(fit: Fit, words: Sequence[str], readings: Sequence[Reading], 
     )
     if out <= STOP:
         return [Remark(Level.WARN, "reading-misfit", text)]
-    text = sentence(text, ": cut nothing that hangs on it until it is measured again, or a true tape_error is given")
+    text = sentence(text, ": cut nothing that depends on it; measure it again, or give the true tape_error")
     return [Remark(Level.STOP, "reading-misfit", text)]
 
 
@@ -80,7 +80,7 @@ def _likeliest(fit: Fit, words: Sequence[str], readings: Sequence[Reading]) -> S
         return sentence(f"wrong is likely {words[found[0].index]} or {words[found[1].index]}; measure both again")
     if len(found) != 1:
         few = fit.spare < 2
-        return sentence("one more reading would tell" if few else "the readings do not tell", " which is wrong")
+        return sentence("one more reading would show" if few else "the readings do not show", " which is wrong")
     bad = found[0]
     read = readings[bad.index].read
     others = sentence(

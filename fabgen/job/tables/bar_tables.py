@@ -37,7 +37,7 @@ class BarEndGiven(Table):
     hand: Literal["right", "left"] = "right"
     length: PlusLength | None = Field(
         default=None,
-        description="of the thread, or of what is beaten flat; a thread's left out = from the end to what the bar goes "
+        description="of the thread, or of the flat; a thread's left out = from the end to what the bar goes "
         "round, or as much as its nuts, washers and what they clamp take, and the bar's diameter more",
     )
     nuts: Annotated[int, whole(0, 4)] = Field(default=2, description="on the thread: the second locks the first")

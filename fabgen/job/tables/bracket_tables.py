@@ -34,8 +34,8 @@ Kfactor = Annotated[float, figure(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.4
 
 def _no_joggle(value: object) -> None:
     raise InputError(
-        "a joggle is pressed, not folded: how much sheet its two bends take depends on the tool alone, so no flat "
-        "length that fabgen gave would be honest",
+        "a joggle is pressed, not folded: the sheet its two bends take depends on the tool alone, so "
+        "fabgen cannot give its flat length",
         'leave joggle out and fold the step as shape = "zed", or press a test strip and add the length it takes',
     )
 

@@ -63,7 +63,7 @@ class Bolt(Table):
 
 
 class Price(Table):
-    """[[price]]: what one thing of the shopping list costs"""
+    """[[price]]: the price of one item of the shopping list"""
 
     item: FilledText = Field(description="as the shopping list names it, e.g. 'rod end'")
     spec: Text = Field(default="", description="as the shopping list has it; left out = all of that item")
@@ -85,12 +85,12 @@ class Saw(Table):
         "turned end for end where need be",
     )
     least_offcut: PlusLength | None = Field(
-        default=None, description="shorter rests are scrap; left out = the rack file's own, or 150 mm"
+        default=None, description="shorter offcuts are scrap; left out = the rack file's own, or 150 mm"
     )
 
 
 class Consumables(Table):
-    """[consumables]: what the estimate of filler, gas, discs and paint is reckoned with"""
+    """[consumables]: what the estimate of filler, gas, discs and paint is calculated with"""
 
     process: Process = Field(default="mag", description="how it is welded: 'mag' (wire and gas), 'tig' or 'stick'")
     throat: PlusLength | None = Field(

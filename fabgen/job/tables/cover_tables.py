@@ -143,7 +143,7 @@ class Taped(Table):
     """An outline given by its sides and diagonals, taped from corner to corner.
 
     `sides` run 1-2, 2-3, … and the last back to corner 1; corner 1 is the origin and side 1-2
-    runs along x.  More measures than needed are adjusted together and the misfit is told.
+    runs along x.  More measures than needed are fitted to one another and the misfit is shown.
     """
 
     sides: Annotated[list[PlusLength], Field(min_length=3, max_length=MOST_CORNERS)] | None = Field(
@@ -156,7 +156,7 @@ class Taped(Table):
     inward: list[Annotated[int, whole(1, MOST_CORNERS)]] = Field(
         default=[], description="numbers of the corners that point inward, as in an L"
     )
-    tape: PlusLength = Field(default=1.0, description="how well the tape was read; left out = 1 mm")
+    tape: PlusLength = Field(default=1.0, description="error of the tape readings; left out = 1 mm")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -221,7 +221,7 @@ class Cover(Part, Finished, Grained, Pressed, Placeable, Taped, OutlineKeys):
                 along a baseline, or by points in space; less `weld_gap` all round (or plus
                 `overlap`), with a drain hole
     panel:      the same without a drain hole, as large as it is given; points that do not lie in
-                one plane are told, and may be folded along `creases`
+                one plane are listed, and may be folded along `creases`
     skirt:      a strip rolled to a cylinder: diameter, height, arc, cut_out
     cone:       a frustum: bottom, top (diameters), height, arc, cut_out
     transition: from one outline to another: bottom, top (diameters, or outlines as for a plate),
@@ -232,7 +232,7 @@ class Cover(Part, Finished, Grained, Pressed, Placeable, Taped, OutlineKeys):
 
     shape: Literal["cap", "panel", "skirt", "cone", "transition"]
     thickness: PlusLength
-    baseline: Baseline | None = Field(default=None, description="measured in place, square off a straight line")
+    baseline: Baseline | None = Field(default=None, description="measured in place, square to a straight line")
     points: Annotated[list[PointRef], Field(min_length=3, max_length=MOST_CORNERS)] | None = Field(
         default=None, description="corners in space, in the order one walks round the panel"
     )
@@ -278,7 +278,7 @@ class Cover(Part, Finished, Grained, Pressed, Placeable, Taped, OutlineKeys):
     )
     holes: list[HoleGiven] = Field(
         default=[],
-        description="in the outline's own coordinates; of what is rolled, and of a transition, from the lower left "
+        description="in the outline's own coordinates; of a rolled cover or a transition, from the lower left "
         "corner of the flat",
     )
     mark_text: Text | None = Field(default=None, description="etched; left out = the mark; '' = nothing")

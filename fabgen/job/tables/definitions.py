@@ -80,7 +80,7 @@ class Header(Table):
         default="first", description="how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)"
     )
     fit: Fit = Field(default="clear", description="how coped tube ends sit, where a tube does not say")
-    root_gap: ZeroLength = Field(default=0.0, description="root gap of worked tube ends, where an end does not say")
+    root_gap: ZeroLength = Field(default=0.0, description="root gap of worked tube ends, where an end gives none")
     rod_ends: Text = Field(
         default="", description="a file of [[rod_end]] tables beside this one, e.g. 'my-rod-ends.toml'"
     )
@@ -98,7 +98,7 @@ class Header(Table):
     )
     kerf_offset: PlusLength | None = Field(
         default=None,
-        description="for those who cut themselves: width of the kerf; further files then have it allowed for",
+        description="width of your own machine's kerf; own-cut/ then has files that allow for it",
     )
     weld_gap: ZeroLength = Field(default=1.0, description="gap all round a cap cover, where a cover does not say")
 

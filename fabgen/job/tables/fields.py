@@ -179,7 +179,7 @@ def _mark(value: object) -> str:
         raise InputError(fault.what, f'a mark in quotes, e.g. "T1": {MARK_ADVICE}') from None
     if not _MARK.fullmatch(text):
         near = re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip("._-")[:24]
-        raise InputError(f"{shown(value)} will not do as a mark", MARK_ADVICE, near)
+        raise InputError(f"{shown(value)} is not a valid mark", MARK_ADVICE, near)
     return text
 
 

@@ -147,9 +147,9 @@ class Link(Part, Finished):
     sight_hole: ZeroLength = Field(
         default=SIGHT_HOLE, description="diameter of the hole that shows whether the shank is in far enough; 0 = none"
     )
-    adjust: ZeroLength | None = Field(default=None, description="adjustment wanted, each way, pin to pin")
+    adjust: ZeroLength | None = Field(default=None, description="adjustment needed, each way, pin to pin")
     load: Force | None = Field(
-        default=None, description='greatest pull or push along it, e.g. "4 kN": buckling and threads are reckoned'
+        default=None, description='greatest pull or push along it, e.g. "4 kN": buckling and threads are calculated'
     )
 
     @classmethod

@@ -145,17 +145,17 @@ class PointGiven(Table):
         main = [key for key in _MAIN if given.get(key) is not None]
         kind = main[0] if main else "axis" if given.get("axis") is not None else ""
         if len(main) > 1:
-            yield InputError(f"{' and '.join(main)} go instead of one another", "one of them")
+            yield InputError(f"{' and '.join(main)}: only one of them may be given", "one of them")
             return
         if not kind:
-            yield InputError("the table says of no point where it is", f"one of {', '.join(_MAIN)} or axis")
+            yield InputError("this table does not say where the point is", f"one of {', '.join(_MAIN)} or axis")
             return
         for key in (key for key in given if key in cls.model_fields and key not in _GOES_WITH[kind] and key != kind):
             homes = [name for name, keys in _GOES_WITH.items() if key in keys]
             yield from goes_with(key, given, False, " or ".join(homes))
         for one, other in OPPOSITES:
             if given.get(one) is not None and given.get(other) is not None:
-                yield InputError(f"{one} and {other} go instead of one another", "one of the two", key=(other,))
+                yield InputError(f"{one} and {other}: only one of them may be given", "one of the two", key=(other,))
         yield from _MORE[kind](given)
 
 
@@ -173,7 +173,7 @@ _GOES_WITH: dict[str, tuple[str, ...]] = {
 def _from(given: Mapping[str, object]) -> Iterator[InputError]:
     offsets = [key for key in ("ahead", "along", "left", "right", "up", "down") if given.get(key) is not None]
     if given.get("by") is not None and offsets:
-        yield InputError(f"by and {offsets[0]} go instead of one another", "exact `by`, or offsets as measured")
+        yield InputError(f"by and {offsets[0]}: only one of them may be given", "exact `by`, or offsets as measured")
     if given.get("by") is None and not offsets:
         yield InputError("the key by is missing", "by = [x, y, z], or ahead, left, up … as measured")
     toward = given.get("toward") is not None
@@ -247,7 +247,7 @@ class AsBuilt(Table):
         default={}, description='measured heights above the datum, e.g. { FL = "402 mm" }'
     )
     points: Annotated[dict[str, tuple[float, float, float]], PlainValidator(_places)] = Field(
-        default={}, description="measured places [x, y, z], in whatever directions they were measured"
+        default={}, description="measured places [x, y, z], in any directions"
     )
     made: Annotated[list[Text], one_as_list] = Field(
         default=[],

@@ -61,7 +61,7 @@ def _axis(value: object, info: ValidationInfo) -> AxisDirection:
 def _name(value: object) -> str:
     text = value.strip() if isinstance(value, str) else ""
     if not text or len(text) > 40 or not text.isprintable():
-        raise InputError(f"{shown(value)} will not do as a name", "a text of 1 to 40 characters in quotes")
+        raise InputError(f"{shown(value)} is not a valid name", "a text of 1 to 40 characters in quotes")
     return text
 
 
@@ -149,11 +149,11 @@ class Wheel(Table):
     centre: PointRef
     axis: AxisGiven = Field(default=_ACROSS, description="its spindle; left out = straight across")
     diameter: PlusLength = Field(description="of the tyre, outside")
-    width: PlusLength | None = Field(default=None, description="of the tyre; left out = no clearances are looked at")
+    width: PlusLength | None = Field(default=None, description="of the tyre; left out = no clearances are checked")
     rim: PlusLength | None = Field(
         default=None, description="inside diameter of the tyre; left out = 0.7 of its width in"
     )
-    clear: ZeroLength | None = Field(default=None, description="clearance wanted; left out = that of [movement]")
+    clear: ZeroLength | None = Field(default=None, description="clearance needed; left out = that of [movement]")
     ignore: Clear = Field(default=[], description="names and marks that may come near or touch")
 
 
@@ -172,7 +172,7 @@ class Sweep(Table):
         'drawing, e.g. { steering = "50 mm" }; left out = as drawn',
     )
     watch: Annotated[list[PointRef], one_as_list] = Field(
-        default=[], description="names of points whose paths are told"
+        default=[], description="names of points whose paths are shown"
     )
 
     @classmethod
@@ -197,7 +197,7 @@ class Envelope(Table):
     diameter: PlusLength | None = None
     width: PlusLength | None = Field(default=None, description="of a disc or tyre, along its axis")
     rim: PlusLength | None = Field(default=None, description="of a tyre: its inside diameter")
-    clear: ZeroLength | None = Field(default=None, description="clearance wanted; left out = that of [movement]")
+    clear: ZeroLength | None = Field(default=None, description="clearance needed; left out = that of [movement]")
     ignore: Clear = Field(default=[], description="names and marks that may come near or touch")
 
     @classmethod
@@ -221,6 +221,6 @@ class Movement(Table):
     """[movement]"""
 
     freedoms: Annotated[int, whole(0, 60)] | None = Field(
-        default=None, description="ways it is to move in; left out = one for each driver of the sweeps"
+        default=None, description="number of ways it should move; left out = one for each driver of the sweeps"
     )
-    clear: ZeroLength = Field(default=10.0, description="clearance wanted, where an envelope does not say")
+    clear: ZeroLength = Field(default=10.0, description="clearance needed, where an envelope gives none")

@@ -97,7 +97,7 @@ class TubeEnd(Table):
     plane: PlaneGiven | None = Field(
         default=None,
         description="the end is cut to a plane, as to sit on a plate: three points of it, or a table of a point and "
-        "what stands square on it, { at = …, normal = [x, y, z] }",
+        "the direction square to it, { at = …, normal = [x, y, z] }",
     )
     seam: Literal["bisect", "edges"] = Field(
         default="bisect",

@@ -17,9 +17,9 @@ PLACE_ADVICE = 'a table, e.g. { at = "P1", along = [1, 0, 0], up = [0, 0, 1] }, 
 
 class PlaceGiven(Table):
     """Where the part stands.  Think of it lying on the bench as its flat is drawn: one of its points lies on `at`,
-    what is its right looks `along`, what is its upper side looks `up`.
+    its right points `along`, its upper side points `up`.
 
-    What is rolled, and a transition, stands on the bench on its bottom: the bottom's middle (its outlines' origin)
+    A rolled cover or a transition stands on the bench on its bottom: the bottom's middle (its outlines' origin)
     lies on `at`, its axis looks `up`, and the middle of the sheet, opposite the seam (a transition: its x), `along`.
     """
 
@@ -74,7 +74,7 @@ class Placeable(Table):
 
     place: Annotated[list[PlaceGiven], BeforeValidator(_as_list), Field(max_length=1000)] = Field(
         default=[],
-        description="where it stands, for the checks of what must stay free, the assembly and the centre of gravity: "
+        description="where it stands, for the clearance checks, the assembly and the centre of gravity: "
         "a table, below, or a list of them where `quantity` is more than 1",
     )
 

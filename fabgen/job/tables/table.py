@@ -54,7 +54,7 @@ def exactly_one(keys: Sequence[str], given: Mapping[str, object], hint: str = ""
     """A fault unless exactly one of `keys` has a value."""
     found = given_of(keys, given)
     if len(found) != 1:
-        what = f"has {' and '.join(found)}, which go instead of one another" if found else f"has no {_or(keys)}"
+        what = f"has {' and '.join(found)}; only one of them may be given" if found else f"has no {_or(keys)}"
         yield InputError(f"this table {what}", f"exactly one of {', '.join(keys)}{hint}")
 
 
@@ -62,7 +62,7 @@ def at_most_one(keys: Sequence[str], given: Mapping[str, object]) -> Iterator[In
     """A fault where more than one of `keys` has a value other than zero."""
     found = [key for key in keys if given.get(key) not in (None, 0)]
     if len(found) > 1:
-        yield InputError(f"this table has {' and '.join(found)}, which go instead of one another", _or(keys))
+        yield InputError(f"this table has {' and '.join(found)}; only one of them may be given", _or(keys))
 
 
 def goes_with(keys: str | Sequence[str], given: Mapping[str, object], fits: bool, where: str) -> Iterator[InputError]:

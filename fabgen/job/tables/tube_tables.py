@@ -43,7 +43,7 @@ Direction = tuple[float, float, float]
 
 
 def _direction(value: object) -> Direction:
-    accepted = "three figures [x, y, z], not all 0, e.g. [0, 0, 1] for a level face"
+    accepted = "three numbers [x, y, z], not all 0, e.g. [0, 0, 1] for a level face"
     if not isinstance(value, list | tuple) or len(value) != 3:
         raise InputError(f"cannot read {shown(value)} as a direction", accepted)
     x, y, z = (number(figure, accepted).value for figure in value)
@@ -57,7 +57,7 @@ class PlaneAt(Table):
 
     at: PointRef = Field(description="a point of the plane")
     normal: Annotated[Direction, PlainValidator(_direction)] = Field(
-        description="[x, y, z]: the way that stands square on it"
+        description="[x, y, z]: the direction square to it"
     )
 
 

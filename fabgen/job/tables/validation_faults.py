@@ -66,7 +66,7 @@ def _problem(
         return Problem(path, f"the list has {items(limits.get('actual_length'))}", number)
     if kind == "list_type":
         if len(path) == 1 and path[0] in _list_tables(root):
-            return Problem(path, f"{name} is no list of tables", f"[[{name}]], in double brackets, for each {name}")
+            return Problem(path, f"{name} is not a list of tables", f"[[{name}]], in double brackets, for each {name}")
         return Problem(path, f"cannot read {shown(value)} as a list", "a list in square brackets, e.g. [1, 2]")
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         accepted = f"[{name}], in single brackets" if len(path) == 1 else "{ key = value }"

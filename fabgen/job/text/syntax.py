@@ -10,7 +10,7 @@ from fabgen.job.errors import Problem
 
 MOST_FAULTS = 20
 LONGEST_LINE = 500
-"""Longer lines are not mended by way of proposal."""
+"""Longer lines get no proposed correction."""
 
 _PLACE = re.compile(r"\(at line (\d+), column \d+\)|\(at end of document\)")
 _ONE_LINE_KEY = re.compile(r"\s*[A-Za-z0-9_-]+\s*=\s*(?P<value>.*)")
@@ -38,7 +38,7 @@ _SAID: tuple[tuple[str, str, str], ...] = (
     ("Expected '=' after a key", "cannot read this line", "key = value, or [table], or # and a remark"),
     ("Invalid statement", "cannot read this line", "key = value, or [table], or # and a remark"),
     ("Invalid initial character for a key", "this key begins with a character that a key cannot have", "key = value"),
-    ("Expected newline or end of document", "there is something left over after the value", f"one value; {_QUOTES}"),
+    ("Expected newline or end of document", "there is extra text after the value", f"one value; {_QUOTES}"),
     ("Invalid value", "cannot read the value", _QUOTES),
     ("Unterminated string", "a quote is opened and never closed", 'a closing quote, e.g. "48.3 x 3.2"'),
     ('Expected "\'"', "a quote is opened and never closed", "a closing quote, e.g. '3/4\"'"),

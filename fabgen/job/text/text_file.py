@@ -38,7 +38,7 @@ def text_of(path: FilePath, kind: str, example: str) -> str:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else "the name is not usable"
         raise refuse(f"cannot read the file: {reason.lower()}") from None
     if b"\0" in data:
-        raise refuse("this is no text file", f"a {kind} in plain text (TOML), saved as UTF-8", line=1)
+        raise refuse("this is not a text file", f"a {kind} in plain text (TOML), saved as UTF-8", line=1)
     try:
         return data.removeprefix(codecs.BOM_UTF8).decode("utf-8")
     except UnicodeDecodeError as error:

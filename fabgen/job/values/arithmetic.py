@@ -70,7 +70,7 @@ class Arithmetic:
         alike = [self._like(model, q) if q.bare else q for q in given]
         for q in alike:
             if (q.length, q.angle) != (model.length, model.angle):
-                raise InputError(f"adds or compares {model.kind} and {q.kind}", "figures of one kind")
+                raise InputError(f"adds or compares {model.kind} and {q.kind}", "values of one kind")
         return alike
 
     def _like(self, model: Quantity, bare: Quantity) -> Quantity:
@@ -86,7 +86,7 @@ def _counted(name: str, least: int, most: int, work: Callable[..., Quantity]) ->
     def checked(*given: Quantity) -> Quantity:
         if not least <= len(given) <= most:
             wanted = str(least) if least == most else f"{least} to {most}"
-            raise InputError(f"{name}() has {len(given)} figures in its brackets", f"{name}() takes {wanted}")
+            raise InputError(f"{name}() has {len(given)} values in its brackets", f"{name}() takes {wanted}")
         return work(*given)
 
     return checked

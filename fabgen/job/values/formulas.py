@@ -21,7 +21,7 @@ Names = Mapping[str, Quantity | None]
 
 DEEPEST = 20
 
-FORMULA_ADVICE = 'a formula of figures, units and named dimensions, e.g. "track / 2 - 12 mm"'
+FORMULA_ADVICE = 'a formula of numbers, units and named dimensions, e.g. "track / 2 - 12 mm"'
 
 _WORD = re.compile(r"[^\W\d]\w*")
 _OPERATOR = re.compile(r"\*\*|[-+*/^,()]")
@@ -115,7 +115,7 @@ class _Reading:
         while self._skip_space():
             wants_figure = self._figure() if wants_figure else self._operator()
         if wants_figure:
-            raise self._fault("ends where a figure is wanted")
+            raise self._fault("ends where a number is needed")
         if self.brackets:
             raise self._fault("has an open bracket that is never closed")
         return Formula(self.text, "".join(self.out), self.figures, self.needs)
@@ -126,7 +126,7 @@ class _Reading:
         return self.at < len(self.text)
 
     def _figure(self) -> bool:
-        """Read what may stand where a figure is wanted; True when a figure is wanted still."""
+        """Read what may stand where a number is needed; True when a figure is wanted still."""
         if found := scan(self.text, self.at):
             quantity, self.at = found
             self._put(quantity)
@@ -140,7 +140,7 @@ class _Reading:
             self.out.append(sign)
             self.signs += 1
         else:
-            raise self._fault(f"has {shown(sign)} where a figure is wanted")
+            raise self._fault(f"has {shown(sign)} where a number is needed")
         self.at += 1
         return True
 
@@ -157,7 +157,7 @@ class _Reading:
             self._put(CONSTANTS[word])
         elif word in UNIT_WORDS:
             raise self._fault(
-                f"has the unit {word} without a figure before it", f'a figure and its unit, e.g. "2 {word}"'
+                f"has the unit {word} without a number before it", f'a number and its unit, e.g. "2 {word}"'
             )
         else:
             variable = f"v{len(self.out)}"
@@ -206,19 +206,19 @@ class _Reading:
             return self._fault("is a gauge number, which differs with the metal and the table", GAUGE_ADVICE)
         if word and before[-1:].isdigit():
             return self._fault(
-                f"has {shown(word[0])} after a figure, which is no unit",
+                f"has {shown(word[0])} after a number, which is not a unit",
                 "mm, cm, m, in, ft, thou; deg, rad",
                 _nearest_unit(word[0]),
             )
         if word and word[0] in UNIT_WORDS:
             return self._fault(
-                f"has the unit {word[0]} after something that is no figure", "a unit right after its figure"
+                f"has the unit {word[0]} after something that is not a number", "a unit right after its number"
             )
         here = self.text[self.at]
         if word or here.isdigit() or here in "(.":
             return self._fault(
-                f"has two figures side by side at {shown(self.text[self.at :])}",
-                "an operator between figures: + - * /; feet and inches each with their unit: 5' 3 1/2\"",
+                f"has two numbers side by side at {shown(self.text[self.at :])}",
+                "an operator between numbers: + - * /; feet and inches each with their unit: 5' 3 1/2\"",
             )
         return self._fault(f"has {shown(here)}, which has no meaning here", FORMULA_ADVICE)
 

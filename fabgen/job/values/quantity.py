@@ -46,7 +46,7 @@ ANGLE_UNITS: dict[str, float] = {
     "rad": 1.0,
 }
 GAUGES = ("ga", "gauge", "gage", "swg", "bwg", "awg")
-"""Numbers of wall and sheet that are no lengths: what they come to hangs on the metal and on whose table it is."""
+"""Numbers of wall and sheet that are no lengths: their size depends on the metal and on the table."""
 GAUGE_ADVICE = 'the thickness in mm or inches, as measured, e.g. "1.5 mm" or "0.060 in"'
 UNIT_WORDS = tuple(unit for unit in (*LENGTH_UNITS, *ANGLE_UNITS) if unit.isalpha())
 
@@ -106,7 +106,7 @@ def in_mm(value: float, units: str) -> float:
 
 _LENGTH_ADVICE = {
     "a ratio without a unit": "a length; to halve a length, divide it by a bare number, e.g. `track / 2`",
-    "an area": "a length; a length times a length is none",
+    "an area": "a length; a length times a length is not one",
     "an angle": 'a length, e.g. "12 mm"',
 }
 
@@ -138,7 +138,7 @@ def tidy(text: str) -> str:
         text = "".join(_plain_fraction(c) for c in text)
     text = text.strip()
     if not text:
-        raise InputError("the text is empty", 'a figure, e.g. 12.5 or "1 5/8 in"')
+        raise InputError("the text is empty", 'a number, e.g. 12.5 or "1 5/8 in"')
     return text
 
 
@@ -221,5 +221,7 @@ def _amount(text: str) -> Fraction:
     if under == 0:
         raise InputError(f"the fraction {over}/{under} divides by nothing")
     if found["whole"] is not None and over >= under:
-        raise InputError(f"{shown(text)} is no mixed number", "a fraction below one after the whole, e.g. 1 5/8")
+        raise InputError(
+            f"{shown(text)} is not a mixed number", "a fraction below one after the whole number, e.g. 1 5/8"
+        )
     return int(found["whole"] or 0) + Fraction(over, under)

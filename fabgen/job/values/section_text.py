@@ -135,7 +135,7 @@ def _cannot_read(text: str) -> InputError:
         return InputError(what, 'the wall in mm or inches, as measured, e.g. "2 x 1 x 0.120 in"')
     for form, name, accepted in _SHAPES:
         if form.search(text):
-            return InputError(f"{shown(text)} is {name}, which is no tube section", accepted)
+            return InputError(f"{shown(text)} is {name}, not a tube section", accepted)
     # What is made of its figures alone would not be what was meant where they have units or are fractions.
     figures = [] if _SIZED.search(text) else _NUMBER.findall(text)
     likely = " x ".join(figure.replace(",", ".") for figure in figures) if len(figures) in (2, 3) else ""

@@ -69,7 +69,7 @@ def parse_force(written: object) -> float:
         raise InputError(f"cannot read {shown(written)} as a force", FORCE_ADVICE)
     force = float(found[1].replace(",", ".")) * unit
     if not 0.0 < force <= _MOST_FORCE:
-        raise InputError(f"{shown(written)} is no usable force", f"above zero, at most {_MOST_FORCE / 1e6:g} MN")
+        raise InputError(f"{shown(written)} is not a usable force", f"above zero, at most {_MOST_FORCE / 1e6:g} MN")
     return force
 
 
@@ -83,9 +83,9 @@ def number(value: object, accepted: str) -> Quantity:
         InputError: it is no number, or nan, infinity or one beyond all use.
     """
     if isinstance(value, bool) or not isinstance(value, int | float):
-        raise InputError(f"cannot read {shown(value)} as a figure", accepted)
+        raise InputError(f"cannot read {shown(value)} as a number", accepted)
     if not -LARGEST_VALUE <= value <= LARGEST_VALUE:  # nan too
-        raise InputError(f"{shown(value)} is no usable figure", accepted)
+        raise InputError(f"{shown(value)} is not a usable number", accepted)
     return Quantity(float(value), bare=True)
 
 
