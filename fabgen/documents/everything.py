@@ -115,7 +115,7 @@ def job_files(
 def _on_request(
     header: Header, pieces: Sequence[Piece], options: MakeOptions, made: Mapping[str, bytes]
 ) -> dict[str, bytes]:
-    """What only some need: sleeves, the pack for the cutting service, paper patterns, files with the kerf taken off."""
+    """Files on request: sleeves, the pack for the cutting service, paper patterns, files with the kerf taken off."""
     files: dict[str, bytes] = {}
     if options.sleeves:
         files |= sleeve_files(pieces)

@@ -385,7 +385,7 @@ def test_prints_every_part(desk: Look) -> None:
     desk.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": "print"})  # type: ignore[attr-defined]
     try:
         assert len(desk.shown()) == 39
-        assert desk.do("return $('#together').offsetParent") is None
+        assert desk.do("return $('#assembly').offsetParent") is None
     finally:
         desk.driver.execute_cdp_cmd("Emulation.setEmulatedMedia", {"media": ""})  # type: ignore[attr-defined]
 

@@ -57,7 +57,7 @@ def _built(built: Built) -> dict[str, Any]:
     return {
         "shape": [text.words() for text in shape_words(built)],
         "off_mm": {
-            name: [rounded(v) if told else None for v, told in zip(off, held, strict=True)]
+            name: [rounded(v) if known else None for v, known in zip(off, held, strict=True)]
             for name, off, held in zip(built.names, built.frame.off, built.frame.held, strict=True)
         },
         "readings": [

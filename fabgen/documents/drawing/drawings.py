@@ -107,21 +107,21 @@ def _laid_out(
 def _arrangements(content: Content, rooms: Sequence[Box]) -> list[tuple[int, Arrangement]]:
     """All on one sheet; but where that crowds the main view or leaves the others too small to read, it alone on the
     first and the rest on a second."""
-    together = arrange(content, rooms)
-    if together[1].left_views:
+    one_sheet = arrange(content, rooms)
+    if one_sheet[1].left_views:
         first, *others = content.sides
-        return [together, arrange(Content(DrawnView(first), tuple(others)), rooms)]
-    if any(view.scaled for view in content.sides) and min(size_at(content.main.view, together[1].scale)) < CROWDED:
+        return [one_sheet, arrange(Content(DrawnView(first), tuple(others)), rooms)]
+    if any(view.scaled for view in content.sides) and min(size_at(content.main.view, one_sheet[1].scale)) < CROWDED:
         alone = arrange(replace(content, sides=(), tables=()), rooms)
-        if alone[1].scale >= ROOMIER * together[1].scale:
+        if alone[1].scale >= ROOMIER * one_sheet[1].scale:
             rest = replace(content, main=DrawnView(content.sides[0]), sides=content.sides[1:])
             return [alone, arrange(rest, rooms)]
-    return [together]
+    return [one_sheet]
 
 
 def _rooms(paper: Paper, notes: Sequence[tuple[str, bool]]) -> tuple[Box, Panel]:
     """The room for views on a sheet, and the notes placed: left of the title block or above it,
-    whichever leaves the views more."""
+    where the views get more room."""
     x0, y0, x1, y1 = frame_box(paper)
     tx0, _, _, ty1 = title_box(paper)
     across = _least_tall(notes, x1 - x0 - 2.0 * INSIDE)
@@ -185,7 +185,7 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
     if isinstance(part, FlatPart):
         stock = f"sheet {figures.sheet(part.thickness)}"
     else:
-        # Of a link the mass is that of its tube as sawn; a note tells what it weighs as fitted.
+        # Of a link the mass is that of its tube as sawn; a note gives its mass as fitted.
         kind = "" if not piece.is_assembly else "bar " if part.section.is_solid else "tube "
         section = part.section.words(figures.units)
         stock = section if part.section.is_solid else f"tube {section}"

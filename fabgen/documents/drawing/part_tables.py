@@ -29,7 +29,7 @@ def hole_table(part: FlatPart, figures: Figures = MILLIMETRES) -> TableText | No
 
 # -- bends ----------------------------------------------------------------------
 def bend_table(part: FlatPart, figures: Figures) -> TableText | None:
-    """Every bend, those of a rounded part together."""
+    """Every bend, those of a rounded part in one row."""
     if not part.bends:
         return None
     rows = []

@@ -88,7 +88,7 @@ class PartFile:
 
 @contextmanager
 def _without_stamps() -> Iterator[None]:
-    """No time and no random identifiers in a file: an option of ezdxf's for the whole process, so it is put back."""
+    """No time and no random identifiers in a file: an option of ezdxf's for the entire process, so it is put back."""
     import ezdxf
 
     before = ezdxf.options.write_fixed_meta_data_for_testing

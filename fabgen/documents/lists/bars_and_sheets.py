@@ -1,4 +1,4 @@
-"""The cut plan in pictures and words: a bar with its cuts, a sheet with its parts, what they come to."""
+"""The cut plan in pictures and words: a bar with its cuts, a sheet with its parts, their totals."""
 
 from __future__ import annotations
 
@@ -47,7 +47,7 @@ def _slant(bar: BarPlan, cut: Cut | None) -> float:
 
 
 def _piece_box(begin: float, end: float, left: float, right: float, long_above: bool) -> Iterator[Item]:
-    """A piece as it lies, its shared ends slanted; whether they lean alike is for its drawing to tell."""
+    """A piece as it lies, its shared ends slanted; whether they lean alike is on its drawing."""
     corners = [(begin, 0.0), (end, 0.0), (end - right, BAR_HEIGHT), (begin + left, BAR_HEIGHT)]
     if long_above:
         corners = [(x, BAR_HEIGHT - y) for x, y in corners]
@@ -115,7 +115,7 @@ def _part_label(part: FlatPart, placed: PlacedPart, scale: float) -> Iterator[It
 
 
 def bill_texts(plan: Plan, header: Header) -> Iterator[str]:
-    """What the bars of each section come to, and how that compares with the least there can be."""
+    """The total of the bars of each section, and how it compares with the least there can be."""
     for bill in plan.bills:
         name = f"{bill.section.listed(header.units)}  {bill.material}"
         if bill.bill <= 0.0:

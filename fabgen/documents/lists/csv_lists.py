@@ -1,4 +1,4 @@
-"""The lists as CSV: one row a mark, one row a thing to buy."""
+"""The lists as CSV: one row a mark, one row a purchase."""
 
 from __future__ import annotations
 

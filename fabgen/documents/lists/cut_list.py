@@ -1,4 +1,4 @@
-"""cut-list.pdf: what to saw, what to have cut, what to fold, what to buy, and what was checked."""
+"""cut-list.pdf: parts to saw, to have cut, to fold and to buy, and the findings."""
 
 from __future__ import annotations
 
@@ -103,7 +103,7 @@ def _stops(findings: Sequence[Finding]) -> list[Flowable]:
     """Where a check says stop, that stands before everything else."""
     stops = [f for f in findings if f.is_stop]
     marks = listed_marks(list(dict.fromkeys(mark for f in stops for mark in f.marks)))
-    text = f"STOP: put right before the first cut: {marks}. What is wrong is told below."
+    text = f"STOP: put right before the first cut: {marks}. See the findings below."
     return [cell(text, CELL_BOLD)] if stops else []
 
 
@@ -118,7 +118,7 @@ _LENGTH_HEADS = ["mark", "qty", "section, material", "saw length"]
 def _lengths(
     header: Header, pieces: Sequence[Piece], set_up: bool
 ) -> Iterator[tuple[Family, list[tuple[Piece, LengthPart, list[str]]]]]:
-    """The families of lengths that lists tell so much of, their parts, and what a row of each begins with."""
+    """The families of lengths with or without a set-up, their parts, and what a row of each begins with."""
     for kind, family in FAMILIES.items():
         parts = [(p, p.shape) for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart)]
         if parts and family.set_up == set_up:
@@ -150,7 +150,7 @@ def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[F
     if not rows:
         return []
     note = cell(
-        "Mark at: along the straight tube from the start's saw cut. All of it: the bend sheet in drawings.pdf.", SMALL
+        "Mark at: along the straight tube from the start's saw cut. More: the bend sheet in drawings.pdf.", SMALL
     )
     widths = shared(width, 16, 12, 28, 20, 20, 24, 24, 24)
     return section(heading(pieces), table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)

@@ -1,4 +1,4 @@
-"""The job map: what there is to do, in which order, and what to check with a tape on the way."""
+"""The job map: the steps of the job, their order, and what to check with a tape on the way."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
 from fabgen.plan.plan import Plan
 
 MOST_CHECKS = 6
-"""So many readings are told of one step here; the drawings have all."""
+"""So many readings of one step are listed here; the drawings have all."""
 
 MOST_MARKS, MOST_PLACES = 40, 16
 """Marks of one step, and places along one tube, that are named: a row must fit a page."""
@@ -99,18 +99,18 @@ def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
 
 
 def _outside(part: FlatPart, units: str) -> str:
-    """The size of a folded part that a tape reaches best: over an outside where one is told."""
+    """The size of a folded part that a tape reaches best: over an outside where one is given."""
     what, size = next((each for each in part.sizes if "outside" in each[0]), part.sizes[0])
     return f"{what} {length_text(size, units)}"
 
 
 def _fitting(number: int, step: FitStep, units: str) -> Row:
     what = "Lay out and clamp" if number == 0 else "Fit and tack"
-    told = [_reading(check, units) for check in step.checks]
-    if len(told) > MOST_CHECKS:
-        more = counted(len(told) - MOST_CHECKS + 1, "line")
-        told = [*told[: MOST_CHECKS - 1], f"and {more} more: see the drawings of the mains"]
-    return (what, _marks(step.pieces), "\n".join(told) or "by the drawings")
+    readings = [_reading(check, units) for check in step.checks]
+    if len(readings) > MOST_CHECKS:
+        more = counted(len(readings) - MOST_CHECKS + 1, "line")
+        readings = [*readings[: MOST_CHECKS - 1], f"and {more} more: see the drawings of the mains"]
+    return (what, _marks(step.pieces), "\n".join(readings) or "by the drawings")
 
 
 def _reading(check: TapeCheck, units: str) -> str:
@@ -138,18 +138,18 @@ def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
 
 
 def _marks(pieces: Sequence[Piece]) -> str:
-    """'T1 to T4, T7, P2': runs of marks that count on are drawn together."""
+    """'T1 to T4, T7, P2': runs of numbered marks are joined."""
     groups: list[list[str]] = []
     for piece in pieces:
         if groups and _follows(groups[-1][-1], piece.mark):
             groups[-1].append(piece.mark)
         else:
             groups.append([piece.mark])
-    told = []
+    names = []
     for group in groups:
-        told += [f"{group[0]} to {group[-1]}"] if len(group) > 2 else group
-    more = len(told) - MOST_MARKS
-    return ", ".join(told) if more <= 0 else f"{', '.join(told[:MOST_MARKS])} and {more} more: see the cut list"
+        names += [f"{group[0]} to {group[-1]}"] if len(group) > 2 else group
+    more = len(names) - MOST_MARKS
+    return ", ".join(names) if more <= 0 else f"{', '.join(names[:MOST_MARKS])} and {more} more: see the cut list"
 
 
 def _follows(one: str, other: str) -> bool:

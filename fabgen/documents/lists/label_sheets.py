@@ -67,7 +67,7 @@ def _printable(box: Box, paper: Paper) -> Box:
 
 
 def link(mark: str, address: str) -> str:
-    """What the code holds."""
+    """The text of the code."""
     return f"{address.rstrip('#') or 'page.html'}#{anchor(mark)}"
 
 
@@ -87,13 +87,13 @@ def _label(piece: Piece, number: int, header: Header, address: str, box: Box) ->
     y = y1 - ASCENT * mark_size
     yield Text(x0, y, mark, mark_size, bold=True)
     room = y - DESCENT * mark_size - y0
-    told = [text for text in lines if text]
-    size = min(TEXT_SIZE, max(LEAST_TEXT, room / (_LEADING * len(told))))
-    # The job's number stands last and stays; what a small label has no room for is the title.
-    if _LEADING * size * len(told) > room + 0.01 and piece.title:
-        told.remove(piece.title)
-    for text in told[: int((room + 0.01) / (_LEADING * size))]:
-        y -= _LEADING * size + (DESCENT * (mark_size - size) if text is told[0] else 0.0)
+    texts = [text for text in lines if text]
+    size = min(TEXT_SIZE, max(LEAST_TEXT, room / (_LEADING * len(texts))))
+    # The job's number stands last and stays; a small label goes without the title.
+    if _LEADING * size * len(texts) > room + 0.01 and piece.title:
+        texts.remove(piece.title)
+    for text in texts[: int((room + 0.01) / (_LEADING * size))]:
+        y -= _LEADING * size + (DESCENT * (mark_size - size) if text is texts[0] else 0.0)
         written, own = fitted(text, width, size)
         yield Text(x0, max(y, y0 + DESCENT * own), written, own)
 

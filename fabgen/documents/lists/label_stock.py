@@ -1,6 +1,6 @@
 """Sheets of labels: how many on a sheet, how large, how far apart.
 
-Written as the packet says it: "3 x 8" (columns x rows that share the whole sheet), or with the
+Written as the packet says it: "3 x 8" (columns x rows that share the sheet), or with the
 label's size and the gaps between labels, "3 x 8 of 63.5 x 33.9, gap 2.5 x 0".  Bare figures are
 mm; any unit of a job file goes.  The block of labels lies in the middle of the sheet unless
 `edge` says how far the first one stands from the left and from the top.
@@ -75,15 +75,15 @@ def read_label_stock(text: str) -> LabelStock:
     return LabelStock(int(found["columns"]), int(found["rows"]), size, gap or (0.0, 0.0), edge)
 
 
-def _pair(whole: str, text: str) -> tuple[float, float]:
+def _pair(label: str, text: str) -> tuple[float, float]:
     """Two lengths parted by an x."""
     written = [part.strip() for part in text.split("x")]
     try:
         lengths = [parse_length(float(part) if _bare(part) else part) for part in written]
     except InputError as error:
-        raise InputError(f"cannot read {text.strip()!r} in {whole!r}", ACCEPTED) from error
+        raise InputError(f"cannot read {text.strip()!r} in {label!r}", ACCEPTED) from error
     if len(lengths) != 2 or min(lengths) < 0.0:
-        raise InputError(f"cannot read {text.strip()!r} in {whole!r}", ACCEPTED)
+        raise InputError(f"cannot read {text.strip()!r} in {label!r}", ACCEPTED)
     return (lengths[0], lengths[1])
 
 

@@ -55,7 +55,7 @@ def _cell(piece: Piece, part: FlatPart, scale: float) -> _Cell:
 
 
 def _name(piece: Piece) -> str:
-    return f"{piece.mark}   {piece.quantity} off"
+    return f"{piece.mark}   quantity {piece.quantity}"
 
 
 def _size(part: FlatPart) -> str:

@@ -21,7 +21,7 @@ from fabgen.plan.plan import BarPlan, Cut, PlacedPart, Plan, SheetPlan
 
 TICK = "\u2610"
 SHORT = 8
-"""A mark of so many letters does with a narrow column, which leaves room to tell of the ends."""
+"""A mark of so many letters does with a narrow column, which leaves room for the ends."""
 
 LARGE = ParagraphStyle("large", fontName=REGULAR, fontSize=14, leading=17)
 LARGE_BOLD = ParagraphStyle("large-bold", parent=LARGE, fontName=BOLD)
@@ -37,13 +37,13 @@ BAR_NOTE = (
     "Stop at: set the length stop to this, from the blade's near face. Blade at: the same cuts measured along the bar "
     "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Ends: how far the saw "
     "stands from square; swing is about the upright, tilt about the bar; long side the same: a trapezoid, opposite: a "
-    "parallelogram; the drawing shows which way. What the hole saw wants longer is not in the figures: add it, and see "
+    "parallelogram; the drawing shows which way. Extra length for a hole saw is not in the figures: add it, and see "
     "that the rest gives it. Saw, measure "
     "the first piece, tick the box, chalk the mark on."
 )
 SHARED_NOTE = (
     "Shared: one slanted cut ends a piece and begins the next, so along the bar the two overlap. Leave the saw as it "
-    "stands, roll or turn the piece so that its own slanted end comes out of that cut; turned: its finish comes first."
+    "is, roll or turn the piece so that its own slanted end comes out of that cut; turned: its finish comes first."
 )
 SHEET_NOTE = (
     "Left and low: where the part's nearest edges lie from the sheet's left and lower edge. Width and height as it "
@@ -140,20 +140,20 @@ def _whence(spare: bool, marks: Sequence[str]) -> str:
 
 
 def saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
-    """How the saw stands at both ends of each mark, told once where they are alike."""
+    """How the saw stands at both ends of each mark, listed once where they are alike."""
     found = {}
     for piece in pieces:
         if isinstance(piece.shape, LengthPart):
             words = [_end(end) for end in piece.shape.ends]
-            told = words[0] if words[0] == words[1] else " / ".join(words)
+            ends = words[0] if words[0] == words[1] else " / ".join(words)
             if sides := _long_sides(piece.shape):
-                told = f"{told}, {sides}" if words[0] != words[1] else f"{told} both ends, {sides}"
-            found[piece.mark] = told
+                ends = f"{ends}, {sides}" if words[0] != words[1] else f"{ends} both ends, {sides}"
+            found[piece.mark] = ends
     return found
 
 
 def _long_sides(part: LengthPart) -> str:
-    """How the long sides of two slanted ends lie to one another, which tells a trapezoid from a parallelogram;
+    """How the long sides of two slanted ends lie to one another, which makes a trapezoid or a parallelogram;
     '' where one of the ends is not slanted, or a bend lies between them.
 
     Both are counted from the top line clockwise seen from the start; the finish's phi runs the other way.

@@ -1,4 +1,4 @@
-"""shopping-list.pdf: what to buy, what to order cut, what is on hand, and how the figures were come by."""
+"""shopping-list.pdf: what to buy, what to order cut, stock on hand, and how the figures were calculated."""
 
 from __future__ import annotations
 
@@ -31,13 +31,13 @@ TICK = "\u2610"
 TIMES = "\u00d7"
 
 ESTIMATE_NOTE = (
-    "An estimate to buy by, not a weld procedure: what is really used depends on the joint, the machine and the hand. "
+    "An estimate for buying, not a weld procedure: actual use depends on the joint, the machine and the hand. "
     "The job's [consumables] table changes the figures."
 )
 BOLT_NOTE = (
     "Grip: the parts between head and nut. Length: the shortest of the standard's that leaves two threads out of the "
     "nut. Lengths, nut heights and washers are from memory (ISO 4014, 4017, 4032, 7040, 7089; ASME B18.2), check them "
-    "against your part. Whether a bolt is strong enough has not been looked at."
+    "against your part. Bolt strength has not been checked."
 )
 SERVICE_NOTE = "Pierces: one for each closed line, holes and outside. Kg: of the parts themselves."
 SEND = "Send the files in flat/ with this list; whoever cuts them brings the metal."
@@ -45,12 +45,12 @@ INSTEAD = "In place of the sheets above, where a service cuts its own metal. " +
 EITHER = "The parts fill little of a usual sheet, so having them cut is most often the cheaper way. " + SEND
 OR_ELSE = (
     "In place of the order above. A blank cut to size is the rectangle that the nest in cut-list.pdf takes, rounded "
-    "up: merchants and cutting services sell such from what they have. Used: the share of it in parts."
+    "up: merchants and cutting services sell these from stock. Used: the share of it in parts."
 )
 
 
 def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Paper) -> bytes:
-    """The whole document; the same input gives the same bytes."""
+    """The total document; the same input gives the same bytes."""
     width = paper.width - 2 * MARGIN
     metal, sheets, hardware, consumables = _groups(plan)
     orders = cut_orders(pieces)
@@ -62,7 +62,7 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
         *_bolts(header, plan.bolts, width),
         *_consumables(header, consumables, plan, width),
         *_rack(header, plan, width),
-        *_whole(header, mass_and_centre(pieces)),
+        *_total(header, mass_and_centre(pieces)),
         *section("Cautions", [cell(text, SMALL) for text in cautions.GENERAL[:2]]),
     ]
     return flowing_pdf(story, paper, header, "shopping list")
@@ -266,7 +266,7 @@ def _consumables(header: Header, lines: list[Purchase], plan: Plan, width: float
         row = [one.item, one.goods.words(), quantity_text(one.quantity, one.unit), one.how, one.source]
         line = prices.get((one.item, one.goods))
         rows.append(row + ([_money_cells(line)[1] if line else ""] if priced else []))
-    heads = ["item", "what", "about", "reckoned from", "formula, source", *(["price"] if priced else [])]
+    heads = ["item", "what", "about", "calculated from", "formula, source", *(["price"] if priced else [])]
     widths = shared(width, 26, 30, 20, 64, 42, *([16] if priced else []))
     if priced:
         total, open_lines = priced_total(lines)
@@ -289,19 +289,19 @@ def _rack(header: Header, plan: Plan, width: float) -> list[Flowable]:
     return section("From the rack", table(["", "item", "what", "how many", "note"], rows, widths), note)
 
 
-def _whole(header: Header, whole: MassAndCentre) -> list[Flowable]:
-    if whole.mass <= 0.0:
+def _total(header: Header, total: MassAndCentre) -> list[Flowable]:
+    if total.mass <= 0.0:
         return []
-    text = f"All pieces together weigh {figure(whole.mass, 2)} kg; hardware, weld metal and paint are not counted."
+    text = f"All pieces weigh {figure(total.mass, 2)} kg; hardware, weld metal and paint are not counted."
     blocks: list[Flowable] = [cell(text, BODY)]
-    if whole.centre is not None:
-        x, y, z = (length_text(value, header.units) for value in whole.centre)
+    if total.centre is not None:
+        x, y, z = (length_text(value, header.units) for value in total.centre)
         where = (
-            f"Centre of gravity of the {figure(whole.placed_mass, 2)} kg that the job gives a place to: "
+            f"Centre of gravity of the {figure(total.placed_mass, 2)} kg that the job gives a place to: "
             f"x {x}, y {y}, z {z}, in the job's own coordinates."
         )
         blocks.append(cell(where, BODY))
-    if whole.unplaced:
-        names = ", ".join(f"{mark} {TIMES}{count}" if count > 1 else mark for mark, count in whole.unplaced)
+    if total.unplaced:
+        names = ", ".join(f"{mark} {TIMES}{count}" if count > 1 else mark for mark, count in total.unplaced)
         blocks.append(cell(f"Without a place in the job, so not counted in the centre: {names}.", SMALL))
     return section("Mass and centre of gravity", *blocks)

@@ -61,7 +61,7 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
             )  # fmt: skip
     if plan.estimates:
         page = _Worksheet(book, "Consumables", looks)
-        page.heads(("item", 16), ("what", 22), ("about", 10), ("unit", 8), ("reckoned from", 70), ("source", 40))
+        page.heads(("item", 16), ("what", 22), ("about", 10), ("unit", 8), ("calculated from", 70), ("source", 40))
         for one in plan.estimates:
             page.row(one.item, one.goods.words(), one.quantity, one.unit, one.how, one.source)
     if plan.on_hand:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 
 @dataclass(frozen=True, slots=True)
 class Accuracy:
-    """`output`, how far off it can be, what it is held against, the tests, and what lies outside of them."""
+    """`output`, its largest error, what it is held against, the tests, and what they do not cover."""
 
     output: str
     within: str
@@ -35,7 +35,7 @@ ACCURACY = (
         "your tube: ovality, a wall thicker than its size, and the weld seam inside",
     ),
     Accuracy(
-        "A whole tube, both ends and their clocking, straight or bent",
+        "A complete tube, both ends and their clocking, straight or bent",
         "both ends reach their mains within 0.05 mm, and the tube stands in neither by more than "
         "0.01 mm round the joint",
         _SOLIDS,
@@ -97,7 +97,7 @@ ACCURACY = (
     ),
     Accuracy(
         "Points and lengths measured with a tape",
-        "the tolerance told holds the truth in 90 to 99 of 100 trials, as the 95 it claims should",
+        "the stated tolerance holds the truth in 90 to 99 of 100 trials, as the 95 it claims should",
         "made-up truth with known errors",
         ("tests/validation/test_tape_on_synthetic_truth.py",),
         "a reading that is wrong by more than you said, where no other shows it; where others do, the tolerance is "
@@ -108,7 +108,7 @@ ACCURACY = (
         "0.03 per cent; 1 degree",
         f"{_SOLIDS}; elliptic integrals",
         ("tests/validation/test_weld_run_by_booleans.py", "tests/validation/test_weld_run_lengths.py"),
-        "what the weld needs to carry: that is not reckoned at all",
+        "weld strength: not calculated at all",
     ),
     Accuracy(
         "Plan of the bars",
@@ -120,7 +120,7 @@ ACCURACY = (
     Accuracy(
         "Clearance of placed plates, brackets and covers from what must stay free",
         "0.01 mm, and 0.02 mm for chords of arcs and bends, in every position gone through; where it runs in by more "
-        "than the rounding of the envelope, no more than that depth is told",
+        "than the rounding of the envelope, only that depth is given",
         f"closed forms, points strewn densely over triangles, and {_SOLIDS}, within the 0.05 mm of their facets",
         ("tests/geometry/mechanics/test_skin_clearance.py", "tests/parts/test_keep_out_sheet.py"),
         "between two positions of the travel; an envelope so small that all of it lies inside the sheet; what a "

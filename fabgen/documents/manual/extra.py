@@ -44,7 +44,7 @@ paint_loss = 0.4""",
     ),
     "movement": Excerpt(
         """[movement]
-clear = "12 mm"                        # wanted between what moves and what stands""",
+clear = "12 mm"                        # needed between moving and fixed parts""",
         "curlew-arm.toml",
     ),
 }

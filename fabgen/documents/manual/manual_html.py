@@ -1,4 +1,4 @@
-"""manual.html: how to begin, every command, every key with an example, what is checked, how wrong it can be."""
+"""manual.html: how to begin, every command, every key with an example, the checks, how wrong it can be."""
 
 from __future__ import annotations
 
@@ -34,18 +34,18 @@ CHAPTERS = (
     ("commands", "Commands"),
     ("starters", "Starters"),
     ("keys", "What a job file can say"),
-    ("checks", "What is checked"),
+    ("checks", "Checks"),
     ("wrong", "How wrong can it be"),
     ("cautions", "Cautions"),
 )
 
 BEGIN = (
-    ("List the starters", "fabgen start", "Each is a whole job that explains itself."),
+    ("List the starters", "fabgen start", "Each is a complete job that explains itself."),
     ("Copy one", "fabgen start tubes mine.toml", "Open mine.toml in any text editor and put in your own figures."),
     (
         "Check it",
         "fabgen check mine.toml",
-        "Every mistake is told with its line and with what would be right. "
+        "Every mistake is listed with its line and what is accepted. "
         f"{'; '.join(f'{level.word}: {level.meaning}' for level in Level)}.",
     ),
     ("Make everything", "fabgen make mine.toml", "The results are in output/mine/; open cut-list.pdf first."),
@@ -164,7 +164,7 @@ def _wrong() -> str:
     )
     return (
         "<p>What comes out is geometry: it is as good as the sizes that go in. Each line says how far an output can be "
-        "off from what the sizes ask, what it is held against, and what nobody can reckon for you. The tests are "
+        "out, what it is held against, and what no calculation can cover. The tests are "
         'files of the project.</p><div class="wide" tabindex="0" role="group" aria-label="Table: accuracy">'
         f"<table><thead><tr>{columns}</tr></thead><tbody>{rows}</tbody></table></div>"
     )

@@ -61,7 +61,7 @@ class Camera {
   }
 
   // How far toward the looker the parts reach: least and most, mm, with a little to spare.  The less
-  // is kept, the finer is told what lies before what.
+  // is kept, the finer the depth is resolved.
   depths(parts) {
     const { toward } = this.axes, found = [Infinity, -Infinity];
     for (const part of parts) {

@@ -15,19 +15,19 @@ _FIGURES = 12
 
 
 def cut_print(piece: Piece) -> str:
-    """Of what is cut and of what: shape, place and material, but neither title nor number off."""
+    """Of the cut part: shape, place and material, but neither title nor quantity."""
     part = piece.length_part
     forms = [end.form for end in part.ends if end.form is not None] if part is not None else []
     return _print((piece.mark, piece.material, piece.shape, *forms))
 
 
 def words_print(piece: Piece) -> str:
-    """Of what is said and bought besides."""
+    """Of its facts, notes and purchases."""
     return _print((piece.quantity, piece.title, piece.note, piece.facts, piece.hardware))
 
 
 def marked_print(piece: Piece) -> str:
-    """Of what is marked out on it for others: what sits on it, and the holes for their bores."""
+    """Of what is marked out on it: the parts that sit on it, and the holes for their bores."""
     part = piece.length_part
     return "" if part is None else _print((part.landings, [(hole.branch, hole.edge.centre) for hole in part.holes]))
 
@@ -39,7 +39,7 @@ def _print(value: Any) -> str:
 
 
 def _feed(value: Any, seen: Any) -> None:
-    """Lengths count to a thousandth of a millimetre: less is noise.  What a class is called does not count."""
+    """Lengths count to a thousandth of a millimetre: less is noise.  The name of a class does not count."""
     if isinstance(value, Sentence):
         value = value.words()
     if dataclasses.is_dataclass(value) and not isinstance(value, type):

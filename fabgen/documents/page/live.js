@@ -1,8 +1,8 @@
-// While the job file is being worked on: shows itself anew when it was made again, and what is wrong when it was not.
+// While the job file is edited: reloads when the job was made again, and shows the fault when it was not.
 // The server puts in the number of the page it sends.
-const told = new EventSource("/told?since=" + /*number*/0);
-told.addEventListener("made", () => location.reload());
-told.addEventListener("fault", (event) => {
+const events = new EventSource("/told?since=" + /*number*/0);
+events.addEventListener("made", () => location.reload());
+events.addEventListener("fault", (event) => {
   let fault = $("#fault");
   if (!fault) {
     fault = document.createElement("pre");

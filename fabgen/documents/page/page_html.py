@@ -38,7 +38,7 @@ LIVE = "live.js"
 
 @dataclass
 class Kept:
-    """What was worked out before, by fingerprint, for a page that is made again and again."""
+    """Results kept by fingerprint, for a page that is made again and again."""
 
     bodies: dict[str, EdgedMesh] = field(default_factory=dict)
     figures: dict[str, PartFigures] = field(default_factory=dict)
@@ -55,7 +55,7 @@ def page_html(
 ) -> str:
     """The page of a job; the same job gives the same text.
 
-    `live`: the page listens to the program that serves it and shows itself anew when told.
+    `live`: the page listens to the program that serves it and reloads when it is made again.
     """
     prints = {piece.mark: cut_print(piece) for piece in pieces}
     bodies, figures = _worked_out(header, pieces, prints, kept or Kept())
@@ -124,13 +124,13 @@ def _about(mark: str, findings: Sequence[Finding]) -> list[Finding]:
 
 def _about_job(header: Header, pieces: Sequence[Piece]) -> str:
     count = sum(piece.quantity for piece in pieces)
-    told = [header.number, f"revision {header.revision}"]
-    told += [header.date.isoformat()] if header.date is not None else []
-    told += [
+    parts = [header.number, f"revision {header.revision}"]
+    parts += [header.date.isoformat()] if header.date is not None else []
+    parts += [
         f"{counted(len(pieces), 'mark')}, {counted(count, 'piece')}",
         f"{sum(p.mass * p.quantity for p in pieces):.1f} kg",
     ]
-    return " · ".join(escape(text) for text in told)
+    return " · ".join(escape(text) for text in parts)
 
 
 def _asset(name: str) -> str:

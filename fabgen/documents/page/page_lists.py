@@ -19,7 +19,7 @@ MOST_BOXES = 12
 
 
 def cut_list(pieces: Sequence[Piece], findings: Sequence[Finding], prints: Mapping[str, str], units: str) -> str:
-    """The table; `prints` by mark tell a tick of an older shape from one of this."""
+    """The table; `prints` by mark show which ticks were set for an older shape."""
     worst = _worst(findings)
     groups = []
     for kind, family in FAMILIES.items():
@@ -27,7 +27,13 @@ def cut_list(pieces: Sequence[Piece], findings: Sequence[Finding], prints: Mappi
         if rows:
             heading = f'<tr class="kind"><th scope="rowgroup" colspan="6">{family.heading}</th></tr>'
             groups.append(f"<tbody>{heading}{''.join(rows)}</tbody>")
-    heads = [("mark", "Mark"), ("what", "Part"), ("stock", "Stock"), ("size", "Saw length or flat, mm"), ("off", "Off")]
+    heads = [
+        ("mark", "Mark"),
+        ("what", "Part"),
+        ("stock", "Stock"),
+        ("size", "Saw length or flat, mm"),
+        ("quantity", "Quantity"),
+    ]
     columns = "".join(f'<th scope="col" class="{key}">{name}</th>' for key, name in heads)
     return (
         '<table id="cuts"><caption class="unseen">Cut list: one row a mark, a box to tick a piece</caption>'
@@ -36,7 +42,7 @@ def cut_list(pieces: Sequence[Piece], findings: Sequence[Finding], prints: Mappi
 
 
 def _worst(findings: Sequence[Finding]) -> dict[str, Level]:
-    """The gravest level that is told of each mark."""
+    """The gravest level found for each mark."""
     found: dict[str, Level] = {}
     for finding in graded(findings):
         for mark in finding.marks:
@@ -54,7 +60,7 @@ def _row(piece: Piece, level: Level | None, cut: str, units: str) -> str:
         f'<td class="what">{escape(piece.title or piece.kind)}{flag}</td>'
         f'<td class="stock">{escape(stock_text(piece, units))}</td>'
         f'<td class="size">{escape(size_text(piece, units))}</td>'
-        f'<td class="off">{piece.quantity}</td><td class="done">{"".join(_boxes(piece))}</td></tr>'
+        f'<td class="quantity">{piece.quantity}</td><td class="done">{"".join(_boxes(piece))}</td></tr>'
     )
 
 
@@ -91,7 +97,7 @@ def bar_list(plan: Plan, units: str) -> str:
 
 
 def first_looks(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
-    """What a check says stop or look to, for who has chosen no part yet; empty where there is nothing."""
+    """Findings that say stop or look, shown until a part is chosen; empty where there are none."""
     items = [
         f"<li>{_about(each, known)}: {said(each)}</li>"
         for level in (Level.STOP, Level.WARN)
@@ -102,7 +108,7 @@ def first_looks(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
 
 
 def check_list(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
-    """All findings, the gravest first, those that say the same of several marks told once."""
+    """All findings, the gravest first, those that say the same of several marks listed once."""
     blocks = []
     every = together(findings)
     for level in Level:
@@ -110,7 +116,7 @@ def check_list(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
         if items:
             blocks.append(f'<h3>{level.heading}</h3><ul class="checks">{"".join(items)}</ul>')
     if not blocks:
-        blocks.append("<p>No check has anything to say.</p>")
+        blocks.append("<p>The checks found nothing to report.</p>")
     return "".join(blocks) + f'<p class="small">{escape(cautions.CHECKED)}</p>'
 
 

@@ -21,7 +21,7 @@ from fabgen.job.tables.definitions import Header
 from fabgen.motion.movement import Movement
 
 VIEWS = 180.0
-"""Width of the three views together, mm of drawing."""
+"""Total width of the three views, mm of drawing."""
 PLOT = (90.0, 46.0)
 """Width and height of a plot, mm of drawing."""
 

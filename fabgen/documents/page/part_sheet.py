@@ -43,42 +43,42 @@ def part_sheet(piece: Piece, figures: PartFigures, findings: Sequence[Finding], 
 
 def _facts(piece: Piece, units: str) -> str:
     shape = piece.shape
-    told: list[tuple[str, str]] = [("stock", stock_text(piece, units)), ("number off", str(piece.quantity))]
+    rows: list[tuple[str, str]] = [("stock", stock_text(piece, units)), ("quantity", str(piece.quantity))]
     if isinstance(shape, FlatPart):
-        told.append(("flat, width x height", f"{size_text(piece, units)} mm"))
+        rows.append(("flat, width x height", f"{size_text(piece, units)} mm"))
         if shape.holes:
-            told.append(("holes and openings", str(len(shape.holes))))
-        told += [(what, with_unit(size, units)) for what, size in shape.sizes]
+            rows.append(("holes and openings", str(len(shape.holes))))
+        rows += [(what, with_unit(size, units)) for what, size in shape.sizes]
     else:
-        told.append(("length to saw", with_unit(shape.length, units)))
-        told += [(end.at, end_text(end)) for end in shape.ends]
-        told += [
+        rows.append(("length to saw", with_unit(shape.length, units)))
+        rows += [(end.at, end_text(end)) for end in shape.ends]
+        rows += [
             (
                 f"bend {i}",
                 f"{degrees(bend.angle)}, centreline radius {figure(bend.radius)} mm, mark at {figure(bend.mark)} mm",
             )
             for i, bend in enumerate(shape.bends, 1)
         ]
-    told.append(("mass, each, as sawn" if piece.is_assembly else "mass, each", kilograms(piece.mass)))
+    rows.append(("mass, each, as sawn" if piece.is_assembly else "mass, each", kilograms(piece.mass)))
     if piece.finish:
-        told.append(("finish", piece.finish))
-    known = {label for label, _ in told}
-    told += [(fact.label, fact.text.words(units)) for fact in piece.facts if fact.label not in known]
-    told += [
+        rows.append(("finish", piece.finish))
+    known = {label for label, _ in rows}
+    rows += [(fact.label, fact.text.words(units)) for fact in piece.facts if fact.label not in known]
+    rows += [
         ("to buy", f"{each.quantity} {each.item} {each.goods.words()} {each.note.words(units)}".rstrip())
         for each in piece.hardware
     ]
     figures = Figures(units == "in")
-    told += [(f"weld on {', '.join(weld.parts[1:])}", weld_words(weld, figures)) for weld in piece.welds]
+    rows += [(f"weld on {', '.join(weld.parts[1:])}", weld_words(weld, figures)) for weld in piece.welds]
     if piece.note:
-        told.append(("note", piece.note))
-    rows = "".join(f"<div><dt>{escape(label)}</dt><dd>{escape(text)}</dd></div>" for label, text in told)
-    return f"<dl>{rows}</dl>"
+        rows.append(("note", piece.note))
+    body = "".join(f"<div><dt>{escape(label)}</dt><dd>{escape(text)}</dd></div>" for label, text in rows)
+    return f"<dl>{body}</dl>"
 
 
 def _checks(findings: Sequence[Finding]) -> str:
     if not findings:
-        return '<p class="small">No check has anything to say of this part. What was looked at is under Checks.</p>'
+        return '<p class="small">No check found anything on this part. What was checked is under Checks.</p>'
     return f'<ul class="checks" aria-label="Checks">{"".join(f"<li>{said(each)}</li>" for each in findings)}</ul>'
 
 

@@ -32,7 +32,7 @@ function choose(mark) {
     $("#picked span").textContent = title;
     say(title + " chosen");
   }
-  if (view.gl) view.ask();
+  if (view.gl) view.schedule();
 }
 
 function address(mark) {
@@ -70,7 +70,7 @@ window.addEventListener("hashchange", follow);
 for (const button of $$("#tools [data-look]")) {
   button.addEventListener("click", () => {
     const name = button.dataset.look;
-    if (name === "near" || name === "far") { view.camera.zoom(name === "near" ? 1.35 : 1 / 1.35); view.ask(); return; }
+    if (name === "near" || name === "far") { view.camera.zoom(name === "near" ? 1.35 : 1 / 1.35); view.schedule(); return; }
     if (name === "all") { if (view.alone) setAlone(false); } else view.look(name);
     view.fit();
   });
@@ -79,7 +79,7 @@ $("#alone").addEventListener("click", () => setAlone(!view.alone));
 $("#names").addEventListener("click", () => {
   view.names = !view.names;
   $("#names").setAttribute("aria-pressed", view.names);
-  view.ask();
+  view.schedule();
 });
 for (const button of $$("#step button")) button.addEventListener("click", () => step(Number(button.dataset.step)));
 
@@ -98,7 +98,7 @@ $("#view").addEventListener("keydown", (event) => {
   else if (key === "Home") view.fit();
   else return;
   event.preventDefault();
-  view.ask();
+  view.schedule();
 });
 
 // A label's code, read by a phone into the search field, names its part after #part-.
@@ -111,8 +111,8 @@ function scanned(text) {
 // Search: the cut list keeps what fits while one types; Enter goes to the part.
 const search = $("#mark");
 function fitting(text) {
-  const wanted = scanned(text).trim().toLowerCase();
-  return $$("#cuts tr[data-mark]").filter((row) => row.dataset.find.includes(wanted));
+  const typed = scanned(text).trim().toLowerCase();
+  return $$("#cuts tr[data-mark]").filter((row) => row.dataset.find.includes(typed));
 }
 search.addEventListener("input", () => {
   const kept = new Set(fitting(search.value));
@@ -136,14 +136,14 @@ $("#find").addEventListener("submit", (event) => {
 window.addEventListener("beforeprint", () => { for (const each of $$("details:not([open])")) { each.open = true; each.dataset.shut = ""; } });
 window.addEventListener("afterprint", () => { for (const each of $$("details[data-shut]")) { each.open = false; delete each.dataset.shut; } });
 
-// Where one stood, kept over a reload.
-const STAND = "fabgen stand " + DATA.job;
+// The camera and scroll position, kept over a reload.
+const CAMERA = "fabgen stand " + DATA.job;
 window.addEventListener("pagehide", () => {
-  try { sessionStorage.setItem(STAND, JSON.stringify([view.camera.turn, view.camera.rise, view.camera.at, view.camera.span, window.scrollY])); } catch { /* no store, no memory */ }
+  try { sessionStorage.setItem(CAMERA, JSON.stringify([view.camera.turn, view.camera.rise, view.camera.at, view.camera.span, window.scrollY])); } catch { /* no store, no memory */ }
 });
 choose(null);
 follow();
 if (performance.getEntriesByType("navigation")[0]?.type === "reload") try {
-  const stood = JSON.parse(sessionStorage.getItem(STAND));
-  if (stood) { [view.camera.turn, view.camera.rise, view.camera.at, view.camera.span] = stood; window.scrollTo(0, stood[4]); if (view.gl) view.ask(); }
+  const kept = JSON.parse(sessionStorage.getItem(CAMERA));
+  if (kept) { [view.camera.turn, view.camera.rise, view.camera.at, view.camera.span] = kept; window.scrollTo(0, kept[4]); if (view.gl) view.schedule(); }
 } catch { /* the usual view */ }

@@ -1,4 +1,4 @@
-// The view: draws the scene, finds what was tapped, and turns fingers, mouse and keys into looking.
+// The view: draws the scene, finds what was tapped, and turns fingers, mouse and keys into views.
 const COLOURS = { tube: [0.74, 0.79, 0.85], link: [0.87, 0.74, 0.47], plate: [0.63, 0.8, 0.66], bracket: [0.58, 0.76, 0.88], cover: [0.86, 0.81, 0.73] };
 const OTHER = [0.83, 0.72, 0.68];
 const CHOSEN = [1, 0.82, 0.12];
@@ -36,7 +36,7 @@ class View {
     this.gl = canvas.getContext("webgl", { antialias: true });
     if (!this.gl) return;
     canvas.addEventListener("webglcontextlost", (event) => event.preventDefault());
-    canvas.addEventListener("webglcontextrestored", () => { this.load(); this.ask(); });
+    canvas.addEventListener("webglcontextrestored", () => { this.load(); this.schedule(); });
     this.load();
     this.listen();
     new ResizeObserver(() => this.resize()).observe(canvas);
@@ -91,19 +91,19 @@ class View {
       canvas.width = Math.round(this.width * ratio);
       canvas.height = Math.round(this.height * ratio);
     }
-    // What is all seen stays so when the page is laid out anew or the phone turned.
+    // A view of all parts stays one when the page is laid out again or the phone is turned.
     if (this.camera.fitted) this.fit();
-    else this.ask();
+    else this.schedule();
   }
 
-  ask() {
-    if (this.asked) return;
-    this.asked = requestAnimationFrame(() => { this.asked = 0; this.draw(); });
+  schedule() {
+    if (this.pending) return;
+    this.pending = requestAnimationFrame(() => { this.pending = 0; this.draw(); });
   }
 
   look(name) { this.camera.look(name, this.height > this.width); }
 
-  fit() { this.camera.fit(this.shown, this.width, this.height); this.ask(); }
+  fit() { this.camera.fit(this.shown, this.width, this.height); this.schedule(); }
 
   start(program, matrix) {
     this.gl.useProgram(program.made);
@@ -242,7 +242,7 @@ class View {
         if (was > 0) this.camera.zoom(wide / was, share(x), share(y));
       }
       down.set(event.pointerId, now);
-      this.ask();
+      this.schedule();
     });
     const up = (event) => {
       const tapped = down.size === 1 && moved <= 6 && event.type === "pointerup";
@@ -255,7 +255,7 @@ class View {
       event.preventDefault();
       const [x, y] = place(event);
       this.camera.zoom(Math.exp(-event.deltaY * (event.deltaMode ? 0.05 : 0.0015)), share(x - this.width / 2), share(this.height / 2 - y));
-      this.ask();
+      this.schedule();
     }, { passive: false });
   }
 }

@@ -35,7 +35,7 @@ from fabgen.parts.survey.measured import LEAST, Change, Survey, change_fact, dis
 HOW = (
     "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "
     "crosswise distances first: while the two of a pair differ, the frame is racked. Write what you read into the job "
-    "file under [as_built] and make it again: then this table says how the frame is out, and link rods and tubes "
+    "file under [as_built] and make it again: then this table shows how far the frame is out, and link rods and tubes "
     "that are not cut yet follow it."
 )
 LIMITS = (
@@ -90,7 +90,7 @@ def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: i
                 ]
             )
         heads = ["from", "to", "of", "should be, mm", "measured", "out"]
-        # Two of a pair stay together where the eye compares them.
+        # A rule below each pair, whose lengths are compared.
         ruled = _to_write(table(heads, lines, shared(width, 22, 22, 52, 36, 32, 16), (3, 4, 5)), (4, 5))
         if kind == CROSSWISE:
             ruled.setStyle(
@@ -130,9 +130,9 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
     return section("Heights", [cell(intro, SMALL), side_by_side(columns, width)])
 
 
-def _read_cells(measured: float | None, wanted: float, units: str) -> list[str]:
+def _read_cells(measured: float | None, drawn: float, units: str) -> list[str]:
     """What was read and how far that is out; empty, to be written in, where nothing was."""
-    return ["", ""] if measured is None else [length_text(measured, units), signed(figure(measured - wanted))]
+    return ["", ""] if measured is None else [length_text(measured, units), signed(figure(measured - drawn))]
 
 
 def _to_write(ruled: Table, columns: Sequence[int]) -> Table:
@@ -167,11 +167,11 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
         story += section("Readings", table(heads, rows, shared(width * 0.86, 40, 32, 32, 18, 18), (1, 2, 3, 4)))
     rows = []
     for i, name in enumerate(built.names):
-        told = built.frame.held[i]
-        off = [signed(figure(float(v))) if t else "not told" for v, t in zip(built.frame.off[i], told, strict=True)]
-        rows.append([name, *off])
+        held = built.frame.held[i]
+        out = [signed(figure(float(v))) if h else "no reading" for v, h in zip(built.frame.off[i], held, strict=True)]
+        rows.append([name, *out])
     intro_text = (
-        "Laid on the drawing by least squares. x forward, y left, z up. Where no reading tells, the point is left "
+        "Laid on the drawing by least squares. x forward, y left, z up. Where there is no reading, the point stays "
         "as drawn."
     )
     heads = ["point", "out along x, mm", "y", "z"]
@@ -190,7 +190,7 @@ def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Fl
     note = f"As drawn: {', '.join(same)}." if same else ""
     blocks: list[Flowable] = []
     if rows:
-        blocks.append(table(["mark", "", "what was worked out anew"], rows, shared(width, 22, 40, 118)))
+        blocks.append(table(["mark", "", "new figures"], rows, shared(width, 22, 40, 118)))
     if note:
         blocks.append(cell(note, SMALL))
     if not blocks:
@@ -201,7 +201,7 @@ def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Fl
 # -- measured points -----------------------------------------------------------------------------
 def _measured(job: Definitions, width: float) -> list[Flowable]:
     rows: list[list[str]] = []
-    told: list[str] = []
+    remarks: list[str] = []
     for name, point in job.points.items():
         if point.record is None:
             continue
@@ -210,19 +210,19 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
         times = point.record.widened
         wide = f"; readings disagree: ± widened {figure(times, 1)} times" if times > 1.0 else ""
         rows.append([name, point.record.how + wide, *at])
-        told += [f"{name}: {remark.text.words()}." for remark in point.record.remarks]
+        remarks += [f"{name}: {remark.text.words()}." for remark in point.record.remarks]
     if not rows:
         return []
     error = f"Tape readings within ± {figure(job.measuring.tape_error)} mm, offsets within ± "
     error += f"{figure(job.measuring.offset_error or job.measuring.tape_error)} mm, 95 in 100"
-    error += "." if "tape_error" in job.measuring.model_fields_set else " (nothing else is said)."
+    error += "." if "tape_error" in job.measuring.model_fields_set else " (the job gives no other)."
     heads = ["point", "how", "x, mm", "y", "z"]
     story = section(
         "Measured points", cell(error, SMALL), table(heads, rows, shared(width, 22, 62, 32, 32, 32), (2, 3, 4))
     )
     story += _readings(job, width)
-    if told:
-        story += section("What the readings say", *(cell(text, BODY) for text in told))
+    if remarks:
+        story += section("What the readings say", *(cell(text, BODY) for text in remarks))
     return story
 
 

@@ -203,14 +203,14 @@ def _draw(
 
 
 def _labels(linkage: Linkage, view: Direction, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:
-    """Names of the points that matter, those that fall on one another together."""
-    wanted = {point.name: array(point) for body in linkage.job.body for point in body.points}
-    wanted |= {joint.at.name or joint.name: array(joint.at) for joint in linkage.job.joint}
+    """Names of the points that matter, those that fall on one another as one."""
+    points = {point.name: array(point) for body in linkage.job.body for point in body.points}
+    points |= {joint.at.name or joint.name: array(joint.at) for joint in linkage.job.joint}
     for rod in linkage.rods:
         for point in linkage.job.link[rod.index].between or ():
             if point.name:
-                wanted[point.name] = array(point)
+                points[point.name] = array(point)
     for damper in linkage.job.damper:
-        wanted |= {point.name: array(point) for point in damper.between if point.name}
-    flat = view.flat(np.array([*wanted.values()]).reshape(-1, 3)) * scale + shift
-    return gathered((name, (x, y)) for name, (x, y) in zip(wanted, flat.tolist(), strict=True))
+        points |= {point.name: array(point) for point in damper.between if point.name}
+    flat = view.flat(np.array([*points.values()]).reshape(-1, 3)) * scale + shift
+    return gathered((name, (x, y)) for name, (x, y) in zip(points, flat.tolist(), strict=True))

@@ -46,7 +46,7 @@ _MOST_PICTURES = 3
 _PLOT_HEIGHT = 46.0
 
 LIMITS = (
-    "Reckoned from the points as given: rigid parts, no play, no load, no bending of bushes but what is said. "
+    "Calculated from the points as given: rigid parts, no play, no load, bushes rigid except where the job says more. "
     "Clearances are those of the positions gone through: envelopes against tubes and links taken as round bars, and "
     "against plates, brackets and covers, where placed, as they are drawn. "
     "Take the assembled parts through their travel by hand, without springs, before driving."
@@ -72,7 +72,7 @@ def mobility_text(header: Header, movement: Movement) -> str:
     """What moves, in how many ways, and what moves it."""
     mobility = movement.mobility
     if mobility is None:
-        return "Nothing moves in this job; what must stay free was looked at as drawn."
+        return "Nothing moves in this job; what must stay free was checked as drawn."
     linkage = movement.linkage
     bodies = counted(len(linkage.mechanism.bodies), "moving body", "moving bodies")
     text = (
@@ -99,7 +99,7 @@ def _pictures(movement: Movement, width: float) -> list[Flowable]:
         for seen in motion_pictures(movement, width)
     ]
     if len(movement.free) > _MOST_PICTURES:
-        blocks.append([cell(f"{len(movement.free) - _MOST_PICTURES} more are told above, without a picture.", BODY)])
+        blocks.append([cell(f"{len(movement.free) - _MOST_PICTURES} more are listed above, without a picture.", BODY)])
     return section("Picture", *blocks) if blocks else []
 
 
@@ -113,7 +113,7 @@ class MotionPicture:
 
 
 def motion_pictures(movement: Movement, width: float) -> list[MotionPicture]:
-    """The job as drawn and at the ends of its travels, or each free motion, in views together `width` mm wide."""
+    """The job as drawn and at the ends of its travels, or each free motion, in views that share `width` mm."""
     if movement.mobility is None:
         return []
     ghosts: list[Places] = []
@@ -121,7 +121,7 @@ def motion_pictures(movement: Movement, width: float) -> list[MotionPicture]:
         if result.places:
             ghosts += [result.places[0], result.places[-1]]
     if movement.free:
-        note = "Thick arrow: the way it is free to go (and back); its axis runs right through; dashed: a little moved."
+        note = "Thick arrow: the way it can move (and back); its axis runs right through; dashed: a little moved."
         return [
             _views(movement, [], motion, width, f"Free: {motion_text(movement.linkage, motion).words()}.", note)
             for motion in movement.free[:_MOST_PICTURES]
@@ -264,7 +264,7 @@ def _tilts(movement: Movement, result: SweepResult, width: float) -> list[Flowab
                 _signed(result.driver[at], 1),
                 "-" if limit is None else f"{math.degrees(limit):.1f}°",
                 source or "none given",
-                "square to its bolt" if tilt.square else "whole swing from the drawing",
+                "square to its bolt" if tilt.square else "full swing from the drawing",
             ]
         )
     if not rows:
@@ -278,7 +278,7 @@ def _clearances(movement: Movement, result: SweepResult | None, number: int, wid
     if not rows:
         return []
     note = (
-        f"{counted(movement.far, 'further pair')} stayed farther apart than 150 mm and the clearance wanted."
+        f"{counted(movement.far, 'further pair')} stayed farther apart than 150 mm and the clearance needed."
         if movement.far
         else ""
     )
@@ -308,7 +308,7 @@ def clearance_table(movement: Movement, result: SweepResult | None, number: int)
         "envelope",
         "against",
         "least, mm",
-        "wanted",
+        "needed",
         f"at {result.words}, mm" if result else "at",
         "near x, y, z",
         "",

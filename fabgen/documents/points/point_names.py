@@ -20,7 +20,7 @@ def disc(at: Xy, radius: float, corners: int) -> tuple[Xy, ...]:
 
 
 def gathered(named: Iterable[tuple[str, Xy]], near: float = 1.5) -> list[tuple[Xy, list[str]]]:
-    """Points with their names, those within `near` mm of paper of one another together."""
+    """Points with their names, those within `near` mm of paper of one another as one."""
     spots: list[tuple[Xy, list[str]]] = []
     for name, at in named:
         names = next((names for other, names in spots if math.dist(other, at) < near), None)

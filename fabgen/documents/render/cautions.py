@@ -15,7 +15,7 @@ GENERAL = (
     "the check lines on each page.",
 )
 
-CHECKED = "A check listed here says what was looked at. What is not listed was not looked at."
+CHECKED = "A check listed here says what was checked. What is not listed was not checked."
 
 DRAWING = (
     "Suspension, steering and towing parts can hurt people when they fail: strength and welds have not been "
@@ -25,8 +25,8 @@ DRAWING = (
 
 LOADED = (
     "Suspension, steering and towing parts can hurt people when they fail. Of this link's strength only what is set "
-    "against its load above was reckoned, by the sizes and materials given; bending, blows, fatigue, welds and what it "
-    "is bolted to have not been checked here. Follow local codes; have design and welds judged by someone qualified."
+    "against its load above was calculated, by the sizes and materials given; bending, blows, fatigue, welds and what "
+    "it is bolted to have not been checked here. Follow local codes; have design and welds judged by someone qualified."
 )
 """On the drawing of a link rod whose load the job gives, in place of that."""
 

@@ -89,7 +89,7 @@ def _stretched(item: Item, fx: float, fy: float) -> Item:
 
 
 def _polyline(arc: Arc) -> Stroke:
-    """The arc as straight pieces no more than `FINE` off it."""
+    """The arc as straight pieces no more than `FINE` from it."""
     turn = math.radians(arc.end - arc.start)
     whole = math.isclose(arc.end - arc.start, 360.0)
     step = 2.0 * math.acos(1.0 - min(FINE / arc.radius, 0.5)) if arc.radius > 0.0 else math.pi

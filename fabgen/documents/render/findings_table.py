@@ -22,4 +22,4 @@ def findings_section(title: str, whose: str, nothing: str, findings: Sequence[Fi
     intro = cell(cautions.CHECKED, SMALL)
     if not rows:
         return section(title, [cell(nothing, BODY), intro])
-    return section(title, table(["", whose, "what was found"], rows, shared(width, 13, 26, 141)), intro)
+    return section(title, table(["", whose, "finding"], rows, shared(width, 13, 26, 141)), intro)

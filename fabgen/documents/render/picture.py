@@ -2,7 +2,7 @@
 
 A picture is described once and rendered to PDF (`pdf.py`) or SVG (`svg.py`).  y points up.
 Line kinds are those of ISO 128-2 by use; their widths and dashes live in `PENS`, so that a
-line is told by its type and width and never by colour alone.
+line is known by its type and width and never by colour alone.
 """
 
 from __future__ import annotations

@@ -1,7 +1,7 @@
 """A drawing in the making: its items, and where ink and text already lie on the paper.
 
 Everything is in millimetres of paper.  The :class:`Board` is a bitmap of 0.5 mm cells, one
-Python integer a row, with one layer for lines and one for texts; asking whether a text would
+Python integer a row, with one layer for lines and one for texts; testing whether a text would
 fall on something is a few `and`s, so that hundreds of places can be tried for each text.
 """
 

@@ -1,7 +1,7 @@
 """Pictures to SVG: the same description as the PDF pages, for the page and for README pictures.
 
 One user unit is a millimetre.  Texts carry their printed width, so that the layout holds
-with whatever face the viewer has; the face named first is the one the PDFs embed.
+with any face the viewer has; the face named first is the one the PDFs embed.
 """
 
 from __future__ import annotations

@@ -5,14 +5,14 @@ from __future__ import annotations
 import math
 
 from fabgen.parts.piece import FlatPart, Piece, WorkedEnd
-from fabgen.wording.figures import figure as figure  # for whoever words other things besides
+from fabgen.wording.figures import figure as figure  # passed on to those who word other facts too
 from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import mm
 
 
-def counted(number: int, thing: str, things: str = "") -> str:
-    """'1 mark', '3 marks'; `things` where an s does not make the plural."""
-    return f"{number} {thing if number == 1 else things or f'{thing}s'}"
+def counted(number: int, word: str, plural: str = "") -> str:
+    """'1 mark', '3 marks'; `plural` where an s does not make it."""
+    return f"{number} {word if number == 1 else plural or f'{word}s'}"
 
 
 def length_text(length: float, units: str) -> str:

@@ -163,7 +163,7 @@ def _sharp_places(skin: Array) -> list[int]:
 
 
 def _rod_ends(part: LinkPart) -> list[EdgedMesh]:
-    """Shanks and eyes of a link's rod ends, simplified: what is bought, shown so that the pins can be seen."""
+    """Shanks and eyes of a link's rod ends, simplified, so that the pins can be seen."""
     found = []
     for end, rod in zip(part.ends, part.sides, strict=True):
         if isinstance(rod, EyeSetup):

@@ -1,4 +1,4 @@
-"""Bodies drawn together as lines, what is hidden left out: the picture of an assembled job.
+"""Several bodies drawn as lines without the hidden ones: the picture of an assembled job.
 
 What lies in front is found by filling every triangle that faces the eye into a grid of small
 cells, each keeping how near to the eye it is and whose it is; edges are tried against the grid.
@@ -150,7 +150,7 @@ def _about(cells: Flags, rows: Places, columns: Places, reach: int) -> Places:
 
 
 def _counted(first: Places, last: Places) -> tuple[Places, Places]:
-    """Every whole number from each `first` to its `last`: which pair it belongs to, and the number."""
+    """Every integer from each `first` to its `last`: which pair it belongs to, and the integer."""
     counts = np.maximum(last - first + 1, 0)
     which = np.repeat(np.arange(len(first)), counts)
     return which, np.arange(len(which)) - np.repeat(np.cumsum(counts) - counts, counts) + first[which]

@@ -25,7 +25,7 @@ LEAST_ROW = 1200.0
 
 @dataclass(frozen=True, eq=False)
 class StandingBody:
-    """A body where it is looked at; `placed`: by the job, not by us."""
+    """A body where it is shown; `placed`: by the job, not by us."""
 
     piece: Piece
     body: EdgedMesh

@@ -121,8 +121,8 @@ def _round_group(section: Section, ends: Sequence[Worked], units: str, width: fl
             f"{in_figures(up, units)} at {in_figures((at - wrap.top_station) % girth, units)}"
             for at, up in turns_between(wrap, wrap.top_station + steps)
         ]
-        told = f"turns between: {', '.join(turns)} round" if turns else ""
-        rows.append((name, _cells(wrap.rise(wrap.top_station + steps), units, heel), told))
+        note = f"turns between: {', '.join(turns)} round" if turns else ""
+        rows.append((name, _cells(wrap.rise(wrap.top_station + steps), units, heel), note))
     heads = [("TOP", *(f"{step:.1f}" for step in steps[1:].tolist()), "heel at")]
     if units == "in":
         heads.append(("", *(figures(step, True)[1] for step in steps[1:].tolist()), ""))

@@ -40,7 +40,7 @@ _SHRINK = 0.87
 def template_sketch(
     mark: str, end: WorkedEnd, wrap: Wrap, units: str, joins: Joins, name: str = "", other: str = ""
 ) -> Sketch:
-    """The whole drawing; texts keep off the `joins` where it will be divided over pages.
+    """The complete drawing; texts keep off the `joins` where it will be divided over pages.
 
     `name`: what stands on it, left out = mark and end; `other`: what the arrow points to.
     """

@@ -75,7 +75,7 @@ def template_pages(
 
 @dataclass(frozen=True)
 class _EndTemplate:
-    """One worked end, or several alike, and their wrap; what is told of one end is told of the first."""
+    """One worked end, or several alike, and their wrap; what holds for one end is stated of the first."""
 
     ends: Sequence[EndOf]
     part: LengthPart
@@ -184,7 +184,7 @@ Served = tuple[str, Sequence[str]]
 
 
 def index_pages(served: Sequence[Served], paper: Paper) -> list[tuple[list[Item], TrueSizeSheet]]:
-    """The pages, their items placed on the sheet; none where nothing is to be told."""
+    """The pages, their items placed on the sheet; none where no ends are alike."""
     if not served:
         return []
     sheet = TrueSizeSheet(paper.upright)

@@ -1,7 +1,7 @@
 """A bend test strip to cut, fold and measure: one printed sheet and the strip's DXF file.
 
 The sheet says what to do, shows the strip at true size where there is room, has a
-table to write the legs in, tells K from their sum at a glance, and ends with the table for the
+table to write the legs in, gives K by their sum, and ends with the table for the
 job file.
 """
 
@@ -45,7 +45,7 @@ _KS = tuple(0.28 + 0.02 * i for i in range(14))
 
 @dataclass(frozen=True, eq=False)
 class Coupon:
-    """What is to be tested: sheet, inside radius and lower tool, mm."""
+    """The test: sheet, inside radius and lower tool, mm."""
 
     material: Material
     thickness: float
@@ -54,7 +54,7 @@ class Coupon:
 
     @property
     def length(self) -> float:
-        """Of the strip: each leg half as long again as the lower tool asks for, in whole 10 mm."""
+        """Of the strip: each leg half as long again as the lower tool needs, in whole 10 mm."""
         leg = 1.5 * least_flange(self.thickness, _QUARTER, self.die).value
         return max(SHORTEST, 20.0 * math.ceil(leg / 10.0 - 1e-9))
 
@@ -67,7 +67,7 @@ class Coupon:
         return self.radius + self.thickness
 
     def legs(self, k: float) -> float:
-        """Both legs together at that K, mm."""
+        """Sum of both legs at that K, mm."""
         return self.length + 2.0 * self.setback - _QUARTER * (self.radius + k * self.thickness)
 
     @property
@@ -85,7 +85,7 @@ class Coupon:
 
 
 def read_coupon(thickness: str, radius: str | None, material: str, die: str | None = None) -> Coupon:
-    """The coupon that options ask for; without a radius the one its tool gives.  Raises ValueError that names
+    """The coupon that the options give; without a radius the one its tool gives.  Raises ValueError that names
     the option."""
     t, metal, tool = read_sheet(thickness, material, die)
     width = opening(t, tool).value

@@ -37,7 +37,7 @@ STUB = 150.0
 
 @dataclass(frozen=True, eq=False)
 class CopeRequest:
-    """What was asked for, and the cope it gives."""
+    """The request, and the cope it gives."""
 
     cope: SimpleCope
 

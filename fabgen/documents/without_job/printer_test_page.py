@@ -15,7 +15,7 @@ from fabgen.wording.inches import INCH
 
 _STEP = 20.0
 _EDGES = 12.0
-"""What most printers leave bare, both edges together, mm; the lines fit between even where a
+"""Bare edges of most printers, both added, mm; the lines fit between even where a
 printer makes them too long by all that can be corrected."""
 _TICK = 4.0
 _CROSSING = 14.0
@@ -23,7 +23,7 @@ _CROSSING = 14.0
 _SIZE, _INDENT = 4.0, 8.0
 """Of the words on the page, mm."""
 _LARGE = 0.01
-"""A printer more than this off is unusual: most are within a few parts in a thousand (common practice, no source)."""
+"""An error beyond this is unusual: most printers are within a few parts in a thousand (common practice, no source)."""
 
 
 def line_lengths(paper: Paper) -> tuple[float, float]:
@@ -55,16 +55,16 @@ def measured_correction(paper: Paper, across: str, down: str) -> Correction:
     Raises ValueError that names the option where a length cannot be read or can't be true.
     """
     factors = []
-    for option, text, wanted in zip(("across", "down"), (across, down), line_lengths(paper), strict=True):
+    for option, text, drawn in zip(("across", "down"), (across, down), line_lengths(paper), strict=True):
         length = length_option(option, text)
-        if not wanted / GREATEST <= length <= wanted / LEAST:
+        if not drawn / GREATEST <= length <= drawn / LEAST:
             raise InputError(
-                f"--{option}: {text!r} is too far from the {wanted:g} mm of the {paper.name} test page",
-                f"{wanted / GREATEST:.1f} to {wanted / LEAST:.1f} mm; if that is what the rule shows, the page was "
+                f"--{option}: {text!r} is too far from the {drawn:g} mm of the {paper.name} test page",
+                f"{drawn / GREATEST:.1f} to {drawn / LEAST:.1f} mm; if that is what the rule shows, the page was "
                 "printed fitted to the paper (print at actual size) or on other paper (--paper)",
             )
         # To a millionth, as it is stored: the pages of this run and the next are the same.
-        factors.append(round(wanted / length, 6))
+        factors.append(round(drawn / length, 6))
     return Correction(*factors)
 
 
@@ -78,7 +78,7 @@ def correction_words(paper: Paper, correction: Correction) -> Iterator[str]:
         yield "look: more than 1 % is much for a printer; see that nothing fits the page to the paper"
 
 
-# -- what is drawn -------------------------------------------------------------------
+# -- the drawing -------------------------------------------------------------------
 def _measured_line(start: Xy, length: float, upright: bool) -> Iterator[Item]:
     """A fine line with an end mark across either end; measured between the marks."""
 
@@ -131,7 +131,11 @@ def _steps(sheet: Paper) -> list[tuple[str, float, str]]:
             "Measure the line across and the line down with a steel rule, from the middle of one end mark to the "
             "middle of the other, as near as the rule can be read.",
         ),
-        ("4", _INDENT, "Say what was measured, in mm or inches; if it were, for example, 0.6 and 0.9 mm short:"),
+        (
+            "4",
+            _INDENT,
+            "Give the measured lengths, in mm or inches; if they were, for example, 0.6 and 0.9 mm short:",
+        ),
         ("", _INDENT, f'{command} --across "{across - 0.6:g} mm" --down "{down - 0.9:g} mm"'),
         (
             "5",
@@ -142,7 +146,7 @@ def _steps(sheet: Paper) -> list[tuple[str, float, str]]:
         (
             "",
             0.0,
-            "A line off by more than 5 % is refused: then the page was fitted to the paper. The correction goes for "
+            "A line more than 5 % out is refused: then the page was fitted to the paper. The correction goes for "
             "this size of paper, in this printer, fed the same way; measure again after a change. To go back to none:",
         ),
         ("", _INDENT, f"{command} --forget"),

@@ -28,7 +28,7 @@ _SPARE = 2.0
 @dataclass(frozen=True, eq=False)
 class Patch:
     """`edge`: the hole, closed back to its first point.  `top`: u of the main's top line, None where
-    that is off the patch.  `folds` (u) and `faces` (name, u, u) of a rectangular main."""
+    that lies beyond the patch.  `folds` (u) and `faces` (name, u, u) of a rectangular main."""
 
     opening: Opening
     edge: tuple[Xy, ...]

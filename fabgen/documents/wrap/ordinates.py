@@ -24,7 +24,7 @@ from fabgen.wording.inches import nearest_fraction
 SIZE, PITCH = 3.5, 4.7
 _GAP = 4.0
 MISSED = 0.3
-"""By so much a turn of the line lies off the straight between two places of the table when it is told, mm."""
+"""A turn of the line farther than this from the straight between two places of the table is noted, mm."""
 _STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
 
 

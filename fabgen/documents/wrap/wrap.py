@@ -10,7 +10,7 @@ Coordinates: u mm of paper to the right from the seam, v mm up the tube from its
 which is where the saw cut of the straight-sawn tube lies.  Metal is kept above the line.
 
 The sheet's thickness.  What keeps its length when paper is bent is its middle, half the paper's
-thickness outside the tube: a round tube of outside diameter D wants pi (D + t), that is the
+thickness outside the tube: a round tube of outside diameter D needs pi (D + t), that is the
 tube's own girth times (D + t) / D.  On a rectangular tube the faces stay as they are and each corner
 arc of radius r becomes one of r + t / 2, pi t more over all four.
 """

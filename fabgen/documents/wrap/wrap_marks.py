@@ -80,7 +80,7 @@ def _rows(wrap: Wrap) -> tuple[float, list[float]]:
 
 
 def _face_names(wrap: Wrap, letter: float, v: float, taken: list[Span]) -> Iterator[Stroke]:
-    """The faces' names, each in the middle of its face; the top's is told by its line."""
+    """The faces' names, each in the middle of its face; the top has its line instead."""
     for face in wrap.faces():
         text = face.name.upper()
         first, last = (float(u) for u in wrap.girth.on_paper(np.array([face.start, face.finish])))
@@ -140,7 +140,7 @@ def _no_contact(gap: Span, letter: float) -> Sequence[Stroke]:
 
 
 def nearest_room(width: float, wanted: float, taken: Sequence[Span], limits: Span) -> float | None:
-    """Where a thing `width` wide starts: as near `wanted` as nothing taken allows; None without room."""
+    """Where a mark `width` wide starts: free, and as near `wanted` as it can be; None without room."""
     places = [wanted, limits[0], limits[1] - width]
     places += [place for low, high in taken for place in (low - width, high)]
     free = [

@@ -1,4 +1,4 @@
-"""The assembly sheet: what the job places, seen together, each part with its mark; and the list of all parts."""
+"""The assembly sheet: all placed parts in one picture, each with its mark, and the list of all parts."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ from fabgen.wording.figures import Figures
 ROOM = 13.0
 """What balloons take beside the picture at least, mm of paper."""
 READABLE = 70.0
-"""A smaller picture of a whole job shows little, mm of paper."""
+"""A smaller picture of an assembly shows little, mm of paper."""
 LEAST = 2
 """So many placed parts make an assembly."""
 MOST = 100
@@ -37,8 +37,8 @@ NOT_PLACED = "Parts marked * are not placed by the job file and are not shown he
 
 
 def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Projection) -> Content | None:
-    """The view and the lists; None where the job places too little to be seen together, or
-    too much for a sheet."""
+    """The view and the lists; None where the job places too few parts for a picture, or
+    too many for a sheet."""
     placed = [piece for piece in pieces if piece.is_placed]
     if not LEAST <= len(placed) <= MOST:
         return None

@@ -83,16 +83,16 @@ def weld_words(weld: Weld, figures: Figures = MILLIMETRES) -> str:
     """'fillet, throat 3 mm, all round', for those who do not read symbols."""
     kinds = {"fillet": "fillet", "square": "square butt", "bevel": "single bevel butt", "vee": "single vee butt"}
     unit = "" if figures.inches else " mm"
-    told = [kinds[weld.type]]
+    words = [kinds[weld.type]]
     sizes = (("throat", weld.throat), ("leg", weld.leg), ("penetration", weld.depth))
-    told += [f"{name} {figures.size(size)}{unit}" for name, size in sizes if size is not None]
-    told += {"arrow": [], "other": ["on the other side"], "both": ["on both sides"]}[weld.side]
-    told += ["all round"] if weld.all_round else []
+    words += [f"{name} {figures.size(size)}{unit}" for name, size in sizes if size is not None]
+    words += {"arrow": [], "other": ["on the other side"], "both": ["on both sides"]}[weld.side]
+    words += ["all round"] if weld.all_round else []
     if weld.runs is not None and weld.length is not None and weld.space is not None:
-        told.append(f"{weld.runs} runs of {figures.size(weld.length)}{unit}, {figures.size(weld.space)}{unit} apart")
-    told += ["when fitted"] if weld.site else []
-    told += [f"process {weld.process}"] if weld.process else []
-    return ", ".join(told)
+        words.append(f"{weld.runs} runs of {figures.size(weld.length)}{unit}, {figures.size(weld.space)}{unit} apart")
+    words += ["when fitted"] if weld.site else []
+    words += [f"process {weld.process}"] if weld.process else []
+    return ", ".join(words)
 
 
 def place_symbol(

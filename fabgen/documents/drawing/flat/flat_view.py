@@ -34,7 +34,7 @@ _FAR: tuple[SideName, SideName] = ("above", "right")
 _AXIS: dict[SideName, int] = {"below": 0, "above": 0, "left": 1, "right": 1}
 MANY_STEPS = 12
 MANY_BENDS = 8
-"""More bends than this are numbered on the view and told in their table alone."""
+"""More bends than this are numbered on the view and described in their table alone."""
 
 
 @dataclass
@@ -224,9 +224,9 @@ class _FlatView:
         bounds = self.part.outline.bounds
         known = self.hole_values[axis]
         found: dict[SideName, list[Station]] = {_NEAR[axis]: [], _FAR[axis]: []}
-        told = [p for p in self.features.corners if not any(in_notch(p, bend, axis) for bend in self.part.bends)]
-        self.notched |= len(told) < len(self.features.corners)
-        for value in distinct(p[axis] for p in told):
+        shown = [p for p in self.features.corners if not any(in_notch(p, bend, axis) for bend in self.part.bends)]
+        self.notched |= len(shown) < len(self.features.corners)
+        for value in distinct(p[axis] for p in shown):
             if not bounds[axis] + 0.05 < value < bounds[axis + 2] - 0.05 or any(abs(value - k) <= 0.05 for k in known):
                 continue
             near, far = self._corner(_NEAR[axis], value), self._corner(_FAR[axis], value)

@@ -2,7 +2,7 @@
 
 Lengths go into rows, the shortest nearest the part, so that no extension line crosses the
 dimension line of a shorter one and no figure is crossed.  Where a row of many positions is
-asked for, they are running dimensions (ISO 129-1, 'superimposed running dimensioning'): one line from an
+requested, they are running dimensions (ISO 129-1, 'superimposed running dimensioning'): one line from an
 origin circle, each figure at the end of its extension line, moved aside when neighbours are
 too close to stand side by side.
 """

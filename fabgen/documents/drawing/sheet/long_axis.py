@@ -1,4 +1,4 @@
-"""Long things drawn short: the middle is broken out, in the manner of ISO 128-3."""
+"""Long parts drawn short: the middle is broken out, in the manner of ISO 128-3."""
 
 from __future__ import annotations
 

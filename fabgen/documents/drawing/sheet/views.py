@@ -2,7 +2,7 @@
 
 A sheet has one main view, drawn as large as it fits, side views and tables.  Side views and
 tables stand in a column to the right of the main view or in rows below it, whichever lets the
-main view be larger; what finds no room goes to a further sheet.
+main view be larger; those without room go to a further sheet.
 """
 
 from __future__ import annotations
@@ -120,7 +120,7 @@ class Content:
     shown: tuple[str, ...] = ()
     notes: tuple[str, ...] = ()
     later: tuple[TableText, ...] = ()
-    """Tables that go on a further sheet, whatever room there is."""
+    """Tables that always go on a further sheet."""
 
 
 @dataclass

@@ -127,7 +127,7 @@ def _narrowed(panel: Panel, width: float) -> Panel:
 
 def _heading(piece: Piece, part: LengthPart, units: str, width: float) -> Panel:
     name, size = fitted(f"{piece.mark}  {piece.title}".strip(), width * 0.5, 5.0, True)
-    quantity = f"{piece.quantity} off, " if piece.quantity > 1 else ""
+    quantity = f"quantity {piece.quantity}, " if piece.quantity > 1 else ""
     section = part.section.words(units)
     facts = f"{quantity}{section}, {piece.material}, saw length {with_unit(part.length, units)}"
     facts, small = fitted(facts, width * 0.48, 3.5)

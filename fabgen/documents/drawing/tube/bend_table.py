@@ -15,14 +15,14 @@ HEADS = (
 CUT_LIST_HEADS = ("mark", "bend", "mark at", "angle", "set to", "rotation", "from TOP", "radius")
 
 NOTES = (
-    "Mark at: along the straight tube from the start's saw cut; there the bend starts, set-back counted off.",
+    "Mark at: along the straight tube from the start's saw cut; there the bend starts, set-back deducted.",
     "Set to: the angle with springback. Takes: length of tube that the bend uses.",
     "Rotation: how far the inside of this bend lies from that of the bend before, seen from the start toward the "
     "finish: + clockwise, - anticlockwise. On a bender that bends to one side only, turn the tube the other way.",
     "From TOP: where the inside of the bend lies from the top line, clockwise seen from the start. The top line runs "
     "straight along the tube, through the bends, and is that of the templates of both ends.",
 )
-SPRING_NOTE = "No former of the job fits: springback and set-back are not counted in. Bend a test piece."
+SPRING_NOTE = "No former of the job fits: springback and set-back are not included. Bend a test piece."
 WALL_NOTE = (
     "Wall outside: estimate t R / (R + d / 2), constant volume, neutral line on the centreline. Measure a test bend."
 )

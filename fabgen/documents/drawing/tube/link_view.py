@@ -42,7 +42,7 @@ def link_content(piece: Piece, part: LinkPart, figures: Figures, projection: Pro
 
 @dataclass(frozen=True)
 class _Item:
-    """A numbered thing and the points of the assembly (s, height; mm) that its number may point at."""
+    """A numbered part and the points of the assembly (s, height; mm) that its number may point at."""
 
     number: int
     spots: tuple[Xy, ...]
