@@ -67,9 +67,9 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
 
 def _picture(job: Definitions, rows: Sequence[Distance], width: float) -> list[Flowable]:
     sketch, scale = frame_views(job, places(job), rows, (width, 150.0))
-    panel = sketch.panel().at(0.0, 0.0)
+    panel = sketch.panel().at(0.0, 2.0)
     text = f"Axes of the tubes; dashed: the longest crosswise distances. Scale 1 : {figure(1.0 / scale, 1)}"
-    return section("Points", [PictureBlock(panel.picture, width, panel.height + 2.0), cell(text, SMALL)])
+    return section("Points", [PictureBlock(panel.picture, width, panel.height + 4.0), cell(text, SMALL)])
 
 
 # -- to measure ------------------------------------------------------------------------------

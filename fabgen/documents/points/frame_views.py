@@ -67,5 +67,4 @@ def _draw(
             sketch.draw(polyline(at([row.one.xyz, row.other.xyz]), "hidden"))
     spots = at([p.xyz for p in places])
     sketch.draw(*(Fill(disc(spot, 0.6, 12)) for spot in spots))
-    for spot, names in gathered((place.name, spot) for place, spot in zip(places, spots, strict=True)):
-        write_names(sketch, spot, names)
+    write_names(sketch, gathered((place.name, spot) for place, spot in zip(places, spots, strict=True)))

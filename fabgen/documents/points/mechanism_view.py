@@ -198,8 +198,7 @@ def _draw(
         x, y = (float(v) for v in view.flat(at[None])[0] * scale + shift)
         ring = disc((x, y), 0.8, 12)
         sketch.draw(Fill((*ring, ring[0]), 1.0), Arc(x, y, 0.8))
-    for place, names in _labels(linkage, view, scale, shift):
-        write_names(sketch, place, names, most)
+    write_names(sketch, _labels(linkage, view, scale, shift), most)
 
 
 def _labels(linkage: Linkage, view: Direction, scale: float, shift: Array) -> list[tuple[Xy, list[str]]]:

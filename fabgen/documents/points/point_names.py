@@ -3,14 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Text, polyline
 from fabgen.documents.render.sketch import Sketch, grown, text_box
-from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.plane.outline import Box, Xy
 
 LETTER = 2.3
+_DOT = 1.0
+"""Room that a point takes from its middle, mm of paper."""
+_APART = 2.5
+"""A name farther than this from its point has a leader, mm of paper."""
+_CROWDED = 15.0
+"""Points nearer than this to one another are crowded, mm of paper."""
+_BESIDE = ((1, 0.6), (1, -1), (-1, 0.6), (-1, -1), (0, 1), (0, -1.3))
+_SLANTING = ((0.4, 1), (-0.4, 1), (0.4, -1.3), (-0.4, -1.3))
 
 
 def disc(at: Xy, radius: float, corners: int) -> tuple[Xy, ...]:
@@ -31,21 +39,45 @@ def gathered(named: Iterable[tuple[str, Xy]], near: float = 1.5) -> list[tuple[X
     return spots
 
 
-def write_names(sketch: Sketch, at: Xy, names: Sequence[str], most: float = math.inf) -> None:
-    """The names beside the point, ending at x = `most` at the farthest: the first place with nothing under it,
-    else the least covered."""
-    text = ", ".join(names)
+def write_names(sketch: Sketch, named: Sequence[tuple[Xy, Sequence[str]]], most: float = math.inf) -> None:
+    """The names beside their points, ending at x = `most` at the farthest, the crowded points' first: near, clear of
+    lines, other points and names, with a leader where they stand apart."""
+    for (x, y), _ in named:
+        sketch.board.add_line((x - _DOT, y), (x + _DOT, y))
+        sketch.board.add_line((x, y - _DOT), (x, y + _DOT))
+    crowd = [sum(math.dist(at, other) < _CROWDED for other, _ in named) for at, _ in named]
+    for _, (at, names) in sorted(zip(crowd, named, strict=True), key=lambda one: -one[0]):
+        places = list(_places(at, ", ".join(names)))
+        places = [place for place in places if text_box(place[1])[2] <= most] or places
+        _, text = min(places, key=lambda place: place[0] + _in_the_way(sketch, at, text_box(place[1])))
+        leader = _leader(at, text_box(text))
+        if math.dist(*leader) > _APART:
+            sketch.draw(polyline(leader, "mark"))
+        sketch.write(text)
+
+
+def _places(at: Xy, text: str) -> Iterator[tuple[float, Text]]:
+    """Places about a point, each with its distance, mm."""
     width = text_width(text, LETTER)
-    places = []
-    for far in (1.8, 4.0, 7.0, 10.0, 14.0, 19.0):
-        for dx, dy in ((1, 0.6), (1, -1), (-1, 0.6), (-1, -1), (0, 1), (0, -1.3)):
+    for far in (1.8, 4.0, 7.0, 10.0, 14.0, 19.0, 25.0):
+        for dx, dy in _BESIDE + _SLANTING:
             x = at[0] + dx * far - (width if dx < 0 else width / 2 if dx == 0 else 0.0)
-            places.append(Text(x, at[1] + dy * far - 0.8, text, LETTER))
-    places = [place for place in places if text_box(place)[2] <= most] or places
-    clear = [place for place in places if not sketch.board.text_under(grown(text_box(place), 1.0))]
-    best = min(clear or places, key=lambda place: (sketch.board.ink_under(text_box(place)), places.index(place)))
-    x0, y0, x1, y1 = text_box(best)
-    near = (min(max(at[0], x0 - 0.4), x1 + 0.4), min(max(at[1], y0), y1))
-    if math.dist(at, near) > 2.5:
-        sketch.draw(polyline([at, near], "mark"))
-    sketch.write(best)
+            yield far, Text(x, at[1] + dy * far - 0.8, text, LETTER)
+
+
+def _in_the_way(sketch: Sketch, at: Xy, box: Box) -> float:
+    """What a name in that box would cover and its leader cross, as so many mm farther away."""
+    board = sketch.board
+    a, b = _leader(at, box)
+    apart = math.dist(a, b)
+    cost = 2.0 * board.ink_under(grown(box, 0.5)) + (1000.0 if board.text_under(grown(box, 1.0)) else 0.0)
+    if apart > _APART:
+        past = 2.0 * _DOT / apart
+        a = (a[0] + past * (b[0] - a[0]), a[1] + past * (b[1] - a[1]))
+        cost += board.ink_on_line(a, b) + (1000.0 if board.text_on_line(a, b) else 0.0)
+    return cost
+
+
+def _leader(at: Xy, box: Box) -> tuple[Xy, Xy]:
+    x0, y0, x1, y1 = grown(box, 0.4)
+    return at, (min(max(at[0], x0), x1), min(max(at[1], y0), y1))

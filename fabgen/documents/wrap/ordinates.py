@@ -23,6 +23,8 @@ from fabgen.wording.inches import nearest_fraction
 
 SIZE, PITCH = 3.5, 4.7
 _GAP = 4.0
+_LEAST_ROWS = 2
+"""A table is not split into strips of fewer rows."""
 MISSED = 0.3
 """A turn of the line farther than this from the straight between two places of the table is noted, mm."""
 _STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
@@ -99,6 +101,7 @@ def table(strips: Sequence[OrdinateStrip], width: float, note: str, split: bool)
     fit = max(1, int((width + _GAP) / (one + _GAP)))
     if split:
         rows = len(strips[0].rows)
+        fit = min(fit, max(1, rows // _LEAST_ROWS))
         even = [count for count in (6, 5, 4, 3, 2) if count <= fit and rows % count == 0]
         strips = _split(strips[0], even[0] if even else min(fit, 6))
     return _drawn(strips, min(fit, len(strips)), width, note)
