@@ -388,7 +388,7 @@ route = ["C", "D"]
     assert not any("heel" in text for text in texts(pages[1]))
 
 
-def test_a_link_with_a_load_says_what_of_its_strength_was_reckoned() -> None:
+def test_a_link_with_a_load_says_what_of_its_strength_was_calculated() -> None:
     """Margins do not stand above a line that says no strength was checked; its two masses are told apart."""
 
     def words(load: str) -> str:
@@ -399,7 +399,7 @@ def test_a_link_with_a_load_says_what_of_its_strength_was_reckoned() -> None:
     plain, loaded = words(""), words('\nload = "4 kN"')
     assert "strength and welds have not been checked" in plain
     assert "strength and welds have not been checked" not in loaded
-    assert "only what is set against its load above was reckoned" in loaded
+    assert "only what is set against its load above was calculated" in loaded
     assert "welds and what it is bolted to have not been checked here" in loaded
     (mass,) = re.findall(r"tube as sawn ([\d.]+) kg; with bungs", loaded)
     assert f"tube {mass} kg" in loaded

@@ -99,7 +99,7 @@ def test_overview_has_every_outline_to_one_scale(covers: list[Piece], sheet: pap
     assert outside(pdf, 5.0) == []
     texts = [item.text for item in page.picture.items if isinstance(item, Text)]
     for piece in covers:
-        assert f"{piece.mark}   quantity 1" in texts
+        assert f"{piece.mark}   qty 1" in texts
     assert any("cut what is on the layers CUT and HOLE, etch MARK, do not cut BEND" in text for text in texts)
     ratio = re.search(r"scale 1:([\d.]+)", " ".join(texts))
     assert ratio is not None

@@ -55,7 +55,7 @@ def _cell(piece: Piece, part: FlatPart, scale: float) -> _Cell:
 
 
 def _name(piece: Piece) -> str:
-    return f"{piece.mark}   quantity {piece.quantity}"
+    return f"{piece.mark}   qty {piece.quantity}"
 
 
 def _size(part: FlatPart) -> str:

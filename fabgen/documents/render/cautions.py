@@ -15,7 +15,7 @@ GENERAL = (
     "the check lines on each page.",
 )
 
-CHECKED = "A check listed here says what was checked. What is not listed was not checked."
+CHECKED = "Each finding says what was checked. Anything not listed was not checked."
 
 DRAWING = (
     "Suspension, steering and towing parts can hurt people when they fail: strength and welds have not been "
