@@ -97,7 +97,7 @@ def job_files(
     files |= wrap_files(pieces)
     files |= _on_request(header, pieces, options, files)
     if not options.order:
-        # Whoever sends the parts out needs no nests of his own.
+        # Parts that are sent out need no nests.
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
         for name, sheet in zip(nest_names(plan.sheets), plan.sheets, strict=True):
             files[f"sheets/{name}"] = nest_dxf(sheet, parts)

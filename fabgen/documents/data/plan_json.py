@@ -97,7 +97,7 @@ def purchase_data(purchase: Purchase) -> dict[str, Any]:
 
 def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, Any]:
     """Further keys of job.json: bolts, cutting_orders, consumables, on_hand and whole."""
-    whole = mass_and_centre(pieces)
+    total = mass_and_centre(pieces)
     return {
         "bolts": [_bolt(stack) for stack in plan.bolts],
         "cutting_orders": [
@@ -128,10 +128,10 @@ def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, 
             for line in plan.on_hand
         ],
         "whole": {
-            "mass_kg": rounded(whole.mass),
-            "placed_mass_kg": rounded(whole.placed_mass),
-            "centre_mm": None if whole.centre is None else [rounded(v) for v in whole.centre],
-            "without_place": dict(whole.unplaced),
+            "mass_kg": rounded(total.mass),
+            "placed_mass_kg": rounded(total.placed_mass),
+            "centre_mm": None if total.centre is None else [rounded(v) for v in total.centre],
+            "without_place": dict(total.unplaced),
         },
     }
 

@@ -84,7 +84,7 @@ def bend_line_table(part: FlatPart, figures: Figures) -> TableText | None:
 
 
 # -- what sits on a tube, and what is bought --------------------------------------
-LANDING_TITLE = "What lands here, from the start's saw cut; round: clockwise seen from the start"
+LANDING_TITLE = "Ends that sit here, from the start's saw cut; round: clockwise seen from the start"
 
 
 def landing_table(main: LengthPart, figures: Figures) -> TableText | None:

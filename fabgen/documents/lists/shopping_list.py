@@ -40,7 +40,7 @@ BOLT_NOTE = (
     "against your part. Bolt strength has not been checked."
 )
 SERVICE_NOTE = "Pierces: one for each closed line, holes and outside. Kg: of the parts themselves."
-SEND = "Send the files in flat/ with this list; whoever cuts them brings the metal."
+SEND = "Send the files in flat/ with this list; the cutting service supplies the metal."
 INSTEAD = "In place of the sheets above, where a service cuts its own metal. " + SEND
 EITHER = "The parts fill little of a usual sheet, so having them cut is most often the cheaper way. " + SEND
 OR_ELSE = (
@@ -153,7 +153,7 @@ def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> li
 def _flats(
     header: Header, lines: list[Purchase], orders: Sequence[CutOrder], plan: Plan, width: float
 ) -> list[Flowable]:
-    """What the flat parts are cut from, and the order for who would rather have them cut: that first
+    """The metal for the flat parts, and the order that has them cut instead: that first
     where the parts fill little of a sheet."""
     metal = [_metal(header, lines, orders, plan, width)] if lines else []
     if any(sheet.instead_of for sheet in plan.sheets):

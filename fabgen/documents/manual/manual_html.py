@@ -33,7 +33,7 @@ CHAPTERS = (
     ("begin", "The first ten minutes"),
     ("commands", "Commands"),
     ("starters", "Starters"),
-    ("keys", "What a job file can say"),
+    ("keys", "Keys of a job file"),
     ("checks", "Checks"),
     ("wrong", "How wrong can it be"),
     ("cautions", "Cautions"),

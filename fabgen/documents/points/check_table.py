@@ -195,7 +195,7 @@ def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Fl
         blocks.append(cell(note, SMALL))
     if not blocks:
         return []
-    return section("What follows the frame", *blocks)
+    return section("Parts that follow the frame", *blocks)
 
 
 # -- measured points -----------------------------------------------------------------------------
@@ -222,7 +222,7 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
     )
     story += _readings(job, width)
     if remarks:
-        story += section("What the readings say", *(cell(text, BODY) for text in remarks))
+        story += section("Notes on the readings", *(cell(text, BODY) for text in remarks))
     return story
 
 

@@ -58,7 +58,7 @@ def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding]
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = opening(header, f"{header.title}: movement", mobility_text(header, movement))
     nothing = "The checks of movement found nothing to report."
-    story += findings_section("What was found", "of", nothing, together(findings), width)
+    story += findings_section("Findings", "of", nothing, together(findings), width)
     story += _pictures(movement, width)
     for number, result in enumerate(movement.sweeps):
         story += _sweep(movement, result, number, width)

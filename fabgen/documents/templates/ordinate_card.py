@@ -1,4 +1,4 @@
-"""The ordinates card: every worked end of a job in one row, for whoever marks by hand.
+"""The ordinates card: every worked end of a job in one row, for marking by hand.
 
 Round tubes: twelve places round, as a tape folded in twelve gives them, from the top line, so that
 the places of both ends lie on the same twelve lines along the tube.  Rectangular tubes: four

@@ -3,7 +3,7 @@
 Ends that are cut alike share one, which says how many to make.  Each gets a block: what it is, how it
 can be sawn, the drawing to cut out (`template_drawing.py`, `hole_template.py`) and its ordinates.
 `template_blocks.py` lays them out.  The last page is a
-card with all ends' ordinates, for whoever marks by hand.
+card with all ends' ordinates, for marking by hand.
 """
 
 from __future__ import annotations

@@ -153,7 +153,7 @@ def _profile(part: FlatPart, chain: Sequence[int]) -> FoldedProfile | None:
     others = [bend for i, bend in enumerate(part.bends) if i not in chain]
     if reach is None or any(_crosses(bend, u, across, level, reach) for bend in others):
         return None
-    # Seen from the end that has `across` to the right, up is toward whoever looks at the flat.
+    # Seen from the end that has `across` to the right, up is toward the viewer of the flat.
     folded = _fold(part.thickness, [bends[i] for i in order], positions, reach)
     beyond = [position + bends[i].bend.allowance / 2.0 for i, position in zip(order, positions, strict=True)]
     indices = tuple(chain[i] for i in order)
