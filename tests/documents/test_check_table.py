@@ -146,7 +146,7 @@ def test_the_floor_layout_has_the_places_at_true_size(tmp_path: Path) -> None:
     ("table", "part"),
     [
         ('distances = [["RL", "FX", 2286]]', "no point"),
-        ('distances = [["RL", "FR", 1286]]', "slip"),
+        ('distances = [["RL", "FR", 1286]]', "no frame is so far out"),
         ('distances = [["RL", "FR"]]', "measured distance"),
         ('distances = [["RL", "FR", 2282], ["FR", "RL", 2282]]', "twice"),
         ('distances = [["RL", "FR", 2282]]\nmade = ["T9"]', "no tube or link"),
