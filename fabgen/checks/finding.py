@@ -9,12 +9,12 @@ from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Part, Sentence, sentence
 
 MOST = 40
-"""Marks that are named where findings are told together: a table's row must fit a page."""
+"""Marks that are named in a merged finding: a table's row must fit a page."""
 
 
 @dataclass(frozen=True, slots=True)
 class Finding:
-    """One thing a check found.  A finding never says that anything is safe.
+    """One result of a check.  A finding never says that anything is safe.
 
     Args:
         level: how grave it is.
@@ -66,7 +66,7 @@ class Finding:
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """What a rule yields; what is left out is the rule's own.  Made by `found`."""
+    """What a rule yields; the rest is the rule's own.  Made by `found`."""
 
     said: Sentence
     level: Level | None = None
@@ -97,7 +97,7 @@ def graded(findings: Iterable[Finding]) -> list[Finding]:
     return sorted(findings, key=lambda finding: finding.level.rank)
 
 
-def together(findings: Iterable[Finding]) -> list[Finding]:
+def merged(findings: Iterable[Finding]) -> list[Finding]:
     """Findings that say the same of several marks made into one; order kept, and each mark once."""
     marks: dict[Finding, dict[str, None]] = {}
     for finding in findings:

@@ -153,8 +153,8 @@ def step_wall(of: Link) -> Iterator[Found]:
     for at, rod in _rods(of.part) if of.part.is_stepped else ():
         wall, least = (of.part.head_diameter - rod.thread.diameter) / 2.0, least_wall(rod.thread)
         if wall < least - 0.01:
-            leaves = sentence(f"the step at its {at} leaves ", mm(wall), f" of metal round {rod.thread.name}, under ")
-            yield found(leaves, mm(least), level=Level.STOP if wall < 1.0 else Level.WARN)
+            step = sentence(f"the step at its {at} leaves ", mm(wall), f" of metal round {rod.thread.name}, under ")
+            yield found(step, mm(least), level=Level.STOP if wall < 1.0 else Level.WARN)
 
 
 @rule("turned-shoulder", Level.WARN, Level.STOP)

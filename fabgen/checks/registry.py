@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from fabgen.checks import bars, bolts_and_prices, links, sizes, told, welds
+from fabgen.checks import bars, bolts_and_prices, concerns, links, sizes, welds
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
 from fabgen.checks.finding import Finding, graded
 from fabgen.checks.rule import Group, Rule
@@ -28,11 +28,11 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bars.bent_bars, bars.RULES),
         Group("Welds", whole_job, welds.RULES),
-        Group("Tube ends that meet nothing", length_parts, told.OF_TUBES),
+        Group("Tube ends that meet nothing", length_parts, concerns.OF_TUBES),
         Group(
             "Flat, folded and rolled parts",
             flat_parts,
-            (*told.OF_SHEET, *sheet_outline.RULES, *sheet_holes.RULES, *sheet_bends.RULES),
+            (*concerns.OF_SHEET, *sheet_outline.RULES, *sheet_holes.RULES, *sheet_bends.RULES),
         ),
         Group("Bend tests", whole_job, (sheet_bends.bend_test,)),
         Group("The press brake's lower tool", flat_parts, sheet_bends.TOOL_RULES),
@@ -58,6 +58,6 @@ def all_rules() -> Iterator[Rule[Any]]:
 def run_checks(checked: Checked) -> list[Finding]:
     """Every finding on a job, the gravest first, else in the order of the rules and of the job."""
     found = [finding for group in groups(checked.movement is not None) for finding in group.findings(checked)]
-    # What is of no size on sale is told with its sizes, and needs no second word from the plan.
-    told = {mark for finding in found if finding.rule == "sheet-size" for mark in finding.marks}
-    return graded(each for each in found if each.rule != "stock-size" or not told.intersection(each.marks))
+    # What is of no size on sale is a finding with its sizes; the plan does not repeat it.
+    sized = {mark for finding in found if finding.rule == "sheet-size" for mark in finding.marks}
+    return graded(each for each in found if each.rule != "stock-size" or not sized.intersection(each.marks))

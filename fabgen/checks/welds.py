@@ -1,9 +1,9 @@
 """Checks of welds: can a fillet serve all the way round a coped or mitred tube end, and is one that the job
 gives no heavier than what it joins?
 
-What is looked at is the angle at which the two outside surfaces meet along the run, and a given fillet's
+Checked are the angle at which the two outside surfaces meet along the run, and a given fillet's
 throat beside the thickness of the parts.  Strength, access of the torch and the welder's qualification are not.
-The words on tube joints are the same for all tubes, so that they are told once; the table of the cut list has the
+The words on tube joints are the same for all tubes, so that they are listed once; the table of the cut list has the
 figures of each kind of joint.
 """
 

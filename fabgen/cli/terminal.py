@@ -29,9 +29,9 @@ def say(text: str, quiet: bool = False) -> None:
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
     """What was found, the same of several marks told once, stops first, then what to look at, then notes."""
-    from fabgen.checks.finding import graded, together
+    from fabgen.checks.finding import graded, merged
 
-    return graded(together(findings))
+    return graded(merged(findings))
 
 
 def show_findings(findings: Iterable[Finding], quiet: bool = False) -> None:

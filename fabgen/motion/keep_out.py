@@ -53,7 +53,7 @@ class Obstacle:
 
 @dataclass(frozen=True, eq=False)
 class Clearance:
-    """Between two things through one sweep: clearance (s,) mm, and for the position where it is least
+    """Between two bodies through one sweep: clearance (s,) mm, and for the position where it is least
     where they come nearest, (2, 3)."""
 
     one: str

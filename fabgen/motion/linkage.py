@@ -44,7 +44,7 @@ class Linkage:
     """The moving side of a job.
 
     `mechanism` holds joints and link rods only; `driven` also one row for each driver, last and
-    in order.  `drives` gives each sweep's driver by number.  `riding` tells the body of a named
+    in order.  `drives` gives each sweep's driver by number.  `riding` gives the body of a named
     point or a mark.
     """
 
@@ -135,15 +135,15 @@ def _check_names(job: Definitions, names: tuple[str, ...], problems: list[Proble
             body((*path, "on"), given.on)
     links = [("link", i, link.mark) for i, link in enumerate(job.link)]
     _twice(links + [("joint", i, joint.name) for i, joint in enumerate(job.joint)], problems)
-    things = {mark for _, _, mark in parts}
-    things |= {wheel.name for wheel in job.wheel} | {envelope.name for envelope in job.envelope}
+    movable = {mark for _, _, mark in parts}
+    movable |= {wheel.name for wheel in job.wheel} | {envelope.name for envelope in job.envelope}
     for table in ("wheel", "envelope"):
         for i, entry in enumerate(getattr(job, table)):
             for j, name in enumerate(entry.ignore):
-                if name not in things:
+                if name not in movable:
                     what = f"there is no part, wheel or envelope {shown(name)}"
                     path = (table, i, "ignore", j)
-                    problems.append(Problem(path, what, listed(sorted(things)), nearest(name, things)))
+                    problems.append(Problem(path, what, listed(sorted(movable)), nearest(name, movable)))
 
 
 def placed_parts(job: Definitions) -> Iterator[tuple[Path, PlaceGiven]]:

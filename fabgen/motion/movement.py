@@ -1,4 +1,4 @@
-"""The whole of a job's movement: freedoms, sweeps, rod-end angles and clearances."""
+"""A job's movement: freedoms, sweeps, rod-end angles and clearances."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ class Movement:
 
     `free` are the motions, each as the screws of its bodies, that nothing holds: beside the drivers where these leave
     some, else all there are.  `clearances` go with `sweeps` by number; a job that is not swept
-    has one list, as drawn.  `forced` tells rods of a binding assembly and how far they would have to give.
+    has one list, as drawn.  `forced`: rods of a binding assembly and how far they would have to give.
     """
 
     linkage: Linkage
@@ -83,7 +83,7 @@ def _screws(mechanism: Mechanism, mobility: Mobility) -> list[tuple[Screw, ...]]
 def swing_limit(movement: Movement, tilt: Tilt) -> tuple[float | None, str]:
     """How far a ball may tilt.
 
-    Returns: rad, None where nothing tells; and where the figure comes from.
+    Returns: rad, None where it is not known; and where the figure comes from.
     """
     for joint in movement.linkage.job.joint:
         if joint.name == tilt.mark:

@@ -43,7 +43,7 @@ class WheelPath:
 
 @dataclass(frozen=True, eq=False)
 class Tilt:
-    """How far a ball is tilted, (s,) rad: end `at` of link `mark`, or a ball joint.  `square` tells that
+    """How far a ball is tilted, (s,) rad: end `at` of link `mark`, or a ball joint.  `square` says that
     the bolt's direction is known; else the whole swing from the drawing is counted."""
 
     mark: str
@@ -70,7 +70,7 @@ class SweepResult:
     words: str
     driver: Array
     travel: Travel
-    asked: tuple[float, float]
+    given: tuple[float, float]
     wheels: tuple[WheelPath, ...]
     dampers: Mapping[str, Array]
     tilts: tuple[Tilt, ...]
@@ -111,7 +111,7 @@ def run_sweep(linkage: Linkage, number: int) -> SweepResult:
         words=linkage.drivers[driver].words,
         driver=np.array([position.driver for position in travel.positions]),
         travel=travel,
-        asked=(least, most),
+        given=(least, most),
         wheels=tuple(wheel_path(follow, wheel) for wheel in linkage.job.wheel),
         dampers={
             damper.name: np.linalg.norm(

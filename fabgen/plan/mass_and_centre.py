@@ -1,4 +1,4 @@
-"""The whole: what all pieces weigh together, and where the centre of gravity of the placed ones lies."""
+"""Mass of all pieces, and where the centre of gravity of the placed ones lies."""
 
 from __future__ import annotations
 

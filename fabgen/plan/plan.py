@@ -134,7 +134,7 @@ class Purchase:
     """One line of the shopping list.
 
     Args:
-        item: what kind of thing, e.g. 'tube', 'rod end'.
+        item: the kind of goods, e.g. 'tube', 'rod end'.
         goods: which of them.
         price: of one unit in the job's currency, if the job gives it.
     """
@@ -155,7 +155,7 @@ class Purchase:
 # -- for the shopping list --------------------------------------------------------
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """One thing a bolt passes through: its name, thickness mm, and the mark where it is a part."""
+    """A layer a bolt passes through: its name, thickness mm, and the mark where it is a part."""
 
     name: str
     thickness: float

@@ -15,7 +15,7 @@ MIDDLE = 0.5
 
 _LEAST: dict[Group, float] = {"mild steel": 1.0, "alloy steel": 2.0, "stainless": 1.5, "aluminium": 2.0}
 _STRONG, _STRONG_LEAST = 300.0, 1.5
-"""Mild steel of this yield strength or more, MPa, as S355 is, wants this."""
+"""Mild steel of this yield strength or more, MPa, as S355 is, needs this."""
 _HARD, _HARD_LEAST = ("6061-T6", "6082-T6"), 3.0
 """Tempers that crack."""
 

@@ -109,7 +109,7 @@ class MeasuredK:
         )
 
 
-def together(tests: Iterable[MeasuredK]) -> list[MeasuredK]:
+def merged(tests: Iterable[MeasuredK]) -> list[MeasuredK]:
     """Tests of one material, thickness, radius and tool made into one, in the order they are first met.
 
     Args:

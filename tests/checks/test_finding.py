@@ -1,6 +1,6 @@
 """Findings told together."""
 
-from fabgen.checks.finding import MOST, Finding, graded, together
+from fabgen.checks.finding import MOST, Finding, graded, merged
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
 
@@ -9,11 +9,11 @@ def test_the_same_of_several_marks_is_told_once() -> None:
     found = [Finding(Level.NOTE, (mark,), "rule", sentence("text")) for mark in ("T1", "T2", "T1")] + [
         Finding(Level.STOP, ("T1",), "r", sentence("t"))
     ]
-    assert [finding.marks for finding in together(found)] == [("T1", "T2"), ("T1",)]
+    assert [finding.marks for finding in merged(found)] == [("T1", "T2"), ("T1",)]
 
 
 def test_very_many_marks_are_counted() -> None:
-    (one,) = together(Finding(Level.NOTE, (f"T{i}",), "rule", sentence("text")) for i in range(MOST + 60))
+    (one,) = merged(Finding(Level.NOTE, (f"T{i}",), "rule", sentence("text")) for i in range(MOST + 60))
     assert one.mark.startswith("T0, T1, ")
     assert one.mark.endswith(f"T{MOST - 1} and 60 more")
     assert one.data["mark"] == one.mark

@@ -5,8 +5,8 @@ from typing import Any
 
 from jobs import TUBE_RULES, checked, definitions, findings, tube
 
+from fabgen.checks.concerns import OF_TUBES
 from fabgen.checks.finding import Finding
-from fabgen.checks.told import OF_TUBES
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 

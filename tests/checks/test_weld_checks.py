@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings, tube
 
-from fabgen.checks.finding import Finding, together
+from fabgen.checks.finding import Finding, merged
 from fabgen.checks.welds import RULES, heavy_fillet
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
@@ -56,7 +56,7 @@ def test_it_is_told_once_for_all_tubes() -> None:
     brace = tube(
         "B", (-300, 300, 0), (300, -300, 0), section="33.7 x 2.6", start={"onto": ["L"]}, finish={"onto": ["R"]}
     )
-    notes = together(found(*rails, *rungs, brace))
+    notes = merged(found(*rails, *rungs, brace))
     assert [(note.mark, note.rule) for note in notes] == [("B", "tight-heel"), ("C-3, C0, C3, B", "open-side")]
 
 

@@ -72,7 +72,7 @@ def tyre(rise: float) -> manifold3d.Manifold:
 def solid(study_: Movement, text: str, mark: str) -> manifold3d.Manifold:
     part = next(p for p in all_pieces(study_.linkage.job) if p.mark == mark).flat_part
     assert part is not None
-    body = sheet_body(part, 0.005).stood(part.places[0].frame)
+    body = sheet_body(part, 0.005).in_frame(part.places[0].frame)
     mesh = manifold3d.Mesh(body.vertices.astype(np.float32), body.triangles.astype(np.uint32))
     mesh.merge()
     return manifold3d.Manifold(mesh)

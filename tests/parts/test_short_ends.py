@@ -7,8 +7,8 @@ import jobs
 import pytest
 from jobs import checked, definitions, findings
 
+from fabgen.checks.concerns import OF_TUBES
 from fabgen.checks.finding import Finding
-from fabgen.checks.told import OF_TUBES
 
 Point = tuple[float, float, float]
 RULES = ("short-end", "short-of-bend")
@@ -76,7 +76,7 @@ class TestACornerOfABend:
         assert (finding.level, finding.mark, finding.rule) == ("warn", "S", "short-of-bend")
         inside, along = 150.0 * (math.sqrt(2.0) - 1.0), 150.0 / math.sqrt(2.0)
         assert f"the bend runs {inside:.1f} mm inside it" in finding.text
-        assert f"nearest point of the bend is [0, {350 + along:.1f}, {850 + along:.1f}]" in finding.text
+        assert f"set its point to [0, {350 + along:.1f}, {850 + along:.1f}]" in finding.text
 
     def test_the_point_it_gives_is_coped(self) -> None:
         assert told(HOOP, tube("S", (-600, 500, 0), (0, 456.1, 956.1), section="38 x 2.5")) == []

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.shop.bend_tests import FoldedStrip, MeasuredK, allowance_of, find, k_of, together
+from fabgen.shop.bend_tests import FoldedStrip, MeasuredK, allowance_of, find, k_of, merged
 from fabgen.shop.bends import legs_to_tangent
 
 
@@ -56,7 +56,7 @@ def test_a_test_over_the_named_tool_comes_before_one_over_any() -> None:
 
 
 def test_strips_of_one_bend_are_averaged_and_their_scatter_told() -> None:
-    made = together([over(24.0, (0.40,)), over(16.0, (0.38,)), over(24.0, (0.46, 0.43))])
+    made = merged([over(24.0, (0.40,)), over(16.0, (0.38,)), over(24.0, (0.46, 0.43))])
     assert [test.die for test in made] == [24.0, 16.0]
     assert made[0].value == pytest.approx(0.43)
     assert made[0].spread == pytest.approx(0.06 * 3.0 * math.pi / 2.0)

@@ -151,7 +151,7 @@ def travel(of: Moving) -> Iterator[Found]:
         if not result.places:
             yield found(f"{result.name}: the position to hold meanwhile cannot be reached")
         for reached, why in result.ends if result.places else ():
-            needed = result.asked[1] if reached >= 0.0 else result.asked[0]
+            needed = result.given[1] if reached >= 0.0 else result.given[0]
             how = "it comes to a dead point" if why == "dead point" else "the parts do not close any further"
             reaches = sentence(f"{result.name}: {result.words} reaches ", _plus_mm(reached), " of ", _plus_mm(needed))
             yield found(reaches, f", then {how}")

@@ -33,7 +33,7 @@ HEM_THICKEST = 3.0
 SOFT = 0.9
 """A material whose least inside radius is under this many thicknesses takes a hem (common practice, no source)."""
 MOST_FACES = 60
-"""Parts of more faces than this are not looked through for faces that run into one another."""
+"""Parts of more faces than this are not checked for faces that run into one another."""
 WIDE, NARROW = 2.0, 0.6
 """A lower tool this many times the usual opening, or only so much of it, is worth a word."""
 
@@ -59,15 +59,15 @@ def flange_length(of: Flat) -> Iterator[Found]:
     flat = of.part
     tool = die_width(flat.thickness).value if flat.die is None else flat.die
     whose = "the usual lower tool" if flat.die is None else "the lower tool"
-    told: set[str] = set()
+    reported: set[str] = set()
     for tree, flange in _flanges(flat.tree):
         if flange.bend.is_hem:
             continue
         least = least_flange(flat.thickness, flange.bend.angle, flat.die).value
         for name, reach in ((tree.face.name, _back(tree, flange)), (flange.tree.face.name, _reach(flange))):
             outside = reach + flange.bend.setback
-            if outside < least - SLACK and name not in told:
-                told.add(name)
+            if outside < least - SLACK and name not in reported:
+                reported.add(name)
                 short = sentence(f'face "{name}" is ', mm(outside), f" from its bend, outside; over {whose} with ")
                 yield found(short, mm(tool), " opening it needs ", mm(least))
 

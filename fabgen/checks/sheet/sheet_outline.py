@@ -8,10 +8,10 @@ from collections.abc import Iterator
 from shapely import LineString, STRtree, box, prepare
 
 from fabgen.checks.checked import Checking
+from fabgen.checks.concerns import concerns
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
 from fabgen.checks.sheet.flat_words import place
-from fabgen.checks.told import concerns
 from fabgen.geometry.plane.lettering import text_box
 from fabgen.geometry.plane.outline import Circle, Outline, OutlineError, Xy
 from fabgen.geometry.plane.regions import crossing, cut_region, region

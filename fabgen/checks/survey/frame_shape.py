@@ -23,45 +23,48 @@ _SHORT = ("short", "narrow", "low")
 def shape_words(built: Built) -> list[Sentence]:
     """Sentences on the frame's shape, the plainest reading of its measures first."""
     frame = built.frame
-    told = [i for i in range(len(built.names)) if frame.held[i].any()]
-    if len(told) < 3:
+    known = [i for i in range(len(built.names)) if frame.held[i].any()]
+    if len(known) < 3:
         return [sentence("too little was measured for the frame's shape: measure between three points or more")]
-    return [*_shape(built, told), *_stands(built)]
+    return [*_shape(built, known), *_stands(built)]
 
 
-def _shape(built: Built, told: list[int]) -> list[Sentence]:
+def _shape(built: Built, known: list[int]) -> list[Sentence]:
     frame, allowed = built.frame, built.given.allowed
     if (single := one_out(frame, allowed)) is not None:
         name = built.names[single.index]
         return [sentence(f"same shape as drawn but for {name}: it is ", _off_words(single.off), "; the others agree")]
-    found = strain(frame, told)
+    found = strain(frame, known)
     left = np.linalg.norm(found.left, axis=1)
-    whole = float(np.square(frame.off[told]).sum())
-    explained = 1.0 - float(np.square(left).sum()) / max(whole, 1e-12)
-    parts = _named(built, found, told, allowed) if len(told) > 3 else []
+    total = float(np.square(frame.off[known]).sum())
+    explained = 1.0 - float(np.square(left).sum()) / max(total, 1e-12)
+    parts = _named(built, found, known, allowed) if len(known) > 3 else []
     if parts and explained >= EXPLAINS:
-        return [sentence("same shape but ", joined(" and ", parts)), *_points_out(built, told, found.left, "besides, ")]
-    out = np.linalg.norm(frame.off[told], axis=1)
+        return [
+            sentence("same shape but ", joined(" and ", parts)),
+            *_points_out(built, known, found.left, "besides, "),
+        ]
+    out = np.linalg.norm(frame.off[known], axis=1)
     if float(out.max()) <= allowed:
-        worst = built.names[told[int(np.argmax(out))]]
+        worst = built.names[known[int(np.argmax(out))]]
         return [sentence(f"{AS_DRAWN} no point is out by more than ", mm(float(out.max())), f" ({worst})")]
     lead = sentence("out of shape")
-    if len(told) > 3:
+    if len(known) > 3:
         partly = sentence("; part of it: ", joined(" and ", parts)) if parts else ""
         lead = sentence(lead, ": no single skew, stretch or twist explains it", partly)
-    return [lead, *_points_out(built, told, frame.off[told], "")]
+    return [lead, *_points_out(built, known, frame.off[known], "")]
 
 
-def _points_out(built: Built, told: list[int], off: Array, lead: str) -> list[Sentence]:
-    """The three points that are out most, `off` (k, 3) being how far those of `told` are."""
+def _points_out(built: Built, known: list[int], off: Array, lead: str) -> list[Sentence]:
+    """The three points that are out most, `off` (k, 3) being how far those of `known` are."""
     size = np.linalg.norm(off, axis=1)
     worst = [i for i in np.argsort(-size)[:3] if size[i] > built.given.allowed]
-    return [sentence(f"{lead}{built.names[told[i]]} is ", _off_words(off[i])) for i in worst]
+    return [sentence(f"{lead}{built.names[known[i]]} is ", _off_words(off[i])) for i in worst]
 
 
-def _named(built: Built, found: Strain, told: list[int], allowed: float) -> list[Sentence]:
+def _named(built: Built, found: Strain, known: list[int], allowed: float) -> list[Sentence]:
     """The even skews, stretches and twist that come to more than is allowed, the greatest first."""
-    size = np.ptp(built.frame.drawn[told], axis=0)
+    size = np.ptp(built.frame.drawn[known], axis=0)
     parts: list[tuple[float, Sentence]] = []
     for (i, j), skew, name in zip(PLANES, found.skew, _RACKED, strict=True):
         diagonal = math.hypot(size[i], size[j])
@@ -77,15 +80,15 @@ def _named(built: Built, found: Strain, told: list[int], allowed: float) -> list
             parts.append((abs(change), sentence(mm(abs(change)), f" too {word} over ", mm(float(size[axis]), 0))))
     rise = found.twist * size[0] * size[1]
     if abs(rise) > allowed:
-        parts.append((abs(rise), _twist_words(built, told, rise)))
+        parts.append((abs(rise), _twist_words(built, known, rise)))
     return [text for _, text in sorted(parts, key=lambda part: -part[0])]
 
 
-def _twist_words(built: Built, told: list[int], rise: float) -> Sentence:
+def _twist_words(built: Built, known: list[int], rise: float) -> Sentence:
     """Of a frame's corners, which stands low against the plane of the other three."""
     frame = built.frame
-    away = frame.drawn[told] - frame.drawn[told].mean(axis=0)
-    corner = told[int(np.argmin(np.sign(rise) * away[:, 0] * away[:, 1]))]
+    away = frame.drawn[known] - frame.drawn[known].mean(axis=0)
+    corner = known[int(np.argmin(np.sign(rise) * away[:, 0] * away[:, 1]))]
     stands = sentence(f"twisted: {built.names[corner]} stands ", mm(abs(rise)))
     return sentence(stands, " low against the plane of the other corners (or its neighbours as much high)")
 

@@ -1,6 +1,6 @@
 """Check of room to weld between branches that sit side by side on one main.
 
-What is looked at is the gap between their feet and the angle between their axes.  Whether a torch
+Checked are the gap between their feet and the angle between their axes.  Whether a torch
 reaches round a joint past other parts is not.
 """
 
@@ -30,7 +30,7 @@ ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
 GAP_SOURCE = "EN 1993-1-8:2005, 7.1.2(5), clause from memory"
 
 _EVERY = 3
-"""Every third degree of a foot is looked at."""
+"""Every third degree of a foot is checked."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,12 +63,12 @@ def weld_access(job: Checked) -> Iterator[Found]:
                 foot = Foot(body, end)
                 for joint in end.joints:
                     on.setdefault(joint.onto, []).append(foot)
-    told: set[tuple[str, str, str, str]] = set()
+    seen: set[tuple[str, str, str, str]] = set()
     for main, feet in on.items():
         for one, other in _near(feet):
             key = (one.body.mark, one.end.at, other.body.mark, other.end.at)
-            if key not in told:
-                told.add(key)
+            if key not in seen:
+                seen.add(key)
                 yield from _pair(main, one, other)
 
 
@@ -85,9 +85,9 @@ def _pair(main: str, one: Foot, other: Foot) -> Iterator[Found]:
         yield found(stands, " from it: no room to weld between them", about=about, source=ANGLE_SOURCE)
     walls = one.wall + other.wall
     if gap < walls - 0.05 and max(shared_length(one.body, other.body), shared_length(other.body, one.body)) <= CLASH:
-        leaves = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
+        near = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
         both = sentence(", less than the sum of both walls (", mm(walls, fixed=True), "): too little for two welds; ")
-        yield found(leaves, both, "move it, or cope one onto the other", about=about, source=GAP_SOURCE)
+        yield found(near, both, "move it, or cope one onto the other", about=about, source=GAP_SOURCE)
 
 
 def _gap(one: Array, other: Array) -> float:

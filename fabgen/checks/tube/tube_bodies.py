@@ -18,13 +18,13 @@ from fabgen.parts.shape.sections import section_profile, section_solid
 from fabgen.parts.shape.tubes import elbow
 
 _EVERY = 4
-"""Every fourth degree round a tube is looked at for clashes."""
+"""Every fourth degree round a tube is checked for clashes."""
 
 _BLOCK = math.radians(30.0)
 """A bend counts as blocks no longer than this, which a line goes through in one."""
 
 _CHORD = math.radians(5.0)
-"""The outside of a bend is looked at along straight lines over so much of it."""
+"""The outside of a bend is checked along straight lines over so much of it."""
 
 _SPARE = 0.05
 """So far within the skin of a bend are those lines at their ends, mm, and farther between."""
@@ -103,11 +103,9 @@ class Body:
         section = self.part.section
         for stretch, first, last in self._extents():
             if isinstance(stretch, Turn):
-                whole = elbow(section, stretch)
+                bend = elbow(section, stretch)
                 for angle, step in _shares(stretch.angle, _BLOCK):
-                    part = Elbow(
-                        whole.centre, whole.axis, whole.turned(angle), step, whole.across, whole.up, whole.corner
-                    )
+                    part = Elbow(bend.centre, bend.axis, bend.turned(angle), step, bend.across, bend.up, bend.corner)
                     places = [stretch.frame_at((angle + t * step) * stretch.radius).origin for t in (0.0, 0.5, 1.0)]
                     yield Block(part, _box_of(places, section.reach + stretch.radius * (1.0 - math.cos(_BLOCK))), True)
                 continue

@@ -95,8 +95,8 @@ def solid_square(of: Tube) -> Iterator[Found]:
         if main is None or not round_on_round or not sawn_square(part.section, end):
             continue
         left = (math.hypot(main.section.width, part.section.width) - main.section.width) / 2.0
-        leaves = sentence(f"its {end.at} is sawn square, leaves ", mm(left), " open at the sides of ")
-        yield found(leaves, f'{end.joints[0].onto}, and has no template; `{end.at} = {{ fit = "outside" }}` copes it')
+        gap = sentence(f"its {end.at} is sawn square, leaves ", mm(left), " open at the sides of ")
+        yield found(gap, f'{end.joints[0].onto}, and has no template; `{end.at} = {{ fit = "outside" }}` copes it')
 
 
 RULES = (end_misses, shallow_cope, branch_wider, cut_through)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
-from fabgen.checks.finding import Finding, graded, listed_marks, together
+from fabgen.checks.finding import Finding, graded, listed_marks, merged
 from fabgen.documents.drawing.part_tables import bend_groups
 from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows, heading
 from fabgen.documents.lists.bars_and_sheets import (
@@ -109,7 +109,7 @@ def _stops(findings: Sequence[Finding]) -> list[Flowable]:
 
 def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
     nothing = "The checks found nothing to report."
-    return findings_section("Before the first cut", "mark", nothing, graded(together(findings)), width)
+    return findings_section("Before the first cut", "mark", nothing, graded(merged(findings)), width)
 
 
 _LENGTH_HEADS = ["mark", "qty", "section, material", "saw length"]

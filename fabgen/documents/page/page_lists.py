@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from html import escape
 
-from fabgen.checks.finding import Finding, graded, together
+from fabgen.checks.finding import Finding, graded, merged
 from fabgen.documents.page.part_sheet import anchor, said
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import length_text, size_text, stock_text
@@ -101,7 +101,7 @@ def first_looks(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
     items = [
         f"<li>{_about(each, known)}: {said(each)}</li>"
         for level in (Level.STOP, Level.WARN)
-        for each in together(findings)
+        for each in merged(findings)
         if each.level == level
     ]
     return f'<h3>Look at these first</h3><ul class="checks">{"".join(items)}</ul>' if items else ""
@@ -110,7 +110,7 @@ def first_looks(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
 def check_list(findings: Sequence[Finding], known: Mapping[str, Piece]) -> str:
     """All findings, the gravest first, those that say the same of several marks listed once."""
     blocks = []
-    every = together(findings)
+    every = merged(findings)
     for level in Level:
         items = [f"<li>{_about(each, known)}: {said(each)}</li>" for each in every if each.level == level]
         if items:

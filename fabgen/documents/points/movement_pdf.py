@@ -10,7 +10,7 @@ import numpy as np
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
-from fabgen.checks.finding import Finding, together
+from fabgen.checks.finding import Finding, merged
 from fabgen.checks.motion.motion_words import motion_text
 from fabgen.documents.points.mechanism_view import three_views
 from fabgen.documents.points.plot import plot
@@ -58,7 +58,7 @@ def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding]
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = opening(header, f"{header.title}: movement", mobility_text(header, movement))
     nothing = "The checks of movement found nothing to report."
-    story += findings_section("Findings", "of", nothing, together(findings), width)
+    story += findings_section("Findings", "of", nothing, merged(findings), width)
     story += _pictures(movement, width)
     for number, result in enumerate(movement.sweeps):
         story += _sweep(movement, result, number, width)

@@ -38,7 +38,7 @@ def body(piece: Piece) -> EdgedMesh:
         flats = [_flat_end(end, end.form) for end in shape.ends if isinstance(end.form, FlattenedEnd)]
         return joined([tube_body(shape), *flats]) if flats else tube_body(shape)
     made = sheet_body(shape)
-    return joined([made.stood(place.frame) for place in shape.places]) if shape.places else made
+    return joined([made.in_frame(place.frame) for place in shape.places]) if shape.places else made
 
 
 # -- lengths of section ---------------------------------------------------------
@@ -125,7 +125,7 @@ def _flat_end(end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh:
     up = math.cos(end.top) * end.frame.y + math.sin(end.top) * end.frame.z
     frame = Frame.along(end.frame.origin, end.frame.x, up)
     corner = frame.origin - form.width / 2.0 * frame.y - form.thickness / 2.0 * frame.z
-    return sheet_body(FlatPart(form.thickness, sheet, holes)).stood(Frame(corner, frame.x, frame.y, frame.z))
+    return sheet_body(FlatPart(form.thickness, sheet, holes)).in_frame(Frame(corner, frame.x, frame.y, frame.z))
 
 
 def _ring(frame: Frame, along: Array, skin: Array) -> Array:

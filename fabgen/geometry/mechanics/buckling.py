@@ -51,16 +51,16 @@ def euler_load(stretches: Sequence[StrutLength], fixed: tuple[bool, bool] = (Fal
     count = 2 * len(sizes) + 2
     bending, load = np.zeros((count, count)), np.zeros((count, count))
     # Scaled by the whole length and the greatest stiffness, so that numbers are near one.
-    whole, most = sum(length for length, _ in sizes), max(stiffness for _, stiffness in sizes)
+    total, most = sum(length for length, _ in sizes), max(stiffness for _, stiffness in sizes)
     for i, (length, stiffness) in enumerate(sizes):
         place = slice(2 * i, 2 * i + 4)
-        bending[place, place] += stiffness / most * _bending(length / whole)
-        load[place, place] += _load(length / whole)
+        bending[place, place] += stiffness / most * _bending(length / total)
+        load[place, place] += _load(length / total)
     held = {0, count - 2} | ({1} if fixed[0] else set()) | ({count - 1} if fixed[1] else set())
     free = [i for i in range(count) if i not in held]
     factor = np.linalg.inv(np.linalg.cholesky(bending[np.ix_(free, free)]))
     greatest = float(np.linalg.eigvalsh(factor @ load[np.ix_(free, free)] @ factor.T)[-1])
-    return most / whole**2 / greatest
+    return most / total**2 / greatest
 
 
 def _bending(length: float) -> Array:

@@ -24,7 +24,7 @@ from fabgen.geometry.space.frame import Array
 TOLERANCE = 0.01
 """How near the distance found is to the true one, mm."""
 _PAIRS = 150_000
-"""Triangles times positions looked at together."""
+"""Triangles times positions taken in one step."""
 _ROUNDS = 40
 
 

@@ -109,9 +109,9 @@ def _fit(at: Array, tangents: Array, first: int, last: int, tolerance: float) ->
     start = _turn(t, chord)
     if abs(start) < _SMOOTH and abs(_turn(chord, u)) < _SMOOTH and _off(inner, p, q, 0.0).max(initial=0.0) < tolerance:
         return [_vertex(p)]
-    whole = math.tan((start + _turn(chord, u)) / 4.0)
-    if abs(start - _turn(chord, u)) < _SMOOTH and _off(inner, p, q, whole).max(initial=0.0) < tolerance:
-        return [_vertex(p, whole)]
+    one_arc = math.tan((start + _turn(chord, u)) / 4.0)
+    if abs(start - _turn(chord, u)) < _SMOOTH and _off(inner, p, q, one_arc).max(initial=0.0) < tolerance:
+        return [_vertex(p, one_arc)]
     joint = _joint(p, q, t, u)
     if joint is None:
         return None

@@ -136,9 +136,9 @@ def inner_fit(region: Polygon, moving: Polygon) -> BaseGeometry:
     left, low, right, high = moving.bounds
     if right - left > x1 - x0 or high - low > y1 - y0:
         return Polygon()
-    whole = shapely.box(x0 - left, y0 - low, x1 - right, y1 - high)
+    moves = shapely.box(x0 - left, y0 - low, x1 - right, y1 - high)
     if region.area >= (x1 - x0) * (y1 - y0) * (1.0 - _FLAT):
-        return whole
+        return moves
     if not region.interiors and _is_convex(_ring(region)):
         # Inside a convex region lies what has all corners of its hull there.
         corners = shapely.get_coordinates(moving.convex_hull)[:-1]
@@ -146,7 +146,7 @@ def inner_fit(region: Polygon, moving: Polygon) -> BaseGeometry:
     # What lies round the region, far enough out to stop any move within the region's box.
     round_about = shapely.box(x0 - 1.0, y0 - 1.0, x1 + 1.0, y1 + 1.0).difference(region)
     pieces = [piece for part in shapely.get_parts(round_about) for piece in convex_pieces(part)]
-    return whole.difference(no_fit(pieces, convex_pieces(moving)))
+    return moves.difference(no_fit(pieces, convex_pieces(moving)))
 
 
 @dataclass(frozen=True, eq=False)

@@ -97,8 +97,8 @@ def band_flat(
 def _heading(lines: Sequence[tuple[Xy, Xy]]) -> float:
     """The direction half way from that of the first line to that of the last, followed from line to line."""
     turned = [math.atan2(b[1] - a[1], b[0] - a[0]) for a, b in lines]
-    whole = sum(math.remainder(after - before, 2.0 * math.pi) for before, after in pairwise(turned))
-    return turned[0] + whole / 2.0
+    total = sum(math.remainder(after - before, 2.0 * math.pi) for before, after in pairwise(turned))
+    return turned[0] + total / 2.0
 
 
 def _is_crease(fold: Fold) -> bool:
@@ -207,15 +207,15 @@ def _bends(band: Band, laid: Unfolded, folds: Sequence[Fold], strikes: int) -> l
 
     def struck() -> None:
         nonlocal part
-        whole = sum(fold.angle for fold in run)
-        if abs(whole) > CREASE:
+        total = sum(fold.angle for fold in run)
+        if abs(total) > CREASE:
             part += 1
-            count = max(1, round(strikes * abs(whole) / (math.pi / 2.0)))
+            count = max(1, round(strikes * abs(total) / (math.pi / 2.0)))
             turned, wanted = 0.0, 0
             for fold in run:
                 turned += fold.angle
-                while wanted < count and abs(turned) >= abs(whole) * (wanted + 0.5) / count:
-                    found.append(bend(fold, whole / count, False))
+                while wanted < count and abs(turned) >= abs(total) * (wanted + 0.5) / count:
+                    found.append(bend(fold, total / count, False))
                     wanted += 1
         run.clear()
 

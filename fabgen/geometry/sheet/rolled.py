@@ -187,8 +187,8 @@ def _stretch(sheet: RolledSheet, kind: str, points: Sequence[Xy]) -> list[Vertex
     if kind in ("left", "right"):
         return [Vertex(*sheet.on_flat(a))]
     if kind in ("bottom", "top"):
-        whole = abs(b[0] - a[0]) / sheet.wall.largest * sheet.shrink
-        parts = 1 if whole <= math.pi or sheet.is_cylinder else 2
+        swept = abs(b[0] - a[0]) / sheet.wall.largest * sheet.shrink
+        parts = 1 if swept <= math.pi or sheet.is_cylinder else 2
         xs = [a[0] + (b[0] - a[0]) * i / parts for i in range(parts + 1)]
         return [Vertex(*sheet.on_flat((x, a[1])), sheet.bulge(x, xs[i + 1])) for i, x in enumerate(xs[:-1])]
     return arcs_through([sheet.on_flat(p) for p in points])

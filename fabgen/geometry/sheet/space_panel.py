@@ -161,14 +161,14 @@ def parts_between(count: int, creases: Sequence[Side]) -> list[list[int]]:
     """
     parts = [list(range(count))]
     for a, b in creases:
-        whole = next((part for part in parts if a in part and b in part), None)
-        if whole is None:
+        part_of_both = next((part for part in parts if a in part and b in part), None)
+        if part_of_both is None:
             raise OutlineError(f"the crease {a + 1}-{b + 1} crosses another one")
-        i, j = sorted((whole.index(a), whole.index(b)))
-        if j - i in (1, len(whole) - 1):
+        i, j = sorted((part_of_both.index(a), part_of_both.index(b)))
+        if j - i in (1, len(part_of_both) - 1):
             raise OutlineError(f"the crease {a + 1}-{b + 1} lies on an edge or on another crease")
-        parts.remove(whole)
-        parts += [whole[i : j + 1], whole[j:] + whole[: i + 1]]
+        parts.remove(part_of_both)
+        parts += [part_of_both[i : j + 1], part_of_both[j:] + part_of_both[: i + 1]]
     return parts
 
 

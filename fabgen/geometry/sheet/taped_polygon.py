@@ -162,14 +162,14 @@ def _starts(count: int, taped: Mapping[Pair, float]) -> Iterator[Array]:
     """Polygons to improve on: every way to lay triangle on triangle, then round ones."""
     found = 0
     for pair in sorted(taped):
-        whole = False
+        placed_any = False
         for placed in _triangles({pair[0]: (0.0, 0.0), pair[1]: (taped[pair], 0.0)}, count, taped):
-            whole = True
+            placed_any = True
             found += 1
             yield np.array([placed[i] for i in range(count)])
             if found >= MOST_BRANCHES:
                 return
-        if whole:
+        if placed_any:
             return
     sides = [taped.get((min(i, (i + 1) % count), max(i, (i + 1) % count)), 0.0) for i in range(count)]
     turn = 2.0 * np.pi * np.cumsum([0.0, *sides[:-1]]) / sum(sides)
@@ -199,7 +199,7 @@ def _triangles(placed: dict[int, Xy], count: int, taped: Mapping[Pair, float]) -
     spots = _crossings(placed[one], radii[one], placed[other], radii[other])
     more = [c for c in radii if c not in (one, other)]
     if more and len(spots) == 2:
-        # A third measure tells the two apart, unless it fits both as badly.
+        # A third measure separates the two, unless it fits both as badly.
         off = [sum(abs(math.dist(spot, placed[c]) - radii[c]) for c in more) for spot in spots]
         better = int(off[1] < off[0])
         if off[better] < 0.3 * off[1 - better]:
@@ -299,11 +299,11 @@ def _no_polygon(other: Array | None, inward: frozenset[int]) -> TapedError:
         return TapedError("these measures make an outline that crosses itself")
     turned = sorted(_inward(other))
     names = " and ".join(str(i + 1) for i in turned) or "none"
-    asked = " and ".join(str(i + 1) for i in sorted(inward))
+    named = " and ".join(str(i + 1) for i in sorted(inward))
     return TapedError(
         f"these measures make an outline that points inward at corner {names}"
         if turned
-        else f"these measures make an outline that nowhere points inward, not at corner {asked} either"
+        else f"these measures make an outline that nowhere points inward, not at corner {named} either"
     )
 
 

@@ -141,11 +141,11 @@ def joined(vertices: Sequence[Vertex], end: Xy, kept: Sequence[float] = ()) -> l
     i = 1
     while i < len(path):
         after = (path[i + 1].x, path[i + 1].y) if i + 1 < len(path) else end
-        whole = _one(path[i - 1], path[i], after)
-        if whole is None or any(abs(path[i].x - x) < SAME for x in kept):
+        merged = _one(path[i - 1], path[i], after)
+        if merged is None or any(abs(path[i].x - x) < SAME for x in kept):
             i += 1
         else:
-            path[i - 1 : i + 1] = [whole]
+            path[i - 1 : i + 1] = [merged]
     return path
 
 

@@ -55,7 +55,7 @@ class EdgedMesh(Mesh):
 
     edges: Places
 
-    def stood(self, frame: Frame) -> EdgedMesh:
+    def in_frame(self, frame: Frame) -> EdgedMesh:
         """The body, given in a frame's coordinates, in the space that holds the frame.
 
         Args:

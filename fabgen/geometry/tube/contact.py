@@ -83,7 +83,7 @@ def _quick(solid: Solid, walls: Walls) -> Array | None:
     found = greatest_on(solid.solid, walls)
     if found is None:
         return None
-    # With all of the wall's depth looked at, the place in the wall is not known: it may be anywhere in it.
+    # With all of the wall's depth tried, the place in the wall is not known: it may be anywhere in it.
     begin = walls.skin + found[:, None] * walls.along
     end = begin + walls.depth[:, None] * walls.inward
     cut = np.any([(plane.distance(at) > 0.0) for plane in solid.by for at in (begin, end)], axis=0)

@@ -33,7 +33,7 @@ GAIN = 1e-6
 hold it within 1e-4."""
 
 _PLACES = 8.0
-"""Places looked at over each r of the wall's depth."""
+"""Places tried over each r of the wall's depth."""
 
 _STEPS = 40
 """More steps than any search needs: each halves its room at the least every second time."""
@@ -190,9 +190,9 @@ class _Search:
                 if near.all():
                     break
                 down, turned = at.turnings(inward, along)
-                whole = aside * turned - ahead * down
-                s = s + (ahead * aside - at.off * turned) / whole
-                x = x + (at.off * down - aside * aside) / whole
+                determinant = aside * turned - ahead * down
+                s = s + (ahead * aside - at.off * turned) / determinant
+                x = x + (at.off * down - aside * aside) / determinant
             points = skin + s[:, None] * inward + x[:, None] * along
             good = near & (ahead > 0.0) & (s >= low[0]) & (s <= high[0])
             good &= (np.abs(x - expected) < _NEAR_CUBIC) & (x >= np.fmax(low[1], high[1]) - GAIN)

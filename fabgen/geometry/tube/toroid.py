@@ -2,7 +2,7 @@
 
 It is a washer with its edges rounded off.  Without the rounding a line's way through it is known from
 two planes and two cylinders: at most two stretches, one on either side of the hole.  Only where
-such a stretch ends in the corner of the section is the rounding looked at, which is part of a torus: a
+such a stretch ends in the corner of the section is the rounding checked, which is part of a torus: a
 line that passes a corner's square by without touching its arc leaves the square again where it came
 from, outside, as the square's inner sides lie within the section.
 
@@ -207,9 +207,9 @@ class ToroidSurface:
         out, up = self._out(one), one @ self.axis
         far, rise = self._out(other), float(other @ self.axis)
         across, beyond = self.radial * up - self.axial * out, self.radial * rise - self.axial * far
-        whole = np.einsum("ij,ij->i", one, one)
+        squared = np.einsum("ij,ij->i", one, one)
         return (
-            self.section * across * across + self.around * (whole - out * out - up * up),
+            self.section * across * across + self.around * (squared - out * out - up * up),
             self.section * across * beyond - self.around * (out * far + up * rise),
         )
 

@@ -361,7 +361,7 @@ def _run(job: Definitions, bar: Bar) -> RoutedTube:
     try:
         return RoutedTube.of(i, tube)
     except RouteError as fault:
-        raise FollowOnError(str(fault)) from None  # told with the tube
+        raise FollowOnError(str(fault)) from None  # reported with the tube
 
 
 def _across(job: Definitions, bar: Bar) -> tuple[Frame, Array]:
@@ -395,7 +395,7 @@ def _stood(job: Definitions, bar: Bar) -> Frame:
     return Frame(frame.origin, cross(legs, frame.x), legs, frame.x)
 
 
-# -- what is told of it -----------------------------------------------------------------------
+# -- its facts -----------------------------------------------------------------------
 def _hardware(part: LengthPart, material: Material) -> Iterator[Hardware]:
     """Nuts and washers, both ends together where they are alike."""
     threads = [end.form for end in part.ends if isinstance(end.form, ThreadedEnd)]
@@ -422,8 +422,8 @@ def _facts(bar: Bar, part: LengthPart, shape: BarShape) -> Iterator[Fact]:
     if shape.bends:
         legs = lengths(shape.legs, " + ").named("straights")
         takes = lengths([bend.length for bend in part.bends], " + ").named("bends")
-        whole = mm(part.length - 2.0 * bar.trim).named("developed length")
-        yield fact("developed", "developed length", whole, ": straights ", legs, ", bends ", takes)
+        developed = mm(part.length - 2.0 * bar.trim).named("developed length")
+        yield fact("developed", "developed length", developed, ": straights ", legs, ", bends ", takes)
         yield fact("inside-radius", "inside radius", lengths(sorted(set(shape.radii)), " and ", 2))
         line: Sentence = sentence(f"in the middle of the bar ({PRACTICE}): bend a test piece")
         if bar.neutral is not None:

@@ -44,7 +44,7 @@ def box(request: BracketRequest) -> BracketShape:
 
 
 def base_and_flanges(request: BracketRequest) -> BracketShape:
-    """Whatever hangs on a base; where flanges butt, the one listed first runs over the other."""
+    """What hangs on a base; where flanges butt, the one listed first runs over the other."""
     return _Built(request).shape(_flanges(request.given))
 
 

@@ -39,7 +39,7 @@ def drain(request: CoverRequest, outline: Loop, bends: Sequence[FlatBend], wante
 def vent(
     request: CoverRequest, outline: Loop, bends: Sequence[FlatBend], drains: Sequence[PlacedHole]
 ) -> tuple[PlacedHole, ...]:
-    """The vent hole at the highest edge, or where the job says, clear of the drain; none where it asks for none."""
+    """The vent hole at the highest edge, or where the job says, clear of the drain; none where it says none."""
     given = request.given.vent
     if given is None:
         return ()

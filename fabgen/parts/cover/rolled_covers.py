@@ -73,9 +73,9 @@ def cone(request: CoverRequest) -> CoverDevelopment:
     with request.refusing("top", 'shape = "skirt" with its diameter and height'):
         flat = cone_flat(bottom, top, cover.height, arc)
     sheet = RolledSheet(Wall(bottom / 2.0, top / 2.0, cover.height, cover.thickness), arc, cover.seam, cover.seam_gap)
-    whole = _whole(request, sheet)
-    made = _cut(request, sheet) if cover.cut_outs else whole
-    left, low = whole.outline.bounds[:2]
+    uncut = _whole(request, sheet)
+    made = _cut(request, sheet) if cover.cut_outs else uncut
+    left, low = uncut.outline.bounds[:2]
     thick = cover.thickness * upright
     return CoverDevelopment(
         made.outline.moved(-left, -low),
@@ -98,10 +98,10 @@ def _whole(request: CoverRequest, sheet: RolledSheet) -> RolledFlat:
     """The uncut sector, which must not lap over itself on the flat."""
     key = "seam" if request.given.seam or not request.given.seam_gap else "seam_gap"
     with request.refusing(key, "a narrower lap"):
-        whole = rolled_flat(sheet)
-    if crossing(whole.outline) is not None:
+        uncut = rolled_flat(sheet)
+    if crossing(uncut.outline) is not None:
         raise request.unfit(key, "the lap runs into the other end of the flat", "a narrower lap, or a smaller arc")
-    return whole
+    return uncut
 
 
 def _end_line(sheet: RolledSheet, arc: float, left: float, low: float) -> tuple[Xy, Xy]:

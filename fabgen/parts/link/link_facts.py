@@ -128,10 +128,10 @@ def _mass(part: LinkPart, sawn: float) -> Sentence:
     fitted = part.made_mass + (sum(known) if with_rods else 0.0)
     turned = "turned and threaded, " if any(rod.female for rod in part.rods) else ""
     what = "bar" if part.section.is_solid else "tube"
-    whole: list[Part] = []
+    complete: list[Part] = []
     if words or turned:
-        whole = [f"; {turned}{f'with {words} ' if words else ''}", kilograms(fitted).named("as fitted")]
-    return sentence(f"{what} as sawn ", kilograms(sawn).named("as sawn"), *whole, left)
+        complete = [f"; {turned}{f'with {words} ' if words else ''}", kilograms(fitted).named("as fitted")]
+    return sentence(f"{what} as sawn ", kilograms(sawn).named("as sawn"), *complete, left)
 
 
 def _load_facts(link: LoadedLink) -> list[Fact]:

@@ -19,7 +19,7 @@ from fabgen.shop.strength import Strength
 from fabgen.wording.sentence import megapascals, mm, sentence, square_mm
 
 SHANK_CLASS = "4.6"
-"""The property class that a shank of which no one tells is taken for: the weakest (ISO 898-1)."""
+"""The property class taken for a shank of unknown class: the weakest (ISO 898-1)."""
 STEEL = 210_000.0
 _SHEAR = 1.0 / math.sqrt(3.0)
 """Shear over tensile yield, by von Mises."""

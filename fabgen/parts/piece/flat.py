@@ -117,7 +117,7 @@ class FlatPart:
     die: float | None = None
     """Opening of the lower tool that its bends are made over, mm; None for the usual one."""
     closes: bool = False
-    """Whether it closes a hollow, which then wants a drain hole."""
+    """Whether it closes a hollow, which then needs a drain hole."""
     surface: tuple[Facet, ...] = ()
     """The made shape where neither a tree nor a roll gives it, for a picture."""
     places: tuple[Place, ...] = ()

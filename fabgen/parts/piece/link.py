@@ -26,7 +26,7 @@ class RodEndSetup:
     `depth`: how far the shank is screwed in from the bung's outer face as the rod is set up,
     between `least_depth` (the least engagement, from `least_source`) and `most_depth`.  `tapped`:
     length of thread in the bung, or in the tube where there is none.  `swing` degrees, from
-    `swing_source`; `rating` N and `mass` kg where the job tells them; `property_class` of the shank,
+    `swing_source`; `rating` N and `mass` kg where the job gives them; `property_class` of the shank,
     '' where it does not.  `female`: threaded inside, it screws on the bar's turned end; `shank` goes
     to its open face then, and `thread_length` is the depth of its thread.  `remembered` tells
     which figures came from the table.
@@ -135,7 +135,7 @@ class LoadedLink:
 class LinkPart(LengthPart):
     """The tube of a link rod and what is at its ends; lengths mm, pin to pin.
 
-    `sides`: its two ends; `adjust`: how far the job wants it to adjust; `bungs`: False when the tube
+    `sides`: its two ends; `adjust`: how far it has to adjust by the job; `bungs`: False when the tube
     itself is tapped; `head_diameter`: of what stands out of the tube; `made_mass` kg: of tube, bungs
     and sleeves; `load`: what it bears of the load the job gives.
     """

@@ -1,4 +1,4 @@
-"""The piece: one mark, with its shape and all that is told of it."""
+"""The piece: one mark, with its shape and its facts."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class Hardware:
 
 @dataclass(frozen=True, slots=True)
 class Fact:
-    """One thing to print of a piece that its drawing does not show.  Made by `fact`.
+    """A value to print of a piece that its drawing does not show.  Made by `fact`.
 
     Args:
         key: what it is about, the same for all facts of one kind, e.g. 'adjusts', 'saw'.

@@ -65,9 +65,9 @@ def _tube_key(piece: Piece) -> Hashable:
     part = piece.length_part
     if part is None or piece.kind != "tube":
         return (piece.mark,)
-    told = tuple(repr(getattr(piece, each.name)) for each in fields(piece) if each.name not in _OWN)
+    shared = tuple(repr(getattr(piece, each.name)) for each in fields(piece) if each.name not in _OWN)
     ends = tuple((e.cut, e.fit, e.opens, e.gap, e.flats and len(e.flats), len(e.seats)) for e in part.ends)
-    return (told, part.section, part.bends, ends, tuple(len(e.line.x) for e in part.ends))
+    return (shared, part.section, part.bends, ends, tuple(len(e.line.x) for e in part.ends))
 
 
 def _tube_figures(piece: Piece) -> Array:
@@ -113,23 +113,23 @@ def _figures(end: WorkedEnd) -> Array:
 
 
 def _grouped(
-    things: Iterable[T], key: Callable[[T], Hashable], figures: Callable[[T], Array], same: Callable[[T, T], bool]
+    items: Iterable[T], key: Callable[[T], Hashable], figures: Callable[[T], Array], same: Callable[[T, T], bool]
 ) -> list[list[T]]:
     """Grouped by a key, by figures that agree to `SAME`, and then by `same` with a group's first."""
     groups: list[list[T]] = []
     families: dict[Hashable, list[tuple[float, int]]] = {}
     rows: list[Array] = []
-    for thing in things:
-        family, row = families.setdefault(key(thing), []), figures(thing)
+    for item in items:
+        family, row = families.setdefault(key(item), []), figures(item)
         first = float(row[0])
         likely = family[bisect_left(family, (first - SAME, -1)) : bisect_left(family, (first + SAME, len(groups)))]
         for _, number in sorted(likely, key=lambda each: each[1]):
-            if (np.abs(rows[number] - row) <= SAME).all() and same(groups[number][0], thing):
-                groups[number].append(thing)
+            if (np.abs(rows[number] - row) <= SAME).all() and same(groups[number][0], item):
+                groups[number].append(item)
                 break
         else:
             insort(family, (first, len(groups)))
-            groups.append([thing])
+            groups.append([item])
             rows.append(row)
     return groups
 

@@ -1,4 +1,4 @@
-"""A flat part's holes as a drawing tells them apart: like ones together, patterns, a name for each that needs one.
+"""A flat part's holes as a drawing names them: like ones together, patterns, a name for each that needs one.
 
 Checks and documents use the same words, so that what a check says can be found on the drawing.
 """

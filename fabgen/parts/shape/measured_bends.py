@@ -18,7 +18,7 @@ def measured_ks(job: Definitions) -> list[MeasuredK]:
     tests = [test for i, given in enumerate(job.bend_test) if (test := _test(given, i, job, problems)) is not None]
     if problems:
         raise JobError(problems)
-    return bend_tests.together(tests)
+    return bend_tests.merged(tests)
 
 
 def _test(given: BendTest, index: int, job: Definitions, problems: list[Problem]) -> MeasuredK | None:

@@ -97,9 +97,9 @@ def _shared(points: Array, triangles: Places, edges: Places) -> EdgedMesh:
     _, first, place = np.unique(np.round(points, 3), axis=0, return_index=True, return_inverse=True)
     place = place.reshape(-1)
     corners = place[triangles]
-    whole = (corners[:, 0] != corners[:, 1]) & (corners[:, 1] != corners[:, 2]) & (corners[:, 2] != corners[:, 0])
+    proper = (corners[:, 0] != corners[:, 1]) & (corners[:, 1] != corners[:, 2]) & (corners[:, 2] != corners[:, 0])
     lines = np.unique(np.sort(place[edges], axis=1), axis=0)
-    return EdgedMesh(points[first], corners[whole], lines[lines[:, 0] != lines[:, 1]])
+    return EdgedMesh(points[first], corners[proper], lines[lines[:, 0] != lines[:, 1]])
 
 
 # -- rolled parts -----------------------------------------------------------------

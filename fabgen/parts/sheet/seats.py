@@ -99,10 +99,10 @@ def foot(request: AnyRequest, seat: SeatGiven | None, middle: Frame, usual: floa
 def seat_words(seat: SeatGiven, section: Section, turn: float) -> Sentence:
     """'tube 48.3 x 3.2, across it', with all that is not as usual."""
     name = f"{seat.onto}, " if isinstance(seat.onto, str) else ""
-    whole = math.degrees(turn) % 180.0
-    lie: Part = sentence("turned ", degrees(math.radians(whole), 2).named("turn"), " from it")
-    if whole in (0.0, 90.0, 180.0):
-        lie = "across it" if whole == 90.0 else "along it"
+    turned = math.degrees(turn) % 180.0
+    lie: Part = sentence("turned ", degrees(math.radians(turned), 2).named("turn"), " from it")
+    if turned in (0.0, 90.0, 180.0):
+        lie = "across it" if turned == 90.0 else "along it"
     words: list[Part] = [f"{name}tube {section}", lie]
     if seat.slope:
         words.append(sentence("its axis rising ", degrees(seat.slope, 2).named("slope")))

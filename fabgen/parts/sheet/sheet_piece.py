@@ -151,7 +151,7 @@ def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], Se
 
 
 def _left_off(given: Plate | Bracket | Cover, no_room: Sentence) -> Iterator[Concern]:
-    """A text that the job asks for is not left off unsaid; the part's own number in its facts only."""
+    """A text given in the job is not left off unsaid; the part's own number in its facts only."""
     if no_room and given.mark_text:
         advice = "a shorter mark_text, or mark_text = '' and the mark by paint pen"
         text = sentence("etched mark: ", no_room, f": {advice}")

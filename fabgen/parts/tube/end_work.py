@@ -125,7 +125,7 @@ class FitUp:
 
     # -- mitres -------------------------------------------------------------------
     def _joined(self, routed: RoutedTube, at: At) -> EndWork | None:
-        """An open end with which a mitre was asked is mitred too."""
+        """An open end that another is to be mitred with is mitred too."""
         if routed.given(at).cut != "auto":
             return None
         asking = tuple(

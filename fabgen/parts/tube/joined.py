@@ -34,13 +34,13 @@ def joined(pieces: Sequence[Piece]) -> list[Piece]:
             no_hole=tuple(missing.get((mark, end.at), ())),
         )
 
-    def whole(piece: Piece, part: LengthPart) -> Piece:
+    def completed(piece: Piece, part: LengthPart) -> Piece:
         start, finish = (worked(piece.mark, part, end) for end in part.ends)
         own = _told_apart(holes.get(piece.mark, ()))
         shape = replace(part, ends=(start, finish), holes=own, landings=tuple(sits.get(piece.mark, ())))
         return replace(piece, shape=shape, facts=(*piece.facts, *map(_fact, own)))
 
-    return [whole(piece, parts[piece.mark]) if piece.mark in parts else piece for piece in pieces]
+    return [completed(piece, parts[piece.mark]) if piece.mark in parts else piece for piece in pieces]
 
 
 def _told_apart(holes: Sequence[Opening]) -> tuple[Opening, ...]:

@@ -33,7 +33,7 @@ def end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, L
 
 
 def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
-    """The run lies where the outsides meet, whatever part of the wall the cut is made to clear."""
+    """The run lies where the outsides meet, even where the cut clears another part of the wall."""
     mains = {joint.onto: solid for joint in end.joints if (solid := solid_of(parts.get(joint.onto))) is not None}
     if not mains:
         return

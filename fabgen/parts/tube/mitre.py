@@ -117,10 +117,10 @@ def flat_cut(onto: str | None, plane: HalfSpace, frame: Frame, top: float) -> Fl
 def _round_from_top(end: WorkedEnd, phi: float) -> Sentence:
     """'on TOP', 'opposite TOP', or '90° clockwise from TOP seen from the start'."""
     turn = phi - end.top if end.at == "start" else end.top - phi
-    whole = round(math.degrees(turn)) % 360
-    if whole % 180 == 0:
-        return sentence("opposite TOP" if whole else "on TOP")
-    clockwise = degrees(math.radians(whole), 0).named("long side from TOP")
+    rounded_turn = round(math.degrees(turn)) % 360
+    if rounded_turn % 180 == 0:
+        return sentence("opposite TOP" if rounded_turn else "on TOP")
+    clockwise = degrees(math.radians(rounded_turn), 0).named("long side from TOP")
     return sentence(clockwise, " clockwise from TOP seen from the start")
 
 

@@ -44,7 +44,7 @@ def unfit(part: LengthPart, end: WorkedEnd, solid: Container[str]) -> str:
 
 
 def openings(mark: str, part: LengthPart, tubes: Mapping[str, LengthPart]) -> Iterator[Opening | NoHole]:
-    """The holes in mains that a branch's bore asks for, start before finish.
+    """The holes in mains that a branch's bore needs, start before finish.
 
     Args:
         mark: of the branch.

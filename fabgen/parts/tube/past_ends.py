@@ -23,7 +23,7 @@ Concerns = dict[int, list[Concern]]
 
 
 def past_ends(fit_up: FitUp) -> Concerns:
-    """By a tube's place in the job, what is to be told of its ends."""
+    """By a tube's place in the job, concerns about its ends."""
     ends = [(routed, at) for routed in fit_up.sound for at in ENDS if is_open(routed, at, fit_up)]
     if not ends:
         return {}

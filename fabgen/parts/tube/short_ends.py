@@ -32,10 +32,10 @@ _SOURCE = "common practice, no source"
 
 
 def short_ends(fit_up: FitUp, units: str) -> Concerns:
-    """What is to be told of ends that stop short of the tube they aim at.
+    """Concerns about ends that stop short of the tube they aim at.
 
     Args:
-        units: of the job, in which points are told.
+        units: of the job, in which points are written.
     Returns: concerns by a tube's place in the job.
     """
     ends = [(routed, at) for routed in fit_up.sound for at in ENDS if is_open(routed, at, fit_up)]
@@ -106,7 +106,7 @@ def _gap(routed: RoutedTube, at: At, main: RoutedTube) -> float | None:
 # -- a corner ----------------------------------------------------------------------
 @dataclass(frozen=True, eq=False)
 class _RouteCorner:
-    """A corner of a bent tube's route, `point`; `reach`: how near an end must be to be looked at, mm."""
+    """A corner of a bent tube's route, `point`; `reach`: how near an end must be to be checked, mm."""
 
     main: RoutedTube
     turn: Turn
@@ -150,7 +150,7 @@ def _off(point: Array, a: Array, b: Array) -> float:
 def _corner_words(at: At, main: RoutedTube, turn: Turn, point: Array, units: str) -> Concern:
     place = turn.frame_at(float(turn.locate(point[None, :], 0.0, turn.length)[0][0])).origin
     inside = float(np.linalg.norm(point - place))
-    told = ", ".join(format_length(float(v), units, unit=False) for v in place)
+    coordinates = ", ".join(format_length(float(v), units, unit=False) for v in place)
     aims = f"its {at} aims at the corner of {main.mark}'s route and is left plain there: the bend runs "
-    text = sentence(aims, mm(inside), f" inside it; the nearest point of the bend is [{told}], to set its point to")
+    text = sentence(aims, mm(inside), f" inside it; set its point to [{coordinates}], the nearest on the bend")
     return Concern(Level.WARN, "short-of-bend", text, _SOURCE)

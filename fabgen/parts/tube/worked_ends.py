@@ -63,10 +63,10 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
 def _shaping(lines: Sequence[Array]) -> list[int]:
     """Which of the mains' lines the cut needs: the later ones are tried first for leaving out."""
     kept = list(range(len(lines)))
-    whole = union(lines)
+    greatest = union(lines)
     for i in reversed(range(len(lines))):
         rest = [k for k in kept if k != i]
-        if rest and np.allclose(union([lines[k] for k in rest]), whole, rtol=0.0, atol=_SHAPES, equal_nan=True):
+        if rest and np.allclose(union([lines[k] for k in rest]), greatest, rtol=0.0, atol=_SHAPES, equal_nan=True):
             kept = rest
     return kept
 
@@ -121,7 +121,7 @@ def _mitred(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, usual_gap:
 
 
 def _mitre_gap(routed: RoutedTube, at: At, met: Sequence[tuple[RoutedTube, At]], usual: float) -> float:
-    """The root gap of a mitre, half of it off each tube: the greatest that one of the ends asks for."""
+    """The root gap of a mitre, half of it off each tube: the greatest that one of the ends gives."""
     given = [g for end in (routed.given(at), *(other.given(end) for other, end in met)) if (g := end.gap) is not None]
     return max(given, default=usual)
 
@@ -135,7 +135,7 @@ def _on_plane(routed: RoutedTube, at: At, gap: float) -> WorkedEnd:
     along = routed.inward(at)
     try:
         plane = given_plane(routed, at)
-    except ValueError:  # told already, with the other faults
+    except ValueError:  # reported already, with the other faults
         plane = HalfSpace.at(routed.point(at), along)
     level = along - float(plane.normal @ along) * plane.normal
     toward = level if float(np.linalg.norm(level)) > 1e-6 else routed.frame_at(at).z

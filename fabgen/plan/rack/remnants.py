@@ -45,15 +45,15 @@ def _left_of(sheet: SheetPlan, outlines: dict[str, Loop], least: float) -> Itera
     from shapely.ops import unary_union
 
     gap = usual.sheet_gap(sheet.thickness)
-    whole = _shape(sheet)
-    x0, y0, _, _ = whole.bounds
+    sheet_shape = _shape(sheet)
+    x0, y0, _, _ = sheet_shape.bounds
     # Parts are laid from the lower left: all that lies below and left of a part counts as used,
     # so that what is kept comes off in straight cuts.
     used = [
         box(x0 - 1.0, y0 - 1.0, x1 + gap, y1 + gap)
         for x1, y1 in (_upper_right(outlines[placed.mark], placed) for placed in sheet.placed)
     ]
-    free = whole.difference(unary_union(used))
+    free = sheet_shape.difference(unary_union(used))
     # What is narrower than `least` falls away, the rest comes back to its full size.
     half = least / 2.0
     kept = free.buffer(-half, join_style="mitre").buffer(half, join_style="mitre").intersection(free)

@@ -61,12 +61,12 @@ def nest_all(
         return None
     placed = []
     for mark, x, y, turn in found["placed"]:
-        whole = round((turn + nester.blanks[mark].turns(room.grain)[0]) % 360.0, 6) % 360.0
+        degrees = round((turn + nester.blanks[mark].turns(room.grain)[0]) % 360.0, 6) % 360.0
         if wide:
-            placed.append(PlacedPart(mark, x + x0 - rim, y + y0 - rim, whole))
+            placed.append(PlacedPart(mark, x + x0 - rim, y + y0 - rim, degrees))
         else:
             # The strip turned a quarter left: its x runs up the room, its y to the left from the right edge.
-            placed.append(PlacedPart(mark, x1 + rim - y, x + y0 - rim, whole))
+            placed.append(PlacedPart(mark, x1 + rim - y, x + y0 - rim, degrees))
     return sorted(placed, key=lambda p: (p.mark, p.x, p.y))
 
 

@@ -49,7 +49,7 @@ def piece(text: str, mark: str = "") -> Piece:
 def stood(text: str) -> EdgedMesh:
     part = piece(text).flat_part
     assert part is not None
-    return sheet_body(part).stood(part.places[0].frame)
+    return sheet_body(part).in_frame(part.places[0].frame)
 
 
 def box(text: str) -> Array:

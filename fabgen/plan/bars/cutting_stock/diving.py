@@ -21,11 +21,11 @@ def dive(columns: Columns) -> Iterator[list[Bar]]:
     After each step the rest is filled up quickly, so that every step ends in a plan.  Leaves
     `columns` narrowed to what was left at the last one.
     """
-    whole = columns.problem
+    full = columns.problem
     final: list[Bar] = []
     while step := _step(columns):
         final += step
-        rest = whole.without(final)
+        rest = full.without(final)
         yield final + filled(rest, rest.rack, rest.bought, force=True)
         if not any(rest.wanted):
             return

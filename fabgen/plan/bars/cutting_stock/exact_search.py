@@ -149,8 +149,8 @@ def best_mix(problem: StockProblem, patterns: Sequence[Bar], below: int, bound: 
         upper = highspy.kHighsInf if kind.count is None else float(kind.count)
         search.add_column(kind.cost / step, upper, {sizes + k: -1.0, sizes + kinds: kind.cost / step})
     columns = len(patterns) + kinds
-    whole = np.full(columns, int(highspy.HighsVarType.kInteger), np.uint8)
-    search.changeColsIntegrality(columns, np.arange(columns, dtype=np.int32), whole)
+    integers = np.full(columns, int(highspy.HighsVarType.kInteger), np.uint8)
+    search.changeColsIntegrality(columns, np.arange(columns, dtype=np.int32), integers)
     search.run()
     ends = highspy.HighsModelStatus
     complete = search.getModelStatus() in (ends.kOptimal, ends.kInfeasible, ends.kObjectiveTarget)

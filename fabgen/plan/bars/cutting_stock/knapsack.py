@@ -8,7 +8,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-Whole = NDArray[np.int64]
+Integers = NDArray[np.int64]
 
 
 def lots_of(number: int) -> Iterator[int]:
@@ -36,7 +36,7 @@ class Knapsack:
 
     rooms: tuple[int, ...]
     lots: tuple[_Lot, ...]
-    values: tuple[Whole, ...]
+    values: tuple[Integers, ...]
     """After each lot: the value of the best filling of each room with the lots so far."""
 
     @classmethod

@@ -1,4 +1,4 @@
-"""What a part's own family saw while it made the part, passed on as findings under a rule's name."""
+"""Concerns that a family found while it built a part, passed on as findings under a rule's name."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ def concerns(of: Checking[Any], name: str) -> Iterator[Found]:
             yield found(each.text, level=each.level, source=each.source)
 
 
-def _told(name: str, about: str, *levels: Level, source: str = PRACTICE) -> Rule[Checking[Any]]:
+def _concern_rule(name: str, about: str, *levels: Level, source: str = PRACTICE) -> Rule[Checking[Any]]:
     return Rule(name, levels or (Level.WARN,), source, about, lambda of: concerns(of, name))
 
 
@@ -27,13 +27,13 @@ _CORNER = "An end that aims at the corner of a bent tube's route reaches the ben
 _TAPED = "The taped sides and diagonals of a panel agree, and are enough to show a slip of the tape."
 
 OF_TUBES = (
-    _told("short-end", "An end that aims at a tube near by reaches it."),
-    _told("short-of-bend", _CORNER),
-    _told("past-main-end", "An end that would sit on a tube does not lie past the end of that."),
+    _concern_rule("short-end", "An end that aims at a tube near by reaches it."),
+    _concern_rule("short-of-bend", _CORNER),
+    _concern_rule("past-main-end", "An end that would sit on a tube does not lie past the end of that."),
 )
 OF_SHEET = (
-    _told("mark-left-off", "There is room for the text to be etched."),
-    _told("taped", _TAPED, Level.WARN, Level.STOP, Level.NOTE, source=_BAARDA),
-    _told("bead", "Beads keep twice the thickness from edges, holes, bends and one another."),
-    _told("twist", "A panel by points in space is flat, or folded where it is not.", source=FROM_JOB),
+    _concern_rule("mark-left-off", "There is room for the text to be etched."),
+    _concern_rule("taped", _TAPED, Level.WARN, Level.STOP, Level.NOTE, source=_BAARDA),
+    _concern_rule("bead", "Beads keep twice the thickness from edges, holes, bends and one another."),
+    _concern_rule("twist", "A panel by points in space is flat, or folded where it is not.", source=FROM_JOB),
 )
