@@ -1,4 +1,4 @@
-"""Booking a job on a rack file: the whole step, and what it says of it."""
+"""Booking a job on a rack file: the step and its report."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ from fabgen.plan.rack.booking import Booking, book, booking_of
 
 
 @dataclass(frozen=True, slots=True)
-class BookingWishes:
+class BookingOptions:
     """How a job is to be booked.
 
     Args:
@@ -42,7 +42,7 @@ class BookingWishes:
 
 
 def book_job(
-    path: Path, rack_path: Path, wishes: BookingWishes = BookingWishes(), progress: Progress = silent
+    path: Path, rack_path: Path, options: BookingOptions = BookingOptions(), progress: Progress = silent
 ) -> tuple[WorkedJob, Booking]:
     """Take what the job in a file uses off the rack file and put its offcuts on.
 
@@ -53,18 +53,18 @@ def book_job(
     loaded = read_job(path)
     pieces = built(loaded)
     done: list[WorkedJob] = []
-    shown = _plan_shown(wishes.made)
-    hard = wishes.effort or _effort_of(shown)
+    shown = _plan_shown(options.made)
+    hard = options.effort or _effort_of(shown)
 
     def decide(rack: Rack) -> Booking:
         work = planned(loaded, pieces, rack, hard, progress)
-        if wishes.made is not None and shown is not None:
-            _compare(work, shown, wishes.made)
+        if options.made is not None and shown is not None:
+            _compare(work, shown, options.made)
         done.append(work)
-        day = wishes.issued or loaded.definitions.job.date
-        return booking_of(loaded.definitions, pieces, work.plan, rack, wishes.least, wishes.own_sheets, day)
+        day = options.issued or loaded.definitions.job.date
+        return booking_of(loaded.definitions, pieces, work.plan, rack, options.least, options.own_sheets, day)
 
-    _, booking = book(rack_path, loaded.definitions.job.number, wishes.again, decide)
+    _, booking = book(rack_path, loaded.definitions.job.number, options.again, decide)
     return done[0], booking
 
 

@@ -23,7 +23,7 @@ def page_of(work: WorkedJob, kept: Kept | None = None, live: bool = False) -> st
 
 
 def write_page(folder: Path, text: str) -> Path:
-    """Writes DIR/page.html whole or not at all; other files in the folder stay.  Raises NotWrittenError."""
+    """Writes DIR/page.html completely or not at all; other files in the folder stay.  Raises NotWrittenError."""
     target = folder / PAGE
     write_file(target, text.encode())
     return target
@@ -46,7 +46,7 @@ class Rebuilder:
 
     @property
     def watched(self) -> list[Path]:
-        """The files whose saving asks for a new page."""
+        """The files whose saving calls for a new page."""
         return [self.job, *([self.rack] if self.rack is not None else [])]
 
 

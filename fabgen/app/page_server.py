@@ -19,7 +19,7 @@ from fabgen.job.errors import JobError
 from fabgen.job.text.safe_file import NotWrittenError
 
 LOOK_EVERY = 0.1
-"""Seconds between two looks at the files."""
+"""Seconds between two checks of the files."""
 ALIVE_EVERY = 10.0
 """A comment goes down the stream this often, so that a page that went away is noticed, s."""
 
@@ -136,8 +136,8 @@ def watch(
 
     Args:
         state: what the server shows.
-        files: whose saving asks for a new page.
-        build: gives the page; a JobError or NotWrittenError of it is told in the page's place.
+        files: whose saving calls for a new page.
+        build: gives the page; a JobError or NotWrittenError of it is shown in the page's place.
         tell: gets a line each time.
         seen: the files' `stamps` when the page of the state was made.
     """

@@ -36,7 +36,7 @@ def changed_settings(
         down: the line down the page, likewise.
         forget: whether the correction is dropped.
     Raises:
-        InputError: an option will not do; it is named.
+        InputError: an option is not valid; it is named.
     """
     if forget:
         if across or down:

@@ -1,4 +1,4 @@
-"""How far a long job is, on one line of the terminal; nothing where nobody looks on."""
+"""How far a long job is, on one line of the terminal; nothing where the output is no terminal."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _BAR = 20
 
 @contextmanager
 def progress_shown(stream: TextIO | None = None) -> Iterator[Progress]:
-    """A progress to tell, shown on standard error while the block runs, where that is a terminal."""
+    """A progress to report to, shown on standard error while the block runs, where that is a terminal."""
     stream = stream or sys.stderr
     if not stream.isatty():
         yield silent

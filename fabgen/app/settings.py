@@ -8,7 +8,7 @@
     sheet = "3 x 8"       # the label stock, as `fabgen make --label-sheet` takes it
     page = "https://…"    # where page.html is put, for the codes on the labels
 
-The file is read whole or refused, and written whole or not at all.
+The file is read completely or refused, and written completely or not at all.
 """
 
 from __future__ import annotations
@@ -83,7 +83,7 @@ def read_settings(path: Path | None = None) -> Settings:
     Args:
         path: the file; left out, that of `settings_path`.
     Raises:
-        InputError: the file cannot be read, or says what will not do.
+        InputError: the file cannot be read, or a value in it is not valid.
     """
     path = path or settings_path()
     try:
@@ -123,8 +123,8 @@ def write_settings(settings: Settings, path: Path | None = None) -> Path:
 def settings_text(settings: Settings) -> str:
     """The file's text."""
     blocks = [f"\n[printer.{name}]\nx = {c.x!r}\ny = {c.y!r}\n" for name, c in settings.printer.items()]
-    told = [f"{key} = {json.dumps(text)}\n" for key, text in asdict(settings.labels).items() if text]
-    return _HEADING + "".join([*blocks, *(["\n[labels]\n", *told] if told else [])])
+    lines = [f"{key} = {json.dumps(text)}\n" for key, text in asdict(settings.labels).items() if text]
+    return _HEADING + "".join([*blocks, *(["\n[labels]\n", *lines] if lines else [])])
 
 
 # -- reading -----------------------------------------------------------------------

@@ -52,7 +52,7 @@ def work_on(
         path: the job file.
         rack_path: a rack file, whose stock is used first.
         effort: how hard to look for fewer, fuller sheets.
-        progress: is told how far the work is.
+        progress: called with how far the work is.
     Raises:
         JobError: with every fault of both files.
     """
@@ -97,7 +97,7 @@ def planned(
         pieces: as `built` gives them.
         rack: stock on hand, used first.
         effort: how hard to look for fewer, fuller sheets.
-        progress: is told how far the work is.
+        progress: called with how far the work is.
     Raises:
         JobError: with every fault's file and line.
     """

@@ -25,17 +25,17 @@ def book(
     issued: Annotated[str | None, typer.Option("--date", metavar="YYYY-MM-DD", help="when it was used")] = None,
 ) -> None:
     """Take what a job uses off the rack file and put its offcuts on, each with a mark."""
-    from fabgen.app.job_booking import BookingWishes, book_job, report
+    from fabgen.app.job_booking import BookingOptions, book_job, report
     from fabgen.app.progress import progress_shown
     from fabgen.job.text.safe_file import NotWrittenError
     from fabgen.job.values.option_values import length_option
 
     day, shortest = date_given(issued), None if least is None else good_option(lambda: length_option("least", least))
     hard = effort_named(effort)
-    wishes = BookingWishes(again, shortest, not service, day, None if anyway else out / job.stem, hard)
+    options = BookingOptions(again, shortest, not service, day, None if anyway else out / job.stem, hard)
     try:
-        with progress_shown() as told:
-            work, booking = good_input(lambda: book_job(job, rack, wishes, told))
+        with progress_shown() as progress:
+            work, booking = good_input(lambda: book_job(job, rack, options, progress))
     except NotWrittenError as error:
         fail(f"{error}\nnothing was booked", NOT_WRITTEN)
     for line in report(work, booking):

@@ -26,8 +26,8 @@ def check(
     from fabgen.app.work import work_on
     from fabgen.documents.render.words import counted
 
-    with progress_shown() as told:
-        work = good_input(lambda: work_on(job, rack, progress=told), as_json)
+    with progress_shown() as progress:
+        work = good_input(lambda: work_on(job, rack, progress=progress), as_json)
     if as_json:
         _as_json(work)
         return

@@ -1,4 +1,4 @@
-"""The label stock that was asked for, checked before any work is done."""
+"""The requested label stock, checked before any work is done."""
 
 from __future__ import annotations
 

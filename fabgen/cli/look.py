@@ -29,9 +29,9 @@ def look(
     if watch:
         written(lambda: good_input(lambda: follow(job, out / job.stem, rack, typer.echo)))
         return
-    with progress_shown() as told:
-        work = worked(job, rack, progress=told)
-        told("drawing the page", 0.6)
+    with progress_shown() as progress:
+        work = worked(job, rack, progress=progress)
+        progress("drawing the page", 0.6)
         html = page_of(work)
     page = written(lambda: write_page(out / job.stem, html))
     show_findings(work.findings, quiet)

@@ -55,13 +55,13 @@ def make(
     label_options = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
     from fabgen.app.progress import progress_shown
 
-    with progress_shown() as told:
-        work = worked(job, rack, hard, told)
+    with progress_shown() as progress:
+        work = worked(job, rack, hard, progress)
         from fabgen.documents.everything import MakeOptions, job_files, with_date
         from fabgen.documents.folder import write_folder
         from fabgen.documents.render.words import counted, figure
 
-        told("drawing the documents", 0.6)
+        progress("drawing the documents", 0.6)
         options = MakeOptions(sheet, settings.correction(sheet), sleeves, order, patterns, label_options, floor)
         header = with_date(work.job.definitions.job, day)
         files = job_files(header, work.pieces, work.plan, work.findings, options, work.movement, work.survey)
@@ -69,8 +69,8 @@ def make(
     written(lambda: write_folder(target, files))
     show_findings(work.findings, quiet)
 
-    def count(folder: str, thing: str, suffix: str = ".dxf") -> str:
-        return counted(sum(name.startswith(f"{folder}/") and name.endswith(suffix) for name in files), thing)
+    def count(folder: str, name_of_one: str, suffix: str = ".dxf") -> str:
+        return counted(sum(name.startswith(f"{folder}/") and name.endswith(suffix) for name in files), name_of_one)
 
     made = counted(sum(piece.quantity for piece in work.pieces), "piece")
     say(f"{counted(len(work.pieces), 'mark')}, {made} -> {target}", quiet)

@@ -28,10 +28,10 @@ def manual(context: typer.Context, out: OutFolder = Path("output")) -> None:
 
 
 def _commands(context: typer.Context) -> list[CommandTold]:
-    """Every command as it tells of itself."""
+    """Every command with its own help."""
     from fabgen.documents.manual.manual_html import CommandTold
 
-    told = []
+    found = []
     root = context.find_root()
     commands: dict[str, Any] = getattr(root.command, "commands", {})
     for name, command in commands.items():
@@ -40,5 +40,5 @@ def _commands(context: typer.Context) -> list[CommandTold]:
         records = (parameter.get_help_record(own) for parameter in command.params)
         options = tuple((str(record[0]), str(record[1])) for record in records if record is not None)
         usage = " ".join([own.command_path, *command.collect_usage_pieces(own)])
-        told.append(CommandTold(name, usage, command.help or "", options))
-    return told
+        found.append(CommandTold(name, usage, command.help or "", options))
+    return found

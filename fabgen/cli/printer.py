@@ -27,9 +27,9 @@ def printer(
     changed = good_option(lambda: changed_settings(settings, sheet, across, down, forget))
     if changed is None:
         written(lambda: write_folder(out / FOLDER, page_files(sheet)))
-        told = [f"{(out / FOLDER).as_posix()}/: the test page", *page_report(settings, sheet)]
+        lines = [f"{(out / FOLDER).as_posix()}/: the test page", *page_report(settings, sheet)]
     else:
         written(lambda: write_settings(changed))
-        told = list(change_report(settings, changed, sheet))
-    for line in told:
+        lines = list(change_report(settings, changed, sheet))
+    for line in lines:
         typer.echo(line)

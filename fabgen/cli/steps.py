@@ -32,7 +32,7 @@ def worked(
 
 
 def good_input(read: Callable[[], T], as_json: bool = False) -> T:
-    """What `read` gives; bad input is told, to a program as JSON, and ends the command."""
+    """What `read` gives; bad input is printed, for a program as JSON, and ends the command."""
     from fabgen.job.errors import JobError
 
     try:
@@ -41,11 +41,11 @@ def good_input(read: Callable[[], T], as_json: bool = False) -> T:
         if as_json:
             import json
 
-            told = [
+            problems = [
                 {"file": p.file, "line": p.line, "where": p.where, "what": p.what, "accepted": p.accepted}
                 for p in error.problems
             ]
-            typer.echo(json.dumps({"problems": told}))
+            typer.echo(json.dumps({"problems": problems}))
         typer.echo(f"{error}\n{error.summary}", err=True)
         raise typer.Exit(BAD_INPUT) from error
 
@@ -88,7 +88,7 @@ def date_given(text: str | None) -> date | None:
 
 
 def good_option(read: Callable[[], T]) -> T:
-    """What `read` gives; an option or setting that will not do is told and ends the command."""
+    """What `read` gives; a bad option or setting is printed and ends the command."""
     from fabgen.wording.input_error import InputError
 
     try:
@@ -98,7 +98,7 @@ def good_option(read: Callable[[], T]) -> T:
 
 
 def written(write: Callable[[], T]) -> T:
-    """What `write` gives; output that could not be written is told and ends the command."""
+    """What `write` gives; the reason why output could not be written is printed and ends the command."""
     from fabgen.job.text.safe_file import NotWrittenError
 
     try:

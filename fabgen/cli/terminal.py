@@ -1,4 +1,4 @@
-"""What is printed: tables where somebody looks on, plain lines where the output goes on to a file or a program."""
+"""What is printed: tables on a terminal, plain lines where the output goes to a file or a program."""
 
 from __future__ import annotations
 
@@ -22,27 +22,27 @@ def is_watched() -> bool:
 
 
 def say(text: str, quiet: bool = False) -> None:
-    """A line of what was done; not for those who want to hear of trouble only."""
+    """A line saying what was done; not printed when quiet."""
     if not quiet:
         typer.echo(text)
 
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
-    """What was found, the same of several marks told once, stops first, then what to look at, then notes."""
+    """The findings, the same one of several marks once: stops first, then warnings, then notes."""
     from fabgen.checks.finding import graded, merged
 
     return graded(merged(findings))
 
 
 def show_findings(findings: Iterable[Finding], quiet: bool = False) -> None:
-    """All of them; of those who want quiet only the stops."""
-    told = [finding for finding in in_order(findings) if not quiet or finding.is_stop]
+    """All findings; when quiet only the stops."""
+    shown = [finding for finding in in_order(findings) if not quiet or finding.is_stop]
     if not is_watched():
-        for finding in told:
+        for finding in shown:
             typer.echo(f"{finding.level.word}  {finding.mark}: {finding.text}")
-    elif told:
-        rows = [(finding.level.word, finding.mark, finding.text) for finding in told]
-        show_table(("", "mark", "what was found"), rows, style=[_STYLES[finding.level] for finding in told])
+    elif shown:
+        rows = [(finding.level.word, finding.mark, finding.text) for finding in shown]
+        show_table(("", "mark", "what was found"), rows, style=[_STYLES[finding.level] for finding in shown])
 
 
 def show_rows(

@@ -25,7 +25,7 @@ T = TypeVar("T", bound=Table)
 class Document:
     """A TOML file that can be read: its values as they stand there (`raw`), and its text to find places in.
 
-    `path` is the file as it was asked for; errors and documents name it so.
+    `path` is the file as given; errors and documents name it so.
     """
 
     path: FilePath
@@ -74,7 +74,7 @@ class Document:
 
     @contextmanager
     def locating(self) -> Iterator[None]:
-        """Problems that are found within are told at their places in the file.  Raises JobError."""
+        """Problems that are found within are reported at their places in the file.  Raises JobError."""
         try:
             yield
         except JobError as error:
@@ -99,9 +99,9 @@ class Document:
         """The document as a `model`, checked key by key.
 
         Args:
-            model: the whole file's.
+            model: of the file.
             context: what the values are read with.
-            problems: those found already, which are told with the rest.
+            problems: those found already, which are reported with the rest.
             values: the file's values, some of them worked out already; left out, as they stand there.
             further: gives the faults of what reads well by itself.
         Raises:
@@ -125,13 +125,13 @@ def table_in(raw: Mapping[str, Any], name: str) -> dict[str, Any]:
 
 
 def units_of(table: Mapping[str, Any]) -> Literal["mm", "in"]:
-    """The units a table gives; mm for the rest of the reading where it does not say, which is told as well."""
+    """The units a table gives; mm for the rest of the reading where it does not say, which is reported as well."""
     return "in" if table.get("units") == "in" else "mm"
 
 
 # -- entries and names -----------------------------------------------------------------------
 def entries(raw: Mapping[str, Any], name: str) -> list[tuple[int, dict[str, Any]]]:
-    """The tables of the list `name` with their numbers, whatever else it holds passed over."""
+    """The tables of the list `name` with their numbers; anything else in it is passed over."""
     value = raw.get(name)
     return [(i, entry) for i, entry in enumerate(value) if isinstance(entry, dict)] if isinstance(value, list) else []
 

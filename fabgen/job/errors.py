@@ -1,4 +1,4 @@
-"""Everything wrong with a job file, told once and together."""
+"""Everything wrong with a job file, reported once and all at once."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ __all__ = [
 
 
 class FollowOnError(InputError):
-    """A fault that only follows from another one, which is told already."""
+    """A fault that only follows from another one, which is reported already."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -40,7 +40,7 @@ class Problem:
         accepted: what would do.
         nearest: the valid name most like what was written.
         line: in the file; this, `file` and `where` are filled in by `Document.located`.
-        file: its path as it was asked for.
+        file: its path as given.
         where: the path in words, with the part's mark.
         other: a key that this one clashes with; its line is said too.
     """
@@ -123,7 +123,7 @@ def listed(names: Iterable[str], most: int = 8) -> str:
 
 
 def plain(text: str) -> str:
-    """The text with whatever does not print shown as '?', so that no file can play with a terminal."""
+    """The text with unprintable characters shown as '?', so that no file can play with a terminal."""
     return "".join(c if c.isprintable() or c == "\n" else "?" for c in text)
 
 

@@ -130,7 +130,7 @@ class Booked(Table):
 
 
 class RackFile(Table):
-    """The whole rack file, checked key by key."""
+    """The rack file, checked key by key."""
 
     rack: RackHeader
     material: list[OwnMaterial] = Field(default=[])
@@ -154,7 +154,7 @@ class Rack(Document):
 
 
 def same_name(one: str, other: str) -> bool:
-    """Whether two names are one, whatever their capitals and spaces."""
+    """Whether two names are one, capitals and spaces apart."""
     return " ".join(one.split()).casefold() == " ".join(other.split()).casefold()
 
 

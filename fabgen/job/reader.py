@@ -1,4 +1,4 @@
-"""Reads a job file, and tells everything that is wrong with it at once."""
+"""Reads a job file, and reports everything that is wrong with it at once."""
 
 from __future__ import annotations
 
@@ -137,10 +137,10 @@ def _no_part(definitions: Definitions) -> list[Problem]:
 
 
 def _accuracy(document: Document, units: str, dimensions: Names) -> ReadingAccuracy:
-    """Of the job's readings; the usual where [measuring] does not say, or says what will not do."""
+    """Of the job's readings; the usual where [measuring] does not say, or has a value that is not valid."""
     try:
         given = Measuring.model_validate(document.table("measuring"), context=Context(units, dimensions))
-    except ValidationError:  # told with the other faults
+    except ValidationError:  # reported with the other faults
         given = Measuring()
     return ReadingAccuracy(given.tape_error, given.offset_error or given.tape_error)
 

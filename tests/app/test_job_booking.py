@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.app.job_booking import BookingWishes, book_job, report
+from fabgen.app.job_booking import BookingOptions, book_job, report
 from fabgen.app.work import work_on
 from fabgen.documents.data.job_json import job_json
 from fabgen.job.errors import JobError, describe
@@ -49,7 +49,7 @@ def test_the_demo_is_booked_and_says_so(rack: Path) -> None:
 
 def test_what_was_sawn_is_what_is_booked(rack: Path, tmp_path: Path) -> None:
     make(rack, tmp_path / "made")
-    book_job(DEMO, rack, BookingWishes(made=tmp_path / "made"))
+    book_job(DEMO, rack, BookingOptions(made=tmp_path / "made"))
 
 
 def test_a_cut_list_of_another_plan_is_no_ground_to_book_on(rack: Path, tmp_path: Path) -> None:
@@ -57,15 +57,15 @@ def test_a_cut_list_of_another_plan_is_no_ground_to_book_on(rack: Path, tmp_path
     changed = rack.read_text().replace('length = "2100 mm"', 'length = "1900 mm"')
     rack.write_text(changed)
     with pytest.raises(JobError) as caught:
-        book_job(DEMO, rack, BookingWishes(made=tmp_path / "made"))
+        book_job(DEMO, rack, BookingOptions(made=tmp_path / "made"))
     told = describe(caught.value.problems[0])
     assert "--anyway" in told
     assert rack.read_text() == changed
-    book_job(DEMO, rack, BookingWishes(made=None))
+    book_job(DEMO, rack, BookingOptions(made=None))
 
 
 def test_a_service_cuts_from_its_own_sheets(rack: Path) -> None:
-    book_job(DEMO, rack, BookingWishes(own_sheets=False))
+    book_job(DEMO, rack, BookingOptions(own_sheets=False))
     contents = read_rack(rack).contents
     assert [sheet.mark for sheet in contents.sheet] == ["S1"]
     assert [remnant.mark for remnant in contents.remnant] == ["S2"]

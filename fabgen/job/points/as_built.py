@@ -89,12 +89,12 @@ def built_frame(
     read = np.concatenate((readings.lengths, readings.heights, readings.places.ravel()))
     as_drawn = [math.dist(drawn[one].xyz, drawn[other].xyz) for one, other, _ in given.distances]
     as_drawn += [drawn[name].z for name in given.heights] + [c for name in given.points for c in drawn[name].xyz]
-    told = tuple(
+    readings_built = tuple(
         ReadingAsBuilt(w, float(d), float(r), float(m))
         for w, d, r, m in zip(words, as_drawn, read, frame.made, strict=True)
     )
     points = {name: _point(drawn[name], frame, i, words, error) for i, name in enumerate(names)}
-    return Built(given, names, frame, points, _made(given, tubes, set(names)), told, error), []
+    return Built(given, names, frame, points, _made(given, tubes, set(names)), readings_built, error), []
 
 
 def _point(drawn: Point, frame: FrameAsBuilt, index: int, words: list[str], error: float) -> Point:

@@ -1,7 +1,7 @@
 """From how a point was measured to where it is, how far to trust that, and which reading is likely wrong.
 
 Every reading is an error of its own, of standard deviation error / 1.96 (a normal one's 95 of
-100).  A point carries what each reading it hangs on moves it by (`Point.scatter`), also those of
+100).  A point carries what each reading it depends on moves it by (`Point.scatter`), also those of
 the points it was measured from, so that lengths between points that share a reading come out
 right (linear propagation, JCGM 100:2008, 5.2).
 """
@@ -63,7 +63,7 @@ def measured_point(
     Returns: the point with its scatter and record, or None with its faults, each at its key.
     """
     path = ("points", name)
-    # A point that is measured from a faulty one is not told of besides.
+    # A point that is measured from a faulty one is not reported as well.
     known = {key: value for key, value in reading.points.items() if key != name}
     raw = {"points": {name: written}}
     try:
@@ -293,7 +293,7 @@ class _PointInTheMaking:
         alike = [fit for fit in found if fit.misfit <= best.misfit + 4.0 * LIMIT**2 and fit.held > FLAT / 10.0][:2]
         side = self.given.side
         if side is not None and len(alike) < 2:
-            # What one sees counts for more than a reading that may be wrong, which is told then.
+            # What one sees counts for more than a reading that may be wrong, which is reported then.
             alike = [best, *(fit for fit in found[1:] if fit.held > FLAT and self._leads(fit, best, side))][:2]
         if len(alike) < 2:
             return best, None
@@ -318,7 +318,7 @@ class _PointInTheMaking:
         return float(apart[axis]) * way > 0.2 * float(np.linalg.norm(apart))
 
     def _held(self, fit: Fit, other: Fit | None, moved: Array, error: float) -> list[Remark]:
-        """What is to be told of a point that its readings hardly hold."""
+        """The remark on a point that its readings hardly fix."""
         tolerance = COVER * float(np.linalg.norm(np.linalg.svd(moved, compute_uv=False)[:1]))
         way = "xyz"[int(np.argmax(np.abs(fit.loose)))]
         near = other is not None and float(np.linalg.norm(other.at - fit.at)) < 4.0 * tolerance

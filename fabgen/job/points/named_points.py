@@ -1,4 +1,4 @@
-"""The named points of a job, whatever order they stand in, and the distances between them as names for formulas.
+"""The named points of a job, in any order, and the distances between them as names for formulas.
 
 In the sizes of parts, `A_to_B` is the distance between the points A and B.
 """
@@ -33,7 +33,7 @@ def resolve_points(
     accuracy: ReadingAccuracy = USUAL,
     built: Mapping[str, Point] | None = None,
 ) -> tuple[dict[str, Point | None], list[Problem]]:
-    """The points of [points], whatever order they stand in.
+    """The points of [points], in any order.
 
     Args:
         given: by name as the file has them.
@@ -80,7 +80,7 @@ def is_measured(written: object) -> bool:
 
 
 def _needs(written: object) -> set[str]:
-    """The names that a point as written may hang on."""
+    """The names that a point as written may depend on."""
     if not isinstance(written, dict):
         return {written} if isinstance(written, str) else set()
     found: set[str] = set()
@@ -117,7 +117,7 @@ class DistanceNames(Mapping[str, Quantity | None]):
             raise KeyError(name)
         one, other = ends
         if one is None or other is None:
-            return None  # a faulty point, told already
+            return None  # a faulty point, reported already
         return Quantity(math.dist(one.xyz, other.xyz), length=1)
 
     def __contains__(self, name: object) -> bool:

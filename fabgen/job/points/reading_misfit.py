@@ -1,4 +1,4 @@
-"""Readings of a point that do not agree: what is told of them, when they stop the job, and the tolerance they leave.
+"""Readings of a point that do not agree: the remarks on them, when they stop the job, and the tolerance they leave.
 
 Each reading's misfit is tested in units of what chance makes of it (W. Baarda, A Testing Procedure for Use in Geodetic
 Networks, 1968).  Where one fails, the readings are worse than was stated, and the tolerance is widened by the root of
@@ -43,7 +43,7 @@ def widening(fit: Fit, spread: Array, readings: Sequence[Reading]) -> float:
     gap = fit.measures.read - fit.made
     chance = left_over(fit) @ spread
     squares = float(gap @ np.linalg.pinv(chance @ chance.T, rcond=1e-6, hermitian=True) @ gap)
-    # One wrong reading's misfit, shared out over all that are to spare, would widen too little: it counts whole.
+    # One wrong reading's misfit, shared out over all that are to spare, would widen too little: it counts in full.
     return max(out, math.sqrt(squares / fit.spare))
 
 
@@ -57,7 +57,7 @@ def widened_scatter(name: str, moved: Array, times: float) -> Mapping[str, Array
 
 
 def misfit_remarks(fit: Fit, words: Sequence[str], readings: Sequence[Reading], times: float) -> list[Remark]:
-    """What is to be told of readings that do not agree."""
+    """The remarks on readings that do not agree."""
     out = out_most(readings)
     if out <= LIMIT:
         return []

@@ -1,4 +1,4 @@
-"""What a key of the job file takes, in words: told by the types of the definitions themselves."""
+"""What a key of the job file takes, in words, from the types of the definitions themselves."""
 
 from __future__ import annotations
 
@@ -64,11 +64,11 @@ def _said_of(annotation: Any, metadata: list[Any]) -> str:
         return f"a table {{ … }} with {_needed(model)}"
     if typing.get_origin(annotation) is Literal:
         return " or ".join(shown(option) for option in typing.get_args(annotation))
-    whole = annotation
+    complete = annotation
     for extra in metadata:
-        whole = Annotated[whole, extra]
+        complete = Annotated[complete, extra]
     try:
-        TypeAdapter[Any](whole).validate_python(_Nothing())
+        TypeAdapter[Any](complete).validate_python(_Nothing())
     except ValidationError as error:
         for fault in error.errors(include_url=False):
             cause = fault.get("ctx", {}).get("error")

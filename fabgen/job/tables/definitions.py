@@ -1,6 +1,6 @@
-"""The whole job file as pydantic models: one table a model, one key a field.
+"""The job file as pydantic models: one table a model, one key a field.
 
-Lengths arrive in mm and angles in radians, whatever the file wrote: `fields.py` turns text
+Lengths arrive in mm and angles in radians, in any units of the file: `fields.py` turns text
 with units, fractions and formulas into numbers before a model sees them.  The descriptions
 here, in `part_tables.py`, `flat_tables.py`, `bracket_tables.py`, `cover_tables.py` and `bend_tables.py` are the
 manual: they say what each key means and what it is when left out.
@@ -185,7 +185,7 @@ class Stock(Table):
 
 
 class Definitions(Table):
-    """The whole job file, checked key by key."""
+    """The job file, checked key by key."""
 
     job: Header
     dimensions: dict[str, Dimension] = Field(default={})
@@ -229,7 +229,7 @@ class Definitions(Table):
 
     @property
     def tells_of_movement(self) -> bool:
-        """Whether it has any table that tells what moves, or a part that rides on a body."""
+        """Whether it has any table of what moves, or a part that rides on a body."""
         placed = (part for part in self.parts() if isinstance(part, Placeable))
         return any(getattr(self, table) for table in MOVEMENT_TABLES) or any(
             place.on is not None for part in placed for place in part.place

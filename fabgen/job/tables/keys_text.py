@@ -1,4 +1,4 @@
-"""What a job file can say, told from the definitions themselves: the text of `fabgen keys`."""
+"""What a job file can say, read from the definitions themselves: the text of `fabgen keys`."""
 
 from __future__ import annotations
 

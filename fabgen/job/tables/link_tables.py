@@ -46,7 +46,7 @@ Kilograms = Annotated[float, figure(0.0, 100.0, "kilograms as a bare number, e.g
 
 
 class RodEndFigures(Table):
-    """What is measured on a rod end, or told by its maker."""
+    """What is measured on a rod end, or given by its maker."""
 
     shank: PlusLength | None = Field(default=None, description="ball centre to the end of the shank")
     thread_length: PlusLength | None = Field(default=None, description="length of thread on the shank")
@@ -84,7 +84,7 @@ class RodEndKind(RodEndFigures):
 
 
 class RodEndFile(Table):
-    """A file of rod ends, whole."""
+    """A file of rod ends."""
 
     units: Literal["mm", "in"] = Field(default="mm", description="of bare numbers")
     rod_end: list[RodEndKind]

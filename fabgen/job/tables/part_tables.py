@@ -1,6 +1,6 @@
 """The parts a job file may define: what all have in common, and [[tube]].
 
-Lengths arrive in mm and angles in rad, whatever the file wrote (`fields.py`).  The
+Lengths arrive in mm and angles in rad, in any units of the file (`fields.py`).  The
 descriptions here are the manual: they say what each key means and what it is when left out.
 """
 

@@ -20,7 +20,7 @@ class PlaceGiven(Table):
     its right points `along`, its upper side points `up`.
 
     A rolled cover or a transition stands on the bench on its bottom: the bottom's middle (its outlines' origin)
-    lies on `at`, its axis looks `up`, and the middle of the sheet, opposite the seam (a transition: its x), `along`.
+    lies on `at`, its axis points `up`, and the middle of the sheet, opposite the seam (a transition: its x), `along`.
     """
 
     at: PointRef

@@ -1,4 +1,4 @@
-"""The ground all tables of a job file stand on: every key known, every fault told at once."""
+"""The ground all tables of a job file stand on: every key known, every fault reported at once."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ class Table(BaseModel):
     @model_validator(mode="wrap")
     @classmethod
     def _all_faults(cls, value: Any, handler: ModelWrapValidatorHandler[Self]) -> Self:
-        """Tell broken rules beside faulty keys, where pydantic alone would stop at the keys."""
+        """Report broken rules beside faulty keys, where pydantic alone would stop at the keys."""
         faults = list(cls.faults(value)) if isinstance(value, Mapping) else []
         if not faults:
             return handler(value)

@@ -38,7 +38,7 @@ def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseM
 
 
 def _without_misspelt(found: list[Problem]) -> list[Problem]:
-    """The problems but for each missing key that stands there misspelt, which is told already."""
+    """The problems but for each missing key that is there but misspelt, which is reported already."""
     meant = {(*problem.path[:-1], problem.nearest) for problem in found if problem.what.startswith(_UNKNOWN)}
     return [problem for problem in found if not (problem.what.endswith(_MISSING) and problem.path in meant)]
 
@@ -46,15 +46,15 @@ def _without_misspelt(found: list[Problem]) -> list[Problem]:
 def _problem(
     kind: str, path: Path, location: Path, value: object, limits: Mapping[str, Any], root: type[BaseModel]
 ) -> Problem:
-    """The problem of one of pydantic's own faults, told by its kind."""
+    """The problem of one of pydantic's own faults, worded by its kind."""
     name = str(path[-1]) if path else ""
     if kind == "missing":
         return Problem(path, f"this {'table' if len(path) == 1 else 'key'} {_MISSING}", wanted(location, root))
     if kind == "extra_forbidden":
         fields = table_at(location[:-1], root).model_fields
         keys = [field.alias or key for key, field in fields.items() if not field.exclude]
-        thing = "table" if len(path) == 1 else "key"
-        return Problem(path, f"{_UNKNOWN} {thing} {shown(name)} here", ", ".join(keys), nearest(name, keys))
+        kind = "table" if len(path) == 1 else "key"
+        return Problem(path, f"{_UNKNOWN} {kind} {shown(name)} here", ", ".join(keys), nearest(name, keys))
     if kind == "literal_error":
         options = re.findall(r"'([^']*)'", str(limits.get("expected", "")))
         accepted = " or ".join(shown(option) for option in options)
@@ -81,7 +81,7 @@ def _list_tables(root: type[BaseModel]) -> set[str]:
 def _limits_at(
     location: Path, least: int | None, most: int | None, root: type[BaseModel]
 ) -> tuple[int | None, int | None]:
-    """Both limits of the list at `location`; pydantic tells only the one that was broken."""
+    """Both limits of the list at `location`; pydantic gives only the one that was broken."""
     for part in reversed(location):
         if isinstance(part, str):
             field = table_at(location[:-1], root).model_fields.get(part)

@@ -1,4 +1,4 @@
-"""What a job file may say of its welds: [[weld]], told on the drawings by the symbols of ISO 2553.
+"""What a job file may say of its welds: [[weld]], shown on the drawings by the symbols of ISO 2553.
 
 Lengths arrive in mm (`fields.py`).  The descriptions are the manual.
 """

@@ -1,4 +1,4 @@
-"""A file that several may change: one at a time, whole or not at all, with the last state kept."""
+"""A file that several may change: one at a time, completely or not at all, with the last state kept."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class FileBusyError(NotWrittenError):
 def changing(path: Path, patience: float = PATIENCE) -> Iterator[Path]:
     """Nobody else changes the file within.
 
-    The lock is the system's own, on a small file beside it, and ends with the program whatever happens to it.  What
+    The lock is the system's own, on a small file beside it, and ends with the program in every case.  What
     was read before entering must be read again.
 
     Args:
@@ -90,7 +90,7 @@ def replace_text(target: Path, old: str, new: str) -> Path:
 
 
 def write_file(target: Path, content: bytes) -> None:
-    """Write one file whole or not at all: aside first, then in its place; its folder is made where there is none.
+    """Write one file completely or not at all: aside first, then in its place; its folder is made where there is none.
 
     Raises:
         NotWrittenError: the file could not be written; what was there stands as it was.

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 class SourceMap:
     """Lines of the keys of a TOML text, by path, e.g. ('tube', 2, 'route', 1).
 
-    The text is parsed when the first line is asked for: a job without a fault never needs it.
+    The text is parsed when the first line is requested: a job without a fault never needs it.
     """
 
     def __init__(self, text: str) -> None:
@@ -70,7 +70,7 @@ def _walk_table(table: Node, places: dict[Path, int], counts: dict[Path, int]) -
 
 
 def _walk(pair: Node, above: Path, places: dict[Path, int]) -> None:
-    """Record a key, and whatever its value holds.  With a stack: values may nest deeply."""
+    """Record a key, and everything in its value.  With a stack: values may nest deeply."""
     stack: list[tuple[Node, Path]] = [(pair, above)]
     while stack:
         node, path = stack.pop()

@@ -61,7 +61,7 @@ def load_toml(text: str) -> tuple[dict[str, Any], list[Problem]]:
     """The values of a TOML text, or its faults, each with its line.
 
     After a faulty line that is one `key = value` the reading goes on without it, so that like slips in several
-    lines are told together.
+    lines are reported together.
 
     Returns: the values and no faults, or {} and the faults.
     """
@@ -92,7 +92,7 @@ def _stands_alone(line: str, problem: Problem) -> bool:
 def _problem(said: str, lines: list[str]) -> Problem:
     place = _PLACE.search(said)
     line = int(place[1]) if place and place[1] else _last_line(lines) if place else 1
-    # A quote or line that breaks off is told at the next line's beginning by some messages.
+    # A quote or line that breaks off is reported at the next line's beginning by some messages.
     line = min(line, len(lines))
     written = lines[line - 1]
     what, accepted = next(
@@ -117,13 +117,13 @@ def _last_line(lines: list[str]) -> int:
 
 
 def _straightened(written: str) -> str:
-    """The line with plain quotes for curly ones, '' where that alone does not mend it."""
+    """The line with plain quotes for curly ones, '' where that alone does not correct it."""
     straight = written.translate(_CURLY).strip()
     return straight if straight != written.strip() and _may_stand(straight) else ""
 
 
 def _quoted(written: str) -> str:
-    """The line with quotes round the bare values of its list, '' where that alone does not mend it."""
+    """The line with quotes round the bare values of its list, '' where that alone does not correct it."""
     if len(written) > LONGEST_LINE or ("[" not in written and "{" not in written and "=" in written):
         return ""
 

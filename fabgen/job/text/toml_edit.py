@@ -1,4 +1,4 @@
-"""Small changes to a TOML text that leave every other character as it stands.
+"""Small changes to a TOML text that leave every other character unchanged.
 
 Libraries that write TOML from values gather tables of one name together, and comments that
 stood between them end up above the wrong ones.  Here the grammar says where a table and a

@@ -17,7 +17,7 @@ from fabgen.job.values.arithmetic import CONSTANTS, FUNCTIONS, evaluator
 from fabgen.job.values.quantity import GAUGE_ADVICE, GAUGES, UNIT_WORDS, Quantity, scan, tidy
 
 Names = Mapping[str, Quantity | None]
-"""Named dimensions; None is one that has a fault of its own, told already."""
+"""Named dimensions; None is one that has a fault of its own, reported already."""
 
 DEEPEST = 20
 
@@ -111,10 +111,10 @@ class _Reading:
         self.signs = 0
 
     def formula(self) -> Formula:
-        wants_figure = True
+        needs_number = True
         while self._skip_space():
-            wants_figure = self._figure() if wants_figure else self._operator()
-        if wants_figure:
+            needs_number = self._figure() if needs_number else self._operator()
+        if needs_number:
             raise self._fault("ends where a number is needed")
         if self.brackets:
             raise self._fault("has an open bracket that is never closed")
@@ -126,7 +126,7 @@ class _Reading:
         return self.at < len(self.text)
 
     def _figure(self) -> bool:
-        """Read what may stand where a number is needed; True when a figure is wanted still."""
+        """Read what may stand where a number is needed; True when a number is still needed."""
         if found := scan(self.text, self.at):
             quantity, self.at = found
             self._put(quantity)
@@ -180,7 +180,7 @@ class _Reading:
         self.signs = 0
 
     def _operator(self) -> bool:
-        """Read what may follow a figure; True when a figure is wanted next."""
+        """Read what may follow a number; True when a number is needed next."""
         found = _OPERATOR.match(self.text, self.at)
         if found is None or found[0] == "(":
             raise self._stray()

@@ -19,7 +19,7 @@ _NAME = re.compile(r"[^\W\d_]\w{0,39}")
 
 
 def resolve_dimensions(given: Mapping[str, object], units: str) -> tuple[dict[str, Quantity | None], list[Problem]]:
-    """The values of [dimensions], whatever order they stand in.
+    """The values of [dimensions], in any order.
 
     Args:
         given: by name as the file has them; a bare number is a length.

@@ -13,7 +13,7 @@ T = TypeVar("T")
 
 
 def option(name: str, read: Callable[[], T], accepted: str = "") -> T:
-    """What `read` gives; its fault is told as one of the option, with `accepted` in place of its own advice.
+    """What `read` gives; its fault is reported as one of the option, with `accepted` in place of its own advice.
 
     Raises:
         InputError: `read` raised one.
@@ -37,7 +37,7 @@ def angle_option(name: str, text: str) -> float:
 
 
 def _plain(text: str, kind: str, parse: Callable[[str], float]) -> float:
-    """The figure; a name in it is told as no figure: the command line has no dimensions to name."""
+    """The figure; a name in it is reported as not a number: the command line has no dimensions to name."""
     try:
         return parse(text)
     except UnknownNameError as error:

@@ -1,4 +1,4 @@
-"""The order in which things that use one another can be worked out, and the loops among them."""
+"""The order in which values that use one another can be worked out, and the loops among them."""
 
 from __future__ import annotations
 

@@ -16,7 +16,7 @@ EXACT = frozenset(("from", "by"))
 """Keys of a point that is so far from another one, exactly; any other key says how it was measured."""
 
 Scatter = Mapping[str, tuple[float, float, float]]
-"""By each reading that a point hangs on: what one standard deviation of it moves the point by, mm."""
+"""By each reading that a point depends on: what one standard deviation of it moves the point by, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +42,7 @@ class Reading:
 
 @dataclass(frozen=True, slots=True)
 class Remark:
-    """What is to be told of a measured point."""
+    """A remark on a measured point."""
 
     level: Level
     rule: str
@@ -51,7 +51,7 @@ class Remark:
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """How a point was measured, with its readings and what is to be told; `widened`: how many times its tolerance
+    """How a point was measured, with its readings and the remarks on it; `widened`: how many times its tolerance
     is what the readings' stated error makes, for readings that disagree."""
 
     how: str
@@ -64,7 +64,7 @@ class Record:
 class Point:
     """A point, mm: x forward, y left, z up.  `name` is '' for one that has none.
 
-    `scatter`: what the readings it hangs on move it by; `record`: how it was measured, if it was.
+    `scatter`: what the readings it depends on move it by; `record`: how it was measured, if it was.
     """
 
     x: float
@@ -80,7 +80,7 @@ class Point:
 
 
 Points = Mapping[str, Point | None]
-"""Named points; None is one that has a fault of its own, told already."""
+"""Named points; None is one that has a fault of its own, reported already."""
 
 
 def names_accepted(points: Points) -> str:
