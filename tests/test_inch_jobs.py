@@ -1,4 +1,4 @@
-"""A job worked in inches: what is told and drawn is in inches, or has them beside."""
+"""A job worked in inches: every length printed and drawn is in inches, or has them beside."""
 
 from __future__ import annotations
 

@@ -18,7 +18,7 @@ def bend(
     angle: Annotated[str, typer.Option(help="bend angle: how far the sheet turns from flat, degrees")],
     material: Annotated[str, typer.Option(help="for the K-factor table, e.g. S235, 304, 5754")] = "S235",
     k: Annotated[float | None, typer.Option(min=0.0, max=1.0, help="your own K-factor; wins over the table")] = None,
-    rule: Annotated[str, typer.Option(help="table or din6935: where K comes from")] = "table",
+    rule: Annotated[str, typer.Option(help="table or din6935: the source of K")] = "table",
     die: Annotated[str | None, typer.Option(help="opening of the lower tool; left out = the usual one")] = None,
     length: Annotated[str | None, typer.Option(help="length of the bend, for the force; left out = a metre")] = None,
     coupon: Annotated[bool, typer.Option("--coupon", help="also a test strip to cut and fold: page and DXF")] = False,

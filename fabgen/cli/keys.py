@@ -16,7 +16,7 @@ def keys(
         str | None, typer.Argument(metavar="TABLE", help="a table's name, e.g. bracket", autocompletion=table_names)
     ] = None,
 ) -> None:
-    """What a job file can say: all tables, or one table's keys with what they mean."""
+    """List what a job file can hold: all tables, or the keys of one table with their meanings."""
     from fabgen.job.tables.keys_text import overview, table_text, tables
 
     if table is None:

@@ -13,8 +13,8 @@ from fabgen.cli.steps import good_option, paper_named, user_settings, written
 
 def printer(
     paper: PaperName = "A4",
-    across: Annotated[str | None, typer.Option(help="the line across the page as you measured it")] = None,
-    down: Annotated[str | None, typer.Option(help="the line down the page as you measured it")] = None,
+    across: Annotated[str | None, typer.Option(help="measured length of the line across the page")] = None,
+    down: Annotated[str | None, typer.Option(help="measured length of the line down the page")] = None,
     forget: Annotated[bool, typer.Option("--forget", help="remove the correction of this paper")] = False,
     out: OutFolder = Path("output"),
 ) -> None:

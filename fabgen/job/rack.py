@@ -33,14 +33,14 @@ from fabgen.job.tables.fields import (
     PlusPair,
     SectionText,
     Text,
-    whole,
+    whole_number,
 )
 from fabgen.job.tables.flat_tables import SheetOutline
 from fabgen.job.tables.table import Table
 from fabgen.job.text.text_file import text_of
 from fabgen.shop.trade_sizes import LEAST_OFFCUT
 
-Count = Annotated[int, whole(0, 10_000)]
+Count = Annotated[int, whole_number(0, 10_000)]
 MARKED = ("bar", "sheet", "remnant")
 """The tables whose entries may have marks."""
 
@@ -126,7 +126,9 @@ class Booked(Table):
 
     job: FilledText
     date: JobDate | None = None
-    offcuts: Annotated[int, whole(0, 1_000_000)] = Field(default=0, description="the last number of its offcuts' marks")
+    offcuts: Annotated[int, whole_number(0, 1_000_000)] = Field(
+        default=0, description="the last number of its offcuts' marks"
+    )
 
 
 class RackFile(Table):

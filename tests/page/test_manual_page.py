@@ -18,7 +18,7 @@ from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import blocks, excerpts
 from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.manual.manual_html import BEGIN
-from fabgen.job.tables.keys_text import tables, told
+from fabgen.job.tables.keys_text import table_entries, tables
 
 ROOT = Path(__file__).parents[2]
 
@@ -35,7 +35,7 @@ def manual(tmp_path_factory: pytest.TempPathFactory) -> Path:
 def test_every_key_command_and_starter_is_told(manual: Path) -> None:
     text = unescape(manual.read_text(encoding="utf-8"))
     for name in tables():
-        for table in told(name):
+        for table in table_entries(name):
             assert table.heading in text
             assert all(f">{key.name}</th>" in text for key in table.keys)
     for name, path in starters().items():

@@ -15,7 +15,7 @@ from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import Excerpt, excerpts
 from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.render import cautions
-from fabgen.job.tables.keys_text import TableTold, tables, told
+from fabgen.job.tables.keys_text import TableEntry, table_entries, tables
 from fabgen.wording.levels import Level
 
 
@@ -117,7 +117,7 @@ def _starter(name: str, path: Path) -> str:
 
 
 def _table(name: str, example: Excerpt | None) -> str:
-    first, *inner = told(name)
+    first, *inner = table_entries(name)
     shown = ""
     if example:
         whence = "To add to" if EXTRA.get(name) is example else "From"
@@ -126,7 +126,7 @@ def _table(name: str, example: Excerpt | None) -> str:
     return f'<h3 id="table-{escape(name)}">{escape(first.heading)}</h3>{_keys(first)}{shown}{further}'
 
 
-def _keys(table: TableTold) -> str:
+def _keys(table: TableEntry) -> str:
     note = f"<p>{escape(table.note)}</p>" if table.note else ""
     rows = "".join(
         f'<tr><th scope="row">{escape(key.name)}</th><td>{"<b>needed.</b> " if key.needed else ""}'

@@ -19,9 +19,9 @@ from fabgen.job.tables.fields import (
     ShortText,
     Through,
     ZeroLength,
-    figure,
+    number_between,
     one_as_list,
-    whole,
+    whole_number,
 )
 from fabgen.job.tables.part_tables import Family, Part
 from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with
@@ -40,8 +40,8 @@ class BarEndGiven(Table):
         description="of the thread, or of the flat; a thread's left out = from the end to what the bar goes "
         "round, or as much as its nuts, washers and what they clamp take, and the bar's diameter more",
     )
-    nuts: Annotated[int, whole(0, 4)] = Field(default=2, description="on the thread: the second locks the first")
-    washers: Annotated[int, whole(0, 4)] = Field(default=1, description="under the nuts")
+    nuts: Annotated[int, whole_number(0, 4)] = Field(default=2, description="on the thread: the second locks the first")
+    washers: Annotated[int, whole_number(0, 4)] = Field(default=1, description="under the nuts")
     thickness: PlusLength | None = Field(default=None, description="beaten flat to this")
     hole: ZeroLength = Field(default=0.0, description="diameter of the hole in the flat; 0 = none")
     hole_at: PlusLength | None = Field(
@@ -87,7 +87,7 @@ class Bar(Part):
     )
     around: TubeRef | None = Field(
         default=None,
-        description="what it goes round: a section, or the mark of a tube; the first figure of a rectangular one lies "
+        description="what it goes round: a section, or the mark of a tube; the first size of a rectangular one lies "
         "along the legs",
     )
     clearance: ZeroLength = Field(default=0.5, description="between the bar and what it goes round, each side")
@@ -106,9 +106,9 @@ class Bar(Part):
     ends: BarEndGiven | None = Field(default=None, description="both ends alike")
     start: BarEndGiven | None = None
     finish: BarEndGiven | None = None
-    neutral: Annotated[float, figure(0.3, 0.6, "a share of the diameter, 0.3 to 0.6")] | None = Field(
+    neutral: Annotated[float, number_between(0.3, 0.6, "a share of the diameter, 0.3 to 0.6")] | None = Field(
         default=None,
-        description="share of the diameter, from the inside of a bend, where the line lies that keeps its length; "
+        description="distance of the neutral line from the inside of a bend, as a share of the diameter; "
         "left out = 0.5, the middle (common practice, no source): bend a test piece",
     )
     trim: ZeroLength = Field(
@@ -117,7 +117,7 @@ class Bar(Part):
     at: Length | None = Field(
         default=None, description="of a U-bolt, where it stands along the tube it goes around, from that tube's start"
     )
-    legs_to: LegsTo = Field(default="bottom", description="the way its legs point, there")
+    legs_to: LegsTo = Field(default="bottom", description="the way its legs point there")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

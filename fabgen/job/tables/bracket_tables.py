@@ -21,7 +21,7 @@ from fabgen.job.tables.fields import (
     ShortText,
     Tilt,
     ZeroLength,
-    figure,
+    number_between,
 )
 from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, hole_faces
 from fabgen.job.tables.part_tables import Family, Finished, Part
@@ -29,7 +29,7 @@ from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
 
 ReliefName = Literal["round", "rectangular", "none"]
-Kfactor = Annotated[float, figure(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")]
+Kfactor = Annotated[float, number_between(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")]
 
 
 def _no_joggle(value: object) -> None:

@@ -15,9 +15,9 @@ from fabgen.job.tables.fields import (
     Text,
     Through,
     ZeroLength,
-    figure,
+    number_between,
     one_as_list,
-    whole,
+    whole_number,
 )
 from fabgen.job.tables.table import Table, goes_with
 
@@ -33,9 +33,9 @@ def _yes_or_no(value: object) -> bool:
 
 
 YesNo = Annotated[bool, PlainValidator(_yes_or_no)]
-Positive = Annotated[float, figure(1e-3, 1e6, "a number above zero")]
-Share = Annotated[float, figure(0.05, 1.0, "a share from 0.05 to 1, e.g. 0.95")]
-Money = Annotated[float, figure(0.0, 1e6, "a price as a bare number, e.g. 38.50")]
+Positive = Annotated[float, number_between(1e-3, 1e6, "a number above zero")]
+Share = Annotated[float, number_between(0.05, 1.0, "a share from 0.05 to 1, e.g. 0.95")]
+Money = Annotated[float, number_between(0.0, 1e6, "a price as a bare number, e.g. 38.50")]
 
 
 class Bolt(Table):
@@ -46,8 +46,8 @@ class Bolt(Table):
         description="what it passes from head to nut: marks (a sheet's thickness, a round tube's outside diameter, "
         "the width of a link rod's eye) or lengths"
     )
-    quantity: Annotated[int, whole(1, 10_000)] = 1
-    washers: Annotated[int, whole(0, 6)] | None = Field(
+    quantity: Annotated[int, whole_number(1, 10_000)] = 1
+    washers: Annotated[int, whole_number(0, 6)] | None = Field(
         default=None, description="to each bolt; left out = 2, or 1 where there is no nut"
     )
     nut: NutGiven = Field(default="plain", description="'lock' has a nylon insert; 'none' = into a tapped part")
@@ -74,7 +74,7 @@ class Saw(Table):
     """[saw]: how bars are cut"""
 
     kerf: ZeroLength | None = Field(
-        default=None, description="what a saw cut takes, where [[stock]] says nothing else; left out = the shop's usual"
+        default=None, description="width of a saw cut, where [[stock]] gives none; left out = the shop's usual"
     )
     end_loss: ZeroLength = Field(
         default=0.0, description="length of every bar that no piece can come from: what the clamp must hold"
@@ -100,14 +100,14 @@ class Consumables(Table):
     deposition: Positive | None = Field(
         default=None, description="weld metal, kg in an hour of arc; left out = the process's"
     )
-    gas_flow: Annotated[float, figure(0.0, 100.0, "litres a minute, e.g. 12")] | None = Field(
+    gas_flow: Annotated[float, number_between(0.0, 100.0, "litres a minute, e.g. 12")] | None = Field(
         default=None, description="litres a minute; left out = the process's"
     )
     disc_cuts: Positive = Field(default=6000.0, description="mm2 of metal one cutting disc goes through")
     flap_length: PlusLength = Field(default=5000.0, description="weld one flap disc dresses")
-    coats: Annotated[int, whole(0, 10)] = Field(default=2, description="coats of paint, primer included")
+    coats: Annotated[int, whole_number(0, 10)] = Field(default=2, description="coats of paint, primer included")
     film: Positive = Field(default=50.0, description="dry thickness of one coat in micrometres")
     solids: Share = Field(default=0.5, description="share of the paint that stays as dry film, by volume")
-    paint_loss: Annotated[float, figure(0.0, 0.9, "a share from 0 to 0.9, e.g. 0.3")] = Field(
+    paint_loss: Annotated[float, number_between(0.0, 0.9, "a share from 0 to 0.9, e.g. 0.3")] = Field(
         default=0.3, description="share of the paint that misses the part"
     )

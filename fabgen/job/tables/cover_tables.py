@@ -20,9 +20,9 @@ from fabgen.job.tables.fields import (
     Text,
     Tilt,
     ZeroLength,
-    figure,
+    number_between,
     one_as_list,
-    whole,
+    whole_number,
 )
 from fabgen.job.tables.flat_tables import (
     OUTLINES,
@@ -125,7 +125,7 @@ def corner_pair(name: str, count: int) -> tuple[int, int]:
     """The corners that a key such as '1-3' names, counted from 0, the lesser first.  Raises InputError."""
     found = re.fullmatch(r"\s*(\d{1,3})\s*-\s*(\d{1,3})\s*", name)
     if not found:
-        raise InputError(f"{shown(name)} names no two corners", CORNERS_ADVICE)
+        raise InputError(f"{shown(name)} does not name two corners", CORNERS_ADVICE)
     one, other = (int(number) - 1 for number in found.groups())
     if one == other:
         raise InputError(f"{shown(name)} names one corner twice", CORNERS_ADVICE)
@@ -153,7 +153,7 @@ class Taped(Table):
     bows: dict[str, Length] = Field(
         default={}, description='sides that are arcs: how far the middle stands out (minus: in), { "2-3" = … }'
     )
-    inward: list[Annotated[int, whole(1, MOST_CORNERS)]] = Field(
+    inward: list[Annotated[int, whole_number(1, MOST_CORNERS)]] = Field(
         default=[], description="numbers of the corners that point inward, as in an L"
     )
     tape: PlusLength = Field(default=1.0, description="error of the tape readings; left out = 1 mm")
@@ -269,11 +269,11 @@ class Cover(Part, Finished, Grained, Pressed, Placeable, Taped, OutlineKeys):
     seam_at: Pair | None = Field(
         default=None, description="the seam begins where the bottom is nearest to [x, y]; left out = its lowest side"
     )
-    bends: Annotated[int, whole(1, 60)] | None = Field(
+    bends: Annotated[int, whole_number(1, 60)] | None = Field(
         default=None, description="bends to a quarter turn of rounded parts; left out = 6"
     )
     radius: ZeroLength | None = Field(default=None, description="inside radius of folds; left out = the thickness")
-    k: Annotated[float, figure(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = Field(
+    k: Annotated[float, number_between(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = Field(
         default=None, description="own K-factor; wins over any rule"
     )
     holes: list[HoleGiven] = Field(

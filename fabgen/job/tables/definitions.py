@@ -33,8 +33,8 @@ from fabgen.job.tables.fields import (
     ShortText,
     Text,
     ZeroLength,
-    figure,
-    whole,
+    number_between,
+    whole_number,
 )
 from fabgen.job.tables.flat_tables import (
     BoltCircleGiven,
@@ -85,9 +85,7 @@ class Header(Table):
         default="", description="a file of [[rod_end]] tables beside this one, e.g. 'my-rod-ends.toml'"
     )
     hole_fit: HoleFit = Field(default="medium", description="ISO 273 series of bolt holes, where a hole does not say")
-    bend_rule: Literal["table", "din6935"] = Field(
-        default="table", description="where K comes from when a part gives none"
-    )
+    bend_rule: Literal["table", "din6935"] = Field(default="table", description="source of K when a part gives none")
     currency: ShortText = Field(default="", description="of all prices, e.g. 'EUR'; printed beside the totals")
     process: Process = Field(default="laser", description="how sheet is cut, where a part does not say")
     brake_length: PlusLength = Field(
@@ -103,15 +101,15 @@ class Header(Table):
     weld_gap: ZeroLength = Field(default=1.0, description="gap all round a cap cover, where a cover does not say")
 
 
-Megapascals = Annotated[float, figure(10.0, 3000.0, "MPa as a bare number, e.g. 355")]
+Megapascals = Annotated[float, number_between(10.0, 3000.0, "MPa as a bare number, e.g. 355")]
 
 
 class OwnMaterial(Table):
     """[[material]]: a material of the job's own"""
 
     name: FilledText
-    like: KnownMaterial = Field(description="a known material whose bend data and so on serve")
-    density: Annotated[float, figure(100.0, 25_000.0, "kg/m3 as a bare number, e.g. 7850")] | None = Field(
+    like: KnownMaterial = Field(description="a known material; its bend data and other values are used")
+    density: Annotated[float, number_between(100.0, 25_000.0, "kg/m3 as a bare number, e.g. 7850")] | None = Field(
         default=None, description="kg/m3; left out = that of `like`"
     )
     yield_strength: Megapascals | None = Field(
@@ -143,14 +141,14 @@ class Stock(Table):
     material: MaterialName | None = Field(default=None, description="left out = any material")
     lengths: list[PlusLength] = Field(default=[], description="bar lengths of this section")
     sheets: list[PlusPair] = Field(default=[], description="sheet sizes of this thickness")
-    price: Annotated[float, figure(0.0, 1e6, "a price as a bare number, e.g. 38.50")] | None = Field(
+    price: Annotated[float, number_between(0.0, 1e6, "a price as a bare number, e.g. 38.50")] | None = Field(
         default=None, description="of one bar (first length) or one sheet"
     )
     kerf: ZeroLength | None = Field(default=None, description="saw or torch kerf; left out = the shop's usual")
     end_loss: ZeroLength | None = Field(
         default=None, description="length of every bar that no piece can come from; left out = that of [saw]"
     )
-    on_hand: Annotated[int, whole(0, 10_000)] | None = Field(
+    on_hand: Annotated[int, whole_number(0, 10_000)] | None = Field(
         default=None, description="how many lie on the rack; used first"
     )
     outline: SheetOutline | None = Field(

@@ -116,7 +116,7 @@ Arc = Annotated[float, PlainValidator(_angle_within(1.0, 360.0, "an angle from 1
 
 
 # -- numbers ------------------------------------------------------------------
-def whole(least: int, most: int) -> PlainValidator:
+def whole_number(least: int, most: int) -> PlainValidator:
     """Validator of a whole number from `least` to `most`."""
     accepted = f"a whole number from {least} to {most}, without quotes"
 
@@ -130,7 +130,7 @@ def whole(least: int, most: int) -> PlainValidator:
     return PlainValidator(read)
 
 
-def figure(least: float, most: float, accepted: str) -> PlainValidator:
+def number_between(least: float, most: float, accepted: str) -> PlainValidator:
     """Validator of a bare number from `least` to `most`, such as a factor or a price."""
 
     def read(value: object) -> float:
@@ -148,7 +148,7 @@ def _plain_text(value: object, longest: int) -> str:
     if isinstance(value, int) and not isinstance(value, bool) and abs(value) < 10**15:
         value = str(value)
     if not isinstance(value, str):
-        raise InputError(f"cannot read {shown(value)} as a text", 'text in quotes, e.g. "as welded"')
+        raise InputError(f"cannot read {shown(value)} as text", 'text in quotes, e.g. "as welded"')
     if len(value) > longest:
         raise InputError(f"the text {shown(value)} has {len(value)} characters", f"at most {longest}")
     text = value.strip()

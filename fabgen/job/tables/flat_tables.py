@@ -9,7 +9,7 @@ from pydantic import Field, PlainValidator, model_validator
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
-from fabgen.job.tables.fields import Angle, Pair, PlusLength, PlusPair, ShortText, ZeroLength, whole
+from fabgen.job.tables.fields import Angle, Pair, PlusLength, PlusPair, ShortText, ZeroLength, whole_number
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
@@ -23,7 +23,7 @@ Measured = Literal["outside", "inside"]
 class RowGiven(Table):
     """holes in a row from the first; `turn` is the row's direction"""
 
-    count: Annotated[int, whole(2, 1000)]
+    count: Annotated[int, whole_number(2, 1000)]
     pitch: PlusLength
     turn: Angle = 0.0
 
@@ -31,15 +31,15 @@ class RowGiven(Table):
 class GridGiven(Table):
     """rows and columns of holes from the first, at the lower left"""
 
-    columns: Annotated[int, whole(1, 200)]
-    rows: Annotated[int, whole(1, 200)]
+    columns: Annotated[int, whole_number(1, 200)]
+    rows: Annotated[int, whole_number(1, 200)]
     pitch: PlusPair
 
 
 class BoltCircleGiven(Table):
     """holes on a circle about `at`; `start` is where the first lies"""
 
-    count: Annotated[int, whole(1, 500)]
+    count: Annotated[int, whole_number(1, 500)]
     diameter: PlusLength
     start: Angle = 0.0
 

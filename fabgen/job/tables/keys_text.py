@@ -35,7 +35,7 @@ def table_text(name: str) -> Iterator[str]:
 
     Raises KeyError where there is no such table.
     """
-    for number, table in enumerate(told(name)):
+    for number, table in enumerate(table_entries(name)):
         yield from ([""] if number else [])
         yield from _lines(table)
 
@@ -47,7 +47,7 @@ def heading(name: str) -> str:
 
 
 @dataclass(frozen=True, slots=True)
-class KeyTold:
+class KeyEntry:
     """One key: its name, whether it is needed, the words to choose among, what it means."""
 
     name: str
@@ -63,24 +63,24 @@ class KeyTold:
 
 
 @dataclass(frozen=True, slots=True)
-class TableTold:
+class TableEntry:
     """One table as it is written, its note, and its keys."""
 
     heading: str
     note: str
-    keys: tuple[KeyTold, ...]
+    keys: tuple[KeyEntry, ...]
 
 
-def told(name: str) -> Iterator[TableTold]:
+def table_entries(name: str) -> Iterator[TableEntry]:
     """The table of that name, then the tables inside it, each once.  Raises KeyError where there is none."""
-    yield from _told(heading(name), tables()[name], set())
+    yield from _entries(heading(name), tables()[name], set())
 
 
-def _told(title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[TableTold]:
+def _entries(title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Iterator[TableEntry]:
     seen.add(model)
     note = inspect.cleandoc(model.__doc__ or "")
     keys = tuple(
-        KeyTold(
+        KeyEntry(
             _key(key, field),
             field.is_required(),
             tuple(dict.fromkeys(_choices(field.annotation))),
@@ -88,14 +88,14 @@ def _told(title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> Ite
         )
         for key, field in model.model_fields.items()
     )
-    yield TableTold(title, "" if note == title else note, keys)
+    yield TableEntry(title, "" if note == title else note, keys)
     inner = [(key, table) for key, field in model.model_fields.items() for table in models_in(field.annotation)]
     for key, table in inner:
         if table not in seen:
-            yield from _told(f"{key} = {{ … }}", table, seen)
+            yield from _entries(f"{key} = {{ … }}", table, seen)
 
 
-def _lines(table: TableTold) -> Iterator[str]:
+def _lines(table: TableEntry) -> Iterator[str]:
     yield table.heading
     yield from (f"  {line}".rstrip() for line in table.note.splitlines())
     for key in table.keys:

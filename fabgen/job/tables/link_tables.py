@@ -21,7 +21,7 @@ from fabgen.job.tables.fields import (
     ShortText,
     Swing,
     ZeroLength,
-    figure,
+    number_between,
 )
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.table import Table, exactly_one, goes_with
@@ -42,7 +42,7 @@ def _class(value: object) -> str:
 
 
 PropertyClass = Annotated[str, PlainValidator(_class)]
-Kilograms = Annotated[float, figure(0.0, 100.0, "kilograms as a bare number, e.g. 0.16")]
+Kilograms = Annotated[float, number_between(0.0, 100.0, "kilograms as a bare number, e.g. 0.16")]
 
 
 class RodEndFigures(Table):
@@ -139,7 +139,7 @@ class Link(Part, Finished):
         default=None, description="how far the bung stands out of the tube; left out = table"
     )
     bung_diameter: PlusLength | None = Field(
-        default=None, description="of what stands out of the tube, a stepped end; left out = that of the tube"
+        default=None, description="of the part outside the tube, for a stepped end; left out = that of the tube"
     )
     bung_material: MaterialName | None = Field(
         default=None, description="left out = like the tube, the thread engaged then by its diameter alone"

@@ -118,7 +118,7 @@ class PointGiven(Table):
         "are shown",
     )
     side: Side | None = Field(default=None, description="which of the two points that fit the readings is meant")
-    x: Length | None = Field(default=None, description="known besides the tape readings, as from a chalk line")
+    x: Length | None = Field(default=None, description="known as well as the tape readings, e.g. from a chalk line")
     y: Length | None = Field(default=None, description="likewise, e.g. 0 for a point on the middle line")
     z: Length | None = Field(default=None, description="likewise, e.g. from a level")
     error: PlusLength | None = Field(

@@ -24,7 +24,7 @@ from fabgen.job.tables.fields import (
     ZeroLength,
     one_as_list,
     raise_all,
-    whole,
+    whole_number,
 )
 from fabgen.job.tables.table import Table, exactly_one, goes_with
 from fabgen.job.values.point import Point
@@ -165,7 +165,7 @@ class Sweep(Table):
     damper: Name | None = Field(default=None, description="a [[damper]] whose length changes")
     rack: Name | None = Field(default=None, description="a slider that moves along its axis")
     travel: Pair = Field(description='least and most change from the drawing, e.g. ["-60 mm", "80 mm"]')
-    steps: Annotated[int, whole(2, 400)] = 29
+    steps: Annotated[int, whole_number(2, 400)] = 29
     held: dict[str, Length] = Field(
         default={},
         description="where the drivers of other sweeps are held meanwhile, by the sweep's name, as change from the "
@@ -220,7 +220,7 @@ class Envelope(Table):
 class Movement(Table):
     """[movement]"""
 
-    freedoms: Annotated[int, whole(0, 60)] | None = Field(
+    freedoms: Annotated[int, whole_number(0, 60)] | None = Field(
         default=None, description="number of ways it should move; left out = one for each driver of the sweeps"
     )
     clear: ZeroLength = Field(default=10.0, description="clearance needed, where an envelope gives none")

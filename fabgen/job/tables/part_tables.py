@@ -23,14 +23,14 @@ from fabgen.job.tables.fields import (
     Text,
     ZeroLength,
     one_as_list,
-    whole,
+    whole_number,
 )
 from fabgen.job.tables.table import Table, goes_with
 from fabgen.job.tables.tube_tables import PlaneGiven, Radii
 from fabgen.job.values.point import Point
 
 Fit = Literal["clear", "outside"]
-Count = Annotated[int, whole(1, 10_000)]
+Count = Annotated[int, whole_number(1, 10_000)]
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ from typing import Annotated, Literal
 from pydantic import BeforeValidator, Field
 
 from fabgen.job.errors import InputError, shown
-from fabgen.job.tables.fields import Pair, PointRef, ShortText, whole
+from fabgen.job.tables.fields import Pair, PointRef, ShortText, whole_number
 from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven, Name
 from fabgen.job.tables.table import Table, at_most_one
 
@@ -39,7 +39,7 @@ class PlaceGiven(Table):
         description="which of its points lies on `at`: [u, v] as its holes are given; left out = [0, 0], of a folded "
         "part the outside corner of its first face",
     )
-    hole: Annotated[int, whole(1, 10_000)] | None = Field(
+    hole: Annotated[int, whole_number(1, 10_000)] | None = Field(
         default=None,
         description="instead of `of`, the middle of a hole by its number: in the order of `holes`, patterns hole by "
         "hole; those that a shape brings itself come after",

@@ -46,7 +46,7 @@ def _direction(value: object) -> Direction:
     accepted = "three numbers [x, y, z], not all 0, e.g. [0, 0, 1] for a level face"
     if not isinstance(value, list | tuple) or len(value) != 3:
         raise InputError(f"cannot read {shown(value)} as a direction", accepted)
-    x, y, z = (number(figure, accepted).value for figure in value)
+    x, y, z = (number(each, accepted).value for each in value)
     if math.hypot(x, y, z) < 1e-9:
         raise InputError(f"{shown(value)} has no direction", accepted)
     return x, y, z
@@ -124,7 +124,7 @@ class Former(Table):
     )
     neutral_shift: Length = Field(
         default=0.0,
-        description="how far inside the centreline the line lies that keeps its length (from a test bend); "
+        description="distance of the neutral line inside the centreline (from a test bend); "
         "left out = on the centreline",
     )
 

@@ -11,7 +11,7 @@ from typing import Annotated, Literal
 from pydantic import Field, StrictBool
 
 from fabgen.job.errors import InputError
-from fabgen.job.tables.fields import MarkName, PlusLength, ShortText, whole
+from fabgen.job.tables.fields import MarkName, PlusLength, ShortText, whole_number
 from fabgen.job.tables.table import Table, at_most_one, goes_with
 
 WeldType = Literal["fillet", "square", "bevel", "vee"]
@@ -31,7 +31,9 @@ class Weld(Table):
     side: WeldSide = Field(default="arrow", description="of the joint, seen from where the arrow points")
     all_round: StrictBool = Field(default=False, description="true: right round the part")
     site: StrictBool = Field(default=False, description="true: welded when fitted, not on the bench")
-    runs: Annotated[int, whole(1, 1000)] | None = Field(default=None, description="of a broken weld: how many runs")
+    runs: Annotated[int, whole_number(1, 1000)] | None = Field(
+        default=None, description="of a broken weld: how many runs"
+    )
     length: PlusLength | None = Field(default=None, description="of a broken weld: length of one run")
     space: PlusLength | None = Field(default=None, description="of a broken weld: bare metal between two runs")
     process: ShortText = Field(default="", description='number of the process by ISO 4063, e.g. "135"')
