@@ -33,7 +33,7 @@ class KFactor:
 
 
 @dataclass(frozen=True, slots=True)
-class Rule:
+class SourcedLength:
     """A length by a rule, mm, and where the rule comes from."""
 
     value: float
@@ -143,7 +143,7 @@ def legs_to_tangent(thickness: float, radius: float, angle: float) -> float:
 
 
 # -- what a press brake can do -----------------------------------------------------
-def least_radius(material: Material, thickness: float) -> Rule:
+def least_radius(material: Material, thickness: float) -> SourcedLength:
     """Least inside radius that the material usually takes without cracking, mm (common practice, no source).
 
     Args:
@@ -151,20 +151,20 @@ def least_radius(material: Material, thickness: float) -> Rule:
         thickness: of the sheet, mm.
     """
     ratio = LEAST_RADIUS_HARD.get(material.name, LEAST_RADIUS[material.group])
-    return Rule(ratio * thickness, COMMON)
+    return SourcedLength(ratio * thickness, COMMON)
 
 
-def die_width(thickness: float) -> Rule:
+def die_width(thickness: float) -> SourcedLength:
     """Usual opening of the lower tool, mm: 6 t to 3 mm, 8 t to 10 mm, 10 t above (common practice, no source).
 
     Args:
         thickness: t, of the sheet, mm.
     """
     times = 6.0 if thickness <= 3.0 else 8.0 if thickness <= 10.0 else 10.0
-    return Rule(times * thickness, COMMON)
+    return SourcedLength(times * thickness, COMMON)
 
 
-def least_flange(thickness: float, angle: float, die: float | None = None) -> Rule:
+def least_flange(thickness: float, angle: float, die: float | None = None) -> SourcedLength:
     """Least flange, outside to the mould line, that still lies on both edges of the lower tool, mm.
 
     Half the tool's opening along the flange once the bend is made: (die / 2) / cos(angle / 2), 0.71 of the
@@ -176,4 +176,4 @@ def least_flange(thickness: float, angle: float, die: float | None = None) -> Ru
         die: opening of the lower tool, mm; left out: the usual one.
     """
     opening = die_width(thickness).value if die is None else die
-    return Rule(opening / 2.0 / math.cos(min(angle, math.radians(150.0)) / 2.0), COMMON)
+    return SourcedLength(opening / 2.0 / math.cos(min(angle, math.radians(150.0)) / 2.0), COMMON)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.shop.bends import COMMON, Rule, die_width
+from fabgen.shop.bends import COMMON, SourcedLength, die_width
 from fabgen.shop.materials import Group, Material
 from fabgen.shop.strength import MODULUS
 
@@ -31,7 +31,7 @@ LEAST_SPRING: dict[Group, float] = {"mild steel": 1.0, "alloy steel": 3.0, "stai
 """What a 90 degree bend with a radius about the thickness usually springs back, degrees: common practice, no source."""
 
 
-def natural_radius(material: Material, die: float) -> Rule:
+def natural_radius(material: Material, die: float) -> SourcedLength:
     """Inside radius that the sheet takes of itself when bent in the air, mm (common practice, no source).
 
     A share of the tool's opening; the upper tool's radius makes no difference as long as it is smaller.
@@ -40,10 +40,10 @@ def natural_radius(material: Material, die: float) -> Rule:
         material: of the sheet.
         die: opening of the lower tool, mm.
     """
-    return Rule(NATURAL[material.group] * die, COMMON)
+    return SourcedLength(NATURAL[material.group] * die, COMMON)
 
 
-def tensile_strength(material: Material) -> Rule:
+def tensile_strength(material: Material) -> SourcedLength:
     """Tensile strength to calculate the force with, MPa.
 
     Args:
@@ -51,11 +51,11 @@ def tensile_strength(material: Material) -> Rule:
     """
     for name, strength in TENSILE_OF.items():
         if material.name.startswith(name) and not material.name.endswith("MC"):
-            return Rule(strength, "EN 10025-2, greatest (from memory)")
-    return Rule(TENSILE[material.group], COMMON)
+            return SourcedLength(strength, "EN 10025-2, greatest (from memory)")
+    return SourcedLength(TENSILE[material.group], COMMON)
 
 
-def bending_force(strength: float, thickness: float, length: float, die: float) -> Rule:
+def bending_force(strength: float, thickness: float, length: float, die: float) -> SourcedLength:
     """Force to bend a length of sheet over a V-shaped lower tool, kN.
 
     Args:
@@ -65,7 +65,7 @@ def bending_force(strength: float, thickness: float, length: float, die: float) 
         die: opening of the lower tool, D, mm.
     Source: M. P. Groover, Fundamentals of Modern Manufacturing, bending force: F = 1.33 TS w t^2 / D.
     """
-    return Rule(V_BEND * strength * length * thickness**2 / die / 1000.0, GROOVER)
+    return SourcedLength(V_BEND * strength * length * thickness**2 / die / 1000.0, GROOVER)
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,14 +103,14 @@ def _yield(material: Material) -> float:
     return material.yield_strength or YIELD[material.group]
 
 
-def opening(thickness: float, die: float | None) -> Rule:
+def opening(thickness: float, die: float | None) -> SourcedLength:
     """The lower tool's opening, mm.
 
     Args:
         thickness: of the sheet, mm.
         die: as given, mm; None: the usual one.
     """
-    return die_width(thickness) if die is None else Rule(die, "the job file")
+    return die_width(thickness) if die is None else SourcedLength(die, "the job file")
 
 
 def differs(radius: float, natural: float) -> bool:

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from jobs import TUBE_RULES, findings, made_by_hand
 from worded import fact_texts
 
-from fabgen.geometry.tube.solids import Bar, distance
+from fabgen.geometry.tube.solids import RoundBar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
@@ -220,7 +220,7 @@ class TestRootGap:
     def test_it_is_measured_square_to_a_round_main(self, way: Point) -> None:
         branch = tube("B", (0, 0, 4), (way[0], way[1], way[2] + 4), start={"gap": 1.5, "fit": "outside"})
         b = part(made(self.MAIN, branch)["B"])
-        away = distance(Bar(np.zeros(3), np.array([1.0, 0, 0]), 30.15), edge(b, b.ends[0]))
+        away = distance(RoundBar(np.zeros(3), np.array([1.0, 0, 0]), 30.15), edge(b, b.ends[0]))
         assert away == pytest.approx(np.full(360, 1.5), abs=1e-6)
         assert b.ends[0].gap == 1.5
 

@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 from worded import fact_texts
 
-from fabgen.geometry.tube.solids import Bar, distance
+from fabgen.geometry.tube.solids import RoundBar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece
@@ -127,7 +127,7 @@ class TestNodes:
         end = part(all_["T3"]).ends[0]
         r = 33.7 / 2
         inner = r - 2.6
-        ones, twos = Bar(np.zeros(3), np.eye(3)[0], 30.15), Bar(np.zeros(3), np.eye(3)[1], 24.15)
+        ones, twos = RoundBar(np.zeros(3), np.eye(3)[0], 30.15), RoundBar(np.zeros(3), np.eye(3)[1], 24.15)
         phi = end.line.phi
         radii = np.linspace(inner, r, 101)[:, None, None]
         ring = np.stack((np.zeros_like(phi), np.cos(phi), np.sin(phi)), axis=-1)

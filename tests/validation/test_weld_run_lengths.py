@@ -16,7 +16,7 @@ import pytest
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.profile import round_profile
-from fabgen.geometry.tube.solids import Bar, HalfSpace, Slab, Solid, outward_normals
+from fabgen.geometry.tube.solids import HalfSpace, RoundBar, Slab, Solid, outward_normals
 from fabgen.geometry.tube.weld_run import WeldRun, weld_run
 
 R = 30.0
@@ -41,8 +41,8 @@ def run_onto(solid: Solid, diameter: float) -> WeldRun:
     return weld_run(points, -walls.inward, outward_normals(solid, points))
 
 
-def leaning_bar(theta: float, radius: float) -> Bar:
-    return Bar(np.zeros(3), np.array([math.cos(theta), math.sin(theta), 0.0]), radius)
+def leaning_bar(theta: float, radius: float) -> RoundBar:
+    return RoundBar(np.zeros(3), np.array([math.cos(theta), math.sin(theta), 0.0]), radius)
 
 
 def plate(theta: float) -> Solid:

@@ -110,16 +110,6 @@ class BendLine:
     up: bool
     name: str
 
-    def moved(self, dx: float, dy: float) -> BendLine:
-        """The same line elsewhere.
-
-        Args:
-            dx: along x, mm.
-            dy: along y, mm.
-        """
-        start, end = (self.start[0] + dx, self.start[1] + dy), (self.end[0] + dx, self.end[1] + dy)
-        return BendLine(start, end, self.bend, self.up, self.name)
-
 
 @dataclass(frozen=True, eq=False)
 class FlatPattern:
@@ -133,15 +123,9 @@ class FlatPattern:
     holes: tuple[tuple[str, Loop], ...]
     lines: tuple[BendLine, ...]
 
-    def to_origin(self) -> FlatPattern:
-        """The same with the outline's lower left corner at the origin."""
-        dx, dy = (-edge for edge in self.outline.bounds[:2])
-        holes = tuple((name, hole.moved(dx, dy)) for name, hole in self.holes)
-        return FlatPattern(self.outline.moved(dx, dy), holes, tuple(line.moved(dx, dy) for line in self.lines))
-
 
 @dataclass(frozen=True, slots=True)
-class Place:
+class FacePlace:
     """Where a face's coordinates lie in the flat: origin (mm) and turn (rad)."""
 
     x: float = 0.0
@@ -158,7 +142,7 @@ class Place:
         c, s = math.cos(self.turn), math.sin(self.turn)
         return self.x + x * c - y * s, self.y + x * s + y * c
 
-    def child(self, flange: Flange) -> Place:
+    def child(self, flange: Flange) -> FacePlace:
         """The place of the face that hangs on a flange, the bend zone lying between.
 
         Args:
@@ -167,7 +151,7 @@ class Place:
         turn = self.turn + flange.turn
         x, y = self.point(flange.x, flange.y)
         reach = flange.bend.allowance
-        return Place(x - reach * math.sin(turn), y + reach * math.cos(turn), turn)
+        return FacePlace(x - reach * math.sin(turn), y + reach * math.cos(turn), turn)
 
 
 def hinge(face: Face) -> tuple[float, float]:
@@ -193,14 +177,14 @@ def flat_pattern(tree: FoldTree) -> FlatPattern:
     """
     from fabgen.geometry.plane.regions import crossing
 
-    vertices = _boundary(tree, Place(), None)
+    vertices = _boundary(tree, FacePlace(), None)
     outline = Outline(_without_needless(vertices)).counter_clockwise()
     spot = crossing(outline)
     if spot is not None:
         raise OutlineError(f"flanges overlap in the flat near ({spot[0]:.1f}, {spot[1]:.1f})")
     holes: list[tuple[str, Loop]] = []
     lines: list[BendLine] = []
-    for placed, place, flange, parent in _laid(tree, Place(), None, ""):
+    for placed, place, flange, parent in _laid(tree, FacePlace(), None, ""):
         holes += [(placed.name, hole.turned(place.turn).moved(place.x, place.y)) for hole in placed.holes]
         if flange is not None:
             x0, x1 = hinge(placed)
@@ -210,18 +194,18 @@ def flat_pattern(tree: FoldTree) -> FlatPattern:
     return FlatPattern(outline, tuple(holes), tuple(lines))
 
 
-def laid_faces(tree: FoldTree) -> list[tuple[Face, Place]]:
+def laid_faces(tree: FoldTree) -> list[tuple[Face, FacePlace]]:
     """Every face with its place in the flat, in the root's coordinates.
 
     Args:
         tree: the folded part.
     """
-    return [(face, place) for face, place, _, _ in _laid(tree, Place(), None, "")]
+    return [(face, place) for face, place, _, _ in _laid(tree, FacePlace(), None, "")]
 
 
 def _laid(
-    tree: FoldTree, place: Place, flange: Flange | None, parent: str
-) -> Iterator[tuple[Face, Place, Flange | None, str]]:
+    tree: FoldTree, place: FacePlace, flange: Flange | None, parent: str
+) -> Iterator[tuple[Face, FacePlace, Flange | None, str]]:
     yield tree.face, place, flange, parent
     for each in tree.flanges:
         yield from _laid(each.tree, place.child(each), each, tree.face.name)
@@ -239,7 +223,7 @@ def _hinge_edge(face: Face) -> tuple[int, tuple[float, float]]:
     return found[0], (edges[found[0]].start[0], edges[found[0]].end[0])
 
 
-def _boundary(tree: FoldTree, place: Place, skip: int | None) -> list[Vertex]:
+def _boundary(tree: FoldTree, place: FacePlace, skip: int | None) -> list[Vertex]:
     """Vertices in root coordinates, counter-clockwise; from after edge `skip` (the hinge) round to it."""
     vertices = tree.face.outline.vertices
     count = len(vertices)
@@ -259,7 +243,7 @@ def _boundary(tree: FoldTree, place: Place, skip: int | None) -> list[Vertex]:
                 raise OutlineError(f'flange "{flange.tree.face.name}" overlaps its neighbour on "{tree.face.name}"')
             reached = end
             x0, x1 = hinge(flange.tree.face)
-            base = Place(flange.x, flange.y, flange.turn)
+            base = FacePlace(flange.x, flange.y, flange.turn)
             walked.append(Vertex(*place.point(*base.point(x1, 0.0))))
             walked += _boundary(flange.tree, place.child(flange), _hinge_edge(flange.tree.face)[0])
             walked.append(Vertex(*place.point(*base.point(x0, 0.0))))

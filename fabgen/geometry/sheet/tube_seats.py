@@ -18,7 +18,7 @@ from fabgen.geometry.plane.arc_fit import arcs_through
 from fabgen.geometry.plane.outline import Edge, Vertex, Xy
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.contact import greatest
-from fabgen.geometry.tube.solids import Bar, RoundedPrism, Walls
+from fabgen.geometry.tube.solids import RoundBar, RoundedPrism, Walls
 
 SAMPLES = 65
 """Places on each smooth stretch of an edge that arcs are put through."""
@@ -36,7 +36,7 @@ class PlateEdge:
 
     frame: Frame
     thickness: float
-    tube: Bar | RoundedPrism
+    tube: RoundBar | RoundedPrism
 
     def heights(self, x: Array) -> Array:
         """y of the edge, (n,) mm; nan where the plate passes the tube by.
@@ -102,14 +102,14 @@ class PlateEdge:
         return [(float(px), float(py)) for px, py in zip(x, y, strict=True)]
 
 
-def _axis(tube: Bar | RoundedPrism) -> Array:
-    return tube.axis if isinstance(tube, Bar) else tube.frame.x
+def _axis(tube: RoundBar | RoundedPrism) -> Array:
+    return tube.axis if isinstance(tube, RoundBar) else tube.frame.x
 
 
-def _lines(tube: Bar | RoundedPrism, axis: Array, frame: Frame) -> list[Array]:
+def _lines(tube: RoundBar | RoundedPrism, axis: Array, frame: Frame) -> list[Array]:
     """A point of each line along the tube, on the side of the plate's body, where its surface lies
     square to the plate or along it, or where a face of it goes over into a corner."""
-    if isinstance(tube, Bar):
+    if isinstance(tube, RoundBar):
         return [tube.origin + tube.radius * normal for normal in _normals(axis, frame)]
     a, b, radius = tube.width / 2.0, tube.depth / 2.0, tube.corner
     found: list[Array] = []

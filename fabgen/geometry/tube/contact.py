@@ -50,7 +50,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.elbow import Curved
 from fabgen.geometry.tube.prism_contact import greatest_on
-from fabgen.geometry.tube.solids import TOUCH, Bar, Convex, RoundedPrism, Solid, Trimmed, Union, Walls
+from fabgen.geometry.tube.solids import TOUCH, Convex, RoundBar, RoundedPrism, Solid, Trimmed, Union, Walls
 
 
 def greatest(solid: Solid, walls: Walls) -> Array:
@@ -74,11 +74,11 @@ def _quick(solid: Solid, walls: Walls) -> Array | None:
     A tube that is cut back has no more than the whole one: where the point found on that lies in what
     is left, it stands, and only the other strips are worked out anew.
     """
-    if isinstance(solid, Bar | RoundedPrism):
+    if isinstance(solid, RoundBar | RoundedPrism):
         return greatest_on(solid, walls)
     if isinstance(solid, Union):
         return union([greatest(part, walls) for part in solid.parts])
-    if not isinstance(solid, Trimmed) or not isinstance(solid.solid, Bar | RoundedPrism):
+    if not isinstance(solid, Trimmed) or not isinstance(solid.solid, RoundBar | RoundedPrism):
         return None
     found = greatest_on(solid.solid, walls)
     if found is None:
@@ -210,7 +210,7 @@ class _Ellipse:
     speed: Array
 
     @staticmethod
-    def of(bars: Sequence[Bar], walls: Walls) -> _Ellipse:
+    def of(bars: Sequence[RoundBar], walls: Walls) -> _Ellipse:
         axis, k = bars[0].axis, len(bars)
         along = walls.along - (walls.along @ axis) * axis
         inward = walls.inward - (walls.inward @ axis)[:, None] * axis

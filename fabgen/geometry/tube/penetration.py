@@ -26,7 +26,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.profile import Profile
-from fabgen.geometry.tube.solids import Bar, RoundedPrism, Solid, Walls
+from fabgen.geometry.tube.solids import RoundBar, RoundedPrism, Solid, Walls
 
 
 @dataclass(frozen=True, eq=False)
@@ -63,7 +63,7 @@ class Outside:
     def solid(self) -> Solid:
         """The tube filled up and without ends."""
         if self.is_round:
-            return Bar(self.frame.origin, self.frame.x, self.corner)
+            return RoundBar(self.frame.origin, self.frame.x, self.corner)
         return RoundedPrism(self.frame, self.across, self.up, self.corner)
 
     def inset(self, by: float) -> Outside:

@@ -16,9 +16,9 @@ from __future__ import annotations
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, cross, unit
-from fabgen.geometry.tube.solids import TOUCH, Bar, RoundedPrism, Walls
+from fabgen.geometry.tube.solids import TOUCH, RoundBar, RoundedPrism, Walls
 
-Prism = Bar | RoundedPrism
+Prism = RoundBar | RoundedPrism
 
 _STEEP = 1e-9
 """Lines nearer to the tube's own direction than this, rad, never leave it."""
@@ -32,7 +32,7 @@ def greatest_on(tube: Prism, walls: Walls) -> Array | None:
         walls: n strips.
     Returns: (n,), mm, nan where a strip has none; None where the strips run along the tube.
     """
-    if isinstance(tube, Bar):
+    if isinstance(tube, RoundBar):
         side = np.eye(3)[np.abs(tube.axis).argmin()]
         first = unit(cross(tube.axis, side))
         across = np.column_stack((first, cross(tube.axis, first)))

@@ -118,7 +118,7 @@ class HalfSpace:
 
 
 @dataclass(frozen=True, eq=False)
-class Bar:
+class RoundBar:
     """An infinite round bar: a point of its axis, its unit direction, its radius, mm."""
 
     origin: Array
@@ -129,7 +129,7 @@ class Bar:
         """One convex piece."""
         return (Convex(self, ()),)
 
-    def grown(self, by: float) -> Bar:
+    def grown(self, by: float) -> RoundBar:
         """Of greater radius.
 
         Args:
@@ -187,7 +187,7 @@ class RoundedPrism:
         if r <= 0.0:
             return (self._box(a, b),)
         bars = tuple(
-            Convex(Bar(self.frame.outside(np.array([0.0, i * (a - r), j * (b - r)])), self.frame.x, r), ())
+            Convex(RoundBar(self.frame.outside(np.array([0.0, i * (a - r), j * (b - r)])), self.frame.x, r), ())
             for i in (1.0, -1.0)
             for j in (1.0, -1.0)
         )
@@ -250,7 +250,7 @@ class Union:
 class Convex:
     """The common part of half-spaces and of at most one round bar."""
 
-    bar: Bar | None
+    bar: RoundBar | None
     planes: tuple[HalfSpace, ...]
 
     def pieces(self) -> tuple[SolidPiece, ...]:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from fabgen.geometry.plane.outline import Loop, OutlineError, Xy
 from fabgen.geometry.sheet.fold_tree_building import fold_tree
 from fabgen.geometry.sheet.folded import extent
-from fabgen.geometry.sheet.folds import Bend, Face, FoldTree, Place, flat_pattern, laid_faces
+from fabgen.geometry.sheet.folds import Bend, Face, FacePlace, FoldTree, flat_pattern, laid_faces
 from fabgen.job.errors import Path, nearest
 from fabgen.job.tables.bracket_tables import BASE_AND_FLANGES
 from fabgen.job.tables.bracket_tables import SHAPES as KEYS
@@ -119,7 +119,7 @@ class _OnFlat:
     """Carries points and loops from (u, v) of a face to the flat, in the root face's coordinates."""
 
     axes: FaceAxes
-    place: Place
+    place: FacePlace
 
     def point(self, at: Xy) -> Xy:
         return self.place.point(*self.axes.point(at))

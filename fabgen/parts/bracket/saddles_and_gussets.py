@@ -15,7 +15,7 @@ from fabgen.geometry.sheet.fold_tree_building import FaceSketch, Hinge, HungFace
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame
-from fabgen.geometry.tube.solids import Bar, RoundedPrism
+from fabgen.geometry.tube.solids import RoundBar, RoundedPrism
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, LegEnd, left_and_right
 from fabgen.parts.piece import fact
 from fabgen.parts.shape.outlines import rectangle_corners
@@ -96,7 +96,7 @@ def _over_web(middle: Frame, turn: float, offset: float, length: float, across: 
 
 
 def _seated(
-    request: BracketRequest, name: str, frame: Frame, tube: Bar | RoundedPrism, reach: float
+    request: BracketRequest, name: str, frame: Frame, tube: RoundBar | RoundedPrism, reach: float
 ) -> Callable[[Hinge], FaceSketch]:
     """A flange down to `reach` mm from its tangent line, or to the tube where that comes first."""
 

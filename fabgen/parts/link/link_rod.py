@@ -13,7 +13,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, unit
-from fabgen.geometry.tube.solids import Bar
+from fabgen.geometry.tube.solids import RoundBar
 from fabgen.job.errors import InputError, JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Link
 from fabgen.job.values.point import Point
@@ -197,7 +197,7 @@ def _end(job: Definitions, link: Link, side: LinkEnd, at: At, axis: _Axis) -> _E
     if abs(float(bolt @ along)) < 1e-7 and float(frame.z @ axis.frame.z) < 0.0:
         frame = Frame.along(origin, along, -heel)  # both sides are alike: the offset counts toward the top
     top = angle_about(frame, axis.frame.z)
-    sleeve = Bar(pin, bolt, side.sleeve.width / 2.0 + job.job.root_gap)
+    sleeve = RoundBar(pin, bolt, side.sleeve.width / 2.0 + job.job.root_gap)
     line = cut_line(section_profile(link.section, top), frame, [sleeve], job.job.fit)
     joint = Joint(_sleeve_mark(link, at), angle, float((pin - origin) @ frame.z))
     return _End(at, replace(side, reach=float(line.x.min())), frame, line, top, bolt, pin, joint)

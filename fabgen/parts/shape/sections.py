@@ -8,7 +8,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, cross, unit
 from fabgen.geometry.tube.profile import Profile, rectangular_profile, round_profile
-from fabgen.geometry.tube.solids import Bar, RoundedPrism, Solid
+from fabgen.geometry.tube.solids import RoundBar, RoundedPrism, Solid
 from fabgen.shop.section import Section
 
 
@@ -32,7 +32,7 @@ def section_solid(section: Section, axis: Frame) -> Solid:
         axis: it runs along axis.x, its first figure along axis.z.
     """
     if section.is_round:
-        return Bar(axis.origin, axis.x, section.width / 2.0)
+        return RoundBar(axis.origin, axis.x, section.width / 2.0)
     sides = Frame(axis.origin, axis.x, axis.z, -axis.y)
     return RoundedPrism(sides, section.width, section.depth, section.corner)
 

@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.geometry.plane.outline import Vertex
 from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Frame, unit
-from fabgen.geometry.tube.solids import Bar, RoundedPrism
+from fabgen.geometry.tube.solids import RoundBar, RoundedPrism
 from fabgen.job.errors import listed, nearest
 from fabgen.job.tables.bracket_tables import SeatGiven
 from fabgen.job.tables.etch_tables import FLAT
@@ -57,7 +57,7 @@ def section_of(request: AnyRequest, onto: Section | str, *below: str | int) -> S
     raise request.unfit(below, f'"{onto}" is the mark of no tube', accepted, nearest(onto, list(marks)))
 
 
-def tube_under(seat: SeatGiven, section: Section, middle: Frame, turn: float) -> Bar | RoundedPrism:
+def tube_under(seat: SeatGiven, section: Section, middle: Frame, turn: float) -> RoundBar | RoundedPrism:
     """The tube under an edge.
 
     Args:
@@ -74,7 +74,7 @@ def tube_under(seat: SeatGiven, section: Section, middle: Frame, turn: float) ->
     side = np.cross(up, axis)
     top = math.cos(seat.roll) * up + math.sin(seat.roll) * side
     solid = section_solid(section, Frame(middle.origin + seat.offset * aside, axis, np.cross(top, axis), top))
-    assert isinstance(solid, Bar | RoundedPrism)
+    assert isinstance(solid, RoundBar | RoundedPrism)
     return solid
 
 

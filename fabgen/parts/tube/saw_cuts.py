@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.geometry.tube.solids import Bar, Solid
+from fabgen.geometry.tube.solids import RoundBar, Solid
 from fabgen.parts.piece import LengthPart, SawSetup, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line
 from fabgen.parts.shape.sections import section_profile, section_solid
@@ -93,7 +93,7 @@ def saw_cut(branch: Section, end: WorkedEnd, onto: Section, main: Solid) -> tupl
 
     def on_bar(diameter: float) -> Array:
         along = math.cos(joint.angle) * frame.x + math.sin(joint.angle) * frame.y
-        return outer(Bar(frame.origin + joint.offset * frame.z, along, diameter / 2.0))
+        return outer(RoundBar(frame.origin + joint.offset * frame.z, along, diameter / 2.0))
 
     outside = outer(main)
     cut = EndCut(branch, profile.skin, end.line.x, outside, joint.angle, joint.offset, end.top)

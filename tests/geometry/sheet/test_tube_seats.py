@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 from fabgen.geometry.plane.outline import Edge, Vertex
 from fabgen.geometry.sheet.tube_seats import PlateEdge, joined
 from fabgen.geometry.space.frame import Frame
-from fabgen.geometry.tube.solids import Bar, RoundedPrism
+from fabgen.geometry.tube.solids import RoundBar, RoundedPrism
 
 X, Y, Z = np.eye(3)
 
@@ -20,7 +20,7 @@ def direction(turn: float, slope: float) -> np.ndarray:
     return np.array([math.cos(t) * math.cos(s), math.sin(s), math.sin(t) * math.cos(s)])
 
 
-def plate(thickness: float, tube: Bar | RoundedPrism) -> PlateEdge:
+def plate(thickness: float, tube: RoundBar | RoundedPrism) -> PlateEdge:
     return PlateEdge(Frame(np.array([0.0, 0.0, -thickness / 2]), X, Y, Z), thickness, tube)
 
 
@@ -45,7 +45,7 @@ def test_highest_point_of_a_round_tube_through_the_sheet(
     a, b, c = across_y @ across_y, across_p @ across_y, (across_p**2).sum(axis=1) - radius**2
     root = b * b - a * c
     wanted = (-b + np.sqrt(np.maximum(root, 0.0))) / a
-    height = plate(t, Bar(o, d, radius)).height(x)
+    height = plate(t, RoundBar(o, d, radius)).height(x)
     if (root > 0).any():
         assert height == pytest.approx(wanted[root > 0].max(), abs=1e-3)
         assert height >= wanted[root > 0].max() - 1e-9
@@ -55,17 +55,17 @@ def test_highest_point_of_a_round_tube_through_the_sheet(
 
 @pytest.mark.parametrize("offset", [0.0, 4.0])
 def test_square_across_a_round_tube_it_is_one_true_arc(offset: float) -> None:
-    edge = plate(6.0, Bar(np.array([0.0, 0.0, offset]), Z, 30.15))
+    edge = plate(6.0, RoundBar(np.array([0.0, 0.0, offset]), Z, 30.15))
     (arc,) = edges(edge.vertices(-20, 25), (25, edge.height(25)))
     assert arc.radius == pytest.approx(30.15, abs=1e-6)
     assert arc.centre == pytest.approx((0, 0), abs=1e-6)
 
 
 def test_along_a_round_tube_it_is_straight() -> None:
-    centred = plate(6.0, Bar(np.zeros(3), X, 30.0))
+    centred = plate(6.0, RoundBar(np.zeros(3), X, 30.0))
     assert centred.vertices(-50, 50) == [Vertex(-50, pytest.approx(30.0))]
     # 12 mm beside the axis the sheet's near skin, 9 mm off it, touches first.
-    beside = plate(6.0, Bar(np.array([0.0, 0.0, 12.0]), X, 30.0))
+    beside = plate(6.0, RoundBar(np.array([0.0, 0.0, 12.0]), X, 30.0))
     assert beside.height(0) == pytest.approx(math.sqrt(30**2 - 9**2))
     assert beside.vertices(-50, 50) == [Vertex(-50, pytest.approx(math.sqrt(30**2 - 9**2)))]
 
@@ -86,7 +86,7 @@ def test_lines_and_arcs_keep_to_the_edge(
     """Along all of the path the edge lies within 0.01 mm, and no piece is too short to cut."""
     d, o = direction(turn, slope), np.array([0.0, 0.0, offset])
     frame = Frame.along(o, d, math.cos(math.radians(roll)) * Y + math.sin(math.radians(roll)) * np.cross(Y, d))
-    tube = Bar(o, d, 30.0) if is_round else RoundedPrism(frame, 60.0, 40.0, 5.0)
+    tube = RoundBar(o, d, 30.0) if is_round else RoundedPrism(frame, 60.0, 40.0, 5.0)
     edge = plate(t, tube)
     if np.isnan(edge.heights(np.linspace(-14, 14, 99))).any():
         return

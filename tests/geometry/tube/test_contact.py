@@ -10,14 +10,14 @@ from hypothesis import strategies as st
 
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.contact import greatest, least, union
-from fabgen.geometry.tube.solids import Bar, HalfSpace, RoundedPrism, Slab, Solid, Trimmed, Walls, distance
+from fabgen.geometry.tube.solids import HalfSpace, RoundBar, RoundedPrism, Slab, Solid, Trimmed, Walls, distance
 
 X, Y, Z = np.eye(3)
 ANGLES = st.floats(0.4, math.pi - 0.4)
 Inside = Callable[[Array], np.ndarray]
 
 
-def in_bar(bar: Bar) -> Inside:
+def in_bar(bar: RoundBar) -> Inside:
     def inside(points: Array) -> np.ndarray:
         return np.linalg.norm(np.cross(points - bar.origin, bar.axis), axis=-1) <= bar.radius
 
@@ -81,7 +81,7 @@ def agrees(solid: Solid, inside: Inside, walls: Walls) -> None:
 @settings(max_examples=50)
 @given(ANGLES, st.floats(-25, 25), st.floats(8, 60), st.floats(5, 40), st.floats(0.05, 1.0))
 def test_bar(angle: float, offset: float, main: float, branch: float, share: float) -> None:
-    bar = Bar(np.array([3.0, -2.0, offset]), np.array([math.cos(angle), math.sin(angle), 0.0]), main)
+    bar = RoundBar(np.array([3.0, -2.0, offset]), np.array([math.cos(angle), math.sin(angle), 0.0]), main)
     agrees(bar, in_bar(bar), some_walls(branch, branch * share))
 
 
@@ -97,7 +97,7 @@ def test_rounded_prism(angle: float, turn: float, offset: float, width: float, d
 @settings(max_examples=50)
 @given(ANGLES, st.floats(-30, 30), st.floats(0, 2 * math.pi), st.floats(-1, 1))
 def test_trimmed_bar(angle: float, level: float, turn: float, tilt: float) -> None:
-    bar = Bar(np.zeros(3), np.array([math.cos(angle), math.sin(angle), 0.0]), 30.0)
+    bar = RoundBar(np.zeros(3), np.array([math.cos(angle), math.sin(angle), 0.0]), 30.0)
     plane = HalfSpace.at(level * X, np.array([tilt, math.cos(turn), math.sin(turn)]))
     solid = Trimmed(bar, (plane,))
 
@@ -109,20 +109,20 @@ def test_trimmed_bar(angle: float, level: float, turn: float, tilt: float) -> No
 
 def test_a_branch_beside_a_bar_misses() -> None:
     walls = Walls.lines(np.array([[0.0, 0.0, 30.2], [0.0, 0.0, 29.9]]), X)
-    found = greatest(Bar(np.zeros(3), Y, 30.15), walls)
+    found = greatest(RoundBar(np.zeros(3), Y, 30.15), walls)
     assert np.isnan(found[0])
     assert found[1] == pytest.approx(math.sqrt(30.15**2 - 29.9**2))
 
 
 def test_equal_tubes_at_a_right_angle_touch_at_their_sides() -> None:
     walls = Walls.lines(np.array([[0.0, 0.0, 24.15], [0.0, 0.0, -24.15]]), X)
-    assert greatest(Bar(np.zeros(3), Y, 24.15), walls) == pytest.approx([0.0, 0.0], abs=1e-4)
+    assert greatest(RoundBar(np.zeros(3), Y, 24.15), walls) == pytest.approx([0.0, 0.0], abs=1e-4)
 
 
 def test_part_of_the_wall_that_hits_counts() -> None:
     """The outside skin passes by, the inside of the wall does not."""
     walls = Walls(np.array([[0.0, 0.0, 31.0]]), np.array([[0.0, 0.0, -1.0]]), np.array([3.0]), X)
-    bar = Bar(np.zeros(3), Y, 30.0)
+    bar = RoundBar(np.zeros(3), Y, 30.0)
     assert greatest(bar, walls) == pytest.approx([math.sqrt(30.0**2 - 28.0**2)])
     assert np.isnan(greatest(bar, walls.outer())).all()
 

@@ -12,7 +12,7 @@ from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.tube.contact import greatest, least
 from fabgen.geometry.tube.elbow import Curved, Elbow
 from fabgen.geometry.tube.profile import round_profile
-from fabgen.geometry.tube.solids import Bar, HalfSpace, Trimmed, Union, Walls, distance
+from fabgen.geometry.tube.solids import HalfSpace, RoundBar, Trimmed, Union, Walls, distance
 from fabgen.geometry.tube.toroid import Toroid
 
 X, Y, Z = np.eye(3)
@@ -161,7 +161,7 @@ def test_a_bite_within_the_wall_is_found() -> None:
 
 
 def test_trimmed_and_in_a_union() -> None:
-    bar = Trimmed(Bar(150.0 * X, Y, 24.15), (HalfSpace.at(np.zeros(3), Y),))
+    bar = Trimmed(RoundBar(150.0 * X, Y, 24.15), (HalfSpace.at(np.zeros(3), Y),))
     both = Union((QUARTER, bar))
     walls = Walls.lines(np.array([[150.0, -40.0, 0.0], [150.0, 20.0, 0.0]]), Z)
     assert greatest(both, walls) == pytest.approx([24.15, float(greatest(QUARTER, walls)[1])])

@@ -8,7 +8,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.space.frame import Frame, unit
-from fabgen.geometry.tube.solids import Bar, HalfSpace, RoundedPrism, Slab, Solid, Trimmed, outward_normals
+from fabgen.geometry.tube.solids import HalfSpace, RoundBar, RoundedPrism, Slab, Solid, Trimmed, outward_normals
 
 FRAME = Frame.along(np.array([300.0, -200.0, 1500.0]), np.array([1.0, 2.0, -0.5]), np.array([0.3, 0.1, 1.0]))
 TURNS = st.floats(0.0, 2.0 * math.pi)
@@ -21,7 +21,7 @@ def same(solid: Solid, point: np.ndarray, wanted: np.ndarray, within: float = 1e
 @given(TURNS, st.floats(-500.0, 500.0), st.floats(3.0, 150.0))
 def test_bar(turn: float, along: float, radius: float) -> None:
     out = math.cos(turn) * FRAME.y + math.sin(turn) * FRAME.z
-    same(Bar(FRAME.origin, FRAME.x, radius), FRAME.origin + along * FRAME.x + radius * out, out)
+    same(RoundBar(FRAME.origin, FRAME.x, radius), FRAME.origin + along * FRAME.x + radius * out, out)
 
 
 @given(TURNS)
@@ -50,14 +50,14 @@ def test_planes() -> None:
 
 
 def test_a_trimmed_solid_has_the_cut_face_too() -> None:
-    bar = Trimmed(Bar(FRAME.origin, FRAME.x, 20.0), (HalfSpace.at(FRAME.origin, FRAME.x),))
+    bar = Trimmed(RoundBar(FRAME.origin, FRAME.x, 20.0), (HalfSpace.at(FRAME.origin, FRAME.x),))
     same(bar, FRAME.origin + 5.0 * FRAME.y, FRAME.x)
     same(bar, FRAME.origin - 50.0 * FRAME.x + 20.0 * FRAME.z, FRAME.z)
 
 
 def test_many_at_once() -> None:
     points = FRAME.origin + 20.0 * np.stack((FRAME.y, FRAME.z, -FRAME.y))
-    assert outward_normals(Bar(FRAME.origin, FRAME.x, 20.0), points) == pytest.approx(
+    assert outward_normals(RoundBar(FRAME.origin, FRAME.x, 20.0), points) == pytest.approx(
         np.stack((FRAME.y, FRAME.z, -FRAME.y)), abs=1e-6
     )
-    assert outward_normals(Bar(FRAME.origin, FRAME.x, 20.0), np.zeros((0, 3))).shape == (0, 3)
+    assert outward_normals(RoundBar(FRAME.origin, FRAME.x, 20.0), np.zeros((0, 3))).shape == (0, 3)

@@ -9,9 +9,9 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.elbow import Elbow
 from fabgen.geometry.tube.solids import (
     Array,
-    Bar,
     Convex,
     HalfSpace,
+    RoundBar,
     RoundedPrism,
     Slab,
     Solid,
@@ -24,13 +24,13 @@ X, Y, Z = np.eye(3)
 HERE = Frame(np.zeros(3), X, Y, Z)
 SOLIDS: dict[str, Solid] = {
     "half-space": HalfSpace(Z, 5.0),
-    "bar": Bar(np.zeros(3), X, 30.0),
+    "bar": RoundBar(np.zeros(3), X, 30.0),
     "slab": Slab(np.zeros(3), Z, 6.0),
     "prism": RoundedPrism(HERE, 60.0, 40.0, 8.0),
     "sharp prism": RoundedPrism(HERE, 60.0, 40.0),
     "elbow": Elbow(np.zeros(3), Z, 150.0 * X, math.pi, 24.0, 24.0, 24.0),
     "rectangular elbow": Elbow(np.zeros(3), Z, 150.0 * X, math.pi, 30.0, 20.0, 6.0),
-    "union": Union((Bar(np.zeros(3), X, 30.0), Bar(np.zeros(3), Y, 20.0))),
+    "union": Union((RoundBar(np.zeros(3), X, 30.0), RoundBar(np.zeros(3), Y, 20.0))),
 }
 
 
@@ -66,7 +66,7 @@ def test_grown(name: str) -> None:
 
 
 def test_what_a_solid_is_cut_back_to_stays() -> None:
-    cut = Trimmed(Bar(np.zeros(3), X, 30.0), (HalfSpace(X, 10.0),)).grown(2.0)
+    cut = Trimmed(RoundBar(np.zeros(3), X, 30.0), (HalfSpace(X, 10.0),)).grown(2.0)
     assert distance(cut, np.array([[10.5, 0, 0], [9.5, 0, 31.9], [9.5, 0, 32.1]])) == pytest.approx([0.5, -0.1, 0.1])
 
 
