@@ -78,7 +78,7 @@ def test_a_joint_without_a_moving_body_is_told() -> None:
         ("axis = [0, 1, 0]\n", "", "has an axis"),
         ("axis = [0, 1, 0]", "axis = [0, 0, 0]", "no length"),
         ("axis = [0, 1, 0]", "axis = [0, 1]", "as an axis"),
-        ('height = "W"', 'height = "W"\ndamper = "spring"', "instead of one another"),
+        ('height = "W"', 'height = "W"\ndamper = "spring"', "only one of them"),
         ('kind = "hinge"', 'kind = "hinge"\nstiff = ["axial"]', "stiff has no meaning"),
         ('name = "arm"', 'name = "frame"', "stands still"),
     ],
