@@ -54,19 +54,20 @@ def make(
     hard = effort_named(effort)
     label_options = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
     from fabgen.app.progress import progress_shown
+    from fabgen.documents.folder import settle, write_folder
 
+    target = out / job.stem
+    written(lambda: settle(target))
     with progress_shown() as progress:
         work = worked(job, rack, hard, progress)
         from fabgen.documents.everything import MakeOptions, job_files, with_date
-        from fabgen.documents.folder import write_folder
         from fabgen.documents.render.words import counted, figure
 
         progress("drawing the documents", 0.6)
         options = MakeOptions(sheet, settings.correction(sheet), sleeves, order, patterns, label_options, floor)
         header = with_date(work.job.definitions.job, day)
         files = job_files(header, work.pieces, work.plan, work.findings, options, work.movement, work.survey)
-    target = out / job.stem
-    written(lambda: write_folder(target, files))
+    kept = written(lambda: write_folder(target, files))
     show_findings(work.findings, quiet)
 
     def count(folder: str, name_of_one: str, suffix: str = ".dxf") -> str:
@@ -85,4 +86,6 @@ def make(
         lines.append(f"sheets/ {count('sheets', 'nest')} for those who cut their own")
     for line in lines:
         say(f"  {line}", quiet)
+    for name in kept:
+        say(f"  not made by this program, so kept: {name}")
     finish(work.findings)

@@ -101,7 +101,7 @@ def write_file(target: Path, content: bytes) -> None:
         try:
             fresh.chmod(0o644)
             os.replace(fresh, target)
-        except OSError:
+        except BaseException:
             fresh.unlink(missing_ok=True)
             raise
     except OSError as error:
