@@ -155,10 +155,10 @@ def drawn_top(piece: Piece, end: int) -> float:
 
 
 def off_seam(piece: Piece) -> float:
-    """How far beside the seam a top line lies that is drawn as the seam: less than a pencil line, 0.3 mm."""
+    """How far beside the seam a top line lies that is drawn as the seam: 0.05 mm at most."""
     tops = [(bare(piece, i).top, bare(piece, i).width) for i in (0, 1)]
     beside = [min(top, width - top) for top, width in tops]
-    return sum(distance for distance in beside if distance < 0.3)
+    return sum(distance for distance in beside if distance <= 0.05)
 
 
 @pytest.mark.parametrize("name", TUBES)
@@ -187,8 +187,27 @@ def test_the_film_and_the_table_have_the_same_top(name: str) -> None:
         assert drawn_top(piece, i) == pytest.approx(wrap.top, abs=1e-6 + off_seam(piece))
         assert wrap.top == pytest.approx(wrap.top_station)
         first, *_ = wrap_marks(piece, end, wrap)
-        if 1.5 < wrap.top < wrap.width - 1.5:
+        if not wrap.top_is_seam:
             assert [u for u, _ in first] == pytest.approx([wrap.top] * 2)
+
+
+@pytest.mark.parametrize("beside", [0.06, 0.2, 0.9, 1.4, -0.06, -0.2, -0.9, -1.4])
+def test_a_top_line_beside_the_seam_is_drawn_where_it_is(beside: float) -> None:
+    """On film and on paper, for a round tube of 20 mm; its arc of `beside` mm is an angle of 360 / (20 pi) a mm."""
+    piece = coped_tube(round_tube(20.0), round_tube(25.0), 60.0, top=beside / (20.0 * math.pi) * 360.0)
+    wrap = bare(piece)
+    first, *_ = wrap_marks(piece, shape(piece).ends[0], wrap)
+    assert [u for u, _ in first] == pytest.approx([beside % (20.0 * math.pi)] * 2, abs=1e-3)
+    assert drawn_top(piece, 0) == pytest.approx(beside % (20.0 * math.pi), abs=1e-3)
+
+
+@pytest.mark.parametrize("beside", [0.0, 0.04, -0.04])
+def test_a_top_line_at_the_seam_is_the_seam(beside: float) -> None:
+    piece = coped_tube(round_tube(20.0), round_tube(25.0), 60.0, top=beside / (20.0 * math.pi) * 360.0)
+    wrap = bare(piece)
+    assert wrap.top_is_seam
+    assert all(min(u for u, _ in stroke) > 1.0 for stroke in wrap_marks(piece, shape(piece).ends[0], wrap))
+    assert drawn_top(piece, 0) == 0.0
 
 
 def test_the_marks_can_disagree() -> None:

@@ -148,7 +148,7 @@ class _TemplateDrawing:
         """Top line, fold lines and quarter lines, none drawn twice."""
         drawn = [0.0, self.wrap.width]
         top = self.wrap.top
-        if all(abs(top - u) > 0.3 for u in drawn):
+        if not self.wrap.top_is_seam:
             self.sketch.draw(line((top, self._foot(top)), (top, self.edge)))
             drawn.append(top)
         for face in self.wrap.faces():
@@ -199,9 +199,8 @@ class _TemplateDrawing:
     def _names(self) -> None:
         row = self._row(8.3, 3.8)
         top, width = self.wrap.top, self.wrap.width
-        at_seam = min(top, width - top) < 0.3
         seam: tuple[tuple[Anchor, float], ...] = (("start", 1.2), ("end", width - 1.2))
-        if at_seam:
+        if self.wrap.top_is_seam:
             for anchor, u in seam:
                 if self.wrap.heel and self.put("TOP, heel", [(u, row)], (3.8, 2.6), anchor=anchor, bold=True):
                     continue

@@ -30,6 +30,8 @@ from fabgen.wording.inches import INCH
 HEAD_ROOM = 33.0
 """Least paper above the highest point of the line, mm: the labels stand there."""
 FULL_TURN = 2.0 * math.pi
+_AT_SEAM = 0.05
+"""A top line this near to the seam is the seam, mm."""
 FACES = ("top", "right", "bottom", "left")
 """Faces of a rectangular tube as seen looking from its start to its finish."""
 
@@ -77,6 +79,11 @@ class Wrap:
     def at(self, phi: float) -> float:
         """u of the angle phi (rad), 0 <= u < width."""
         return float(np.interp(phi % FULL_TURN, self.phi, self.u))
+
+    @property
+    def top_is_seam(self) -> bool:
+        """Whether the top line lies so near the seam that the seam is drawn for it."""
+        return min(self.top, self.width - self.top) <= _AT_SEAM
 
     def rise(self, station: Array) -> Array:
         """v at `station` mm round the tube (any turn); nan where there is no line."""

@@ -31,7 +31,7 @@ _TICK = 2.0
 def wrap_marks(piece: Piece, end: WorkedEnd, wrap: Wrap) -> list[Stroke]:
     """The strokes, in the wrap's own u and v, mm."""
     letter, rows = _rows(wrap)
-    at_seam = not CLEAR < wrap.top < wrap.width - CLEAR
+    at_seam = wrap.top_is_seam
     line: list[Span] = [] if at_seam else [(wrap.top - CLEAR, wrap.top + CLEAR)]
     marks: list[Stroke] = []
     if not at_seam:
