@@ -66,7 +66,9 @@ def make(
         progress("drawing the documents", 0.6)
         options = MakeOptions(sheet, settings.correction(sheet), sleeves, order, patterns, label_options, floor)
         header = with_date(work.job.definitions.job, day)
-        files = job_files(header, work.pieces, work.plan, work.findings, options, work.movement, work.survey)
+        files = written(
+            lambda: job_files(header, work.pieces, work.plan, work.findings, options, work.movement, work.survey)
+        )
     kept = written(lambda: write_folder(target, files))
     show_findings(work.findings, quiet)
 

@@ -11,8 +11,10 @@ from typing import Any
 from xml.etree import ElementTree
 
 import ezdxf
+import numpy as np
 import pytest
 from conftest import make_plate
+from coped_tubes import coped_tube, round_tube
 from ezdxf.entities import Circle as CircleEntity
 from ezdxf.entities import LWPolyline
 from jobs import findings, made_by_hand
@@ -21,22 +23,25 @@ from shapely import LineString, Point, Polygon
 
 from fabgen.app.starters import starters
 from fabgen.checks.sheet import sheet_outline
-from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, hole_name, wrap_name
 from fabgen.documents.dxf.machine_files import kerf_files, kerf_name
+from fabgen.documents.dxf.nest_dxf import nest_names
 from fabgen.documents.dxf.svg_file import flat_svg, svg_name
-from fabgen.documents.lists.order_pack import order_pack, orders, parts_csv
+from fabgen.documents.lists.order_pack import order_faults, order_pack, orders, parts_csv, zipped
 from fabgen.documents.lists.overview import overview_pages
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import Page, render
 from fabgen.documents.render.picture import Arc, Stroke, Text
 from fabgen.documents.templates.patterns import pattern_pages
 from fabgen.geometry.plane.outline import Circle, Corner, Outline
+from fabgen.geometry.tube.penetration import Penetration
 from fabgen.job.reader import read_job
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.bracket import bracket
 from fabgen.parts.cover import cover
-from fabgen.parts.piece import FlatPart, Hole, Piece
+from fabgen.parts.piece import FlatPart, Hole, Opening, Piece
 from fabgen.parts.shape.kerf import with_kerf
+from fabgen.plan.plan import SheetPlan
 
 HEADER = Header.model_validate({"title": "Curlew trailer", "number": "CUR-01", "units": "mm"})
 
@@ -70,6 +75,74 @@ def test_one_folder_and_one_zip_a_material_and_thickness(covers: list[Piece]) ->
             assert archive.read(name) == pack[f"order/{name}"]
         assert len(archive.namelist()) == 4
     assert order_pack(HEADER, pieces, paper.A4) == pack
+
+
+def sheets_of(*kinds: tuple[str, float]) -> list[Piece]:
+    """A plate for each material and thickness, two of each."""
+    plates = [make_plate(f"P{i}", quantity=2) for i, _ in enumerate(kinds)]
+    return [
+        replace(plate, material=material, shape=replace(flat(plate), thickness=thickness))
+        for plate, (material, thickness) in zip(plates, kinds, strict=True)
+    ]
+
+
+LOOK_ALIKE = {
+    "thickness": [("S235", 1.52), ("S235", 1.524)],
+    "accents": [("acier é", 3.0), ("acier e", 3.0), ("ACIER E", 3.0)],
+    "no ascii": [("鋼", 3.0), ("鉄", 3.0)],
+    "number": [("S", 1.0), ("s", 1.0), ("S-2", 1.0)],
+}
+
+
+@pytest.mark.parametrize("kinds", LOOK_ALIKE.values(), ids=LOOK_ALIKE.keys())
+def test_every_part_is_in_one_order_though_names_look_alike(kinds: list[tuple[str, float]]) -> None:
+    pieces = sheets_of(*kinds)
+    pack = order_pack(HEADER, pieces, paper.A4)
+    zips = [name for name in pack if name.endswith(".zip")]
+    assert len({name.casefold() for name in zips}) == len(zips) == len(kinds)
+    rows = [
+        row
+        for path, data in pack.items()
+        if path.endswith(".csv")
+        for row in csv.DictReader(io.StringIO(data.decode()))
+    ]
+    assert sorted((row["mark"], row["material"], float(row["thickness_mm"]), row["quantity"]) for row in rows) == [
+        (piece.mark, *kind, "2") for piece, kind in zip(pieces, kinds, strict=True)
+    ]
+    sheets = [SheetPlan(material, thickness, (1.0, 1.0), (), 0.0, False) for material, thickness in kinds]
+    assert len({name.casefold() for name in nest_names(sheets)}) == len(kinds)
+
+
+def test_what_was_ordered_is_held_against_what_is_needed() -> None:
+    pieces = sheets_of(("S235", 3.0), ("S235", 4.0))
+    pack = order_pack(HEADER, pieces, paper.A4)
+    assert order_faults(pack, pieces) == []
+    without = {name: data for name, data in pack.items() if name != "order/4mm_S235.zip"}
+    assert order_faults(without, pieces) == ["P1 is in 0 orders, 1 needed"]
+    twice = pack | {
+        "order/x.zip": zipped({f"x/{n}": pack[f"order/3mm_S235/{n}"] for n in ("parts.csv", "P0_S235_3mm_x2.dxf")})
+    }
+    assert order_faults(twice, pieces) == ["P0 is in 2 orders, 1 needed"]
+    more = [replace(pieces[0], quantity=3), replace(pieces[1], material="S275")]
+    assert order_faults(pack, more) == ["2 of P0 ordered, 3 needed", "P1 ordered in 4 mm S235, 4 mm S275 needed"]
+    assert order_faults(pack, pieces[:1]) == ["P1 is ordered and not needed"]
+
+
+def test_flats_and_wraps_have_names_of_their_own() -> None:
+    """Marks and materials that hold the very letters which part them in a name."""
+    plate = make_plate()
+    doubtful = [("P", "S_235"), ("P_S", "235"), ("P", "S")]
+    assert len({flat_name(replace(plate, mark=mark, material=metal)) for mark, metal in doubtful}) == 3
+    tube = coped_tube(round_tube(40.0), round_tube(60.0))
+    part = tube.length_part
+    assert part is not None
+    none, bore = np.zeros(0), part.section
+    nowhere = Penetration(none, none, none, none, (0.0, 0.0))
+    both = Opening("T1", "T2", "start", bore, bore, nowhere, 1.0, 0.0, True, only=False)
+    names = [hole_name(both), hole_name(replace(both, branch="T2-start", only=True))]
+    names += [wrap_name(replace(tube, mark=mark), part.ends[0]) for mark in ("T1-hole-T2", "T1")]
+    assert len(set(names)) == 4
+    assert {"T1-hole-T2-start.dxf", "T1-start.dxf"} <= set(names)
 
 
 def test_files_made_already_are_taken(covers: list[Piece]) -> None:

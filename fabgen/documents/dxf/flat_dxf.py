@@ -13,7 +13,7 @@ from __future__ import annotations
 
 import re
 import unicodedata
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 
 from fabgen.documents.dxf.dxf_file import PartFile
 from fabgen.documents.render.words import figure
@@ -30,21 +30,53 @@ _SHORTEST = 0.01
 
 
 # -- file names -------------------------------------------------------------
+# No two alike: a mark holds no "+", so a "+" parts it from the rest where "_" or "-" would leave doubt.
+_IN_DOUBT = re.compile(r"-(hole|start|finish)(-|$)", re.IGNORECASE)
+
+
 def flat_name(piece: Piece) -> str:
     """'B1_S235_3mm_x2.dxf': mark, material, thickness, quantity.  Raises TypeError without a flat."""
-    part = _flat_part(piece)
-    return f"{safe_name(piece.mark)}_{safe_name(piece.material)}_{figure(part.thickness, 2)}mm_x{piece.quantity}.dxf"
+    part, material = _flat_part(piece), safe_name(piece.material)
+    first = f"{safe_name(piece.mark)}{'+' if '_' in material else '_'}{material}"
+    return f"{first}_{figure(part.thickness, 2)}mm_x{piece.quantity}.dxf"
 
 
 def wrap_name(piece: Piece, end: WorkedEnd) -> str:
     """'T1-start.dxf'."""
-    return f"{safe_name(piece.mark)}-{end.at}.dxf"
+    return _parted(piece.mark, end.at)
 
 
 def hole_name(opening: Opening) -> str:
     """'T1-hole-T2.dxf', or 'T1-hole-T2-finish.dxf' where both ends of T2 open into T1."""
-    end = "" if opening.only else f"-{opening.at}"
-    return f"{safe_name(opening.main)}-hole-{safe_name(opening.branch)}{end}.dxf"
+    return _parted(opening.main, "hole", opening.branch, *(() if opening.only else (opening.at,)))
+
+
+def _parted(*words: str) -> str:
+    marks = words[::2]
+    return ("+" if any(_IN_DOUBT.search(mark) for mark in marks) else "-").join(map(safe_name, words)) + ".dxf"
+
+
+def group_names(groups: Sequence[tuple[str, float]]) -> list[str]:
+    """'3mm_S235' for each material and thickness (mm).
+
+    No two are alike, even on disks that make no difference of capitals: thicknesses that look alike get more digits,
+    and what is alike all the same a number.
+    """
+    short = [_group_name(material, thickness, 2) for material, thickness in groups]
+    names: list[str] = []
+    for (material, thickness), name in zip(groups, short, strict=True):
+        thicknesses = {each for (_, each), other in zip(groups, short, strict=True) if other == name}
+        first = name if len(thicknesses) == 1 else _group_name(material, thickness, 4)
+        name, number = first, 1
+        while any(name.casefold() == other.casefold() for other in names):
+            number += 1
+            name = f"{first}-{number}"
+        names.append(name)
+    return names
+
+
+def _group_name(material: str, thickness: float, digits: int) -> str:
+    return f"{figure(thickness, digits)}mm_{safe_name(material)}"
 
 
 def safe_name(text: str) -> str:

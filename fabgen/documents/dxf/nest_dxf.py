@@ -13,8 +13,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 import numpy as np
 
 from fabgen.documents.dxf.dxf_file import PartFile
-from fabgen.documents.dxf.flat_dxf import bend_lines, mark_strokes, safe_name
-from fabgen.documents.render.words import figure
+from fabgen.documents.dxf.flat_dxf import bend_lines, group_names, mark_strokes
 from fabgen.documents.wrap.wrap_marks import Stroke
 from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.plane.regions import region
@@ -25,12 +24,14 @@ from fabgen.plan.sheets.blanks import laid
 
 def nest_names(sheets: Iterable[SheetPlan]) -> list[str]:
     """'3mm_S235_1.dxf' …: thickness, material and number of each sheet, in the given order."""
-    numbers: dict[tuple[float, str], int] = {}
+    numbers: dict[tuple[str, float], int] = {}
+    kinds = [(sheet.material, sheet.thickness) for sheet in sheets]
+    groups = list(dict.fromkeys(kinds))
+    called = dict(zip(groups, group_names(groups), strict=True))
     names = []
-    for sheet in sheets:
-        kind = (sheet.thickness, sheet.material)
+    for kind in kinds:
         numbers[kind] = numbers.get(kind, 0) + 1
-        names.append(f"{figure(sheet.thickness, 2)}mm_{safe_name(sheet.material)}_{numbers[kind]}.dxf")
+        names.append(f"{called[kind]}_{numbers[kind]}.dxf")
     return names
 
 

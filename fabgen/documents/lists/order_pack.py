@@ -6,18 +6,21 @@ with every outline to one scale; `order/3mm_S235.zip` is the same to send.
 
 from __future__ import annotations
 
+import csv
 import io
 import zipfile
+from collections import Counter
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 
-from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, safe_name
+from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, group_names
 from fabgen.documents.lists.csv_lists import csv_text
 from fabgen.documents.lists.overview import overview_pages
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.render.words import counted, figure
 from fabgen.job.tables.definitions import Header
+from fabgen.job.text.safe_file import NotWrittenError
 from fabgen.parts.piece import FlatPart, Piece
 
 FOLDER = "order"
@@ -29,27 +32,29 @@ COLUMNS = (
 
 _NO_DATE = (1980, 1, 1, 0, 0, 0)
 """The first date a zip can hold; it stands for none."""
+_ROUNDED = 0.0051
+"""How far a thickness in parts.csv may be from the part's own, mm: the figure has two decimals."""
 
 
 @dataclass(frozen=True, eq=False)
 class Order:
-    """The flat parts of one material and thickness."""
+    """The flat parts of one material and thickness.
 
+    `name` is that of its folder, '3mm_S235'; `digits` tell its thickness from the others of that material.
+    """
+
+    name: str
     material: str
     thickness: float
     pieces: tuple[Piece, ...]
-
-    @property
-    def name(self) -> str:
-        """'3mm_S235'."""
-        return f"{figure(self.thickness, 2)}mm_{safe_name(self.material)}"
+    digits: int = 2
 
     @property
     def heading(self) -> str:
         """'3 mm S235: 4 parts, 9 pieces'."""
         count = sum(piece.quantity for piece in self.pieces)
         parts = f"{counted(len(self.pieces), 'part')}, {counted(count, 'piece')}"
-        return f"{figure(self.thickness, 2)} mm {self.material}: {parts}"
+        return f"{figure(self.thickness, self.digits)} mm {self.material}: {parts}"
 
 
 def orders(pieces: Iterable[Piece]) -> list[Order]:
@@ -58,7 +63,11 @@ def orders(pieces: Iterable[Piece]) -> list[Order]:
     for piece in pieces:
         if isinstance(piece.shape, FlatPart):
             groups.setdefault((piece.material, round(piece.shape.thickness, 3)), []).append(piece)
-    return [Order(material, thickness, tuple(group)) for (material, thickness), group in groups.items()]
+    shown = Counter((material, figure(thickness, 2)) for material, thickness in groups)
+    return [
+        Order(name, material, thickness, tuple(group), 2 if shown[material, figure(thickness, 2)] == 1 else 3)
+        for name, ((material, thickness), group) in zip(group_names(list(groups)), groups.items(), strict=True)
+    ]
 
 
 def order_pack(
@@ -67,13 +76,53 @@ def order_pack(
     """Path in the output folder to content, order by order; empty where no piece is flat.
 
     `drawn` are DXF files that are made already, by `flat_name`.  The same job gives the same bytes.
+
+    Raises:
+        NotWrittenError: what the pack orders, read back, is not what the job needs.
     """
     files: dict[str, bytes] = {}
     for order in orders(pieces):
         content = _content(header, order, paper, drawn or {})
         files |= {f"{FOLDER}/{order.name}/{name}": data for name, data in content.items()}
         files[f"{FOLDER}/{order.name}.zip"] = zipped({f"{order.name}/{name}": data for name, data in content.items()})
+    if faults := order_faults(files, pieces):
+        raise NotWrittenError("the order is not what the job needs: " + "; ".join(faults))
     return files
+
+
+def order_faults(pack: Mapping[str, bytes], pieces: Iterable[Piece]) -> list[str]:
+    """What differs between the zips of a pack, read back, and the flat parts that a job needs.
+
+    Args:
+        pack: files by path, as `order_pack` gives them.
+        pieces: of the job.
+    Returns: a line a mark that is missing, ordered more than once or of another number, material or thickness.
+    """
+    ordered: dict[str, list[tuple[str, float, int]]] = {}
+    for path, data in pack.items():
+        if path.endswith(".zip"):
+            with zipfile.ZipFile(io.BytesIO(data)) as archive:
+                folder = path.removeprefix(f"{FOLDER}/").removesuffix(".zip")
+                held = set(archive.namelist())
+                for row in csv.DictReader(io.StringIO(archive.read(f"{folder}/parts.csv").decode("utf-8-sig"))):
+                    if f"{folder}/{row['file']}" in held:
+                        line = (row["material"], float(row["thickness_mm"]), int(row["quantity"]))
+                        ordered.setdefault(row["mark"], []).append(line)
+    faults = []
+    for piece in pieces:
+        if (part := piece.flat_part) is None:
+            continue
+        lines = ordered.pop(piece.mark, [])
+        if len(lines) != 1:
+            faults.append(f"{piece.mark} is in {len(lines)} orders, 1 needed")
+            continue
+        ((material, thickness, quantity),) = lines
+        if quantity != piece.quantity:
+            faults.append(f"{quantity} of {piece.mark} ordered, {piece.quantity} needed")
+        if material not in (piece.material, f"'{piece.material}") or abs(thickness - part.thickness) > _ROUNDED:
+            needed = f"{figure(part.thickness, 3)} mm {piece.material}"
+            faults.append(f"{piece.mark} ordered in {figure(thickness, 3)} mm {material}, {needed} needed")
+    return faults + [f"{mark} is ordered and not needed" for mark in ordered]
 
 
 def _content(header: Header, order: Order, paper: Paper, drawn: Mapping[str, bytes]) -> dict[str, bytes]:
@@ -90,10 +139,10 @@ def _content(header: Header, order: Order, paper: Paper, drawn: Mapping[str, byt
 
 def parts_csv(order: Order) -> str:
     """One row a file: what the service must know besides the outline."""
-    return csv_text([COLUMNS, *(_row(piece) for piece in order.pieces)])
+    return csv_text([COLUMNS, *(_row(piece, order.digits) for piece in order.pieces)])
 
 
-def _row(piece: Piece) -> list[str]:
+def _row(piece: Piece, digits: int) -> list[str]:
     part = piece.shape
     assert isinstance(part, FlatPart)
     x0, y0, x1, y1 = part.outline.bounds
@@ -102,7 +151,7 @@ def _row(piece: Piece) -> list[str]:
         piece.mark,
         piece.title,
         piece.material,
-        figure(part.thickness, 2),
+        figure(part.thickness, digits),
         str(piece.quantity),
         piece.finish,
         "yes" if part.bends else "no",
