@@ -20,6 +20,10 @@ if TYPE_CHECKING:
     from fabgen.parts.survey.measured import Survey
 
 
+VERSION = 1
+"""Of the contract, that is of `job.schema.json`: higher where a key goes or changes its meaning; keys may be added."""
+
+
 def job_json(
     header: Header,
     pieces: Sequence[Piece],
@@ -39,10 +43,11 @@ def job_json(
     """
     document = {
         "fabgen": __version__,
+        "version": VERSION,
         "job": {"title": header.title, "number": header.number, "units": header.units},
         "pieces": [piece_data(piece, header.units) for piece in pieces],
         "plan": plan_data(plan),
-        "shopping": [purchase_data(line) for line in plan.shopping],
+        "shopping": [purchase_data(line, header.units) for line in plan.shopping],
         "checks": [finding.data for finding in findings],
         "files": list(files),
     } | shopping_keys(pieces, plan, header.units)
@@ -58,21 +63,26 @@ def job_json(
 
 
 def _written(document: dict[str, Any]) -> str:
-    """Indented, but each cut line in one line of text: nobody reads 360 pairs below one another."""
+    """Indented, but each cut line and each value of a fact in one line of text: nobody reads 360 pairs below one
+    another."""
     lines: list[str] = []
 
-    def kept(value: Any) -> Any:
+    def kept(value: Any, key: str = "") -> Any:
+        if key == "line" and value:
+            return held(value)
         if isinstance(value, dict):
-            return {key: held(part) if key == "line" and part else kept(part) for key, part in value.items()}
-        return [kept(part) for part in value] if isinstance(value, list | tuple) else value
+            return {name: kept(part, name) for name, part in value.items()}
+        if isinstance(value, list | tuple):
+            return [held(part) if key == "values" else kept(part) for part in value]
+        return value
 
-    def held(pairs: Any) -> str:
-        lines.append(json.dumps(pairs, allow_nan=False))
+    def held(value: Any) -> str:
+        lines.append(json.dumps(value, ensure_ascii=False, allow_nan=False))
         return f"{_HELD}{len(lines) - 1}"
 
     text = json.dumps(kept(document), ensure_ascii=False, indent=1, allow_nan=False) + "\n"
-    return re.sub(f'"line": "{_HELD}([0-9]+)"', lambda found: f'"line": {lines[int(found[1])]}', text)
+    return re.sub(rf'(?m)^( +(?:"line": )?)"{_HELD}([0-9]+)"', lambda found: found[1] + lines[int(found[2])], text)
 
 
 _HELD = "\N{REPLACEMENT CHARACTER}line "
-"""Stands for a cut line until all else is written."""
+"""Stands for what is in one line until all else is written."""

@@ -3,16 +3,19 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import asdict
 from typing import Any
 
 import numpy as np
 
-from fabgen.documents.data.json_figures import rounded
+from fabgen.documents.data.json_figures import in_degrees, rounded, values_data
+from fabgen.documents.data.plan_json import goods_data
 from fabgen.documents.dxf.flat_dxf import flat_name, hole_name
 from fabgen.parts.piece import (
     BarEnd,
     CutLine,
+    Fact,
     FlatPart,
     FlattenedEnd,
     LengthPart,
@@ -35,9 +38,27 @@ def piece_data(piece: Piece, units: str) -> dict[str, Any]:
     }
     shape = piece.shape
     own = _flat(shape, f"flat/{flat_name(piece)}") if isinstance(shape, FlatPart) else _length(shape)
-    facts = {"facts": {fact.label: fact.text.words(units) for fact in piece.facts}} if piece.facts else {}
-    hardware = [{"item": h.item, "spec": h.goods.words(), "quantity": h.quantity} for h in piece.hardware]
+    facts = {"facts": _texts(piece.facts, units), "values": _values(piece.facts)} if piece.facts else {}
+    hardware = [
+        {"item": each.item, "spec": each.goods.words(), "quantity": each.quantity}
+        | goods_data(each.goods)
+        | {"note": each.note.words(units)}
+        for each in piece.hardware
+    ]
     return common | own | facts | ({"hardware": hardware} if hardware else {})
+
+
+def _texts(facts: Sequence[Fact], units: str) -> dict[str, str]:
+    """The text of each label; facts that share one stand below one another in it."""
+    found: dict[str, str] = {}
+    for fact in facts:
+        text = fact.text.words(units)
+        found[fact.label] = f"{found[fact.label]}\n{text}" if fact.label in found else text
+    return found
+
+
+def _values(facts: Sequence[Fact]) -> list[dict[str, Any]]:
+    return [{"key": fact.key, "label": fact.label} | value for fact in facts for value in values_data(fact.text)]
 
 
 def _length(part: LengthPart) -> dict[str, Any]:
@@ -60,11 +81,10 @@ def _end(end: WorkedEnd) -> dict[str, Any]:
         "cut": end.cut,
         "onto": [seat.onto for seat in end.seats],
         "joints": [
-            {"onto": j.onto, "angle_deg": round(math.degrees(j.angle), 4), "offset_mm": rounded(j.offset)}
-            for j in end.seats
+            {"onto": j.onto, "angle_deg": in_degrees(j.angle), "offset_mm": rounded(j.offset)} for j in end.seats
         ],
         "fit": end.fit,
-        "top_phi_deg": round(math.degrees(end.top), 4),
+        "top_phi_deg": in_degrees(end.top),
         "line": line_pairs(end.line),
     } | _form(end.form)
 
@@ -103,7 +123,8 @@ def hole_data(hole: Opening) -> dict[str, Any]:
         "for": hole.branch,
         "at": hole.at,
         "bore": hole.bore_size.words(),
-        "angle_deg": round(math.degrees(hole.angle), 4),
+        "bore_mm": [rounded(size) for size in hole.bore_size.values],
+        "angle_deg": in_degrees(hole.angle),
         "centre_mm": [rounded(value) for value in hole.edge.centre],
         "edge": [[rounded(station), rounded(along)] for station, along in points],
         "dxf": f"wrap/{hole_name(hole)}",
@@ -114,13 +135,13 @@ def tube_bends(part: LengthPart) -> list[dict[str, float | str]]:
     """The bends lengths in mm along the tube before it is bent, angles in degrees."""
     return [
         {
-            "at_mm": round(bend.at, 4),
-            "mark_mm": round(bend.mark, 4),
-            "length_mm": round(bend.length, 4),
-            "radius_mm": round(bend.radius, 4),
-            "angle_deg": round(math.degrees(bend.angle), 4),
-            "set_angle_deg": round(math.degrees(bend.set_angle), 4),
-            "rotation_deg": round(math.degrees(bend.rotation), 4) + 0.0,
+            "at_mm": rounded(bend.at),
+            "mark_mm": rounded(bend.mark),
+            "length_mm": rounded(bend.length),
+            "radius_mm": rounded(bend.radius),
+            "angle_deg": in_degrees(bend.angle),
+            "set_angle_deg": in_degrees(bend.set_angle),
+            "rotation_deg": in_degrees(bend.rotation),
             "from_top_deg": round(math.degrees(bend.from_top) % 360.0, 4) % 360.0,
             "former": bend.former,
         }
@@ -143,7 +164,7 @@ def _flat(part: FlatPart, dxf: str) -> dict[str, Any]:
         "bends": [
             {
                 "name": b.name,
-                "angle_deg": round(math.degrees(b.bend.angle), 4),
+                "angle_deg": in_degrees(b.bend.angle),
                 "direction": "up" if b.up else "down",
                 "radius_mm": rounded(b.bend.radius),
                 "k": round(b.bend.k, 4),

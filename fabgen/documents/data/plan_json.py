@@ -10,6 +10,7 @@ from fabgen.parts.piece import Piece
 from fabgen.plan.buying.cut_orders import cut_orders
 from fabgen.plan.mass_and_centre import mass_and_centre
 from fabgen.plan.plan import BarPlan, BoltStack, Plan, Purchase
+from fabgen.shop.goods import Bar, Goods, Sheet, Threaded
 
 
 def plan_data(plan: Plan) -> dict[str, Any]:
@@ -83,16 +84,28 @@ def _sheets(plan: Plan) -> list[dict[str, Any]]:
     ]
 
 
-def purchase_data(purchase: Purchase) -> dict[str, Any]:
-    line: dict[str, Any] = {
-        "item": purchase.item,
-        "spec": purchase.spec,
-        "quantity": purchase.quantity,
-        "unit": purchase.unit,
-    }
-    if purchase.price is not None:
-        line["price"] = purchase.price
-    return line
+def purchase_data(line: Purchase, units: str) -> dict[str, Any]:
+    """One line of what is bought or on hand; `units` are the job's, for its note."""
+    return (
+        {"item": line.item, "spec": line.spec, "quantity": line.quantity, "unit": line.unit}
+        | goods_data(line.goods)
+        | ({} if line.price is None else {"price": line.price})
+        | {"note": line.note.words(units)}
+    )
+
+
+def goods_data(goods: Goods) -> dict[str, Any]:
+    """The fields of what is bought; those alone that it has."""
+    if isinstance(goods, Bar):
+        return {"section": str(goods.section), "material": goods.material, "length_mm": rounded(goods.length)}
+    if isinstance(goods, Sheet):
+        size = [rounded(side) for side in goods.size]
+        return {"material": goods.material, "thickness_mm": rounded(goods.thickness), "size_mm": size}
+    if isinstance(goods, Threaded):
+        fields = {"thread": goods.thread, "strength": goods.strength, "standard": goods.standard}
+        length = {} if goods.length is None else {"length_mm": rounded(goods.length)}
+        return {name: text for name, text in fields.items() if text} | length
+    return {}
 
 
 def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, Any]:
@@ -117,16 +130,7 @@ def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, 
             {"item": one.item, "spec": one.goods.words(), "quantity": one.quantity, "unit": one.unit, "how": one.how}
             for one in plan.estimates
         ],
-        "on_hand": [
-            {
-                "item": line.item,
-                "spec": line.spec,
-                "quantity": line.quantity,
-                "unit": line.unit,
-                "note": line.note.words(units),
-            }
-            for line in plan.on_hand
-        ],
+        "on_hand": [purchase_data(line, units) for line in plan.on_hand],
         "whole": {
             "mass_kg": rounded(total.mass),
             "placed_mass_kg": rounded(total.placed_mass),
