@@ -25,6 +25,7 @@ from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.link_tables import RodEndFile, RodEndKind
 from fabgen.job.tables.measuring_tables import Measuring
+from fabgen.job.text.file_names import folder_fault
 from fabgen.job.text.text_file import text_of
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.named_dimensions import resolve_dimensions
@@ -58,7 +59,11 @@ def read_job(path: FilePath | str) -> Job:
         JobError: with every fault found in it.
     """
     path = FilePath(path)
-    return read_text(text_of(path, "job file", "trailer.toml"), path)
+    text = text_of(path, "job file", "trailer.toml")
+    if fault := folder_fault(path.stem):  # its output folder is called so
+        what = f"the output folder of this job would be called {shown(path.stem)}: {fault}"
+        raise JobError([Problem((), what, "a job file of another name, e.g. trailer.toml", line=1, file=str(path))])
+    return read_text(text, path)
 
 
 def read_text(text: str, path: FilePath | str = "job.toml") -> Job:

@@ -18,6 +18,7 @@ from pydantic import BeforeValidator, Field, PlainValidator, ValidationError, Va
 from pydantic_core import InitErrorDetails
 
 from fabgen.job.errors import InputError, nearest, shown
+from fabgen.job.text.file_names import RESERVED, is_reserved
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.point import Point, PointReading, Points
 from fabgen.job.values.quantity import Quantity
@@ -177,6 +178,8 @@ def _mark(value: object) -> str:
         text = _plain_text(value, LONGEST_TEXT)
     except InputError as fault:
         raise InputError(fault.what, f'a mark in quotes, e.g. "T1": {MARK_ADVICE}') from None
+    if is_reserved(text):
+        raise InputError(f"{shown(value)} will not do as a mark: {RESERVED}", f"{MARK_ADVICE}, e.g. {text[:3]}-1")
     if not _MARK.fullmatch(text):
         near = re.sub(r"[^A-Za-z0-9._-]+", "-", text).strip("._-")[:24]
         raise InputError(f"{shown(value)} is not a valid mark", MARK_ADVICE, near)
