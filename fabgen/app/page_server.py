@@ -137,7 +137,7 @@ def watch(
     Args:
         state: what the server shows.
         files: whose saving calls for a new page.
-        build: gives the page; a JobError or NotWrittenError of it is shown in the page's place.
+        build: gives the page; any error of it is shown in the page's place.
         tell: gets a line each time.
         seen: the files' `stamps` when the page of the state was made.
     """
@@ -154,6 +154,10 @@ def watch(
         except (JobError, NotWrittenError) as error:
             state.failed(str(error))
             tell(str(error))
+        except Exception as error:  # hours of work hang on this going on
+            fault = f"an error in this program: {type(error).__name__}: {error}; the page is as it was before"
+            state.failed(fault)
+            tell(fault)
         else:
             state.made(page)
             tell(f"made again in {time.perf_counter() - begun:.2f} s")

@@ -21,7 +21,7 @@ _BAR = 20
 def progress_shown(stream: TextIO | None = None) -> Iterator[Progress]:
     """A progress to report to, shown on standard error while the block runs, where that is a terminal."""
     stream = stream or sys.stderr
-    if not stream.isatty():
+    if stream is None or not stream.isatty():
         yield silent
         return
     with _ProgressLine(stream) as line:

@@ -113,3 +113,11 @@ def test_shigleys_round_column() -> None:
     # At (l/k)1 itself Euler and Johnson meet at half the yield.
     meets = math.pi**2 * e / 90.4**2
     assert meets == pytest.approx(sy / 2.0, rel=1e-3)
+
+
+@pytest.mark.parametrize("ratio", [1e4, 1e6, 1e7, 1e9, 1e12])
+@pytest.mark.parametrize("short", [1e-6, 0.01, 1.0, 50.0])
+def test_a_stiff_piece_between_two_soft_ones_stays_level(ratio: float, short: float) -> None:
+    """Euler: each soft length a then buckles as a column held at one end, P = pi^2 E I / (4 a^2)."""
+    soft, stiff = StrutLength(100.0, 1e7), StrutLength(short, 1e7 * ratio)
+    assert euler_load([soft, stiff, soft]) == pytest.approx(math.pi**2 * 1e7 / (4.0 * 100.0**2), rel=1e-3)

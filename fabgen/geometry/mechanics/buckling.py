@@ -26,6 +26,11 @@ from fabgen.geometry.space.frame import Array
 
 _ELEMENTS = 16
 """To each length of one section; its error is below 2 in 10 000 then, for both ends held."""
+_STIFFEST = 1e4
+"""Times the softest length: what is stiffer hardly bends.  It is taken to be as stiff as this, and a short one as less,
+which errs on the safe side: of very unlike elements the equations cannot be solved in the digits there are."""
+_SHORT, _LEAST = 0.02, 1e-5
+"""Of the whole: a shorter length is one element; a still shorter one is left out."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,10 +49,15 @@ def euler_load(stretches: Sequence[StrutLength], fixed: tuple[bool, bool] = (Fal
         fixed: whether the start and the finish are held; else they are free to turn.
     Source: J. S. Przemieniecki, Theory of Matrix Structural Analysis, 1968, chapter 15 (from memory).
     """
+    total = sum(stretch.length for stretch in stretches)
+    counted = [stretch for stretch in stretches if stretch.length > _LEAST * total]
+    softest = min(stretch.stiffness for stretch in counted)
     sizes: list[tuple[float, float]] = []
-    for stretch in stretches:
-        if stretch.length > 1e-9:
-            sizes += [(stretch.length / _ELEMENTS, stretch.stiffness)] * _ELEMENTS
+    for stretch in counted:
+        short = min(1.0, stretch.length / (_SHORT * total))
+        stiffness = min(stretch.stiffness, softest * max(1.0, _STIFFEST * short**2))
+        elements = _ELEMENTS if short == 1.0 else 1
+        sizes += [(stretch.length / elements, stiffness)] * elements
     count = 2 * len(sizes) + 2
     bending, load = np.zeros((count, count)), np.zeros((count, count))
     # Scaled by the whole length and the greatest stiffness, so that numbers are near one.

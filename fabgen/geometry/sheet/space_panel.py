@@ -45,8 +45,11 @@ def space_panel(points: Array) -> SpacePanel:
     Args:
         points: (n, 3), mm, in the order one walks round it.
     Raises:
-        OutlineError: they lie in a line.
+        OutlineError: two that follow one another are one point, or all lie in a line.
     """
+    for i, step in enumerate(np.linalg.norm(np.roll(points, -1, axis=0) - points, axis=1)):
+        if step < 1e-6:
+            raise OutlineError(f"corners {i + 1} and {(i + 1) % len(points) + 1} are one point")
     middle = points.mean(axis=0)
     _, sizes, axes = np.linalg.svd(points - middle)
     if sizes[1] < 1e-6 * max(sizes[0], 1.0):

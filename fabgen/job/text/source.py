@@ -90,14 +90,16 @@ def _walk(pair: Node, above: Path, places: dict[Path, int]) -> None:
 
 def _key_parts(node: Node) -> Iterator[str]:
     """The parts of a key: `a."b c".d` gives a, b c, d."""
-    if node.type == "dotted_key":
-        for child in node.named_children:
-            yield from _key_parts(child)
-    elif node.text is not None:
-        text = node.text.decode("utf-8")
-        if node.type == "quoted_key":
-            text = next(iter(tomllib.loads(f"{text} = 0")))
-        yield text
+    stack = [node]
+    while stack:
+        node = stack.pop()
+        if node.type == "dotted_key":
+            stack += reversed(node.named_children)
+        elif node.text is not None:
+            text = node.text.decode("utf-8")
+            if node.type == "quoted_key":
+                text = next(iter(tomllib.loads(f"{text} = 0")))
+            yield text
 
 
 def _line(node: Node) -> int:

@@ -22,6 +22,10 @@ _TOKENS = re.compile(
     re.VERBOSE,
 )
 _NUMBERS = re.compile(r"[0-9.\s+-]+")  # lack a comma, not quotes
+MOST_NAMES = 50
+"""Names that a dotted key may have: no table lies so deep, and time to read it grows with their square."""
+_NAME = r"""(?:[A-Za-z0-9_-]+|"[^"\n]*"|'[^'\n]*')"""
+_DOTTED = re.compile(rf"{_NAME}(?:[ \t]*\.[ \t]*{_NAME}){{{MOST_NAMES}}}")
 _CURLY = str.maketrans("\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b", "\"\"\"\"''''")
 _BARE = "a value in these brackets lacks its quotes"
 _CURLY_QUOTES = "the quotes are curly ones, as a word processor sets them"
@@ -67,6 +71,10 @@ def load_toml(text: str) -> tuple[dict[str, Any], list[Problem]]:
     """
     lines = text.replace("\r\n", "\n").split("\n")
     problems: list[Problem] = []
+    for number, line in enumerate(lines, 1):
+        if line.count(".") >= MOST_NAMES and _DOTTED.search(line):
+            what = f"here are more than {MOST_NAMES} names joined by dots"
+            return {}, [Problem((), what, "a key or table by its own name, e.g. [job]", line=number)]
     while True:
         try:
             values = tomllib.loads("\n".join(lines))

@@ -31,7 +31,10 @@ def text_of(path: FilePath, kind: str, example: str) -> str:
             raise refuse("this is a folder", f"the name of a {kind}, e.g. {example}", _file_near(path / "x"))
         if size > LARGEST_FILE:
             raise refuse(f"the file has {size / 1e6:.1f} million characters", f"a {kind} of at most 2 million")
-        data = path.read_bytes()
+        with path.open("rb") as file:  # a pipe or device says no size, and may never end
+            data = file.read(LARGEST_FILE + 1)
+        if len(data) > LARGEST_FILE:
+            raise refuse("the file has more than 2 million characters", f"a {kind} of at most 2 million")
     except (FileNotFoundError, NotADirectoryError):
         raise refuse("there is no such file", f"the name of a {kind}", _file_near(path)) from None
     except (OSError, ValueError) as error:
