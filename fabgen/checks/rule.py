@@ -14,7 +14,7 @@ from __future__ import annotations
 import inspect
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Generic, Protocol, TypeVar
+from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 
 from fabgen.checks.finding import Finding, Found
 from fabgen.wording.levels import Level
@@ -92,6 +92,3 @@ class Group(Generic[S]):
         for subject in self.subjects(checked):
             for each in self.rules:
                 yield from each(subject)
-
-
-AnyGroup = Group[Any]

@@ -6,7 +6,7 @@ import pytest
 from jobs import FLAT_RULES, definitions, findings, made_by_hand, pieces_of
 
 from fabgen.checks.sheet.flat_words import bend_words, one_of, place
-from fabgen.documents.drawing.part_tables import hole_table
+from fabgen.documents.drawing.tables_of_a_part import hole_table
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.parts.piece import FlatPart, Hole, Piece
 

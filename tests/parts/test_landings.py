@@ -5,7 +5,7 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.documents.drawing.part_tables import landing_table
+from fabgen.documents.drawing.tables_of_a_part import landing_table
 from fabgen.job.reader import read_job, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Landing

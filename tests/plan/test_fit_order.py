@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.documents.lists.job_map import _marks, map_rows
+from fabgen.documents.lists.job_map import map_rows, mark_ranges
 from fabgen.job.reader import read_job
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
@@ -88,5 +88,5 @@ def test_the_map_names_every_mark_and_ends_with_the_rods() -> None:
 
 def test_marks_that_count_on_are_drawn_together() -> None:
     pieces = all_pieces(read_job(ROOT / "templates" / "frame.toml").definitions)
-    assert _marks(pieces[:4]) == "LEG1 to LEG4"
-    assert _marks(pieces[:2]) == "LEG1, LEG2"
+    assert mark_ranges(pieces[:4]) == "LEG1 to LEG4"
+    assert mark_ranges(pieces[:2]) == "LEG1, LEG2"

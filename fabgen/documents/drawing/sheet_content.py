@@ -10,10 +10,16 @@ from fabgen.documents.drawing.flat import fold_view, rolled_view
 from fabgen.documents.drawing.flat.flat_view import draw_flat
 from fabgen.documents.drawing.flat.fold_holes import ProfileHole, profile_holes
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, folded_profiles
-from fabgen.documents.drawing.part_tables import bend_line_table, bend_table, hardware_table, hole_table, landing_table
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, DrawnView, TableText, View
+from fabgen.documents.drawing.tables_of_a_part import (
+    bend_line_table,
+    bend_table,
+    hardware_table,
+    hole_table,
+    landing_table,
+)
 from fabgen.documents.drawing.tube.bar_view import bar_content
 from fabgen.documents.drawing.tube.link_view import link_content
 from fabgen.documents.drawing.tube.tube_view import tube_content

@@ -9,7 +9,7 @@ from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
 from fabgen.checks.finding import Finding, graded, listed_marks, merged
-from fabgen.documents.drawing.part_tables import bend_groups
+from fabgen.documents.drawing.tables_of_a_part import bend_groups
 from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows, heading
 from fabgen.documents.lists.bars_and_sheets import (
     BAR_HEIGHT,

@@ -66,21 +66,21 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         return
     longest = max(lengths, key=lambda each: each[1].length)
     reading = f"each length; the longest, {longest[0].mark}: {length_text(longest[1].length, units)}"
-    yield ("Saw the bars square", _marks([piece for piece, _ in lengths]), reading)
+    yield ("Saw the bars square", mark_ranges([piece for piece, _ in lengths]), reading)
     bent = [piece for piece, part in lengths if part.bends]
     if bent:
-        yield ("Bend, by the bend sheet in drawings.pdf", _marks(bent), "the first bend's angle, then each plane")
+        yield ("Bend, by the bend sheet in drawings.pdf", mark_ranges(bent), "the first bend's angle, then each plane")
     formed = [piece for piece, part in lengths if any(end.form is not None for end in part.ends)]
     if formed:
         yield (
             "Thread or beat flat the ends, by the drawings",
-            _marks(formed),
+            mark_ranges(formed),
             "a nut runs on by hand, as far as it must",
         )
     worked = [piece for piece, part in lengths if any(end.cut != "plain" for end in part.ends)]
     if worked:
         text = "on the print: the check lines. On the tube: both TOP lines in one line, and the short side"
-        yield ("Cope and mitre the ends, with tube-templates.pdf", _marks(worked), text)
+        yield ("Cope and mitre the ends, with tube-templates.pdf", mark_ranges(worked), text)
 
 
 def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
@@ -90,12 +90,12 @@ def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     largest = max(flats, key=lambda each: each[1].outline.area)
     x0, y0, x1, y1 = largest[1].outline.bounds
     size = f"{largest[0].mark}: {length_text(x1 - x0, units)} by {length_text(y1 - y0, units)}"
-    yield ("Cut the flats, or order them by flat/*.dxf", _marks([piece for piece, _ in flats]), size)
+    yield ("Cut the flats, or order them by flat/*.dxf", mark_ranges([piece for piece, _ in flats]), size)
     shaped = [(piece, part) for piece, part in flats if part.bends or part.rolled]
     if shaped:
         sizes = [f"{piece.mark} {_outside(part, units)}" for piece, part in shaped if part.sizes]
         text = "; ".join(sizes[:MOST_CHECKS]) or "by the drawings"
-        yield ("Fold and roll; a test strip first", _marks([piece for piece, _ in shaped]), text)
+        yield ("Fold and roll; a test strip first", mark_ranges([piece for piece, _ in shaped]), text)
 
 
 def _outside(part: FlatPart, units: str) -> str:
@@ -110,7 +110,7 @@ def _fitting(number: int, step: FitStep, units: str) -> Row:
     if len(readings) > MOST_CHECKS:
         more = counted(len(readings) - MOST_CHECKS + 1, "line")
         readings = [*readings[: MOST_CHECKS - 1], f"and {more} more: see the drawings of the mains"]
-    return (what, _marks(step.pieces), "\n".join(readings) or "by the drawings")
+    return (what, mark_ranges(step.pieces), "\n".join(readings) or "by the drawings")
 
 
 def _reading(check: TapeCheck, units: str) -> str:
@@ -127,17 +127,17 @@ def _reading(check: TapeCheck, units: str) -> str:
 def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     plates = [piece for piece in pieces if isinstance(piece.shape, FlatPart)]
     if plates and len(plates) < len(pieces):
-        yield ("Fit plates, brackets and covers", _marks(plates), "their places by the assembly and the drawings")
+        yield ("Fit plates, brackets and covers", mark_ranges(plates), "their places by the assembly and the drawings")
     bars = [piece for piece, part in length_parts(pieces) if part.is_bent_bar]
     if bars:
-        yield ("Fit the bent bars, lock their nuts", _marks(bars), "their places by the drawings")
+        yield ("Fit the bent bars, lock their nuts", mark_ranges(bars), "their places by the drawings")
     links = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, LinkPart)]
     if links:
         pins = "; ".join(f"{piece.mark} {length_text(part.pin_to_pin, units)}" for piece, part in links)
-        yield ("Set the link rods, lock their nuts", _marks([piece for piece, _ in links]), f"pin to pin: {pins}")
+        yield ("Set the link rods, lock their nuts", mark_ranges([piece for piece, _ in links]), f"pin to pin: {pins}")
 
 
-def _marks(pieces: Sequence[Piece]) -> str:
+def mark_ranges(pieces: Sequence[Piece]) -> str:
     """'T1 to T4, T7, P2': runs of numbered marks are joined."""
     groups: list[list[str]] = []
     for piece in pieces:

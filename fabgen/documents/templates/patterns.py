@@ -14,7 +14,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.documents.drawing.part_tables import bend_groups
+from fabgen.documents.drawing.tables_of_a_part import bend_groups
 from fabgen.documents.dxf.flat_dxf import bend_lines, mark_strokes
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page

@@ -16,7 +16,7 @@ from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, l
 from fabgen.parts.piece import Fact, fact
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.seats import Foot, foot
+from fabgen.parts.sheet.seats import SeatEdge, foot
 from fabgen.shop.fasteners import hexagon_head
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import Part, degrees, mm, sentence
@@ -65,7 +65,7 @@ def ear(request: BracketRequest) -> BracketShape:
     return BracketShape(leaf, {"ear": FaceAxes()}, tuple(sizes), (pin,), tuple(facts), lines, ("", "", ""))
 
 
-def _room(below: Foot, half: float) -> float:
+def _room(below: SeatEdge, half: float) -> float:
     """The greatest half width of a foot that all stands on the tube, mm."""
     on = 0.0
     for _ in range(40):

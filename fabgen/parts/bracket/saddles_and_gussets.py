@@ -20,7 +20,7 @@ from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, L
 from fabgen.parts.piece import fact
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.parts.sheet.seats import Foot, foot, seat_words, section_of, tube_under
+from fabgen.parts.sheet.seats import SeatEdge, foot, seat_words, section_of, tube_under
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import degrees
 
@@ -172,7 +172,7 @@ def _boundary(edge: PlateEdge, off: float, on: float, level: float) -> float:
 class _Side:
     """One member's edge of a gusset: what it sits on, and where its x and y lie in the gusset's plane."""
 
-    foot: Foot
+    foot: SeatEdge
     x: Xy
     y: Xy
 

@@ -21,7 +21,7 @@ from fabgen.wording.sentence import Part, Sentence, degrees, joined, mm, sentenc
 
 
 @dataclass(frozen=True, eq=False)
-class Foot:
+class SeatEdge:
     """An edge along x, the sheet above it: straight at y = 0, or sitting on a tube."""
 
     edge: PlateEdge | None
@@ -78,7 +78,7 @@ def tube_under(seat: SeatGiven, section: Section, middle: Frame, turn: float) ->
     return solid
 
 
-def foot(request: AnyRequest, seat: SeatGiven | None, middle: Frame, usual: float, *below: str | int) -> Foot:
+def foot(request: AnyRequest, seat: SeatGiven | None, middle: Frame, usual: float, *below: str | int) -> SeatEdge:
     """The edge that sits on what `seat` says, given `below` the part's table.
 
     Args:
@@ -89,11 +89,11 @@ def foot(request: AnyRequest, seat: SeatGiven | None, middle: Frame, usual: floa
     """
     section = None if seat is None else section_of(request, seat.onto, *below, "onto")
     if seat is None or section is None:
-        return Foot(None, sentence("a flat"))
+        return SeatEdge(None, sentence("a flat"))
     turn = usual if seat.turn is None else seat.turn
     tube = tube_under(seat, section, middle, turn)
     far_skin = Frame(middle.origin - request.thickness / 2.0 * middle.z, middle.x, middle.y, middle.z)
-    return Foot(PlateEdge(far_skin, request.thickness, tube), seat_words(seat, section, turn))
+    return SeatEdge(PlateEdge(far_skin, request.thickness, tube), seat_words(seat, section, turn))
 
 
 def seat_words(seat: SeatGiven, section: Section, turn: float) -> Sentence:
