@@ -22,16 +22,6 @@ def figure(value: float, decimals: int = 1) -> str:
     return "0" if text == "-0" else text
 
 
-def mm(value: float, decimals: int = 1) -> str:
-    """'12.5 mm'."""
-    return f"{figure(value, decimals)} mm"
-
-
-def kilograms(mass: float) -> str:
-    """'0.677 kg' of a light part, '12.34 kg' of a heavier one."""
-    return f"{figure(mass, 3 if mass < 1.0 else 2)} kg"
-
-
 @dataclass(frozen=True, slots=True)
 class Figures:
     """How lengths are written: in mm, or in inches where the job works in inches.
@@ -56,7 +46,7 @@ class Figures:
 
     def sheet(self, thickness: float) -> str:
         """'3 mm' or '1/8"': a thickness with its unit."""
-        return inch_text(thickness) if self.inches else mm(thickness, 2)
+        return inch_text(thickness) if self.inches else f"{figure(thickness, 2)} mm"
 
     def tube(self, value: float) -> str:
         """A length along a tube: to 0.1 mm, no saw cuts closer."""

@@ -29,7 +29,8 @@ from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.shape.alike import alike_tubes, names
-from fabgen.wording.figures import Figures, kilograms
+from fabgen.wording.figures import Figures
+from fabgen.wording.sentence import kilograms
 
 INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
@@ -196,7 +197,7 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
         material=piece.material,
         stock=stock,
         finish=piece.finish or "as made",
-        mass=kind + kilograms(piece.mass),
+        mass=kind + kilograms(piece.mass).words(),
         quantity=str(sum(each.quantity for each in group)),
     )
 

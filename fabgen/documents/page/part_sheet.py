@@ -13,7 +13,8 @@ from fabgen.documents.render import cautions
 from fabgen.documents.render.words import degrees, end_text, figure, size_text, stock_text, with_unit
 from fabgen.job.tables.definitions import FAMILIES
 from fabgen.parts.piece import FlatPart, Piece
-from fabgen.wording.figures import Figures, kilograms
+from fabgen.wording.figures import Figures
+from fabgen.wording.sentence import kilograms
 
 PER_MM = 3.7
 """CSS pixels a millimetre of drawing on the screen, so that its letters can be read."""
@@ -59,7 +60,7 @@ def _facts(piece: Piece, units: str) -> str:
             )
             for i, bend in enumerate(shape.bends, 1)
         ]
-    rows.append(("mass, each, as sawn" if piece.is_assembly else "mass, each", kilograms(piece.mass)))
+    rows.append(("mass, each, as sawn" if piece.is_assembly else "mass, each", kilograms(piece.mass).words()))
     if piece.finish:
         rows.append(("finish", piece.finish))
     known = {label for label, _ in rows}
