@@ -75,6 +75,8 @@ def tube_centre(part: LengthPart) -> Array | None:
     Args:
         part: a length of section.
     """
+    if part.is_bent_bar and part.frame is None:
+        return None  # its path lies on the page of its drawing, not in the job
     if part.path is not None:
         return _bent_centre(part, part.path)
     start, finish = part.ends

@@ -40,6 +40,18 @@ def test_what_has_no_place_is_named_and_weighed() -> None:
     assert whole.mass == pytest.approx(3 * whole.placed_mass + 2 * 5 * 100 * 100 * 7850e-9)
 
 
+@pytest.mark.parametrize(("at", "unplaced"), [("", (("U1", 2),)), ("at = 250\n", (("U1", 1),))])
+def test_a_bent_bar_counts_where_it_stands(at: str, unplaced: tuple[tuple[str, int], ...]) -> None:
+    """Without `at` it has a drawing of its own, but no place in the job."""
+    bar = '[[bar]]\nmark = "U1"\nshape = "U-bolt"\ndiameter = 12\naround = "T1"\nquantity = 2\n'
+    job = read_text(HEAD + tube("T1", [0, 0, 500], [1000, 0, 500]) + bar + at).definitions
+    whole = mass_and_centre(all_pieces(job))
+    assert whole.unplaced == unplaced
+    assert whole.centre is not None
+    assert (whole.centre[0] < 499.0) == bool(at)
+    assert whole.centre[1:] == pytest.approx((0.0, 500.0), abs=1e-6 if not at else 10.0)
+
+
 def test_no_place_no_centre() -> None:
     text = HEAD + '[[plate]]\nmark = "P1"\nthickness = 5\nrectangle = [100, 100]\n'
     assert mass_and_centre(all_pieces(read_text(text).definitions)).centre is None
