@@ -31,7 +31,7 @@ def starter_names(incomplete: str) -> list[tuple[str, str]]:
 
 
 def table_names(incomplete: str) -> list[str]:
-    from fabgen.job.tables.keys_text import tables
+    from fabgen.job.key_help.keys_text import tables
 
     return [name for name in tables() if name.startswith(incomplete)]
 

@@ -17,7 +17,7 @@ def keys(
     ] = None,
 ) -> None:
     """List what a job file can hold: all tables, or the keys of one table with their meanings."""
-    from fabgen.job.tables.keys_text import overview, table_text, tables
+    from fabgen.job.key_help.keys_text import overview, table_text, tables
 
     if table is None:
         show_rows(("table", "keys"), overview(), lambda row: f"{row[0]:<16} {row[1]}")

@@ -11,9 +11,9 @@ from typing import Any, Literal, Self, TypeVar
 from pydantic import ValidationError
 
 from fabgen.job.errors import JobError, Path, Problem, in_words, shown
+from fabgen.job.key_help.validation_faults import problems_of
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.table import Table
-from fabgen.job.tables.validation_faults import problems_of
 from fabgen.job.text.source import SourceMap
 from fabgen.job.text.syntax import load_toml
 from fabgen.shop import materials

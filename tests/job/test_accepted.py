@@ -6,8 +6,8 @@ import pytest
 from pydantic import BaseModel
 
 from fabgen.job.errors import Path
+from fabgen.job.key_help.accepted import model_in, wanted
 from fabgen.job.rack import RackFile
-from fabgen.job.tables.accepted import model_in, wanted
 from fabgen.job.tables.definitions import Definitions
 
 

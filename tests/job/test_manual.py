@@ -1,7 +1,7 @@
 """`fabgen keys` tells of every key that the definitions take."""
 
+from fabgen.job.key_help.keys_text import overview, table_text, tables
 from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.keys_text import overview, table_text, tables
 
 
 def test_every_table_of_the_job_file_is_told() -> None:

@@ -18,7 +18,7 @@ from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import blocks, excerpts
 from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.manual.manual_html import BEGIN
-from fabgen.job.tables.keys_text import table_entries, tables
+from fabgen.job.key_help.keys_text import table_entries, tables
 
 ROOT = Path(__file__).parents[2]
 

@@ -150,7 +150,9 @@ def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[F
     if not rows:
         return []
     note = cell(
-        "Mark at: along the straight tube from the start's saw cut. More: the bend sheet in drawings.pdf.", SMALL
+        "Mark at: along the length before it is bent, from the start's saw cut. Centre radius: to the centreline. "
+        "More: the bend sheet in drawings.pdf.",
+        SMALL,
     )
     widths = shared(width, 16, 12, 28, 20, 20, 24, 24, 24)
     return section(heading(pieces), table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)

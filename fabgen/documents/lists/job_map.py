@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 
 from reportlab.platypus import Flowable
@@ -67,9 +68,7 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     longest = max(lengths, key=lambda each: each[1].length)
     reading = f"each length; the longest, {longest[0].mark}: {length_text(longest[1].length, units)}"
     yield ("Saw the bars square", mark_ranges([piece for piece, _ in lengths]), reading)
-    bent = [piece for piece, part in lengths if part.bends]
-    if bent:
-        yield ("Bend, by the bend sheet in drawings.pdf", mark_ranges(bent), "the first bend's angle, then each plane")
+    # Before they are bent: a die stock needs room to turn.
     formed = [piece for piece, part in lengths if any(end.form is not None for end in part.ends)]
     if formed:
         yield (
@@ -77,6 +76,11 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
             mark_ranges(formed),
             "a nut runs on by hand, as far as it must",
         )
+    bent = [(piece, part) for piece, part in lengths if part.bends]
+    if bent:
+        flat = all(abs(math.sin(bend.rotation)) < 1e-6 for _, part in bent for bend in part.bends[1:])
+        angle = "the first bend's angle" + ("; it lies flat" if flat else ", then each plane")
+        yield ("Bend, by the bend sheet in drawings.pdf", mark_ranges([piece for piece, _ in bent]), angle)
     worked = [piece for piece, part in lengths if any(end.cut != "plain" for end in part.ends)]
     if worked:
         text = "on the print: the check lines. On the tube: both TOP lines in one line, and the short side"
@@ -130,7 +134,7 @@ def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         yield ("Fit plates, brackets and covers", mark_ranges(plates), "their places by the assembly and the drawings")
     bars = [piece for piece, part in length_parts(pieces) if part.is_bent_bar]
     if bars:
-        yield ("Fit the bent bars, lock their nuts", mark_ranges(bars), "their places by the drawings")
+        yield ("Fit the bent bars, lock the nuts of those threaded", mark_ranges(bars), "their places by the drawings")
     links = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, LinkPart)]
     if links:
         pins = "; ".join(f"{piece.mark} {length_text(part.pin_to_pin, units)}" for piece, part in links)

@@ -15,7 +15,7 @@ from fabgen.documents.manual.accuracy import ACCURACY
 from fabgen.documents.manual.excerpts import Excerpt, excerpts
 from fabgen.documents.manual.extra import EXTRA
 from fabgen.documents.render import cautions
-from fabgen.job.tables.keys_text import TableEntry, table_entries, tables
+from fabgen.job.key_help.keys_text import TableEntry, table_entries, tables
 from fabgen.wording.levels import Level
 
 

@@ -19,11 +19,11 @@ from pydantic import ValidationError
 from fabgen.geometry.survey import plane_and_axis_fit as fitted
 from fabgen.geometry.survey.trilateration import FLAT, LIMIT, Fit, Measures, fits, in_line, standardised
 from fabgen.job.errors import InputError, Problem, listed
+from fabgen.job.key_help.validation_faults import problems_of
 from fabgen.job.points.reading_misfit import misfit_remarks, widened_scatter, widening
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.measuring_tables import COVER, PointGiven, Side
 from fabgen.job.tables.table import Table
-from fabgen.job.tables.validation_faults import problems_of
 from fabgen.job.values.point import Point, PointReading, Reading, ReadingAccuracy, Record, Remark
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level

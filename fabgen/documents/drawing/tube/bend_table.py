@@ -10,13 +10,15 @@ from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.shape.tubes import outside_wall
 
 HEADS = (
-    "bend", "straight before", "mark at", "angle", "set to", "rotation", "from TOP", "radius", "takes", "wall outside",
+    "bend", "straight before", "mark at", "angle", "set to", "rotation", "from TOP", "centre radius", "takes",
+    "wall outside",
 )  # fmt: skip
-CUT_LIST_HEADS = ("mark", "bend", "mark at", "angle", "set to", "rotation", "from TOP", "radius")
+CUT_LIST_HEADS = ("mark", "bend", "mark at", "angle", "set to", "rotation", "from TOP", "centre radius")
 
 NOTES = (
-    "Mark at: along the straight tube from the start's saw cut; there the bend starts, set-back deducted.",
-    "Set to: the angle with springback. Takes: length of tube that the bend uses.",
+    "Mark at: along the length before it is bent, from the start's saw cut: where the bend starts, less the set-back "
+    "of the job's former where it has one that fits. Set to: the angle, with that former's springback.",
+    "Centre radius: to the centreline, half the diameter more than the inside. Takes: length that the bend uses.",
     "Rotation: how far the inside of this bend lies from that of the bend before, seen from the start toward the "
     "finish: + clockwise, - anticlockwise. On a bender that bends to one side only, turn the tube the other way.",
     "From TOP: where the inside of the bend lies from the top line, clockwise seen from the start. The top line runs "

@@ -10,7 +10,7 @@ from typing import Any
 from pydantic import BaseModel, ValidationError
 
 from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown
-from fabgen.job.tables.accepted import items, meaning, number_wanted, table_at, wanted
+from fabgen.job.key_help.accepted import items, meaning, number_wanted, table_at, wanted
 
 _MISSING, _UNKNOWN = "is missing", "there is no"
 

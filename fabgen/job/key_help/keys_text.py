@@ -12,7 +12,7 @@ from typing import Literal
 from pydantic import BaseModel
 from pydantic.fields import FieldInfo
 
-from fabgen.job.tables.accepted import model_in, models_in
+from fabgen.job.key_help.accepted import model_in, models_in
 from fabgen.job.tables.definitions import Definitions
 
 WIDTH = 100
