@@ -44,6 +44,9 @@ FAULTY = [
     ("diameter = 12\nlegs = [60, 10]\nbends = [90]\nradius = 20", "bar-straight", ""),
     # A loop whose finish runs through its own leg.
     ("diameter = 10\nlegs = [100, 60, 60, 120]\nbends = [90, 90, 90]\nradius = 15", "bar-crosses-itself", ""),
+    # A ring bent past its own start, and an eye bent into its shank.
+    ("diameter = 10\nlegs = [0, 0, 0]\nbends = [180, 182]\nradius = 40\ntrim = 20", "bar-crosses-itself", ""),
+    ("diameter = 10\nlegs = [120, 0, 0]\nbends = [-50, 340]\nradius = [12, 15]", "bar-crosses-itself", ""),
     # A round bow on a rectangular tube.
     ('shape = "U-bolt"\ndiameter = 10\naround = "80 x 80 x 4"\nclamps = [6]\nradius = 40', "clasp-bow", ""),
     # A hole that leaves no metal beside it, and one at the very end.

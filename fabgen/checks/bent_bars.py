@@ -8,6 +8,7 @@ from collections.abc import Iterator
 from itertools import combinations
 
 import numpy as np
+import shapely
 
 from fabgen.checks.checked import Checked, Checking, length_parts
 from fabgen.checks.finding import Found, found
@@ -27,6 +28,8 @@ THINNEST = 0.4
 """Bar is beaten flat cold to this share of its diameter, not thinner."""
 BESIDE = 0.5
 """Metal on either side of a hole in a flattened end, in diameters of the hole."""
+TOUCH = 0.05
+"""What lies on itself by less only touches, mm."""
 Worked = Checking[LengthPart]
 
 
@@ -77,13 +80,22 @@ def bar_crosses_itself(of: Worked) -> Iterator[Found]:
     path, d = of.part.path, _diameter(of)
     if path is None or not of.part.bends:
         return
+    # As seen on its plane: short lengths of bar, sawn flat, so that end faces may meet in a ring that is welded shut.
     at = np.unique([*np.arange(0.0, path.length, d / 4.0), path.length])
-    places = np.array([path.frame_at(float(s)).origin for s in at])
-    gaps = np.linalg.norm(places[:, None] - places[None, :], axis=2)
-    gaps[np.abs(at[:, None] - at[None, :]) < 2.0 * d] = np.inf
-    i, j = np.unravel_index(int(np.argmin(gaps)), gaps.shape)
-    if gaps[i, j] < d - 0.1:
-        said = sentence("the bar runs into itself: ", mm(at[min(i, j)]), " and ", mm(at[max(i, j)]), " from its start ")
+    frames = [path.frame_at(float(station)) for station in at]
+    plane = np.column_stack((path.start.x, path.start.z))
+    half = d / 2.0 - TOUCH
+    left, right = (np.array([(f.origin + side * half * f.z) @ plane for f in frames]) for side in (1.0, -1.0))
+    quads = shapely.polygons(np.stack((left[:-1], left[1:], right[1:], right[:-1]), axis=1))
+    one, two = shapely.STRtree(quads).query(quads, "intersects")
+    apart = at[two] - at[one] > 2.0 * d
+    one, two = one[apart], two[apart]
+    shared = shapely.area(shapely.intersection(quads[one], quads[two]))
+    if len(shared) and shared.max() > TOUCH * d:
+        worst = int(np.argmax(shared))
+        said = sentence(
+            "the bar runs into itself: ", mm(at[one[worst]]), " and ", mm(at[two[worst]]), " from its start "
+        )
         yield found(said, "lie on one another: shorter legs, or smaller angles")
 
 

@@ -28,6 +28,11 @@ def test_an_old_hand_sees_it(keys: str, rule: str, before: str) -> None:
         ("diameter = 12\nlegs = [10, 30, 10]\nbends = [90, 90]\nradius = 20\ntrim = 30", ""),
         # An eye: it comes back to its own leg and stops short of it.
         ("diameter = 8\nlegs = [80, 0, 0]\nbends = [-60, 300]\nradius = [10, 15]\ntrim = 20", ""),
+        # An eye whose sawn end passes its shank by 2 mm.
+        ("diameter = 10\nlegs = [120, 0, 0]\nbends = [-50, 320]\nradius = [12, 15]\ntrim = 20", ""),
+        # Rings to be welded: end face on end face, and with a gap to fill.
+        ("diameter = 10\nlegs = [0, 0]\nbends = [360]\nradius = 40\ntrim = 20", ""),
+        ("diameter = 10\nlegs = [0, 0]\nbends = [355]\nradius = 40\ntrim = 20", ""),
         # The thread reaches just to the tube, and so past all that is clamped.
         (U_BOLT, ""),
         # Holes with room for the legs.
