@@ -10,6 +10,10 @@ TUBE = (
 U_BOLT = 'shape = "U-bolt"\ndiameter = 12\naround = "60.3 x 3.2"\nclamps = [8]\n'
 ROUND_IT = 'shape = "U-bolt"\ndiameter = 12\naround = "T1"\n'
 ON_PLATE = ROUND_IT + 'clamps = ["P1"]'
+TIE = (
+    'diameter = 16\nlegs = [300]\nstart = {{ thread = "M16", length = {} }}\n'
+    'finish = {{ thread = "M16", hand = "left", length = {} }}'
+)
 PLATE = (
     '[[plate]]\nmark = "P1"\nthickness = 8\nrectangle = [140, 80]\n'
     "holes = [{{ at = [30, 40], diameter = {0} }}, {{ at = [{1}, 40], diameter = {0} }}]\n"
@@ -35,6 +39,15 @@ FAULTY = [
         "worked-in-bend",
         "",
     ),
+    # Left and right thread cut into one another, a thread into a flat, a thread longer than its bar.
+    (TIE.format(150, 152), "worked-overlap", ""),
+    (
+        'diameter = 12\nlegs = [400]\nstart = { thread = "M12", length = 250 }\n'
+        "finish = { thickness = 6, length = 200, hole = 6 }",
+        "worked-overlap",
+        "",
+    ),
+    ('diameter = 16\nlegs = [300]\nstart = { thread = "M16", length = 310 }', "worked-overlap", ""),
     # A thread thicker than its bar.
     ('diameter = 12\nlegs = [300]\nstart = { thread = "M14" }', "thread-diameter", ""),
     # Bent sharper than bar takes; harder metal earlier.

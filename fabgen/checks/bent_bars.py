@@ -122,6 +122,28 @@ def worked_in_bend(of: Worked) -> Iterator[Found]:
             yield found(said, mm(leg), f": a longer leg, or a shorter {what}")
 
 
+@rule("worked-overlap", Level.STOP, source=FROM_JOB)
+def worked_overlap(of: Worked) -> Iterator[Found]:
+    """What is worked into the two ends of a straight bar finds room between them."""
+    forms = [end.form for end in of.part.ends if end.form is not None]
+    whole = sum(form.length for form in forms)
+    if of.part.bends or whole <= of.part.axis + 0.05:
+        return
+    over = mm(whole - of.part.axis)
+    if len(forms) == 1:
+        what = "thread" if isinstance(forms[0], ThreadedEnd) else "flat"
+        yield found(sentence(f"its {what} is ", over, f" longer than the bar: a longer leg, or a shorter {what}"))
+        return
+    alike = all(isinstance(form, ThreadedEnd) for form in forms) and len({_cut(form) for form in forms}) == 1
+    other = ", or one thread from one end over the whole length" if alike else ""
+    said = sentence("what is worked into its two ends overlaps by ", over, " on ", mm(of.part.axis), " of bar: ")
+    yield found(said, f"a longer leg, or shorter ends{other}")
+
+
+def _cut(form: ThreadedEnd | FlattenedEnd) -> object:
+    return form.thread if isinstance(form, ThreadedEnd) else None
+
+
 @rule("nut-reach", Level.STOP, source=FROM_JOB)
 def nut_reach(of: Worked) -> Iterator[Found]:
     """Nuts and washers find room on the thread with two threads out, and the thread reaches what they clamp."""
@@ -232,6 +254,6 @@ def _bends(numbers: list[int]) -> str:
 
 RULES = (
     *(bar_radius, bar_straight, bar_crosses_itself, bar_flat),
-    *(thread_diameter, worked_in_bend, nut_reach),
+    *(thread_diameter, worked_in_bend, worked_overlap, nut_reach),
     *(clasp_width, clasp_bow, clasp_metal, clasp_holes),
 )

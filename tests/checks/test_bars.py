@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from faulty_bars import FAULTY, ON_PLATE, PLATE, ROUND_IT, TUBE, U_BOLT, bar_job
+from faulty_bars import FAULTY, ON_PLATE, PLATE, ROUND_IT, TIE, TUBE, U_BOLT, bar_job
 from jobs import checked, findings
 
 
@@ -33,6 +33,9 @@ def test_an_old_hand_sees_it(keys: str, rule: str, before: str) -> None:
         # Rings to be welded: end face on end face, and with a gap to fill.
         ("diameter = 10\nlegs = [0, 0]\nbends = [360]\nradius = 40\ntrim = 20", ""),
         ("diameter = 10\nlegs = [0, 0]\nbends = [355]\nradius = 40\ntrim = 20", ""),
+        # A turnbuckle's rod whose two threads meet in the middle, and one threaded all along.
+        (TIE.format(150, 150), ""),
+        ('diameter = 16\nlegs = [300]\nstart = { thread = "M16", length = 300 }', ""),
         # The thread reaches just to the tube, and so past all that is clamped.
         (U_BOLT, ""),
         # Holes with room for the legs.
