@@ -68,6 +68,9 @@ FAULTY = [
     # Plain steel round stainless, and aluminium on steel.
     (ROUND_IT + "clamps = [8]", "clasp-metal", TUBE.format("304")),
     (ROUND_IT + 'clamps = [8]\nmaterial = "6082-T6"\nradius = 30.65', "clasp-metal", TUBE.format("S235")),
+    # Half off the end of its tube, at either end.
+    (ROUND_IT + "clamps = [8]\nat = 895", "clasp-beyond", TUBE.format("S235")),
+    (ROUND_IT + "clamps = [8]\nat = 0", "clasp-beyond", TUBE.format("S235")),
     # A plate whose holes stand too near one another, and one whose holes are too small.
     (ON_PLATE, "clasp-holes", TUBE.format("S235") + PLATE.format(13.5, 90)),
     (ON_PLATE, "clasp-holes", TUBE.format("S235") + PLATE.format(11, 103.3)),

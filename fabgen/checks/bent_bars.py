@@ -197,6 +197,22 @@ def clasp_metal(of: Worked) -> Iterator[Found]:
         yield found(said, "bar of the tube's own metal, or a sleeve that keeps them apart")
 
 
+@rule("clasp-beyond", Level.STOP, Level.WARN, source=FROM_JOB)
+def clasp_beyond(of: Worked) -> Iterator[Found]:
+    """A U-bolt that stands along a tube bears on it over its whole thickness."""
+    clasp, d = of.part.clasp, _diameter(of)
+    at = next((bar.at for bar in of.job.job.bar if bar.mark == of.piece.mark), None)
+    held = next((each for each in length_parts(of.job) if clasp and each.mark == clasp.mark), None)
+    if at is None or held is None:
+        return
+    for name, along in (("start", at), ("finish", held.part.axis - at)):
+        over = d / 2.0 - along
+        if over > 0.05:
+            level = Level.STOP if over > d / 2.0 - 0.05 else Level.WARN
+            said = sentence(mm(over), " of its ", mm(d, 2), f" stand beyond the {name} of {held.mark}")
+            yield found(said, ": `at` ", mm(over), " further in", level=level)
+
+
 @rule("clasp-holes", Level.WARN, source=FROM_JOB)
 def clasp_holes(of: Worked) -> Iterator[Found]:
     """A sheet part that a U-bolt's nuts clamp has two round holes where its legs come through."""
@@ -255,5 +271,5 @@ def _bends(numbers: list[int]) -> str:
 RULES = (
     *(bar_radius, bar_straight, bar_crosses_itself, bar_flat),
     *(thread_diameter, worked_in_bend, worked_overlap, nut_reach),
-    *(clasp_width, clasp_bow, clasp_metal, clasp_holes),
+    *(clasp_width, clasp_bow, clasp_metal, clasp_beyond, clasp_holes),
 )

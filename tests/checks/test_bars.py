@@ -36,6 +36,8 @@ def test_an_old_hand_sees_it(keys: str, rule: str, before: str) -> None:
         # A turnbuckle's rod whose two threads meet in the middle, and one threaded all along.
         (TIE.format(150, 150), ""),
         ('diameter = 16\nlegs = [300]\nstart = { thread = "M16", length = 300 }', ""),
+        # At the very end of its tube, all of it still on.
+        (ROUND_IT + "clamps = [8]\nat = 894", TUBE.format("S235")),
         # The thread reaches just to the tube, and so past all that is clamped.
         (U_BOLT, ""),
         # Holes with room for the legs.
