@@ -53,6 +53,10 @@ FAULTY = [
     # Bent sharper than bar takes; harder metal earlier.
     ("diameter = 12\nlegs = [60, 60]\nbends = [90]\nradius = 5", "bar-radius", ""),
     ('diameter = 12\nmaterial = "6082-T6"\nlegs = [60, 60]\nbends = [90]\nradius = 20', "bar-radius", ""),
+    # Grades of zinc coated sheet and of tube.
+    ('diameter = 10\nmaterial = "DX51D"\nlegs = [100]', "bar-grade", ""),
+    ('diameter = 10\nmaterial = "A500"\nlegs = [100]', "bar-grade", ""),
+    ('diameter = 10\nmaterial = "S235JRH"\nlegs = [100]', "bar-grade", ""),
     # Nothing left to hold.
     ("diameter = 12\nlegs = [60, 10]\nbends = [90]\nradius = 20", "bar-straight", ""),
     # A loop whose finish runs through its own leg.

@@ -62,6 +62,17 @@ def bar_radius(of: Worked) -> Iterator[Found]:
         yield found(said, " may crack on the outside under ", mm(least), f": a larger radius{hot}")
 
 
+@rule("bar-grade", Level.WARN)
+def bar_grade(of: Worked) -> Iterator[Found]:
+    """Its grade is one that round bar is sold in, not one of sheet or tube."""
+    material = of.job.job.find_material(of.piece.material)
+    if material.form is not None:
+        yield found(
+            f"{material.name} is a grade of {material.form}, and no round bar is sold in it: mild steel bar is sold as "
+            "S235JR, S355J2, A36 or 1018"
+        )
+
+
 @rule("bar-straight", Level.WARN)
 def bar_straight(of: Worked) -> Iterator[Found]:
     """There is straight bar beyond the first and last bend to hold and lever by, two diameters."""
@@ -269,7 +280,7 @@ def _bends(numbers: list[int]) -> str:
 
 
 RULES = (
-    *(bar_radius, bar_straight, bar_crosses_itself, bar_flat),
+    *(bar_grade, bar_radius, bar_straight, bar_crosses_itself, bar_flat),
     *(thread_diameter, worked_in_bend, worked_overlap, nut_reach),
     *(clasp_width, clasp_bow, clasp_metal, clasp_beyond, clasp_holes),
 )

@@ -24,6 +24,7 @@ from fabgen.wording.input_error import InputError
 from fabgen.wording.nearest import nearest
 
 Group = Literal["mild steel", "alloy steel", "stainless", "aluminium"]
+Form = Literal["sheet", "tube"]
 
 STEEL, STAINLESS, STAINLESS_MO, ALUMINIUM = 7850.0, 7900.0, 8000.0, 2700.0
 
@@ -32,7 +33,8 @@ STEEL, STAINLESS, STAINLESS_MO, ALUMINIUM = 7850.0, 7900.0, 8000.0, 2700.0
 class Material:
     """A material: the `group` whose bend data serve it, density (kg/m3), what it is in words,
     and the least yield strength (MPa) where a standard gives one for every condition; the
-    tensile strength only where a job says it (`strength.py` has the rest)."""
+    tensile strength only where a job says it (`strength.py` has the rest).  `form`: what alone
+    its grade is sold as, by the standard that defines it; None where that is not sure."""
 
     name: str
     group: Group
@@ -40,6 +42,7 @@ class Material:
     title: str
     yield_strength: float | None = None
     tensile_strength: float | None = None
+    form: Form | None = None
 
 
 class UnknownMaterialError(InputError):
@@ -49,7 +52,7 @@ class UnknownMaterialError(InputError):
 def _structural(name: str, strength: float, grades: tuple[str, ...]) -> list[Material]:
     """A structural steel and its quality grades, which differ in toughness alone."""
     plain = Material(name, "mild steel", STEEL, "structural steel, EN 10025-2", strength)
-    tube = replace(plain, title="structural steel, hollow sections, EN 10219-1 or EN 10210-1")
+    tube = replace(plain, title="structural steel, hollow sections, EN 10219-1 or EN 10210-1", form="tube")
     return [plain, *(replace(tube if g.endswith("H") else plain, name=name + g) for g in grades)]
 
 
@@ -57,19 +60,19 @@ _MATERIALS = (
     *_structural("S235", 235.0, ("JR", "JRH", "J2")),
     *_structural("S275", 275.0, ("JR", "J0H", "J2", "J2H")),
     *_structural("S355", 355.0, ("JR", "J0H", "J2", "J2H", "K2")),
-    Material("S355MC", "mild steel", STEEL, "steel for cold forming, EN 10149-2"),
-    Material("S420MC", "mild steel", STEEL, "steel for cold forming, EN 10149-2"),
-    Material("DC01", "mild steel", STEEL, "cold rolled sheet, EN 10130"),
-    Material("DC04", "mild steel", STEEL, "cold rolled sheet, EN 10130"),
-    Material("DD11", "mild steel", STEEL, "hot rolled sheet, EN 10111"),
-    Material("DX51D", "mild steel", STEEL, "zinc coated sheet, EN 10346"),
+    Material("S355MC", "mild steel", STEEL, "steel for cold forming, EN 10149-2", form="sheet"),
+    Material("S420MC", "mild steel", STEEL, "steel for cold forming, EN 10149-2", form="sheet"),
+    Material("DC01", "mild steel", STEEL, "cold rolled sheet, EN 10130", form="sheet"),
+    Material("DC04", "mild steel", STEEL, "cold rolled sheet, EN 10130", form="sheet"),
+    Material("DD11", "mild steel", STEEL, "hot rolled sheet, EN 10111", form="sheet"),
+    Material("DX51D", "mild steel", STEEL, "zinc coated sheet, EN 10346", form="sheet"),
     Material("E235", "mild steel", STEEL, "precision tube, EN 10305"),
     Material("E355", "mild steel", STEEL, "precision tube, EN 10305"),
     Material("A36", "mild steel", STEEL, "structural steel, ASTM A36"),
-    Material("A500", "mild steel", STEEL, "structural tube, ASTM A500"),
-    Material("A513", "mild steel", STEEL, "mechanical tube, ASTM A513"),
+    Material("A500", "mild steel", STEEL, "structural tube, ASTM A500", form="tube"),
+    Material("A513", "mild steel", STEEL, "mechanical tube, ASTM A513", form="tube"),
     Material("1018", "mild steel", STEEL, "carbon steel bar"),
-    Material("1020 DOM", "mild steel", STEEL, "tube drawn over a mandrel, ASTM A513 type 5"),
+    Material("1020 DOM", "mild steel", STEEL, "tube drawn over a mandrel, ASTM A513 type 5", form="tube"),
     Material("25CrMo4", "alloy steel", STEEL, "chromium-molybdenum steel"),
     Material("4130", "alloy steel", STEEL, "chromium-molybdenum steel"),
     Material("304", "stainless", STAINLESS, "stainless steel"),

@@ -38,6 +38,9 @@ def test_an_old_hand_sees_it(keys: str, rule: str, before: str) -> None:
         ('diameter = 16\nlegs = [300]\nstart = { thread = "M16", length = 300 }', ""),
         # At the very end of its tube, all of it still on.
         (ROUND_IT + "clamps = [8]\nat = 894", TUBE.format("S235")),
+        # A grade of bar, and one that is sold as bar and sheet.
+        ('diameter = 10\nmaterial = "1018"\nlegs = [100]', ""),
+        ('diameter = 10\nmaterial = "304"\nlegs = [100]', ""),
         # The thread reaches just to the tube, and so past all that is clamped.
         (U_BOLT, ""),
         # Holes with room for the legs.
