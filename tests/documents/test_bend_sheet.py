@@ -22,7 +22,7 @@ from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.tube.tube import pieces
 
-FORMER = {"tube": 40, "centre radius": 120, "springback": "2 deg", "setback": 15, "name": "old one"}
+FORMER = {"tube": 40, "radius": 120, "springback": "2 deg", "setback": 15, "name": "old one"}
 
 
 def bent(mark: str, route: list[list[float]], radius: Any = 120, section: str = "40 x 2") -> dict[str, Any]:
