@@ -67,7 +67,7 @@ ADVICE = "e.g. M12, M12 x 1.25, 1/2-20 UNF or 10-32 UNF, and right or left"
 
 
 class ThreadError(InputError):
-    """There is no such thread."""
+    """No table here has such a thread, or the text names none."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,7 +107,7 @@ _HANDS: dict[str, Hand] = {"right": "right", "rh": "right", "r": "right", "left"
 _HAND = re.compile(r"[\s,-]+(right|left|rh|lh|r|l)(?:[\s-]*hand)?$")
 _METRIC_NAME = re.compile(r"m\s*(\d+(?:[.,]\d+)?)(?:\s*[x×*-]\s*(\d+(?:[.,]\d+)?))?")
 _INCH_NAME = re.compile(
-    r"(?:no\.?\s*|#\s*)?(\d+\s+\d+/\d+|\d+/\d+|\d+)(?:\s*(?:in|\"))?(?:\s*-\s*(\d+))?(?:\s*(unc|unf))?"
+    r"(?:no\.?\s*|#\s*)?(\d+\s+\d+/\d+|\d+/\d+|\d+)(?:\s*(?:in|\"))?(?:\s*-\s*(\d+))?(?:\s*(un[a-z]{0,2}))?"
 )
 
 
@@ -116,10 +116,11 @@ def parse_thread(text: str, hand: Hand | None = None) -> Thread:
 
     Args:
         text: with its hand at the end, as in 'M12 left', or without.  A metric size without pitch has the coarse
-            one; an inch size needs its threads to the inch or its series.
+            one; an inch size needs its threads to the inch or its series.  Special and extra fine series (UNS,
+            UNEF) exist, but no table here has them.
         hand: where it is given apart from the text.
     Raises:
-        ThreadError: there is no such thread, or the two hands differ.
+        ThreadError: no table here has the thread, or the two hands differ.
     Source: ISO 261:1998, table 2; ASME B1.1-2003, table 1.
     """
     plain = " ".join(text.split()).casefold()
@@ -140,20 +141,20 @@ def _metric(text: str, diameter: float, pitch: float | None, hand: Hand) -> Thre
     if diameter not in _METRIC:
         sizes = ", ".join(f"M{d:g}" for d in _METRIC)
         near = min(_METRIC, key=lambda d: abs(d - diameter))
-        raise ThreadError(f'"{text}" is not a size that fabgen knows', sizes, f"M{near:g}")
+        raise ThreadError(f'"{text}" is of a size that is not in our tables', sizes, f"M{near:g}")
     pitches = _METRIC[diameter][1]
     if pitch is not None and pitch not in pitches:
         near = min(pitches, key=lambda p: abs(p - pitch))
         accepted = ", ".join(f"M{diameter:g} x {p:g}" for p in pitches)
         raise ThreadError(
-            f"M{diameter:g} has no pitch of {pitch:g} mm (ISO 261)", accepted, f"M{diameter:g} x {near:g}"
+            f"M{diameter:g} x {pitch:g} is not in our tables (ISO 261)", accepted, f"M{diameter:g} x {near:g}"
         )
     return Thread(f"M{diameter:g}", "M", diameter, pitch or pitches[0], hand)
 
 
 def _inch(text: str, size: str, per_inch: str | None, series: str | None, hand: Hand) -> Thread:
     if size not in _INCH:
-        raise ThreadError(f'"{text}" is not a size that fabgen knows', ", ".join(_INCH), _nearest(size))
+        raise ThreadError(f'"{text}" is of a size that is not in our tables', ", ".join(_INCH), _nearest(size))
     diameter, _, coarse, fine = _INCH[size]
     counts: dict[Series, int] = {"UNC": coarse, "UNF": fine}
     fitting = [
@@ -163,7 +164,7 @@ def _inch(text: str, size: str, per_inch: str | None, series: str | None, hand: 
     ]
     if len(fitting) != 1:
         accepted = " or ".join(f"{size}-{count} {name}" for name, count in counts.items())
-        what = f'"{text}" may be either series' if fitting else f'there is no thread "{text}" (ASME B1.1)'
+        what = f'"{text}" may be either series' if fitting else f'"{text}" is not in our tables (UNC and UNF)'
         raise ThreadError(what, accepted)
     name = fitting[0]
     return Thread(size, name, diameter * INCH, INCH / counts[name], hand)

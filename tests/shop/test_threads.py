@@ -71,9 +71,16 @@ def test_an_inch_size_needs_its_series() -> None:
 
 
 def test_a_wrong_count_is_told_both() -> None:
-    with pytest.raises(ThreadError, match="no thread") as fault:
+    with pytest.raises(ThreadError, match="not in our tables") as fault:
         parse_thread("1/2-24 UNF")
     assert "1/2-20 UNF" in fault.value.accepted
+
+
+@pytest.mark.parametrize("text", ["1-14", "1-14 UNS", "1/2-28 UNEF", "1 1/8-7 UNC", "M12 x 0.75", "M39"])
+def test_a_thread_that_exists_elsewhere_is_said_to_be_in_no_table_of_ours(text: str) -> None:
+    """1-14 UNS and 1/2-28 UNEF are threads of ASME B1.1, M12 x 0.75 is none of ISO 261: no word says that none is."""
+    with pytest.raises(ThreadError, match="not in our tables"):
+        parse_thread(text)
 
 
 def test_hand_given_apart() -> None:
