@@ -13,10 +13,12 @@ from worded import fact_texts
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Finding
 from fabgen.checks.survey.frame_shape import shape_words
-from fabgen.checks.survey.measuring import link_uncertain, poorly_held, reading_misfit
+from fabgen.checks.survey.measuring import link_uncertain, poorly_held, reading_misfit, unchecked_point
+from fabgen.documents.data.measuring_json import measuring_keys
 from fabgen.job.points.as_built import Built, built_frame
 from fabgen.job.tables.measuring_tables import AsBuilt
 from fabgen.job.values.point import Point
+from fabgen.parts.survey.measured import Survey
 
 CORNERS = {"RL": (0.0, 550.0, 0.0), "FL": (2000.0, 550.0, 0.0), "RR": (0.0, -550.0, 0.0), "FR": (2000.0, -550.0, 0.0)}
 MIDDLES = {"ML": (1000.0, 550.0, 0.0), "MR": (1000.0, -550.0, 0.0)}
@@ -122,3 +124,31 @@ def test_a_link_known_worse_than_it_adjusts_is_told() -> None:
         assert fact_texts(of.pieces[0].facts)["as measured"] == f"± {error} between its points"
         assert bool(findings(of, [link_uncertain])) is is_told
         assert not [finding for finding in findings(of, [poorly_held, reading_misfit]) if finding.is_stop]
+
+
+def test_points_that_nothing_checks_are_one_note_with_the_reading_that_would() -> None:
+    one = JOB.format(error="2 mm").replace("C = [1500, 600, 0]\n", "C = [1500, 600, 0]\nD = [1500, -600, 200]\n")
+    two = one.replace("[[link]]", 'K = { tape = { B = 1268.9, A = 943.4, C = 860.2 }, side = "above" }\n[[link]]')
+    assert [f.text for f in findings(checked(one), [unchecked_point])] == [
+        "hangs on three readings: nothing checks them. Take one more: H to D, 1157.6 mm (1288.4 mm if it lies on the "
+        "other side)"
+    ]
+    (both,) = findings(checked(two), [unchecked_point])
+    assert both.marks == ("H", "K")
+    assert both.level == "note"
+
+
+def test_a_length_that_its_readings_do_not_hold_has_no_tolerance_but_the_reason() -> None:
+    """Taped from three places in whose plane it lies: nothing says how high it is."""
+    flat = JOB.format(error="2 mm").replace(
+        "A = 943.4, B = 1268.9, C = 860.2", "A = 860.2326, B = 989.9495, C = 943.3982"
+    )
+    of = checked(flat.replace('["A", "H"]', '["H", [700, 100, 400]]'))
+    assert fact_texts(of.pieces[0].facts)["as measured"] == "not held by its readings"
+    (told,) = findings(of, [link_uncertain])
+    assert told.text.startswith("pin to pin is not held by its readings, but it adjusts by ")
+    measuring = measuring_keys(Survey(of.job, of.job))["measuring"]
+    x, y, z = measuring["points"]["H"]["tolerance_mm"]
+    assert max(x, y) < 5.0
+    assert z is None
+    assert "do not hold it" in measuring["points"]["H"]["tolerance_reason"]

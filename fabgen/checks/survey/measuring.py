@@ -13,13 +13,16 @@ from fabgen.geometry.survey.trilateration import LIMIT
 from fabgen.job.points.as_built import Built
 from fabgen.job.points.reading_misfit import STOP
 from fabgen.parts.piece import LinkPart
-from fabgen.parts.survey.measured import change_fact, length_tolerances
+from fabgen.parts.survey.measured import UNHELD, change_fact, length_tolerances
+from fabgen.parts.survey.unchecked import Unchecked, unchecked
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, number, sentence
+from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
 
 SNOOPING = "W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968: 1 in 1000, from memory"
 BEYOND = "W. Baarda, 1968, normalised residuals, from memory; beyond 5 by chance once in a million (normal curve)"
 FRAME = "frame as built"
+MOST = 8
+"""Points whose further reading is named in one finding."""
 
 
 def _remarks(job: Checked, name: str) -> Iterator[Found]:
@@ -34,6 +37,32 @@ def _remarks(job: Checked, name: str) -> Iterator[Found]:
 def poorly_held(job: Checked) -> Iterator[Found]:
     """A point's readings hold it in every direction."""
     return _remarks(job, "poorly-held")
+
+
+@rule("unchecked-point", Level.NOTE, source=FROM_JOB)
+def unchecked_point(job: Checked) -> Iterator[Found]:
+    """A point by the tape has a reading to spare, and its side of what it was taped from shows in a reading."""
+    alone = unchecked(job.job.points)
+    for few, what in (
+        (True, ("hangs on three readings: nothing checks them", "hang on three readings each: nothing checks them")),
+        (False, ("only `side` says on which side it lies", "only `side` says on which side each lies")),
+    ):
+        points = [point for point in alone if point.few is few]
+        if points:
+            names = tuple(point.name for point in points)
+            more = joined("; ", [_check_words(point) for point in points[:MOST]])
+            rest = f"; and {len(points) - MOST} more" if len(points) > MOST else ""
+            yield replace(found(what[len(points) > 1], ". Take one more: ", more, rest), marks=names)
+
+
+def _check_words(point: Unchecked) -> Sentence:
+    """The reading that would check a point, and what it should come to."""
+    check = point.check
+    if check is None:
+        return sentence(f"{point.name} by the same tape again")
+    to = f"{point.name} to {check.to}, " if check.is_tape else f"{check.to} of {point.name}, "
+    other = () if check.other is None else (" (", mm(check.other), " if it lies on the other side)")
+    return sentence(to, mm(check.length), *other)
 
 
 @rule("fitted", Level.NOTE, source=FROM_JOB)
@@ -67,7 +96,9 @@ def link_uncertain(job: Checked) -> Iterator[Found]:
     for piece in job.pieces:
         part = piece.shape
         if isinstance(part, LinkPart) and known.get(piece.mark, 0.0) > part.each_way:
-            measured = sentence("pin to pin is measured to ± ", mm(known[piece.mark]), ", but it adjusts by ")
+            tolerance = known[piece.mark]
+            to = ("measured to ± ", mm(tolerance)) if tolerance <= UNHELD else ("not held by its readings",)
+            measured = sentence("pin to pin is ", *to, ", but it adjusts by ")
             better = " each way: measure its points better, or saw it when they are tacked"
             yield found(measured, mm(part.each_way), better, about=piece.mark)
 
@@ -89,7 +120,7 @@ def follows_frame(job: Checked) -> Iterator[Found]:
             yield found(f"{follows.label}: ", follows.text, about=change.mark)
 
 
-RULES = (poorly_held, fitted, link_uncertain, frame_shape, reading_misfit, follows_frame)
+RULES = (poorly_held, unchecked_point, fitted, link_uncertain, frame_shape, reading_misfit, follows_frame)
 
 
 def _worst(built: Built) -> tuple[float, Sentence] | None:

@@ -9,7 +9,9 @@ from fabgen.documents.data.json_figures import rounded
 from fabgen.job.points.as_built import Built
 from fabgen.job.values.point import Point
 from fabgen.parts.survey.check_distances import distances
-from fabgen.parts.survey.measured import Survey, distance_tolerance, place_tolerance
+from fabgen.parts.survey.measured import UNHELD, Survey, distance_tolerance, place_tolerance
+
+UNHELD_REASON = "the readings do not hold it in this direction: take one more, from another side"
 
 
 def measuring_keys(survey: Survey) -> dict[str, Any]:
@@ -22,8 +24,8 @@ def measuring_keys(survey: Survey) -> dict[str, Any]:
                 "from": row.one.name,
                 "to": row.other.name,
                 "mm": rounded(row.length),
-                "tolerance_mm": rounded(distance_tolerance(row.one, row.other)),
             }
+            | _tolerance(distance_tolerance(row.one, row.other))
             for row in rows
         ],
     }
@@ -38,10 +40,20 @@ def measuring_keys(survey: Survey) -> dict[str, Any]:
     return {"measuring": found}
 
 
+def _tolerance(tolerance: float) -> dict[str, Any]:
+    """`tolerance_mm`, null with its reason where readings do not hold the length."""
+    if tolerance <= UNHELD:
+        return {"tolerance_mm": rounded(tolerance)}
+    return {"tolerance_mm": None, "tolerance_reason": UNHELD_REASON}
+
+
 def _point(point: Point) -> dict[str, Any]:
     found: dict[str, Any] = {"at_mm": [rounded(v) for v in point.xyz]}
     if point.scatter:
-        found["tolerance_mm"] = [rounded(v) for v in place_tolerance(point)]
+        tolerance = place_tolerance(point)
+        found["tolerance_mm"] = [rounded(v) if v <= UNHELD else None for v in tolerance]
+        if max(tolerance) > UNHELD:
+            found["tolerance_reason"] = UNHELD_REASON
     if point.record is not None:
         found["how"] = point.record.how
         if point.record.widened > 1.0:

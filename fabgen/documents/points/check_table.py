@@ -30,7 +30,7 @@ from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Record
 from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
-from fabgen.parts.survey.measured import LEAST, Change, Survey, change_fact, distance_tolerance, place_tolerance
+from fabgen.parts.survey.measured import LEAST, UNHELD, Change, Survey, change_fact, distance_tolerance, place_tolerance
 
 HOW = (
     "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "
@@ -272,7 +272,7 @@ def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
         tolerance = distance_tolerance(one, other)
         if tolerance >= LEAST:
             length = math.dist(one.xyz, other.xyz)
-            rows.append([mark, what, length_text(length, header.units), f"± {figure(tolerance)}"])
+            rows.append([mark, what, length_text(length, header.units), _within(tolerance).strip()])
     if not rows:
         return []
     heads = ["mark", "length", "mm", "95 in 100 within, mm"]
@@ -280,4 +280,6 @@ def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
 
 
 def _within(tolerance: float) -> str:
+    if tolerance > UNHELD:
+        return " not held"
     return f" ± {figure(tolerance)}" if tolerance >= LEAST else ""

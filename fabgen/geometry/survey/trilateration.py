@@ -263,8 +263,24 @@ def suspects(fit: Fit) -> list[Suspect]:
     return [each for misfit, each in sorted(found, key=lambda f: f[0]) if misfit <= least + 2.0 * LIMIT**2]
 
 
+def check_share(slopes: Array, more: Array, sigma: Array) -> float:
+    """How well further readings check those there are: the least share of an error in one of these that shows, 0 to 1.
+
+    Args:
+        slopes: change of each reading with the point's coordinates, (m, 3).
+        more: the same of the further readings, (k, 3).
+        sigma: standard deviation of each of them all, (m + k,), mm.
+    Source: the redundancy numbers of W. Baarda, A Testing Procedure for Use in Geodetic Networks, 1968; from memory.
+    """
+    rows = np.vstack((slopes, more)) / sigma[:, None]
+    taken_up = np.einsum("mi,im->m", rows, np.linalg.pinv(rows, rcond=1e-9))
+    return float(1.0 - taken_up[: len(slopes)].max())
+
+
 def slip(read: float, likely: float, room: float) -> str:
     """The slip of hand that turns one length into another; '' where none does.
+
+    A tape held at one of its marks in place of its end reads too long, never too short.
 
     Args:
         read: as read, mm.
@@ -272,7 +288,7 @@ def slip(read: float, likely: float, room: float) -> str:
         room: how near the slip must come, mm.
     """
     for step, words in ((100.0, "the tape held at its 100 mm mark"), (25.4, "the tape held at its 1 in mark")):
-        if abs(abs(read - likely) - step) <= room:
+        if abs(read - likely - step) <= room:
             return words
     figures = f"{read:.0f}"
     for i, j in itertools.combinations(range(len(figures)), 2):

@@ -24,7 +24,7 @@ from fabgen.job.points.reading_misfit import misfit_remarks, widened_scatter, wi
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.measuring_tables import COVER, PointGiven, Side
 from fabgen.job.tables.table import Table
-from fabgen.job.values.point import Point, PointReading, Reading, ReadingAccuracy, Record, Remark
+from fabgen.job.values.point import Point, PointReading, Reading, ReadingAccuracy, Record, Remark, Taped
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
@@ -175,7 +175,7 @@ class _PointInTheMaking:
         slopes = fitted.slopes(make, given)
         parts = [(slopes[:, 3 * i : 3 * i + 3], name) for i, name in enumerate(names)]
         own = slopes[:, 3 * len(names) :] * (np.array([each.error for each in readings]) / COVER)
-        return self._placed(make(given), parts, own, Record(how, tuple(readings), tuple(remarks)))
+        return self._placed(make(given), parts, own, Record(how, tuple(readings), tuple(remarks), of=tuple(names)))
 
     def _placed(
         self,
@@ -262,7 +262,10 @@ class _PointInTheMaking:
         how = count + "".join(f", {_AXES[i]} known" for i, _ in known)
         gains = [(fit.gain[:, [i]] @ fit.ways[[i]], name) for i, name in enumerate(names)]
         own = fit.gain * measures.sigma
-        record = Record(how, readings, tuple(remarks), times)
+        # Where the other place fits worse the readings tell the two apart.
+        alike = other is not None and abs(other.misfit - fit.misfit) <= 4.0 * LIMIT**2
+        taped = Taped(tuple(names), measures.axes, _xyz(other) if other is not None and alike else None)
+        record = Record(how, readings, tuple(remarks), times, tuple(names), taped)
         return self._placed(fit.at, gains, own, record, widened_scatter(self.name, moved, times))
 
     def _spread(self, fit: Fit, names: Sequence[str]) -> Array:
@@ -340,6 +343,11 @@ def _off_remarks(what: str, names: Sequence[str], off: Array) -> list[Remark]:
 
 def _all(names: Sequence[str]) -> str:
     return " and ".join(names) if len(names) < 3 else listed(names, 12)
+
+
+def _xyz(fit: Fit) -> tuple[float, float, float]:
+    x, y, z = (float(v) for v in fit.at)
+    return x, y, z
 
 
 def _place(fit: Fit) -> str:

@@ -50,14 +50,36 @@ class Remark:
 
 
 @dataclass(frozen=True, slots=True)
+class Taped:
+    """What a point by the tape was read to: the names of known points, then coordinates (0 to 2) known besides.
+
+    `other`: the place on the other side that fits as well, so that the job's `side` alone tells the two apart.
+    """
+
+    to: tuple[str, ...]
+    axes: tuple[int, ...]
+    other: tuple[float, float, float] | None = None
+
+    @property
+    def spare(self) -> int:
+        """How many readings there are more than are needed."""
+        return len(self.to) + len(self.axes) - 3
+
+
+@dataclass(frozen=True, slots=True)
 class Record:
-    """How a point was measured, with its readings and the remarks on it; `widened`: how many times its tolerance
-    is what the readings' stated error makes, for readings that disagree."""
+    """How a point was measured, with its readings and the remarks on it.
+
+    `widened`: how many times its tolerance is what the readings' stated error makes, for readings that disagree;
+    `of`: the points it comes from; `taped`: of one by the tape.
+    """
 
     how: str
     readings: tuple[Reading, ...] = ()
     remarks: tuple[Remark, ...] = ()
     widened: float = 1.0
+    of: tuple[str, ...] = ()
+    taped: Taped | None = None
 
 
 @dataclass(frozen=True, slots=True)

@@ -24,6 +24,10 @@ from fabgen.wording.sentence import Part, mm
 LEAST = 0.05
 """Tolerances, and changes of a part, below this are none, mm."""
 
+UNHELD = 100.0
+"""A tolerance above this says no more than that the readings do not hold the point that way, mm: fifty times a tape's
+usual error, farther than the linear law reaches that tolerances come from."""
+
 
 # -- tolerances -------------------------------------------------------------------------------
 def place_tolerance(point: Point) -> tuple[float, float, float]:
@@ -65,12 +69,12 @@ def with_tolerances(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
     if not any(point.scatter for point in job.points.values()):
         return list(pieces)
     known = length_tolerances(job, pieces)
-    return [
-        _with(piece, fact("as-measured", "as measured", "± ", mm(known[piece.mark]), " between its points"))
-        if piece.mark in known
-        else piece
-        for piece in pieces
-    ]
+    return [_with(piece, _known_to(known[piece.mark])) if piece.mark in known else piece for piece in pieces]
+
+
+def _known_to(tolerance: float) -> Fact:
+    how = ("± ", mm(tolerance), " between its points") if tolerance <= UNHELD else ("not held by its readings",)
+    return fact("as-measured", "as measured", *how)
 
 
 def _with(piece: Piece, fact: Fact) -> Piece:

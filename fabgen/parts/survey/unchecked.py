@@ -1,0 +1,121 @@
+"""Points by the tape that no reading checks, and the further reading that would check each best."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.survey.trilateration import check_share
+from fabgen.job.values.point import Point, Taped
+
+NEAR = 100.0
+"""No reading is proposed over less than this: the tape's own play is too large a share of it, mm."""
+LEAST_SHARE = 0.01
+"""A reading that would show less than this share of an error in another checks nothing."""
+TELLS = 0.1
+"""A reading tells two places apart where it differs by this share of what they are apart."""
+
+
+@dataclass(frozen=True, slots=True)
+class CheckReading:
+    """A further reading: `to` a known point, or of a coordinate 'x', 'y', 'z'; what it should come to, mm, and what it
+    would come to if the point lay on its other side."""
+
+    to: str
+    length: float
+    other: float | None = None
+    is_tape: bool = True
+
+
+@dataclass(frozen=True, slots=True)
+class Unchecked:
+    """A point that has no reading to spare (`few`), or that `side` alone puts where it is, and what would check it."""
+
+    name: str
+    few: bool
+    check: CheckReading | None
+
+
+def unchecked(points: Mapping[str, Point]) -> list[Unchecked]:
+    """The points by the tape that nothing checks, in the order of the job.
+
+    A point is checked where it has a reading to spare, and so are those that it was measured from: a slip at one of
+    them shows as its misfit.
+
+    Args:
+        points: of the job, by name.
+    """
+    taped = {name: point.record.taped for name, point in points.items() if point.record and point.record.taped}
+    of = {name: _ancestors(name, points) for name in points}
+    checked = [name for name, by in taped.items() if by.spare > 0]
+    others = frozenset(each for name in checked for each in of[name])
+    found: list[Unchecked] = []
+    for name, by in taped.items():
+        few = by.spare < 1 and name not in others
+        # A wrong side of a point shows where another with a reading to spare was measured from it.
+        if few or (by.other is not None and name not in others):
+            found.append(Unchecked(name, few, _best(name, by, points, of)))
+    return found
+
+
+def _ancestors(name: str, points: Mapping[str, Point]) -> frozenset[str]:
+    """The points that a point comes from, directly or through others."""
+    found: set[str] = set()
+    left = [name]
+    while left:
+        record = points[left.pop()].record
+        fresh = set(record.of) - found if record else set()
+        found |= fresh
+        left += sorted(fresh)
+    return frozenset(found)
+
+
+def _best(
+    name: str, taped: Taped, points: Mapping[str, Point], of: Mapping[str, frozenset[str]]
+) -> CheckReading | None:
+    """The reading that checks all others best, and tells the two places apart where there are two."""
+    at = np.array(points[name].xyz)
+    ways = np.array([_way(at, points[each].xyz) for each in taped.to] + [np.eye(3)[axis] for axis in taped.axes])
+    apart = math.dist(at, taped.other) if taped.other else 1.0
+    for candidates in (_tapes(name, taped, points, of), _levels(name, taped, points)):
+        best: tuple[float, CheckReading] | None = None
+        for way, reading in candidates:
+            share = check_share(ways, way[None], np.ones(len(ways) + 1))
+            if reading.other is not None:
+                share *= min(1.0, abs(reading.other - reading.length) / (TELLS * apart))
+            if share > max(LEAST_SHARE, 1.001 * best[0] if best else 0.0):
+                best = share, reading
+        if best:
+            return best[1]
+    return None
+
+
+def _tapes(
+    name: str, taped: Taped, points: Mapping[str, Point], of: Mapping[str, frozenset[str]]
+) -> Iterator[tuple[Array, CheckReading]]:
+    """Tape readings to known points that do not come from this one, each with the way it changes."""
+    at, other = points[name].xyz, taped.other
+    for each, point in points.items():
+        if each in taped.to or each == name or name in of[each]:
+            continue
+        length = math.dist(at, point.xyz)
+        if length >= NEAR:
+            there = None if other is None else math.dist(other, point.xyz)
+            yield _way(np.array(at), point.xyz), CheckReading(each, length, there)
+
+
+def _levels(name: str, taped: Taped, points: Mapping[str, Point]) -> Iterator[tuple[Array, CheckReading]]:
+    """Coordinates that are not known yet, as from a level or a chalk line."""
+    at, other = points[name].xyz, taped.other
+    for axis, word in enumerate("xyz"):
+        if axis not in taped.axes:
+            yield np.eye(3)[axis], CheckReading(word, at[axis], None if other is None else other[axis], False)
+
+
+def _way(at: Array, to: tuple[float, float, float]) -> Array:
+    away = at - np.array(to)
+    return np.asarray(away / max(float(np.linalg.norm(away)), 1e-9))

@@ -1,0 +1,23 @@
+"""The slip of hand behind a wrong reading: a tape held at a mark reads too long, never too short."""
+
+from __future__ import annotations
+
+import pytest
+
+from fabgen.geometry.survey.trilateration import slip
+
+
+@pytest.mark.parametrize(
+    ("read", "likely", "named"),
+    [
+        (912.0, 812.4, "the tape held at its 100 mm mark"),
+        (837.6, 812.0, "the tape held at its 1 in mark"),
+        (712.0, 812.0, ""),  # 100 mm too short: no mark does that
+        (786.6, 812.0, ""),  # 1 in too short
+        (912.0, 815.5, ""),  # 96.5 mm too long
+        (821.0, 833.0, ""),
+        (827.0, 872.0, "two figures changed places: 872"),
+    ],
+)
+def test_the_sign_of_the_misfit_decides(read: float, likely: float, named: str) -> None:
+    assert slip(read, likely, 3.0) == named
