@@ -26,6 +26,10 @@ __all__ = [
 ]
 
 
+MOST_PRINTED = 20
+"""Faults printed of one job: whoever corrects these finds most of the others gone too."""
+
+
 class FollowOnError(InputError):
     """A fault that only follows from another one, which is reported already."""
 
@@ -73,7 +77,10 @@ class JobError(Exception):
         self.problems, self.unread = problems, unread
 
     def __str__(self) -> str:
-        return "\n".join(describe(problem) for problem in self.problems)
+        told = [describe(problem) for problem in self.problems[:MOST_PRINTED]]
+        if more := len(self.problems) - len(told):
+            told.append(f"and {more} more problem{'s' if more > 1 else ''} like these or further down")
+        return "\n".join(told)
 
     @property
     def summary(self) -> str:

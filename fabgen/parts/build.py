@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from importlib import import_module
 
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import JobError, Problem, gathered
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.parts.piece import Piece
+from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.survey.measured import with_tolerances
 from fabgen.parts.tube.joined import joined
 from fabgen.parts.weld_given import with_welds
@@ -17,10 +18,10 @@ def all_pieces(job: Definitions) -> list[Piece]:
     pieces: list[Piece] = []
     problems: list[Problem] = []
     for family in FAMILIES.values():
-        try:
+        with gathered(problems):
             pieces += import_module(f"fabgen.parts.{family.built_by}").pieces(job)
-        except JobError as error:
-            problems += error.problems
+    with gathered(problems):
+        measured_ks(job)  # of a metal that no part folds too
     if problems:
         raise JobError(problems)
     return with_tolerances(job, with_welds(job, joined(pieces)))

@@ -16,6 +16,7 @@ Yield strengths
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from functools import cache
 from typing import Literal
@@ -49,17 +50,33 @@ class UnknownMaterialError(InputError):
     """There is no such material."""
 
 
-def _structural(name: str, strength: float, grades: tuple[str, ...]) -> list[Material]:
-    """A structural steel and its quality grades, which differ in toughness alone."""
+_QUALITIES = {
+    "S235": ("JR", "JRH", "J2"),
+    "S275": ("JR", "J0H", "J2", "J2H"),
+    "S355": ("JR", "J0H", "J2", "J2H", "K2"),
+}
+"""Structural steels and their quality grades, which differ in toughness alone."""
+_BY_WORDS = {
+    **dict.fromkeys(("steel", "mildsteel", "structuralsteel", "carbonsteel", "lowcarbonsteel", "blacksteel"), "S235"),
+    **dict.fromkeys(("stainless", "stainlesssteel", "inox"), "304"),
+    **dict.fromkeys(("galvanized", "galvanised", "galvanizedsteel", "galvanisedsteel", "zincplated"), "DX51D"),
+    **dict.fromkeys(("chromoly", "chromemoly", "crmo"), "25CrMo4"),
+    **dict.fromkeys(("aluminium", "aluminum", "alu", "alloy"), "5754 for sheet, 6060-T66 for tube"),
+}
+"""What is meant by words that are no grade, by compared name: the usual one of a shop (common practice, no source)."""
+
+
+def _structural(name: str, strength: float) -> list[Material]:
+    """A structural steel and its quality grades."""
     plain = Material(name, "mild steel", STEEL, "structural steel, EN 10025-2", strength)
     tube = replace(plain, title="structural steel, hollow sections, EN 10219-1 or EN 10210-1", form="tube")
-    return [plain, *(replace(tube if g.endswith("H") else plain, name=name + g) for g in grades)]
+    return [plain, *(replace(tube if g.endswith("H") else plain, name=name + g) for g in _QUALITIES[name])]
 
 
 _MATERIALS = (
-    *_structural("S235", 235.0, ("JR", "JRH", "J2")),
-    *_structural("S275", 275.0, ("JR", "J0H", "J2", "J2H")),
-    *_structural("S355", 355.0, ("JR", "J0H", "J2", "J2H", "K2")),
+    *_structural("S235", 235.0),
+    *_structural("S275", 275.0),
+    *_structural("S355", 355.0),
     Material("S355MC", "mild steel", STEEL, "steel for cold forming, EN 10149-2", form="sheet"),
     Material("S420MC", "mild steel", STEEL, "steel for cold forming, EN 10149-2", form="sheet"),
     Material("DC01", "mild steel", STEEL, "cold rolled sheet, EN 10130", form="sheet"),
@@ -98,9 +115,13 @@ def names() -> tuple[str, ...]:
     return tuple(material.name for material in _MATERIALS)
 
 
-def main_names() -> tuple[str, ...]:
-    """Names without those of quality grades, which begin with another name."""
-    return tuple(name for name in names() if not any(name != other and name.startswith(other) for other in names()))
+def listed_names() -> Iterator[str]:
+    """The names as a message lists them, quality grades of one steel together: 'S235 (JR, JRH, J2)'."""
+    for name in names():
+        if name in _QUALITIES:
+            yield f"{name} ({', '.join(_QUALITIES[name])})"
+        elif not any(name == steel + grade for steel, grades in _QUALITIES.items() for grade in grades):
+            yield name
 
 
 def find(name: str) -> Material:
@@ -113,8 +134,8 @@ def find(name: str) -> Material:
     """
     found = _by_key().get(key_of(name))
     if found is None:
-        accepted = f"{', '.join(main_names())} …"
-        raise UnknownMaterialError(f'there is no material "{name[:40]}"', accepted, nearest(name, names()))
+        near = _BY_WORDS.get(key_of(name)) or nearest(name, names())
+        raise UnknownMaterialError(f'there is no material "{name[:40]}"', ", ".join(listed_names()), near)
     return found
 
 

@@ -10,29 +10,33 @@ from collections.abc import Iterable
 from fabgen.wording.input_error import InputError
 
 LONGEST = 80
+_LOOK_ALIKE = str.maketrans("oil", "011")
+"""Letters that are mistaken for figures, and the figures, as one."""
 
 
 def nearest(word: str, options: Iterable[str]) -> str:
     """The option most like `word`, capitals aside; '' when none is near.
 
-    Of options equally like it, the one that shares the most letters comes first (S253 is
-    S235 with two figures changed about, less likely S275), then the one with most of them in
-    place, then the first.
+    One that differs by letters that look like figures alone goes first (LO is L0).  Of options
+    equally like it, the one that shares the most letters comes first (S253 is S235 with two
+    figures changed about, less likely S275), then the one with most of them in place, then the
+    first.
     """
     written = word[:LONGEST].casefold()
     matcher = difflib.SequenceMatcher(b=written, autojunk=False)
     best = ""
-    best_score = (0.0, 0, 0)
+    best_score = (False, 0.0, 0, 0)
     for option in options:
         folded = option.casefold()
         if len(folded) > LONGEST:
             continue
         matcher.set_seq1(folded)
-        if matcher.real_quick_ratio() < 0.5 or matcher.quick_ratio() < 0.5:
+        looks_so = folded.translate(_LOOK_ALIKE) == written.translate(_LOOK_ALIKE)
+        if not looks_so and (matcher.real_quick_ratio() < 0.5 or matcher.quick_ratio() < 0.5):
             continue
         shared = (Counter(folded) & Counter(written)).total()
-        score = (matcher.ratio(), shared, sum(map(operator.eq, folded, written)))
-        if score[0] >= 0.5 and score > best_score:
+        score = (looks_so, matcher.ratio(), shared, sum(map(operator.eq, folded, written)))
+        if (looks_so or score[1] >= 0.5) and score > best_score:
             best, best_score = option, score
     return best
 

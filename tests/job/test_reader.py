@@ -155,7 +155,7 @@ FAULTS = [
     ('route = ["FL", "FR"]', 'route = ["FL"]', 'route = ["FL"]', "the list has 1 item", ""),
     ('route = ["FL", "FR"]', 'route = "FL"', 'route = "FL"', 'cannot read "FL" as a list', ""),
     ('start = { cut = "plain" }', 'start = { cut = "plane" }', "plane", "none of the choices", '"plain"'),
-    ('start = { cut = "plain" }', 'start = "plain"', 'start = "plain"', "as a table", ""),
+    ('start = { cut = "plain" }', 'start = "plain"', 'start = "plain"', "as a table", '{ cut = "plain" }'),
     ('onto = ["T1"]', 'onto = ["TT1"]', "TT1", 'no tube "TT1"', "T1"),
     ('onto = ["T1"]', 'onto = ["T2"]', "onto", 'the tube "T2" cannot sit on itself', ""),
     ('onto = ["T1"]', 'onto = ["P1"]', "onto", '"P1" is the mark of a plate', ""),

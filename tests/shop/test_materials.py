@@ -2,7 +2,7 @@
 
 import pytest
 
-from fabgen.shop.materials import UnknownMaterialError, find, is_known, key_of, main_names, names
+from fabgen.shop.materials import UnknownMaterialError, find, is_known, key_of, listed_names, names
 
 
 def test_densities_of_the_standards() -> None:
@@ -46,6 +46,18 @@ def test_unknown_names_get_the_nearest() -> None:
 def test_names_are_told_apart() -> None:
     assert len({key_of(name) for name in names()}) == len(names())
     assert all(find(name).name == name for name in names())
-    assert set(main_names()) <= set(names())
-    assert "S355JR" not in main_names()
-    assert {"S235", "S355", "304", "6082-T6"} <= set(main_names())
+    listed = ", ".join(listed_names())
+    assert all(name in listed for name in names() if not name.startswith(("S235", "S275", "S355")))
+    assert "S235 (JR, JRH, J2)" in listed
+    assert "S355MC" in listed
+
+
+@pytest.mark.parametrize(
+    ("words", "meant"),
+    [("mild steel", "S235"), ("Stainless Steel", "304"), ("galvanised", "DX51D"), ("CrMo", "25CrMo4")],
+)
+def test_words_that_are_no_grade(words: str, meant: str) -> None:
+    with pytest.raises(UnknownMaterialError) as caught:
+        find(words)
+    assert caught.value.nearest == meant
+    assert is_known(meant)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import re
 import typing
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping, Sequence, Set
 from typing import Any
 
 from pydantic import BaseModel, ValidationError
+from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import FollowOnError, InputError, Path, Problem, nearest, shown
 from fabgen.job.key_help.accepted import items, meaning, number_wanted, table_at, wanted
+from fabgen.job.values.quantity import LENGTH_UNITS
 
 _MISSING, _UNKNOWN = "is missing", "there is no"
 
@@ -24,6 +26,7 @@ def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseM
         root: the model they were validated as.
     """
     found: list[Problem] = []
+    marks = {str(entry.get("mark")) for table in raw.values() if isinstance(table, list) for entry in _tables(table)}
     for fault in error.errors(include_url=False):
         location, kind = fault["loc"], fault["type"]
         path = _path(location, raw, kind)
@@ -33,8 +36,12 @@ def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseM
         if isinstance(cause, InputError):
             found.append(Problem.of(path, cause))
         else:
-            found.append(_problem(kind, path, location, fault["input"], fault.get("ctx", {}), root))
+            found.append(_problem(kind, path, location, fault["input"], fault.get("ctx", {}), root, marks))
     return _without_misspelt(found)
+
+
+def _tables(values: list[Any]) -> Iterator[Mapping[str, Any]]:
+    return (value for value in values if isinstance(value, Mapping))
 
 
 def _without_misspelt(found: list[Problem]) -> list[Problem]:
@@ -44,7 +51,13 @@ def _without_misspelt(found: list[Problem]) -> list[Problem]:
 
 
 def _problem(
-    kind: str, path: Path, location: Path, value: object, limits: Mapping[str, Any], root: type[BaseModel]
+    kind: str,
+    path: Path,
+    location: Path,
+    value: object,
+    limits: Mapping[str, Any],
+    root: type[BaseModel],
+    marks: Set[str],
 ) -> Problem:
     """The problem of one of pydantic's own faults, worded by its kind."""
     name = str(path[-1]) if path else ""
@@ -58,7 +71,11 @@ def _problem(
     if kind == "literal_error":
         options = re.findall(r"'([^']*)'", str(limits.get("expected", "")))
         accepted = " or ".join(shown(option) for option in options)
-        near = nearest(value, options) if isinstance(value, str) else ""
+        near = _choice_near(value, options) if isinstance(value, str) else ""
+        if isinstance(value, str) and not near and value.strip().lower() in LENGTH_UNITS:
+            accepted += (
+                f', for bare numbers; any length may have a unit of its own in quotes, e.g. "60 {value.strip()}"'
+            )
         return Problem(path, f"{shown(value)} is none of the choices", accepted, near and shown(near))
     if kind in ("too_short", "too_long"):
         least, most = limits.get("min_length"), limits.get("max_length")
@@ -70,8 +87,28 @@ def _problem(
         return Problem(path, f"cannot read {shown(value)} as a list", "a list in square brackets, e.g. [1, 2]")
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         accepted = f"[{name}], in single brackets" if len(path) == 1 else "{ key = value }"
-        return Problem(path, f"cannot read {shown(value)} as a table", accepted)
+        keys = table_at(location, root).model_fields if len(path) > 1 else {}
+        if keys:
+            accepted += f"; its keys: {', '.join(field.alias or key for key, field in keys.items())}"
+        near = _as_table(value, keys, marks) if isinstance(value, str) else ""
+        return Problem(path, f"cannot read {shown(value)} as a table", accepted, near)
     return Problem(path, f"cannot read {shown(value)}", meaning(location, root))
+
+
+def _choice_near(value: str, options: Sequence[str]) -> str:
+    """The choice most like a word; of units only one that is as long, for cm is no mm."""
+    size = LENGTH_UNITS.get(value.strip().lower())
+    if size is not None and all(option in LENGTH_UNITS for option in options):
+        return next((option for option in options if LENGTH_UNITS[option] == size), "")
+    return nearest(value, options)
+
+
+def _as_table(value: str, keys: Mapping[str, FieldInfo], marks: Set[str]) -> str:
+    """The table that a bare word was meant as: that of the key which takes it; '' where none does."""
+    for key, field in keys.items():
+        if value in typing.get_args(field.annotation) or (key == "onto" and value in marks):
+            return f"{{ {field.alias or key} = {shown(value)} }}"
+    return ""
 
 
 def _list_tables(root: type[BaseModel]) -> set[str]:

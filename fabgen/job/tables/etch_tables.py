@@ -29,7 +29,7 @@ def _tube(value: object, info: ValidationInfo) -> Section | str:
     if text in context.marks:
         return text
     try:
-        return parse_section(text, context.units)
+        return parse_section(text, context.units, context.dimensions)
     except InputError as fault:
         near = nearest(text, sorted(context.marks)) if text[:1].isalpha() else fault.nearest
         raise InputError(f"{shown(value)} is neither a section nor the mark of a part", accepted, near) from None

@@ -19,6 +19,7 @@ from pydantic_core import InitErrorDetails
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.text.file_names import RESERVED, is_reserved
+from fabgen.job.text.likely_line import likely_date
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.point import Point, PointReading, Points
 from fabgen.job.values.quantity import Quantity
@@ -219,7 +220,7 @@ def _known_material(value: object) -> str:
     try:
         return materials.find(text).name
     except materials.UnknownMaterialError as error:
-        accepted = f"{', '.join(materials.main_names())} …, or a [[material]] table of your own"
+        accepted = f"{error.accepted}, or a [[material]] table of your own"
         raise InputError(f"there is no material {shown(text)}", accepted, error.nearest) from None
 
 
@@ -246,10 +247,11 @@ def _date(value: object) -> dt.date:
         return value.date()
     if isinstance(value, dt.date):
         return value
+    text = value.strip() if isinstance(value, str) else ""
     try:
-        return dt.date.fromisoformat(value.strip() if isinstance(value, str) else "")
+        return dt.date.fromisoformat(text)
     except ValueError:
-        raise InputError(f"cannot read {shown(value)} as a date", accepted) from None
+        raise InputError(f"cannot read {shown(value)} as a date", accepted, likely_date(text)) from None
 
 
 JobDate = Annotated[dt.date, PlainValidator(_date)]
@@ -261,7 +263,8 @@ def _section(value: object, info: ValidationInfo) -> Section:
         return value
     if not isinstance(value, str):
         raise InputError(f"cannot read {shown(value)} as a section", SECTION_ADVICE)
-    return parse_section(value, Context.of(info).units)
+    context = Context.of(info)
+    return parse_section(value, context.units, context.dimensions)
 
 
 def _point(value: object, info: ValidationInfo) -> Point:

@@ -7,13 +7,13 @@ import tomllib
 from typing import Any
 
 from fabgen.job.errors import Problem
+from fabgen.job.text.likely_line import ONE_LINE_KEY, likely_line
 
 MOST_FAULTS = 20
 LONGEST_LINE = 500
 """Longer lines get no proposed correction."""
 
 _PLACE = re.compile(r"\(at line (\d+), column \d+\)|\(at end of document\)")
-_ONE_LINE_KEY = re.compile(r"\s*[A-Za-z0-9_-]+\s*=\s*(?P<value>.*)")
 
 _TOKENS = re.compile(
     # a remark, a text in quotes, or a bare value of a list or inline table; those must stay or have quotes added
@@ -92,7 +92,7 @@ def load_toml(text: str) -> tuple[dict[str, Any], list[Problem]]:
 
 def _stands_alone(line: str, problem: Problem) -> bool:
     """Whether the fault lies in this one `key = value` line, so that the rest reads well without it."""
-    if not _ONE_LINE_KEY.fullmatch(line):
+    if not ONE_LINE_KEY.fullmatch(line):
         return False
     return not _reads(line) or problem.what.startswith(_TWICE)
 
@@ -108,7 +108,7 @@ def _problem(said: str, lines: list[str]) -> Problem:
     )
     if "digits" in said:
         what, accepted = "there is a number of far too many digits", "numbers of a shop's size"
-    likely = _likely(written) if accepted.endswith(_QUOTES) else ""
+    likely = likely_line(written) if accepted.endswith(_QUOTES) or accepted.startswith("key = value") else ""
     if accepted.endswith(_QUOTES) or "begun with" in what:
         if straight := _straightened(written):
             what, accepted, likely = _CURLY_QUOTES, "plain quotes: \" or '", straight
@@ -159,16 +159,3 @@ def _reads(text: str) -> bool:
     except (ValueError, RecursionError):
         return False
     return True
-
-
-def _likely(written: str) -> str:
-    """The line as it was probably meant, where a value lacks its quotes or has an inch mark in them."""
-    found = _ONE_LINE_KEY.fullmatch(written)
-    if not found:
-        return ""
-    value, key = found["value"].split(" #")[0].strip(), written[: found.start("value")].strip()
-    if value.startswith('"') and value.count('"') == 3 and "'" not in value[1:-1].replace('"', ""):
-        return f"{key} '{value[1:-1]}'"
-    if value.isprintable() and value and not any(c in value for c in "\"'[]{}=") and len(value) < 40:
-        return f'{key} "{value}"'
-    return ""

@@ -51,9 +51,10 @@ def text_of(path: FilePath, kind: str, example: str) -> str:
 
 
 def _file_near(path: FilePath) -> str:
+    """The file beside it whose name is most like, the ending that all share aside."""
     try:
-        names = sorted(name for name in os.listdir(path.parent) if name.endswith(".toml"))
+        stems = sorted(FilePath(name).stem for name in os.listdir(path.parent) if name.endswith(".toml"))
     except OSError:
         return ""
-    near = nearest(path.name, names)
-    return str(path.parent / near) if near else ""
+    near = nearest(path.name.removesuffix(".toml"), stems)
+    return str(path.parent / f"{near}.toml") if near else ""

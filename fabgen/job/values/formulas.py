@@ -9,12 +9,12 @@ depth, powers and results are bounded.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Container, Mapping
 from dataclasses import dataclass
 
 from fabgen.job.errors import FollowOnError, InputError, listed, nearest, shown
 from fabgen.job.values.arithmetic import CONSTANTS, FUNCTIONS, evaluator
-from fabgen.job.values.quantity import GAUGE_ADVICE, GAUGES, UNIT_WORDS, Quantity, scan, tidy
+from fabgen.job.values.quantity import GAUGE_ADVICE, GAUGES, UNIT_WORDS, Quantity, scan, tidy, with_points
 
 Names = Mapping[str, Quantity | None]
 """Named dimensions; None is one that has a fault of its own, reported already."""
@@ -24,6 +24,8 @@ DEEPEST = 20
 FORMULA_ADVICE = 'a formula of numbers, units and named dimensions, e.g. "track / 2 - 12 mm"'
 
 _WORD = re.compile(r"[^\W\d]\w*")
+_FIGURES = str.maketrans("oOlI", "0011")
+"""Letters that are typed for figures."""
 _OPERATOR = re.compile(r"\*\*|[-+*/^,()]")
 
 
@@ -37,9 +39,16 @@ class Formula:
     needs: Mapping[str, str]
 
     @staticmethod
-    def read(text: str) -> Formula:
-        """Raises InputError where the text is no formula."""
-        return _Reading(tidy(text)).formula()
+    def read(text: str, names: Container[str] = ()) -> Formula:
+        """The formula in a text.
+
+        Args:
+            text: as the file has it.
+            names: of dimensions that there are, for what is offered where it is no formula.
+        Raises:
+            InputError: the text is no formula.
+        """
+        return _Reading(tidy(text), names).formula()
 
     def value(self, names: Names, units: str) -> Quantity:
         """The formula's value where named dimensions have the values `names`.  Raises InputError."""
@@ -100,8 +109,9 @@ def _named(name: str, names: Names) -> Quantity:
 class _Reading:
     """One pass over a formula's text, which knows at each place what may come next."""
 
-    def __init__(self, text: str) -> None:
+    def __init__(self, text: str, known: Container[str]) -> None:
         self.text = text
+        self.known = known
         self.at = 0
         self.out: list[str] = []
         self.figures: dict[str, Quantity] = {}
@@ -193,7 +203,8 @@ class _Reading:
             self.out.append(")")
             return False
         if sign == "," and not (self.brackets and self.brackets[-1]):
-            raise self._fault("has a comma", "a point before decimals, e.g. 48.3, and nothing between thousands")
+            accepted = "a point before decimals, e.g. 48.3, and nothing between thousands"
+            raise self._fault("has a comma", accepted, self._offered(with_points(self.text)))
         self.out.append("**" if sign == "^" else sign)
         self.signs = 1
         return True
@@ -207,8 +218,8 @@ class _Reading:
         if word and before[-1:].isdigit():
             return self._fault(
                 f"has {shown(word[0])} after a number, which is not a unit",
-                "mm, cm, m, in, ft, thou; deg, rad",
-                _nearest_unit(word[0]),
+                "mm, cm, m, in, ft, thou; deg, rad; * between a number and a dimension",
+                self._meant_after_number(word[0]),
             )
         if word and word[0] in UNIT_WORDS:
             return self._fault(
@@ -222,10 +233,27 @@ class _Reading:
             )
         return self._fault(f"has {shown(here)}, which has no meaning here", FORMULA_ADVICE)
 
+    def _meant_after_number(self, word: str) -> str:
+        """What a word after a number was meant as: figures, a dimension to multiply with, or a unit."""
+        front, behind = self.text[: self.at], self.text[self.at + len(word) :]
+        if front[-1:].isdigit() and (figures := word.translate(_FIGURES)).isdigit():
+            return self._offered(front + figures + behind)
+        if word in self.known:
+            return self._offered(f"{front.rstrip()} * {word}{behind}")
+        return _nearest_unit(word)
+
+    def _offered(self, text: str) -> str:
+        """The text in quotes where it is a formula, else ''."""
+        try:
+            return shown(Formula.read(text).text) if text and text != self.text else ""
+        except InputError:
+            return ""
+
     def _fault(self, what: str, accepted: str = FORMULA_ADVICE, near: str = "") -> InputError:
         return InputError(f"{shown(self.text)} {what}", accepted, near)
 
 
 def _nearest_unit(word: str) -> str:
+    """The unit most like a word: one of its length, or one that begins so (oo is no foot)."""
     of_its_length = [unit for unit in UNIT_WORDS if len(unit) == len(word)]
-    return nearest(word, of_its_length) or nearest(word, UNIT_WORDS)
+    return nearest(word, of_its_length) or nearest(word, [unit for unit in UNIT_WORDS if unit[0] == word[0].lower()])

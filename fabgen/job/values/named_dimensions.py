@@ -33,7 +33,7 @@ def resolve_dimensions(given: Mapping[str, object], units: str) -> tuple[dict[st
         try:
             check_name(name)
             if isinstance(written, str):
-                formulas[name] = Formula.read(written)
+                formulas[name] = Formula.read(written, given)
             else:
                 values[name] = Quantity(parse_length(written, units), length=1)
         except InputError as fault:

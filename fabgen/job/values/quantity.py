@@ -142,6 +142,20 @@ def tidy(text: str) -> str:
     return text
 
 
+def with_points(text: str) -> str:
+    """The text with a point for each decimal comma, '' where it has none or one may stand between thousands.
+
+    Args:
+        text: a length as written, e.g. '6,5 mm'.
+    """
+    commas = list(re.finditer(r"(?<![0-9,])([0-9]+),([0-9]+)(?![0-9,])", text))
+    if not commas or len(commas) != text.count(","):
+        return ""
+    if any(len(found[2]) == 3 and found[1].strip("0") for found in commas):
+        return ""
+    return text.replace(",", ".")
+
+
 def _plain_fraction(c: str) -> str:
     """'½' as ' 1/2'; any other character as it is."""
     written = unicodedata.decomposition(c)

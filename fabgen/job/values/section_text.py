@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import re
 
-from fabgen.job.errors import InputError, shown
-from fabgen.job.values.quantity import GAUGES, scan, tidy
+from fabgen.job.errors import InputError, nearest, shown
+from fabgen.job.values.formulas import Formula, Names
+from fabgen.job.values.quantity import GAUGES, UNIT_WORDS, scan, tidy
+from fabgen.shop.pipe_sizes import pipe_named
 from fabgen.shop.section import Section
 
 SECTION_ADVICE = (
@@ -14,6 +16,9 @@ SECTION_ADVICE = (
 )
 
 _BY = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
+_BY_NAMES = re.compile(r"\s+[x×]\s+|(?<=[0-9)\"'])\s*[x×]\s*(?=[0-9(])", re.IGNORECASE)
+"""Between figures where some are named dimensions, which may have an x in them."""
+_WORD = re.compile(r"[^\W\d]\w*")
 _CORNER = re.compile(r"\s+r\s*(?=[0-9.])", re.IGNORECASE)
 _SOLID = re.compile(r"\s*\bsolid$", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"^[Øø⌀]\s*")
@@ -39,7 +44,7 @@ _UNIT = re.compile(r"(?:[a-z]+|\"|'+)$", re.IGNORECASE)
 LARGEST_SIZE = 5000.0
 
 
-def parse_section(text: str, units: str = "mm") -> Section:
+def parse_section(text: str, units: str = "mm", names: Names | None = None) -> Section:
     """A tube or bar section from its text, e.g. '48.3 x 3.2', '60 x 40 x 3 r 6' or '25 solid'.
 
     A unit after the last figure serves those before it that have none.  A rectangular tube without a corner radius
@@ -48,6 +53,7 @@ def parse_section(text: str, units: str = "mm") -> Section:
     Args:
         text: as a job file has it.
         units: "mm" or "in", of bare figures.
+        names: named dimensions, which may stand for figures, e.g. 'rail x rail x 0.125 in'.
     Raises:
         InputError: it is no section, or one that cannot be.
     """
@@ -56,7 +62,8 @@ def parse_section(text: str, units: str = "mm") -> Section:
     body, *corner = _CORNER.split(body)
     if len(corner) > 1:
         raise _cannot_read(text)
-    sizes = _figures(text, [*_BY.split(body), *corner], units)
+    by = _BY_NAMES if names and any(_is_named(part, names) for part in _BY_NAMES.split(body)) else _BY
+    sizes = _figures(text, [*by.split(body), *corner], units, names or {})
     radius = sizes.pop() if corner else None
     if len(sizes) == 3 - bool(is_solid) and len(sizes) > 1:
         return _rectangular(text, sizes[0], sizes[1], 0.0 if is_solid else sizes[2], radius)
@@ -81,7 +88,8 @@ def _round(text: str, diameter: float, wall: float) -> Section:
     if 2.0 * wall >= diameter:
         raise InputError(
             f"the wall of {shown(text)} is half its diameter or more",
-            f'a wall of less than half the diameter, or "{diameter:g} solid" for solid bar',
+            f'the outside diameter first, then the wall; or "{diameter:g} solid" for solid bar',
+            _wall_last(text) if 2.0 * diameter < wall else "",
         )
     return Section("round", diameter, diameter, wall)
 
@@ -91,7 +99,8 @@ def _rectangular(text: str, width: float, depth: float, wall: float, radius: flo
     if 2.0 * wall >= least:
         raise InputError(
             f"the wall of {shown(text)} is half its smaller side or more",
-            'a wall of less than half the smaller side, or e.g. "40 x 10 solid" for solid bar',
+            'the two sides first, then the wall; or e.g. "40 x 10 solid" for solid bar',
+            _wall_last(text) if 2.0 * width < min(depth, wall) else "",
         )
     if radius is not None and 2.0 * radius > least:
         raise InputError(
@@ -103,23 +112,48 @@ def _rectangular(text: str, width: float, depth: float, wall: float, radius: flo
     return Section("rectangular", width, depth, wall, corner)
 
 
-def _figures(text: str, written: list[str], units: str) -> list[float]:
-    """The figures in mm; each without a unit takes that of the next figure that has one."""
-    own = [_UNIT.search(part) for part in written]
-    if own[-1] is None and any(own):
+def _wall_last(text: str) -> str:
+    """A section whose wall was written first with the wall last, in quotes; '' where it is not read so."""
+    first, *rest = _BY.split(tidy(text))
+    if (unit := _UNIT.search(rest[-1])) and not _UNIT.search(first):
+        rest[-1] = rest[-1][: unit.start()].rstrip()
+        first = f"{first} {unit[0]}"
+    likely = " x ".join((*rest, first))
+    try:
+        parse_section(likely)
+    except InputError:
+        return ""
+    return f'"{likely}"'
+
+
+def _figures(text: str, written: list[str], units: str, names: Names) -> list[float]:
+    """The figures in mm; each without a unit takes that of the next figure that has one, named dimensions aside."""
+    named = [_is_named(part, names) for part in written]
+    own = [None if is_named else _UNIT.search(part) for part, is_named in zip(written, named, strict=True)]
+    plain = [found for found, is_named in zip(own, named, strict=True) if not is_named]
+    if plain and plain[-1] is None and any(plain):
         raise InputError(
             f"the last figure of {shown(text)} has no unit, though others have",
             'a unit after the last figure, which serves them all, e.g. "2 x 1 x 1/8 in"',
         )
     unit = units
     sizes: list[float] = []
-    for part, found in zip(reversed(written), reversed(own), strict=True):
-        unit = found[0] if found else unit
-        size = _figure(text, part if found else f"{part} {unit}")
+    for part, found, is_named in zip(reversed(written), reversed(own), reversed(named), strict=True):
+        if is_named:
+            size = Formula.read(part, names).length(names, units)
+        else:
+            unit = found[0] if found else unit
+            size = _figure(text, part if found else f"{part} {unit}")
         if not 0.0 < size <= LARGEST_SIZE:
             raise InputError(f"a figure of {shown(text)} is {size:g} mm", "figures above zero, up to 5 m")
         sizes.append(size)
     return sizes[::-1]
+
+
+def _is_named(part: str, names: Names) -> bool:
+    """Whether a figure is a named dimension, or seems to be meant as one."""
+    words = [word for word in _WORD.findall(part) if word not in UNIT_WORDS]
+    return any(word in names or (len(word) > 2 and nearest(word, names)) for word in words)
 
 
 def _figure(text: str, part: str) -> float:
@@ -133,6 +167,10 @@ def _cannot_read(text: str) -> InputError:
     if _GAUGE.search(text):
         what = f"{shown(text)} has a gauge number, which differs with the metal and the table"
         return InputError(what, 'the wall in mm or inches, as measured, e.g. "2 x 1 x 0.120 in"')
+    if pipe := pipe_named(tidy(text)):
+        what = f"{shown(text)} names a pipe by its nominal bore, which is the size of nothing on it"
+        accepted = f"outside diameter x wall, as measured; {pipe.words} (from memory, check against your part)"
+        return InputError(what, accepted, f'"{pipe.section}"' if pipe.section else "")
     for form, name, accepted in _SHAPES:
         if form.search(text):
             return InputError(f"{shown(text)} is {name}, not a tube section", accepted)

@@ -31,7 +31,7 @@ def parse_length(written: object, units: str = "mm", names: Names | None = None)
         InputError: it is no length.
     """
     if isinstance(written, str):
-        return Formula.read(written).length(names or {}, units)
+        return Formula.read(written, names or {}).length(names or {}, units)
     quantity = number(written, LENGTH_ADVICE)
     try:
         return quantity.as_length(units)
@@ -50,7 +50,7 @@ def parse_angle(written: object, names: Names | None = None) -> float:
         InputError: it is no angle.
     """
     if isinstance(written, str):
-        return Formula.read(written).angle(names or {}, "mm")
+        return Formula.read(written, names or {}).angle(names or {}, "mm")
     return number(written, ANGLE_ADVICE).as_angle()
 
 
