@@ -99,8 +99,10 @@ def _as_built(job: Job) -> Job:
     from fabgen.job.points.as_built import built_frame
 
     drawn = job.definitions
-    error = drawn.measuring.tape_error
-    built, problems = built_frame(drawn.as_built, drawn.points, drawn.tube, drawn.link, error)
+    measuring = drawn.measuring
+    built, problems = built_frame(
+        drawn.as_built, drawn.points, drawn.tube, drawn.link, measuring.tape_error, measuring.datum
+    )
     if built is None:
         raise job.located(problems)
     try:

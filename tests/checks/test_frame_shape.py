@@ -26,7 +26,11 @@ TURNED = np.array([[0.0, -1.0, 0.0], [1.0, 0.0, 0.0], [0.0, 0.0, 1.0]])
 
 
 def built(
-    off: dict[str, tuple[float, float, float]], by: str = "distances", more: bool = False, slip: float = 0.0
+    off: dict[str, tuple[float, float, float]],
+    by: str = "distances",
+    more: bool = False,
+    slip: float = 0.0,
+    datum: float | None = None,
 ) -> Built:
     """The frame with some corners off by so much, measured all ways by the tape, with heights, or by places."""
     drawn = CORNERS | (MIDDLES if more else {})
@@ -44,7 +48,17 @@ def built(
         error=None,
         allowed=2.0,
     )
-    found, problems = built_frame(given, {n: Point(*at, n) for n, at in drawn.items()}, [], [], 1.0)
+    found, problems = built_frame(given, {n: Point(*at, n) for n, at in drawn.items()}, [], [], 1.0, datum)
+    assert not problems
+    assert found is not None
+    return found
+
+
+def levelled(datum: float | None = -200.0, **read: float) -> Built:
+    """The corners' heights alone: 200 mm each over the datum as drawn."""
+    drawn = {name: Point(*at, name) for name, at in (CORNERS | MIDDLES).items() if name in read}
+    given = AsBuilt.model_construct(distances=[], heights=read, points={}, made=[], error=None, allowed=2.0)
+    found, problems = built_frame(given, drawn, [], [], 1.0, datum)
     assert not problems
     assert found is not None
     return found
@@ -69,14 +83,67 @@ def test_a_racked_frame() -> None:
     assert text.startswith("same shape but racked in plan by 5.3 mm across the diagonals")
 
 
-def test_one_low_corner_of_four_is_a_twist_and_of_six_a_low_corner() -> None:
+def test_one_low_corner_of_six() -> None:
     low = {"FL": (0.0, 0.0, -4.0)}
-    assert "twisted: FL stands 4 mm low against the plane of the other corners" in told(built(low, "heights"))[0]
     expected = "same shape as drawn but for FL: it is 4 mm low; the others agree"
     assert told(built(low, "heights", more=True))[0] == expected
     words = told(built(low, "places", more=True))
     assert words[0] == expected
     assert words[1] == "to the directions it was measured in it stands turned by 90° about the upright axis"
+
+
+@pytest.mark.parametrize(
+    ("read", "said"),
+    [
+        ({"FL": 206, "FR": 200, "RL": 200, "RR": 200}, "but FL stands 6 mm high; RL, RR and FR are alike"),
+        ({"FL": 200, "FR": 200, "RL": 194, "RR": 200}, "but RL stands 6 mm low; FL, RR and FR are alike"),
+        ({"FL": 206, "FR": 206, "RL": 206, "RR": 200}, "but RR stands 6 mm low; RL, FL and FR are alike"),
+        ({"FL": 206, "FR": 201.5, "RL": 200, "RR": 199.2}, "but FL stands 5.8 mm high; RL, RR and FR are alike"),
+        ({"FL": 206, "FR": 200, "RL": 200, "RR": 200, "ML": 200, "MR": 195}, "but FL stands 6 mm high and MR stands 5"),
+        ({"FL": 206, "FR": 203, "RL": 200, "RR": 200}, "FL stands 6 mm high and FR stands 3 mm high over the datum"),
+        ({"FL": 202.02, "FR": 200, "RL": 200, "RR": 200}, "but FL stands 2 mm high"),
+    ],
+)
+def test_over_a_datum_the_corner_that_differs_is_named(read: dict[str, float], said: str) -> None:
+    names = {name: read[name] for name in CORNERS | MIDDLES if name in read}
+    assert said in told(levelled(**names))[0]
+
+
+@pytest.mark.parametrize(
+    ("read", "more"),
+    [
+        ({"RL": 200, "FL": 206, "RR": 200, "FR": 206}, ["it stands 0.17° out of level fore and aft"]),
+        ({"RL": 206, "FL": 206, "RR": 206, "FR": 206}, ["it stands 6 mm high over the datum"]),
+        ({"RL": 200, "FL": 201.98, "RR": 200, "FR": 200}, []),
+    ],
+)
+def test_a_frame_that_only_stands_otherwise_is_as_drawn(read: dict[str, float], more: list[str]) -> None:
+    first, *rest = told(levelled(**read))
+    assert first.startswith("same shape as drawn: no point is out by more than")
+    assert [text.split(",")[0] for text in rest] == more
+
+
+def test_what_stands_as_drawn_over_the_datum_stays_there() -> None:
+    """So that nothing that hangs on the three corners alike gets another length."""
+    frame = levelled(RL=200, FL=206, RR=200, FR=200)
+    assert {name: round(point.z, 3) for name, point in frame.points.items()} == {"RL": 0, "FL": 6, "RR": 0, "FR": 0}
+
+
+def test_without_a_datum_both_readings_of_a_twist_are_said() -> None:
+    (text,) = told(levelled(None, RL=200, FL=206, RR=200, FR=200))
+    assert text == (
+        "same shape but twisted: FL or RR stands 6 mm high, or RL or FR 6 mm low (RL, RR and FR read alike, FL "
+        "differs): no datum tells them apart, so give [measuring] `datum`"
+    )
+    (text,) = told(built({"FL": (0.0, 0.0, -4.0)}, "places"))[:1]
+    assert "RL or FR stands 4 mm high, or FL or RR 4 mm low: no datum tells them apart" in text
+
+
+def test_racking_and_a_high_corner_are_two_sentences() -> None:
+    frame = built({"FL": (3, 0, 6), "RL": (3, 0, 0)}, "heights", datum=-312.0)
+    first, second = told(frame)
+    assert first.startswith("same shape but racked in plan by 5.")
+    assert second == "besides, FL stands 6 mm high; RL, RR and FR are alike"
 
 
 def test_a_long_frame() -> None:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.geometry.survey.frame_as_built import PLANES, Strain, one_out, strain
+from fabgen.geometry.survey.frame_as_built import PLANES, FrameAsBuilt, Strain, one_out, strain
 from fabgen.job.points.as_built import Built
 from fabgen.wording.sentence import Part, Sentence, degrees, joined, mm, sentence
 
@@ -26,11 +28,25 @@ def shape_words(built: Built) -> list[Sentence]:
     known = [i for i in range(len(built.names)) if frame.held[i].any()]
     if len(known) < 3:
         return [sentence("too little was measured for the frame's shape: measure between three points or more")]
-    return [*_shape(built, known), *_stands(built)]
+    return [*_with_heights(built, known), *_stands(built)]
 
 
-def _shape(built: Built, known: list[int]) -> list[Sentence]:
-    frame, allowed = built.frame, built.given.allowed
+def _with_heights(built: Built, known: list[int]) -> list[Sentence]:
+    """Its shape; corners whose heights say that they are out are named for themselves, and the shape is the rest's."""
+    named = _heights_out(built)
+    if named is None or not built.heights.tell:
+        return _shape(built, built.frame, known)
+    places = built.frame.places.copy()
+    for name, off in built.heights.others.items():
+        places[built.names.index(name), 2] -= off
+    first, *more = _shape(built, replace(built.frame, places=places), known)
+    if first.words().startswith(AS_DRAWN):
+        return [sentence("same shape as drawn, but ", named)]
+    return [first, sentence("besides, ", named), *more]
+
+
+def _shape(built: Built, frame: FrameAsBuilt, known: list[int]) -> list[Sentence]:
+    allowed = built.given.allowed
     if (single := one_out(frame, allowed)) is not None:
         name = built.names[single.index]
         return [sentence(f"same shape as drawn but for {name}: it is ", _off_words(single.off), "; the others agree")]
@@ -79,18 +95,55 @@ def _named(built: Built, found: Strain, known: list[int], allowed: float) -> lis
             word = _LONG[axis] if change > 0.0 else _SHORT[axis]
             parts.append((abs(change), sentence(mm(abs(change)), f" too {word} over ", mm(float(size[axis]), 0))))
     rise = found.twist * size[0] * size[1]
-    if abs(rise) > allowed:
+    if abs(rise) > allowed and not built.heights.tell:
         parts.append((abs(rise), _twist_words(built, known, rise)))
     return [text for _, text in sorted(parts, key=lambda part: -part[0])]
 
 
 def _twist_words(built: Built, known: list[int], rise: float) -> Sentence:
-    """Of a frame's corners, which stands low against the plane of the other three."""
-    frame = built.frame
-    away = frame.drawn[known] - frame.drawn[known].mean(axis=0)
-    corner = known[int(np.argmin(np.sign(rise) * away[:, 0] * away[:, 1]))]
-    stands = sentence(f"twisted: {built.names[corner]} stands ", mm(abs(rise)))
-    return sentence(stands, " low against the plane of the other corners (or its neighbours as much high)")
+    """Which corners stand out of the plane of the others, as far as heights tell."""
+    heights = built.heights
+    if heights.datum is not None and (named := _heights_out(built)) is not None:
+        return sentence("twisted: ", named)
+    high, low = _corners(built, known, rise)
+    size = mm(abs(rise))
+    either = sentence(f"twisted: {' or '.join(high)} stands ", size, f" high, or {' or '.join(low)} ", size, " low")
+    if len(others := heights.others) == 1 and len(heights.alike) > 2:
+        (name,) = others
+        either = sentence(either, f" ({_all(heights.alike)} read alike, {name} differs)")
+    return sentence(either, ": no datum tells them apart, so give [measuring] `datum`")
+
+
+def _heights_out(built: Built) -> Sentence | None:
+    """'FL stands 6 mm high; FR, RL and RR are alike'; None where no height is out by more than is allowed."""
+    heights = built.heights
+    out = {name: off for name, off in heights.others.items() if abs(off) > built.given.allowed}
+    if not out:
+        return None
+    words = joined(
+        " and ",
+        [sentence(f"{name} stands ", mm(abs(off)), " high" if off > 0.0 else " low") for name, off in out.items()],
+    )
+    return sentence(words, f"; {_all(heights.alike)} are alike" if heights.alike else " over the datum")
+
+
+def _corners(built: Built, known: list[int], rise: float) -> tuple[list[str], list[str]]:
+    """The corners that a twist lifts, and those that it lowers: the outermost point of each quarter of the plan."""
+    at = built.frame.drawn[known]
+    away = at - at.mean(axis=0)
+    corners: dict[tuple[bool, bool], int] = {}
+    for i, (x, y, _) in enumerate(away):
+        quarter = (bool(x > 0.0), bool(y > 0.0))
+        best = corners.get(quarter)
+        if best is None or abs(x * y) > abs(float(away[best, 0] * away[best, 1])):
+            corners[quarter] = i
+    lifted = {i: float(rise * away[i, 0] * away[i, 1]) > 0.0 for i in corners.values()}
+    high, low = ([built.names[known[i]] for i in sorted(lifted) if lifted[i] is up] for up in (True, False))
+    return high, low
+
+
+def _all(names: Sequence[str]) -> str:
+    return f"{', '.join(names[:-1])} and {names[-1]}"
 
 
 def _off_words(off: Array) -> Sentence:
@@ -123,4 +176,8 @@ def _stands(built: Built) -> list[Sentence]:
             if slope * float(np.ptp(frame.drawn[high, place])) > 2.0 * built.given.allowed:
                 tilt = degrees(math.atan(slope), 2)
                 words.append(sentence("it stands ", tilt, f" out of level {way}, which is taken out here"))
+    lift = built.heights.lift
+    if built.heights.datum is not None and abs(lift) > built.given.allowed:
+        way = "high" if lift > 0.0 else "low"
+        words.append(sentence("it stands ", mm(abs(lift)), f" {way} over the datum, which is taken out here"))
     return words

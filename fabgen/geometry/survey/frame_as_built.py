@@ -168,6 +168,37 @@ class _Problem:
         return FrameAsBuilt(self.drawn, places, held, made, gain, checked, stands, level)
 
 
+def alike(values: Array, width: float) -> list[int]:
+    """The numbers of the values that differ from one another by no more than `width`: the most there are, in order.
+
+    Args:
+        values: (n,), mm.
+        width: mm.
+    """
+    order = np.argsort(values, kind="stable")
+    best: list[int] = []
+    for i in range(len(order)):
+        same = [int(j) for j in order[i:] if values[j] - values[order[i]] <= width]
+        best = same if len(same) > len(best) else best
+    return sorted(best)
+
+
+def levelled(frame: FrameAsBuilt, lift: float) -> FrameAsBuilt:
+    """The frame as its heights were read, none of a tilt taken out of them.
+
+    Args:
+        frame: as built, from heights among others.
+        lift: what is taken out of all heights alike, mm.
+    """
+    if frame.level is None:
+        return frame
+    middle = frame.drawn.mean(axis=0)
+    shift, along, across = frame.level
+    tilt = RigidMotion(rotation(np.array([across, -along, 0.0])), np.zeros(3))
+    places = tilt.about(middle, middle + np.array([0.0, 0.0, shift - lift])).moved(frame.places)
+    return replace(frame, places=places, level=np.array([lift, 0.0, 0.0]))
+
+
 @dataclass(frozen=True, eq=False)
 class OneOut:
     """The one point (by number) that is out where all others are as drawn, and by what (3,) mm; `laid`: the frame

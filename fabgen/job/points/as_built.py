@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.geometry.survey.frame_as_built import FrameAsBuilt, FrameReadings, frame_as_built, one_out
+from fabgen.geometry.survey.frame_as_built import FrameAsBuilt, FrameReadings, alike, frame_as_built, levelled, one_out
 from fabgen.job.errors import Path, Problem, listed, nearest, shown
 from fabgen.job.tables.link_tables import Link
 from fabgen.job.tables.measuring_tables import COVER, AsBuilt
@@ -30,6 +30,32 @@ class ReadingAsBuilt:
 
 
 @dataclass(frozen=True, eq=False)
+class Heights:
+    """The heights that were measured: how far each is above what it should be, mm (`off`, by point), over `datum`, or
+    but for one and the same amount where no datum is given; and the points, three or more and most of them, that agree
+    (`alike`), none where there are no such."""
+
+    off: Mapping[str, float]
+    datum: float | None
+    alike: tuple[str, ...]
+
+    @property
+    def tell(self) -> bool:
+        """Whether they say which corners are out: over a datum, the others being alike."""
+        return self.datum is not None and bool(self.alike) and bool(self.others)
+
+    @property
+    def lift(self) -> float:
+        """By how much those alike are out, mm."""
+        return float(np.mean([self.off[name] for name in self.alike])) if self.alike else 0.0
+
+    @property
+    def others(self) -> dict[str, float]:
+        """The points that differ from those alike (of none: from the datum), and by how much, mm."""
+        return {name: off - self.lift for name, off in self.off.items() if name not in self.alike}
+
+
+@dataclass(frozen=True, eq=False)
 class Built:
     """The frame as built.  `names` of its points go with the rows of `frame`; `points` are their places as built;
     `made` the marks that are cut already; `readings` what was measured, the last `places` of them coordinates."""
@@ -41,10 +67,16 @@ class Built:
     made: frozenset[str]
     readings: tuple[ReadingAsBuilt, ...]
     error: float
+    heights: Heights
 
 
 def built_frame(
-    given: AsBuilt, drawn: Mapping[str, Point], tubes: list[Tube], links: list[Link], error: float
+    given: AsBuilt,
+    drawn: Mapping[str, Point],
+    tubes: list[Tube],
+    links: list[Link],
+    error: float,
+    datum: float | None = None,
 ) -> tuple[Built | None, list[Problem]]:
     """A frame as it was built, from what was measured on it.
 
@@ -54,6 +86,7 @@ def built_frame(
         tubes: of the job.
         links: of the job.
         error: within this of the truth lie 95 of 100 readings, mm, where `given` does not say.
+        datum: z of the level that heights were measured from, mm; None where the job does not say.
     Returns: the frame, or None and every fault in what was measured.
     """
     problems = _faults(given, tubes, links)
@@ -81,20 +114,37 @@ def built_frame(
         np.array(list(given.points.values())).reshape(-1, 3),
     )
     frame = frame_as_built(at, readings)
-    if (single := one_out(frame, given.allowed)) is not None:
-        frame = single.laid  # what is as drawn stays there; the one point that is out does not draw it along
+    heights = _heights(given, drawn, datum)
+    # What is as drawn stays there; the points that are out do not draw it along.
+    if heights.tell:
+        frame = levelled(frame, heights.lift - (datum or 0.0))
+    elif (single := one_out(frame, given.allowed)) is not None:
+        frame = single.laid
     words = [f"{one} to {other}" for one, other, _ in given.distances]
     words += [f"height of {name}" for name in given.heights]
     words += [f"{name}: {axis}" for name in given.points for axis in "xyz"]
     read = np.concatenate((readings.lengths, readings.heights, readings.places.ravel()))
     as_drawn = [math.dist(drawn[one].xyz, drawn[other].xyz) for one, other, _ in given.distances]
-    as_drawn += [drawn[name].z for name in given.heights] + [c for name in given.points for c in drawn[name].xyz]
+    as_drawn += [drawn[name].z - (datum or 0.0) for name in given.heights] + [
+        c for name in given.points for c in drawn[name].xyz
+    ]
     readings_built = tuple(
         ReadingAsBuilt(w, float(d), float(r), float(m))
         for w, d, r, m in zip(words, as_drawn, read, frame.made, strict=True)
     )
     points = {name: _point(drawn[name], frame, i, words, error) for i, name in enumerate(names)}
-    return Built(given, names, frame, points, _made(given, tubes, set(names)), readings_built, error), []
+    made = _made(given, tubes, set(names))
+    return Built(given, names, frame, points, made, readings_built, error, heights), []
+
+
+def _heights(given: AsBuilt, drawn: Mapping[str, Point], datum: float | None) -> Heights:
+    off = {name: height - (drawn[name].z - (datum or 0.0)) for name, height in given.heights.items()}
+    names, values = list(off), np.array(list(off.values()))
+    same = [names[i] for i in alike(values, given.allowed)]
+    if datum is not None:
+        as_drawn = [name for name in names if abs(off[name]) <= given.allowed]
+        same = as_drawn if len(as_drawn) >= len(same) else same
+    return Heights(off, datum, tuple(same) if len(same) > 2 and 2 * len(same) > len(names) else ())
 
 
 def _point(drawn: Point, frame: FrameAsBuilt, index: int, words: list[str], error: float) -> Point:

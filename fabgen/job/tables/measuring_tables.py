@@ -81,8 +81,8 @@ class Measuring(Table):
     )
     datum: Length | None = Field(
         default=None,
-        description="z of the level floor or jig that the check table counts heights from; left out = that of the "
-        "lowest point",
+        description="z of the level floor or jig that heights are measured from; left out = the check table counts "
+        "from the lowest point, and of four heights no corner can be named that is out",
     )
 
 
