@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path as FilePath
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -20,8 +21,14 @@ def check(
     rack: RackFile = None,
     quiet: Quiet = False,
     as_json: Annotated[bool, typer.Option("--json", help="print the findings as JSON")] = False,
+    expanded: Annotated[
+        bool, typer.Option("--expanded", help="print the parts that [[frame]] and [[repeat]] become, and check nothing")
+    ] = False,
 ) -> None:
     """Read and check a job; write nothing."""
+    if expanded:
+        _expanded(job, as_json)
+        return
     from fabgen.app.progress import progress_shown
     from fabgen.app.work import work_on
     from fabgen.documents.render.words import counted
@@ -44,3 +51,12 @@ def _as_json(work: WorkedJob) -> None:
     typer.echo(json.dumps({"job": job, "marks": len(work.pieces), "stops": stops, "checks": found}, allow_nan=False))
     if stops:
         raise typer.Exit(STOPPED)
+
+
+def _expanded(path: FilePath, as_json: bool) -> None:
+    from fabgen.job.expansion.written import written
+    from fabgen.job.reader import read_job
+
+    job = good_input(lambda: read_job(path), as_json)
+    text = written(job.expanded) if job.expanded is not None else ""
+    typer.echo(text or "this job has no [[frame]] and no [[repeat]]")

@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping
 from contextlib import contextmanager
 from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
-from typing import Any, Literal, Self, TypeVar
+from typing import TYPE_CHECKING, Any, Literal, Self, TypeVar
 
 from pydantic import ValidationError
 
@@ -18,6 +18,9 @@ from fabgen.job.text.source import SourceMap
 from fabgen.job.text.syntax import load_toml
 from fabgen.shop import materials
 
+if TYPE_CHECKING:
+    from fabgen.job.expansion.expanded_tables import Expanded
+
 T = TypeVar("T", bound=Table)
 
 
@@ -25,13 +28,20 @@ T = TypeVar("T", bound=Table)
 class Document:
     """A TOML file that can be read: its values as they stand there (`raw`), and its text to find places in.
 
-    `path` is the file as given; errors and documents name it so.
+    `path` is the file as given; errors and documents name it so.  `expanded`: its tables with what stands for many
+    parts replaced by these; the paths of problems lead into them.
     """
 
     path: FilePath
     text: str
     raw: Mapping[str, Any] = field(repr=False)
     source: SourceMap = field(repr=False)
+    expanded: Expanded | None = field(default=None, repr=False, kw_only=True)
+
+    @property
+    def tables(self) -> Mapping[str, Any]:
+        """The values, those of whole frames and repeats as the parts that they become."""
+        return self.raw if self.expanded is None else self.expanded.tables
 
     @classmethod
     def parsed(cls, text: str, path: FilePath | str, accepted: str = "") -> Self:
@@ -54,7 +64,11 @@ class Document:
 
     def line(self, path: Path) -> int:
         """Line of the key at `path`, e.g. ('tube', 3), in the file."""
-        return self.source.line(path)
+        return self.source.line(self.origin(path))
+
+    def origin(self, path: Path) -> Path:
+        """The place in the file of a key of `tables`."""
+        return path if self.expanded is None else self.expanded.origin(path)
 
     def located(self, problems: Iterable[Problem]) -> JobError:
         """The problems as one error, in the order of the file, each with its file, its line and its place in words.
@@ -68,9 +82,16 @@ class Document:
                 continue
             line = self.line(problem.path) if problem.line is None else problem.line
             what = problem.what + (f" on line {self.line(problem.other)}" if problem.other else "")
-            where = problem.where or in_words(problem.path, _mark_at(problem.path, self.raw))
+            where = problem.where or self._words(problem.path)
             found[replace(problem, what=what, line=line, file=str(self.path), where=where, other=())] = None
         return JobError(sorted(found, key=lambda problem: problem.line or 0))
+
+    def _words(self, path: Path) -> str:
+        """The place of a key in words; of a part that a frame or a repeat makes, of this and then of the part."""
+        place = self.origin(path)
+        if place[:1] == path[:1]:
+            return in_words(place, _mark_at(path, self.tables))
+        return f"{in_words(place[:2], _mark_at(place, self.raw))}, {in_words(path, _mark_at(path, self.tables), False)}"
 
     @contextmanager
     def locating(self) -> Iterator[None]:
@@ -109,10 +130,10 @@ class Document:
         """
         found, checked = list(problems), None
         try:
-            checked = model.model_validate(self.raw if values is None else values, context=context)
+            checked = model.model_validate(self.tables if values is None else values, context=context)
             found += further(checked)
         except ValidationError as error:
-            found += problems_of(error, self.raw, model)
+            found += problems_of(error, self.tables, model)
         if found or checked is None:
             raise self.unread(found)
         return checked

@@ -110,14 +110,20 @@ def describe(problem: Problem) -> str:
     return plain(fault_text(": ".join([*lead, problem.what]), problem.accepted, problem.nearest))
 
 
-def in_words(path: Path, mark: str = "") -> str:
-    """A path as a fabricator reads it: ('tube', 2, 'route', 0) is 'tube 3 "T3", key route, item 1'."""
+def in_words(path: Path, mark: str = "", numbered: bool = True) -> str:
+    """A path as a fabricator reads it: ('tube', 2, 'route', 0) is 'tube 3 "T3", key route, item 1'.
+
+    Args:
+        path: names the key.
+        mark: of the part that it leads into.
+        numbered: whether the part's number is one that can be counted in the file.
+    """
     if not path:
         return ""
     words = [f"[{str(path[0])[:40]}]"]
     rest = path[1:]
     if rest and isinstance(rest[0], int):
-        words = [f"{path[0]} {rest[0] + 1}" + (f' "{mark}"' if mark else "")]
+        words = [str(path[0]) + (f" {rest[0] + 1}" if numbered else "") + (f' "{mark}"' if mark else "")]
         rest = rest[1:]
     words += [f"item {part + 1}" if isinstance(part, int) else f"key {part[:40]}" for part in rest]
     return ", ".join(words)

@@ -20,6 +20,7 @@ from fabgen.job.document import (
     units_of,
 )
 from fabgen.job.errors import JobError, Path, Problem, describe, listed, nearest, shown
+from fabgen.job.expansion.expand import expanded
 from fabgen.job.points.named_points import DistanceNames, resolve_points
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.fields import Context
@@ -76,7 +77,7 @@ def read_text(text: str, path: FilePath | str = "job.toml") -> Job:
         JobError: with every fault found in it.
     """
     document = Document.parsed(text, path, "[job] with title, number and units, and at least one part")
-    definitions = _definitions(document)
+    document, definitions = _definitions(document)
     if beside := definitions.job.rod_ends:  # they come after the job's own
         every = [*definitions.rod_end, *read_rod_ends(document.path.parent / beside)]
         definitions = definitions.model_copy(update={"rod_end": every})
@@ -106,17 +107,18 @@ def _as_built(job: Job) -> Job:
     if built is None:
         raise job.located(problems)
     try:
-        definitions = _definitions(job, built.points)
+        worked, definitions = _definitions(job, built.points)
     except JobError as fault:
         raise JobError([replace(p, what=f"with the frame as built, {p.what}") for p in fault.problems]) from fault
     definitions = definitions.model_copy(update={"rod_end": drawn.rod_end})
-    return replace(job, definitions=definitions, built=built, drawn=drawn)
+    return replace(job, expanded=worked.expanded, definitions=definitions, built=built, drawn=drawn)
 
 
 # -- the values ---------------------------------------------------------------
-def _definitions(document: Document, built: Mapping[str, Point] | None = None) -> Definitions:
-    """What the document defines; `built` are places of points that go before what it says.  Raises JobError."""
-    raw, units = document.raw, units_of(document.table("job"))
+def _definitions(document: Document, built: Mapping[str, Point] | None = None) -> tuple[Document, Definitions]:
+    """The document with its frames and repeats worked out, and what it defines; `built` are places of points that go
+    before what it says.  Raises JobError."""
+    units = units_of(document.table("job"))
     given_dimensions, given_points = document.table("dimensions"), document.table("points")
     problems = [
         Problem((name,), f"there are {len(given)} names in [{name}]", f"at most {MOST_NAMES}")
@@ -127,15 +129,18 @@ def _definitions(document: Document, built: Mapping[str, Point] | None = None) -
         raise document.unread(problems)
     dimensions, problems = resolve_dimensions(given_dimensions, units)
     points, found = resolve_points(given_points, units, dimensions, _accuracy(document, units, dimensions), built)
-    problems += found + mark_problems(raw, FAMILIES, "a mark of its own for every part")
+    names = DistanceNames(dimensions, points) if points else dimensions
+    context = Context(units, names, points, own_materials(document.raw))
+    whole = expanded(document.raw, context, FAMILIES)
+    document = replace(document, expanded=whole)
+    raw = whole.tables
+    problems += found + list(whole.problems) + mark_problems(raw, FAMILIES, "a mark of its own for every part")
     problems += _end_problems(raw) + material_problems(raw)
     ready = dict(raw)
     for name, values in (("dimensions", dimensions), ("points", points)):
         if isinstance(raw.get(name), dict):
             ready[name] = {key: value for key, value in values.items() if value is not None}
-    names = DistanceNames(dimensions, points) if points else dimensions
-    context = Context(units, names, points, own_materials(raw), _marks(raw))
-    return document.checked(Definitions, context, problems, ready, _no_part)
+    return document, document.checked(Definitions, replace(context, marks=_marks(raw)), problems, ready, _no_part)
 
 
 def _no_part(definitions: Definitions) -> list[Problem]:

@@ -21,11 +21,11 @@ import numpy as np
 import pytest
 from tube_meshes import AROUND, BENT_AROUND, Array, bent_bar, cut_tube, half_space, seen_in, straight_bar, widest_gap
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Frame, upright
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line
-from fabgen.parts.shape.sections import section_profile, upright
+from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.tubes import as_met
 from fabgen.parts.tube.tube import pieces
 from fabgen.shop.section import Section

@@ -15,11 +15,11 @@ import numpy as np
 import pytest
 from tube_meshes import Array, seen_in, shell, straight_bar
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Frame, upright
 from fabgen.geometry.tube.centreline import Centreline, Straight
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart
-from fabgen.parts.shape.sections import section_profile, upright
+from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.tube.tube import pieces
 from fabgen.shop.section import Section
 

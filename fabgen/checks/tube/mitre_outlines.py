@@ -16,10 +16,10 @@ import shapely
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
-from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.space.frame import Array, unit, upright
 from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import parting
-from fabgen.parts.shape.sections import half_size, section_profile, upright
+from fabgen.parts.shape.sections import half_size, section_profile
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence

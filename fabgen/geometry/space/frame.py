@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 
 import numpy as np
@@ -80,3 +81,18 @@ class Frame:
             points: (..., 3), mm.
         """
         return np.asarray(points @ self.axes + self.origin)
+
+
+def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
+    """Frame along a tube: z is its top, as near +z as the tube allows, or +x where it is vertical.
+
+    Args:
+        origin: (3,) mm.
+        along: (3,), of any length.
+        turn: by which the top is turned about x then, rad.
+    """
+    x = along / np.linalg.norm(along)
+    up = np.array([1.0, 0.0, 0.0]) if math.hypot(x[0], x[1]) < 1e-6 else np.array([0.0, 0.0, 1.0])
+    frame = Frame.along(origin, x, cross(up, x))
+    c, s = math.cos(turn), math.sin(turn)
+    return Frame(frame.origin, frame.x, c * frame.y + s * frame.z, c * frame.z - s * frame.y)

@@ -48,6 +48,7 @@ from fabgen.job.tables.flat_tables import (
     RowGiven,
     SheetOutline,
 )
+from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
 from fabgen.job.tables.link_tables import Link, RodEndGiven, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
@@ -191,6 +192,7 @@ class Definitions(Table):
     measuring: Measuring = Measuring()
     as_built: AsBuilt = AsBuilt()
     material: list[OwnMaterial] = Field(default=[])
+    frame: list[FrameGiven] = Field(default=[])
     tube: list[Tube] = Field(default=[])
     former: list[Former] = Field(default=[])
     link: list[Link] = Field(default=[])
@@ -199,6 +201,7 @@ class Definitions(Table):
     bracket: list[Bracket] = Field(default=[])
     cover: list[Cover] = Field(default=[])
     bar: list[Bar] = Field(default=[])
+    repeat: list[RepeatGiven] = Field(default=[])
     weld: list[Weld] = Field(default=[])
     bend_test: list[BendTest] = Field(default=[])
     stock: list[Stock] = Field(default=[])

@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame, unit
+from fabgen.geometry.space.frame import Array, Frame, unit, upright
 from fabgen.geometry.tube.solids import RoundBar
 from fabgen.job.errors import InputError, JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Link
@@ -35,7 +35,7 @@ from fabgen.parts.piece import (
     WorkedEnd,
 )
 from fabgen.parts.shape.cuts import cut_line, plain_line
-from fabgen.parts.shape.sections import angle_about, section_profile, upright
+from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
 from fabgen.shop.strength import strength

@@ -6,7 +6,7 @@ import math
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame, cross, unit
+from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.tube.profile import Profile, rectangular_profile, round_profile
 from fabgen.geometry.tube.solids import RoundBar, RoundedPrism, Solid
 from fabgen.shop.section import Section
@@ -56,21 +56,6 @@ def _reach(section: Section, up: float, side: float) -> float:
         return section.width / 2.0
     r = section.corner
     return (section.width / 2.0 - r) * up + (section.depth / 2.0 - r) * side + r
-
-
-def upright(origin: Array, along: Array, turn: float = 0.0) -> Frame:
-    """Frame along a tube: z is its top, as near +z as the tube allows, or +x where it is vertical.
-
-    Args:
-        origin: (3,) mm.
-        along: (3,), of any length.
-        turn: by which the top is turned about x then, rad.
-    """
-    x = along / np.linalg.norm(along)
-    up = np.array([1.0, 0.0, 0.0]) if math.hypot(x[0], x[1]) < 1e-6 else np.array([0.0, 0.0, 1.0])
-    frame = Frame.along(origin, x, cross(up, x))
-    c, s = math.cos(turn), math.sin(turn)
-    return Frame(frame.origin, frame.x, c * frame.y + s * frame.z, c * frame.z - s * frame.y)
 
 
 def angle_about(frame: Frame, direction: Array) -> float:

@@ -1,0 +1,1 @@
+"""What stands for many parts, as the parts that it becomes: whole frames, and parts made again."""

@@ -1,0 +1,140 @@
+"""A job's tables with what stands for many parts replaced by the parts themselves."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from typing import Any
+
+from pydantic import ValidationError
+
+from fabgen.job.document import entries, mark_of
+from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
+from fabgen.job.expansion.expanded_tables import Expanded
+from fabgen.job.expansion.frames import tubes_of
+from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
+from fabgen.job.tables.fields import Context
+from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
+
+PLACED = ("plate", "bracket", "cover")
+"""Families whose parts have places, not points of their own."""
+MOST_PARTS = 10_000
+
+
+def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) -> Expanded:
+    """The job's tables with its frames and repeats worked out; the very same where it has none.
+
+    Args:
+        raw: the values as the file has them.
+        context: what they are read with.
+        tables: the names of those that list parts.
+    """
+    if not entries(raw, "frame") and not entries(raw, "repeat"):
+        return Expanded(raw)
+    return _Expansion(raw, context, tables).result()
+
+
+class _Expansion:
+    def __init__(self, raw: Mapping[str, Any], context: Context, tables: Iterable[str]) -> None:
+        self.raw, self.context = raw, context
+        self.problems: list[Problem] = []
+        self.parts: dict[str, list[tuple[Path, Any]]] = {
+            table: [((table, i), entry) for i, entry in enumerate(raw[table])]
+            for table in tables
+            if isinstance(raw.get(table), list)
+        }
+        self.frames: dict[str, list[str]] = {}
+        self.changes: dict[str, Path] = {}
+
+    def result(self) -> Expanded:
+        self._frames()
+        self._repeats()
+        origins: dict[Path, Path] = {
+            (table, number): place
+            for table, listed_parts in self.parts.items()
+            for number, (place, _) in enumerate(listed_parts)
+            if place != (table, number)
+        }
+        for number, (_, entry) in enumerate(self.parts.get("tube", ())):
+            if place := self.changes.get(mark_of(entry) if isinstance(entry, dict) else ""):
+                changed = self.raw["frame"][place[1]]["change"][place[3]]
+                origins |= {("tube", number, key): (*place, key) for key in changed}
+        lists = {table: [entry for _, entry in parts] for table, parts in self.parts.items()}
+        return Expanded({**self.raw, **lists}, origins, tuple(self.problems))
+
+    def _frames(self) -> None:
+        made: list[tuple[Path, Any]] = []
+        for i, entry in entries(self.raw, "frame"):
+            try:
+                tubes = tubes_of(FrameGiven.model_validate(entry, context=self.context))
+            except ValidationError:
+                continue  # reported with the other tables
+            except InputError as fault:
+                self.problems.append(Problem.of(("frame", i), fault))
+                continue
+            name = mark_of(entry)
+            self.frames[name] = [tube["mark"] for tube in tubes]
+            self.changes |= {f"{name}-{own}": ("frame", i, "change", own) for own in entry.get("change", ())}
+            made += [(("frame", i), tube) for tube in tubes]
+        own = self.parts.get("tube", [])
+        if made:
+            order = list(self.raw)
+            first = "tube" not in order or order.index("frame") < order.index("tube")
+            self.parts["tube"] = [*made, *own] if first else [*own, *made]  # tubes are fitted in the order of the file
+
+    def _repeats(self) -> None:
+        for i, entry in entries(self.raw, "repeat"):
+            try:
+                given = RepeatGiven.model_validate(entry, context=self.context)
+            except ValidationError:
+                continue
+            try:
+                self._repeat(i, given)
+            except InputError as fault:
+                self.problems.append(Problem.of(("repeat", i), fault))
+
+    def _repeat(self, number: int, given: RepeatGiven) -> None:
+        marks = [mark for name in given.parts for mark in self.frames.get(name, [name])]
+        found = {
+            mark_of(entry): (table, entry)
+            for table, parts in self.parts.items()
+            for _, entry in parts
+            if isinstance(entry, dict)
+        }
+        for i, mark in enumerate(given.parts):
+            if mark not in found and mark not in self.frames:
+                known = [*self.frames, *found]
+                what = f"there is no part {shown(mark)} to repeat"
+                raise InputError(what, f"marks: {listed(known)}", nearest(mark, known), ("parts", i))
+        ways = list(motions(given))
+        if len(ways) * len(marks) > MOST_PARTS:
+            what = f"that makes {(len(ways) + 1) * len(marks)} parts"
+            raise InputError(what, f"at most {MOST_PARTS}", key=("count",))
+        for mark in marks:
+            table, entry = found[mark]
+            if table in PLACED:
+                self._placed(
+                    mark, table, entry, [place for way in ways for place in places_of(entry, way, self.context)]
+                )
+        for copy, way in enumerate(ways, 2):
+            for mark in marks:
+                table, entry = found[mark]
+                if table not in PLACED:
+                    made = copy_of(entry, copy, marks, way, self.context)
+                    self.parts[table].append((("repeat", number), made))
+        for name in given.parts:
+            if name in self.frames:
+                for copy in range(2, len(ways) + 2):
+                    self.frames[renamed(name, copy)] = [renamed(mark, copy) for mark in self.frames[name]]
+
+    def _placed(self, mark: str, table: str, entry: Mapping[str, Any], places: list[Any]) -> None:
+        """Gives a part of sheet its further places."""
+        if not places:
+            what = f"{mark} has no place, so it cannot be repeated"
+            raise InputError(what, "a `place`, or `quantity` for parts that stand nowhere", key=("parts",))
+        own = entry["place"] if isinstance(entry["place"], list) else [entry["place"]]
+        every = [*own, *places]
+        grown = dict(entry) | {"place": every, "quantity": max(len(every), 1)}
+        if isinstance(entry.get("quantity"), int) and entry["quantity"] > len(own):
+            what = f"{mark} has a quantity of {entry['quantity']} and {len(own)} of them placed"
+            raise InputError(what, "no `quantity`: it follows from the repeat", key=("parts",))
+        self.parts[table] = [(place, grown if each is entry else each) for place, each in self.parts[table]]

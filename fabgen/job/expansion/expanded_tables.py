@@ -1,0 +1,30 @@
+"""The tables of a job once its frames and repeats are worked out, and where each part of them stands in the file."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any
+
+from fabgen.job.errors import Path, Problem
+
+
+@dataclass(frozen=True)
+class Expanded:
+    """The tables of a job by name, as a file without [[frame]] and [[repeat]] would have them.
+
+    `origins`: of each entry of a list that is not at its own number in the file, where it comes from there; likewise
+    of keys that come from elsewhere than their entry.
+    `problems`: what keeps some of them from being made.
+    """
+
+    tables: Mapping[str, Any]
+    origins: Mapping[Path, Path] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+
+    def origin(self, path: Path) -> Path:
+        """The place in the file of a key of the expanded tables."""
+        for length in (3, 2):
+            if (place := self.origins.get(path[:length])) is not None:
+                return place + path[length:]
+        return path

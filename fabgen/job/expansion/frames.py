@@ -1,0 +1,92 @@
+"""From whole frames to the tables of the tubes that they become."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.job.errors import InputError, Path, listed, nearest, shown
+from fabgen.job.expansion.frame_shapes import Member, members
+from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
+from fabgen.job.tables.frame_tables import FrameGiven
+from fabgen.job.tables.movement_tables import AxisDirection
+
+MITRED = {"cut": "mitre"}
+
+
+def tubes_of(frame: FrameGiven) -> list[dict[str, Any]]:
+    """The tables of a frame's tubes, as a job file would have them, with points and sections read already.
+
+    Raises:
+        InputError: its directions are parallel, its sizes leave no room, or it changes a tube that it has not.
+    """
+    stands = _stands(frame)
+    made = members(frame)
+    _known(frame, [member.mark for member in made])
+    return [
+        _tube(frame, member, made, stands) | dict(frame.change.get(member.mark, {}))
+        for member in made
+        if member.mark not in frame.leave_out
+    ]
+
+
+def _stands(frame: FrameGiven) -> Frame:
+    """The frame's own axes in the job."""
+    origin = np.array(frame.at.xyz)
+    along, up = (_direction(way, origin) for way in (frame.along, frame.up))
+    try:
+        return Frame.along(origin, along, np.cross(up, along))
+    except ValueError:
+        raise InputError("its length and its height run the same way", "two ways that differ", key=("along",)) from None
+
+
+def _direction(way: AxisDirection, origin: Array) -> Array:
+    if way.toward is not None:
+        return np.array(way.toward.xyz) - origin
+    return np.array(way.direction, dtype=float)
+
+
+def _known(frame: FrameGiven, marks: list[str]) -> None:
+    named: list[tuple[Path, str]] = [(("leave_out", i), mark) for i, mark in enumerate(frame.leave_out)]
+    named += [(("change", mark), mark) for mark in frame.change]
+    for key, mark in named:
+        if mark not in marks:
+            what = f"this {frame.shape} has no tube {shown(mark)}"
+            raise InputError(what, f"its tubes: {listed(marks, 16)}", nearest(mark, marks), key)
+
+
+def _tube(frame: FrameGiven, member: Member, made: list[Member], stands: Frame) -> dict[str, Any]:
+    start, finish = (stands.outside(np.array(end)) for end in (member.start, member.finish))
+    table: dict[str, Any] = {
+        "mark": f"{frame.mark}-{member.mark}",
+        "section": member.section,
+        "route": [point_at(start), point_at(finish)],
+    }
+    if not member.section.is_round:
+        table["turn"] = as_degrees(turn_toward(finish - start, stands.axes.T @ np.array(member.top)))
+    if frame.material is not None:
+        table["material"] = frame.material
+    for at, point in (("start", member.start), ("finish", member.finish)):
+        if at in member.keys:
+            table[at] = _placed_plane(member.keys[at], start if at == "start" else finish, stands)
+        elif frame.corners == "mitred" and _is_corner(member, point, frame, made):
+            table[at] = dict(MITRED)
+    return table
+
+
+def _placed_plane(end: Mapping[str, Any], point: Array, stands: Frame) -> dict[str, Any]:
+    normal = stands.axes.T @ np.array(end["plane"]["normal"])
+    return {"plane": {"at": point_at(point), "normal": [float(each) for each in normal]}}
+
+
+def _is_corner(member: Member, point: tuple[float, float, float], frame: FrameGiven, made: list[Member]) -> bool:
+    """Whether other tubes of the frame's own section end at this point too, at its outline."""
+    others = [
+        other
+        for other in made
+        if other is not member and other.section == member.section and point in (other.start, other.finish)
+    ]
+    return bool(others) and member.section == frame.section and not member.mark.startswith(("S", "X"))

@@ -1,0 +1,129 @@
+"""Parts made again: moved along steps, or turned about an axis."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from copy import deepcopy
+from typing import Any
+
+import numpy as np
+
+from fabgen.geometry.space.frame import unit, upright
+from fabgen.geometry.survey.rigid_fit import RigidMotion, rotation
+from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
+from fabgen.job.tables.fields import Context
+from fabgen.job.tables.frame_tables import RepeatGiven
+
+
+def motions(given: RepeatGiven) -> Iterator[RigidMotion]:
+    """Where every copy stands to the first, which is left out."""
+    if given.about is not None:
+        one, other = (np.array(point.xyz) for point in given.about)
+        for i in range(1, given.count):
+            each = 2.0 * math.pi / given.count if given.angle is None else given.angle
+            turn = rotation(unit(other - one) * i * each)
+            yield RigidMotion(turn, one - turn @ one)
+        return
+    step, row_step = np.array(given.step or (0.0,) * 3), np.array(given.row_step or (0.0,) * 3)
+    for row in range(given.rows or 1):
+        for i in range(given.count):
+            if row or i:
+                yield RigidMotion(np.eye(3), i * step + row * row_step)
+
+
+# -- tables moved -------------------------------------------------------------------
+def copy_of(entry: Mapping[str, Any], number: int, marks: Sequence[str], motion: RigidMotion, context: Context) -> Any:
+    """The table of a tube, link or other part with points of its own, made again elsewhere.
+
+    Args:
+        entry: as the file has it.
+        number: of the copy, which its mark ends with.
+        marks: of all the parts that are repeated with it.
+        motion: where it stands to the first.
+        context: what the values of the job are read with.
+    """
+    copied = {key: deepcopy(value) for key, value in entry.items()}
+    copied["mark"] = renamed(copied["mark"], number)
+    for key in ("route", "between", "points"):
+        if isinstance(entry.get(key), list):
+            copied[key] = [_moved_point(point, motion, context) for point in entry[key]]
+    if "route" in entry:
+        _turned(entry, copied, context, motion)
+    for at in ("start", "finish"):
+        if isinstance(end := copied.get(at), dict):
+            _moved_end(end, number, marks, motion, context)
+    return copied
+
+
+def places_of(entry: Mapping[str, Any], motion: RigidMotion, context: Context) -> list[Any]:
+    """The places of a plate, bracket or cover, moved."""
+    given = entry.get("place")
+    places = given if isinstance(given, list) else [given]
+    return [_moved_place(place, motion, context) for place in places if isinstance(place, Mapping)]
+
+
+def renamed(mark: str, number: int) -> str:
+    """The mark of a copy."""
+    return f"{mark}-{number}"
+
+
+def _moved_point(written: object, motion: RigidMotion, context: Context) -> object:
+    """A point as a table has it, moved; one that cannot be read stays, as its fault is reported at the first part."""
+    point, _ = context.point_reading.read(written)
+    return written if point is None else point_at(motion.moved(np.array(point.xyz)))
+
+
+def _turned(entry: Mapping[str, Any], copied: dict[str, Any], context: Context, motion: RigidMotion) -> None:
+    """Gives a tube whose top turns with it the `turn` that says so."""
+    ends = [context.point_reading.read(written)[0] for written in entry["route"][:2]]
+    if len(ends) < 2 or ends[0] is None or ends[1] is None or np.allclose(motion.rotation, np.eye(3)):
+        return
+    along = np.array(ends[1].xyz) - np.array(ends[0].xyz)
+    if not along.any():
+        return
+    try:
+        turn = context.angle(entry.get("turn", 0.0))
+    except ValueError:
+        return
+    top = upright(along * 0.0, along, turn).z
+    copied["turn"] = as_degrees(turn_toward(motion.rotation @ along, motion.rotation @ top))
+
+
+def _moved_end(end: dict[str, Any], number: int, marks: Sequence[str], motion: RigidMotion, context: Context) -> None:
+    onto = end.get("onto")
+    if onto is not None:
+        named = [onto] if isinstance(onto, str) else onto
+        end["onto"] = [renamed(mark, number) if mark in marks else mark for mark in named]
+    plane = end.get("plane")
+    if isinstance(plane, list):
+        end["plane"] = [_moved_point(point, motion, context) for point in plane]
+    elif isinstance(plane, Mapping):
+        moved = dict(plane)
+        if "at" in plane:
+            moved["at"] = _moved_point(plane["at"], motion, context)
+        if _is_direction(plane.get("normal")):
+            moved["normal"] = _direction(plane["normal"], motion)
+        end["plane"] = moved
+
+
+def _moved_place(place: Mapping[str, Any], motion: RigidMotion, context: Context) -> dict[str, Any]:
+    moved = dict(place)
+    moved["at"] = _moved_point(place.get("at"), motion, context)
+    along = place.get("along", [1.0, 0.0, 0.0])
+    stands = _is_direction(along) and not any(along[:2])
+    for key, usual in (("along", along), ("up", [1.0, 0.0, 0.0] if stands else [0.0, 0.0, 1.0])):
+        way = place.get(key, usual)
+        if _is_direction(way):
+            moved[key] = _direction(way, motion)
+        elif way is not None:
+            moved[key] = _moved_point(way, motion, context)
+    return moved
+
+
+def _is_direction(way: object) -> bool:
+    return isinstance(way, list | tuple) and len(way) == 3 and all(isinstance(each, int | float) for each in way)
+
+
+def _direction(way: Sequence[float], motion: RigidMotion) -> list[float]:
+    return [float(each) for each in motion.rotation @ np.array(way, dtype=float)]

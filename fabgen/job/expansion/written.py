@@ -1,0 +1,41 @@
+"""The parts that frames and repeats become, as a job file would write them."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from fabgen.job.errors import Path
+from fabgen.job.expansion.expanded_tables import Expanded
+from fabgen.job.values.point import Point
+from fabgen.job.values.section_text import usual_corner
+from fabgen.shop.section import Section
+from fabgen.wording.figures import figure
+
+
+def written(expanded: Expanded) -> str:
+    """The tables of every part that does not stand in the file itself, each after a line that says what made it."""
+    made = [(path, place) for path, place in expanded.origins.items() if len(path) == 2 and place[0] != path[0]]
+    return "\n".join(line for path, place in made for line in _table(expanded, path, place))
+
+
+def _table(expanded: Expanded, path: Path, place: Path) -> Iterator[str]:
+    table, number = str(path[0]), int(path[1])
+    entry: Mapping[str, Any] = expanded.tables[table][number]
+    yield f"[[{table}]]  # by {place[0]} {int(place[1]) + 1}"
+    yield from (f"{key} = {_value(value)}" for key, value in entry.items())
+    yield ""
+
+
+def _value(value: object) -> str:
+    if isinstance(value, Point):
+        return "[" + ", ".join(f'"{figure(each, 3)} mm"' for each in value.xyz) + "]"
+    if isinstance(value, Section):
+        corner = "" if value.is_round or value.corner == usual_corner(value.wall) else f" r {figure(value.corner, 3)}"
+        return f'"{value.written("")}{corner} mm"' if not value.is_solid else f'"{value.written(" mm")}"'
+    if isinstance(value, Mapping):
+        return "{ " + ", ".join(f"{key} = {_value(each)}" for key, each in value.items()) + " }"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(map(_value, value)) + "]"
+    return json.dumps(value, ensure_ascii=False)

@@ -1,0 +1,169 @@
+"""The tables that stand for many parts: [[frame]], which becomes tubes, and [[repeat]], which makes parts again."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Any, Literal
+
+from pydantic import BeforeValidator, Field
+
+from fabgen.job.errors import InputError, shown
+from fabgen.job.tables.fields import (
+    Angle,
+    Length,
+    MarkName,
+    MaterialName,
+    PlusLength,
+    PointRef,
+    SectionText,
+    ZeroLength,
+    one_as_list,
+    whole_number,
+)
+from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven
+from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
+
+FrameShape = Literal["box", "ladder", "panel", "trestle", "truss", "rack"]
+FORWARD = AxisDirection(direction=(1.0, 0.0, 0.0))
+UPWARD = AxisDirection(direction=(0.0, 0.0, 1.0))
+SIZES: dict[str, tuple[str, ...]] = {
+    "box": ("length", "width", "height"),
+    "ladder": ("length", "width"),
+    "panel": ("length", "height"),
+    "trestle": ("length", "spread at the floor", "height"),
+    "truss": ("length", "height"),
+    "rack": ("length", "width"),
+}
+"""What the figures of `size` are, by shape."""
+USES: dict[str, tuple[str, ...]] = {
+    "stations": ("ladder",),
+    "bars": ("ladder", "panel", "rack"),
+    "bays": ("truss",),
+    "brace": ("panel",),
+    "shelf": ("box", "trestle"),
+    "inset": ("trestle",),
+}
+"""The shapes that take a key."""
+Sizes = Annotated[list[PlusLength], Field(min_length=2, max_length=3)]
+
+
+def _changes(value: object) -> object:
+    if not isinstance(value, Mapping):
+        raise InputError(f"cannot read {shown(value)} as changes", 'e.g. { P1 = { section = "50 x 50 x 3" } }')
+    for name, keys in value.items():
+        if not isinstance(keys, Mapping):
+            accepted = 'keys of a [[tube]], e.g. { section = "50 x 50 x 3" }'
+            raise InputError(f"cannot read {shown(keys)} as a change", accepted, key=(name,))
+        if "mark" in keys:
+            raise InputError("the marks of a frame's tubes are made of its own", "any other key", key=(name, "mark"))
+    return value
+
+
+class FrameGiven(Table):
+    """[[frame]]: a whole frame by its outside sizes; it becomes tubes with marks of their own.
+
+    box      four posts P1-P4, bottom rails B1-B4 and top rails T1-T4
+    ladder   two rails R1, R2 along its length and rungs S1, S2, … across
+    panel    a gate or panel that stands: stiles P1, P2, rails B1 (bottom) and T1 (top), bars S1, …, braces X1, X2
+    trestle  a ridge beam R1 on legs L1-L4, cut level at the floor
+    truss    chords B1 and T1, posts S1, S2, … and diagonals X1, X2, …
+    rack     lies flat: sides R1, R2, ends E1, E2 and bars S1, S2, … across
+    A tube is called by the frame's mark and its own, e.g. "BOX-P1", as if it stood in the file itself;
+    `fabgen check FILE --expanded` prints them all.
+    """
+
+    mark: MarkName
+    shape: FrameShape
+    section: SectionText = Field(description="of its tubes; the first figure upright, of a post along the frame")
+    inner_section: SectionText | None = Field(
+        default=None, description="of rungs, bars, braces, shelf rails and a trestle's legs; left out = `section`"
+    )
+    size: Sizes = Field(
+        description="outside sizes: box [length, width, height], ladder and rack [length, width], panel and truss "
+        "[length, height], trestle [length, spread at the floor, height]"
+    )
+    at: PointRef = Field(description="its outside corner: where length, width (to the left) and height begin")
+    along: AxisGiven = Field(default=FORWARD, description="which way its length runs; left out = forward")
+    up: AxisGiven = Field(default=UPWARD, description="which way its height runs; left out = up")
+    corners: Literal["run on", "mitred"] = Field(
+        default="run on",
+        description="how ends meet at a corner: one tube runs on and the others sit on it, or all are mitred",
+    )
+    bars: Annotated[int, whole_number(0, 500)] | None = Field(
+        default=None, description="how many rungs or bars, evenly spaced; of a ladder with those at its ends"
+    )
+    stations: Annotated[list[Length], Field(min_length=1, max_length=500)] | None = Field(
+        default=None, description="of a ladder, instead of `bars`: middles of its rungs from where its length begins"
+    )
+    bays: Annotated[int, whole_number(1, 200)] | None = Field(default=None, description="of a truss")
+    brace: Literal["one", "x"] | None = Field(
+        default=None, description="diagonals: one that rises from where the length begins, or an X"
+    )
+    shelf: PlusLength | None = Field(
+        default=None,
+        description="height of the lower rails' upper side above the floor; a box has them there instead of at its "
+        "bottom, a trestle gets one across each pair of legs",
+    )
+    inset: ZeroLength | None = Field(
+        default=None, description="of a trestle: from either end of the beam to its legs; left out = an eighth"
+    )
+    leave_out: Annotated[list[MarkName], one_as_list] = Field(
+        default=[], description='tubes that it does without, e.g. ["B1", "X2"]'
+    )
+    change: Annotated[dict[str, Any], BeforeValidator(_changes)] = Field(
+        default={}, description='other keys of single tubes, e.g. { P1 = { section = "50 x 50 x 3" } }'
+    )
+    material: MaterialName | None = None
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        shape, size = given.get("shape"), given.get("size")
+        if not isinstance(shape, str) or shape not in SIZES:
+            return
+        if isinstance(size, list) and 2 <= len(size) <= 3 and len(size) != len(SIZES[shape]):
+            accepted = f"[{', '.join(SIZES[shape])}]"
+            yield InputError(
+                f"a {shape} has {len(SIZES[shape])} outside sizes, not {len(size)}", accepted, key=("size",)
+            )
+        for key, shapes in USES.items():
+            yield from goes_with(key, given, shape in shapes, f"shape = {' or '.join(shapes)}")
+        yield from at_most_one(("bars", "stations"), given)
+        if shape == "ladder":
+            yield from exactly_one(("bars", "stations"), given)
+        if shape == "rack" and given.get("bars") is None:
+            yield InputError("a rack has bars, and their number is not given", "e.g. bars = 4")
+        if shape == "truss" and given.get("bays") is None:
+            yield InputError("a truss has bays, and their number is not given", "e.g. bays = 4")
+
+
+class RepeatGiven(Table):
+    """[[repeat]]: parts made again, in a row, a grid or a circle.
+
+    The copies of "T1" are called "T1-2", "T1-3", …, and sit on copies where T1 sits on a part of the list.
+    A plate, bracket or cover keeps its mark: its quantity grows, and every one has its place.
+    """
+
+    parts: Annotated[list[MarkName], one_as_list, Field(min_length=1, max_length=500)] = Field(
+        description='marks, e.g. ["T1", "P1"], or that of a [[frame]]'
+    )
+    count: Annotated[int, whole_number(2, 1000)] = Field(description="how many there are with the first")
+    step: Annotated[list[Length], Field(min_length=3, max_length=3)] | None = Field(
+        default=None, description="from each to the next, [x, y, z]"
+    )
+    rows: Annotated[int, whole_number(2, 1000)] | None = Field(default=None, description="of a grid: rows in all")
+    row_step: Annotated[list[Length], Field(min_length=3, max_length=3)] | None = Field(
+        default=None, description="from each row to the next, [x, y, z]"
+    )
+    about: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = Field(
+        default=None,
+        description="of a circle: two points of its axis; turns as a right-hand screw from first to second",
+    )
+    angle: Angle | None = Field(default=None, description="from each to the next; left out = a full circle shared out")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from exactly_one(("step", "about"), given)
+        yield from goes_with("angle", given, given.get("about") is not None, "about")
+        yield from goes_with(("rows", "row_step"), given, given.get("step") is not None, "step")
+        if (given.get("rows") is None) != (given.get("row_step") is None):
+            yield InputError("a grid takes both rows and row_step", "both, or neither")

@@ -1,0 +1,105 @@
+"""Parts made again: tubes get marks and ends of their own, parts of sheet further places."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from fabgen.job.reader import JobError, read_text
+from fabgen.parts.tube.routed_tube import RoutedTube
+
+HEAD = '[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n'
+PAIR = """
+[[tube]]
+mark = "A"
+section = "60 x 40 x 3"
+turn = 20
+route = [[0, 0, 0], [500, 0, 0]]
+[[tube]]
+mark = "B"
+section = "33.7 x 2.6"
+route = [[250, 0, 0], [250, 0, 400]]
+start = { onto = "A" }
+finish = { plane = [[0, 0, 400], [1, 0, 400], [0, 1, 400]] }
+[[plate]]
+mark = "P"
+thickness = 5
+rectangle = [60, 60]
+place = { at = [250, 0, 400] }
+"""
+
+
+def test_a_grid_gives_copies_ends_on_their_own_neighbours_and_a_place_to_each_plate() -> None:
+    more = '[[repeat]]\nparts = ["A", "B", "P"]\ncount = 2\nstep = [0, 300, 0]\nrows = 2\nrow_step = [800, 0, 0]\n'
+    job = read_text(HEAD + PAIR + more).definitions
+    tubes = {tube.mark: tube for tube in job.tube}
+    assert list(tubes) == ["A", "B", "A-2", "B-2", "A-3", "B-3", "A-4", "B-4"]
+    assert tubes["B-4"].start.onto == ["A-4"]
+    assert [point.xyz for point in tubes["B-4"].route] == [(1050.0, 300.0, 0.0), (1050.0, 300.0, 400.0)]
+    (plate,) = job.plate
+    assert plate.quantity == 4
+    assert [place.at.xyz[:2] for place in plate.place] == [(250, 0), (250, 300), (1050, 0), (1050, 300)]
+
+
+@given(
+    ends=st.tuples(*[st.tuples(*[st.floats(-500.0, 500.0)] * 3)] * 2),
+    turn=st.floats(-180.0, 180.0),
+    axis=st.tuples(*[st.floats(-1.0, 1.0)] * 3),
+    angle=st.floats(5.0, 170.0),
+)
+def test_a_tube_turned_about_an_axis_takes_its_section_with_it(
+    ends: tuple[tuple[float, float, float], ...], turn: float, axis: tuple[float, float, float], angle: float
+) -> None:
+    """Held against quaternions: every axis of the copy's section is that of the first, turned."""
+    if math.dist(*ends) < 10.0 or math.hypot(*axis) < 0.1:
+        return
+    text = f"""{HEAD}[[tube]]
+mark = "A"
+section = "60 x 40 x 3"
+turn = {turn}
+route = [{list(ends[0])}, {list(ends[1])}]
+[[repeat]]
+parts = "A"
+count = 2
+about = [[1, 2, 3], {[1 + axis[0], 2 + axis[1], 3 + axis[2]]}]
+angle = {angle}
+"""
+    one, other = (RoutedTube.of(0, tube) for tube in read_text(text).definitions.tube)
+    for first, copy in ((one.frame.x, other.frame.x), (one.frame.y, other.frame.y), (one.frame.z, other.frame.z)):
+        assert np.allclose(_by_quaternion(first, np.array(axis), math.radians(angle)), copy, atol=1e-6)
+
+
+def _by_quaternion(vector: np.ndarray, axis: np.ndarray, angle: float) -> np.ndarray:
+    """v + 2 u x (u x v + w v), with the unit quaternion (w, u): any text on rotations."""
+    u = axis / np.linalg.norm(axis) * math.sin(angle / 2.0)
+    return np.asarray(vector + 2.0 * np.cross(u, np.cross(u, vector) + math.cos(angle / 2.0) * vector))
+
+
+def test_a_plate_turned_about_an_axis_keeps_its_upper_side() -> None:
+    more = '[[repeat]]\nparts = "P"\ncount = 4\nabout = [[0, 0, 0], [1, 0, 0]]\n'
+    (plate,) = read_text(HEAD + PAIR + more).definitions.plate
+    second = plate.place[1]
+    assert second.up is not None
+    assert second.up.direction == pytest.approx((0.0, -1.0, 0.0), abs=1e-12)
+    assert second.at.xyz == pytest.approx((250.0, -400.0, 0.0), abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ('parts = "A"\ncount = 2\nstep = [0, 0, 1]\nangle = 3\n', "angle has no meaning"),
+        ('parts = "A"\ncount = 2\nstep = [0, 0, 1]\nrows = 3\n', "both rows and row_step"),
+        ('parts = "A"\ncount = 1\nstep = [0, 0, 1]\n', "out of range"),
+        ('parts = "Q"\ncount = 2\nstep = [0, 0, 1]\n', "no part"),
+        ('parts = "D"\ncount = 2\nstep = [0, 0, 1]\n', "has no place"),
+    ],
+)
+def test_what_cannot_be_repeated(more: str, words: str) -> None:
+    loose = '[[plate]]\nmark = "D"\nthickness = 5\nrectangle = [60, 60]\n'
+    with pytest.raises(JobError) as caught:
+        read_text(HEAD + PAIR + loose + "[[repeat]]\n" + more)
+    assert any(words in problem.what for problem in caught.value.problems), caught.value.problems
