@@ -15,32 +15,24 @@ Inch
     nut heights, nominal                   ASME B18.2.2
     washer thickness, lengths stocked      common practice (narrow plain washers; steps of 1/4 in)
 
-All figures of this module are from memory, check against your part; those of the everyday metric
-sizes are compared with the standards' tables in the tests.
+The figures are in data/fasteners.toml.  All of them are from memory, check against your part; those of
+the everyday metric sizes are compared with the standards' tables in the tests.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any, Literal
 
+from fabgen.shop.tables import data, inches, table
 from fabgen.shop.threads import Thread, coarse_pitch
 from fabgen.wording.inches import INCH
 from fabgen.wording.input_error import InputError
 
 NutKind = Literal["plain", "lock", "thin", "none"]
 
-MEMORY = "from memory, check against your bolt"
-
 THREADS_OUT = 2.0
 """Threads that should stand out of the nut: a bolt's end is chamfered (common practice, no source)."""
-
-LENGTHS = (
-    *(6.0, 8.0, 10.0, 12.0, 16.0, 20.0, 25.0, 30.0, 35.0, 40.0, 45.0, 50.0, 55.0, 60.0, 65.0, 70.0, 80.0, 90.0),
-    *(100.0, 110.0, 120.0, 130.0, 140.0, 150.0, 160.0, 180.0, 200.0, 220.0, 240.0, 260.0, 280.0, 300.0, 320.0),
-    *(340.0, 360.0),
-)
-"""Nominal lengths of ISO 888 that hexagon bolts come in, mm."""
 
 _INCH_LENGTHS = (
     *(n * INCH / 4.0 for n in range(2, 25)),
@@ -49,60 +41,10 @@ _INCH_LENGTHS = (
 """1/2 to 6 in by quarters, to 10 in by halves."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Size:
-    """What is made for one size of thread, mm: greatest heights of plain and lock nut, thickness of a washer, width
-    across flats and height of the bolt's head (0: in no table), and the ranges of nominal length of bolts with a
-    plain shank and threaded to the head."""
-
-    nut: float
-    lock: float
-    washer: float
-    across_flats: float
-    head: float
-    shanked: tuple[float, float] = (0.0, 0.0)
-    threaded: tuple[float, float] = (0.0, 0.0)
-
-
-def _inch_size(nut: float, lock: float, washer: float, across_flats: float, head: float) -> _Size:
-    return _Size(nut * INCH, lock * INCH, washer * INCH, across_flats * INCH, head * INCH)
-
-
-_METRIC = {
-    # diameter: ISO 4032 m, ISO 7040 h, ISO 7089 h, ISO 272 s, ISO 4014 k, ISO 4014 lengths, ISO 4017 lengths
-    3.0: _Size(2.4, 4.5, 0.5, 0.0, 0.0, (20, 30), (6, 30)),
-    4.0: _Size(3.2, 6.0, 0.8, 7.0, 2.8, (25, 40), (8, 40)),
-    5.0: _Size(4.7, 6.8, 1.0, 8.0, 3.5, (25, 50), (10, 50)),
-    6.0: _Size(5.2, 8.0, 1.6, 10.0, 4.0, (30, 60), (12, 60)),
-    8.0: _Size(6.8, 9.5, 1.6, 13.0, 5.3, (40, 80), (16, 80)),
-    10.0: _Size(8.4, 11.9, 2.0, 16.0, 6.4, (45, 100), (20, 100)),
-    12.0: _Size(10.8, 14.9, 2.5, 18.0, 7.5, (50, 120), (25, 120)),
-    14.0: _Size(12.8, 17.0, 2.5, 21.0, 8.8, (60, 140), (30, 140)),
-    16.0: _Size(14.8, 19.1, 3.0, 24.0, 10.0, (65, 160), (30, 150)),
-    18.0: _Size(15.8, 21.0, 3.0, 27.0, 11.5, (70, 180), (35, 150)),
-    20.0: _Size(18.0, 22.8, 3.0, 30.0, 12.5, (80, 200), (40, 150)),
-    22.0: _Size(19.4, 25.0, 3.0, 34.0, 14.0, (90, 220), (45, 150)),
-    24.0: _Size(21.5, 27.1, 4.0, 36.0, 15.0, (90, 240), (50, 150)),
-    27.0: _Size(23.8, 29.5, 4.0, 41.0, 17.0, (100, 260), (55, 200)),
-    30.0: _Size(25.6, 32.6, 4.0, 46.0, 18.7, (110, 300), (60, 200)),
-    33.0: _Size(28.7, 35.5, 5.0, 0.0, 0.0, (130, 320), (65, 200)),
-    36.0: _Size(31.0, 38.9, 5.0, 0.0, 0.0, (140, 360), (70, 200)),
-}
-
-_INCH = {
-    # size: nominal heights of hex and nylon insert nut, thickness of a narrow plain washer, width across flats
-    # and height of the head, in
-    "1/4": _inch_size(7 / 32, 5 / 16, 0.065, 7 / 16, 5 / 32),
-    "5/16": _inch_size(17 / 64, 11 / 32, 0.065, 1 / 2, 13 / 64),
-    "3/8": _inch_size(21 / 64, 29 / 64, 0.065, 9 / 16, 15 / 64),
-    "7/16": _inch_size(3 / 8, 29 / 64, 0.065, 5 / 8, 9 / 32),
-    "1/2": _inch_size(7 / 16, 19 / 32, 0.095, 3 / 4, 5 / 16),
-    "9/16": _inch_size(31 / 64, 41 / 64, 0.095, 0.0, 0.0),
-    "5/8": _inch_size(35 / 64, 3 / 4, 0.095, 15 / 16, 25 / 64),
-    "3/4": _inch_size(41 / 64, 7 / 8, 0.134, 1 + 1 / 8, 15 / 32),
-    "7/8": _inch_size(3 / 4, 63 / 64, 0.134, 1 + 5 / 16, 35 / 64),
-    "1": _inch_size(55 / 64, 1 + 3 / 64, 0.134, 1 + 1 / 2, 39 / 64),
-}
+def lengths() -> list[float]:
+    """Nominal lengths of ISO 888 that hexagon bolts come in, mm."""
+    found: list[float] = data("fasteners")["lengths"]["metric"]
+    return found
 
 
 class FastenerError(InputError):
@@ -170,11 +112,12 @@ def hexagon_head(bolt: str) -> HexagonHead | None:
     Source: ISO 272 and ISO 4014, inch ASME B18.2.1, from memory.
     """
     metric = bolt.startswith("M")
-    size = _METRIC.get(float(bolt[1:])) if metric else _INCH.get(bolt.removesuffix(" in"))
-    if size is None or not size.across_flats:
+    of = table("fasteners", "metric" if metric else "inch")
+    size = of.rows.get(bolt.removesuffix(" in"))
+    if size is None or not size["across_flats"]:
         return None
     standards = "ISO 272 and ISO 4014" if metric else "ASME B18.2.1"
-    return HexagonHead(size.across_flats, size.head, f"{standards}, {MEMORY}")
+    return HexagonHead(size["across_flats"], size["head"], f"{standards}, {of.certainty}")
 
 
 def washer_thickness(thread: Thread) -> float:
@@ -185,7 +128,7 @@ def washer_thickness(thread: Thread) -> float:
     Raises:
         FastenerError: there is no such inch bolt.
     """
-    return _size(thread).washer
+    return float(_size(thread)["washer"])
 
 
 def nut_height(thread: Thread, kind: NutKind) -> float:
@@ -201,8 +144,7 @@ def nut_height(thread: Thread, kind: NutKind) -> float:
         return 0.0
     if kind == "thin":
         return thread.jam_nut
-    size = _size(thread)
-    return size.nut if kind == "plain" else size.lock
+    return float(_size(thread)["nut" if kind == "plain" else "lock"])
 
 
 def nut_standard(thread: Thread, kind: NutKind) -> str:
@@ -287,27 +229,23 @@ def _candidates(thread: Thread) -> list[tuple[float, str, float]]:
     coarse = thread.pitch == coarse_pitch(thread.diameter)
     shanked, threaded = ("ISO 4014", "ISO 4017") if coarse else ("ISO 8765", "ISO 8676")
     found = []
-    for length in LENGTHS:
-        if size.shanked[0] <= length <= size.shanked[1]:
+    for length in lengths():
+        if size["shanked"][0] <= length <= size["shanked"][1]:
             found.append((length, shanked, length - thread_length(thread, length)))
-        if size.threaded[0] <= length <= size.threaded[1]:
+        if size["threaded"][0] <= length <= size["threaded"][1]:
             found.append((length, threaded, 0.0))
     return found
 
 
-def _size(thread: Thread) -> _Size:
+def _size(thread: Thread) -> dict[str, Any]:
+    """What is made for one size of thread, mm: the columns of data/fasteners.toml."""
     if thread.series == "M":
-        return _METRIC[thread.diameter]
-    found = _INCH.get(thread.size)
-    if found is None:
-        near = min(_INCH, key=lambda size: abs(_fraction(size) * INCH - thread.diameter))
-        raise FastenerError(f"there is no hexagon bolt {thread.size}", ", ".join(_INCH), near)
-    return found
-
-
-def _fraction(text: str) -> float:
-    over, _, under = text.partition("/")
-    return float(over) / float(under or 1)
+        return table("fasteners", "metric").rows[thread.size]
+    sizes = table("fasteners", "inch").rows
+    if thread.size not in sizes:
+        near = min(sizes, key=lambda size: abs(inches(size) - thread.diameter))
+        raise FastenerError(f"there is no hexagon bolt {thread.size}", ", ".join(sizes), near)
+    return sizes[thread.size]
 
 
 def _inches(length: float) -> str:

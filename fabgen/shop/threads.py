@@ -5,7 +5,7 @@ Pitches: ISO 261:1998, table 2 (general plan; coarse and fine), whose everyday c
 5/8 H with H = (sqrt(3) / 2) P; ASME B1.1 has the same profile.
 Thin nuts: ISO 4035:2012, greatest height m; its fine-pitch companion is ISO 8675:2012, with
 the same heights.  Inch jam nuts: ASME B18.2.2, nominal height.  The heights of M14, M18, M22,
-M27, and all inch ones: from memory, check against your part.
+M27, and all inch ones: from memory, check against your part.  The figures are in data/threads.toml.
 """
 
 from __future__ import annotations
@@ -15,53 +15,20 @@ import math
 import re
 from dataclasses import dataclass
 from functools import cache
-from typing import Literal
+from typing import Any, Literal
 
+from fabgen.shop.tables import table
 from fabgen.wording.inches import INCH
 from fabgen.wording.input_error import InputError
 
 Hand = Literal["right", "left"]
 Series = Literal["M", "UNC", "UNF"]
+_INCH_SERIES: tuple[Series, ...] = ("UNC", "UNF")
 
 
-_METRIC: dict[float, tuple[float, tuple[float, ...]]] = {
-    # Nominal diameter: height of the thin nut, then the coarse pitch and the fine ones.
-    3.0: (1.8, (0.5, 0.35)),
-    4.0: (2.2, (0.7, 0.5)),
-    5.0: (2.7, (0.8, 0.5)),
-    6.0: (3.2, (1.0, 0.75)),
-    8.0: (4.0, (1.25, 1.0, 0.75)),
-    10.0: (5.0, (1.5, 1.25, 1.0, 0.75)),
-    12.0: (6.0, (1.75, 1.5, 1.25, 1.0)),
-    14.0: (7.0, (2.0, 1.5, 1.25, 1.0)),
-    16.0: (8.0, (2.0, 1.5, 1.0)),
-    18.0: (9.0, (2.5, 2.0, 1.5, 1.0)),
-    20.0: (10.0, (2.5, 2.0, 1.5, 1.0)),
-    22.0: (11.0, (2.5, 2.0, 1.5, 1.0)),
-    24.0: (12.0, (3.0, 2.0, 1.5, 1.0)),
-    27.0: (13.5, (3.0, 2.0, 1.5, 1.0)),
-    30.0: (15.0, (3.5, 3.0, 2.0, 1.5, 1.0)),
-    33.0: (16.5, (3.5, 3.0, 2.0, 1.5)),
-    36.0: (18.0, (4.0, 3.0, 2.0, 1.5)),
-}
+def _sizes(system: Literal["metric", "inch"]) -> dict[str, dict[str, Any]]:
+    return table("threads", system).rows
 
-_INCH: dict[str, tuple[float, float, int, int]] = {
-    # Name: diameter and height of the jam nut in inches, threads to the inch UNC and UNF.
-    "6": (0.138, 7 / 64, 32, 40),
-    "8": (0.164, 1 / 8, 32, 36),
-    "10": (0.19, 1 / 8, 24, 32),
-    "1/4": (0.25, 5 / 32, 20, 28),
-    "5/16": (0.3125, 3 / 16, 18, 24),
-    "3/8": (0.375, 7 / 32, 16, 24),
-    "7/16": (0.4375, 1 / 4, 14, 20),
-    "1/2": (0.5, 5 / 16, 13, 20),
-    "9/16": (0.5625, 5 / 16, 12, 18),
-    "5/8": (0.625, 3 / 8, 11, 18),
-    "3/4": (0.75, 27 / 64, 10, 16),
-    "7/8": (0.875, 31 / 64, 9, 14),
-    "1": (1.0, 35 / 64, 8, 12),
-    "1 1/4": (1.25, 23 / 32, 7, 12),
-}
 
 ADVICE = "e.g. M12, M12 x 1.25, 1/2-20 UNF or 10-32 UNF, and right or left"
 
@@ -95,9 +62,7 @@ class Thread:
     @property
     def jam_nut(self) -> float:
         """Height of a thin nut, mm."""
-        if self.series == "M":
-            return _METRIC[self.diameter][0]
-        return _INCH[self.size][1] * INCH
+        return float(_sizes("metric" if self.series == "M" else "inch")[self.size]["jam_nut"])
 
     def __str__(self) -> str:
         return f"{self.name} {self.hand}"
@@ -138,25 +103,23 @@ def parse_thread(text: str, hand: Hand | None = None) -> Thread:
 
 
 def _metric(text: str, diameter: float, pitch: float | None, hand: Hand) -> Thread:
-    if diameter not in _METRIC:
-        sizes = ", ".join(f"M{d:g}" for d in _METRIC)
-        near = min(_METRIC, key=lambda d: abs(d - diameter))
-        raise ThreadError(f'"{text}" is of a size that is not in our tables', sizes, f"M{near:g}")
-    pitches = _METRIC[diameter][1]
+    size, sizes = f"M{diameter:g}", _sizes("metric")
+    if size not in sizes:
+        near = min(sizes, key=lambda each: abs(float(each[1:]) - diameter))
+        raise ThreadError(f'"{text}" is of a size that is not in our tables', ", ".join(sizes), near)
+    pitches = sizes[size]["pitches"]
     if pitch is not None and pitch not in pitches:
-        near = min(pitches, key=lambda p: abs(p - pitch))
-        accepted = ", ".join(f"M{diameter:g} x {p:g}" for p in pitches)
-        raise ThreadError(
-            f"M{diameter:g} x {pitch:g} is not in our tables (ISO 261)", accepted, f"M{diameter:g} x {near:g}"
-        )
-    return Thread(f"M{diameter:g}", "M", diameter, pitch or pitches[0], hand)
+        accepted = ", ".join(f"{size} x {p:g}" for p in pitches)
+        nearest = min(pitches, key=lambda p: abs(p - pitch))
+        raise ThreadError(f"{size} x {pitch:g} is not in our tables (ISO 261)", accepted, f"{size} x {nearest:g}")
+    return Thread(size, "M", diameter, pitch or pitches[0], hand)
 
 
 def _inch(text: str, size: str, per_inch: str | None, series: str | None, hand: Hand) -> Thread:
-    if size not in _INCH:
-        raise ThreadError(f'"{text}" is of a size that is not in our tables', ", ".join(_INCH), _nearest(size))
-    diameter, _, coarse, fine = _INCH[size]
-    counts: dict[Series, int] = {"UNC": coarse, "UNF": fine}
+    sizes = _sizes("inch")
+    if size not in sizes:
+        raise ThreadError(f'"{text}" is of a size that is not in our tables', ", ".join(sizes), _nearest(size))
+    counts: dict[Series, int] = {name: sizes[size][name] for name in _INCH_SERIES}
     fitting = [
         name
         for name, count in counts.items()
@@ -167,7 +130,7 @@ def _inch(text: str, size: str, per_inch: str | None, series: str | None, hand: 
         what = f'"{text}" may be either series' if fitting else f'"{text}" is not in our tables (UNC and UNF)'
         raise ThreadError(what, accepted)
     name = fitting[0]
-    return Thread(size, name, diameter * INCH, INCH / counts[name], hand)
+    return Thread(size, name, sizes[size]["diameter"], INCH / counts[name], hand)
 
 
 def coarse_pitch(diameter: float) -> float:
@@ -176,7 +139,7 @@ def coarse_pitch(diameter: float) -> float:
     Args:
         diameter: nominal, mm, one of the table's.
     """
-    return _METRIC[diameter][1][0]
+    return float(_sizes("metric")[f"M{diameter:g}"]["pitches"][0])
 
 
 def _number(text: str) -> float:
@@ -204,6 +167,5 @@ def _nearest(plain: str) -> str:
 @cache
 def _names() -> dict[str, str]:
     """Names of all threads as compared, and as written."""
-    metric = [f"M{d:g}" for d in _METRIC]
-    inch = [f"{size}-{n} {s}" for size, (_, _, c, f) in _INCH.items() for s, n in (("UNC", c), ("UNF", f))]
-    return {name.casefold(): name for name in metric + inch}
+    inch = [f"{size}-{row[series]} {series}" for size, row in _sizes("inch").items() for series in _INCH_SERIES]
+    return {name.casefold(): name for name in [*_sizes("metric"), *inch]}

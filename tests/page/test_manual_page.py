@@ -14,11 +14,10 @@ from typer.testing import CliRunner
 from fabgen.app.starters import samples, starters
 from fabgen.checks.registry import groups
 from fabgen.cli import app
-from fabgen.documents.manual.accuracy import ACCURACY
-from fabgen.documents.manual.excerpts import blocks, excerpts
-from fabgen.documents.manual.extra import EXTRA
+from fabgen.documents.manual.excerpts import blocks, excerpts, extra
 from fabgen.documents.manual.manual_html import BEGIN
 from fabgen.job.key_help.keys_text import table_entries, tables
+from fabgen.shop.tables import data
 
 ROOT = Path(__file__).parents[2]
 
@@ -61,9 +60,9 @@ def test_every_example_is_part_of_a_job_that_is_made() -> None:
     assert {"job", "points", "tube", "link", "plate", "bracket", "cover", "stock", "bolt", "weld"} <= set(found)
 
 
-@pytest.mark.parametrize("name", EXTRA)
+@pytest.mark.parametrize("name", extra())
 def test_further_examples_go_with_the_job_they_are_for(name: str, tmp_path: Path) -> None:
-    example = EXTRA[name]
+    example = extra()[name]
     path = tmp_path / example.file
     (base,) = [each for each in JOBS if each.name == example.file]
     path.write_text(f"{base.read_text(encoding='utf-8')}\n{example.text}\n", encoding="utf-8")
@@ -73,7 +72,7 @@ def test_further_examples_go_with_the_job_they_are_for(name: str, tmp_path: Path
 
 def test_every_table_has_an_example() -> None:
     found = excerpts([*starters().values(), *samples().values()])
-    assert set(tables()) <= set(found) | set(EXTRA)
+    assert set(tables()) <= set(found) | set(extra())
 
 
 def test_blocks_keep_their_remarks_and_leave_the_next_heading() -> None:
@@ -99,11 +98,11 @@ def test_every_starter_opens_with_comments_that_teach() -> None:
 
 
 def test_accuracy_names_tests_that_are_there() -> None:
-    for each in ACCURACY:
-        assert each.tests
-        for test in each.tests:
+    for each in data("accuracy", "fabgen.documents.manual")["output"]:
+        assert each["tests"]
+        for test in each["tests"]:
             assert (ROOT / test).is_file(), test
-        assert each.not_covered
+        assert all(each[key] for key in ("name", "within", "against", "not_covered"))
 
 
 def test_every_rule_is_listed_with_its_levels_and_its_source(manual: Path) -> None:

@@ -1,10 +1,11 @@
 """Clearance holes: what is read as a bolt, and what is not."""
 
 import itertools
+from typing import Literal
 
 import pytest
 
-from fabgen.shop.clearance_holes import INCH_BOLTS, METRIC, UnknownBoltError, clearance
+from fabgen.shop.clearance_holes import UnknownBoltError, clearance, holes
 
 
 @pytest.mark.parametrize(
@@ -38,12 +39,12 @@ def test_fits_and_sources() -> None:
     assert "from memory" in clearance("1/4").source
 
 
-@pytest.mark.parametrize("table", [METRIC, INCH_BOLTS])
-def test_holes_grow_with_bolt_and_fit(table: dict[object, tuple[float, float, float]]) -> None:
-    rows = list(table.values())
+@pytest.mark.parametrize("system", ["metric", "inch"])
+def test_holes_grow_with_bolt_and_fit(system: Literal["metric", "inch"]) -> None:
+    rows = [(row["close"], row["medium"], row["coarse"]) for row in holes(system).values()]
     assert all(close < medium < coarse for close, medium, coarse in rows)
     assert all(small[i] < large[i] for small, large in itertools.pairwise(rows) for i in range(3))
-    assert all(size < row[0] for size, row in METRIC.items())
+    assert all(float(size[1:]) < row["close"] for size, row in holes("metric").items())
 
 
 @pytest.mark.parametrize(

@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.shop.fasteners import LENGTHS, choose_bolt, nut_height, thread_length, washer_thickness
+from fabgen.shop.fasteners import choose_bolt, lengths, nut_height, thread_length, washer_thickness
 from fabgen.shop.threads import parse_thread
 
 ROWS = list(csv.DictReader((Path(__file__).parent.parent / "data" / "iso_fasteners.csv").open(encoding="utf-8")))
@@ -48,7 +48,7 @@ def test_range_of_lengths_by_iso_4014(row: dict[str, str]) -> None:
     }
     assert min(found) == float(row["iso4014_shortest"])
     assert max(found) == longest
-    assert found <= set(LENGTHS)
+    assert found <= set(lengths())
     with pytest.raises(ValueError, match="long enough"):
         choose_bolt(thread, longest - over + 0.5, 0, "plain")
 

@@ -8,6 +8,8 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
+from fabgen.shop.tables import data
+
 _HEAD = re.compile(r"\[\[?(?P<name>[A-Za-z_]+)")
 LONGEST = 26
 """A block of more lines than this serves only where there is no shorter one."""
@@ -19,6 +21,11 @@ class Excerpt:
 
     text: str
     file: str
+
+
+def extra() -> dict[str, Excerpt]:
+    """Examples for the tables that no starter or sample has."""
+    return {name: Excerpt(**found) for name, found in data("extra", "fabgen.documents.manual").items()}
 
 
 def excerpts(paths: Iterable[Path]) -> dict[str, Excerpt]:

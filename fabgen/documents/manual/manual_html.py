@@ -11,11 +11,10 @@ from typing import Any
 
 from fabgen.checks.registry import groups
 from fabgen.checks.rule import Rule
-from fabgen.documents.manual.accuracy import ACCURACY
-from fabgen.documents.manual.excerpts import Excerpt, excerpts
-from fabgen.documents.manual.extra import EXTRA
+from fabgen.documents.manual.excerpts import Excerpt, excerpts, extra
 from fabgen.documents.render import cautions
 from fabgen.job.key_help.keys_text import TableEntry, table_entries, tables
+from fabgen.shop.tables import data
 from fabgen.wording.levels import Level
 
 
@@ -64,7 +63,7 @@ def manual_html(
     version: str, commands: Iterable[CommandTold], starters: Mapping[str, Path], samples: Sequence[Path]
 ) -> str:
     """The page, self-contained; the same version gives the same text."""
-    shown = EXTRA | excerpts([*starters.values(), *samples])
+    shown = extra() | excerpts([*starters.values(), *samples])
     chapters = {
         "begin": _begin(),
         "commands": "".join(_command(each) for each in commands),
@@ -120,7 +119,7 @@ def _table(name: str, example: Excerpt | None) -> str:
     first, *inner = table_entries(name)
     shown = ""
     if example:
-        whence = "To add to" if EXTRA.get(name) is example else "From"
+        whence = "To add to" if extra().get(name) == example else "From"
         shown = f"<p>{whence} {escape(example.file)}:</p>{_code(example.text)}"
     further = "".join(f"<h4>{escape(each.heading)}</h4>{_keys(each)}" for each in inner)
     return f'<h3 id="table-{escape(name)}">{escape(first.heading)}</h3>{_keys(first)}{shown}{further}'
@@ -158,9 +157,10 @@ def _wrong() -> str:
     heads = ("output", "within", "held against", "by", "not covered")
     columns = "".join(f'<th scope="col">{head}</th>' for head in heads)
     rows = "".join(
-        f'<tr><th scope="row">{escape(each.output)}</th><td>{escape(each.within)}</td><td>{escape(each.against)}</td>'
-        f"<td>{'<br>'.join(_path(test) for test in each.tests)}</td><td>{escape(each.not_covered)}</td></tr>"
-        for each in ACCURACY
+        f'<tr><th scope="row">{escape(each["name"])}</th><td>{escape(each["within"])}</td>'
+        f"<td>{escape(each['against'])}</td><td>{'<br>'.join(_path(test) for test in each['tests'])}</td>"
+        f"<td>{escape(each['not_covered'])}</td></tr>"
+        for each in data("accuracy", "fabgen.documents.manual")["output"]
     )
     return (
         "<p>What comes out is geometry: it is as good as the sizes that go in. Each line says how far an output can be "
