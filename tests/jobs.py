@@ -16,6 +16,7 @@ from fabgen.checks.tube import tube_bends, tube_ends
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
 from fabgen.checks.tube.mitre_outlines import mitre_step
+from fabgen.job.document import own_materials
 from fabgen.job.reader import read_text
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.fields import Context
@@ -47,7 +48,8 @@ def definitions(job: dict[str, Any] | None = None, **tables: Any) -> Definitions
 def _definitions(text: str) -> Definitions:
     data = json.loads(text)
     marks = frozenset(part["mark"] for table in FAMILIES for part in data.get(table, []))
-    return Definitions.model_validate(data, context=Context(data["job"]["units"], marks=marks))
+    context = Context(data["job"]["units"], materials=own_materials(data), marks=marks)
+    return Definitions.model_validate(data, context=context)
 
 
 @cache

@@ -74,16 +74,19 @@ class Found:
     source: str | None = None
 
 
-def found(*parts: Part, level: Level | None = None, about: str = "", source: str | None = None) -> Found:
+def found(
+    *parts: Part, level: Level | None = None, about: str | Iterable[str] = "", source: str | None = None
+) -> Found:
     """A finding in the making.
 
     Args:
         parts: of the sentence, texts and values as they are read.
         level: where the rule has several and this is not its first.
-        about: the mark, where it is not that of the part that is checked.
+        about: the mark or marks, where it is not that of the part that is checked.
         source: where it is not the rule's.
     """
-    return Found(sentence(*parts), level, (about,) if about else (), source)
+    marks = tuple(filter(None, (about,))) if isinstance(about, str) else tuple(dict.fromkeys(about))
+    return Found(sentence(*parts), level, marks, source)
 
 
 def listed_marks(marks: Sequence[str]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from fabgen.checks import bent_bars, bolts_and_prices, concerns, links, sizes, welds
+from fabgen.checks import bent_bars, bolts_and_prices, concerns, links, sizes, weld_metals, welds
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
 from fabgen.checks.finding import Finding, graded
 from fabgen.checks.rule import Group, Rule
@@ -27,7 +27,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),
-        Group("Welds", whole_job, welds.RULES),
+        Group("Welds", whole_job, (*weld_metals.RULES, *welds.RULES)),
         Group("Tube ends that meet nothing", length_parts, concerns.OF_TUBES),
         Group(
             "Flat, folded and rolled parts",

@@ -1,8 +1,8 @@
 """Checks of welds: can a fillet serve all the way round a coped or mitred tube end, and is one that the job
 gives no heavier than what it joins?
 
-Checked are the angle at which the two outside surfaces meet along the run, and a given fillet's
-throat beside the thickness of the parts.  Strength, access of the torch and the welder's qualification are not.
+Checked are the angle at which the two outside surfaces meet along the run, the walls of branch and main, and a given
+fillet's throat and length.  Strength, access of the torch and the welder's qualification are not.
 The words on tube joints are the same for all tubes, so that they are listed once; the table of the cut list has the
 figures of each kind of joint.
 """
@@ -15,12 +15,18 @@ from collections.abc import Callable, Iterator
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.parts.shape.weld_families import FILLET_LEAST, WeldFamily, weld_families
+from fabgen.shop.welding import least_metal, least_run, least_throat
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
 
 SOURCE = "EN 1993-1-8:2005, 4.3.2.1(1) to (3), clauses from memory"
+LEAST_SOURCE = "EN 1993-1-8:2005, 4.1(1), 4.5.1(2), 4.5.2(2), clauses from memory"
+WALLS = 1.1
+"""Walls of tubes count as alike up to this ratio: EN 10219-2 lets a wall of up to 5 mm differ by a tenth (from
+memory)."""
 TIGHT = math.radians(30.0)
 TIGHT_SOURCE = "AWS D1.1, tubular T-, Y- and K-connections (from memory, check your edition)"
 WHERE = "which joints, and how far: Welds at the tube joints, in cut-list.pdf"
@@ -61,8 +67,8 @@ def heavy_fillet(job: Checked) -> Iterator[Found]:
     thick = {piece.mark: _thickness(piece) for piece in job.pieces}
     for piece in job.pieces:
         for weld in piece.welds:
-            throat = weld.throat if weld.leg is None else weld.leg / math.sqrt(2.0)
-            if throat is None or weld.type != "fillet":
+            throat = _throat(weld)
+            if throat is None:
                 continue
             mark = min((part for part in weld.parts if part in thick), key=lambda part: thick[part])
             if throat <= thick[mark] + 0.005:
@@ -78,7 +84,54 @@ def heavy_fillet(job: Checked) -> Iterator[Found]:
             )
 
 
-RULES = (tight_heel, tight_root, open_side, heavy_fillet)
+@rule("small-fillet", Level.WARN, source=LEAST_SOURCE)
+def small_fillet(job: Checked) -> Iterator[Found]:
+    """A fillet has at least 3 mm of throat, in metal of 4 mm and more, and each run of it at least 30 mm and six
+    throats of length."""
+    parts = {piece.mark: piece for piece in job.pieces}
+    for weld in job.job.weld:
+        throat = _throat(weld)
+        joins = [parts[mark] for mark in weld.parts if mark in parts]
+        thin = min(joins, key=_thickness, default=None)
+        if throat is None or thin is None:
+            continue
+        name = f"the fillet of {weld.parts[0]} on {' and '.join(weld.parts[1:])} has "
+        thickness, is_tube = _thickness(thin), isinstance(thin.shape, LengthPart)
+        if throat < least_throat() - 0.005 and thickness >= least_metal(is_tube=False) - 0.005:
+            yield found(name, mm(throat), " of throat, ", mm(least_throat()), " is the least that counts: make it ",
+                        mm(least_throat()), " or more", about=weld.parts[0])  # fmt: skip
+        least = least_run(throat)
+        if weld.length is not None and weld.length < least - 0.05 and thickness >= least_metal(is_tube) - 0.005:
+            yield found(name, "runs of ", mm(weld.length), ", under ", mm(least), ": such a run carries no load by the "
+                        "standard; make the runs longer and fewer", about=weld.parts[0])  # fmt: skip
+
+
+@rule("thick-branch", Level.WARN)
+def thick_branch(job: Checked) -> Iterator[Found]:
+    """A branch's wall is no thicker than that of the tube it is coped to, but for what tubes differ in themselves."""
+    for mark, tube in job.tubes.items():
+        wall = tube.section.wall
+        over = {
+            joint.onto: main.section.wall
+            for end in tube.ends
+            for joint in (end.joints if end.cut == "cope" else ())
+            if (main := job.tubes.get(joint.onto)) is not None and 0.0 < main.section.wall * WALLS < wall - 1e-6
+        }
+        if over:
+            thinnest = min(over.values())
+            yield found("its wall of ", mm(wall, 2), f" is thicker than that of {' and '.join(over)}, ",
+                        mm(thinnest, 2), ": the thinner wall burns through first and tears first; swap the walls, or "
+                        "put a plate on the main under the joint", about=mark)  # fmt: skip
+
+
+RULES = (tight_heel, tight_root, open_side, heavy_fillet, small_fillet, thick_branch)
+
+
+def _throat(weld: Weld) -> float | None:
+    """Of a fillet, mm; None of a butt weld."""
+    if weld.type != "fillet":
+        return None
+    return weld.throat if weld.leg is None else weld.leg / math.sqrt(2.0)
 
 
 def _thickness(piece: Piece) -> float:

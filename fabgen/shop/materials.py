@@ -35,7 +35,9 @@ class Material:
     """A material: the `group` whose bend data serve it, density (kg/m3), what it is in words,
     and the least yield strength (MPa) where a standard gives one for every condition; the
     tensile strength only where a job says it (`strength.py` has the rest).  `form`: what alone
-    its grade is sold as, by the standard that defines it; None where that is not sure."""
+    its grade is sold as, by the standard that defines it; None where that is not sure.  `like`: of a job's
+    own material the known one whose tables serve it, '' of a known one; `has_zinc`: whether it comes with a
+    coat of zinc."""
 
     name: str
     group: Group
@@ -44,6 +46,13 @@ class Material:
     yield_strength: float | None = None
     tensile_strength: float | None = None
     form: Form | None = None
+    like: str = ""
+    has_zinc: bool = False
+
+    @property
+    def grade(self) -> str:
+        """The name that tables know it by."""
+        return self.like or self.name
 
 
 class UnknownMaterialError(InputError):
@@ -82,7 +91,7 @@ _MATERIALS = (
     Material("DC01", "mild steel", STEEL, "cold rolled sheet, EN 10130", form="sheet"),
     Material("DC04", "mild steel", STEEL, "cold rolled sheet, EN 10130", form="sheet"),
     Material("DD11", "mild steel", STEEL, "hot rolled sheet, EN 10111", form="sheet"),
-    Material("DX51D", "mild steel", STEEL, "zinc coated sheet, EN 10346", form="sheet"),
+    Material("DX51D", "mild steel", STEEL, "zinc coated sheet, EN 10346", form="sheet", has_zinc=True),
     Material("E235", "mild steel", STEEL, "precision tube, EN 10305"),
     Material("E355", "mild steel", STEEL, "precision tube, EN 10305"),
     Material("A36", "mild steel", STEEL, "structural steel, ASTM A36"),

@@ -197,6 +197,18 @@ def spoken() -> Sequence[Finding]:
         of_tubes(HOOP, tube("S", (-600, 500, 0), (0, 500, 999), section="38 x 2.5")),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0)), weld=[{"parts": ["T2", "T1"], "throat": 10}]),
         of_tubes(tube("T1", (0, 0, 0), (9000, 0, 0)), stock=[{"section": "48.3 x 3.2", "lengths": [6000]}]),
+        # welds and metals
+        of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), material="5083")),
+        of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), material="304", section="33.7 x 4")),
+        of_tubes(
+            tube("T1", (-500, 0, 0), (500, 0, 0), section="60 x 60 x 5"),
+            tube("T2", (0, 0, 0), (0, 700, 0), material="DX51D"),
+            weld=[{"parts": ["T2", "T1"], "throat": 2.5, "runs": 2, "length": 20, "space": 30}],
+        ),
+        of_tubes(
+            plate=[{"mark": mark, "thickness": 6, **BLANK} for mark in ("P1", "P2")],
+            weld=[{"parts": ["P1", "P2"], "throat": 2}],
+        ),
         # links
         of_links(adjust=40, bung_length=10),
         of_links(section="19.05 x 3", length=120, rod_ends=["M12 x 1.25", "M12"]),

@@ -9,6 +9,7 @@ manual: they say what each key means and what it is when left out.
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 from typing import Annotated, Literal, get_args
 
 from pydantic import Field
@@ -131,7 +132,16 @@ class OwnMaterial(Table):
         density = base.density if self.density is None else self.density
         strength = base.yield_strength if self.yield_strength is None else self.yield_strength
         title = f"as the job gives it, like {base.name}"
-        return Material(self.name, base.group, density, title, strength, self.tensile_strength)
+        return replace(
+            base,
+            name=self.name,
+            density=density,
+            title=title,
+            yield_strength=strength,
+            tensile_strength=self.tensile_strength,
+            form=None,
+            like=base.name,
+        )
 
 
 class Stock(Table):

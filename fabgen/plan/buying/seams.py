@@ -10,10 +10,8 @@ import numpy as np
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece
+from fabgen.parts.shape.welded import LET_IN
 from fabgen.shop.section import Section
-
-ALL_ROUND = ("cap", "panel")
-"""Shapes of cover that are let into an opening and welded all round."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,7 +30,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     once for both tubes, bungs into link rods and caps into their openings.
     """
     given = {part.mark: part.weld for part in job.parts()}
-    let_in = {cover.mark for cover in job.cover if cover.shape in ALL_ROUND}
+    let_in = {cover.mark for cover in job.cover if cover.shape in LET_IN}
     walls = {piece.mark: _thickness(piece) for piece in pieces}
     found: list[Seam] = []
     unknown: list[str] = []

@@ -1,0 +1,186 @@
+"""Checks of metals that are welded to one another: which pairs cannot be, which want a filler of their own, zinc in
+the weld, and cold bends too near it.
+
+A pair is known from tube ends on tubes, [[weld]], what brackets sit on, and bungs of another metal; welds that the job
+does not tell of are not checked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+
+import numpy as np
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import rule
+from fabgen.geometry.space.frame import Array
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.shape.welded import WeldedPair, welded_marks, welded_pairs
+from fabgen.shop.materials import Group
+from fabgen.shop.section import Section
+from fabgen.shop.welding import NEAR, is_killed, thickest_by_bend, tube_complies
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, number, sentence
+
+FILLER_SOURCE = "AWS Welding Journal, July 2016, on 304 to carbon steel; 316 by common practice, no source"
+NEAR_SOURCE = "EN 1993-1-8:2005, 4.14 and table 4.2"
+STEELS = ("mild steel", "alloy steel")
+STRIPPED = 25.0
+"""Width beside a weld from which zinc is taken off, mm: common practice, no source."""
+MOST = 4
+"""Pairs that a finding names; of more the rest are counted."""
+
+
+@rule("metals-apart", Level.STOP)
+def metals_apart(job: Checked) -> Iterator[Found]:
+    """Aluminium is not welded to steel or stainless: the arc makes a brittle seam of the two, which breaks."""
+    apart = _pairs(job, lambda one, other: (one == "aluminium") != (other == "aluminium"))
+    if apart:
+        yield found(
+            f"aluminium cannot be welded to steel: {_named(apart)}; bolt or rivet them, with paint or plastic between "
+            "that keeps the two apart, or make both of one metal",
+            about=_marks(apart),
+        )
+
+
+@rule("stainless-to-steel", Level.NOTE, source=FILLER_SOURCE)
+def stainless_to_steel(job: Checked) -> Iterator[Found]:
+    """Stainless is welded to other steel with a filler made for the two."""
+    mixed = _pairs(job, lambda one, other: "stainless" in (one, other) and (one in STEELS or other in STEELS))
+    if mixed:
+        yield found(
+            f"stainless welded to mild or alloy steel: {_named(mixed)}; filler 309L (with 316: 309LMo or 309L), "
+            "little heat, and paint over the seam and the steel: it rusts beside the stainless",
+            about=_marks(mixed),
+        )
+
+
+@rule("zinc-in-weld", Level.WARN)
+def zinc_in_weld(job: Checked) -> Iterator[Found]:
+    """Zinc is taken off where a weld will be: its fume makes ill, and it leaves pores, and cracks in stainless."""
+    welded = welded_marks(job.job, job.pieces)
+    coated = [piece.mark for piece in job.pieces if piece.mark in welded and _has_zinc(job, piece)]
+    if not coated:
+        return
+    stainless = any(
+        {pair.one, pair.other} & set(coated) and "stainless" in (metal.group for metal in pair.metals)
+        for pair in welded_pairs(job.job, job.pieces)
+    )
+    cracks = ", and zinc left there cracks the stainless" if stainless else ""
+    yield found(
+        "zinc coated and welded: grind it off ", mm(STRIPPED, 0), " to either side of each weld, both faces, and "
+        f"paint after; its fume makes ill and its gas leaves pores{cracks}",
+        about=coated,
+    )  # fmt: skip
+
+
+@rule("weld-near-bend", Level.WARN, Level.NOTE, source=NEAR_SOURCE)
+def weld_near_bend(job: Checked) -> Iterator[Found]:
+    """Steel is welded within five thicknesses of a cold bend only where the bend is wide, or the steel thin, enough;
+    hot finished tube and steel of quality J2, J2H or K2 up to 12.5 mm are not spoken of."""
+    yield from _near_corners(job)
+    welded = welded_marks(job.job, job.pieces)
+    over = {weld.parts[0] for weld in job.job.weld if weld.all_round}
+    for piece in job.pieces:
+        if piece.mark not in welded or not isinstance(piece.shape, FlatPart):
+            continue
+        t = piece.shape.thickness
+        radius = min((each.bend.radius for each in piece.shape.bends), default=None)
+        if radius is None or (limit := _outside(job, piece, radius, t)) is None:
+            continue
+        bend = sentence("bends of ", mm(radius), " inside radius in ", mm(t), " sheet")
+        away = sentence(" must keep ", mm(NEAR * t), " from them (", limit, "): ")
+        if piece.mark in over:
+            yield found(bend, " lie under a weld all round; welds", away, "bend it wider, or weld the flats only",
+                        about=piece.mark)  # fmt: skip
+        else:
+            yield found(bend, ": welds", away, "or bend it wider", about=piece.mark, level=Level.NOTE)
+
+
+RULES = (metals_apart, stainless_to_steel, zinc_in_weld, weld_near_bend)
+
+
+# -- corners of rectangular tube ------------------------------------------------------
+def _near_corners(job: Checked) -> Iterator[Found]:
+    """Rectangular tube welded at its corners, one finding a section and metal."""
+    touched = _welded_at_corners(job)
+    groups: dict[tuple[Section, str], list[Piece]] = {}
+    for piece in job.pieces:
+        part = piece.shape
+        if isinstance(part, LengthPart) and piece.mark in touched:
+            groups.setdefault((part.section, piece.material), []).append(piece)
+    for (section, name), members in groups.items():
+        material = job.job.find_material(name)
+        if tube_complies(material, section.wall):
+            continue
+        limit = _outside(job, members[0], section.inner_corner, section.wall)
+        if limit is None:
+            continue
+        killed_up_to = thickest_by_bend(section.inner_corner, section.wall, killed=True)
+        yield found(
+            "welded at cold formed corners of ", mm(section.inner_corner), " inside radius in a wall of ",
+            mm(section.wall), " (", limit, "): they may crack there; take quality J2H or hot finished tube "
+            "(EN 10210-1), or keep the weld ", mm(NEAR * section.wall), " from the corners",
+            about=[piece.mark for piece in members],
+            level=Level.NOTE if section.wall <= killed_up_to + 1e-6 else Level.WARN,
+        )  # fmt: skip
+
+
+def _welded_at_corners(job: Checked) -> set[str]:
+    """The marks of rectangular tubes with a weld within five walls of a corner: every end that is welded, and the
+    mains whose corners a run comes near."""
+    parts = {piece.mark: part for piece in job.pieces if (part := piece.length_part) is not None}
+    found_at: set[str] = set()
+    for mark, part in parts.items():
+        for end in part.ends:
+            for weld in end.welds:
+                if _has_corners(part.section):
+                    found_at.add(mark)
+                main = parts[weld.onto]
+                if _has_corners(main.section) and (weld.shared or _near_its_corners(main, weld.run.points)):
+                    found_at.add(weld.onto)
+    return found_at
+
+
+def _has_corners(section: Section) -> bool:
+    return not section.is_round and not section.is_solid
+
+
+def _near_its_corners(main: LengthPart, points: Array) -> bool:
+    """Whether any of some points (n, 3) on a straight main lies within five walls of its corners' arcs."""
+    if main.frame is None or main.path is not None:
+        return False
+    section, off = main.section, points[~np.isnan(points).any(axis=1)] - main.frame.origin
+    flat = np.array([section.width, section.depth]) / 2.0 - section.corner
+    beside = np.abs(np.column_stack((off @ main.frame.z, off @ main.frame.y)))
+    return bool((np.hypot(*np.maximum(flat - beside, 0.0).T) < NEAR * section.wall).any())
+
+
+def _outside(job: Checked, piece: Piece, radius: float, thickness: float) -> Sentence | None:
+    """The row that a bend lies outside of, in words; None where it lies within, or the table is not for the metal."""
+    material = job.job.find_material(piece.material)
+    most = thickest_by_bend(radius, thickness, is_killed(material))
+    if material.group != "mild steel" or thickness <= most + 1e-6:
+        return None
+    if most == 0.0:
+        return sentence("under 1 t of radius is in no row of the table")
+    return sentence(number(radius / thickness), " t of radius: up to ", mm(most), " thick")
+
+
+# -- pairs ----------------------------------------------------------------------------
+def _pairs(job: Checked, concerns: Callable[[Group, Group], bool]) -> list[WeldedPair]:
+    return [pair for pair in welded_pairs(job.job, job.pieces) if concerns(pair.metals[0].group, pair.metals[1].group)]
+
+
+def _marks(pairs: Sequence[WeldedPair]) -> list[str]:
+    return [mark for pair in pairs for mark in (pair.one, pair.other)]
+
+
+def _named(pairs: Sequence[WeldedPair]) -> str:
+    more = len(pairs) - MOST
+    return ", ".join(pair.words for pair in pairs[:MOST]) + (f" and {more} more" if more > 0 else "")
+
+
+def _has_zinc(job: Checked, piece: Piece) -> bool:
+    return job.job.find_material(piece.material).has_zinc
