@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.closed_members import closed_tube
 from fabgen.checks.finding import Finding
 from fabgen.checks.registry import groups
 from fabgen.checks.rule import Rule
@@ -28,7 +29,7 @@ HEADER = {"title": "t", "number": "1", "units": "mm"}
 AnyRule = Rule[Any]
 
 TUBE_RULES: tuple[AnyRule, ...] = (
-    *(*tube_ends.RULES, *tube_bends.RULES, tube_ends.closed_tube, tube_ends.solid_square),
+    *(*tube_ends.RULES, *tube_bends.RULES, closed_tube, tube_ends.solid_square),
     *(foot_past_end, tubes_cross, weld_access, mitre_step),
 )
 FLAT_RULES: tuple[AnyRule, ...] = (*sheet_outline.RULES, *sheet_holes.RULES, *sheet_bends.RULES)

@@ -83,25 +83,6 @@ class Checked:
         """Tubes by mark, links not among them."""
         return {piece.mark: part for piece in self.pieces if piece.kind == "tube" and (part := piece.length_part)}
 
-    @cached_property
-    def vented(self) -> frozenset[str]:
-        """The tubes whose bores reach the open air: by a plain end of their own, or by holes through others' bores."""
-        parts = self.tubes
-        through: dict[str, set[str]] = {mark: set() for mark in parts}
-        for mark, part in parts.items():
-            for end in part.ends:
-                for joint in end.joints if end.opens else ():
-                    if joint.onto in parts:
-                        through[mark].add(joint.onto)
-                        through[joint.onto].add(mark)
-        airy = {mark for mark, part in parts.items() if any(end.cut == "plain" for end in part.ends)}
-        open_still = list(airy)
-        while open_still:
-            reached = through[open_still.pop()] - airy
-            airy |= reached
-            open_still += reached
-        return frozenset(airy)
-
 
 @dataclass(frozen=True, eq=False)
 class Checking(Generic[P]):

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from fabgen.checks import bent_bars, bolts_and_prices, concerns, links, sizes, weld_metals, welds
+from fabgen.checks import bent_bars, bolts_and_prices, closed_members, concerns, links, sizes, weld_metals, welds
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
 from fabgen.checks.finding import Finding, graded
 from fabgen.checks.rule import Group, Rule
@@ -21,13 +21,14 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
     """All groups of rules; those of movement left out where nothing moves, as they take long to load."""
     return (
         Group("Sections and sheets of a size on sale", parts, sizes.RULES),
-        Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *tube_bends.RULES, tube_ends.closed_tube)),
+        Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *tube_bends.RULES)),
         Group("Bar on tube", tube_parts, (tube_ends.solid_square,)),
         Group("Tubes against one another", whole_job, (foot_past_end, tubes_cross, weld_access, mitre_step)),
         Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),
         Group("Welds", whole_job, (*weld_metals.RULES, *welds.RULES)),
+        Group("Closed members and galvanizing", whole_job, closed_members.RULES),
         Group("Tube ends that meet nothing", length_parts, concerns.OF_TUBES),
         Group(
             "Flat, folded and rolled parts",

@@ -183,4 +183,4 @@ def _named(pairs: Sequence[WeldedPair]) -> str:
 
 
 def _has_zinc(job: Checked, piece: Piece) -> bool:
-    return job.job.find_material(piece.material).has_zinc
+    return piece.coating == "zinc before welding" or job.job.find_material(piece.material).has_zinc

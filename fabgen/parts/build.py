@@ -6,6 +6,7 @@ from importlib import import_module
 
 from fabgen.job.errors import JobError, Problem, gathered
 from fabgen.job.tables.definitions import FAMILIES, Definitions
+from fabgen.parts.coating_given import with_coatings
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.survey.measured import with_tolerances
@@ -24,4 +25,4 @@ def all_pieces(job: Definitions) -> list[Piece]:
         measured_ks(job)  # of a metal that no part folds too
     if problems:
         raise JobError(problems)
-    return with_tolerances(job, with_welds(job, joined(pieces)))
+    return with_tolerances(job, with_coatings(job, with_welds(job, joined(pieces))))

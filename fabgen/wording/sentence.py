@@ -151,6 +151,11 @@ def square_mm(area: float, decimals: int = 1) -> Value:
     return Value((float(area),), Unit.MM2, decimals, " mm2")
 
 
+def square_cm(area: float, decimals: int = 0) -> Value:
+    """An area, mm2, written in cm2: '120 cm2'."""
+    return Value((float(area),), Unit.MM2, decimals, " cm2", scale=0.01)
+
+
 def degrees(angle: float, decimals: int = 1, suffix: str = "°", fixed: bool = False) -> Value:
     """An angle, rad, written in degrees: '63.4°', with `suffix` ' degrees' in words."""
     return Value((float(angle),), Unit.RAD, decimals, suffix, scale=180.0 / math.pi, fixed=fixed)

@@ -64,7 +64,7 @@ def test_names_that_families_and_points_give_are_registered() -> None:
 
 # -- each speaks ----------------------------------------------------------------------
 def of_tubes(*tubes: dict[str, Any], **tables: Any) -> Checked:
-    return checked(definitions(tube=list(tubes), **tables), planned=True)
+    return checked(definitions(tables.pop("job", None), tube=list(tubes), **tables), planned=True)
 
 
 def of_links(**keys: Any) -> Checked:
@@ -208,6 +208,15 @@ def spoken() -> Sequence[Finding]:
         of_tubes(
             plate=[{"mark": mark, "thickness": 6, **BLANK} for mark in ("P1", "P2")],
             weld=[{"parts": ["P1", "P2"], "throat": 2}],
+        ),
+        # closed and galvanized
+        of_tubes(
+            *(tube(m, (-500, y, 0), (500, y, 0), material="304") for m, y in (("T1", 0), ("T3", 400))),
+            tube("T2", (0, 0, 0), (0, 400, 0)),
+            tube("T4", (200, 0, 0), (200, 400, 0), coating="none"),
+            job={"coating": "galvanized after", "bath": 800},
+            plate=[{"mark": mark, "thickness": 6, **BLANK} for mark in ("P1", "P2")],
+            weld=[{"parts": ["P1", "P2"], "throat": 4, "all_round": True}],
         ),
         # links
         of_links(adjust=40, bung_length=10),

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from fabgen.checks.checked import Checking
 from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, PRACTICE, rule
+from fabgen.checks.rule import FROM_JOB, rule
 from fabgen.geometry.space.frame import Frame, cross
 from fabgen.parts.piece import LengthPart, WorkedEnd, sawn_square
 from fabgen.parts.shape.cuts import side_lengths
@@ -77,14 +77,6 @@ def cut_through(of: Tube) -> Iterator[Found]:
         yield found("the cuts of its two ends cross one another: on one side nothing is left of the tube")
 
 
-@rule("closed-tube", Level.NOTE, source=f"{PRACTICE}; for galvanizing EN ISO 14713-2")
-def closed_tube(of: Tube) -> Iterator[Found]:
-    """A tube closed by its joints holds gas while it is welded and water after."""
-    if not of.part.section.is_solid and of.mark not in of.job.vented:
-        holes = "a vent hole before the last weld, and a drain hole underneath"
-        yield found(f"closed at both ends by its joints: {holes} {_low_place(of.part)}")
-
-
 @rule("solid-square", Level.NOTE, source="geometry of the two sections")
 def solid_square(of: Tube) -> Iterator[Found]:
     """Solid bar square on a round tube is not left sawn square, open at the sides, unsaid."""
@@ -148,24 +140,6 @@ def _share(end: WorkedEnd, lost: NDArray[np.bool_]) -> float:
     station = end.line.station
     steps = np.diff(station, append=2.0 * station[-1] - station[-2])
     return float(steps[lost].sum() / steps.sum())
-
-
-def _low_place(part: LengthPart) -> str:
-    """Where water gathers."""
-    start, finish = part.ends
-    ends = {"start": float(start.frame.origin[2]), "finish": float(finish.frame.origin[2])}
-    if part.path is not None:
-        low = [
-            min(float(turn.frame_at(s).origin[2]) for s in np.linspace(0.0, turn.length, 33))
-            for turn in part.path.turns
-        ]
-        if min(low) < min(ends.values()) - 1.0:
-            which = [i for i, z in enumerate(low, 1) if z < min(low) + 1.0]
-            place = f"in bend {which[0]}" if len(which) == 1 else f"from bend {which[0]} to {which[-1]}"
-            return f"at its lowest, {place}"
-    if abs(ends["start"] - ends["finish"]) <= 1.0:
-        return "near either end"
-    return f"near its {min(ends, key=lambda at: ends[at])}, the low end"
 
 
 def _widths(own: Section, end: WorkedEnd, under: Section, axis: Frame) -> tuple[float, float]:

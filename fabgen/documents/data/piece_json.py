@@ -45,6 +45,8 @@ def piece_data(piece: Piece, units: str) -> dict[str, Any]:
         | {"note": each.note.words(units)}
         for each in piece.hardware
     ]
+    if piece.coating:
+        common["coating"] = piece.coating
     return common | own | facts | ({"hardware": hardware} if hardware else {})
 
 

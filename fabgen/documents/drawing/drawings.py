@@ -27,6 +27,7 @@ from fabgen.documents.render.sketch import Panel, joined
 from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
+from fabgen.job.tables.part_tables import COATED
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.shape.alike import alike_tubes, names
 from fabgen.wording.figures import Figures
@@ -196,7 +197,7 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
         document="detail drawing",
         material=piece.material,
         stock=stock,
-        finish=piece.finish or "as made",
+        finish=piece.finish or COATED.get(piece.coating, "as made"),
         mass=kind + kilograms(piece.mass).words(),
         quantity=str(sum(each.quantity for each in group)),
     )

@@ -12,6 +12,7 @@ from fabgen.documents.page.part_figures import Drawing, PageTable, PartFigures
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import degrees, end_text, figure, size_text, stock_text, with_unit
 from fabgen.job.tables.definitions import FAMILIES
+from fabgen.job.tables.part_tables import COATED
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.figures import Figures
 from fabgen.wording.sentence import kilograms
@@ -61,8 +62,8 @@ def _facts(piece: Piece, units: str) -> str:
             for i, bend in enumerate(shape.bends, 1)
         ]
     rows.append(("mass, each, as sawn" if piece.is_assembly else "mass, each", kilograms(piece.mass).words()))
-    if piece.finish:
-        rows.append(("finish", piece.finish))
+    if finish := piece.finish or COATED.get(piece.coating):
+        rows.append(("finish", finish))
     known = {label for label, _ in rows}
     rows += [(fact.label, fact.text.words(units)) for fact in piece.facts if fact.label not in known]
     rows += [

@@ -54,7 +54,7 @@ from fabgen.job.tables.link_tables import Link, RodEndGiven, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
-from fabgen.job.tables.part_tables import Family, Fit, Part, Tube, TubeEnd
+from fabgen.job.tables.part_tables import Coating, Family, Fit, Part, Tube, TubeEnd
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with
 from fabgen.job.tables.tube_tables import Former, PlaneAt, Springback
@@ -77,6 +77,14 @@ class Header(Table):
     checked_by: Text = Field(default="", description="who checked it (title block)")
     revision: Text = Field(default="A", description="revision letter (title block)")
     material: MaterialName = Field(default="S235", description="material of parts that name none")
+    coating: Coating | None = Field(
+        default=None,
+        description="what covers the parts, where a part does not say: bare metal, paint, zinc on the bought tube or "
+        "sheet, or the welded job hot dip galvanized; left out = not known",
+    )
+    bath: PlusLength | None = Field(
+        default=None, description="length of the galvanizer's bath; what is longer does not go in at one dip"
+    )
     tolerance: Text = Field(default="ISO 2768-m", description="general tolerance printed on the drawings")
     projection: Literal["first", "third"] = Field(
         default="first", description="how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)"

@@ -30,6 +30,14 @@ from fabgen.job.tables.tube_tables import PlaneGiven, Radii
 from fabgen.job.values.point import Point
 
 Fit = Literal["clear", "outside"]
+Coating = Literal["none", "paint", "zinc before welding", "galvanized after"]
+COATED: dict[str, str] = {
+    "none": "bare",
+    "paint": "painted after welding",
+    "zinc before welding": "zinc coated before welding",
+    "galvanized after": "hot dip galvanized after welding",
+}
+"""What drawings say of a coating."""
 Count = Annotated[int, whole_number(1, 10_000)]
 
 
@@ -64,6 +72,9 @@ class Part(Table):
     material: MaterialName | None = None
     title: Text = ""
     note: Text = ""
+    coating: Coating | None = Field(
+        default=None, description="what covers it; left out = as the job says; shown as the finish of parts without one"
+    )
     weld: ZeroLength | None = Field(
         default=None,
         description="length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, "

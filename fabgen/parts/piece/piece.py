@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
+from typing import Literal
 
+from fabgen.job.tables.part_tables import Coating
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece.flat import FlatPart
 from fabgen.parts.piece.length import LengthPart
@@ -67,6 +69,8 @@ class Piece:
     title: str = ""
     note: str = ""
     finish: str = ""
+    coating: Coating | Literal[""] = ""
+    """What covers it, as the job says of it or of all; '' where it does not."""
     hardware: tuple[Hardware, ...] = ()
     facts: tuple[Fact, ...] = ()
     path: tuple[str | int, ...] = field(default=())

@@ -87,7 +87,7 @@ def needs_of(job: Definitions, pieces: Sequence[Piece]) -> Needs:
         group = _filler_group(material[seam.mark])
         metal[group] += _weld_metal(seam, job.consumables.throat, material[seam.mark].density)
         length[group] += seam.length
-    painted = [piece for piece in pieces if not piece.finish or "paint" in piece.finish.casefold()]
+    painted = [piece for piece in pieces if _is_painted(piece)]
     return Needs(
         metal=dict(metal),
         seam=dict(length),
@@ -164,7 +164,7 @@ def left_out(job: Definitions, pieces: Sequence[Piece]) -> tuple[str, ...]:
         names = ", ".join(needs.unknown)
         sentences.append(f"Welds of {names} are not known and not counted; their key `weld` in the job takes a length.")
     if needs.bare:
-        sentences.append(f"Not painted, by their finish: {', '.join(needs.bare)}.")
+        sentences.append(f"Not painted, by their finish or coating: {', '.join(needs.bare)}.")
     return tuple(sentences)
 
 
@@ -179,6 +179,13 @@ def outside_area(piece: Piece) -> float:
     if isinstance(part, FlatPart):
         return 2.0 * part.net_area + part.cut_length * part.thickness
     return part.section.perimeter * max(0.0, part.length)
+
+
+def _is_painted(piece: Piece) -> bool:
+    """By its coating, else its finish; what has neither is painted."""
+    if piece.coating:
+        return piece.coating == "paint"
+    return not piece.finish or "paint" in piece.finish.casefold()
 
 
 def _weld_metal(seam: Seam, throat: float | None, density: float) -> float:

@@ -1,0 +1,278 @@
+"""Checks of hollow members that are closed, and of what is hot dip galvanized.
+
+A tube or link is closed where each of its ends sits on another tube, or is capped by a disc, cap or plug that the weld
+table welds all round; holes that the job does not tell of are not seen.  Boxes of sheet are not checked.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import PRACTICE, rule
+from fabgen.geometry.plane.outline import Loop
+from fabgen.geometry.space.frame import Array
+from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.shape.sheet_body import sheet_body
+from fabgen.shop.galvanizing import end_holes, overlap_hole, weld_vent
+from fabgen.shop.section import Section
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, joined, mm, sentence, square_cm, square_mm
+
+GALVANIZED = "galvanized after"
+HOLES_SOURCE = "galvanizers' table, as EN ISO 14713-2 has it (from memory); ask your galvanizer"
+OVERLAP_SOURCE = "ASTM A385, from memory; ask your galvanizer"
+PLUG_GAP = 2.0
+"""A bar this much thinner than a tube's bore still plugs it, mm."""
+_RING = np.array([[0.0, math.cos(a), math.sin(a)] for a in np.linspace(0.0, 2.0 * math.pi, 33)])
+"""Places round an axis along x, (33, 3)."""
+COVER_PAST = 25.0
+"""A flat that stands out past a tube's outside by less than this on every side is its cap, mm."""
+
+
+@rule("closed-tube", Level.NOTE, source=PRACTICE)
+def closed_tube(job: Checked) -> Iterator[Found]:
+    """A member that its welds close holds gas, which can burst it when it is welded, heated or galvanized."""
+    closed = [piece for piece in closed_members(job) if piece.coating != GALVANIZED]
+    if closed:
+        yield found(
+            "closed all round by welds: gas in it can burst it when it is welded, heated or galvanized: drill a vent "
+            "of ", mm(weld_vent()), " before its last weld, where water would gather: ", _low_places(closed),
+            about=[piece.mark for piece in closed],
+        )  # fmt: skip
+
+
+@rule("galvanizing-holes", Level.NOTE, source=HOLES_SOURCE)
+def galvanizing_holes(job: Checked) -> Iterator[Found]:
+    """A closed member that is hot dip galvanized has holes at both ends, of the size its section needs."""
+    closed = [piece for piece in closed_members(job) if piece.coating == GALVANIZED]
+    if not closed:
+        return
+    groups: dict[Sentence, dict[Section, None]] = {}
+    for piece in closed:
+        part = _length(piece)
+        groups.setdefault(_holes(part), {})[part.section] = None
+    each = (
+        sentence(", ".join(section.words(job.units) for section in sections), ": ", holes)
+        for holes, sections in groups.items()
+    )
+    yield found(
+        "closed, and galvanized: steam in it bursts it in the bath; holes at each end, hard by the weld, those of one "
+        "end opposite those of the other: ", joined("; ", each), about=[piece.mark for piece in closed],
+    )  # fmt: skip
+
+
+@rule("galvanizing-overlap", Level.NOTE, source=OVERLAP_SOURCE)
+def galvanizing_overlap(job: Checked) -> Iterator[Found]:
+    """Two faces welded together all round shut moisture in between them, which bursts the seam in the bath."""
+    parts = {piece.mark: piece for piece in job.pieces}
+    for weld in job.job.weld:
+        first, *others = (parts[mark] for mark in weld.parts if mark in parts)
+        laid = first.shape
+        if not (weld.all_round and isinstance(laid, FlatPart) and first.coating == GALVANIZED) or laid.holes:
+            continue
+        area = _laid(laid)
+        if any(_has_flat(other) for other in others) and not _caps(weld, parts) and (hole := overlap_hole(area)):
+            onto = " and ".join(weld.parts[1:])
+            yield found("it covers up to ", square_cm(area), f" of {onto}, welded all round, and is galvanized: drill ",
+                        mm(hole, 0), " through it, or leave a gap in the weld", about=first.mark)  # fmt: skip
+
+
+@rule("galvanizing-bath", Level.WARN)
+def galvanizing_bath(job: Checked) -> Iterator[Found]:
+    """What is galvanized in one is no longer than the bath."""
+    bath = job.job.job.bath
+    coated = [piece for piece in job.pieces if piece.coating == GALVANIZED]
+    if bath is None or not coated:
+        return
+    placed = [piece for piece in coated if piece.is_placed]
+    if placed:
+        low, high = _box(placed)
+        long = float(np.max(high - low))
+        if long > bath + 0.5:
+            yield found("its galvanized parts are ", mm(long, 0), " long together, the bath ", mm(bath, 0), ": bolt it "
+                        "together of two, or ask whether they dip it twice",
+                        about=[piece.mark for piece in placed])  # fmt: skip
+
+
+@rule("galvanized-metal", Level.WARN)
+def galvanized_metal(job: Checked) -> Iterator[Found]:
+    """Aluminium and stainless are not hot dip galvanized."""
+    metals = {piece.mark: job.job.find_material(piece.material).group for piece in job.pieces}
+    wrong = [p.mark for p in job.pieces if p.coating == GALVANIZED and metals[p.mark] in ("aluminium", "stainless")]
+    if wrong:
+        names = " and ".join(dict.fromkeys(metals[mark] for mark in wrong))
+        yield found(
+            f'{names} does not go into the zinc bath: give these parts `coating = "none"` and bolt them on after',
+            about=wrong,
+        )
+
+
+RULES = (closed_tube, galvanizing_holes, galvanizing_overlap, galvanizing_bath, galvanized_metal)
+
+
+# -- what is closed -------------------------------------------------------------------
+def closed_members(job: Checked) -> list[Piece]:
+    """The tubes and links without an open end, or whose open ends lead only into others without one."""
+    hollow = {
+        piece.mark: part
+        for piece in job.pieces
+        if isinstance(part := piece.shape, LengthPart) and not part.section.is_solid and not part.is_bent_bar
+    }
+    through: dict[str, set[str]] = {mark: set() for mark in hollow}
+    for mark, part in hollow.items():
+        for end in part.ends:
+            for joint in end.joints if end.opens else ():
+                if joint.onto in hollow:
+                    through[mark].add(joint.onto)
+                    through[joint.onto].add(mark)
+    capped = _capped(job)
+    airy = {
+        mark
+        for mark, part in hollow.items()
+        if sum(end.cut == "plain" or end.line.misses for end in part.ends) > capped.get(mark, 0)
+    }
+    open_still = list(airy)
+    while open_still:
+        reached = through[open_still.pop()] - airy
+        airy |= reached
+        open_still += reached
+    return [piece for piece in job.pieces if piece.mark in hollow and piece.mark not in airy]
+
+
+def _capped(job: Checked) -> dict[str, int]:
+    """How many plain ends of each tube the weld table closes."""
+    parts = {piece.mark: piece for piece in job.pieces}
+    counts: dict[str, int] = {}
+    for weld in job.job.weld:
+        if caps := _caps(weld, parts):
+            tube, cap = caps
+            counts[tube.mark] = counts.get(tube.mark, 0) + max(1, cap.quantity // tube.quantity)
+    return counts
+
+
+def _caps(weld: Weld, parts: dict[str, Piece]) -> tuple[Piece, Piece] | None:
+    """The tube whose end a weld closes and what closes it: a tube that stands on a flat, or a disc, cap or plug about
+    as large as the tube that is welded on it."""
+    first, second = parts.get(weld.parts[0]), parts.get(weld.parts[1])
+    if not weld.all_round or first is None or second is None or len(weld.parts) != 2:
+        return None
+    if _has_plain_end(first) and isinstance(second.shape, FlatPart):
+        return (first, second) if _covers(second.shape, _length(first).section, least_only=True) else None
+    if not _has_plain_end(second):
+        return None
+    section = _length(second).section
+    if isinstance(first.shape, FlatPart):
+        return (second, first) if _covers(first.shape, section) else None
+    plug = first.shape.section
+    fits = plug.is_solid and section.width - 2.0 * section.wall - PLUG_GAP <= plug.width <= section.width + COVER_PAST
+    return (second, first) if fits else None
+
+
+def _covers(flat: FlatPart, section: Section, least_only: bool = False) -> bool:
+    """Whether a flat covers a tube's bore, with no hole over it as it lies in the middle, and is not much larger."""
+    sides = sorted(_size(flat.outline))
+    wide = sorted((section.width, section.depth))
+    if any(side < size - 2.0 * section.wall for side, size in zip(sides, wide, strict=True)):
+        return False
+    if not least_only and any(side > size + 2.0 * COVER_PAST for side, size in zip(sides, wide, strict=True)):
+        return False
+    x0, y0, x1, y1 = flat.outline.bounds
+    middle = np.array([x0 + x1, y0 + y1]) / 2.0
+    bore = section.reach - section.wall
+    for hole in flat.holes:
+        u0, v0, u1, v1 = hole.shape.bounds
+        off = np.linalg.norm(np.array([u0 + u1, v0 + v1]) / 2.0 - middle)
+        if off - max(u1 - u0, v1 - v0) / 2.0 < bore:
+            return False
+    return True
+
+
+def _has_plain_end(piece: Piece) -> bool:
+    part = piece.shape
+    return isinstance(part, LengthPart) and not part.section.is_solid and any(end.cut == "plain" for end in part.ends)
+
+
+def _length(piece: Piece) -> LengthPart:
+    assert isinstance(piece.shape, LengthPart)
+    return piece.shape
+
+
+# -- words ----------------------------------------------------------------------------
+def _low_places(pieces: Sequence[Piece]) -> str:
+    """'near the start of T1, T2; in bend 2 of S', the places where water gathers."""
+    places: dict[str, list[str]] = {}
+    for piece in pieces:
+        places.setdefault(_low_place(_length(piece)), []).append(piece.mark)
+    if len(places) == 1:
+        return next(iter(places))
+    return "; ".join(f"{place} of {', '.join(marks)}" for place, marks in places.items())
+
+
+def _low_place(part: LengthPart) -> str:
+    start, finish = part.ends
+    ends = {"start": float(start.frame.origin[2]), "finish": float(finish.frame.origin[2])}
+    if part.path is not None:
+        low = [
+            min(float(turn.frame_at(s).origin[2]) for s in np.linspace(0.0, turn.length, 33))
+            for turn in part.path.turns
+        ]
+        if min(low) < min(ends.values()) - 1.0:
+            which = [i for i, z in enumerate(low, 1) if z < min(low) + 1.0]
+            return f"in bend {which[0]}" if len(which) == 1 else f"from bend {which[0]} to {which[-1]}"
+    if part.frame is None or abs(ends["start"] - ends["finish"]) <= 1.0:
+        return "near either end"
+    return f"near the {min(ends, key=lambda at: ends[at])}"
+
+
+def _holes(part: LengthPart) -> Sentence:
+    """'one of 16 mm or two of 12 mm'."""
+    holes = end_holes(part.section, part.length)
+    if not holes.sizes:
+        return sentence(square_mm(holes.area, 0), " of hole in all, as its section is large or it is long")
+    words = {1: "one", 2: "two", 4: "four"}
+    return joined(" or ", (sentence(f"{words[count]} of ", mm(size, 0)) for count, size in holes.sizes))
+
+
+# -- overlaps and the bath ------------------------------------------------------------
+def _has_flat(piece: Piece) -> bool:
+    """Whether a flat can lie on it with its whole face."""
+    return isinstance(piece.shape, FlatPart) or not piece.shape.section.is_round
+
+
+def _laid(flat: FlatPart) -> float:
+    """What it can cover, mm2: of a folded part its first face at most, by its size less its bends."""
+    if flat.tree is not None and flat.bends:
+        return flat.tree.face.outline.area
+    return flat.outline.area
+
+
+def _along(x: float) -> Array:
+    return np.array([x, 0.0, 0.0])
+
+
+def _size(outline: Loop) -> tuple[float, float]:
+    x0, y0, x1, y1 = outline.bounds
+    return x1 - x0, y1 - y0
+
+
+def _box(pieces: Sequence[Piece]) -> tuple[Array, Array]:
+    """The box about placed pieces, along the job's axes: its least and greatest corner."""
+    points: list[Array] = []
+    for piece in pieces:
+        part = piece.shape
+        if isinstance(part, FlatPart):
+            body = sheet_body(part).vertices
+            points += [place.frame.outside(body) for place in part.places]
+            continue
+        ends = [replace(end.frame, origin=end.frame.outside(_along(end.line.longest))) for end in part.ends]
+        along = [] if part.path is None else [part.path.frame_at(s) for s in part.path.stations(0.1)]
+        points += [frame.outside(part.section.reach * _RING) for frame in (*ends, *along)]
+    every = np.concatenate(points)
+    return every.min(axis=0), every.max(axis=0)
