@@ -22,6 +22,7 @@ from fabgen.job.document import (
 from fabgen.job.errors import JobError, Path, Problem, describe, listed, nearest, shown
 from fabgen.job.expansion.expand import expanded
 from fabgen.job.points.named_points import DistanceNames, resolve_points
+from fabgen.job.points.tube_routes import TubeRoutes
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.link_tables import RodEndFile, RodEndKind
@@ -128,7 +129,9 @@ def _definitions(document: Document, built: Mapping[str, Point] | None = None) -
     if problems:
         raise document.unread(problems)
     dimensions, problems = resolve_dimensions(given_dimensions, units)
-    points, found = resolve_points(given_points, units, dimensions, _accuracy(document, units, dimensions), built)
+    points, found = resolve_points(
+        given_points, units, dimensions, _accuracy(document, units, dimensions), built, TubeRoutes(document.raw)
+    )
     names = DistanceNames(dimensions, points) if points else dimensions
     context = Context(units, names, points, own_materials(document.raw))
     whole = expanded(document.raw, context, FAMILIES)

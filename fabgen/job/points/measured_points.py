@@ -18,9 +18,11 @@ from pydantic import ValidationError
 
 from fabgen.geometry.survey import plane_and_axis_fit as fitted
 from fabgen.geometry.survey.trilateration import FLAT, LIMIT, Fit, Measures, fits, in_line, standardised
-from fabgen.job.errors import InputError, Problem, listed
+from fabgen.job.errors import FollowOnError, InputError, Problem, listed
 from fabgen.job.key_help.validation_faults import problems_of
+from fabgen.job.points.points_on_tubes import PointOnTube
 from fabgen.job.points.reading_misfit import misfit_remarks, widened_scatter, widening
+from fabgen.job.points.tube_routes import TubeRoutes
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.measuring_tables import COVER, PointGiven, Side
 from fabgen.job.tables.table import Table
@@ -51,7 +53,11 @@ class _Points(Table):
 
 
 def measured_point(
-    name: str, written: object, reading: PointReading, accuracy: ReadingAccuracy
+    name: str,
+    written: object,
+    reading: PointReading,
+    accuracy: ReadingAccuracy,
+    routes: TubeRoutes | None = None,
 ) -> tuple[Point | None, list[Problem]]:
     """A point from how it was measured.
 
@@ -60,6 +66,7 @@ def measured_point(
         written: its table as the file has it.
         reading: with the points known so far; those it is measured from are among them.
         accuracy: of its readings, where the table does not say.
+        routes: of the job's tubes.
     Returns: the point with its scatter and record, or None with its faults, each at its key.
     """
     path = ("points", name)
@@ -74,7 +81,12 @@ def measured_point(
         return None, []
     points = {each: point for each, point in known.items() if point is not None}
     try:
+        if given.on is not None and routes is not None:
+            on_tube = PointOnTube(given, routes, PointReading(reading.units, reading.dimensions, known))
+            return _PointInTheMaking(name, given, on_tube.known | points, accuracy).on_tube(on_tube), []
         return _PointInTheMaking(name, given, points, accuracy).point(), []
+    except FollowOnError:
+        return None, []
     except fitted.FittedError as fault:
         return None, [Problem.of((*path, "plane" if given.plane else "axis"), fault, "points well apart")]
     except InputError as fault:
@@ -82,7 +94,7 @@ def measured_point(
 
 
 def _named(given: PointGiven) -> list[str]:
-    names = [given.from_, given.toward, given.mirror, given.foot, *(given.tape or {})]
+    names = [given.from_, given.toward, given.mirror, given.foot, given.near, *(given.tape or {})]
     lists = [*(given.plane or []), *(given.axis or []), *(given.middle or [])]
     return [name for name in (*names, *lists) if name is not None]
 
@@ -114,6 +126,10 @@ class _PointInTheMaking:
 
     def _at(self, name: str) -> Array:
         return np.array(self.points[name].xyz)
+
+    def on_tube(self, place: PointOnTube) -> Point:
+        """A point on a tube."""
+        return self._from_others(list(place.known), place.found, place.how, place.remarks)
 
     # -- from others, without a reading -------------------------------------------------
     def _mirrored(self, name: str) -> Point:

@@ -9,8 +9,10 @@ import math
 import re
 from collections.abc import Iterator, Mapping
 from dataclasses import replace
+from typing import TYPE_CHECKING
 
 from fabgen.job.errors import FollowOnError, InputError, Problem, shown
+from fabgen.job.points.point_names import needs
 from fabgen.job.tables.measuring_tables import TAPE_ERROR
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.named_dimensions import RESERVED
@@ -18,11 +20,11 @@ from fabgen.job.values.ordering import in_order
 from fabgen.job.values.point import EXACT, Point, PointReading, Points, ReadingAccuracy
 from fabgen.job.values.quantity import Quantity
 
-NAMING = frozenset(("from", "toward", "tape", "mirror", "foot", "plane", "axis", "middle"))
-"""Keys of a point whose values name other points."""
-
 USUAL = ReadingAccuracy(TAPE_ERROR, TAPE_ERROR)
 """Of readings where nothing is said of them."""
+if TYPE_CHECKING:
+    from fabgen.job.points.tube_routes import TubeRoutes
+
 _NAME = re.compile(r"[A-Za-z0-9][A-Za-z0-9._-]{0,23}")
 
 
@@ -32,6 +34,7 @@ def resolve_points(
     dimensions: Names,
     accuracy: ReadingAccuracy = USUAL,
     built: Mapping[str, Point] | None = None,
+    routes: TubeRoutes | None = None,
 ) -> tuple[dict[str, Point | None], list[Problem]]:
     """The points of [points], in any order.
 
@@ -42,6 +45,7 @@ def resolve_points(
         accuracy: of readings, where a point does not say.
         built: places found on the frame as built, which go before what `given` says; points that are so far from
             them follow.
+        routes: of the job's tubes, for points that lie on them.
     Returns: the points, None for one with a fault, and every fault among them.
     """
     points: dict[str, Point | None] = dict.fromkeys(given)
@@ -54,7 +58,7 @@ def resolve_points(
             named.append(name)
         except InputError as fault:
             problems.append(Problem.of(("points", name), fault))
-    order, loops = in_order({name: _needs(given[name]) for name in named})
+    order, loops = in_order({name: _needs(given[name], routes) for name in named})
     for loop in loops:
         problems.append(Problem(("points", loop[0]), f"these points go round in a loop: {' -> '.join(loop)}"))
     for name in order:
@@ -65,7 +69,7 @@ def resolve_points(
         if is_measured(written):
             from fabgen.job.points.measured_points import measured_point  # few jobs measure points
 
-            point, found = measured_point(name, written, reading, accuracy)
+            point, found = measured_point(name, written, reading, accuracy, routes)
             problems += found
         else:
             point, faults = reading.read(written)
@@ -79,14 +83,11 @@ def is_measured(written: object) -> bool:
     return isinstance(written, dict) and bool(written) and not EXACT.issuperset(written)
 
 
-def _needs(written: object) -> set[str]:
-    """The names that a point as written may depend on."""
-    if not isinstance(written, dict):
-        return {written} if isinstance(written, str) else set()
-    found: set[str] = set()
-    for value in (value for key, value in written.items() if key in NAMING):
-        found |= {value} if isinstance(value, str) else set()
-        found |= {each for each in value if isinstance(each, str)} if isinstance(value, list | dict) else set()
+def _needs(written: object, routes: TubeRoutes | None) -> set[str]:
+    """The names that a point as written may depend on, by way of the tubes it lies on too."""
+    found = needs(written)
+    if routes is not None and isinstance(written, dict) and "on" in written:
+        found |= routes.needs(written["on"]) | routes.needs(written.get("cross"))
     return found
 
 

@@ -10,7 +10,7 @@ from pydantic import Field, PlainValidator, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Context, Length, PlusLength, Text, one_as_list
-from fabgen.job.tables.table import Table, goes_with
+from fabgen.job.tables.table import Table, exactly_one, goes_with
 from fabgen.job.values.point import names_accepted
 
 T = TypeVar("T")
@@ -95,6 +95,8 @@ class PointGiven(Table):
       { tape = { A = …, B = …, C = … }, side = "above" }       tape distances to known points
       { mirror = "A" }, { middle = ["A", "B"] }, { foot = "A", plane = ["B", "C", "D"] },
       { axis = ["A", "B"], along = … }                         from others by planes and axes
+      { on = "T1", along = … }                                 on a tube's centre line, so far along it from its
+                                                               start; or near = "A", or cross = "T2"
     In the sizes of parts "A_to_B" is the distance between two points, e.g. length = "A_to_B - 40 mm".
     """
 
@@ -106,7 +108,8 @@ class PointGiven(Table):
     ahead: Length | None = Field(default=None, description="forward offset as measured; minus = rearward")
     along: Length | None = Field(
         default=None,
-        description="level offset toward the point `toward`; or the place on an axis, from its first point",
+        description="level offset toward the point `toward`; or the place on an axis, from its first point, or on a "
+        "tube, from its start",
     )
     left: Length | None = Field(default=None, description="level offset to the left, as measured")
     right: Length | None = Field(default=None, description="level offset to the right, as measured")
@@ -139,6 +142,11 @@ class PointGiven(Table):
     middle: Annotated[list[PointName], one_as_list, Field(min_length=2, max_length=60)] | None = Field(
         default=None, description="the points that it is the middle of"
     )
+    on: Text | None = Field(default=None, description="the mark of the tube whose centre line it lies on")
+    near: PointName | None = Field(default=None, description="on a tube: where it is nearest to this point")
+    cross: Text | None = Field(
+        default=None, description="on a tube: where it crosses the tube of this mark, or comes nearest to it"
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -159,13 +167,14 @@ class PointGiven(Table):
         yield from _MORE[kind](given)
 
 
-_MAIN = ("from", "tape", "mirror", "foot", "middle")
+_MAIN = ("from", "tape", "mirror", "foot", "middle", "on")
 _GOES_WITH: dict[str, tuple[str, ...]] = {
     "from": ("by", "toward", "ahead", "along", "left", "right", "up", "down", "error"),
     "tape": ("side", "x", "y", "z", "error"),
     "mirror": ("plane",),
     "foot": ("plane", "axis"),
     "middle": (),
+    "on": ("along", "near", "cross"),
     "axis": ("along", "error"),
 }
 
@@ -202,11 +211,15 @@ def _axis(given: Mapping[str, object]) -> Iterator[InputError]:
         yield InputError("the key along is missing", 'the place on the axis from its first point, e.g. along = "60 mm"')
 
 
+def _on(given: Mapping[str, object]) -> Iterator[InputError]:
+    yield from exactly_one(("along", "near", "cross"), given)
+
+
 def _nothing(given: Mapping[str, object]) -> Iterator[InputError]:
     return iter(())
 
 
-_MORE = {"from": _from, "tape": _tape, "mirror": _nothing, "foot": _onto, "middle": _nothing, "axis": _axis}
+_MORE = {"from": _from, "tape": _tape, "mirror": _nothing, "foot": _onto, "middle": _nothing, "axis": _axis, "on": _on}
 
 
 def _distance(value: object, info: ValidationInfo) -> tuple[str, str, float]:
