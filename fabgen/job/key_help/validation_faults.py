@@ -87,10 +87,10 @@ def _problem(
         return Problem(path, f"cannot read {shown(value)} as a list", "a list in square brackets, e.g. [1, 2]")
     if kind in ("model_type", "model_attributes_type", "dict_type"):
         accepted = f"[{name}], in single brackets" if len(path) == 1 else "{ key = value }"
-        keys = table_at(location, root).model_fields if len(path) > 1 else {}
-        if keys:
-            accepted += f"; its keys: {', '.join(field.alias or key for key, field in keys.items())}"
-        near = _as_table(value, keys, marks) if isinstance(value, str) else ""
+        inner = table_at(location, root).model_fields if len(path) > 1 else {}
+        if inner:
+            accepted += f"; its keys: {', '.join(field.alias or key for key, field in inner.items())}"
+        near = _as_table(value, inner, marks) if isinstance(value, str) else ""
         return Problem(path, f"cannot read {shown(value)} as a table", accepted, near)
     return Problem(path, f"cannot read {shown(value)}", meaning(location, root))
 
