@@ -20,8 +20,8 @@ from fabgen.geometry.tube.solids import Solid
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Fit
 from fabgen.parts.piece import CutLine, Joint, SawSetup, WorkedEnd
-from fabgen.parts.shape.cuts import LEAST_ANGLE, cut_line
-from fabgen.parts.shape.sections import section_profile, section_solid
+from fabgen.parts.shape.cuts import LEAST_ANGLE, drawn_line
+from fabgen.parts.shape.sections import section_solid
 from fabgen.parts.tube.saw_cuts import saw_cut
 from fabgen.shop.section import Section
 
@@ -76,7 +76,7 @@ def simple_cope(branch: Section, onto: Section, angle: float, offset: float = 0.
             f"the acute angle between the two tubes, {math.degrees(LEAST_ANGLE):g} to 90 degrees{hint}",
         )
     main = section_solid(onto, _axis(angle, offset))
-    line = cut_line(section_profile(branch), FRAME, [main], fit)
+    line = drawn_line(branch, 0.0, FRAME, [main], fit)
     end = WorkedEnd("start", "cope", line, FRAME, 0.0, (Joint(str(onto), angle, offset),), fit)
     saw, _ = saw_cut(branch, end, onto, main)
     return SimpleCope(branch, onto, angle, offset, replace(end, saw=saw))

@@ -153,6 +153,5 @@ def _free_ends(mine: Sequence[Piece], before: Sequence[Piece]) -> Iterator[TapeC
 
 def _middle(end: WorkedEnd) -> Array:
     """The middle of an end's cut, on the tube's axis."""
-    x = end.line.x
-    cut = 0.0 if np.isnan(x).all() else float(np.nanmin(x)) if end.cut == "plain" else float(np.nanmean(x))
+    cut = end.line.longest if end.cut == "plain" else end.line.mean
     return np.asarray(end.frame.origin + cut * end.frame.x)

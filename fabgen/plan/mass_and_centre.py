@@ -12,7 +12,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.shape.cuts import section_share, side_lengths
-from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.sections import end_profile
 
 _STRAIGHT = 1e-6
 
@@ -96,7 +96,7 @@ def tube_centre(part: LengthPart) -> Array | None:
 
 def _fibres(part: LengthPart, end: int) -> Array:
     """Where each strip of wall has its centre in the frame of an end, (n, 2) mm."""
-    profile = section_profile(part.section, part.ends[end].top)
+    profile = end_profile(part.section, part.ends[end])
     # Half-way through the wall; in solid bar a sector's centre lies at two thirds of the radius.
     depth = profile.depth if part.section.is_solid else profile.depth / 2.0
     inward = depth / 3.0 if part.section.is_solid else depth

@@ -10,7 +10,7 @@ import manifold3d
 import numpy as np
 import pytest
 import trimesh
-from coped_tubes import CASES, box_tube, coped_tube, round_tube
+from coped_tubes import CASES, coped_tube, round_tube
 from shapely import box
 
 from fabgen.documents.dxf.machine_files import sleeve_files
@@ -175,17 +175,6 @@ def test_plain_ends_and_ends_in_the_air_have_none() -> None:
     assert not has_sleeve(lost)
     with pytest.raises(ValueError, match="no cut line"):
         sleeve_mesh(part, lost)
-
-
-def test_a_line_at_other_places_is_read_between_them() -> None:
-    """A rectangular end whose line has whole degrees only."""
-    piece = coped_tube(box_tube(60.0, 40.0), round_tube(76.1), 60.0, top=0.0)
-    part, start = shape(piece), shape(piece).ends[0]
-    whole = np.isin(np.round(np.degrees(start.line.phi), 9), np.arange(360))
-    thinned = CutLine(start.line.phi[whole], start.line.station[whole], start.line.x[whole])
-    ours = sleeve_mesh(part, WorkedEnd("start", "cope", thinned, start.frame, start.top, start.joints))
-    full = sleeve_mesh(part, start)
-    assert ours.vertices == pytest.approx(full.vertices, abs=0.05)
 
 
 def test_own_sizes() -> None:

@@ -14,7 +14,7 @@ from fabgen.geometry.tube.solids import RoundBar, distance
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import solid_of
 from fabgen.parts.tube.tube import pieces
 
@@ -38,7 +38,7 @@ def part(piece: Piece) -> LengthPart:
 
 def edge(made_part: LengthPart, end: WorkedEnd) -> np.ndarray:
     """The cut's outer edge in space, (n, 3)."""
-    skin = section_profile(made_part.section, end.top).skin
+    skin = end_profile(made_part.section, end).skin
     return end.frame.outside(np.column_stack((end.line.x, skin)))
 
 

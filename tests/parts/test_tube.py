@@ -133,7 +133,7 @@ class TestNodes:
         ring = np.stack((np.zeros_like(phi), np.cos(phi), np.sin(phi)), axis=-1)
         wall = end.frame.outside(ring * radii + (end.line.x[:, None] * np.array([1.0, 0, 0])))
         one, two = distance(ones, wall), distance(twos, wall)
-        assert np.minimum(one, two).min(axis=0) == pytest.approx(np.zeros(360), abs=0.01)
+        assert np.minimum(one, two).min(axis=0) == pytest.approx(np.zeros(len(phi)), abs=0.01)
         rules_one, rules_two = one.min(axis=0) < 0.01, two.min(axis=0) < 0.01
         assert rules_one.sum() > 30
         assert rules_two.sum() > 30

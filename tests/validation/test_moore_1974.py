@@ -22,7 +22,7 @@ def test_shared_volume() -> None:
     for radius, weight in zip(radii, 12.5 * weights, strict=True):
         tube = Section("round", 2.0 * radius, 2.0 * radius, radius / 2.0)
         line = simple_cope(tube, main, math.pi / 2.0, 0.0, "outside").line
-        half += weight * radius * 2.0 * math.pi * line.x.mean()
+        half += weight * radius * 2.0 * math.pi * line.mean
     assert 2.0 * half == pytest.approx(16.0 / 3.0 * 25.0**3, rel=1e-4)
 
 

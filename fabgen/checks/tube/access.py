@@ -21,7 +21,7 @@ from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import WorkedEnd
-from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.sections import end_profile
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import degrees, mm, sentence
 
@@ -43,7 +43,7 @@ class Foot:
     @cached_property
     def points(self) -> Array:
         """Of its outer edge, (n, 3)."""
-        skin = section_profile(self.body.part.section, self.end.top).walls(self.end.frame).skin
+        skin = end_profile(self.body.part.section, self.end).walls(self.end.frame).skin
         points = skin + self.end.line.x[:, None] * self.end.frame.x
         return points[~np.isnan(self.end.line.x)][::_EVERY]
 

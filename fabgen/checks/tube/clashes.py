@@ -17,7 +17,7 @@ from fabgen.geometry.tube.contact import greatest, least
 from fabgen.geometry.tube.solids import distance
 from fabgen.parts.piece import WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
-from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import as_met, route_point
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
@@ -83,7 +83,7 @@ def foot_past_end(job: Checked) -> Iterator[Found]:
 
 
 def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Found]:
-    profile = section_profile(body.part.section, end.top)
+    profile = end_profile(body.part.section, end)
     mains = [bodies[joint.onto] for joint in end.joints if joint.onto in bodies]
     solids = [solid for main in mains if (solid := as_met(main.part, body.part, end)) is not None]
     lines = lines_onto(profile, end.frame, solids, end.fit)

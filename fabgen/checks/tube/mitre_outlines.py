@@ -17,9 +17,10 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
 from fabgen.geometry.space.frame import Array, unit, upright
+from fabgen.geometry.tube.profile import Profile
 from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import parting
-from fabgen.parts.shape.sections import half_size, section_profile
+from fabgen.parts.shape.sections import end_profile, half_size, section_profile
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
@@ -70,15 +71,24 @@ class _Half:
         up = math.cos(top) * frame.y + math.sin(top) * frame.z
         return half_size(self.part.section, frame.x, up, inside)
 
+    @property
+    def _profile(self) -> Profile:
+        """Its places: those of its cut line, or of its section as it is rolled."""
+        if self.roll == 0.0:
+            return end_profile(self.part.section, self.end)
+        return section_profile(self.part.section, self.top)
+
     def outline(self, middle: Array, normal: Array) -> Array:
         """Where the outside's lines come through a plane, (n, 3)."""
-        walls = section_profile(self.part.section, self.top).walls(self.end.frame)
+        walls = self._profile.walls(self.end.frame)
         reach = (middle - walls.skin) @ normal / float(walls.along @ normal)
         return np.asarray(walls.skin + reach[:, None] * walls.along)
 
     def shares(self, mark: str) -> Array:
         """Which places of its outline are cut for that partner, (n,) bool: all, but in a mitre of three."""
-        points = section_profile(self.part.section, self.end.top).walls(self.end.frame).skin
+        if len(self.end.flats) == 1:
+            return np.ones(len(self._profile.phi), dtype=bool)
+        points = self._profile.walls(self.end.frame).skin
         points = points + self.end.line.x[:, None] * self.end.frame.x
         off = np.array([np.abs((points - self.end.frame.origin) @ _normal(self.end, f)) for f in self.end.flats])
         own = next(i for i, flat in enumerate(self.end.flats) if flat.onto == mark)

@@ -13,7 +13,7 @@ from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import FROM_JOB, rule
 from fabgen.geometry.space.frame import Frame, cross
 from fabgen.parts.piece import LengthPart, WorkedEnd, sawn_square
-from fabgen.parts.shape.cuts import side_lengths
+from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.tubes import frame_near
 from fabgen.parts.shape.weld_families import side_words
@@ -41,7 +41,9 @@ def end_misses(of: Tube) -> Iterator[Found]:
             nowhere = f"the {end.at} does not meet {onto} anywhere: check its point, its offset and what it sits on"
             yield found(nowhere, level=Level.STOP)
         else:
-            past = sentence(f"the {end.at} runs past {onto} over ", number(100.0 * _share(end, lost), 0), " % of its ")
+            past = sentence(
+                f"the {end.at} runs past {onto} over ", number(100.0 * _share(of.part, end, lost), 0), " % of its "
+            )
             seat = ", with nothing to sit on there: take a thinner branch, a wider main or less offset"
             yield found(past, "round, ", _arcs(end, lost), seat)
 
@@ -135,11 +137,9 @@ def _arcs(end: WorkedEnd, lost: NDArray[np.bool_]) -> Sentence:
     return sentence(where, joined(" and ", places), " along the wrap from its left edge")
 
 
-def _share(end: WorkedEnd, lost: NDArray[np.bool_]) -> float:
+def _share(part: LengthPart, end: WorkedEnd, lost: NDArray[np.bool_]) -> float:
     """Share of the round that is lost."""
-    station = end.line.station
-    steps = np.diff(station, append=2.0 * station[-1] - station[-2])
-    return float(steps[lost].sum() / steps.sum())
+    return float(section_share(part, part.ends.index(end))[lost].sum())
 
 
 def _widths(own: Section, end: WorkedEnd, under: Section, axis: Frame) -> tuple[float, float]:

@@ -2,15 +2,13 @@
 
 from __future__ import annotations
 
-import math
-
 import numpy as np
 
 from fabgen.documents.dxf.flat_dxf import wrap_name
 from fabgen.geometry.space.mesh import Mesh
 from fabgen.geometry.tube.sleeve import DEFAULT, SleeveSizes, sleeve, standing
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.sections import end_profile
 
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
@@ -33,12 +31,7 @@ def sleeve_mesh(part: LengthPart, end: WorkedEnd, sizes: SleeveSizes = DEFAULT) 
     """
     if not has_sleeve(end):
         raise ValueError(f"the {end.at} has no cut line for a sleeve to mark")
-    profile, line = section_profile(part.section, end.top), end.line
-    if np.array_equal(profile.phi, line.phi):
-        x = line.x
-    else:
-        x = np.interp(profile.phi, line.phi, line.x, period=2.0 * math.pi)
-    return sleeve(profile, x, end.top, sizes)
+    return sleeve(end_profile(part.section, end), end.line.x, end.top, sizes)
 
 
 def sleeve_name(piece: Piece, end: WorkedEnd) -> str:

@@ -66,7 +66,17 @@ def round_profile(diameter: float, wall: float, per_degree: int = 1) -> Profile:
         wall: mm; 0 for solid bar.
         per_degree: so many places to each degree.
     """
-    phi = whole_degrees(per_degree)
+    return round_at(diameter, wall, whole_degrees(per_degree))
+
+
+def round_at(diameter: float, wall: float, phi: Array) -> Profile:
+    """Given places round a round tube.
+
+    Args:
+        diameter: outside, mm.
+        wall: mm; 0 for solid bar.
+        phi: (n,) rad, ascending in [0, 2 pi).
+    """
     radius = diameter / 2.0
     out = np.column_stack((np.cos(phi), np.sin(phi)))
     depth = np.full(len(phi), min(wall, radius) if wall > 0.0 else radius)
@@ -97,10 +107,19 @@ def rectangular_profile(
         tangents: whether there is also a place where each face ends and the corner's arc begins.
         per_degree: so many places to each degree.
     """
-    corner = corner if corner > _SHARP else 0.0
     phi = whole_degrees(per_degree)
     if tangents:
-        phi = _with_tangents(phi, width / 2.0, depth / 2.0, corner, turn)
+        phi = _with_tangents(phi, width / 2.0, depth / 2.0, corner if corner > _SHARP else 0.0, turn)
+    return rectangular_at(width, depth, wall, corner, turn, phi)
+
+
+def rectangular_at(width: float, depth: float, wall: float, corner: float, turn: float, phi: Array) -> Profile:
+    """Given places round a rectangular tube.
+
+    Args: as those of `rectangular_profile`.
+        phi: (n,) rad, ascending in [0, 2 pi).
+    """
+    corner = corner if corner > _SHARP else 0.0
     own = np.remainder(phi - turn, 2.0 * math.pi)
     skin, inward, arc, station = _places(own, width / 2.0, depth / 2.0, corner)
     first = _places(np.remainder(np.array([-turn]), 2.0 * math.pi), width / 2.0, depth / 2.0, corner)[3]

@@ -34,7 +34,7 @@ from fabgen.parts.piece import (
     RodEndSetup,
     WorkedEnd,
 )
-from fabgen.parts.shape.cuts import cut_line, plain_line
+from fabgen.parts.shape.cuts import drawn_line, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
@@ -198,7 +198,7 @@ def _end(job: Definitions, link: Link, side: LinkEnd, at: At, axis: _Axis) -> _E
         frame = Frame.along(origin, along, -heel)  # both sides are alike: the offset counts toward the top
     top = angle_about(frame, axis.frame.z)
     sleeve = RoundBar(pin, bolt, side.sleeve.width / 2.0 + job.job.root_gap)
-    line = cut_line(section_profile(link.section, top), frame, [sleeve], job.job.fit)
+    line = drawn_line(link.section, top, frame, [sleeve], job.job.fit)
     joint = Joint(_sleeve_mark(link, at), angle, float((pin - origin) @ frame.z))
     return _End(at, replace(side, reach=float(line.x.min())), frame, line, top, bolt, pin, joint)
 

@@ -32,6 +32,37 @@ class CutLine:
     x: Array
 
     @property
+    def mean(self) -> float:
+        """Its mean x all the way round, mm, places that miss left out; 0 where all do."""
+        hit = ~np.isnan(self.x)
+        ways = np.diff(self.phi, append=2.0 * np.pi)
+        return float(np.average(self.x[hit], weights=(ways + np.roll(ways, 1))[hit])) if hit.any() else 0.0
+
+    def at(self, phi: Array) -> Array:
+        """x at any phi, straight from place to place.
+
+        Args:
+            phi: (m,) rad.
+        Returns: (m,) mm, nan where the end misses its main.
+        """
+        return np.interp(phi, self.phi, self.x, period=2.0 * np.pi)
+
+    def apart(self, other: CutLine) -> float:
+        """How far two lines lie apart at most, mm, each counted from its own longest point.
+
+        Args:
+            other: it may have other places.
+        Returns: inf where the two do not miss their mains at the same places.
+        """
+        if self.misses or other.misses:
+            if self.x.shape != other.x.shape or not np.array_equal(np.isnan(self.x), np.isnan(other.x)):
+                return np.inf
+            off = self.x - other.x - (self.longest - other.longest)
+            return 0.0 if np.isnan(off).all() else float(np.nanmax(np.abs(off)))
+        off = np.concatenate((self.at(other.phi) - other.x, self.x - other.at(self.phi)))
+        return float(np.abs(off - (self.longest - other.longest)).max())
+
+    @property
     def misses(self) -> bool:
         return bool(np.isnan(self.x).any())
 

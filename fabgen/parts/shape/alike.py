@@ -37,7 +37,7 @@ def _end_key(one: EndOf) -> Hashable:
     assert part is not None
     # The faces of a rectangular tube go round the other way at its finish.
     at = "" if part.section.is_round else end.at
-    return (part.section, end.cut, end.fit, at, end.line.misses, len(end.line.x), end.gap)
+    return (part.section, end.cut, end.fit, at, end.line.misses, end.gap)
 
 
 def _one_template(one: EndOf, other: EndOf) -> bool:
@@ -67,7 +67,7 @@ def _tube_key(piece: Piece) -> Hashable:
         return (piece.mark,)
     shared = tuple(repr(getattr(piece, each.name)) for each in fields(piece) if each.name not in _OWN)
     ends = tuple((e.cut, e.fit, e.opens, e.gap, e.flats and len(e.flats), len(e.seats)) for e in part.ends)
-    return (shared, part.section, part.bends, ends, tuple(len(e.line.x) for e in part.ends))
+    return (shared, part.section, part.bends, ends, tuple(e.line.misses for e in part.ends))
 
 
 def _tube_figures(piece: Piece) -> Array:
@@ -94,22 +94,16 @@ def _same_joints(one: WorkedEnd, other: WorkedEnd) -> bool:
 
 
 def _same_line(one: WorkedEnd, other: WorkedEnd) -> bool:
-    x, y = _from_longest(one), _from_longest(other)
-    return bool((np.isnan(x) == np.isnan(y)).all()) and not bool((np.abs(x - y) > SAME).any())
-
-
-def _from_longest(end: WorkedEnd) -> Array:
-    """The line as a template has it, up from its longest point."""
-    return end.line.x if np.isnan(end.line.x).all() else np.asarray(end.line.x - np.nanmin(end.line.x))
+    return one.line.apart(other.line) <= SAME
 
 
 def _figures(end: WorkedEnd) -> Array:
     """A few figures that ends alike have in common, to look only at the likely ones: the height of the line,
     its mean, and the top line's way, all in mm or so."""
-    x = _from_longest(end)
     round_it = 10.0 * np.array([np.cos(end.top), np.sin(end.top)])
-    mean = (0.0, 0.0) if np.isnan(x).all() else (float(np.nanmax(x)), float(np.nanmean(x)))
-    return np.array([*mean, *round_it])
+    line = end.line
+    highest = 0.0 if np.isnan(line.x).all() else float(np.nanmax(line.x))
+    return np.array([highest - line.longest, line.mean - line.longest, *round_it])
 
 
 def _grouped(

@@ -7,12 +7,15 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.contact import greatest, union
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import Solid
 from fabgen.parts.piece import CutLine, LengthPart
+from fabgen.parts.shape.sections import profile_at, section_profile
+from fabgen.shop.section import Section
 
 if TYPE_CHECKING:
     from fabgen.job.tables.definitions import Fit
@@ -20,6 +23,11 @@ if TYPE_CHECKING:
 LEAST_ANGLE = math.radians(5.0)
 """Two tubes nearer to parallel than this are not coped: the cut would run along the tube for
 more than eleven diameters."""
+
+TRUE = 0.008
+"""A line drawn straight from place to place departs from the true one by less than this, mm."""
+SHORTEST = 0.02
+"""Places nearer to one another than this have none put between them, mm: there the line is a step."""
 
 
 def cut_line(profile: Profile, frame: Frame, mains: Sequence[Solid], fit: Fit) -> CutLine:
@@ -33,6 +41,60 @@ def cut_line(profile: Profile, frame: Frame, mains: Sequence[Solid], fit: Fit) -
     Returns: nan where the tube misses them all.
     """
     return CutLine(profile.phi, profile.station, union(lines_onto(profile, frame, mains, fit)))
+
+
+def drawn_line(
+    section: Section, top: float, frame: Frame, mains: Sequence[Solid], fit: Fit, rough: Array | None = None
+) -> CutLine:
+    """The same, with places close enough that it may be drawn straight from each to the next.
+
+    It is taken at whole degrees first.  Where its slope changes so much that it could depart from the straight
+    between two places, at a kink where two mains meet or round a corner of the section, one is put half-way,
+    and so on from there.
+
+    Args:
+        section: of the tube.
+        top: phi of its top line, rad.
+        frame, mains, fit: as those of `cut_line`.
+        rough: (n,) mm, the line at the places of the section's profile, where it is known already.
+    """
+    profile = section_profile(section, top)
+    phi, station = profile.phi, profile.station
+    x = union(lines_onto(profile, frame, mains, fit)) if rough is None else rough
+    doubtful = _doubtful(station, x, profile.perimeter)
+    while doubtful.any():
+        left = np.flatnonzero(doubtful)
+        right, turns = (left + 1) % len(phi), left == len(phi) - 1
+        between = profile_at(section, top, (phi[left] + phi[right] + 2.0 * math.pi * turns) / 2.0)
+        found = union(lines_onto(between, frame, mains, fit))
+        begin, end = station[left], station[right] + profile.perimeter * turns
+        straight = x[left] + (x[right] - x[left]) * (between.station - begin) / (end - begin)
+        # Half the limit: a kink nearer to one of the two departs by up to twice what the middle shows.
+        off = ~(np.abs(found - straight) <= TRUE / 2.0) & ~(np.isnan(found) & np.isnan(x[left]) & np.isnan(x[right]))
+        at = left[off] + 1
+        phi, station = np.insert(phi, at, between.phi[off]), np.insert(station, at, between.station[off])
+        x = np.insert(x, at, found[off])
+        # Each new place is between two stretches to look at next.
+        new = at + np.arange(len(at))
+        doubtful = np.zeros(len(phi), dtype=bool)
+        doubtful[new - 1] = doubtful[new] = True
+        doubtful &= np.diff(station, append=profile.perimeter) > SHORTEST
+    return CutLine(phi, station, x)
+
+
+def _doubtful(station: Array, x: Array, perimeter: float) -> NDArray[np.bool_]:
+    """From which places, (n,), the line may depart from the straight to the next.
+
+    A kink that changes the slope by m departs by at most m / 4 of the distance of the places on either side of
+    it, and slopes before and after show m; a curve departs by less.
+    """
+    steps = np.diff(station, append=perimeter)
+    with np.errstate(divide="ignore", invalid="ignore"):
+        slope = np.diff(x, append=x[:1]) / steps
+        change = np.abs(slope - np.roll(slope, 1))
+        most = (change + np.roll(change, -1)) * steps / 4.0
+    nowhere = np.isnan(x) & np.isnan(np.roll(x, -1))
+    return np.asarray(~(most <= TRUE) & ~nowhere & (steps > SHORTEST))
 
 
 def lines_onto(profile: Profile, frame: Frame, mains: Sequence[Solid], fit: Fit) -> list[Array]:

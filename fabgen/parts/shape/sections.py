@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, unit
-from fabgen.geometry.tube.profile import Profile, rectangular_profile, round_profile
+from fabgen.geometry.tube.profile import Profile, rectangular_at, rectangular_profile, round_at, round_profile
 from fabgen.geometry.tube.solids import RoundBar, RoundedPrism, Solid
+from fabgen.parts.piece import WorkedEnd
 from fabgen.shop.section import Section
 
 
@@ -23,6 +25,32 @@ def section_profile(section: Section, turn: float = 0.0, tangents: bool = True, 
     if section.is_round:
         return round_profile(section.width, section.wall, per_degree)
     return rectangular_profile(section.width, section.depth, section.wall, section.corner, turn, tangents, per_degree)
+
+
+def profile_at(section: Section, turn: float, phi: Array) -> Profile:
+    """Given places round a section's outside.
+
+    Args:
+        turn: by which a rectangular section's first figure is turned from +y toward +z, rad.
+        phi: (n,) rad, ascending in [0, 2 pi).
+    """
+    if section.is_round:
+        return round_at(section.width, section.wall, phi)
+    return rectangular_at(section.width, section.depth, section.wall, section.corner, turn, phi)
+
+
+def end_profile(section: Section, end: WorkedEnd) -> Profile:
+    """The places of an end's cut line on the outside of its tube.
+
+    Args:
+        section: the tube's.
+    """
+    return _end_profile(section, 0.0 if section.is_round else end.top, end.line.phi.tobytes())
+
+
+@lru_cache(maxsize=1024)
+def _end_profile(section: Section, turn: float, phi: bytes) -> Profile:
+    return profile_at(section, turn, np.frombuffer(phi))
 
 
 def section_solid(section: Section, axis: Frame) -> Solid:

@@ -12,13 +12,11 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
-import numpy as np
-
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.measuring_tables import COVER
 from fabgen.job.values.point import Point
-from fabgen.parts.piece import Array, Fact, LengthPart, Piece, fact
+from fabgen.parts.piece import Fact, LengthPart, Piece, fact
 from fabgen.wording.sentence import Part, mm
 
 LEAST = 0.05
@@ -116,17 +114,9 @@ def changes(drawn: Sequence[Piece], built: Sequence[Piece], made: frozenset[str]
     for piece in built:
         part, old = piece.length_part, before.get(piece.mark)
         if part is not None and old is not None:
-            cut = max(_cut_change(one.line.x, other.line.x) for one, other in zip(part.ends, old.ends, strict=True))
+            cut = max(one.line.apart(other.line) for one, other in zip(part.ends, old.ends, strict=True))
             found.append(Change(piece.mark, piece.kind, old.length, part.length, cut, piece.mark in made))
     return found
-
-
-def _cut_change(one: Array, other: Array) -> float:
-    """How far apart two cut lines are at most, each counted from its own longest place."""
-    if one.shape != other.shape or np.isnan(one).all() or np.isnan(other).all():
-        return float("inf") if one.shape != other.shape else 0.0
-    apart = (one - np.nanmin(one)) - (other - np.nanmin(other))
-    return float(np.nanmax(np.abs(apart))) if not np.isnan(apart).all() else 0.0
 
 
 def with_changes(pieces: Sequence[Piece], found: Sequence[Change]) -> list[Piece]:

@@ -11,7 +11,7 @@ from fabgen.geometry.tube.solids import Solid, distance, outward_normals
 from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
 from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
-from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import solid_of
 
 _NEAR = 0.01
@@ -57,7 +57,7 @@ def _contact(part: LengthPart, end: WorkedEnd, skin: Array, solids: Sequence[Sol
     there: then the cut itself stands for the run, on the solid nearest to it.
     """
     cut = end.line.x
-    lines = np.array(lines_onto(section_profile(part.section, end.top), end.frame, solids, "outside"))
+    lines = np.array(lines_onto(end_profile(part.section, end), end.frame, solids, "outside"))
     there = np.where(lines <= cut + _NEAR, lines, -np.inf)
     owner, x = there.argmax(axis=0), there.max(axis=0)
     past = np.isneginf(x)
@@ -104,5 +104,5 @@ def _facing(mark: str, end: WorkedEnd, other: LengthPart) -> WorkedEnd | None:
 
 def _skin(part: LengthPart, end: WorkedEnd) -> tuple[Array, Array]:
     """Points of the outside skin lines at x = 0 and their outward normals, (n, 3) each."""
-    walls = section_profile(part.section, end.top).walls(end.frame)
+    walls = end_profile(part.section, end).walls(end.frame)
     return walls.skin, -walls.inward

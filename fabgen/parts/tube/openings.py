@@ -20,7 +20,8 @@ from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import Walls
 from fabgen.parts.piece import At, Joint, LengthPart, Opening, WorkedEnd
-from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.shape.cuts import SHORTEST, TRUE
+from fabgen.parts.shape.sections import profile_at, section_profile
 from fabgen.shop.section import Section
 
 _NOT_COPED = {"plain": "plain", "mitre": "mitred", "plane": "cut to a plane"}
@@ -75,7 +76,7 @@ def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, Leng
         if main is None or stretch is None:
             yield NoHole(end.at, f"{joint.onto} is bent there: mark the hole from the branch itself")
             return
-        edges.append((joint, main, stretch, penetration(profile, end.frame, stretch.outside)))
+        edges.append((joint, main, stretch, _edge(bore, profile.phi, end, stretch.outside)))
     lines = np.array([edge.x for *_, edge in edges])
     first = np.fmax.reduce(lines)
     reached = [bool((line >= first - _SAME).any()) for line in lines]
@@ -94,6 +95,23 @@ def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, Leng
         else:
             through = _through(stretch.outside.inset(main.section.wall), profile, end.frame)
             yield Opening(joint.onto, mark, end.at, main.section, bore, edge, joint.angle, joint.offset, through)
+
+
+def _edge(bore: Section, phi: Array, end: WorkedEnd, main: Outside) -> Penetration:
+    """The hole's edge, at `phi` and between as many places as let it be drawn straight from each to the next."""
+    while True:
+        edge = penetration(profile_at(bore, end.top, phi), end.frame, main)
+        steps = np.diff(phi, append=phi[0] + 2.0 * math.pi)
+        middles = phi + steps / 2.0
+        between = penetration(profile_at(bore, end.top, middles), end.frame, main)
+        chord = np.roll(edge.points, -1, axis=0) - edge.points
+        long = np.maximum(np.hypot(*chord.T), 1e-12)
+        away = between.points - edge.points
+        off = np.abs(chord[:, 0] * away[:, 1] - chord[:, 1] * away[:, 0]) / long
+        more = (off > TRUE / 2.0) & (long > SHORTEST)
+        if edge.misses or not more.any():
+            return edge
+        phi = np.insert(phi, np.flatnonzero(more) + 1, middles[more])
 
 
 @dataclass(frozen=True, eq=False)

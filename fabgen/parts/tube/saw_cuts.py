@@ -12,7 +12,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import RoundBar, Solid
 from fabgen.parts.piece import LengthPart, SawSetup, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line
-from fabgen.parts.shape.sections import section_profile, section_solid
+from fabgen.parts.shape.sections import end_profile, section_solid
 from fabgen.parts.tube.openings import stretch_at
 from fabgen.parts.tube.saw_setup import EndCut, by_saw, by_template, flat
 from fabgen.shop.section import Section
@@ -73,7 +73,7 @@ def _roof(end: WorkedEnd) -> str:
 
 def _seen(part: LengthPart, end: WorkedEnd) -> EndCut:
     """An end as a saw sees it whose outer skin's line is its cut line."""
-    skin = section_profile(part.section, end.top).skin
+    skin = end_profile(part.section, end).skin
     seat = end.seats[0]
     return EndCut(part.section, skin, end.line.x, np.asarray(end.line.x), seat.angle, seat.offset, end.top)
 
@@ -86,7 +86,7 @@ def saw_cut(branch: Section, end: WorkedEnd, onto: Section, main: Solid) -> tupl
         onto: the main's section, with the root gap on it.
         main: the same as a solid.
     """
-    profile, frame, joint = section_profile(branch, end.top), end.frame, end.joints[0]
+    profile, frame, joint = end_profile(branch, end), end.frame, end.joints[0]
 
     def outer(solid: Solid) -> Array:
         return cut_line(profile, frame, [solid], "outside").x

@@ -12,8 +12,8 @@ from fabgen.geometry.tube.contact import union
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed
 from fabgen.job.tables.definitions import Definitions, Fit
-from fabgen.parts.piece import ENDS, At, CutLine, Joint, WorkedEnd
-from fabgen.parts.shape.cuts import cut_line, lines_onto, plain_line
+from fabgen.parts.piece import ENDS, At, Joint, WorkedEnd
+from fabgen.parts.shape.cuts import drawn_line, lines_onto, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.parts.tube.end_work import EndWork, FitUp
 from fabgen.parts.tube.mitre import crossing, flat_cut, given_plane, seam
@@ -54,10 +54,10 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     if kept[0] != 0:
         frame = settings[0].frame
         lines = lines_onto(_profile(routed, at, frame), frame, solids, fit)
-    profile = _profile(routed, at, frame)
-    line = CutLine(profile.phi, profile.station, union([lines[i] for i in kept]))
+    top, rough = _top(routed, at, frame), union([lines[i] for i in kept])
+    line = drawn_line(routed.section, top, frame, [solids[i] for i in kept], fit, rough)
     joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
-    return WorkedEnd(at, "cope", line, frame, _top(routed, at, frame), joints, fit, routed.given(at).opens, gap)
+    return WorkedEnd(at, "cope", line, frame, top, joints, fit, routed.given(at).opens, gap)
 
 
 def _shaping(lines: Sequence[Array]) -> list[int]:
@@ -110,12 +110,12 @@ def _mitred(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, usual_gap:
     toward = next((way for way in ways if np.linalg.norm(np.cross(way, along)) > 1e-6), routed.frame_at(at).z)
     frame = Frame.along(routed.point(at), along, toward)
     # A mitre is sawn flat, so the wall's edge lies in the plane all through.
-    line = cut_line(_profile(routed, at, frame), frame, planes, "outside")
+    top = _top(routed, at, frame)
+    line = drawn_line(routed.section, top, frame, planes, "outside")
     joints = tuple(
         Joint(other.mark, math.asin(max(-1.0, min(1.0, float(plane.normal @ along)))), 0.0)
         for (other, _), plane in zip(met, planes, strict=True)
     )
-    top = _top(routed, at, frame)
     flats = tuple(flat_cut(other.mark, plane, frame, top) for (other, _), plane in zip(met, planes, strict=True))
     return WorkedEnd(at, "mitre", line, frame, top, joints, "outside", routed.given(at).opens, gap, flats)
 
@@ -141,9 +141,9 @@ def _on_plane(routed: RoutedTube, at: At, gap: float) -> WorkedEnd:
     toward = level if float(np.linalg.norm(level)) > 1e-6 else routed.frame_at(at).z
     frame = Frame.along(crossing(plane, routed.point(at), along), along, toward)
     cut = plane.grown(gap)
-    line = cut_line(_profile(routed, at, frame), frame, [cut], "outside")
-    angle = math.asin(max(-1.0, min(1.0, float(plane.normal @ along))))
     top = _top(routed, at, frame)
+    line = drawn_line(routed.section, top, frame, [cut], "outside")
+    angle = math.asin(max(-1.0, min(1.0, float(plane.normal @ along))))
     flat = flat_cut(None, cut, frame, top)
     opens = routed.given(at).opens
     return WorkedEnd(at, "plane", line, frame, top, (), "outside", opens, gap, (flat,), plane_angle=angle)
