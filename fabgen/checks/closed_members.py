@@ -59,7 +59,7 @@ def galvanizing_holes(job: Checked) -> Iterator[Found]:
         part = _length(piece)
         groups.setdefault(_holes(part), {})[part.section] = None
     each = (
-        sentence(", ".join(section.words(job.units) for section in sections), ": ", holes)
+        sentence("on ", ", ".join(section.words(job.units) for section in sections), " ", holes)
         for holes, sections in groups.items()
     )
     yield found(
@@ -96,7 +96,7 @@ def galvanizing_bath(job: Checked) -> Iterator[Found]:
         low, high = _box(placed)
         long = float(np.max(high - low))
         if long > bath + 0.5:
-            yield found("its galvanized parts are ", mm(long, 0), " long together, the bath ", mm(bath, 0), ": bolt it "
+            yield found("its galvanized parts are ", mm(long), " long together, the bath ", mm(bath), ": bolt it "
                         "together of two, or ask whether they dip it twice",
                         about=[piece.mark for piece in placed])  # fmt: skip
 

@@ -15,6 +15,7 @@ from fabgen.wording.sentence import Sentence, joined, kilonewtons, mm, number, s
 FEW = 3.0
 """Fewer times the load than this is worth a look."""
 _SHIGLEY = "Shigley, Mechanical Engineering Design, columns; from memory, edition not at hand"
+_YIELD = "yield by least section; beside welds in aluminium EN 1999-1-1, 6.1.6 and 6.2.3, clauses from memory"
 _HANDBOOK = "Machinery's Handbook, threads in shear; ISO 898-1, stress area; from memory"
 
 THIN_WALL = 2.0
@@ -200,6 +201,7 @@ def _under_load(name: str, source: str, about: str) -> Rule[Link]:
 
 
 LOAD_RULES = (
+    _under_load("tube-pull", _YIELD, "Its tube does not yield under the load, nor under three times that."),
     _under_load("buckling", _SHIGLEY, "It does not buckle under the load the job gives, nor under three times that."),
     _under_load("offset", _SHIGLEY, "A load off its axis does not bend it until it yields, nor do three times that."),
     _under_load("thread-pull", _HANDBOOK, "The shank does not yield under the load, nor under three times that."),

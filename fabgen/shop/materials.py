@@ -33,8 +33,8 @@ STEEL, STAINLESS, STAINLESS_MO, ALUMINIUM = 7850.0, 7900.0, 8000.0, 2700.0
 @dataclass(frozen=True, slots=True)
 class Material:
     """A material: the `group` whose bend data serve it, density (kg/m3), what it is in words,
-    and the least yield strength (MPa) where a standard gives one for every condition; the
-    tensile strength only where a job says it (`strength.py` has the rest).  `form`: what alone
+    and the least yield strength (MPa) where a standard gives one for every condition; `given_yield` and
+    `tensile_strength` only where a job says them (`strength.py` has the rest).  `form`: what alone
     its grade is sold as, by the standard that defines it; None where that is not sure.  `like`: of a job's
     own material the known one whose tables serve it, '' of a known one; `has_zinc`: whether it comes with a
     coat of zinc."""
@@ -43,11 +43,17 @@ class Material:
     group: Group
     density: float
     title: str
-    yield_strength: float | None = None
+    standard_yield: float | None = None
     tensile_strength: float | None = None
     form: Form | None = None
     like: str = ""
     has_zinc: bool = False
+    given_yield: float | None = None
+
+    @property
+    def yield_strength(self) -> float | None:
+        """Least yield strength, MPa: as the job gives it, else of the standard's thinnest range."""
+        return self.standard_yield if self.given_yield is None else self.given_yield
 
     @property
     def grade(self) -> str:

@@ -1,10 +1,8 @@
-"""Strengths and stiffness that buckling and threads are calculated with, by material.
+"""Strengths and stiffness that buckling, pull and threads are calculated with, by material, form and thickness.
 
-All from memory, check against your certificate.  Yield strength of S235, S275, S355: EN 10025-2
-(`materials.py`); their tensile strength: the same, least value for 3 to 100 mm.  Aluminium: EN
-755-2, extruded, least values of the temper; a weld takes much of it away beside it.  Stainless: EN
-10088-2, hot rolled, least values.  Elastic modulus: EN 1993-1-1, 3.2.6 (steel, 210 000 MPa), EN
-1993-1-4 (stainless, 200 000 MPa), EN 1999-1-1, 3.2.5 (aluminium, 70 000 MPa).
+The figures stand in data/strength.toml, each block with its source and how certain it is; what a job says of a
+material of its own goes first.  Elastic modulus, from memory: EN 1993-1-1, 3.2.6 (steel, 210 000 MPa), EN 1993-1-4
+(stainless, 200 000 MPa), EN 1999-1-1, 3.2.5 (aluminium, 70 000 MPa).
 """
 
 from __future__ import annotations
@@ -12,30 +10,11 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fabgen.shop.materials import Material
+from fabgen.shop.tables import data
 
 MEMORY = "from memory, check against your certificate"
 MODULUS = {"mild steel": 210_000.0, "alloy steel": 210_000.0, "stainless": 200_000.0, "aluminium": 70_000.0}
 """MPa, by a material's group."""
-
-_LEAST: dict[str, tuple[float, float]] = {
-    # Yield and tensile strength, MPa.
-    "S235": (235.0, 360.0),
-    "S275": (275.0, 410.0),
-    "S355": (355.0, 470.0),
-    "S355MC": (355.0, 430.0),
-    "S420MC": (420.0, 480.0),
-    "304": (210.0, 520.0),
-    "1.4301": (210.0, 520.0),
-    "304L": (200.0, 500.0),
-    "1.4307": (200.0, 500.0),
-    "316": (220.0, 520.0),
-    "1.4401": (220.0, 520.0),
-    "316L": (220.0, 520.0),
-    "1.4404": (220.0, 520.0),
-    "6060-T66": (160.0, 215.0),
-    "6061-T6": (240.0, 260.0),
-    "6082-T6": (250.0, 290.0),
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,21 +26,69 @@ class Strength:
     breaks: float | None
 
 
-def strength(material: Material) -> Strength:
+@dataclass(frozen=True, slots=True)
+class BesideWeld:
+    """What a weld leaves of aluminium beside it: MPa, how far that reaches from the weld (`zone`, mm), and by what
+    process.  `bears`: the stress to set against a yield, the tensile strength with the two partial factors' ratio."""
+
+    yields: float
+    breaks: float
+    zone: float
+    process: str
+    source: str
+
+    @property
+    def bears(self) -> float:
+        partial = data("strength")["partial"]
+        return float(self.breaks * partial["yielding"] / partial["breaking"])
+
+
+def strength(material: Material, thickness: float = 0.0, is_tube: bool = False) -> Strength:
     """Strengths and stiffness of a material; what a job says of its own goes first.
 
     Args:
         material: a grade such as S355J2H counts as S355.
+        thickness: of sheet or wall, or of solid bar its diameter, mm; 0 where not known: the thinnest row.
+        is_tube: whether it is hollow section.
     """
-    name = max((n for n in _LEAST if material.name == n or _is_grade(material.name, n)), key=len, default="")
-    yields, breaks = _LEAST.get(name, (None, None))
-    return Strength(
-        MODULUS[material.group],
-        material.yield_strength if material.yield_strength is not None else yields,
-        material.tensile_strength if material.tensile_strength is not None else breaks,
-    )
+    yields, breaks = material.given_yield, material.tensile_strength
+    for block in data("strength")["strengths"]:
+        for name, form, over, up_to, least_yield, least_tensile in block["rows"]:
+            fits = (over < thickness or over == thickness == 0) and thickness <= up_to + 1e-6
+            if _is_of(material.grade, name) and fits and (not form or is_tube):
+                return Strength(
+                    MODULUS[material.group],
+                    float(least_yield) if yields is None else yields,
+                    float(least_tensile) if breaks is None else breaks,
+                )
+    return Strength(MODULUS[material.group], yields, breaks)
 
 
-def _is_grade(name: str, of: str) -> bool:
-    """Whether a name is that of a quality grade of a structural steel: 'S355J2H' of 'S355'."""
-    return of in ("S235", "S275", "S355") and name.startswith(of) and name[len(of) : len(of) + 1] in ("J", "K")
+def beside_weld(material: Material, thickness: float, tig: bool) -> BesideWeld | None:
+    """What a weld leaves of aluminium; None of other metals, and where no value is known.
+
+    Args:
+        material: of the part.
+        thickness: of its wall, mm.
+        tig: whether it is welded by TIG, else by MIG.
+    Source: EN 1999-1-1, 6.1.6, tables 3.2a and 3.2b.
+    """
+    table = data("strength")
+    for block in table["welded"]:
+        for name, over, up_to, yields, breaks in block["rows"]:
+            if material.grade != name or not over < thickness <= up_to + 1e-6:
+                continue
+            softer = tig and name.startswith(table["tig"]["series"]) and thickness <= table["tig"]["up_to"] + 1e-6
+            share = table["tig"]["factor"] if softer else 1.0
+            process = "TIG" if tig else "MIG"
+            zone = next(reach for most, reach in table["zone"][process.lower()] if thickness <= most)
+            source = block["source"] + ("; TIG's factor 0.8 from memory" if softer else "")
+            return BesideWeld(share * yields, share * breaks, float(zone), process, source)
+    return None
+
+
+def _is_of(name: str, grade: str) -> bool:
+    """Whether a name is that grade's or of a quality grade of a structural steel: 'S355J2H' of 'S355'."""
+    if name == grade:
+        return True
+    return grade in ("S235", "S275", "S355") and name.startswith(grade) and name[len(grade)] in ("J", "K")

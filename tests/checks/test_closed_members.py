@@ -103,7 +103,7 @@ def test_where_water_gathers() -> None:
 def test_holes_by_section_once_for_the_job() -> None:
     (note,) = found(GALVANIZED, tube=frame())
     assert (note.level, note.rule, len(note.marks)) == ("note", "galvanizing-holes", 12)
-    assert "33.7 x 2.6: one of 14 mm or two of 12 mm" in note.text
+    assert "on 33.7 x 2.6 one of 14 mm or two of 12 mm" in note.text
 
 
 def test_paint_and_zinc_beforehand_ask_for_no_such_holes() -> None:

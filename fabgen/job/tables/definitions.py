@@ -138,14 +138,13 @@ class OwnMaterial(Table):
     def material(self) -> Material:
         base = materials.find(self.like)
         density = base.density if self.density is None else self.density
-        strength = base.yield_strength if self.yield_strength is None else self.yield_strength
         title = f"as the job gives it, like {base.name}"
         return replace(
             base,
             name=self.name,
             density=density,
             title=title,
-            yield_strength=strength,
+            given_yield=self.yield_strength,
             tensile_strength=self.tensile_strength,
             form=None,
             like=base.name,

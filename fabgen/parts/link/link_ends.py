@@ -11,7 +11,7 @@ from fabgen.job.tables.link_tables import EyeGiven, Link, RodEndGiven, RodEndKin
 from fabgen.parts.piece import EyeSetup, LinkEnd, RodEndSetup
 from fabgen.shop import rod_ends
 from fabgen.shop.engagement import CLASS, HANDBOOK, PRACTICE, breaking_engagement, class_strengths, practice_engagement
-from fabgen.shop.strength import strength
+from fabgen.shop.strength import beside_weld, strength
 from fabgen.shop.threads import Hand, Thread, ThreadError, parse_thread
 
 
@@ -155,7 +155,9 @@ def _least(job: Definitions, link: Link, thread: Thread, property_class: str) ->
     nut = job.find_material(link.bung_material) if link.bung_material else tube
     usual = practice_engagement(thread, soft=nut.group == "aluminium")
     given = link.bung_material is not None or (link.bung == "none" and link.material is not None)
-    breaks = strength(nut).breaks
+    breaks = strength(nut, link.section.width).breaks
+    if link.bung != "none" and (soft := beside_weld(nut, link.section.width, job.consumables.process == "tig")):
+        breaks = soft.breaks
     if not given or breaks is None:
         return usual, PRACTICE
     screw = class_strengths(property_class or CLASS)[0]

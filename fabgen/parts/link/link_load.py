@@ -15,9 +15,10 @@ from fabgen.geometry.mechanics.buckling import StrutLength, euler_load, johnson_
 from fabgen.parts.piece import EyeSetup, LinkEnd, LoadedLink, Margin, RodEndSetup
 from fabgen.shop.engagement import class_strengths, nut_shear, screw_shear, stress_area
 from fabgen.shop.section import Section
-from fabgen.shop.strength import Strength
-from fabgen.wording.sentence import megapascals, mm, sentence, square_mm
+from fabgen.shop.strength import BesideWeld, Strength
+from fabgen.wording.sentence import Sentence, megapascals, mm, number, sentence, square_mm
 
+END_WELDS = "EN 1999-1-1, 6.3.3.3, clause from memory"
 SHANK_CLASS = "4.6"
 """The property class taken for a shank of unknown class: the weakest (ISO 898-1)."""
 STEEL = 210_000.0
@@ -28,7 +29,7 @@ _SHEAR = 1.0 / math.sqrt(3.0)
 @dataclass(frozen=True, slots=True)
 class Strut:
     """What of a link counts for its load; lengths mm.  `extends`: how much farther each rod end is out when the rod
-    is at its longest; `head`: diameter of what stands out of the tube."""
+    is at its longest; `head`: diameter of what stands out of the tube; `nut`: of the bung as it is once welded."""
 
     section: Section
     length: float
@@ -38,6 +39,14 @@ class Strut:
     head: float
     tube: Strength
     nut: Strength
+    tapped: bool = False
+    """Whether the tube itself is tapped."""
+    sight_hole: float = 0.0
+    """Diameter of the sight holes, mm; 0 where there are none."""
+    beside: BesideWeld | None = None
+    """What welds at its ends leave of an aluminium tube; None where nothing is welded, or it is not known."""
+    softens: bool = False
+    """Whether it is welded aluminium."""
 
 
 def loaded(strut: Strut, load: float) -> LoadedLink:
@@ -60,7 +69,9 @@ def loaded(strut: Strut, load: float) -> LoadedLink:
         )
         unknown.append("its yield: no strength is known of its material; give yield_strength in a [[material]]")
     else:
-        margins.append(_buckling(strut, euler, rods))
+        margins += [_tube_pull(strut, strut.tube.yields), _buckling(strut, euler, longest, rods)]
+        if strut.softens and strut.beside is None:
+            unknown.append("what its welds leave of the aluminium beside them: no values are known of this alloy here")
         off = max((abs(end.offset) for end in strut.ends if isinstance(end, EyeSetup)), default=0.0)
         if off > 0.0:
             margins.append(_offset(strut, longest, off, strut.tube.yields))
@@ -96,24 +107,87 @@ def second_moment(section: Section) -> float:
     return _round(section.width) - _round(section.bore)
 
 
-def _buckling(strut: Strut, euler: float, rods: Sequence[RodEndSetup]) -> Margin:
+def _tube_pull(strut: Strut, yields: float) -> Margin:
+    """Of the tube's least section, where it is tapped or has its sight hole, or softened beside its welds."""
+    section = strut.section
+    threads = [end.thread.diameter for end in strut.ends if isinstance(end, RodEndSetup) and not end.female]
+    taken = 0.0
+    if strut.tapped and threads:
+        taken = math.pi / 4.0 * (max(threads) ** 2 - section.bore**2)
+    elif threads and not section.is_solid:
+        taken = strut.sight_hole * section.wall
+    area = square_mm(section.area - taken).named("least section")
+    stress = megapascals(yields).named("yield")
+    if strut.beside is None:
+        basis = sentence(area, " of section at a yield of ", stress, "; the weld itself not counted")
+        return Margin("tube-pull", "its tube yields", (section.area - taken) * yields, basis)
+    soft = min(yields, strut.beside.bears)
+    beside = megapascals(soft).named("beside the weld")
+    basis = sentence(area, " of section at ", beside, ": ", _softened(strut.beside))
+    return Margin("tube-pull", "its tube gives way beside the weld", (section.area - taken) * soft, basis)
+
+
+def _softened(beside: BesideWeld) -> Sentence:
+    """'what a MIG weld leaves of 215 MPa within 20 mm; EN 1999-1-1 …'."""
+    return sentence(
+        f"what a {beside.process} weld leaves within ", mm(beside.zone), ", by tensile strength ",
+        megapascals(beside.breaks), f" and partial factors; {beside.source}",
+    )  # fmt: skip
+
+
+def _buckling(strut: Strut, euler: float, longest: float, rods: Sequence[RodEndSetup]) -> Margin:
     assert strut.tube.yields is not None
     squash = strut.section.area * strut.tube.yields
-    for rod in rods:
-        squash = min(squash, stress_area(rod.thread) * (strut.tube.yields if rod.female else _yields(rod)))
-    bears = johnson_load(euler, squash)
+    shank = min(
+        (stress_area(rod.thread) * (strut.tube.yields if rod.female else _yields(rod)) for rod in rods),
+        default=math.inf,
+    )
+    bears = johnson_load(euler, min(squash, shank))
     formula = "Euler" if bears == euler else "Johnson"
     ends = "shanks counted by their core" if rods else "its bushes hold no bending"
     yields = megapascals(strut.tube.yields).named("yield")
     basis = sentence(f"{formula}, pins free to turn at both ends, {ends}, yield ", yields)
+    if strut.beside is not None:
+        own = johnson_load(euler, squash)
+        left = _weld_factor(strut, strut.beside, own / squash, longest)
+        if left * own < bears:
+            bears = left * own
+            basis = sentence(basis, ", times ", number(left, 2), f" for the welds at its ends ({END_WELDS})")
     return Margin("buckling", "buckles", bears, basis)
+
+
+def _weld_factor(strut: Strut, beside: BesideWeld, slender: float, longest: float) -> float:
+    """What welds across its ends leave of its buckling load: EN 1999-1-1, 6.3.3.3, omega x.
+
+    Args:
+        slender: chi, the buckling load over what yields the section.
+        longest: pin to pin, mm.
+    """
+    assert strut.tube.yields is not None
+    local = min(1.0, beside.bears / strut.tube.yields)
+    off = max(
+        (end.shank - end.depth + further + end.head if isinstance(end, RodEndSetup) else abs(end.reach))
+        for end, further in zip(strut.ends, strut.extends, strict=True)
+    )
+    # The softening may reach along the strut by its least width at most; else it counts as lying at the middle.
+    if beside.zone > strut.section.width:
+        return local
+    return min(1.0, local / (slender + (1.0 - slender) * math.sin(math.pi * min(off, longest / 2.0) / longest)))
 
 
 def _offset(strut: Strut, longest: float, off: float, yields: float) -> Margin:
     section = strut.section
     radius = math.sqrt(second_moment(section) / section.area)
-    bears = secant_load(section.area, radius, section.width / 2.0, longest, strut.tube.modulus, yields, off)
+    far = section.width / 2.0
+    bears = secant_load(section.area, radius, far, longest, strut.tube.modulus, yields, off)
     basis = sentence("secant formula, load ", mm(off).named("off its axis"), " off its axis")
+    if strut.beside is not None:
+        # At the weld the tube has not bowed yet, but it is softer there.
+        at_weld = min(yields, strut.beside.bears) * section.area / (1.0 + off * far / radius**2)
+        if at_weld < bears:
+            bears = at_weld
+            beside = megapascals(strut.beside.bears).named("beside the weld")
+            basis = sentence("load ", mm(off).named("off its axis"), " off its axis, ", beside, " beside the weld")
     return Margin("offset", "yields by bending", bears, basis)
 
 

@@ -38,7 +38,7 @@ from fabgen.parts.shape.cuts import drawn_line, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
-from fabgen.shop.strength import strength
+from fabgen.shop.strength import beside_weld, strength
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -290,6 +290,11 @@ def _loaded(job: Definitions, link: Link, part: LinkPart, material: Material) ->
     if link.load is None:
         return None
     nut = job.find_material(link.bung_material) if link.bung_material else material
+    section, tig = part.section, job.consumables.process == "tig"
+    wall = section.wall or section.width
+    welded = part.bungs or any(isinstance(side, EyeSetup) for side in part.sides)
+    soft = beside_weld(nut, section.width, tig) if part.bungs else None
+    thread = strength(nut, section.width)
     strut = Strut(
         part.section,
         part.length,
@@ -297,7 +302,11 @@ def _loaded(job: Definitions, link: Link, part: LinkPart, material: Material) ->
         part.sides,
         part.extends,
         part.head_diameter,
-        strength(material),
-        strength(nut),
+        strength(material, wall, is_tube=not section.is_solid),
+        thread if soft is None else replace(thread, yields=soft.yields),
+        tapped=not part.bungs,
+        sight_hole=part.sight_hole if part.bungs else 0.0,
+        beside=beside_weld(material, wall, tig) if welded else None,
+        softens=welded and material.group == "aluminium",
     )
     return loaded(strut, link.load)
