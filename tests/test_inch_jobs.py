@@ -70,5 +70,5 @@ def test_lists_have_inches_beside(made: Path) -> None:
 def test_facts_and_checks_have_inches_beside(made: Path) -> None:
     job = json.loads((made / "job.json").read_text())
     link = next(piece for piece in job["pieces"] if piece["mark"] == "L1")
-    assert link["facts"]["pin to pin"] == '412.8 mm [16.252"]'
+    assert link["facts"]["pin to pin"] == '412.8 mm [16 1/4"]'
     assert any('54 mm [2.126"] of shank' in check["text"] for check in job["checks"])

@@ -5,7 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from fabgen.checks import bent_bars, bolts_and_prices, closed_members, concerns, links, sizes, weld_metals, welds
+from fabgen.checks import (
+    bent_bars,
+    bolts,
+    closed_members,
+    concerns,
+    links,
+    sizes,
+    stock_and_prices,
+    weld_metals,
+    welds,
+)
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
 from fabgen.checks.finding import Finding, graded
 from fabgen.checks.rule import Group, Rule
@@ -38,9 +48,9 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Bend tests", whole_job, (sheet_bends.bend_test,)),
         Group("The press brake's lower tool", flat_parts, sheet_bends.TOOL_RULES),
         *(_movement() if moving else ()),
-        Group("Stock", whole_job, (bolts_and_prices.stock_size,)),
-        Group("Bolts", whole_job, bolts_and_prices.BOLT_RULES),
-        Group("Prices and the rack", whole_job, bolts_and_prices.PLAN_REMARKS),
+        Group("Stock", whole_job, (stock_and_prices.stock_size,)),
+        Group("Bolts", whole_job, bolts.BOLT_RULES),
+        Group("Prices and the rack", whole_job, stock_and_prices.PLAN_REMARKS),
         Group("What was measured", whole_job, measuring.RULES),
     )
 

@@ -9,6 +9,7 @@ from fabgen.geometry.plane.outline import Loop
 from fabgen.plan.effort import Effort
 from fabgen.shop.fasteners import BoltChoice
 from fabgen.shop.goods import Bar, Goods, Sheet
+from fabgen.shop.nuts import NutChoice
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import EMPTY, Sentence
 
@@ -155,11 +156,40 @@ class Purchase:
 # -- for the shopping list --------------------------------------------------------
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """A layer a bolt passes through: its name, thickness mm, and the mark where it is a part."""
+    """A layer a bolt passes through: its name, thickness mm, and the mark where it is a part; `open` where it is what
+    is left free between two ears."""
 
     name: str
     thickness: float
     mark: str = ""
+    open: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class EarGap:
+    """The `gap` mm between two ears of a part, and what the stack puts between them: `filled` mm, `layers` of the
+    stack as the job lists it, none where the ears are one behind the other."""
+
+    mark: str
+    gap: float
+    filled: float
+    layers: range
+
+    @property
+    def play(self) -> float:
+        """What is left free, mm; negative where it does not go in."""
+        return self.gap - self.filled
+
+
+@dataclass(frozen=True, slots=True)
+class Tapped:
+    """The part that a bolt without a nut is screwed into, how deep, and how deep it should be, mm; `needed` None where
+    no table has a figure."""
+
+    mark: str
+    depth: float
+    needed: float | None
+    source: str
 
 
 @dataclass(frozen=True, slots=True)
@@ -172,6 +202,13 @@ class BoltStack:
     property_class: str
     layers: tuple[Layer, ...]
     choice: BoltChoice
+    nut: NutChoice
+    standard: str
+    """It is ordered to, '' where the one whose sizes it has (`choice.standard`) does not have its class."""
+    pivot: bool = False
+    """Whether parts turn on it."""
+    gaps: tuple[EarGap, ...] = ()
+    tapped: Tapped | None = None
 
     @property
     def last_joint(self) -> float | None:

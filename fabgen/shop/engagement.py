@@ -12,7 +12,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
-from fabgen.shop.threads import Thread
+from fabgen.shop.tables import data
+from fabgen.shop.threads import Thread, coarse_pitch
 
 HANDBOOK = "Machinery's Handbook, length of engagement of mating threads; from memory, edition not at hand"
 PRACTICE = "common practice, no source"
@@ -112,6 +113,37 @@ def practice_engagement(thread: Thread, soft: bool) -> float:
         soft: whether the nut is of aluminium.
     """
     return thread.diameter * (1.5 if soft else 1.0)
+
+
+@dataclass(frozen=True, slots=True)
+class TappedEngagement:
+    """Thread that must be engaged in a tapped part, as a multiple of the diameter; None where the table has none."""
+
+    times: float | None
+    source: str
+
+
+def tapped_engagement(thread: Thread, grade: str, soft: bool, tensile: float | None) -> TappedEngagement:
+    """How much of a bolt's thread must be engaged in a tapped part.
+
+    Args:
+        thread: of the bolt.
+        grade: its property class or grade, '8.8', 'A2-70', 'grade 8'.
+        soft: whether the part is of aluminium.
+        tensile: strength of the part, MPa; None takes the table's weakest steel.
+    Source: Bossard technical tables F.039, coarse and fine threads, without countersink.
+    """
+    metal, column = "aluminium" if soft else "steel", _COLUMNS.get(grade, "8.8")
+    for row in data("thread_engagement")["row"]:
+        if row["metal"] == metal and (tensile or 0.0) >= row["least_tensile"]:
+            coarse_fine = row["grades"].get(column)
+            coarse = thread.series == "UNC" or (thread.series == "M" and thread.pitch == coarse_pitch(thread.diameter))
+            return TappedEngagement(None if coarse_fine is None else coarse_fine[not coarse], row["source"])
+    raise AssertionError(metal)
+
+
+_COLUMNS = {"10.9": "10.9", "grade 8": "10.9", "12.9": "12.9"}
+"""The table's column for a bolt's class; 8.8 stands for all weaker ones."""
 
 
 def class_strengths(name: str) -> tuple[float, float]:

@@ -147,24 +147,6 @@ def nut_height(thread: Thread, kind: NutKind) -> float:
     return float(_size(thread)["nut" if kind == "plain" else "lock"])
 
 
-def nut_standard(thread: Thread, kind: NutKind) -> str:
-    """The standard a nut is bought to.
-
-    Args:
-        thread: of the nut.
-        kind: plain, lock, thin or none.
-    """
-    if thread.series != "M":
-        return "nylon insert, ASME B18.16.6" if kind == "lock" else "ASME B18.2.2"
-    coarse = thread.pitch == coarse_pitch(thread.diameter)
-    return {
-        "plain": "ISO 4032" if coarse else "ISO 8673",
-        "lock": "nylon insert, ISO 7040" if coarse else "nylon insert, ISO 10512",
-        "thin": "ISO 4035" if coarse else "ISO 8675",
-        "none": "",
-    }[kind]
-
-
 def washer_standard(thread: Thread) -> str:
     """The standard a washer is bought to.
 
@@ -187,11 +169,20 @@ def thread_length(thread: Thread, length: float) -> float:
     return 2.0 * thread.diameter + (6.0 if length <= 125.0 else 12.0 if length <= 200.0 else 25.0)
 
 
-def choose_bolt(thread: Thread, grip: float, washers: int, nut: NutKind, engagement: float | None = None) -> BoltChoice:
+def choose_bolt(
+    thread: Thread,
+    grip: float,
+    washers: int,
+    nut: NutKind,
+    engagement: float | None = None,
+    height: float | None = None,
+    last_layer: float | None = None,
+) -> BoltChoice:
     """The shortest bolt that clamps a grip with two threads out of its nut.
 
     A bolt with a plain shank is taken where there is one whose thread reaches below the nut, one threaded to the
-    head where not.
+    head where not.  A longer one goes before it if it brings its plain shank through the last joint, so that no
+    thread takes the shear there, and its end then stands out of the nut by no more than the diameter.
 
     Args:
         thread: of the bolt.
@@ -200,16 +191,28 @@ def choose_bolt(thread: Thread, grip: float, washers: int, nut: NutKind, engagem
         nut: plain, lock, thin or none.
         engagement: without a nut, how far it reaches into the tapped part, mm; left out: the diameter (common
             practice, no source).
+        height: of the nut, mm; left out: the usual one's.
+        last_layer: thickness of the last of several parts, mm, which the last joint is before; None for a single one.
     Raises:
         FastenerError: there is no such bolt, or none is long enough.
     """
-    washer, height = washer_thickness(thread) if washers else 0.0, nut_height(thread, nut)
+    washer = washer_thickness(thread) if washers else 0.0
+    over = nut_height(thread, nut) if height is None else height
     clamped = grip + washers * washer
     extra = (thread.diameter if engagement is None else engagement) if nut == "none" else THREADS_OUT * thread.pitch
-    needed = clamped + height + extra
-    for length, standard, shank in _candidates(thread):
-        if length >= needed - 1e-6 and shank <= clamped + 1e-6:
-            return BoltChoice(thread, length, standard, grip, washers, washer, nut, height, shank)
+    needed = clamped + over + extra
+    fitting = [
+        BoltChoice(thread, length, standard, grip, washers, washer, nut, over, shank)
+        for length, standard, shank in _candidates(thread)
+        if length >= needed - 1e-6 and shank <= clamped + 1e-6
+    ]
+    if nut != "none" and last_layer is not None:
+        for choice in fitting:
+            joint = choice.washers_at_head * washer + grip - last_layer
+            if choice.shank >= joint - 1e-6 and choice.beyond <= max(extra, thread.diameter) + 1e-6:
+                return choice
+    if fitting:
+        return fitting[0]
     longest = max(length for length, _, _ in _candidates(thread))
     raise FastenerError(
         f"no {thread.size} bolt is long enough: {needed:.1f} mm is needed for a grip of {grip:.1f} mm",

@@ -46,6 +46,7 @@ class Value:
         scale: written figure over kept value, e.g. 0.001 for newtons written as kN.
         joint: what stands between several figures.
         fixed: zeros at the end are written too ('5.0').
+        to_paste: written in the job's own unit and between quotes, as the job file takes it ('"5 mm"', '"3/16 in"').
         name: which of a fact's values it is, for data files; not written.
     """
 
@@ -56,6 +57,7 @@ class Value:
     scale: float = 1.0
     joint: str = ""
     fixed: bool = False
+    to_paste: bool = False
     name: str = ""
 
     def named(self, name: str) -> Value:
@@ -72,11 +74,14 @@ class Value:
 
     def words(self, units: str = "mm") -> str:
         """The figures with their unit; for "in" a length written with its 'mm' has inches beside it, of the size as
-        it is written."""
+        exact as it is known."""
+        if self.to_paste:
+            size = f"{inch_size(self.values[0])} in" if units == "in" else self.written[0] + self.suffix
+            return f'"{size}"'
         text = self.joint.join(self.written) + self.suffix
         if units != "in" or self.unit is not Unit.MM or not self.suffix:
             return text
-        return f'{text} [{self.joint.join(inch_size(float(size)) for size in self.written)}"]'
+        return f'{text} [{self.joint.join(inch_size(value * self.scale) for value in self.values)}"]'
 
 
 @dataclass(frozen=True, slots=True)
@@ -144,6 +149,11 @@ def mm(length: float, decimals: int = 1, fixed: bool = False) -> Value:
 def lengths(sizes: Sequence[float], joint: str = " x ", decimals: int = 1) -> Value:
     """Lengths, mm, that share one 'mm': '80 x 40 mm', '38.5 to 45.2 mm'."""
     return Value(tuple(float(size) for size in sizes), Unit.MM, decimals, " mm", joint=joint)
+
+
+def to_paste(length: float, decimals: int = 2) -> Value:
+    """A length, mm, as the job file takes it: '"12.5 mm"', in an inch job '"1/2 in"'."""
+    return replace(mm(length, decimals), to_paste=True)
 
 
 def square_mm(area: float, decimals: int = 1) -> Value:

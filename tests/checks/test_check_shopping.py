@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from jobs import checked, findings
 
-from fabgen.checks.bolts_and_prices import BOLT_RULES, PLAN_REMARKS
+from fabgen.checks.bolts import BOLT_RULES
+from fabgen.checks.stock_and_prices import PLAN_REMARKS
 
 JOB = """
 [job]
@@ -55,8 +56,9 @@ def test_a_bolt_fits_the_eye_it_goes_through() -> None:
 
 
 def test_thread_in_the_joint_is_noted() -> None:
-    assert ("thread-in-joint", "bolt 1") in rules('[[bolt]]\nthread = "M12"\nthrough = [6, 16, 6]\n')
-    assert ("thread-in-joint", "bolt 1") not in rules('[[bolt]]\nthread = "M12"\nthrough = [6, 16, 6]\nwashers = 4\n')
+    assert ("thread-in-joint", "bolt 1") not in rules('[[bolt]]\nthread = "M12"\nthrough = [6, 16, 6]\n')
+    assert ("thread-in-joint", "bolt 1") in rules('[[bolt]]\nthread = "M12"\nthrough = [7, 16, 9]\n')
+    assert ("thread-in-joint", "bolt 1") not in rules('[[bolt]]\nthread = "M12"\nthrough = [7, 16, 9]\nwashers = 3\n')
     assert ("thread-in-joint", "bolt 1") in rules('[[bolt]]\nthread = "M8"\nthrough = [3, 3]\n')
 
 

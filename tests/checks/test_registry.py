@@ -84,6 +84,11 @@ def of_bolts(*through: Any, **keys: Any) -> Checked:
     return checked(definitions(**tables, bolt=[{"through": list(through)} | keys], price=[price]), planned=True)
 
 
+def of_clevis(*through: Any) -> Checked:
+    clevis = {"mark": "X1", "shape": "clevis", "gap": 20, "length": 50, "height": 60, "thickness": 4, "bolt": "M8"}
+    return checked(definitions(bracket=[clevis], bolt=[{"thread": "M8", "through": list(through)}]), planned=True)
+
+
 def with_rack() -> Checked:
     """A job that is booked on its rack, where only the short spec keeps nuts from being used."""
     washers = '[rack]\nunits = "mm"\n[[hardware]]\nitem = "washer"\nspec = "M12"\ncount = 4\n'
@@ -278,7 +283,13 @@ def spoken() -> Sequence[Finding]:
         of_bolts("P1", 60, thread="M14"),
         of_bolts("T1", thread="M8"),
         of_bolts(6, "L1", 6, thread="M10"),
-        of_bolts(6, 16, 6, thread="M12"),
+        of_bolts(7, 16, 9, thread="M12"),
+        of_bolts("P1", 60, thread="M8", pivot=True, nut="thin"),
+        of_bolts(20, 20, thread="M18", nut="lock", nut_class="5"),
+        of_bolts(8, thread="M10", nut="none", into="P1"),
+        of_bolts(8, thread="M6", nut="none", into="P1"),
+        of_clevis("X1", 9, "X1"),
+        of_clevis("X1"),
         with_rack(),
     ]
     jobs += map(
@@ -317,6 +328,8 @@ def test_in_inch_jobs_every_length_has_inches_beside_it() -> None:
     """But those in the job's own words, between quotes, and the maker's name of a size."""
     for finding in spoken():
         text = re.sub(
-            r'"[^"\[\]]*mm"|`[^`]*`|Ø[\d.]+ mm|the tape held at its 100 mm mark', "", finding.said.words("in")
+            r'through = \[.*\]|"[^"\[\]]*mm"|`[^`]*`|Ø[\d.]+ mm|the tape held at its 100 mm mark',
+            "",
+            finding.said.words("in"),
         )
         assert not re.search(r"\d mm\b(?! \[)", text), text

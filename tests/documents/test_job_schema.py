@@ -186,7 +186,7 @@ def test_twin_labels_lose_no_fact(every: dict[str, Any]) -> None:
 
 def test_values_are_exact_in_mm_whatever_the_job_is_worked_in(every: dict[str, Any]) -> None:
     (link,) = (piece for piece in every["pieces"] if piece["mark"] == "L1")
-    assert link["facts"]["pin to pin"] == '412.8 mm [16.252"]'
+    assert link["facts"]["pin to pin"] == '412.8 mm [16 1/4"]'
     value = next(value for value in link["values"] if value["key"] == "pin-to-pin")
     assert value == {"key": "pin-to-pin", "label": "pin to pin", "value": 412.75, "unit": "mm"}
 

@@ -137,7 +137,7 @@ def test_the_workbook_shows_the_figures_without_being_reckoned_again(demo: Made)
 
 
 def test_a_text_is_never_a_formula() -> None:
-    cell = book_of(inch())["Bolts"]["I2"]
+    cell = book_of(inch())["Bolts"]["J2"]
     assert (cell.value, cell.data_type) == ("=HYPERLINK(1)", "s")
 
 

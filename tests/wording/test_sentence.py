@@ -18,6 +18,7 @@ from fabgen.wording.sentence import (
     number,
     sentence,
     square_mm,
+    to_paste,
 )
 
 
@@ -52,8 +53,10 @@ def test_values(value: Value, metric: str, inch: str) -> None:
     assert value.words("in") == inch
 
 
-def test_inches_are_those_of_the_size_as_it_is_written() -> None:
-    assert mm(12.3456).words("in") == '12.3 mm [31/64"]'
+def test_inches_are_those_of_the_size_as_it_is_known() -> None:
+    """1 1/4 in is 31.75 mm, written 31.8: its inches are no 1.252."""
+    assert mm(31.75).words("in") == '31.8 mm [1 1/4"]'
+    assert mm(12.3456).words("in") == '12.3 mm [0.486"]'
     assert mm(12.3456).values == (12.3456,)
 
 
@@ -71,3 +74,9 @@ def test_joined() -> None:
     assert joined(", ", [mm(1), "two", mm(3)]).words() == "1 mm, two, 3 mm"
     assert joined(", ", []) == Sentence()
     assert {value.unit for value in joined(" or ", [mm(1), kilograms(2)]).values} == {Unit.MM, Unit.KG}
+
+
+def test_a_length_to_paste_is_in_the_unit_of_the_job() -> None:
+    assert to_paste(31.75).words("mm") == '"31.75 mm"'
+    assert to_paste(31.75).words("in") == '"1 1/4 in"'
+    assert to_paste(26.0).words("in") == '"1.024 in"'

@@ -145,13 +145,15 @@ def _bolt(stack: BoltStack) -> dict[str, Any]:
     return {
         "thread": choice.thread.name,
         "length_mm": rounded(choice.length),
-        "standard": choice.standard,
+        "standard": stack.standard,
         "property_class": stack.property_class,
         "quantity": stack.quantity,
         "through": [[layer.name, rounded(layer.thickness)] for layer in stack.layers],
         "grip_mm": rounded(choice.grip),
         "washers": choice.washers,
         "nut": choice.nut,
+        "nut_class": stack.nut.strength,
+        "pivot": stack.pivot,
         "shank_mm": rounded(choice.shank),
         "beyond_mm": rounded(choice.beyond),
     }

@@ -35,9 +35,10 @@ ESTIMATE_NOTE = (
     "The job's [consumables] table changes the figures."
 )
 BOLT_NOTE = (
-    "Grip: the parts between head and nut. Length: the shortest of the standard's that leaves two threads out of the "
-    "nut. Lengths, nut heights and washers are from memory (ISO 4014, 4017, 4032, 7040, 7089; ASME B18.2), check them "
-    "against your part. Bolt strength has not been checked."
+    "Grip: the parts between head and nut, and what is left free between two ears. Length: the shortest of the "
+    "standard's that leaves two threads out of the nut, or the next that brings its plain shank through the last joint "
+    "and stands out by no more than its diameter. Lengths, nut heights and washers are from memory (ISO 4014, 4017, "
+    "4032, 4033, 7040, 7041, 7089; ASME B18.2), check them against your part. Bolt strength has not been checked."
 )
 SERVICE_NOTE = "Pierces: one for each closed line, holes and outside. Kg: of the parts themselves."
 SEND = "Send the files in flat/ with this list; the cutting service supplies the metal."
@@ -239,16 +240,17 @@ def _bolt_row(header: Header, stack: BoltStack) -> list[str]:
     worn = [f"{choice.washers} washer{'s' if choice.washers != 1 else ''} {figure(choice.washer, 2)}"]
     worn = worn if choice.washers else []
     if choice.nut != "none":
-        worn.append(f"{NUT_NAMES[choice.nut]} {figure(choice.nut_height)}")
+        worn.append(f"{NUT_NAMES[choice.nut]} {figure(choice.nut_height)}, {stack.nut.strength}")
         out = f"{figure(choice.beyond)} out of the nut"
     else:
         out = f"{figure(choice.beyond)} into the tapped part"
     shank = f"plain to about {figure(choice.shank)}" if choice.shank > 0.0 else "threaded to the head"
     if stack.thread_in_joint:
         shank += f"; thread lies across the last joint, at {figure(stack.last_joint or 0.0)}"
+    standard = stack.standard or f"sizes as {choice.standard}"
     return [
         f"{stack.quantity}",
-        f"{choice.name}, {stack.property_class}\n{choice.standard}" + (f"\n{stack.title}" if stack.title else ""),
+        "\n".join(filter(None, (f"{choice.name}, {stack.property_class}", standard, stack.title))),
         layers,
         length_text(choice.grip, header.units),
         "\n".join(worn),

@@ -51,13 +51,13 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
         page = _Worksheet(book, "Bolts", looks)
         page.heads(
             ("bolt", 22), ("class", 10), ("how many", 10), ("through", 44), ("grip, mm", 10), ("washers", 10),
-            ("nut", 10), ("standard", 16), ("for", 30),
+            ("nut", 10), ("nut class", 10), ("standard", 16), ("for", 30),
         )  # fmt: skip
         for stack in plan.bolts:
             through = " + ".join(f"{layer.name} {layer.thickness:g}".strip() for layer in stack.layers)
             page.row(
                 stack.choice.name, stack.property_class, stack.quantity, through, round(stack.choice.grip, 3),
-                stack.choice.washers, stack.choice.nut, stack.choice.standard, stack.title,
+                stack.choice.washers, stack.choice.nut, stack.nut.strength, stack.standard, stack.title,
             )  # fmt: skip
     if plan.estimates:
         page = _Worksheet(book, "Consumables", looks)

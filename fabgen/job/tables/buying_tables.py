@@ -10,6 +10,7 @@ from pydantic import Field, PlainValidator
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import (
     FilledText,
+    PartMark,
     PlusLength,
     ShortText,
     Text,
@@ -23,6 +24,7 @@ from fabgen.job.tables.table import Table, goes_with
 
 NutGiven = Literal["plain", "lock", "thin", "none"]
 PropertyClass = Literal["5.8", "8.8", "10.9", "12.9", "A2-70", "A4-80", "grade 5", "grade 8"]
+NutClass = Literal["5", "6", "8", "9", "10", "12", "A2-70", "A4-70", "A4-80", "grade 2", "grade 5", "grade 8"]
 Process = Literal["mag", "tig", "stick"]
 
 
@@ -44,22 +46,34 @@ class Bolt(Table):
     thread: ShortText = Field(description="e.g. 'M12', 'M12 x 1.25' or '1/2-20 UNF'")
     through: Annotated[list[Through], one_as_list, Field(min_length=1, max_length=40)] = Field(
         description="what it passes from head to nut: marks (a sheet's thickness, a round tube's outside diameter, "
-        "the width of a link rod's eye) or lengths"
+        "the width of a link rod's eye) or lengths; the gap between two ears of one part counts when it is named on "
+        "both sides"
     )
     quantity: Annotated[int, whole_number(1, 10_000)] = 1
     washers: Annotated[int, whole_number(0, 6)] | None = Field(
         default=None, description="to each bolt; left out = 2, or 1 where there is no nut"
     )
     nut: NutGiven = Field(default="plain", description="'lock' has a nylon insert; 'none' = into a tapped part")
+    nut_class: NutClass | None = Field(
+        default=None, description="e.g. '8'; left out = the one that goes with the bolt (ISO 898-2)"
+    )
+    into: PartMark | None = Field(default=None, description="without a nut: the mark of the part that is tapped")
     engagement: PlusLength | None = Field(
-        default=None, description="without a nut: how deep into the tapped part; left out = the thread's diameter"
+        default=None,
+        description="without a nut: how deep into the tapped part; left out = what its metal needs, or the thread's "
+        "diameter where `into` is not given",
     )
     property_class: PropertyClass | None = Field(default=None, description="left out = 8.8, inch threads grade 5")
+    pivot: YesNo | None = Field(
+        default=None, description="true: parts turn on it; left out = true where it goes through a link rod's eye"
+    )
     title: Text = Field(default="", description="what it holds, e.g. 'trailing arm pivot'")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
-        yield from goes_with("engagement", given, given.get("nut") == "none", 'nut = "none"')
+        tapped = given.get("nut") == "none"
+        yield from goes_with(("engagement", "into"), given, tapped, 'nut = "none"')
+        yield from goes_with("nut_class", given, not tapped and given.get("nut") != "thin", "a plain or lock nut")
 
 
 class Price(Table):

@@ -206,6 +206,15 @@ def _through(value: object, info: ValidationInfo) -> float | str:
     return length
 
 
+def _part_mark(value: object, info: ValidationInfo) -> str:
+    """The mark of a part that the job has."""
+    context, text = Context.of(info), _mark(value)
+    if text not in context.marks:
+        near = nearest(text, sorted(context.marks))
+        raise InputError(f"there is no part {shown(text)}", "the mark of a part of this job", near)
+    return text
+
+
 one_as_list = BeforeValidator(lambda value: [value] if isinstance(value, str) else value)
 """Validator before that of a list of names: a single name stands for a list of it."""
 
@@ -237,6 +246,7 @@ def _material(value: object, info: ValidationInfo) -> str:
 
 
 Through = Annotated[float | str, PlainValidator(_through)]
+PartMark = Annotated[str, PlainValidator(_part_mark)]
 KnownMaterial = Annotated[str, PlainValidator(_known_material)]
 MaterialName = Annotated[str, PlainValidator(_material)]
 

@@ -40,6 +40,7 @@ from fabgen.shop.bar_bending import MIDDLE, PRACTICE, least_radius
 from fabgen.shop.fasteners import FastenerError
 from fabgen.shop.goods import Threaded
 from fabgen.shop.materials import Material
+from fabgen.shop.nuts import choose_nut
 from fabgen.shop.section import Section
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.inches import INCH
@@ -406,10 +407,12 @@ def _hardware(part: LengthPart, material: Material) -> Iterator[Hardware]:
         name = thread.size if thread.series == "M" and parse_thread(thread.size).pitch == thread.pitch else thread.name
         hand = " left" if thread.hand == "left" else ""
         if form.nuts:
-            grade = "A2" if stainless else "class 8" if thread.series == "M" else "grade 5"
-            standard = fasteners.nut_standard(thread, "plain")
-            nut = Threaded(f"{name}{hand}", f"{thread.name}{hand}", strength=grade, standard=standard)
-            yield Hardware("nut", nut, form.nuts * count, sentence(standard))
+            # The class of the bar is not known: a nut for 8.8 is stronger than any bar that is bent cold.
+            choice = choose_nut(thread, "plain", "A2-70" if stainless else "8.8" if thread.series == "M" else "grade 5")
+            goods = Threaded(
+                f"{name}{hand}", f"{thread.name}{hand}", strength=choice.strength, standard=choice.standard
+            )
+            yield Hardware("nut", goods, form.nuts * count, sentence(choice.ordered))
         if form.washers:
             grade = "A2" if stainless else "200 HV" if thread.series == "M" else "hardened"
             standard = fasteners.washer_standard(thread)

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-import math
 from collections import Counter
 
 from fabgen.parts.piece import ENDS, EyeSetup, Fact, Hardware, LinkPart, LoadedLink, RodEndSetup, fact
 from fabgen.shop.goods import Threaded
-from fabgen.shop.threads import Thread, parse_thread
+from fabgen.shop.nuts import choose_nut
 from fabgen.wording.sentence import Part, Sentence, joined, kilograms, kilonewtons, mm, number, sentence
 
 
@@ -16,8 +15,8 @@ def hardware(part: LinkPart) -> tuple[Hardware, ...]:
     for rod in part.rods:
         wanted["rod end", _threaded(rod), _rod_end_sizes(rod)] += 1
     for rod in part.rods:
-        standard = _nut_standard(rod.thread)
-        wanted["jam nut", _threaded(rod, standard), sentence(f"thin nut, {standard}")] += 1
+        nut = choose_nut(rod.thread, "thin", "8.8" if rod.thread.series == "M" else "grade 5")
+        wanted["jam nut", _threaded(rod, nut.standard), sentence(f"thin nut, {nut.ordered}")] += 1
     for rod in part.rods if part.bungs else ():
         thread, head = mm(rod.tapped, 2), mm(rod.head, 2)
         fit = sentence(f"to fit the bore of {part.section}, ", thread, " of thread, head ", head)
@@ -37,13 +36,6 @@ def _rod_end_sizes(rod: RodEndSetup) -> Sentence:
     if rod.female:
         return sentence("threaded inside, ", bore, "ball centre to face ", shank, ", ", thread, " of thread")
     return sentence(bore, "shank ", shank, ", thread ", thread)
-
-
-def _nut_standard(thread: Thread) -> str:
-    if thread.series != "M":
-        return "ASME B18.2.2"
-    coarse = parse_thread(thread.size).pitch
-    return "ISO 4035" if math.isclose(thread.pitch, coarse) else "ISO 8675"
 
 
 def facts(part: LinkPart, sawn: float) -> tuple[Fact, ...]:

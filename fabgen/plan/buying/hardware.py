@@ -3,22 +3,24 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from fabgen.job.errors import InputError, JobError, Problem
 from fabgen.job.tables.definitions import Bolt, Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
-from fabgen.plan.plan import BoltStack, Layer, Purchase
+from fabgen.parts.shape.facing_holes import FacingHoles, facing_holes
+from fabgen.plan.plan import BoltStack, EarGap, Layer, Purchase, Tapped
 from fabgen.shop import fasteners
+from fabgen.shop.engagement import PRACTICE, TappedEngagement, tapped_engagement
 from fabgen.shop.fasteners import FastenerError, choose_bolt
 from fabgen.shop.goods import Threaded
+from fabgen.shop.nuts import bolt_standard, choose_nut
+from fabgen.shop.strength import strength
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.sentence import sentence
 
 NUT_NAMES = {"plain": "nut", "lock": "lock nut", "thin": "thin nut"}
 
-_NUT_CLASS = {"5.8": "class 5", "8.8": "class 8", "10.9": "class 10", "12.9": "class 12"}
-"""Nuts go with bolts of the same first figure: ISO 898-2:2012, 8."""
 _WASHER_CLASS = {
     "5.8": "200 HV",
     "8.8": "200 HV",
@@ -46,7 +48,7 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
     problems: list[Problem] = []
     for i, bolt in enumerate(job.bolt):
         try:
-            stacks.append(_stack(i, bolt, by_mark))
+            stacks.append(_stack(i, bolt, job, by_mark))
         except InputError as fault:
             problems.append(Problem.of(("bolt", i), fault))
     if problems:
@@ -63,20 +65,23 @@ def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:
     bolts: Counter[tuple[str, Threaded]] = Counter()
     nuts: Counter[tuple[str, Threaded]] = Counter()
     washers: Counter[tuple[str, Threaded]] = Counter()
+    notes: dict[Threaded, str] = {}
     for stack in stacks:
-        choice, strength, thread = stack.choice, stack.property_class, stack.choice.thread
-        bolts["bolt", Threaded(choice.name, thread.name, choice.length, strength, choice.standard)] += stack.quantity
+        choice, grade, thread = stack.choice, stack.property_class, stack.choice.thread
+        bolt = Threaded(choice.name, thread.name, choice.length, grade, stack.standard)
+        notes[bolt] = stack.standard or f"sizes as {choice.standard}, which has no {grade}"
+        bolts["bolt", bolt] += stack.quantity
         if choice.nut != "none":
-            nut_class, standard = _NUT_CLASS.get(strength, strength), fasteners.nut_standard(thread, choice.nut)
-            nut = Threaded(_size(thread), thread.name, strength=nut_class, standard=standard)
+            nut = Threaded(_size(thread), thread.name, strength=stack.nut.strength, standard=stack.nut.standard)
+            notes[nut] = stack.nut.ordered
             nuts[NUT_NAMES[choice.nut], nut] += stack.quantity
         if choice.washers:
             # A washer fits the diameter; the pitch makes no difference.
             standard = fasteners.washer_standard(thread)
-            washer = Threaded(thread.size, thread.size, strength=_WASHER_CLASS[strength], standard=standard)
+            washer = Threaded(thread.size, thread.size, strength=_WASHER_CLASS[grade], standard=standard)
             washers["washer", washer] += choice.washers * stack.quantity
     return [
-        Purchase(item, goods, count, "piece", sentence(goods.standard))
+        Purchase(item, goods, count, "piece", sentence(notes.get(goods, goods.standard)))
         for wanted in (bolts, nuts, washers)
         for (item, goods), count in wanted.items()
     ]
@@ -87,15 +92,90 @@ def _size(thread: Thread) -> str:
     return thread.size if coarse else thread.name
 
 
-def _stack(number: int, bolt: Bolt, by_mark: Mapping[str, Piece]) -> BoltStack:
+def _stack(number: int, bolt: Bolt, job: Definitions, by_mark: Mapping[str, Piece]) -> BoltStack:
     thread = _thread(bolt)
+    grade = _property_class(bolt, thread)
     layers = tuple(_layer(given, i, by_mark) for i, given in enumerate(bolt.through))
+    gaps = tuple(_ear_gaps(layers, by_mark, thread.diameter))
+    layers = _with_play(layers, gaps)
     washers = bolt.washers if bolt.washers is not None else 1 if bolt.nut == "none" else 2
+    tapped = _tapped(bolt, thread, grade, job, by_mark) if bolt.nut == "none" else None
+    grip = sum(layer.thickness for layer in layers)
     try:
-        choice = choose_bolt(thread, sum(layer.thickness for layer in layers), washers, bolt.nut, bolt.engagement)
+        nut = choose_nut(thread, bolt.nut, grade, bolt.nut_class)
+        depth = None if tapped is None else tapped.depth
+        last = layers[-1].thickness if len(layers) > 1 else None
+        choice = choose_bolt(thread, grip, washers, bolt.nut, depth, nut.height, last)
     except FastenerError as fault:
         raise fault.below("thread") from None
-    return BoltStack(number, bolt.title, bolt.quantity, _property_class(bolt, thread), layers, choice)
+    through_eye = any(layer.mark and isinstance(by_mark[layer.mark].shape, LinkPart) for layer in layers)
+    return BoltStack(
+        number,
+        bolt.title,
+        bolt.quantity,
+        grade,
+        layers,
+        choice,
+        nut,
+        bolt_standard(thread, choice.standard, grade),
+        through_eye if bolt.pivot is None else bolt.pivot,
+        gaps,
+        tapped,
+    )
+
+
+# -- between two ears --------------------------------------------------------------
+def _ear_gaps(layers: Sequence[Layer], by_mark: Mapping[str, Piece], bolt: float) -> Iterator[EarGap]:
+    """The gaps between two ears of one part that a stack names on both sides.
+
+    Of a part of which there are several, the two layers may be two of them: its ears are meant only where every hole
+    that lets the bolt through has one that faces it.
+    """
+    for mark in dict.fromkeys(layer.mark for layer in layers if layer.mark):
+        places = [i for i, layer in enumerate(layers) if layer.mark == mark]
+        piece = by_mark[mark]
+        if len(places) != 2 or not isinstance(piece.shape, FlatPart):
+            continue
+        pairs = [pair for pair in facing_holes(piece.shape) if _lets_through(pair, bolt)]
+        wide = [hole for hole in piece.shape.holes if _width(hole.shape.bounds) >= bolt]
+        if not pairs or (piece.quantity > 1 and len(wide) > 2 * len(pairs)):
+            continue
+        between = range(places[0] + 1, places[1])
+        filled = sum(layers[i].thickness for i in between)
+        gap = min((pair.gap for pair in pairs), key=lambda gap: abs(gap - filled))
+        yield EarGap(mark, gap, filled, between)
+
+
+def _lets_through(pair: FacingHoles, bolt: float) -> bool:
+    return all(_width(hole.bounds) >= bolt - 1e-6 for hole in pair.holes)
+
+
+def _width(bounds: tuple[float, float, float, float]) -> float:
+    x0, y0, x1, y1 = bounds
+    return min(x1 - x0, y1 - y0)
+
+
+def _with_play(layers: tuple[Layer, ...], gaps: Sequence[EarGap]) -> tuple[Layer, ...]:
+    """The layers with what the gaps leave free before the far ear: the bolt must reach over it."""
+    free = {gap.layers.stop: gap for gap in gaps if gap.play > 1e-6}
+    found: list[Layer] = []
+    for i, layer in enumerate(layers):
+        if i in free:
+            found.append(Layer(f"free in {free[i].mark}", free[i].play, open=True))
+        found.append(layer)
+    return tuple(found)
+
+
+# -- into a tapped part --------------------------------------------------------------
+def _tapped(bolt: Bolt, thread: Thread, grade: str, job: Definitions, by_mark: Mapping[str, Piece]) -> Tapped:
+    """What the bolt is screwed into; the part's own metal says how deep, unless the job does."""
+    wants = TappedEngagement(None, PRACTICE)
+    if bolt.into is not None:
+        material = job.find_material(by_mark[bolt.into].material)
+        wants = tapped_engagement(thread, grade, material.group == "aluminium", strength(material).breaks)
+    needed = None if wants.times is None else wants.times * thread.diameter
+    depth = bolt.engagement or needed or thread.diameter
+    return Tapped(bolt.into or "", depth, needed, wants.source)
 
 
 def _thread(bolt: Bolt) -> Thread:
@@ -110,11 +190,14 @@ def _thread(bolt: Bolt) -> Thread:
 
 def _property_class(bolt: Bolt, thread: Thread) -> str:
     is_inch = thread.series != "M"
+    if bolt.nut_class is not None and is_inch != bolt.nut_class.startswith("grade"):
+        accepted = "grade 5, grade 8" if is_inch else "8 or 10 …"
+        raise InputError(f"{bolt.nut_class} is no class of this thread's nuts", accepted, key=("nut_class",))
     if bolt.property_class is None:
         return "grade 5" if is_inch else "8.8"
     if bolt.property_class.startswith("grade") and not is_inch:
         raise InputError(f"{bolt.property_class} is for inch threads", "8.8 or 10.9 …", key=("property_class",))
-    if is_inch and bolt.property_class in _NUT_CLASS:
+    if is_inch and "." in bolt.property_class:
         raise InputError(f"{bolt.property_class} is for metric threads", "grade 5, grade 8", key=("property_class",))
     return bolt.property_class
 

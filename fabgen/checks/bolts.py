@@ -1,0 +1,298 @@
+"""Checks of bolts by their stacks as listed: holes, ears, nuts, threads."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import FROM_JOB, PRACTICE, rule
+from fabgen.geometry.plane.outline import Circle
+from fabgen.parts.piece import FlatPart, Hole, LengthPart, LinkPart
+from fabgen.parts.shape.facing_holes import facing_holes
+from fabgen.plan.plan import BoltStack, EarGap
+from fabgen.shop.clearance_holes import UnknownBoltError, clearance
+from fabgen.shop.fasteners import FastenerError, choose_bolt
+from fabgen.shop.nuts import PAIRING, THIN, is_weaker
+from fabgen.shop.threads import Thread
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Part, Sentence, joined, mm, number, sentence, to_paste
+
+FLOATS = 1.0
+"""More play than this between two ears is worth a look, mm."""
+MOST_WASHERS = 3
+"""More washers than these under a nut are no advice."""
+FULL_THREAD = 0.65
+"""Share of the basic thread height that a tapped hole must leave standing."""
+SLACK = 0.02
+"""Sizes this little over a limit are let pass, mm."""
+
+
+# -- holes --------------------------------------------------------------------------
+@rule("bolt-hole", Level.WARN, source=FROM_JOB)
+def bolt_hole(job: Checked) -> Iterator[Found]:
+    """A plate that a bolt goes through has a hole that lets it through."""
+    for stack, mark, shape in _clamped(job):
+        thread = stack.choice.thread
+        if isinstance(shape, FlatPart) and not any(_passes(hole, thread.diameter) for hole in shape.holes):
+            yield found(f"{mark} has no hole that lets {_size(thread)} through", about=_name(stack))
+
+
+@rule("bolt-in-eye", Level.WARN, source=FROM_JOB)
+def bolt_in_eye(job: Checked) -> Iterator[Found]:
+    """A bolt in a rod end fills its bore."""
+    for stack, mark, shape in _clamped(job):
+        thread = stack.choice.thread
+        bores = {rod.bore for rod in shape.rods if rod.bore} if isinstance(shape, LinkPart) else set()
+        if bores and all(bore < thread.diameter - 1e-6 or bore > thread.diameter + 0.5 for bore in bores):
+            eyes = f"{_size(thread)} in the rod ends of {mark}, whose bore is "
+            yield found(eyes, mm(min(bores), 4), about=_name(stack))
+
+
+@rule(
+    "pivot-hole",
+    Level.WARN,
+    source=f"close fit of ISO 273 and ASME B18.2.8, from memory; that a pivot needs it: {PRACTICE}",
+)
+def pivot_hole(job: Checked) -> Iterator[Found]:
+    """A bolt that parts turn on, or that goes through a rod end, sits in holes of the close fit."""
+    for stack in job.plan.bolts:
+        most = _close_fit(stack.choice.thread) if stack.pivot else None
+        loose: dict[float, list[str]] = {}
+        for mark, shape in _parts(job, stack) if most is not None else ():
+            holes = [_width(hole) for hole in shape.holes] if isinstance(shape, FlatPart) else []
+            fitting = [width for width in holes if width >= stack.choice.thread.diameter - 1e-3]
+            if fitting and most is not None and min(fitting) > most + SLACK:
+                loose.setdefault(round(min(fitting), 3), []).append(mark)
+        for width, marks in loose.items():
+            in_holes: list[Part] = [f"pivot {_size(stack.choice.thread)} in holes of ", mm(width, 2)]
+            close = sentence(" (", ", ".join(marks), '): the holes wear; fit = "close" makes them ', mm(most or 0.0, 2))
+            yield found(*in_holes, close, about=_name(stack))
+
+
+@rule("bolt-through-tube", Level.WARN)
+def bolt_through_tube(job: Checked) -> Iterator[Found]:
+    """A bolt does not clamp a bare tube, which gives way."""
+    for stack, mark, shape in _clamped(job):
+        if isinstance(shape, LengthPart) and not isinstance(shape, LinkPart) and not shape.section.is_solid:
+            text = (
+                f"{_size(stack.choice.thread)} clamps the bare tube {mark}, which gives way: weld a sleeve in, as long "
+                "as the tube is wide"
+            )
+            yield found(text, about=_name(stack))
+
+
+# -- between ears ---------------------------------------------------------------------
+@rule("ear-gap", Level.WARN, Level.STOP)
+def ear_gap(job: Checked) -> Iterator[Found]:
+    """What a bolt holds between two ears of one part goes in between, and fills the gap to a millimetre."""
+    for stack in job.plan.bolts:
+        for gap in stack.gaps:
+            about, ears = _name(stack), sentence("the gap of ", mm(gap.gap, 2), f" in {gap.mark}")
+            if gap.play < -SLACK:
+                into = sentence(mm(gap.filled, 2), " does not go into ", ears)
+                yield found(into, ": a wider gap, or less between its ears", level=Level.STOP, about=about)
+            elif not gap.layers:
+                yield found(
+                    "nothing fills ", ears, ": the bolt pulls the ears in; a sleeve of that length", about=about
+                )
+            elif gap.play > FLOATS:
+                free = sentence(mm(gap.play, 2), " of play in ", ears)
+                spacers = sentence(": a spacer of ", mm(gap.play / 2.0, 2), " on either side: ", _spaced(stack, gap))
+                yield found(free, spacers, about=about)
+
+
+@rule("ears-named-once", Level.WARN, source=FROM_JOB)
+def ears_named_once(job: Checked) -> Iterator[Found]:
+    """A bolt through a clevis passes both its ears: the stack names it on both sides of the gap."""
+    clevises = {bracket.mark for bracket in job.job.bracket if bracket.shape == "clevis"}
+    for stack, mark, shape in _clamped(job):
+        named = [layer.mark for layer in stack.layers].count(mark)
+        if mark not in clevises or named != 1 or not isinstance(shape, FlatPart):
+            continue
+        wide = [hole for hole in shape.holes if _passes(hole, stack.choice.thread.diameter)]
+        pairs = [pair for pair in facing_holes(shape) if _width(Hole(pair.holes[0])) >= stack.choice.thread.diameter]
+        if pairs and len(wide) == 2 * len(pairs):
+            counted = sentence(f"{mark} counts once, ", mm(shape.thickness, 2))
+            whole = sentence("the bolt passes both its ears, ", mm(2.0 * shape.thickness + pairs[0].gap, 2))
+            yield found(counted, ", but ", whole, ": name it on both sides of what is between", about=_name(stack))
+
+
+# -- nuts -----------------------------------------------------------------------------
+@rule("thin-nut", Level.WARN, source=THIN)
+def thin_nut(job: Checked) -> Iterator[Found]:
+    """A thin nut locks another nut; alone it strips before the bolt is tight."""
+    for stack in job.plan.bolts:
+        if stack.choice.nut == "thin":
+            alone = f"a thin nut alone on {_size(stack.choice.thread)} strips before the bolt is tight"
+            yield found(alone, ': take nut = "plain" or "lock"', about=_name(stack))
+
+
+@rule("nut-class", Level.WARN, source=PAIRING)
+def nut_class(job: Checked) -> Iterator[Found]:
+    """A nut is at least as strong as its bolt."""
+    for stack in job.plan.bolts:
+        if stack.choice.nut != "none" and is_weaker(stack.nut.strength, stack.property_class):
+            weaker = f"a nut of {stack.nut.strength} is weaker than its bolt of {stack.property_class}"
+            yield found(weaker, ": leave nut_class out, or take a higher one", about=_name(stack))
+
+
+@rule("fastener-standard", Level.NOTE, source="scopes of the product standards, from memory")
+def fastener_standard(job: Checked) -> Iterator[Found]:
+    """Bolts and nuts are of a size and class that a product standard has."""
+    for stack in job.plan.bolts:
+        choice, about = stack.choice, _name(stack)
+        measure = ": ask the merchant, and measure before you rely on the length"
+        if not stack.standard:
+            yield found(
+                f"{choice.standard} has no {choice.thread.name} of {stack.property_class}", measure, about=about
+            )
+        if choice.nut != "none" and not stack.nut.standard:
+            nut = f"{stack.nut.like} has no {choice.thread.name} nut of {stack.nut.strength}"
+            yield found(nut, measure, about=about)
+
+
+# -- threads ----------------------------------------------------------------------------
+@rule("tapped-thread", Level.WARN, Level.NOTE)
+def tapped_thread(job: Checked) -> Iterator[Found]:
+    """A thread in a tapped part is engaged as far as its metal needs, and the part is thick enough for it."""
+    shapes = {piece.mark: piece.shape for piece in job.pieces}
+    for stack in job.plan.bolts:
+        tapped, thread, about = stack.tapped, stack.choice.thread, _name(stack)
+        if tapped is None:
+            continue
+        if not tapped.mark:
+            if job.job.bolt[stack.number].engagement is None:
+                depth = sentence(mm(tapped.depth), f" of thread, the diameter of {_size(thread)}, is counted")
+                more = ": enough in steel, not in aluminium or thin sheet; name the tapped part in `into`"
+                yield found(depth, more, level=Level.NOTE, about=about)
+            continue
+        room = _tapped_room(shapes[tapped.mark])
+        if tapped.needed is None:
+            soft = f"no table has a depth for a bolt of {stack.property_class} in {tapped.mark}"
+            yield found(soft, ": a bolt of 8.8, or a steel insert", about=about, source=tapped.source)
+        elif min(room, tapped.depth) < tapped.needed - SLACK:
+            times = sentence(number(tapped.needed / thread.diameter, 2), " d = ", mm(tapped.needed))
+            short = sentence(mm(min(room, tapped.depth)), f" of {_size(thread)} is engaged in {tapped.mark}, ", times)
+            remedy = "a nut, a thicker part or an insert" if room < tapped.needed - SLACK else "engage more"
+            yield found(short, f" is needed: {remedy}", about=about, source=tapped.source)
+
+
+@rule("tapped-hole", Level.WARN, source=PRACTICE)
+def tapped_hole(job: Checked) -> Iterator[Found]:
+    """A part that is tapped has a hole of the core diameter, not one that the bolt drops through."""
+    shapes = {piece.mark: piece.shape for piece in job.pieces}
+    for stack in job.plan.bolts:
+        shape = shapes[stack.tapped.mark] if stack.tapped is not None and stack.tapped.mark else None
+        thread = stack.choice.thread
+        if not isinstance(shape, FlatPart) or not shape.holes:
+            continue
+        most = thread.diameter - FULL_THREAD * (thread.diameter - thread.core)
+        if not any(_width(hole) <= most + SLACK for hole in shape.holes):
+            mark = stack.tapped.mark if stack.tapped is not None else ""
+            near = min((_width(hole) for hole in shape.holes), key=lambda width: abs(width - thread.core))
+            hole = sentence(f"no hole of {mark} can be tapped {thread.name}: the nearest is ", mm(near, 2))
+            yield found(hole, "; drill ", mm(thread.diameter - thread.pitch, 1), about=_name(stack))
+
+
+@rule("thread-in-joint", Level.NOTE, Level.WARN)
+def thread_in_joint(job: Checked) -> Iterator[Found]:
+    """A bolt's plain shank, not its thread, takes the shear in the joints."""
+    for stack in job.plan.bolts:
+        if not stack.thread_in_joint:
+            continue
+        choice, about = stack.choice, _name(stack)
+        remedy, level = _to_bring_the_shank(stack), Level.WARN if stack.pivot else Level.NOTE
+        if choice.shank > 0.0:
+            shank = sentence(f"the plain shank of {choice.name} ends at ", mm(choice.shank, fixed=True))
+            joint = sentence(", before the last joint at ", mm(stack.last_joint or 0.0, fixed=True))
+            yield found(shank, joint, f": the thread takes the shear there{remedy}", about=about, level=level)
+        else:
+            name = f"{choice.name} is threaded to the head, so its thread takes the shear in every joint"
+            yield found(name, remedy, about=about, level=level)
+
+
+def _to_bring_the_shank(stack: BoltStack) -> str:
+    """What brings the plain shank through the last joint, in words; '' where a few more washers do not."""
+    choice = stack.choice
+    last = stack.layers[-1].thickness
+    for more in range(1, MOST_WASHERS + 1) if choice.nut != "none" else ():
+        washers = max(choice.washers, 1) + more
+        try:
+            longer = choose_bolt(choice.thread, choice.grip, washers, choice.nut, None, choice.nut_height, last)
+        except FastenerError:
+            return ""
+        joint = longer.washers_at_head * longer.washer + choice.grip - last
+        if longer.shank >= joint - 1e-6:
+            return f": {longer.name} with washers = {washers} brings the shank through"
+    return ""
+
+
+BOLT_RULES = (
+    *(bolt_hole, bolt_in_eye, pivot_hole, bolt_through_tube, ear_gap, ears_named_once),
+    *(thin_nut, nut_class, fastener_standard, tapped_thread, tapped_hole, thread_in_joint),
+)
+
+
+# -- what is bolted ---------------------------------------------------------------------
+def _name(stack: BoltStack) -> str:
+    return f"bolt {stack.number + 1}"
+
+
+def _size(thread: Thread) -> str:
+    """'M12', '1/2-13 UNC'."""
+    return thread.size if thread.series == "M" else thread.name
+
+
+def _parts(job: Checked, stack: BoltStack) -> Iterator[tuple[str, FlatPart | LengthPart]]:
+    """(mark, part) for each part that a bolt goes through, once each."""
+    shapes = {piece.mark: piece.shape for piece in job.pieces}
+    for mark in dict.fromkeys(layer.mark for layer in stack.layers if layer.mark):
+        yield mark, shapes[mark]
+
+
+def _clamped(job: Checked) -> Iterator[tuple[BoltStack, str, FlatPart | LengthPart]]:
+    """(bolt, mark, part) for each part that any bolt goes through."""
+    return ((stack, *each) for stack in job.plan.bolts for each in _parts(job, stack))
+
+
+def _spaced(stack: BoltStack, gap: EarGap) -> Sentence:
+    """The stack with spacers in it, as the job file takes it."""
+    listed: list[Part] = []
+    for i, layer in enumerate(each for each in stack.layers if not each.open):
+        spacer = [to_paste(gap.play / 2.0)]
+        listed += spacer if i == gap.layers.start else []
+        listed += spacer if i == gap.layers.stop else []
+        listed.append(f'"{layer.mark}"' if layer.mark else to_paste(layer.thickness))
+    return sentence("through = [", joined(", ", listed), "]")
+
+
+def _tapped_room(shape: FlatPart | LengthPart) -> float:
+    """How much thread a part has room for, mm: a sheet's thickness, a tube's wall, a bar's width."""
+    if isinstance(shape, FlatPart):
+        return shape.thickness
+    return shape.section.wall or min(shape.section.width, shape.section.depth)
+
+
+def _close_fit(thread: Thread) -> float | None:
+    """The hole of the close fit, mm; None where no table has the bolt."""
+    try:
+        return clearance(thread.size if thread.series == "M" else f"{thread.size} in", "close").diameter
+    except UnknownBoltError:
+        return None
+
+
+def _passes(hole: Hole, diameter: float) -> bool:
+    if isinstance(hole.shape, Circle):
+        return hole.shape.diameter >= diameter - 1e-6
+    return _width(hole) >= diameter - 1e-3
+
+
+def _width(hole: Hole) -> float:
+    """The least width of a hole, mm; of a slot at any angle it follows from area and perimeter of a stadium,
+    w = (P - sqrt(P^2 - 4 pi A)) / pi."""
+    if isinstance(hole.shape, Circle):
+        return hole.shape.diameter
+    area, perimeter = hole.shape.area, hole.shape.perimeter
+    return (perimeter - math.sqrt(max(0.0, perimeter**2 - 4.0 * math.pi * area))) / math.pi

@@ -1,0 +1,32 @@
+"""Checks of the plan: what fits no stock, and prices that fit nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.finding import Found, found
+from fabgen.checks.rule import FROM_JOB, Rule, rule
+from fabgen.wording.levels import Level
+
+
+@rule("stock-size", Level.STOP, source=FROM_JOB)
+def stock_size(job: Checked) -> Iterator[Found]:
+    """Some stock is long or large enough for every piece."""
+    return (found(reason, about=mark) for mark, reason in job.plan.unplaced)
+
+
+def _of_plan(name: str, about: str) -> Rule[Checked]:
+    """A rule that planning itself holds: its remarks are passed on."""
+
+    def check(job: Checked) -> Iterator[Found]:
+        return (found(text, about=mark) for mark, rule, text in job.plan.remarks if rule == name)
+
+    return Rule(name, (Level.WARN,), FROM_JOB, about, check)
+
+
+PLAN_REMARKS = (
+    _of_plan("price-unused", "Every price the job gives belongs to a line of the shopping list."),
+    _of_plan("rack-hardware", "What lies on the rack is no other than what is to be bought but for a shorter spec."),
+    _of_plan("booked-already", "The job has not been taken off this rack before."),
+)
