@@ -12,9 +12,9 @@ from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlatPart, Hole, LengthPart, LinkPart
 from fabgen.parts.shape.facing_holes import facing_holes
 from fabgen.plan.plan import BoltStack, EarGap
-from fabgen.shop.clearance_holes import UnknownBoltError, clearance
-from fabgen.shop.fasteners import FastenerError, choose_bolt
-from fabgen.shop.nuts import PAIRING, THIN, is_weaker
+from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
+from fabgen.shop.threaded.fasteners import FastenerError, choose_bolt
+from fabgen.shop.threaded.nuts import PAIRING, THIN, is_weaker
 from fabgen.shop.threads import Thread
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Part, Sentence, joined, mm, number, sentence, to_paste

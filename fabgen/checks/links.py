@@ -8,7 +8,7 @@ from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import FROM_JOB, LIMITS, PRACTICE, Rule, rule
 from fabgen.parts.piece import ENDS, LinkPart, RodEndSetup
-from fabgen.shop.rod_ends import MEMORY, least_wall
+from fabgen.shop.threaded.rod_ends import MEMORY, least_wall
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, kilonewtons, mm, number, sentence
 

@@ -7,10 +7,10 @@ from typing import Literal
 
 from fabgen.geometry.plane.outline import Loop
 from fabgen.plan.effort import Effort
-from fabgen.shop.fasteners import BoltChoice
 from fabgen.shop.goods import Bar, Goods, Sheet
-from fabgen.shop.nuts import NutChoice
 from fabgen.shop.section import Section
+from fabgen.shop.threaded.fasteners import BoltChoice
+from fabgen.shop.threaded.nuts import NutChoice
 from fabgen.wording.sentence import EMPTY, Sentence
 
 

@@ -12,8 +12,8 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.shop.clearance_holes import HoleFit, clearance
 from fabgen.shop.tables import inches
+from fabgen.shop.threaded.clearance_holes import HoleFit, clearance
 
 with (Path(__file__).parents[1] / "data" / "clearance_holes.csv").open(newline="") as file:
     TABLE = {row["size"]: (row["close"], row["normal"], row["loose"]) for row in csv.DictReader(file)}

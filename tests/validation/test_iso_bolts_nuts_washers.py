@@ -15,7 +15,7 @@ from pathlib import Path
 
 import pytest
 
-from fabgen.shop.fasteners import choose_bolt, lengths, nut_height, thread_length, washer_thickness
+from fabgen.shop.threaded.fasteners import choose_bolt, lengths, nut_height, thread_length, washer_thickness
 from fabgen.shop.threads import parse_thread
 
 ROWS = list(csv.DictReader((Path(__file__).parent.parent / "data" / "iso_fasteners.csv").open(encoding="utf-8")))

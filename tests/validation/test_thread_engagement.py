@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from fabgen.shop.engagement import breaking_engagement, class_strengths, limits, stress_area
+from fabgen.shop.threaded.engagement import breaking_engagement, class_strengths, limits, stress_area
 from fabgen.shop.threads import parse_thread
 
 

@@ -18,7 +18,7 @@ from fabgen.job.tables.place_tables import Placeable
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SweepResult
-from fabgen.shop.rod_ends import MEMORY
+from fabgen.shop.threaded.rod_ends import MEMORY
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Part, Sentence, Unit, Value, degrees, joined, mm, sentence
 

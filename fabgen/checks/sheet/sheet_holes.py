@@ -14,8 +14,8 @@ from fabgen.checks.sheet.flat_words import bend_words, one_of
 from fabgen.geometry.plane.outline import Circle
 from fabgen.geometry.plane.regions import gap, gap_to_line, region
 from fabgen.parts.piece import FlatBend, FlatPart, Hole
-from fabgen.shop.clearance_holes import clearance
 from fabgen.shop.sheet_cutting import COMMON, CUTTING, CuttingProcess
+from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
 

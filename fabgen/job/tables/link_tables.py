@@ -26,7 +26,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.table import Table, exactly_one, goes_with
 from fabgen.job.values.point import Point
-from fabgen.shop.engagement import class_strengths
+from fabgen.shop.threaded.engagement import class_strengths
 
 SIGHT_HOLE = 3.0
 """Diameter of a sight hole (common practice, no source), mm."""

@@ -35,13 +35,13 @@ from fabgen.parts.shape.cuts import plain_line
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.tube_bending import bends_of
-from fabgen.shop import fasteners
 from fabgen.shop.bar_bending import MIDDLE, PRACTICE, least_radius
-from fabgen.shop.fasteners import FastenerError
 from fabgen.shop.goods import Threaded
 from fabgen.shop.materials import Material
-from fabgen.shop.nuts import choose_nut
 from fabgen.shop.section import Section
+from fabgen.shop.threaded import fasteners
+from fabgen.shop.threaded.fasteners import FastenerError
+from fabgen.shop.threaded.nuts import choose_nut
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import Sentence, lengths, mm, number, sentence

@@ -19,7 +19,7 @@ from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.holes import PlacedHole, bolt_hole
 from fabgen.parts.sheet.request import SheetRequest
 from fabgen.shop.bends import COMMON, KFactor
-from fabgen.shop.clearance_holes import clearance
+from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import sentence
 

@@ -17,7 +17,7 @@ from fabgen.parts.piece import Fact, fact
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import SeatEdge, foot
-from fabgen.shop.fasteners import hexagon_head
+from fabgen.shop.threaded.fasteners import hexagon_head
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import Part, degrees, mm, sentence
 

@@ -9,9 +9,16 @@ from fabgen.job.errors import InputError, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.link_tables import EyeGiven, Link, RodEndGiven, RodEndKind
 from fabgen.parts.piece import EyeSetup, LinkEnd, RodEndSetup
-from fabgen.shop import rod_ends
-from fabgen.shop.engagement import CLASS, HANDBOOK, PRACTICE, breaking_engagement, class_strengths, practice_engagement
 from fabgen.shop.strength import beside_weld, strength
+from fabgen.shop.threaded import rod_ends
+from fabgen.shop.threaded.engagement import (
+    CLASS,
+    HANDBOOK,
+    PRACTICE,
+    breaking_engagement,
+    class_strengths,
+    practice_engagement,
+)
 from fabgen.shop.threads import Hand, Thread, ThreadError, parse_thread
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 
 from fabgen.parts.piece import ENDS, EyeSetup, Fact, Hardware, LinkPart, LoadedLink, RodEndSetup, fact
 from fabgen.shop.goods import Threaded
-from fabgen.shop.nuts import choose_nut
+from fabgen.shop.threaded.nuts import choose_nut
 from fabgen.wording.sentence import Part, Sentence, joined, kilograms, kilonewtons, mm, number, sentence
 
 

@@ -13,9 +13,9 @@ from dataclasses import dataclass
 
 from fabgen.geometry.mechanics.buckling import StrutLength, euler_load, johnson_load, secant_load
 from fabgen.parts.piece import EyeSetup, LinkEnd, LoadedLink, Margin, RodEndSetup
-from fabgen.shop.engagement import class_strengths, nut_shear, screw_shear, stress_area
 from fabgen.shop.section import Section
 from fabgen.shop.strength import BesideWeld, Strength
+from fabgen.shop.threaded.engagement import class_strengths, nut_shear, screw_shear, stress_area
 from fabgen.wording.sentence import Sentence, megapascals, mm, number, sentence, square_mm
 
 END_WELDS = "EN 1999-1-1, 6.3.3.3, clause from memory"
@@ -56,7 +56,7 @@ def loaded(strut: Strut, load: float) -> LoadedLink:
         strut: the rod as it is set up, with how much farther out each end is at its longest.
         load: along the rod, push or pull, N.
     Source: Euler's, Johnson's and the secant formula (`geometry/mechanics/buckling.py`); threads by
-        `shop/engagement.py`, shear yield by von Mises.
+        `shop/threaded/engagement.py`, shear yield by von Mises.
     """
     longest = strut.pin_to_pin + sum(strut.extends)
     euler = euler_load(_stretches(strut))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from fabgen.shop.fasteners import THREADS_OUT
+from fabgen.shop.threaded.fasteners import THREADS_OUT
 from fabgen.shop.threads import Thread
 from fabgen.wording.sentence import Sentence, mm, sentence
 

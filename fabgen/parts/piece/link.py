@@ -12,8 +12,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from fabgen.parts.piece.length import LengthPart
-from fabgen.shop.engagement import PRACTICE
 from fabgen.shop.section import Section
+from fabgen.shop.threaded.engagement import PRACTICE
 from fabgen.shop.threads import Thread
 from fabgen.wording.sentence import Sentence
 

@@ -14,7 +14,7 @@ from fabgen.job.errors import Path, Problem
 from fabgen.job.tables.definitions import Bracket, HoleGiven
 from fabgen.parts.piece import Hole
 from fabgen.parts.sheet.request import AnyRequest, Unfit
-from fabgen.shop.clearance_holes import UnknownBoltError, clearance
+from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.wording.figures import figure
 
 

@@ -10,12 +10,12 @@ from fabgen.job.tables.definitions import Bolt, Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
 from fabgen.parts.shape.facing_holes import FacingHoles, facing_holes
 from fabgen.plan.plan import BoltStack, EarGap, Layer, Purchase, Tapped
-from fabgen.shop import fasteners
-from fabgen.shop.engagement import PRACTICE, TappedEngagement, tapped_engagement
-from fabgen.shop.fasteners import FastenerError, choose_bolt
 from fabgen.shop.goods import Threaded
-from fabgen.shop.nuts import bolt_standard, choose_nut
 from fabgen.shop.strength import strength
+from fabgen.shop.threaded import fasteners
+from fabgen.shop.threaded.engagement import PRACTICE, TappedEngagement, tapped_engagement
+from fabgen.shop.threaded.fasteners import FastenerError, choose_bolt
+from fabgen.shop.threaded.nuts import bolt_standard, choose_nut
 from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.sentence import sentence
 

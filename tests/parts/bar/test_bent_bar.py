@@ -16,8 +16,8 @@ from fabgen.job.reader import read_text
 from fabgen.parts.bar.bent_bar import BarShape, stands_off
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlattenedEnd, LengthPart, Piece, ThreadedEnd
-from fabgen.shop.fasteners import nut_height, washer_thickness
 from fabgen.shop.section import Section
+from fabgen.shop.threaded.fasteners import nut_height, washer_thickness
 from fabgen.shop.threads import parse_thread
 
 HEADER = '[job]\ntitle = "t"\nnumber = "n"\nunits = "mm"\n'

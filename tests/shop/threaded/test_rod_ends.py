@@ -1,7 +1,7 @@
 import pytest
 
-from fabgen.shop import rod_ends
-from fabgen.shop.engagement import practice_engagement
+from fabgen.shop.threaded import rod_ends
+from fabgen.shop.threaded.engagement import practice_engagement
 from fabgen.shop.threads import parse_thread
 
 

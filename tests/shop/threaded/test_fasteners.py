@@ -6,7 +6,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.shop.fasteners import THREADS_OUT, FastenerError, NutKind, choose_bolt, lengths, thread_length
+from fabgen.shop.threaded.fasteners import THREADS_OUT, FastenerError, NutKind, choose_bolt, lengths, thread_length
 from fabgen.shop.threads import parse_thread
 
 METRIC = ["M5", "M6", "M8", "M10", "M12", "M12 x 1.25", "M14", "M16", "M20", "M24"]

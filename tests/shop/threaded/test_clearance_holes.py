@@ -5,7 +5,7 @@ from typing import Literal
 
 import pytest
 
-from fabgen.shop.clearance_holes import UnknownBoltError, clearance, holes
+from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance, holes
 
 
 @pytest.mark.parametrize(

@@ -12,8 +12,8 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Literal
 
-from fabgen.shop.fasteners import NutKind, nut_height
 from fabgen.shop.tables import data
+from fabgen.shop.threaded.fasteners import NutKind, nut_height
 from fabgen.shop.threads import Thread, coarse_pitch
 
 Item = Literal["bolt", "nut", "lock nut", "thin nut"]

@@ -1,0 +1,1 @@
+"""Bolts, nuts and rod ends: their sizes, their holes, and how much thread is engaged."""
