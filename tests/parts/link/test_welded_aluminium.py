@@ -11,7 +11,7 @@ from jobs import checked, definitions, findings, pieces_of
 from fabgen.checks.finding import Finding
 from fabgen.checks.links import RULES
 from fabgen.parts.piece import LinkPart, LoadedLink, Margin
-from fabgen.shop.engagement import nut_shear
+from fabgen.shop.threaded.engagement import nut_shear
 from fabgen.shop.threads import parse_thread
 
 HARD = {"thread": "M12", "shank": 54, "thread_length": 33, "property_class": "10.9", "rating": "90 kN"}
