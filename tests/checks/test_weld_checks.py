@@ -32,7 +32,9 @@ def test_45_degrees_on_a_flat_face() -> None:
     """The heel has the joint's angle, the toe the rest of 180."""
     tight, wide = found(PLATE, tube("T2", (0, 0, 0), (500, 500, 0)))
     assert (tight.level, tight.mark, tight.rule) == ("note", "T2", "tight-heel")
-    assert tight.text.startswith("a joint of it closes to under 60°, round its heel or inside a mitre: ")
+    assert tight.text.startswith(
+        "a joint of it closes to under 60°, round its heel (the sharper side) or inside a mitre: "
+    )
     assert (wide.level, wide.mark, wide.rule) == ("note", "T2", "open-side")
     assert tight.source == "EN 1993-1-8:2005, 4.3.2.1(1) to (3), clauses from memory"
     assert "safe" not in tight.text + wide.text

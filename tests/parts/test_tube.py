@@ -292,7 +292,7 @@ class TestMitres:
         end = part(all_["T1"]).ends[0]
         assert sits(all_["T1"])[0] == ["T2", "T3"]
         # A roof of two planes, each 60 degrees from the axis.
-        roof = np.abs(24.15 * np.cos(end.line.phi)) / math.tan(math.radians(60))
+        roof = np.abs(24.15 * np.sin(end.line.phi - end.top)) / math.tan(math.radians(60))
         assert end.line.x == pytest.approx(roof, abs=0.01)
 
 

@@ -25,7 +25,8 @@ def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowab
         return []
     note = cell(
         f"{figure(total_weld_length(pieces) / 1000.0, 2)} m in all. Run: once round the joint where the outer surfaces "
-        "meet, of each end named. Angle: between the two surfaces, square to the run. Under 60° a fillet does not "
+        "meet, of each end named. Heel: where the two tubes meet at the sharper angle; toe: opposite. "
+        "Angle: between the two surfaces, square to the run. Under 60° a fillet does not "
         "reach the root: the weld is a butt weld there, its edge bevelled. Over 120° a fillet has little throat. "
         "Sizes and preparation are the welder's procedure's.",
         SMALL,
@@ -50,7 +51,9 @@ def _row(family: WeldFamily, units: str) -> list[str]:
 
 
 def _inside(family: WeldFamily) -> str:
-    return "inside the corner" if family.weld.shared else "round the heel"
+    if family.weld.shared:
+        return "inside the corner"
+    return "on the sharper side" if len(family.first.end.seats) > 1 else "round the heel"
 
 
 def _angles(run: WeldRun) -> str:

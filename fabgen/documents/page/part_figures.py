@@ -107,7 +107,7 @@ def _drawing(panel: Panel, caption: str, mark: str) -> Drawing:
 
 # -- cope lines ---------------------------------------------------------------------
 def _cut_line(piece: Piece, end: WorkedEnd, wrap: Wrap) -> Drawing:
-    """The end's line unrolled, small: where it is deep, where the top line and the heel are."""
+    """The end's line unrolled, small: where it is deep, where the top line, heel and toe are."""
     scale = min(1.0, 104.0 / wrap.width)
     width, high = wrap.width * scale, wrap.span * scale + 13.0
     edge = [(u * scale, v * scale) for u, v in wrap.cut_edge()]
@@ -136,8 +136,10 @@ def _uprights(wrap: Wrap, scale: float, high: float) -> Iterator[Stroke | Text]:
         yield Text(middle, high + 1.2, face.name, _LETTER, "middle")
     if not faces:
         top = wrap.top * scale
-        yield Text(0.0, high + 1.2, "heel", _LETTER)
-        for name, u in (("toe", wrap.at(math.pi) * scale), ("TOP", top)):
+        if wrap.heel:
+            yield Text(0.0, high + 1.2, "heel", _LETTER)
+        toe = [("toe", wrap.at(math.pi) * scale)] if wrap.heel else []
+        for name, u in (*toe, ("TOP", top)):
             if name == "TOP" or abs(u - top) > 9.0:
                 anchor: Anchor = "end" if u > wrap.width * scale - 9.0 else "middle"
                 if not (anchor == "middle" and u < 14.0):
@@ -158,5 +160,6 @@ def _ordinates(end: WorkedEnd, wrap: Wrap, units: str) -> Iterator[PageTable]:
             continue
         half = len(strip.rows) // 2
         rows = tuple((*a, *b) for a, b in zip(strip.rows[:half], strip.rows[half:], strict=True))
-        note = f"round: to the right from the heel, seen from outside with the tube's far end up; {up}."
+        first = "the heel, the side cut shortest" if wrap.heel else "the seam"
+        note = f"round: to the right from {first}, seen from outside with the tube's far end up; {up}."
         yield PageTable(f"Ordinates of the {end.at}, {words}", strip.heads * 2, rows, note)

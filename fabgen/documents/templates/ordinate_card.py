@@ -88,6 +88,7 @@ def _begun(sheet: TrueSizeSheet, units: str) -> _CardSheet:
         "To mark by hand: saw the tube to its saw length, draw its TOP line from end to end, stand it with the other "
         "end up. Round tubes: divide the way round in twelve, from TOP to the right, and mark each height up from the "
         "saw cut. Rectangular tubes: across from the face’s left edge. Join the marks; the metal above stays. "
+        "Heel: the side cut shortest. "
         "Heights are mm"
         + (", below them inches to 1/32." if units == "in" else ".")
         + f" Hole saws are named by the sizes they are sold in, {MEMORY}; the common cup cuts {CUP_DEPTH:g} mm deep."

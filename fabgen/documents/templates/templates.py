@@ -133,6 +133,8 @@ class _EndTemplate:
             yield f"alike: {names([self._called(piece, end) for piece, end in self.ends], MOST)}{more}"
         yield f"fit {self.end.fit}"
         yield f"{PRINTED_SIDE}; TOP line common to both ends"
+        if wrap.heel:
+            yield "heel: the side cut shortest; toe: opposite"
         lengths = sorted({round(own.length, 1) for piece, _ in self.ends if (own := piece.length_part)})
         if len(lengths) == 1:
             yield f"saw length {with_unit(part.length, self.units)} between longest points"

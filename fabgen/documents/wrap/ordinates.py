@@ -47,7 +47,7 @@ def ordinate_table(wrap: Wrap, width: float, units: str) -> Panel:
     up = f"up: from the longest point, the saw cut, {'mm, inches to 1/32' if inches else 'mm'}."
     faces = bool(wrap.faces())
     strips = ordinate_strips(wrap, units)
-    first = "the heel, 0°" if wrap.heel else "0°, the seam"
+    first = "the heel (the side cut shortest), 0°" if wrap.heel else "0°, the seam"
     where = f"round: to the right from {first}; {_top(wrap)}. bold: every 30°."
     if faces:
         where = "across: from the face’s left edge."

@@ -8,13 +8,14 @@ from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
 from fabgen.parts.piece.cut import ENDS, Array, At, CutKind, CutLine, FlatCut, Joint
 from fabgen.parts.piece.flat import FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
-from fabgen.parts.piece.length import LengthPart, TubeBend, WorkedEnd, sawn_square
+from fabgen.parts.piece.length import LEAST_HEEL, LengthPart, TubeBend, WorkedEnd, sawn_square
 from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
 from fabgen.parts.piece.piece import Concern, Fact, Hardware, Piece, fact, length_parts, tube_parts
 from fabgen.parts.piece.saw import Method, SawSetup
 
 __all__ = [
     "ENDS",
+    "LEAST_HEEL",
     "Array",
     "At",
     "BarEnd",

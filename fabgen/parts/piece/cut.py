@@ -38,6 +38,19 @@ class CutLine:
         ways = np.diff(self.phi, append=2.0 * np.pi)
         return float(np.average(self.x[hit], weights=(ways + np.roll(ways, 1))[hit])) if hit.any() else 0.0
 
+    @property
+    def heel(self) -> tuple[float, float]:
+        """Which side of the tube is cut farthest back on the whole: phi, rad in (-pi, pi], and by how much farther
+        than the middle, mm.
+
+        The first term of the line's Fourier series: of a flat cut it is the slope itself, and of a line about which
+        two mains, or two mains' mirror images, are alike it lies in the middle.
+        """
+        hit = ~np.isnan(self.x)
+        ways = np.diff(self.phi, append=2.0 * np.pi)
+        wave = ((ways + np.roll(ways, 1)) * np.where(hit, self.x - self.mean, 0.0)) @ np.exp(1j * self.phi)
+        return float(np.angle(wave)), float(np.abs(wave)) / (2.0 * np.pi)
+
     def at(self, phi: Array) -> Array:
         """x at any phi, straight from place to place.
 

@@ -16,11 +16,15 @@ from fabgen.parts.piece.joint import JointWeld, Landing, Opening
 from fabgen.parts.piece.saw import SawSetup
 from fabgen.shop.section import Section
 
+LEAST_HEEL = 0.05
+"""An end on several tubes has a heel where one side is cut shorter than the middle by more than this, mm."""
+
 
 @dataclass(frozen=True, eq=False)
 class WorkedEnd:
     """One end of a tube.  `frame`: origin at the work point, x along the tube to its other
-    end, y the heel side.  `top` is phi (rad) of the tube's top line, the line
+    end, y the heel side.  Of an end on several tubes the work point is the outermost of theirs, and the heel the side
+    that the cut itself leaves shortest, whichever is listed first.  `top` is phi (rad) of the tube's top line, the line
     both ends' templates share.  A plain end has no joints and x = 0 all round; one that is cut to
     a plane has no joints but a `plane_angle`.  `saw` and `welds` are there once all pieces of the job
     are known (`build.py`)."""
@@ -56,7 +60,10 @@ class WorkedEnd:
 
     @property
     def has_heel(self) -> bool:
-        """Whether it has a heel and a toe: an end that stands square on what it meets has neither."""
+        """Whether it has a heel, the side that is cut shortest, and a toe: an end that stands square on what it meets
+        has neither."""
+        if len(self.seats) > 1:
+            return self.line.heel[1] > LEAST_HEEL
         return any(abs(seat.angle - math.pi / 2.0) > 1e-3 for seat in self.seats)
 
 

@@ -6,6 +6,7 @@ import math
 from bisect import bisect_left, insort
 from collections.abc import Callable, Hashable, Iterable, Sequence
 from dataclasses import fields
+from itertools import permutations
 from typing import TypeVar
 
 import numpy as np
@@ -87,9 +88,13 @@ def _one_drawing(one: Piece, other: Piece) -> bool:
 
 
 def _same_joints(one: WorkedEnd, other: WorkedEnd) -> bool:
-    return all(
-        abs(x.angle - y.angle) < SAME_ANGLE and abs(x.offset - y.offset) < SAME
-        for x, y in zip(one.seats, other.seats, strict=True)
+    """Whether they sit on as much alike, whatever the order in which their tubes are listed."""
+    return any(
+        all(
+            abs(x.angle - y.angle) < SAME_ANGLE and abs(x.offset - y.offset) < SAME
+            for x, y in zip(one.seats, order, strict=True)
+        )
+        for order in permutations(other.seats)
     )
 
 

@@ -76,6 +76,8 @@ class WeldFamily:
         angle = self.weld.run.angle
         if self.weld.shared:
             return "outside the corner"
+        if len(self.first.end.seats) > 1:
+            return "on the wider side"  # its heel is that of the cut on all of its mains
         phi = float(self.first.end.line.phi[int(np.nanargmax(angle))])
         return f"at {side_words(self.first.end, phi)}"
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -12,8 +13,8 @@ from fabgen.geometry.tube.contact import union
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed
 from fabgen.job.tables.definitions import Definitions, Fit
-from fabgen.parts.piece import ENDS, At, Joint, WorkedEnd
-from fabgen.parts.shape.cuts import drawn_line, lines_onto, plain_line
+from fabgen.parts.piece import ENDS, LEAST_HEEL, At, Joint, WorkedEnd
+from fabgen.parts.shape.cuts import cut_line, drawn_line, lines_onto, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.parts.tube.end_work import EndWork, FitUp
 from fabgen.parts.tube.mitre import crossing, flat_cut, given_plane, seam
@@ -51,13 +52,29 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     lines = lines_onto(_profile(routed, at, frame), frame, solids, fit)
     kept = _shaping(lines) if work.automatic else list(range(len(mains)))
     settings = [setting(routed, at, mains[i]) for i in kept]
-    if kept[0] != 0:
+    rough = union([lines[i] for i in kept])
+    if kept != [0]:
         frame = settings[0].frame
-        lines = lines_onto(_profile(routed, at, frame), frame, solids, fit)
-    top, rough = _top(routed, at, frame), union([lines[i] for i in kept])
+        if len(kept) > 1:
+            outermost = min((s.frame.origin for s in settings), key=lambda origin: float(origin @ frame.x))
+            frame = _turned_to_heel(routed, at, replace(frame, origin=outermost), [solids[i] for i in kept], fit)
+        rough = None
+    top = _top(routed, at, frame)
     line = drawn_line(routed.section, top, frame, [solids[i] for i in kept], fit, rough)
     joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
     return WorkedEnd(at, "cope", line, frame, top, joints, fit, routed.given(at).opens, gap)
+
+
+def _turned_to_heel(routed: RoutedTube, at: At, frame: Frame, solids: Sequence[Solid], fit: Fit) -> Frame:
+    """The frame of an end on several tubes with y on the heel, which the line itself shows; toward the tube's top
+    where no side is the shortest."""
+    for _ in range(2):  # the second time at the same places round the heel, whatever the first began with
+        line = cut_line(_profile(routed, at, frame), frame, solids, fit)
+        phi, farther = line.heel
+        if farther <= LEAST_HEEL:
+            return Frame.along(frame.origin, frame.x, routed.frame_at(at).z)
+        frame = Frame.along(frame.origin, frame.x, math.cos(phi) * frame.y + math.sin(phi) * frame.z)
+    return frame
 
 
 def _shaping(lines: Sequence[Array]) -> list[int]:
@@ -110,6 +127,8 @@ def _mitred(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, usual_gap:
     toward = next((way for way in ways if np.linalg.norm(np.cross(way, along)) > 1e-6), routed.frame_at(at).z)
     frame = Frame.along(routed.point(at), along, toward)
     # A mitre is sawn flat, so the wall's edge lies in the plane all through.
+    if len(planes) > 1:
+        frame = _turned_to_heel(routed, at, frame, planes, "outside")
     top = _top(routed, at, frame)
     line = drawn_line(routed.section, top, frame, planes, "outside")
     joints = tuple(

@@ -69,8 +69,8 @@ def _sizes(sketch: Sketch, section: Section, half_w: float, half_h: float, figur
 
 def heel(end: WorkedEnd) -> float:
     """Where an end's heel lies: angle from the top line, clockwise seen from the start, rad in [0, 2 pi)."""
-    alpha = -end.top if end.at == "start" else end.top
-    return alpha % (2.0 * math.pi)
+    alpha = (-end.top if end.at == "start" else end.top) % (2.0 * math.pi)
+    return 0.0 if 2.0 * math.pi - alpha < 1e-9 else alpha
 
 
 def _heel_ticks(shape: TubeShape, scale: float) -> list[tuple[str, Xy, Xy]]:

@@ -55,7 +55,7 @@ def _sides_shown(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
 
 
 BENT_NOTE = "Drawn as it lies before it is bent; the bends are on the bend sheet."
-HEEL_NOTE = "* heel: angle from the top line, clockwise seen from the start."
+HEEL_NOTE = "* heel: the side cut shortest (toe: opposite), from the top line, clockwise seen from the start."
 POINT_NOTE = "** point: from the work point to the end's longest point; depth: from there to its shortest."
 
 
