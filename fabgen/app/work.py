@@ -17,7 +17,7 @@ from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.parts.survey.measured import Change, Survey, changes, with_changes
 from fabgen.plan.effort import Effort, Progress, silent
-from fabgen.plan.job_plan import plan_job
+from fabgen.plan.job_plan import depends_on_nesting, plan_job
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
@@ -44,14 +44,14 @@ class WorkedJob:
 
 
 def work_on(
-    path: Path, rack_path: Path | None = None, effort: Effort = Effort.NORMAL, progress: Progress = silent
+    path: Path, rack_path: Path | None = None, effort: Effort | None = Effort.NORMAL, progress: Progress = silent
 ) -> WorkedJob:
     """The job in a file, read, built, planned and checked.
 
     Args:
         path: the job file.
         rack_path: a rack file, whose stock is used first.
-        effort: how hard to look for fewer, fuller sheets.
+        effort: how hard to look for fewer, fuller sheets; None: as little as the checks need.
         progress: called with how far the work is.
     Raises:
         JobError: with every fault of both files.
@@ -87,7 +87,7 @@ def planned(
     loaded: Job,
     pieces: Sequence[Piece],
     rack: Rack | None,
-    effort: Effort = Effort.NORMAL,
+    effort: Effort | None = Effort.NORMAL,
     progress: Progress = silent,
 ) -> WorkedJob:
     """The job with its plan and what the checks find.
@@ -96,7 +96,7 @@ def planned(
         loaded: the job as read.
         pieces: as `built` gives them.
         rack: stock on hand, used first.
-        effort: how hard to look for fewer, fuller sheets.
+        effort: how hard to look for fewer, fuller sheets; None: as little as the checks need.
         progress: called with how far the work is.
     Raises:
         JobError: with every fault's file and line.
@@ -107,7 +107,9 @@ def planned(
         if loaded.built is not None and loaded.drawn is not None:
             changed = changes(all_pieces(loaded.drawn), pieces, loaded.built.made)
             pieces = with_changes(pieces, changed)
-        plan = plan_job(job, pieces, rack, effort, progress)
+        plan = plan_job(job, pieces, rack, effort or Effort.QUICK, progress)
+        if effort is None and depends_on_nesting(job, plan):
+            plan = plan_job(job, pieces, rack, Effort.NORMAL, progress)
     movement = movement_in(loaded, pieces)
     found = run_checks(Checked(job, pieces, plan, movement, loaded.built, changed))
     return WorkedJob(loaded, pieces, plan, found, rack, movement, changed)

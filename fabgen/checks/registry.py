@@ -48,7 +48,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Bend tests", whole_job, (sheet_bends.bend_test,)),
         Group("The press brake's lower tool", flat_parts, sheet_bends.TOOL_RULES),
         *(_movement() if moving else ()),
-        Group("Stock", whole_job, (stock_and_prices.stock_size,)),
+        Group("Stock", whole_job, (stock_and_prices.stock_size, stock_and_prices.sheets_cut_short)),
         Group("Bolts", whole_job, bolts.BOLT_RULES),
         Group("Prices and the rack", whole_job, stock_and_prices.PLAN_REMARKS),
         Group("What was measured", whole_job, measuring.RULES),

@@ -7,13 +7,24 @@ from collections.abc import Iterator
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import FROM_JOB, Rule, rule
+from fabgen.plan.effort import Effort
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
 
 
 @rule("stock-size", Level.STOP, source=FROM_JOB)
 def stock_size(job: Checked) -> Iterator[Found]:
     """Some stock is long or large enough for every piece."""
     return (found(reason, about=mark) for mark, reason in job.plan.unplaced)
+
+
+@rule("sheets-cut-short", Level.NOTE, source=FROM_JOB)
+def sheets_cut_short(job: Checked) -> Iterator[Found]:
+    """The search for the closest nest of the sheets came to its end."""
+    for material, thickness in dict.fromkeys((s.material, s.thickness) for s in job.plan.sheets if s.is_cut_short):
+        more = "" if job.plan.effort is Effort.LONG else "; make it with --effort long to look ten times as long"
+        metal = sentence("the sheets of ", mm(thickness, 4), f" {material} may not be the fullest that can be")
+        yield found(metal, f": the search ended at its bound of work{more}", about="sheets")
 
 
 def _of_plan(name: str, about: str) -> Rule[Checked]:

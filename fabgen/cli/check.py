@@ -34,7 +34,7 @@ def check(
     from fabgen.documents.render.words import counted
 
     with progress_shown() as progress:
-        work = good_input(lambda: work_on(job, rack, progress=progress), as_json)
+        work = good_input(lambda: work_on(job, rack, effort=None, progress=progress), as_json)
     if as_json:
         _as_json(work)
         return

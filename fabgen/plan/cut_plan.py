@@ -19,6 +19,8 @@ from fabgen.shop.goods import Bar, Sheet, Threaded
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Sentence, sentence
 
+SHEET_ITEMS = ("sheet", "blank cut to size")
+"""What sheet metal is bought as."""
 _LITTLE = 0.25
 """A sheet of which less is used is remarked on."""
 
@@ -122,7 +124,7 @@ def _shopping(
             note = (
                 f"{note}; ".removeprefix("; ") + "little of it is used: a blank cut to size, or the parts cut, may do"
             )
-        yield Purchase("sheet", Sheet(material, thickness, size), count, "sheet", sentence(note), price)
+        yield Purchase(SHEET_ITEMS[0], Sheet(material, thickness, size), count, "sheet", sentence(note), price)
     hardware: Counter[tuple[str, Threaded, Sentence]] = Counter()
     for piece in pieces:
         for each in piece.hardware:
@@ -145,4 +147,4 @@ def _to_size(sheets: Sequence[SheetPlan], with_grain: Set[str]) -> Iterable[Purc
             note = f"for {parts}, or order them cut"
             if with_grain & marks.keys():
                 note = f"rolling direction along the {sheet.size[0]:g} mm side; {note}"
-            yield Purchase("blank cut to size", sheet.goods, 1, "blank", sentence(note))
+            yield Purchase(SHEET_ITEMS[1], sheet.goods, 1, "blank", sentence(note))

@@ -29,6 +29,8 @@ class Effort(StrEnum):
 class Budget:
     """What one material and thickness may take.
 
+    `moves`: how much work on the moves of parts beside one another, in sums of two convex pieces of
+    outlines (some ten thousand a second); true shapes are done with when it is spent.
     `places`: how many times a part may be placed while orders of the parts are tried; `choices`:
     choices of fewer or cheaper sheets tried; `searches`: searches for a tight nest, each over
     after so many `steps` or `failures`; `hopeless`: the share of a sheet in parts, the gap round them
@@ -36,6 +38,7 @@ class Budget:
     together with.
     """
 
+    moves: int
     places: int
     choices: int
     searches: int
@@ -46,9 +49,13 @@ class Budget:
 
 
 BUDGETS = {
-    Effort.QUICK: Budget(places=0, choices=0, searches=0, steps=0, failures=0, hopeless=1.0, drawing=0),
-    Effort.NORMAL: Budget(places=1500, choices=6, searches=4, steps=300, failures=1, hopeless=0.92, drawing=0),
-    Effort.LONG: Budget(places=20000, choices=24, searches=8, steps=1500, failures=12, hopeless=0.97, drawing=2000),
+    Effort.QUICK: Budget(moves=200_000, places=0, choices=0, searches=0, steps=0, failures=0, hopeless=1.0, drawing=0),
+    Effort.NORMAL: Budget(
+        moves=200_000, places=1500, choices=6, searches=4, steps=300, failures=1, hopeless=0.92, drawing=0
+    ),
+    Effort.LONG: Budget(
+        moves=2_000_000, places=20000, choices=24, searches=8, steps=1500, failures=12, hopeless=0.97, drawing=2000
+    ),
 }
 
 

@@ -11,11 +11,13 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
 from fabgen.plan.buying import consumables
 from fabgen.plan.buying.hardware import bolt_purchases, bolt_stacks
+from fabgen.plan.buying.item_keys import item_key
 from fabgen.plan.buying.prices import Remark, priced
-from fabgen.plan.cut_plan import make_plan
+from fabgen.plan.cut_plan import SHEET_ITEMS, make_plan
 from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.plan import Plan
 from fabgen.plan.rack.from_rack import nearly_on_hand, rack_stock, use_rack
+from fabgen.plan.sheets.sheets import NONE_LEFT
 
 
 def plan_job(
@@ -54,6 +56,18 @@ def plan_job(
     nearly = nearly_on_hand(plan, rack)
     plan = use_rack(plan, rack)
     return replace(plan, remarks=(*plan.remarks, *nearly, *_booked(job.job.number, rack)))
+
+
+def depends_on_nesting(job: Definitions, plan: Plan) -> bool:
+    """Whether what the checks say of a quick plan might be otherwise with the sheets laid out closer.
+
+    Args:
+        job: the job file's tables.
+        plan: made with the least effort.
+    """
+    short = any(reason == NONE_LEFT for _, reason in plan.unplaced)
+    priced_sheets = {item_key(price.item) for price in job.price} & {item_key(item) for item in SHEET_ITEMS}
+    return short or bool(priced_sheets)
 
 
 def _booked(number: str, rack: Rack) -> list[Remark]:

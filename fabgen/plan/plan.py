@@ -123,6 +123,8 @@ class SheetPlan:
     """The mark of the rack's sheet it is cut from, if any."""
     instead_of: tuple[float, float] | None = None
     """Of a blank that is ordered cut to just this size: the size of the full sheet it stands for, mm."""
+    is_cut_short: bool = False
+    """True where the search for the best nest ended because it had done all the work that it may do."""
 
     @property
     def goods(self) -> Sheet:

@@ -5,6 +5,7 @@ from __future__ import annotations
 import ast
 import re
 from collections.abc import Sequence
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 from typing import Any
@@ -163,6 +164,12 @@ def moving(text: str) -> Checked:
     return Checked(read(text), [], movement=studied(text))
 
 
+def cut_short(job: Checked) -> Checked:
+    """The job as if the search for its nests had done all the work that it may do."""
+    sheets = tuple(replace(sheet, is_cut_short=True) for sheet in job.plan.sheets)
+    return replace(job, plan=replace(job.plan, sheets=sheets))
+
+
 @cache
 def spoken() -> Sequence[Finding]:
     """What the jobs below make the rules say."""
@@ -291,6 +298,7 @@ def spoken() -> Sequence[Finding]:
         of_clevis("X1", 9, "X1"),
         of_clevis("X1"),
         with_rack(),
+        cut_short(checked(of_part("plate", **BLANK).job, planned=True)),
     ]
     jobs += map(
         moving,

@@ -22,6 +22,8 @@ from shapely.geometry.base import BaseGeometry
 from fabgen.geometry.plane.outline import Circle, Edge, Loop, Xy
 from fabgen.geometry.space.frame import Array
 
+GRID = 1e-4
+"""Areas that rounding keeps from being combined are laid on a grid of this, mm."""
 _FLAT = 1e-9
 """Corners that turn the other way by less than this (sine of the turn) still count as convex."""
 
@@ -122,7 +124,32 @@ def no_fit(fixed: Sequence[Array], moving: Sequence[Array]) -> BaseGeometry:
     """
     rings_a = [_Edges.of(piece) for piece in fixed]
     rings_b = [_Edges.of(-piece) for piece in moving]
-    return shapely.union_all(shapely.polygons([shapely.linearrings(a.sum(b)) for a in rings_a for b in rings_b]))
+    return united(shapely.polygons([shapely.linearrings(a.sum(b)) for a in rings_a for b in rings_b]))
+
+
+def united(shapes: Sequence[BaseGeometry]) -> BaseGeometry:
+    """The union of areas, on a grid of `GRID` where rounding keeps an exact one from being found.
+
+    Args:
+        shapes: areas, mm.
+    """
+    try:
+        return shapely.union_all(shapes)
+    except shapely.errors.GEOSException:
+        return shapely.union_all([shapely.make_valid(shape) for shape in shapes], grid_size=GRID)
+
+
+def less(area: BaseGeometry, taken: BaseGeometry) -> BaseGeometry:
+    """What is left of an area, on a grid of `GRID` where rounding keeps the exact rest from being found.
+
+    Args:
+        area: mm.
+        taken: what is cut out of it, mm.
+    """
+    try:
+        return area.difference(taken)
+    except shapely.errors.GEOSException:
+        return shapely.difference(shapely.make_valid(area), shapely.make_valid(taken), grid_size=GRID)
 
 
 def inner_fit(region: Polygon, moving: Polygon) -> BaseGeometry:
@@ -146,7 +173,7 @@ def inner_fit(region: Polygon, moving: Polygon) -> BaseGeometry:
     # What lies round the region, far enough out to stop any move within the region's box.
     round_about = shapely.box(x0 - 1.0, y0 - 1.0, x1 + 1.0, y1 + 1.0).difference(region)
     pieces = [piece for part in shapely.get_parts(round_about) for piece in convex_pieces(part)]
-    return moves.difference(no_fit(pieces, convex_pieces(moving)))
+    return less(moves, no_fit(pieces, convex_pieces(moving)))
 
 
 @dataclass(frozen=True, eq=False)

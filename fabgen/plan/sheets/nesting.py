@@ -15,9 +15,11 @@ import shapely
 from shapely import Polygon
 from shapely.geometry.base import BaseGeometry
 
-from fabgen.geometry.plane.no_fit import convex_pieces, covering, inner_fit, no_fit
-from fabgen.geometry.plane.outline import Box
+from fabgen.geometry.plane.no_fit import convex_pieces, covering, inner_fit, less, no_fit, united
+from fabgen.geometry.plane.outline import Box, Loop
 from fabgen.geometry.space.frame import Array
+from fabgen.parts.piece import Grain
+from fabgen.plan.effort import BUDGETS, Effort
 from fabgen.plan.plan import PlacedPart
 from fabgen.plan.sheets.blanks import Blank, turned
 from fabgen.plan.sheets.sheet_stock import Room
@@ -37,20 +39,31 @@ _SHARPEST = 1.5
 """A grown corner stays sharp until its point would stand this many times the growth off; so square ones do."""
 
 
-class Nester:
-    """Nests blanks `gap` mm apart.  Keeps what it has worked out about pairs of them for the next room."""
+_MANY_PIECES = 50
+"""Outlines of more convex pieces than this are simplified: what a pair of them takes grows with the product."""
+_SIMPLER, _SIMPLEST = 0.5, 2.0
+"""How far simplified outlines stand out at first, and at most, mm."""
+_CORNERS_A_SUM = 50
+"""Corners gone through, when what is taken is cut out of what is free, in the time of one sum of two pieces."""
 
-    def __init__(self, blanks: Iterable[Blank], gap: float) -> None:
+
+class Nester:
+    """Nests blanks `gap` mm apart.  Keeps what it has worked out about pairs of them for the next room.
+
+    Parts of one outline are one kind, whatever their marks: what is worked out of one holds for all.  `moves` is how
+    much work on moves it may do, as in `Budget`; once that is spent (`is_spent`) it places nothing more.
+    """
+
+    def __init__(self, blanks: Iterable[Blank], gap: float, moves: int = BUDGETS[Effort.NORMAL].moves) -> None:
         self.blanks: Mapping[str, Blank] = {blank.mark: blank for blank in blanks}
+        self._moves_left = float(moves)
+        self._kinds = _kinds(self.blanks.values())
         self.gap = gap
         self.growth = gap / 2.0 + SPARE
         # Cached for the life of this nester only.
         self.bounds, self.bare, self.grown = cache(self._bounds), cache(self._bare), cache(self._grown)
-        self._pieces, self._apart, self._inside = (
-            cache(self._pieces_of),
-            cache(self._moves_apart),
-            cache(self._moves_in),
-        )
+        self._pieces, self._slack = cache(self._pieces_of), cache(self._slack_of)
+        self._apart, self._inside = cache(self._moves_apart), cache(self._moves_in)
 
     def fill(
         self, room: Room, parts: Sequence[Blank], lying: Sequence[PlacedPart] = (), toward: Toward = LEFT
@@ -59,15 +72,21 @@ class Nester:
         free: dict[tuple[str, float], tuple[BaseGeometry, int]] = {}
         there = list(lying)
         left: list[Blank] = []
-        full: set[str] = set()
+        full: set[tuple[str, Grain | None]] = set()
         for part in parts:
-            place = None if part.mark in full else self._best(room, part, there, free, toward)
+            alike = self._kinds[part.mark], part.grain
+            place = None if alike in full or self.is_spent else self._best(room, part, there, free, toward)
             if place is None:
-                full.add(part.mark)
+                full.add(alike)
                 left.append(part)
             else:
                 there.append(place)
         return there[len(lying) :], left
+
+    @property
+    def is_spent(self) -> bool:
+        """Whether it has done all the work on moves that it may do."""
+        return self._moves_left <= 0.0
 
     def _best(
         self,
@@ -100,13 +119,17 @@ class Nester:
         free: dict[tuple[str, float], tuple[BaseGeometry, int]],
     ) -> BaseGeometry:
         """Moves of a part that keep it in the room and clear of all that lies there; `free` remembers them."""
-        moves, counted = free.get((mark, turn), (None, 0))
+        kind = self._kinds[mark]
+        moves, counted = free.get((kind, turn), (None, 0))
         if moves is None:
-            moves = self._inside(room, mark, turn)
+            moves = self._inside(room, kind, turn)
         if not moves.is_empty and counted < len(there):
-            taken = [_moved(self._apart(p.mark, p.turn, mark, turn), p.x, p.y) for p in there[counted:]]
-            moves = moves.difference(shapely.union_all(taken))
-        free[mark, turn] = moves, len(there)
+            others = ((self._kinds[p.mark], p) for p in there[counted:])
+            taken = [_moved(self._apart(other, p.turn, kind, turn), p.x, p.y) for other, p in others]
+            corners = int(shapely.get_num_coordinates([moves, *taken]).sum())
+            self._moves_left -= corners / _CORNERS_A_SUM
+            moves = less(moves, united(taken))
+        free[kind, turn] = moves, len(there)
         return moves
 
     # -- worked out once -------------------------------------------------------
@@ -117,9 +140,20 @@ class Nester:
         return Polygon(covering(turned(self.blanks[mark].part.outline, turn), FLATTENED))
 
     def _grown(self, mark: str, turn: float) -> Polygon:
-        grown = self.bare(mark, turn).buffer(self.growth, join_style="mitre", mitre_limit=_SHARPEST)
-        # A pocket closed by the growth is no place for anything: keep the outside only.
-        return shapely.orient_polygons(Polygon(grown.exterior))
+        if (kind := self._kinds[mark]) != mark:
+            return self.grown(kind, turn)
+        slack = self._slack(mark)
+        grown = _around(self.bare(mark, turn), self.growth + slack)
+        return shapely.orient_polygons(shapely.simplify(grown, slack)) if slack else grown
+
+    def _slack_of(self, mark: str) -> float:
+        """How far the grown outline stands out further so that it can be a simpler one, mm; 0 where it is simple."""
+        bare, slack = self.bare(mark, 0.0), 0.0
+        grown = _around(bare, self.growth)
+        while slack < _SIMPLEST and len(convex_pieces(grown)) > _MANY_PIECES:
+            slack = 2.0 * slack or _SIMPLER
+            grown = shapely.simplify(_around(bare, self.growth + slack), slack)
+        return slack
 
     def _pieces_of(self, mark: str, turn: float) -> list[Array]:
         return convex_pieces(self.grown(mark, turn))
@@ -132,7 +166,9 @@ class Nester:
         if fixed > moving:
             # Seen from the other part, the moves are the opposite ones.
             return _turned(self._apart(moving, turn, fixed, 0.0), 180.0)
-        return no_fit(self._pieces(fixed, 0.0), self._pieces(moving, turn))
+        ones, others = self._pieces(fixed, 0.0), self._pieces(moving, turn)
+        self._moves_left -= len(ones) * len(others)
+        return no_fit(ones, others)
 
     def _moves_in(self, room: Room, mark: str, turn: float) -> BaseGeometry:
         x0, y0, x1, y1 = self.bounds(mark, turn)
@@ -143,6 +179,18 @@ class Nester:
             return Polygon()
         # A part as high as the room has a line of places, which is no area: a hair more room makes it one.
         return shapely.box(left - x0 - _SLACK, low - y0 - _SLACK, right - x1 + _SLACK, high - y1 + _SLACK)
+
+
+def _kinds(blanks: Iterable[Blank]) -> dict[str, str]:
+    """For each mark the first mark whose part has just its outline."""
+    first: dict[Loop, str] = {}
+    return {blank.mark: first.setdefault(blank.part.outline, blank.mark) for blank in blanks}
+
+
+def _around(bare: Polygon, growth: float) -> Polygon:
+    grown = bare.buffer(growth, join_style="mitre", mitre_limit=_SHARPEST)
+    # A pocket closed by the growth is no place for anything: keep the outside only.
+    return shapely.orient_polygons(Polygon(grown.exterior))
 
 
 def _moved(shape: BaseGeometry, x: float, y: float) -> BaseGeometry:

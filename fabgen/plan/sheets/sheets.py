@@ -23,6 +23,8 @@ from fabgen.wording.sentence import Sentence, sentence
 
 __all__ = ["Effort", "SheetStock", "blanks_of", "plan_sheets"]
 
+TOO_LARGE = sentence("is larger than any sheet: make it in two or order a larger sheet")
+NONE_LEFT = sentence("finds no sheet left on hand")
 Reasons = list[tuple[str, Sentence]]
 
 
@@ -52,21 +54,21 @@ def plan_sheets(
     stocks = with_worth(stocks)
     fits = [blank for blank in blanks if any(fits_alone(blank, stock.room(margin)) for stock in stocks)]
     too_large = [blank.mark for blank in blanks if blank not in fits]
-    reasons = _reasons(too_large, "is larger than any sheet: make it in two or order a larger sheet")
+    reasons = _reasons(too_large, TOO_LARGE)
     if not fits:
         return [], reasons
 
     def report(what: str, share: float) -> None:
         progress(f"{thickness:g} mm {material}: {what}", share)
 
-    search = SheetSearch(stocks, Nester(fits, gap), margin, BUDGETS[effort], report)
+    search = SheetSearch(stocks, Nester(fits, gap, BUDGETS[effort].moves), margin, BUDGETS[effort], report)
     sheets = next(_sound(search, fits, effort, step is not None))
     if step is not None:
         sheets = [_smaller(layout, search, step, effort) for layout in sheets]
     report("laid out", 1.0)
     placed = Counter(place.mark for layout in sheets for place in layout.placed)
     left = [mark for mark, count in Counter(blank.mark for blank in fits).items() if placed[mark] < count]
-    reasons += _reasons(left, "finds no sheet left on hand")
+    reasons += _reasons(left, NONE_LEFT)
     return [_plan_of(layout, material, thickness, search.nester) for layout in sheets], reasons
 
 
@@ -150,8 +152,9 @@ def _plan_of(layout: Layout, material: str, thickness: float, nester: Nester) ->
         outline=stock.outline,
         rack_marks=(stock.mark,) if stock.mark else (),
         instead_of=stock.instead_of,
+        is_cut_short=nester.is_spent,
     )
 
 
-def _reasons(marks: Sequence[str], reason: str) -> Reasons:
-    return [(mark, sentence(reason)) for mark in dict.fromkeys(marks)]
+def _reasons(marks: Sequence[str], reason: Sentence) -> Reasons:
+    return [(mark, reason) for mark in dict.fromkeys(marks)]
