@@ -15,7 +15,7 @@ from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
-from fabgen.parts.survey.measured import Change, Survey, changes, with_changes
+from fabgen.parts.survey.following import Change, Survey, changes, with_changes
 from fabgen.plan.effort import Effort, Progress, silent
 from fabgen.plan.job_plan import depends_on_nesting, plan_job
 from fabgen.plan.plan import Plan
@@ -105,8 +105,8 @@ def planned(
     changed: Sequence[Change] = ()
     with loaded.locating():
         if loaded.built is not None and loaded.drawn is not None:
-            changed = changes(all_pieces(loaded.drawn), pieces, loaded.built.made)
-            pieces = with_changes(pieces, changed)
+            changed = changes(Survey(job, loaded.drawn, loaded.built), all_pieces(loaded.drawn), pieces)
+            pieces = with_changes(pieces, changed, loaded.built)
         plan = plan_job(job, pieces, rack, effort or Effort.QUICK, progress)
         if effort is None and depends_on_nesting(job, plan):
             plan = plan_job(job, pieces, rack, Effort.NORMAL, progress)

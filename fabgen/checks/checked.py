@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.survey.measured import Change
+from fabgen.parts.survey.following import Change
 from fabgen.plan.plan import Plan
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 

@@ -23,13 +23,13 @@ from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, render
 from fabgen.documents.templates.templates import template_pages
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart, Piece, to_make
 from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
     from fabgen.documents.lists.label_sheets import LabelOptions
     from fabgen.motion.movement import Movement
-    from fabgen.parts.survey.measured import Survey
+    from fabgen.parts.survey.following import Survey
 
 
 @dataclass(frozen=True, slots=True)
@@ -64,21 +64,23 @@ def job_files(
 ) -> dict[str, bytes]:
     """Path in the output folder to content, in the order that job.json lists them.
 
-    Pages that would hold nothing (templates of a job without copes) are left out.
+    Pages that would hold nothing (templates of a job without copes) are left out, and so is what is made already where
+    it is a paper or file to cut by.
     """
     files: dict[str, bytes] = {}
-    paper = options.paper
-    flats = {piece.mark: flat_name(piece) for piece in pieces if isinstance(piece.shape, FlatPart)}
+    paper, cut = options.paper, to_make(pieces)
+    flats = {piece.mark: flat_name(piece) for piece in cut if isinstance(piece.shape, FlatPart)}
     files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper)
     templates = options.true_size(lambda sheet: template_pages(pieces, header, sheet))
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
     drawings = drawing_pages(pieces, header, paper, header.projection)
-    if any(part.bends for piece in pieces if (part := piece.length_part)):
+    if any(part.bends for piece in cut if (part := piece.length_part)):
         from fabgen.documents.drawing.tube.bend_sheet import bend_sheet_pages  # few jobs bend tube
 
-        drawings += bend_sheet_pages(pieces, header, paper)
-    files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
+        drawings += bend_sheet_pages(cut, header, paper)
+    if drawings:
+        files["drawings.pdf"] = render(drawings, f"{header.number} drawings", header.owner)
     if movement is not None:
         from fabgen.checks.motion.motion_checks import movement_findings
         from fabgen.documents.points.movement_pdf import movement_pdf
@@ -91,11 +93,11 @@ def job_files(
             files["check-table.pdf"] = table
         if options.floor:
             files |= _floor(header, survey, pieces, options)
-    for piece in pieces:
+    for piece in cut:
         if isinstance(piece.shape, FlatPart):
             files[f"flat/{flats[piece.mark]}"] = flat_dxf(piece)
     files |= wrap_files(pieces)
-    files |= _on_request(header, pieces, options, files)
+    files |= _on_request(header, cut, options, files)
     if not options.order:
         # Parts that are sent out need no nests.
         parts = {piece.mark: piece.shape for piece in pieces if isinstance(piece.shape, FlatPart)}
@@ -104,7 +106,7 @@ def job_files(
     if saw_sheets := saw_sheet_pdf(header, pieces, plan, paper):
         files["saw-sheets.pdf"] = saw_sheets
     files["shopping-list.pdf"] = shopping_pdf(header, pieces, plan, paper)
-    files["cut-list.csv"] = cut_list_csv(pieces, flats).encode()
+    files["cut-list.csv"] = cut_list_csv(cut, flats).encode()
     files["shopping-list.csv"] = shopping_csv(plan, header.units).encode()
     files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
     names = [*files, "job.json"]

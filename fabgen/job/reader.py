@@ -102,8 +102,9 @@ def _as_built(job: Job) -> Job:
 
     drawn = job.definitions
     measuring = drawn.measuring
+    marks = [part.mark for part in drawn.parts()]
     built, problems = built_frame(
-        drawn.as_built, drawn.points, drawn.tube, drawn.link, measuring.tape_error, measuring.datum
+        drawn.as_built, drawn.points, drawn.tube, marks, measuring.tape_error, measuring.datum
     )
     if built is None:
         raise job.located(problems)

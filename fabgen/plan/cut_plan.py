@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence, Set
 
 from fabgen.job.tables.definitions import Definitions, Stock
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import Piece, to_make
 from fabgen.plan.bars.bars import BarStock, cuts_of, plan_bars
 from fabgen.plan.bars.shared_cuts import slanted_ends
 from fabgen.plan.effort import Effort, Progress, silent
@@ -36,7 +36,7 @@ def make_plan(
 
     Args:
         job: its [saw], [[stock]] and units.
-        pieces: of the whole job.
+        pieces: of the whole job; those made already need no metal.
         effort: how much computing it may take.
         progress: called with what is being worked on.
         least_offcut: rests of bars shorter than this are scrap where the job says nothing else, mm.
@@ -46,19 +46,20 @@ def make_plan(
     if job.saw.least_offcut is not None:
         least_offcut = job.saw.least_offcut
     step = usual.CUT_TO_SIZE_INCH if job.job.units == "in" else usual.CUT_TO_SIZE_METRIC
-    ends = slanted_ends(pieces, job.saw.pair_mitres)
+    cut = to_make(pieces)
+    ends = slanted_ends(cut, job.saw.pair_mitres)
     bars: list[BarPlan] = []
     bills: list[BarBill] = []
     sheets: list[SheetPlan] = []
     unplaced: list[tuple[str, Sentence]] = []
-    for (section, material), cuts in cuts_of(pieces).items():
+    for (section, material), cuts in cuts_of(cut).items():
         progress(f"{section} {material}: looking for the fewest bars", 0.0)
         stock = _bar_stock(job, section, material)
         planned, bill, reasons = plan_bars(section, material, cuts, stock, ends, least_offcut)
         bars += planned
         bills += [bill] if planned else []
         unplaced += reasons
-    for metal, blanks in blanks_of(pieces).items():
+    for metal, blanks in blanks_of(cut).items():
         stocks, spacing = sheet_stocks(job, *metal), sheet_spacing(job, *metal)
         laid, reasons = plan_sheets(metal, blanks, stocks, spacing, effort, progress, step)
         sheets += laid

@@ -18,7 +18,7 @@ from fabgen.documents.data.measuring_json import measuring_keys
 from fabgen.job.points.as_built import Built, built_frame
 from fabgen.job.tables.measuring_tables import AsBuilt
 from fabgen.job.values.point import Point
-from fabgen.parts.survey.measured import Survey
+from fabgen.parts.survey.following import Survey
 
 CORNERS = {"RL": (0.0, 550.0, 0.0), "FL": (2000.0, 550.0, 0.0), "RR": (0.0, -550.0, 0.0), "FR": (2000.0, -550.0, 0.0)}
 MIDDLES = {"ML": (1000.0, 550.0, 0.0), "MR": (1000.0, -550.0, 0.0)}

@@ -318,8 +318,10 @@ def spoken() -> Sequence[Finding]:
     told += measured('{ tape = { A = 943.4, B = 1268.9, C = 880.2, D = 1250 }, side = "above" }')
     told += measured('{ tape = { A = 860.253, B = 989.968, C = 943.417 }, side = "above" }')
     told += measured('{ foot = "B", plane = ["A", "B", "C", "D"] }')
+    told += measured("[100, 100, 300]", '[as_built]\ndistances = [["A", "B", 1212]]\nmade = []\n')
     told += measured(
-        "[100, 100, 300]", '[as_built]\ndistances = [["A", "B", 1200], ["A", "C", 1512], ["B", "C", 1921]]\n'
+        "[100, 100, 300]",
+        '[as_built]\ndistances = [["A", "B", 1200], ["A", "C", 1512], ["B", "C", 1921]]\nmade = ["L1"]\n',
     )
     return told
 

@@ -121,6 +121,50 @@ def test_a_racked_frame_is_told_and_what_is_not_cut_follows_it(tmp_path: Path) -
     assert "racked in plan" in cut_list
 
 
+PLATE = """
+[[plate]]
+mark = "P1"
+thickness = 6
+rectangle = [100, 50]
+quantity = 3
+"""
+HOLED = LADDER.replace('route = ["ML", "MR"]', 'route = ["ML", "MR"]\nstart = { opens = true }') + PLATE
+FL_TO_FR = '[as_built]\ndistances = [["FL", "FR", 1104]]\n'
+
+
+def test_what_is_made_leaves_the_papers_to_cut_by_and_is_named(tmp_path: Path) -> None:
+    folder = made(tmp_path, HOLED + FL_TO_FR + 'made = ["T1", "T3", "P1"]\n')
+    data = json.loads((folder / "job.json").read_text(encoding="utf-8"))
+    planned = {mark for bar in data["plan"]["bars"] for mark, _ in bar["cuts"]}
+    assert planned == {"T2", "T4", "T5", "L1"}
+    assert data["plan"]["sheets"] == []
+    assert {piece["mark"] for piece in data["pieces"] if piece.get("made")} == {"T1", "T3", "P1"}
+    assert {piece["mark"] for piece in data["pieces"]} > {"T1", "T3", "P1"}  # they stay in the job
+    cuts = {name.split("-")[0] for name in data["files"] if name.startswith("wrap/")}
+    assert cuts == {"wrap/T1", "wrap/T4", "wrap/T5"}  # of T1 the hole for T5 alone, which is not made
+    assert "wrap/T1-hole-T5.dxf" in data["files"]
+    assert not [name for name in data["files"] if name.startswith("flat/")]
+    (note,) = (check for check in data["checks"] if check["rule"] == "made-already")
+    assert note["marks"] == ["T1", "T3", "P1"]
+    cut_list = words(folder / "cut-list.pdf")
+    assert "5 of them made already" in cut_list
+    assert "T1 1 60.3 x 3.2 S235 as drawn, 2000 mm" in cut_list.split("Made already")[1].split("Tubes to saw")[0]
+    assert not re.search(r"T[13] 1 (60|48).3 x 3.2 S235", cut_list.split("Tubes to saw")[1])
+    for paper in ("saw-sheets.pdf", "cut-list.csv", "tube-templates.pdf"):
+        text = words(folder / paper) if paper.endswith("pdf") else (folder / paper).read_text(encoding="utf-8")
+        assert not re.search(r"\bT3\b", text), paper
+        assert re.search(r"\bT5\b", text), paper
+
+
+def test_nothing_is_made_where_the_job_says_so(tmp_path: Path) -> None:
+    """Left out, the tubes all of whose points were measured are."""
+    for keys, marks in (("", {"T4"}), ("made = []\n", set())):
+        folder = made(tmp_path, LADDER + FL_TO_FR + keys)
+        data = json.loads((folder / "job.json").read_text(encoding="utf-8"))
+        assert {piece["mark"] for piece in data["pieces"] if piece.get("made")} == marks
+        assert ("T4" in {mark for bar in data["plan"]["bars"] for mark, _ in bar["cuts"]}) is (not marks)
+
+
 def test_the_same_job_gives_the_same_bytes(tmp_path: Path) -> None:
     one = made(tmp_path / "a" if (tmp_path / "a").mkdir() is None else tmp_path, LADDER + RACKED, "--floor")
     other = made(tmp_path / "b" if (tmp_path / "b").mkdir() is None else tmp_path, LADDER + RACKED, "--floor")
@@ -149,7 +193,7 @@ def test_the_floor_layout_has_the_places_at_true_size(tmp_path: Path) -> None:
         ('distances = [["RL", "FR", 1286]]', "no frame is so far out"),
         ('distances = [["RL", "FR"]]', "measured distance"),
         ('distances = [["RL", "FR", 2282], ["FR", "RL", 2282]]', "twice"),
-        ('distances = [["RL", "FR", 2282]]\nmade = ["T9"]', "no tube or link"),
+        ('distances = [["RL", "FR", 2282]]\nmade = ["T9"]', "no part"),
         ("points = { RL = [0, 0, 0] }", "three or more"),
         ('made = ["T1"]', "nothing measured"),
         ('heights = { RL = "x" }', "no dimension"),

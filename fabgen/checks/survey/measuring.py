@@ -13,7 +13,8 @@ from fabgen.geometry.survey.trilateration import LIMIT
 from fabgen.job.points.as_built import Built
 from fabgen.job.points.reading_misfit import STOP
 from fabgen.parts.piece import LinkPart
-from fabgen.parts.survey.measured import UNHELD, change_fact, length_tolerances
+from fabgen.parts.survey.following import Change, change_fact
+from fabgen.parts.survey.measured import UNHELD, length_tolerances
 from fabgen.parts.survey.unchecked import Unchecked, unchecked
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
@@ -120,7 +121,41 @@ def follows_frame(job: Checked) -> Iterator[Found]:
             yield found(f"{follows.label}: ", follows.text, about=change.mark)
 
 
-RULES = (poorly_held, unchecked_point, fitted, link_uncertain, frame_shape, reading_misfit, follows_frame)
+@rule("hangs-on-unread", Level.WARN, source=FROM_JOB)
+def hangs_on_unread(job: Checked) -> Iterator[Found]:
+    """A new length for the frame as built rests on readings at both of its ends, and between them."""
+    if job.built is None:
+        return
+    hanging = [
+        change for change in job.changed if change.unread and not change.made and abs(change.longer) >= job.built.error
+    ]
+    if hanging:
+        by = joined(", ", [_longer(change) for change in hanging[:MOST]])
+        more = f" and {len(hanging) - MOST} more" if len(hanging) > MOST else ""
+        unread = ", ".join(dict.fromkeys(name for change in hanging for name in change.unread))
+        text = found("gets another length (", by, more, f") though nothing was read of {unread}: measure that first")
+        yield replace(text, marks=tuple(change.mark for change in hanging))
+
+
+def _longer(change: Change) -> Sentence:
+    return sentence(f"{change.mark} ", mm(abs(change.longer)), " longer" if change.longer > 0.0 else " shorter")
+
+
+@rule("made-already", Level.NOTE, source=FROM_JOB)
+def made_already(job: Checked) -> Iterator[Found]:
+    """Parts that are made already, which no paper to cut by has."""
+    made = tuple(piece.mark for piece in job.pieces if piece.made)
+    if job.built is not None and made:
+        because = "as [as_built] says"
+        if job.built.given.made is None:
+            because = "as all their points were measured; if not, give `made` in [as_built]"
+        yield replace(found(f"made already, {because}: left out of the papers to cut by"), marks=made)
+
+
+RULES = (
+    *(poorly_held, unchecked_point, fitted, link_uncertain, frame_shape, reading_misfit),
+    *(hangs_on_unread, follows_frame, made_already),
+)
 
 
 def _worst(built: Built) -> tuple[float, Sentence] | None:

@@ -17,7 +17,7 @@ from fabgen.plan.plan import Plan
 
 if TYPE_CHECKING:
     from fabgen.motion.movement import Movement
-    from fabgen.parts.survey.measured import Survey
+    from fabgen.parts.survey.following import Survey
 
 
 VERSION = 1

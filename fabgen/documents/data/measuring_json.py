@@ -9,7 +9,8 @@ from fabgen.documents.data.json_figures import rounded
 from fabgen.job.points.as_built import Built
 from fabgen.job.values.point import Point
 from fabgen.parts.survey.check_distances import distances
-from fabgen.parts.survey.measured import UNHELD, Survey, distance_tolerance, place_tolerance
+from fabgen.parts.survey.following import Survey
+from fabgen.parts.survey.measured import UNHELD, distance_tolerance, place_tolerance
 
 UNHELD_REASON = "the readings do not hold it in this direction: take one more, from another side"
 

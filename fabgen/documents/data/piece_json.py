@@ -36,8 +36,13 @@ def piece_data(piece: Piece, units: str) -> dict[str, Any]:
         "material": piece.material,
         "mass_kg": round(piece.mass, 4),
     }
+    if piece.made:
+        common["made"] = True
     shape = piece.shape
-    own = _flat(shape, f"flat/{flat_name(piece)}") if isinstance(shape, FlatPart) else _length(shape)
+    if isinstance(shape, FlatPart):
+        own = _flat(shape, "" if piece.made else f"flat/{flat_name(piece)}")
+    else:
+        own = _length(shape)
     facts = {"facts": _texts(piece.facts, units), "values": _values(piece.facts)} if piece.facts else {}
     hardware = [
         {"item": each.item, "spec": each.goods.words(), "quantity": each.quantity}

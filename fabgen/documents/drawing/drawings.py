@@ -28,7 +28,7 @@ from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
 from fabgen.job.tables.part_tables import COATED
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart, Piece, to_make
 from fabgen.parts.shape.alike import alike_tubes, names
 from fabgen.wording.figures import Figures
 from fabgen.wording.sentence import kilograms
@@ -47,7 +47,7 @@ def drawing_pages(
     pieces: Sequence[Piece], header: Header, paper: Paper, projection: Projection = "first"
 ) -> list[Page]:
     """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
-    by the part's shape.  The same input gives the same pages.
+    by the part's shape; none for what is made already.  The same input gives the same pages.
 
     Args:
         header: what the title block says of the job.
@@ -61,7 +61,7 @@ def drawing_pages(
     if overall is not None:
         notes = [*((text, False) for text in overall.notes), (cautions.DRAWING, True)]
         sheets += _laid_out(overall, notes, _assembly_fields(pieces, header), paper)
-    for group in alike_tubes(pieces):
+    for group in alike_tubes(to_make(pieces)):
         piece = group[0]
         content = with_welds_shown(sheet_content(piece, known, figures, projection), piece, projection, figures)
         notes = _alike_note(group) + _notes(piece, content, figures)

@@ -12,7 +12,7 @@ from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, hole_sheet, wrap_sheet
 from fabgen.geometry.plane.outline import OutlineError
-from fabgen.parts.piece import FlatPart, Piece, length_parts
+from fabgen.parts.piece import FlatPart, Piece, holes_to_make, length_parts, to_make
 from fabgen.parts.shape.kerf import with_kerf
 
 OWN_CUT = "own-cut"
@@ -28,13 +28,12 @@ def wrap_files(pieces: Sequence[Piece]) -> dict[str, bytes]:
 
 
 def _sheets(pieces: Sequence[Piece]) -> Iterator[tuple[str, FlatSheet]]:
-    for piece, part in length_parts(pieces):
+    for piece, part in length_parts(to_make(pieces)):
         for end in part.ends:
             if end.cut != "plain":
                 yield wrap_name(piece, end), wrap_sheet(piece, end)
-    for _, part in length_parts(pieces):
-        for hole in part.holes:
-            yield hole_name(hole), hole_sheet(hole)
+    for _, hole in holes_to_make(pieces):
+        yield hole_name(hole), hole_sheet(hole)
 
 
 def kerf_name(piece: Piece, kerf: float) -> str:

@@ -46,10 +46,11 @@ from fabgen.documents.render.words import (
     length_text,
     mm_text,
     quantity_text,
+    stock_text,
 )
 from fabgen.job.tables.definitions import FAMILIES, Header
 from fabgen.job.tables.part_tables import Family
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, to_make
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
 from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import lengths
@@ -65,17 +66,19 @@ def cut_list_pdf(
 ) -> bytes:
     """The whole document; the same input gives the same bytes."""
     width = paper.width - 2 * MARGIN
+    cut = to_make(pieces)
     story: list[Flowable] = [
         *_opening(header, pieces),
         *_stops(findings),
         *job_map(pieces, plan, header.units, width),
         *_findings(findings, width),
-        *_to_saw(header, pieces, width),
-        *_tube_bends(header, pieces, width),
+        *_made(header, pieces, width),
+        *_to_saw(header, cut, width),
+        *_tube_bends(header, cut, width),
         *weld_table(pieces, header.units, width),
-        *_set_ups(header, pieces, width),
-        *_flats(header, pieces, dxf_names, width),
-        *_bends(pieces, width),
+        *_set_ups(header, cut, width),
+        *_flats(header, cut, dxf_names, width),
+        *_bends(cut, width),
         *_bars(header, plan, width),
         *_sheets(plan, pieces, header.units, width),
         *_shopping(plan, header.units, width),
@@ -88,9 +91,11 @@ def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:
     mass = sum(piece.mass * piece.quantity for piece in pieces)
     made = sum(piece.quantity for piece in pieces)
     made_of = [(family, sum(p.quantity for p in pieces if p.kind == kind)) for kind, family in FAMILIES.items()]
+    already = sum(piece.quantity for piece in pieces if piece.made)
+    done = f"; {already} of them made already" if already else ""
     counts = ", ".join(f"{n} {family.many if n != 1 else family.one}" for family, n in made_of if n)
     text = (
-        f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}. "
+        f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}{done}. "
         f"Finished mass of all pieces {figure(mass, 2)} kg, hardware not counted. "
         f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
         f"general tolerances {header.tolerance} unless a drawing says otherwise."
@@ -143,6 +148,23 @@ def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowa
         ruled = table(heads, rows, shared(width, 16, 10, 28, 30, 41, 41, 14), (1, 3, 6))
         story += section(f"{family.heading} to saw", ruled, note)
     return story
+
+
+def _made(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    """What stands in no list below, as it is made already."""
+    made = [piece for piece in pieces if piece.made]
+    if not made:
+        return []
+    rows = [
+        [piece.mark, str(piece.quantity), stock_text(piece, header.units), _made_words(piece, header.units)]
+        for piece in made
+    ]
+    ruled = table(["mark", "qty", "stock", "as it was cut"], rows, shared(width, 16, 10, 50, 104), (1,))
+    return section("Made already", ruled)
+
+
+def _made_words(piece: Piece, units: str) -> str:
+    return "; ".join(fact.text.words(units) for fact in piece.facts if fact.key == "made-already")
 
 
 def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:

@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.words import counted, length_text
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, length_parts
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, length_parts, to_make
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
 from fabgen.plan.plan import Plan
 
@@ -41,8 +41,9 @@ def job_map(pieces: Sequence[Piece], plan: Plan, units: str, width: float) -> li
 def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
     """The steps in order."""
     yield from _buying(plan)
-    yield from _tube_work(pieces, units)
-    yield from _sheet_work(pieces, units)
+    cut = to_make(pieces)
+    yield from _tube_work(cut, units)
+    yield from _sheet_work(cut, units)
     steps = fit_steps(pieces)
     for number, step in enumerate(steps):
         yield _fitting(number, step, units)

@@ -59,12 +59,14 @@ def _row(piece: Piece, level: Level | None, cut: str, units: str) -> str:
         f'<th scope="row" class="mark">{_link(piece.mark)}</th>'
         f'<td class="what">{escape(piece.title or piece.kind)}{flag}</td>'
         f'<td class="stock">{escape(stock_text(piece, units))}</td>'
-        f'<td class="size">{escape(size_text(piece, units))}</td>'
+        f'<td class="size">{"made already" if piece.made else escape(size_text(piece, units))}</td>'
         f'<td class="quantity">{piece.quantity}</td><td class="done">{"".join(_boxes(piece))}</td></tr>'
     )
 
 
 def _boxes(piece: Piece) -> Iterator[str]:
+    if piece.made:
+        return
     count = piece.quantity if piece.quantity <= MOST_BOXES else 1
     mark = escape(piece.mark)
     for i in range(1, count + 1):

@@ -30,7 +30,8 @@ from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Record
 from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
-from fabgen.parts.survey.measured import LEAST, UNHELD, Change, Survey, change_fact, distance_tolerance, place_tolerance
+from fabgen.parts.survey.following import Change, Survey, change_fact
+from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, place_tolerance
 
 HOW = (
     "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "

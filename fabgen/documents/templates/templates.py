@@ -26,7 +26,7 @@ from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, length_parts, sawn_square
+from fabgen.parts.piece import LengthPart, Opening, Piece, WorkedEnd, holes_to_make, length_parts, sawn_square, to_make
 from fabgen.parts.shape.alike import EndOf, alike_ends, names
 
 MOST = 6
@@ -42,6 +42,7 @@ def template_pages(
     every_end: bool = False,
 ) -> list[Page]:
     """The pages, in the order of the pieces, start before finish, then the holes; none where no end is worked.
+    What is made already needs none.
 
     `card`: with the ordinates card;
     `every_end`: solid bar that is sawn square has one too.
@@ -49,11 +50,14 @@ def template_pages(
     book = Book(header, paper)
     worked = (
         (piece, end)
-        for piece, part in length_parts(pieces)
+        for piece, part in length_parts(to_make(pieces))
         for end in part.ends
         if end.cut != "plain" and (every_end or not sawn_square(part.section, end))
     )
     groups = {(group[0][0].mark, group[0][1].at): group for group in alike_ends(worked)}
+    holes: dict[str, list[Opening]] = {}
+    for piece, hole in holes_to_make(pieces):
+        holes.setdefault(piece.mark, []).append(hole)
     templates: list[_EndTemplate] = []
     for piece, part in length_parts(pieces):
         for end in part.ends:
@@ -62,7 +66,7 @@ def template_pages(
                 template = _EndTemplate.of(group, header.units, paper_thickness, brief=card)
                 templates.append(template)
                 book.add(template)
-        for hole in part.holes:
+        for hole in holes.get(piece.mark, ()):
             book.add(HoleTemplate(piece, hole, paper_thickness, header.units))
     if card:
         many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]

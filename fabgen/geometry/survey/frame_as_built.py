@@ -44,7 +44,8 @@ class FrameAsBuilt:
     `places` (n, 3) as built and `drawn` (n, 3); `held` (n, 3) whether readings tell of that
     coordinate; `made` (m,) what each reading should be, lengths first, then heights, then places
     coordinate by coordinate; `gain` (3 n, m) how the places move with the readings; `checked` (m,)
-    how much of each reading the others check.  `stands`: how the frame as measured lies to its
+    how much of each reading the others check; `ways` (3 n, k) orthonormal, how the points can move so that readings
+    change.  `stands`: how the frame as measured lies to its
     drawing, by its places, None without any; `level`: shift (mm) and slopes along x and y of its
     heights.
     """
@@ -55,6 +56,7 @@ class FrameAsBuilt:
     made: Array
     gain: Array
     checked: Array
+    ways: Array
     stands: RigidMotion | None
     level: Array | None
 
@@ -62,6 +64,14 @@ class FrameAsBuilt:
     def off(self) -> Array:
         """How far each point is from the drawing, (n, 3) mm."""
         return np.asarray(self.places - self.drawn)
+
+    def holds(self, one: int, other: int) -> bool:
+        """Whether the readings say how far two of its points, by number, are from one another."""
+        apart = self.drawn[other] - self.drawn[one]
+        change = np.zeros_like(self.drawn)
+        change[other], change[one] = apart, -apart
+        shown = self.ways.T @ change.ravel()
+        return bool(shown @ shown >= HELD * np.square(change).sum())
 
 
 def frame_as_built(drawn: Array, readings: FrameReadings) -> FrameAsBuilt:
@@ -165,7 +175,7 @@ class _Problem:
             places = rigid_fit(places[shown], self.drawn[shown]).moved(places)
         stands = rigid_fit(self.drawn[list(r.placed)], r.places) if r.placed else None
         level = more[:3] if r.high else None
-        return FrameAsBuilt(self.drawn, places, held, made, gain, checked, stands, level)
+        return FrameAsBuilt(self.drawn, places, held, made, gain, checked, ways, stands, level)
 
 
 def alike(values: Array, width: float) -> list[int]:

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fabgen.geometry.survey.frame_as_built import FrameAsBuilt, FrameReadings, alike, frame_as_built, levelled, one_out
 from fabgen.job.errors import Path, Problem, listed, nearest, shown
-from fabgen.job.tables.link_tables import Link
 from fabgen.job.tables.measuring_tables import COVER, AsBuilt
 from fabgen.job.tables.part_tables import Tube
 from fabgen.job.values.point import Point
@@ -73,8 +72,8 @@ class Built:
 def built_frame(
     given: AsBuilt,
     drawn: Mapping[str, Point],
-    tubes: list[Tube],
-    links: list[Link],
+    tubes: Sequence[Tube],
+    marks: Sequence[str],
     error: float,
     datum: float | None = None,
 ) -> tuple[Built | None, list[Problem]]:
@@ -84,12 +83,12 @@ def built_frame(
         given: what was measured.
         drawn: the job's points, by name.
         tubes: of the job.
-        links: of the job.
+        marks: of all parts of the job.
         error: within this of the truth lie 95 of 100 readings, mm, where `given` does not say.
         datum: z of the level that heights were measured from, mm; None where the job does not say.
     Returns: the frame, or None and every fault in what was measured.
     """
-    problems = _faults(given, tubes, links)
+    problems = _faults(given, marks)
     wanted = {name for one, other, _ in given.distances for name in (one, other)} | {*given.heights, *given.points}
     names = tuple(name for name in drawn if name in wanted)
     number = {name: i for i, name in enumerate(names)}
@@ -159,21 +158,20 @@ def _point(drawn: Point, frame: FrameAsBuilt, index: int, words: list[str], erro
     return replace(drawn, x=x, y=y, z=z, scatter=scatter)
 
 
-def _made(given: AsBuilt, tubes: list[Tube], measured: set[str]) -> frozenset[str]:
-    """The marks that are cut already; where none is given the tubes all of whose points were measured."""
-    if given.made:
+def _made(given: AsBuilt, tubes: Sequence[Tube], measured: set[str]) -> frozenset[str]:
+    """The marks that are made already; where the job does not say, the tubes all of whose points were measured."""
+    if given.made is not None:
         return frozenset(given.made)
     return frozenset(tube.mark for tube in tubes if all(point.name in measured for point in tube.route))
 
 
-def _faults(given: AsBuilt, tubes: list[Tube], links: list[Link]) -> list[Problem]:
+def _faults(given: AsBuilt, marks: Sequence[str]) -> list[Problem]:
     problems: list[Problem] = []
-    marks = [tube.mark for tube in tubes] + [link.mark for link in links]
-    for i, mark in enumerate(given.made):
+    for i, mark in enumerate(given.made or ()):
         if mark not in marks:
             path: Path = ("as_built", "made", i)
-            accepted = f"the mark of a tube or link: {listed(marks)}"
-            problems.append(Problem(path, f"there is no tube or link {shown(mark)}", accepted, nearest(mark, marks)))
+            accepted = f"the mark of a part: {listed(marks)}"
+            problems.append(Problem(path, f"there is no part {shown(mark)}", accepted, nearest(mark, marks)))
     first: dict[frozenset[str], int] = {}
     for i, (one, other, _) in enumerate(given.distances):
         if first.setdefault(frozenset((one, other)), i) != i:

@@ -262,9 +262,10 @@ class AsBuilt(Table):
     points: Annotated[dict[str, tuple[float, float, float]], PlainValidator(_places)] = Field(
         default={}, description="measured places [x, y, z], in any directions"
     )
-    made: Annotated[list[Text], one_as_list] = Field(
-        default=[],
-        description="marks of tubes and links that are cut already; left out = tubes all of whose points were measured",
+    made: Annotated[list[Text], one_as_list] | None = Field(
+        default=None,
+        description="marks of parts that are made already, which are left out of the papers to cut by; [] = none; "
+        "left out = tubes all of whose points were measured",
     )
     error: PlusLength | None = Field(default=None, description="of these readings; left out = that of [measuring]")
     allowed: PlusLength = Field(

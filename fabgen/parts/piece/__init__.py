@@ -10,7 +10,17 @@ from fabgen.parts.piece.flat import FlatBend, FlatPart, Grain, Hole, Mark, Place
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
 from fabgen.parts.piece.length import LEAST_HEEL, LengthPart, TubeBend, WorkedEnd, sawn_square
 from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
-from fabgen.parts.piece.piece import Concern, Fact, Hardware, Piece, fact, length_parts, tube_parts
+from fabgen.parts.piece.piece import (
+    Concern,
+    Fact,
+    Hardware,
+    Piece,
+    fact,
+    holes_to_make,
+    length_parts,
+    to_make,
+    tube_parts,
+)
 from fabgen.parts.piece.saw import Method, SawSetup
 
 __all__ = [
@@ -55,8 +65,10 @@ __all__ = [
     "TubeBend",
     "WorkedEnd",
     "fact",
+    "holes_to_make",
     "length_parts",
     "sawn_square",
     "side_of_top",
+    "to_make",
     "tube_parts",
 ]

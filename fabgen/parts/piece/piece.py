@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
 from fabgen.job.tables.part_tables import Coating
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece.flat import FlatPart
+from fabgen.parts.piece.joint import Opening
 from fabgen.parts.piece.length import LengthPart
 from fabgen.shop.goods import Threaded
 from fabgen.wording.levels import Level
@@ -79,6 +80,8 @@ class Piece:
     """The welds that put it on other parts, as the job gives them."""
     part_of: str = ""
     """The mark of the piece that it is made for and becomes a part of, as a sleeve does of its link; '' where none."""
+    made: bool = False
+    """Whether it is made already: left out of the papers to cut by, but not of the welds, the mass and the assembly."""
     is_assembly: bool = False
     """Whether bought or turned parts belong to it, so that `mass` is only that of its length as sawn."""
 
@@ -94,6 +97,19 @@ class Piece:
     @property
     def flat_part(self) -> FlatPart | None:
         return self.shape if isinstance(self.shape, FlatPart) else None
+
+
+def to_make(pieces: Iterable[Piece]) -> list[Piece]:
+    """The pieces that are still to be cut."""
+    return [piece for piece in pieces if not piece.made]
+
+
+def holes_to_make(pieces: Sequence[Piece]) -> Iterator[tuple[Piece, Opening]]:
+    """The holes for branches' bores that are still to be cut, each with the tube that it goes into: of a tube that is
+    made already those for branches that are not."""
+    made = {piece.mark for piece in pieces if piece.made}
+    for piece, part in length_parts(pieces):
+        yield from ((piece, hole) for hole in part.holes if not (piece.made and hole.branch in made))
 
 
 def length_parts(pieces: Iterable[Piece]) -> Iterator[tuple[Piece, LengthPart]]:

@@ -1,4 +1,4 @@
-"""What measuring does to parts: lengths get their tolerance, and marks follow the frame as built.
+"""How well the lengths of parts are known that hang on measured points.
 
 Tolerances are how far measured points, and lengths between them, may be off the truth, 95 in 100.  A reading that two
 points share moves both, so its effect on the length between them is that of the difference
@@ -8,16 +8,15 @@ points share moves both, so its effect on the length between them is that of the
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from collections.abc import Sequence
+from dataclasses import replace
 from itertools import pairwise
 
-from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.measuring_tables import COVER
 from fabgen.job.values.point import Point
-from fabgen.parts.piece import Fact, LengthPart, Piece, fact
-from fabgen.wording.sentence import Part, mm
+from fabgen.parts.piece import Fact, Piece, fact
+from fabgen.wording.sentence import mm
 
 LEAST = 0.05
 """Tolerances, and changes of a part, below this are none, mm."""
@@ -27,7 +26,6 @@ UNHELD = 100.0
 usual error, farther than the linear law reaches that tolerances come from."""
 
 
-# -- tolerances -------------------------------------------------------------------------------
 def place_tolerance(point: Point) -> tuple[float, float, float]:
     """Of each coordinate, mm; 0 for a point that is given outright."""
     x, y, z = (
@@ -77,62 +75,3 @@ def _known_to(tolerance: float) -> Fact:
 
 def _with(piece: Piece, fact: Fact) -> Piece:
     return replace(piece, facts=(*piece.facts, fact))
-
-
-# -- the frame as built ----------------------------------------------------------------------
-@dataclass(frozen=True, slots=True)
-class Change:
-    """How a part differs on the frame as built: its length to `saw` there and as `drawn`, mm, by how much an end's
-    cut changes at most (`cut`, mm), and whether it is `made` already."""
-
-    mark: str
-    kind: str
-    drawn: float
-    saw: float
-    cut: float
-    made: bool
-
-    @property
-    def is_any(self) -> bool:
-        return abs(self.saw - self.drawn) >= LEAST or self.cut >= LEAST
-
-
-@dataclass(frozen=True, eq=False)
-class Survey:
-    """What was measured of a job: its points, the frame as built if it was measured, and what changes by that."""
-
-    job: Definitions
-    drawn: Definitions
-    built: Built | None = None
-    changes: Sequence[Change] = ()
-
-
-def changes(drawn: Sequence[Piece], built: Sequence[Piece], made: frozenset[str]) -> list[Change]:
-    """Of every tube and link, in the order of the pieces."""
-    before: Mapping[str, LengthPart] = {piece.mark: part for piece in drawn if (part := piece.length_part)}
-    found: list[Change] = []
-    for piece in built:
-        part, old = piece.length_part, before.get(piece.mark)
-        if part is not None and old is not None:
-            cut = max(one.line.apart(other.line) for one, other in zip(part.ends, old.ends, strict=True))
-            found.append(Change(piece.mark, piece.kind, old.length, part.length, cut, piece.mark in made))
-    return found
-
-
-def with_changes(pieces: Sequence[Piece], found: Sequence[Change]) -> list[Piece]:
-    """The pieces, with a fact where the frame as built changes one."""
-    known = {change.mark: change_fact(change) for change in found if change.is_any or change.made}
-    return [_with(piece, known[piece.mark]) if piece.mark in known else piece for piece in pieces]
-
-
-def change_fact(change: Change) -> Fact:
-    """What is printed with the part."""
-    drawn, saw = mm(change.drawn).named("as drawn"), mm(change.saw).named("to the measured points")
-    if change.made:
-        there: list[Part] = ["; to its measured points it would be ", saw] if change.is_any else []
-        return fact("made-already", "made already", "as drawn, ", drawn, *there, ": do not cut again")
-    ends: list[Part] = []
-    if change.cut >= LEAST:
-        ends = ["; an end's cut changes by up to ", mm(change.cut).named("change of an end's cut")]
-    label = "follows the frame as built"
-    return fact("follows-frame", label, saw, " to saw, ", drawn, " as drawn", *ends)

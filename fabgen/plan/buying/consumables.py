@@ -18,7 +18,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, to_make
 from fabgen.plan.buying.seams import Seam, line_length, seams
 from fabgen.plan.plan import Estimate, Purchase
 from fabgen.shop.materials import Material
@@ -91,7 +91,7 @@ def needs_of(job: Definitions, pieces: Sequence[Piece]) -> Needs:
     return Needs(
         metal=dict(metal),
         seam=dict(length),
-        cut=sum(_disc_cut(piece) * piece.quantity for piece in pieces),
+        cut=sum(_disc_cut(piece) * piece.quantity for piece in to_make(pieces)),
         paint=sum(outside_area(piece) * piece.quantity for piece in painted) * 1e-6,
         unknown=tuple(unknown),
         bare=tuple(piece.mark for piece in pieces if piece not in painted),
