@@ -20,7 +20,7 @@ from fabgen.geometry.mechanics.envelopes import KeepOutShape, MovedShape, ball_g
 from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, skin_clearances
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.job.errors import JobError, Path, Problem
-from fabgen.job.tables.movement_tables import Envelope, Wheel
+from fabgen.job.tables.movement_tables import SHOULDER, Envelope, Wheel
 from fabgen.motion.linkage import Linkage, Rod
 from fabgen.motion.travel import Follow
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, length_parts
@@ -222,33 +222,45 @@ def _kept(linkage: Linkage, given: Wheel | Envelope, path: Path, problems: list[
         problems.append(Problem(path, str(fault), "sizes that fit, and an axis toward a point apart from `at`"))
         return []
     wanted = linkage.job.movement.clear if given.clear is None else given.clear
-    return [Obstacle(given.name, True, _with_body(linkage.number(given.on), [placed]), wanted, frozenset(given.ignore))]
+    return [Obstacle(given.name, True, _with_body(linkage.number(given.on), placed), wanted, frozenset(given.ignore))]
 
 
-def _wheel_shape(wheel: Wheel) -> tuple[KeepOutShape, Frame]:
+Standing = list[tuple[KeepOutShape, Frame]]
+"""What takes room, where it stands as drawn."""
+
+
+def _wheel_shape(wheel: Wheel) -> Standing:
     assert wheel.width is not None
     centre = array(wheel.centre)
-    rim = max(0.0, wheel.diameter - 2.0 * ASPECT * wheel.width) if wheel.rim is None else wheel.rim
-    return KeepOutShape.tyre(wheel.diameter, wheel.width, rim), _along(centre, direction(wheel.axis, centre))
+    frame = _along(centre, direction(wheel.axis, centre))
+    return [(shape, frame) for shape in _tyre(wheel.diameter, wheel.width, wheel.rim, wheel.shoulder)]
 
 
-def _envelope_shape(given: Envelope) -> tuple[KeepOutShape, Frame]:
+def _envelope_shape(given: Envelope) -> Standing:
     if given.shape == "capsule":
         assert given.between is not None
         assert given.diameter is not None
         a, b = (array(point) for point in given.between)
         along = b - a if np.linalg.norm(b - a) > 1e-9 else np.array([1.0, 0.0, 0.0])
-        return KeepOutShape.capsule(float(np.linalg.norm(b - a)), given.diameter), _along((a + b) / 2.0, along)
+        return [(KeepOutShape.capsule(float(np.linalg.norm(b - a)), given.diameter), _along((a + b) / 2.0, along))]
     assert given.at is not None
     at = array(given.at)
     if given.shape == "box":
         assert given.size is not None
         x, y, z = given.size
-        return KeepOutShape.box(x, y, z), Frame(at, *np.eye(3))
+        return [(KeepOutShape.box(x, y, z), Frame(at, *np.eye(3)))]
     assert given.diameter is not None
     assert given.width is not None
     axis = np.array([0.0, 1.0, 0.0]) if given.axis is None else direction(given.axis, at)
     if given.shape == "disc":
-        return KeepOutShape.disc(given.diameter, given.width), _along(at, axis)
-    rim = max(0.0, given.diameter - 2.0 * ASPECT * given.width) if given.rim is None else given.rim
-    return KeepOutShape.tyre(given.diameter, given.width, rim), _along(at, axis)
+        return [(KeepOutShape.disc(given.diameter, given.width), _along(at, axis))]
+    return [(shape, _along(at, axis)) for shape in _tyre(given.diameter, given.width, given.rim, given.shoulder)]
+
+
+def _tyre(diameter: float, width: float, rim: float | None, shoulder: float | None) -> list[KeepOutShape]:
+    """The tyre, and the fully rounded one within it, into which it can be said farther how deep something runs."""
+    inside = max(0.0, diameter - 2.0 * ASPECT * width) if rim is None else rim
+    # A small wheel's section may be less than two of the usual shoulders.
+    greatest = min(width / 2.0, (diameter - inside) / 4.0)
+    own = KeepOutShape.tyre(diameter, width, inside, min(SHOULDER, greatest) if shoulder is None else shoulder)
+    return [own, KeepOutShape.tyre(diameter, width, inside, greatest)] if own.round_ < greatest else [own]

@@ -61,6 +61,6 @@ holes = [{ at = [20, 40], bolt = "M12", face = "web", row = { count = 4, pitch =
     skin = TriangleSkin(sheet_body(piece.flat_part, 0.02).corners)
     rises = np.linspace(-80.0, 80.0, 200)
     moved = MovedSkin(skin, np.column_stack((0.2 * rises, 130.0 + 0.0 * rises, 250.0 + rises)), np.eye(3)[None])
-    tyre = MovedShape.still(KeepOutShape.tyre(600.0, 165.0, 340.0), Frame(np.zeros(3), *np.eye(3)[[1, 2, 0]]))
+    tyre = MovedShape.still(KeepOutShape.tyre(600.0, 165.0, 340.0, 5.0), Frame(np.zeros(3), *np.eye(3)[[1, 2, 0]]))
     clear, _ = benchmark.pedantic(skin_clearances, (tyre, moved), rounds=3)
     assert clear.shape == (200,)

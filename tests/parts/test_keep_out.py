@@ -2,9 +2,14 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from moving_jobs import HEAD, TRAILING, studied
+
+from fabgen.checks.motion.motion_checks import movement_findings
+from fabgen.job.errors import JobError
 
 STILL = (
     HEAD
@@ -61,6 +66,31 @@ def test_a_tube_that_rides_on_the_arm_goes_with_it() -> None:
     clear = next(c for c in studied(text).clearances[0] if c.other == "T2")
     assert clear.at == 20
     assert 190.0 - 100.0 - 40.0 < clear.least < 190.0 - 100.0 - 20.0
+
+
+@pytest.mark.parametrize(
+    ("shoulder", "gap"),
+    [
+        ("", math.hypot(17.0, 17.0) - 5.0),  # 5 mm by itself: nearly the sharp edge, 12 out and 12 up
+        ("shoulder = 5\n", math.hypot(17.0, 17.0) - 5.0),
+        ("shoulder = 40\n", math.hypot(52.0, 52.0) - 40.0),
+    ],
+)
+def test_a_corner_beside_the_shoulder_of_a_tyre(shoulder: str, gap: float) -> None:
+    """The tyre is 500 x 150 about y at (0, 600, 0); a long bar's corner stands 12 off its edge both ways."""
+    text = TRAILING.replace("diameter = 500\n", f"diameter = 500\nwidth = 150\nrim = 330\nclear = 16\n{shoulder}")
+    text += '[[envelope]]\nname = "bar"\nshape = "box"\non = "arm"\nat = [0, 737, 312]\nsize = [0.1, 100, 100]\n'
+    found = studied(text)
+    clear = next(c for c in found.clearances[0] if c.other == "bar")
+    assert clear.least == pytest.approx(gap, abs=0.01)
+    too_near = [f for f in movement_findings(found) if f.rule == "clearance" and "bar" in f.text]
+    assert bool(too_near) is (gap < 16.0)
+
+
+def test_shoulders_that_do_not_go_into_the_tyre_are_refused() -> None:
+    text = TRAILING.replace("diameter = 500\n", "diameter = 500\nwidth = 150\nrim = 330\nshoulder = 43\n")
+    with pytest.raises(JobError, match="more than half the tyre's width or height"):
+        studied(text)
 
 
 def test_a_tyre_is_open_in_the_middle() -> None:

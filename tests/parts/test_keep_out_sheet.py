@@ -14,6 +14,7 @@ from fabgen.checks.motion.motion_checks import movement_findings
 from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
+from fabgen.job.tables.movement_tables import SHOULDER
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, movement_of
 from fabgen.parts.build import all_pieces
@@ -56,12 +57,11 @@ def clearance(found: Movement, one: str, other: str) -> Clearance:
 # -- the same by another program ---------------------------------------------------
 def tyre(rise: float) -> manifold3d.Manifold:
     """The tyre where the wheel's middle has risen by `rise`, from its profile and a circle about the bolt."""
-    r = min((DIAMETER - RIM) / 2.0, WIDTH) / 2.0
+    r = SHOULDER
     turn = np.linspace(0.0, 2.0 * math.pi, 121)[:-1]
     centres = [(s * (WIDTH / 2.0 - r), DIAMETER / 2.0 - r) for s in (-1.0, 1.0)]
     centres += [(s * (WIDTH / 2.0 - r), RIM / 2.0 + r) for s in (-1.0, 1.0)]
     points = np.vstack([np.column_stack((y + r * np.cos(turn), x + r * np.sin(turn))) for x, y in centres])
-    # Its radius and width both exceed twice r or equal it, so the profile is the hull of four circles.
     profile = manifold3d.CrossSection.hull_points(points)
     ring = manifold3d.Manifold.revolve(profile, 360)
     angle = math.asin(rise / 500.0)

@@ -48,7 +48,8 @@ _PLOT_HEIGHT = 46.0
 LIMITS = (
     "Calculated from the points as given: rigid parts, no play, no load, bushes rigid except where the job says more. "
     "Clearances are those of the positions gone through: envelopes against tubes and links taken as round bars, and "
-    "against plates, brackets and covers, where placed, as they are drawn. "
+    "against plates, brackets and covers, where placed, as they are drawn. A tyre is a ring with a flat tread and flat "
+    "sides, its shoulders as given, else of 5 mm: neither bulged by load nor grown by speed. "
     "Take the assembled parts through their travel by hand, without springs, before driving."
 )
 

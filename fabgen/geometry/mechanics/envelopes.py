@@ -55,21 +55,24 @@ class KeepOutShape:
         return KeepOutShape("round", (width / 2.0, 0.0, diameter / 2.0), 0.0)
 
     @staticmethod
-    def tyre(diameter: float, width: float, rim: float) -> KeepOutShape:
-        """A ring about x with fully rounded corners: a torus where it is as high as wide.
+    def tyre(diameter: float, width: float, rim: float, shoulder: float) -> KeepOutShape:
+        """A ring about x with a flat tread and flat sides, its four edges rounded alike.
 
         Args:
             diameter: outside, mm.
             width: along x, mm.
             rim: diameter inside, mm.
+            shoulder: radius of the edges, mm; half the width, where it is as high as wide, makes a torus.
         Raises:
-            ValueError: the rim is not inside the tyre.
+            ValueError: the rim is not inside the tyre, or the shoulders do not go into its section.
         """
         height = (diameter - rim) / 2.0
         if height <= 0.0 or rim < 0.0:
             raise ValueError("the rim is not inside the tyre")
-        r = min(height, width) / 2.0
-        return KeepOutShape("round", (width / 2.0 - r, rim / 2.0 + r, diameter / 2.0 - r), r)
+        if 2.0 * shoulder > min(height, width) + 1e-9:
+            raise ValueError("the shoulders are more than half the tyre's width or height")
+        half = (width / 2.0 - shoulder, rim / 2.0 + shoulder, diameter / 2.0 - shoulder)
+        return KeepOutShape("round", half, shoulder)
 
     @staticmethod
     def box(x: float, y: float, z: float) -> KeepOutShape:

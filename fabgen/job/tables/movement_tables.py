@@ -139,6 +139,15 @@ class Damper(Table):
     longest: PlusLength | None = Field(default=None, description="eye to eye, fully open")
 
 
+SHOULDER = 5.0
+"""Radius of a tyre's shoulders where the job gives none, mm: nearly a sharp edge, so that no clearance is taken for
+larger than it is (common practice, no source)."""
+_SHOULDER = Field(
+    default=None,
+    description="radius of a tyre's shoulders, between flat tread and flat sides; left out = 5 mm, nearly sharp",
+)
+
+
 class Wheel(Table):
     """[[wheel]]"""
 
@@ -153,6 +162,7 @@ class Wheel(Table):
     rim: PlusLength | None = Field(
         default=None, description="inside diameter of the tyre; left out = 0.7 of its width in"
     )
+    shoulder: PlusLength | None = _SHOULDER
     clear: ZeroLength | None = Field(default=None, description="clearance needed; left out = that of [movement]")
     ignore: Clear = Field(default=[], description="names and marks that may come near or touch")
 
@@ -185,7 +195,7 @@ class Envelope(Table):
 
     name: Name
     shape: Literal["capsule", "box", "disc", "tyre"] = Field(
-        description="capsule: a rod with round ends; disc: a cylinder; tyre: a ring"
+        description="capsule: a rod with round ends; disc: a cylinder; tyre: a ring with a flat tread and flat sides"
     )
     on: Name = Field(default=FRAME_NAME, description="the body it rides on")
     between: Ends | None = Field(default=None, description="of a capsule: the middles of its ends")
@@ -197,6 +207,7 @@ class Envelope(Table):
     diameter: PlusLength | None = None
     width: PlusLength | None = Field(default=None, description="of a disc or tyre, along its axis")
     rim: PlusLength | None = Field(default=None, description="of a tyre: its inside diameter")
+    shoulder: PlusLength | None = _SHOULDER
     clear: ZeroLength | None = Field(default=None, description="clearance needed; left out = that of [movement]")
     ignore: Clear = Field(default=[], description="names and marks that may come near or touch")
 
@@ -215,6 +226,7 @@ class Envelope(Table):
         yield from goes_with("width", given, shape in ("disc", "tyre"), "a disc or tyre")
         yield from goes_with("diameter", given, shape != "box", "a capsule, disc or tyre")
         yield from goes_with("rim", given, shape == "tyre", 'shape = "tyre"')
+        yield from goes_with("shoulder", given, shape == "tyre", 'shape = "tyre"')
 
 
 class Movement(Table):

@@ -18,7 +18,8 @@ SHAPES = (
     KeepOutShape.capsule(120.0, 40.0),
     KeepOutShape.box(80.0, 46.0, 70.0),
     KeepOutShape.disc(120.0, 30.0),
-    KeepOutShape.tyre(600.0, 165.0, 340.0),
+    KeepOutShape.tyre(600.0, 165.0, 340.0, 65.0),
+    KeepOutShape.tyre(600.0, 165.0, 340.0, 5.0),
 )
 
 
@@ -65,7 +66,7 @@ def test_a_disc_inside_a_tyres_rim_has_the_room_of_the_radii() -> None:
     turn = np.arange(6) * math.pi / 3.0
     ring = np.column_stack((np.zeros(6), 120.0 * np.cos(turn), 120.0 * np.sin(turn)))
     plate = np.array([[np.zeros(3), ring[i], ring[(i + 1) % 6]] for i in range(6)])
-    assert least(KeepOutShape.tyre(600.0, 165.0, 340.0), plate) == pytest.approx(170.0 - 120.0, abs=TOLERANCE)
+    assert least(KeepOutShape.tyre(600.0, 165.0, 340.0, 65.0), plate) == pytest.approx(170.0 - 120.0, abs=TOLERANCE)
 
 
 @settings(max_examples=60, deadline=None)
@@ -102,7 +103,7 @@ def test_a_round_shield_beside_the_rim_is_as_near_all_round() -> None:
     turn = np.linspace(0.0, 2.0 * math.pi, 201)
     edge = np.column_stack((np.full(201, 60.0), 160.0 * np.cos(turn), 160.0 * np.sin(turn)))
     shield = np.array([[[60.0, 0.0, 0.0], edge[i], edge[i + 1]] for i in range(200)])
-    tyre = KeepOutShape.tyre(600.0, 165.0, 340.0)
+    tyre = KeepOutShape.tyre(600.0, 165.0, 340.0, 65.0)
     flank, middle = 165.0 / 2.0 - 65.0, 300.0 - 65.0
     wanted = math.hypot(60.0 - flank, middle - 160.0) - 65.0
     assert least(tyre, shield) == pytest.approx(wanted, abs=TOLERANCE)
