@@ -9,7 +9,7 @@ from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
 from fabgen.parts.piece import FlatPart, LengthPart
 from fabgen.shop.section import Section
-from fabgen.shop.trade_sizes import SHEETS_METRIC
+from fabgen.shop.trade_sizes import SHEETS_INCH, SHEETS_METRIC
 from fabgen.wording.inches import INCH
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Part, Sentence, Unit, Value, lengths, mm, sentence
@@ -34,8 +34,9 @@ def section_size(of: Sized) -> Iterator[Found]:
 
 @rule("sheet-size", Level.STOP)
 def sheet_size(of: Sized) -> Iterator[Found]:
-    """Sheet is of a thickness on sale, and the flat no larger than the largest usual sheet, where the job's
-    [[stock]] gives none; with stock of the job's own the cut plan says what fits no sheet (stock-size)."""
+    """Sheet is of a thickness on sale, and the flat no larger than the largest usual sheet of the units the job is
+    worked in, where its [[stock]] gives none; with stock of its own the cut plan says what fits no sheet
+    (stock-size)."""
     if not isinstance(of.part, FlatPart):
         return
     thickness = of.part.thickness
@@ -46,7 +47,7 @@ def sheet_size(of: Sized) -> Iterator[Found]:
         return
     x0, y0, x1, y1 = of.part.outline.bounds
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    most_long, most_short = max(SHEETS_METRIC)
+    most_long, most_short = max(SHEETS_INCH if of.units == "in" else SHEETS_METRIC)
     if long > most_long or short > most_short:
         flat = sentence("the flat is ", mm(long), " x ", mm(short), ", larger than the largest usual sheet of ")
         yield found(flat, mm(most_long), " x ", mm(most_short), ": make it in two parts or ask the merchant")

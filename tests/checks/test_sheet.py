@@ -260,3 +260,11 @@ def test_corners_where_a_flange_begins_are_no_sharp_corners_but_those_of_a_squar
     assert found("inside-corner", "bracket", **TAB, relief="round") == []
     (finding,) = found("inside-corner", "bracket", **TAB, relief="rectangular")
     assert "4 sharp inside corners" in finding.text
+
+
+@pytest.mark.parametrize(("thickness", "told"), [(4.71, True), (4.7625, True), (4.81, False), (10, False)])
+def test_one_and_a_half_times_the_bolt_is_for_sheet(thickness: float, told: bool) -> None:
+    """M12 in 13 mm at 17.5 mm: over 1.2 d0 = 15.6, under 1.5 d = 18, which AISI S100 wants up to 3/16 in."""
+    keys = {"rectangle": [200, 100], "thickness": thickness, "holes": [bolt(17.5, 50, "M12", fit="close")]}
+    levels = [finding.level for finding in found("bolt-edge", "plate", **keys)]
+    assert levels == (["warn"] if told else ["note"])

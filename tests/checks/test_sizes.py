@@ -77,3 +77,22 @@ def test_sheets() -> None:
     assert '0.254 mm [0.010"] is no usual size' in found("in", plate=plate("0.01"))[0].text
     assert found("mm", plate=plate(50)) == []
     assert found("mm", plate=plate(0.3)) == []
+
+
+@pytest.mark.parametrize(
+    ("units", "size", "told"),
+    [
+        # 3000 x 1500 mm, and 10 x 5 ft = 3048 x 1524 mm.
+        ("mm", ["2990 mm", "1490 mm"], False),
+        ("mm", ["3030 mm", "1000 mm"], True),
+        ("in", ["119 in", "59 in"], False),
+        ("in", ["121.2 in", "40 in"], True),
+        ("in", ["60.6 in", "60.6 in"], True),
+        ("in", ["3040 mm", "1515 mm"], False),
+    ],
+)
+def test_the_largest_sheet_is_that_of_the_jobs_units(units: str, size: list[str], told: bool) -> None:
+    flat = [{"mark": "P1", "thickness": "3 mm", "rectangle": size}]
+    texts = [finding.text for finding in found(units, plate=flat)]
+    assert bool(texts) == told
+    assert all('3048 mm [120"] x 1524 mm [60"]' in text for text in texts if units == "in")

@@ -176,9 +176,22 @@ class TestAccess:
         assert ("T3", "weld-access") not in found(CHORD, brace("T2", -60, -160), brace("T3", 60, 160))
 
     def test_too_sharp_between_two_braces(self) -> None:
-        got = found(CHORD, brace("T2", -25, -25), brace("T3", 25, 125))["T3", "weld-access"]
+        got = found(CHORD, brace("T2", -25, -25), brace("T3", 12, 112))["T3", "weld-access"]
         assert "only 14.0° from it" in got.text
         assert "7.1.2(3)" in got.source
+
+    @pytest.mark.parametrize(("gap", "told"), [(19.8, True), (20.2, False), (30.0, False)])
+    def test_parallel_posts_want_room_for_a_torch_alone(self, gap: float, told: bool) -> None:
+        """Posts of 33.7 mm, square on the chord and so at 0 degrees to one another."""
+        got = found(CHORD, brace("T2", 0, 0), brace("T3", 33.7 + gap, 33.7 + gap))
+        assert (("T3", "weld-access") in got) == told
+        if told:
+            assert "19.8 mm to T2 on T1, too little for a torch: 20 mm" in got["T3", "weld-access"].text
+
+    def test_braces_that_lean_together_are_no_parallel_posts(self) -> None:
+        """At 14 degrees and 26 mm apart: leaning apart the torch comes in between, leaning together it does not."""
+        assert ("T3", "weld-access") in found(CHORD, brace("T2", 0, 50), brace("T3", 60, 10))
+        assert ("T3", "weld-access") not in found(CHORD, brace("T2", 0, -50), brace("T3", 60, 110))
 
     def test_one_coped_onto_the_other_is_silent(self) -> None:
         small = tube("T1", (-500, 0, 0), (500, 0, 0), section="42.4 x 2.6")

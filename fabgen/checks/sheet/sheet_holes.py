@@ -16,11 +16,14 @@ from fabgen.geometry.plane.regions import gap, gap_to_line, region
 from fabgen.parts.piece import FlatBend, FlatPart, Hole
 from fabgen.shop.sheet_cutting import COMMON, CUTTING, CuttingProcess
 from fabgen.shop.threaded.clearance_holes import clearance
+from fabgen.wording.inches import INCH
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
 
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
 THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"
+THICKEST_SHEET = 3.0 / 16.0 * INCH
+"""Up to this AISI S100 speaks of sheet, mm (J3, from memory)."""
 ALIKE = 0.05
 """Figures that differ by less are given as one, mm."""
 SLACK = 0.02
@@ -85,17 +88,18 @@ def hole_to_bend(of: Flat) -> Iterator[Found]:
 
 @rule("bolt-edge", Level.WARN, Level.NOTE, source=f"{BOLT_SOURCE}; {THIN_SHEET}")
 def bolt_edge(of: Flat) -> Iterator[Found]:
-    """Bolt centre to edge: 1.2 times the hole (EN 1993-1-8) and, in thin sheet, 1.5 times the bolt (AISI S100)
-    at least; an ear that takes load usually has twice the bolt (common practice)."""
+    """Bolt centre to edge: 1.2 times the hole (EN 1993-1-8) and, in sheet up to 4.76 mm (3/16 in), 1.5 times the bolt
+    (AISI S100) at least; an ear that takes load usually has twice the bolt (common practice)."""
     flat = of.part
     alike: dict[tuple[str, float], list[Case]] = {}
     for hole, width in _bolt_holes(flat):
         alike.setdefault((hole.bolt, width), []).append(Case(hole, gap(hole.shape, flat.outline) + width / 2.0))
     for (name, width), cases in alike.items():
         bolt = clearance(name).nominal
+        in_sheet = 1.5 * bolt if flat.thickness <= THICKEST_SHEET + 1e-6 else 0.0
         steps = (
             (Level.WARN, 1.2 * width, "a bolted joint needs 1.2 d0", BOLT_SOURCE),
-            (Level.WARN, 1.5 * bolt, "bolts in sheet need 1.5 d", THIN_SHEET),
+            (Level.WARN, in_sheet, "bolts in sheet need 1.5 d", THIN_SHEET),
             (Level.NOTE, 2.0 * bolt, "an ear that takes load needs 2 d", COMMON),
         )
         for level, least, wanted, source in steps:

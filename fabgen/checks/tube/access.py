@@ -15,7 +15,7 @@ import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import PRACTICE, rule
 from fabgen.checks.tube.clashes import CLASH, shared_length
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
@@ -26,6 +26,10 @@ from fabgen.wording.levels import Level
 from fabgen.wording.sentence import degrees, mm, sentence
 
 LEAST_BETWEEN = math.radians(30.0)
+TORCH = 20.0
+"""Gap between two feet that a torch's nozzle goes into, mm (common practice, no source)."""
+PARALLEL = math.radians(5.0)
+"""Branches within this of one another count as parallel."""
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
 GAP_SOURCE = "EN 1993-1-8:2005, 7.1.2(5), clause from memory"
 
@@ -53,9 +57,10 @@ class Foot:
         return section.wall or min(section.width, section.depth) / 2.0
 
 
-@rule("weld-access", Level.WARN, source=f"{ANGLE_SOURCE}; {GAP_SOURCE}")
+@rule("weld-access", Level.WARN, source=f"{ANGLE_SOURCE}; {GAP_SOURCE}; a torch's room: {PRACTICE}")
 def weld_access(job: Checked) -> Iterator[Found]:
-    """Two branches on one main have a gap of the sum of both walls between them, and 30 degrees."""
+    """Two branches on one main have a gap of the sum of both walls between them, and 30 degrees unless their feet leave
+    a torch 20 mm of room (common practice) and they do not lean together."""
     on: dict[str, list[Foot]] = {}
     for body in bodies_of(job.tubes).values():
         for end in body.part.ends:
@@ -79,11 +84,16 @@ def _pair(main: str, one: Foot, other: Foot) -> Iterator[Found]:
     gap, about, beside = _gap(one.points, other.points), other.body.mark, one.body.mark
     if gap > max(one.body.part.section.width, other.body.part.section.width):
         return
+    walls = one.wall + other.wall
     between = math.acos(max(-1.0, min(1.0, float(one.end.frame.x @ other.end.frame.x))))
-    if between < LEAST_BETWEEN - 1e-6:
+    apart = float((other.end.frame.x - one.end.frame.x) @ (other.points.mean(axis=0) - one.points.mean(axis=0)))
+    roomy = gap >= TORCH - 0.05 and (between < PARALLEL or apart > 0.0)
+    if between < PARALLEL and walls - 0.05 <= gap < TORCH - 0.05:
+        near = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
+        yield found(near, ", too little for a torch: ", mm(TORCH), " or more", about=about, source=PRACTICE)
+    elif PARALLEL <= between < LEAST_BETWEEN - 1e-6 and not roomy:
         stands = sentence(f"its {other.end.at} is beside {beside} on {main}, only ", degrees(between, fixed=True))
         yield found(stands, " from it: no room to weld between them", about=about, source=ANGLE_SOURCE)
-    walls = one.wall + other.wall
     if gap < walls - 0.05 and max(shared_length(one.body, other.body), shared_length(other.body, one.body)) <= CLASH:
         near = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
         both = sentence(", less than the sum of both walls (", mm(walls, fixed=True), "): too little for two welds; ")
