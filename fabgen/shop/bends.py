@@ -56,8 +56,9 @@ TABLE: dict[Group, tuple[float, ...]] = {
 The first column is the handbook's: Machinery's Handbook gives the straight length for a 90 degree
 bend as L = c T + 1.57 R, with c = 0.55 for soft brass and soft copper, 0.64 for half-hard copper and
 brass, soft steel and aluminium, 0.71 for bronze, hard copper, cold-rolled and spring steel, and
-K = c / (pi / 2).  It names no stainless and no alloy steel: both are put with the hard metals, common
-practice.  The last column is DIN 6935's (neutral line in the middle); between them the figures rise
+K = c / (pi / 2).  Its cold-rolled steel is a hard one: cold-reduced and annealed sheet (DC01, DC04) is put with
+the soft steel, common practice.  It names no stainless and no alloy steel: both are put with the hard metals,
+common practice.  The last column is DIN 6935's (neutral line in the middle); between them the figures rise
 evenly (common practice, no source).  Between columns K is interpolated.
 """
 
@@ -108,7 +109,8 @@ def _table_source(group: Group, thickness: float, radius: float) -> str:
         return DIN_6935
     named = group in ("mild steel", "aluminium")
     if ratio <= TABLE_RATIOS[0] + 1e-9:
-        return HANDBOOK if named else f"{HANDBOOK}, as its hard metals; {COMMON} for {group}"
+        kind = "as its soft steel and aluminium" if named else f"as its hard metals; {COMMON} for {group}"
+        return f"{HANDBOOK}, {kind}"
     return f"interpolated by fabgen between Machinery's Handbook and DIN 6935; {COMMON}"
 
 
