@@ -37,8 +37,8 @@ def tight_heel(job: Checked) -> Iterator[Found]:
     """A fillet weld joins surfaces that meet at 60 to 120 degrees; at less it does not reach the root."""
     text = (
         f"a joint of it closes to under {math.degrees(FILLET_LEAST):.0f}°, round its heel (the sharper side) or inside "
-        "a mitre: a fillet does not reach the root there, so bevel the edge and count the weld as a partial penetration "
-        f"butt weld ({WHERE})"
+        "a mitre: a fillet does not reach the root there, so bevel the edge and count the weld as a partial "
+        f"penetration butt weld ({WHERE})"
     )
     return _concerned(job, lambda family: family.share_under(FILLET_LEAST) > 0.0, text)
 

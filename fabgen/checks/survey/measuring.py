@@ -133,7 +133,7 @@ def hangs_on_unread(job: Checked) -> Iterator[Found]:
         by = joined(", ", [_longer(change) for change in hanging[:MOST]])
         more = f" and {len(hanging) - MOST} more" if len(hanging) > MOST else ""
         unread = ", ".join(dict.fromkeys(name for change in hanging for name in change.unread))
-        text = found("gets another length (", by, more, f") though nothing was read of {unread}: measure that first")
+        text = found("new length (", by, more, f"), but nothing was read of {unread}: measure that before sawing")
         yield replace(text, marks=tuple(change.mark for change in hanging))
 
 

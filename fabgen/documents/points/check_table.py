@@ -172,8 +172,8 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
         out = [signed(figure(float(v))) if h else "no reading" for v, h in zip(built.frame.off[i], held, strict=True)]
         rows.append([name, *out])
     intro_text = (
-        "Laid on the drawing by least squares. x forward, y left, z up. Where there is no reading, the point stays "
-        "as drawn."
+        "Laid on the drawing by least squares, or by the points that are as drawn where most are. x forward, y left, z "
+        "up. Where there is no reading, the point stays as drawn."
     )
     heads = ["point", "out along x, mm", "y", "z"]
     ruled = table(heads, rows, shared(width * 0.7, 30, 34, 30, 30), (1, 2, 3))

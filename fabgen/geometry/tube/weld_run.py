@@ -76,6 +76,19 @@ class WeldRun:
         low, high = self._between()
         return float((self.steps * _share_under(-high, -low, -limit)).sum())
 
+    def wedge(self, limit: float) -> float:
+        """Section of a fillet over that of a square one of the same throat, on the whole run; 1 without known angles.
+
+        A fillet with equal legs in a corner of psi has the section throat^2 x tan(psi / 2).
+
+        Args:
+            limit: rad; where the surfaces meet at a greater angle the section is taken as at this one.
+        """
+        known = ~np.isnan(self.angle)
+        section = np.tan(np.minimum(np.where(known, self.angle, math.pi / 2.0), limit) / 2.0)
+        length = self.length
+        return float((self.steps * (section + np.roll(section, -1)) / 2.0).sum()) / length if length > 0.0 else 1.0
+
     def only(self, places: Mask) -> WeldRun:
         """The share of the run that belongs to some of its points: each step half to either end.
 

@@ -164,7 +164,7 @@ def change_fact(change: Change) -> Fact:
     """What is printed with the part: where its change rests on what nobody measured, that goes first."""
     drawn, saw = mm(change.drawn).named("as drawn"), mm(change.saw).named("to the measured points")
     if change.made:
-        there: list[Part] = ["; to its measured points it would be ", saw] if change.is_any else []
+        there: list[Part] = ["; to its measured points it would be ", saw] if abs(change.longer) >= LEAST else []
         return fact("made-already", "made already", "as drawn, ", drawn, *there, ": do not cut again")
     cut: list[Part] = []
     if change.cut >= LEAST:

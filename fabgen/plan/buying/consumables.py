@@ -1,7 +1,8 @@
 """How much filler, gas, discs and paint a job takes: an estimate, each line with its formula.
 
-    weld metal = throat^2 x length x density
-        a fillet with equal legs z = throat x sqrt(2) has the section z^2 / 2 = throat^2
+    weld metal = throat^2 x tan(psi / 2) x length x density
+        a fillet with equal legs in a corner of psi has this section, throat^2 where the corner is square; wider than
+        135 degrees it is taken as at 135
     filler = weld metal / efficiency
     gas = flow x weld metal / deposition rate
     paint = area x coats x film / (solids x (1 - loss))
@@ -116,7 +117,7 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
                 "kg",
                 f"{needs.seam[group] / 1000.0:.2f} m of seam, {_throat_text(given.throat)}: {metal:.3f} kg of weld "
                 f"metal, divided by {efficiency:g} for stubs and spatter",
-                f"throat² x length x density; {PRACTICE}",
+                f"throat² x tan(angle / 2) x length x density, the angle that of the joint along it; {PRACTICE}",
             )
         )
         name = _GASES[given.process][group == "aluminium"] or "as the process needs"
@@ -191,7 +192,7 @@ def _is_painted(piece: Piece) -> bool:
 def _weld_metal(seam: Seam, throat: float | None, density: float) -> float:
     """kg of weld metal in a seam."""
     a = THROAT * seam.thickness if throat is None else throat
-    return a * a * seam.length * density * 1e-9
+    return a * a * seam.wedge * seam.length * density * 1e-9
 
 
 def _disc_cut(piece: Piece) -> float:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -13,14 +13,20 @@ from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece
 from fabgen.parts.shape.welded import LET_IN
 from fabgen.shop.section import Section
 
+WIDEST = math.radians(135.0)
+"""Where surfaces meet at more the weld is no fillet: it fills the gap at the edge, and is taken as a fillet in a corner
+of this angle (common practice, no source)."""
+
 
 @dataclass(frozen=True, slots=True)
 class Seam:
-    """`length` mm of weld in all, on metal `thickness` mm thick (the thinner part's)."""
+    """`length` mm of weld in all, on metal `thickness` mm thick (the thinner part's); `wedge`: its section over that of
+    a square fillet of the same throat."""
 
     mark: str
     length: float
     thickness: float
+    wedge: float = 1.0
 
 
 def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[str]]:
@@ -45,7 +51,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
         else:
             own = []
             unknown.append(piece.mark)
-        found += [Seam(seam.mark, seam.length * piece.quantity, seam.thickness) for seam in own if seam.length > 0.0]
+        found += [replace(seam, length=seam.length * piece.quantity) for seam in own if seam.length > 0.0]
     return found, unknown
 
 
@@ -59,7 +65,13 @@ def line_length(line: CutLine, perimeter: float) -> float:
 def _tube_seams(piece: Piece, part: LengthPart, walls: Mapping[str, float]) -> list[Seam]:
     # A mitre's run stands at both tubes' ends, each of which counts half of it.
     found = [
-        Seam(piece.mark, weld.share, min(walls[piece.mark], walls.get(weld.onto, math.inf))) for weld in part.welds
+        Seam(
+            piece.mark,
+            weld.share,
+            min(walls[piece.mark], walls.get(weld.onto, math.inf)),
+            weld.run.wedge(WIDEST),
+        )
+        for weld in part.welds
     ]
     if isinstance(part, LinkPart) and part.bungs:
         found.append(Seam(piece.mark, len(part.rods) * part.section.perimeter, walls[piece.mark]))

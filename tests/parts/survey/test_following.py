@@ -52,8 +52,7 @@ def test_a_rod_to_a_point_that_was_not_measured_says_so_before_its_new_length() 
     assert change.unread == ("EYE",)
     assert said(change).startswith("FL is 5 mm out; EYE was not measured and stays as drawn: ")
     assert told == [
-        f"gets another length (L1 {abs(change.longer):.1f} mm shorter) though nothing was read of EYE: "
-        "measure that first"
+        f"new length (L1 {abs(change.longer):.1f} mm shorter), but nothing was read of EYE: measure that before sawing"
     ]
 
 
