@@ -6,9 +6,10 @@
 
 T is the thickness, R the inside radius (edition not at hand, from memory).
 
-The K of our table at R = T was worked out from these factors, so the first test holds our sum and its rounding and is no
-proof of the factors; DIN 6935 and Groover's example are (`test_din_6935.py`, `test_groover_bending.py`).  The handbook's
-cold-rolled steel is a hard one: DC01 and DC04, which are annealed, go with its soft steel (common practice, no source).
+The K of our table at R = T was worked out from these factors, so the first test holds our sum and its rounding and
+is no proof of the factors; DIN 6935 and Groover's example are (`test_din_6935.py`, `test_groover_bending.py`).  The
+handbook's cold-rolled steel is a hard one: DC01 and DC04, which are annealed, go with its soft steel (common practice,
+no source).
 """
 
 import math
