@@ -162,10 +162,15 @@ def nut_reach(of: Worked) -> Iterator[Found]:
     for at, form in _threads(of):
         room = form.length if clasp is None or not clasp.along else min(form.length, clasp.beyond)
         if form.takes > room + 0.05:
-            short = mm(form.takes - room)
-            what = "thread is" if room >= form.length else "leg stands out"
-            said = sentence(f"{at} the {what} ", mm(room), ", and nuts, washers and two threads out take ")
-            yield found(said, mm(form.takes), ": ", short, " more")
+            takes = sentence(", and nuts, washers and two threads out take ", mm(form.takes), ": ")
+            if room >= form.length:
+                said = sentence(f"{at} the thread is ", mm(room))
+            elif room > 0.05:
+                said = sentence(f"{at} the leg stands out ", mm(room))
+            else:
+                short = sentence(mm(-room), " short of") if room < -0.05 else sentence("level with")
+                said = sentence(f"{at} the leg ends ", short, " what it clamps")
+            yield found(said, takes, mm(form.takes - room), " more")
         elif clasp is not None and clasp.along and form.length < clasp.beyond - form.under - 0.05:
             gap = mm(clasp.beyond - form.under - form.length)
             said = sentence(f"{at} the thread ends ", gap, " before the nut holds what it clamps: ")

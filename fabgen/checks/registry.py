@@ -26,6 +26,9 @@ from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
 from fabgen.checks.tube.mitre_outlines import mitre_step
 
+_MEETS_NOTHING = ("end-misses", "foot-past-end")
+_AT_A_JOINT = ("no-hole", "hole-in-wall", "tight-heel", "tight-root", "open-side")
+
 
 def groups(moving: bool = True) -> tuple[Group[Any], ...]:
     """All groups of rules; those of movement left out where nothing moves, as they take long to load."""
@@ -69,6 +72,9 @@ def all_rules() -> Iterator[Rule[Any]]:
 def run_checks(checked: Checked) -> list[Finding]:
     """Every finding on a job, the gravest first, else in the order of the rules and of the job."""
     found = [finding for group in groups(checked.movement is not None) for finding in group.findings(checked)]
+    # An end that meets nothing has no hole and no weld that would be worth a word besides.
+    lost = {mark for finding in found if finding.rule in _MEETS_NOTHING and finding.is_stop for mark in finding.marks}
+    found = [each for each in found if each.rule not in _AT_A_JOINT or not lost.issuperset(each.marks)]
     # What is of no size on sale is a finding with its sizes; the plan does not repeat it.
     sized = {mark for finding in found if finding.rule == "sheet-size" for mark in finding.marks}
     return graded(each for each in found if each.rule != "stock-size" or not sized.intersection(each.marks))

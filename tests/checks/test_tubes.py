@@ -7,6 +7,7 @@ from jobs import TUBE_RULES, checked, definitions, findings, tube
 
 from fabgen.checks.concerns import OF_TUBES
 from fabgen.checks.finding import Finding
+from fabgen.checks.registry import run_checks
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 
@@ -115,6 +116,16 @@ class TestFeet:
         finding = found(MAIN, tube("T2", (500, 0, 0), (500, 700, 0)))["T2", "foot-past-end"]
         assert "24.1 mm past the finish of T1" in finding.text or "24.2 mm past the finish of T1" in finding.text
         assert 'finish = { extend = "25 mm" }' in finding.text
+
+    def test_what_is_to_be_pasted_is_in_the_jobs_unit(self) -> None:
+        finding = found(MAIN, tube("T2", (500, 0, 0), (500, 700, 0)))["T2", "foot-past-end"]
+        assert 'finish = { extend = "63/64 in" }' in finding.said.words("in")
+
+    def test_a_foot_that_is_past_altogether_is_a_stop_and_all_that_is_said_of_that_end(self) -> None:
+        off = tube("T2", (620, 0, 0), (620, 700, 0), start={"onto": ["T1"], "opens": True})
+        (said,) = [each for each in run_checks(checked(definitions(tube=[MAIN, off]))) if "T2" in each.marks]
+        assert (said.rule, said.level) == ("foot-past-end", "stop")
+        assert "its start sits on nothing, its foot ends 144.2 mm past the finish of T1" in said.text
 
     def test_extended_enough_is_silent(self) -> None:
         long = {**MAIN, "finish": {"extend": 25}}

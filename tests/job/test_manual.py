@@ -1,5 +1,7 @@
 """`fabgen keys` tells of every key that the definitions take."""
 
+import pytest
+
 from fabgen.job.key_help.keys_text import overview, table_text, tables
 from fabgen.job.tables.definitions import Definitions
 
@@ -26,3 +28,27 @@ def test_choices_and_needs_are_told() -> None:
 
 def test_words_are_wrapped() -> None:
     assert all(len(line) <= 122 for name in tables() for line in table_text(name))
+
+
+@pytest.mark.parametrize(
+    ("table", "line"),
+    [
+        ("bar", "between the bar and what it goes round, each side; left out = 0.5 mm"),
+        ("bar", 'the way its legs point there; left out = "bottom"'),
+        ("bar", "on the thread: the second locks the first; left out = 2"),
+        ("bar", "under the nuts; left out = 1"),
+        ("bar", '"right" | "left"; left out = "right"'),
+        ("plate", "how many of it are made; left out = 1"),
+        ("bolt", "how many such bolts; left out = 1"),
+        ("job", 'left out = "clear"'),
+        ("plate", "0 = it lies along it; left out = 90"),
+    ],
+)
+def test_what_a_key_is_where_it_is_left_out_is_told(table: str, line: str) -> None:
+    assert line in " ".join(" ".join(table_text(table)).split())
+
+
+def test_nothing_left_out_is_told_twice_or_is_nothing() -> None:
+    for table in tables():
+        for line in "\n".join(table_text(table)).split("\n  "):
+            assert "left out = 0 mm" not in line

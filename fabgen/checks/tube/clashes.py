@@ -20,7 +20,7 @@ from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import as_met, route_point
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence
+from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
@@ -72,9 +72,10 @@ def _shared_in(strip: Strip, block: Block, other: Body) -> float:
 
 
 # -- feet ---------------------------------------------------------------------------
-@rule("foot-past-end", Level.WARN)
+@rule("foot-past-end", Level.WARN, Level.STOP)
 def foot_past_end(job: Checked) -> Iterator[Found]:
-    """The foot of a coped end lies on its main, not past the main's end."""
+    """The foot of a coped end lies on its main, not past the main's end; where all of it is past it sits on
+    nothing."""
     bodies = bodies_of(job.tubes)
     for body in bodies.values():
         for end in body.part.ends:
@@ -99,14 +100,18 @@ def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Fo
             carried = any(joint.onto in {other.mark for other in mains} for joint in theirs.joints)
             hang = float(np.nanmax(past)) if not np.isnan(past).all() else 0.0
             if hang > CLASH and not carried:
-                hangs = sentence(
-                    f"the foot of its {end.at} hangs ", mm(hang), f" past the {theirs.at} of {main.mark}: "
-                )
-                yield found(hangs, _remedy(main, theirs, hang), about=body.mark)
+                off = float(np.nanmin(past)) > 0.0
+                past_it = sentence(mm(hang), f" past the {theirs.at} of {main.mark}: ")
+                hangs = sentence(f"the foot of its {end.at} hangs ", past_it)
+                if off:
+                    hangs = sentence(f"its {end.at} sits on nothing, its foot ends ", past_it)
+                level = Level.STOP if off else Level.WARN
+                yield found(hangs, _remedy(main, theirs, hang), about=body.mark, level=level)
 
 
 def _remedy(main: Body, end: WorkedEnd, hang: float) -> Sentence:
     if end.cut != "plain" or main.part.frame is None:
         return sentence(f"move the branch along {main.mark}, or name everything it sits on with `onto`")
     extend = math.ceil(float((route_point(main.part, end.at) - end.frame.origin) @ end.frame.x) + hang)
-    return sentence(f'let {main.mark} go on there (`{end.at} = {{ extend = "{extend} mm" }}`), or mitre the two')
+    paste = sentence(f"`{end.at} = {{ extend = ", to_paste(extend), " }`")
+    return sentence(f"let {main.mark} go on there (", paste, "), or mitre the two")

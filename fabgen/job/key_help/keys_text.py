@@ -14,8 +14,11 @@ from pydantic.fields import FieldInfo
 
 from fabgen.job.key_help.accepted import model_in, models_in
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.fields import Length, PlusLength, ZeroLength
 
 WIDTH = 100
+_OF_LENGTHS = [kind.__metadata__[0] for kind in (Length, PlusLength, ZeroLength)]
+"""The validators by which a field's number is known to be a length in mm."""
 
 
 def tables() -> dict[str, type[BaseModel]]:
@@ -84,7 +87,7 @@ def _entries(title: str, model: type[BaseModel], seen: set[type[BaseModel]]) -> 
             _key(key, field),
             field.is_required(),
             tuple(dict.fromkeys(_choices(field.annotation))),
-            field.description or "",
+            _meaning(field),
         )
         for key, field in model.model_fields.items()
     )
@@ -102,6 +105,27 @@ def _lines(table: TableEntry) -> Iterator[str]:
         lines = textwrap.wrap(key.words, WIDTH - 22) or [""]
         yield f"  {key.name:<18}  {lines[0]}".rstrip()
         yield from (" " * 22 + line for line in lines[1:])
+
+
+def _meaning(field: FieldInfo) -> str:
+    """What a key means, and what it is where it is left out, unless its description says that itself."""
+    means, default = field.description or "", _default(field)
+    if not default or "left out" in means:
+        return means
+    return "; ".join(filter(None, (means, f"left out = {default}")))
+
+
+def _default(field: FieldInfo) -> str:
+    """What a key is where it is left out, as the job file would say it; '' where that is nothing, no or zero."""
+    value = None if field.is_required() else field.get_default(call_default_factory=True)
+    if isinstance(value, bool):
+        return "true" if value else ""
+    if isinstance(value, str):
+        return f'"{value}"' if value else ""
+    if not isinstance(value, int | float) or not value:
+        return ""
+    is_length = any(validator in field.metadata for validator in _OF_LENGTHS)
+    return f"{value:g} mm" if is_length else f"{value:g}"
 
 
 def _key(key: str, field: FieldInfo) -> str:

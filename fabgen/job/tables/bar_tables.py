@@ -126,8 +126,8 @@ class Bar(Part):
         if shape is None:
             yield from _by_legs(given)
         else:
-            for key in ("legs", "bends"):
-                yield from goes_with(key, given, False, "no shape: legs and bends in order")
+            for key in given_of(("legs", "bends"), given):
+                yield InputError(f"{key} has no meaning beside shape", "shape, or legs and bends", key=(key,))
         yield from goes_with("short_leg", given, shape == "J-bolt", 'shape = "J-bolt"')
         for key in ("around", "clearance", "at", "legs_to"):
             yield from goes_with(key, given, shape == "U-bolt", 'shape = "U-bolt"')
@@ -140,11 +140,16 @@ class Bar(Part):
                 if given.get(key) is None:
                     yield InputError(f"a J-bolt needs {key}", "inside, height and short_leg", key=(key,))
         if given.get("ends") is not None:
-            for key in ("start", "finish"):
-                yield from goes_with(key, given, False, "no `ends`, which are both of them")
+            for key in given_of(("start", "finish"), given):
+                yield InputError(f"{key} has no meaning beside ends", "ends for both, or start and finish", key=(key,))
         if given.get("at") is not None and given.get("around") is None:
             yield InputError("`at` has no tube to be along", "`around` with the mark of a tube", key=("at",))
         yield from goes_with("legs_to", given, given.get("at") is not None, "`at`")
+
+
+def _counted(things: list[object], name: str) -> str:
+    """'no bends', '1 bend', '2 bends'."""
+    return f"{len(things) or 'no'} {name}{'' if len(things) == 1 else 's'}"
 
 
 def _by_legs(given: Mapping[str, object]) -> Iterator[InputError]:
@@ -154,11 +159,11 @@ def _by_legs(given: Mapping[str, object]) -> Iterator[InputError]:
     if not isinstance(legs, list) or not isinstance(bends, list):
         return
     if len(legs) != len(bends) + 1:
-        what = f"there are {len(legs)} legs and {len(bends)} bends"
+        what = f"{_counted(legs, 'leg')} and {_counted(bends, 'bend')} are given"
         yield InputError(what, "one leg more than bends; 0 where two bends meet", key=("legs",))
     if bends and radius is None:
         yield InputError("the bends have no radius", "radius: the inside radius, one or a list", key=("radius",))
     if isinstance(radius, list) and bends and len(radius) not in (1, len(bends)):
-        what = f"there are {len(bends)} bends, but {len(radius)} radii"
+        what = f"{_counted(bends, 'bend')} and {len(radius)} radii are given"
         yield InputError(what, "one for all, or one for each", key=("radius",))
     yield from goes_with("radius", given, bool(bends), "bends")

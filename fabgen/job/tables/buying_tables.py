@@ -49,7 +49,7 @@ class Bolt(Table):
         "the width of a link rod's eye) or lengths; the gap between two ears of one part counts when it is named on "
         "both sides"
     )
-    quantity: Annotated[int, whole_number(1, 10_000)] = 1
+    quantity: Annotated[int, whole_number(1, 10_000)] = Field(default=1, description="how many such bolts")
     washers: Annotated[int, whole_number(0, 6)] | None = Field(
         default=None, description="to each bolt; left out = 2, or 1 where there is no nut"
     )

@@ -66,7 +66,8 @@ class TubeOn(Table):
         description="[x, y] where its axis comes through the sheet, in the part's or the face's own coordinates"
     )
     lean: Annotated[float, PlainValidator(_lean)] = Field(
-        default=math.pi / 2.0, description="between its axis and the sheet: 90 = it stands square, 0 = it lies along it"
+        default=math.pi / 2.0,
+        description="between its axis and the sheet: 90 = it stands square, 0 = it lies along it; left out = 90",
     )
     turn: Angle = Field(default=0.0, description="direction on the sheet that it leans or lies toward")
     roll: Angle = Field(default=0.0, description="turns a rectangular section about its axis")

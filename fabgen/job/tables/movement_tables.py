@@ -175,7 +175,7 @@ class Sweep(Table):
     damper: Name | None = Field(default=None, description="a [[damper]] whose length changes")
     rack: Name | None = Field(default=None, description="a slider that moves along its axis")
     travel: Pair = Field(description='least and most change from the drawing, e.g. ["-60 mm", "80 mm"]')
-    steps: Annotated[int, whole_number(2, 400)] = 29
+    steps: Annotated[int, whole_number(2, 400)] = Field(default=29, description="how many positions it goes through")
     held: dict[str, Length] = Field(
         default={},
         description="where the drivers of other sweeps are held meanwhile, by the sweep's name, as change from the "

@@ -68,7 +68,7 @@ class Part(Table):
     family: ClassVar[Family]
 
     mark: MarkName
-    quantity: Count = 1
+    quantity: Count = Field(default=1, description="how many of it are made")
     material: MaterialName | None = None
     title: Text = ""
     note: Text = ""

@@ -349,7 +349,7 @@ def _height(job: Definitions, bar: Bar, along: float, clamped: float) -> float:
     forms = [_end(bar, at, clamped, 1.0, 1.0) for at in ("start", "finish")]
     takes = max((form.takes for form in forms if isinstance(form, ThreadedEnd)), default=0.0)
     if not along or not takes:
-        raise InputError("how high is it?", "height, or what it goes `around` and nuts", key=("height",))
+        raise InputError("a U-bolt needs its height", "height, or `around` and nuts on its ends", key=("height",))
     step = STEP[job.job.units]
     return math.ceil((along + clamped + takes) / step - 1e-9) * step
 

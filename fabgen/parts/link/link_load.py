@@ -67,7 +67,7 @@ def loaded(strut: Strut, load: float) -> LoadedLink:
         margins.append(
             Margin("buckling", "buckles", euler, sentence("Euler, elastic: yield of the tube's material not known"))
         )
-        unknown.append("its yield: no strength is known of its material; give yield_strength in a [[material]]")
+        unknown.append("when it yields: no strength of its material is known; give yield_strength in a [[material]]")
     else:
         margins += [_tube_pull(strut, strut.tube.yields), _buckling(strut, euler, longest, rods)]
         if strut.softens and strut.beside is None:
