@@ -8,6 +8,7 @@ from typing import Any
 from fabgen.checks import (
     bent_bars,
     bolts,
+    cautions,
     closed_members,
     concerns,
     links,
@@ -54,6 +55,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Stock", whole_job, (stock_and_prices.stock_size, stock_and_prices.sheets_cut_short)),
         Group("Bolts", whole_job, bolts.BOLT_RULES),
         Group("Prices and the rack", whole_job, stock_and_prices.PLAN_REMARKS),
+        Group("Cautions", whole_job, cautions.RULES),
         Group("What was measured", whole_job, measuring.RULES),
     )
 

@@ -31,6 +31,7 @@ def check(
         return
     from fabgen.app.progress import progress_shown
     from fabgen.app.work import work_on
+    from fabgen.documents.render.cautions import NOT_CHECKED
     from fabgen.documents.render.words import counted
 
     with progress_shown() as progress:
@@ -39,7 +40,7 @@ def check(
         _as_json(work)
         return
     show_findings(work.findings, quiet)
-    say(f"{counted(len(work.pieces), 'mark')} read and checked; nothing written", quiet)
+    say(f"{counted(len(work.pieces), 'mark')} read and checked, nothing written; {NOT_CHECKED}", quiet)
     finish(work.findings)
 
 

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from reportlab.platypus import Flowable, Table
 
-from fabgen.documents.render import cautions
 from fabgen.documents.render.flow import BODY, MARGIN, SMALL, cell, flowing_pdf, opening, section, shared, table
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.words import (
@@ -64,7 +63,6 @@ def shopping_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pap
         *_consumables(header, consumables, plan, width),
         *_rack(header, plan, width),
         *_total(header, mass_and_centre(pieces)),
-        *section("Cautions", [cell(text, SMALL) for text in cautions.GENERAL[:2]]),
     ]
     return flowing_pdf(story, paper, header, "shopping list")
 

@@ -61,7 +61,7 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
         *_heights(header, survey, width),
         *_measured(survey.job, width),
         *_lengths(survey.job, header, width),
-        *section("Cautions", [cell(LIMITS, SMALL), cell(cautions.GENERAL[1], SMALL)]),
+        *section("Cautions", [cell(LIMITS, SMALL), cell(cautions.PEOPLE, SMALL)]),
     ]
     return flowing_pdf(story, paper, header, "check table")
 

@@ -65,7 +65,7 @@ def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding]
         story += _sweep(movement, result, number, width)
     if not movement.sweeps:
         story += _clearances(movement, None, 0, width)
-    story += section("Cautions", [cell(text, SMALL) for text in (LIMITS, cautions.GENERAL[1])])
+    story += section("Cautions", [cell(text, SMALL) for text in (LIMITS, cautions.PEOPLE)])
     return flowing_pdf(story, paper, header, "movement")
 
 

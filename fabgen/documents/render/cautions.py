@@ -1,34 +1,45 @@
-"""The cautions that go with every output."""
+"""The cautions that go with every output, the gravest first, each in one place; what holds of some metals or parts
+only is a finding (`checks/cautions.py`)."""
 
 from __future__ import annotations
 
 from fabgen.parts.piece import LinkPart, Piece
 
+PEOPLE = (
+    "Suspension, steering, brakes, seats, drawbars, couplings and lifting gear can hurt people when they fail. Have "
+    "their design and welds judged by someone qualified, follow the local codes and get the approval the vehicle "
+    "needs. Some countries forbid welding on such parts, or take only type-approved ones: ask first."
+)
+
 GENERAL = (
-    "fabgen lays out shapes from the sizes it was given. It does not calculate strength, fatigue or stability "
-    "and has not checked that any part is fit for its use.",
-    "Suspension, steering, brake, seat, towing and lifting parts can hurt people when they fail. Have their design and "
-    "welds judged by someone qualified, follow the local codes, and get the approval the vehicle needs before use.",
-    "Welding by a qualified welder to a procedure that suits the metal. Take zinc, paint and oil off first; ventilate. "
-    "Never weld a closed member or tank without a vent.",
-    "Check every figure against the real parts with a tape before cutting. Print templates at actual size and measure "
-    "the check lines on each page.",
+    PEOPLE,
+    "Not calculated: strength, fatigue and stability, but for the margins of link rods.",
+    "Never weld on a tank or drum that has held fuel, oil, solvent or gas, with a vent or without: that is for "
+    "specialists who empty, clean and make it inert. Pressure vessels are no job for this program.",
+    "No chlorinated cleaner near an arc: traces of it turn to phosgene, which kills.",
+    "Welding by someone qualified, by a procedure for the metal. All welding fume harms: extract it, or wear a mask "
+    "made for it. Zinc, cadmium, paint and oil off first. A light casting may be magnesium, whose fire water makes "
+    "worse. Watch for fire for an hour after the last spark.",
+    "Discs burst: guard on, disc whole and made for the speed; eyes, ears and hands covered.",
+    "Check every figure on the real parts with a tape before cutting, and each template's check lines.",
 )
 
 CHECKED = "Each finding says what was checked. Anything not listed was not checked."
 
-DRAWING = (
-    "Suspension, steering and towing parts can hurt people when they fail: strength and welds have not been "
-    "checked here. Follow local codes; have design and welds judged by someone qualified."
+NOT_CHECKED = (
+    "not checked: strength, fatigue, how welds are made, fit on the real parts beyond the points given, and what the "
+    "law asks"
 )
+"""What `check` says last."""
+
+DRAWING = "Strength and welds not checked: have them judged by someone qualified (Cautions, in cut-list.pdf)."
 """On every drawing."""
 
 LOADED = (
-    "Suspension, steering and towing parts can hurt people when they fail. Of this link's strength only what is set "
-    "against its load above was calculated, by the sizes and materials given; bending, blows, fatigue, welds and what "
-    "it is bolted to have not been checked here. Follow local codes; have design and welds judged by someone qualified."
+    "A margin is no approval, and its welds were not checked: have them judged by someone qualified (Cautions, in "
+    "cut-list.pdf)."
 )
-"""On the drawing of a link rod whose load the job gives, in place of that."""
+"""On the drawing of a link rod whose load the job gives, below its margins, in place of that."""
 
 
 def of_part(piece: Piece) -> str:

@@ -22,6 +22,7 @@ _BAND = 12.0
 _HEADER = 9.0
 CHECK_MM, CHECK_IN = 100.0, 4.0
 TUBES = "tube templates"
+CAUTION = "Check it on the real tube before you cut."
 PRINT_NOTE = "print at actual size, no scaling"
 
 
@@ -55,7 +56,10 @@ class TrueSizeSheet:
             number, count: page k of n.
             what: the document, e.g. 'tube templates'.
         """
-        items = [*self._header(header, number, count, what), *self._check_lines()]
+        items = [
+            *self._header(header, number, count, what),
+            *self._check_lines(f". {CAUTION}" if what == TUBES else ""),
+        ]
         return Page(self.paper.width, self.paper.height, Picture.of(items) + content)
 
     def _header(self, header: Header, number: int, count: int, document: str) -> list[Item]:
@@ -72,7 +76,7 @@ class TrueSizeSheet:
             line((MARGIN, rule), (right, rule), "thin"),
         ]
 
-    def _check_lines(self) -> list[Item]:
+    def _check_lines(self, caution: str) -> list[Item]:
         """100 mm and 4 in along the lower edge and up the left one, with what to do about them."""
         x0, y0, x1, y1 = self.room
         millimetres = f"{PRINT_NOTE}; measure this line: {CHECK_MM:g} mm"
@@ -81,7 +85,7 @@ class TrueSizeSheet:
         for text, length, ticks, off in ((millimetres, CHECK_MM, 10, _BAND - 4.6), (inches, CHECK_IN * INCH, 8, 1.8)):
             level = MARGIN + off
             items += _ruler(length, ticks, x0, level, upright=False)
-            shown, size = fitted(text, x1 - x0 - length - 4.0, 3.2)
+            shown, size = fitted(text + (caution if text is inches else ""), x1 - x0 - length - 4.0, 3.2)
             items.append(Text(x0 + length + 3.0, level - 1.1, shown, size))
             items += _ruler(length, ticks, y0, level, upright=True)
             shown, size = fitted(text, y1 - y0 - length - 4.0, 3.2)

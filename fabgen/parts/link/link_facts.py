@@ -133,4 +133,5 @@ def _load_facts(link: LoadedLink) -> list[Fact]:
     for margin in link.margins:
         bears, times = kilonewtons(margin.bears).named("bears"), number(link.times(margin)).named("times the load")
         facts.append(fact(margin.rule, margin.what, "at ", bears, ", ", times, " times the load (", margin.basis, ")"))
-    return facts
+    left = ("bending, blows, fatigue, its welds, its pins and what it is bolted to", *link.unknown)
+    return [*facts, fact("not-calculated", "not calculated", "; ".join(left))]

@@ -1,0 +1,70 @@
+"""Cautions: each once, where it matters, the gravest first."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from jobs import checked, definitions, findings, tube
+from typer.testing import CliRunner
+
+from fabgen.checks.cautions import RULES
+from fabgen.checks.finding import Finding
+from fabgen.cli import app
+from fabgen.documents.render import cautions
+
+MAIN = tube("T1", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
+TEE = tube("T2", (0, 0, 0), (0, 700, 0))
+LINK = {"mark": "L1", "section": "25.4 x 4", "length": 400, "rod_ends": ["M12 right", "M12 left"]}
+
+
+def found(**tables: Any) -> list[Finding]:
+    return findings(checked(definitions(**tables)), RULES)
+
+
+def said(**tables: Any) -> list[tuple[str, tuple[str, ...]]]:
+    return [(each.rule, each.marks) for each in found(**tables)]
+
+
+def test_a_plain_frame_of_mild_steel_has_none() -> None:
+    assert said(tube=[MAIN, TEE]) == []
+
+
+def test_stainless_that_is_welded() -> None:
+    metal = {"material": "304"}
+    assert said(tube=[MAIN | metal, TEE | metal]) == [("stainless-fume", ("T1", "T2"))]
+    assert said(plate=[{"mark": "P1", "thickness": 3, "rectangle": [60, 60]} | metal]) == []
+
+
+def test_chromium_molybdenum_that_is_welded() -> None:
+    metal = {"material": "4130"}
+    (note,) = found(tube=[MAIN | metal, TEE | metal])
+    assert (note.level, note.rule) == ("note", "chromium-molybdenum")
+    assert said(tube=[MAIN | metal]) == []
+
+
+def test_bolts_of_10_9_and_rod_ends() -> None:
+    bolts = [{"thread": "M10", "through": [6, 6], "property_class": name} for name in ("8.8", "10.9", "12.9")]
+    assert said(bolt=bolts) == [("hard-bolts", ("bolt 2", "bolt 3"))]
+    assert said(link=[LINK, LINK | {"mark": "L2"}]) == [("rod-end-use", ("L1", "L2"))]
+    hard = {"thread": "M12", "property_class": "10.9"}
+    rules = [rule for rule, _ in said(link=[LINK | {"rod_ends": [hard, "M12 left"]}])]
+    assert rules == ["hard-bolts", "rod-end-use"]
+
+
+def test_the_grave_ones_come_first_and_no_vent_is_leave_to_weld_a_tank() -> None:
+    first, calculated, tank, *_ = cautions.GENERAL
+    assert "Some countries forbid welding" in first
+    assert calculated.startswith("Not calculated: strength, fatigue")
+    assert tank.startswith("Never weld on a tank")
+    assert "with a vent or without" in tank
+    everything = " ".join(cautions.GENERAL)
+    for word in ("phosgene", "magnesium", "Pressure vessels", "fire for an hour", "Discs", "fume"):
+        assert word in everything
+    assert "safe" not in everything.split()
+    assert len(everything.split()) < 200
+
+
+def test_the_last_line_of_check_says_what_was_not_checked() -> None:
+    told = CliRunner().invoke(app, ["check", "templates/tubes.toml"])
+    last = told.stdout.strip().splitlines()[-1]
+    assert "nothing written; not checked: strength, fatigue" in last
