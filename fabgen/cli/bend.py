@@ -14,12 +14,14 @@ from fabgen.cli.steps import good_option, paper_named, written
 
 def bend(
     thickness: Annotated[str, typer.Option(help="sheet thickness, e.g. 3 or '1/8 in'")],
-    radius: Annotated[str, typer.Option(help="inside radius")],
     angle: Annotated[str, typer.Option(help="bend angle: how far the sheet turns from flat, degrees")],
+    radius: Annotated[str | None, typer.Option(help="inside radius; left out = what the lower tool makes")] = None,
     material: Annotated[str, typer.Option(help="for the K-factor table, e.g. S235, 304, 5754")] = "S235",
     k: Annotated[float | None, typer.Option(min=0.0, max=1.0, help="your own K-factor; wins over the table")] = None,
     rule: Annotated[str, typer.Option(help="table or din6935: the source of K")] = "table",
-    die: Annotated[str | None, typer.Option(help="opening of the lower tool; left out = the usual one")] = None,
+    die: Annotated[
+        str | None, typer.Option(help="opening of the lower tool; left out = the one for the radius")
+    ] = None,
     length: Annotated[str | None, typer.Option(help="length of the bend, for the force; left out = a metre")] = None,
     coupon: Annotated[bool, typer.Option("--coupon", help="also a test strip to cut and fold: page and DXF")] = False,
     paper: PaperName = "A4",

@@ -1,10 +1,12 @@
-"""What air bending does: the inside radius a lower tool gives, the force it takes, and spring back."""
+"""What air bending does: the lower tool and the inside radius it gives, the force it takes, and spring back."""
 
 from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from typing import Literal
 
+from fabgen.shop.bend_radii import Rolling, least_radius
 from fabgen.shop.bends import COMMON, SourcedLength, die_width
 from fabgen.shop.materials import Group, Material
 from fabgen.shop.strength import MODULUS
@@ -18,6 +20,12 @@ NATURAL: dict[Group, float] = {"mild steel": 0.16, "alloy steel": 0.20, "stainle
 """Inside radius over the lower tool's opening in air bending: common practice, no source."""
 FREE = 0.25
 """An inside radius that differs from the natural one by less than this share of it needs no word."""
+
+NARROW, WIDE = 0.6, 2.0
+"""Lower tools that serve a sheet, over the usual opening: one narrower crushes it, one wider leaves no leg to hold."""
+ROUND_UPPER = 2.0
+"""Opening under an upper tool of the bend's own radius, over radius and thickness together: common practice, no
+source."""
 
 TENSILE: dict[Group, float] = {"mild steel": 450.0, "alloy steel": 700.0, "stainless": 700.0, "aluminium": 300.0}
 """Tensile strength that the force is calculated with, MPa, by group: common practice, no source."""
@@ -41,6 +49,62 @@ def natural_radius(material: Material, die: float) -> SourcedLength:
         die: opening of the lower tool, mm.
     """
     return SourcedLength(NATURAL[material.group] * die, COMMON)
+
+
+@dataclass(frozen=True, slots=True)
+class LowerTool:
+    """The lower tool of a bend: its opening and the inside radius it makes in the air, mm, and whose choice it is.
+
+    'usual': the usual one for the thickness; 'radius': the one that makes the bend's radius; 'narrowest' and
+    'widest': as near to that as serves the sheet.
+    """
+
+    opening: float
+    makes: float
+    choice: Literal["given", "usual", "radius", "narrowest", "widest"]
+
+
+def usual_radius(
+    material: Material, thickness: float, die: float | None, rolling: Rolling, angle: float = math.pi / 2.0
+) -> float:
+    """Inside radius of a bend whose radius nobody gave, mm: what the lower tool makes, the usual one where none is
+    given; that one is widened where it makes less than the material's least radius.
+
+    Args:
+        material: of the sheet.
+        thickness: of the sheet, mm.
+        die: opening of the lower tool, mm, where it is given.
+        rolling: how the bend line lies to the rolling direction.
+        angle: of the bend, rad.
+    """
+    if die is not None:
+        return natural_radius(material, die).value
+    natural = natural_radius(material, die_width(thickness).value).value
+    return max(natural, least_radius(material, thickness, rolling, angle).value)
+
+
+def lower_tool(material: Material, thickness: float, radius: float, die: float | None) -> LowerTool:
+    """The lower tool for a bend.
+
+    Args:
+        material: of the sheet.
+        thickness: of the sheet, mm.
+        radius: inside, mm.
+        die: opening as given, mm; None: the one that makes the radius, as far as such a tool serves the sheet.
+    """
+    share = NATURAL[material.group]
+    if die is not None:
+        return LowerTool(die, share * die, "given")
+    usual = die_width(thickness).value
+    wanted, least = radius / share, NARROW * usual
+    most = max(WIDE * usual, ROUND_UPPER * (radius + thickness))
+    if abs(wanted - usual) < 1e-9 * usual:
+        return LowerTool(usual, radius, "usual")
+    if wanted < least:
+        return LowerTool(least, share * least, "narrowest")
+    if wanted > most:
+        return LowerTool(most, share * most, "widest")
+    return LowerTool(wanted, radius, "radius")
 
 
 def tensile_strength(material: Material) -> SourcedLength:
@@ -101,16 +165,6 @@ def spring_back(material: Material, thickness: float, radius: float, angle: floa
 
 def _yield(material: Material) -> float:
     return material.yield_strength or YIELD[material.group]
-
-
-def opening(thickness: float, die: float | None) -> SourcedLength:
-    """The lower tool's opening, mm.
-
-    Args:
-        thickness: of the sheet, mm.
-        die: as given, mm; None: the usual one.
-    """
-    return die_width(thickness) if die is None else SourcedLength(die, "the job file")
 
 
 def differs(radius: float, natural: float) -> bool:

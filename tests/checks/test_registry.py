@@ -259,7 +259,7 @@ def spoken() -> Sequence[Finding]:
         of_part("plate", **BLANK, holes=[{"at": [50, 50], "diameter": 3}], job={"kerf_offset": 2}),
         of_part(
             "bracket",
-            **ANGLE | {"length": 3001, "legs": [80, 12], "radius": 1, "die": 40},
+            **ANGLE | {"length": 3001, "legs": [80, 12], "radius": 1, "die": 60},
             holes=[{"at": [50, 9], "diameter": 5, "face": "b"}],
         ),
         of_part("bracket", **ANGLE, hem=8),
@@ -270,7 +270,7 @@ def spoken() -> Sequence[Finding]:
             relief="none",
             thickness=3,
         ),
-        of_part("bracket", shape="channel", length=60, web=60, flanges=[90, 90], bend_angle=130),
+        of_part("bracket", shape="channel", length=60, web=60, flanges=[90, 90], bend_angle=130, radius=5),
         of_part("plate", rectangle=[12, 10], mark_text="A LONG TEXT THAT FINDS NO ROOM"),
         of_part("cover", shape="cap", drain="none", **BLANK),
         of_part("cover", shape="cap", thickness=1, **BLANK, beads=[{"line": [[20, 3], [180, 3]], "width": 8}]),

@@ -30,6 +30,7 @@ def found(rule: str, family: str, **keys: Any) -> list[Finding]:
 
 BLANK = {"rectangle": [200, 100]}
 ANGLE = {"shape": "angle", "length": 100, "legs": [80, 80], "thickness": 3}
+STOUT = ANGLE | {"thickness": 6}
 TAB = {"base": [100, 80], "flanges": [{"edge": 1, "height": 40, "from": 20, "to": 70}], "thickness": 3}
 CORNER = {"base": [100, 80], "flanges": [{"edge": 1, "height": 40}, {"edge": 2, "height": 40}], "thickness": 3}
 
@@ -57,12 +58,12 @@ CASES = [
         BLANK | {"holes": [hole(50, 50, 10), hole(64, 50, 10)]},
         BLANK | {"holes": [hole(50, 50, 10), hole(65, 50, 10)]},
     ),
-    # Bend of 3 mm sheet begins 6 mm from the outside corner: the hole's edge at 11.9 and at 12.1.
+    # Bend of 3 mm sheet with 3 mm inside begins 6 mm from the outside corner: the hole's edge at 11.9 and at 12.1.
     (
         "hole-to-bend",
         "bracket",
-        ANGLE | {"holes": [hole(50, 16.9, 10, face="b")]},
-        ANGLE | {"holes": [hole(50, 17.1, 10, face="b")]},
+        ANGLE | {"radius": 3, "holes": [hole(50, 16.9, 10, face="b")]},
+        ANGLE | {"radius": 3, "holes": [hole(50, 17.1, 10, face="b")]},
     ),
     # M10 in a hole of 11: 1.2 d0 = 13.2, 1.5 d = 15, 2 d = 20.
     ("bolt-edge", "plate", BLANK | {"holes": [bolt(13, 50, "M10")]}, BLANK | {"holes": [bolt(20, 50, "M10")]}),
@@ -74,12 +75,33 @@ CASES = [
         BLANK | {"holes": [bolt(50, 50, "M10"), bolt(74, 50, "M10")]},
         BLANK | {"holes": [bolt(50, 50, "M10"), bolt(74.2, 50, "M10")]},
     ),
-    # Lower tool of 18 mm for 3 mm sheet: 12.73 mm of flange at 90 degrees; of 30 mm: 21.2 mm.
-    ("flange-length", "bracket", ANGLE | {"legs": [80, 12.6]}, ANGLE | {"legs": [80, 12.8]}),
-    ("flange-length", "bracket", ANGLE | {"legs": [12.6, 80]}, ANGLE | {"legs": [12.8, 80]}),
+    # Lower tool of 24 mm for 3 mm sheet: 16.97 mm of flange at 90 degrees; of 30 mm: 21.2 mm.
+    ("flange-length", "bracket", ANGLE | {"legs": [80, 16.8]}, ANGLE | {"legs": [80, 17.1]}),
+    ("flange-length", "bracket", ANGLE | {"legs": [16.8, 80]}, ANGLE | {"legs": [17.1, 80]}),
+    # The tool that makes 5 mm: 31.25 mm, 22.1 mm of flange.
+    (
+        "flange-length",
+        "bracket",
+        ANGLE | {"legs": [80, 21.9], "radius": 5},
+        ANGLE | {"legs": [80, 22.3], "radius": 5},
+    ),
     ("flange-length", "bracket", ANGLE | {"legs": [80, 21.1], "die": 30}, ANGLE | {"legs": [80, 21.3], "die": 30}),
-    ("bend-radius", "bracket", ANGLE | {"radius": 2.3}, ANGLE | {"radius": 2.4}),
-    ("bend-radius", "bracket", ANGLE | {"material": "6082-T6"}, ANGLE | {"material": "6082-T6", "radius": 9}),
+    # EN 10025-2, S235: 3 mm 3 mm either way; 6 mm along the grain 10 mm, across it 8 mm.  1 % inside and outside.
+    ("bend-radius", "bracket", ANGLE | {"radius": 2.97}, ANGLE | {"radius": 3.03}),
+    ("bend-radius", "bracket", STOUT | {"radius": 9.9}, STOUT | {"radius": 10.1}),
+    ("bend-radius", "bracket", STOUT | {"radius": 7.92, "grain": "across"}, STOUT | {"radius": 8.08, "grain": "across"}),
+    ("bend-radius", "bracket", STOUT | {"radius": 8.08, "grain": "along"}, STOUT | {"radius": 8.08, "grain": "across"}),
+    # DIN 6935: above 120 degrees the next larger radius, here 4 for 3.
+    (
+        "bend-radius",
+        "bracket",
+        ANGLE | {"radius": 3.96, "bend_angle": 121},
+        ANGLE | {"radius": 3.03, "bend_angle": 119},
+    ),
+    ("bend-radius", "bracket", ANGLE | {"material": "6082-T6", "radius": 10.4}, ANGLE | {"material": "6082-T6"}),
+    ("bend-radius", "bracket", ANGLE | {"material": "S355", "radius": 3}, ANGLE | {"material": "S355MC", "radius": 3}),
+    # Hardly bent it takes a wider radius of itself.
+    ("bend-radius", "bracket", ANGLE | {"radius": 1}, ANGLE | {"radius": 1, "bend_angle": 20}),
     # A hem of four thicknesses over its fold.
     ("hem", "bracket", ANGLE | {"hem": 11.9}, ANGLE | {"hem": 12.1}),
     ("hem", "bracket", ANGLE | {"hem": 20, "material": "304"}, ANGLE | {"hem": 20, "material": "DC01"}),
@@ -90,8 +112,8 @@ CASES = [
     (
         "flange-collision",
         "bracket",
-        {"shape": "channel", "length": 60, "web": 60, "flanges": [90, 90], "bend_angle": 130},
-        {"shape": "channel", "length": 60, "web": 60, "flanges": [40, 40], "bend_angle": 130},
+        {"shape": "channel", "length": 60, "web": 60, "flanges": [90, 90], "bend_angle": 130, "radius": 5},
+        {"shape": "channel", "length": 60, "web": 60, "flanges": [40, 40], "bend_angle": 130, "radius": 5},
     ),
     ("bend-length", "bracket", ANGLE | {"length": 3001}, ANGLE | {"length": 2999}),
     (
@@ -237,7 +259,7 @@ def test_like_holes_make_one_finding() -> None:
 
 
 def test_a_face_is_told_once() -> None:
-    channel = {"shape": "channel", "length": 100, "web": 12.5, "flanges": [50, 50], "thickness": 3}
+    channel = {"shape": "channel", "length": 100, "web": 16.5, "flanges": [50, 50], "thickness": 3}
     assert len(found("flange-length", "bracket", **channel)) == 1
 
 

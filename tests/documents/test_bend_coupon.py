@@ -34,7 +34,7 @@ def test_sheet_prints_clean(asked: tuple[str, str | None, str, str | None], shee
 @pytest.mark.parametrize("asked", ASKED)
 def test_strip_reaches_over_its_tool(asked: tuple[str, str | None, str, str | None]) -> None:
     coupon = read_coupon(*asked)
-    assert coupon.length / 2.0 >= least_flange(coupon.thickness, math.pi / 2.0, coupon.die).value
+    assert coupon.length / 2.0 >= least_flange(math.pi / 2.0, coupon.die).value
     assert coupon.width >= 8.0 * coupon.thickness
     (name,) = [name for name in coupon_files(coupon, paper.A4) if name.endswith(".dxf")]
     document = ezdxf.read(io.StringIO(coupon_files(coupon, paper.A4)[name].decode()))

@@ -12,7 +12,6 @@ from fabgen.shop.bends import (
     die_width,
     k_factor,
     least_flange,
-    least_radius,
     legs_to_tangent,
     table_k,
 )
@@ -45,19 +44,16 @@ def test_table_is_met_at_its_columns_and_interpolated_between() -> None:
     assert table_k("mild steel", 4.0, 10.0) == pytest.approx((0.43 + 0.45) / 2)
 
 
-def test_least_radius_by_group_and_for_hard_aluminium() -> None:
-    assert least_radius(materials.find("S235"), 5.0).value == pytest.approx(4.0)
-    assert least_radius(materials.find("6082-T6"), 5.0).value > least_radius(materials.find("5754"), 5.0).value
-    assert least_radius(materials.find("304"), 2.0).source == COMMON
-
-
 def test_least_flange_reaches_over_the_tool() -> None:
-    assert die_width(2.0).value == 12.0
-    assert die_width(5.0).value == 40.0
-    assert die_width(12.0).value == 120.0
-    assert least_flange(2.0, math.pi / 2).value == pytest.approx(6.0 * math.sqrt(2.0))
-    assert least_flange(2.0, math.pi / 2, die=16.0).value == pytest.approx(8.0 * math.sqrt(2.0))
-    assert least_flange(2.0, 0.1).value < least_flange(2.0, 2.0).value
+    assert least_flange(math.pi / 2, 12.0).value == pytest.approx(6.0 * math.sqrt(2.0))
+    assert least_flange(math.pi / 2, 16.0).value == pytest.approx(8.0 * math.sqrt(2.0))
+    assert least_flange(0.1, 12.0).value < least_flange(2.0, 12.0).value
+
+
+def test_usual_tool_by_the_makers_rows() -> None:
+    """A maker of press brake tools: 0.5 mm to 2.6 mm 6 t, 3 mm to 8 mm 8 t, 9 and 10 mm 10 t, 12 mm and more 12 t."""
+    for thickness, times in ((0.5, 6), (2.6, 6), (3, 8), (8, 8), (9, 10), (10, 10), (12, 12), (20, 12)):
+        assert die_width(thickness).value == pytest.approx(times * thickness)
 
 
 def test_a_leg_over_its_bend() -> None:

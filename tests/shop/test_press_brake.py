@@ -6,25 +6,45 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from fabgen.shop.bends import die_width
 from fabgen.shop.materials import find, names
 from fabgen.shop.press_brake import (
     KALPAKJIAN,
     LEAST_SPRING,
     bending_force,
     natural_radius,
-    opening,
+    lower_tool,
     spring_back,
     tensile_strength,
+    usual_radius,
 )
 
 
 def test_natural_radius_is_near_the_thickness_over_the_usual_tool() -> None:
     """Common practice: mild steel bent over six to eight times its thickness takes about its thickness inside."""
     for thickness in (1.0, 2.0, 3.0, 5.0, 8.0):
-        radius = natural_radius(find("S235"), opening(thickness, None).value).value
+        radius = natural_radius(find("S235"), die_width(thickness).value).value
         assert 0.85 * thickness < radius < 1.4 * thickness
     assert natural_radius(find("304"), 24.0).value > natural_radius(find("S235"), 24.0).value
-    assert opening(3.0, 40.0).value == 40.0
+
+
+def test_radius_and_tool_of_a_bend_go_together() -> None:
+    """Usual tool 8 t = 48 mm makes 0.16 x 48 = 7.68 mm; S235 of 6 mm wants 8 across and 10 along the grain."""
+    steel = find("S235")
+    for rolling, radius, die in (("along", 10.0, 62.5), ("across", 8.0, 50.0)):
+        assert usual_radius(steel, 6.0, None, rolling) == pytest.approx(radius)  # type: ignore[arg-type]
+        tool = lower_tool(steel, 6.0, radius, None)
+        assert (tool.opening, tool.makes, tool.choice) == (pytest.approx(die), pytest.approx(radius), "radius")
+    assert usual_radius(find("DC01"), 2.0, None, "along") == pytest.approx(0.16 * 12.0)
+    assert lower_tool(find("DC01"), 2.0, 0.16 * 12.0, None).choice == "usual"
+    assert usual_radius(steel, 6.0, 40.0, "along") == pytest.approx(6.4)
+
+
+def test_a_tool_that_serves_the_sheet_is_named_where_none_makes_the_radius() -> None:
+    sharp, round_ = (lower_tool(find("S235"), 3.0, radius, None) for radius in (0.5, 40.0))
+    assert (sharp.opening, sharp.choice) == (pytest.approx(0.6 * 24.0), "narrowest")
+    assert (round_.opening, round_.choice) == (pytest.approx(2.0 * 43.0), "widest")
+    assert lower_tool(find("S235"), 3.0, 3.0, 40.0).makes == pytest.approx(6.4)
 
 
 @given(st.floats(300, 800), st.floats(0.5, 12), st.floats(20, 3000), st.floats(5, 120))

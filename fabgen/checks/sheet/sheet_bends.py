@@ -14,29 +14,32 @@ from fabgen.checks.sheet.flat_words import bend_words
 from fabgen.checks.sheet.sheet_holes import SLACK
 from fabgen.geometry.plane.regions import cut_region
 from fabgen.geometry.sheet.collisions import collisions
-from fabgen.geometry.sheet.folds import Flange, FoldTree
+from fabgen.geometry.sheet.folds import Bend, Flange, FoldTree
 from fabgen.parts.piece import FlatBend, FlatPart
 from fabgen.parts.shape.measured_bends import measured_ks
+from fabgen.shop.bend_radii import Rolling, least_radius
 from fabgen.shop.bend_tests import WIDE_SCATTER
 from fabgen.shop.bends import COMMON, die_width, least_flange
-from fabgen.shop.press_brake import differs
-from fabgen.shop.press_brake import natural_radius as radius_in_air
+from fabgen.shop.materials import Material
+from fabgen.shop.press_brake import NARROW, WIDE, LowerTool, differs, lower_tool, usual_radius
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH
+from fabgen.shop.strength import strength
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
 
+LEAST_RADII = "EN 10025-2, EN 10149-2, EN 485-2, DIN 6935 and common practice; a finding names its own"
 HEM = 4.0
 """Least length of a hem over the thickness, over its fold (common practice, no source)."""
 HEM_THICKEST = 3.0
 """Thickest soft steel that is usually hemmed shut, mm (common practice, no source)."""
-SOFT = 0.9
-"""A material whose least inside radius is under this many thicknesses takes a hem (common practice, no source)."""
+HARD = 400.0
+"""Steel of this yield strength or more, MPa, is not hemmed (common practice, no source)."""
+GENTLE = math.radians(30.0)
+"""Bends of less than this take a wider radius than the one drawn (common practice, no source)."""
+ACROSS = math.radians(60.0)
 MOST_FACES = 60
 """Parts of more faces than this are not checked for faces that run into one another."""
-WIDE, NARROW = 2.0, 0.6
-"""A lower tool this many times the usual opening, or only so much of it, is worth a word."""
-
 Flat = Checking[FlatPart]
 
 
@@ -56,20 +59,26 @@ def flange_collision(of: Flat) -> Iterator[Found]:
 @rule("flange-length", Level.WARN, source=COMMON)
 def flange_length(of: Flat) -> Iterator[Found]:
     """A flange that does not reach over the lower tool's edge slips into it."""
-    flat = of.part
-    tool = die_width(flat.thickness).value if flat.die is None else flat.die
-    whose = "the usual lower tool" if flat.die is None else "the lower tool"
     reported: set[str] = set()
-    for tree, flange in _flanges(flat.tree):
+    for tree, flange in _flanges(of.part.tree):
         if flange.bend.is_hem:
             continue
-        least = least_flange(flat.thickness, flange.bend.angle, flat.die).value
+        tool = tool_of(of, flange.bend)
+        least = least_flange(flange.bend.angle, tool.opening).value
         for name, reach in ((tree.face.name, _back(tree, flange)), (flange.tree.face.name, _reach(flange))):
             outside = reach + flange.bend.setback
             if outside < least - SLACK and name not in reported:
                 reported.add(name)
-                short = sentence(f'face "{name}" is ', mm(outside), f" from its bend, outside; over {whose} with ")
-                yield found(short, mm(tool), " opening it needs ", mm(least))
+                short = sentence(f'face "{name}" is ', mm(outside), " from its bend, outside; over the ")
+                whose = "usual lower tool" if tool.choice == "usual" else "lower tool"
+                makes = sentence(", which makes the inside radius of ", mm(tool.makes), ",")
+                yield found(
+                    short,
+                    sentence(f"{whose} with ", mm(tool.opening), " opening"),
+                    makes if tool.choice == "radius" else "",
+                    " it needs ",
+                    mm(least),
+                )
 
 
 @rule("hem", Level.WARN, source=COMMON)
@@ -82,8 +91,11 @@ def hem(of: Flat) -> Iterator[Found]:
     if lengths and min(lengths) < least - SLACK:
         short = sentence("a hem of ", mm(min(lengths)), " over its fold is too short to be pressed shut")
         yield found(short, ": it needs ", mm(least))
-    hard = flat.least_radius > SOFT * flat.thickness or flat.thickness > HEM_THICKEST
-    if any(flange.bend.radius < flat.least_radius for flange in hems) and hard:
+    metal = _metal(of)
+    soft = metal.group == "mild steel" and (strength(metal).yields or 0.0) < HARD
+    tight = min((flange.bend.radius for flange in hems), default=math.inf)
+    takes = soft and flat.thickness <= HEM_THICKEST
+    if not takes and tight < least_radius(metal, flat.thickness).value:
         cracks = sentence(f"{of.piece.material} ", mm(flat.thickness), " folded right back may crack along the fold")
         yield found(cracks, ": hems are for soft steel up to ", mm(HEM_THICKEST))
 
@@ -106,14 +118,29 @@ def relief(of: Flat) -> Iterator[Found]:
         )
 
 
-@rule("bend-radius", Level.WARN, source=COMMON)
+@rule("bend-radius", Level.WARN, source=LEAST_RADII)
 def bend_radius(of: Flat) -> Iterator[Found]:
-    """An inside radius under the material's least may crack."""
-    flat = of.part
-    for radius in sorted({bend.bend.radius for bend in flat.bends if not bend.bend.is_hem}):
-        if radius < flat.least_radius - 1e-9:
-            under = sentence("inside radius ", mm(radius), " is under the usual least of ", mm(flat.least_radius))
-            yield found(under, f" for {of.piece.material} ", mm(flat.thickness), ": it may crack on the outside")
+    """An inside radius under the least for the grade, thickness and rolling direction may crack. Where no grain is
+    given the bend counts as along it. None of the tables that were read forbids a smaller radius."""
+    flat, metal = of.part, _metal(of)
+    judged = [bend for bend in flat.bends if not bend.bend.is_hem and bend.bend.angle >= GENTLE]
+    if not judged:
+        return
+    leasts = [least_radius(metal, flat.thickness, _rolling(flat, bend), bend.bend.angle) for bend in judged]
+    bend, least = max(zip(judged, leasts, strict=True), key=lambda each: each[1].value - each[0].bend.radius)
+    if least.value - bend.bend.radius < 1e-6:
+        return
+    way = f"{least.rolling} the grain" + ("" if flat.grain else " (no grain is given)")
+    across = least_radius(metal, flat.thickness, "across", bend.bend.angle).value
+    turned = sentence(", or fold across the grain, which takes ", mm(across))
+    yield found(
+        sentence("inside radius ", mm(bend.bend.radius), " is under ", mm(least.value)),
+        sentence(f", the least for {metal.name} ", mm(flat.thickness), f" bent {way}: it may crack outside; take "),
+        mm(least.value),
+        " or softer sheet",
+        turned if least.rolling == "along" and across <= bend.bend.radius + 1e-6 else "",
+        source=least.source,
+    )
 
 
 @rule("bend-length", Level.WARN, source=COMMON)
@@ -135,24 +162,25 @@ def natural_radius(of: Flat) -> Iterator[Found]:
     flat, die = of.part, of.part.die
     if die is None or not flat.bends:
         return
-    material = of.job.job.find_material(of.piece.material)
-    natural = radius_in_air(material, die)
     for radius in sorted({bend.bend.radius for bend in flat.bends}):
-        if differs(radius, natural.value):
+        tool = lower_tool(_metal(of), flat.thickness, radius, die)
+        if differs(radius, tool.makes):
             yield found(
                 sentence("inside radius ", mm(radius), " given, but bent in air over the lower tool of "),
-                sentence(mm(die, 4), f" {material.name} takes about ", mm(natural.value)),
+                sentence(mm(die, 4), f" {of.piece.material} takes about ", mm(tool.makes)),
                 ": the flat would not fold to size; take that radius, or another tool",
-                source=natural.source,
             )
 
 
 @rule("lower-tool", Level.NOTE, source=COMMON)
-def lower_tool(of: Flat) -> Iterator[Found]:
-    """The lower tool is not far from the usual one for the sheet."""
-    die, thickness = of.part.die, of.part.thickness
+def usual_tool(of: Flat) -> Iterator[Found]:
+    """The lower tool is not far from the usual one for the sheet, or from the one for its least bend radius."""
+    die, thickness, metal = of.part.die, of.part.thickness, _metal(of)
+    if die is None or not of.part.bends:
+        return
     usual = die_width(thickness).value
-    if die is not None and of.part.bends and not NARROW * usual <= die <= WIDE * usual:
+    most = max(usual, lower_tool(metal, thickness, usual_radius(metal, thickness, None, "along"), None).opening)
+    if not NARROW * usual <= die <= WIDE * most:
         narrow, wide = "narrow: the force rises and the sheet may crack", "wide: the radius and the least leg grow"
         tool = sentence("the lower tool of ", mm(die, 4), f" is {narrow if die < usual else wide}; the usual one for ")
         yield found(tool, mm(thickness, 4), " is ", mm(usual, 4))
@@ -170,10 +198,28 @@ def bend_test(job: Checked) -> Iterator[Found]:
 
 
 RULES = (flange_collision, flange_length, hem, relief, bend_radius, bend_length)
-TOOL_RULES = (natural_radius, lower_tool)
+TOOL_RULES = (natural_radius, usual_tool)
 
 
 # -- measuring ----------------------------------------------------------------
+def tool_of(of: Flat, bend: Bend) -> LowerTool:
+    """The lower tool that a bend is made over."""
+    return lower_tool(_metal(of), of.part.thickness, bend.radius, of.part.die)
+
+
+def _metal(of: Flat) -> Material:
+    return of.job.job.find_material(of.piece.material)
+
+
+def _rolling(flat: FlatPart, bend: FlatBend) -> Rolling:
+    """How a bend lies to the sheet's rolling direction: across it from 60 degrees on (common practice, no source)."""
+    if flat.grain is None:
+        return "along"
+    along_x = abs(bend.end[0] - bend.start[0]) / math.dist(bend.start, bend.end)
+    off = math.acos(min(1.0, along_x)) if flat.grain == "along" else math.asin(min(1.0, along_x))
+    return "across" if off > ACROSS else "along"
+
+
 def _beside(bend: FlatBend) -> Iterator[Polygon]:
     """The strips just beyond either end of a bend zone, where a notch would be."""
     t, half = bend.bend.thickness, bend.bend.allowance / 2.0 + 0.05 * bend.bend.thickness

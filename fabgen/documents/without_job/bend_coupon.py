@@ -31,14 +31,14 @@ from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.parts.shape.etching import Metal, etched_number
 from fabgen.shop.bends import k_factor, least_flange
 from fabgen.shop.materials import Material
-from fabgen.shop.press_brake import natural_radius, opening
+from fabgen.shop.press_brake import lower_tool, usual_radius
 
 STRIPS = 3
 SHORTEST, NARROWEST = 100.0, 40.0
 """Least length and width of a strip, mm: common practice, no source."""
 WIDE = 8.0
 """A strip this many times as wide as thick bends as a wide sheet does: common practice, no source."""
-_TALLEST = 62.0
+_TALLEST = 54.0
 _QUARTER = math.pi / 2.0
 _KS = tuple(0.28 + 0.02 * i for i in range(14))
 
@@ -55,7 +55,7 @@ class Coupon:
     @property
     def length(self) -> float:
         """Of the strip: each leg half as long again as the lower tool needs, in whole 10 mm."""
-        leg = 1.5 * least_flange(self.thickness, _QUARTER, self.die).value
+        leg = 1.5 * least_flange(_QUARTER, self.die).value
         return max(SHORTEST, 20.0 * math.ceil(leg / 10.0 - 1e-9))
 
     @property
@@ -88,11 +88,10 @@ def read_coupon(thickness: str, radius: str | None, material: str, die: str | No
     """The coupon that the options give; without a radius the one its tool gives.  Raises ValueError that names
     the option."""
     t, metal, tool = read_sheet(thickness, material, die)
-    width = opening(t, tool).value
-    r = natural_radius(metal, width).value if radius is None else length_option("radius", radius)
+    r = usual_radius(metal, t, tool, "along") if radius is None else length_option("radius", radius)
     if r < 0.0:
         raise InputError(f"--radius: {radius!r} is less than nothing", "0 or more")
-    return Coupon(metal, t, round(r, 1) if radius is None else r, width)
+    return Coupon(metal, t, round(r, 1) if radius is None else r, lower_tool(metal, t, r, tool).opening)
 
 
 def coupon_files(coupon: Coupon, paper: Paper) -> dict[str, bytes]:

@@ -12,21 +12,30 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import InputError
 from fabgen.job.values.option_values import angle_option, length_option, option
 from fabgen.shop import materials
-from fabgen.shop.bends import BendRule, k_factor, least_flange, least_radius
+from fabgen.shop.bend_radii import least_radius
+from fabgen.shop.bends import BendRule, k_factor, least_flange
 from fabgen.shop.materials import Material
-from fabgen.shop.press_brake import GROOVER, bending_force, natural_radius, opening, spring_back, tensile_strength
+from fabgen.shop.press_brake import (
+    GROOVER,
+    bending_force,
+    lower_tool,
+    spring_back,
+    tensile_strength,
+    usual_radius,
+)
 
 
 @dataclass(frozen=True)
 class BendOptions:
     """One bend in the words of the command line.
 
-    `k`: the K-factor given, left out = by `rule`; `die`: opening of the lower tool, left out = the usual one;
+    `radius`: left out = what the lower tool makes; `k`: the K-factor given, left out = by `rule`; `die`: opening of
+    the lower tool, left out = the one that makes the radius, or the usual one where neither is given;
     `length` along the bend for the force, left out = a metre.
     """
 
     thickness: str
-    radius: str
+    radius: str | None
     angle: str
     material: str
     k: float | None
@@ -51,8 +60,9 @@ def read_sheet(thickness: str, material: str, die: str | None) -> tuple[float, M
 def bend_figures(given: BendOptions) -> dict[str, Any]:
     """All figures of the bend; raises InputError that names the option."""
     t, metal, tool = read_sheet(given.thickness, given.material, given.die)
-    r = length_option("radius", given.radius)
     turn = angle_option("angle", given.angle)
+    usual = usual_radius(metal, t, tool, "along", turn)
+    r = usual if given.radius is None else length_option("radius", given.radius)
     if r < 0.0:
         raise InputError(f"--radius: {given.radius!r} is less than nothing", "0 or more")
     if not 0.0 < turn <= math.pi + 1e-12:
@@ -63,9 +73,11 @@ def bend_figures(given: BendOptions) -> dict[str, Any]:
     long = 1000.0 if given.length is None else length_option("length", given.length)
     if long <= 0.0:
         raise InputError(f"--length: {given.length!r} is no length", "more than 0, e.g. 400 or '2 ft'")
-    width = opening(t, tool).value
+    lower = lower_tool(metal, t, r, tool)
+    width = lower.opening
     factor = k_factor(metal.group, t, r, chosen, given.k)
     bend = Bend(t, r, turn, factor.value)
+    least = least_radius(metal, t, "along", turn)
     flat_over = turn > math.pi - 1e-6
     return {
         "thickness_mm": round(t, 4),
@@ -77,11 +89,14 @@ def bend_figures(given: BendOptions) -> dict[str, Any]:
         "allowance_mm": round(bend.allowance, 4),
         "setback_mm": None if flat_over else round(bend.setback, 4),
         "deduction_mm": None if flat_over else round(bend.deduction, 4),
-        "least_radius_mm": round(least_radius(metal, t).value, 4),
-        "least_flange_mm": round(least_flange(t, turn, tool).value, 4),
+        "least_radius_mm": round(least.value, 4),
+        "least_radius_across_mm": round(least_radius(metal, t, "across", turn).value, 4),
+        "least_radius_source": least.source,
+        "least_flange_mm": round(least_flange(turn, width).value, 4),
         "die_mm": round(width, 4),
         "die_given": tool is not None,
-        "natural_radius_mm": round(natural_radius(metal, width).value, 4),
+        "natural_radius_mm": round(lower.makes, 4),
+        "upper_tool_rounded": lower.choice == "widest",
         "length_mm": round(long, 4),
         "force_kn": round(bending_force(tensile_strength(metal).value, t, long, width).value, 4),
         "spring_back_deg": round(math.degrees(spring_back(metal, t, r, turn).angle), 4),
@@ -104,8 +119,16 @@ def bend_report(figures: dict[str, Any]) -> Iterator[str]:
     yield f"setback     {mm('setback_mm')}   tangent line to outside corner"
     yield f"deduction   {mm('deduction_mm')}   flat = outside leg + outside leg - deduction"
     if figures["radius_mm"] < figures["least_radius_mm"] - 1e-9:
-        yield f"look: usual least inside radius {mm('least_radius_mm')} (common practice, no source); it may crack"
-    whose = "as given" if figures["die_given"] else "usual, common practice, no source"
+        across = (
+            ""
+            if figures["least_radius_across_mm"] == figures["least_radius_mm"]
+            else (f", across it {mm('least_radius_across_mm')}")
+        )
+        least = f"look: it may crack: the least inside radius along the grain is {mm('least_radius_mm')}{across}"
+        yield f"{least} ({figures['least_radius_source']})"
+    whose = "as given" if figures["die_given"] else "for that radius, common practice, no source"
+    if figures["upper_tool_rounded"]:
+        whose = f"under an upper tool of radius {mm('radius_mm')}, common practice, no source"
     yield f"lower tool  {mm('die_mm')}   opening ({whose})"
     yield f"least leg   {mm('least_flange_mm')}   over that tool (common practice, no source)"
     yield f"natural R   {mm('natural_radius_mm')}   inside, bent in air over it (common practice, no source)"

@@ -18,7 +18,8 @@ class Pressed(Table):
 
     die: PlusLength | None = Field(
         default=None,
-        description="opening of the lower tool; left out = the job's, else the usual one for the thickness",
+        description="opening of the lower tool; left out = the job's, else the one that makes the "
+        "inside radius, or the usual one for thickness and material",
     )
 
 

@@ -231,7 +231,9 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     thickness: PlusLength
     length: PlusLength | None = Field(default=None, description="along the folds")
     radius: ZeroLength | None = Field(
-        default=None, description="inside radius; left out = the thickness (tabbed: less, if need be)"
+        default=None,
+        description="inside radius; left out = what the lower tool makes, but no less than the material's least "
+        "(tabbed: less, if need be)",
     )
     bend_angle: BendAngle | None = Field(
         default=None, description="how far each flange turns from flat; left out = 90 deg"

@@ -272,7 +272,11 @@ class Cover(Part, Finished, Grained, Pressed, Placeable, Taped, OutlineKeys):
     bends: Annotated[int, whole_number(1, 60)] | None = Field(
         default=None, description="bends to a quarter turn of rounded parts; left out = 6"
     )
-    radius: ZeroLength | None = Field(default=None, description="inside radius of folds; left out = the thickness")
+    radius: ZeroLength | None = Field(
+        default=None,
+        description="inside radius of folds; left out = what the lower tool makes, "
+        "but no less than the material's least",
+    )
     k: Annotated[float, number_between(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = Field(
         default=None, description="own K-factor; wins over any rule"
     )

@@ -102,7 +102,7 @@ class Header(Table):
         default=BRAKE_LENGTH, description="longest bend that the press brake takes; left out = 3 m"
     )
     die: PlusLength | None = Field(
-        default=None, description="opening of the lower tool of the press brake; left out = the usual one a thickness"
+        default=None, description="opening of the lower tool of the press brake; left out = the one for each bend"
     )
     kerf_offset: PlusLength | None = Field(
         default=None,

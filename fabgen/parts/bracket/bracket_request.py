@@ -14,10 +14,11 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
 from fabgen.job.tables.definitions import Bracket
 from fabgen.parts.piece import Fact, Hole
-from fabgen.parts.sheet.bend_data import bend_k
+from fabgen.parts.sheet.bend_data import bend_k, inside_radius
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.holes import PlacedHole, bolt_hole
 from fabgen.parts.sheet.request import SheetRequest
+from fabgen.shop.bend_radii import Rolling
 from fabgen.shop.bends import COMMON, KFactor
 from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.figures import figure
@@ -31,6 +32,9 @@ EAR = 2.0
 """Radius of an ear's end over the bolt's diameter (common practice, no source)."""
 MOST_ROUND = 15.0
 """Metal round a plain hole of an ear: as wide as the hole, but not more than this, mm (common practice, no source)."""
+FOLDED_ALONG_X = ("angle", "channel", "zed", "hat", "clevis", "saddle")
+FOLDED_ALONG_Y = ("tabbed",)
+"""Shapes all of whose folds run along the flat's x, and along its y."""
 CLOSED_HEM = KFactor(
     0.5, sentence(f"the rule that a closed hem's flat is 0.43 of the thickness under its legs, {COMMON}")
 )
@@ -99,8 +103,14 @@ class BracketRequest(SheetRequest[Bracket]):
         if angle is None:
             angle = math.pi / 2.0 if given.bend_angle is None else given.bend_angle
         if radius is None:
-            radius = self.thickness if given.radius is None else given.radius
+            radius = inside_radius(self, self.rolling, angle) if given.radius is None else given.radius
         return self._with_k(angle, radius, bend_k(self, radius))
+
+    @property
+    def rolling(self) -> Rolling:
+        """How the folds lie to the sheet's rolling direction; 'along', the harder way, unless all run across it."""
+        runs_across = {"across": FOLDED_ALONG_X, "along": FOLDED_ALONG_Y}.get(self.given.grain or "", ())
+        return "across" if self.given.shape in runs_across else "along"
 
     def hem(self, gap: float) -> Bend:
         """A hem with that much room inside."""

@@ -22,6 +22,8 @@ from fabgen.wording.figures import figure
 from fabgen.wording.sentence import Part, degrees, mm, sentence
 
 FARTHER = "a hole farther from the foot, or a smaller end_radius"
+ROOM_FOR_BEND = 0.95
+"""Share of the room between a boxed-in bolt's hole and its tabs that their inside radius takes at most."""
 TUBE_TICK = 10.0
 """Length of the line that shows where the tube's axis passes under an ear, mm."""
 
@@ -151,7 +153,7 @@ def tabbed(request: BracketRequest) -> BracketShape:
     """A base with a bolt in it, and a tab folded up on either side of its head.
 
     The metal between the tabs and the base's edge beside them is cut away.  Where no radius is given it
-    is the thickness, or what keeps the bends clear of the bolt's hole.
+    is the usual one, or what keeps the bends clear of the bolt's hole.
     """
     given, thickness = request.given, request.thickness
     assert given.base is not None
@@ -161,7 +163,8 @@ def tabbed(request: BracketRequest) -> BracketShape:
     x, y = given.bolt_at or (width / 2.0, height / 2.0)
     room = across + given.clearance
     spare = room / 2.0 - hole.shape.bounds[2]
-    bend = request.bend(math.pi / 2.0, min(thickness, 0.9 * spare) if given.radius is None else None)
+    usual = request.bend(math.pi / 2.0)
+    bend = usual if given.radius is not None or usual.radius <= ROOM_FOR_BEND * spare else request.bend(radius=ROOM_FOR_BEND * spare)
     long = across if given.tab_length is None else given.tab_length
     # The head cannot sink into the bends: it stands on a washer as thick as their inside radius.
     high = bend.radius + tall if given.tab_height is None else given.tab_height

@@ -233,7 +233,7 @@ def gusset(request: BracketRequest) -> BracketShape:
         for which, room in zip(("first", "second"), beside(nose), strict=True):
             if room < lip.setback:
                 what = f"the lip's bend takes all of the nose of the {which} leg"
-                raise request.unfit("nose", what, f"a longer nose than {figure(nose, 2)} mm, or legs more alike")
+                raise request.unfit("nose", what, f"another nose than {figure(nose, 2)} mm, legs more alike, or a smaller radius")
         axes["lip"] = FaceAxes.of_flange(lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
     facts = [fact("angle", "angle", degrees(angle, 2), " between the members")]
@@ -260,12 +260,14 @@ def _lip(request: BracketRequest, bend: Bend, size: float, edge: int) -> HungFac
 
 def _usual_nose(thickness: float, lip: Bend | None, beside: Callable[[float], tuple[float, float]]) -> float:
     """Three thicknesses; with a lip as much more as lets its bend, and some metal beside it, run out over both noses
-    (`beside` a nose: how far either toe then lies from the free edge), where any nose does."""
+    (`beside` a nose: how far either toe then lies from the free edge), or as nearly as any nose does."""
     usual = 3.0 * thickness + (0.0 if lip is None else lip.setback)
     if lip is None:
         return usual
     tried = (usual * step for step in (1.0, 1.2, 1.45, 1.75, 2.1, 2.5))
-    return next((nose for nose in tried if min(beside(nose)) > lip.setback + 0.5 * thickness), usual)
+    room = {nose: min(beside(nose)) for nose in tried}
+    most = max(room, key=lambda nose: room[nose])
+    return next((nose for nose in room if room[nose] > lip.setback + 0.5 * thickness), most)
 
 
 def _behind(toe: Xy, start: Xy, end: Xy) -> float:

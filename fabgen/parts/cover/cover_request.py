@@ -8,7 +8,7 @@ from functools import cached_property
 
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.definitions import Cover
-from fabgen.parts.sheet.bend_data import bend_k
+from fabgen.parts.sheet.bend_data import bend_k, inside_radius
 from fabgen.parts.sheet.holes import PlacedHole, given_holes
 from fabgen.parts.sheet.request import SheetRequest
 from fabgen.parts.sheet.sheet_piece import Development
@@ -27,10 +27,10 @@ class CoverRequest(SheetRequest[Cover]):
         """Those that the job lists."""
         return given_holes(self)
 
-    @property
+    @cached_property
     def radius(self) -> float:
         """Inside radius of its folds, mm."""
-        return self.thickness if self.given.radius is None else self.given.radius
+        return inside_radius(self) if self.given.radius is None else self.given.radius
 
     @cached_property
     def k(self) -> KFactor:

@@ -108,8 +108,6 @@ class FlatPart:
     tree: FoldTree | None = None
     rolled: Rolled | None = None
     sizes: tuple[tuple[str, float], ...] = ()
-    least_radius: float = 0.0
-    """Least inside radius that the material usually takes in this thickness, mm; 0 where nothing is bent."""
     grain: Grain | None = None
     """None where the part may lie either way on the sheet."""
     process: Process | None = None

@@ -3,20 +3,50 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.tables.definitions import Bracket, Cover
 from fabgen.parts.piece import Fact, FlatBend, fact
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.sheet.request import SheetRequest
 from fabgen.shop import bend_tests
+from fabgen.shop.bend_radii import Rolling
 from fabgen.shop.bends import COMMON, KFactor, k_factor, least_flange
-from fabgen.shop.press_brake import bending_force, differs, natural_radius, opening, spring_back, tensile_strength
+from fabgen.shop.press_brake import (
+    LowerTool,
+    bending_force,
+    differs,
+    lower_tool,
+    spring_back,
+    tensile_strength,
+    usual_radius,
+)
 from fabgen.wording.figures import figure
-from fabgen.wording.sentence import degrees, kilonewtons, megapascals, mm, sentence
+from fabgen.wording.sentence import Part, degrees, kilonewtons, megapascals, mm, sentence
 
 GRAVITY = 9.80665
 """Standard acceleration of free fall, m/s2 (ISO 80000-3): a tonne weighs so many kN."""
+
+
+def inside_radius(
+    request: SheetRequest[Bracket | Cover], rolling: Rolling = "along", angle: float = math.pi / 2.0
+) -> float:
+    """Inside radius of a bend for which the job gives none, mm: what the lower tool makes, by the job's bend tests
+    where one comes near it, else by rule.
+
+    Args:
+        rolling: how the bend line lies to the sheet's rolling direction.
+        angle: of the bend, rad.
+    """
+    material, thickness, die = request.material, request.thickness, request.die
+    radius = usual_radius(material, thickness, die, rolling, angle)
+    tested = {
+        test.radius
+        for test in measured_ks(request.job)
+        if test.serves(material.name, thickness, test.radius, die) and not differs(test.radius, radius)
+    }
+    return tested.pop() if len(tested) == 1 else radius
 
 
 def bend_k(request: SheetRequest[Bracket | Cover], radius: float) -> KFactor:
@@ -43,31 +73,25 @@ def bend_k(request: SheetRequest[Bracket | Cover], radius: float) -> KFactor:
 
 # -- what to tell -----------------------------------------------------------------
 def brake_facts(request: SheetRequest[Bracket | Cover], bends: Iterable[FlatBend]) -> list[Fact]:
-    """Tool, natural radius, force and spring back in words for the bends of a part, by its longest; hems aside."""
+    """Tool, force and spring back in words for the bends of a part, by its longest; hems aside."""
     folded = [(each.bend, math.dist(each.start, each.end)) for each in bends if not each.bend.is_hem]
     if not folded:
         return []
     bend, longest = max(folded, key=lambda each: each[1])
-    material, die = request.material, request.die
-    tool = opening(bend.thickness, die)
-    natural = natural_radius(material, tool.value).value
+    material = request.material
+    tool = lower_tool(material, bend.thickness, bend.radius, request.die)
     strength = tensile_strength(material)
-    force = bending_force(strength.value, bend.thickness, longest, tool.value)
-    whose = "as given" if die is not None else sentence("usual for ", mm(bend.thickness, 2), f", {tool.source}")
-    least = least_flange(bend.thickness, bend.angle, tool.value).value
+    force = bending_force(strength.value, bend.thickness, longest, tool.opening)
+    least = least_flange(bend.angle, tool.opening).value
     spring = spring_back(material, bend.thickness, bend.radius, bend.angle)
-    unlike = f", not {figure(bend.radius, 1)}: choose the tool to suit, or K will be another"
     return [
         fact(
             "tool",
             "tool",
             "lower tool ",
-            mm(tool.value, 2).named("opening"),
-            " (",
-            whose,
-            "); bent in air it gives about ",
-            mm(natural).named("natural inside radius"),
-            f" inside{unlike if differs(bend.radius, natural) else ''}; least leg ",
+            mm(tool.opening, 2).named("opening"),
+            *_choice(tool, bend),
+            "; least leg ",
             mm(least).named("least leg"),
             f" ({COMMON})",
         ),
@@ -92,3 +116,26 @@ def brake_facts(request: SheetRequest[Bracket | Cover], bends: Iterable[FlatBend
             f": bend that much farther and let go ({spring.source})",
         ),
     ]
+
+
+def _choice(tool: LowerTool, bend: Bend) -> Iterator[Part]:
+    """Whose choice the tool is, and what inside radius it makes."""
+    makes = mm(tool.makes).named("natural inside radius")
+    if tool.choice == "widest":
+        yield " under an upper tool of that radius: "
+        yield mm(bend.radius)
+        return
+    chosen: dict[str, Part] = {
+        "given": "as given",
+        "usual": sentence("usual for ", mm(bend.thickness, 2)),
+        "radius": "the one for that radius",
+        "narrowest": "the narrowest for the sheet",
+    }
+    yield " ("
+    yield chosen[tool.choice]
+    yield "); bent in air it gives about "
+    yield makes
+    yield " inside"
+    if differs(bend.radius, tool.makes):
+        yield f", not {figure(bend.radius, 1)}: "
+        yield "take a tool to suit, or K will be another" if tool.choice == "given" else "K will be another"

@@ -19,7 +19,6 @@ from fabgen.parts.shape.hole_groups import hole_facts
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.footprints import Footprint, tube_marks
 from fabgen.parts.sheet.request import AnyRequest, Unfit
-from fabgen.shop.bends import least_radius
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import EMPTY, Sentence, sentence
 
@@ -108,7 +107,6 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
         flat.tree,
         flat.rolled,
         flat.sizes,
-        least_radius=least_radius(request.material, request.thickness).value if flat.bends else 0.0,
         grain=given.grain,
         process=given.process,
         die=request.die,

@@ -208,14 +208,14 @@ def test_edges_are_numbered_as_the_corners_are_listed() -> None:
 
 
 def test_from_and_to_count_from_the_left_and_from_below() -> None:
-    flanges = [{"edge": edge, "height": 30, "from": 10, "to": 30} for edge in (1, 2, 3, 4)]
+    flanges = [{"edge": edge, "height": 30, "from": 12, "to": 32} for edge in (1, 2, 3, 4)]
     flat = made(**PLAIN, flanges=flanges, holes=[{"face": "base", "at": [50, 30], "diameter": 5}])
     folded = refold(flat)
     for number, axis in ((1, 0), (2, 1), (3, 0), (4, 1)):
         far = folded.joins[f"base / flange {number}"][1].corners(0.0)
         base = folded.hole(flat, 0)[0][:2] - np.array([50, 30])
         span = far[:, axis] - base[axis]
-        assert (span.min(), span.max()) == pytest.approx((10, 30))
+        assert (span.min(), span.max()) == pytest.approx((12, 32))
 
 
 def test_a_closed_hem_takes_043_of_the_thickness_from_its_legs() -> None:

@@ -181,14 +181,18 @@ def test_flat_is_the_legs_less_the_deductions(shape: str) -> None:
 # -- bends --------------------------------------------------------------------
 def test_bends_by_default() -> None:
     (bend,) = flat_of(made(shape="angle", legs=[50, 40])).bends
-    assert (bend.bend.radius, bend.bend.angle, bend.bend.k) == (3.0, pytest.approx(math.pi / 2), pytest.approx(0.41))
+    assert (bend.bend.radius, bend.bend.angle, bend.bend.k) == (
+        pytest.approx(0.16 * 8 * 3),
+        pytest.approx(math.pi / 2),
+        pytest.approx(0.41 + 0.02 * 0.28),
+    )
     assert bend.up
     assert bend.name == "a / b"
 
 
 def test_k_from_the_rule_the_group_and_the_part() -> None:
     def k(**keys: Any) -> float:
-        return flat_of(made(shape="angle", legs=[50, 40], **keys)).bends[0].bend.k
+        return flat_of(made(shape="angle", legs=[50, 40], radius=3, **keys)).bends[0].bend.k
 
     assert k(material="304") == pytest.approx(0.45)
     assert k(header={"bend_rule": "din6935"}) == pytest.approx(0.325)
@@ -209,12 +213,12 @@ def test_hat_turns_its_brims_back() -> None:
 
 
 def test_over_90_degrees_says_where_sizes_run_to() -> None:
-    facts = fact_texts(made(shape="angle", legs=[60, 60], bend_angle=120).facts)
+    facts = fact_texts(made(shape="angle", legs=[60, 60], bend_angle=120, radius=3).facts)
     assert "4.39 mm beyond the metal" in facts["sizes over 90°"]
     assert "nearly closed" not in facts["sizes over 90°"]
     assert "nearly closed" in fact_texts(made(shape="angle", legs=[200, 200], bend_angle=160).facts)["sizes over 90°"]
     assert "sizes over 90°" not in fact_texts(made(shape="angle", legs=[60, 60]).facts)
-    flat = flat_of(made(shape="angle", legs=[60, 60], bend_angle=120))
+    flat = flat_of(made(shape="angle", legs=[60, 60], bend_angle=120, radius=3))
     assert flat.tree is not None
     # Over its bend leg a reaches that much less than its 60 mm.
     assert extent(flat.tree, 3.0)[1] == pytest.approx(60 - 6 * (math.sqrt(3) - 1), abs=1e-4)

@@ -142,7 +142,7 @@ def test_box_corner_notches() -> None:
     assert [arc.radius for arc in arcs] == pytest.approx([2.0] * 4)
     assert [abs(arc.sweep) for arc in arcs] == pytest.approx([math.pi / 2] * 4)
     bend = none.bends[0].bend
-    lost = 4 * math.pi * 2**2 / 4 + 8 * 2 * (bend.allowance + 34.0)
+    lost = 4 * math.pi * 2**2 / 4 + 8 * 2 * (bend.allowance + 40.0 - bend.setback)
     assert none.outline.area - cut.outline.area == pytest.approx(lost)
 
 

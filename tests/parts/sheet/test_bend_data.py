@@ -107,7 +107,9 @@ def test_a_tested_k_folds_the_hopper() -> None:
     assert plain.flat_part is not None
     assert own.flat_part is not None
     assert own.flat_part.bends[0].bend.k == pytest.approx(MEAN_K, abs=1e-6)
-    assert plain.flat_part.bends[0].bend.k == 0.41  # the table of the usual rule
+    bend = plain.flat_part.bends[0].bend
+    assert (bend.radius, bend.k) == (pytest.approx(3.84), pytest.approx(0.41 + 0.02 * 0.28))  # the usual rules
+    assert own.flat_part.bends[0].bend.radius == 3  # as the strips took it
     assert "own test" in fact_texts(own.facts)["creases"]
 
 
@@ -126,10 +128,10 @@ def told(given: Definitions) -> list[Finding]:
 
 
 def test_a_tool_that_does_not_give_the_radius_is_told() -> None:
-    given = job(die=40)
+    given = Definitions.model_validate({"job": HEADER | {"die": 80}, "cover": [HOPPER | {"radius": 4}]})
     found = {finding.rule: finding for finding in told(given)}
     assert found["natural-radius"].level == "note"
-    assert "takes about 6.4 mm" in found["natural-radius"].text
+    assert "takes about 12.8 mm" in found["natural-radius"].text
     assert "wide" in found["lower-tool"].text
     assert told(job()) == []
 
