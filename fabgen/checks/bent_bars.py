@@ -15,7 +15,7 @@ from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import FROM_JOB, PRACTICE, rule
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlattenedEnd, LengthPart, ThreadedEnd, WorkedEnd
-from fabgen.shop.bar_bending import least_radius
+from fabgen.shop.bending.bar_bending import least_radius
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
 

@@ -89,7 +89,12 @@ CASES = [
     # EN 10025-2, S235: 3 mm 3 mm either way; 6 mm along the grain 10 mm, across it 8 mm.  1 % inside and outside.
     ("bend-radius", "bracket", ANGLE | {"radius": 2.97}, ANGLE | {"radius": 3.03}),
     ("bend-radius", "bracket", STOUT | {"radius": 9.9}, STOUT | {"radius": 10.1}),
-    ("bend-radius", "bracket", STOUT | {"radius": 7.92, "grain": "across"}, STOUT | {"radius": 8.08, "grain": "across"}),
+    (
+        "bend-radius",
+        "bracket",
+        STOUT | {"radius": 7.92, "grain": "across"},
+        STOUT | {"radius": 8.08, "grain": "across"},
+    ),
     ("bend-radius", "bracket", STOUT | {"radius": 8.08, "grain": "along"}, STOUT | {"radius": 8.08, "grain": "across"}),
     # DIN 6935: above 120 degrees the next larger radius, here 4 for 3.
     (

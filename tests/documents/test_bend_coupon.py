@@ -10,8 +10,8 @@ from page.print_check import outside, overlaps
 from fabgen.documents.render import paper
 from fabgen.documents.without_job.bend_coupon import Coupon, coupon_files, read_coupon
 from fabgen.documents.without_job.one_bend import BendOptions, bend_figures, bend_report
-from fabgen.shop.bend_tests import FoldedStrip, k_of
-from fabgen.shop.bends import least_flange
+from fabgen.shop.bending.bend_tests import FoldedStrip, k_of
+from fabgen.shop.bending.bends import least_flange
 
 ASKED = [
     ("3", "3", "S235", None),

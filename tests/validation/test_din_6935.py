@@ -5,7 +5,7 @@ import math
 import pytest
 
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.shop.bends import din6935_factor, k_factor, legs_to_tangent
+from fabgen.shop.bending.bends import din6935_factor, k_factor, legs_to_tangent
 
 # Compensation values v for 90 degrees as shop handbooks reprint them from the supplement to
 # DIN 6935, rounded to 0.1 (from memory, check against the standard): radius, thickness, v.

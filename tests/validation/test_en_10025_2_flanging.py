@@ -8,7 +8,7 @@ import math
 
 import pytest
 
-from fabgen.shop.bend_radii import least_radius
+from fabgen.shop.bending.bend_radii import least_radius
 from fabgen.shop.materials import Material, find, names
 
 # Thickness, then across and along the grain.

@@ -11,7 +11,7 @@ import math
 import pytest
 
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.shop.press_brake import bending_force
+from fabgen.shop.bending.press_brake import bending_force
 
 
 def test_allowance() -> None:

@@ -17,7 +17,7 @@ import math
 import pytest
 
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.shop.bends import k_factor
+from fabgen.shop.bending.bends import k_factor
 from fabgen.shop.materials import Group
 
 STOCK = [(1.0, 0.5), (1.5, 1.5), (2.0, 1.0), (3.0, 3.0), (6.0, 4.0), (0.125 * 25.4, 0.125 * 25.4)]

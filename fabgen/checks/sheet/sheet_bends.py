@@ -17,11 +17,11 @@ from fabgen.geometry.sheet.collisions import collisions
 from fabgen.geometry.sheet.folds import Bend, Flange, FoldTree
 from fabgen.parts.piece import FlatBend, FlatPart
 from fabgen.parts.shape.measured_bends import measured_ks
-from fabgen.shop.bend_radii import Rolling, least_radius
-from fabgen.shop.bend_tests import WIDE_SCATTER
-from fabgen.shop.bends import COMMON, die_width, least_flange
+from fabgen.shop.bending.bend_radii import Rolling, least_radius
+from fabgen.shop.bending.bend_tests import WIDE_SCATTER
+from fabgen.shop.bending.bends import COMMON, die_width, least_flange
+from fabgen.shop.bending.press_brake import NARROW, WIDE, LowerTool, differs, lower_tool, usual_radius
 from fabgen.shop.materials import Material
-from fabgen.shop.press_brake import NARROW, WIDE, LowerTool, differs, lower_tool, usual_radius
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH
 from fabgen.shop.strength import strength
 from fabgen.wording.figures import figure

@@ -29,9 +29,9 @@ from fabgen.job.tables.definitions import Header
 from fabgen.job.values.option_values import length_option
 from fabgen.parts.piece import FlatBend, FlatPart, Piece
 from fabgen.parts.shape.etching import Metal, etched_number
-from fabgen.shop.bends import k_factor, least_flange
+from fabgen.shop.bending.bends import k_factor, least_flange
+from fabgen.shop.bending.press_brake import lower_tool, usual_radius
 from fabgen.shop.materials import Material
-from fabgen.shop.press_brake import lower_tool, usual_radius
 
 STRIPS = 3
 SHORTEST, NARROWEST = 100.0, 40.0

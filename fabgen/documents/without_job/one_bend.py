@@ -12,10 +12,9 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import InputError
 from fabgen.job.values.option_values import angle_option, length_option, option
 from fabgen.shop import materials
-from fabgen.shop.bend_radii import least_radius
-from fabgen.shop.bends import BendRule, k_factor, least_flange
-from fabgen.shop.materials import Material
-from fabgen.shop.press_brake import (
+from fabgen.shop.bending.bend_radii import least_radius
+from fabgen.shop.bending.bends import BendRule, k_factor, least_flange
+from fabgen.shop.bending.press_brake import (
     GROOVER,
     bending_force,
     lower_tool,
@@ -23,6 +22,7 @@ from fabgen.shop.press_brake import (
     tensile_strength,
     usual_radius,
 )
+from fabgen.shop.materials import Material
 
 
 @dataclass(frozen=True)

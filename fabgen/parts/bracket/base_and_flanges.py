@@ -20,7 +20,7 @@ from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
 from fabgen.parts.piece import Fact, fact
 from fabgen.parts.shape.outlines import crossing_words, rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
-from fabgen.shop.bends import COMMON
+from fabgen.shop.bending.bends import COMMON
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import mm, sentence
 

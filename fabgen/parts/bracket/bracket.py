@@ -31,7 +31,7 @@ from fabgen.parts.sheet.footprints import footprints
 from fabgen.parts.sheet.holes import PlacedHole, check_apart, check_inside, given_holes
 from fabgen.parts.sheet.placing import Placing
 from fabgen.parts.sheet.sheet_piece import Development, pieces_of, sheet_piece
-from fabgen.shop.bends import legs_to_tangent
+from fabgen.shop.bending.bends import legs_to_tangent
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import degrees, mm, number, sentence
 

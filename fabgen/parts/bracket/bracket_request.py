@@ -18,8 +18,8 @@ from fabgen.parts.sheet.bend_data import bend_k, inside_radius
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.holes import PlacedHole, bolt_hole
 from fabgen.parts.sheet.request import SheetRequest
-from fabgen.shop.bend_radii import Rolling
-from fabgen.shop.bends import COMMON, KFactor
+from fabgen.shop.bending.bend_radii import Rolling
+from fabgen.shop.bending.bends import COMMON, KFactor
 from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import sentence

@@ -164,7 +164,11 @@ def tabbed(request: BracketRequest) -> BracketShape:
     room = across + given.clearance
     spare = room / 2.0 - hole.shape.bounds[2]
     usual = request.bend(math.pi / 2.0)
-    bend = usual if given.radius is not None or usual.radius <= ROOM_FOR_BEND * spare else request.bend(radius=ROOM_FOR_BEND * spare)
+    bend = (
+        usual
+        if given.radius is not None or usual.radius <= ROOM_FOR_BEND * spare
+        else request.bend(radius=ROOM_FOR_BEND * spare)
+    )
     long = across if given.tab_length is None else given.tab_length
     # The head cannot sink into the bends: it stands on a washer as thick as their inside radius.
     high = bend.radius + tall if given.tab_height is None else given.tab_height

@@ -233,7 +233,9 @@ def gusset(request: BracketRequest) -> BracketShape:
         for which, room in zip(("first", "second"), beside(nose), strict=True):
             if room < lip.setback:
                 what = f"the lip's bend takes all of the nose of the {which} leg"
-                raise request.unfit("nose", what, f"another nose than {figure(nose, 2)} mm, legs more alike, or a smaller radius")
+                raise request.unfit(
+                    "nose", what, f"another nose than {figure(nose, 2)} mm, legs more alike, or a smaller radius"
+                )
         axes["lip"] = FaceAxes.of_flange(lip.setback)
     sizes = [("leg on the first member", given.legs[0]), ("leg on the second member", given.legs[1])]
     facts = [fact("angle", "angle", degrees(angle, 2), " between the members")]

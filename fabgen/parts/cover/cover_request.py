@@ -12,7 +12,7 @@ from fabgen.parts.sheet.bend_data import bend_k, inside_radius
 from fabgen.parts.sheet.holes import PlacedHole, given_holes
 from fabgen.parts.sheet.request import SheetRequest
 from fabgen.parts.sheet.sheet_piece import Development
-from fabgen.shop.bends import KFactor
+from fabgen.shop.bending.bends import KFactor
 
 STEEPEST = math.radians(150.0)
 """A crease is folded by no more than this."""

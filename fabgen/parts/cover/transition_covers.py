@@ -23,7 +23,7 @@ from fabgen.parts.cover.rolled_covers import seam_words
 from fabgen.parts.piece import Fact, FlatBend, fact
 from fabgen.parts.sheet.bend_data import brake_facts
 from fabgen.parts.sheet.request import outline_of
-from fabgen.shop.bends import KFactor
+from fabgen.shop.bending.bends import KFactor
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import angles, degrees, mm, number
 

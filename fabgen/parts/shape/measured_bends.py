@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import BendTest, Definitions
-from fabgen.shop import bend_tests
-from fabgen.shop.bend_tests import FoldedStrip, MeasuredK, allowance_of, k_of
+from fabgen.shop.bending import bend_tests
+from fabgen.shop.bending.bend_tests import FoldedStrip, MeasuredK, allowance_of, k_of
 from fabgen.wording.figures import figure
 
 BELIEVED = (0.15, 0.65)

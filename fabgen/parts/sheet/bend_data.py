@@ -10,10 +10,10 @@ from fabgen.job.tables.definitions import Bracket, Cover
 from fabgen.parts.piece import Fact, FlatBend, fact
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.sheet.request import SheetRequest
-from fabgen.shop import bend_tests
-from fabgen.shop.bend_radii import Rolling
-from fabgen.shop.bends import COMMON, KFactor, k_factor, least_flange
-from fabgen.shop.press_brake import (
+from fabgen.shop.bending import bend_tests
+from fabgen.shop.bending.bend_radii import Rolling
+from fabgen.shop.bending.bends import COMMON, KFactor, k_factor, least_flange
+from fabgen.shop.bending.press_brake import (
     LowerTool,
     bending_force,
     differs,

@@ -18,7 +18,7 @@ from fabgen.parts.piece import FlatBend
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.sheet.bend_data import bend_k, brake_facts
 from fabgen.parts.sheet.request import SheetRequest, Unfit
-from fabgen.shop.bends import KFactor
+from fabgen.shop.bending.bends import KFactor
 
 HEADER = {"title": "x", "number": "x", "units": "mm", "material": "S235"}
 STRIP = {"material": "S235", "thickness": 3, "radius": 3, "strip": 100, "legs": [[52.7, 52.7], [52.6, 52.7]]}

@@ -6,18 +6,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.shop.bends import die_width
-from fabgen.shop.materials import find, names
-from fabgen.shop.press_brake import (
+from fabgen.shop.bending.bends import die_width
+from fabgen.shop.bending.press_brake import (
     KALPAKJIAN,
     LEAST_SPRING,
     bending_force,
-    natural_radius,
     lower_tool,
+    natural_radius,
     spring_back,
     tensile_strength,
     usual_radius,
 )
+from fabgen.shop.materials import find, names
 
 
 def test_natural_radius_is_near_the_thickness_over_the_usual_tool() -> None:

@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
-from fabgen.shop.bends import KFactor, legs_to_tangent
+from fabgen.shop.bending.bends import KFactor, legs_to_tangent
 from fabgen.wording.sentence import Sentence, mm, sentence
 
 SAME_THICKNESS = 0.06

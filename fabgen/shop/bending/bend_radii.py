@@ -8,9 +8,9 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any, Literal
 
-from fabgen.shop.figures import cited, figures
 from fabgen.shop.materials import Material
 from fabgen.shop.strength import strength
+from fabgen.shop.tables import data
 
 Rolling = Literal["along", "across"]
 """How a bend line lies to the sheet's rolling direction."""
@@ -48,8 +48,8 @@ def least_radius(
     elif thickness > upto[-1]:
         value *= thickness / upto[-1]
     if block.get("wider_above_120") and WIDER_ABOVE + 1e-9 < angle < math.pi - 1e-6:
-        value = next((r for r in figures("bend_radii")["series"]["radii"] if r > value + 1e-9), value * 1.25)
-    return LeastRadius(value, rolling, cited(block))
+        value = next((r for r in data("bend_radii")["series"]["radii"] if r > value + 1e-9), value * 1.25)
+    return LeastRadius(value, rolling, _cited(block))
 
 
 def _block(material: Material, thickness: float) -> dict[str, Any]:
@@ -59,7 +59,7 @@ def _block(material: Material, thickness: float) -> dict[str, Any]:
 
 
 def _serving(material: Material) -> Iterator[dict[str, Any]]:
-    blocks = figures("bend_radii")["block"]
+    blocks = data("bend_radii")["block"]
     named = [block for block in blocks if any(_is_of(material.name, name) for name in block["serves"])]
     if named:
         yield from named
@@ -70,6 +70,12 @@ def _serving(material: Material) -> Iterator[dict[str, Any]]:
         classes = sorted({block["tensile"] for block in blocks if "tensile" in block})
         own = next((each for each in classes if tensile <= each), classes[-1])
         yield from (block for block in blocks if block.get("tensile") == own)
+
+
+def _cited(block: dict[str, Any]) -> str:
+    """The source of a block, with its certainty where the source itself was not at hand."""
+    certainty = block.get("certainty")
+    return f"{block['source']} ({certainty})" if certainty else str(block["source"])
 
 
 def _is_of(grade: str, name: str) -> bool:

@@ -5,7 +5,7 @@ import math
 import pytest
 
 from fabgen.shop import materials
-from fabgen.shop.bends import (
+from fabgen.shop.bending.bends import (
     COMMON,
     TABLE,
     TABLE_RATIOS,

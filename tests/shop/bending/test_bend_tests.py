@@ -7,8 +7,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.shop.bend_tests import FoldedStrip, MeasuredK, allowance_of, find, k_of, merged
-from fabgen.shop.bends import legs_to_tangent
+from fabgen.shop.bending.bend_tests import FoldedStrip, MeasuredK, allowance_of, find, k_of, merged
+from fabgen.shop.bending.bends import legs_to_tangent
 
 
 @given(st.floats(0.5, 12), st.floats(0.0, 30), st.floats(0.3, 2.6), st.floats(0.2, 0.5), st.floats(0.3, 0.7))

@@ -6,8 +6,8 @@ import math
 from dataclasses import dataclass
 from typing import Literal
 
-from fabgen.shop.bend_radii import Rolling, least_radius
-from fabgen.shop.bends import COMMON, SourcedLength, die_width
+from fabgen.shop.bending.bend_radii import Rolling, least_radius
+from fabgen.shop.bending.bends import COMMON, SourcedLength, die_width
 from fabgen.shop.materials import Group, Material
 from fabgen.shop.strength import MODULUS
 

@@ -1,0 +1,1 @@
+"""Folding sheet and bending bar: radii, allowances, tools and forces, each with its source."""
