@@ -238,9 +238,13 @@ def clasp_holes(of: Worked) -> Iterator[Found]:
     apart, d = clasp.inside + _diameter(of), _diameter(of)
     for piece in of.job.pieces:
         flat = piece.flat_part
-        if flat is None or piece.mark not in clasp.seats or not all(isinstance(h.shape, Circle) for h in flat.holes):
+        if (
+            flat is None
+            or piece.mark not in clasp.seats
+            or not all(isinstance(h.shape, Circle) for h in flat.all_holes)
+        ):
             continue  # what has slots lets legs through at many widths
-        wide = [(h.shape, h.face) for h in flat.holes if isinstance(h.shape, Circle) and h.shape.diameter >= d]
+        wide = [(h.shape, h.face) for h in flat.all_holes if isinstance(h.shape, Circle) and h.shape.diameter >= d]
         gaps = [
             (abs(math.dist((one.x, one.y), (two.x, two.y)) - apart), one.diameter + two.diameter - 2.0 * d)
             for (one, face), (two, other) in combinations(wide, 2)

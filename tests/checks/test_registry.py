@@ -260,7 +260,7 @@ def spoken() -> Sequence[Finding]:
         of_part(
             "bracket",
             **ANGLE | {"length": 3001, "legs": [80, 12], "radius": 1, "die": 60},
-            holes=[{"at": [50, 9], "diameter": 5, "face": "b"}],
+            holes=[{"at": [50, 9], "diameter": 5, "face": "b"}, {"at": [50, 9], "bolt": "M8", "face": "a"}],
         ),
         of_part("bracket", **ANGLE, hem=8),
         of_part(

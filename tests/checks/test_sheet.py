@@ -62,8 +62,42 @@ CASES = [
     (
         "hole-to-bend",
         "bracket",
-        ANGLE | {"radius": 3, "holes": [hole(50, 16.9, 10, face="b")]},
-        ANGLE | {"radius": 3, "holes": [hole(50, 17.1, 10, face="b")]},
+        ANGLE | {"radius": 3, "die": 12, "holes": [hole(50, 16.9, 10, face="b")]},
+        ANGLE | {"radius": 3, "die": 12, "holes": [hole(50, 17.1, 10, face="b")]},
+    ),
+    # Over 24 mm, which makes 3.84 mm inside: tangent line at 6.84, middle of the bend 3.995 before it, half the
+    # opening 12: the hole's edge at 11.88 and at 12.12 from that middle, 1 % inside and outside.
+    (
+        "hole-to-bend",
+        "bracket",
+        ANGLE | {"holes": [hole(50, 19.725, 10, face="b")]},
+        ANGLE | {"holes": [hole(50, 19.965, 10, face="b")]},
+    ),
+    (
+        "hole-to-bend",
+        "bracket",
+        ANGLE | {"die": 40, "holes": [hole(50, 24, 10, face="b")]},
+        ANGLE | {"die": 40, "holes": [hole(50, 24, 10, face="b", drilled=True)]},
+    ),
+    # A bend of 20 degrees draws little.
+    (
+        "hole-to-bend",
+        "bracket",
+        ANGLE | {"holes": [hole(50, 19, 10, face="b")]},
+        ANGLE | {"bend_angle": 20, "holes": [hole(50, 19, 10, face="b")]},
+    ),
+    # M8: a washer of 16 mm (ISO 7089) reaches the tangent line at 6.84 from 8 mm off.
+    (
+        "washer-on-bend",
+        "bracket",
+        ANGLE | {"holes": [bolt(50, 14.76, "M8", face="a")]},
+        ANGLE | {"holes": [bolt(50, 14.92, "M8", face="a")]},
+    ),
+    (
+        "washer-on-bend",
+        "bracket",
+        ANGLE | {"holes": [bolt(50, 13, "M8", face="b", drilled=True)]},
+        ANGLE | {"holes": [hole(50, 13, 9, face="b")]},
     ),
     # M10 in a hole of 11: 1.2 d0 = 13.2, 1.5 d = 15, 2 d = 20.
     ("bolt-edge", "plate", BLANK | {"holes": [bolt(13, 50, "M10")]}, BLANK | {"holes": [bolt(20, 50, "M10")]}),
@@ -241,6 +275,17 @@ def test_outlines_with_no_inside_are_stops() -> None:
     assert texts(flat_piece(sheet, Circle(30, 40, 20), Circle(65, 40, 20)), "outline") == []
     levels = {finding.level for finding in check_flat(flat_piece(bow)) if finding.rule == "outline"}
     assert levels == {"stop"}
+
+
+def test_holes_near_bends_that_only_look_wrong() -> None:
+    """A boxed-in bolt's hole is drilled last and its head stands on its own washer; a hole beyond a bend's end."""
+    boxed = piece("bracket", shape="tabbed", base=[40, 90], bolt="M10", thickness=2, material="DC01")
+    rules = {finding.rule for finding in check_flat(boxed)}
+    assert not rules & {"hole-to-bend", "washer-on-bend", "bolt-edge"}
+    aside = TAB | {"flanges": [{"edge": 1, "height": 40, "from": 40, "to": 90}]}
+    beside = [bolt(18, 14, "M8", face="base")]
+    assert found("hole-to-bend", "bracket", **aside, holes=beside) == []
+    assert found("washer-on-bend", "bracket", **aside, holes=beside) == []
 
 
 def test_a_sound_part_is_passed_in_silence() -> None:

@@ -35,7 +35,7 @@ def one_of(flat: FlatPart, holes: Sequence[Hole], index: int, all_alike: bool = 
     name = hole_name(hole)
     if len(holes) == 1:
         return sentence(f"hole {letter}, {name}{face}" if letter else f"hole {name}{face}", where)
-    if all_alike and len(holes) == sum(each.label == hole.label for each in flat.holes):
+    if all_alike and len(holes) == sum(each.label == hole.label for each in flat.all_holes):
         return sentence(f"each of the {len(holes)} holes {name}")
     which = f", {letter}{face}" if letter else f", that{face}" if face else ""
     return sentence(f"the worst of {len(holes)} holes {name}{which}", where, "," if which else "")

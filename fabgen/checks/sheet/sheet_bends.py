@@ -7,21 +7,20 @@ from collections.abc import Iterator
 
 from shapely import Polygon
 
-from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
 from fabgen.checks.sheet.flat_words import bend_words
-from fabgen.checks.sheet.sheet_holes import SLACK
+from fabgen.checks.sheet.pressing import GENTLE, SLACK, Flat, metal_of, tool_of
 from fabgen.geometry.plane.regions import cut_region
 from fabgen.geometry.sheet.collisions import collisions
-from fabgen.geometry.sheet.folds import Bend, Flange, FoldTree
+from fabgen.geometry.sheet.folds import Flange, FoldTree
 from fabgen.parts.piece import FlatBend, FlatPart
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.shop.bending.bend_radii import Rolling, least_radius
 from fabgen.shop.bending.bend_tests import WIDE_SCATTER
 from fabgen.shop.bending.bends import COMMON, die_width, least_flange
-from fabgen.shop.bending.press_brake import NARROW, WIDE, LowerTool, differs, lower_tool, usual_radius
-from fabgen.shop.materials import Material
+from fabgen.shop.bending.press_brake import NARROW, WIDE, differs, lower_tool, usual_radius
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH
 from fabgen.shop.strength import strength
 from fabgen.wording.figures import figure
@@ -35,12 +34,9 @@ HEM_THICKEST = 3.0
 """Thickest soft steel that is usually hemmed shut, mm (common practice, no source)."""
 HARD = 400.0
 """Steel of this yield strength or more, MPa, is not hemmed (common practice, no source)."""
-GENTLE = math.radians(30.0)
-"""Bends of less than this take a wider radius than the one drawn (common practice, no source)."""
 ACROSS = math.radians(60.0)
 MOST_FACES = 60
 """Parts of more faces than this are not checked for faces that run into one another."""
-Flat = Checking[FlatPart]
 
 
 @rule("flange-collision", Level.STOP, source=COMMON)
@@ -91,7 +87,7 @@ def hem(of: Flat) -> Iterator[Found]:
     if lengths and min(lengths) < least - SLACK:
         short = sentence("a hem of ", mm(min(lengths)), " over its fold is too short to be pressed shut")
         yield found(short, ": it needs ", mm(least))
-    metal = _metal(of)
+    metal = metal_of(of)
     soft = metal.group == "mild steel" and (strength(metal).yields or 0.0) < HARD
     tight = min((flange.bend.radius for flange in hems), default=math.inf)
     takes = soft and flat.thickness <= HEM_THICKEST
@@ -122,7 +118,7 @@ def relief(of: Flat) -> Iterator[Found]:
 def bend_radius(of: Flat) -> Iterator[Found]:
     """An inside radius under the least for the grade, thickness and rolling direction may crack. Where no grain is
     given the bend counts as along it. None of the tables that were read forbids a smaller radius."""
-    flat, metal = of.part, _metal(of)
+    flat, metal = of.part, metal_of(of)
     judged = [bend for bend in flat.bends if not bend.bend.is_hem and bend.bend.angle >= GENTLE]
     if not judged:
         return
@@ -163,7 +159,7 @@ def natural_radius(of: Flat) -> Iterator[Found]:
     if die is None or not flat.bends:
         return
     for radius in sorted({bend.bend.radius for bend in flat.bends}):
-        tool = lower_tool(_metal(of), flat.thickness, radius, die)
+        tool = lower_tool(metal_of(of), flat.thickness, radius, die)
         if differs(radius, tool.makes):
             yield found(
                 sentence("inside radius ", mm(radius), " given, but bent in air over the lower tool of "),
@@ -175,7 +171,7 @@ def natural_radius(of: Flat) -> Iterator[Found]:
 @rule("lower-tool", Level.NOTE, source=COMMON)
 def usual_tool(of: Flat) -> Iterator[Found]:
     """The lower tool is not far from the usual one for the sheet, or from the one for its least bend radius."""
-    die, thickness, metal = of.part.die, of.part.thickness, _metal(of)
+    die, thickness, metal = of.part.die, of.part.thickness, metal_of(of)
     if die is None or not of.part.bends:
         return
     usual = die_width(thickness).value
@@ -202,15 +198,6 @@ TOOL_RULES = (natural_radius, usual_tool)
 
 
 # -- measuring ----------------------------------------------------------------
-def tool_of(of: Flat, bend: Bend) -> LowerTool:
-    """The lower tool that a bend is made over."""
-    return lower_tool(_metal(of), of.part.thickness, bend.radius, of.part.die)
-
-
-def _metal(of: Flat) -> Material:
-    return of.job.job.find_material(of.piece.material)
-
-
 def _rolling(flat: FlatPart, bend: FlatBend) -> Rolling:
     """How a bend lies to the sheet's rolling direction: across it from 60 degrees on (common practice, no source)."""
     if flat.grain is None:

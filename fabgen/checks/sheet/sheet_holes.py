@@ -3,33 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from fabgen.checks.checked import Checking
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import rule
 from fabgen.checks.sheet.flat_words import bend_words, one_of
+from fabgen.checks.sheet.pressing import GENTLE, SLACK, Flat, tool_of
 from fabgen.geometry.plane.outline import Circle
 from fabgen.geometry.plane.regions import gap, gap_to_line, region
 from fabgen.parts.piece import FlatBend, FlatPart, Hole
 from fabgen.shop.sheet_cutting import COMMON, CUTTING, CuttingProcess
 from fabgen.shop.threaded.clearance_holes import clearance
+from fabgen.shop.threaded.fasteners import hexagon_head, washer_diameter
 from fabgen.wording.inches import INCH
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
 
+DRAWN = "it will be drawn out of round; move it out, or drill it after folding (drilled = true)"
 BOLT_SOURCE = "EN 1993-1-8, Table 3.3, from memory"
 THIN_SHEET = "AISI S100-16, J3.2 (from memory, check)"
 THICKEST_SHEET = 3.0 / 16.0 * INCH
 """Up to this AISI S100 speaks of sheet, mm (J3, from memory)."""
 ALIKE = 0.05
 """Figures that differ by less are given as one, mm."""
-SLACK = 0.02
-"""Figures this little under a limit are let pass: arcs are flattened for the check, mm."""
-
-Flat = Checking[FlatPart]
 
 
 @dataclass(frozen=True, slots=True)
@@ -74,7 +72,8 @@ def _too_little(of: Flat) -> Sentence:
 
 @rule("hole-to-bend", Level.WARN, source=COMMON)
 def hole_to_bend(of: Flat) -> Iterator[Found]:
-    """A hole nearer than twice the thickness to where a bend begins is drawn out of round."""
+    """A hole nearer than twice the thickness to where a bend begins, or over the lower tool's opening while the sheet
+    is bent, is drawn out of round."""
     flat, least = of.part, 2.0 * of.part.thickness
     if not flat.bends:
         return
@@ -83,7 +82,54 @@ def hole_to_bend(of: Flat) -> Iterator[Found]:
         bend = min(range(len(flat.bends)), key=lambda i: _to_bend(worst.hole, flat.bends[i]))
         near = sentence(words, " ", mm(max(0.0, worst.value)), f" from where {bend_words(flat, bend)} begins")
         twice = sentence(", less than twice the thickness (", mm(least), ")")
-        yield found(near, twice, ": it will be drawn out of round; drill it after folding")
+        yield found(near, twice, f": {DRAWN}")
+    kept = [case.hole for case in cases if case.value >= least - SLACK]
+    yield from _over_the_tool(of, kept)
+
+
+def _over_the_tool(of: Flat, holes: Sequence[Hole]) -> Iterator[Found]:
+    """Holes whose edge lies within half the lower tool's opening of a bend line."""
+    flat = of.part
+    tools = [tool_of(of, bend.bend).opening / 2.0 for bend in flat.bends]
+    bent = [i for i, bend in enumerate(flat.bends) if bend.bend.angle >= GENTLE and not bend.bend.is_hem]
+
+    def over(hole: Hole, i: int) -> float:
+        return gap_to_line(hole.shape, (flat.bends[i].start, flat.bends[i].end)) - tools[i]
+
+    cases = [Case(hole, min(over(hole, i) for i in bent)) for hole in holes if bent]
+    for worst, words in _grouped(flat, cases, 0.0):
+        bend = min(bent, key=lambda i: over(worst.hole, i))
+        near = sentence(words, " ", mm(worst.value + tools[bend]), f" from the middle of {bend_words(flat, bend)}")
+        yield found(near, ", over the opening of the lower tool, half ", mm(2.0 * tools[bend]), f": {DRAWN}")
+
+
+@rule("washer-on-bend", Level.WARN, source=COMMON)
+def washer_on_bend(of: Flat) -> Iterator[Found]:
+    """The washer, head or nut at a bolt's hole sits on flat metal, not on a bend's curve."""
+    flat = of.part
+    for hole, width in _bolt_holes(flat):
+        washer = washer_diameter(hole.bolt)
+        if washer is None or not flat.bends or hole.boxed:
+            continue
+        bend = min(range(len(flat.bends)), key=lambda i: _to_bend(hole, flat.bends[i]))
+        room = _to_bend(hole, flat.bends[bend]) + width / 2.0
+        short = washer.value / 2.0 - room
+        if short < SLACK:
+            continue
+        where = sentence(
+            one_of(flat, [hole], 0), " is ", mm(room), f" from centre to where {bend_words(flat, bend)} begins"
+        )
+        head = hexagon_head(hole.bolt)
+        bare = head is not None and head.across_flats / math.sqrt(3.0) <= room + SLACK
+        yield found(
+            where,
+            ": its washer, ",
+            mm(washer.value),
+            " wide, stands on the curve; move it out ",
+            mm(short),
+            ", or leave the washer out" if bare else "",
+            source=washer.source,
+        )
 
 
 @rule("bolt-edge", Level.WARN, Level.NOTE, source=f"{BOLT_SOURCE}; {THIN_SHEET}")
@@ -93,6 +139,8 @@ def bolt_edge(of: Flat) -> Iterator[Found]:
     flat = of.part
     alike: dict[tuple[str, float], list[Case]] = {}
     for hole, width in _bolt_holes(flat):
+        if hole.boxed:
+            continue
         alike.setdefault((hole.bolt, width), []).append(Case(hole, gap(hole.shape, flat.outline) + width / 2.0))
     for (name, width), cases in alike.items():
         bolt = clearance(name).nominal
@@ -140,7 +188,7 @@ def _to_bend(hole: Hole, bend: FlatBend) -> float:
 
 
 def _bolt_holes(flat: FlatPart) -> list[tuple[Hole, float]]:
-    return [(hole, _width(hole)) for hole in flat.holes if hole.bolt]
+    return [(hole, _width(hole)) for hole in flat.all_holes if hole.bolt]
 
 
 def _near_pairs(holes: Iterable[Hole], least: float) -> list[Case]:
@@ -165,4 +213,4 @@ def _grouped(flat: FlatPart, cases: Iterable[Case], least: float) -> Iterator[tu
         yield group[worst], sentence(one_of(flat, [case.hole for case in group], worst, alike), " is")
 
 
-RULES = (hole_size, hole_to_edge, hole_to_hole, hole_to_bend, bolt_edge, bolt_spacing)
+RULES = (hole_size, hole_to_edge, hole_to_hole, hole_to_bend, washer_on_bend, bolt_edge, bolt_spacing)

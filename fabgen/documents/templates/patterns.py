@@ -79,7 +79,7 @@ class FlatTemplate:
 
     @cached_property
     def centres(self) -> list[tuple[Xy, Hole]]:
-        return [(_centre(hole.shape), hole) for hole in self.part.holes]
+        return [(_centre(hole.shape), hole) for hole in self.part.all_holes]
 
     def facts(self) -> Iterator[str]:
         yield f"{figure(self.part.thickness, 2)} mm {self.piece.material}"

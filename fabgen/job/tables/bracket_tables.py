@@ -156,7 +156,7 @@ _FOLD = ("radius", "k", "die", "fold_marks")
 _RUN = ("bend_angle", "measured", "hem", "hem_gap", "hem_fold", "corner_radius", "corner_chamfer", *_FOLD)
 _RELIEF = ("relief", "relief_width", "relief_depth")
 _CORNERS = ("corner", "corner_gap")
-_PIN = ("bolt", "fit", "diameter", "end_radius")
+_PIN = ("bolt", "fit", "diameter", "end_radius", "drilled")
 
 BASE_AND_FLANGES = ""
 """The name of what has no shape of its own."""
@@ -175,8 +175,8 @@ SHAPES = {
     "ear": ShapeKeys(("width", "height"), (*_PIN, "sits"), ("ear",)),
     "tabbed": ShapeKeys(
         ("base", "bolt"),
-        ("bolt_at", "fit", "across_flats", "clearance", "tab_height", "tab_length", "corner_radius", "corner_chamfer",
-         *_RELIEF, *_FOLD),
+        ("bolt_at", "fit", "drilled", "across_flats", "clearance", "tab_height", "tab_length", "corner_radius",
+         "corner_chamfer", *_RELIEF, *_FOLD),
         ("base", "left tab", "right tab"),
     ),
     "saddle": ShapeKeys(
@@ -255,6 +255,11 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     bolt: ShortText | None = Field(default=None, description="e.g. 'M12': clearance by ISO 273")
     fit: HoleFit | None = None
     diameter: PlusLength | None = Field(default=None, description="of the hole, instead of `bolt`")
+    drilled: StrictBool | None = Field(
+        default=None,
+        description="that hole is not cut: its centre is marked on the flat, to be drilled when the part is folded; "
+        "left out = only where the shape is 'tabbed', whose tabs would draw it out of round",
+    )
     end_radius: PlusLength | None = Field(default=None, description="about the hole; left out = twice the bolt")
     sits: Seats | None = Field(default=None, description="what its edge sits on; of a gusset two, one a leg")
     depth: PlusLength | None = Field(

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Any, Literal
 
-from pydantic import Field, PlainValidator, model_validator
+from pydantic import Field, PlainValidator, StrictBool, model_validator
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
@@ -53,6 +53,9 @@ class HoleGiven(Table):
     diameter: PlusLength | None = Field(default=None, description="instead of `bolt`")
     length: PlusLength | None = Field(default=None, description="makes it a slot: length over all")
     turn: Angle = Field(default=0.0, description="direction of a slot")
+    drilled: StrictBool = Field(
+        default=False, description="not cut: its centre is marked on the flat, to be drilled when the part is folded"
+    )
     face: ShortText | None = None
     row: RowGiven | None = None
     grid: GridGiven | None = None
@@ -63,6 +66,8 @@ class HoleGiven(Table):
         yield from exactly_one(("bolt", "diameter"), given, ', e.g. bolt = "M10"')
         yield from at_most_one(("row", "grid", "circle"), given)
         yield from goes_with("fit", given, given.get("bolt") is not None, "bolt")
+        if given.get("drilled") is True and given.get("length") is not None:
+            yield InputError("a slot cannot be drilled", "drilled = true with a round hole", key=("drilled",))
 
 
 def hole_faces(given: Mapping[str, object], table: str = "holes") -> Iterator[tuple[int, object]]:

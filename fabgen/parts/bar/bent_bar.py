@@ -35,7 +35,6 @@ from fabgen.parts.shape.cuts import plain_line
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.tube_bending import bends_of
-from fabgen.shop import fasteners
 from fabgen.shop.bending.bar_bending import MIDDLE, PRACTICE, least_radius
 from fabgen.shop.goods import Threaded
 from fabgen.shop.materials import Material

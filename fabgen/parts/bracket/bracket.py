@@ -24,7 +24,7 @@ from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
 from fabgen.parts.bracket.ears_and_clevises import clevis, ear, tabbed
 from fabgen.parts.bracket.parallel_folds import angle, channel, hat, zed
 from fabgen.parts.bracket.saddles_and_gussets import gusset, saddle
-from fabgen.parts.piece import Fact, FlatBend, Hole, Piece, fact
+from fabgen.parts.piece import Fact, FlatBend, Piece, fact
 from fabgen.parts.sheet.bend_data import brake_facts
 from fabgen.parts.sheet.face_axes import Datum, FaceAxes, folded_datums
 from fabgen.parts.sheet.footprints import footprints
@@ -83,7 +83,7 @@ def _piece(request: BracketRequest) -> Piece:
     on_flat = {name: _OnFlat(axes, places[name]) for name, axes in shape.axes.items()}
     flat = Development(
         pattern.outline,
-        tuple(Hole(loop, hole.label, hole.bolt, face) for (face, loop), hole in zip(pattern.holes, cut, strict=True)),
+        tuple(replace(hole, shape=loop, face=face) for (face, loop), hole in zip(pattern.holes, cut, strict=True)),
         bends,
         lines=tuple(tuple(on_flat[face].point(at) for at in line) for face, line in shape.lines),
         tubes=tuple(

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -158,7 +159,7 @@ def tabbed(request: BracketRequest) -> BracketShape:
     given, thickness = request.given, request.thickness
     assert given.base is not None
     width, height = (each for each in given.base if isinstance(each, float))
-    hole = request.pin()
+    hole = replace(request.pin(), boxed=True, drilled=given.drilled is not False)
     across, tall, source = _head(request, hole.bolt)
     x, y = given.bolt_at or (width / 2.0, height / 2.0)
     room = across + given.clearance

@@ -34,6 +34,10 @@ class Hole:
     bolt: str = ""
     face: str = ""
     purpose: Purpose = Purpose.NONE
+    drilled: bool = False
+    """Whether it is not cut but marked on the flat, to be drilled when the part is folded."""
+    boxed: bool = False
+    """Whether it takes a bolt whose head stands between two tabs of the part."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -103,6 +107,7 @@ class FlatPart:
     thickness: float
     outline: Loop
     holes: tuple[Hole, ...] = ()
+    """Those that are cut."""
     bends: tuple[FlatBend, ...] = ()
     marks: tuple[Mark, ...] = ()
     tree: FoldTree | None = None
@@ -120,6 +125,13 @@ class FlatPart:
     """The made shape where neither a tree nor a roll gives it, for a picture."""
     places: tuple[Place, ...] = ()
     """Where the job places it, one for each that has a place."""
+    drilled: tuple[Hole, ...] = ()
+    """Holes that are marked on the flat and drilled later."""
+
+    @property
+    def all_holes(self) -> tuple[Hole, ...]:
+        """Those that are cut, then those that are drilled."""
+        return (*self.holes, *self.drilled)
 
     @property
     def net_area(self) -> float:

@@ -30,6 +30,8 @@ LETTERS = (4.0, 3.0)
 """Heights of fold texts that are tried, mm."""
 TICK = 6.0
 """Length of the ticks at the ends of a bend line, mm, a quarter of the bend at most."""
+CROSS = 3.0
+"""Half the length of the lines that cross where a hole is to be drilled, mm."""
 LINE_ROOM = 1.0
 """An etched line ends this far from the edge of the metal, mm."""
 PLACES = (-0.42, -0.38, -0.34, -0.3, -0.25, -0.2, -0.1, 0.0, 0.1, 0.2, 0.3, 0.4)
@@ -66,6 +68,14 @@ class Metal:
 def _zone(bend: FlatBend) -> shapely.Polygon:
     line = shapely.LineString([bend.start, bend.end])
     return line.buffer(bend.bend.allowance / 2.0, cap_style="flat")
+
+
+def centre_cross(metal: Metal, hole: Hole) -> Iterator[Mark]:
+    """The cross that a hole is drilled by."""
+    x0, y0, x1, y1 = hole.shape.bounds
+    x, y = (x0 + x1) / 2.0, (y0 + y1) / 2.0
+    yield from metal.clipped([(x - CROSS, y), (x + CROSS, y)])
+    yield from metal.clipped([(x, y - CROSS), (x, y + CROSS)])
 
 
 # -- folds ----------------------------------------------------------------------

@@ -96,6 +96,8 @@ def centre_of(shape: Loop) -> Xy:
 def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
     """'Ø13.5 for M12', 'slot 30 x 13.5 for M12', 'cut-out 40 x 25'."""
     shape = hole.shape
+    if isinstance(shape, Circle) and hole.drilled:
+        return f"{_for_bolt(f'Ø{figures.size(shape.diameter, 2)}', hole.bolt)}, drilled last"
     if isinstance(shape, Circle):
         text = _for_bolt(f"Ø{figures.size(shape.diameter, 2)}", hole.bolt)
         return f"{text} {hole.purpose}" if hole.purpose else text
@@ -114,6 +116,8 @@ def hole_facts(holes: Sequence[Hole]) -> list[Fact]:
     """The holes in words, like ones counted."""
     counts = Counter(hole_name(hole) for hole in holes)
     words = ", ".join(f"{n} x {name}" if n > 1 else name for name, n in counts.items())
+    if any(hole.drilled for hole in holes):
+        words += " (drilled last: not cut, its centre marked; drill it when the part is folded)"
     return [fact("holes", "holes", words)] if counts else []
 
 
@@ -124,14 +128,14 @@ def _for_bolt(text: str, bolt: str) -> str:
 def hole_groups(part: FlatPart, figures: Figures = MILLIMETRES) -> list[HoleGroup]:
     """Like holes together, in the order they are first met; slots apart by direction."""
     found: dict[tuple[str, int], list[Hole]] = {}
-    for hole in part.holes:
+    for hole in part.all_holes:
         slot = as_slot(hole.shape)
         direction = round(math.degrees(slot.turn)) % 180 if slot else 0
         found.setdefault((hole_name(hole, figures), direction), []).append(hole)
     groups: list[HoleGroup] = []
     for (label, _), holes in found.items():
         centres = [centre_of(hole.shape) for hole in holes]
-        round_ = bolt_circle(centres, isinstance(part.outline, Circle) or _round_a_hole(centres, part.holes))
+        round_ = bolt_circle(centres, isinstance(part.outline, Circle) or _round_a_hole(centres, part.all_holes))
         groups.append(HoleGroup(label, tuple(holes), round_ or lattice(centres), figures))
     return groups
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from shapely import STRtree
 
@@ -56,12 +56,13 @@ def bolt_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | int
     a bolt that no table has."""
     if given.bolt is None:
         diameter = given.diameter or 0.0
-        return Hole(Circle(0.0, 0.0, diameter), figure(diameter, 2))
+        return Hole(Circle(0.0, 0.0, diameter), figure(diameter, 2), drilled=bool(given.drilled))
     try:
         size = clearance(given.bolt, given.fit or request.job.job.hole_fit)
     except UnknownBoltError as error:
         raise request.unfit((*below, "bolt"), error.what, error.accepted, error.nearest) from error
-    return Hole(Circle(0.0, 0.0, size.diameter), f"{figure(size.diameter, 2)} for {size.bolt}", size.bolt)
+    label = f"{figure(size.diameter, 2)} for {size.bolt}"
+    return Hole(Circle(0.0, 0.0, size.diameter), label, size.bolt, drilled=bool(given.drilled))
 
 
 def _spread(request: AnyRequest, number: int, given: HoleGiven) -> list[tuple[Xy, Hole]]:
@@ -76,7 +77,7 @@ def _spread(request: AnyRequest, number: int, given: HoleGiven) -> list[tuple[Xy
             raise request.unfit(("holes", number, "length"), what, "the length over all, more than the width")
         shape = Outline.stadium(given.length, diameter).turned(given.turn)
         label = f"slot {figure(given.length, 2)} x {label}"
-    return [(at, Hole(shape.moved(*at), label, hole.bolt)) for at in _centres(given)]
+    return [(at, replace(hole, shape=shape.moved(*at), label=label)) for at in _centres(given)]
 
 
 def _centres(given: HoleGiven) -> Iterator[Xy]:

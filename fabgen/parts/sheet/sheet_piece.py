@@ -14,7 +14,7 @@ from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Bracket, Cover, Plate
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.parts.piece import Concern, Fact, FlatBend, FlatPart, Hole, Mark, Piece, Place, Rolled, fact
-from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, etched_number, fold_marks
+from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, centre_cross, etched_number, fold_marks
 from fabgen.parts.shape.hole_groups import hole_facts
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.footprints import Footprint, tube_marks
@@ -101,7 +101,7 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
     shape = FlatPart(
         request.thickness,
         flat.outline,
-        flat.holes,
+        tuple(hole for hole in flat.holes if not hole.drilled),
         flat.bends,
         marks,
         flat.tree,
@@ -113,6 +113,7 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
         closes=flat.closes,
         surface=flat.surface,
         places=places,
+        drilled=tuple(hole for hole in flat.holes if hole.drilled),
     )
     unmarked = [fact("etched-mark", "etched mark", no_room)] if no_room else []
     return Piece(
@@ -137,6 +138,8 @@ def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], Se
     etched = [mark for line in flat.lines for mark in metal.clipped(line)]
     etched += [mark for line in flat.runs for mark in replace(metal, bends=()).clipped(line)]
     etched += tube_marks(metal, flat.tubes)
+    cut = replace(metal, holes=[hole for hole in flat.holes if not hole.drilled])
+    etched += [mark for hole in flat.holes if hole.drilled for mark in centre_cross(cut, hole)]
     text = given.mark if given.mark_text is None else given.mark_text
     at = given.mark_at if isinstance(given, Etched) else None
     number: Sequence[Mark]

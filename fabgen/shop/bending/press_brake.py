@@ -68,7 +68,8 @@ def usual_radius(
     material: Material, thickness: float, die: float | None, rolling: Rolling, angle: float = math.pi / 2.0
 ) -> float:
     """Inside radius of a bend whose radius nobody gave, mm: what the lower tool makes, the usual one where none is
-    given; that one is widened where it makes less than the material's least radius.
+    given; that one is widened where it makes less than the material's least radius, or than the thickness: of tighter
+    bends EN 1993-1-8, Table 4.2, has no row that lets a weld near.
 
     Args:
         material: of the sheet.
@@ -80,7 +81,7 @@ def usual_radius(
     if die is not None:
         return natural_radius(material, die).value
     natural = natural_radius(material, die_width(thickness).value).value
-    return max(natural, least_radius(material, thickness, rolling, angle).value)
+    return max(natural, thickness, least_radius(material, thickness, rolling, angle).value)
 
 
 def lower_tool(material: Material, thickness: float, radius: float, die: float | None) -> LowerTool:

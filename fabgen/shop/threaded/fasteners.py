@@ -96,6 +96,14 @@ class BoltChoice:
 
 
 @dataclass(frozen=True, slots=True)
+class SourcedSize:
+    """A size of a standard part, mm, and the source."""
+
+    value: float
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
 class HexagonHead:
     """Width across flats and height of a hexagon head, mm, and the source."""
 
@@ -129,6 +137,18 @@ def washer_thickness(thread: Thread) -> float:
         FastenerError: there is no such inch bolt.
     """
     return float(_size(thread)["washer"])
+
+
+def washer_diameter(bolt: str) -> SourcedSize | None:
+    """Outside diameter of a plain washer, None where no table has it.
+
+    Args:
+        bolt: its name as `shop.clearance_holes` gives it, 'M10' or '3/8 in'.
+    Source: ISO 7089, inch ASME B18.21.1 narrow, from memory.
+    """
+    of = table("fasteners", "metric_washers" if bolt.startswith("M") else "inch_washers")
+    size = of.rows.get(bolt.removesuffix(" in"))
+    return None if size is None else SourcedSize(float(size["diameter"]), f"{of.source}, {of.certainty}")
 
 
 def nut_height(thread: Thread, kind: NutKind) -> float:

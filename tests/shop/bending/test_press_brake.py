@@ -35,8 +35,10 @@ def test_radius_and_tool_of_a_bend_go_together() -> None:
         assert usual_radius(steel, 6.0, None, rolling) == pytest.approx(radius)  # type: ignore[arg-type]
         tool = lower_tool(steel, 6.0, radius, None)
         assert (tool.opening, tool.makes, tool.choice) == (pytest.approx(die), pytest.approx(radius), "radius")
-    assert usual_radius(find("DC01"), 2.0, None, "along") == pytest.approx(0.16 * 12.0)
-    assert lower_tool(find("DC01"), 2.0, 0.16 * 12.0, None).choice == "usual"
+    assert usual_radius(find("DC01"), 3.0, None, "along") == pytest.approx(0.16 * 24.0)
+    assert lower_tool(find("DC01"), 3.0, 0.16 * 24.0, None).choice == "usual"
+    # 6 t would make 0.96 t.
+    assert usual_radius(find("DC01"), 2.0, None, "along") == 2.0
     assert usual_radius(steel, 6.0, 40.0, "along") == pytest.approx(6.4)
 
 

@@ -88,8 +88,8 @@ class _FlatView:
     # -- the metal ----------------------------------------------------------
     def draw_metal(self) -> None:
         self.sketch.draw(*loop_items(self.part.outline, scale=self.scale))
-        for hole in self.part.holes:
-            self.sketch.draw(*loop_items(hole.shape, scale=self.scale))
+        for hole in self.part.all_holes:
+            self.sketch.draw(*loop_items(hole.shape, "hidden" if hole.drilled else "visible", self.scale))
         for group in self.groups:
             for centre, hole in zip(group.centres, group.holes, strict=True):
                 if not (self.disc and math.dist(centre, self.datum) < 0.05):

@@ -50,7 +50,7 @@ def _on_face(part: FlatPart, profile: FoldedProfile, index: int) -> list[Profile
     ux, uy = math.cos(face.heading), math.sin(face.heading)
     others = [bend for i, bend in enumerate(part.bends) if i not in profile.indices]
     holes: list[ProfileHole] = []
-    for hole in part.holes:
+    for hole in part.all_holes:
         centre = centre_of(hole.shape)
         far = centre[0] * across[0] + centre[1] * across[1] - profile.starts[index]
         if not 0.0 <= far <= face.length or not _reaches(centre, part.bends[profile.indices[hangs]], others):
