@@ -35,7 +35,7 @@ def bolt_hole(job: Checked) -> Iterator[Found]:
     """A plate that a bolt goes through has a hole that lets it through."""
     for stack, mark, shape in _clamped(job):
         thread = stack.choice.thread
-        if isinstance(shape, FlatPart) and not any(_passes(hole, thread.diameter) for hole in shape.holes):
+        if isinstance(shape, FlatPart) and not any(_passes(hole, thread.diameter) for hole in shape.all_holes):
             yield found(f"{mark} has no hole that lets {_size(thread)} through", about=_name(stack))
 
 
@@ -61,7 +61,7 @@ def pivot_hole(job: Checked) -> Iterator[Found]:
         most = _close_fit(stack.choice.thread) if stack.pivot else None
         loose: dict[float, list[str]] = {}
         for mark, shape in _parts(job, stack) if most is not None else ():
-            holes = [_width(hole) for hole in shape.holes] if isinstance(shape, FlatPart) else []
+            holes = [_width(hole) for hole in shape.all_holes] if isinstance(shape, FlatPart) else []
             fitting = [width for width in holes if width >= stack.choice.thread.diameter - 1e-3]
             if fitting and most is not None and min(fitting) > most + SLACK:
                 loose.setdefault(round(min(fitting), 3), []).append(mark)
@@ -111,7 +111,7 @@ def ears_named_once(job: Checked) -> Iterator[Found]:
         named = [layer.mark for layer in stack.layers].count(mark)
         if mark not in clevises or named != 1 or not isinstance(shape, FlatPart):
             continue
-        wide = [hole for hole in shape.holes if _passes(hole, stack.choice.thread.diameter)]
+        wide = [hole for hole in shape.all_holes if _passes(hole, stack.choice.thread.diameter)]
         pairs = [pair for pair in facing_holes(shape) if _width(Hole(pair.holes[0])) >= stack.choice.thread.diameter]
         if pairs and len(wide) == 2 * len(pairs):
             counted = sentence(f"{mark} counts once, ", mm(shape.thickness, 2))
@@ -186,12 +186,12 @@ def tapped_hole(job: Checked) -> Iterator[Found]:
     for stack in job.plan.bolts:
         shape = shapes[stack.tapped.mark] if stack.tapped is not None and stack.tapped.mark else None
         thread = stack.choice.thread
-        if not isinstance(shape, FlatPart) or not shape.holes:
+        if not isinstance(shape, FlatPart) or not shape.all_holes:
             continue
         most = thread.diameter - FULL_THREAD * (thread.diameter - thread.core)
-        if not any(_width(hole) <= most + SLACK for hole in shape.holes):
+        if not any(_width(hole) <= most + SLACK for hole in shape.all_holes):
             mark = stack.tapped.mark if stack.tapped is not None else ""
-            near = min((_width(hole) for hole in shape.holes), key=lambda width: abs(width - thread.core))
+            near = min((_width(hole) for hole in shape.all_holes), key=lambda width: abs(width - thread.core))
             hole = sentence(f"no hole of {mark} can be tapped {thread.name}: the nearest is ", mm(near, 2))
             yield found(hole, "; drill ", mm(thread.diameter - thread.pitch, 1), about=_name(stack))
 

@@ -233,7 +233,7 @@ def test_bends_are_labelled_and_tabled(made: dict[str, Piece]) -> None:
     assert any(text.startswith("Folded, from the end 1:") for text in said)
     assert "Isometric" in said
     for number, fold in enumerate(part.bends, 1):
-        assert f"bend {number}: up 90° R4" in said
+        assert f"bend {number}: up 90° R6" in said
         assert f"{fold.bend.deduction:.2f}".rstrip("0") in said
         assert f"{fold.bend.allowance:.2f}".rstrip("0") in said
     for outside in ("80", "50", "45"):
