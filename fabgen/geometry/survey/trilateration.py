@@ -277,7 +277,7 @@ def check_share(slopes: Array, more: Array, sigma: Array) -> float:
     return float(1.0 - taken_up[: len(slopes)].max())
 
 
-def slip(read: float, likely: float, room: float) -> str:
+def slip(read: float, likely: float, room: float, inches: bool = False) -> str:
     """The slip of hand that turns one length into another; '' where none does.
 
     A tape held at one of its marks in place of its end reads too long, never too short.
@@ -286,15 +286,18 @@ def slip(read: float, likely: float, room: float) -> str:
         read: as read, mm.
         likely: as it ought to be, mm.
         room: how near the slip must come, mm.
+        inches: the tape reads in inches, so that figures change places among the whole inches.
     """
     for step, words in ((100.0, "the tape held at its 100 mm mark"), (25.4, "the tape held at its 1 in mark")):
         if abs(read - likely - step) <= room:
             return words
-    figures = f"{read:.0f}"
+    unit = 25.4 if inches else 1.0
+    whole = math.floor(read / unit + 1e-6) if inches else round(read)
+    rest, figures = read / unit - whole, str(whole)
     for i, j in itertools.combinations(range(len(figures)), 2):
         swapped = list(figures)
         swapped[i], swapped[j] = swapped[j], swapped[i]
         other = "".join(swapped)
-        if other != figures and math.isclose(float(other), likely, abs_tol=room):
-            return f"two figures changed places: {other}"
+        if other != figures and math.isclose((float(other) + inches * rest) * unit, likely, abs_tol=room):
+            return f"two figures changed places: {other}" + (f" in for {figures} in" if inches else "")
     return ""

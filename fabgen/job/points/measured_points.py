@@ -84,7 +84,7 @@ def measured_point(
         if given.on is not None and routes is not None:
             on_tube = PointOnTube(given, routes, PointReading(reading.units, reading.dimensions, known))
             return _PointInTheMaking(name, given, on_tube.known | points, accuracy).on_tube(on_tube), []
-        return _PointInTheMaking(name, given, points, accuracy).point(), []
+        return _PointInTheMaking(name, given, points, accuracy, reading.units == "in").point(), []
     except FollowOnError:
         return None, []
     except fitted.FittedError as fault:
@@ -107,6 +107,7 @@ class _PointInTheMaking:
     given: PointGiven
     points: Mapping[str, Point]
     accuracy: ReadingAccuracy
+    inches: bool
 
     def point(self) -> Point:
         given = self.given
@@ -273,7 +274,10 @@ class _PointInTheMaking:
         )
         moved = fit.gain @ spread
         times = widening(fit, spread, readings)
-        remarks = [*misfit_remarks(fit, words, readings, times), *self._held(fit, other, moved, max(errors))]
+        remarks = [
+            *misfit_remarks(fit, words, readings, times, self.inches),
+            *self._held(fit, other, moved, max(errors)),
+        ]
         count = f"{len(names)} tape readings" if len(names) != 1 else "1 tape reading"
         how = count + "".join(f", {_AXES[i]} known" for i, _ in known)
         gains = [(fit.gain[:, [i]] @ fit.ways[[i]], name) for i, name in enumerate(names)]

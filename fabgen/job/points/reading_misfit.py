@@ -56,8 +56,10 @@ def widened_scatter(name: str, moved: Array, times: float) -> Mapping[str, Array
     return {f"{name}: readings disagree, {i + 1}": ways[:, i] * math.sqrt(max(float(sizes[i]), 0.0)) for i in range(3)}
 
 
-def misfit_remarks(fit: Fit, words: Sequence[str], readings: Sequence[Reading], times: float) -> list[Remark]:
-    """The remarks on readings that do not agree."""
+def misfit_remarks(
+    fit: Fit, words: Sequence[str], readings: Sequence[Reading], times: float, inches: bool = False
+) -> list[Remark]:
+    """The remarks on readings that do not agree; `inches`: the job's tape reads in inches."""
     out = out_most(readings)
     if out <= LIMIT:
         return []
@@ -65,7 +67,7 @@ def misfit_remarks(fit: Fit, words: Sequence[str], readings: Sequence[Reading], 
     usual = max(reading.error for reading in readings)
     disagree = sentence("its readings disagree by up to ", mm(worst), ", more than an error of ", mm(usual), " makes (")
     text = sentence(
-        *(disagree, number(out), " times chance); ", _likeliest(fit, words, readings)),
+        *(disagree, number(out), " times chance); ", _likeliest(fit, words, readings, inches)),
         *(". Its tolerance is widened ", number(times), " times for that"),
     )
     if out <= STOP:
@@ -74,7 +76,7 @@ def misfit_remarks(fit: Fit, words: Sequence[str], readings: Sequence[Reading], 
     return [Remark(Level.STOP, "reading-misfit", text)]
 
 
-def _likeliest(fit: Fit, words: Sequence[str], readings: Sequence[Reading]) -> Sentence:
+def _likeliest(fit: Fit, words: Sequence[str], readings: Sequence[Reading], inches: bool) -> Sentence:
     found = suspects(fit)
     if len(found) == 2:
         return sentence(f"wrong is likely {words[found[0].index]} or {words[found[1].index]}; measure both again")
@@ -86,7 +88,7 @@ def _likeliest(fit: Fit, words: Sequence[str], readings: Sequence[Reading]) -> S
     others = sentence(
         f"likeliest wrong is {words[bad.index]}, read ", mm(read), ", where the others say ", mm(bad.likely)
     )
-    why = slip(read, bad.likely, 2.0 * readings[bad.index].error)
+    why = slip(read, bad.likely, 2.0 * readings[bad.index].error, inches)
     x, y, z = bad.fit.at
     without = f"; without it the point is [{figure(x)}, {figure(y)}, {figure(z)}]. Measure it again"
     return sentence(others, f" ({why})" if why else "", without)

@@ -21,3 +21,15 @@ from fabgen.geometry.survey.trilateration import slip
 )
 def test_the_sign_of_the_misfit_decides(read: float, likely: float, named: str) -> None:
     assert slip(read, likely, 3.0) == named
+
+
+@pytest.mark.parametrize(
+    ("read", "likely", "named"),
+    [
+        (36.25, 63.25, "two figures changed places: 63 in for 36 in"),
+        (36.25, 35.25, "the tape held at its 1 in mark"),
+        (872.0 / 25.4, 827.0 / 25.4, ""),  # changed places in millimetres, which nobody read
+    ],
+)
+def test_figures_of_a_tape_in_inches(read: float, likely: float, named: str) -> None:
+    assert slip(read * 25.4, likely * 25.4, 3.0, inches=True) == named
