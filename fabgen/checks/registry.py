@@ -15,6 +15,7 @@ from fabgen.checks import (
     sizes,
     stock_and_prices,
     weld_metals,
+    weld_process,
     welds,
 )
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
@@ -41,7 +42,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),
-        Group("Welds", whole_job, (*weld_metals.RULES, *welds.RULES)),
+        Group("Welds", whole_job, (*weld_metals.RULES, *weld_process.RULES, *welds.RULES)),
         Group("Closed members and galvanizing", whole_job, closed_members.RULES),
         Group("Tube ends that meet nothing", length_parts, concerns.OF_TUBES),
         Group(

@@ -15,6 +15,37 @@ NEAR = 5.0
 """A weld nearer to a cold bend than this many thicknesses is near it: EN 1993-1-8:2005, 4.14."""
 
 
+def filler_group(material: Material) -> str:
+    """What a metal's filler and gas are sold for: 'steel', 'stainless' or 'aluminium'.
+
+    Args:
+        material: of the part.
+    """
+    return "steel" if material.group in ("mild steel", "alloy steel") else material.group
+
+
+def gas(process: str, metal: str) -> str:
+    """The shielding gas in words, '' where the process takes none.
+
+    Args:
+        process: 'mag', 'tig' or 'stick'.
+        metal: as `filler_group` has it.
+    Source: data/welding.toml, [gases].
+    """
+    return next((name for by, group, name in _block("gases")["rows"] if (by, group) == (process, metal)), "")
+
+
+def thinnest(process: str, metal: str) -> float:
+    """The thinnest metal that a process usually welds, mm.
+
+    Args:
+        process: 'mag', 'tig' or 'stick'.
+        metal: as `filler_group` has it.
+    Source: data/welding.toml, [thinnest].
+    """
+    return float(next(least for by, group, least in _block("thinnest")["rows"] if (by, group) == (process, metal)))
+
+
 def _block(name: str) -> dict[str, Any]:
     found: dict[str, Any] = data("welding")[name]
     return found

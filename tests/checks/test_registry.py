@@ -221,6 +221,11 @@ def spoken() -> Sequence[Finding]:
             plate=[{"mark": mark, "thickness": 6, **BLANK} for mark in ("P1", "P2")],
             weld=[{"parts": ["P1", "P2"], "throat": 2}],
         ),
+        of_tubes(
+            *(tube(m, (0, y, 0), (300, y, 0), material="5754") for m, y in (("T1", 0), ("T2", 500))),
+            consumables={"process": "stick"},
+            weld=[{"parts": ["T1", "T2"], "throat": 3, "process": "135"}],
+        ),
         # cautions
         of_tubes(MAIN | {"material": "4130"}, tube("T2", (0, 0, 0), (0, 700, 0), material="4130")),
         of_bolts(6, 6, thread="M10", property_class="12.9"),

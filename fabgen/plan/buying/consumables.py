@@ -22,7 +22,8 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, to_make
 from fabgen.plan.buying.seams import Seam, line_length, seams
 from fabgen.plan.plan import Estimate, Purchase
-from fabgen.shop.materials import Material
+from fabgen.shop.welding import filler_group
+from fabgen.shop.welding import gas as shielding_gas
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import mm, sentence
 
@@ -48,9 +49,6 @@ _PROCESSES = {
     "tig": _Process("TIG", "filler rod", 0.90, 0.4, 8.0),
     "stick": _Process("stick", "electrodes", 0.60, 0.9, 0.0),
 }
-
-_GASES = {"mag": ("argon with 18 % CO2", "argon"), "tig": ("argon", "argon"), "stick": ("", "")}
-"""For steel, and for aluminium."""
 
 _CUTTING_DISC = sentence(mm(125), " x ", mm(1))
 _FLAP_DISC = sentence(mm(125), ", 60 grit")
@@ -85,7 +83,7 @@ def needs_of(job: Definitions, pieces: Sequence[Piece]) -> Needs:
     metal: dict[str, float] = defaultdict(float)
     length: dict[str, float] = defaultdict(float)
     for seam in found:
-        group = _filler_group(material[seam.mark])
+        group = filler_group(material[seam.mark])
         metal[group] += _weld_metal(seam, job.consumables.throat, material[seam.mark].density)
         length[group] += seam.length
     painted = [piece for piece in pieces if _is_painted(piece)]
@@ -120,7 +118,7 @@ def estimates(job: Definitions, pieces: Sequence[Piece]) -> tuple[Estimate, ...]
                 f"throat² x tan(angle / 2) x length x density, the angle that of the joint along it; {PRACTICE}",
             )
         )
-        name = _GASES[given.process][group == "aluminium"] or "as the process needs"
+        name = shielding_gas(given.process, group) or "as the process needs"
         minutes, litres = gas.get(name, (0.0, 0.0))
         arc = 60.0 * metal / deposition
         gas[name] = (minutes + arc, litres + arc * flow)
@@ -202,10 +200,6 @@ def _disc_cut(piece: Piece) -> float:
         return 0.0
     wall = part.section.wall or min(part.section.width, part.section.depth) / 2.0
     return sum(line_length(end.line, part.section.perimeter) * wall for end in part.ends if end.cut == "cope")
-
-
-def _filler_group(material: Material) -> str:
-    return "steel" if material.group in ("mild steel", "alloy steel") else material.group
 
 
 def _throat_text(throat: float | None) -> str:
