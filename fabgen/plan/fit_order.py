@@ -48,15 +48,29 @@ def fit_steps(pieces: Sequence[Piece]) -> list[FitStep]:
     """
     tubes = [p for p in pieces if p.kind == "tube" and p.length_part is not None and p.length_part.frame is not None]
     known = {tube.mark: tube for tube in tubes}
-    levels: dict[str, int] = {}
-    for tube in tubes:  # in the job's order: what a tube sits on is listed before it
-        levels[tube.mark] = max(_levels_after(tube, levels), default=0)
+    levels = _levels(tubes)
     steps = []
     for level in range(max(levels.values(), default=-1) + 1):
         mine = tuple(tube for tube in tubes if levels[tube.mark] == level)
         before = [known[mark] for mark, own in levels.items() if own < level]
         steps.append(FitStep(mine, tuple(_checks(mine, before))))
     return [step for step in steps if step.pieces]
+
+
+def _levels(tubes: Sequence[Piece]) -> dict[str, int]:
+    """The step of each tube by its mark.  Once through the tubes does where each sits on earlier ones; one that names
+    a later one is raised above it, unless they go round in a ring (each on the side of the next), which is laid out as
+    it is listed."""
+    first: dict[str, int] = {}
+    for tube in tubes:
+        first[tube.mark] = max(_levels_after(tube, first), default=0)
+    levels = dict(first)
+    for _ in tubes:
+        raised = {tube.mark: max(_levels_after(tube, levels), default=0) for tube in tubes}
+        if raised == levels:
+            return levels
+        levels = raised
+    return first
 
 
 def _levels_after(tube: Piece, levels: Mapping[str, int]) -> Iterator[int]:

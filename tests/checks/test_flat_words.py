@@ -43,6 +43,13 @@ def test_a_folded_part_names_the_face_and_the_bend_by_its_number() -> None:
     assert bend_words(part.flat_part, 1) == "bend 2 (web / right)"
 
 
+def test_holes_near_two_bends_name_both() -> None:
+    """Two like holes, each by another bend: naming one for both sends the second to the wrong bend."""
+    holes = [{"face": "web", "at": [40, y], "bolt": "M8"} for y in (16, 44)]
+    part = piece("bracket", shape="channel", web=60, flanges=[50, 50], length=80, holes=holes)
+    assert "from where bends 1 and 2 begin" in found(part, "hole-to-bend")
+
+
 def test_many_holes_bear_the_letters_of_the_hole_table() -> None:
     holes = tuple(Hole(Circle(20.0 + 3.0 * i * i, 40.0, 9.0), "9 for M8", "M8") for i in range(7))
     flat = FlatPart(5.0, Outline.rectangle(200.0, 60.0), holes)

@@ -79,8 +79,12 @@ def hole_to_bend(of: Flat) -> Iterator[Found]:
         return
     cases = [Case(hole, min(_to_bend(hole, bend) for bend in flat.bends)) for hole in flat.holes]
     for worst, words in _grouped(flat, cases, least):
-        bend = min(range(len(flat.bends)), key=lambda i: _to_bend(worst.hole, flat.bends[i]))
-        near = sentence(words, " ", mm(max(0.0, worst.value)), f" from where {bend_words(flat, bend)} begins")
+        alike = [case.hole for case in cases if case.hole.label == worst.hole.label and case.value < least - SLACK]
+        bends = sorted({_nearest_bend(flat, hole) for hole in alike})
+        where = f"{bend_words(flat, bends[0])} begins"
+        if len(bends) > 1:
+            where = f"bends {', '.join(str(i + 1) for i in bends[:-1])} and {bends[-1] + 1} begin"
+        near = sentence(words, " ", mm(max(0.0, worst.value)), f" from where {where}")
         twice = sentence(", less than twice the thickness (", mm(least), ")")
         yield found(near, twice, f": {DRAWN}")
     kept = [case.hole for case in cases if case.value >= least - SLACK]
@@ -185,6 +189,10 @@ def _width(hole: Hole) -> float:
 def _to_bend(hole: Hole, bend: FlatBend) -> float:
     """From the hole to where the bend begins, mm."""
     return gap_to_line(hole.shape, (bend.start, bend.end)) - bend.bend.allowance / 2.0
+
+
+def _nearest_bend(flat: FlatPart, hole: Hole) -> int:
+    return min(range(len(flat.bends)), key=lambda i: _to_bend(hole, flat.bends[i]))
 
 
 def _bolt_holes(flat: FlatPart) -> list[tuple[Hole, float]]:

@@ -15,8 +15,9 @@ another's there (two braces on one chord) is left out.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -83,6 +84,61 @@ class FitUp:
                 except InputError as fault:
                     self.works[routed.index, at] = PLAIN
                     self.problems.append(Problem.of(("tube", routed.index, at), fault))
+
+        self._refuse_rings(ends)
+
+    def _refuse_rings(self, ends: Sequence[tuple[RoutedTube, At]]) -> None:
+        """Faults of ends coped onto one another in a ring at one place: none of them can be first.
+
+        A ring of tubes each on the side of the next, as a pinwheel has it, is none: its joints lie apart.
+        """
+        done: set[tuple[int, At]] = set()
+        for routed, at in ends:
+            if (routed.index, at) in done:
+                continue
+            ring = self._ring((routed.index, at))
+            done.update(ring)
+            if ring:
+                tubes = [self._routed(index) for index, _ in ring]
+                marks = list(dict.fromkeys(tube.mark for tube in tubes))
+                what, only = f"{marks[0]} and {marks[1]} are each coped onto the other here", "one of the two ends only"
+                if len(marks) > 2:
+                    round_it = ", ".join(f"{one} onto {other}" for one, other in pairwise([*marks, marks[0]]))
+                    what = f"these ends are coped in a ring, {round_it}: none can be first"
+                    only = "one of these ends less"
+                fault = InputError(what, f'`onto` at {only}, or cut = "mitre"', key=("onto",))
+                last = max(ring, key=lambda end: end[0])
+                self.problems.append(Problem.of(("tube", *last), fault))
+
+    def _ring(self, first: tuple[int, At]) -> list[tuple[int, At]]:
+        """The ends of a ring that `first` is part of, from it on; none where it is in none."""
+        ways = [[first]]
+        seen = {first}
+        while ways:
+            way = ways.pop()
+            for follower in self._carried_by(way[-1]):
+                if follower == first:
+                    return way
+                if follower not in seen:
+                    seen.add(follower)
+                    ways.append([*way, follower])
+        return []
+
+    def _carried_by(self, end: tuple[int, At]) -> Iterator[tuple[int, At]]:
+        """The coped ends, at the place of a coped end, of the tubes that it sits on."""
+        work = self.works[end]
+        if work.cut != "cope":
+            return
+        own = self._routed(end[0])
+        for i in work.mains:
+            main = self._routed(i)
+            both_straight = own.path is None and main.path is None
+            for at in ENDS:
+                theirs = self.works[i, at]
+                near = math.dist(own.point(end[1]), main.point(at)) <= own.section.reach + main.section.reach
+                # Two straight tubes meet at one place only, however far apart their points lie.
+                if theirs.cut == "cope" and (near or (both_straight and end[0] in theirs.mains)):
+                    yield i, at
 
     # -- ends that say what they sit on -------------------------------------------
     def _listed(self, routed: RoutedTube, at: At) -> EndWork | None:
