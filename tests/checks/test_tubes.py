@@ -3,6 +3,7 @@
 import math
 from typing import Any
 
+import pytest
 from jobs import TUBE_RULES, checked, definitions, findings, tube
 
 from fabgen.checks.concerns import OF_TUBES
@@ -37,6 +38,29 @@ class TestMisses:
         assert finding.level == "stop"
         assert "anywhere" in finding.text
 
+    @staticmethod
+    def past(share: float) -> Finding:
+        """A branch whose inner skin, 20.95 in radius, misses the main, 30.15, over that share of its round."""
+        aside = 30.15 - 20.95 * math.sin((math.pi - 2.0 * math.pi * share) / 2.0)
+        branch = tube("T2", (0, 0, aside), (0, 700, aside), start={"onto": ["T1"]})
+        return found(MAIN, branch)["T2", "end-misses"]
+
+    def test_more_than_half_of_the_round_is_no_joint(self) -> None:
+        inside, outside = self.past(0.495), self.past(0.505)
+        assert (inside.level, outside.level) == ("warn", "stop")
+        assert "that is no joint" in outside.text
+
+    def test_an_end_aimed_off_a_bend_is_sent_to_the_nearest_point_of_it(self) -> None:
+        """The route's corner is at (0, 0, 0), the bend of 200 cuts it by 82.8: nearest is (-58.6, 58.6, 0)."""
+        main = tube("T1", (-900, 0, 0), (0, 0, 0), (0, 900, 0), section="60.3 x 3.2", bend_radius=200)
+        near = (-25, 25, 0)
+        finding = found(main, tube("T2", near, (-25, 25, 700), start={"onto": ["T1"]}))["T2", "end-misses"]
+        assert "its point lies 47.5" in finding.text
+        assert "off a bend of T1; set it to [-58.6, 58.6, 0], the nearest on it" in finding.text
+        assert "thinner branch" not in finding.text
+        moved = tube("T2", (-58.6, 58.6, 0), (-58.6, 58.6, 700), start={"onto": ["T1"]})
+        assert ("T2", "end-misses") not in found(main, moved)
+
     def test_places_go_round_the_circle(self) -> None:
         """Missing about phi = 0 is one stretch, not two."""
         finding = found(
@@ -47,6 +71,34 @@ class TestMisses:
 
     def test_an_offset_within_the_main_is_silent(self) -> None:
         assert ("T2", "end-misses") not in found(MAIN, tube("T2", (0, 0, 5), (0, 700, 5)))
+
+
+class TestSaw:
+    """A straight cut over 45 degrees from square is spoken of once, with what to do."""
+
+    @staticmethod
+    def corner(from_square: float, section: str) -> dict[tuple[str, str], Finding]:
+        """Two tubes mitred so that the saw stands that far from square."""
+        between = math.radians(180.0 - 2.0 * from_square)
+        way = (500 * math.cos(between), 500 * math.sin(between), 0)
+        mitre = {"cut": "mitre"}
+        one = tube("A", (0, 0, 0), (500, 0, 0), section=section, start=mitre)
+        return found(one, tube("B", (0, 0, 0), way, section=section, start=mitre))
+
+    @pytest.mark.parametrize("section", ["48.3 x 3.2", "40 x 40 x 3"])
+    def test_one_per_cent_either_side(self, section: str) -> None:
+        assert not any(rule == "saw-reach" for _, rule in self.corner(45.0 * 0.99, section))
+        finding = self.corner(45.0 * 1.01, section)["A", "saw-reach"]
+        assert finding.level == "note"
+        assert "over 45°" in finding.text
+        assert "square to the fence" in finding.text
+
+    def test_a_compound_cut_counts_by_its_two_angles(self) -> None:
+        """52 degrees from square, but 44.7 of swing and 30 of tilt: a saw reaches that."""
+        mitre = {"cut": "mitre"}
+        one = tube("A", (0, 0, 0), (-500, 0, 0), section="50 x 50 x 3", start=mitre)
+        other = tube("B", (0, 0, 0), (-100, 300, 250), section="50 x 50 x 3", start=mitre)
+        assert ("A", "saw-reach") not in found(one, other)
 
 
 class TestAngle:

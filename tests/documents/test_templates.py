@@ -141,7 +141,7 @@ def test_each_template_says_what_it_is() -> None:
     for wanted in (
         "T1 start",
         "48.3 x 3.2, S355".replace("3.2", "2"),
-        "cope onto T9, 60°",
+        "cope onto T9 at 60°",
         "fit clear",
         "saw length 812 mm between longest points",
         "straight edge 65 mm from the longest point",

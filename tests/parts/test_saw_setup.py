@@ -322,14 +322,16 @@ class TestCompoundAngles:
             tube("T2", (0, 0, 0), (0, 500, 0), section="40 x 40 x 3"),
         )["T1", "finish"]
         assert (flat.swing_deg, flat.tilt_deg) == (pytest.approx(45.0), pytest.approx(0.0, abs=1e-3))
-        assert flat.advice.endswith("the tube lying on its bottom face")
+        assert flat.advice.endswith("; lying on its bottom face: swing 45.0° (right longer)")
         assert flat.brief == flat.advice
         upright = setups(
             tube("T1", (-600, 0, 0), (0, 0, 0), section="40 x 40 x 3", finish={"cut": "mitre"}),
             tube("T2", (0, 0, 0), (0, 0, 500), section="40 x 40 x 3"),
         )["T1", "finish"]
         assert (upright.swing_deg, upright.tilt_deg) == (pytest.approx(0.0, abs=1e-3), pytest.approx(45.0))
-        assert upright.advice.endswith("the tube lying on its side")
+        assert upright.advice.endswith(
+            "lying on its bottom face: tilt 45.0° (bottom longer), or on its side: swing 45.0°"
+        )
 
 
 def part_of(piece: Piece) -> LengthPart:

@@ -51,5 +51,5 @@ def test_a_mitre() -> None:
         tube("T1", (-400, 0, 0), (0, 0, 0), finish={"cut": "mitre"}),
         tube("T2", (0, 0, 0), (0, 400, 0), start={"cut": "mitre"}),
     )
-    assert family.joint == "48.3 x 3.2 mitred with 48.3 x 3.2, 90°"
+    assert family.joint == "48.3 x 3.2 mitred with 48.3 x 3.2, 90° between them"
     assert [member.name for member in family.members] == ["T1 finish with T2", "T2 start with T1"]

@@ -12,10 +12,12 @@ from fabgen.checks.checked import Checking
 from fabgen.checks.finding import Found, found
 from fabgen.checks.rule import FROM_JOB, rule
 from fabgen.geometry.space.frame import Frame, cross
+from fabgen.geometry.tube.centreline import Turn
+from fabgen.job.values.units import format_length
 from fabgen.parts.piece import LengthPart, WorkedEnd, sawn_square
 from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.sections import section_profile
-from fabgen.parts.shape.tubes import frame_near
+from fabgen.parts.shape.tubes import frame_near, route_point
 from fabgen.parts.shape.weld_families import side_words
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
@@ -25,27 +27,58 @@ LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
 WIDTH_SOURCE = "EN 1993-1-8:2005, table 7.1, from memory"
 
+_ON_BEND = 1.0
+"""A point this near to the centreline of a bend is meant to lie on it, mm."""
+
 Tube = Checking[LengthPart]
+
+
+_HALF = 0.5
+"""An end that more than this share of its round has nothing to sit on makes no joint (common practice, no source)."""
 
 
 @rule("end-misses", Level.WARN, Level.STOP)
 def end_misses(of: Tube) -> Iterator[Found]:
-    """A coped or mitred end meets its mains all the way round: where it does not meet them at all there is no
-    joint; where it runs past them in part, that part of it has no seat."""
+    """A coped or mitred end meets its mains all the way round: where it does not meet them at all, or runs past them
+    over more than half of its round, there is no joint; where it runs past less of them, that part of it has no
+    seat."""
     for end in of.part.ends:
         if not end.line.misses or end.cut == "plane":
             continue
         onto = " and ".join(joint.onto for joint in end.joints)
         lost = np.isnan(end.line.x)
+        bend = _bend_point(of, end)
         if lost.all():
-            nowhere = f"the {end.at} does not meet {onto} anywhere: check its point, its offset and what it sits on"
-            yield found(nowhere, level=Level.STOP)
+            nowhere = f"the {end.at} does not meet {onto} anywhere: "
+            advice = bend or "check its point, its offset and what it sits on"
+            yield found(nowhere, advice, level=Level.STOP)
+            continue
+        share = _share(of.part, end, lost)
+        past = sentence(f"the {end.at} runs past {onto} over ", number(100.0 * share, 0), " % of its round, ")
+        cure = bend or "take a thinner branch, a wider main or less offset"
+        if share > _HALF:
+            yield found(past, _arcs(end, lost), f": that is no joint; {cure}", level=Level.STOP)
         else:
-            past = sentence(
-                f"the {end.at} runs past {onto} over ", number(100.0 * _share(of.part, end, lost), 0), " % of its "
-            )
-            seat = ", with nothing to sit on there: take a thinner branch, a wider main or less offset"
-            yield found(past, "round, ", _arcs(end, lost), seat)
+            yield found(past, _arcs(end, lost), f", with nothing to sit on there: {cure}")
+
+
+def _bend_point(of: Tube, end: WorkedEnd) -> str:
+    """Where to set the point of an end that aims past the bend of a main; '' where it aims at a straight, or well."""
+    if of.part.frame is None:
+        return ""
+    for joint in end.joints:
+        main = of.job.tubes.get(joint.onto)
+        path = main.path if main is not None else None
+        point = route_point(of.part, end.at)
+        turn = path.nearest(point) if path is not None else None
+        if not isinstance(turn, Turn):
+            continue
+        place = turn.frame_at(float(turn.locate(point[None, :], 0.0, turn.length)[0][0])).origin
+        if (off := float(np.linalg.norm(point - place))) > _ON_BEND:
+            at = ", ".join(format_length(float(v), of.units, unit=False) for v in place)
+            off_bend = f"its point lies {format_length(off, of.units)} off a bend of {joint.onto}"
+            return f"{off_bend}; set it to [{at}], the nearest on it"
+    return ""
 
 
 @rule("shallow-cope", Level.WARN, source=ANGLE_SOURCE)
@@ -56,6 +89,14 @@ def shallow_cope(of: Tube) -> Iterator[Found]:
             if joint.angle < LEAST_ANGLE - 1e-6:
                 tight = "the heel is too tight to weld to the root; have the joint designed for it"
                 yield found(f"the {end.at} meets {joint.onto} at ", degrees(joint.angle), f", under 30°: {tight}")
+
+
+@rule("saw-reach", Level.NOTE)
+def saw_reach(of: Tube) -> Iterator[Found]:
+    """A straight cut needs no more than 45 degrees of swing or tilt, which is as far as most saws go."""
+    if any(end.saw is not None and end.saw.is_beyond_reach for end in of.part.ends):
+        instead = "clamp it square to the fence and swing the rest of 90°, or cut by the template"
+        yield found(f"a cut of it is over 45° from square, which few saws reach: {instead}; see its drawing")
 
 
 @rule("branch-wider", Level.WARN, source=WIDTH_SOURCE)
@@ -93,7 +134,7 @@ def solid_square(of: Tube) -> Iterator[Found]:
         yield found(gap, f'{end.joints[0].onto}, and has no template; `{end.at} = {{ fit = "outside" }}` copes it')
 
 
-RULES = (end_misses, shallow_cope, branch_wider, cut_through)
+RULES = (end_misses, shallow_cope, saw_reach, branch_wider, cut_through)
 
 
 # -- holes in mains -----------------------------------------------------------------

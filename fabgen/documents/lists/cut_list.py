@@ -138,8 +138,8 @@ def _length_row(piece: Piece, part: LengthPart, units: str) -> list[str]:
 def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
     heads = [*_LENGTH_HEADS, "start", "finish", "kg each"]
     note = cell(
-        "Saw length: longest point to longest point, cut square; the copes come out of it. "
-        "Templates: tube-templates.pdf.",
+        "Saw length: longest point to longest point, cut square unless the saw sheets say else; copes come out of "
+        "it. Templates: tube-templates.pdf.",
         SMALL,
     )
     story: list[Flowable] = []

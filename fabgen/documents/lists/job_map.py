@@ -9,7 +9,7 @@ from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.words import counted, length_text
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, length_parts, to_make
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, WorkedEnd, length_parts, to_make
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
 from fabgen.plan.plan import Plan
 
@@ -68,7 +68,9 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         return
     longest = max(lengths, key=lambda each: each[1].length)
     reading = f"each length; the longest, {longest[0].mark}: {length_text(longest[1].length, units)}"
-    yield ("Saw the bars square", mark_ranges([piece for piece, _ in lengths]), reading)
+    slanted = any(_is_slanted(end) for _, part in lengths for end in part.ends)
+    how = "Saw the bars: ends square, or slanted as the saw sheet says" if slanted else "Saw the bars square"
+    yield (how, mark_ranges([piece for piece, _ in lengths]), reading)
     # Before they are bent: a die stock needs room to turn.
     formed = [piece for piece, part in lengths if any(end.form is not None for end in part.ends)]
     if formed:
@@ -82,10 +84,21 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         flat = all(abs(math.sin(bend.rotation)) < 1e-6 for _, part in bent for bend in part.bends[1:])
         angle = "the first bend's angle" + ("; it lies flat" if flat else ", then each plane")
         yield ("Bend, by the bend sheet in drawings.pdf", mark_ranges([piece for piece, _ in bent]), angle)
-    worked = [piece for piece, part in lengths if any(end.cut != "plain" for end in part.ends)]
+    worked = [
+        (piece, end)
+        for piece, part in lengths
+        for end in part.ends
+        if end.cut != "plain" and not (end.saw is not None and end.saw.method == "straight saw cut")
+    ]
     if worked:
         text = "on the print: the check lines. On the tube: both TOP lines in one line, and the short side"
-        yield ("Cope and mitre the ends, with tube-templates.pdf", mark_ranges(worked), text)
+        what = " and mitre" if any(end.cut == "mitre" for _, end in worked) else ""
+        marks = mark_ranges(list({piece.mark: piece for piece, _ in worked}.values()))
+        yield (f"Cope{what} the ends, with tube-templates.pdf", marks, text)
+
+
+def _is_slanted(end: WorkedEnd) -> bool:
+    return end.saw is not None and end.saw.method == "straight saw cut" and end.saw.from_square_deg > 0.0
 
 
 def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:

@@ -16,7 +16,7 @@ from fabgen.documents.render.pdf import BOLD, REGULAR, fitted
 from fabgen.documents.render.words import figure, mm_text
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.units import format_fraction, format_length
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, SawSetup, WorkedEnd
 from fabgen.plan.plan import BarPlan, Cut, PlacedPart, Plan, SheetPlan
 
 TICK = "\u2610"
@@ -36,10 +36,18 @@ TITLE = ParagraphStyle("saw-title", fontName=BOLD, fontSize=20, leading=25)
 BAR_NOTE = (
     "Stop at: set the length stop to this, from the blade's near face. Blade at: the same cuts measured along the bar "
     "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Ends: how far the saw "
-    "stands from square; swing is about the upright, tilt about the bar; long side the same: a trapezoid, opposite: a "
-    "parallelogram; the drawing shows which way. Extra length for a hole saw is not in the figures: add it, and see "
-    "that the rest gives it. Saw, measure "
-    "the first piece, tick the box, chalk the mark on."
+    "stands from square; long side the same: a trapezoid, opposite: a parallelogram. "
+    "Extra length for a hole saw is not in the figures: add it, and see that the rest gives it. Saw, measure the first "
+    "piece, tick the box, chalk the mark on."
+)
+ANGLES_NOTE = (
+    "Rectangular bar lies on its bottom face, TOP up. Swing: turn the blade, or the bar on the table, about the "
+    "upright. Tilt: then lean the blade about its own slot in the table. Left and right: seen from the piece's start "
+    "toward its finish."
+)
+OVER_NOTE = (
+    "Over 45°: few saws reach it. Clamp the bar square to the fence, on a block, and swing the rest of 90° instead, or "
+    "cut by the template; what suits a bar that is swung and tilted stands on its drawing or template."
 )
 SHARED_NOTE = (
     "Shared: one slanted cut ends a piece and begins the next, so along the bar the two overlap. Leave the saw as it "
@@ -64,6 +72,11 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
     story += [Spacer(0, 2 * mm), cell(CAUTION, NOTE)]
     if plan.bars:
         story += [Spacer(0, 2 * mm), cell(BAR_NOTE, NOTE)]
+        setups = _straight(pieces)
+        if any(setup.swing_deg or setup.tilt_deg for setup in setups):
+            story += [Spacer(0, 1 * mm), cell(ANGLES_NOTE, NOTE)]
+        if any(setup.is_beyond_reach for setup in setups):
+            story += [Spacer(0, 1 * mm), cell(OVER_NOTE, NOTE)]
         if any(cut.shared for bar in plan.bars for cut in bar.cuts):
             story += [Spacer(0, 1 * mm), cell(SHARED_NOTE, NOTE)]
         saw = saw_words(pieces)
@@ -146,7 +159,8 @@ def saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
         if isinstance(piece.shape, LengthPart):
             words = [_end(end) for end in piece.shape.ends]
             ends = words[0] if words[0] == words[1] else " / ".join(words)
-            if sides := _long_sides(piece.shape):
+            # A cut that is swung and tilted names its long sides itself.
+            if not any(_is_compound(end.saw) for end in piece.shape.ends) and (sides := _long_sides(piece.shape)):
                 ends = f"{ends}, {sides}" if words[0] != words[1] else f"{ends} both ends, {sides}"
             found[piece.mark] = ends
     return found
@@ -181,10 +195,25 @@ def _end(end: WorkedEnd) -> str:
         return f"square (for the hole saw {figure(setup.hole_saw_longer_mm or 0.0)} mm longer), then cope"
     if setup is None or setup.method != "straight saw cut":
         return "square, then cope" if end.cut == "cope" else "square, then by template"
+    over = " (over 45°)" if setup.is_beyond_reach else ""
+    if _is_compound(setup):
+        swing, tilt = figure(setup.swing_deg or 0.0), figure(setup.tilt_deg or 0.0)
+        return f"swing {swing}° {setup.swing_longer} longer, tilt {tilt}° {setup.tilt_longer} longer{over}"
     angles = [(name, value) for name, value in (("swing", setup.swing_deg), ("tilt", setup.tilt_deg)) if value]
     if angles:
-        return ", ".join(f"{name} {figure(value)}°" for name, value in angles)
-    return f"{figure(setup.from_square_deg)}° from square" if setup.from_square_deg else "square"
+        return ", ".join(f"{name} {figure(value)}°" for name, value in angles) + over
+    return f"{figure(setup.from_square_deg)}° from square{over}" if setup.from_square_deg else "square"
+
+
+def _straight(pieces: Sequence[Piece]) -> list[SawSetup]:
+    """The set-ups of ends that one straight saw cut makes."""
+    ends = [end for piece in pieces if isinstance(piece.shape, LengthPart) for end in piece.shape.ends]
+    return [end.saw for end in ends if end.saw is not None and end.saw.method == "straight saw cut"]
+
+
+def _is_compound(setup: SawSetup | None) -> bool:
+    """Whether the saw is swung and tilted at once."""
+    return setup is not None and setup.swing_longer is not None and setup.tilt_longer is not None
 
 
 # -- sheets -----------------------------------------------------------------------

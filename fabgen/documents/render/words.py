@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from fabgen.parts.piece import FlatPart, Piece, WorkedEnd
+from fabgen.parts.piece import FlatPart, Joint, Piece, WorkedEnd
 from fabgen.wording.figures import figure as figure  # passed on to those who word other facts too
 from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import mm
@@ -56,22 +56,30 @@ def degrees(angle: float) -> str:
 
 
 def end_text(end: WorkedEnd) -> str:
-    """'cope onto T2, 63.4°, offset 4 mm', 'mitre with T5, 45°', 'flat to a plane, 60°, gap 1.5 mm', or 'plain'."""
+    """'cope onto T2 at 63.4°, offset 4 mm', 'mitre with T5, 45° from square', 'flat to a plane, 30° from square, gap
+    1.5 mm', or 'plain': of a flat cut the angle is that of the saw, of a cope that between the two axes."""
     if end.form is not None:
         return end.form.said.words()
     if end.cut == "plain":
         return "plain"
     gap = f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else ""
     if end.cut == "plane":
-        return f"flat to a plane, {degrees(end.seats[0].angle)}{gap}"
+        return f"flat to a plane, {end_angle(end, end.seats[0])}{gap}"
     parts = []
     for joint in end.joints:
-        text = f"{joint.onto}, {degrees(joint.angle)}"
+        text = f"{joint.onto} at {end_angle(end, joint)}"
         if abs(joint.offset) >= 0.05:
             text += f", offset {figure(joint.offset)} mm"
         parts.append(text)
     word = "cope onto" if end.cut == "cope" else "mitre with"
     return f"{word} {' and '.join(parts)}{gap}"
+
+
+def end_angle(end: WorkedEnd, seat: Joint) -> str:
+    """'63.4°' between the axes of a cope; '45° from square', as the saw stands, of a mitre or a flat."""
+    if end.cut == "cope":
+        return degrees(seat.angle)
+    return f"{degrees(max(0.0, math.pi / 2.0 - seat.angle))} from square"
 
 
 def signed(text: str) -> str:

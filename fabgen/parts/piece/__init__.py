@@ -21,11 +21,12 @@ from fabgen.parts.piece.piece import (
     to_make,
     tube_parts,
 )
-from fabgen.parts.piece.saw import Method, SawSetup
+from fabgen.parts.piece.saw import SAW_REACH, Method, SawSetup
 
 __all__ = [
     "ENDS",
     "LEAST_HEEL",
+    "SAW_REACH",
     "Array",
     "At",
     "BarEnd",

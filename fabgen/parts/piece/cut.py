@@ -99,9 +99,9 @@ class FlatCut:
     """One straight saw cut of a mitred or plane end.
 
     `onto`: the tube it is for, None for a plane.  `from_square` rad from a square cut; `long_side` phi
-    (rad) of the side where it leaves the tube longest.  `swing` and `tilt` (rad, none below 0):
-    the saw's two angles for a tube that lies on its bottom face, its blade swung about the
-    upright and tilted about the way it then cuts.
+    (rad) of the side where it leaves the tube longest.  `swing` and `tilt`, rad: the saw's two angles for a
+    tube that lies on its bottom face, its blade swung about the upright and tilted about its own slot in the
+    table; above 0 they leave the tube's right side (seen from its start) and its top the longer.
     """
 
     onto: str | None

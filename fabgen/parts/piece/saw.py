@@ -5,6 +5,9 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+SAW_REACH = 45.05
+"""Few saws swing or tilt a blade by more than 45, as a scale shows it, degrees (common practice, no source)."""
+
 Method = Literal["straight saw cut", "hole saw", "template"]
 
 
@@ -21,7 +24,8 @@ class SawSetup:
     on a tube sawn square at `hole_saw_cut_mm`, which is `hole_saw_longer_mm` longer at this end than
     the template's saw length: only then does the saw make the whole cope, the outer skin too.
     Of a straight cut, `long_side_deg` is the phi of its longest side; of a rectangular tube also
-    the saw's `swing_deg` and `tilt_deg`, the tube lying on its bottom face.
+    the saw's `swing_deg` and `tilt_deg`, the tube lying on its bottom face, and which side each leaves
+    longer, `swing_longer` and `tilt_longer`, left and right seen from the tube's start.
     """
 
     method: Method
@@ -39,6 +43,17 @@ class SawSetup:
     long_side_deg: float | None = None
     swing_deg: float | None = None
     tilt_deg: float | None = None
+    swing_longer: Literal["left", "right"] | None = None
+    tilt_longer: Literal["top", "bottom"] | None = None
     hole_saw_cut_mm: float | None = None
     hole_saw_longer_mm: float | None = None
     brief: str = ""
+
+    @property
+    def is_beyond_reach(self) -> bool:
+        """Whether a straight cut needs an angle that few saws reach."""
+        if self.method != "straight saw cut":
+            return False
+        if self.swing_deg is None or self.tilt_deg is None:
+            return self.from_square_deg > SAW_REACH
+        return max(self.swing_deg, self.tilt_deg) > SAW_REACH

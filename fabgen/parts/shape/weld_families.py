@@ -57,8 +57,9 @@ class WeldFamily:
     @property
     def joint(self) -> str:
         """'33.7 x 2.6 on 48.3 x 3.2, 60°'."""
-        word, angle = ("mitred with", 2.0 * self.angle) if self.weld.shared else ("on", self.angle)
-        return f"{self.branch} {word} {self.main}, {math.degrees(angle):.0f}°"
+        if self.weld.shared:
+            return f"{self.branch} mitred with {self.main}, {math.degrees(2.0 * self.angle):.0f}° between them"
+        return f"{self.branch} on {self.main}, {math.degrees(self.angle):.0f}°"
 
     def share_under(self, limit: float = FILLET_LEAST) -> float:
         """Share of the run along which the surfaces meet at under `limit` rad."""

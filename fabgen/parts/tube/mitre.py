@@ -23,6 +23,7 @@ from fabgen.parts.piece import At, FlatCut, WorkedEnd
 from fabgen.parts.shape.cuts import parting
 from fabgen.parts.shape.sections import half_size
 from fabgen.parts.tube.routed_tube import RoutedTube
+from fabgen.parts.tube.saw_angles import SawAngles, beyond_reach, right_of
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Part, Sentence, degrees, joined, sentence
 
@@ -91,13 +92,13 @@ def crossing(plane: HalfSpace, point: Array, along: Array) -> Array:
     return np.asarray(point + (plane.level - float(plane.normal @ point)) / float(plane.normal @ along) * along)
 
 
-def flat_cut(onto: str | None, plane: HalfSpace, frame: Frame, top: float) -> FlatCut:
+def flat_cut(onto: str | None, plane: HalfSpace, frame: Frame, at: At, top: float) -> FlatCut:
     """The saw's settings for a plane.
 
     Args:
         onto: the mark of the tube it is for; None for a plane that the job gives.
         plane: its normal points into the tube along frame.x.
-        frame: of the end.
+        frame: of the end, which is the tube's `at`.
         top: phi of the tube's top line, rad.
     """
     n = frame.axes @ plane.normal
@@ -105,12 +106,13 @@ def flat_cut(onto: str | None, plane: HalfSpace, frame: Frame, top: float) -> Fl
     up, side = float(n[1] * c + n[2] * s), float(n[2] * c - n[1] * s)
     ahead = float(n[0])
     leaning = math.hypot(float(n[1]), float(n[2]))
+    saw = SawAngles.of(ahead, right_of(at, side), up)
     return FlatCut(
         onto,
         from_square=math.atan2(leaning, ahead),
         long_side=math.atan2(float(n[2]), float(n[1])) % (2.0 * math.pi) if leaning > 1e-9 else 0.0,
-        swing=math.atan2(abs(side), ahead),
-        tilt=math.asin(min(1.0, abs(up))),
+        swing=saw.swing,
+        tilt=saw.tilt,
     )
 
 
@@ -125,16 +127,18 @@ def _round_from_top(end: WorkedEnd, phi: float) -> Sentence:
 
 
 def flat_words(end: WorkedEnd, section: Section) -> Sentence:
-    """'for T2 45.0° from square, long side on TOP; …', of a rectangular tube with swing and tilt."""
+    """'for T2 45.0° from square, long side on TOP; …', of a rectangular tube with swing and tilt; where few saws
+    reach that, what to do instead."""
     cuts = []
     for flat in end.flats:
         parts: list[Part] = [] if flat.onto is None else [f"for {flat.onto} "]
         parts += [degrees(flat.from_square, fixed=True).named("from square"), " from square"]
         if flat.from_square > 1e-3:
             parts += [", long side ", _round_from_top(end, flat.long_side)]
-        angles = [] if section.is_round else [("swing", flat.swing), ("tilt", flat.tilt)]
-        set_to = [sentence(name, " ", degrees(angle, fixed=True).named(name)) for name, angle in angles if angle > 1e-3]
-        if set_to:
-            parts += [", lying on its bottom face: ", joined(" and ", set_to)]
+        if section.is_round:
+            instead = beyond_reach(flat.from_square)
+            parts += [f"; {instead}"] if instead else []
+        elif flat.from_square > 1e-3:
+            parts += [", ", SawAngles(flat.swing, flat.tilt).words()]
         cuts.append(sentence(*parts))
     return joined("; ", cuts)

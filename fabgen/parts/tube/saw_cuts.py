@@ -75,7 +75,7 @@ def _seen(part: LengthPart, end: WorkedEnd) -> EndCut:
     """An end as a saw sees it whose outer skin's line is its cut line."""
     skin = end_profile(part.section, end).skin
     seat = end.seats[0]
-    return EndCut(part.section, skin, end.line.x, np.asarray(end.line.x), seat.angle, seat.offset, end.top)
+    return EndCut(part.section, skin, end.line.x, np.asarray(end.line.x), seat.angle, seat.offset, end.top, end.at)
 
 
 def saw_cut(branch: Section, end: WorkedEnd, onto: Section, main: Solid) -> tuple[SawSetup, Array]:
@@ -96,5 +96,5 @@ def saw_cut(branch: Section, end: WorkedEnd, onto: Section, main: Solid) -> tupl
         return outer(RoundBar(frame.origin + joint.offset * frame.z, along, diameter / 2.0))
 
     outside = outer(main)
-    cut = EndCut(branch, profile.skin, end.line.x, outside, joint.angle, joint.offset, end.top)
+    cut = EndCut(branch, profile.skin, end.line.x, outside, joint.angle, joint.offset, end.top, end.at)
     return by_saw(cut, onto, on_bar), outside

@@ -15,7 +15,8 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import Method, SawSetup
+from fabgen.parts.piece import At, Method, SawSetup
+from fabgen.parts.tube.saw_angles import SawAngles, beyond_reach, right_of
 from fabgen.shop.hole_saws import CUP_DEPTH, DEEP_CUP, HOLE_SAW_ANGLE, MEMORY, HoleSaw, neighbours
 from fabgen.shop.section import Section
 
@@ -32,7 +33,7 @@ _EQUAL = 0.02
 
 @dataclass(frozen=True, eq=False)
 class EndCut:
-    """One end as a saw sees it: `skin` (y, z) of places round its outside, (n, 2); `line` x as the
+    """One end as a saw sees it: `at` which end; `skin` (y, z) of places round its outside, (n, 2); `line` x as the
     template has it and `outside` x of the outer skin on the main, (n,) mm, nan where it misses;
     `angle` rad and `offset` mm of the main; `top` phi (rad) of the tube's top line."""
 
@@ -43,6 +44,7 @@ class EndCut:
     angle: float
     offset: float
     top: float = 0.0
+    at: At = "start"
 
     @property
     def misses(self) -> bool:
@@ -122,6 +124,8 @@ def flat(cut: EndCut) -> SawSetup | None:
         return replace(_setup(cut, "straight saw cut", "the end is flat: saw it square"), from_square_deg=0.0)
     side = math.degrees(math.atan2(-b, -a)) % 360.0
     advice = f"the end is flat: saw straight, {tilted:.1f}° from square, the long side at {side:.0f}°"
+    if cut.section.is_round and (instead := beyond_reach(math.radians(tilted))):
+        advice = f"{advice}; {instead}"
     setup = replace(
         _setup(cut, "straight saw cut", advice), from_square_deg=rounded(tilted), long_side_deg=rounded(side)
     )
@@ -131,20 +135,23 @@ def flat(cut: EndCut) -> SawSetup | None:
 def _on_its_face(setup: SawSetup, cut: EndCut, a: float, b: float) -> SawSetup:
     """The same with the saw's two angles for a tube that lies on its bottom face.
 
-    With u along the tube's top and w to its side, the plane is x = p w + q u + c; its normal
-    (1, -p, -q) is that of a blade swung by atan(p) about the upright and tilted by atan(q cos(swing)).
+    With t along the tube's top and w a quarter turn of phi past it, the plane is x = q t + p w + c, and its
+    normal into the tube (1, -p, -q) in the order x, w, t.
     """
     c, s = math.cos(cut.top), math.sin(cut.top)
-    q, p = a * c + b * s, a * s - b * c
-    swing = math.atan(abs(p))
-    tilt = math.atan(abs(q) * math.cos(swing))
-    words = [f"{name} {math.degrees(value):.1f}°" for name, value in (("swing", swing), ("tilt", tilt)) if value > 1e-3]
-    if len(words) == 2:
-        advice = f"{setup.advice}; lying on its bottom face: {' and '.join(words)}, both at once"
-    else:
-        advice = f"{setup.advice}, the tube lying on its {'bottom face' if swing > tilt else 'side'}"
+    q, p = a * c + b * s, b * c - a * s
+    long = math.sqrt(1.0 + p * p + q * q)
+    saw = SawAngles.of(1.0 / long, right_of(cut.at, -p / long), -q / long)
+    advice = f"{setup.advice}; {saw.words().words()}"
+    swing, tilt = saw.sides
     return replace(
-        setup, advice=advice, brief=advice, swing_deg=rounded(math.degrees(swing)), tilt_deg=rounded(math.degrees(tilt))
+        setup,
+        advice=advice,
+        brief=advice,
+        swing_deg=rounded(math.degrees(abs(saw.swing))),
+        tilt_deg=rounded(math.degrees(abs(saw.tilt))),
+        swing_longer=swing or None,
+        tilt_longer=tilt or None,
     )
 
 

@@ -52,7 +52,7 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     lines = lines_onto(_profile(routed, at, frame), frame, solids, fit)
     kept = _shaping(lines) if work.automatic else list(range(len(mains)))
     settings = [setting(routed, at, mains[i]) for i in kept]
-    rough = union([lines[i] for i in kept])
+    rough: Array | None = union([lines[i] for i in kept])
     if kept != [0]:
         frame = settings[0].frame
         if len(kept) > 1:
@@ -135,7 +135,7 @@ def _mitred(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, usual_gap:
         Joint(other.mark, math.asin(max(-1.0, min(1.0, float(plane.normal @ along)))), 0.0)
         for (other, _), plane in zip(met, planes, strict=True)
     )
-    flats = tuple(flat_cut(other.mark, plane, frame, top) for (other, _), plane in zip(met, planes, strict=True))
+    flats = tuple(flat_cut(other.mark, plane, frame, at, top) for (other, _), plane in zip(met, planes, strict=True))
     return WorkedEnd(at, "mitre", line, frame, top, joints, "outside", routed.given(at).opens, gap, flats)
 
 
@@ -163,7 +163,7 @@ def _on_plane(routed: RoutedTube, at: At, gap: float) -> WorkedEnd:
     top = _top(routed, at, frame)
     line = drawn_line(routed.section, top, frame, [cut], "outside")
     angle = math.asin(max(-1.0, min(1.0, float(plane.normal @ along))))
-    flat = flat_cut(None, cut, frame, top)
+    flat = flat_cut(None, cut, frame, at, top)
     opens = routed.given(at).opens
     return WorkedEnd(at, "plane", line, frame, top, (), "outside", opens, gap, (flat,), plane_angle=angle)
 

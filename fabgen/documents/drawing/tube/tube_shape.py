@@ -125,6 +125,14 @@ class TubeShape:
         i = int(np.argmin(last - first))
         return float(alpha[i]), float(first[i]), float(last[i])
 
+    def flat_edge(self, finish: bool, side: Side, up: float) -> tuple[float, float]:
+        """s of a flat cut that a view shows edge on, at its upper silhouette (`up` 1) or its lower (-1) and at the
+        other one."""
+        upper = 0.0 if side == "front" else 1.5 * math.pi
+        first = upper if up > 0.0 else upper + math.pi
+        long, short = self.edge_at(finish, np.array([first, first + math.pi]))
+        return float(long), float(short)
+
     def _heights(self, alpha: Array, side: Side) -> Array:
         r = self.reach(alpha)
         return np.asarray(r * np.cos(alpha) if side == "front" else -r * np.sin(alpha))

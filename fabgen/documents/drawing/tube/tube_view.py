@@ -18,7 +18,7 @@ from fabgen.documents.drawing.tube.tube_shape import END_ON, Met, TubeShape
 from fabgen.documents.drawing.tube.tube_shape import Side as Which
 from fabgen.documents.render.picture import Arc, Fill, Text, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch, joined
-from fabgen.documents.render.words import degrees
+from fabgen.documents.render.words import degrees, end_angle
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.shape.cuts import side_lengths
@@ -28,6 +28,9 @@ from fabgen.wording.figures import Figures
 LARGEST = 45.0
 """A section is drawn at most this large, mm of paper."""
 _APART = 8.0
+_SLANT = math.radians(0.1)
+_EDGE_ON = 0.9998
+"""A view shows a cut's angle true where the cut leans within this cosine in the view's plane."""
 
 
 def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
@@ -37,6 +40,7 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     notes = [BENT_NOTE] if part.bends else []
     notes += [HEEL_NOTE] if any(end.has_heel for end in part.ends) else []
     notes += [POINT_NOTE] if views.worked else []
+    notes += [ANGLE_NOTE] if any(end.cut == "cope" for end in part.ends) else []
     for end in part.ends:
         if end.line.misses:
             onto = " and ".join(seat.onto for seat in end.seats)
@@ -56,6 +60,7 @@ def _sides_shown(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
 
 BENT_NOTE = "Drawn as it lies before it is bent; the bends are on the bend sheet."
 HEEL_NOTE = "* heel: the side cut shortest (toe: opposite), from the top line, clockwise seen from the start."
+ANGLE_NOTE = "angle: of a cope, between the two axes; from square: as the saw stands."
 POINT_NOTE = "** point: from the work point to the end's longest point; depth: from there to its shortest."
 
 
@@ -145,6 +150,8 @@ class _TubeViews:
             start = edge(each.name, box)
             # Keep rows clear of the stubs of mains where these stand out beside the tube.
             each.draw(sketch, max(start, reach - 5.0) if self.mains[side] else start)
+        for at_finish in (False, True):
+            self._from_square(sketch, side, axis, at_finish)
         for met in self.mains[side]:
             self._main_label(sketch, met, axis, half)
         if side == "front" and self.worked:
@@ -228,7 +235,8 @@ class _TubeViews:
             for dx in (1.5, -1.5)
             for dy in (1.0, -1.0 - FIGURE * 0.72, 4.0, -7.0)
         )
-        if met.flatness > 0.9995 and abs(met.angle - math.pi / 2.0) > 1e-3:
+        copes = self.shape.part.ends[0 if met.at_start else 1].cut == "cope"
+        if copes and met.flatness > 0.9995 and abs(met.angle - math.pi / 2.0) > 1e-3:
             self._angle(sketch, met, (x, y), half)
 
     def _angle(self, sketch: Sketch, met: Met, centre: Xy, half: float) -> None:
@@ -243,6 +251,35 @@ class _TubeViews:
         radius = min(half / max(0.3, abs(math.sin(turn))) + 5.0, half + 30.0)
         radii = (radius + more for more in (0.0, 4.0, 9.0, -6.0))
         any(draw_angle(sketch, centre, r, start, end, degrees(abs(turn))) for r in radii if r > 8.0)
+
+    def _from_square(self, sketch: Sketch, side: Which, axis: LongAxis, finish: bool) -> None:
+        """The angle of a flat cut at its face, from square as the saw stands, where the view shows the face edge on."""
+        end = self.shape.part.ends[1 if finish else 0]
+        if len(end.flats) != 1 or end.flats[0].from_square < _SLANT:
+            return
+        lean = end.flats[0].long_side - end.top
+        height = math.cos(lean) if side == "front" else -math.sin(lean) * (-1.0 if finish else 1.0)
+        if abs(height) < _EDGE_ON:
+            return
+        up = math.copysign(1.0, height)
+        half = self.shape.half_height(side)
+        long, short = self.shape.flat_edge(finish, side, up)
+        centre = axis.at((long, up * half))
+        way = axis.at((short, -up * half))
+        square, cut = -up * math.pi / 2.0, math.atan2(way[1] - centre[1], way[0] - centre[0])
+        turn = math.remainder(cut - square, 2.0 * math.pi)
+        start, stop = (square, square + turn) if turn > 0.0 else (square + turn, square)
+        text = f"{degrees(end.flats[0].from_square)} from square"
+        whole = math.dist(centre, way)
+        for share in (0.75, 0.5, 1.0, 1.3):
+            radius = share * whole
+            if radius > 6.0 and draw_angle(sketch, centre, radius, start, stop, text):
+                reach = max(radius + 2.0, 2.0 * half * axis.scale)
+                sketch.draw(line(centre, (centre[0], centre[1] - up * reach), "thin"))
+                if radius > whole:
+                    c, s = math.cos(cut), math.sin(cut)
+                    sketch.draw(line(way, (centre[0] + (radius + 2.0) * c, centre[1] + (radius + 2.0) * s), "thin"))
+                return
 
     def _top_mark(self, sketch: Sketch, axis: LongAxis, half: float) -> None:
         """A mark on the top line: the line that the templates of both ends share."""
@@ -285,7 +322,7 @@ def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
                     name if index == 0 else "",
                     end.cut,
                     joint.onto,
-                    degrees(joint.angle),
+                    end_angle(end, joint),
                     figures.size(joint.offset) if abs(joint.offset) >= 0.05 else "0",
                     end.fit if end.cut == "cope" else "-",
                     (degrees(heel(end)) if end.has_heel else "-") if index == 0 else "",
