@@ -11,6 +11,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+import random_seeds
 from hypothesis import settings
 
 from fabgen.geometry.plane.outline import Circle, Outline
@@ -19,7 +20,42 @@ from fabgen.parts.piece import CutLine, FlatPart, Hole, Joint, LengthPart, Piece
 from fabgen.shop.section import Section
 
 settings.register_profile("fabgen", deadline=None, derandomize=True)
+settings.register_profile("fresh", deadline=None, database=None)
 settings.load_profile("fabgen")
+
+
+# -- options: seeds of random tests, and how many cases -------------------------------
+def pytest_addoption(parser: pytest.Parser) -> None:
+    group = parser.getgroup("random tests")
+    about = "a new seed for all random tests, which is printed; or that of an earlier run"
+    group.addoption("--fresh-seed", nargs="?", type=int, const=0, metavar="NUMBER", help=about)
+    group.addoption("--full", action="store_true", help="the longest tests (-m slow) at their full count")
+
+
+@pytest.hookimpl(tryfirst=True)
+def pytest_configure(config: pytest.Config) -> None:
+    """Before tests are collected, and before hypothesis reads its own option."""
+    if config.option.full:
+        os.environ[random_seeds.FULL] = "1"
+    if config.option.fresh_seed is None:
+        return
+    # The processes among which xdist shares the tests out get the number, not the wish for one.
+    config.option.fresh_seed = config.option.fresh_seed or random_seeds.new_seed()
+    os.environ[random_seeds.FRESH] = str(config.option.fresh_seed)
+    settings.load_profile("fresh")
+    config.option.hypothesis_seed = str(config.option.fresh_seed)
+    if not hasattr(config, "workerinput"):
+        print(_told(config), flush=True)
+
+
+def pytest_terminal_summary(terminalreporter: pytest.TerminalReporter, config: pytest.Config) -> None:
+    if config.option.fresh_seed is not None:
+        terminalreporter.write_line(_told(config))
+
+
+def _told(config: pytest.Config) -> str:
+    seed = config.option.fresh_seed
+    return f"random tests with the fresh seed {seed}; the same again: --fresh-seed={seed}"
 
 
 def plain_line(section: Section) -> CutLine:

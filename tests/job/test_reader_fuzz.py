@@ -1,31 +1,20 @@
 """Whatever is fed to the reader, it answers with a job or with problems on lines of the file."""
 
-import random
 import re
-from pathlib import Path
 
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from mutated_jobs import TEXTS, VALUES, mutated
+from random_seeds import first_seed
 
 from fabgen.job.errors import JobError, Problem, describe, plain
 from fabgen.job.reader import read_job, read_text
-
-REPOSITORY = Path(__file__).parents[2]
-JOBS = [path.read_text(encoding="utf-8") for path in sorted(REPOSITORY.glob("templates/*.toml"))]
-JOBS += [path.read_text(encoding="utf-8") for path in sorted(REPOSITORY.glob("sample_parts/*.toml"))]
 
 JARGON = re.compile(
     r"[Ii]nput should|value_error|pydantic|valid (string|integer|number|list|dict)|\bdict\b|\bNone\b|_type\b|"
     r"Traceback|[Ff]ield required|Extra inputs|Unterminated|namespace|<class|InputError"
 )
-
-SCRAPS = ['"', "'", "[", "]", "{", "}", "=", ",", "\n", "#", "\r", "\x00", "\x1b", "\ud7ff"]
-VALUES = [
-    *("-1", "0", "nan", "inf", "-inf", "1e999", "9" * 400, "0x" + "f" * 5000, "true", "false", "[]", "{}", '""', '"x"'),
-    *('"\\u0000"', '"\\u001b[2J"', '"é"', "2026-03-14", "07:30:00", "2026-03-14T07:30:00Z", '"1/0 in"', '"sqrt(-1)"'),
-    *('"9**9**9"', '"().x"', "[[[]]]", "{a=1}", '{ from = "FL", by = [0, 0, 0] }', '"mm"', '"FL"', '"cap"', '"48 x 3"'),
-]
 
 
 def problems_of(text: str) -> list[Problem]:
@@ -50,40 +39,9 @@ def is_answered(text: str) -> None:
         assert not JARGON.search(f"{said} {problem.accepted} {problem.nearest}"), printed
 
 
-def mutated(text: str, seed: int) -> str:
-    """The text with a few random slips: values swapped for scraps, lines lost, doubled or moved, letters changed."""
-    rng = random.Random(seed)
-    lines = text.split("\n")
-    for _ in range(rng.randint(1, 6)):
-        i = rng.randrange(len(lines))
-        slip = rng.randrange(7)
-        if slip == 0 and "=" in lines[i]:
-            lines[i] = lines[i].split("=")[0] + "= " + rng.choice(SCRAPS + VALUES)
-        elif slip == 1:
-            del lines[i]
-        elif slip == 2:
-            lines.insert(rng.randrange(len(lines)), lines[i])
-        elif slip == 3 and lines[i]:
-            at = rng.randrange(len(lines[i]))
-            lines[i] = lines[i][:at] + rng.choice(SCRAPS + VALUES) + lines[i][at + 1 :]
-        elif slip == 4 and "=" in lines[i]:
-            key, value = lines[i].split("=", 1)
-            lines[i] = f"{key.strip()[1:] or 'x'} = {value}"
-        elif slip == 5:
-            found = re.findall(r'"[^"]*"|\d+', lines[i])
-            if found:
-                lines[i] = lines[i].replace(rng.choice(found), rng.choice(SCRAPS + VALUES), 1)
-        else:
-            lines[i] = (
-                lines[i].replace("[[", "[").replace("]]", "]") if rng.random() < 0.5 else f"[[{lines[i].strip('[]')}]]"
-            )
-        lines = lines or [""]
-    return "\n".join(lines)
-
-
 @pytest.mark.parametrize("seed", range(300))
 def test_slips_in_a_good_job(seed: int) -> None:
-    is_answered(mutated(JOBS[seed % len(JOBS)], seed))
+    is_answered(mutated(TEXTS[seed % len(TEXTS)], first_seed(seed)))
 
 
 @given(st.text(max_size=300))

@@ -19,6 +19,7 @@ from typing import Any
 import manifold3d as m3
 import numpy as np
 import pytest
+from random_seeds import first_seed, how_many
 from tube_meshes import AROUND, BENT_AROUND, Array, bent_bar, cut_tube, half_space, seen_in, straight_bar, widest_gap
 
 from fabgen.geometry.space.frame import Frame, upright
@@ -291,10 +292,14 @@ def test_the_check_can_fail() -> None:
 
 
 @pytest.mark.slow
-def test_two_thousand_joints() -> None:
-    found = [check(case) for case in cases(2000, first=1000)]
+@pytest.mark.parametrize("block", range(4))
+def test_very_many_joints(block: int) -> None:
+    """2,000 with --full."""
+    count = how_many(500, 50)
+    found = [check(case) for case in cases(count, first=first_seed(1000) + 500 * block)]
     print(
-        f"\n2,000 joints: overlap over the wall's edge {max(f.overlap for f in found) * 1e3:.2f} micrometres at most, "
+        f"\n{count} joints: overlap over the wall's edge "
+        f"{max(f.overlap for f in found) * 1e3:.2f} micrometres at most, "
         f"least gap {max(f.gap for f in found) * 1e3:.2f} micrometres at most, "
         f"longest way round clear when pushed {GAP} mm {max(f.clear for f in found):.2f} mm"
     )

@@ -11,6 +11,7 @@ import math
 import manifold3d as m3
 import numpy as np
 import pytest
+from random_seeds import first_seed, how_many
 
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import CutLine
@@ -102,5 +103,5 @@ def test_the_check_can_fail() -> None:
 
 @pytest.mark.slow
 def test_many_joints() -> None:
-    for joint in joints(400, 2):
+    for joint in joints(how_many(400, 150), first_seed(2)):
         check(*joint)

@@ -11,6 +11,7 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from random_seeds import first_seed, how_many
 
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
@@ -203,8 +204,11 @@ def test_few_pieces_cost_the_least(seed: int) -> None:
 
 
 @pytest.mark.slow
-def test_up_to_eight_pieces_cost_the_least() -> None:
-    for seed in range(1000, 1400):
+@pytest.mark.parametrize("block", range(4))
+def test_up_to_eight_pieces_cost_the_least(block: int) -> None:
+    """400 jobs with --full."""
+    first = first_seed(1000) + 100 * block
+    for seed in range(first, first + how_many(100, 10)):
         is_least(seed, 8)
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 
 import pytest
+from random_seeds import first_seed, how_many
 from random_sheets import parts_of, random_pieces, room_to_spare
 
 from fabgen.geometry.plane.outline import Circle, Corner, Outline
@@ -81,13 +82,14 @@ def test_random_jobs(seed: int) -> None:
 @pytest.mark.slow
 @pytest.mark.parametrize("seed", range(200))
 def test_200_random_jobs(seed: int) -> None:
-    check(seed, Effort.NORMAL)
+    check(first_seed(seed), Effort.NORMAL)
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("seed", range(12))
+@pytest.mark.parametrize("seed", range(how_many(12, 4)))
 def test_random_jobs_with_long_effort(seed: int) -> None:
-    check(seed, Effort.LONG)
+    """Twelve with --full."""
+    check(first_seed(seed), Effort.LONG)
 
 
 @pytest.mark.parametrize("seed", SOON)
