@@ -85,10 +85,10 @@ def test_a_racked_frame() -> None:
 
 def test_one_low_corner_of_six() -> None:
     low = {"FL": (0.0, 0.0, -4.0)}
-    expected = "same shape as drawn but for FL: it is 4 mm low; the others agree"
-    assert told(built(low, "heights", more=True))[0] == expected
+    alike = "same shape as drawn, but FL stands 4 mm low; RL, RR, FR, ML and MR are alike"
+    assert told(built(low, "heights", more=True))[0] == alike
     words = told(built(low, "places", more=True))
-    assert words[0] == expected
+    assert words[0] == "same shape as drawn but for FL: it is 4 mm low; the others agree"
     assert words[1] == "to the directions it was measured in it stands turned by 90° about the upright axis"
 
 
@@ -121,6 +121,17 @@ def test_a_frame_that_only_stands_otherwise_is_as_drawn(read: dict[str, float], 
     first, *rest = told(levelled(**read))
     assert first.startswith("same shape as drawn: no point is out by more than")
     assert [text.split(",")[0] for text in rest] == more
+
+
+def test_two_corners_out_of_six_are_named_without_a_datum_too() -> None:
+    """Four alike, in a plane and at one height: no tilt is made up to explain the two."""
+    (text,) = told(levelled(None, RL=200, FL=206, RR=200, FR=200, ML=200, MR=195))
+    assert text.startswith("same shape as drawn, but FL stands 6 mm high and MR stands 5 mm low; RL, RR, FR and ML are")
+
+
+def test_three_heights_over_a_datum_name_the_corner_though_they_give_no_shape() -> None:
+    (text,) = told(levelled(FL=206, RR=200, FR=200))
+    assert text.startswith("FL stands 6 mm high over the datum; too little was measured for the frame's shape")
 
 
 def test_what_stands_as_drawn_over_the_datum_stays_there() -> None:

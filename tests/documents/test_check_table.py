@@ -110,6 +110,14 @@ def test_the_table_has_boxes_to_fill_in_and_the_tolerance_of_measured_lengths(tm
     assert "The frame as built" not in text
 
 
+def test_the_table_says_which_reading_would_check_a_point_that_nothing_checks(tmp_path: Path) -> None:
+    three = LADDER.replace(
+        "tape = { RL = 1251, FL = 1249, RR = 1250, FR = 1251 }", "tape = { RL = 1251, FL = 1249, RR = 1250 }"
+    )
+    text = words(made(tmp_path, three) / "check-table.pdf")
+    assert "TOP: three readings, which nothing checks; take one more, TOP to LF, " in text  # off the plane of the four
+
+
 def test_a_racked_frame_is_told_and_what_is_not_cut_follows_it(tmp_path: Path) -> None:
     text = words(made(tmp_path, LADDER + RACKED) / "check-table.pdf")
     assert "racked in plan by 6.5 mm across the diagonals" in text

@@ -27,7 +27,9 @@ def shape_words(built: Built) -> list[Sentence]:
     frame = built.frame
     known = [i for i in range(len(built.names)) if frame.held[i].any()]
     if len(known) < 3:
-        return [sentence("too little was measured for the frame's shape: measure between three points or more")]
+        little = sentence("too little was measured for the frame's shape: measure between three points or more")
+        named = _heights_out(built) if built.heights.datum is not None else None
+        return [sentence(named, "; ", little) if named else little]
     return [*_with_heights(built, known), *_stands(built)]
 
 

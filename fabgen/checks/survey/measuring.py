@@ -15,7 +15,7 @@ from fabgen.job.points.reading_misfit import STOP
 from fabgen.parts.piece import LinkPart
 from fabgen.parts.survey.following import Change, change_fact
 from fabgen.parts.survey.measured import UNHELD, length_tolerances
-from fabgen.parts.survey.unchecked import Unchecked, unchecked
+from fabgen.parts.survey.unchecked import unchecked
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
 
@@ -51,19 +51,9 @@ def unchecked_point(job: Checked) -> Iterator[Found]:
         points = [point for point in alone if point.few is few]
         if points:
             names = tuple(point.name for point in points)
-            more = joined("; ", [_check_words(point) for point in points[:MOST]])
+            more = joined("; ", [point.more for point in points[:MOST]])
             rest = f"; and {len(points) - MOST} more" if len(points) > MOST else ""
             yield replace(found(what[len(points) > 1], ". Take one more: ", more, rest), marks=names)
-
-
-def _check_words(point: Unchecked) -> Sentence:
-    """The reading that would check a point, and what it should come to."""
-    check = point.check
-    if check is None:
-        return sentence(f"{point.name} by the same tape again")
-    to = f"{point.name} to {check.to}, " if check.is_tape else f"{check.to} of {point.name}, "
-    other = () if check.other is None else (" (", mm(check.other), " if it lies on the other side)")
-    return sentence(to, mm(check.length), *other)
 
 
 @rule("fitted", Level.NOTE, source=FROM_JOB)

@@ -32,6 +32,7 @@ from fabgen.job.values.point import Point, Record
 from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
 from fabgen.parts.survey.following import Change, Survey, change_fact
 from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, place_tolerance
+from fabgen.parts.survey.unchecked import unchecked
 
 HOW = (
     "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "
@@ -203,6 +204,7 @@ def _follows(changed: Sequence[Change], header: Header, width: float) -> list[Fl
 def _measured(job: Definitions, width: float) -> list[Flowable]:
     rows: list[list[str]] = []
     remarks: list[str] = []
+    units = job.job.units
     for name, point in job.points.items():
         if point.record is None:
             continue
@@ -211,7 +213,7 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
         times = point.record.widened
         wide = f"; readings disagree: ± widened {figure(times, 1)} times" if times > 1.0 else ""
         rows.append([name, point.record.how + wide, *at])
-        remarks += [f"{name}: {remark.text.words()}." for remark in point.record.remarks]
+        remarks += [f"{name}: {remark.text.words(units)}." for remark in point.record.remarks]
     if not rows:
         return []
     error = f"Tape readings within ± {figure(job.measuring.tape_error)} mm, offsets within ± "
@@ -222,6 +224,9 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
         "Measured points", cell(error, SMALL), table(heads, rows, shared(width, 22, 62, 32, 32, 32), (2, 3, 4))
     )
     story += _readings(job, width)
+    for each in unchecked(job.points):
+        what = "three readings, which nothing checks" if each.few else "only `side` says on which side it lies"
+        remarks.append(f"{each.name}: {what}; take one more, {each.more.words(units)}.")
     if remarks:
         story += section("Notes on the readings", *(cell(text, BODY) for text in remarks))
     return story

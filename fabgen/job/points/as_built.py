@@ -40,8 +40,8 @@ class Heights:
 
     @property
     def tell(self) -> bool:
-        """Whether they say which corners are out: over a datum, the others being alike."""
-        return self.datum is not None and bool(self.alike) and bool(self.others)
+        """Whether they say which corners are out, the others being alike: three over a datum, four without."""
+        return len(self.alike) > (2 if self.datum is not None else 3) and bool(self.others)
 
     @property
     def lift(self) -> float:

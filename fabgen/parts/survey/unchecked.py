@@ -11,6 +11,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.survey.trilateration import check_share
 from fabgen.job.values.point import Point, Taped
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 NEAR = 100.0
 """No reading is proposed over less than this: the tape's own play is too large a share of it, mm."""
@@ -38,6 +39,16 @@ class Unchecked:
     name: str
     few: bool
     check: CheckReading | None
+
+    @property
+    def more(self) -> Sentence:
+        """'H to D, 812 mm (1034 mm if it lies on the other side)': the reading that would check it."""
+        check = self.check
+        if check is None:
+            return sentence(f"{self.name} by the same tape again")
+        to = f"{self.name} to {check.to}, " if check.is_tape else f"{check.to} of {self.name}, "
+        other = () if check.other is None else (" (", mm(check.other), " if it lies on the other side)")
+        return sentence(to, mm(check.length), *other)
 
 
 def unchecked(points: Mapping[str, Point]) -> list[Unchecked]:
