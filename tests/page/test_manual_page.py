@@ -15,7 +15,6 @@ from fabgen.app.starters import samples, starters
 from fabgen.checks.registry import groups
 from fabgen.cli import app
 from fabgen.documents.manual.excerpts import blocks, excerpts, extra
-from fabgen.documents.manual.manual_html import BEGIN
 from fabgen.job.key_help.keys_text import table_entries, tables
 from fabgen.shop.tables import data
 
@@ -82,10 +81,10 @@ def test_blocks_keep_their_remarks_and_leave_the_next_heading() -> None:
 
 def test_the_first_ten_minutes_as_they_stand(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.chdir(tmp_path)
-    for title, line, _ in BEGIN:
-        if line:
-            done = CliRunner().invoke(app, line.split()[1:])
-            assert done.exit_code == 0, f"{title}: {done.output}"
+    for step in data("begin", "fabgen.documents.manual")["step"]:
+        if step["line"]:
+            done = CliRunner().invoke(app, step["line"].split()[1:])
+            assert done.exit_code == 0, f"{step['title']}: {done.output}"
     assert {"tube-templates.pdf", "cut-list.pdf", "page.html"} <= {p.name for p in (tmp_path / "output/mine").iterdir()}
 
 

@@ -7,27 +7,28 @@ shows every part, drawing, table and check, one under the other, as it also prin
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from html import escape
+from functools import partial
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.finding import Finding, graded, merged
 from fabgen.documents.page.fingerprint import cut_print, marked_print, words_print
-from fabgen.documents.page.page_lists import bar_list, check_list, cut_list, first_looks
+from fabgen.documents.page.page_lists import by_level, cut_list
 from fabgen.documents.page.part_figures import PartFigures, figured
-from fabgen.documents.page.part_sheet import part_sheet
+from fabgen.documents.page.part_sheet import anchor, part_sheet
 from fabgen.documents.render import cautions
+from fabgen.documents.render.html import filled
 from fabgen.documents.render.svg import FACE
-from fabgen.documents.render.words import counted
+from fabgen.documents.render.words import counted, length_text
 from fabgen.documents.scene.bodies import body
 from fabgen.documents.scene.scene import packed, standing_bodies
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan
+from fabgen.wording.levels import Level
 
 if TYPE_CHECKING:
     from fabgen.motion.movement import Movement
@@ -60,35 +61,34 @@ def page_html(
     prints = {piece.mark: cut_print(piece) for piece in pieces}
     bodies, figures = _worked_out(header, pieces, prints, kept or Kept())
     known = {piece.mark: piece for piece in pieces}
-    sheets = [part_sheet(piece, figures[piece.mark], _about(piece.mark, findings), header.units) for piece in pieces]
+    style, scripts = _asset("page.css").replace("DRAWING_FACE", FACE), [*SCRIPTS, *([LIVE] if live else [])]
     data = {"job": header.number, "parts": packed(standing_bodies(pieces, bodies))}
-    moving = ""
+    moving = None
     if movement is not None:
-        from fabgen.documents.page.page_movement import movement_section  # the jobs that move are few
+        from fabgen.documents.page.page_movement import moving_part  # the jobs that move are few
 
-        moving = movement_section(header, movement)
-    content = {
-        "title": escape(f"{header.number} {header.title}"),
-        "name": escape(header.title),
-        "about": _about_job(header, pieces),
-        "marks": "".join(
-            f'<option value="{escape(piece.mark)}">{escape(piece.title or piece.kind)}</option>' for piece in pieces
-        ),
-        "first": first_looks(findings, known),
-        "sheets": "\n".join(sheets),
-        "cut_list": cut_list(pieces, findings, prints, header.units),
-        "bars": bar_list(plan, header.units),
-        "movement": moving,
-        "to_movement": ' <a href="#movement">Movement</a>' if moving else "",
-        "checks": check_list(findings, known),
-        "cautions": "".join(f"<p>{escape(text)}</p>" for text in cautions.GENERAL),
-        "connect": "'self'" if live else "'none'",
-        "style": _asset("page.css").replace("DRAWING_FACE", FACE),
-        "script": "\n".join(_asset(name) for name in (*SCRIPTS, *([LIVE] if live else []))),
-        "data": _data(data),
-    }
-    # In one pass, so that nothing a job says can stand for another part of the page.
-    return re.sub(r"\{\{(\w+)\}\}", lambda found: content[found[1]], _asset("page.html"))
+        moving = moving_part(header, movement)
+    return filled(
+        "fabgen.documents.page",
+        "page.html",
+        job=header,
+        about=_about_job(header, pieces),
+        pieces=pieces,
+        known=known,
+        sheets=[part_sheet(piece, figures[piece.mark], findings, header.units) for piece in pieces],
+        groups=cut_list(pieces, findings, prints, header.units),
+        bars=plan.bars,
+        first=[each for each in graded(merged(findings)) if each.level != Level.NOTE],
+        checks=by_level(findings),
+        moving=moving,
+        cautions=cautions,
+        live=live,
+        style=style,
+        script="\n".join(map(_asset, scripts)),
+        data=_data(data),
+        anchor=anchor,
+        length=partial(length_text, units=header.units),
+    )
 
 
 def _worked_out(
@@ -118,10 +118,6 @@ def _mains(piece: Piece) -> list[str]:
     return [joint.onto for end in part.ends for joint in end.joints] if part is not None else []
 
 
-def _about(mark: str, findings: Sequence[Finding]) -> list[Finding]:
-    return [finding for finding in findings if mark in finding.marks]
-
-
 def _about_job(header: Header, pieces: Sequence[Piece]) -> str:
     count = sum(piece.quantity for piece in pieces)
     parts = [header.number, f"revision {header.revision}"]
@@ -130,7 +126,7 @@ def _about_job(header: Header, pieces: Sequence[Piece]) -> str:
         f"{counted(len(pieces), 'mark')}, {counted(count, 'piece')}",
         f"{sum(p.mass * p.quantity for p in pieces):.1f} kg",
     ]
-    return " · ".join(escape(text) for text in parts)
+    return " · ".join(parts)
 
 
 def _asset(name: str) -> str:

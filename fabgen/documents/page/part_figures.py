@@ -28,6 +28,8 @@ _LEAST_SCALE = 1 / 20
 SIDE_ROOM = (110.0, 90.0)
 PICTURE_ROOM = (62.0, 62.0)
 """Of a view that is not to scale: no larger than it was worked out for."""
+PER_MM = 3.7
+"""CSS pixels a millimetre of drawing on the screen, so that its letters can be read."""
 _EDGE = 2.0
 _LETTER = 3.0
 _FONT = re.compile(f' font-family="{re.escape(FACE)}"')
@@ -40,6 +42,11 @@ class Drawing:
     caption: str
     svg: str
     width: float
+
+    @property
+    def pixels(self) -> int:
+        """Its width on the screen."""
+        return round(self.width * PER_MM)
 
 
 @dataclass(frozen=True)

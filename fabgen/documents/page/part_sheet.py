@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from html import escape
+from dataclasses import dataclass
 from urllib.parse import quote
 
 from fabgen.checks.finding import Finding
 from fabgen.documents.drawing.assembly.weld_symbol import weld_words
-from fabgen.documents.page.part_figures import Drawing, PageTable, PartFigures
+from fabgen.documents.page.part_figures import PartFigures
 from fabgen.documents.render import cautions
 from fabgen.documents.render.words import degrees, end_text, figure, size_text, stock_text, with_unit
 from fabgen.job.tables.definitions import FAMILIES
@@ -17,33 +17,30 @@ from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.figures import Figures
 from fabgen.wording.sentence import kilograms
 
-PER_MM = 3.7
-"""CSS pixels a millimetre of drawing on the screen, so that its letters can be read."""
-
 
 def anchor(mark: str) -> str:
     """The part's place in the page, for links from other documents too: page.html#part-T7."""
     return f"part-{quote(mark, safe='')}"
 
 
-def part_sheet(piece: Piece, figures: PartFigures, findings: Sequence[Finding], units: str) -> str:
-    """The part's article."""
-    mark, place = escape(piece.mark), escape(anchor(piece.mark))
-    blocks = [
-        f'<article class="part" id="{place}" data-mark="{mark}" aria-labelledby="h-{place}">',
-        f'<h3 id="h-{place}" tabindex="-1"><b>{mark}</b> {escape(piece.title or piece.kind)}</h3>',
-        _facts(piece, units),
-        _checks(findings),
-        *(drawn(each) for each in figures.drawings),
-        *(tabled(each) for each in figures.grids),
-        *(f'<p class="small">{escape(note)}</p>' for note in figures.notes),
-    ]
-    if FAMILIES[piece.kind].cautioned:
-        blocks.append(f'<p class="small caution">{escape(cautions.of_part(piece))}</p>')
-    return "\n".join([*blocks, "</article>"])
+@dataclass(frozen=True)
+class PartSheet:
+    """What the page says of one part; `caution` '' where it needs none."""
+
+    piece: Piece
+    facts: list[tuple[str, str]]
+    findings: list[Finding]
+    figures: PartFigures
+    caution: str
 
 
-def _facts(piece: Piece, units: str) -> str:
+def part_sheet(piece: Piece, figures: PartFigures, findings: Sequence[Finding], units: str) -> PartSheet:
+    """The part's sheet; of all the findings those on it."""
+    caution = cautions.of_part(piece) if FAMILIES[piece.kind].cautioned else ""
+    return PartSheet(piece, _facts(piece, units), [f for f in findings if piece.mark in f.marks], figures, caution)
+
+
+def _facts(piece: Piece, units: str) -> list[tuple[str, str]]:
     shape = piece.shape
     rows: list[tuple[str, str]] = [("stock", stock_text(piece, units)), ("quantity", str(piece.quantity))]
     if isinstance(shape, FlatPart):
@@ -74,43 +71,4 @@ def _facts(piece: Piece, units: str) -> str:
     rows += [(f"weld on {', '.join(weld.parts[1:])}", weld_words(weld, figures)) for weld in piece.welds]
     if piece.note:
         rows.append(("note", piece.note))
-    body = "".join(f"<div><dt>{escape(label)}</dt><dd>{escape(text)}</dd></div>" for label, text in rows)
-    return f"<dl>{body}</dl>"
-
-
-def _checks(findings: Sequence[Finding]) -> str:
-    if not findings:
-        return '<p class="small">No check found anything on this part. What was checked is under Checks.</p>'
-    return f'<ul class="checks" aria-label="Checks">{"".join(f"<li>{said(each)}</li>" for each in findings)}</ul>'
-
-
-def said(finding: Finding) -> str:
-    """A finding's level, text and source."""
-    source = f' <span class="small">({escape(finding.source)})</span>' if finding.source else ""
-    return f'<span class="flag {finding.level}">{finding.level.word.capitalize()}</span> {escape(finding.text)}{source}'
-
-
-def drawn(drawing: Drawing) -> str:
-    """A drawing at a size that can be read; what is wider than the screen can be pushed along, by keys too."""
-    label = escape(f"Drawing: {drawing.caption}")
-    width = round(drawing.width * PER_MM)
-    return (
-        f'<figure><div class="push" tabindex="0" role="group" aria-label="{label}">'
-        f'<div class="drawing" style="width:{width}px">{drawing.svg}</div></div>'
-        f"<figcaption>{escape(drawing.caption)}</figcaption></figure>"
-    )
-
-
-def tabled(grid: PageTable) -> str:
-    """A table to push along where it is wide, folded away where it is long."""
-    heads = "".join(f'<th scope="col">{escape(head)}</th>' for head in grid.heads)
-    rows = "".join("<tr>" + "".join(f"<td>{escape(cell)}</td>" for cell in row) + "</tr>" for row in grid.rows)
-    note = f'<p class="small">{escape(grid.note)}</p>' if grid.note else ""
-    table = (
-        f'<div class="push" tabindex="0" role="group" aria-label="{escape("Table: " + grid.caption)}">'
-        f'<table class="figures"><caption>{escape(grid.caption)}</caption><thead><tr>{heads}</tr></thead>'
-        f"<tbody>{rows}</tbody></table></div>{note}"
-    )
-    if len(grid.rows) <= 6:
-        return table
-    return f"<details><summary>{escape(grid.caption)}</summary>{table}</details>"
+    return rows
