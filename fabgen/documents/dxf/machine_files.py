@@ -7,8 +7,9 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, hole_name, sheet_dxf, wrap_name
-from fabgen.documents.dxf.sleeves import HOW_TO_USE, has_sleeve, sleeve_name, sleeve_stl
+from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_name, sleeve_stl
 from fabgen.documents.dxf.svg_file import sheet_svg
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, hole_sheet, wrap_sheet
 from fabgen.geometry.plane.outline import OutlineError
@@ -63,4 +64,4 @@ def sleeve_files(pieces: Iterable[Piece]) -> dict[str, bytes]:
     """A marking sleeve of every end that has a line to mark, and how to use them; nothing where there is none."""
     ends = ((piece, end) for piece, part in length_parts(pieces) for end in part.ends)
     files = {sleeve_name(piece, end): sleeve_stl(piece, end) for piece, end in ends if has_sleeve(end)}
-    return files | {"sleeve/how-to-use.txt": HOW_TO_USE.encode()} if files else {}
+    return files | {"sleeve/how-to-use.txt": prose("sleeves", "use").encode()} if files else {}

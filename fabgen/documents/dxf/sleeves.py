@@ -12,10 +12,6 @@ from fabgen.parts.shape.sections import end_profile
 
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
-HOW_TO_USE = (
-    "Saw the tube square to its saw length. Slip the sleeve on with its longest point level with the saw cut and its "
-    "notch on the tube's top line; scribe along its edge. Metal under the sleeve stays.\n"
-)
 """Goes with the sleeves as a text file."""
 
 

@@ -29,28 +29,33 @@ from fabgen.documents.render.flow import (
     CELL_BOLD,
     MARGIN,
     SMALL,
+    Column,
     PictureBlock,
     cell,
     flowing_pdf,
+    listed,
     opening,
     section,
     shared,
     table,
 )
 from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import (
     counted,
     degrees,
     end_text,
     figure,
+    flat_size,
     length_text,
     mm_text,
     quantity_text,
     stock_text,
 )
+from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.tables.definitions import FAMILIES, Header
 from fabgen.job.tables.part_tables import Family
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, to_make
+from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, to_make
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
 from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import lengths
@@ -117,50 +122,47 @@ def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
     return findings_section("Before the first cut", "mark", nothing, graded(merged(findings)), width)
 
 
-_LENGTH_HEADS = ["mark", "qty", "section, material", "saw length"]
-
-
-def _lengths(
-    header: Header, pieces: Sequence[Piece], set_up: bool
-) -> Iterator[tuple[Family, list[tuple[Piece, LengthPart, list[str]]]]]:
-    """The families of lengths with or without a set-up, their parts, and what a row of each begins with."""
+def _lengths(pieces: Sequence[Piece], set_up: bool) -> Iterator[tuple[Family, list[Piece]]]:
+    """The families of lengths with or without a set-up, and their parts."""
     for kind, family in FAMILIES.items():
-        parts = [(p, p.shape) for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart)]
+        parts = [p for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart)]
         if parts and family.set_up == set_up:
-            yield family, [(piece, part, _length_row(piece, part, header.units)) for piece, part in parts]
+            yield family, parts
 
 
-def _length_row(piece: Piece, part: LengthPart, units: str) -> list[str]:
-    stock = f"{part.section.listed(units)}\n{piece.material}"
-    return [piece.mark, str(piece.quantity), stock, length_text(part.length, units)]
+def _length_columns(units: str) -> list[Column]:
+    return [
+        Column("mark", 16, lambda p: p.mark),
+        Column("qty", 10, lambda p: str(p.quantity), right=True),
+        Column("section, material", 28, lambda p: f"{p.shape.section.listed(units)}\n{p.material}"),
+        Column("saw length", 30, lambda p: length_text(p.shape.length, units), right=True),
+    ]
 
 
 def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
-    heads = [*_LENGTH_HEADS, "start", "finish", "kg each"]
-    note = cell(
-        "Saw length: longest point to longest point, cut square unless the saw sheets say else; copes come out of "
-        "it. Templates: tube-templates.pdf.",
-        SMALL,
-    )
+    columns = [
+        *_length_columns(header.units),
+        Column("start", 41, lambda p: end_text(p.shape.ends[0])),
+        Column("finish", 41, lambda p: end_text(p.shape.ends[1])),
+        Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
+    ]
+    note = cell(prose("cut_list", "saw_length"), SMALL)
     story: list[Flowable] = []
-    for family, parts in _lengths(header, pieces, set_up=False):
-        rows = [[*row, *map(end_text, part.ends), figure(piece.mass, 2)] for piece, part, row in parts]
-        ruled = table(heads, rows, shared(width, 16, 10, 28, 30, 41, 41, 14), (1, 3, 6))
-        story += section(f"{family.heading} to saw", ruled, note)
+    for family, parts in _lengths(pieces, set_up=False):
+        story += section(f"{family.heading} to saw", listed(parts, columns, width), note)
     return story
 
 
 def _made(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
     """What stands in no list below, as it is made already."""
     made = [piece for piece in pieces if piece.made]
-    if not made:
-        return []
-    rows = [
-        [piece.mark, str(piece.quantity), stock_text(piece, header.units), _made_words(piece, header.units)]
-        for piece in made
+    columns = [
+        Column("mark", 16, lambda p: p.mark),
+        Column("qty", 10, lambda p: str(p.quantity), right=True),
+        Column("stock", 50, lambda p: stock_text(p, header.units)),
+        Column("as it was cut", 104, lambda p: _made_words(p, header.units)),
     ]
-    ruled = table(["mark", "qty", "stock", "as it was cut"], rows, shared(width, 16, 10, 50, 104), (1,))
-    return section("Made already", ruled)
+    return section("Made already", listed(made, columns, width)) if made else []
 
 
 def _made_words(piece: Piece, units: str) -> str:
@@ -171,22 +173,17 @@ def _tube_bends(header: Header, pieces: Sequence[Piece], width: float) -> list[F
     rows = cut_list_rows(pieces, header.units)
     if not rows:
         return []
-    note = cell(
-        "Mark at: along the length before it is bent, from the start's saw cut. Centre radius: to the centreline. "
-        "More: the bend sheet in drawings.pdf.",
-        SMALL,
-    )
+    note = cell(prose("cut_list", "bends_of_tubes"), SMALL)
     widths = shared(width, 16, 12, 28, 20, 20, 24, 24, 24)
     return section(heading(pieces), table(CUT_LIST_HEADS, rows, widths, (2, 3, 4, 5, 6, 7)), note)
 
 
 def _set_ups(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    columns = [*_length_columns(header.units), Column("set-up", 96, lambda p: _set_up(p, header.units))]
     story: list[Flowable] = []
-    for family, parts in _lengths(header, pieces, set_up=True):
-        rows = [[*row, _set_up(piece, header.units)] for piece, _, row in parts]
-        ruled = table([*_LENGTH_HEADS, "set-up"], rows, shared(width, 16, 10, 28, 30, 96), (1, 3))
+    for family, parts in _lengths(pieces, set_up=True):
         # Such a row is tall: its heading must not stay behind on the page before.
-        story += section(family.heading, ruled, room=75.0)
+        story += section(family.heading, listed(parts, columns, width), room=75.0)
     return story
 
 
@@ -201,59 +198,50 @@ def _flat_parts(pieces: Sequence[Piece]) -> list[tuple[Piece, FlatPart]]:
 
 
 def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], width: float) -> list[Flowable]:
-    rows = []
-    for piece, part in _flat_parts(pieces):
-        x0, y0, x1, y1 = part.outline.bounds
-        what = piece.title or piece.kind
-        rows.append(
-            [
-                piece.mark,
-                str(piece.quantity),
-                f"{what}\n{dxf_names.get(piece.mark, '')}",
-                f"{mm_text(part.thickness, header.units, 2)} {piece.material}",
-                _flat_size(x1 - x0, y1 - y0, header.units),
-                str(len(part.holes)),
-                str(len(part.bends)) if part.bends else ("roll" if part.rolled else "-"),
-                figure(piece.mass, 2),
-            ]
-        )
-    if not rows:
-        return []
-    heads = ["mark", "qty", "part, file in flat/", "sheet", "flat size", "holes", "bends", "kg each"]
-    return section("Flat parts to cut", table(heads, rows, shared(width, 16, 9, 58, 26, 35, 12, 12, 14), (1, 5, 7)))
+    columns = [
+        Column("mark", 16, lambda p: p.mark),
+        Column("qty", 9, lambda p: str(p.quantity), right=True),
+        Column("part, file in flat/", 58, lambda p: f"{p.title or p.kind}\n{dxf_names.get(p.mark, '')}"),
+        Column("sheet", 26, lambda p: f"{mm_text(p.shape.thickness, header.units, 2)} {p.material}"),
+        Column("flat size", 35, lambda p: _flat_size(p.shape, header.units)),
+        Column("holes", 12, lambda p: str(len(p.shape.holes)), right=True),
+        Column("bends", 12, lambda p: _bend_count(p.shape)),
+        Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
+    ]
+    flats = [piece for piece, _ in _flat_parts(pieces)]
+    return section("Flat parts to cut", listed(flats, columns, width)) if flats else []
 
 
-def _flat_size(width: float, height: float, units: str) -> str:
-    text = f"{figure(width)} x {figure(height)}"
-    return f"{text}\n[{figure(width / INCH, 3)} x {figure(height / INCH, 3)} in]" if units == "in" else text
+def _bend_count(part: FlatPart) -> str:
+    return str(len(part.bends)) if part.bends else "roll" if part.rolled else "-"
+
+
+def _flat_size(part: FlatPart, units: str) -> str:
+    x0, y0, x1, y1 = part.outline.bounds
+    inches = f"\n[{figure((x1 - x0) / INCH, 3)} x {figure((y1 - y0) / INCH, 3)} in]" if units == "in" else ""
+    return flat_size(part) + inches
 
 
 def _bends(pieces: Sequence[Piece], width: float) -> list[Flowable]:
-    rows = [
-        [
-            piece.mark,
-            fold.name + (f", {group.count} times" if group.count > 1 else ""),
-            f"{'up' if fold.up else 'down'} {degrees(fold.bend.angle)}",
-            figure(fold.bend.radius, 2),
-            figure(fold.bend.k, 3),
-            figure(fold.bend.allowance, 2),
-            figure(fold.bend.deduction, 2) if fold.bend.angle < math.pi - 1e-6 else "-",
-            figure(fold.bend.setback, 2) if fold.bend.angle < math.pi - 1e-6 else "-",
-        ]
-        for piece, part in _flat_parts(pieces)
-        for group in bend_groups(part.bends)
-        for fold in [group.bend]
+    def way(fold: FlatBend) -> str:
+        return f"{'up' if fold.up else 'down'} {degrees(fold.bend.angle)}"
+
+    def angled(bend: Bend, size: float) -> str:
+        return figure(size, 2) if bend.angle < math.pi - 1e-6 else "-"
+
+    columns = [
+        Column("mark", 18, lambda row: row[0].mark),
+        Column("bend", 40, lambda row: row[1].name + (f", {row[2].count} times" if row[2].count > 1 else "")),
+        Column("direction, bend angle", 34, lambda row: way(row[1])),
+        Column("inside radius", 20, lambda row: figure(row[1].bend.radius, 2), right=True),
+        Column("K", 16, lambda row: figure(row[1].bend.k, 3), right=True),
+        Column("allowance", 18, lambda row: figure(row[1].bend.allowance, 2), right=True),
+        Column("deduction", 18, lambda row: angled(row[1].bend, row[1].bend.deduction), right=True),
+        Column("setback", 16, lambda row: angled(row[1].bend, row[1].bend.setback), right=True),
     ]
-    if not rows:
-        return []
-    heads = ["mark", "bend", "direction, bend angle", "inside radius", "K", "allowance", "deduction", "setback"]
-    note = cell(
-        "Bend angle: how far the sheet turns from flat. Allowance: length of the neutral line through the bend. "
-        "Deduction: what the flat is shorter than the outside sizes added up. Fold a test strip first: tools and "
-        "sheet differ.",
-        SMALL,
-    )
-    return section("Bends", table(heads, rows, shared(width, 18, 40, 34, 20, 16, 18, 18, 16), (3, 4, 5, 6, 7)), note)
+    rows = [(piece, group.bend, group) for piece, part in _flat_parts(pieces) for group in bend_groups(part.bends)]
+    note = cell(prose("cut_list", "bends"), SMALL)
+    return section("Bends", listed(rows, columns, width), note) if rows else []
 
 
 def _bars(header: Header, plan: Plan, width: float) -> list[Flowable]:
@@ -321,19 +309,19 @@ def _sheet_block(sheet: SheetPlan, parts: dict[str, FlatPart], units: str, width
 def _shopping(plan: Plan, units: str, width: float) -> list[Flowable]:
     if not plan.shopping:
         return []
-    priced = any(p.price is not None for p in plan.shopping)
-    rows = [
-        [p.item, p.goods.words(units), quantity_text(p.quantity, p.unit), p.note.words(units)]
-        + ([f"{p.price * p.quantity:.2f}" if p.price is not None else ""] if priced else [])
-        for p in plan.shopping
+    columns = [
+        Column("item", 32, lambda p: p.item),
+        Column("what", 70, lambda p: p.goods.words(units)),
+        Column("quantity", 22, lambda p: quantity_text(p.quantity, p.unit), right=True),
+        Column("note", 42, lambda p: p.note.words(units)),
     ]
-    if priced:
-        total, open_lines = priced_total(plan.shopping)
-        unpriced = f"{counted(open_lines, 'line')} without a price" if open_lines else ""
-        rows.append(["total", "", "", unpriced, f"{total:.2f}"])
-    heads = ["item", "what", "quantity", "note", *(["price"] if priced else [])]
-    widths = shared(width, 32, 70, 22, 42, *([18] if priced else []))
-    return section("Shopping list", table(heads, rows, widths, (2, 4) if priced else (2,)))
+    if all(p.price is None for p in plan.shopping):
+        return section("Shopping list", listed(plan.shopping, columns, width))
+    price = Column("price", 18, lambda p: f"{p.price * p.quantity:.2f}" if p.price is not None else "", right=True)
+    total, open_lines = priced_total(plan.shopping)
+    unpriced = f"{counted(open_lines, 'line')} without a price" if open_lines else ""
+    last = ["total", "", "", unpriced, f"{total:.2f}"]
+    return section("Shopping list", listed(plan.shopping, [*columns, price], width, last))
 
 
 def _cautions() -> list[Flowable]:

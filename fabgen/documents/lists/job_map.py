@@ -8,6 +8,7 @@ from collections.abc import Iterator, Sequence
 from reportlab.platypus import Flowable
 
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, length_text
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, WorkedEnd, length_parts, to_make
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
@@ -29,11 +30,7 @@ def job_map(pieces: Sequence[Piece], plan: Plan, units: str, width: float) -> li
     if len(pieces) < 2:
         return []
     rows = [[str(number), *step] for number, step in enumerate(steps, 1)]
-    note = cell(
-        "Tubes are fitted in this order because each sits on those before it: tack, measure, then go on. "
-        "Middle: of the tube or of its end's cut, on its axis.",
-        SMALL,
-    )
+    note = cell(prose("cut_list", "job_map"), SMALL)
     heads = ["", "do", "parts", "check with a tape"]
     return section("Job map", table(heads, rows, shared(width, 7, 42, 46, 85)), note)
 

@@ -13,6 +13,7 @@ from fabgen.documents.lists.bars_and_sheets import BAR_HEIGHT, bar_picture, draw
 from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, Rules, cell, flowing_pdf, ruled, shared
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, fitted
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import figure, mm_text
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.units import format_fraction, format_length
@@ -33,35 +34,6 @@ COLUMN_RIGHT = ParagraphStyle("column-right", parent=COLUMN, alignment=2)
 NOTE = ParagraphStyle("note", parent=BODY, fontSize=11, leading=13.5)
 TITLE = ParagraphStyle("saw-title", fontName=BOLD, fontSize=20, leading=25)
 
-BAR_NOTE = (
-    "Stop at: set the length stop to this, from the blade's near face. Blade at: the same cuts measured along the bar "
-    "from its squared end, saw cuts counted. Lengths are from longest point to longest point. Ends: how far the saw "
-    "stands from square; long side the same: a trapezoid, opposite: a parallelogram. "
-    "Extra length for a hole saw is not in the figures: add it, and see that the rest gives it. Saw, measure the first "
-    "piece, tick the box, chalk the mark on."
-)
-ANGLES_NOTE = (
-    "Rectangular bar lies on its bottom face, TOP up. Swing: turn the blade, or the bar on the table, about the "
-    "upright. Tilt: then lean the blade about its own slot in the table. Left and right: seen from the piece's start "
-    "toward its finish."
-)
-OVER_NOTE = (
-    "Over 45°: few saws reach it. Clamp the bar square to the fence, on a block, and swing the rest of 90° instead, or "
-    "cut by the template; what suits a bar that is swung and tilted stands on its drawing or template."
-)
-SHARED_NOTE = (
-    "Shared: one slanted cut ends a piece and begins the next, so along the bar the two overlap. Leave the saw as it "
-    "is, roll or turn the piece so that its own slanted end comes out of that cut; turned: its finish comes first."
-)
-SHEET_NOTE = (
-    "Left and low: where the part's nearest edges lie from the sheet's left and lower edge. Width and height as it "
-    "lies. Turn: from how its drawing shows it. True outlines: the DXF files in flat/."
-)
-CAUTION = (
-    "Clamp the bar, keep hands clear of the blade, wear eye and ear protection, take the burr off. Check every figure "
-    "against the real parts before the first cut."
-)
-
 
 def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Paper) -> bytes:
     """The whole document, '' where the plan holds no bar and no sheet; the same input gives the same bytes."""
@@ -69,16 +41,16 @@ def saw_sheet_pdf(header: Header, pieces: Sequence[Piece], plan: Plan, paper: Pa
         return b""
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = [cell(header.title, TITLE), cell(f"Job {header.number}, revision {header.revision}", NOTE)]
-    story += [Spacer(0, 2 * mm), cell(CAUTION, NOTE)]
+    story += [Spacer(0, 2 * mm), cell(prose("saw_sheets", "caution"), NOTE)]
     if plan.bars:
-        story += [Spacer(0, 2 * mm), cell(BAR_NOTE, NOTE)]
+        story += [Spacer(0, 2 * mm), cell(prose("saw_sheets", "bars"), NOTE)]
         setups = _straight(pieces)
         if any(setup.swing_deg or setup.tilt_deg for setup in setups):
-            story += [Spacer(0, 1 * mm), cell(ANGLES_NOTE, NOTE)]
+            story += [Spacer(0, 1 * mm), cell(prose("saw_sheets", "angles"), NOTE)]
         if any(setup.is_beyond_reach for setup in setups):
-            story += [Spacer(0, 1 * mm), cell(OVER_NOTE, NOTE)]
+            story += [Spacer(0, 1 * mm), cell(prose("saw_sheets", "over"), NOTE)]
         if any(cut.shared for bar in plan.bars for cut in bar.cuts):
-            story += [Spacer(0, 1 * mm), cell(SHARED_NOTE, NOTE)]
+            story += [Spacer(0, 1 * mm), cell(prose("saw_sheets", "shared"), NOTE)]
         saw = saw_words(pieces)
         longest = max(bar.stock for bar in plan.bars)
         total = sum(bar.count for bar in plan.bars)
@@ -220,7 +192,7 @@ def _is_compound(setup: SawSetup | None) -> bool:
 def _sheet(
     sheet: SheetPlan, parts: Mapping[str, FlatPart], header: Header, number: tuple[int, int], width: float
 ) -> list[Flowable]:
-    note = [cell(SHEET_NOTE, NOTE)] if number[0] == 1 else []
+    note = [cell(prose("saw_sheets", "sheets"), NOTE)] if number[0] == 1 else []
     what = f"{mm_text(sheet.thickness, header.units, 2)}  {sheet.material}"
     heading = cell(f"Sheet {number[0]} of {number[1]}:  {what}", HEADING)
     whence = _whence(sheet.spare, sheet.rack_marks) + (", a blank cut to size" if sheet.instead_of else "")

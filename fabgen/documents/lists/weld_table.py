@@ -7,7 +7,8 @@ from collections.abc import Sequence
 
 from reportlab.platypus import Flowable
 
-from fabgen.documents.render.flow import SMALL, cell, section, shared, table
+from fabgen.documents.render.flow import SMALL, Column, cell, listed, section
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import degrees, figure, length_text
 from fabgen.geometry.tube.weld_run import WeldRun
 from fabgen.parts.piece import Piece
@@ -20,34 +21,30 @@ MOST = 16
 
 def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
     """One row for all joints alike; nothing where no tube meets another."""
-    rows = [_row(family, units) for family in weld_families(pieces)]
-    if not rows:
+    families = weld_families(pieces)
+    if not families:
         return []
-    note = cell(
-        f"{figure(total_weld_length(pieces) / 1000.0, 2)} m in all. Run: once round the joint where the outer surfaces "
-        "meet, of each end named. Heel: where the two tubes meet at the sharper angle; toe: opposite. "
-        "Angle: between the two surfaces, square to the run. Under 60° a fillet does not "
-        "reach the root: the weld is a butt weld there, its edge bevelled. Over 120° a fillet has little throat. "
-        "Sizes and preparation are the welder's procedure's.",
-        SMALL,
-    )
-    heads = ["ends", "joint", "run of each", "angle", "under 60°", "over 120°"]
-    widths = shared(width, 50, 44, 22, 20, 26, 26)
-    return section("Welds at the tube joints", table(heads, rows, widths, (2,)), note)
-
-
-def _row(family: WeldFamily, units: str) -> list[str]:
-    run = family.weld.run
-    under = run.length_under(FILLET_LEAST) if family.share_under() else 0.0
-    over = run.length_over(FILLET_GREATEST) if family.share_over() else 0.0
-    return [
-        names([member.name for member in family.members], MOST),
-        family.joint,
-        length_text(round(run.length), units),
-        _angles(run),
-        f"{length_text(round(under), units)} {_inside(family)}" if under else "-",
-        f"{length_text(round(over), units)} {family.open_side}" if over else "-",
+    columns = [
+        Column("ends", 50, lambda family: names([member.name for member in family.members], MOST)),
+        Column("joint", 44, lambda family: family.joint),
+        Column("run of each", 22, lambda family: length_text(round(family.weld.run.length), units), right=True),
+        Column("angle", 20, lambda family: _angles(family.weld.run)),
+        Column("under 60°", 26, lambda family: _under(family, units)),
+        Column("over 120°", 26, lambda family: _over(family, units)),
     ]
+    total = f"{figure(total_weld_length(pieces) / 1000.0, 2)} m in all."
+    note = cell(f"{total} {prose('cut_list', 'welds')}", SMALL)
+    return section("Welds at the tube joints", listed(families, columns, width), note)
+
+
+def _under(family: WeldFamily, units: str) -> str:
+    under = family.weld.run.length_under(FILLET_LEAST) if family.share_under() else 0.0
+    return f"{length_text(round(under), units)} {_inside(family)}" if under else "-"
+
+
+def _over(family: WeldFamily, units: str) -> str:
+    over = family.weld.run.length_over(FILLET_GREATEST) if family.share_over() else 0.0
+    return f"{length_text(round(over), units)} {family.open_side}" if over else "-"
 
 
 def _inside(family: WeldFamily) -> str:

@@ -7,7 +7,6 @@ from dataclasses import dataclass
 
 from fabgen.documents.page.part_figures import Drawing, PageTable
 from fabgen.documents.points.movement_pdf import (
-    LIMITS,
     clearance_table,
     mobility_text,
     motion_pictures,
@@ -15,6 +14,7 @@ from fabgen.documents.points.movement_pdf import (
     swept_plots,
     swept_tables,
 )
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.svg import to_svg
 from fabgen.job.tables.definitions import Header
 from fabgen.motion.movement import Movement
@@ -58,7 +58,7 @@ def moving_part(header: Header, movement: Movement) -> MovingPart:
     ]
     still = Travel("", True, [], [], _grid("Least clearances", *clearance_table(movement, None, 0)))
     travels = list(_travels(movement)) or [still]
-    return MovingPart(mobility_text(header, movement), views, travels, LIMITS)
+    return MovingPart(mobility_text(header, movement), views, travels, prose("movement", "limits"))
 
 
 def _travels(movement: Movement) -> Iterator[Travel]:

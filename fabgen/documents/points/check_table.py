@@ -15,9 +15,11 @@ from fabgen.documents.render.flow import (
     BODY,
     MARGIN,
     SMALL,
+    Column,
     PictureBlock,
     cell,
     flowing_pdf,
+    listed,
     opening,
     section,
     shared,
@@ -25,26 +27,15 @@ from fabgen.documents.render.flow import (
     table,
 )
 from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, figure, length_text, signed
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
-from fabgen.job.values.point import Point, Record
+from fabgen.job.values.point import Point, Reading
 from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
 from fabgen.parts.survey.following import Change, Survey, change_fact
 from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, place_tolerance
 from fabgen.parts.survey.unchecked import unchecked
-
-HOW = (
-    "Distances run between points on the tubes' axes. Tubes of one size: measure from the same side of both. Take the "
-    "crosswise distances first: while the two of a pair differ, the frame is racked. Write what you read into the job "
-    "file under [as_built] and make it again: then this table shows how far the frame is out, and link rods and tubes "
-    "that are not cut yet follow it."
-)
-LIMITS = (
-    "Tolerances are those of the readings' stated error and hold 95 times in 100, play, sag and slips of the tape not "
-    "counted. Where a point's readings disagree by more than that error makes, its tolerance is widened by their "
-    "misfit; that is a guess, and no stand-in for measuring again. Nothing was checked here but lengths."
-)
 
 
 def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | None:
@@ -55,14 +46,14 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
         return None
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = [
-        *opening(header, f"{header.title}: check table", HOW),
+        *opening(header, f"{header.title}: check table", prose("check_table", "how")),
         *(_as_built(survey.built, survey.changes, header, width) if survey.built else ()),
         *_picture(drawn, rows, width),
         *_distances(header, survey, rows, more, width),
         *_heights(header, survey, width),
         *_measured(survey.job, width),
         *_lengths(survey.job, header, width),
-        *section("Cautions", [cell(LIMITS, SMALL), cell(cautions.PEOPLE, SMALL)]),
+        *section("Cautions", [cell(prose("check_table", "limits"), SMALL), cell(cautions.PEOPLE, SMALL)]),
     ]
     return flowing_pdf(story, paper, header, "check table")
 
@@ -154,31 +145,24 @@ def _as_built(built: Built, changed: Sequence[Change], header: Header, width: fl
     texts = [text.words(header.units) for text in words]
     intro = [cell(f"{text[0].upper()}{text[1:]}.", BODY) for text in texts]
     story = section("The frame as built", intro)
-    rows = [
-        [
-            r.words,
-            length_text(r.drawn, header.units),
-            length_text(r.read, header.units),
-            signed(figure(r.read - r.drawn)),
-            signed(figure(r.made - r.read)),
-        ]
-        for r in built.readings[: len(built.given.distances)]
+    read = built.readings[: len(built.given.distances)]
+    columns = [
+        Column("measured", 40, lambda r: r.words),
+        Column("as drawn, mm", 32, lambda r: length_text(r.drawn, header.units), right=True),
+        Column("read", 32, lambda r: length_text(r.read, header.units), right=True),
+        Column("out", 18, lambda r: signed(figure(r.read - r.drawn)), right=True),
+        Column("misfit", 18, lambda r: signed(figure(r.made - r.read)), right=True),
     ]
-    if rows:
-        heads = ["measured", "as drawn, mm", "read", "out", "misfit"]
-        story += section("Readings", table(heads, rows, shared(width * 0.86, 40, 32, 32, 18, 18), (1, 2, 3, 4)))
+    if read:
+        story += section("Readings", listed(read, columns, width * 0.86))
     rows = []
     for i, name in enumerate(built.names):
         held = built.frame.held[i]
         out = [signed(figure(float(v))) if h else "no reading" for v, h in zip(built.frame.off[i], held, strict=True)]
         rows.append([name, *out])
-    intro_text = (
-        "Laid on the drawing by least squares, or by the points that are as drawn where most are. x forward, y left, z "
-        "up. Where there is no reading, the point stays as drawn."
-    )
     heads = ["point", "out along x, mm", "y", "z"]
     ruled = table(heads, rows, shared(width * 0.7, 30, 34, 30, 30), (1, 2, 3))
-    story += section("How far each point is out", cell(intro_text, SMALL), ruled)
+    story += section("How far each point is out", cell(prose("check_table", "as_built"), SMALL), ruled)
     return story + _follows(changed, header, width)
 
 
@@ -234,37 +218,25 @@ def _measured(job: Definitions, width: float) -> list[Flowable]:
 
 def _readings(job: Definitions, width: float) -> list[Flowable]:
     rows = [
-        row
+        (name, reading)
         for name, point in job.points.items()
         if point.record and any(reading.stands_out is not None for reading in point.record.readings)
-        for row in _reading_rows(name, point.record)
+        for reading in point.record.readings
     ]
-    if not rows:
-        return []
-    intro = (
-        "Of points with readings to spare. Times chance: the misfit in units of what the stated error makes of "
-        "it; above 3.3 it is no chance, above 5 the job stops until it is measured again."
-    )
-    heads = ["point", "reading", "read, mm", "fits", "misfit", "times chance"]
-    ruled = table(heads, rows, shared(width * 0.86, 22, 40, 26, 26, 20, 26), (2, 3, 4, 5))
-    return section("Readings and misfits", cell(intro, SMALL), ruled)
+    columns = [
+        Column("point", 22, lambda row: row[0]),
+        Column("reading", 40, lambda row: row[1].words),
+        Column("read, mm", 26, lambda row: figure(row[1].read), right=True),
+        Column("fits", 26, lambda row: figure(row[1].made), right=True),
+        Column("misfit", 20, lambda row: signed(figure(row[1].made - row[1].read)), right=True),
+        Column("times chance", 26, lambda row: _times_chance(row[1]), right=True),
+    ]
+    intro = cell(prose("check_table", "readings"), SMALL)
+    return section("Readings and misfits", intro, listed(rows, columns, width * 0.86)) if rows else []
 
 
-def _reading_rows(name: str, record: Record) -> list[list[str]]:
-    rows = []
-    for reading in record.readings:
-        times = "-" if reading.stands_out is None else f"{reading.stands_out:.1f}"
-        rows.append(
-            [
-                name,
-                reading.words,
-                figure(reading.read),
-                figure(reading.made),
-                signed(figure(reading.made - reading.read)),
-                times,
-            ]
-        )
-    return rows
+def _times_chance(reading: Reading) -> str:
+    return "-" if reading.stands_out is None else f"{reading.stands_out:.1f}"
 
 
 def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:

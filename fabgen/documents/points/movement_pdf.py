@@ -20,9 +20,11 @@ from fabgen.documents.render.flow import (
     BODY,
     MARGIN,
     SMALL,
+    Column,
     PictureBlock,
     cell,
     flowing_pdf,
+    listed,
     opening,
     section,
     shared,
@@ -31,6 +33,7 @@ from fabgen.documents.render.flow import (
 )
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.picture import Picture
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import counted, figure
 from fabgen.geometry.mechanics.constraints import Places
@@ -38,20 +41,12 @@ from fabgen.geometry.mechanics.mechanism import Screw
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Header
 from fabgen.motion.movement import Movement, swing_limit
-from fabgen.motion.travel import SIGNS, SweepResult
+from fabgen.motion.travel import SIGNS, SweepResult, Tilt
 from fabgen.wording.levels import Level
 
 _MOST_ROWS = 25
 _MOST_PICTURES = 3
 _PLOT_HEIGHT = 46.0
-
-LIMITS = (
-    "Calculated from the points as given: rigid parts, no play, no load, bushes rigid except where the job says more. "
-    "Clearances are those of the positions gone through: envelopes against tubes and links taken as round bars, and "
-    "against plates, brackets and covers, where placed, as they are drawn. A tyre is a ring with a flat tread and flat "
-    "sides, its shoulders as given, else of 5 mm: neither bulged by load nor grown by speed. "
-    "Take the assembled parts through their travel by hand, without springs, before driving."
-)
 
 
 def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding], paper: Paper) -> bytes:
@@ -65,7 +60,7 @@ def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding]
         story += _sweep(movement, result, number, width)
     if not movement.sweeps:
         story += _clearances(movement, None, 0, width)
-    story += section("Cautions", [cell(text, SMALL) for text in (LIMITS, cautions.PEOPLE)])
+    story += section("Cautions", [cell(text, SMALL) for text in (prose("movement", "limits"), cautions.PEOPLE)])
     return flowing_pdf(story, paper, header, "movement")
 
 
@@ -254,24 +249,22 @@ def _grid(pictures: Sequence[Picture], size: tuple[float, float], width: float) 
 
 
 def _tilts(movement: Movement, result: SweepResult, width: float) -> list[Flowable]:
-    rows = []
-    for tilt in result.tilts:
-        limit, source = swing_limit(movement, tilt)
-        at = int(np.argmax(tilt.angle))
-        rows.append(
-            [
-                f"{tilt.mark} {tilt.at}".strip(),
-                f"{math.degrees(tilt.angle[at]):.1f}°",
-                _signed(result.driver[at], 1),
-                "-" if limit is None else f"{math.degrees(limit):.1f}°",
-                source or "none given",
-                "square to its bolt" if tilt.square else "full swing from the drawing",
-            ]
-        )
-    if not rows:
-        return []
-    heads = ["ball", "most", f"at {result.words}, mm", "limit", "limit from", "counted"]
-    return section("Ball angles", table(heads, rows, shared(width, 26, 16, 34, 16, 44, 44), (1, 2, 3)))
+    def most(tilt: Tilt) -> int:
+        return int(np.argmax(tilt.angle))
+
+    def limit(tilt: Tilt) -> str:
+        angle, _ = swing_limit(movement, tilt)
+        return "-" if angle is None else f"{math.degrees(angle):.1f}°"
+
+    columns = [
+        Column("ball", 26, lambda tilt: f"{tilt.mark} {tilt.at}".strip()),
+        Column("most", 16, lambda tilt: f"{math.degrees(tilt.angle[most(tilt)]):.1f}°", right=True),
+        Column(f"at {result.words}, mm", 34, lambda tilt: _signed(result.driver[most(tilt)], 1), right=True),
+        Column("limit", 16, limit, right=True),
+        Column("limit from", 44, lambda tilt: swing_limit(movement, tilt)[1] or "none given"),
+        Column("counted", 44, lambda tilt: "square to its bolt" if tilt.square else "full swing from the drawing"),
+    ]
+    return section("Ball angles", listed(result.tilts, columns, width)) if result.tilts else []
 
 
 def _clearances(movement: Movement, result: SweepResult | None, number: int, width: float) -> list[Flowable]:

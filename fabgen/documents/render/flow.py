@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from functools import partial
 from typing import Any, Literal
@@ -167,6 +167,25 @@ def table(
     styles = [CELL_RIGHT if i in right else CELL_BOLD if i == 0 else CELL for i in range(len(widths))]
     body = [[_in_cell(*each) for each in zip(row, styles, widths, strict=True)] for row in rows]
     return ruled(top, body, widths, Rules())
+
+
+@dataclass(frozen=True)
+class Column:
+    """A column of a list: its head, its width in proportion, what it says of an item, and whether it is set flush
+    right."""
+
+    head: str
+    share: float
+    text: Callable[[Any], str]
+    right: bool = False
+
+
+def listed(items: Iterable[object], columns: Sequence[Column], width: float, *last: Sequence[str]) -> Table:
+    """A ruled table with a row an item and the rows `last` below them, `width` mm wide."""
+    rows = [[column.text(item) for column in columns] for item in items]
+    right = [i for i, column in enumerate(columns) if column.right]
+    widths = shared(width, *(column.share for column in columns))
+    return table([column.head for column in columns], [*rows, *last], widths, right)
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ from fabgen.documents.dxf.flat_dxf import bend_lines, mark_strokes
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page
 from fabgen.documents.render.picture import Picture, Stroke, Text, cross, polyline
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Panel, Sketch, grown
 from fabgen.documents.render.text_room import Lettering, beside_line, draw_joins
 from fabgen.documents.render.tiling import Joins
@@ -38,10 +39,6 @@ _BESIDE = 5.0
 """No join runs nearer to a hole's centre, mm."""
 _REACH = 3.0
 """How far the arms of a centre cross reach past the hole, mm."""
-_NOTE = (
-    "Glue the paper on the sheet, punch the crosses, scribe or punch along the thick line and cut outside it. "
-    "The line is where the finished edge is: its outer side is waste."
-)
 
 
 def pattern_pages(pieces: Sequence[Piece], header: Header, paper: Paper) -> list[Page]:
@@ -92,7 +89,7 @@ class FlatTemplate:
             yield "rolled: this side outside"
 
     def advice(self) -> tuple[str, str]:
-        return "Use", _NOTE
+        return "Use", prose("patterns", "use")
 
     def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
         xs = [x + off for (x, _), _ in self.centres for off in (-_BESIDE, 0.0, _BESIDE)]

@@ -14,10 +14,11 @@ from fabgen.checks.sizes import section_doubt
 from fabgen.checks.tube.tube_ends import branch_wider, end_misses, shallow_cope
 from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.dxf.flat_dxf import sheet_dxf
-from fabgen.documents.dxf.sleeves import HOW_TO_USE, has_sleeve, sleeve_stl
+from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_stl
 from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.everything import MakeOptions
 from fabgen.documents.render.pdf import render
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import figure
 from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.wrap_sheet import wrap_sheet
@@ -99,7 +100,7 @@ def cope_files(request: CopeRequest, options: MakeOptions) -> dict[str, bytes]:
     wrap = wrap_sheet(piece, start)
     files = {"tube-templates.pdf": render(pages, title), "wrap.dxf": sheet_dxf(wrap), "wrap.svg": sheet_svg(wrap)}
     if options.sleeves and has_sleeve(start):
-        files |= {"sleeve.stl": sleeve_stl(piece, start), "sleeve-how-to-use.txt": HOW_TO_USE.encode()}
+        files |= {"sleeve.stl": sleeve_stl(piece, start), "sleeve-how-to-use.txt": prose("sleeves", "use").encode()}
     return files
 
 

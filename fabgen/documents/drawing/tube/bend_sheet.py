@@ -14,6 +14,7 @@ from fabgen.documents.render import cautions
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import Page, fitted
 from fabgen.documents.render.picture import Picture, Text, line
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import with_unit
 from fabgen.geometry.plane.outline import Box
@@ -96,9 +97,9 @@ def _room(paper: Paper) -> Box:
 
 
 def _notes(parts: Sequence[LengthPart], width: float) -> Panel:
-    lines = [(text, False) for text in bend_table.NOTES]
+    lines = [(prose("bend_sheet", name), False) for name in bend_table.NOTES]
     if any(not part.section.is_solid for part in parts):
-        lines.append((bend_table.WALL_NOTE, False))
+        lines.append((prose("bend_sheet", "wall"), False))
     return notes_panel([*lines, (cautions.DRAWING, True)], width)
 
 
@@ -142,7 +143,7 @@ def _remarks(part: LengthPart, units: str) -> list[str]:
     if formers:
         lines.append(f"Former: {'; '.join(formers)}.")
     if any(not bend.former for bend in part.bends):
-        lines.append(bend_table.SPRING_NOTE)
+        lines.append(prose("bend_sheet", "no_former"))
     return lines
 
 

@@ -15,19 +15,8 @@ HEADS = (
 )  # fmt: skip
 CUT_LIST_HEADS = ("mark", "bend", "mark at", "angle", "set to", "rotation", "from TOP", "centre radius")
 
-NOTES = (
-    "Mark at: along the length before it is bent, from the start's saw cut: where the bend starts, less the set-back "
-    "of the job's former where it has one that fits. Set to: the angle, with that former's springback.",
-    "Centre radius: to the centreline, half the diameter more than the inside. Takes: length that the bend uses.",
-    "Rotation: how far the inside of this bend lies from that of the bend before, seen from the start toward the "
-    "finish: + clockwise, - anticlockwise. On a bender that bends to one side only, turn the tube the other way.",
-    "From TOP: where the inside of the bend lies from the top line, clockwise seen from the start. The top line runs "
-    "straight along the tube, through the bends, and is that of the templates of both ends.",
-)
-SPRING_NOTE = "No former of the job fits: springback and set-back are not included. Bend a test piece."
-WALL_NOTE = (
-    "Wall outside: estimate t R / (R + d / 2), constant volume, neutral line on the centreline. Measure a test bend."
-)
+NOTES = ("mark_at", "centre_radius", "rotation", "from_top")
+"""Of the prose: what is said below every table."""
 
 
 def heading(pieces: Sequence[Piece]) -> str:
