@@ -18,6 +18,16 @@ def in_degrees(angle: float) -> float:
     return rounded(math.degrees(angle))
 
 
+def in_mm(of: object, *names: str) -> dict[str, Any]:
+    """{'length_mm': …} of the fields named."""
+    return {f"{name}_mm": rounded(getattr(of, name)) for name in names}
+
+
+def in_deg(of: object, *names: str) -> dict[str, Any]:
+    """{'angle_deg': …} of the fields named, which are in rad."""
+    return {f"{name}_deg": in_degrees(getattr(of, name)) for name in names}
+
+
 def values_data(text: Sentence) -> list[dict[str, Any]]:
     """The values of a sentence in the order they are read; `name` where they have one, angles in degrees."""
     return [

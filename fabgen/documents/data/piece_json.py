@@ -9,7 +9,7 @@ from typing import Any
 
 import numpy as np
 
-from fabgen.documents.data.json_figures import in_degrees, rounded, values_data
+from fabgen.documents.data.json_figures import in_deg, in_degrees, in_mm, rounded, values_data
 from fabgen.documents.data.plan_json import goods_data
 from fabgen.documents.dxf.flat_dxf import flat_name, hole_name
 from fabgen.parts.piece import (
@@ -71,12 +71,9 @@ def _values(facts: Sequence[Fact]) -> list[dict[str, Any]]:
 def _length(part: LengthPart) -> dict[str, Any]:
     holes = [hole_data(hole) for hole in part.holes]
     return (
-        {
-            "section": str(part.section),
-            "length_mm": rounded(part.length),
-            "axis_mm": rounded(part.axis),
-            "ends": [_end(end) | saw_data(end.saw) for end in part.ends],
-        }
+        {"section": str(part.section)}
+        | in_mm(part, "length", "axis")
+        | {"ends": [_end(end) | saw_data(end.saw) for end in part.ends]}
         | ({"holes": holes} if holes else {})
         | ({"bends": tube_bends(part)} if part.bends else {})
     )
@@ -87,9 +84,7 @@ def _end(end: WorkedEnd) -> dict[str, Any]:
         "at": end.at,
         "cut": end.cut,
         "onto": [seat.onto for seat in end.seats],
-        "joints": [
-            {"onto": j.onto, "angle_deg": in_degrees(j.angle), "offset_mm": rounded(j.offset)} for j in end.seats
-        ],
+        "joints": [{"onto": seat.onto} | in_deg(seat, "angle") | in_mm(seat, "offset") for seat in end.seats],
         "fit": end.fit,
         "top_phi_deg": in_degrees(end.top),
         "line": line_pairs(end.line),
@@ -104,12 +99,10 @@ def line_pairs(line: CutLine) -> list[list[float | None]]:
 
 def _form(form: BarEnd) -> dict[str, Any]:
     if isinstance(form, ThreadedEnd):
-        return {"thread": {"name": form.thread.name, "hand": form.thread.hand, "length_mm": rounded(form.length)}}
+        return {"thread": {"name": form.thread.name, "hand": form.thread.hand} | in_mm(form, "length")}
     if isinstance(form, FlattenedEnd):
-        sizes = {"length": form.length, "thickness": form.thickness, "width": form.width, "hole": form.hole}
-        return {
-            "flattened": {f"{name}_mm": rounded(size) for name, size in (sizes | {"hole_from_end": form.at}).items()}
-        }
+        sizes = in_mm(form, "length", "thickness", "width", "hole")
+        return {"flattened": sizes | {"hole_from_end_mm": rounded(form.at)}}
     return {}
 
 
@@ -138,46 +131,35 @@ def hole_data(hole: Opening) -> dict[str, Any]:
     }
 
 
-def tube_bends(part: LengthPart) -> list[dict[str, float | str]]:
+def tube_bends(part: LengthPart) -> list[dict[str, Any]]:
     """The bends lengths in mm along the tube before it is bent, angles in degrees."""
     return [
-        {
-            "at_mm": rounded(bend.at),
-            "mark_mm": rounded(bend.mark),
-            "length_mm": rounded(bend.length),
-            "radius_mm": rounded(bend.radius),
-            "angle_deg": in_degrees(bend.angle),
-            "set_angle_deg": in_degrees(bend.set_angle),
-            "rotation_deg": in_degrees(bend.rotation),
-            "from_top_deg": round(math.degrees(bend.from_top) % 360.0, 4) % 360.0,
-            "former": bend.former,
-        }
+        in_mm(bend, "at", "mark", "length", "radius")
+        | in_deg(bend, "angle", "set_angle", "rotation")
+        | {"from_top_deg": round(math.degrees(bend.from_top) % 360.0, 4) % 360.0, "former": bend.former}
         for bend in part.bends
     ]
 
 
 def _flat(part: FlatPart, dxf: str) -> dict[str, Any]:
-    x0, y0, x1, y1 = part.outline.bounds
+    width, height = part.size
     return {
         "thickness_mm": rounded(part.thickness),
         "flat": {
-            "width_mm": rounded(x1 - x0),
-            "height_mm": rounded(y1 - y0),
+            "width_mm": rounded(width),
+            "height_mm": rounded(height),
             "area_mm2": rounded(part.net_area),
             "perimeter_mm": rounded(part.cut_length),
             "holes": len(part.holes),
             "dxf": dxf,
         },
         "bends": [
-            {
-                "name": b.name,
-                "angle_deg": in_degrees(b.bend.angle),
-                "direction": "up" if b.up else "down",
-                "radius_mm": rounded(b.bend.radius),
-                "k": round(b.bend.k, 4),
-                "allowance_mm": rounded(b.bend.allowance),
-                "deduction_mm": rounded(b.bend.deduction),
-            }
+            {"name": b.name}
+            | in_deg(b.bend, "angle")
+            | {"direction": "up" if b.up else "down"}
+            | in_mm(b.bend, "radius")
+            | {"k": round(b.bend.k, 4)}
+            | in_mm(b.bend, "allowance", "deduction")
             for b in part.bends
         ],
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
-from fabgen.documents.data.json_figures import rounded
+from fabgen.documents.data.json_figures import in_mm, rounded
 from fabgen.parts.piece import Piece
 from fabgen.plan.buying.cut_orders import cut_orders
 from fabgen.plan.mass_and_centre import mass_and_centre
@@ -32,12 +32,9 @@ def _bars(plan: Plan) -> list[dict[str, Any]]:
             "stock_mm": rounded(bar.stock),
             "count": bar.count,
             "cuts": [[cut.mark, rounded(cut.length)] for cut in bar.cuts],
-            "offcut_mm": rounded(bar.offcut),
-            "kerf_mm": rounded(bar.kerf),
-            "end_loss_mm": rounded(bar.end_loss),
-            "assumed": bar.assumed,
-            "kept": bar.offcut >= plan.least_offcut,
         }
+        | in_mm(bar, "offcut", "kerf", "end_loss")
+        | {"assumed": bar.assumed, "kept": bar.offcut >= plan.least_offcut}
         | ({"shared_cuts": shared} if (shared := _shared(bar)) else {})
         | ({"slanted_kerf_extra_mm": rounded(extra)} if (extra := sum(cut.extra for cut in bar.cuts)) else {})
         | ({"rack_marks": list(bar.rack_marks)} if bar.rack_marks else {})

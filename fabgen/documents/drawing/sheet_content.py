@@ -51,11 +51,10 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
 
 
 def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> Content:
-    x0, y0, x1, y1 = part.outline.bounds
     tables = [table for table in (hole_table(part, figures), bend_table(part, figures)) if table is not None]
     sides: list[View] = []
     notes: list[str] = []
-    drawn = [x1 - x0, y1 - y0]
+    drawn = [*part.size]
     if part.bends:
         # A made shape that a picture shows has bends in all directions: no end to look at it from.
         profiles = [] if part.surface else folded_profiles(part)[:2]
@@ -76,7 +75,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
         return draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes).sketch.panel()
 
     title = "Flat pattern" if part.bends or part.rolled else ""
-    main = View(title, _least(x1 - x0, y1 - y0), draw)
+    main = View(title, _least(*part.size), draw)
     lines = bend_line_table(part, figures)
     later = () if lines is None else (lines,)
     return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",), tuple(notes), later)
@@ -114,11 +113,9 @@ def _isometric_view(part: FlatPart) -> View:
     from fabgen.documents.scene.hidden_lines import isometric, seen_size
     from fabgen.geometry.sheet.folded import fold_up
 
-    x0, y0, x1, y1 = part.outline.bounds
+    facets = list(part.surface)
     if part.tree is not None:
-        facets = fold_up(part.tree, part.thickness, max(x1 - x0, y1 - y0) / 400.0)
-    else:
-        facets = list(part.surface)
+        facets = fold_up(part.tree, part.thickness, max(part.size) / 400.0)
     view = isometric()
     width, height = seen_size([facet.points for facet in facets], view)
     usual = USUAL_PICTURE / max(width, height)

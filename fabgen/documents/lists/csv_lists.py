@@ -25,8 +25,7 @@ def _row(piece: Piece, dxf_names: dict[str, str]) -> list[str]:
     head = [piece.mark, piece.kind, str(piece.quantity), piece.material]
     tail = [figure(piece.mass, 3), piece.note]
     if isinstance(piece.shape, FlatPart):
-        x0, y0, x1, y1 = piece.shape.outline.bounds
-        sizes = [figure(piece.shape.thickness, 2), figure(x1 - x0, 2), figure(y1 - y0, 2)]
+        sizes = [figure(size, 2) for size in (piece.shape.thickness, *piece.shape.size)]
         return [*head, "", "", "", "", *sizes, str(len(piece.shape.bends)), dxf_names.get(piece.mark, ""), *tail]
     start, finish = piece.shape.ends
     ends = [end_text(start), end_text(finish)]
@@ -35,19 +34,11 @@ def _row(piece: Piece, dxf_names: dict[str, str]) -> list[str]:
 
 def shopping_csv(plan: Plan, units: str) -> str:
     """One row a purchase, in the order of the plan; the price column is empty where the job gives none."""
-    header = ["item", "spec", "quantity", "unit", "price_each", "note"]
-    rows = [
-        [
-            p.item,
-            p.spec,
-            figure(p.quantity, 2),
-            p.unit,
-            "" if p.price is None else f"{p.price:.2f}",
-            p.note.words(units),
-        ]
-        for p in plan.shopping
-    ]
-    return csv_text([header, *rows])
+    rows = [["item", "spec", "quantity", "unit", "price_each", "note"]]
+    for p in plan.shopping:
+        price = "" if p.price is None else f"{p.price:.2f}"
+        rows.append([p.item, p.spec, figure(p.quantity, 2), p.unit, price, p.note.words(units)])
+    return csv_text(rows)
 
 
 def csv_text(rows: Iterable[Sequence[str]]) -> str:

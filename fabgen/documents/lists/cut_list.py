@@ -217,9 +217,8 @@ def _bend_count(part: FlatPart) -> str:
 
 
 def _flat_size(part: FlatPart, units: str) -> str:
-    x0, y0, x1, y1 = part.outline.bounds
-    inches = f"\n[{figure((x1 - x0) / INCH, 3)} x {figure((y1 - y0) / INCH, 3)} in]" if units == "in" else ""
-    return flat_size(part) + inches
+    inches = " x ".join(figure(side / INCH, 3) for side in part.size)
+    return flat_size(part) + (f"\n[{inches} in]" if units == "in" else "")
 
 
 def _bends(pieces: Sequence[Piece], width: float) -> list[Flowable]:

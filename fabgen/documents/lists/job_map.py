@@ -103,8 +103,7 @@ def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     if not flats:
         return
     largest = max(flats, key=lambda each: each[1].outline.area)
-    x0, y0, x1, y1 = largest[1].outline.bounds
-    size = f"{largest[0].mark}: {length_text(x1 - x0, units)} by {length_text(y1 - y0, units)}"
+    size = f"{largest[0].mark}: {' by '.join(length_text(side, units) for side in largest[1].size)}"
     yield ("Cut the flats, or order them by flat/*.dxf", mark_ranges([piece for piece, _ in flats]), size)
     shaped = [(piece, part) for piece, part in flats if part.bends or part.rolled]
     if shaped:

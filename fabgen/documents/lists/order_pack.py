@@ -145,7 +145,6 @@ def parts_csv(order: Order) -> str:
 def _row(piece: Piece, digits: int) -> list[str]:
     part = piece.shape
     assert isinstance(part, FlatPart)
-    x0, y0, x1, y1 = part.outline.bounds
     return [
         flat_name(piece),
         piece.mark,
@@ -156,8 +155,7 @@ def _row(piece: Piece, digits: int) -> list[str]:
         piece.finish,
         "yes" if part.bends else "no",
         "yes" if part.rolled is not None else "no",
-        figure(x1 - x0, 2),
-        figure(y1 - y0, 2),
+        *(figure(side, 2) for side in part.size),
         figure(part.cut_length, 1),
         piece.note,
     ]

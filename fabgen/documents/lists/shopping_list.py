@@ -24,7 +24,6 @@ from fabgen.plan.buying.cut_orders import CutOrder, cut_orders
 from fabgen.plan.buying.hardware import NUT_NAMES
 from fabgen.plan.mass_and_centre import MassAndCentre, mass_and_centre
 from fabgen.plan.plan import BoltStack, Estimate, Plan, Purchase, SheetPlan
-from fabgen.shop.fasteners import BoltChoice
 from fabgen.shop.goods import Bar
 from fabgen.wording.inches import INCH
 

@@ -17,10 +17,11 @@ _SHRINK = 0.87
 
 @dataclass(frozen=True)
 class Lettering:
-    """Writes on `sketch`, inside `limit` (mm)."""
+    """Writes on `sketch`, inside `limit` (mm), on base lines turned by `turn` degrees."""
 
     sketch: Sketch
     limit: Box
+    turn: float = 0.0
 
     def put(
         self,
@@ -28,7 +29,6 @@ class Lettering:
         places: Iterable[Xy],
         sizes: tuple[float, float],
         anchor: Anchor = "start",
-        turn: float = 0.0,
         bold: bool = False,
         clear: float = 0.35,
     ) -> bool:
@@ -37,14 +37,13 @@ class Lettering:
         Args:
             places: (u, v) of its base line, mm, the best first.
             sizes: height of its letters, mm, and the least to which they are made smaller where they must be.
-            turn: of the base line, degrees.
             clear: what must be free round it, mm.
         Returns: False where there is no place at all.
         """
         spots = list(places)
         size, least = sizes
         while size >= least:
-            items = (Text(u, v, text, size, anchor, turn, bold) for u, v in spots)
+            items = (Text(u, v, text, size, anchor, self.turn, bold) for u, v in spots)
             if self.sketch.write_free(items, self.limit, clear):
                 return True
             size *= _SHRINK

@@ -268,25 +268,22 @@ def tile_items(tile: Tile, items: Sequence[Item], pages: Mapping[tuple[int, int]
     low, high = tile.window[1], tile.window[3]
     left, right = tile.window[0], tile.window[2]
     quarter = LAP / 4.0
-    upright = (((-1, 0), x0, True), ((1, 0), x1, False))
-    level = (((0, -1), y1, True), ((0, 1), y0, False))
+    up, across = _from_middle(low, high), _from_middle(left, right)
+
+    def page(columns: int, rows: int) -> int | None:
+        return pages.get((tile.column + columns, tile.row + rows))
+
+    joins = [  # the neighbour's page, the join, whether this page is cut there, where its text may stand, its turn
+        (page(-1, 0), line((x0, low), (x0, high), "register"), True, [(x0 - quarter + 1.0, v) for v in up], 90.0),
+        (page(1, 0), line((x1, low), (x1, high), "register"), False, [(x1 + quarter + 1.0, v) for v in up], 90.0),
+        (page(0, -1), line((left, y1), (right, y1), "register"), True, [(u, y1 + quarter - 1.0) for u in across], 0.0),
+        (page(0, 1), line((left, y0), (right, y0), "register"), False, [(u, y0 - quarter - 1.0) for u in across], 0.0),
+    ]
     # All lines before any text, so that no line runs through one.
-    for (columns, rows), x, _ in upright:
-        if (tile.column + columns, tile.row + rows) in pages:
-            sketch.draw(line((x, low), (x, high), "register"))
-    for (columns, rows), y, _ in level:
-        if (tile.column + columns, tile.row + rows) in pages:
-            sketch.draw(line((left, y), (right, y), "register"))
-    for (columns, rows), x, cut in upright:
-        page = pages.get((tile.column + columns, tile.row + rows))
-        if page is not None:
-            u = x - quarter + 1.0 if cut else x + quarter + 1.0
-            _write_join(sketch, page, cut, [(u, v) for v in _from_middle(low, high)], 90.0, tile.window)
-    for (columns, rows), y, cut in level:
-        page = pages.get((tile.column + columns, tile.row + rows))
-        if page is not None:
-            v = y + quarter - 1.0 if cut else y - quarter - 1.0
-            _write_join(sketch, page, cut, [(u, v) for u in _from_middle(left, right)], 0.0, tile.window)
+    sketch.draw(*(stroke for number, stroke, _, _, _ in joins if number is not None))
+    for number, _, cut, places, turn in joins:
+        if number is not None:
+            _write_join(sketch, number, cut, places, turn, tile.window)
     return sketch.items
 
 

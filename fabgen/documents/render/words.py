@@ -46,8 +46,7 @@ def size_text(piece: Piece, units: str) -> str:
 
 def flat_size(part: FlatPart) -> str:
     """'120 x 80': width and height of the flat, mm."""
-    x0, y0, x1, y1 = part.outline.bounds
-    return f"{figure(x1 - x0)} x {figure(y1 - y0)}"
+    return " x ".join(map(figure, part.size))
 
 
 def degrees(angle: float) -> str:

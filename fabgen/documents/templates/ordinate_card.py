@@ -16,6 +16,7 @@ import numpy as np
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import fitted, wrapped
 from fabgen.documents.render.picture import Item, Text, line
+from fabgen.documents.render.prose import prose
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import figure, with_unit
 from fabgen.documents.wrap.ordinates import figures, in_figures, turns_between
@@ -84,15 +85,9 @@ def _begun(sheet: TrueSizeSheet, units: str) -> _CardSheet:
     """A page with the card's name and what to do."""
     x0, _, _, top = sheet.room
     items: list[Item] = [Text(x0, top - 5.6, "Ordinates card", 6.0, bold=True)]
-    note = (
-        "To mark by hand: saw the tube to its saw length, draw its TOP line from end to end, stand it with the other "
-        "end up. Round tubes: divide the way round in twelve, from TOP to the right, and mark each height up from the "
-        "saw cut. Rectangular tubes: across from the face’s left edge. Join the marks; the metal above stays. "
-        "Heel: the side cut shortest. "
-        "Heights are mm"
-        + (", below them inches to 1/32." if units == "in" else ".")
-        + f" Hole saws are named by the sizes they are sold in, {MEMORY}; the common cup cuts {CUP_DEPTH:g} mm deep."
-    )
+    heights = "Heights are mm" + (", below them inches to 1/32." if units == "in" else ".")
+    saws = prose("ordinates_card", "saws").format(memory=MEMORY, depth=CUP_DEPTH)
+    note = f"{prose('ordinates_card', 'use')} {heights} {saws}"
     y = top - 6.4
     for text in wrapped(note, sheet.width, 3.0):
         y -= 4.0

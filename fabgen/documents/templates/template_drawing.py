@@ -83,7 +83,8 @@ class _TemplateDrawing:
         self.u: Array = np.concatenate((wrap.u, wrap.u[past] + wrap.width, [self.right]))
         self.v: Array = np.concatenate((wrap.v, wrap.v[past], ends))
         self.filled: Array = np.where(np.isnan(self.v), 0.0, self.v)
-        self.put = Lettering(self.sketch, (0.2, -WASTE + 0.2, self.right - 0.2, self.edge - 0.2)).put
+        limit = (0.2, -WASTE + 0.2, self.right - 0.2, self.edge - 0.2)
+        self.put, self.put_upward = Lettering(self.sketch, limit).put, Lettering(self.sketch, limit, 90.0).put
 
     # -- lines --------------------------------------------------------------
     def lines(self) -> None:
@@ -179,8 +180,8 @@ class _TemplateDrawing:
         for cell in self.joins.columns(0.0, self.wrap.width):
             self._mark(cell)
             self._edge_text(cell)
-            self._keep(cell)
-            self._waste(cell)
+            self._roomy("keep", cell, 5.0, above=True)
+            self._roomy("waste", cell, 5.0, above=False)
         self._degrees()
         self._saw_cut()
         self._tab()
@@ -280,12 +281,6 @@ class _TemplateDrawing:
             if self.put(text, self._slide(cell, row), (3.2, 2.4), anchor="middle", clear=0.6):
                 return
 
-    def _keep(self, cell: tuple[float, float]) -> None:
-        self._roomy("keep", cell, 5.0, above=True)
-
-    def _waste(self, cell: tuple[float, float]) -> None:
-        self._roomy("waste", cell, 5.0, above=False)
-
     def _roomy(self, text: str, cell: tuple[float, float], size: float, above: bool) -> None:
         """Write `text` where there is most room between the line and the rows, or the line and the bottom."""
         while size >= 2.2:
@@ -329,7 +324,7 @@ class _TemplateDrawing:
                 "no contact", [(middle, -4.6), *self._slide((start, finish), -4.6)], (3.2, 2.0), anchor="middle"
             ):
                 continue
-            self.put("no contact", [(middle + 1.0, 1.4)], (3.0, 1.8), turn=90.0)
+            self.put_upward("no contact", [(middle + 1.0, 1.4)], (3.0, 1.8))
 
     def _saw_cut(self) -> None:
         row = -1.0 - ASCENT * 2.6
@@ -342,4 +337,4 @@ class _TemplateDrawing:
         foot = float(self._over(self.wrap.width, self.right).max())
         middle = (foot + self.edge) / 2.0
         texts: Sequence[str] = ("overlap: left edge to the line", "overlap", "lap")
-        any(self.put(text, [(u, middle), (u, middle + 4.0)], (3.2, 2.6), anchor="middle", turn=90.0) for text in texts)
+        any(self.put_upward(text, [(u, middle), (u, middle + 4.0)], (3.2, 2.6), anchor="middle") for text in texts)

@@ -32,6 +32,7 @@ from fabgen.parts.shape.etching import Metal, etched_number
 from fabgen.shop.bending.bends import k_factor, least_flange
 from fabgen.shop.bending.press_brake import lower_tool, usual_radius
 from fabgen.shop.materials import Material
+from fabgen.shop.tables import data
 
 STRIPS = 3
 SHORTEST, NARROWEST = 100.0, 40.0
@@ -153,15 +154,7 @@ class _CouponPage:
         x = self.right - size
         self.items += _folded_picture(c, (x, self.y - size))
         foot = self.y - size - 2.0
-        steps = (
-            "Cut the strips from the sheet you will use. Measure their length and thickness with a caliper.",
-            "Fold each 90° on the line with the tool you will use; check the angle with a square.",
-            "Measure both legs outside: from the end to the outside of the other leg.",
-            "Measure the inside radius with a gauge. Another radius is another test: write down the real one.",
-            "Write the legs below and copy the table into the job file: its K then serves every bend of this "
-            "material, thickness and radius.",
-        )
-        for number, step in enumerate(steps, 1):
+        for number, step in enumerate(data("prose", "fabgen.documents.render")["bend_test"]["steps"], 1):
             self._text(f"{number}.  {step}", 3.5, width=x - self.left - 5.0, hang=text_width("1.  ", 3.5))
         self.y = min(self.y, foot)
 

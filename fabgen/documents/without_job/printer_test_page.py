@@ -11,6 +11,7 @@ from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.geometry.plane.outline import Xy
 from fabgen.job.errors import InputError
 from fabgen.job.values.option_values import length_option
+from fabgen.shop.tables import data
 from fabgen.wording.inches import INCH
 
 _STEP = 20.0
@@ -20,7 +21,7 @@ printer makes them too long by all that can be corrected."""
 _TICK = 4.0
 _CROSSING = 14.0
 """From either line's first end to where the other crosses it, mm: no end mark lies on the other line."""
-_SIZE, _INDENT = 4.0, 8.0
+_SIZE = 4.0
 """Of the words on the page, mm."""
 _LARGE = 0.01
 """An error beyond this is unusual: most printers are within a few parts in a thousand (common practice, no source)."""
@@ -112,42 +113,9 @@ def _words(sheet: Paper, between: tuple[float, float], top: float) -> Iterator[I
             yield Text(left + indent, y, shown, size)
 
 
-def _steps(sheet: Paper) -> list[tuple[str, float, str]]:
+def _steps(sheet: Paper) -> Iterator[tuple[str, float, str]]:
     """(number or nothing, indent in mm, text)."""
     across, down = line_lengths(sheet)
     command = f"fabgen printer --paper {sheet.name}"
-    return [
-        (
-            "",
-            0.0,
-            "A printer often prints a little too long or too short, and not the same both ways. Measured once, that "
-            "can be put right in every true-size page printed afterwards.",
-        ),
-        ("1", _INDENT, "Print this page at actual size (100 %): no scaling, no fitting to the paper."),
-        ("2", _INDENT, "Let the paper lie a while: it shrinks and grows with heat and damp."),
-        (
-            "3",
-            _INDENT,
-            "Measure the line across and the line down with a steel rule, from the middle of one end mark to the "
-            "middle of the other, as near as the rule can be read.",
-        ),
-        (
-            "4",
-            _INDENT,
-            "Give the measured lengths, in mm or inches; if they were, for example, 0.6 and 0.9 mm short:",
-        ),
-        ("", _INDENT, f'{command} --across "{across - 0.6:g} mm" --down "{down - 0.9:g} mm"'),
-        (
-            "5",
-            _INDENT,
-            "Make and print a template and measure its check lines: they must now be right. This page itself is "
-            "always printed uncorrected.",
-        ),
-        (
-            "",
-            0.0,
-            "A line more than 5 % out is refused: then the page was fitted to the paper. The correction goes for "
-            "this size of paper, in this printer, fed the same way; measure again after a change. To go back to none:",
-        ),
-        ("", _INDENT, f"{command} --forget"),
-    ]
+    for number, indent, text in data("prose", "fabgen.documents.render")["printer_page"]["steps"]:
+        yield number, indent, text.format(command=command, across=across - 0.6, down=down - 0.9)

@@ -134,6 +134,12 @@ class FlatPart:
         return (*self.holes, *self.drilled)
 
     @property
+    def size(self) -> tuple[float, float]:
+        """Width and height of the flat, mm."""
+        x0, y0, x1, y1 = self.outline.bounds
+        return x1 - x0, y1 - y0
+
+    @property
     def net_area(self) -> float:
         """Outline less holes, mm2."""
         return self.outline.area - sum(hole.shape.area for hole in self.holes)

@@ -123,8 +123,7 @@ def _size(piece: Piece, figures: Figures) -> str:
     shape = piece.shape
     if not isinstance(shape, FlatPart):
         return figures.tube(shape.length)
-    x0, y0, x1, y1 = shape.outline.bounds
-    return f"{figures.length(x1 - x0)} x {figures.length(y1 - y0)}"
+    return " x ".join(map(figures.length, shape.size))
 
 
 def _welds(pieces: Sequence[Piece], figures: Figures) -> list[TableText]:

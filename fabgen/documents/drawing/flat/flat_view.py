@@ -276,7 +276,8 @@ class _FlatView:
         limit = (min(x0, x1 - room[0]), y0, max(x1, x0 + room[0]), max(y1, y0 + room[1]))
         for index, bend in enumerate(self.part.bends):
             self._bend_label(bend, index, limit)
-        self._letters(limit)
+        for each in self.tabled:
+            self._letter_at(each.name, each.hole.shape, limit)
         for targets, text in self._callouts():
             if not draw_leader(self.sketch, targets, text, limit) and not draw_leader(
                 self.sketch, targets, text, (x0 - 80.0, y0 - 40.0, x1 + 80.0, y1 + 60.0)
@@ -309,10 +310,6 @@ class _FlatView:
                 candidates.append(Text(x + way * off * ux, y + way * off * uy - SMALL * 0.36, number, SMALL, "middle"))
         candidates += beside_line((xa, ya), (xb, yb), number, SMALL, LIFT)
         self.sketch.write_free(candidates, limit, 0.2)
-
-    def _letters(self, limit: Box) -> None:
-        for each in self.tabled:
-            self._letter_at(each.name, each.hole.shape, limit)
 
     def _letter_at(self, name: str, shape: Loop, limit: Box) -> None:
         x0, y0, x1, y1 = (v * self.scale for v in shape.bounds)

@@ -33,11 +33,11 @@ class TitleFields:
     title: str
     number: str
     document: str
-    material: str
-    stock: str
-    finish: str
-    mass: str
-    quantity: str
+    material: str = "-"
+    stock: str = "-"
+    finish: str = "-"
+    mass: str = "-"
+    quantity: str = "-"
     scale: str = "-"
     sheet: str = ""
     projection: Projection = "first"

@@ -148,18 +148,8 @@ def _remarks(part: LengthPart, units: str) -> list[str]:
 
 
 def _page(parts: Sequence[Picture], header: Header, paper: Paper, stock: str, number: tuple[int, int]) -> Page:
-    fields = TitleFields(
-        title="Bend sheet",
-        number=f"{header.number}-BEND",
-        document="bend sheet",
-        material="-",
-        stock=stock,
-        finish="-",
-        mass="-",
-        quantity="-",
-        scale="-",
-        sheet=f"{number[0]} of {number[1]}",
-    )
+    sheet = f"{number[0]} of {number[1]}"
+    fields = TitleFields("Bend sheet", f"{header.number}-BEND", "bend sheet", stock=stock, sheet=sheet)
     picture = sheet_frame(paper, header, fields)
     for part in parts:
         picture = picture + part

@@ -15,6 +15,7 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
+from fabgen.documents.scene.bodies import top_frame
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
@@ -191,19 +192,11 @@ class TubeShape:
         return lines
 
     # -- what it sits on ------------------------------------------------------
-    def frame_at(self, finish: bool) -> Frame:
-        """The tube's own frame (x along it, y away from the front view's viewer, z the top), origin at that
-        end's work point."""
-        end = self.part.ends[1 if finish else 0]
-        x = -end.frame.x if finish else end.frame.x
-        z = end.frame.y * math.cos(end.top) + end.frame.z * math.sin(end.top)
-        return Frame(end.frame.origin, x, np.cross(z, x), z)
-
     def mains(self, known: Mapping[str, Piece], side: Side) -> list[Met]:
         """Every main that an end sits on, as the view shows it."""
         found: list[Met] = []
         for finish, end in enumerate(self.part.ends):
-            own = self.frame_at(bool(finish))
+            own = top_frame(end)
             for index, joint in enumerate(end.seats):
                 piece = known.get(joint.onto) if end.cut != "plane" else None
                 main = piece.length_part if piece is not None else None
