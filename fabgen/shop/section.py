@@ -70,9 +70,10 @@ class Section:
 
     @property
     def nominal(self) -> Section:
-        """The section as it is bought: its sizes as they are written, its corners left out."""
+        """The section as it is bought: its sizes as they are written, the larger first whichever stands upright, its
+        corners left out."""
         width, depth, wall = (rounded_up(size, 2) for size in (self.width, self.depth, self.wall))
-        return Section(self.shape, width, depth, wall)
+        return Section(self.shape, max(width, depth), min(width, depth), wall)
 
     @property
     def sizes(self) -> tuple[float, ...]:

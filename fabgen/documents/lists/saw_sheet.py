@@ -134,8 +134,16 @@ def saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
             # A cut that is swung and tilted names its long sides itself.
             if not any(_is_compound(end.saw) for end in piece.shape.ends) and (sides := _long_sides(piece.shape)):
                 ends = f"{ends}, {sides}" if words[0] != words[1] else f"{ends} both ends, {sides}"
-            found[piece.mark] = ends
+            found[piece.mark] = _upright(piece.shape) + ends
     return found
+
+
+def _upright(part: LengthPart) -> str:
+    """Which side stands upright as the tube lies on its bottom face, where its two differ and an end is slanted: the
+    bar's name does not say it."""
+    slanted = any(end.saw is not None and (end.saw.swing_deg or end.saw.tilt_deg) for end in part.ends)
+    differ = abs(part.section.width - part.section.depth) > 0.01
+    return f"its {figure(part.section.width, 2)} mm side upright, " if slanted and differ else ""
 
 
 def _long_sides(part: LengthPart) -> str:

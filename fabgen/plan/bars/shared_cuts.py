@@ -97,7 +97,8 @@ def _end(part: LengthPart, end: WorkedEnd, alone: bool) -> SlantedEnd | None:
     section = part.section
     how = "slanted"
     if not section.is_round and section.width != section.depth:
-        how = "swing" if setup.swing_deg else "tilt"
+        # By the side that the cut slants across: the bar may be rolled to saw the next piece.
+        how = f"across {section.depth if setup.swing_deg else section.width:g}"
     both = bool(setup.swing_deg and setup.tilt_deg)
     return SlantedEnd((how, angle), angle, float(end.line.x.max() - end.line.x.min()), not (both or alone))
 

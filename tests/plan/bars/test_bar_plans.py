@@ -5,8 +5,11 @@ from collections import Counter
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from jobs import definitions, pieces_of, tube
 
 from fabgen.plan.bars.bars import BarStock, plan_bars
+from fabgen.plan.bars.shared_cuts import slanted_ends
+from fabgen.plan.cut_plan import make_plan
 from fabgen.plan.plan import BarPlan, Cut
 from fabgen.shop.section import Section
 
@@ -76,3 +79,28 @@ def test_the_cheaper_length_is_bought() -> None:
     bars, _, _ = plan_bars(TUBE, "S235", cuts_from([2900.0, 2900.0]), stocks)
     bought = Counter(stock for bar in bars for stock in [bar.stock] * bar.count)
     assert bought == Counter({3000.0: 2})
+
+
+def test_a_section_is_one_stock_whichever_of_its_sides_stands_upright() -> None:
+    """The larger size is named first, as it is bought; two lengths of 2.9 m come from one bar."""
+    job = definitions(
+        tube=[
+            tube("T1", (0, 0, 0), (2900, 0, 0), section="60 x 40 x 3"),
+            tube("T2", (0, 900, 0), (2900, 900, 0), section="40 x 60 x 3"),
+        ]
+    )
+    (bar,) = make_plan(job, pieces_of(job)).bars
+    assert (str(bar.section), bar.count, len(bar.cuts)) == ("60 x 40 x 3", 1, 2)
+
+
+def test_mitres_share_a_cut_by_the_side_that_it_slants_across() -> None:
+    """A frame that lies flat: its 40 mm stand up in two tubes that are turned, so the saw swings in one and tilts in
+    the other, and both slants run across the 60 mm."""
+    mitre = {"cut": "mitre"}
+    level = tube("T1", (0, 0, 0), (900, 0, 0), section="40 x 60 x 3", finish=mitre)
+    turned = tube("T2", (900, 0, 0), (900, 700, 0), section="60 x 40 x 3", turn=90, start=mitre)
+    job = definitions(tube=[level, turned], saw={"pair_mitres": True})
+    ends = slanted_ends(pieces_of(job))
+    assert ends["T1"][1] is not None
+    assert ends["T2"][0] is not None
+    assert ends["T1"][1].kind == ends["T2"][0].kind == ("across 60", 45.0)
