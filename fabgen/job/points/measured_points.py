@@ -107,7 +107,7 @@ class _PointInTheMaking:
     given: PointGiven
     points: Mapping[str, Point]
     accuracy: ReadingAccuracy
-    inches: bool
+    inches: bool = False
 
     def point(self) -> Point:
         given = self.given
@@ -192,7 +192,8 @@ class _PointInTheMaking:
         slopes = fitted.slopes(make, given)
         parts = [(slopes[:, 3 * i : 3 * i + 3], name) for i, name in enumerate(names)]
         own = slopes[:, 3 * len(names) :] * (np.array([each.error for each in readings]) / COVER)
-        return self._placed(make(given), parts, own, Record(how, tuple(readings), tuple(remarks), of=tuple(names)))
+        of = tuple(dict.fromkeys(named for name in names if (named := self.points[name].name)))
+        return self._placed(make(given), parts, own, Record(how, tuple(readings), tuple(remarks), of=of))
 
     def _placed(
         self,

@@ -79,7 +79,7 @@ def _ancestors(name: str, points: Mapping[str, Point]) -> frozenset[str]:
     left = [name]
     while left:
         record = points[left.pop()].record
-        fresh = set(record.of) - found if record else set()
+        fresh = (set(record.of) & points.keys()) - found if record else set()
         found |= fresh
         left += sorted(fresh)
     return frozenset(found)

@@ -9,6 +9,7 @@ import pytest
 
 from fabgen.geometry.survey.trilateration import check_share
 from fabgen.job.points.named_points import resolve_points
+from fabgen.job.reader import read_text
 from fabgen.job.values.point import Point, ReadingAccuracy
 from fabgen.parts.survey.unchecked import Unchecked, unchecked
 
@@ -78,6 +79,24 @@ def test_silent_where_a_point_with_a_reading_to_spare_was_measured_from_it() -> 
     """A slip at H shows as a misfit of K."""
     more = {**tape(K, "ABC"), "H": math.dist(H, K)}
     assert not alone(H={"tape": tape(H, "ABC"), "side": "above"}, K={"tape": more})
+
+
+def test_points_on_tubes_come_from_the_points_of_their_routes() -> None:
+    """H is taped from a place on the tube from A to C; K, with a reading to spare, from one that hangs on H."""
+    tubes = '[[tube]]\nmark = "T1"\nsection = "30 x 2"\nroute = ["A", "C"]\n'
+    tubes += '[[tube]]\nmark = "T2"\nsection = "30 x 2"\nroute = ["H", "D"]\n'
+    points = "\n".join(f"{name} = {list(at)}" for name, at in BASE.items())
+    taped = 'H = { tape = { A = 943.4, B = 1268.9, P = 789.3 }, side = "above" }\n'
+    head = f'[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n[points]\n{points}\nP = {{ on = "T1", along = 300 }}\n'
+    hangs = 'Q = { on = "T2", along = 300 }\n'
+    (found,) = unchecked(read_text(head + taped + hangs + tubes).definitions.points)
+    assert found.name == "H"
+    assert found.check is not None
+    assert found.check.to in ("C", "D")
+    q = read_text(head + taped + hangs + tubes).definitions.points["Q"]
+    tape = ", ".join(f"{name} = {math.dist(K, at):.1f}" for name, at in BASE.items())
+    more = f"{hangs}K = {{ tape = {{ {tape}, Q = {math.dist(K, q.xyz):.1f} }} }}\n"
+    assert not unchecked(read_text(head + taped + more + tubes).definitions.points)
 
 
 def test_the_shares_of_like_readings() -> None:
