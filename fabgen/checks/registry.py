@@ -27,6 +27,7 @@ from fabgen.checks.tube import tube_bends, tube_ends
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
 from fabgen.checks.tube.mitre_outlines import mitre_step
+from fabgen.checks.tube.standing import which_way_up
 
 _MEETS_NOTHING = ("end-misses", "foot-past-end")
 _AT_A_JOINT = ("no-hole", "hole-in-wall", "tight-heel", "tight-root", "open-side")
@@ -38,7 +39,9 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Sections and sheets of a size on sale", parts, sizes.RULES),
         Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *tube_bends.RULES)),
         Group("Bar on tube", tube_parts, (tube_ends.solid_square,)),
-        Group("Tubes against one another", whole_job, (foot_past_end, tubes_cross, weld_access, mitre_step)),
+        Group(
+            "Tubes against one another", whole_job, (foot_past_end, tubes_cross, weld_access, mitre_step, which_way_up)
+        ),
         Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),

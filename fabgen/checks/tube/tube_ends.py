@@ -96,7 +96,7 @@ def saw_reach(of: Tube) -> Iterator[Found]:
     """A straight cut needs no more than 45 degrees of swing or tilt, which is as far as most saws go."""
     if any(end.saw is not None and end.saw.is_beyond_reach for end in of.part.ends):
         instead = "clamp it square to the fence and swing the rest of 90°, or cut by the template"
-        yield found(f"a cut of it is over 45° from square, which few saws reach: {instead}; see its drawing")
+        yield found(f"a cut of it needs the saw over 45° from square, which few reach: {instead}; see its drawing")
 
 
 @rule("branch-wider", Level.WARN, source=WIDTH_SOURCE)

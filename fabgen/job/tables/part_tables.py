@@ -141,14 +141,21 @@ class Tube(Part):
 
     family = Family("tube", "tubes", "tube.tube")
 
-    section: SectionText
+    section: SectionText = Field(
+        description='"48.3 x 3.2" = outside diameter x wall; of a rectangular tube, "60 x 40 x 3", the first figure '
+        "stands upright and the second lies across; on a vertical tube the first lies along +x (see `turn`)"
+    )
     route: Annotated[list[PointRef], Field(min_length=2, max_length=200)]
     start: TubeEnd = TubeEnd()
     finish: TubeEnd = TubeEnd()
     bend_radius: Radii | None = Field(
         default=None, description="centreline radius at the inner points of the route; a list: one for each"
     )
-    turn: Angle = Field(default=0.0, description="turns a rectangular section about the tube's axis")
+    turn: Angle = Field(
+        default=0.0,
+        description="turns a rectangular section about the tube's axis, clockwise seen from start to finish; 90 lays "
+        "the first figure flat; left out = 0, upright",
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

@@ -20,6 +20,7 @@ from fabgen.documents.render.picture import Arc, Fill, Text, line, polyline
 from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import degrees, end_angle
 from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.space.frame import upright
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.shape.cuts import side_lengths
 from fabgen.shop.section import Section
@@ -38,6 +39,7 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     views = _TubeViews(TubeShape(part), known, figures, projection)
     main = View("", views.least, views.draw, largest=largest_scale(part.section), wide=True)
     notes = [BENT_NOTE] if part.bends else []
+    notes += [standing] if (standing := standing_words(part)) else []
     notes += [HEEL_NOTE] if any(end.has_heel for end in part.ends) else []
     notes += [POINT_NOTE] if views.worked else []
     notes += [ANGLE_NOTE] if any(end.cut == "cope" for end in part.ends) else []
@@ -46,6 +48,19 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
             onto = " and ".join(seat.onto for seat in end.seats)
             notes.append(f"The {end.at} misses {onto} in part: its cut is drawn only where it meets.")
     return Content(DrawnView(main), shown=("axis", *_sides_shown(part, views)), notes=tuple(notes))
+
+
+def standing_words(part: LengthPart) -> str:
+    """How a rectangular section of two sizes stands in the job; '' of others, and where the job does not place it."""
+    section, frame = part.section, part.frame
+    if section.is_round or section.width == section.depth or frame is None:
+        return ""
+    plain = upright(frame.origin, frame.x)
+    turn = math.remainder(math.atan2(-float(frame.z @ plain.y), float(frame.z @ plain.z)), 2.0 * math.pi)
+    up = "along +x" if abs(float(frame.x[2])) > 1.0 - 1e-12 else "up"
+    way = "clockwise" if turn > 0.0 else "counter-clockwise"
+    turned = f", turned {degrees(abs(turn))} {way} seen from the start" if abs(turn) > 1e-3 else ""
+    return f"Section: its first figure stands toward TOP; TOP is {up} in the job{turned}."
 
 
 def _sides_shown(part: LengthPart, views: _TubeViews) -> tuple[str, ...]:
