@@ -64,6 +64,9 @@ FAULTY = [
     # A ring bent past its own start, and an eye bent into its shank.
     ("diameter = 10\nlegs = [0, 0, 0]\nbends = [180, 182]\nradius = 40\ntrim = 20", "bar-crosses-itself", ""),
     ("diameter = 10\nlegs = [120, 0, 0]\nbends = [-50, 340]\nradius = [12, 15]", "bar-crosses-itself", ""),
+    # Rings that nobody said are welded: end face on end face, and a gap just under the bar's diameter.
+    ("diameter = 10\nlegs = [0, 0]\nbends = [360]\nradius = 40\ntrim = 20", "bar-ring", ""),
+    ("diameter = 10\nlegs = [0, 0]\nbends = [347.4]\nradius = 40\ntrim = 20", "bar-ring", ""),
     # A round bow on a rectangular tube.
     ('shape = "U-bolt"\ndiameter = 10\naround = "80 x 80 x 4"\nclamps = [6]\nradius = 40', "clasp-bow", ""),
     # A hole that leaves no metal beside it, and one at the very end.

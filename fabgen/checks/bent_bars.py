@@ -28,6 +28,8 @@ THINNEST = 0.4
 """Bar is beaten flat cold to this share of its diameter, not thinner."""
 BESIDE = 0.5
 """Metal on either side of a hole in a flattened end, in diameters of the hole."""
+FACING = math.cos(math.radians(20.0))
+"""Ends face one another where they are no more askew."""
 TOUCH = 0.05
 """What lies on itself by less only touches, mm."""
 Worked = Checking[LengthPart]
@@ -108,6 +110,21 @@ def bar_crosses_itself(of: Worked) -> Iterator[Found]:
             "the bar runs into itself: ", mm(at[one[worst]]), " and ", mm(at[two[worst]]), " from its start "
         )
         yield found(said, "lie on one another: shorter legs, or smaller angles")
+
+
+@rule("bar-ring", Level.NOTE)
+def bar_ring(of: Worked) -> Iterator[Found]:
+    """A bar whose two ends meet is a ring, which is welded shut: it says so where the job gives no weld."""
+    path, given = of.part.path, next(bar for bar in of.job.job.bar if bar.mark == of.mark)
+    if path is None or not of.part.bends or given.weld is not None or any(end.form for end in of.part.ends):
+        return
+    start, finish = path.frame_at(0.0), path.frame_at(path.length)
+    between = start.origin - finish.origin
+    gap, askew = float(np.linalg.norm(between)), float(np.linalg.norm(between - (between @ start.x) * start.x))
+    if gap < _diameter(of) and askew < _diameter(of) / 2.0 and float(start.x @ finish.x) > FACING:
+        opening = sentence(" (", mm(gap), " apart)") if gap >= TOUCH else ""
+        shut = ": put on what goes inside it, weld it shut all through, and give the weld's length as `weld`"
+        yield found("its ends meet", opening, ", a closed ring", shut)
 
 
 @rule("thread-diameter", Level.STOP, source=FROM_JOB)
@@ -289,7 +306,7 @@ def _bends(numbers: list[int]) -> str:
 
 
 RULES = (
-    *(bar_grade, bar_radius, bar_straight, bar_crosses_itself, bar_flat),
+    *(bar_grade, bar_radius, bar_straight, bar_crosses_itself, bar_ring, bar_flat),
     *(thread_diameter, worked_in_bend, worked_overlap, nut_reach),
     *(clasp_width, clasp_bow, clasp_metal, clasp_beyond, clasp_holes),
 )

@@ -31,8 +31,10 @@ def test_an_old_hand_sees_it(keys: str, rule: str, before: str) -> None:
         # An eye whose sawn end passes its shank by 2 mm.
         ("diameter = 10\nlegs = [120, 0, 0]\nbends = [-50, 320]\nradius = [12, 15]\ntrim = 20", ""),
         # Rings to be welded: end face on end face, and with a gap to fill.
-        ("diameter = 10\nlegs = [0, 0]\nbends = [360]\nradius = 40\ntrim = 20", ""),
-        ("diameter = 10\nlegs = [0, 0]\nbends = [355]\nradius = 40\ntrim = 20", ""),
+        ("diameter = 10\nlegs = [0, 0]\nbends = [360]\nradius = 40\ntrim = 20\nweld = 31", ""),
+        ("diameter = 10\nlegs = [0, 0]\nbends = [355]\nradius = 40\ntrim = 20\nweld = 31", ""),
+        # An open ring, its gap just over the bar's diameter: something is hooked in.
+        ("diameter = 10\nlegs = [0, 0]\nbends = [347.1]\nradius = 40\ntrim = 20", ""),
         # A turnbuckle's rod whose two threads meet in the middle, and one threaded all along.
         (TIE.format(150, 150), ""),
         ('diameter = 16\nlegs = [300]\nstart = { thread = "M16", length = 300 }', ""),
