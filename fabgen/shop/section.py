@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 from fabgen.wording.figures import figure, rounded_up
 from fabgen.wording.inches import INCH, inch_size
@@ -23,6 +23,8 @@ class Section:
     depth: float
     wall: float
     corner: float = 0.0
+    corner_by: str = field(default="", compare=False)
+    """Whose corners they are where the job gives none, e.g. 'EN 10219-2'; '' where it does, or there are none."""
 
     @property
     def is_round(self) -> bool:

@@ -6,7 +6,8 @@ Masses a metre are those of its tables (typed from memory, check against your co
 
 import pytest
 
-from fabgen.job.values.section_text import parse_section, usual_corner
+from fabgen.job.values.section_text import parse_section
+from fabgen.shop.corners import usual_corner
 from fabgen.shop.materials import find
 
 MASSES = [

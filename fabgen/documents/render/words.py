@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 
 from fabgen.parts.piece import FlatPart, Joint, Piece, WorkedEnd
+from fabgen.shop.section import Section
 from fabgen.wording.figures import figure as figure  # passed on to those who word other facts too
 from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import mm
@@ -52,6 +53,11 @@ def flat_size(part: FlatPart) -> str:
 def degrees(angle: float) -> str:
     """An angle in rad as printed degrees."""
     return f"{figure(math.degrees(angle))}°"
+
+
+def corners_by(section: Section) -> str:
+    """', as EN 10219-2 has them: measure yours' after the corner radius of a section whose job gives none."""
+    return f", as {section.corner_by} has them: measure yours" if section.corner_by else ", as the job gives it"
 
 
 def end_text(end: WorkedEnd) -> str:

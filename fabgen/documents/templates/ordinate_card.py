@@ -18,7 +18,7 @@ from fabgen.documents.render.pdf import fitted, wrapped
 from fabgen.documents.render.picture import Item, Text, line
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.true_size import TrueSizeSheet
-from fabgen.documents.render.words import figure, with_unit
+from fabgen.documents.render.words import corners_by, figure, with_unit
 from fabgen.documents.wrap.ordinates import figures, in_figures, turns_between
 from fabgen.documents.wrap.wrap import FACES, Wrap
 from fabgen.parts.piece import Array
@@ -145,7 +145,7 @@ def _face_group(section: Section, ends: Sequence[Worked], units: str, width: flo
     heads = [tuple(f"{place:.1f}" for place in across)]
     if units == "in":
         heads.append(tuple(figures(place, True)[1] for place in across))
-    corner = f"corners {figure(section.corner)} mm radius: measure yours"
+    corner = f"corners {figure(section.corner)} mm radius{corners_by(section)}"
     return _SectionRows(f"{section}: four places a face, {corner}", tuple(over), tuple(heads), tuple(rows), columns)
 
 

@@ -17,7 +17,7 @@ from fabgen.documents.render.picture import Item, Text
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.true_size import TrueSizeSheet
-from fabgen.documents.render.words import end_text, figure, with_unit
+from fabgen.documents.render.words import corners_by, end_text, figure, with_unit
 from fabgen.documents.templates.hole_template import PRINTED_SIDE, HoleTemplate
 from fabgen.documents.templates.ordinate_card import card_pages
 from fabgen.documents.templates.template_blocks import Book
@@ -149,7 +149,7 @@ class _EndTemplate:
         drawn = f", drawn {figure(wrap.width)} for {figure(wrap.girth.paper, 2)} mm paper" if wrap.girth.paper else ""
         yield f"round the tube {with_unit(wrap.girth.length, self.units)}{drawn}"
         if not part.section.is_round:
-            yield f"corners of {figure(part.section.corner)} mm radius outside: measure yours"
+            yield f"corners of {figure(part.section.corner)} mm radius outside{corners_by(part.section)}"
         if wrap.height > min(lengths):
             yield "the paper is longer than the tube: set its lowest point on the saw cut"
         if self.end.line.misses:

@@ -9,7 +9,6 @@ from typing import Any
 from fabgen.job.errors import Path
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.values.point import Point
-from fabgen.job.values.section_text import usual_corner
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
 
@@ -32,7 +31,7 @@ def _value(value: object) -> str:
     if isinstance(value, Point):
         return "[" + ", ".join(f'"{figure(each, 3)} mm"' for each in value.xyz) + "]"
     if isinstance(value, Section):
-        corner = "" if value.is_round or value.corner == usual_corner(value.wall) else f" r {figure(value.corner, 3)}"
+        corner = "" if value.is_round or value.corner_by else f" r {figure(value.corner, 3)}"
         return f'"{value.written("")}{corner} mm"' if not value.is_solid else f'"{value.written(" mm")}"'
     if isinstance(value, Mapping):
         return "{ " + ", ".join(f"{key} = {_value(each)}" for key, each in value.items()) + " }"

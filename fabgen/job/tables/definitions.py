@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field
+from pydantic import Field, model_validator
 from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError
@@ -60,6 +60,7 @@ from fabgen.job.tables.table import Table, Written, exactly_one, goes_with
 from fabgen.job.tables.tube_tables import Former, PlaneAt, Springback
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop import materials
+from fabgen.shop.corners import as_sold
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
@@ -234,6 +235,17 @@ class Definitions(Table):
     wheel: list[Wheel] = Field(default=[])
     sweep: list[Sweep] = Field(default=[])
     envelope: list[Envelope] = Field(default=[])
+
+    @model_validator(mode="after")
+    def _corners_as_sold(self) -> Definitions:
+        """Tubes of a metal that is sold with corners of its own have them where the job gives none."""
+        tubes = list(self.tube)
+        for place, tube in enumerate(tubes):
+            section = as_sold(tube.section, self.find_material(tube.material or self.job.material))
+            if section is not tube.section:
+                tubes[place] = tube.model_copy(update={"section": section})
+        object.__setattr__(self, "tube", tubes)  # frozen from here on
+        return self
 
     def parts(self) -> Iterator[Part]:
         """Every part of the job, family by family."""

@@ -7,6 +7,7 @@ import re
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.values.formulas import Formula, Names
 from fabgen.job.values.quantity import GAUGES, UNIT_WORDS, scan, tidy
+from fabgen.shop.corners import cold_formed
 from fabgen.shop.pipe_sizes import pipe_named
 from fabgen.shop.section import Section
 
@@ -48,7 +49,7 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
     """A tube or bar section from its text, e.g. '48.3 x 3.2', '60 x 40 x 3 r 6' or '25 solid'.
 
     A unit after the last figure serves those before it that have none.  A rectangular tube without a corner radius
-    gets the usual one of `usual_corner`.
+    gets that of cold formed tube (`shop/corners.py`).
 
     Args:
         text: as a job file has it.
@@ -70,18 +71,6 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
     if radius is None and len(sizes) == 2 - bool(is_solid):
         return _round(text, sizes[0], 0.0 if is_solid else sizes[1])
     raise _cannot_read(text)
-
-
-def usual_corner(wall: float) -> float:
-    """Outside corner radius, mm, of a cold formed rectangular tube of `wall` mm.
-
-    Source:
-        EN 10219-2:2006, the nominal corner radii its section properties are calculated with: 2.0 T up to 6 mm wall,
-        2.5 T over 6 up to 10 mm, 3.0 T above (from memory).
-    """
-    if wall <= 6.0:
-        return 2.0 * wall
-    return (2.5 if wall <= 10.0 else 3.0) * wall
 
 
 def _round(text: str, diameter: float, wall: float) -> Section:
@@ -107,9 +96,9 @@ def _rectangular(text: str, width: float, depth: float, wall: float, radius: flo
             f"the corner radius of {shown(text)} is more than half its smaller side",
             "a corner radius up to half the smaller side",
         )
+    section = Section("rectangular", width, depth, wall, radius or 0.0)
     # A thick wall in a small section leaves no room for the usual corner.
-    corner = min(usual_corner(wall), least / 2.0) if radius is None else radius
-    return Section("rectangular", width, depth, wall, corner)
+    return cold_formed(section) if radius is None else section
 
 
 def _wall_last(text: str) -> str:
