@@ -17,6 +17,8 @@ from functools import cached_property
 from itertools import pairwise
 from typing import Literal
 
+import shapely
+
 from fabgen.geometry.plane.outline import Corner, Outline, OutlineError, Vertex, Xy, without_repeats, worked_corner
 from fabgen.geometry.plane.regions import crossing
 from fabgen.geometry.sheet.flange_ends import LEAST_STEP, Closing, EndLine, FlangeStance, end_line, end_points
@@ -124,8 +126,9 @@ def fold_tree(sketch: FaceSketch) -> FoldTree:
     """
     rim = _Rim(sketch)
     outline = Outline(without_repeats(rim.vertices()))
-    if outline.signed_area <= 0.0 or crossing(outline) is not None:
-        raise OutlineError(f'the bends, notches and corners of face "{sketch.name}" run into one another')
+    spot = crossing(outline)
+    if outline.signed_area <= 0.0 or spot is not None:
+        raise OutlineError(rim.run_together(spot))
     flanges = tuple(rim.flange(hung) for hung in rim.hung)
     return FoldTree(Face(sketch.name, outline), flanges)
 
@@ -141,6 +144,15 @@ class _Stretch:
     level: float
     hung: HungFace | None = None
     notch: Relief | None = None
+    name: str = ""
+
+    @property
+    def words(self) -> str:
+        return f'{"bend" if self.notch is None else "notch"} of "{self.name}"'
+
+    @property
+    def corners(self) -> tuple[Xy, Xy, Xy, Xy]:
+        return (self.start, 0.0), (self.end, 0.0), (self.end, self.level), (self.start, self.level)
 
 
 @dataclass(frozen=True, eq=False)
@@ -151,6 +163,9 @@ class _Edge:
     heading: float
     length: float
     hung: tuple[HungFace, ...]
+    cut_off: tuple[bool, bool] = (False, False)
+    """Whether the notch beside the first flange runs on to the edge's first corner, and that beside the last to its
+    last corner."""
 
     @property
     def direction(self) -> Xy:
@@ -173,19 +188,22 @@ class _Edge:
             start, end = hung.start or 0.0, self.length if hung.end is None else hung.end
             if start < reached - SAME and before is not None:
                 raise OutlineError(f'flange "{hung.name}" overlaps flange "{before.name}" on the same edge')
-            found += _between(reached, start, before, hung)
-            found.append(_Stretch(start, end, hung.inset, hung))
+            found += _between(reached, start, before, hung, self.cut_off[0] and before is None)
+            found.append(_Stretch(start, end, hung.inset, hung, name=hung.name))
             reached, before = end, hung
-        return (*found, *_between(reached, self.length, before, None)) if found else ()
+        return (*found, *_between(reached, self.length, before, None, self.cut_off[1])) if found else ()
 
 
-def _between(start: float, end: float, before: HungFace | None, after: HungFace | None) -> list[_Stretch]:
-    """What lies between two flanges, or between a flange and the edge's end: notches and what they leave."""
+def _between(
+    start: float, end: float, before: HungFace | None, after: HungFace | None, cut_off: bool
+) -> list[_Stretch]:
+    """What lies between two flanges, or between a flange and the edge's end: notches and what they leave; nothing
+    but the notch where it is `cut_off`."""
     hungs = [hung for hung in (before, after) if hung is not None]
     widths = [hung.relief.width for hung in hungs]
     if end - start < SAME or not hungs:
         return []
-    if max(widths) > 0.0 and end - start < sum(widths) + max(widths) - SAME:
+    if max(widths) > 0.0 and (cut_off or end - start < sum(widths) + max(widths) - SAME):
         # No strip narrower than a notch is left standing.
         deepest = max(hungs, key=lambda hung: hung.inset + hung.relief.depth)
         return [_notch(start, end, deepest)]
@@ -201,7 +219,7 @@ def _between(start: float, end: float, before: HungFace | None, after: HungFace 
 
 
 def _notch(start: float, end: float, hung: HungFace) -> _Stretch:
-    return _Stretch(start, end, hung.inset + hung.relief.depth, notch=hung.relief)
+    return _Stretch(start, end, hung.inset + hung.relief.depth, notch=hung.relief, name=hung.name)
 
 
 # -- the whole boundary ---------------------------------------------------------
@@ -219,8 +237,61 @@ class _Rim:
         for hungs in taken:
             hungs.sort(key=lambda hung: hung.start or 0.0)
         self.edges = [replace(edge, hung=tuple(hungs)) for edge, hungs in zip(drawn, taken, strict=True)]
+        self._cut_off_corners()
         self.hung = [hung for edge in self.edges for hung in edge.hung]
         self.points = [self._meeting_point(i) for i in range(self.count)]
+
+    def _cut_off_corners(self) -> None:
+        """Lets notches run on to a corner from which the bend, or the notch, on the other edge leaves less than a
+        notch's width standing."""
+        for i in range(self.count):
+            before, after = self.edges[i - 1], self.edges[i]
+            slant = math.sin(after.heading - before.heading)
+            if slant < 1e-6 or not before.hung or not after.hung or self._met(i) is not None:
+                continue
+            last, first = before.hung[-1], after.hung[0]
+            # Both as the other sees it: how far a flange lies off the corner, and how far it is set back there.
+            room = ((before.length - (before.length if last.end is None else last.end)), first.start or 0.0)
+            deep = tuple(
+                (hung.inset + (hung.relief.depth if off > 0.0 else 0.0)) / slant
+                for hung, off in zip((last, first), room, strict=True)
+            )
+            narrow = [
+                off > 0.0 and other.relief.width > 0.0 and off < set_back + 2.0 * other.relief.width - SAME
+                for off, set_back, other in ((room[0], deep[1], last), (room[1], deep[0], first))
+            ]
+            # Of two flanges that both stand off the corner the notches meet only where each is near the other.
+            if min(room) > 0.0 and not all(narrow):
+                continue
+            for off, hung, other in ((room[0], last, first), (room[1], first, last)):
+                inside = other.inset / slant - off
+                if off > 0.0 and inside > SAME:
+                    what = f'flange "{hung.name}" runs {inside:.2f} mm into the bend of "{other.name}"'
+                    raise OutlineError(f"{what}: end it {off + inside:.2f} mm from the corner or more, or at the corner")
+            self.edges[i - 1] = replace(before, cut_off=(before.cut_off[0], narrow[0]))
+            self.edges[i] = replace(self.edges[i], cut_off=(narrow[1], self.edges[i].cut_off[1]))
+
+    def run_together(self, spot: Xy | None) -> str:
+        """Words for an outline that crosses itself: which bends or notches overlap most, and by how much."""
+        taken = [
+            (i, stretch, shapely.Polygon([edge.point(*at) for at in stretch.corners]))
+            for i, edge in enumerate(self.edges)
+            for stretch in edge.stretches
+            if stretch.level > 0.0
+        ]
+        meeting = {frozenset(hung.name for hung in met) for i in range(self.count) if (met := self._met(i)) is not None}
+        overlaps = [
+            (_width(area.intersection(other_area)), f"the {one.words} and the {other.words}")
+            for n, (i, one, area) in enumerate(taken)
+            for j, other, other_area in taken[n + 1 :]
+            if i != j and frozenset((one.name, other.name)) not in meeting
+        ]
+        most, which = max(overlaps, default=(0.0, ""))
+        name = self.sketch.name
+        if most > 0.005:
+            return f'{which} overlap by {most:.2f} mm on face "{name}"'
+        where = "" if spot is None else f" near ({spot[0]:.1f}, {spot[1]:.1f})"
+        return f'the bends, notches and corners of face "{name}" run into one another{where}'
 
     def _met(self, i: int) -> tuple[HungFace, HungFace] | None:
         """The two flanges that meet at corner i, if any: the last on the edge before, the first on the edge after."""
@@ -352,6 +423,12 @@ class _Rim:
         over = (hung.rank, left) > (other.rank, not left)
         start = max(self._corner_relief(i).at_corner, LEAST_STEP)
         return end_line(self._standing(hung), self._standing(other), left, self.sketch.closing, over, start)
+
+
+def _width(area: shapely.Geometry) -> float:
+    """The lesser side of the least rectangle round an area, mm; 0 of what has none."""
+    ring = getattr(area.minimum_rotated_rectangle, "exterior", None) if area.area > 0.0 else None
+    return 0.0 if ring is None else min(math.dist(ring.coords[i], ring.coords[i + 1]) for i in (0, 1))
 
 
 def _drawn(a: Corner, b: Corner) -> _Edge:

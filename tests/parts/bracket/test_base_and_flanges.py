@@ -25,7 +25,7 @@ from fabgen.parts.piece import FlatPart
 ENDS = {1: ((0, 0), (1, 0)), 2: ((1, 0), (1, 1)), 3: ((0, 1), (1, 1)), 4: ((0, 0), (0, 1))}
 """Left (lower) and right (upper) end of each edge of the base, in widths and heights."""
 OUTWARD = {1: (0, -1), 2: (1, 0), 3: (0, 1), 4: (-1, 0)}
-NO_ROOM = ("overlap in the flat", "overlaps", "no length is left", "ends cross")
+NO_ROOM = ("into the bend of", "overlap by", "overlap in the flat", "overlaps", "no length is left", "ends cross")
 
 
 BRACKET = OnePart("bracket", mark="B1", thickness=3)
@@ -178,6 +178,35 @@ def test_a_thousand_random_trees_fold_as_asked(asked: dict[str, Any]) -> None:
 
 # -- single cases -------------------------------------------------------------------
 PLAIN: dict[str, Any] = {"base": [100, 60]}
+TRAY: dict[str, Any] = {
+    "base": [90, 90],
+    "thickness": 4,
+    "radius": 2,
+    "k": 0.5,
+    "measured": "outside",
+    "relief": "round",
+    "corner": "open",
+}
+
+
+@pytest.mark.parametrize("to", [84, 83, 82, 80.16, 77, 76, 75, 60])
+def test_a_notch_runs_on_to_a_corner_that_leaves_no_strip_beside_it(to: float) -> None:
+    """The bend on edge 2 takes 6 mm: of the 9.84 mm beside a flange up to 80.16 a notch of 4 mm leaves none."""
+    hemmed = [{"edge": edge, "height": 45, "angle": 90.0, "flanges": [{"hem": 12, "gap": 0.0}]} for edge in (1, 2)]
+    folds_as_asked(TRAY | {"flanges": [*hemmed, {"edge": 3, "height": 45, "angle": 90.0, "to": to, "flanges": []}]})
+
+
+def test_a_flange_that_ends_in_its_neighbour_s_bend_is_refused_by_name_and_size() -> None:
+    (fault,) = faults(**TRAY, flanges=[{"edge": 2, "height": 45}, {"edge": 3, "height": 45, "to": 85}])
+    assert 'flange "flange 2" runs 1.00 mm into the bend of "flange 1"' in fault.what
+    assert "6.00 mm from the corner or more" in fault.what
+
+
+def test_notches_that_overlap_are_named_with_how_far() -> None:
+    base = {"base": [90, 11], "thickness": 3, "radius": 3, "relief": "round"}
+    flanges = [{"edge": edge, "height": 45, "from": 20, "to": 70} for edge in (1, 3)]
+    (fault,) = faults(**base, flanges=flanges)
+    assert 'the notch of "flange 1" and the notch of "flange 2" overlap by 3.00 mm on face "base"' in fault.what
 
 
 def face(flat: FlatPart, name: str) -> Any:
@@ -208,14 +237,14 @@ def test_edges_are_numbered_as_the_corners_are_listed() -> None:
 
 
 def test_from_and_to_count_from_the_left_and_from_below() -> None:
-    flanges = [{"edge": edge, "height": 30, "from": 12, "to": 32} for edge in (1, 2, 3, 4)]
+    flanges = [{"edge": edge, "height": 30, "from": 10, "to": 30} for edge in (1, 2, 3, 4)]
     flat = made(**PLAIN, flanges=flanges, holes=[{"face": "base", "at": [50, 30], "diameter": 5}])
     folded = refold(flat)
     for number, axis in ((1, 0), (2, 1), (3, 0), (4, 1)):
         far = folded.joins[f"base / flange {number}"][1].corners(0.0)
         base = folded.hole(flat, 0)[0][:2] - np.array([50, 30])
         span = far[:, axis] - base[axis]
-        assert (span.min(), span.max()) == pytest.approx((12, 32))
+        assert (span.min(), span.max()) == pytest.approx((10, 30))
 
 
 def test_a_closed_hem_takes_043_of_the_thickness_from_its_legs() -> None:
