@@ -32,6 +32,7 @@ OF_TUBES = (
     _concern_rule("past-main-end", "An end that would sit on a tube does not lie past the end of that."),
 )
 OF_SHEET = (
+    _concern_rule("gusset-angle", "A gusset between two tubes of the job has the angle at which these stand."),
     _concern_rule("mark-left-off", "There is room for the text to be etched."),
     _concern_rule("taped", _TAPED, Level.WARN, Level.STOP, Level.NOTE, source=_BAARDA),
     _concern_rule("bead", "Beads keep twice the thickness from edges, holes, bends and one another."),

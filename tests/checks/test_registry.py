@@ -270,6 +270,20 @@ def spoken() -> Sequence[Finding]:
             holes=[{"at": [50, 9], "diameter": 5, "face": "b"}, {"at": [50, 9], "bolt": "M8", "face": "a"}],
         ),
         of_part("bracket", **ANGLE, hem=8),
+        of_tubes(
+            tube("T1", (0, 0, 0), (500, 0, 0)),
+            tube("T2", (0, 0, 0), (200, 0, 500)),
+            bracket=[
+                {
+                    "mark": "G1",
+                    "shape": "gusset",
+                    "thickness": 4,
+                    "legs": [90, 70],
+                    "angle": 90,
+                    "sits": ["T1", "T2"],
+                }
+            ],
+        ),
         of_part(
             "bracket",
             base=[100, 80],

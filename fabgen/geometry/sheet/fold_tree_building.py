@@ -267,7 +267,9 @@ class _Rim:
                 inside = other.inset / slant - off
                 if off > 0.0 and inside > SAME:
                     what = f'flange "{hung.name}" runs {inside:.2f} mm into the bend of "{other.name}"'
-                    raise OutlineError(f"{what}: end it {off + inside:.2f} mm from the corner or more, or at the corner")
+                    raise OutlineError(
+                        f"{what}: end it {off + inside:.2f} mm from the corner or more, or at the corner"
+                    )
             self.edges[i - 1] = replace(before, cut_off=(before.cut_off[0], narrow[0]))
             self.edges[i] = replace(self.edges[i], cut_off=(narrow[1], self.edges[i].cut_off[1]))
 

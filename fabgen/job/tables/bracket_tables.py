@@ -265,7 +265,10 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     depth: PlusLength | None = Field(
         default=None, description="how far a saddle's flanges come down; left out = to the tube's axis"
     )
-    angle: BendAngle | None = Field(default=None, description="between the members of a gusset; left out = 90 deg")
+    angle: BendAngle | None = Field(
+        default=None,
+        description="between the members of a gusset; left out = as the tubes it names stand, else 90 deg",
+    )
     nose: ZeroLength | None = Field(
         default=None, description="blunt end of a gusset's legs; left out = 3 thicknesses, more where a lip needs it"
     )

@@ -94,6 +94,7 @@ def _piece(request: BracketRequest) -> Piece:
         tree=tree if bends else None,
         sizes=(*shape.sizes, *_over_all(shape, tree, request.thickness)),
         facts=(*_bend_facts(request, bends), *shape.facts),
+        concerns=shape.concerns,
     )
     if not bracket.place:
         return sheet_piece(request, "bracket", flat)

@@ -13,7 +13,7 @@ from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, FaceSketch, Hing
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
 from fabgen.job.tables.definitions import Bracket
-from fabgen.parts.piece import Fact, Hole
+from fabgen.parts.piece import Concern, Fact, Hole
 from fabgen.parts.sheet.bend_data import bend_k, inside_radius
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.holes import PlacedHole, bolt_hole
@@ -67,7 +67,7 @@ class Leg:
 @dataclass(frozen=True, eq=False)
 class BracketShape:
     """A bracket's root leaf; for each face that takes holes its axes; made sizes; the holes that the
-    shape itself brings, facts to tell and lines to etch as (face, points in (u, v)).
+    shape itself brings, facts and concerns to tell and lines to etch as (face, points in (u, v)).
 
     `words` are what the sizes over all are called, along the root's x, y and z; '' = not listed.
     """
@@ -78,6 +78,7 @@ class BracketShape:
     holes: tuple[PlacedHole, ...] = ()
     facts: tuple[Fact, ...] = ()
     lines: tuple[tuple[str, tuple[Xy, ...]], ...] = ()
+    concerns: tuple[Concern, ...] = ()
     words: tuple[str, str, str] = ("over all, along x", "over all, along y", "over all, high")
 
 

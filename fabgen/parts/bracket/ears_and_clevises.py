@@ -65,7 +65,7 @@ def ear(request: BracketRequest) -> BracketShape:
         sizes.append(("hole over the foot", given.height))
     pin = request.pinned(hole, (0.0, given.height), "ear")
     leaf = FaceSketch("ear", corners, curves=curves)
-    return BracketShape(leaf, {"ear": FaceAxes()}, tuple(sizes), (pin,), tuple(facts), lines, ("", "", ""))
+    return BracketShape(leaf, {"ear": FaceAxes()}, tuple(sizes), (pin,), tuple(facts), lines, words=("", "", ""))
 
 
 def _room(below: SeatEdge, half: float) -> float:

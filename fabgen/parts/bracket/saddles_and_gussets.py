@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -17,12 +17,14 @@ from fabgen.geometry.sheet.tube_seats import PlateEdge
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.solids import RoundBar, RoundedPrism
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, LegEnd, left_and_right
-from fabgen.parts.piece import fact
+from fabgen.parts.bracket.members import ALIKE, angles_between
+from fabgen.parts.piece import Concern, fact
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import SeatEdge, foot, seat_words, section_of, tube_under
 from fabgen.wording.figures import figure
-from fabgen.wording.sentence import degrees
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import degrees, sentence
 
 TRIED = 721
 """Places along a saddle's flange that are tried for whether the tube is there."""
@@ -105,12 +107,14 @@ def _seated(
         turned = Frame(frame.origin, -frame.x, -frame.y, frame.z)
         edge = PlateEdge(turned, request.thickness, tube)
         path = _edge_path(edge, -hinge.x1, -hinge.x0, -reach)
-        if all(vertex.y < CLEAR - reach for vertex in path):
+        heights = edge.heights(np.linspace(-hinge.x1, -hinge.x0, TRIED))
+        # Not the path's vertices: half a round is one arc, both of whose ends may lie at the level.
+        if not np.nanmax(heights, initial=-math.inf) > CLEAR - reach:
             what = f"the {name} flange does not reach the tube"
             raise request.unfit(
                 "depth" if request.given.depth else "height", what, "a flange that comes down to the tube"
             )
-        if np.nanmax(edge.heights(np.linspace(-hinge.x1, -hinge.x0, TRIED))) > -CLEAR:
+        if np.nanmax(heights, initial=-math.inf) > -CLEAR:
             raise request.unfit("height", "the tube reaches into the bends", "a web farther from the tube")
         far = tuple(Vertex(-vertex.x, -vertex.y, vertex.bulge) for vertex in path)
         corners = (
@@ -194,7 +198,7 @@ def gusset(request: BracketRequest) -> BracketShape:
     """A plate between two members at an angle; u and v from its inner corner, u along the first member."""
     given, thickness = request.given, request.thickness
     assert given.legs is not None
-    angle = math.pi / 2.0 if given.angle is None else given.angle
+    angle, concerns = _angle(request, given.legs)
     lip = None if given.lip is None else request.fold
     one, other = _sides(request, angle)
     a0, b0 = _inner_corner(request, one, other)
@@ -248,7 +252,31 @@ def gusset(request: BracketRequest) -> BracketShape:
         if side.foot.edge is not None:
             facts.append(fact("member", word, side.foot.words))
     leaf = FaceSketch("gusset", tuple(points), hung, curves=curves)
-    return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), words=("", "", "over all, high" if lip else ""))
+    words = ("", "", "over all, high" if lip else "")
+    return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), concerns=concerns, words=words)
+
+
+def _angle(request: BracketRequest, legs: Sequence[float]) -> tuple[float, tuple[Concern, ...]]:
+    """The angle between the members, rad: that of the tubes of the job, where both are named; a concern where the
+    part gives another one.  Raises Unfit where the part must say which of two is meant."""
+    given, seats = request.given.angle, request.given.sits or []
+    tubes = {tube.mark: tube for tube in request.job.tube}
+    named = [seat.onto for seat in seats if isinstance(seat.onto, str) and seat.onto in tubes]
+    stand = [] if len(set(named)) < 2 else angles_between(tubes[named[0]], tubes[named[1]], legs)
+    if not stand:
+        return math.pi / 2.0 if given is None else given, ()
+    marks = f"{named[0]} and {named[1]}"
+    if given is None:
+        if len(stand) > 1:
+            both = " or ".join(f"angle = {figure(math.degrees(each), 2)}" for each in stand)
+            raise request.unfit("angle", f"{marks} make two angles where they cross", both)
+        return stand[0], ()
+    angle = min(stand, key=lambda each: abs(each - given))
+    if abs(angle - given) <= ALIKE:
+        return angle, ()
+    differs = sentence(degrees(given, 2), f" given, but {marks} stand at ", degrees(angle, 2), " to one another")
+    advice = ": it is cut to that; mend the angle, or the points, or give sections instead of the marks"
+    return angle, (Concern(Level.WARN, "gusset-angle", sentence(differs, advice)),)
 
 
 def _lip(request: BracketRequest, bend: Bend, size: float, edge: int) -> HungFace:

@@ -83,6 +83,27 @@ def test_a_saddle_across_a_tube_has_a_true_arc_in_each_flange() -> None:
     assert lines
 
 
+@pytest.mark.parametrize("thickness", [1 / 8, 3 / 16, 1 / 4])
+@pytest.mark.parametrize("section", ["1 1/2 in x 1/8 in", "2 in x 1/8 in", "2 1/2 in x 1/8 in"])
+def test_a_saddle_down_to_the_axis_loses_half_a_disc_a_flange(section: str, thickness: float) -> None:
+    """Round inch sizes: the arc may end on the level itself, with no other vertex on the tube."""
+    tube = parse_section(section, "in")
+    for web in (2.5, 3, 3.5):
+        for height in (2, 2.5, 3, 4):
+            keys = {"thickness": 25.4 * thickness, "length": 25.4 * 4, "web": 25.4 * web, "height": 25.4 * height}
+            flat = made(shape="saddle", radius=25.4 * thickness, sits={"onto": tube}, **keys)
+            bend, length = flat.bends[0].bend, 25.4 * 4
+            whole = length * 25.4 * (web + 2 * height) - 2 * length * bend.deduction
+            assert whole - flat.outline.area == pytest.approx(math.pi * tube.width**2 / 4, abs=0.05)
+
+
+def test_a_saddle_that_ends_above_its_tube_is_refused() -> None:
+    # The tube's top lies 35.85 mm below the web.
+    (fault,) = faults(**SADDLE, sits={"onto": TUBE}, depth=35.8)
+    assert fault.what == "the left flange does not reach the tube"
+    assert radii(made(**SADDLE, sits={"onto": TUBE}, depth=36.0)) == pytest.approx([24.15, 24.15], abs=1e-6)
+
+
 def test_a_saddle_over_a_square_tube_comes_down_its_sides() -> None:
     flat = made(**SADDLE, sits={"onto": BOX})
     xs = sorted({round(v.x, 3) for v in flat.outline.vertices})  # type: ignore[union-attr]
@@ -104,6 +125,39 @@ def test_a_plain_gusset() -> None:
     assert flat.outline.bounds == pytest.approx((0, 0, 90, 70))
     assert flat.outline.area == pytest.approx(90 * 70 - 78 * 58 / 2)  # the rectangle less the cut corner
     assert len(flat.outline.vertices) == 5  # type: ignore[union-attr]
+
+
+def corner_of_tubes(*far: tuple[float, float, float], start: float = 0.0) -> OnePart:
+    """Two tubes from the origin (the first from x = `start`) to these points, and a gusset on both."""
+    routes = [[[start, 0, 0], list(far[0])], [[0, 0, 0], list(far[1])]]
+    tubes = [{"mark": f"T{i}", "section": TUBE, "route": route} for i, route in enumerate(routes, 1)]
+    return OnePart("bracket", {"tube": tubes}, mark="B1", **GUSSET, sits=["T1", "T2"])
+
+
+def test_a_gusset_between_two_tubes_of_the_job_takes_their_angle() -> None:
+    """tan = 500 / 200; 0.1 degrees off it is a finding, less is none."""
+    between = corner_of_tubes((500, 0, 0), (200, 0, 500))
+    angle = math.degrees(math.atan2(500, 200))
+    piece = between.piece()
+    assert fact_texts(piece.facts)["angle"].startswith("68.2°")
+    assert piece.concerns == ()
+    for off, rules in ((0.09, []), (0.11, ["gusset-angle"]), (21.8, ["gusset-angle"]), (-30.0, ["gusset-angle"])):
+        given = between.piece(angle=angle + off)
+        assert [each.rule for each in given.concerns] == rules
+        assert given.flat_part.outline.area == pytest.approx(piece.flat_part.outline.area)  # type: ignore[union-attr]
+    # Listed from its far end, and out of the horizontal: still the angle inside the corner.
+    assert fact_texts(corner_of_tubes((0, -500, 0), (0, -200, 500)).piece().facts)["angle"].startswith("68.2°")
+
+
+def test_where_one_tube_runs_past_the_other_both_angles_are_right() -> None:
+    past = corner_of_tubes((500, 0, 0), (200, 0, 500), start=-500)
+    (fault,) = past.faults()
+    assert fault.accepted == "angle = 68.2 or angle = 111.8"
+    for angle in (68.2, 111.8):
+        assert past.piece(angle=angle).concerns == ()
+    assert past.piece(angle=90).concerns
+    # Square: both are one.
+    assert corner_of_tubes((500, 0, 0), (0, 0, 500), start=-500).piece().concerns == ()
 
 
 def test_a_gusset_is_sniped() -> None:
