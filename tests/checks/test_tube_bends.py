@@ -136,9 +136,10 @@ class TestClashes:
 
 class TestFeet:
     def test_past_the_finish_of_a_bent_main(self) -> None:
-        finding = found(HOOP, tube("T", (0, 300, 5), (500, 300, 5), section="25 x 2"))["T", "foot-past-end"]
+        stops = {**HOOP, "finish": {"cut": "plain"}}
+        finding = found(stops, tube("T", (0, 300, 5), (500, 300, 5), section="25 x 2"))["T", "foot-past-end"]
         assert "past the finish of H" in finding.text
-        assert 'finish = { extend = "8 mm" }' in finding.text
+        assert 'finish = { extend = "7.5 mm" }' in finding.text
 
     def test_on_the_leg_is_silent(self) -> None:
         assert found(HOOP, tube("T", (0, 300, 50), (500, 300, 50), section="25 x 2")) == {}

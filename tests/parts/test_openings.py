@@ -175,8 +175,9 @@ class TestRefusals:
         assert "T1 and T2 at once" in why
 
     def test_off_the_end_of_the_main(self) -> None:
-        assert "off the finish of T1" in self.why(MAIN, tube("T2", (490, 0, 0), (490, 700, 0), start=OPENS))
-        assert "off the start of T1" in self.why(MAIN, tube("T2", (-490, 0, 0), (-490, 700, 0), start=OPENS))
+        stops = {**MAIN, "start": {"cut": "plain"}, "finish": {"cut": "plain"}}
+        assert "off the finish of T1" in self.why(stops, tube("T2", (490, 0, 0), (490, 700, 0), start=OPENS))
+        assert "off the start of T1" in self.why(stops, tube("T2", (-490, 0, 0), (-490, 700, 0), start=OPENS))
 
     def test_a_bore_wider_than_the_mains(self) -> None:
         """44.3 mm of bore in a tube of 38.3 mm: at its sides the cut stays in the wall."""

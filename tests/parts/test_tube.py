@@ -102,10 +102,14 @@ class TestReaching:
         assert cuts(both["T1"]) == ["plain", "plain"]
         assert sits(both["T2"]) == (["T1"], [])
 
-    def test_only_earlier_tubes(self) -> None:
+    def test_a_later_tube_that_runs_through_carries_the_end_too(self) -> None:
         both = made(tube("T2", (0, 0, 0), (0, 700, 0)), MAIN)
-        assert cuts(both["T2"]) == ["plain", "plain"]
+        assert cuts(both["T2"]) == ["cope", "plain"]
         assert cuts(both["T1"]) == ["plain", "plain"]
+
+    def test_only_earlier_tubes_where_every_end_stays_as_drawn(self) -> None:
+        both = made(tube("T2", (0, 0, 0), (0, 700, 0), corners="as drawn"), MAIN)
+        assert cuts(both["T2"]) == ["plain", "plain"]
 
     def test_the_end_not_the_side(self) -> None:
         """A tube that crosses a main far from its own ends is not coped to it."""

@@ -112,6 +112,7 @@ def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Fo
 def _remedy(main: Body, end: WorkedEnd, hang: float) -> Sentence:
     if end.cut != "plain" or main.part.frame is None:
         return sentence(f"move the branch along {main.mark}, or name everything it sits on with `onto`")
-    extend = math.ceil(float((route_point(main.part, end.at) - end.frame.origin) @ end.frame.x) + hang)
+    already = float((route_point(main.part, end.at) - end.frame.origin) @ end.frame.x)
+    extend = math.ceil(round((already + hang) * 10.0, 4)) / 10.0
     paste = sentence(f"`{end.at} = {{ extend = ", to_paste(extend), " }`")
     return sentence(f"let {main.mark} go on there (", paste, "), or mitre the two")

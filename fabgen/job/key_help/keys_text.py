@@ -17,7 +17,7 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.fields import Length, PlusLength, ZeroLength
 
 WIDTH = 100
-_OF_LENGTHS = [kind.__metadata__[0] for kind in (Length, PlusLength, ZeroLength)]
+_OF_LENGTHS = [typing.get_args(kind)[1] for kind in (Length, PlusLength, ZeroLength)]
 """The validators by which a field's number is known to be a length in mm."""
 
 

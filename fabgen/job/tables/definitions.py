@@ -54,7 +54,7 @@ from fabgen.job.tables.link_tables import Link, RodEndGiven, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
-from fabgen.job.tables.part_tables import Coating, Family, Fit, Part, Tube, TubeEnd
+from fabgen.job.tables.part_tables import Coating, CornerStyle, Family, Fit, NodeGiven, Part, Tube, TubeEnd
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with
 from fabgen.job.tables.tube_tables import Former, PlaneAt, Springback
@@ -91,6 +91,11 @@ class Header(Table):
         default="first", description="how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)"
     )
     fit: Fit = Field(default="clear", description="how coped tube ends sit, where a tube does not say")
+    corners: CornerStyle = Field(
+        default="run on",
+        description="where only ends of tubes meet: one runs on and the others sit on it, like ends are mitred, or "
+        "every tube stops at its point as drawn",
+    )
     root_gap: ZeroLength = Field(default=0.0, description="root gap of worked tube ends, where an end gives none")
     rod_ends: Text = Field(
         default="", description="a file of [[rod_end]] tables beside this one, e.g. 'my-rod-ends.toml'"
@@ -212,6 +217,7 @@ class Definitions(Table):
     material: list[OwnMaterial] = Field(default=[])
     frame: list[FrameGiven] = Field(default=[])
     tube: list[Tube] = Field(default=[])
+    node: list[NodeGiven] = Field(default=[])
     former: list[Former] = Field(default=[])
     link: list[Link] = Field(default=[])
     rod_end: list[RodEndKind] = Field(default=[])

@@ -136,6 +136,24 @@ class TubeEnd(Table):
                 yield from goes_with(key, given, not given.get(key), "an end that is not cut to a plane")
 
 
+CornerStyle = Literal["run on", "mitred", "as drawn"]
+
+
+class NodeGiven(Table):
+    """[[node]]: how the ends of tubes are joined at one point, where only ends meet"""
+
+    at: PointRef
+    corners: CornerStyle | None = Field(default=None, description="left out = that of the job")
+    runs: MarkName | None = Field(
+        default=None, description="the tube that runs on; left out = the widest, of like ones the first in the file"
+    )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        if given.get("corners") is None and given.get("runs") is None:
+            yield InputError("this node says nothing of its corner", "corners, or runs")
+
+
 class Tube(Part):
     """[[tube]]"""
 
@@ -151,6 +169,7 @@ class Tube(Part):
     bend_radius: Radii | None = Field(
         default=None, description="centreline radius at the inner points of the route; a list: one for each"
     )
+    corners: CornerStyle | None = Field(default=None, description="of its ends; left out = that of the job")
     turn: Angle = Field(
         default=0.0,
         description="turns a rectangular section about the tube's axis, clockwise seen from start to finish; 90 lays "

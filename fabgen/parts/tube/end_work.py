@@ -15,8 +15,8 @@ another's there (two braces on one chord) is left out.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import pairwise
 
 import numpy as np
@@ -26,16 +26,15 @@ from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.solids import Walls, distance
 from fabgen.job.errors import InputError, Problem, nearest
-from fabgen.parts.piece import ENDS, At, CutKind
+from fabgen.job.tables.definitions import Header
+from fabgen.parts.piece import ENDS, At, CutKind, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE
+from fabgen.parts.tube.corners import SAME_POINT, Corners
 from fabgen.parts.tube.routed_tube import RoutedTube
 
 OVERLAP = 0.5
 TOUCH = 1.0
 """mm; measured points are seldom better than this."""
-
-SAME_POINT = 1.0
-"""Ends this near meet at one point, mm."""
 
 
 @dataclass(frozen=True)
@@ -57,13 +56,19 @@ class FitUp:
     `problems`.
 
     `tubes` stand as the job lists them and `marks` are theirs; a tube that could not be built
-    is None, and what names it is passed over.
+    is None, and what names it is passed over.  `header` is for what an end leaves open, `worked` keeps the ends that
+    are worked out.
     """
 
-    def __init__(self, tubes: Sequence[RoutedTube | None], marks: Sequence[str]) -> None:
-        self.tubes = tubes
+    def __init__(
+        self, tubes: Sequence[RoutedTube | None], marks: Sequence[str], header: Header, corners: Corners
+    ) -> None:
+        self.tubes = list(tubes)
+        self.header = header
+        self.worked: dict[tuple[int, At], WorkedEnd] = {}
+        self.in_work: set[tuple[int, At]] = set()
         self._marks = frozenset(marks)
-        self.sound = [routed for routed in tubes if routed is not None]
+        self.corners = corners
         self.by_mark = {routed.mark: routed for routed in self.sound}
         self.problems: list[Problem] = []
         self.works: dict[tuple[int, At], EndWork] = {}
@@ -74,7 +79,16 @@ class FitUp:
                 self.works[routed.index, at] = EndWork("plane")
             elif routed.given(at).cut == "plain":
                 self.works[routed.index, at] = PLAIN
-        for step in (self._listed, self._mitred, self._joined, self._automatic):
+        self._work_out(ends, self._listed, self._mitred, self._joined)
+        self._left = frozenset((routed.index, at) for routed, at in ends) - self.works.keys()
+        self._work_out(ends, self._cornered, self._automatic)
+        self._refuse_rings(ends)
+
+    def _work_out(
+        self, ends: Sequence[tuple[RoutedTube, At]], *steps: Callable[[RoutedTube, At], EndWork | None]
+    ) -> None:
+        """Settles the ends that the steps, one after another, have something to say of."""
+        for step in steps:
             for routed, at in ends:
                 if (routed.index, at) in self.works:
                     continue
@@ -85,7 +99,24 @@ class FitUp:
                     self.works[routed.index, at] = PLAIN
                     self.problems.append(Problem.of(("tube", routed.index, at), fault))
 
-        self._refuse_rings(ends)
+    @property
+    def sound(self) -> list[RoutedTube]:
+        """The tubes that could be built, as the job lists them."""
+        return [routed for routed in self.tubes if routed is not None]
+
+    def lengthen(self, lengths: Mapping[tuple[int, At], float]) -> None:
+        """Lets plain ends go on past their points.
+
+        Args:
+            lengths: mm, by a tube's place in the job and its end.
+        """
+        for (index, at), length in lengths.items():
+            routed = self._routed(index)
+            end = routed.given(at).model_copy(update={"extend": length})
+            longer = replace(routed, start=end) if at == "start" else replace(routed, finish=end)
+            self.tubes[index] = self.by_mark[routed.mark] = longer
+        if lengths:
+            self.worked.clear()
 
     def _refuse_rings(self, ends: Sequence[tuple[RoutedTube, At]]) -> None:
         """Faults of ends coped onto one another in a ring at one place: none of them can be first.
@@ -259,12 +290,58 @@ class FitUp:
             if math.dist(point, other.point(end)) <= SAME_POINT
         ]
 
+    # -- corners --------------------------------------------------------------------
+    def _cornered(self, routed: RoutedTube, at: At) -> EndWork | None:
+        """An open end that a corner's own rules mitre with another one."""
+        if not self._is_open(routed, at):
+            return None
+        ends = [(routed, at), *((other, end) for other, end in self._ends_at(routed, at) if self._is_open(other, end))]
+        pair = self.corners.mitred_pair(sorted(ends, key=lambda end: end[0].index)) if len(ends) > 1 else None
+        partners = [(other, end) for other, end in pair or () if other is not routed or end != at]
+        if pair is None or len(partners) > 1 or any(self._carried(one, end) for one, end in pair):
+            return None
+        return EndWork("mitre", partners=tuple((other.index, end) for other, end in partners), automatic=True)
+
+    def _is_open(self, routed: RoutedTube, at: At) -> bool:
+        """Whether the job leaves an end to its corner."""
+        given = routed.given(at)
+        return (routed.index, at) in self._left and given.cut == "auto" and not given.extend and not given.opens
+
+    def _carried(self, routed: RoutedTube, at: At) -> bool:
+        """Whether an end reaches a tube that does not end there."""
+        return any(
+            self._runs_through(other, routed, at) and reaches(routed, at, other)
+            for other in map(self._routed, self._candidates[routed.index, at])
+        )
+
+    def _runs_through(self, other: RoutedTube, routed: RoutedTube, at: At) -> bool:
+        return not self._ends_near(other, routed, at)
+
+    def _ends_near(self, other: RoutedTube, routed: RoutedTube, at: At) -> list[At]:
+        """The ends of another tube that meet an end, or lie so near it that their tubes touch."""
+        far = routed.section.reach + other.section.reach
+        return [end for end in ENDS if math.dist(other.point(end), routed.point(at)) <= far]
+
+    def _goes_before(self, other: RoutedTube, routed: RoutedTube, at: At) -> bool:
+        """Whether an open end is fitted to another tube, not the other way round."""
+        if not self._is_open(routed, at) or self.corners.style((routed, at)) == "as drawn":
+            return other.index < routed.index
+        near = self._ends_near(other, routed, at)
+        if not near and other.index > routed.index:
+            return not any(reaches(other, end, routed) for end in ENDS)
+        if not near or any(self.works.get((other.index, end), PLAIN).cut == "mitre" for end in near):
+            return True
+        if all(self._is_open(other, end) for end in near):
+            own = self.corners.order((routed, at))
+            return min(self.corners.order((other, end)) for end in near) < own
+        return other.index < routed.index
+
     # -- open ends ----------------------------------------------------------------
     def _automatic(self, routed: RoutedTube, at: At) -> EndWork:
         mains = [
             j
             for j in self._candidates[routed.index, at]
-            if j < routed.index
+            if self._goes_before(self._routed(j), routed, at)
             and not self._sits_on(self._routed(j), routed, at)
             and reaches(routed, at, self._routed(j))
         ]

@@ -15,11 +15,13 @@ from fabgen.job.tables.definitions import Definitions, Tube
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
 from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.tubes import SKEW, skew
+from fabgen.parts.tube.corners import Corners
 from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.mitre import flat_words, given_plane
 from fabgen.parts.tube.openings import unfit
 from fabgen.parts.tube.past_ends import past_ends
 from fabgen.parts.tube.routed_tube import RoutedTube
+from fabgen.parts.tube.running_on import run_on
 from fabgen.parts.tube.short_ends import short_ends
 from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.parts.tube.worked_ends import worked_end
@@ -37,16 +39,19 @@ def pieces(job: Definitions) -> list[Piece]:
     problems: list[Problem] = []
     tubes = [_routed(i, tube, problems) for i, tube in enumerate(job.tube)]
     problems += [fault for routed in tubes if routed is not None for fault in _plane_faults(routed)]
-    fit_up = FitUp(tubes, [tube.mark for tube in job.tube])
+    corners = Corners.of(job)
+    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners)
     problems += fit_up.problems
-    past, short = past_ends(fit_up), short_ends(fit_up, job.job.units)
+    concerns = [run_on(fit_up), past_ends(fit_up), short_ends(fit_up, job.job.units)]
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}
     made: list[Piece] = []
-    for routed, tube in zip(tubes, job.tube, strict=True):
+    for routed, tube in zip(fit_up.tubes, job.tube, strict=True):
         if routed is not None:
             piece = _piece(job, routed, tube, fit_up)
             problems += [*_used_up(routed, piece), *_shut(routed, piece, solid)]
-            made.append(replace(piece, concerns=(*past.get(routed.index, ()), *short.get(routed.index, ()))))
+            made.append(
+                replace(piece, concerns=tuple(each for found in concerns for each in found.get(routed.index, ())))
+            )
     if problems:
         raise JobError(problems)
     return made
@@ -86,7 +91,7 @@ def _plane_faults(routed: RoutedTube) -> list[Problem]:
 
 
 def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> Piece:
-    start, finish = (worked_end(routed, at, fit_up, job) for at in ENDS)
+    start, finish = (worked_end(routed, at, fit_up) for at in ENDS)
     part = _made(routed, (start, finish), job)
     sides = side_lengths(part)
     material = job.find_material(tube.material or job.job.material)

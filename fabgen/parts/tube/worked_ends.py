@@ -12,7 +12,7 @@ from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.contact import union
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed
-from fabgen.job.tables.definitions import Definitions, Fit
+from fabgen.job.tables.definitions import Fit
 from fabgen.parts.piece import ENDS, LEAST_HEEL, At, Joint, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line, drawn_line, lines_onto, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
@@ -24,19 +24,28 @@ _SHAPES = 0.01
 """A main that moves the cut by less than this is not one the end sits on, mm."""
 
 
-def worked_end(routed: RoutedTube, at: At, fit_up: FitUp, job: Definitions) -> WorkedEnd:
+def worked_end(routed: RoutedTube, at: At, fit_up: FitUp) -> WorkedEnd:
     """An end of a tube as it is cut.
 
     Args:
-        fitting: what is done to every end of the job's tubes.
-        job: for what an end leaves open: the fit and the root gap.
+        routed: the tube whose end `at` it is.
+        fit_up: what is done to every end of the job's tubes; it keeps the ends that are worked out.
     """
-    given, work = routed.given(at), fit_up.works[routed.index, at]
-    gap = job.job.root_gap if given.gap is None else given.gap
+    key = (routed.index, at)
+    if (found := fit_up.worked.get(key)) is None:
+        fit_up.in_work.add(key)
+        found = fit_up.worked[key] = _worked(routed, at, fit_up)
+        fit_up.in_work.discard(key)
+    return found
+
+
+def _worked(routed: RoutedTube, at: At, fit_up: FitUp) -> WorkedEnd:
+    given, work, header = routed.given(at), fit_up.works[routed.index, at], fit_up.header
+    gap = header.root_gap if given.gap is None else given.gap
     if work.cut == "cope":
-        return _coped(routed, at, work, fit_up, given.fit or job.job.fit, gap)
+        return _coped(routed, at, work, fit_up, given.fit or header.fit, gap)
     if work.cut == "mitre":
-        return _mitred(routed, at, work, fit_up, job.job.root_gap)
+        return _mitred(routed, at, work, fit_up, header.root_gap)
     if work.cut == "plane":
         return _on_plane(routed, at, gap)
     along = routed.inward(at)
@@ -47,7 +56,7 @@ def worked_end(routed: RoutedTube, at: At, fit_up: FitUp, job: Definitions) -> W
 
 def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, gap: float) -> WorkedEnd:
     mains = [main for i in work.mains if (main := fit_up.tubes[i]) is not None]
-    solids = [_as_met(main, routed, at, work, fit_up, gap) for main in mains]
+    solids = list(solids_met(routed, at, fit_up, gap).values())
     frame = setting(routed, at, mains[0]).frame
     lines = lines_onto(_profile(routed, at, frame), frame, solids, fit)
     kept = _shaping(lines) if work.automatic else list(range(len(mains)))
@@ -77,6 +86,18 @@ def _turned_to_heel(routed: RoutedTube, at: At, frame: Frame, solids: Sequence[S
     return frame
 
 
+def solids_met(routed: RoutedTube, at: At, fit_up: FitUp, gap: float) -> dict[int, Solid]:
+    """The mains of a coped end as it meets them, by their places in the job.
+
+    Args:
+        routed: the tube whose end `at` it is.
+        gap: root gap, mm.
+    """
+    work = fit_up.works[routed.index, at]
+    mains = ((i, fit_up.tubes[i]) for i in work.mains)
+    return {i: _as_met(main, routed, at, work, fit_up, gap) for i, main in mains if main is not None}
+
+
 def _shaping(lines: Sequence[Array]) -> list[int]:
     """Which of the mains' lines the cut needs: the later ones are tried first for leaving out."""
     kept = list(range(len(lines)))
@@ -102,8 +123,8 @@ def _as_met(main: RoutedTube, branch: RoutedTube, at: At, work: EndWork, fit_up:
         others = [i for i in own.mains if i in work.mains]
         partners = [(i, far) for i, far in own.partners if i in work.mains]
         planes[end] = [HalfSpace(-plane.normal, -plane.level) for plane in _seams(main, end, partners, fit_up)]
-        if others and (other := fit_up.tubes[others[0]]) is not None:
-            planes[end].append(HalfSpace.at(setting(main, end, other).frame.origin, -main.inward(end)))
+        if others and (main.index, end) not in fit_up.in_work:  # round in a circle: such a job is refused
+            planes[end].append(_behind(worked_end(main, end, fit_up)))
     solid = main.cut_back(tuple(planes["start"]), tuple(planes["finish"]))
     if gap:
         solid = solid.grown(gap)
@@ -111,6 +132,12 @@ def _as_met(main: RoutedTube, branch: RoutedTube, at: At, work: EndWork, fit_up:
         return solid
     along = branch.inward(at)
     return Trimmed(solid, (HalfSpace.at(branch.point(at) + _counts(branch, at) * along, along),))
+
+
+def _behind(end: WorkedEnd) -> HalfSpace:
+    """What lies behind a coped end: from its work point on, or from the metal that reaches past that."""
+    past = min(0.0, end.line.longest)
+    return HalfSpace.at(end.frame.origin + past * end.frame.x, -end.frame.x)
 
 
 def _counts(branch: RoutedTube, at: At) -> float:

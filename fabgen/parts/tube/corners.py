@@ -1,0 +1,126 @@
+"""What the trade makes of a point where only ends of tubes meet, where the job does not say.
+
+One tube runs on and the others sit on it in the order of the job.  The widest runs on, of like ones the first.
+Two like ends alone that meet at no right angle, as at a ridge or the nose of a drawbar, are mitred; so are the first
+two like ends in one plane at every corner where the job asks for mitres.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array, cross
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.piece import At
+from fabgen.parts.shape.cuts import LEAST_ANGLE
+from fabgen.parts.tube.routed_tube import RoutedTube
+
+Style = Literal["run on", "mitred", "as drawn"]
+End = tuple[RoutedTube, At]
+
+SAME_POINT = 1.0
+"""Ends this near meet at one point, mm."""
+
+_SQUARE = math.radians(5.0)
+"""Ends within this of a right angle to one another meet squarely."""
+
+_ALIGNED = math.sin(math.radians(1.0))
+"""Rectangular tubes are mitred where a face of each lies in the corner's plane as nearly as this."""
+
+
+@dataclass(frozen=True, eq=False)
+class Node:
+    """What the job says of the corner at a point, (3,) mm."""
+
+    at: Array
+    style: Style | None
+    runs: str | None
+
+
+class Corners:
+    """How the ends of tubes that meet at a point are to be joined.
+
+    Args:
+        styles: by a tube's place in the job.
+        nodes: what the job says of single points.
+    """
+
+    def __init__(self, styles: Sequence[Style], nodes: Sequence[Node] = ()) -> None:
+        self.styles, self.nodes = styles, nodes
+
+    @staticmethod
+    def of(job: Definitions) -> Corners:
+        """Those that a job gives."""
+        nodes = [Node(np.array(node.at.xyz), node.corners, node.runs) for node in job.node]
+        return Corners([tube.corners or job.job.corners for tube in job.tube], nodes)
+
+    def style(self, end: End) -> Style:
+        """How a corner at an end is made."""
+        node = self._node(end)
+        return self.styles[end[0].index] if node is None or node.style is None else node.style
+
+    def order(self, end: End) -> tuple[bool, float, int]:
+        """The place of an end among those that meet at its point: the least runs on."""
+        routed, _ = end
+        node = self._node(end)
+        first = node is not None and node.runs == routed.mark
+        return not first, -round(max(routed.section.width, routed.section.depth), 3), routed.index
+
+    def _node(self, end: End) -> Node | None:
+        point = end[0].point(end[1])
+        return next((node for node in self.nodes if float(np.linalg.norm(node.at - point)) <= SAME_POINT), None)
+
+    def mitred_pair(self, ends: Sequence[End]) -> tuple[End, End] | None:
+        """The two of the open ends at one point, where no tube runs through, that are mitred; None where none are.
+
+        Args:
+            ends: in the order of the job.
+        """
+        style = self.style(ends[0])
+        if style == "as drawn":
+            return None
+        for i, one in enumerate(ends):
+            for other in ends[i + 1 :]:
+                alone = len(ends) == 2 and not _is_square(one, other)
+                if (style == "mitred" or alone) and _is_like(one, other):
+                    return one, other
+        return None
+
+
+def _between(one: End, other: End) -> float:
+    """The angle between two ends' axes, rad in [0, pi]."""
+    cosine = float(one[0].inward(one[1]) @ other[0].inward(other[1]))
+    return math.acos(max(-1.0, min(1.0, cosine)))
+
+
+def _is_square(one: End, other: End) -> bool:
+    return abs(_between(one, other) - math.pi / 2.0) <= _SQUARE
+
+
+def _is_like(one: End, other: End) -> bool:
+    """Whether two ends of one section lie so that a mitre fits them face to face."""
+    if one[0] is other[0] or one[0].section != other[0].section:
+        return False
+    if not 2.0 * LEAST_ANGLE <= _between(one, other) <= math.pi - LEAST_ANGLE:
+        return False
+    if one[0].section.is_round:
+        return True
+    normal = cross(one[0].inward(one[1]), other[0].inward(other[1]))
+    normal = normal / np.linalg.norm(normal)
+    sides = [_face_along(end, normal) for end in (one, other)]
+    return sides[0] is not None and sides[0] == sides[1]
+
+
+def _face_along(end: End, normal: Array) -> int | None:
+    """Which pair of a tube's faces lies square to a direction: 0 or 1; None where neither does."""
+    frame = end[0].frame_at(end[1])
+    for i, side in enumerate((frame.y, frame.z)):
+        if np.linalg.norm(cross(side, normal)) <= _ALIGNED:
+            # Of a square tube both pairs are alike.
+            return 0 if end[0].section.width == end[0].section.depth else i
+    return None

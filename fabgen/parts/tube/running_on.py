@@ -1,0 +1,93 @@
+"""How far a tube runs on past its point at a corner: just so far that what lands on it there has its whole seat."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
+from fabgen.parts.piece import ENDS, At, Concern, WorkedEnd
+from fabgen.parts.shape.cuts import lines_onto
+from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.tube.end_work import FitUp
+from fabgen.parts.tube.past_ends import Concerns
+from fabgen.parts.tube.routed_tube import RoutedTube
+from fabgen.parts.tube.worked_ends import solids_met, worked_end
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
+
+LEAST = 0.05
+"""A foot that hangs by less is seated, mm."""
+
+MOST = 1.25
+"""A tube runs on by at most so many times its own greater size."""
+
+_SEATED = 0.01
+"""A line within this of a main's own sits on it, mm."""
+
+
+def run_on(fit_up: FitUp) -> Concerns:
+    """Lets every open end on which others sit run on as far as they need.
+
+    Args:
+        fit_up: whose tubes are lengthened.
+    Returns: by a tube's place in the job, a note on each end that runs on.
+    """
+    needs: dict[tuple[int, At], float] = defaultdict(float)
+    carries = _open_mains(fit_up)
+    for (index, at), work in fit_up.works.items():
+        branch = fit_up.tubes[index]
+        if work.cut != "cope" or branch is None:
+            continue
+        mains = [(main, end) for i in work.mains for main, end in carries.get(i, ()) if _is_near(branch, at, main, end)]
+        if not mains:
+            continue
+        worked = worked_end(branch, at, fit_up)
+        for main, end in mains:
+            needs[main.index, end] = max(needs[main.index, end], _hangs(branch, worked, main, end, fit_up))
+    lengths = {
+        (index, at): round(length, 3)
+        for (index, at), length in needs.items()
+        if LEAST < length <= MOST * _size(fit_up.tubes[index])
+    }
+    fit_up.lengthen(lengths)
+    notes: Concerns = {}
+    for (index, at), length in lengths.items():
+        text = sentence(f"its {at} runs on ", mm(length), " past its point, flush with what lands on it there")
+        notes.setdefault(index, []).append(Concern(Level.NOTE, "runs-on", text, "common practice, no source"))
+    return notes
+
+
+def _size(routed: RoutedTube | None) -> float:
+    return 0.0 if routed is None else max(routed.section.width, routed.section.depth)
+
+
+def _open_mains(fit_up: FitUp) -> dict[int, list[tuple[RoutedTube, At]]]:
+    """By tube its ends that are left plain, and that the job leaves open."""
+    found: dict[int, list[tuple[RoutedTube, At]]] = defaultdict(list)
+    for routed in fit_up.sound:
+        for at in ENDS:
+            given = routed.given(at)
+            free = given.cut == "auto" and not given.extend and fit_up.corners.style((routed, at)) != "as drawn"
+            if free and fit_up.works[routed.index, at].cut == "plain":
+                found[routed.index].append((routed, at))
+    return found
+
+
+def _is_near(branch: RoutedTube, at: At, main: RoutedTube, end: At) -> bool:
+    away = float(np.linalg.norm(branch.point(at) - main.point(end)))
+    return away <= 2.0 * (branch.section.reach + main.section.reach)
+
+
+def _hangs(branch: RoutedTube, worked: WorkedEnd, main: RoutedTube, end: At, fit_up: FitUp) -> float:
+    """How far the foot of a branch lies past the point of a main's end, mm; 0 where it does not."""
+    profile = section_profile(branch.section, worked.top)
+    solids = solids_met(branch, worked.at, fit_up, worked.gap)
+    lines = lines_onto(profile, worked.frame, list(solids.values()), worked.fit)
+    own = lines[list(solids).index(main.index)]
+    seated = np.isfinite(own) & (np.fmax.reduce(lines) - own < _SEATED)
+    if not seated.any():
+        return 0.0
+    points: Array = profile.walls(worked.frame).skin[seated] + own[seated, None] * worked.frame.x
+    return max(0.0, float(((points - main.point(end)) @ -main.inward(end)).max()))

@@ -1,0 +1,177 @@
+"""Corners where only ends meet: who runs on, how far, and what is mitred; lengths worked out by hand."""
+
+from __future__ import annotations
+
+import math
+from itertools import pairwise
+from typing import Any
+
+import pytest
+from jobs import checked, definitions, findings, tube
+
+from fabgen.checks.registry import all_rules, run_checks
+from fabgen.parts.piece import LengthPart
+from fabgen.parts.shape.cuts import side_lengths
+from fabgen.parts.tube.tube import pieces
+
+PAST = 1.0
+"""A cope reaches over the rounded corners of square tube by less, mm."""
+SQUARE, ROUND = "40 x 40 x 3", "42.4 x 2.6"
+CORNERS = [(x, y, z) for z in (0, 700) for x, y in ((0, 0), (800, 0), (800, 600), (0, 600))]
+LOW, HIGH = [[*CORNERS[i : i + 4], CORNERS[i]] for i in (0, 4)]
+EDGES = [*pairwise(LOW), *pairwise(HIGH), *zip(LOW[:4], HIGH[:4], strict=True)]
+
+
+def made(*tubes: dict[str, Any], **tables: Any) -> dict[str, LengthPart]:
+    found: dict[str, LengthPart] = {}
+    for piece in pieces(definitions(tables.pop("job", None), tube=list(tubes), **tables)):
+        assert piece.length_part is not None
+        found[piece.mark] = piece.length_part
+    return found
+
+
+def box(section: str) -> list[dict[str, Any]]:
+    return [tube(f"T{i}", *edge, section=section) for i, edge in enumerate(EDGES, 1)]
+
+
+def said(*tubes: dict[str, Any], **tables: Any) -> dict[str, str]:
+    """The looks and stops, by rule."""
+    found = run_checks(checked(definitions(tables.pop("job", None), tube=list(tubes), **tables)))
+    return {finding.rule: finding.text for finding in found if finding.level != "note"}
+
+
+def ends(part: LengthPart) -> list[str]:
+    return [f"{end.cut} {' '.join(joint.onto for joint in end.joints)}".strip() for end in part.ends]
+
+
+# -- boxes from corner to corner ----------------------------------------------------------------
+def test_a_box_of_square_tube_fits_at_once() -> None:
+    """840 over all: the first tube of a corner runs on by half the others, the others begin at its face."""
+    parts = made(*box(SQUARE))
+    lengths = [round(part.length, 6) for part in parts.values()]
+    #    the first runs on twice; the next two run on once; the last sits between two
+    assert lengths[:4] == pytest.approx([840.0, 600.0, 800.0, 560.0], abs=2.0 * PAST)
+    assert lengths[4:8] == pytest.approx([840.0, 600.0, 800.0, 560.0], abs=2.0 * PAST)
+    assert lengths[8:] == pytest.approx([660.0] * 4, abs=2.0 * PAST)  # posts between the two rings
+    assert said(*box(SQUARE)) == {}
+
+
+@pytest.mark.parametrize("section", [SQUARE, ROUND])
+def test_every_foot_of_a_box_has_its_whole_seat(section: str) -> None:
+    for part in made(*box(section)).values():
+        assert not any(end.line.misses for end in part.ends)
+    assert said(*box(section)) == {}
+
+
+def test_a_corner_as_drawn_still_hangs() -> None:
+    assert set(said(*box(SQUARE), job={"corners": "as drawn"})) == {"foot-past-end"}
+
+
+def test_the_widest_of_a_corner_runs_on_whatever_its_place_in_the_file() -> None:
+    thin = tube("A", (0, 0, 0), (500, 0, 0), section="26.9 x 2.3")
+    wide = tube("B", (0, 0, 0), (0, 0, 500), section="60.3 x 3.2")
+    parts = made(thin, wide)
+    assert ends(parts["A"]) == ["cope B", "plain"]
+    # Half the thin one's diameter past the point.
+    assert parts["B"].length == pytest.approx(500.0 + 26.9 / 2.0)
+
+
+def test_a_named_tube_runs_on() -> None:
+    one, other = tube("A", (0, 0, 0), (500, 0, 0), section=SQUARE), tube("B", (0, 0, 0), (0, 500, 0), section=SQUARE)
+    assert ends(made(one, other)["B"])[0] == "cope A"
+    parts = made(one, other, node=[{"at": [0, 0, 0], "runs": "B"}])
+    assert ends(parts["A"])[0] == "cope B"
+    assert (parts["A"].length, parts["B"].length) == pytest.approx((480.0, 520.0), abs=PAST)
+
+
+def test_an_end_that_says_what_it_is_stays_so() -> None:
+    plain = tube("A", (0, 0, 0), (500, 0, 0), section=SQUARE, start={"cut": "plain"})
+    parts = made(plain, tube("B", (0, 0, 0), (0, 500, 0), section=SQUARE))
+    assert parts["A"].length == pytest.approx(500.0)
+    given = tube("A", (0, 0, 0), (500, 0, 0), section=SQUARE, start={"extend": 5})
+    assert made(given, tube("B", (0, 0, 0), (0, 500, 0), section=SQUARE))["A"].length == pytest.approx(505.0)
+
+
+# -- mitres -----------------------------------------------------------------------------------
+def test_a_ridge_of_two_like_legs_is_mitred() -> None:
+    """Legs at 50 degrees to one another: each is cut half of that from its own axis."""
+    lean = 1000.0 * math.tan(math.radians(25.0))
+    parts = made(tube("A", (-lean, 0, 0), (0, 0, 1000)), tube("B", (lean, 0, 0), (0, 0, 1000)))
+    assert ends(parts["A"]) == ["plain", "mitre B"]
+    assert ends(parts["B"]) == ["plain", "mitre A"]
+    assert parts["A"].ends[1].joints[0].angle == pytest.approx(math.radians(25.0))
+
+
+def test_a_square_corner_is_mitred_where_the_job_asks_for_it_and_the_third_tube_sits_on_both() -> None:
+    ring = [tube(f"T{i}", *edge, section=SQUARE) for i, edge in enumerate(EDGES[:4], 1)]
+    post = tube("P", (0, 0, 0), (0, 0, 700), section=SQUARE)
+    parts = made(*ring, post, job={"corners": "mitred"})
+    assert ends(parts["T1"]) == ["mitre T4", "mitre T2"]
+    assert sorted(ends(parts["P"])[0].split()) == ["T1", "T4", "cope"]
+    # Outsides of a mitred ring meet at the corners: 840 along the outer face.
+    assert float(side_lengths(parts["T1"]).max()) == pytest.approx(840.0)
+    assert said(*ring, post, job={"corners": "mitred"}) == {}
+
+
+def test_unlike_ends_are_never_mitred_by_themselves() -> None:
+    lean = tube("B", (500, 0, 0), (0, 0, 1000), section="33.7 x 2.6")
+    assert ends(made(tube("A", (-500, 0, 0), (0, 0, 1000)), lean)["B"])[1] == "cope A"
+
+
+def test_rectangular_ends_that_are_turned_to_one_another_are_not_mitred() -> None:
+    one = tube("A", (-500, 0, 0), (0, 0, 1000), section="60 x 40 x 3")
+    for turn, cut in ((0, "mitre A"), (30, "cope A")):
+        other = tube("B", (500, 0, 0), (0, 0, 1000), section="60 x 40 x 3", turn=turn)
+        assert ends(made(one, other)["B"])[1] == cut
+
+
+def test_two_ends_in_one_line_are_no_corner() -> None:
+    parts = made(tube("A", (-500, 0, 0), (0, 0, 0)), tube("B", (0, 0, 0), (500, 0, 0)))
+    assert [part.length for part in parts.values()] == pytest.approx([500.0, 500.0])
+    assert ends(parts["A"]) == ["plain", "plain"]
+
+
+# -- what an old hand would see -----------------------------------------------------------------
+FLAT = tube("A", (0, 0, 0), (500, 0, 0))
+
+
+@pytest.mark.parametrize(
+    ("tubes", "rule"),
+    [
+        # far too flat: to carry this foot the first would have to run on by its own size three times
+        ([FLAT, tube("B", (0, 0, 0), (-480, 160, 0), section="38 x 2.5")], "foot-past-end"),
+        # the first is to stop where it is drawn
+        ([{**FLAT, "start": {"cut": "plain"}}, tube("B", (0, 0, 0), (0, 300, 0))], "foot-past-end"),
+        # an end that floats: 60 mm short of the corner
+        ([FLAT, tube("B", (0, 60, 0), (0, 500, 0))], "short-end"),
+        # through one another between their ends
+        ([FLAT, tube("B", (250, -300, 0), (250, 300, 0))], "tubes-cross"),
+        # a corner whose point was mistyped: past the end of the first by more than it would run on
+        ([{**FLAT, "start": {"extend": -80}}, tube("B", (0, 0, 0), (0, 500, 0))], "past-main-end"),
+    ],
+)
+def test_faults_that_are_seen_at_once(tubes: list[dict[str, Any]], rule: str) -> None:
+    assert rule in said(*tubes)
+
+
+@pytest.mark.parametrize(
+    "tubes",
+    [
+        # a tee a little inside the end needs no more than is there
+        [FLAT, tube("B", (24.2, 0, 0), (24.2, 300, 0))],
+        # two on one end, from opposite sides
+        [FLAT, tube("B", (0, 0, 0), (0, 300, 0)), tube("C", (0, 0, 0), (0, -300, 0))],
+    ],
+)
+def test_what_only_looks_wrong(tubes: list[dict[str, Any]]) -> None:
+    assert said(*tubes) == {}
+
+
+def test_it_is_said_once_with_its_figure() -> None:
+    of = checked(definitions(tube=box(SQUARE)))
+    (rule,) = (rule for rule in all_rules() if rule.name == "runs-on")
+    texts = {finding.text for finding in findings(of, (rule,))}
+    assert texts == {
+        "its start runs on 20 mm past its point, flush with what lands on it there",
+        "its finish runs on 20 mm past its point, flush with what lands on it there",
+    }

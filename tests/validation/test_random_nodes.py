@@ -1,0 +1,66 @@
+"""Random nodes of two to eight ends, as the corners' own rules join them, against solids (manifold3d)."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+import pytest
+from test_tubes_in_space import whole_tube
+from tube_meshes import Array
+
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.piece import Piece
+from fabgen.parts.tube.tube import pieces
+
+APART = math.radians(40.0)
+SIZES = ("26.9 x 2.3", "33.7 x 2.6", "42.4 x 2.6", "40 x 40 x 3", "50 x 30 x 3", "60.3 x 3.2")
+
+
+def ways(random: np.random.Generator, count: int) -> list[Array]:
+    """Directions well apart from one another, and no two in one line."""
+    found: list[Array] = []
+    while len(found) < count:
+        way = random.normal(size=3)
+        way /= np.linalg.norm(way)
+        if all(APART <= math.acos(float(np.clip(way @ other, -1, 1))) <= math.radians(172.0) for other in found):
+            found.append(way)
+    return found
+
+
+def node(seed: int) -> list[Piece]:
+    random = np.random.default_rng((41, seed))
+    count = 2 + seed % 7
+    tubes = [
+        {
+            "mark": f"T{i}",
+            "section": str(random.choice(SIZES)),
+            "route": [(500.0 * way).tolist(), [0, 0, 0]],
+            "turn": 0.0,
+        }
+        for i, way in enumerate(ways(random, count))
+    ]
+    return pieces(Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}, "tube": tubes}))
+
+
+def clear(seed: int) -> None:
+    """No tube of the node stands in another by more than the facets of the meshes."""
+    found = [part for piece in node(seed) if (part := piece.length_part) is not None]
+    sound = [part for part in found if not np.isnan(part.ends[1].line.x).any()]
+    meshes = [whole_tube(part) for part in sound]
+    for (one, a), (other, b) in itertools.combinations(zip(sound, meshes, strict=True), 2):
+        edge = min(part.section.perimeter * part.section.wall for part in (one, other))
+        assert (a ^ b).volume() / edge < 0.02, (seed, one.section, other.section)
+
+
+@pytest.mark.parametrize("seed", range(14))
+def test_no_tube_of_a_node_stands_in_another(seed: int) -> None:
+    clear(seed)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("first", range(0, 500, 50))
+def test_no_tube_of_500_nodes_stands_in_another(first: int) -> None:
+    for seed in range(first, first + 50):
+        clear(seed)
