@@ -69,6 +69,7 @@ def header(**given: object) -> SimpleNamespace:
         "revision": "B",
         "date": date(2026, 3, 14),
         "tolerance": "ISO 2768-m",
+        "weld_tolerance": "B",
         "units": "mm",
     }
     return SimpleNamespace(**{**fields, **given})

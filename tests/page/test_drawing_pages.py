@@ -37,6 +37,7 @@ def header(units: str = "mm", title: str = "Curlew trailer") -> SimpleNamespace:
         revision="B",
         date=date(2026, 3, 14),
         tolerance="ISO 2768-m",
+        weld_tolerance="B",
         units=units,
     )
 

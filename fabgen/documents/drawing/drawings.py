@@ -28,8 +28,9 @@ from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
 from fabgen.job.tables.part_tables import COATED
-from fabgen.parts.piece import FlatPart, Piece, to_make
+from fabgen.parts.piece import FlatPart, LinkPart, Piece, to_make
 from fabgen.parts.shape.alike import alike_tubes, names
+from fabgen.shop.tolerances import steps, welded_angle
 from fabgen.wording.figures import Figures
 from fabgen.wording.sentence import kilograms
 
@@ -37,6 +38,8 @@ INSIDE = 6.0
 """Bare paper between the frame and what is drawn, mm."""
 CROWDED = 36.0
 """A main view lower than this, without its dimensions, mm of paper, would do with a sheet of its own …"""
+LARGEST_FRAME = 4000.0
+"""Of ISO 13920's ranges an assembly's note gives those up to this, mm."""
 ROOMIER = 1.6
 """… if that makes it larger by so much."""
 COLUMNS_APART, NARROWEST = 8.0, 90.0
@@ -59,7 +62,8 @@ def drawing_pages(
     sheets: list[_DrawingSheet] = []
     overall = assembly_content(pieces, figures, projection)
     if overall is not None:
-        notes = [*((text, False) for text in overall.notes), (cautions.DRAWING, True)]
+        allowed = (_allowed(header, figures), False)
+        notes = [*((text, False) for text in overall.notes), allowed, (cautions.DRAWING, True)]
         sheets += _laid_out(overall, notes, _assembly_fields(pieces, header), paper)
     for group in alike_tubes(to_make(pieces)):
         piece = group[0]
@@ -200,6 +204,7 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
         finish=piece.finish or COATED.get(piece.coating, "as made"),
         mass=kind + kilograms(piece.mass).words(),
         quantity=str(sum(each.quantity for each in group)),
+        tolerance=_welded(header) if isinstance(part, LinkPart) else "",
     )
 
 
@@ -214,4 +219,19 @@ def _assembly_fields(pieces: Sequence[Piece], header: Header) -> TitleFields:
         finish="",
         mass=f"{figure(mass, 1)} kg",
         quantity="1",
+        tolerance=_welded(header),
     )
+
+
+def _welded(header: Header) -> str:
+    """'ISO 13920-B', of what is welded."""
+    return f"ISO 13920-{header.weld_tolerance}"
+
+
+def _allowed(header: Header, figures: Figures) -> str:
+    """What that is in figures, up to the largest range that a home workshop's frame comes to."""
+    lengths = ", ".join(
+        f"±{figures.size(out)} up to {figures.size(most)}" for out, most in steps(header.weld_tolerance, LARGEST_FRAME)
+    )
+    angle = figure(welded_angle(header.weld_tolerance, LARGEST_FRAME), 1)
+    return f"Tolerances once welded, {_welded(header)}: {lengths}; long sides out of square by {angle} mm in a metre."

@@ -103,7 +103,8 @@ def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:
         f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}{done}. "
         f"Finished mass of all pieces {figure(mass, 2)} kg, hardware not counted. "
         f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
-        f"general tolerances {header.tolerance} unless a drawing says otherwise."
+        f"general tolerances {header.tolerance}, once welded ISO 13920-{header.weld_tolerance}, unless a drawing says "
+        "otherwise."
     )
     drawn_by = f"drawn by {header.drawn_by}" if header.drawn_by else ""
     return opening(header, header.title, text, header.owner, drawn_by)

@@ -64,6 +64,7 @@ from fabgen.shop.corners import as_sold
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
+from fabgen.shop.tolerances import WeldClass
 
 
 class Header(Table):
@@ -86,7 +87,13 @@ class Header(Table):
     bath: PlusLength | None = Field(
         default=None, description="length of the galvanizer's bath; what is longer does not go in at one dip"
     )
-    tolerance: Text = Field(default="ISO 2768-m", description="general tolerance printed on the drawings")
+    tolerance: Text = Field(
+        default="ISO 2768-m", description="general tolerance printed on the drawings of parts before they are welded"
+    )
+    weld_tolerance: WeldClass = Field(
+        default="B",
+        description="class of ISO 13920, A (fine) to D: general tolerance printed on the assembly and on link rods",
+    )
     projection: Literal["first", "third"] = Field(
         default="first", description="how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)"
     )

@@ -40,6 +40,8 @@ class TitleFields:
     quantity: str = "-"
     scale: str = "-"
     sheet: str = ""
+    tolerance: str = ""
+    """General tolerances, where they are not the job's."""
     projection: Projection = "first"
 
 
@@ -113,7 +115,7 @@ def _title_block(box: Box, header: Header, fields: TitleFields) -> Picture:
         (28.0, f"Projection: {fields.projection} angle", ""),
     )
     drawn_as = (
-        (38.0, "General tolerances", header.tolerance),
+        (38.0, "General tolerances", fields.tolerance or header.tolerance),
         (20.0, "Scale", fields.scale),
         (18.0, "Units", header.units),
         (36.0, "Document type", fields.document),
