@@ -67,7 +67,11 @@ class WheelCut(Table):
 
     diameter: PlusLength
     clearance: ZeroLength = Field(default=0.0, description="kept clear all round it, on top of the diameter")
-    height: Length = Field(default=0.0, description="where its axis meets the skirt's axis, above the lower edge")
+    height: Length = Field(
+        default=0.0,
+        description="where its axis meets the skirt's axis, above the lower edge; of a cone, whose edge is cut "
+        "square to the sheet, above the middle of the thickness there",
+    )
     around: Angle = Field(default=0.0, description="where round the skirt it is centred, from the seam's opposite side")
     offset: Length = Field(default=0.0, description="its axis to the side of the skirt's axis")
     tilt: Tilt = Field(default=0.0, description="how much its axis rises outward; 0 = square to the skirt's axis")

@@ -47,7 +47,7 @@ def skirt(request: CoverRequest) -> CoverDevelopment:
         own=_windows(request, flat, -left, 0.0),
         rolled=Rolled(outside, outside, cover.height, arc),
         sizes=(*_diameters("diameter", middle, cover.thickness), ("height", cover.height)),
-        facts=(roll, *_cut_facts(cover)),
+        facts=(roll, *_cut_facts(cover, sheet)),
         runs=(((end, 0.0), (end, cover.height)),) if cover.seam else (),
     )
 
@@ -89,7 +89,7 @@ def cone(request: CoverRequest) -> CoverDevelopment:
             ("height", cover.height),
             ("slant", flat.slant),
         ),
-        facts=(_roll_fact(cover, _cone_words(flat, bottom, top)), *_cut_facts(cover)),
+        facts=(_roll_fact(cover, _cone_words(flat, bottom, top)), *_cut_facts(cover, sheet)),
         runs=(_end_line(sheet, arc, left, low),) if cover.seam else (),
     )
 
@@ -173,16 +173,22 @@ def seam_words(cover: Cover) -> Sentence:
     return EMPTY
 
 
-def _cut_facts(cover: Cover) -> Sequence[Fact]:
-    cuts = [_cut_words(cut) for cut in cover.cut_outs]
+def _cut_facts(cover: Cover, sheet: RolledSheet) -> Sequence[Fact]:
+    wall = sheet.wall
+    lift = wall.thickness / 2.0 * abs(wall.bottom - wall.top) / wall.slant
+    cuts = [_cut_words(cut, lift) for cut in cover.cut_outs]
     return [fact("cut-out", "cut-out" if len(cuts) == 1 else "cut-outs", joined("; ", cuts))] if cuts else []
 
 
-def _cut_words(cut: WheelCut) -> Sentence:
+def _cut_words(cut: WheelCut, lift: float) -> Sentence:
+    """A cut-out; `lift`: how far the middle of a cone's square-cut lower edge stands above the bench, mm."""
     parts: list[Part] = ["clears a cylinder of ", mm(cut.diameter, 2).named("diameter")]
     if cut.clearance:
         parts += [" by ", mm(cut.clearance, 2).named("clearance")]
     parts += [", its axis ", mm(cut.height, 2).named("height"), " above the lower edge"]
+    if lift > 0.005:
+        on_bench = mm(cut.height + lift, 2).named("height over the bench")
+        parts += [" at the middle of the sheet's thickness, ", on_bench, " over the bench the cone stands on"]
     if cut.offset:
         side = "right" if cut.offset > 0 else "left"
         parts += [", ", mm(abs(cut.offset), 2).named(f"to the {side}"), f" to the {side}"]

@@ -138,6 +138,17 @@ def test_cone_with_a_cut_keeps_its_sector() -> None:
         assert edge.centre == pytest.approx(cut.rolled.sector.apex, abs=1e-4)
 
 
+@pytest.mark.parametrize(("bottom", "top"), [(240, 120), (120, 240)])
+def test_a_cone_s_cut_out_says_how_far_it_is_over_the_bench(bottom: float, top: float) -> None:
+    """The skins of the square-cut edge lie half the thickness off its middle along the wall's normal, which leans by
+    60 in hypot(140, 60) either way; the lower of them stands on the bench."""
+    facts = fact_texts(made(**CONE | {"bottom": bottom, "top": top}, cut_out={"diameter": 40, "height": 60}).facts)
+    assert f"{60 + 60 / math.hypot(140, 60):.2f} mm over the bench" in facts["cut-out"]
+    upright = fact_texts(made(**SKIRT, cut_out={"diameter": 40, "height": 60}).facts)["cut-out"]
+    assert "above the lower edge" in upright
+    assert "bench" not in upright
+
+
 def test_a_tilted_wheel_cuts_higher() -> None:
     level, raised = (flat(**SKIRT, cut_out={"diameter": 60, "height": 40, "tilt": tilt}) for tilt in (0, 20))
     rise = 100 * math.tan(math.radians(20))
