@@ -71,6 +71,36 @@ def test_base_and_flanges_in_every_form() -> None:
     assert [each.edge for each in nested.flanges[0].flanges] == ["left", None]  # type: ignore[index,union-attr]
 
 
+OWN = "{ edge = 1, height = 2, radius = 0.2, angle = 60 }"
+PLAIN = "{ edge = 2, height = 2 }"
+HEM = "{ edge = 3, hem = 1 }"
+
+
+@pytest.mark.parametrize(("key", "value"), [("radius", "0.1"), ("bend_angle", "80")])
+@pytest.mark.parametrize(
+    ("flanges", "used"),
+    [
+        ((OWN,), False),
+        ((OWN, HEM), False),
+        ((HEM,), False),
+        ((OWN, PLAIN), True),
+        ((OWN[:-2] + f", flanges = [{PLAIN.replace('edge = 2, ', '')}] }}",), True),
+    ],
+)
+def test_a_radius_or_angle_of_the_part_that_no_flange_takes_is_a_fault(
+    key: str, value: str, flanges: tuple[str, ...], used: bool
+) -> None:
+    text = f"base = [4, 4]\nflanges = [{', '.join(flanges)}]\n"
+    read(text)
+    if used:
+        read(text + f"{key} = {value}")
+        return
+    (fault,) = faults(text + f"{key} = {value}")
+    assert fault.path == ("bracket", 0, key)
+    assert f"{key} is used by no" in fault.what
+    assert fault.line is not None
+
+
 def test_seats_in_every_form() -> None:
     short = read('shape = "ear"\nwidth = 1\nheight = 3\ndiameter = 0.5\nsits = "2 x 0.12"')
     (seat,) = short.sits or []

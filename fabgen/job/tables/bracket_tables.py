@@ -322,6 +322,8 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
             yield from exactly_one(("bolt", "diameter"), given, ', e.g. bolt = "M12"')
         if shape == "gusset":
             yield from goes_with((*_FOLD, "bend_angle", "measured"), given, given.get("lip") is not None, "lip")
+        if shape == BASE_AND_FLANGES:
+            yield from _unused(given)
         yield from _faces_of_shape(shape, given)
 
 
@@ -343,6 +345,24 @@ def _keys_of_shape(shape: str, given: Mapping[str, object]) -> Iterator[InputErr
     if isinstance(value, list) and value and isinstance(value[0], list | dict):
         key = _PAIRS[shape]
         yield InputError(f"{key} of shape = {shown(shape)} is a pair of lengths", f"e.g. {key} = [60, 40]", key=(key,))
+
+
+def _unused(given: Mapping[str, object]) -> Iterator[InputError]:
+    """Faults of a radius or an angle of the part that no flange takes, as each has its own or is a hem."""
+    flanges = list(_all_flanges(given.get("flanges")))
+    for key, own in (("radius", "radius"), ("bend_angle", "angle")):
+        folded = [each for each in flanges if each.get("hem") is None]
+        if given.get(key) is not None and flanges and all(each.get(own) is not None for each in folded):
+            what = f"{key} is used by no flange: each gives its own {own}" if folded else f"{key} is used by no hem"
+            yield InputError(what, f"leave {key} out, or {own} of the flanges that are to take it", key=(key,))
+
+
+def _all_flanges(flanges: object) -> Iterator[Mapping[str, object]]:
+    for each in flanges if isinstance(flanges, list) else []:
+        flange = each.model_dump() if isinstance(each, Table) else each
+        if isinstance(flange, Mapping):
+            yield flange
+            yield from _all_flanges(flange.get("flanges"))
 
 
 def _or_shapes(names: Sequence[str]) -> str:
