@@ -23,7 +23,9 @@ from fabgen.documents.render.true_size import MARGIN
 from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
+from fabgen.job.reader import read_text
 from fabgen.job.tables.definitions import Header
+from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.wording.inches import nearest_fraction
 
@@ -331,3 +333,25 @@ def test_an_inch_job_gets_inch_columns() -> None:
     assert said.count("in") >= 2
     assert any(re.fullmatch(r"\d \d+/32", text) for text in said)
     assert any("straight edge" in text and " in from the longest point" in text for text in said)
+
+
+def test_a_tube_larger_than_any_paper_has_its_ordinates_too() -> None:
+    """Sizes meant as mm and read as inches: the table of its faces used to be longer than a page, and nothing came."""
+    text = """[job]
+title = "x"
+number = "x"
+units = "in"
+[[tube]]
+mark = "T2"
+title = "a long brace"
+section = "33.7 x 2.6"
+route = [["300 mm", 0, 0], ["450 mm", 0, "250 mm"]]
+[[tube]]
+mark = "T3"
+section = "60 x 40 x 3"
+route = [["150 mm", 0, 0], ["150 mm", 0, "250 mm"]]
+start = { opens = true }
+"""
+    job = read_text(text).definitions
+    pages = template_pages(all_pieces(job), job.job, paper.A4)
+    assert any("across" in word for page in pages for word in words(page))

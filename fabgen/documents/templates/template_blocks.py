@@ -241,7 +241,11 @@ class Book:
             self._pages.append(page)
         if card_wanted:
             cards = [(s, card) for s in self._sheets if (card := _card(template, s.width))]
-            self._add_block([(s, card) for s, card in cards if card.height <= s.height])
+            if fitting := [(s, card) for s, card in cards if card.height <= s.height]:
+                self._add_block(fitting)
+            else:  # heading and table are too much for one page
+                self._add_block([(s, _heading(template, s.width)) for s in self._sheets])
+                self._add_block([(s, _table(template, s.width)) for s in self._sheets])
 
 
 def _card(template: Template, width: float) -> _PanelGroup | None:

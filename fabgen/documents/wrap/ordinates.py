@@ -27,7 +27,7 @@ _LEAST_ROWS = 2
 """A table is not split into strips of fewer rows."""
 MISSED = 0.3
 """A turn of the line farther than this from the straight between two places of the table is noted, mm."""
-_STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0)
+_STEPS = (2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0, 200.0, 500.0, 1000.0)
 
 
 @dataclass(frozen=True)
