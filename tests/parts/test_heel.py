@@ -14,6 +14,7 @@ from fabgen.documents.drawing.tube.section_view import heel
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.alike import alike_ends, alike_tubes
+from fabgen.parts.shape.cuts import side_lengths, side_range
 from fabgen.parts.tube.tube import pieces
 
 Point = tuple[float, float, float]
@@ -115,3 +116,21 @@ def test_an_end_on_one_tube_keeps_the_acute_side() -> None:
     assert end.line.heel[0] != pytest.approx(0.0, abs=1e-3)
     assert end.frame.y @ np.array([1.0, 0.0, 0.0]) > 0.0
     assert end.frame.y @ np.array([0.0, 1.0, 0.0]) == pytest.approx(0.0, abs=1e-12)
+
+
+def test_the_shortest_side_is_found_at_the_finish_too() -> None:
+    """A roof of two flats at the finish: its highest points are kinks that lie at no whole degree of the start."""
+    mitre = {"cut": "mitre"}
+    tubes = made(
+        tube("A", (600, 0, 0), (0, 0, 0), "60.3 x 2.9", finish=mitre),
+        tube("B", (0, 0, 0), (-300, 520, 40), "60.3 x 2.9", start=mitre),
+        tube("C", (0, 0, 0), (-250, -480, 260), "60.3 x 2.9", start=mitre),
+    )
+    one = part(tubes["A"])
+    finish = one.ends[1]
+    # The two flats' own crests, in closed form: x = r tan(from square) where the wall leans most into each.
+    crest = max(30.15 * math.tan(flat.from_square) for flat in finish.flats)
+    shortest, longest = side_range(one)
+    assert shortest == pytest.approx(600.0 - crest, abs=0.01)
+    assert longest == pytest.approx(one.length, abs=0.01)
+    assert shortest <= float(np.nanmin(side_lengths(one))) + 1e-9

@@ -141,6 +141,16 @@ def side_lengths(part: LengthPart) -> Array:
     return np.asarray(between - start.line.x - np.interp(phi, finish.line.phi, finish.line.x, period=2.0 * math.pi))
 
 
+def side_range(part: LengthPart) -> tuple[float, float]:
+    """The shortest and the longest of those lengths, mm, at the places of both ends' lines; nan where an end misses
+    its main altogether."""
+    start, finish = part.ends
+    between = part.length + start.line.longest + finish.line.longest
+    phi = start.top - (finish.line.phi - finish.top)
+    sides = np.concatenate((side_lengths(part), between - finish.line.x - start.line.at(phi)))
+    return (math.nan, math.nan) if np.isnan(sides).all() else (float(np.nanmin(sides)), float(np.nanmax(sides)))
+
+
 def section_share(part: LengthPart, end: int = 0) -> Array:
     """Share of the perimeter at each place of an end's line.
 

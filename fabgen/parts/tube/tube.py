@@ -8,12 +8,12 @@ from dataclasses import replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import RouteError
 from fabgen.job.errors import JobError, Problem
 from fabgen.job.tables.definitions import Definitions, Tube
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
-from fabgen.parts.shape.cuts import section_share, side_lengths
+from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
 from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.tube.corners import Corners
 from fabgen.parts.tube.end_work import FitUp
@@ -111,7 +111,7 @@ def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> P
             fact("axis", "axis", mm(routed.axis)),
             *_bend_facts(part),
             *(fact("saw", f"saw, {end.at}", flat_words(end, routed.section)) for end in part.ends if end.flats),
-            *_side_facts(part, sides),
+            *_side_facts(part),
         ),
         path=("tube", routed.index),
     )
@@ -171,12 +171,13 @@ def length_part(section: Section, axis: float, ends: tuple[WorkedEnd, WorkedEnd]
     return LengthPart(section, between - start.line.longest - finish.line.longest, axis, ends, frame)
 
 
-def _side_facts(part: LengthPart, sides: Array) -> list[Fact]:
-    if all(end.cut == "plain" for end in part.ends) or np.isnan(sides).all():
+def _side_facts(part: LengthPart) -> list[Fact]:
+    shortest, longest = side_range(part)
+    if all(end.cut == "plain" for end in part.ends) or math.isnan(shortest):
         return []
     return [
-        fact("longest-side", "longest side", mm(np.nanmax(sides))),
-        fact("shortest-side", "shortest side", mm(np.nanmin(sides))),
+        fact("longest-side", "longest side", mm(longest)),
+        fact("shortest-side", "shortest side", mm(shortest)),
     ]
 
 

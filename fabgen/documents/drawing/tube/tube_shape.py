@@ -121,9 +121,9 @@ class TubeShape:
 
     def shortest_side(self) -> tuple[float, float, float]:
         """(alpha, s at the start, s at the finish) of the shortest line along the tube's outside."""
-        alpha = np.linspace(0.0, 2.0 * math.pi, 720, endpoint=False)
+        alpha = np.union1d(*(known for known, _ in self._curves))
         first, last = self.edge_at(False, alpha), self.edge_at(True, alpha)
-        i = int(np.argmin(last - first))
+        i = int(np.argmin(np.round(last - first, 6)))  # of sides alike the first
         return float(alpha[i]), float(first[i]), float(last[i])
 
     def flat_edge(self, finish: bool, side: Side, up: float) -> tuple[float, float]:
