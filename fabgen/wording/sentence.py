@@ -18,6 +18,9 @@ from enum import Enum
 from fabgen.wording.figures import figure
 from fabgen.wording.inches import inch_size
 
+POUND = 4.4482216152605
+"""A pound-force in newtons: 0.453 592 37 kg (the agreement of 1959) by the standard gravity of 9.806 65 m/s2."""
+
 
 class Unit(Enum):
     """What a value is kept in; the text is the unit's name in data files."""
@@ -74,11 +77,13 @@ class Value:
 
     def words(self, units: str = "mm") -> str:
         """The figures with their unit; for "in" a length written with its 'mm' has inches beside it, of the size as
-        exact as it is known."""
+        exact as it is known, and a force pounds."""
         if self.to_paste:
             size = f"{inch_size(self.values[0])} in" if units == "in" else self.written[0] + self.suffix
             return f'"{size}"'
         text = self.joint.join(self.written) + self.suffix
+        if units == "in" and self.unit is Unit.N:
+            return f"{text} [{self.joint.join(f'{value / POUND:.0f}' for value in self.values)} lbf]"
         if units != "in" or self.unit is not Unit.MM or not self.suffix:
             return text
         return f'{text} [{self.joint.join(inch_size(value * self.scale) for value in self.values)}"]'

@@ -176,7 +176,10 @@ def test_what_does_not_keep_to_it_is_found(every: dict[str, Any], key: str, wron
 def test_twin_labels_lose_no_fact(every: dict[str, Any]) -> None:
     pieces = {piece["mark"]: piece for piece in every["pieces"]}
     ratings = pieces["L1"]["facts"]["M12 x 1.75 rod end's static rating"].split("\n")
-    assert [text.split(" (")[0] for text in ratings] == ["at 8 kN, 0.8 times the load", "at 40 kN, 4 times the load"]
+    assert [text.split(" (")[0] for text in ratings] == [
+        "at 8 kN [1798 lbf], 0.8 times the load",
+        "at 40 kN [8992 lbf], 4 times the load",
+    ]
     rated = [value for value in pieces["L1"]["values"] if value["key"] == "rod-end-rating" and value["name"] == "bears"]
     assert [(value["value"], value["unit"]) for value in rated] == [(8000.0, "N"), (40000.0, "N")]
     turns = pieces["B1"]["facts"]["bends"].split("\n")

@@ -57,7 +57,7 @@ from fabgen.job.tables.definitions import FAMILIES, Header
 from fabgen.job.tables.part_tables import Family
 from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, to_make
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
-from fabgen.wording.inches import INCH
+from fabgen.wording.inches import INCH, inch_size
 from fabgen.wording.sentence import lengths
 
 
@@ -83,7 +83,7 @@ def cut_list_pdf(
         *weld_table(pieces, header.units, width),
         *_set_ups(header, cut, width),
         *_flats(header, cut, dxf_names, width),
-        *_bends(cut, width),
+        *_bends(header, cut, width),
         *_bars(header, plan, width),
         *_sheets(plan, pieces, header.units, width),
         *_shopping(plan, header.units, width),
@@ -222,20 +222,25 @@ def _flat_size(part: FlatPart, units: str) -> str:
     return flat_size(part) + (f"\n[{inches} in]" if units == "in" else "")
 
 
-def _bends(pieces: Sequence[Piece], width: float) -> list[Flowable]:
+def _bends(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
+    inches = header.units == "in"
+
+    def sized(size: float) -> str:
+        return figure(size, 2) + (f"\n{inch_size(size)} in" if inches else "")
+
     def way(fold: FlatBend) -> str:
         return f"{'up' if fold.up else 'down'} {degrees(fold.bend.angle)}"
 
     def angled(bend: Bend, size: float) -> str:
-        return figure(size, 2) if bend.angle < math.pi - 1e-6 else "-"
+        return sized(size) if bend.angle < math.pi - 1e-6 else "-"
 
     columns = [
         Column("mark", 18, lambda row: row[0].mark),
         Column("bend", 40, lambda row: row[1].name + (f", {row[2].count} times" if row[2].count > 1 else "")),
         Column("direction, bend angle", 34, lambda row: way(row[1])),
-        Column("inside radius", 20, lambda row: figure(row[1].bend.radius, 2), right=True),
+        Column("inside radius", 20, lambda row: sized(row[1].bend.radius), right=True),
         Column("K", 16, lambda row: figure(row[1].bend.k, 3), right=True),
-        Column("allowance", 18, lambda row: figure(row[1].bend.allowance, 2), right=True),
+        Column("allowance", 18, lambda row: sized(row[1].bend.allowance), right=True),
         Column("deduction", 18, lambda row: angled(row[1].bend, row[1].bend.deduction), right=True),
         Column("setback", 16, lambda row: angled(row[1].bend, row[1].bend.setback), right=True),
     ]

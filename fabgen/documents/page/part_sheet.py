@@ -10,7 +10,7 @@ from fabgen.checks.finding import Finding
 from fabgen.documents.drawing.assembly.weld_symbol import weld_words
 from fabgen.documents.page.part_figures import PartFigures
 from fabgen.documents.render import cautions
-from fabgen.documents.render.words import degrees, end_text, figure, size_text, stock_text, with_unit
+from fabgen.documents.render.words import degrees, end_text, size_text, stock_text, with_unit
 from fabgen.job.tables.definitions import FAMILIES
 from fabgen.job.tables.part_tables import COATED
 from fabgen.parts.piece import FlatPart, Piece
@@ -54,7 +54,8 @@ def _facts(piece: Piece, units: str) -> list[tuple[str, str]]:
         rows += [
             (
                 f"bend {i}",
-                f"{degrees(bend.angle)}, centreline radius {figure(bend.radius)} mm, mark at {figure(bend.mark)} mm",
+                f"{degrees(bend.angle)}, centreline radius {with_unit(bend.radius, units)}, "
+                f"mark at {with_unit(bend.mark, units)}",
             )
             for i, bend in enumerate(shape.bends, 1)
         ]

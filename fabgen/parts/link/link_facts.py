@@ -19,7 +19,8 @@ def hardware(part: LinkPart) -> tuple[Hardware, ...]:
         wanted["jam nut", _threaded(rod, nut.standard), sentence(f"thin nut, {nut.ordered}")] += 1
     for rod in part.rods if part.bungs else ():
         thread, head = mm(rod.tapped, 2), mm(rod.head, 2)
-        fit = sentence(f"to fit the bore of {part.section}, ", thread, " of thread, head ", head)
+        bore = sentence(f"to fit the bore of {part.section}, ", mm(part.section.bore, 2), ", ")
+        fit = sentence(bore, thread, " of thread, head ", head)
         if part.is_stepped:
             fit = sentence(fit, ", ", mm(part.head_diameter), " outside the tube")
         wanted["weld-in threaded bung", _threaded(rod), fit] += 1
