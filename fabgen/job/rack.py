@@ -36,7 +36,7 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.flat_tables import SheetOutline
-from fabgen.job.tables.table import Table
+from fabgen.job.tables.table import Table, optional
 from fabgen.job.text.text_file import text_of
 from fabgen.shop.trade_sizes import LEAST_OFFCUT
 
@@ -65,15 +65,15 @@ class RackHeader(Table):
     units: Literal["mm", "in"] = Field(description="of bare numbers: 'mm' or 'in'")
     title: Text = ""
     note: Text = ""
-    least_offcut: PlusLength = Field(default=LEAST_OFFCUT, description="shorter offcuts of bars are not kept")
-    least_remnant: PlusLength = Field(default=LEAST_REMNANT, description="narrower remnants of sheets are not kept")
+    least_offcut: PlusLength = optional("shorter offcuts of bars are not kept", LEAST_OFFCUT)
+    least_remnant: PlusLength = optional("narrower remnants of sheets are not kept", LEAST_REMNANT)
 
 
 class OnHand(Table):
     """Keys of everything that lies on the rack."""
 
-    mark: RackMark | None = Field(default=None, description="what is chalked on it")
-    count: Count = Field(default=1, description="how many there are")
+    mark: RackMark | None = optional("what is chalked on it")
+    count: Count = optional("how many there are", 1)
     note: Text = ""
 
 
@@ -117,7 +117,7 @@ class RackHardware(Table):
 
     item: FilledText = Field(description="as the shopping list names it, e.g. 'rod end'")
     spec: FilledText = Field(description="as the shopping list has it, e.g. 'M12 right'")
-    count: Count = Field(default=1, description="how many there are")
+    count: Count = optional("how many there are", 1)
     note: Text = ""
 
 
@@ -126,9 +126,7 @@ class Booked(Table):
 
     job: FilledText
     date: JobDate | None = None
-    offcuts: Annotated[int, whole_number(0, 1_000_000)] = Field(
-        default=0, description="the last number of its offcuts' marks"
-    )
+    offcuts: Annotated[int, whole_number(0, 1_000_000)] = optional("the last number of its offcuts' marks", 0)
 
 
 class RackFile(Table):

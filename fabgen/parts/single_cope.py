@@ -18,7 +18,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.solids import Solid
 from fabgen.job.errors import InputError
-from fabgen.job.tables.definitions import Fit
+from fabgen.job.tables.part_tables import Fit
 from fabgen.parts.piece import CutLine, Joint, SawSetup, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE, drawn_line
 from fabgen.parts.shape.sections import section_solid

@@ -13,7 +13,7 @@ from fabgen.checks.finding import Finding
 from fabgen.checks.registry import run_checks
 from fabgen.documents.drawing.tube.tube_view import standing_words
 from fabgen.geometry.tube.solids import distance
-from fabgen.job.tables.definitions import Tube
+from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.shape.sections import section_solid
 
 LEVEL, UPRIGHT = ((0, 0, 0), (900, 0, 0)), ((0, 0, 0), (0, 0, 900))

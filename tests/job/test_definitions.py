@@ -6,19 +6,13 @@ import math
 import pytest
 from pydantic import ValidationError
 
-from fabgen.job.tables.definitions import (
-    Bracket,
-    Cover,
-    Definitions,
-    Header,
-    HoleGiven,
-    Link,
-    OwnMaterial,
-    Plate,
-    Stock,
-    Tube,
-)
+from fabgen.job.tables.bracket_tables import Bracket
+from fabgen.job.tables.cover_tables import Cover
+from fabgen.job.tables.definitions import Definitions, Header, OwnMaterial, Stock
 from fabgen.job.tables.fields import Context, Point
+from fabgen.job.tables.flat_tables import HoleGiven, Plate
+from fabgen.job.tables.link_tables import Link
+from fabgen.job.tables.part_tables import Tube
 from fabgen.job.values.quantity import Quantity
 from fabgen.shop.section import Section
 

@@ -5,7 +5,8 @@ import math
 import pytest
 
 from fabgen.job.reader import JobError, read_text
-from fabgen.job.tables.definitions import Definitions, PlaneAt, Springback
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.tube_tables import PlaneAt, Springback
 
 HEAD = '[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n[points]\nA = [0, 0, 0]\nB = [500, 0, 0]\nC = [500, 400, 0]\n'
 

@@ -15,7 +15,8 @@ import pytest
 import shapely
 from numpy.typing import NDArray
 
-from fabgen.job.tables.definitions import Definitions, TubeEnd
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.part_tables import TubeEnd
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.tube.tube import pieces

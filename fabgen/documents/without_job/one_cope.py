@@ -24,7 +24,8 @@ from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.wrap_sheet import wrap_sheet
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.errors import InputError
-from fabgen.job.tables.definitions import Definitions, Fit, Header
+from fabgen.job.tables.definitions import Definitions, Header
+from fabgen.job.tables.part_tables import Fit
 from fabgen.job.values.option_values import angle_option, length_option, option
 from fabgen.job.values.section_text import parse_section
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd

@@ -24,7 +24,7 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.part_tables import Family, Part
-from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with
+from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with, optional
 from fabgen.job.tables.tube_tables import Radii
 
 LegsTo = Literal["top", "bottom", "left", "right", "front", "back"]
@@ -33,29 +33,24 @@ LegsTo = Literal["top", "bottom", "left", "right", "front", "back"]
 class BarEndGiven(Table):
     """An end of the bar: threaded, or beaten flat with a hole; left out = sawn."""
 
-    thread: ShortText | None = Field(default=None, description="cut on it, e.g. 'M12' or '1/2-13 UNC'")
+    thread: ShortText | None = optional("cut on it, e.g. 'M12' or '1/2-13 UNC'")
     hand: Literal["right", "left"] = "right"
-    length: PlusLength | None = Field(
-        default=None,
-        description="of the thread, or of the flat; a thread's left out = from the end to what the bar goes "
-        "round, or as much as its nuts, washers and what they clamp take, and the bar's diameter more",
+    length: PlusLength | None = optional(
+        "of the thread, or of the flat; a thread's left out = from the end to what the bar goes round, or as much as "
+        "its nuts, washers and what they clamp take, and the bar's diameter more"
     )
-    nuts: Annotated[int, whole_number(0, 4)] = Field(default=2, description="on the thread: the second locks the first")
-    washers: Annotated[int, whole_number(0, 4)] = Field(default=1, description="under the nuts")
-    thickness: PlusLength | None = Field(default=None, description="beaten flat to this")
-    hole: ZeroLength = Field(default=0.0, description="diameter of the hole in the flat; 0 = none")
-    hole_at: PlusLength | None = Field(
-        default=None, description="middle of the hole from the bar's end; left out = the middle of the flat"
-    )
+    nuts: Annotated[int, whole_number(0, 4)] = optional("on the thread: the second locks the first", 2)
+    washers: Annotated[int, whole_number(0, 4)] = optional("under the nuts", 1)
+    thickness: PlusLength | None = optional("beaten flat to this")
+    hole: ZeroLength = optional("diameter of the hole in the flat; 0 = none", 0.0)
+    hole_at: PlusLength | None = optional("middle of the hole from the bar's end; left out = the middle of the flat")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from exactly_one(("thread", "thickness"), given, " (threaded, or beaten flat)")
         threaded = given.get("thread") is not None
-        for key in ("hand", "nuts", "washers"):
-            yield from goes_with(key, given, threaded, "a thread")
-        for key in ("hole", "hole_at"):
-            yield from goes_with(key, given, not threaded, "an end that is beaten flat")
+        yield from goes_with(("hand", "nuts", "washers"), given, threaded, "a thread")
+        yield from goes_with(("hole", "hole_at"), given, not threaded, "an end that is beaten flat")
         if not threaded and given.get("thickness") is not None and given.get("length") is None:
             yield InputError("an end that is beaten flat needs its length", "e.g. length = 30", key=("length",))
         yield from goes_with("hole_at", given, bool(given.get("hole")), "a hole")
@@ -74,50 +69,43 @@ class Bar(Part):
 
     shape: Literal["U-bolt", "J-bolt"] | None = None
     diameter: PlusLength
-    legs: Annotated[list[ZeroLength], Field(min_length=1, max_length=41)] | None = Field(
-        default=None, description="straights in order, each from bend to bend: one more than there are bends"
+    legs: Annotated[list[ZeroLength], Field(min_length=1, max_length=41)] | None = optional(
+        "straights in order, each from bend to bend: one more than there are bends"
     )
-    bends: Annotated[list[Angle], Field(max_length=40)] = Field(
-        default=[], description="how far it turns at each bend, seen along it from the start: left, or minus: right"
+    bends: Annotated[list[Angle], Field(max_length=40)] = optional(
+        "how far it turns at each bend, seen along it from the start: left, or minus: right", []
     )
-    radius: Radii | None = Field(
-        default=None,
-        description="inside radius of the bends, one or a list; left out = half of `inside`, of a U-bolt round a "
-        "rectangular tube the least that the material takes",
+    radius: Radii | None = optional(
+        "inside radius of the bends, one or a list; left out = half of `inside`, of a U-bolt round a rectangular tube "
+        "the least that the material takes"
     )
-    around: TubeRef | None = Field(
-        default=None,
-        description="what it goes round: a section, or the mark of a tube; the first size of a rectangular one lies "
-        "along the legs",
+    around: TubeRef | None = optional(
+        "what it goes round: a section, or the mark of a tube; the first size of a rectangular one lies along the legs"
     )
-    clearance: ZeroLength = Field(default=0.5, description="between the bar and what it goes round, each side")
-    inside: PlusLength | None = Field(
-        default=None, description="clear width between the legs; left out = what it goes round and the clearance"
+    clearance: ZeroLength = optional("between the bar and what it goes round, each side", 0.5)
+    inside: PlusLength | None = optional(
+        "clear width between the legs; left out = what it goes round and the clearance"
     )
-    height: PlusLength | None = Field(
-        default=None,
-        description="from the inside of the bow to the end of the legs, of a J-bolt of the long one; left out = as "
-        "far as what it goes round, what it `clamps`, washers and nuts take",
+    height: PlusLength | None = optional(
+        "from the inside of the bow to the end of the legs, of a J-bolt of the long one; left out = as far as what it "
+        "goes round, what it `clamps`, washers and nuts take"
     )
-    clamps: Annotated[list[Through], one_as_list, Field(max_length=40)] = Field(
-        default=[], description="what the nuts clamp: marks (a sheet's thickness) or lengths"
+    clamps: Annotated[list[Through], one_as_list, Field(max_length=40)] = optional(
+        "what the nuts clamp: marks (a sheet's thickness) or lengths", []
     )
-    short_leg: ZeroLength | None = Field(default=None, description="of a J-bolt, its straight beyond the bow")
-    ends: BarEndGiven | None = Field(default=None, description="both ends alike")
+    short_leg: ZeroLength | None = optional("of a J-bolt, its straight beyond the bow")
+    ends: BarEndGiven | None = optional("both ends alike")
     start: BarEndGiven | None = None
     finish: BarEndGiven | None = None
-    neutral: Annotated[float, number_between(0.3, 0.6, "a share of the diameter, 0.3 to 0.6")] | None = Field(
-        default=None,
-        description="distance of the neutral line from the inside of a bend, as a share of the diameter; "
-        "left out = 0.5, the middle (common practice, no source): bend a test piece",
+    neutral: Annotated[float, number_between(0.3, 0.6, "a share of the diameter, 0.3 to 0.6")] | None = optional(
+        "distance of the neutral line from the inside of a bend, as a share of the diameter; left out = 0.5, the "
+        "middle (common practice, no source): bend a test piece"
     )
-    trim: ZeroLength = Field(
-        default=0.0, description="sawn longer by this at each end, to be held or levered by and cut off after bending"
+    trim: ZeroLength = optional(
+        "sawn longer by this at each end, to be held or levered by and cut off after bending", 0.0
     )
-    at: Length | None = Field(
-        default=None, description="of a U-bolt, where it stands along the tube it goes around, from that tube's start"
-    )
-    legs_to: LegsTo = Field(default="bottom", description="the way its legs point there")
+    at: Length | None = optional("of a U-bolt, where it stands along the tube it goes around, from that tube's start")
+    legs_to: LegsTo = optional("the way its legs point there", "bottom")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -129,10 +117,8 @@ class Bar(Part):
             for key in given_of(("legs", "bends"), given):
                 yield InputError(f"{key} has no meaning beside shape", "shape, or legs and bends", key=(key,))
         yield from goes_with("short_leg", given, shape == "J-bolt", 'shape = "J-bolt"')
-        for key in ("around", "clearance", "at", "legs_to"):
-            yield from goes_with(key, given, shape == "U-bolt", 'shape = "U-bolt"')
-        for key in ("inside", "height"):
-            yield from goes_with(key, given, shape is not None, "a shape")
+        yield from goes_with(("around", "clearance", "at", "legs_to"), given, shape == "U-bolt", 'shape = "U-bolt"')
+        yield from goes_with(("inside", "height"), given, shape is not None, "a shape")
         if shape == "U-bolt" and not given_of(("around", "inside"), given):
             yield InputError("a U-bolt needs its width", "`around`: what it goes round, or `inside`")
         if shape == "J-bolt":

@@ -10,16 +10,15 @@ from pydantic import BeforeValidator, Field
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import BendAngle, MaterialName, PlusLength, PlusPair, Text, ZeroLength
-from fabgen.job.tables.table import Table
+from fabgen.job.tables.table import Table, optional
 
 
 class Pressed(Table):
     """Parts that are folded in a press brake."""
 
-    die: PlusLength | None = Field(
-        default=None,
-        description="opening of the lower tool; left out = the job's, else the one that makes the "
-        "inside radius, or the usual one for thickness and material",
+    die: PlusLength | None = optional(
+        "opening of the lower tool; left out = the job's, else the one that makes the inside radius, or the usual one "
+        "for thickness and material"
     )
 
 
@@ -40,13 +39,13 @@ class BendTest(Table):
     material: MaterialName
     thickness: PlusLength = Field(description="as measured on the strip")
     radius: ZeroLength = Field(description="inside radius, as measured after folding")
-    angle: BendAngle = Field(default=math.pi / 2.0, description="how far the strip turned from flat; left out = 90 deg")
+    angle: BendAngle = optional("how far the strip turned from flat; left out = 90 deg", math.pi / 2.0)
     strip: PlusLength = Field(description="length of the strips before folding")
     legs: Annotated[list[PlusPair], BeforeValidator(_as_list), Field(min_length=1, max_length=100)] = Field(
         description="[leg, leg] of a strip, or a list of such pairs, one a strip"
     )
-    die: PlusLength | None = Field(default=None, description="opening of the lower tool; left out = any")
-    tool: Text = Field(default="", description="the upper tool or the machine, in words")
+    die: PlusLength | None = optional("opening of the lower tool; left out = any")
+    tool: Text = optional("the upper tool or the machine, in words", "")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

@@ -26,7 +26,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, hole_faces
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placeable
-from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
+from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
 
 ReliefName = Literal["round", "rectangular", "none"]
 Kfactor = Annotated[float, number_between(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")]
@@ -48,14 +48,13 @@ class SeatGiven(Table):
     """What an edge sits on: a tube in any position, or a flat.  Short form: its section or mark alone."""
 
     onto: SeatRef = Field(description='a section, the mark of a tube of the job, or "flat"')
-    turn: Angle | None = Field(
-        default=None,
-        description="between the tube's axis and the edge, seen from above: 0 = the sheet stands along the tube, "
-        "90 = across it; left out = 90, on a gusset 0",
+    turn: Angle | None = optional(
+        "between the tube's axis and the edge, seen from above: 0 = the sheet stands along the tube, 90 = across it; "
+        "left out = 90, on a gusset 0"
     )
-    slope: Tilt = Field(default=0.0, description="how far the tube's axis rises toward the part")
-    offset: Length = Field(default=0.0, description="of the tube's axis from the middle of the sheet")
-    roll: Angle = Field(default=0.0, description="turns a rectangular section about its axis")
+    slope: Tilt = optional("how far the tube's axis rises toward the part", 0.0)
+    offset: Length = optional("of the tube's axis from the middle of the sheet", 0.0)
+    roll: Angle = optional("turns a rectangular section about its axis", 0.0)
 
     @model_validator(mode="before")
     @classmethod
@@ -105,22 +104,21 @@ class FlangeGiven(Table):
     """A flange of a base, or of another flange.  Along its edge all is measured from the edge's left
     end (of an upright edge: its lower end)."""
 
-    edge: EdgeName | None = Field(
-        default=None,
-        description="of a base: the number of its edge, the first from corner 1 to corner 2 (of [width, height]: 1 "
-        'below, 2 right, 3 above, 4 left); of a flange: "far" (left out), "left" or "right"',
+    edge: EdgeName | None = optional(
+        "of a base: the number of its edge, the first from corner 1 to corner 2 (of [width, height]: 1 below, 2 "
+        'right, 3 above, 4 left); of a flange: "far" (left out), "left" or "right"'
     )
-    height: PlusLength | None = Field(default=None, description="over its bend, measured as the part is")
-    hem: PlusLength | None = Field(default=None, description="instead of height: folded right back, this long")
-    gap: ZeroLength | None = Field(default=None, description="room inside a hem; left out = 0, a closed hem")
-    angle: BendAngle | None = Field(default=None, description="how far it turns from flat; left out = bend_angle")
-    radius: ZeroLength | None = Field(default=None, description="inside radius; left out = the part's")
+    height: PlusLength | None = optional("over its bend, measured as the part is")
+    hem: PlusLength | None = optional("instead of height: folded right back, this long")
+    gap: ZeroLength | None = optional("room inside a hem; left out = 0, a closed hem")
+    angle: BendAngle | None = optional("how far it turns from flat; left out = bend_angle")
+    radius: ZeroLength | None = optional("inside radius; left out = the part's")
     fold: Literal["up", "down"] = "up"
     from_: ZeroLength | None = Field(default=None, alias="from", description="left out = from the edge's end")
-    to: PlusLength | None = Field(default=None, description="left out = to the edge's end")
-    relief: ReliefName | None = Field(default=None, description="left out = the part's")
-    name: ShortText = Field(default="", description='for its holes; left out = "flange 1", below that "flange 1.1"')
-    corner_radius: ZeroLength | None = Field(default=None, description="at its free corners; left out = the part's")
+    to: PlusLength | None = optional("left out = to the edge's end")
+    relief: ReliefName | None = optional("left out = the part's")
+    name: ShortText = optional('for its holes; left out = "flange 1", below that "flange 1.1"', "")
+    corner_radius: ZeroLength | None = optional("at its free corners; left out = the part's")
     corner_chamfer: ZeroLength | None = None
     flanges: Annotated[list[FlangeGiven], Field(max_length=40)] = Field(default=[])
     joggle: NoJoggle = Field(default=None, exclude=True)
@@ -193,7 +191,6 @@ SHAPES = {
         ("base", "flanges"), ("bend_angle", "measured", "corner_radius", "corner_chamfer", *_FOLD, *_RELIEF, *_CORNERS)
     ),
 }  # fmt: skip
-BRACKET_FACES = {shape: keys.faces for shape, keys in SHAPES.items() if keys.faces}
 _SIZE_KEYS = tuple(dict.fromkeys(key for keys in SHAPES.values() for key in (*keys.needed, *keys.may)))
 _PAIRS = {"box": "base", "tabbed": "base", "channel": "flanges"}
 """Keys that are a pair of lengths in these shapes, and something longer elsewhere."""
@@ -226,19 +223,16 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     family = Family("folded bracket", "folded brackets", "bracket.bracket", cautioned=True)
 
     shape: Literal["angle", "channel", "zed", "hat", "box", "clevis", "ear", "tabbed", "saddle", "gusset"] | None = (
-        Field(default=None, description="left out = base and flanges")
+        optional("left out = base and flanges")
     )
     thickness: PlusLength
-    length: PlusLength | None = Field(default=None, description="along the folds")
-    radius: ZeroLength | None = Field(
-        default=None,
-        description="inside radius; left out = what the lower tool makes, but no less than the material's least "
-        "(tabbed: less, if need be)",
+    length: PlusLength | None = optional("along the folds")
+    radius: ZeroLength | None = optional(
+        "inside radius; left out = what the lower tool makes, but no less than the material's least (tabbed: less, if "
+        "need be)"
     )
-    bend_angle: BendAngle | None = Field(
-        default=None, description="how far each flange turns from flat; left out = 90 deg"
-    )
-    k: Kfactor | None = Field(default=None, description="own K-factor; wins over any rule")
+    bend_angle: BendAngle | None = optional("how far each flange turns from flat; left out = 90 deg")
+    k: Kfactor | None = optional("own K-factor; wins over any rule")
     measured: Measured = "outside"
     legs: PlusPair | None = None
     web: PlusLength | None = None
@@ -246,63 +240,50 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     crown: PlusLength | None = None
     sides: PlusPair | None = None
     brims: PlusPair | None = None
-    base: Base | None = Field(
-        default=None, description="[width, height], or without a shape also its corners; sizes to the outside of bends"
-    )
+    base: Base | None = optional("[width, height], or without a shape also its corners; sizes to the outside of bends")
     height: PlusLength | None = None
-    gap: PlusLength | None = Field(default=None, description="clear between the ears of a clevis")
-    width: PlusLength | None = Field(default=None, description="of an ear's foot")
-    bolt: ShortText | None = Field(default=None, description="e.g. 'M12': clearance by ISO 273")
+    gap: PlusLength | None = optional("clear between the ears of a clevis")
+    width: PlusLength | None = optional("of an ear's foot")
+    bolt: ShortText | None = optional("e.g. 'M12': clearance by ISO 273")
     fit: HoleFit | None = None
-    diameter: PlusLength | None = Field(default=None, description="of the hole, instead of `bolt`")
-    drilled: StrictBool | None = Field(
-        default=None,
-        description="that hole is not cut: its centre is marked on the flat, to be drilled when the part is folded; "
-        "left out = only where the shape is 'tabbed', whose tabs would draw it out of round",
+    diameter: PlusLength | None = optional("of the hole, instead of `bolt`")
+    drilled: StrictBool | None = optional(
+        "that hole is not cut: its centre is marked on the flat, to be drilled when the part is folded; left out = "
+        "only where the shape is 'tabbed', whose tabs would draw it out of round"
     )
-    end_radius: PlusLength | None = Field(default=None, description="about the hole; left out = twice the bolt")
-    sits: Seats | None = Field(default=None, description="what its edge sits on; of a gusset two, one a leg")
-    depth: PlusLength | None = Field(
-        default=None, description="how far a saddle's flanges come down; left out = to the tube's axis"
+    end_radius: PlusLength | None = optional("about the hole; left out = twice the bolt")
+    sits: Seats | None = optional("what its edge sits on; of a gusset two, one a leg")
+    depth: PlusLength | None = optional("how far a saddle's flanges come down; left out = to the tube's axis")
+    angle: BendAngle | None = optional(
+        "between the members of a gusset; left out = as the tubes it names stand, else 90 deg"
     )
-    angle: BendAngle | None = Field(
-        default=None,
-        description="between the members of a gusset; left out = as the tubes it names stand, else 90 deg",
+    nose: ZeroLength | None = optional(
+        "blunt end of a gusset's legs; left out = 3 thicknesses, more where a lip needs it"
     )
-    nose: ZeroLength | None = Field(
-        default=None, description="blunt end of a gusset's legs; left out = 3 thicknesses, more where a lip needs it"
+    snipe: ZeroLength = optional("cut off the gusset's inner corner, to clear a weld there", 0.0)
+    lip: PlusLength | None = optional("folded along the gusset's free edge")
+    bolt_at: Pair | None = optional("of the boxed-in bolt on the base; left out = its middle")
+    across_flats: PlusLength | None = optional("of the bolt's head; left out = ISO 272")
+    clearance: ZeroLength = optional("between head and tabs, both sides together", 0.4)
+    tab_height: PlusLength | None = optional("over the base's upper side; left out = the head's")
+    tab_length: PlusLength | None = optional("left out = the width across flats")
+    corner: Literal["open", "butt", "gap"] | None = optional(
+        "where two flanges meet: 'open' = each ends where the other's bend begins (left out); 'gap' = inner edges "
+        "together, corner_gap apart; 'butt' = one runs over the other's end"
     )
-    snipe: ZeroLength = Field(default=0.0, description="cut off the gusset's inner corner, to clear a weld there")
-    lip: PlusLength | None = Field(default=None, description="folded along the gusset's free edge")
-    bolt_at: Pair | None = Field(default=None, description="of the boxed-in bolt on the base; left out = its middle")
-    across_flats: PlusLength | None = Field(default=None, description="of the bolt's head; left out = ISO 272")
-    clearance: ZeroLength = Field(default=0.4, description="between head and tabs, both sides together")
-    tab_height: PlusLength | None = Field(default=None, description="over the base's upper side; left out = the head's")
-    tab_length: PlusLength | None = Field(default=None, description="left out = the width across flats")
-    corner: Literal["open", "butt", "gap"] | None = Field(
-        default=None,
-        description="where two flanges meet: 'open' = each ends where the other's bend begins (left out); "
-        "'gap' = inner edges together, corner_gap apart; 'butt' = one runs over the other's end",
+    corner_gap: ZeroLength | None = optional("left out = 0.5 mm for 'gap', 0 for 'butt'")
+    relief: ReliefName | None = optional("notch where a bend ends inside an edge or meets another: left out = round")
+    relief_width: PlusLength | None = optional(
+        "left out = the thickness, 1.5 mm at least, and more than the job's kerf_offset"
     )
-    corner_gap: ZeroLength | None = Field(default=None, description="left out = 0.5 mm for 'gap', 0 for 'butt'")
-    relief: ReliefName | None = Field(
-        default=None, description="notch where a bend ends inside an edge or meets another: left out = round"
-    )
-    relief_width: PlusLength | None = Field(
-        default=None, description="left out = the thickness, 1.5 mm at least, and more than the job's kerf_offset"
-    )
-    relief_depth: ZeroLength | None = Field(
-        default=None, description="past the bend's tangent line; left out = half the notch's width"
-    )
-    hem: PlusLength | None = Field(default=None, description="folded right back along the free edges")
-    hem_gap: ZeroLength | None = Field(default=None, description="room inside the hem; left out = 0, a closed hem")
-    hem_fold: Literal["in", "out"] | None = Field(
-        default=None, description="toward the part's inside (left out) or out"
-    )
-    corner_radius: ZeroLength = Field(default=0.0, description="fillet at the free corners")
+    relief_depth: ZeroLength | None = optional("past the bend's tangent line; left out = half the notch's width")
+    hem: PlusLength | None = optional("folded right back along the free edges")
+    hem_gap: ZeroLength | None = optional("room inside the hem; left out = 0, a closed hem")
+    hem_fold: Literal["in", "out"] | None = optional("toward the part's inside (left out) or out")
+    corner_radius: ZeroLength = optional("fillet at the free corners", 0.0)
     corner_chamfer: ZeroLength = 0.0
     holes: list[HoleGiven] = Field(default=[])
-    fold_marks: StrictBool = Field(default=True, description="etch which way each bend folds")
+    fold_marks: StrictBool = optional("etch which way each bend folds", True)
     joggle: NoJoggle = Field(default=None, exclude=True)
 
     @classmethod
@@ -313,8 +294,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
         if not isinstance(shape, str) or shape not in SHAPES:
             return
         yield from _keys_of_shape(shape, given)
-        yield from goes_with("hem_gap", given, given.get("hem") is not None, "hem")
-        yield from goes_with("hem_fold", given, given.get("hem") is not None, "hem")
+        yield from goes_with(("hem_gap", "hem_fold"), given, given.get("hem") is not None, "hem")
         closed = given.get("corner") in ("butt", "gap")
         yield from goes_with("corner_gap", given, closed, 'corner = "butt" or corner = "gap"')
         yield from goes_with("fit", given, given.get("bolt") is not None, "bolt")

@@ -20,7 +20,7 @@ from fabgen.job.tables.fields import (
     one_as_list,
     whole_number,
 )
-from fabgen.job.tables.table import Table, goes_with
+from fabgen.job.tables.table import Table, goes_with, optional
 
 NutGiven = Literal["plain", "lock", "thin", "none"]
 PropertyClass = Literal["5.8", "8.8", "10.9", "12.9", "A2-70", "A4-80", "grade 5", "grade 8"]
@@ -49,25 +49,20 @@ class Bolt(Table):
         "the width of a link rod's eye) or lengths; the gap between two ears of one part counts when it is named on "
         "both sides"
     )
-    quantity: Annotated[int, whole_number(1, 10_000)] = Field(default=1, description="how many such bolts")
-    washers: Annotated[int, whole_number(0, 6)] | None = Field(
-        default=None, description="to each bolt; left out = 2, or 1 where there is no nut"
+    quantity: Annotated[int, whole_number(1, 10_000)] = optional("how many such bolts", 1)
+    washers: Annotated[int, whole_number(0, 6)] | None = optional(
+        "to each bolt; left out = 2, or 1 where there is no nut"
     )
-    nut: NutGiven = Field(default="plain", description="'lock' has a nylon insert; 'none' = into a tapped part")
-    nut_class: NutClass | None = Field(
-        default=None, description="e.g. '8'; left out = the one that goes with the bolt (ISO 898-2)"
+    nut: NutGiven = optional("'lock' has a nylon insert; 'none' = into a tapped part", "plain")
+    nut_class: NutClass | None = optional("e.g. '8'; left out = the one that goes with the bolt (ISO 898-2)")
+    into: PartMark | None = optional("without a nut: the mark of the part that is tapped")
+    engagement: PlusLength | None = optional(
+        "without a nut: how deep into the tapped part; left out = what its metal needs, or the thread's diameter "
+        "where `into` is not given"
     )
-    into: PartMark | None = Field(default=None, description="without a nut: the mark of the part that is tapped")
-    engagement: PlusLength | None = Field(
-        default=None,
-        description="without a nut: how deep into the tapped part; left out = what its metal needs, or the thread's "
-        "diameter where `into` is not given",
-    )
-    property_class: PropertyClass | None = Field(default=None, description="left out = 8.8, inch threads grade 5")
-    pivot: YesNo | None = Field(
-        default=None, description="true: parts turn on it; left out = true where it goes through a link rod's eye"
-    )
-    title: Text = Field(default="", description="what it holds, e.g. 'trailing arm pivot'")
+    property_class: PropertyClass | None = optional("left out = 8.8, inch threads grade 5")
+    pivot: YesNo | None = optional("true: parts turn on it; left out = true where it goes through a link rod's eye")
+    title: Text = optional("what it holds, e.g. 'trailing arm pivot'", "")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -80,48 +75,38 @@ class Price(Table):
     """[[price]]: the price of one item of the shopping list"""
 
     item: FilledText = Field(description="as the shopping list names it, e.g. 'rod end'")
-    spec: Text = Field(default="", description="as the shopping list has it; left out = all of that item")
+    spec: Text = optional("as the shopping list has it; left out = all of that item", "")
     each: Money = Field(description="of one unit of the list: a piece, a kg, a litre")
 
 
 class Saw(Table):
     """[saw]: how bars are cut"""
 
-    kerf: ZeroLength | None = Field(
-        default=None, description="width of a saw cut, where [[stock]] gives none; left out = the shop's usual"
+    kerf: ZeroLength | None = optional("width of a saw cut, where [[stock]] gives none; left out = the shop's usual")
+    end_loss: ZeroLength = optional("length of every bar that no piece can come from: what the clamp must hold", 0.0)
+    pair_mitres: YesNo = optional(
+        "true: neighbours on a bar whose slanted ends are sawn to one angle share the cut, turned end for end where "
+        "need be",
+        False,
     )
-    end_loss: ZeroLength = Field(
-        default=0.0, description="length of every bar that no piece can come from: what the clamp must hold"
-    )
-    pair_mitres: YesNo = Field(
-        default=False,
-        description="true: neighbours on a bar whose slanted ends are sawn to one angle share the cut, "
-        "turned end for end where need be",
-    )
-    least_offcut: PlusLength | None = Field(
-        default=None, description="shorter offcuts are scrap; left out = the rack file's own, or 150 mm"
-    )
+    least_offcut: PlusLength | None = optional("shorter offcuts are scrap; left out = the rack file's own, or 150 mm")
 
 
 class Consumables(Table):
     """[consumables]: what the estimate of filler, gas, discs and paint is calculated with"""
 
-    process: Process = Field(default="mag", description="how it is welded: 'mag' (wire and gas), 'tig' or 'stick'")
-    throat: PlusLength | None = Field(
-        default=None, description="throat of the welds; left out = 0.7 of the thinner part"
+    process: Process = optional("how it is welded: 'mag' (wire and gas), 'tig' or 'stick'", "mag")
+    throat: PlusLength | None = optional("throat of the welds; left out = 0.7 of the thinner part")
+    efficiency: Share | None = optional("weld metal per kg of filler; left out = the process's")
+    deposition: Positive | None = optional("weld metal, kg in an hour of arc; left out = the process's")
+    gas_flow: Annotated[float, number_between(0.0, 100.0, "litres a minute, e.g. 12")] | None = optional(
+        "litres a minute; left out = the process's"
     )
-    efficiency: Share | None = Field(default=None, description="weld metal per kg of filler; left out = the process's")
-    deposition: Positive | None = Field(
-        default=None, description="weld metal, kg in an hour of arc; left out = the process's"
-    )
-    gas_flow: Annotated[float, number_between(0.0, 100.0, "litres a minute, e.g. 12")] | None = Field(
-        default=None, description="litres a minute; left out = the process's"
-    )
-    disc_cuts: Positive = Field(default=6000.0, description="mm2 of metal one cutting disc goes through")
-    flap_length: PlusLength = Field(default=5000.0, description="weld one flap disc dresses")
-    coats: Annotated[int, whole_number(0, 10)] = Field(default=2, description="coats of paint, primer included")
-    film: Positive = Field(default=50.0, description="dry thickness of one coat in micrometres")
-    solids: Share = Field(default=0.5, description="share of the paint that stays as dry film, by volume")
-    paint_loss: Annotated[float, number_between(0.0, 0.9, "a share from 0 to 0.9, e.g. 0.3")] = Field(
-        default=0.3, description="share of the paint that misses the part"
+    disc_cuts: Positive = optional("mm2 of metal one cutting disc goes through", 6000.0)
+    flap_length: PlusLength = optional("weld one flap disc dresses", 5000.0)
+    coats: Annotated[int, whole_number(0, 10)] = optional("coats of paint, primer included", 2)
+    film: Positive = optional("dry thickness of one coat in micrometres", 50.0)
+    solids: Share = optional("share of the paint that stays as dry film, by volume", 0.5)
+    paint_loss: Annotated[float, number_between(0.0, 0.9, "a share from 0 to 0.9, e.g. 0.3")] = optional(
+        "share of the paint that misses the part", 0.3
     )

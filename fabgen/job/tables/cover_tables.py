@@ -34,7 +34,7 @@ from fabgen.job.tables.flat_tables import (
 )
 from fabgen.job.tables.part_tables import Family, Finished, Part, text_or_table
 from fabgen.job.tables.place_tables import Placeable
-from fabgen.job.tables.table import Table, at_most_one, given_of, goes_with
+from fabgen.job.tables.table import Table, at_most_one, given_of, goes_with, optional
 
 MOST_CORNERS = 40
 CORNERS_ADVICE = 'two corners by their numbers, e.g. "1-3"'
@@ -59,22 +59,22 @@ class Bead(Table):
     """A stiffening bead, rolled or pressed after cutting: the middle line is etched."""
 
     line: Annotated[list[Pair], Field(min_length=2, max_length=200)]
-    width: PlusLength = Field(default=10.0, description="of the bead, so that holes and edges stay clear of it")
+    width: PlusLength = optional("of the bead, so that holes and edges stay clear of it", 10.0)
 
 
 class WheelCut(Table):
     """A curved cut-out of a skirt or cone, made by a second cylinder, e.g. a wheel."""
 
     diameter: PlusLength
-    clearance: ZeroLength = Field(default=0.0, description="kept clear all round it, on top of the diameter")
-    height: Length = Field(
-        default=0.0,
-        description="where its axis meets the skirt's axis, above the lower edge; of a cone, whose edge is cut "
-        "square to the sheet, above the middle of the thickness there",
+    clearance: ZeroLength = optional("kept clear all round it, on top of the diameter", 0.0)
+    height: Length = optional(
+        "where its axis meets the skirt's axis, above the lower edge; of a cone, whose edge is cut square to the "
+        "sheet, above the middle of the thickness there",
+        0.0,
     )
-    around: Angle = Field(default=0.0, description="where round the skirt it is centred, from the seam's opposite side")
-    offset: Length = Field(default=0.0, description="its axis to the side of the skirt's axis")
-    tilt: Tilt = Field(default=0.0, description="how much its axis rises outward; 0 = square to the skirt's axis")
+    around: Angle = optional("where round the skirt it is centred, from the seam's opposite side", 0.0)
+    offset: Length = optional("its axis to the side of the skirt's axis", 0.0)
+    tilt: Tilt = optional("how much its axis rises outward; 0 = square to the skirt's axis", 0.0)
 
 
 def table_or_list(value: object) -> str:
@@ -110,7 +110,7 @@ class Baseline(Table):
     stations: Chain
     right: Chain | None = None
     between: Between = "straight"
-    right_between: Between | None = Field(default=None, description="left out = as `between`")
+    right_between: Between | None = optional("left out = as `between`")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -150,17 +150,17 @@ class Taped(Table):
     runs along x.  More measures than needed are fitted to one another and the misfit is shown.
     """
 
-    sides: Annotated[list[PlusLength], Field(min_length=3, max_length=MOST_CORNERS)] | None = Field(
-        default=None, description="from corner to corner all the way round, in the order one walks"
+    sides: Annotated[list[PlusLength], Field(min_length=3, max_length=MOST_CORNERS)] | None = optional(
+        "from corner to corner all the way round, in the order one walks"
     )
-    diagonals: dict[str, PlusLength] = Field(default={}, description='between other corners: { "1-3" = …, "2-4" = … }')
-    bows: dict[str, Length] = Field(
-        default={}, description='sides that are arcs: how far the middle stands out (minus: in), { "2-3" = … }'
+    diagonals: dict[str, PlusLength] = optional('between other corners: { "1-3" = …, "2-4" = … }', {})
+    bows: dict[str, Length] = optional(
+        'sides that are arcs: how far the middle stands out (minus: in), { "2-3" = … }', {}
     )
-    inward: list[Annotated[int, whole_number(1, MOST_CORNERS)]] = Field(
-        default=[], description="numbers of the corners that point inward, as in an L"
+    inward: list[Annotated[int, whole_number(1, MOST_CORNERS)]] = optional(
+        "numbers of the corners that point inward, as in an L", []
     )
-    tape: PlusLength = Field(default=1.0, description="error of the tape readings; left out = 1 mm")
+    tape: PlusLength = optional("error of the tape readings; left out = 1 mm", 1.0)
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -236,60 +236,54 @@ class Cover(Part, Finished, Grained, Pressed, Placeable, Taped, OutlineKeys):
 
     shape: Literal["cap", "panel", "skirt", "cone", "transition"]
     thickness: PlusLength
-    baseline: Baseline | None = Field(default=None, description="measured in place, square to a straight line")
-    points: Annotated[list[PointRef], Field(min_length=3, max_length=MOST_CORNERS)] | None = Field(
-        default=None, description="corners in space, in the order one walks round the panel"
+    baseline: Baseline | None = optional("measured in place, square to a straight line")
+    points: Annotated[list[PointRef], Field(min_length=3, max_length=MOST_CORNERS)] | None = optional(
+        "corners in space, in the order one walks round the panel"
     )
-    creases: Annotated[list[Text], one_as_list] = Field(
-        default=[], description='panel by points: folds between corners, e.g. ["1-3"], so that every part is flat'
+    creases: Annotated[list[Text], one_as_list] = optional(
+        'panel by points: folds between corners, e.g. ["1-3"], so that every part is flat', []
     )
-    weld_gap: ZeroLength | None = Field(
-        default=None,
-        description="smaller than the opening by this all round; left out = on a cap the job's, on a panel 0",
+    weld_gap: ZeroLength | None = optional(
+        "smaller than the opening by this all round; left out = on a cap the job's, on a panel 0"
     )
-    overlap: ZeroLength = Field(default=0.0, description="the sheet laps over the opening's edge by this")
+    overlap: ZeroLength = optional("the sheet laps over the opening's edge by this", 0.0)
     drain: (
         Annotated[
             Annotated[Drain, Tag("table")] | Annotated[Literal["none"], Tag("text")], Discriminator(text_or_table)
         ]
         | None
-    ) = Field(default=None, description="or a table, below; left out = one on a cap, none on a panel")
-    vent: Vent | None = Field(default=None, description="vent = {} makes the usual one; left out = none")
-    beads: list[Bead] = Field(default=[], description="stiffening beads, etched for the bead roller")
-    diameter: PlusLength | None = Field(default=None, description="of a skirt")
-    bottom: End | None = Field(default=None, description="a diameter; of a transition also an outline as for a plate")
-    top: End | None = Field(default=None, description="a diameter; of a transition also an outline as for a plate")
-    height: PlusLength | None = Field(default=None, description="of a skirt, cone or transition, square to its bottom")
-    arc: Arc | None = Field(default=None, description="how much of the round it covers; left out = 360 deg")
-    measured: Literal["outside", "inside", "middle"] = Field(
-        default="outside", description="where on the sheet its diameters and outlines are"
+    ) = optional("or a table, below; left out = one on a cap, none on a panel")
+    vent: Vent | None = optional("vent = {} makes the usual one; left out = none")
+    beads: list[Bead] = optional("stiffening beads, etched for the bead roller", [])
+    diameter: PlusLength | None = optional("of a skirt")
+    bottom: End | None = optional("a diameter; of a transition also an outline as for a plate")
+    top: End | None = optional("a diameter; of a transition also an outline as for a plate")
+    height: PlusLength | None = optional("of a skirt, cone or transition, square to its bottom")
+    arc: Arc | None = optional("how much of the round it covers; left out = 360 deg")
+    measured: Literal["outside", "inside", "middle"] = optional(
+        "where on the sheet its diameters and outlines are", "outside"
     )
-    seam: ZeroLength = Field(default=0.0, description="extra length to lap over at the seam")
-    seam_gap: ZeroLength = Field(default=0.0, description="gap between the two ends at the seam, to weld")
-    cut_out: WheelCuts | None = Field(default=None, description="room for a wheel or a pipe, or a list of several")
-    shift: Pair | None = Field(default=None, description="the top's origin from the bottom's, [x, y]")
-    turn: Angle = Field(default=0.0, description="turns the top about its upright axis")
-    tilt: Tilt = Field(default=0.0, description="raises the top's +x side by this angle")
-    seam_at: Pair | None = Field(
-        default=None, description="the seam begins where the bottom is nearest to [x, y]; left out = its lowest side"
+    seam: ZeroLength = optional("extra length to lap over at the seam", 0.0)
+    seam_gap: ZeroLength = optional("gap between the two ends at the seam, to weld", 0.0)
+    cut_out: WheelCuts | None = optional("room for a wheel or a pipe, or a list of several")
+    shift: Pair | None = optional("the top's origin from the bottom's, [x, y]")
+    turn: Angle = optional("turns the top about its upright axis", 0.0)
+    tilt: Tilt = optional("raises the top's +x side by this angle", 0.0)
+    seam_at: Pair | None = optional("the seam begins where the bottom is nearest to [x, y]; left out = its lowest side")
+    bends: Annotated[int, whole_number(1, 60)] | None = optional(
+        "bends to a quarter turn of rounded parts; left out = 6"
     )
-    bends: Annotated[int, whole_number(1, 60)] | None = Field(
-        default=None, description="bends to a quarter turn of rounded parts; left out = 6"
+    radius: ZeroLength | None = optional(
+        "inside radius of folds; left out = what the lower tool makes, but no less than the material's least"
     )
-    radius: ZeroLength | None = Field(
-        default=None,
-        description="inside radius of folds; left out = what the lower tool makes, "
-        "but no less than the material's least",
+    k: Annotated[float, number_between(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = optional(
+        "own K-factor; wins over any rule"
     )
-    k: Annotated[float, number_between(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = Field(
-        default=None, description="own K-factor; wins over any rule"
+    holes: list[HoleGiven] = optional(
+        "in the outline's own coordinates; of a rolled cover or a transition, from the lower left corner of the flat",
+        [],
     )
-    holes: list[HoleGiven] = Field(
-        default=[],
-        description="in the outline's own coordinates; of a rolled cover or a transition, from the lower left "
-        "corner of the flat",
-    )
-    mark_text: Text | None = Field(default=None, description="etched; left out = the mark; '' = nothing")
+    mark_text: Text | None = optional("etched; left out = the mark; '' = nothing")
 
     @property
     def cut_outs(self) -> list[WheelCut]:

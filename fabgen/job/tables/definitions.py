@@ -18,9 +18,9 @@ from pydantic.fields import FieldInfo
 from fabgen.job.errors import InputError
 from fabgen.job.tables.bar_tables import Bar
 from fabgen.job.tables.bend_tables import BendTest
-from fabgen.job.tables.bracket_tables import BRACKET_FACES, Bracket
+from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.buying_tables import Bolt, Consumables, Price, Saw
-from fabgen.job.tables.cover_tables import Cover, Drain, WheelCut
+from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.fields import (
     Dimension,
     FilledText,
@@ -38,31 +38,23 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.flat_tables import (
-    BoltCircleGiven,
-    CornerGiven,
-    GridGiven,
     HoleFit,
-    HoleGiven,
-    Measured,
-    OutlineKeys,
     Plate,
-    RowGiven,
     SheetOutline,
 )
 from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
-from fabgen.job.tables.link_tables import Link, RodEndGiven, RodEndKind
+from fabgen.job.tables.link_tables import Link, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
-from fabgen.job.tables.part_tables import Coating, CornerStyle, Family, Fit, NodeGiven, Part, Tube, TubeEnd
+from fabgen.job.tables.part_tables import Coating, CornerStyle, Family, Fit, NodeGiven, Part, Tube
 from fabgen.job.tables.place_tables import Placeable
-from fabgen.job.tables.table import Table, Written, exactly_one, goes_with
-from fabgen.job.tables.tube_tables import Former, PlaneAt, Springback
+from fabgen.job.tables.table import Table, Written, exactly_one, goes_with, optional
+from fabgen.job.tables.tube_tables import Former
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop import materials
 from fabgen.shop.corners import as_sold
 from fabgen.shop.materials import Material
-from fabgen.shop.section import Section
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 from fabgen.shop.tolerances import WeldClass
 
@@ -74,54 +66,43 @@ class Header(Table):
     number: FilledText
     units: Literal["mm", "in"] = Field(description="of bare numbers")
     date: JobDate | None = None
-    owner: Text = Field(default="", description="who the drawings belong to (title block)")
-    drawn_by: Text = Field(default="", description="who drew it (title block)")
-    checked_by: Text = Field(default="", description="who checked it (title block)")
-    revision: Text = Field(default="A", description="revision letter (title block)")
-    material: MaterialName = Field(default="S235", description="material of parts that name none")
-    coating: Coating | None = Field(
-        default=None,
-        description="what covers the parts, where a part does not say: bare metal, paint, zinc on the bought tube or "
-        "sheet, or the welded job hot dip galvanized; left out = not known",
+    owner: Text = optional("who the drawings belong to (title block)", "")
+    drawn_by: Text = optional("who drew it (title block)", "")
+    checked_by: Text = optional("who checked it (title block)", "")
+    revision: Text = optional("revision letter (title block)", "A")
+    material: MaterialName = optional("material of parts that name none", "S235")
+    coating: Coating | None = optional(
+        "what covers the parts, where a part does not say: bare metal, paint, zinc on the bought tube or sheet, or "
+        "the welded job hot dip galvanized; left out = not known"
     )
-    bath: PlusLength | None = Field(
-        default=None, description="length of the galvanizer's bath; what is longer does not go in at one dip"
+    bath: PlusLength | None = optional("length of the galvanizer's bath; what is longer does not go in at one dip")
+    tolerance: Text = optional(
+        "general tolerance printed on the drawings of parts before they are welded", "ISO 2768-m"
     )
-    tolerance: Text = Field(
-        default="ISO 2768-m", description="general tolerance printed on the drawings of parts before they are welded"
+    weld_tolerance: WeldClass = optional(
+        "class of ISO 13920, A (fine) to D: general tolerance printed on the assembly and on link rods", "B"
     )
-    weld_tolerance: WeldClass = Field(
-        default="B",
-        description="class of ISO 13920, A (fine) to D: general tolerance printed on the assembly and on link rods",
+    projection: Literal["first", "third"] = optional(
+        "how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)", "first"
     )
-    projection: Literal["first", "third"] = Field(
-        default="first", description="how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)"
+    fit: Fit = optional("how coped tube ends sit, where a tube does not say", "clear")
+    corners: CornerStyle = optional(
+        "where only ends of tubes meet: one runs on and the others sit on it, like ends are mitred, or every tube "
+        "stops at its point as drawn",
+        "run on",
     )
-    fit: Fit = Field(default="clear", description="how coped tube ends sit, where a tube does not say")
-    corners: CornerStyle = Field(
-        default="run on",
-        description="where only ends of tubes meet: one runs on and the others sit on it, like ends are mitred, or "
-        "every tube stops at its point as drawn",
+    root_gap: ZeroLength = optional("root gap of worked tube ends, where an end gives none", 0.0)
+    rod_ends: Text = optional("a file of [[rod_end]] tables beside this one, e.g. 'my-rod-ends.toml'", "")
+    hole_fit: HoleFit = optional("ISO 273 series of bolt holes, where a hole does not say", "medium")
+    bend_rule: Literal["table", "din6935"] = optional("source of K when a part gives none", "table")
+    currency: ShortText = optional("of all prices, e.g. 'EUR'; printed beside the totals", "")
+    process: Process = optional("how sheet is cut, where a part does not say", "laser")
+    brake_length: PlusLength = optional("longest bend that the press brake takes; left out = 3 m", BRAKE_LENGTH)
+    die: PlusLength | None = optional("opening of the lower tool of the press brake; left out = the one for each bend")
+    kerf_offset: PlusLength | None = optional(
+        "width of your own machine's kerf; own-cut/ then has files that allow for it"
     )
-    root_gap: ZeroLength = Field(default=0.0, description="root gap of worked tube ends, where an end gives none")
-    rod_ends: Text = Field(
-        default="", description="a file of [[rod_end]] tables beside this one, e.g. 'my-rod-ends.toml'"
-    )
-    hole_fit: HoleFit = Field(default="medium", description="ISO 273 series of bolt holes, where a hole does not say")
-    bend_rule: Literal["table", "din6935"] = Field(default="table", description="source of K when a part gives none")
-    currency: ShortText = Field(default="", description="of all prices, e.g. 'EUR'; printed beside the totals")
-    process: Process = Field(default="laser", description="how sheet is cut, where a part does not say")
-    brake_length: PlusLength = Field(
-        default=BRAKE_LENGTH, description="longest bend that the press brake takes; left out = 3 m"
-    )
-    die: PlusLength | None = Field(
-        default=None, description="opening of the lower tool of the press brake; left out = the one for each bend"
-    )
-    kerf_offset: PlusLength | None = Field(
-        default=None,
-        description="width of your own machine's kerf; own-cut/ then has files that allow for it",
-    )
-    weld_gap: ZeroLength = Field(default=1.0, description="gap all round a cap cover, where a cover does not say")
+    weld_gap: ZeroLength = optional("gap all round a cap cover, where a cover does not say", 1.0)
 
 
 Megapascals = Annotated[float, number_between(10.0, 3000.0, "MPa as a bare number, e.g. 355")]
@@ -132,13 +113,13 @@ class OwnMaterial(Table):
 
     name: FilledText
     like: KnownMaterial = Field(description="a known material; its bend data and other values are used")
-    density: Annotated[float, number_between(100.0, 25_000.0, "kg/m3 as a bare number, e.g. 7850")] | None = Field(
-        default=None, description="kg/m3; left out = that of `like`"
+    density: Annotated[float, number_between(100.0, 25_000.0, "kg/m3 as a bare number, e.g. 7850")] | None = optional(
+        "kg/m3; left out = that of `like`"
     )
-    yield_strength: Megapascals | None = Field(
-        default=None, description="MPa (N/mm2), by its certificate; left out = that of `like`, where it has one"
+    yield_strength: Megapascals | None = optional(
+        "MPa (N/mm2), by its certificate; left out = that of `like`, where it has one"
     )
-    tensile_strength: Megapascals | None = Field(default=None, description="likewise")
+    tensile_strength: Megapascals | None = optional("likewise")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -169,31 +150,21 @@ class Stock(Table):
 
     section: SectionText | None = None
     thickness: PlusLength | None = None
-    material: MaterialName | None = Field(default=None, description="left out = any material")
-    lengths: list[PlusLength] = Field(default=[], description="bar lengths of this section")
-    sheets: list[PlusPair] = Field(default=[], description="sheet sizes of this thickness")
-    price: Annotated[float, number_between(0.0, 1e6, "a price as a bare number, e.g. 38.50")] | None = Field(
-        default=None, description="of one bar (first length) or one sheet"
+    material: MaterialName | None = optional("left out = any material")
+    lengths: list[PlusLength] = optional("bar lengths of this section", [])
+    sheets: list[PlusPair] = optional("sheet sizes of this thickness", [])
+    price: Annotated[float, number_between(0.0, 1e6, "a price as a bare number, e.g. 38.50")] | None = optional(
+        "of one bar (first length) or one sheet"
     )
-    kerf: ZeroLength | None = Field(default=None, description="saw or torch kerf; left out = the shop's usual")
-    end_loss: ZeroLength | None = Field(
-        default=None, description="length of every bar that no piece can come from; left out = that of [saw]"
+    kerf: ZeroLength | None = optional("saw or torch kerf; left out = the shop's usual")
+    end_loss: ZeroLength | None = optional("length of every bar that no piece can come from; left out = that of [saw]")
+    on_hand: Annotated[int, whole_number(0, 10_000)] | None = optional("how many lie on the rack; used first")
+    outline: SheetOutline | None = optional("instead of `sheets`: a remnant on the rack; x along its rolling direction")
+    mark: Text = optional("what is written on it, to find it on the rack", "")
+    gap: PlusLength | None = optional(
+        "between parts on the sheet; left out = the thickness, 5 mm at least; the widest given for a thickness counts"
     )
-    on_hand: Annotated[int, whole_number(0, 10_000)] | None = Field(
-        default=None, description="how many lie on the rack; used first"
-    )
-    outline: SheetOutline | None = Field(
-        default=None, description="instead of `sheets`: a remnant on the rack; x along its rolling direction"
-    )
-    mark: Text = Field(default="", description="what is written on it, to find it on the rack")
-    gap: PlusLength | None = Field(
-        default=None,
-        description="between parts on the sheet; left out = the thickness, 5 mm at least; the widest given "
-        "for a thickness counts",
-    )
-    margin: ZeroLength | None = Field(
-        default=None, description="unused rim of the sheet; left out = the thickness, 10 mm at least"
-    )
+    margin: ZeroLength | None = optional("unused rim of the sheet; left out = the thickness, 10 mm at least")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -296,39 +267,3 @@ def _family(field: FieldInfo) -> Family | None:
 FAMILIES = {table: family for table, field in Definitions.model_fields.items() if (family := _family(field))}
 """The families of parts by table, in the order of the documents: every table of `Definitions` that lists parts, which
 are what has a mark.  A new family is its model, one line there, and the module that its `built_by` names."""
-
-__all__ = [
-    "BRACKET_FACES",
-    "FAMILIES",
-    "BendTest",
-    "Bolt",
-    "BoltCircleGiven",
-    "Bracket",
-    "Consumables",
-    "CornerGiven",
-    "Cover",
-    "Definitions",
-    "Drain",
-    "Fit",
-    "Former",
-    "GridGiven",
-    "Header",
-    "HoleFit",
-    "HoleGiven",
-    "Link",
-    "Measured",
-    "OutlineKeys",
-    "OwnMaterial",
-    "Part",
-    "PlaneAt",
-    "Plate",
-    "Price",
-    "RodEndGiven",
-    "RowGiven",
-    "Section",
-    "Springback",
-    "Stock",
-    "Tube",
-    "TubeEnd",
-    "WheelCut",
-]

@@ -9,7 +9,7 @@ from pydantic import Field, PlainValidator, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Angle, Context, Pair, ShortText, Text
-from fabgen.job.tables.table import Table
+from fabgen.job.tables.table import Table, optional
 from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
 from fabgen.shop.section import Section
 
@@ -65,22 +65,19 @@ class TubeOn(Table):
     at: Pair = Field(
         description="[x, y] where its axis comes through the sheet, in the part's or the face's own coordinates"
     )
-    lean: Annotated[float, PlainValidator(_lean)] = Field(
-        default=math.pi / 2.0,
-        description="between its axis and the sheet: 90 = it stands square, 0 = it lies along it; left out = 90",
+    lean: Annotated[float, PlainValidator(_lean)] = optional(
+        "between its axis and the sheet: 90 = it stands square, 0 = it lies along it; left out = 90", math.pi / 2.0
     )
-    turn: Angle = Field(default=0.0, description="direction on the sheet that it leans or lies toward")
-    roll: Angle = Field(default=0.0, description="turns a rectangular section about its axis")
-    face: ShortText | None = Field(default=None, description="of a folded part: the face it stands on")
+    turn: Angle = optional("direction on the sheet that it leans or lies toward", 0.0)
+    roll: Angle = optional("turns a rectangular section about its axis", 0.0)
+    face: ShortText | None = optional("of a folded part: the face it stands on")
 
 
 class Etched(Table):
     """Parts with marks etched on."""
 
-    mark_text: Text | None = Field(default=None, description="etched on the part; left out = the mark; '' = nothing")
-    mark_at: Pair | None = Field(
-        default=None,
-        description="[x, y] of its lower left corner, from the lower left corner of the flat; "
-        "left out = where there is room",
+    mark_text: Text | None = optional("etched on the part; left out = the mark; '' = nothing")
+    mark_at: Pair | None = optional(
+        "[x, y] of its lower left corner, from the lower left corner of the flat; left out = where there is room"
     )
-    tubes: list[TubeOn] = Field(default=[], description="tubes that stand on the part, to be etched")
+    tubes: list[TubeOn] = optional("tubes that stand on the part, to be etched", [])

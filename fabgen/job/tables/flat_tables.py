@@ -12,7 +12,7 @@ from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.fields import Angle, Pair, PlusLength, PlusPair, ShortText, ZeroLength, whole_number
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placeable
-from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
+from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
 from fabgen.shop.sheet_cutting import Process
 
 HoleFit = Literal["close", "medium", "coarse"]
@@ -48,13 +48,13 @@ class HoleGiven(Table):
     """One hole, slot or pattern.  On a bracket `face` names the face."""
 
     at: Pair
-    bolt: ShortText | None = Field(default=None, description="e.g. 'M10': clearance by ISO 273")
+    bolt: ShortText | None = optional("e.g. 'M10': clearance by ISO 273")
     fit: HoleFit | None = None
-    diameter: PlusLength | None = Field(default=None, description="instead of `bolt`")
-    length: PlusLength | None = Field(default=None, description="makes it a slot: length over all")
-    turn: Angle = Field(default=0.0, description="direction of a slot")
-    drilled: StrictBool = Field(
-        default=False, description="not cut: its centre is marked on the flat, to be drilled when the part is folded"
+    diameter: PlusLength | None = optional("instead of `bolt`")
+    length: PlusLength | None = optional("makes it a slot: length over all")
+    turn: Angle = optional("direction of a slot", 0.0)
+    drilled: StrictBool = optional(
+        "not cut: its centre is marked on the flat, to be drilled when the part is folded", False
     )
     face: ShortText | None = None
     row: RowGiven | None = None
@@ -93,14 +93,11 @@ def _grain(value: object) -> Literal["along", "across"] | None:
 class Grained(Table):
     """Parts that are cut from sheet."""
 
-    grain: Annotated[Literal["along", "across"] | None, PlainValidator(_grain)] = Field(
-        default=None,
-        description="how the sheet's rolling direction runs on the flat: true or 'along' its x, 'across' it "
-        "(a bracket's folds run along x, and hold best 'across'); left out = either way",
+    grain: Annotated[Literal["along", "across"] | None, PlainValidator(_grain)] = optional(
+        "how the sheet's rolling direction runs on the flat: true or 'along' its x, 'across' it (a bracket's folds "
+        "run along x, and hold best 'across'); left out = either way"
     )
-    process: Process | None = Field(
-        default=None, description="how it is cut, for the checks: left out = the job's process"
-    )
+    process: Process | None = optional("how it is cut, for the checks: left out = the job's process")
 
 
 # -- plates and anything with a flat outline --------------------------------
@@ -127,14 +124,14 @@ OUTLINES = ("rectangle", "disc", "stadium", "corners")
 class OutlineKeys(Table):
     """Exactly one of these says what the outline is."""
 
-    rectangle: PlusPair | None = Field(default=None, description="[width, height]; origin at the lower left corner")
-    disc: PlusLength | None = Field(default=None, description="diameter; origin at the centre")
-    stadium: PlusPair | None = Field(
-        default=None, description="[length over all, width], a slot's shape with round ends; origin at the centre"
+    rectangle: PlusPair | None = optional("[width, height]; origin at the lower left corner")
+    disc: PlusLength | None = optional("diameter; origin at the centre")
+    stadium: PlusPair | None = optional(
+        "[length over all, width], a slot's shape with round ends; origin at the centre"
     )
     corners: Annotated[list[CornerGiven], Field(min_length=3, max_length=2000)] | None = None
-    corner_radius: ZeroLength = Field(default=0.0, description="fillet at every corner that gives none of its own")
-    corner_chamfer: ZeroLength = Field(default=0.0, description="chamfer at every corner that gives none of its own")
+    corner_radius: ZeroLength = optional("fillet at every corner that gives none of its own", 0.0)
+    corner_chamfer: ZeroLength = optional("chamfer at every corner that gives none of its own", 0.0)
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

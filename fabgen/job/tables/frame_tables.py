@@ -21,7 +21,7 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven
-from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with
+from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
 
 FrameShape = Literal["box", "ladder", "panel", "trestle", "truss", "rack"]
 FORWARD = AxisDirection(direction=(1.0, 0.0, 0.0))
@@ -75,43 +75,35 @@ class FrameGiven(Table):
     mark: MarkName
     shape: FrameShape
     section: SectionText = Field(description="of its tubes; the first figure upright, of a post along the frame")
-    inner_section: SectionText | None = Field(
-        default=None, description="of rungs, bars, braces, shelf rails and a trestle's legs; left out = `section`"
+    inner_section: SectionText | None = optional(
+        "of rungs, bars, braces, shelf rails and a trestle's legs; left out = `section`"
     )
     size: Sizes = Field(
         description="outside sizes: box [length, width, height], ladder and rack [length, width], panel and truss "
         "[length, height], trestle [length, spread at the floor, height]"
     )
     at: PointRef = Field(description="its outside corner: where length, width (to the left) and height begin")
-    along: AxisGiven = Field(default=FORWARD, description="which way its length runs; left out = forward")
-    up: AxisGiven = Field(default=UPWARD, description="which way its height runs; left out = up")
-    corners: Literal["run on", "mitred"] = Field(
-        default="run on",
-        description="how ends meet at a corner: one tube runs on and the others sit on it, or all are mitred",
+    along: AxisGiven = optional("which way its length runs; left out = forward", FORWARD)
+    up: AxisGiven = optional("which way its height runs; left out = up", UPWARD)
+    corners: Literal["run on", "mitred"] = optional(
+        "how ends meet at a corner: one tube runs on and the others sit on it, or all are mitred", "run on"
     )
-    bars: Annotated[int, whole_number(0, 500)] | None = Field(
-        default=None, description="how many rungs or bars, evenly spaced; of a ladder with those at its ends"
+    bars: Annotated[int, whole_number(0, 500)] | None = optional(
+        "how many rungs or bars, evenly spaced; of a ladder with those at its ends"
     )
-    stations: Annotated[list[Length], Field(min_length=1, max_length=500)] | None = Field(
-        default=None, description="of a ladder, instead of `bars`: middles of its rungs from where its length begins"
+    stations: Annotated[list[Length], Field(min_length=1, max_length=500)] | None = optional(
+        "of a ladder, instead of `bars`: middles of its rungs from where its length begins"
     )
-    bays: Annotated[int, whole_number(1, 200)] | None = Field(default=None, description="of a truss")
-    brace: Literal["one", "x"] | None = Field(
-        default=None, description="diagonals: one that rises from where the length begins, or an X"
+    bays: Annotated[int, whole_number(1, 200)] | None = optional("of a truss")
+    brace: Literal["one", "x"] | None = optional("diagonals: one that rises from where the length begins, or an X")
+    shelf: PlusLength | None = optional(
+        "height of the lower rails' upper side above the floor; a box has them there instead of at its bottom, a "
+        "trestle gets one across each pair of legs"
     )
-    shelf: PlusLength | None = Field(
-        default=None,
-        description="height of the lower rails' upper side above the floor; a box has them there instead of at its "
-        "bottom, a trestle gets one across each pair of legs",
-    )
-    inset: ZeroLength | None = Field(
-        default=None, description="of a trestle: from either end of the beam to its legs; left out = an eighth"
-    )
-    leave_out: Annotated[list[MarkName], one_as_list] = Field(
-        default=[], description='tubes that it does without, e.g. ["B1", "X2"]'
-    )
-    change: Annotated[dict[str, Any], BeforeValidator(_changes)] = Field(
-        default={}, description='other keys of single tubes, e.g. { P1 = { section = "50 x 50 x 3" } }'
+    inset: ZeroLength | None = optional("of a trestle: from either end of the beam to its legs; left out = an eighth")
+    leave_out: Annotated[list[MarkName], one_as_list] = optional('tubes that it does without, e.g. ["B1", "X2"]', [])
+    change: Annotated[dict[str, Any], BeforeValidator(_changes)] = optional(
+        'other keys of single tubes, e.g. { P1 = { section = "50 x 50 x 3" } }', {}
     )
     material: MaterialName | None = None
 
@@ -147,18 +139,17 @@ class RepeatGiven(Table):
         description='marks, e.g. ["T1", "P1"], or that of a [[frame]]'
     )
     count: Annotated[int, whole_number(2, 1000)] = Field(description="how many there are with the first")
-    step: Annotated[list[Length], Field(min_length=3, max_length=3)] | None = Field(
-        default=None, description="from each to the next, [x, y, z]"
+    step: Annotated[list[Length], Field(min_length=3, max_length=3)] | None = optional(
+        "from each to the next, [x, y, z]"
     )
-    rows: Annotated[int, whole_number(2, 1000)] | None = Field(default=None, description="of a grid: rows in all")
-    row_step: Annotated[list[Length], Field(min_length=3, max_length=3)] | None = Field(
-        default=None, description="from each row to the next, [x, y, z]"
+    rows: Annotated[int, whole_number(2, 1000)] | None = optional("of a grid: rows in all")
+    row_step: Annotated[list[Length], Field(min_length=3, max_length=3)] | None = optional(
+        "from each row to the next, [x, y, z]"
     )
-    about: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = Field(
-        default=None,
-        description="of a circle: two points of its axis; turns as a right-hand screw from first to second",
+    about: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = optional(
+        "of a circle: two points of its axis; turns as a right-hand screw from first to second"
     )
-    angle: Angle | None = Field(default=None, description="from each to the next; left out = a full circle shared out")
+    angle: Angle | None = optional("from each to the next; left out = a full circle shared out")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

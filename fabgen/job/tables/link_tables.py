@@ -24,7 +24,7 @@ from fabgen.job.tables.fields import (
     number_between,
 )
 from fabgen.job.tables.part_tables import Family, Finished, Part
-from fabgen.job.tables.table import Table, exactly_one, goes_with
+from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
 from fabgen.job.values.point import Point
 from fabgen.shop.threaded.engagement import class_strengths
 
@@ -48,32 +48,27 @@ Kilograms = Annotated[float, number_between(0.0, 100.0, "kilograms as a bare num
 class RodEndFigures(Table):
     """What is measured on a rod end, or given by its maker."""
 
-    shank: PlusLength | None = Field(default=None, description="ball centre to the end of the shank")
-    thread_length: PlusLength | None = Field(default=None, description="length of thread on the shank")
-    eye_width: PlusLength | None = Field(default=None, description="of the ball, along the bolt")
-    bore: PlusLength | None = Field(default=None, description="for the bolt")
-    swing: Swing | None = Field(
-        default=None, description="how far the ball tilts each way, e.g. 15 for degrees; left out = from the table"
+    shank: PlusLength | None = optional("ball centre to the end of the shank")
+    thread_length: PlusLength | None = optional("length of thread on the shank")
+    eye_width: PlusLength | None = optional("of the ball, along the bolt")
+    bore: PlusLength | None = optional("for the bolt")
+    swing: Swing | None = optional("how far the ball tilts each way, e.g. 15 for degrees; left out = from the table")
+    rating: Force | None = optional('static load by its maker, e.g. "22 kN"')
+    property_class: PropertyClass | None = optional(
+        'of its shank, e.g. "8.8"; left out = 8.8 for the thread to be engaged, 4.6 for what it bears'
     )
-    rating: Force | None = Field(default=None, description='static load by its maker, e.g. "22 kN"')
-    property_class: PropertyClass | None = Field(
-        default=None,
-        description='of its shank, e.g. "8.8"; left out = 8.8 for the thread to be engaged, 4.6 for what it bears',
-    )
-    mass: Kilograms | None = Field(default=None, description="of one, kg")
-    female: StrictBool = Field(
-        default=False,
-        description="true or false; true = threaded inside, for solid bar whose end is turned and threaded: shank is "
-        "then ball centre to open face, thread_length the depth of its thread",
+    mass: Kilograms | None = optional("of one, kg")
+    female: StrictBool = optional(
+        "true or false; true = threaded inside, for solid bar whose end is turned and threaded: shank is then ball "
+        "centre to open face, thread_length the depth of its thread",
+        False,
     )
 
 
 class RodEndKind(RodEndFigures):
     """[[rod_end]]: a rod end of your own, here or in the file that [job] rod_ends names"""
 
-    name: ShortText = Field(
-        default="", description="what links call it; left out = it stands in place of the table's of that thread"
-    )
+    name: ShortText = optional("what links call it; left out = it stands in place of the table's of that thread", "")
     thread: ShortText = Field(description="e.g. 'M12' or '1/2-20 UNF'; the hand is said by the link")
 
     @classmethod
@@ -86,7 +81,7 @@ class RodEndKind(RodEndFigures):
 class RodEndFile(Table):
     """A file of rod ends."""
 
-    units: Literal["mm", "in"] = Field(default="mm", description="of bare numbers")
+    units: Literal["mm", "in"] = optional("of bare numbers", "mm")
     rod_end: list[RodEndKind]
 
 
@@ -102,9 +97,7 @@ class EyeGiven(Table):
 
     eye: SectionText = Field(description='section of the sleeve, e.g. "38.1 x 3.2"')
     width: PlusLength = Field(description="length of the sleeve")
-    offset: Length = Field(
-        default=0.0, description="how far the sleeve's axis stands off the tube's, toward its top (minus: below)"
-    )
+    offset: Length = optional("how far the sleeve's axis stands off the tube's, toward its top (minus: below)", 0.0)
 
 
 def _end_kind(value: object) -> str:
@@ -126,39 +119,31 @@ class Link(Part, Finished):
 
     section: SectionText
     between: Annotated[list[PointRef], Field(min_length=2, max_length=2)] | None = None
-    length: PlusLength | None = Field(default=None, description="pin to pin, instead of `between`")
+    length: PlusLength | None = optional("pin to pin, instead of `between`")
     rod_ends: Annotated[list[RodEnd], Field(min_length=2, max_length=2)] = Field(
         description="of each end a thread with its hand, e.g. 'M12 left'; the name of a [[rod_end]]; a table of "
         "figures; or a fixed end: a table with `eye`"
     )
-    bung: Literal["auto", "none"] = Field(
-        default="auto", description="weld-in threaded bungs; 'none' when the tube itself is tapped"
+    bung: Literal["auto", "none"] = optional("weld-in threaded bungs; 'none' when the tube itself is tapped", "auto")
+    bung_length: PlusLength | None = optional("thread length of the bung; left out = table")
+    bung_head: ZeroLength | None = optional("how far the bung stands out of the tube; left out = table")
+    bung_diameter: PlusLength | None = optional(
+        "of the part outside the tube, for a stepped end; left out = that of the tube"
     )
-    bung_length: PlusLength | None = Field(default=None, description="thread length of the bung; left out = table")
-    bung_head: ZeroLength | None = Field(
-        default=None, description="how far the bung stands out of the tube; left out = table"
+    bung_material: MaterialName | None = optional(
+        "left out = like the tube, the thread engaged then by its diameter alone"
     )
-    bung_diameter: PlusLength | None = Field(
-        default=None, description="of the part outside the tube, for a stepped end; left out = that of the tube"
+    sight_hole: ZeroLength = optional(
+        "diameter of the hole that shows whether the shank is in far enough; 0 = none", SIGHT_HOLE
     )
-    bung_material: MaterialName | None = Field(
-        default=None, description="left out = like the tube, the thread engaged then by its diameter alone"
-    )
-    sight_hole: ZeroLength = Field(
-        default=SIGHT_HOLE, description="diameter of the hole that shows whether the shank is in far enough; 0 = none"
-    )
-    adjust: ZeroLength | None = Field(default=None, description="adjustment needed, each way, pin to pin")
-    load: Force | None = Field(
-        default=None, description='greatest pull or push along it, e.g. "4 kN": buckling and threads are calculated'
-    )
+    adjust: ZeroLength | None = optional("adjustment needed, each way, pin to pin")
+    load: Force | None = optional('greatest pull or push along it, e.g. "4 kN": buckling and threads are calculated')
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         yield from exactly_one(("between", "length"), given, " (two points, or pin to pin)")
-        bungs = given.get("bung") != "none"
-        yield from goes_with("bung_diameter", given, bungs, "weld-in bungs")
-        yield from goes_with("bung_material", given, bungs, "weld-in bungs")
+        yield from goes_with(("bung_diameter", "bung_material"), given, given.get("bung") != "none", "weld-in bungs")
 
     @property
     def runs_between(self) -> Sequence[Point]:

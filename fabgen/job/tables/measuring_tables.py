@@ -10,7 +10,7 @@ from pydantic import Field, PlainValidator, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Context, Length, PlusLength, Text, one_as_list
-from fabgen.job.tables.table import Table, exactly_one, goes_with
+from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
 from fabgen.job.values.point import names_accepted
 
 T = TypeVar("T")
@@ -73,16 +73,15 @@ OPPOSITES = (("left", "right"), ("up", "down"))
 class Measuring(Table):
     """[measuring]: how far readings may be off, which gives measured points and lengths their tolerances"""
 
-    tape_error: PlusLength = Field(
-        default=TAPE_ERROR, description="95 of 100 tape readings lie within this of the truth; left out = 2 mm"
+    tape_error: PlusLength = optional(
+        "95 of 100 tape readings lie within this of the truth; left out = 2 mm", TAPE_ERROR
     )
-    offset_error: PlusLength | None = Field(
-        default=None, description="the same for plumb and level offsets and known coordinates; left out = tape_error"
+    offset_error: PlusLength | None = optional(
+        "the same for plumb and level offsets and known coordinates; left out = tape_error"
     )
-    datum: Length | None = Field(
-        default=None,
-        description="z of the level floor or jig that heights are measured from; left out = the check table counts "
-        "from the lowest point, and of four heights no corner can be named that is out",
+    datum: Length | None = optional(
+        "z of the level floor or jig that heights are measured from; left out = the check table counts from the "
+        "lowest point, and of four heights no corner can be named that is out"
     )
 
 
@@ -101,52 +100,43 @@ class PointGiven(Table):
     """
 
     from_: PointName | None = Field(default=None, alias="from", description="the known point that is measured from")
-    by: object = Field(default=None, description="exactly so far from it, [x, y, z]")
-    toward: PointName | None = Field(
-        default=None, description="`along` is measured level from the known point toward this one, `left` square to it"
+    by: object = optional("exactly so far from it, [x, y, z]")
+    toward: PointName | None = optional(
+        "`along` is measured level from the known point toward this one, `left` square to it"
     )
-    ahead: Length | None = Field(default=None, description="forward offset as measured; minus = rearward")
-    along: Length | None = Field(
-        default=None,
-        description="level offset toward the point `toward`; or the place on an axis, from its first point, or on a "
-        "tube, from its start",
+    ahead: Length | None = optional("forward offset as measured; minus = rearward")
+    along: Length | None = optional(
+        "level offset toward the point `toward`; or the place on an axis, from its first point, or on a tube, from "
+        "its start"
     )
-    left: Length | None = Field(default=None, description="level offset to the left, as measured")
-    right: Length | None = Field(default=None, description="level offset to the right, as measured")
-    up: Length | None = Field(default=None, description="plumb offset upward, as measured")
-    down: Length | None = Field(default=None, description="plumb offset downward, as measured")
-    tape: Taped | None = Field(
-        default=None,
-        description="tape distances to known points by name: three, or less with x, y or z known; of more the misfits "
-        "are shown",
+    left: Length | None = optional("level offset to the left, as measured")
+    right: Length | None = optional("level offset to the right, as measured")
+    up: Length | None = optional("plumb offset upward, as measured")
+    down: Length | None = optional("plumb offset downward, as measured")
+    tape: Taped | None = optional(
+        "tape distances to known points by name: three, or less with x, y or z known; of more the misfits are shown"
     )
-    side: Side | None = Field(default=None, description="which of the two points that fit the readings is meant")
-    x: Length | None = Field(default=None, description="known as well as the tape readings, e.g. from a chalk line")
-    y: Length | None = Field(default=None, description="likewise, e.g. 0 for a point on the middle line")
-    z: Length | None = Field(default=None, description="likewise, e.g. from a level")
-    error: PlusLength | None = Field(
-        default=None, description="of this point's readings; left out = that of [measuring]"
+    side: Side | None = optional("which of the two points that fit the readings is meant")
+    x: Length | None = optional("known as well as the tape readings, e.g. from a chalk line")
+    y: Length | None = optional("likewise, e.g. 0 for a point on the middle line")
+    z: Length | None = optional("likewise, e.g. from a level")
+    error: PlusLength | None = optional("of this point's readings; left out = that of [measuring]")
+    mirror: PointName | None = optional(
+        "the point it is the mirror image of; left out `plane` = the middle plane, y = 0"
     )
-    mirror: PointName | None = Field(
-        default=None, description="the point it is the mirror image of; left out `plane` = the middle plane, y = 0"
+    foot: PointName | None = optional("the point that is dropped square onto the plane or the axis")
+    plane: Annotated[list[PointName], one_as_list, Field(min_length=3, max_length=60)] | None = optional(
+        "three points or more; of more than three the plane that fits best"
     )
-    foot: PointName | None = Field(
-        default=None, description="the point that is dropped square onto the plane or the axis"
+    axis: Annotated[list[PointName], one_as_list, Field(min_length=2, max_length=60)] | None = optional(
+        "two points or more, as of a bolt; of more than two the axis that fits best"
     )
-    plane: Annotated[list[PointName], one_as_list, Field(min_length=3, max_length=60)] | None = Field(
-        default=None, description="three points or more; of more than three the plane that fits best"
+    middle: Annotated[list[PointName], one_as_list, Field(min_length=2, max_length=60)] | None = optional(
+        "the points that it is the middle of"
     )
-    axis: Annotated[list[PointName], one_as_list, Field(min_length=2, max_length=60)] | None = Field(
-        default=None, description="two points or more, as of a bolt; of more than two the axis that fits best"
-    )
-    middle: Annotated[list[PointName], one_as_list, Field(min_length=2, max_length=60)] | None = Field(
-        default=None, description="the points that it is the middle of"
-    )
-    on: Text | None = Field(default=None, description="the mark of the tube whose centre line it lies on")
-    near: PointName | None = Field(default=None, description="on a tube: where it is nearest to this point")
-    cross: Text | None = Field(
-        default=None, description="on a tube: where it crosses the tube of this mark, or comes nearest to it"
-    )
+    on: Text | None = optional("the mark of the tube whose centre line it lies on")
+    near: PointName | None = optional("on a tube: where it is nearest to this point")
+    cross: Text | None = optional("on a tube: where it crosses the tube of this mark, or comes nearest to it")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -253,24 +243,21 @@ def _places(value: object, info: ValidationInfo) -> dict[str, tuple[float, float
 class AsBuilt(Table):
     """[as_built]: what was measured on the tacked frame; link rods and later tubes follow it"""
 
-    distances: list[Annotated[tuple[str, str, float], PlainValidator(_distance)]] = Field(
-        default=[], description='measured distances, e.g. [["FL", "RR", "2101 mm"], ["FR", "RL", "2096 mm"]]'
+    distances: list[Annotated[tuple[str, str, float], PlainValidator(_distance)]] = optional(
+        'measured distances, e.g. [["FL", "RR", "2101 mm"], ["FR", "RL", "2096 mm"]]', []
     )
-    heights: Annotated[dict[str, float], PlainValidator(_heights)] = Field(
-        default={}, description='measured heights above the datum, e.g. { FL = "402 mm" }'
+    heights: Annotated[dict[str, float], PlainValidator(_heights)] = optional(
+        'measured heights above the datum, e.g. { FL = "402 mm" }', {}
     )
-    points: Annotated[dict[str, tuple[float, float, float]], PlainValidator(_places)] = Field(
-        default={}, description="measured places [x, y, z], in any directions"
+    points: Annotated[dict[str, tuple[float, float, float]], PlainValidator(_places)] = optional(
+        "measured places [x, y, z], in any directions", {}
     )
-    made: Annotated[list[Text], one_as_list] | None = Field(
-        default=None,
-        description="marks of parts that are made already, which are left out of the papers to cut by; [] = none; "
-        "left out = tubes all of whose points were measured",
+    made: Annotated[list[Text], one_as_list] | None = optional(
+        "marks of parts that are made already, which are left out of the papers to cut by; [] = none; left out = "
+        "tubes all of whose points were measured"
     )
-    error: PlusLength | None = Field(default=None, description="of these readings; left out = that of [measuring]")
-    allowed: PlusLength = Field(
-        default=ALLOWED, description="the frame is not said to be out by less than this; left out = 2 mm"
-    )
+    error: PlusLength | None = optional("of these readings; left out = that of [measuring]")
+    allowed: PlusLength = optional("the frame is not said to be out by less than this; left out = 2 mm", ALLOWED)
 
     @property
     def is_given(self) -> bool:

@@ -26,7 +26,7 @@ from fabgen.job.tables.fields import (
     raise_all,
     whole_number,
 )
-from fabgen.job.tables.table import Table, exactly_one, goes_with
+from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
 from fabgen.job.values.point import Point
 from fabgen.job.values.units import number
 
@@ -77,11 +77,11 @@ class BodyGiven(Table):
 
     name: Name
     title: Text = ""
-    points: Annotated[list[PointRef], one_as_list] = Field(
-        default=[], description="names of the points that ride on it: link ends and so on"
+    points: Annotated[list[PointRef], one_as_list] = optional(
+        "names of the points that ride on it: link ends and so on", []
     )
-    marks: Annotated[list[Name], one_as_list] = Field(
-        default=[], description="marks of the tubes, and of placed plates, brackets and covers, that ride on it"
+    marks: Annotated[list[Name], one_as_list] = optional(
+        "marks of the tubes, and of placed plates, brackets and covers, that ride on it", []
     )
 
     @classmethod
@@ -95,20 +95,19 @@ class JointGiven(Table):
 
     name: Name
     kind: Literal["ball", "hinge", "slider", "sleeve", "bush", "fixed"] = Field(
-        description="ball turns all ways; hinge about its axis; slider slides along it; sleeve turns and slides; "
-        "bush holds what `stiff` says; fixed holds everything"
+        description="ball turns all ways; hinge about its axis; slider slides along it; sleeve turns and slides; bush "
+        "holds what `stiff` says; fixed holds everything"
     )
     between: Annotated[list[Name], Field(min_length=2, max_length=2)] = Field(
         description='two bodies by name; "frame" is what stands still'
     )
     at: PointRef
     axis: AxisGiven | None = None
-    stiff: list[Literal["radial", "axial", "tilt", "turn"]] | None = Field(
-        default=None,
-        description="of a bush, the ways it does not give: radial (square to its axis), axial (endwise), tilt, turn; "
-        "left out = radial and tilt",
+    stiff: list[Literal["radial", "axial", "tilt", "turn"]] | None = optional(
+        "of a bush, the ways it does not give: radial (square to its axis), axial (endwise), tilt, turn; left out = "
+        "radial and tilt"
     )
-    swing: Swing | None = Field(default=None, description="of a ball: how far its stud may tilt, from the drawing")
+    swing: Swing | None = optional("of a ball: how far its stud may tilt, from the drawing")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -135,17 +134,14 @@ class Damper(Table):
 
     name: Name
     between: Ends
-    shortest: PlusLength | None = Field(default=None, description="eye to eye, fully closed")
-    longest: PlusLength | None = Field(default=None, description="eye to eye, fully open")
+    shortest: PlusLength | None = optional("eye to eye, fully closed")
+    longest: PlusLength | None = optional("eye to eye, fully open")
 
 
 SHOULDER = 5.0
 """Radius of a tyre's shoulders where the job gives none, mm: nearly a sharp edge, so that no clearance is taken for
 larger than it is (common practice, no source)."""
-_SHOULDER = Field(
-    default=None,
-    description="radius of a tyre's shoulders, between flat tread and flat sides; left out = 5 mm, nearly sharp",
-)
+_SHOULDER = optional("radius of a tyre's shoulders, between flat tread and flat sides; left out = 5 mm, nearly sharp")
 
 
 class Wheel(Table):
@@ -156,34 +152,30 @@ class Wheel(Table):
         description='the [[body]] it runs on; a tyre that no mechanism carries is an [[envelope]] with shape = "tyre"'
     )
     centre: PointRef
-    axis: AxisGiven = Field(default=_ACROSS, description="its spindle; left out = straight across")
+    axis: AxisGiven = optional("its spindle; left out = straight across", _ACROSS)
     diameter: PlusLength = Field(description="of the tyre, outside")
-    width: PlusLength | None = Field(default=None, description="of the tyre; left out = no clearances are checked")
-    rim: PlusLength | None = Field(
-        default=None, description="inside diameter of the tyre; left out = 0.7 of its width in"
-    )
+    width: PlusLength | None = optional("of the tyre; left out = no clearances are checked")
+    rim: PlusLength | None = optional("inside diameter of the tyre; left out = 0.7 of its width in")
     shoulder: PlusLength | None = _SHOULDER
-    clear: ZeroLength | None = Field(default=None, description="clearance needed; left out = that of [movement]")
-    ignore: Clear = Field(default=[], description="names and marks that may come near or touch")
+    clear: ZeroLength | None = optional("clearance needed; left out = that of [movement]")
+    ignore: Clear = optional("names and marks that may come near or touch", [])
 
 
 class Sweep(Table):
     """[[sweep]]: a travel to take the mechanism through."""
 
     name: Name
-    height: PointRef | None = Field(default=None, description="a point of a body that goes up and down")
-    damper: Name | None = Field(default=None, description="a [[damper]] whose length changes")
-    rack: Name | None = Field(default=None, description="a slider that moves along its axis")
+    height: PointRef | None = optional("a point of a body that goes up and down")
+    damper: Name | None = optional("a [[damper]] whose length changes")
+    rack: Name | None = optional("a slider that moves along its axis")
     travel: Pair = Field(description='least and most change from the drawing, e.g. ["-60 mm", "80 mm"]')
-    steps: Annotated[int, whole_number(2, 400)] = Field(default=29, description="how many positions it goes through")
-    held: dict[str, Length] = Field(
-        default={},
-        description="where the drivers of other sweeps are held meanwhile, by the sweep's name, as change from the "
-        'drawing, e.g. { steering = "50 mm" }; left out = as drawn',
+    steps: Annotated[int, whole_number(2, 400)] = optional("how many positions it goes through", 29)
+    held: dict[str, Length] = optional(
+        "where the drivers of other sweeps are held meanwhile, by the sweep's name, as change from the drawing, e.g. "
+        '{ steering = "50 mm" }; left out = as drawn',
+        {},
     )
-    watch: Annotated[list[PointRef], one_as_list] = Field(
-        default=[], description="names of points whose paths are shown"
-    )
+    watch: Annotated[list[PointRef], one_as_list] = optional("names of points whose paths are shown", [])
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -197,19 +189,19 @@ class Envelope(Table):
     shape: Literal["capsule", "box", "disc", "tyre"] = Field(
         description="capsule: a rod with round ends; disc: a cylinder; tyre: a ring with a flat tread and flat sides"
     )
-    on: Name = Field(default=FRAME_NAME, description="the body it rides on")
-    between: Ends | None = Field(default=None, description="of a capsule: the middles of its ends")
-    at: PointRef | None = Field(default=None, description="middle of a box, disc or tyre")
-    size: Annotated[list[PlusLength], Field(min_length=3, max_length=3)] | None = Field(
-        default=None, description="of a box, along x, y and z as drawn"
+    on: Name = optional("the body it rides on", FRAME_NAME)
+    between: Ends | None = optional("of a capsule: the middles of its ends")
+    at: PointRef | None = optional("middle of a box, disc or tyre")
+    size: Annotated[list[PlusLength], Field(min_length=3, max_length=3)] | None = optional(
+        "of a box, along x, y and z as drawn"
     )
-    axis: AxisGiven | None = Field(default=None, description="of a disc or tyre; left out = straight across")
+    axis: AxisGiven | None = optional("of a disc or tyre; left out = straight across")
     diameter: PlusLength | None = None
-    width: PlusLength | None = Field(default=None, description="of a disc or tyre, along its axis")
-    rim: PlusLength | None = Field(default=None, description="of a tyre: its inside diameter")
+    width: PlusLength | None = optional("of a disc or tyre, along its axis")
+    rim: PlusLength | None = optional("of a tyre: its inside diameter")
     shoulder: PlusLength | None = _SHOULDER
-    clear: ZeroLength | None = Field(default=None, description="clearance needed; left out = that of [movement]")
-    ignore: Clear = Field(default=[], description="names and marks that may come near or touch")
+    clear: ZeroLength | None = optional("clearance needed; left out = that of [movement]")
+    ignore: Clear = optional("names and marks that may come near or touch", [])
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -222,17 +214,15 @@ class Envelope(Table):
                 yield InputError(f"a {shape} needs {key}", ", ".join(needs))
         yield from goes_with("between", given, shape == "capsule", 'shape = "capsule"')
         yield from goes_with("size", given, shape == "box", 'shape = "box"')
-        yield from goes_with("axis", given, shape in ("disc", "tyre"), "a disc or tyre")
-        yield from goes_with("width", given, shape in ("disc", "tyre"), "a disc or tyre")
+        yield from goes_with(("axis", "width"), given, shape in ("disc", "tyre"), "a disc or tyre")
         yield from goes_with("diameter", given, shape != "box", "a capsule, disc or tyre")
-        yield from goes_with("rim", given, shape == "tyre", 'shape = "tyre"')
-        yield from goes_with("shoulder", given, shape == "tyre", 'shape = "tyre"')
+        yield from goes_with(("rim", "shoulder"), given, shape == "tyre", 'shape = "tyre"')
 
 
 class Movement(Table):
     """[movement]"""
 
-    freedoms: Annotated[int, whole_number(0, 60)] | None = Field(
-        default=None, description="number of ways it should move; left out = one for each driver of the sweeps"
+    freedoms: Annotated[int, whole_number(0, 60)] | None = optional(
+        "number of ways it should move; left out = one for each driver of the sweeps"
     )
-    clear: ZeroLength = Field(default=10.0, description="clearance needed, where an envelope gives none")
+    clear: ZeroLength = optional("clearance needed, where an envelope gives none", 10.0)

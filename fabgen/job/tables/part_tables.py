@@ -25,7 +25,7 @@ from fabgen.job.tables.fields import (
     one_as_list,
     whole_number,
 )
-from fabgen.job.tables.table import Table, goes_with
+from fabgen.job.tables.table import Table, goes_with, optional
 from fabgen.job.tables.tube_tables import PlaneGiven, Radii
 from fabgen.job.values.point import Point
 
@@ -68,17 +68,16 @@ class Part(Table):
     family: ClassVar[Family]
 
     mark: MarkName
-    quantity: Count = Field(default=1, description="how many of it are made")
+    quantity: Count = optional("how many of it are made", 1)
     material: MaterialName | None = None
     title: Text = ""
     note: Text = ""
-    coating: Coating | None = Field(
-        default=None, description="what covers it; left out = as the job says; shown as the finish of parts without one"
+    coating: Coating | None = optional(
+        "what covers it; left out = as the job says; shown as the finish of parts without one"
     )
-    weld: ZeroLength | None = Field(
-        default=None,
-        description="length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, "
-        "bungs and caps all round, nothing on other parts",
+    weld: ZeroLength | None = optional(
+        "length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, bungs and caps "
+        "all round, nothing on other parts"
     )
 
     @property
@@ -98,26 +97,22 @@ class TubeEnd(Table):
     """start / finish of a tube; left out = automatic."""
 
     cut: Literal["auto", "plain", "cope", "mitre"] = "auto"
-    onto: Annotated[list[MarkName], one_as_list, Field(min_length=1)] | None = Field(
-        default=None, description="the marks it is coped to; left out = every earlier tube it meets there"
+    onto: Annotated[list[MarkName], one_as_list, Field(min_length=1)] | None = optional(
+        "the marks it is coped to; left out = every earlier tube it meets there"
     )
     fit: Fit | None = None
-    gap: ZeroLength | None = Field(
-        default=None, description="root gap for the weld, square to what the end sits on; left out = that of the job"
+    gap: ZeroLength | None = optional(
+        "root gap for the weld, square to what the end sits on; left out = that of the job"
     )
-    plane: PlaneGiven | None = Field(
-        default=None,
-        description="the end is cut to a plane, as to sit on a plate: three points of it, or a table of a point and "
-        "the direction square to it, { at = …, normal = [x, y, z] }",
+    plane: PlaneGiven | None = optional(
+        "the end is cut to a plane, as to sit on a plate: three points of it, or a table of a point and the direction "
+        "square to it, { at = …, normal = [x, y, z] }"
     )
-    seam: Literal["bisect", "edges"] = Field(
-        default="bisect",
-        description="where a mitre is cut: halfway between the axes, or, of two unlike tubes, from edge to edge",
+    seam: Literal["bisect", "edges"] = optional(
+        "where a mitre is cut: halfway between the axes, or, of two unlike tubes, from edge to edge", "bisect"
     )
-    extend: Length = Field(default=0.0, description="a plain end goes on past its point by this (minus: stops short)")
-    opens: StrictBool = Field(
-        default=False, description="true or false; true = this tube's bore opens into the tube it is coped to"
-    )
+    extend: Length = optional("a plain end goes on past its point by this (minus: stops short)", 0.0)
+    opens: StrictBool = optional("true or false; true = this tube's bore opens into the tube it is coped to", False)
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -143,10 +138,8 @@ class NodeGiven(Table):
     """[[node]]: how the ends of tubes are joined at one point, where only ends meet"""
 
     at: PointRef
-    corners: CornerStyle | None = Field(default=None, description="left out = that of the job")
-    runs: MarkName | None = Field(
-        default=None, description="the tube that runs on; left out = the widest, of like ones the first in the file"
-    )
+    corners: CornerStyle | None = optional("left out = that of the job")
+    runs: MarkName | None = optional("the tube that runs on; left out = the widest, of like ones the first in the file")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -166,14 +159,12 @@ class Tube(Part):
     route: Annotated[list[PointRef], Field(min_length=2, max_length=200)]
     start: TubeEnd = TubeEnd()
     finish: TubeEnd = TubeEnd()
-    bend_radius: Radii | None = Field(
-        default=None, description="centreline radius at the inner points of the route; a list: one for each"
-    )
-    corners: CornerStyle | None = Field(default=None, description="of its ends; left out = that of the job")
-    turn: Angle = Field(
-        default=0.0,
-        description="turns a rectangular section about the tube's axis, clockwise seen from start to finish; 90 lays "
-        "the first figure flat; left out = 0, upright",
+    bend_radius: Radii | None = optional("centreline radius at the inner points of the route; a list: one for each")
+    corners: CornerStyle | None = optional("of its ends; left out = that of the job")
+    turn: Angle = optional(
+        "turns a rectangular section about the tube's axis, clockwise seen from start to finish; 90 lays the first "
+        "figure flat; left out = 0, upright",
+        0.0,
     )
 
     @classmethod

@@ -10,7 +10,7 @@ from pydantic import BeforeValidator, Field
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import Pair, PointRef, ShortText, whole_number
 from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven, Name
-from fabgen.job.tables.table import Table, at_most_one
+from fabgen.job.tables.table import Table, at_most_one, optional
 
 PLACE_ADVICE = 'a table, e.g. { at = "P1", along = [1, 0, 0], up = [0, 0, 1] }, or a list of them'
 
@@ -24,37 +24,30 @@ class PlaceGiven(Table):
     """
 
     at: PointRef
-    along: AxisGiven = Field(
-        default=AxisDirection(direction=(1.0, 0.0, 0.0)),
-        description="which way its right (u of its holes) looks: [x, y, z], or a point to look toward from `at`; "
-        "left out = forward",
+    along: AxisGiven = optional(
+        "which way its right (u of its holes) looks: [x, y, z], or a point to look toward from `at`; left out = "
+        "forward",
+        AxisDirection(direction=(1.0, 0.0, 0.0)),
     )
-    up: AxisGiven | None = Field(
-        default=None,
-        description="which way its upper side looks, as near as `along` allows; left out = up, or forward where "
-        "`along` runs upright",
+    up: AxisGiven | None = optional(
+        "which way its upper side looks, as near as `along` allows; left out = up, or forward where `along` runs "
+        "upright"
     )
-    of: Pair | None = Field(
-        default=None,
-        description="which of its points lies on `at`: [u, v] as its holes are given; left out = [0, 0], of a folded "
-        "part the outside corner of its first face",
+    of: Pair | None = optional(
+        "which of its points lies on `at`: [u, v] as its holes are given; left out = [0, 0], of a folded part the "
+        "outside corner of its first face"
     )
-    hole: Annotated[int, whole_number(1, 10_000)] | None = Field(
-        default=None,
-        description="instead of `of`, the middle of a hole by its number: in the order of `holes`, patterns hole by "
-        "hole; those that a shape brings itself come after",
+    hole: Annotated[int, whole_number(1, 10_000)] | None = optional(
+        "instead of `of`, the middle of a hole by its number: in the order of `holes`, patterns hole by hole; those "
+        "that a shape brings itself come after"
     )
-    face: ShortText | None = Field(
-        default=None, description="of a bracket: the face that `of`, `along` and `up` speak of; left out = its first"
+    face: ShortText | None = optional(
+        "of a bracket: the face that `of`, `along` and `up` speak of; left out = its first"
     )
-    side: Literal["back", "middle", "front"] = Field(
-        default="back",
-        description='where in the sheet that point is: "back" is what lies on the bench, the outside of folds that '
-        "go up",
+    side: Literal["back", "middle", "front"] = optional(
+        'where in the sheet that point is: "back" is what lies on the bench, the outside of folds that go up', "back"
     )
-    on: Name | None = Field(
-        default=None, description="the [[body]] it rides on; left out = the one that lists its mark, else the frame"
-    )
+    on: Name | None = optional("the [[body]] it rides on; left out = the one that lists its mark, else the frame")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -72,10 +65,10 @@ def _as_list(value: object) -> object:
 class Placeable(Table):
     """Parts whose place is not given by their points."""
 
-    place: Annotated[list[PlaceGiven], BeforeValidator(_as_list), Field(max_length=1000)] = Field(
-        default=[],
-        description="where it stands, for the clearance checks, the assembly and the centre of gravity: "
-        "a table, below, or a list of them where `quantity` is more than 1",
+    place: Annotated[list[PlaceGiven], BeforeValidator(_as_list), Field(max_length=1000)] = optional(
+        "where it stands, for the clearance checks, the assembly and the centre of gravity: a table, below, or a list "
+        "of them where `quantity` is more than 1",
+        [],
     )
 
     @property

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Self, cast
 
-from pydantic import BaseModel, ConfigDict, ValidationError, model_validator
+from pydantic import BaseModel, ConfigDict, Field, ValidationError, model_validator
 from pydantic.functional_validators import ModelWrapValidatorHandler
 from pydantic_core import InitErrorDetails
 
@@ -43,6 +43,16 @@ class Table(BaseModel):
         except ValidationError as error:
             lines = cast(list[InitErrorDetails], error.errors(include_url=False)) + lines
         raise ValidationError.from_exception_data(cls.__name__, lines)
+
+
+def optional(description: str, default: Any = None) -> Any:
+    """The field of a key that may be left out.
+
+    Args:
+        description: what the key means, for the manual and for errors.
+        default: what is taken where the file does not give it.
+    """
+    return Field(default=default, description=description)
 
 
 def given_of(keys: Sequence[str], given: Mapping[str, object]) -> list[str]:

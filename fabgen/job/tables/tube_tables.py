@@ -13,7 +13,7 @@ from pydantic import Discriminator, Field, PlainValidator, Tag, ValidationInfo
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.fields import Context, Length, PlusLength, PointRef, Text, ZeroLength, raise_all
-from fabgen.job.tables.table import Table
+from fabgen.job.tables.table import Table, optional
 from fabgen.job.values.units import number
 
 
@@ -108,24 +108,20 @@ def _springback(value: object, info: ValidationInfo) -> Springback:
 class Former(Table):
     """[[former]]: one former (die) of your tube bender, by the tube it takes and its radius."""
 
-    name: Text = Field(default="", description="what is written on it")
+    name: Text = optional("what is written on it", "")
     tube: PlusLength = Field(description="outside diameter it takes; of a rectangular tube its size in the bend")
     radius: PlusLength = Field(description="centreline radius it bends to")
-    least_straight: ZeroLength | None = Field(
-        default=None, description="straight it must grip before a bend; left out = twice the tube's size"
+    least_straight: ZeroLength | None = optional(
+        "straight it must grip before a bend; left out = twice the tube's size"
     )
-    springback: Annotated[Springback, PlainValidator(_springback)] = Field(
-        default=Springback(), description='bent this much further: "2 deg", or "3 %" of the bend; left out = none'
+    springback: Annotated[Springback, PlainValidator(_springback)] = optional(
+        'bent this much further: "2 deg", or "3 %" of the bend; left out = none', Springback()
     )
-    setback: Length = Field(
-        default=0.0,
-        description="how far before the start of the bend your bender's own mark stands; the tube's marks are moved "
-        "back by it",
+    setback: Length = optional(
+        "how far before the start of the bend your bender's own mark stands; the tube's marks are moved back by it", 0.0
     )
-    neutral_shift: Length = Field(
-        default=0.0,
-        description="distance of the neutral line inside the centreline (from a test bend); "
-        "left out = on the centreline",
+    neutral_shift: Length = optional(
+        "distance of the neutral line inside the centreline (from a test bend); left out = on the centreline", 0.0
     )
 
     def fits(self, size: float, radius: float) -> bool:

@@ -12,7 +12,7 @@ from pydantic import Field, StrictBool
 
 from fabgen.job.errors import InputError
 from fabgen.job.tables.fields import MarkName, PlusLength, ShortText, whole_number
-from fabgen.job.tables.table import Table, at_most_one, goes_with
+from fabgen.job.tables.table import Table, at_most_one, goes_with, optional
 
 WeldType = Literal["fillet", "square", "bevel", "vee"]
 WeldSide = Literal["arrow", "other", "both"]
@@ -24,19 +24,17 @@ class Weld(Table):
     parts: list[MarkName] = Field(
         min_length=2, max_length=12, description="marks: the part that is welded on, then those it is welded to"
     )
-    type: WeldType = Field(default="fillet", description="fillet, or a butt weld: square, single bevel or single vee")
-    throat: PlusLength | None = Field(default=None, description="a fillet's throat, drawn as a…")
-    leg: PlusLength | None = Field(default=None, description="a fillet's leg, drawn as z…")
-    depth: PlusLength | None = Field(default=None, description="a butt weld's penetration; left out = full")
-    side: WeldSide = Field(default="arrow", description="of the joint, seen from where the arrow points")
-    all_round: StrictBool = Field(default=False, description="true: right round the part")
-    site: StrictBool = Field(default=False, description="true: welded when fitted, not on the bench")
-    runs: Annotated[int, whole_number(1, 1000)] | None = Field(
-        default=None, description="of a broken weld: how many runs"
-    )
-    length: PlusLength | None = Field(default=None, description="of a broken weld: length of one run")
-    space: PlusLength | None = Field(default=None, description="of a broken weld: bare metal between two runs")
-    process: ShortText = Field(default="", description='number of the process by ISO 4063, e.g. "135"')
+    type: WeldType = optional("fillet, or a butt weld: square, single bevel or single vee", "fillet")
+    throat: PlusLength | None = optional("a fillet's throat, drawn as a…")
+    leg: PlusLength | None = optional("a fillet's leg, drawn as z…")
+    depth: PlusLength | None = optional("a butt weld's penetration; left out = full")
+    side: WeldSide = optional("of the joint, seen from where the arrow points", "arrow")
+    all_round: StrictBool = optional("true: right round the part", False)
+    site: StrictBool = optional("true: welded when fitted, not on the bench", False)
+    runs: Annotated[int, whole_number(1, 1000)] | None = optional("of a broken weld: how many runs")
+    length: PlusLength | None = optional("of a broken weld: length of one run")
+    space: PlusLength | None = optional("of a broken weld: bare metal between two runs")
+    process: ShortText = optional('number of the process by ISO 4063, e.g. "135"', "")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

@@ -14,8 +14,8 @@ from fabgen.geometry.plane.outline import Corner, Outline, OutlineError
 from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, FaceSketch, Hinge, HungFace
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
-from fabgen.job.tables.bracket_tables import FlangeGiven
-from fabgen.job.tables.definitions import Bracket, CornerGiven
+from fabgen.job.tables.bracket_tables import Bracket, FlangeGiven
+from fabgen.job.tables.flat_tables import CornerGiven
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
 from fabgen.parts.piece import Fact, fact
 from fabgen.parts.shape.outlines import crossing_words, rectangle_corners

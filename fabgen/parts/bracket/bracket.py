@@ -16,9 +16,9 @@ from fabgen.geometry.sheet.fold_tree_building import fold_tree
 from fabgen.geometry.sheet.folded import extent
 from fabgen.geometry.sheet.folds import Bend, Face, FacePlace, FoldTree, flat_pattern, laid_faces
 from fabgen.job.errors import Path, nearest
-from fabgen.job.tables.bracket_tables import BASE_AND_FLANGES
+from fabgen.job.tables.bracket_tables import BASE_AND_FLANGES, Bracket
 from fabgen.job.tables.bracket_tables import SHAPES as KEYS
-from fabgen.job.tables.definitions import Bracket, Definitions
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.bracket.base_and_flanges import base_and_flanges, box, flange_names
 from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
 from fabgen.parts.bracket.ears_and_clevises import clevis, ear, tabbed

@@ -12,7 +12,7 @@ from fabgen.geometry.sheet.flange_ends import Closing
 from fabgen.geometry.sheet.fold_tree_building import NO_RELIEF, FaceSketch, Hinge, HungFace, Relief
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
-from fabgen.job.tables.definitions import Bracket
+from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.parts.piece import Concern, Fact, Hole
 from fabgen.parts.sheet.bend_data import bend_k, inside_radius
 from fabgen.parts.sheet.face_axes import FaceAxes

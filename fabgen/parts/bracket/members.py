@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.job.tables.definitions import Tube
+from fabgen.job.tables.part_tables import Tube
 
 ALIKE = math.radians(0.1)
 """Angles that differ by less are one."""

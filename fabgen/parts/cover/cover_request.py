@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from fabgen.geometry.space.frame import Frame
-from fabgen.job.tables.definitions import Cover
+from fabgen.job.tables.cover_tables import Cover
 from fabgen.parts.sheet.bend_data import bend_k, inside_radius
 from fabgen.parts.sheet.holes import PlacedHole, given_holes
 from fabgen.parts.sheet.request import SheetRequest

@@ -8,7 +8,7 @@ from shapely import LineString, Polygon, union_all
 
 from fabgen.geometry.plane.outline import Circle, Loop, Xy
 from fabgen.geometry.plane.regions import cut_region, region
-from fabgen.job.tables.definitions import Drain
+from fabgen.job.tables.cover_tables import Drain
 from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
 from fabgen.parts.piece import Concern, Fact, FlatBend, Hole, Purpose, fact
 from fabgen.parts.sheet.holes import PlacedHole

@@ -10,7 +10,7 @@ from fabgen.geometry.plane.regions import crossing
 from fabgen.geometry.sheet.developments import ConeFlat, cone_flat
 from fabgen.geometry.sheet.rolled import RolledFlat, RolledSheet, reaches, rolled_flat
 from fabgen.geometry.sheet.wall_cuts import Cutter, Wall, cut_loops
-from fabgen.job.tables.definitions import Cover, WheelCut
+from fabgen.job.tables.cover_tables import Cover, WheelCut
 from fabgen.parts.cover.cover_request import CoverDevelopment, CoverRequest
 from fabgen.parts.piece import Fact, Hole, Rolled, Sector, fact
 from fabgen.parts.shape.hole_groups import centre_of

@@ -15,7 +15,8 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame, unit, upright
 from fabgen.geometry.tube.solids import RoundBar
 from fabgen.job.errors import InputError, JobError, Problem
-from fabgen.job.tables.definitions import Definitions, Link
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.link_tables import Link
 from fabgen.job.values.point import Point
 from fabgen.parts.link.link_ends import link_end
 from fabgen.parts.link.link_facts import facts, hardware

@@ -18,7 +18,7 @@ from fabgen.parts.shape.sections import profile_at, section_profile
 from fabgen.shop.section import Section
 
 if TYPE_CHECKING:
-    from fabgen.job.tables.definitions import Fit
+    from fabgen.job.tables.part_tables import Fit
 
 LEAST_ANGLE = math.radians(5.0)
 """Two tubes nearer to parallel than this are not coped: the cut would run along the tube for

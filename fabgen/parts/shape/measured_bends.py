@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import BendTest, Definitions
+from fabgen.job.tables.bend_tables import BendTest
+from fabgen.job.tables.definitions import Definitions
 from fabgen.shop.bending import bend_tests
 from fabgen.shop.bending.bend_tests import FoldedStrip, MeasuredK, allowance_of, k_of
 from fabgen.wording.figures import figure

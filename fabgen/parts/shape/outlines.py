@@ -5,7 +5,7 @@ from __future__ import annotations
 from fabgen.geometry.plane.outline import Circle, Corner, Loop, Outline, OutlineError
 from fabgen.geometry.plane.regions import crossing
 from fabgen.job.errors import Path, Problem
-from fabgen.job.tables.definitions import CornerGiven, OutlineKeys
+from fabgen.job.tables.flat_tables import CornerGiven, OutlineKeys
 from fabgen.wording.figures import figure
 
 

@@ -11,8 +11,9 @@ import numpy as np
 
 from fabgen.geometry.plane.arc_fit import arcs_through
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Vertex, Xy
-from fabgen.job.tables.definitions import Bracket, Plate
+from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.etch_tables import TubeOn
+from fabgen.job.tables.flat_tables import Plate
 from fabgen.parts.piece import Mark
 from fabgen.parts.shape.etching import Metal
 from fabgen.parts.sheet.request import SheetRequest

@@ -11,7 +11,8 @@ from shapely import STRtree
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
 from fabgen.geometry.plane.regions import inside, region
 from fabgen.job.errors import Path, Problem
-from fabgen.job.tables.definitions import Bracket, HoleGiven
+from fabgen.job.tables.bracket_tables import Bracket
+from fabgen.job.tables.flat_tables import HoleGiven
 from fabgen.parts.piece import Hole
 from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from fabgen.job.tables.definitions import Definitions, Plate
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.flat_tables import Plate
 from fabgen.parts.piece import Piece
 from fabgen.parts.sheet.face_axes import Datum
 from fabgen.parts.sheet.footprints import footprints

@@ -15,7 +15,8 @@ from itertools import combinations, pairwise
 
 import numpy as np
 
-from fabgen.job.tables.definitions import Definitions, Tube
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.part_tables import Tube
 from fabgen.job.values.point import Point
 
 MOST = 80

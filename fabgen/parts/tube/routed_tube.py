@@ -17,7 +17,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame, upright
 from fabgen.geometry.tube.centreline import Centreline, RouteError, centreline
 from fabgen.geometry.tube.solids import HalfSpace, Solid
-from fabgen.job.tables.definitions import Tube, TubeEnd
+from fabgen.job.tables.part_tables import Tube, TubeEnd
 from fabgen.parts.shape.tubes import axis_near, size_in_bend, tube_solid
 from fabgen.shop.section import Section
 

@@ -11,7 +11,8 @@ import numpy as np
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import RouteError
 from fabgen.job.errors import JobError, Problem
-from fabgen.job.tables.definitions import Definitions, Tube
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
 from fabgen.parts.shape.tubes import SKEW, skew

@@ -12,7 +12,7 @@ from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.contact import union
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed
-from fabgen.job.tables.definitions import Fit
+from fabgen.job.tables.part_tables import Fit
 from fabgen.parts.piece import ENDS, LEAST_HEEL, At, Joint, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line, drawn_line, lines_onto, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile

@@ -6,7 +6,8 @@ from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
 from fabgen.job.errors import InputError, JobError, Problem
-from fabgen.job.tables.definitions import Bolt, Definitions
+from fabgen.job.tables.buying_tables import Bolt
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
 from fabgen.parts.shape.facing_holes import FacingHoles, facing_holes
 from fabgen.plan.plan import BoltStack, EarGap, Layer, Purchase, Tapped

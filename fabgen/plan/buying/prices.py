@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fabgen.job.tables.definitions import Price
+from fabgen.job.tables.buying_tables import Price
 from fabgen.plan.buying.item_keys import item_key, spec_key
 from fabgen.plan.plan import Purchase
 from fabgen.wording.nearest import nearest

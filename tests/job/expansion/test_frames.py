@@ -13,7 +13,7 @@ from hypothesis import strategies as st
 from fabgen.geometry.space.frame import Array
 from fabgen.job.expansion.written import written
 from fabgen.job.reader import JobError, read_text
-from fabgen.job.tables.definitions import Tube
+from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.tube.routed_tube import RoutedTube
 
 HEAD = '[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n'

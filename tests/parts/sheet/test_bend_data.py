@@ -12,7 +12,8 @@ from fabgen.checks.sheet.sheet_bends import TOOL_RULES, bend_test
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import JobError
 from fabgen.job.reader import describe, read_text
-from fabgen.job.tables.definitions import Bracket, Definitions
+from fabgen.job.tables.bracket_tables import Bracket
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.cover import cover
 from fabgen.parts.piece import FlatBend
 from fabgen.parts.shape.measured_bends import measured_ks

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fabgen.job.tables.definitions import Price
+from fabgen.job.tables.buying_tables import Price
 from fabgen.plan.buying.item_keys import purchase_key
 from fabgen.plan.buying.prices import priced
 from fabgen.plan.plan import Purchase
