@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from fabgen.checks.checked import Checked
 from fabgen.checks.finding import Finding
 from fabgen.checks.registry import run_checks
-from fabgen.job.errors import JobError, Problem, gathered
+from fabgen.job.errors import JobError, Problems
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
@@ -56,11 +56,11 @@ def work_on(
     Raises:
         JobError: with every fault of both files.
     """
-    problems: list[Problem] = []
+    problems = Problems()
     loaded, rack = None, None
-    with gathered(problems):
+    with problems.at():
         loaded = read_job(path)
-    with gathered(problems):
+    with problems.at():
         rack = read_rack(rack_path) if rack_path is not None else None
     if loaded is None or problems:
         raise JobError(problems, unread=True)

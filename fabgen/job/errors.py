@@ -16,8 +16,8 @@ __all__ = [
     "JobError",
     "Path",
     "Problem",
+    "Problems",
     "describe",
-    "gathered",
     "in_words",
     "listed",
     "nearest",
@@ -92,13 +92,29 @@ class JobError(Exception):
         return f"{text}\nthe parts are checked once these problems are corrected" if unbuilt else text
 
 
-@contextmanager
-def gathered(problems: list[Problem]) -> Iterator[None]:
-    """Adds the problems of a JobError that ends the block to `problems`, so that others are looked for besides."""
-    try:
-        yield
-    except JobError as error:
-        problems += error.problems
+class Problems(list[Problem]):
+    """Problems as they are found, to be reported all at once."""
+
+    @contextmanager
+    def at(self, *path: str | int) -> Iterator[None]:
+        """Takes in what ends the block, so that others are looked for besides.
+
+        Args:
+            path: of the key at fault; a JobError brings its own. What only follows from another fault is left out.
+        """
+        try:
+            yield
+        except JobError as error:
+            self.extend(error.problems)
+        except FollowOnError:
+            return
+        except InputError as fault:
+            self.append(Problem.of(path, fault))
+
+    def report(self) -> None:
+        """Raises JobError where there are any."""
+        if self:
+            raise JobError(self)
 
 
 def describe(problem: Problem) -> str:

@@ -19,7 +19,7 @@ from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.envelopes import KeepOutShape, MovedShape, ball_gaps, clearances
 from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, skin_clearances
 from fabgen.geometry.space.frame import Array, Frame
-from fabgen.job.errors import JobError, Path, Problem
+from fabgen.job.errors import Path, Problem, Problems
 from fabgen.job.tables.movement_tables import SHOULDER, Envelope, Wheel
 from fabgen.motion.linkage import Linkage, Rod
 from fabgen.motion.travel import Follow
@@ -81,7 +81,7 @@ def obstacles(linkage: Linkage, pieces: Sequence[Piece]) -> list[Obstacle]:
     Raises:
         JobError: an envelope or a tyre cannot be of the sizes given.
     """
-    problems: list[Problem] = []
+    problems = Problems()
     found = [
         (_bent_bar if part.is_bent_bar else _tube)(linkage, piece.mark, part)
         for piece, part in length_parts(pieces)
@@ -94,8 +94,7 @@ def obstacles(linkage: Linkage, pieces: Sequence[Piece]) -> list[Obstacle]:
             found += _kept(linkage, wheel, ("wheel", i), problems)
     for i, envelope in enumerate(linkage.job.envelope):
         found += _kept(linkage, envelope, ("envelope", i), problems)
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return found
 
 

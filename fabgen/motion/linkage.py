@@ -13,7 +13,7 @@ from fabgen.geometry.mechanics.constraints import FRAME, ConstraintRow
 from fabgen.geometry.mechanics.mechanism import Mechanism
 from fabgen.geometry.space.frame import Array
 from fabgen.job.document import repeated
-from fabgen.job.errors import JobError, Path, Problem, listed, nearest, shown
+from fabgen.job.errors import Path, Problem, Problems, listed, nearest, shown
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.movement_tables import FRAME_NAME, TABLES, AxisDirection, JointGiven, Sweep
 from fabgen.job.tables.place_tables import Placeable, PlaceGiven
@@ -77,9 +77,9 @@ class Linkage:
 
 def assemble(job: Definitions) -> Linkage | None:
     """The job's mechanism; None where nothing moves and nothing must be kept free.  Raises JobError with all faults."""
-    problems: list[Problem] = []
+    problems = Problems()
     if not job.body:
-        problems = [
+        problems += [
             Problem((table,), f"[[{table}]] needs movement, but no body moves", "a [[body]] for what moves")
             for table in TABLES
             if getattr(job, table) and table not in ("envelope", "wheel")
@@ -89,23 +89,20 @@ def assemble(job: Definitions) -> Linkage | None:
             for path, given in placed_parts(job)
             if given.on not in (None, FRAME_NAME)
         ]
-        if problems:
-            raise JobError(problems)
+        problems.report()
         if not job.envelope and not job.wheel:
             return None
     names = tuple(body.name for body in job.body)
     _check_names(job, names, problems)
     _check_axes(job, problems)
     riding = _riding(job, problems)
-    if problems:
-        raise JobError(problems)
+    problems.report()
     empty = Linkage(job, Mechanism(names, ()), (), (), (), riding)
     rows = [row for joint in job.joint for row in _joint(empty, joint)]
     rods = _rods(empty)
     rows += [constraints.rod(rod.mark, *rod.bodies, *rod.ends) for rod in rods]
     drivers, drives = _drivers(empty, problems)
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return Linkage(job, Mechanism(names, tuple(rows)), tuple(drivers), tuple(drives), tuple(rods), riding)
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from importlib import import_module
 
-from fabgen.job.errors import JobError, Problem, gathered
+from fabgen.job.errors import Problems
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.parts.coating_given import with_coatings
 from fabgen.parts.piece import Piece
@@ -17,12 +17,11 @@ from fabgen.parts.weld_given import with_welds
 def all_pieces(job: Definitions) -> list[Piece]:
     """Every piece of the job; raises one JobError with the problems of all families."""
     pieces: list[Piece] = []
-    problems: list[Problem] = []
+    problems = Problems()
     for family in FAMILIES.values():
-        with gathered(problems):
+        with problems.at():
             pieces += import_module(f"fabgen.parts.{family.built_by}").pieces(job)
-    with gathered(problems):
+    with problems.at():
         measured_ks(job)  # of a metal that no part folds too
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return with_tolerances(job, with_coatings(job, with_welds(job, joined(pieces))))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import Problem, Problems
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
 from fabgen.wording.nearest import nearest
@@ -18,7 +18,7 @@ def with_welds(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
         JobError: a weld names a mark that no part has, or one twice.
     """
     marks = [piece.mark for piece in pieces]
-    problems = []
+    problems = Problems()
     for number, weld in enumerate(job.weld):
         for place, mark in enumerate(weld.parts):
             path = ("weld", number, "parts", place)
@@ -28,8 +28,7 @@ def with_welds(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
                 )
             elif mark in weld.parts[:place]:
                 problems.append(Problem(path, f"{mark} is named twice", "each part once"))
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return [_welded(job, piece) for piece in pieces]
 
 

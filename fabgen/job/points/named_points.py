@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from fabgen.job.errors import FollowOnError, InputError, Problem, shown
+from fabgen.job.errors import FollowOnError, InputError, Problem, Problems, shown
 from fabgen.job.points.point_names import needs
 from fabgen.job.tables.measuring_tables import TAPE_ERROR
 from fabgen.job.values.formulas import Names
@@ -50,14 +50,12 @@ def resolve_points(
     """
     points: dict[str, Point | None] = dict.fromkeys(given)
     reading = PointReading(units, dimensions, points)
-    problems: list[Problem] = []
+    problems = Problems()
     named: list[str] = []
     for name in given:
-        try:
+        with problems.at("points", name):
             _check_name(name)
             named.append(name)
-        except InputError as fault:
-            problems.append(Problem.of(("points", name), fault))
     order, loops = in_order({name: _needs(given[name], routes) for name in named})
     for loop in loops:
         problems.append(Problem(("points", loop[0]), f"these points go round in a loop: {' -> '.join(loop)}"))

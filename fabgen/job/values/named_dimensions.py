@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Mapping
 
-from fabgen.job.errors import FollowOnError, InputError, Problem, shown
+from fabgen.job.errors import InputError, Problem, Problems, shown
 from fabgen.job.values.arithmetic import CONSTANTS, FUNCTIONS
 from fabgen.job.values.formulas import Formula
 from fabgen.job.values.ordering import in_order
@@ -27,29 +27,23 @@ def resolve_dimensions(given: Mapping[str, object], units: str) -> tuple[dict[st
     Returns: the values, None for a dimension with a fault, and every fault among them.
     """
     values: dict[str, Quantity | None] = dict.fromkeys(given)
-    problems: list[Problem] = []
+    problems = Problems()
     formulas: dict[str, Formula] = {}
     for name, written in given.items():
-        try:
+        with problems.at("dimensions", name):
             check_name(name)
             if isinstance(written, str):
                 formulas[name] = Formula.read(written, given)
             else:
                 values[name] = Quantity(parse_length(written, units), length=1)
-        except InputError as fault:
-            problems.append(Problem.of(("dimensions", name), fault))
     order, loops = in_order({name: set(formula.needs.values()) for name, formula in formulas.items()})
     for loop in loops:
         problems.append(Problem(("dimensions", loop[0]), f"these dimensions go round in a loop: {' -> '.join(loop)}"))
     for name in order:
-        try:
+        with problems.at("dimensions", name):
             value = formulas[name].value(values, units)
             is_length = value.bare or (value.length, value.angle) == (1, 0)
             values[name] = Quantity(formulas[name].length(values, units), length=1) if is_length else value
-        except FollowOnError:
-            continue
-        except InputError as fault:
-            problems.append(Problem.of(("dimensions", name), fault))
     return values, problems
 
 

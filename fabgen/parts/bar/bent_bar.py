@@ -16,7 +16,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, cross
 from fabgen.geometry.tube.centreline import Centreline, RouteError, Straight, Stretch, Turn
-from fabgen.job.errors import FollowOnError, InputError, JobError, Path, Problem, listed, nearest
+from fabgen.job.errors import FollowOnError, InputError, Path, Problems, listed, nearest
 from fabgen.job.tables.bar_tables import Bar, BarEndGiven
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import (
@@ -69,17 +69,12 @@ def pieces(job: Definitions) -> list[Piece]:
     Raises:
         JobError: with all faults.
     """
-    problems: list[Problem] = []
+    problems = Problems()
     made: list[Piece] = []
     for i, bar in enumerate(job.bar):
-        try:
+        with problems.at("bar", i):
             made.append(_piece(job, bar, ("bar", i)))
-        except FollowOnError:
-            continue
-        except InputError as fault:
-            problems.append(Problem.of(("bar", i), fault))
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return made
 
 

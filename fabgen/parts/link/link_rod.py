@@ -14,7 +14,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, unit, upright
 from fabgen.geometry.tube.solids import RoundBar
-from fabgen.job.errors import InputError, JobError, Problem
+from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.link_tables import Link
 from fabgen.job.values.point import Point
@@ -49,24 +49,19 @@ def pieces(job: Definitions) -> list[Piece]:
     Raises:
         JobError: the faults of all links.
     """
-    problems: list[Problem] = []
+    problems = Problems()
     made: list[Piece] = []
     for i, link in enumerate(job.link):
         sides: list[LinkEnd] = []
         for place in range(2):
-            try:
+            with problems.at("link", i):
                 sides.append(link_end(job, link, place))
-            except InputError as fault:
-                problems.append(Problem.of(("link", i), fault))
-        try:
+        with problems.at("link", i):
             _check_section(link, sides)
             pins = _pins(link)
             if len(sides) == 2:
                 made += _made(job, link, (sides[0], sides[1]), pins, i)
-        except InputError as fault:
-            problems.append(Problem.of(("link", i), fault))
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return made
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import Problem, Problems
 from fabgen.job.tables.bend_tables import BendTest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.shop.bending import bend_tests
@@ -15,10 +15,9 @@ BELIEVED = (0.15, 0.65)
 
 def measured_ks(job: Definitions) -> list[MeasuredK]:
     """The job's bend tests, those of one bend together.  Raises JobError where a strip shows no usable K."""
-    problems: list[Problem] = []
+    problems = Problems()
     tests = [test for i, given in enumerate(job.bend_test) if (test := _test(given, i, job, problems)) is not None]
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return bend_tests.merged(tests)
 
 

@@ -10,7 +10,7 @@ from typing import TypeVar
 from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.sheet.folded import Facet
 from fabgen.geometry.sheet.folds import FoldTree
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import Problems
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.etch_tables import Etched
@@ -82,13 +82,12 @@ def pieces_of(requests: Iterable[Request], make: Callable[[Request], Piece]) -> 
         JobError: the faults of all of them.
     """
     made: list[Piece] = []
-    problems: list[Problem] = []
+    problems = Problems()
     for request in requests:
         with suppress(Unfit):
             made.append(make(request))
         problems += request.problems
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return made
 
 

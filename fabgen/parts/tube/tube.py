@@ -10,7 +10,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import RouteError
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import Problem, Problems
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
@@ -37,7 +37,7 @@ def pieces(job: Definitions) -> list[Piece]:
     Raises:
         JobError: with the faults of all tubes.
     """
-    problems: list[Problem] = []
+    problems = Problems()
     tubes = [_routed(i, tube, problems) for i, tube in enumerate(job.tube)]
     problems += [fault for routed in tubes if routed is not None for fault in _plane_faults(routed)]
     corners = Corners.of(job)
@@ -53,8 +53,7 @@ def pieces(job: Definitions) -> list[Piece]:
             made.append(
                 replace(piece, concerns=tuple(each for found in concerns for each in found.get(routed.index, ())))
             )
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return made
 
 

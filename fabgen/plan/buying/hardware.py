@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 
-from fabgen.job.errors import InputError, JobError, Problem
+from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.buying_tables import Bolt
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
@@ -46,14 +46,11 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
     """
     by_mark = {piece.mark: piece for piece in pieces}
     stacks: list[BoltStack] = []
-    problems: list[Problem] = []
+    problems = Problems()
     for i, bolt in enumerate(job.bolt):
-        try:
+        with problems.at("bolt", i):
             stacks.append(_stack(i, bolt, job, by_mark))
-        except InputError as fault:
-            problems.append(Problem.of(("bolt", i), fault))
-    if problems:
-        raise JobError(problems)
+    problems.report()
     return tuple(stacks)
 
 

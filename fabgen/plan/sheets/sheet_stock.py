@@ -11,7 +11,7 @@ from shapely import Polygon, box
 
 from fabgen.geometry.plane.no_fit import covering
 from fabgen.geometry.plane.outline import Loop, Outline
-from fabgen.job.errors import JobError, Problem
+from fabgen.job.errors import Problems
 from fabgen.job.tables.definitions import Definitions, Stock
 from fabgen.parts.shape.outlines import outline_from
 from fabgen.plan.sheets.blanks import Axis, Blank
@@ -122,7 +122,7 @@ def sheet_stocks(job: Definitions, material: str, thickness: float) -> list[Shee
     Raises JobError when the outline of a remnant will not do.
     """
     stocks: list[SheetStock] = []
-    problems: list[Problem] = []
+    problems = Problems()
     for number, stock in _matching(job, material, thickness):
         for i, size in enumerate(stock.sheets):
             price = stock.price if i == 0 else None
@@ -134,8 +134,7 @@ def sheet_stocks(job: Definitions, material: str, thickness: float) -> list[Shee
             stocks.append(
                 SheetStock(size_over_all, None, stock.on_hand, outline=outline, margin=stock.margin, mark=stock.mark)
             )
-    if problems:
-        raise JobError(problems)
+    problems.report()
     if any(stock.on_hand is None for stock in stocks):
         return stocks
     sizes = usual.SHEETS_INCH if job.job.units == "in" else usual.SHEETS_METRIC
