@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import combinations_with_replacement
 from pathlib import Path
 
 import numpy as np
 
-from fabgen.plan.bars.cutting_stock import Kind, StockProblem
+from fabgen.plan.bars.cutting_stock import Bar, Kind, StockProblem
 
 _U120 = Path(__file__).parent / "data" / "orlib_binpack1.txt"
 
@@ -113,3 +113,18 @@ def first_fit_decreasing(problem: StockProblem, k: int) -> int | None:
                 at = len(rooms) - 1
             rooms[at] -= kind.takes[size]
     return kind.cost * len(rooms)
+
+
+def plan_faults(problem: StockProblem, bars: Sequence[Bar]) -> list[str]:
+    """What is wrong with a plan, in words; empty when it can be sawn and gives every piece once."""
+    found = []
+    cut = Counter(size for _, sizes in bars for size in sizes)
+    if any(cut[size] != n for size, n in enumerate(problem.wanted)):
+        found.append("the pieces cut are not the pieces wanted")
+    if any(problem.kinds[k].used(sizes) > problem.kinds[k].room for k, sizes in bars):
+        found.append("a bar is cut longer than it is")
+    for k, n in Counter(k for k, _ in bars).items():
+        count = problem.kinds[k].count
+        if count is not None and n > count:
+            found.append(f"{n} bars of kind {k} are cut, {count} are there")
+    return found

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Sequence, Set
 
-from fabgen.job.tables.definitions import Definitions, Stock
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece, to_make
 from fabgen.plan.bars.bars import BarStock, cuts_of, plan_bars
 from fabgen.plan.bars.shared_cuts import slanted_ends
@@ -86,8 +86,8 @@ def _bar_stock(job: Definitions, section: Section, material: str) -> list[BarSto
             kerf=kerf if stock.kerf is None else stock.kerf,
             end_loss=job.saw.end_loss if stock.end_loss is None else stock.end_loss,
         )
-        for stock in _matching(job.stock, material)
-        if stock.section is not None and stock.section.nominal == section
+        for stock in job.stock
+        if stock.is_bar_of(section, material)
         for i, length in enumerate(stock.lengths)
     ]
     bought = [stock for stock in named if stock.on_hand is None]
@@ -95,10 +95,6 @@ def _bar_stock(job: Definitions, section: Section, material: str) -> list[BarSto
         return named
     lengths = usual.BAR_LENGTHS_INCH if job.job.units == "in" else usual.BAR_LENGTHS_METRIC
     return named + [BarStock(length, kerf=kerf, assumed=True, end_loss=job.saw.end_loss) for length in lengths]
-
-
-def _matching(stocks: Iterable[Stock], material: str) -> list[Stock]:
-    return [stock for stock in stocks if stock.material in (None, material)]
 
 
 def _shopping(

@@ -55,6 +55,7 @@ from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop import materials
 from fabgen.shop.corners import as_sold
 from fabgen.shop.materials import Material
+from fabgen.shop.section import Section
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 from fabgen.shop.tolerances import WeldClass
 
@@ -165,6 +166,16 @@ class Stock(Table):
         "between parts on the sheet; left out = the thickness, 5 mm at least; the widest given for a thickness counts"
     )
     margin: ZeroLength | None = optional("unused rim of the sheet; left out = the thickness, 10 mm at least")
+
+    def is_bar_of(self, section: Section, material: str) -> bool:
+        """Whether a piece of this section, as sold, and material may be sawn from it."""
+        is_section = self.section is not None and self.section.nominal == section
+        return is_section and self.material in (None, material)
+
+    def is_sheet_of(self, material: str, thickness: float) -> bool:
+        """Whether a part of this material and thickness, mm, may be cut from it."""
+        is_thick = self.thickness is not None and abs(self.thickness - thickness) < 1e-6
+        return is_thick and self.material in (None, material)
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from typing import Literal
+from typing import Any, Literal
 
-from fabgen.job.rack import OnHand, Rack, RackBar
+from fabgen.job.rack import Rack, RackRemnant, RackSheet
 from fabgen.job.tables.definitions import Definitions, Stock
 from fabgen.plan.buying.item_keys import item_key, purchase_key
 from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan, Take
@@ -48,41 +48,24 @@ def rack_stock(job: Definitions, rack: Rack) -> list[tuple[Stock, Spot]]:
         )
         bars[key] = stock, Spot("bar", i, bar.mark or "")
     found = list(bars.values())
-    for i, sheet in enumerate(rack.contents.sheet):
-        spot = Spot("sheet", i, _mark("sheet", i, sheet))
-        stock = Stock(
-            thickness=sheet.thickness,
-            material=sheet.material,
-            sheets=[list(sheet.size)],
-            on_hand=sheet.count,
-            mark=spot.mark,
-        )
-        found.append((stock, spot))
-    for i, remnant in enumerate(rack.contents.remnant):
-        spot = Spot("remnant", i, _mark("remnant", i, remnant))
-        stock = Stock(
-            thickness=remnant.thickness,
-            material=remnant.material,
-            outline=remnant.outline,
-            on_hand=remnant.count,
-            mark=spot.mark,
-        )
+    for spot, sheet in _sheets(rack):
+        form: dict[str, Any] = {"sheets": [sheet.size]} if isinstance(sheet, RackSheet) else {"outline": sheet.outline}
+        stock = Stock(thickness=sheet.thickness, material=sheet.material, on_hand=sheet.count, mark=spot.mark, **form)
         found.append((stock, spot))
     return [(stock, spot) for stock, spot in found if stock.on_hand]
 
 
-def _mark(table: Table, number: int, entry: OnHand) -> str:
-    """What it is found by: its own mark, or where it stands in the rack file."""
-    return entry.mark or f"{table} {number + 1} of the rack file"
+def _sheets(rack: Rack) -> Iterator[tuple[Spot, RackSheet | RackRemnant]]:
+    """Sheets, then remnants, by their own mark or by where they stand in the rack file."""
+    tables: tuple[Table, Table] = ("sheet", "remnant")
+    for table in tables:
+        for i, entry in enumerate(getattr(rack.contents, table)):
+            yield Spot(table, i, entry.mark or f"{table} {i + 1} of the rack file"), entry
 
 
 def _kept(job: Definitions, key: Literal["kerf", "end_loss"], section: Section, material: str) -> float | None:
     """What the job's [[stock]] of the section says; None where it says nothing and [saw] serves."""
-    fitting = (
-        getattr(stock, key)
-        for stock in job.stock
-        if stock.section is not None and stock.section.nominal == section and stock.material in (None, material)
-    )
+    fitting = (getattr(stock, key) for stock in job.stock if stock.is_bar_of(section, material))
     return next((value for value in fitting if value is not None), None)
 
 
@@ -137,31 +120,17 @@ class _Left:
 
     def bars(self, wanted: BarPlan) -> Sequence[Spot]:
         """One spot for each bar of `wanted` that the rack holds."""
-
-        def fits(bar: RackBar) -> bool:
-            return (
-                bar.section.nominal == wanted.section
-                and bar.material == wanted.material
-                and abs(bar.length - wanted.stock) < _ALIKE
-            )
-
+        metal = (wanted.section, wanted.material)
         entries = [
-            (Spot("bar", i, bar.mark or ""), bar.count) for i, bar in enumerate(self.rack.contents.bar) if fits(bar)
+            (Spot("bar", i, bar.mark or ""), bar.count)
+            for i, bar in enumerate(self.rack.contents.bar)
+            if (bar.section.nominal, bar.material) == metal and abs(bar.length - wanted.stock) < _ALIKE
         ]
         return self._take(entries, wanted.count)
 
     def sheets(self, wanted: SheetPlan) -> Sequence[Spot]:
         """The spot of the sheet or remnant that `wanted` is cut from, if the rack holds it."""
-        lists: tuple[tuple[Table, Sequence[OnHand]], ...] = (
-            ("sheet", self.rack.contents.sheet),
-            ("remnant", self.rack.contents.remnant),
-        )
-        entries = [
-            (spot, entry.count)
-            for table, held in lists
-            for i, entry in enumerate(held)
-            if (spot := Spot(table, i, _mark(table, i, entry))).mark in wanted.rack_marks
-        ]
+        entries = [(spot, sheet.count) for spot, sheet in _sheets(self.rack) if spot.mark in wanted.rack_marks]
         return self._take(entries, 1)
 
     def hardware(self, purchase: Purchase) -> int:

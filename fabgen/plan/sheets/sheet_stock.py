@@ -12,7 +12,7 @@ from shapely import Polygon, box
 from fabgen.geometry.plane.no_fit import covering
 from fabgen.geometry.plane.outline import Loop, Outline
 from fabgen.job.errors import Problems
-from fabgen.job.tables.definitions import Definitions, Stock
+from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.shape.outlines import outline_from
 from fabgen.plan.sheets.blanks import Axis, Blank
 from fabgen.shop import trade_sizes as usual
@@ -123,7 +123,9 @@ def sheet_stocks(job: Definitions, material: str, thickness: float) -> list[Shee
     """
     stocks: list[SheetStock] = []
     problems = Problems()
-    for number, stock in _matching(job, material, thickness):
+    for number, stock in enumerate(job.stock):
+        if not stock.is_sheet_of(material, thickness):
+            continue
         for i, size in enumerate(stock.sheets):
             price = stock.price if i == 0 else None
             full = SheetStock((size[0], size[1]), price, stock.on_hand, margin=stock.margin, mark=stock.mark)
@@ -156,18 +158,7 @@ def sheet_spacing(job: Definitions, material: str, thickness: float) -> Spacing:
         material: of the sheets.
         thickness: mm.
     """
-    given = [stock for _, stock in _matching(job, material, thickness)]
+    given = [stock for stock in job.stock if stock.is_sheet_of(material, thickness)]
     gaps = [stock.gap for stock in given if stock.gap is not None] or [usual.sheet_gap(thickness)]
     kerfs = [stock.kerf for stock in given if stock.kerf is not None]
     return Spacing(max(gaps + kerfs), usual.sheet_margin(thickness))
-
-
-def _matching(job: Definitions, material: str, thickness: float) -> list[tuple[int, Stock]]:
-    """The [[stock]] entries for sheets of it, with their numbers."""
-    return [
-        (i, stock)
-        for i, stock in enumerate(job.stock)
-        if stock.thickness is not None
-        and abs(stock.thickness - thickness) < 1e-6
-        and stock.material in (None, material)
-    ]

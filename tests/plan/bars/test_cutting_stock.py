@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from cutting_jobs import by_trying_everything, every_job, first_fit_decreasing, random_problem
+from cutting_jobs import by_trying_everything, every_job, first_fit_decreasing, plan_faults, random_problem
 from random_seeds import first_seed, how_many
 
 from fabgen.plan.bars.cutting_stock import StockProblem, cheapest, tidied
@@ -16,7 +16,7 @@ def test_equal_to_trying_everything(seed: int) -> None:
 
 def is_least(problem: StockProblem) -> None:
     found = cheapest(problem)
-    assert problem.faults(found.bars) == []
+    assert plan_faults(problem, found.bars) == []
     assert found.proven
     assert found.cost == problem.cost(found.bars) == by_trying_everything(problem)
 
@@ -42,7 +42,7 @@ def never_worse(seeds: range) -> None:
     for seed in seeds:
         problem = random_problem(seed, 40)
         found = cheapest(problem)
-        assert problem.faults(found.bars) == []
+        assert plan_faults(problem, found.bars) == []
         assert found.bound <= found.cost
         for k in problem.bought:
             heuristic = first_fit_decreasing(problem, k)
@@ -66,7 +66,7 @@ def test_tidying_costs_nothing(seed: int) -> None:
     problem = random_problem(seed, 20)
     found = cheapest(problem)
     tidy = tidied(problem, found.bars)
-    assert problem.faults(tidy) == []
+    assert plan_faults(problem, tidy) == []
     assert problem.cost(tidy) <= found.cost
 
 

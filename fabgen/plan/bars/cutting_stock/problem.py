@@ -104,20 +104,6 @@ class StockProblem:
         kinds = [kind if kind.count is None else replace(kind, count=used[k]) for k, kind in enumerate(self.kinds)]
         return StockProblem(tuple(wanted[size] for size in range(len(self.wanted))), tuple(kinds))
 
-    def faults(self, bars: Sequence[Bar]) -> list[str]:
-        """What is wrong with a plan, in words; empty when it can be sawn and gives every piece once."""
-        found = []
-        cut = Counter(size for _, sizes in bars for size in sizes)
-        if any(cut[size] != n for size, n in enumerate(self.wanted)):
-            found.append("the pieces cut are not the pieces wanted")
-        if any(self.kinds[k].used(sizes) > self.kinds[k].room for k, sizes in bars):
-            found.append("a bar is cut longer than it is")
-        for k, n in Counter(k for k, _ in bars).items():
-            count = self.kinds[k].count
-            if count is not None and n > count:
-                found.append(f"{n} bars of kind {k} are cut, {count} are there")
-        return found
-
 
 def trimmed(sizes: Iterable[int], left: Sequence[int]) -> tuple[int, ...]:
     """The sizes of a pattern without those of which too few are left."""
@@ -152,8 +138,3 @@ class CuttingPlan:
     @property
     def proven(self) -> bool:
         return self.cost <= self.bound
-
-    @property
-    def gap(self) -> float:
-        """How far above the bound the cost may be, as a share of the bound."""
-        return (self.cost - self.bound) / self.bound if self.bound else float(self.cost > 0)
