@@ -9,9 +9,8 @@ from typing import Any
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.closed_members import closed_tube
-from fabgen.checks.finding import Finding
 from fabgen.checks.registry import groups
-from fabgen.checks.rule import Rule
+from fabgen.checks.rule import Finding, Rule
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
 from fabgen.checks.tube import tube_bends, tube_ends
 from fabgen.checks.tube.access import weld_access

@@ -8,8 +8,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Finding
 from fabgen.checks.registry import run_checks
+from fabgen.checks.rule import Finding
 from fabgen.job.errors import JobError, Problems
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job

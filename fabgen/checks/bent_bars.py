@@ -11,8 +11,7 @@ import numpy as np
 import shapely
 
 from fabgen.checks.checked import Checked, Checking, length_parts
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, PRACTICE, rule
+from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlattenedEnd, LengthPart, ThreadedEnd, WorkedEnd
 from fabgen.shop.bending.bar_bending import least_radius

@@ -6,8 +6,7 @@ import math
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, PRACTICE, rule
+from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlatPart, Hole, LengthPart, LinkPart
 from fabgen.parts.shape.facing_holes import facing_holes

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import PRACTICE, rule
+from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.job.tables.link_tables import RodEndGiven
 from fabgen.parts.piece import LinkPart
 from fabgen.parts.shape.welded import welded_marks

@@ -13,8 +13,7 @@ from dataclasses import replace
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import PRACTICE, rule
+from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.plane.outline import Loop
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.weld_tables import Weld

@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from fabgen.checks.checked import Checking
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, PRACTICE, Rule
+from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, Rule, found
 from fabgen.wording.levels import Level
 
 

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked, Checking
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, LIMITS, PRACTICE, Rule, rule
+from fabgen.checks.rule import FROM_JOB, LIMITS, PRACTICE, Found, Rule, found, rule
 from fabgen.parts.piece import ENDS, LinkPart, RodEndSetup
 from fabgen.shop.threaded.rod_ends import MEMORY, least_wall
 from fabgen.wording.levels import Level

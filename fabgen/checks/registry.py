@@ -19,8 +19,7 @@ from fabgen.checks import (
     welds,
 )
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
-from fabgen.checks.finding import Finding, graded
-from fabgen.checks.rule import Group, Rule
+from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
 from fabgen.checks.survey import measuring
 from fabgen.checks.tube import tube_bends, tube_ends

@@ -1,4 +1,4 @@
-"""A rule: one function that checks one thing, with its name, levels and source beside it.
+"""A rule: one function that checks one thing, with its name, levels and source beside it; and the findings it makes.
 
     @rule("hole-size", Level.WARN, source=COMMON)
     def hole_size(of: Checking[FlatPart]) -> Iterator[Found]:
@@ -12,12 +12,12 @@ The docstring's first paragraph is the rule in the manual.  A group names what i
 from __future__ import annotations
 
 import inspect
-from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Generic, Protocol, TypeVar
 
-from fabgen.checks.finding import Finding, Found
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Part, Sentence, sentence
 
 if TYPE_CHECKING:
     from fabgen.checks.checked import Checked
@@ -27,8 +27,108 @@ FROM_JOB = "follows from the job itself"
 LIMITS = "says what was not checked"
 _NOT_PRINTED = (FROM_JOB, LIMITS)
 """What needs no citation with every finding."""
+MOST = 40
+"""Marks that are named in a merged finding: a table's row must fit a page."""
 
 
+# -- findings -----------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One result of a check.  A finding never says that anything is safe.
+
+    Args:
+        level: how grave it is.
+        marks: the parts it is about, or the bolt, body or material.
+        rule: the rule's name in the registry, short and in kebab case.
+        said: what was found, with its values.
+        source: a citation, 'common practice, no source', or '' where it follows from the job's own sizes.
+        units: "mm" or "in", which the job is worked in.
+    """
+
+    level: Level
+    marks: tuple[str, ...]
+    rule: str
+    said: Sentence
+    source: str = ""
+    units: str = "mm"
+
+    @property
+    def is_stop(self) -> bool:
+        return self.level is Level.STOP
+
+    @property
+    def mark(self) -> str:
+        """The marks as one text, 'T3, T4, T5'."""
+        return listed_marks(self.marks)
+
+    @property
+    def text(self) -> str:
+        """What was found, in words; in inch jobs with inches beside the lengths."""
+        return self.said.words(self.units)
+
+    @property
+    def cited(self) -> str:
+        """The text with its source behind it, as tables on paper have it."""
+        return self.text + (f"  [{self.source}]" if self.source else "")
+
+    @property
+    def data(self) -> dict[str, str | list[str]]:
+        """As JSON has it: `mark` in one text as tables have it, `marks` one by one and all."""
+        return {
+            "level": self.level,
+            "mark": self.mark,
+            "marks": list(self.marks),
+            "rule": self.rule,
+            "text": self.text,
+            "source": self.source,
+        }
+
+
+@dataclass(frozen=True, slots=True)
+class Found:
+    """What a rule yields; the rest is the rule's own.  Made by `found`."""
+
+    said: Sentence
+    level: Level | None = None
+    marks: tuple[str, ...] = ()
+    source: str | None = None
+
+
+def found(
+    *parts: Part, level: Level | None = None, about: str | Iterable[str] = "", source: str | None = None
+) -> Found:
+    """A finding in the making.
+
+    Args:
+        parts: of the sentence, texts and values as they are read.
+        level: where the rule has several and this is not its first.
+        about: the mark or marks, where it is not that of the part that is checked.
+        source: where it is not the rule's.
+    """
+    marks = tuple(filter(None, (about,))) if isinstance(about, str) else tuple(dict.fromkeys(about))
+    return Found(sentence(*parts), level, marks, source)
+
+
+def listed_marks(marks: Sequence[str]) -> str:
+    """'T3, T4, T5'; of more than `MOST` the rest are counted."""
+    more = len(marks) - MOST
+    return ", ".join(marks) if more <= 0 else f"{', '.join(marks[:MOST])} and {more} more"
+
+
+def graded(findings: Iterable[Finding]) -> list[Finding]:
+    """The findings, the gravest first, else as they come."""
+    return sorted(findings, key=lambda finding: finding.level.rank)
+
+
+def merged(findings: Iterable[Finding]) -> list[Finding]:
+    """Findings that say the same of several marks made into one; order kept, and each mark once."""
+    marks: dict[Finding, dict[str, None]] = {}
+    for finding in findings:
+        marks.setdefault(replace(finding, marks=()), {}).update(dict.fromkeys(finding.marks))
+    return [replace(finding, marks=tuple(named)) for finding, named in marks.items()]
+
+
+# -- rules --------------------------------------------------------------------------------
 class Subject(Protocol):
     """What a rule checks: the whole job, or one part of it."""
 

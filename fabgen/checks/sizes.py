@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.checked import Checking
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.parts.piece import FlatPart, LengthPart
 from fabgen.shop.section import Section
 from fabgen.shop.trade_sizes import SHEETS_INCH, SHEETS_METRIC

@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, Rule, rule
+from fabgen.checks.rule import FROM_JOB, Found, Rule, found, rule
 from fabgen.plan.effort import Effort
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence

@@ -12,8 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.parts.shape.welded import WeldedPair, welded_marks, welded_pairs

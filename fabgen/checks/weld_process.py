@@ -5,8 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.shape.welded import welded_marks
 from fabgen.shop.welding import filler_group, thinnest

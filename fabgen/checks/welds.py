@@ -13,8 +13,7 @@ import math
 from collections.abc import Callable, Iterator
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.parts.shape.weld_families import FILLET_LEAST, WeldFamily, weld_families

@@ -12,7 +12,7 @@ import typer
 if TYPE_CHECKING:
     from fabgen.app.settings import Settings
     from fabgen.app.work import WorkedJob
-    from fabgen.checks.finding import Finding
+    from fabgen.checks.rule import Finding
     from fabgen.documents.render.paper import Paper
     from fabgen.plan.effort import Effort, Progress
 

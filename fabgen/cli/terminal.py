@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 import typer
 
 if TYPE_CHECKING:
-    from fabgen.checks.finding import Finding
+    from fabgen.checks.rule import Finding
 
 _NARROW = 18
 """All columns but the last are no wider, in letters."""
@@ -29,7 +29,7 @@ def say(text: str, quiet: bool = False) -> None:
 
 def in_order(findings: Iterable[Finding]) -> list[Finding]:
     """The findings, the same one of several marks once: stops first, then warnings, then notes."""
-    from fabgen.checks.finding import graded, merged
+    from fabgen.checks.rule import graded, merged
 
     return graded(merged(findings))
 

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.documents.data.job_json import job_json
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name

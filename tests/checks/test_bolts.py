@@ -8,7 +8,7 @@ import pytest
 from jobs import checked, definitions, findings, tube
 
 from fabgen.checks.bolts import BOLT_RULES
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.wording.levels import Level
 
 

@@ -8,7 +8,7 @@ from jobs import checked, definitions, findings, tube
 from typer.testing import CliRunner
 
 from fabgen.checks.cautions import RULES
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.cli import app
 from fabgen.documents.render import cautions
 

@@ -8,7 +8,7 @@ import pytest
 from jobs import checked, definitions, findings, read, tube
 
 from fabgen.checks.closed_members import RULES, closed_members
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.checks.weld_metals import zinc_in_weld
 from fabgen.parts.build import all_pieces
 from fabgen.plan.buying.consumables import needs_of

@@ -11,7 +11,7 @@ from jobs import checked, definitions, findings
 from worded import fact_texts
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.checks.survey.frame_shape import shape_words
 from fabgen.checks.survey.measuring import link_uncertain, poorly_held, reading_misfit, unchecked_point
 from fabgen.documents.data.measuring_json import measuring_keys

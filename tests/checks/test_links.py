@@ -5,8 +5,8 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings
 
-from fabgen.checks.finding import Finding
 from fabgen.checks.links import RULES
+from fabgen.checks.rule import Finding
 
 GOOD: dict[str, Any] = {
     "mark": "L1",

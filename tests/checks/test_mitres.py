@@ -15,7 +15,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from jobs import checked, definitions, findings
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.checks.tube.mitre_outlines import mitre_step
 
 MITRE = {"cut": "mitre"}

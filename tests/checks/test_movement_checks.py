@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from moving_jobs import STEERED, TRAILING, sample, studied
 
-from fabgen.checks.finding import Finding
 from fabgen.checks.motion.motion_checks import movement_findings
+from fabgen.checks.rule import Finding
 
 LINK = (
     '[[link]]\nmark = "L1"\nsection = "25.4 x 4"\nbetween = ["O", "C"]\nrod_ends = ["M10 right", "M10 left"]\n[[body]]'

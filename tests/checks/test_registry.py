@@ -18,8 +18,8 @@ from moving_jobs import STEERED, TRAILING, sample, studied
 import fabgen
 from fabgen.app.work import built, planned
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Finding
 from fabgen.checks.registry import all_rules, groups
+from fabgen.checks.rule import Finding
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.job.rack import read_rack_text
 from fabgen.job.reader import read_text

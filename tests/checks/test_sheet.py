@@ -6,8 +6,8 @@ import pytest
 from jobs import FLAT_RULES, checked, definitions, findings, made_by_hand, pieces_of
 
 from fabgen.checks.checked import Checked, Workshop
-from fabgen.checks.finding import Finding
 from fabgen.checks.registry import run_checks
+from fabgen.checks.rule import Finding
 from fabgen.checks.sizes import sheet_size
 from fabgen.geometry.plane.outline import Circle, Outline, Vertex
 from fabgen.parts.piece import FlatPart, Hole, Mark, Piece

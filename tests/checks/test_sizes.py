@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.checks.sizes import RULES, section_doubt
 from fabgen.job.values.section_text import parse_section
 

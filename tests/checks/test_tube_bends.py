@@ -7,7 +7,7 @@ import jobs
 import pytest
 from jobs import TUBE_RULES, checked, definitions, findings, pieces_of
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.parts.shape.tubes import outside_wall
 
 Point = tuple[float, float, float]

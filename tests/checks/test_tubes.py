@@ -7,8 +7,8 @@ import pytest
 from jobs import TUBE_RULES, checked, definitions, findings, tube
 
 from fabgen.checks.concerns import OF_TUBES
-from fabgen.checks.finding import Finding
 from fabgen.checks.registry import run_checks
+from fabgen.checks.rule import Finding
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 

@@ -5,7 +5,7 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings, tube
 
-from fabgen.checks.finding import Finding, merged
+from fabgen.checks.rule import Finding, merged
 from fabgen.checks.welds import RULES, heavy_fillet
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings, tube
 
-from fabgen.checks.finding import Finding, merged
+from fabgen.checks.rule import Finding, merged
 from fabgen.checks.weld_metals import RULES, metals_apart, stainless_to_steel, weld_near_bend, zinc_in_weld
 from fabgen.checks.welds import small_fillet, thick_branch
 from fabgen.shop.materials import find

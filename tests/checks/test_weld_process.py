@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings, tube
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.checks.weld_process import RULES
 from fabgen.parts.build import all_pieces
 from fabgen.plan.buying.consumables import estimates

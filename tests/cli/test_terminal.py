@@ -14,7 +14,7 @@ import pytest
 from typer.testing import CliRunner
 
 from fabgen.app.starters import starters
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.cli import app
 from fabgen.cli.completing import starter_names, toml_files
 from fabgen.cli.terminal import in_order

@@ -8,7 +8,7 @@ import pytest
 from jobs import checked, definitions, findings
 
 from fabgen.checks.concerns import OF_TUBES
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 
 Point = tuple[float, float, float]
 RULES = ("short-end", "short-of-bend")

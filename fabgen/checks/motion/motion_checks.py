@@ -9,9 +9,8 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Finding, Found, found
 from fabgen.checks.motion.motion_words import motion_text
-from fabgen.checks.rule import FROM_JOB, LIMITS, rule
+from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
 from fabgen.job.errors import listed
 from fabgen.job.tables.place_tables import Placeable

@@ -8,8 +8,7 @@ from collections.abc import Iterator
 from shapely import Polygon
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.sheet.flat_words import bend_words
 from fabgen.checks.sheet.pressing import GENTLE, SLACK, Flat, metal_of, tool_of
 from fabgen.geometry.plane.regions import cut_region

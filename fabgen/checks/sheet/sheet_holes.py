@@ -7,8 +7,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.sheet.flat_words import bend_words, one_of
 from fabgen.checks.sheet.pressing import GENTLE, SLACK, Flat, tool_of
 from fabgen.geometry.plane.outline import Circle

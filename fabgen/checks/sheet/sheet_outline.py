@@ -9,8 +9,7 @@ from shapely import LineString, STRtree, box, prepare
 
 from fabgen.checks.checked import Checking
 from fabgen.checks.concerns import concerns
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.sheet.flat_words import place
 from fabgen.geometry.plane.lettering import text_box
 from fabgen.geometry.plane.outline import Circle, Outline, OutlineError, Xy

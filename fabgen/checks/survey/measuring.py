@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, rule
+from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.survey.frame_shape import AS_DRAWN, shape_words
 from fabgen.geometry.survey.trilateration import LIMIT
 from fabgen.job.points.as_built import Built

@@ -14,8 +14,7 @@ from functools import cached_property
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import PRACTICE, rule
+from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, shared_length
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping

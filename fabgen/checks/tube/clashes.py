@@ -9,8 +9,7 @@ from collections.abc import Iterator, Mapping
 import numpy as np
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import greatest, least

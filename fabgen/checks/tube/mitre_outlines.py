@@ -14,8 +14,7 @@ import numpy as np
 import shapely
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import rule
+from fabgen.checks.rule import Found, found, rule
 from fabgen.geometry.space.frame import Array, unit, upright
 from fabgen.geometry.tube.profile import Profile
 from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd

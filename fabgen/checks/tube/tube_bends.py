@@ -8,8 +8,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from fabgen.checks.checked import Checking
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import PRACTICE, rule
+from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.parts.piece import LengthPart
 from fabgen.parts.shape.tubes import outside_wall, route_point, size_of
 from fabgen.wording.levels import Level

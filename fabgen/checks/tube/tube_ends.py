@@ -9,8 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from fabgen.checks.checked import Checking
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, rule
+from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.geometry.space.frame import Frame, cross
 from fabgen.geometry.tube.centreline import Turn
 from fabgen.job.values.units import format_length

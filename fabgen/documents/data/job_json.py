@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from fabgen import __version__
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.documents.data.piece_json import piece_data
 from fabgen.documents.data.plan_json import plan_data, purchase_data, shopping_keys
 from fabgen.job.tables.definitions import Header

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
-from fabgen.checks.finding import Finding, graded, listed_marks, merged
+from fabgen.checks.rule import Finding, graded, listed_marks, merged
 from fabgen.documents.drawing.tables_of_a_part import bend_groups
 from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows, heading
 from fabgen.documents.lists.bars_and_sheets import (

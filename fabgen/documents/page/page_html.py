@@ -13,7 +13,7 @@ from functools import partial
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
-from fabgen.checks.finding import Finding, graded, merged
+from fabgen.checks.rule import Finding, graded, merged
 from fabgen.documents.page.fingerprint import cut_print, marked_print, words_print
 from fabgen.documents.page.page_lists import by_level, cut_list
 from fabgen.documents.page.part_figures import PartFigures, figured

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
-from fabgen.checks.finding import Finding, graded, merged
+from fabgen.checks.rule import Finding, graded, merged
 from fabgen.documents.render.words import size_text, stock_text
 from fabgen.job.tables.definitions import FAMILIES
 from fabgen.parts.piece import Piece

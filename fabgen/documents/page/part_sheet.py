@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from urllib.parse import quote
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.documents.drawing.assembly.weld_symbol import weld_words
 from fabgen.documents.page.part_figures import PartFigures
 from fabgen.documents.render import cautions

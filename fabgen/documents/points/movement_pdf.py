@@ -10,8 +10,8 @@ import numpy as np
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
-from fabgen.checks.finding import Finding, merged
 from fabgen.checks.motion.motion_words import motion_text
+from fabgen.checks.rule import Finding, merged
 from fabgen.documents.points.mechanism_view import three_views
 from fabgen.documents.points.plot import plot
 from fabgen.documents.render import cautions

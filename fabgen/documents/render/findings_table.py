@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from reportlab.platypus import Flowable
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.documents.render import cautions
 from fabgen.documents.render.flow import BODY, SMALL, cell, section, shared, table
 

@@ -13,8 +13,8 @@ from jobs import findings, made_by_hand
 from one_part import OnePart
 from worded import fact_texts
 
-from fabgen.checks.finding import Finding
 from fabgen.checks.links import RULES
+from fabgen.checks.rule import Finding
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_job
 from fabgen.parts.link.link_rod import pieces

@@ -8,8 +8,8 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings, pieces_of
 
-from fabgen.checks.finding import Finding
 from fabgen.checks.links import RULES
+from fabgen.checks.rule import Finding
 from fabgen.parts.piece import LinkPart, LoadedLink, Margin
 from fabgen.shop.threaded.engagement import nut_shear
 from fabgen.shop.threads import parse_thread

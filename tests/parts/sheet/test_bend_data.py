@@ -7,7 +7,7 @@ import pytest
 from jobs import checked, findings
 from worded import fact_texts
 
-from fabgen.checks.finding import Finding
+from fabgen.checks.rule import Finding
 from fabgen.checks.sheet.sheet_bends import TOOL_RULES, bend_test
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import JobError

@@ -1,6 +1,6 @@
 """Findings told together."""
 
-from fabgen.checks.finding import MOST, Finding, graded, merged
+from fabgen.checks.rule import MOST, Finding, graded, merged
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
 
