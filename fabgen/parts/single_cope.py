@@ -71,10 +71,9 @@ def simple_cope(branch: Section, onto: Section, angle: float, offset: float = 0.
     if not LEAST_ANGLE <= angle <= math.pi / 2.0 + 1e-9:
         degrees = math.degrees(angle)
         hint = f"; for {degrees:g} give {180.0 - degrees:g}" if 90.0 < degrees < 175.0 else ""
-        raise InputError(
-            f"a cope at {degrees:g} degrees cannot be made",
-            f"the acute angle between the two tubes, {math.degrees(LEAST_ANGLE):g} to 90 degrees{hint}",
-        )
+        what = f"a cope at {degrees:g} degrees cannot be made"
+        accepted = f"the acute angle between the two tubes, {math.degrees(LEAST_ANGLE):g} to 90 degrees{hint}"
+        raise InputError(what, accepted)
     main = section_solid(onto, _axis(angle, offset))
     line = drawn_line(branch, 0.0, FRAME, [main], fit)
     end = WorkedEnd("start", "cope", line, FRAME, 0.0, (Joint(str(onto), angle, offset),), fit)

@@ -93,10 +93,8 @@ def _check_name(name: str) -> None:
     if name in RESERVED:
         raise InputError(f"{shown(name)} is a unit or a function, not free as a name", "a name of your own, e.g. FL")
     if not _NAME.fullmatch(name):
-        raise InputError(
-            f"{shown(name)} is not a valid point name",
-            "letters and digits, then also . _ and -, at most 24 of them",
-        )
+        what = f"{shown(name)} is not a valid point name"
+        raise InputError(what, "letters and digits, then also . _ and -, at most 24 of them")
 
 
 _TO = "_to_"

@@ -51,10 +51,8 @@ SeatRef = Annotated[Section | str, PlainValidator(_seat)]
 def _lean(value: object, info: ValidationInfo) -> float:
     angle = Context.of(info).angle(value)
     if not 10.0 <= math.degrees(angle) <= 90.0 and angle != 0.0:
-        raise InputError(
-            f"{shown(value)} comes to {math.degrees(angle):g} degrees, out of range",
-            "90 (the tube stands square on the sheet), down to 10, or 0 (it lies along the sheet)",
-        )
+        what = f"{shown(value)} comes to {math.degrees(angle):g} degrees, out of range"
+        raise InputError(what, "90 (the tube stands square on the sheet), down to 10, or 0 (it lies along the sheet)")
     return angle
 
 

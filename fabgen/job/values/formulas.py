@@ -99,11 +99,9 @@ def _named(name: str, names: Names) -> Quantity:
         raise UnknownNameError(
             f"there is no dimension {shown(name)}", "names given under [dimensions]; there are none yet"
         )
-    raise UnknownNameError(
-        f"there is no dimension {shown(name)}",
-        f"names given under [dimensions]: {listed(names)}",
-        nearest(name, [*names, *FUNCTIONS, *CONSTANTS]),
-    )
+    what = f"there is no dimension {shown(name)}"
+    accepted = f"names given under [dimensions]: {listed(names)}"
+    raise UnknownNameError(what, accepted, nearest(name, [*names, *FUNCTIONS, *CONSTANTS]))
 
 
 class _Reading:

@@ -57,8 +57,6 @@ def check_name(name: str) -> None:
         what = "unit" if name in UNIT_WORDS else "function" if name in FUNCTIONS else "constant"
         raise InputError(f"{shown(name)} is the name of a {what}", "a name of your own, e.g. " + f'"{name}_1"')
     if not _NAME.fullmatch(name):
-        raise InputError(
-            f"{shown(name)} cannot be used in formulas as a name",
-            "letters, digits and underscores, a letter first, at most 40 of them",
-            re.sub(r"\W+", "_", name[:40]).strip("_0123456789"),
-        )
+        what = f"{shown(name)} cannot be used in formulas as a name"
+        accepted = "letters, digits and underscores, a letter first, at most 40 of them"
+        raise InputError(what, accepted, re.sub(r"\W+", "_", name[:40]).strip("_0123456789"))

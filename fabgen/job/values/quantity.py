@@ -211,10 +211,8 @@ def scan(text: str, at: int = 0) -> tuple[Quantity, int] | None:
     if (found := _BARE_MIXED.match(text, at)) and not _is_subtraction(found[0]):
         if "-" in found[0]:
             whole, fraction = found[0].split("-")
-            raise InputError(
-                f"{shown(found[0])} may be a mixed number or a subtraction",
-                f"{whole} {fraction} for the mixed number, {whole} - {fraction} for the subtraction",
-            )
+            what = f"{shown(found[0])} may be a mixed number or a subtraction"
+            raise InputError(what, f"{whole} {fraction} for the mixed number, {whole} - {fraction} for the subtraction")
         return Quantity(float(_amount(found[0])), bare=True), found.end()
     if found := _BARE_NUMBER.match(text, at):
         return Quantity(float(found[0]), bare=True), found.end()

@@ -75,27 +75,21 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
 
 def _round(text: str, diameter: float, wall: float) -> Section:
     if 2.0 * wall >= diameter:
-        raise InputError(
-            f"the wall of {shown(text)} is half its diameter or more",
-            f'the outside diameter first, then the wall; or "{diameter:g} solid" for solid bar',
-            _wall_last(text) if 2.0 * diameter < wall else "",
-        )
+        what = f"the wall of {shown(text)} is half its diameter or more"
+        accepted = f'the outside diameter first, then the wall; or "{diameter:g} solid" for solid bar'
+        raise InputError(what, accepted, _wall_last(text) if 2.0 * diameter < wall else "")
     return Section("round", diameter, diameter, wall)
 
 
 def _rectangular(text: str, width: float, depth: float, wall: float, radius: float | None) -> Section:
     least = min(width, depth)
     if 2.0 * wall >= least:
-        raise InputError(
-            f"the wall of {shown(text)} is half its smaller side or more",
-            'the two sides first, then the wall; or e.g. "40 x 10 solid" for solid bar',
-            _wall_last(text) if 2.0 * width < min(depth, wall) else "",
-        )
+        what = f"the wall of {shown(text)} is half its smaller side or more"
+        accepted = 'the two sides first, then the wall; or e.g. "40 x 10 solid" for solid bar'
+        raise InputError(what, accepted, _wall_last(text) if 2.0 * width < min(depth, wall) else "")
     if radius is not None and 2.0 * radius > least:
-        raise InputError(
-            f"the corner radius of {shown(text)} is more than half its smaller side",
-            "a corner radius up to half the smaller side",
-        )
+        what = f"the corner radius of {shown(text)} is more than half its smaller side"
+        raise InputError(what, "a corner radius up to half the smaller side")
     section = Section("rectangular", width, depth, wall, radius or 0.0)
     # A thick wall in a small section leaves no room for the usual corner.
     return cold_formed(section) if radius is None else section
@@ -121,10 +115,8 @@ def _figures(text: str, written: list[str], units: str, names: Names) -> list[fl
     own = [None if is_named else _UNIT.search(part) for part, is_named in zip(written, named, strict=True)]
     plain = [found for found, is_named in zip(own, named, strict=True) if not is_named]
     if plain and plain[-1] is None and any(plain):
-        raise InputError(
-            f"the last figure of {shown(text)} has no unit, though others have",
-            'a unit after the last figure, which serves them all, e.g. "2 x 1 x 1/8 in"',
-        )
+        what = f"the last figure of {shown(text)} has no unit, though others have"
+        raise InputError(what, 'a unit after the last figure, which serves them all, e.g. "2 x 1 x 1/8 in"')
     unit = units
     sizes: list[float] = []
     for part, found, is_named in zip(reversed(written), reversed(own), reversed(named), strict=True):

@@ -105,11 +105,9 @@ def _bowed(request: CoverRequest, found: Adjusted) -> Outline:
         first = a if b - a == 1 else b
         start, end = found.corners[first], found.corners[(first + 1) % count]
         if abs(bow) > 0.5 * math.dist(start, end):
-            raise request.unfit(
-                ("bows", name),
-                f"{figure(bow, 2)} mm is more than half of the side's {figure(math.dist(start, end), 2)} mm",
-                "how far the middle of the side stands out from the straight line between its corners",
-            )
+            what = f"{figure(bow, 2)} mm is more than half of the side's {figure(math.dist(start, end), 2)} mm"
+            accepted = "how far the middle of the side stands out from the straight line between its corners"
+            raise request.unfit(("bows", name), what, accepted)
         bulges[first] = bulge_of_bow(start, end, bow) if abs(bow) > STRAIGHT else 0.0
     vertices = tuple(Vertex(x, y, bulges.get(i, 0.0)) for i, (x, y) in enumerate(found.corners))
     outline = simple(request, Outline(vertices), "bows")
@@ -226,16 +224,11 @@ def _chain(
     before = -math.inf
     for i, (along, _) in enumerate(stations):
         if not -1e-9 <= along <= line.length + 1e-9:
-            raise request.unfit(
-                ("baseline", key, i),
-                f"{figure(along, 2)} mm lies off the baseline, which is {figure(line.length, 2)} mm long",
-                f"0 to {figure(line.length, 2)} mm along it",
-            )
+            what = f"{figure(along, 2)} mm lies off the baseline, which is {figure(line.length, 2)} mm long"
+            raise request.unfit(("baseline", key, i), what, f"0 to {figure(line.length, 2)} mm along it")
         if along < before - 1e-9 or (strictly and along <= before + 1e-9):
-            raise request.unfit(
-                ("baseline", key, i),
-                f"the station at {figure(along, 2)} mm does not lie beyond the one before, at {figure(before, 2)} mm",
-                "stations in the order in which they come along the baseline",
-            )
+            what = f"the station at {figure(along, 2)} mm does not lie beyond the one before, at {figure(before, 2)} mm"
+            accepted = "stations in the order in which they come along the baseline"
+            raise request.unfit(("baseline", key, i), what, accepted)
         before = along
     return [(along, way * offset) for along, offset in stations]

@@ -54,11 +54,8 @@ def transition(request: CoverRequest) -> CoverDevelopment:
         raise request.unfit(key, error.what, "a lap and sizes that leave a sheet which can be folded") from error
     outline, moved = _level(flat)
     if crossing(outline) is not None:
-        raise request.unfit(
-            "seam_at",
-            "laid flat from this seam the sheet laps over itself",
-            "a seam elsewhere, seam_at = [x, y], or a narrower lap",
-        )
+        what = "laid flat from this seam the sheet laps over itself"
+        raise request.unfit("seam_at", what, "a seam elsewhere, seam_at = [x, y], or a narrower lap")
     bends = tuple(_bend(bend, moved, t, radius, k) for bend in flat.bends)
     line = flat.lap_line
     return CoverDevelopment(

@@ -56,11 +56,9 @@ def _rod_end(job: Definitions, link: Link, given: str | RodEndGiven, place: int)
     figures = {name: _figure(own, kind, table, name) for name in ("shank", "thread_length", "bore", "eye_width")}
     shank, thread_length = figures["shank"], figures["thread_length"]
     if shank is None or thread_length is None:
-        raise InputError(
-            f"the table has no rod end {thread.size}{' threaded inside' if female else ''}",
-            f"{', '.join(rod_ends.sizes())}; or a table with shank and thread_length of your own",
-            key=key,
-        )
+        what = f"the table has no rod end {thread.size}{' threaded inside' if female else ''}"
+        accepted = f"{', '.join(rod_ends.sizes())}; or a table with shank and thread_length of your own"
+        raise InputError(what, accepted, key=key)
     if thread_length >= shank:
         raise InputError(
             f"the rod end's thread ({thread_length:g} mm) is as long as its shank to the ball's centre ({shank:g} mm)",

@@ -122,11 +122,8 @@ def _made(job: Definitions, link: Link, sides: tuple[LinkEnd, LinkEnd], pins: Ar
     length = axis.long - one - other
     pin_to_pin = float(np.linalg.norm(pins[1] - pins[0]))
     if length <= 0.0:
-        raise InputError(
-            f"pin to pin is {pin_to_pin:.1f} mm, but the rod ends alone take {one + other:.1f} mm",
-            "more length, or smaller rod ends",
-            key=("between",) if link.between else ("length",),
-        )
+        what = f"pin to pin is {pin_to_pin:.1f} mm, but the rod ends alone take {one + other:.1f} mm"
+        raise InputError(what, "more length, or smaller rod ends", key=("between",) if link.between else ("length",))
     frame = replace(axis.frame, origin=axis.frame.origin + one * axis.frame.x)
     part = LinkPart(
         section=link.section,

@@ -181,20 +181,14 @@ class FitUp:
         found = [main for main in mains if main is not None]
         for main in found:
             if between(routed, at, main) < LEAST_ANGLE:
-                raise InputError(
-                    f"{routed.mark} runs within 5 degrees of parallel to {main.mark}, so it cannot be coped onto it",
-                    'cut = "plain" for a butt joint, or cut = "mitre"',
-                    key=("onto",),
-                )
+                what = f"{routed.mark} runs within 5 degrees of parallel to {main.mark}, so it cannot be coped onto it"
+                raise InputError(what, 'cut = "plain" for a butt joint, or cut = "mitre"', key=("onto",))
             for other in ENDS:
                 back = main.given(other)
                 meet = math.dist(routed.point(at), main.point(other)) <= SAME_POINT
                 if meet and back.cut in ("auto", "cope") and back.onto and routed.mark in back.onto:
-                    raise InputError(
-                        f"{routed.mark} and {main.mark} are each coped onto the other here",
-                        "`onto` at one of the two ends only",
-                        key=("onto",),
-                    )
+                    what = f"{routed.mark} and {main.mark} are each coped onto the other here"
+                    raise InputError(what, "`onto` at one of the two ends only", key=("onto",))
         return EndWork("cope", tuple(main.index for main in found)) if found else PLAIN
 
     def _named(self, routed: RoutedTube, mark: str, place: int) -> RoutedTube | None:
@@ -202,12 +196,9 @@ class FitUp:
         if main is routed:
             raise InputError(f"{mark} is named as its own partner", "the marks of other tubes", key=("onto", place))
         if main is None and mark not in self._marks:
-            raise InputError(
-                f'there is no tube "{mark}"',
-                f"marks of tubes: {_some(self.by_mark)}",
-                nearest(mark, self.by_mark),
-                ("onto", place),
-            )
+            what = f'there is no tube "{mark}"'
+            accepted = f"marks of tubes: {_some(self.by_mark)}"
+            raise InputError(what, accepted, nearest(mark, self.by_mark), ("onto", place))
         return main
 
     # -- mitres -------------------------------------------------------------------
@@ -227,27 +218,18 @@ class FitUp:
             return None
         partners = self._partners(routed, at)
         if not partners:
-            raise InputError(
-                "no other tube ends here that could be mitred with this end",
-                'two or more tubes that end at one point, each with cut = "mitre"',
-                key=("cut",),
-            )
+            what = "no other tube ends here that could be mitred with this end"
+            raise InputError(what, 'two or more tubes that end at one point, each with cut = "mitre"', key=("cut",))
         for other, end in partners:
             theirs = other.given(end)
             if theirs.plane is not None or theirs.cut in ("plain", "cope") or (theirs.onto and theirs.cut == "auto"):
                 given = "cut to a plane" if theirs.plane is not None else f"given as {theirs.cut}"
-                raise InputError(
-                    f"the {end} of {other.mark} is to be mitred with this end, but is {given}",
-                    f'cut = "mitre" at the {end} of {other.mark} too',
-                    key=("cut",),
-                )
+                what = f"the {end} of {other.mark} is to be mitred with this end, but is {given}"
+                raise InputError(what, f'cut = "mitre" at the {end} of {other.mark} too', key=("cut",))
             _no_extension(other, end, f"is mitred with {routed.mark}")
             if math.acos(max(-1.0, min(1.0, float(routed.inward(at) @ other.inward(end))))) < 2.0 * LEAST_ANGLE:
-                raise InputError(
-                    f"{routed.mark} and {other.mark} leave this point within 10 degrees of one another: no mitre",
-                    "tubes that part by 10 degrees or more",
-                    key=("cut",),
-                )
+                what = f"{routed.mark} and {other.mark} leave this point within 10 degrees of one another: no mitre"
+                raise InputError(what, "tubes that part by 10 degrees or more", key=("cut",))
         if len(partners) > 1 and routed.given(at).seam == "edges":
             raise InputError("three tubes have no seam from edge to edge", 'seam = "bisect"', key=("seam",))
         return EndWork("mitre", partners=tuple((other.index, end) for other, end in partners))
@@ -272,11 +254,8 @@ class FitUp:
             if (theirs := o.given(end)).cut == "auto" and theirs.onto is None and theirs.plane is None
         ]
         if len(open_ends) > 1:
-            raise InputError(
-                f"{' and '.join(o.mark for o, _ in open_ends)} all end here: it is not said which one is mitred",
-                'cut = "mitre" at every end that takes part, or `onto` with the marks',
-                key=("cut",),
-            )
+            what = f"{' and '.join(o.mark for o, _ in open_ends)} all end here: it is not said which one is mitred"
+            raise InputError(what, 'cut = "mitre" at every end that takes part, or `onto` with the marks', key=("cut",))
         return open_ends
 
     def _ends_at(self, routed: RoutedTube, at: At) -> list[tuple[RoutedTube, At]]:
@@ -349,11 +328,9 @@ class FitUp:
             _no_extension(routed, at, f"is coped, as it reaches {self._routed(mains[0]).mark}")
             return EndWork("cope", tuple(mains), automatic=True)
         if routed.given(at).cut == "cope":
-            raise InputError(
-                "this end reaches no earlier tube that it could be coped onto",
-                "`onto` with the marks it sits on, or a tube listed before it that runs through its point",
-                key=("cut",),
-            )
+            what = "this end reaches no earlier tube that it could be coped onto"
+            accepted = "`onto` with the marks it sits on, or a tube listed before it that runs through its point"
+            raise InputError(what, accepted, key=("cut",))
         return PLAIN
 
     def _sits_on(self, earlier: RoutedTube, routed: RoutedTube, at: At) -> bool:
@@ -424,11 +401,8 @@ def _runs_into(point: Array, along: Array, main: RoutedTube) -> bool:
 
 def _no_extension(routed: RoutedTube, at: At, why: str) -> None:
     if routed.given(at).extend:
-        raise InputError(
-            f"the {at} of {routed.mark} {why}, so it cannot be extended",
-            'cut = "plain" for an end that goes on past its point, or no `extend`',
-            key=("extend",),
-        )
+        what = f"the {at} of {routed.mark} {why}, so it cannot be extended"
+        raise InputError(what, 'cut = "plain" for an end that goes on past its point, or no `extend`', key=("extend",))
 
 
 def _some(marks: dict[str, RoutedTube]) -> str:

@@ -234,10 +234,8 @@ def choose_bolt(
     if fitting:
         return fitting[0]
     longest = max(length for length, _, _ in _candidates(thread))
-    raise FastenerError(
-        f"no {thread.size} bolt is long enough: {needed:.1f} mm is needed for a grip of {grip:.1f} mm",
-        f"{thread.size} bolts are {longest:g} mm long at most: threaded rod, or less grip",
-    )
+    what = f"no {thread.size} bolt is long enough: {needed:.1f} mm is needed for a grip of {grip:.1f} mm"
+    raise FastenerError(what, f"{thread.size} bolts are {longest:g} mm long at most: threaded rod, or less grip")
 
 
 def _candidates(thread: Thread) -> list[tuple[float, str, float]]:
