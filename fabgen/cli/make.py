@@ -21,15 +21,7 @@ from fabgen.cli.options import (
     RackFile,
     Sleeves,
 )
-from fabgen.cli.steps import (
-    date_given,
-    effort_named,
-    finish,
-    paper_named,
-    user_settings,
-    worked,
-    written,
-)
+from fabgen.cli.steps import date_given, effort_named, finish, paper_named, user_settings, worked, written
 from fabgen.cli.terminal import say, show_findings
 
 

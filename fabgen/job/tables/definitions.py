@@ -37,11 +37,7 @@ from fabgen.job.tables.fields import (
     number_between,
     whole_number,
 )
-from fabgen.job.tables.flat_tables import (
-    HoleFit,
-    Plate,
-    SheetOutline,
-)
+from fabgen.job.tables.flat_tables import HoleFit, Plate, SheetOutline
 from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
 from fabgen.job.tables.link_tables import Link, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
