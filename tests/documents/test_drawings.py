@@ -10,6 +10,7 @@ import pypdfium2 as pdfium
 import pypdfium2.raw as raw
 import pytest
 from conftest import make_plate, make_tube
+from jobs import pieces_of, read
 from page.print_check import text_boxes
 
 from fabgen.documents.drawing.drawings import drawing_pages
@@ -18,8 +19,6 @@ from fabgen.documents.render.pdf import Page, render
 from fabgen.documents.render.picture import Arc, Stroke, Text
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart, Hardware, Hole, Piece
 from fabgen.shop.goods import Threaded
 
@@ -85,7 +84,7 @@ def plate(part: FlatPart, mark: str = "P1", **given: object) -> Piece:
 
 @pytest.fixture(scope="module")
 def made() -> dict[str, Piece]:
-    return {piece.mark: piece for piece in all_pieces(read_text(JOB).definitions)}
+    return {piece.mark: piece for piece in pieces_of(read(JOB))}
 
 
 def sheet(piece: Piece, **given: object) -> Page:
@@ -326,7 +325,7 @@ flanges = [101, 101]
 length = 90
 holes = [{ face = "left", at = [45, 66], bolt = "M14" }, { face = "right", at = [45, 66], bolt = "M14" }]
 """
-    (piece,) = all_pieces(read_text(job).definitions)
+    (piece,) = pieces_of(read(job))
     said = texts(sheet(piece))
     assert said.count("66") == 2
     assert any("holes: from the outside corner" in text for text in said)
@@ -350,7 +349,7 @@ height = 120
 arc = "240 deg"
 cut_out = { diameter = 100, height = 0 }
 """
-    (piece,) = all_pieces(read_text(job).definitions)
+    (piece,) = pieces_of(read(job))
     said = texts(sheet(piece))
     neutral, inner = 148.5 / 2.0, 147.0 / 2.0
     width = 2.0 * neutral * math.asin(50.0 / inner)
@@ -380,7 +379,7 @@ mark = "T2"
 section = "33.7 x 2.6"
 route = ["C", "D"]
 """
-    main, branch = all_pieces(read_text(job).definitions)
+    main, branch = pieces_of(read(job))
     _, *pages = drawing_pages([main, branch], header(), paper.A4)  # the assembly first
     said = texts(pages[0])
     at = said.index("T2 (start)")
@@ -392,8 +391,8 @@ def test_a_link_with_a_load_says_what_of_its_strength_was_calculated() -> None:
     """Margins do not stand above a line that says no strength was checked; its two masses are told apart."""
 
     def words(load: str) -> str:
-        job = read_text(JOB.replace("length = 420", f"length = 420{load}")).definitions
-        (piece,) = [each for each in all_pieces(job) if each.mark == "L1"]
+        job = read(JOB.replace("length = 420", f"length = 420{load}"))
+        (piece,) = [each for each in pieces_of(job) if each.mark == "L1"]
         return " ".join(texts(sheet(piece)))
 
     plain, loaded = words(""), words('\nload = "4 kN"')

@@ -1,11 +1,10 @@
 """Holes in the folded end view stand where the job gives them: from the outside corner of their face's fold."""
 
 import pytest
+from jobs import pieces_of, read
 
 from fabgen.documents.drawing.flat.fold_holes import MOST, profile_holes
 from fabgen.documents.drawing.flat.fold_profile import folded_profiles
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart
 
 HEAD = """
@@ -20,7 +19,7 @@ mark = "B1"
 
 def heights(bracket: str) -> list[list[tuple[int, object]]]:
     """(face, height, within 1e-6 mm) of each profile's holes."""
-    (piece,) = all_pieces(read_text(HEAD + bracket).definitions)
+    (piece,) = pieces_of(read(HEAD + bracket))
     part = piece.shape
     assert isinstance(part, FlatPart)
     found = [profile_holes(part, profile) for profile in folded_profiles(part)]

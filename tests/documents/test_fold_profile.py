@@ -5,13 +5,12 @@ import math
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from jobs import pieces_of, read
 
 from fabgen.documents.drawing.flat.fold_profile import folded_profiles
 from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.sheet.folded import extent
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatBend, FlatPart
 
 
@@ -101,7 +100,7 @@ bend_angle = "75 deg"
 @pytest.mark.parametrize("index", [0, 1, 2])
 def test_the_profile_is_as_large_as_the_folded_solid(index: int) -> None:
     """`extent` turns the faces in space and knows nothing of the profile; the two agree in width and height."""
-    part = all_pieces(read_text(JOB).definitions)[index].flat_part
+    part = pieces_of(read(JOB))[index].flat_part
     assert part is not None
     assert part.tree is not None
     (profile,) = folded_profiles(part)

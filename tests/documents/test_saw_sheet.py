@@ -7,12 +7,11 @@ import io
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from jobs import pieces_of, read
 from pypdf import PdfReader
 
 from fabgen.documents.lists.saw_sheet import blade_stations, saw_sheet_pdf, saw_words
 from fabgen.documents.render.paper import A4, LETTER, Paper
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.plan import BarPlan, Cut, Plan
 from fabgen.shop.section import Section
@@ -61,8 +60,8 @@ least_offcut = "5 m"
 def pages(
     units: str = "mm", paper: Paper = A4, section: str = "40 mm x 40 mm x 3 mm", more: str = ""
 ) -> tuple[bytes, Plan]:
-    job = read_text(JOB.format(units=units, section=section) + more).definitions
-    pieces = all_pieces(job)
+    job = read(JOB.format(units=units, section=section) + more)
+    pieces = pieces_of(job)
     plan = plan_job(job, pieces)
     return saw_sheet_pdf(job.job, pieces, plan, paper), plan
 
@@ -149,7 +148,7 @@ def test_like_jobs_like_bytes() -> None:
 
 
 def test_nothing_to_saw_no_pages() -> None:
-    job = read_text(JOB.format(units="mm", section="40 x 40 x 3")).definitions
+    job = read(JOB.format(units="mm", section="40 x 40 x 3"))
     assert saw_sheet_pdf(job.job, [], Plan(), A4) == b""
 
 
@@ -190,6 +189,6 @@ def test_a_trapezoid_is_told_from_a_parallelogram(side: str, words: str) -> None
     """B along +x comes from A at -y: its long side at the start is +y, left as seen from the start, top up.  C going
     back to -y leaves it long at +y too, going on to +y long at -y; going up it is long below, going down above: from
     the left to above is clockwise."""
-    job = read_text(SHAPED.replace("SIDE", side)).definitions
-    pieces = all_pieces(job)
+    job = read(SHAPED.replace("SIDE", side))
+    pieces = pieces_of(job)
     assert saw_words(pieces)["B"].endswith(words)

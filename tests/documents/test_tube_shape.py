@@ -4,11 +4,10 @@ import math
 
 import numpy as np
 import pytest
+from jobs import pieces_of, read
 
 from fabgen.documents.drawing.tube.section_view import heel
 from fabgen.documents.drawing.tube.tube_shape import TubeShape
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart, Piece
 from fabgen.parts.shape.cuts import side_lengths
 
@@ -47,7 +46,7 @@ start = { cut = "cope", onto = ["T1"] }
 
 @pytest.fixture(scope="module")
 def tubes() -> dict[str, Piece]:
-    return {piece.mark: piece for piece in all_pieces(read_text(JOB).definitions)}
+    return {piece.mark: piece for piece in pieces_of(read(JOB))}
 
 
 def part_of(piece: Piece) -> LengthPart:

@@ -7,9 +7,8 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from jobs import pieces_of, read
 
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.plan.mass_and_centre import mass_and_centre, tube_centre
 
 HEAD = '[job]\ntitle = "W"\nnumber = "W"\nunits = "mm"\n'
@@ -20,8 +19,8 @@ def tube(mark: str, a: list[float], b: list[float], section: str = "40 x 3", mor
 
 
 def test_plain_tubes_have_their_centres_in_the_middle() -> None:
-    job = read_text(HEAD + tube("T1", [0, 0, 0], [1000, 0, 0]) + tube("T2", [0, 500, 100], [0, 1500, 100])).definitions
-    whole = mass_and_centre(all_pieces(job))
+    job = read(HEAD + tube("T1", [0, 0, 0], [1000, 0, 0]) + tube("T2", [0, 500, 100], [0, 1500, 100]))
+    whole = mass_and_centre(pieces_of(job))
     assert whole.centre == pytest.approx((250.0, 500.0, 50.0), abs=1e-6)
     assert whole.placed_mass == pytest.approx(whole.mass)
     assert whole.unplaced == ()
@@ -33,7 +32,7 @@ def test_what_has_no_place_is_named_and_weighed() -> None:
         + tube("T1", [0, 0, 0], [1000, 0, 0], more="quantity = 3")
         + '[[plate]]\nmark = "P1"\nthickness = 5\nrectangle = [100, 100]\nquantity = 2\n'
     )
-    whole = mass_and_centre(all_pieces(read_text(text).definitions))
+    whole = mass_and_centre(pieces_of(read(text)))
     assert whole.unplaced == (("T1", 2), ("P1", 2))
     assert whole.centre == pytest.approx((500.0, 0.0, 0.0), abs=1e-6)
     assert whole.placed_mass == pytest.approx(1000 * math.pi / 4 * (40**2 - 34**2) * 7850e-9)
@@ -44,8 +43,8 @@ def test_what_has_no_place_is_named_and_weighed() -> None:
 def test_a_bent_bar_counts_where_it_stands(at: str, unplaced: tuple[tuple[str, int], ...]) -> None:
     """Without `at` it has a drawing of its own, but no place in the job."""
     bar = '[[bar]]\nmark = "U1"\nshape = "U-bolt"\ndiameter = 12\naround = "T1"\nquantity = 2\n'
-    job = read_text(HEAD + tube("T1", [0, 0, 500], [1000, 0, 500]) + bar + at).definitions
-    whole = mass_and_centre(all_pieces(job))
+    job = read(HEAD + tube("T1", [0, 0, 500], [1000, 0, 500]) + bar + at)
+    whole = mass_and_centre(pieces_of(job))
     assert whole.unplaced == unplaced
     assert whole.centre is not None
     assert (whole.centre[0] < 499.0) == bool(at)
@@ -54,7 +53,7 @@ def test_a_bent_bar_counts_where_it_stands(at: str, unplaced: tuple[tuple[str, i
 
 def test_no_place_no_centre() -> None:
     text = HEAD + '[[plate]]\nmark = "P1"\nthickness = 5\nrectangle = [100, 100]\n'
-    assert mass_and_centre(all_pieces(read_text(text).definitions)).centre is None
+    assert mass_and_centre(pieces_of(read(text))).centre is None
 
 
 @pytest.mark.parametrize(("section", "lean"), [("33.7 x 2.6", 60.0), ("33.7 x 2.6", 90.0), ("30 x 30 x 2", 50.0)])
@@ -68,7 +67,7 @@ def test_a_coped_tube_agrees_with_its_solid(section: str, lean: float) -> None:
         + tube("T1", [-500, 0, 0], [500, 0, 0], "60.3 x 3.2")
         + tube("T2", [0, 0, 0], [200 * c, 0, 200 * s], section)
     )
-    branch = all_pieces(read_text(text).definitions)[1]
+    branch = pieces_of(read(text))[1]
     part = branch.length_part
     assert part is not None
     centre = tube_centre(part)
@@ -99,8 +98,8 @@ BENT = '[[tube]]\nmark = "H1"\nsection = "{section}"\nroute = {route}\nbend_radi
 
 
 def bent_centre(section: str, route: object, radius: float, before: str = "") -> np.ndarray:
-    job = read_text(HEAD + before + BENT.format(section=section, route=route, radius=radius)).definitions
-    part = next(piece for piece in all_pieces(job) if piece.mark == "H1").length_part
+    job = read(HEAD + before + BENT.format(section=section, route=route, radius=radius))
+    part = next(piece for piece in pieces_of(job) if piece.mark == "H1").length_part
     assert part is not None
     centre = tube_centre(part)
     assert centre is not None
@@ -167,6 +166,6 @@ def test_the_coped_end_of_a_bent_tube_counts() -> None:
 
 def test_bent_tubes_have_a_place() -> None:
     text = HEAD + BENT.format(section="44.5 x 2.6", route=[[0, 0, 0], [500, 0, 0], [500, 500, 0]], radius=150)
-    whole = mass_and_centre(all_pieces(read_text(text).definitions))
+    whole = mass_and_centre(pieces_of(read(text)))
     assert whole.unplaced == ()
     assert whole.placed_mass == pytest.approx(whole.mass)

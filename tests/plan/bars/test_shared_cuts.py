@@ -11,10 +11,9 @@ from dataclasses import replace
 from functools import cache
 
 import pytest
+from jobs import pieces_of, read
 from random_seeds import first_seed, how_many
 
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.plan.bars.bars import BarStock, plan_bars
 from fabgen.plan.bars.shared_cuts import Ends, SlantedEnd, arranged, least_taken, slanted_ends, taken
 from fabgen.plan.job_plan import plan_job
@@ -341,8 +340,8 @@ def frame(saw: str, section: str = "60 x 40 x 3", quantity: int = 1) -> Plan:
     sides = [
         SIDE.format(mark=a + b, section=section, one=a, other=b, quantity=quantity) for a, b in ("AB", "BC", "CD", "DA")
     ]
-    job = read_text(FRAME.format(saw=saw) + "".join(sides)).definitions
-    return plan_job(job, all_pieces(job))
+    job = read(FRAME.format(saw=saw) + "".join(sides))
+    return plan_job(job, pieces_of(job))
 
 
 @pytest.mark.parametrize(("section", "across"), [("60 x 40 x 3", 40.0), ("50 x 50 x 3", 50.0), ("48.3 x 3.2", 48.3)])
@@ -368,8 +367,8 @@ def test_ends_that_need_two_angles_at_once_share_nothing() -> None:
     first, _, second = text.partition('mark = "Q"')
     first = first.replace('start = { cut = "mitre" }', f"start = {plain}")
     second = second.replace('finish = { cut = "mitre" }', f"finish = {plain}")
-    job = read_text(f'{first}mark = "Q"{second}').definitions
-    pieces = all_pieces(job)
+    job = read(f'{first}mark = "Q"{second}')
+    pieces = pieces_of(job)
     assert all(end.cut == "mitre" for end in (pieces[0].shape.ends[1], pieces[1].shape.ends[0]))
     assert not any(end.shares for pair in slanted_ends(pieces).values() for end in pair if end)
     assert sorted(slanted_ends(pieces)) == ["P", "Q"]

@@ -6,9 +6,8 @@ import math
 
 import numpy as np
 import pytest
+from jobs import pieces_of, read
 
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.plan.buying.consumables import estimates, left_out, needs_of, outside_area
 from fabgen.plan.buying.seams import seams
 from fabgen.plan.plan import Estimate
@@ -31,19 +30,19 @@ quantity = 2
 
 
 def reckoned(text: str) -> dict[str, Estimate]:
-    job = read_text(text).definitions
-    return {one.item: one for one in estimates(job, all_pieces(job))}
+    job = read(text)
+    return {one.item: one for one in estimates(job, pieces_of(job))}
 
 
 def test_a_tube_square_on_a_flat_face() -> None:
     """The seam is the tube's circumference, the throat 0.7 of its 3 mm wall, twice."""
-    job = read_text(JOB).definitions
-    found, unknown = seams(job, all_pieces(job))
+    job = read(JOB)
+    found, unknown = seams(job, pieces_of(job))
     (seam,) = found
     assert unknown == []
     assert seam.length == pytest.approx(2 * math.pi * 40.0, rel=1e-3)
     assert seam.thickness == 3.0
-    needs = needs_of(job, all_pieces(job))
+    needs = needs_of(job, pieces_of(job))
     assert needs.metal["steel"] == pytest.approx((0.7 * 3.0) ** 2 * seam.length * 7850e-9, rel=1e-6)
 
 
@@ -107,8 +106,8 @@ mark = "P1"
 thickness = 10
 rectangle = [1000, 1000]
 """
-    job = read_text(text).definitions
-    (piece,) = all_pieces(job)
+    job = read(text)
+    (piece,) = pieces_of(job)
     assert outside_area(piece) == pytest.approx(2.04e6)
     found = reckoned(text)
     assert list(found) == ["paint"]
@@ -134,8 +133,8 @@ section = "40 x 40 x 3"
 route = [[500, 0, 0], [500, 500, 0]]
 start = { cut = "mitre" }
 """
-    job = read_text(text).definitions
-    found, _ = seams(job, all_pieces(job))
+    job = read(text)
+    found, _ = seams(job, pieces_of(job))
     # Sharp corners would give 2 x 40 + 2 x 40 sqrt(2) = 193.1 mm; the corner radius takes a little off.
     assert 180.0 < sum(seam.length for seam in found) < 193.2
     assert found[0].length == pytest.approx(found[1].length, rel=1e-3)
@@ -168,8 +167,8 @@ rectangle = [100, 80]
 weld = "120 mm"
 quantity = 3
 """
-    job = read_text(text).definitions
-    pieces = all_pieces(job)
+    job = read(text)
+    pieces = pieces_of(job)
     found, unknown = seams(job, pieces)
     length = {seam.mark: seam.length for seam in found}
     cap = next(piece for piece in pieces if piece.mark == "C1").flat_part

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import pytest
+from jobs import pieces_of, read
 
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.plan.buying.hardware import bolt_purchases, bolt_stacks
 from fabgen.plan.plan import BoltStack
 
@@ -53,8 +53,8 @@ def stacks(*bolts: str) -> tuple[BoltStack, ...]:
 
 def bolts_of(tables: str) -> tuple[BoltStack, ...]:
     """The bolts of the job with more tables."""
-    job = read_text(JOB + tables).definitions
-    return bolt_stacks(job, all_pieces(job))
+    job = read(JOB + tables)
+    return bolt_stacks(job, pieces_of(job))
 
 
 def fault(bolt: str) -> str:

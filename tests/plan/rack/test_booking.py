@@ -10,13 +10,12 @@ from pathlib import Path
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from jobs import pieces_of, read
 
 from fabgen.job.errors import JobError, describe
 from fabgen.job.rack import Rack, read_rack, read_rack_text
-from fabgen.job.reader import read_text
 from fabgen.job.text import safe_file
 from fabgen.job.text.safe_file import NotWrittenError
-from fabgen.parts.build import all_pieces
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.rack.booking import Booking, book, booked_text, booking_of
 
@@ -54,8 +53,8 @@ count = 10
 
 
 def decide(rack: Rack, number: str = "J-1", count: int = 3, **more: object) -> Booking:
-    job = read_text(JOB.format(number=number, count=count)).definitions
-    pieces = all_pieces(job)
+    job = read(JOB.format(number=number, count=count))
+    pieces = pieces_of(job)
     return booking_of(job, pieces, plan_job(job, pieces, rack), rack, **more)  # type: ignore[arg-type]
 
 
@@ -113,8 +112,8 @@ def test_twice_is_refused_unless_it_is_said(tmp_path: Path) -> None:
 
 
 def test_a_plan_of_a_booked_job_says_so() -> None:
-    job = read_text(JOB.format(number="J-1", count=1)).definitions
-    pieces = all_pieces(job)
+    job = read(JOB.format(number="J-1", count=1))
+    pieces = pieces_of(job)
     rack = read_rack_text(RACK + '[[booked]]\njob = "j-1"\ndate = 2026-03-14\n')
     ((about, rule, text),) = plan_job(job, pieces, rack).remarks
     assert (about, rule) == ("rack", "booked-already")
@@ -139,8 +138,8 @@ def test_a_material_of_the_job_s_own_comes_along() -> None:
     text = JOB.format(number="J-1", count=1).replace('"S355"', '"Mast"') + (
         '[[material]]\nname = "Mast"\nlike = "S235"\ndensity = 7800\n'
     )
-    job = read_text(text).definitions
-    pieces = all_pieces(job)
+    job = read(text)
+    pieces = pieces_of(job)
     rack = read_rack_text('[rack]\nunits = "mm"\n')
     contents = read_rack_text(booked_text(rack, booking_of(job, pieces, plan_job(job, pieces, rack), rack))).contents
     assert contents.bar[0].material == "Mast"
@@ -164,8 +163,8 @@ def test_no_metal_appears_or_is_lost(lengths: list[int], count: int) -> None:
         for i, length in enumerate(lengths)
     )
     rack = read_rack_text(text)
-    job = read_text(JOB.format(number="J-1", count=count)).definitions
-    pieces = all_pieces(job)
+    job = read(JOB.format(number="J-1", count=count))
+    pieces = pieces_of(job)
     plan = plan_job(job, pieces, rack)
     booking = booking_of(job, pieces, plan, rack)
     after = read_rack_text(booked_text(rack, booking))

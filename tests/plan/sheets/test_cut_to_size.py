@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from jobs import pieces_of, read
 from random_sheets import parts_of, random_pieces, room_to_spare
 
 from fabgen.documents.lists.shopping_list import shopping_pdf
 from fabgen.documents.render.paper import A4
 from fabgen.geometry.plane.outline import Outline
-from fabgen.job.reader import read_text
-from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.plan.effort import Effort
 from fabgen.plan.job_plan import plan_job
@@ -91,8 +90,8 @@ grain = "along"
 
 
 def planned(units: str, more: str = "") -> tuple[Plan, list[Piece]]:
-    job = read_text(JOB.format(units=units) + more).definitions
-    pieces = all_pieces(job)
+    job = read(JOB.format(units=units) + more)
+    pieces = pieces_of(job)
     return plan_job(job, pieces), pieces
 
 
@@ -118,8 +117,8 @@ def test_a_sheet_that_is_hardly_used_is_remarked_on() -> None:
 
 def test_pages_of_either_kind_are_made() -> None:
     for more in ("", '[[stock]]\nthickness = 3\nsheets = [["1000 mm", "500 mm"]]\nprice = 20\n'):
-        job = read_text(JOB.format(units="in") + more).definitions
-        pieces = all_pieces(job)
+        job = read(JOB.format(units="in") + more)
+        pieces = pieces_of(job)
         assert shopping_pdf(job.job, pieces, plan_job(job, pieces), A4).startswith(b"%PDF")
 
 

@@ -6,13 +6,12 @@ from itertools import combinations
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from jobs import pieces_of, read
 from shapely import Polygon, box
 
 from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.job.errors import JobError
-from fabgen.job.reader import read_text
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.plan.cut_plan import make_plan
 from fabgen.plan.plan import Plan
@@ -176,12 +175,12 @@ disc = 50
 
 
 def definitions(text: str) -> Definitions:
-    return read_text(HEAD + text + LAST).definitions
+    return read(HEAD + text + LAST)
 
 
 def planned(text: str) -> Plan:
     job = definitions(text)
-    return make_plan(job, all_pieces(job))
+    return make_plan(job, pieces_of(job))
 
 
 def test_a_remnant_of_the_job_file() -> None:
