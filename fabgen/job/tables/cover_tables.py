@@ -24,14 +24,7 @@ from fabgen.job.tables.fields import (
     one_as_list,
     whole_number,
 )
-from fabgen.job.tables.flat_tables import (
-    OUTLINES,
-    Grained,
-    HoleGiven,
-    OutlineKeys,
-    hole_faces,
-    sizes_of_shape,
-)
+from fabgen.job.tables.flat_tables import OUTLINES, Grained, HoleGiven, OutlineKeys, hole_faces, sizes_of_shape
 from fabgen.job.tables.part_tables import Family, Finished, Part, text_or_table
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, at_most_one, given_of, goes_with, optional

@@ -56,8 +56,8 @@ def test_a_tube_leaning_on_a_flat_face_takes_the_wedge_of_the_true_angle(lean: f
     step = np.hypot(np.sin(phi) / math.sin(alpha), np.cos(phi))
     wedge = np.tan(np.arccos(math.cos(alpha) * np.cos(phi)) / 2.0)
     text = JOB.replace("[[500, 0, 0], [500, 0, 500]]", f"[[500, 0, 0], [{500 + 500 / math.tan(alpha)}, 0, 500]]")
-    job = read_text(text).definitions
-    pieces = all_pieces(job)
+    job = read(text)
+    pieces = pieces_of(job)
     (seam,) = seams(job, pieces)[0]
     assert seam.wedge == pytest.approx(float((wedge * step).sum() / step.sum()), rel=2e-3)
     assert needs_of(job, pieces).metal["steel"] == pytest.approx(2.1**2 * seam.wedge * seam.length * 7850e-9, rel=1e-6)
@@ -66,10 +66,10 @@ def test_a_tube_leaning_on_a_flat_face_takes_the_wedge_of_the_true_angle(lean: f
 def test_wide_corners_are_taken_as_at_135_degrees_and_unknown_ones_as_square() -> None:
     """Two equal tubes square on one another meet at 180 at the sides, where a fillet would have no end."""
     equal = JOB.replace("60 x 60 x 4", "40 x 3")
-    (seam,) = seams(read_text(equal).definitions, all_pieces(read_text(equal).definitions))[0]
+    (seam,) = seams(read(equal), pieces_of(read(equal)))[0]
     assert 1.0 < seam.wedge < math.tan(math.radians(67.5))
     stated = equal.replace('mark = "T2"', 'mark = "T2"\nweld = "100 mm"')
-    (seam,) = seams(read_text(stated).definitions, all_pieces(read_text(stated).definitions))[0]
+    (seam,) = seams(read(stated), pieces_of(read(stated)))[0]
     assert seam.wedge == 1.0
 
 
