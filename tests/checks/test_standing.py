@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 from jobs import checked, definitions, tube
 
-from fabgen.checks.finding import Finding
 from fabgen.checks.registry import run_checks
+from fabgen.checks.rule import Finding
 from fabgen.documents.drawing.tube.tube_view import standing_words
 from fabgen.geometry.tube.solids import distance
 from fabgen.job.tables.part_tables import Tube

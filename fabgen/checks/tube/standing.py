@@ -6,8 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.finding import Found, found
-from fabgen.checks.rule import FROM_JOB, rule
+from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import joined, mm, sentence
