@@ -38,7 +38,7 @@ def likely_line(written: str) -> str:
     if not value or not value.isprintable() or len(value) > _LONGEST:
         return ""
     likely = next(_meant(value), "")
-    return f"{key} {likely}" if likely and _reads(f"value = {likely}") else ""
+    return f"{key} {likely}" if likely and reads(f"value = {likely}") else ""
 
 
 def likely_date(text: str) -> str:
@@ -58,7 +58,7 @@ def likely_date(text: str) -> str:
     else:
         return ""
     date = f"{found['year']}-{month:02}-{day:02}"
-    return date if _reads(f"value = {date}") else ""
+    return date if reads(f"value = {date}") else ""
 
 
 def _meant(value: str) -> Iterator[str]:
@@ -94,9 +94,14 @@ def _is_section(text: str) -> bool:
     return True
 
 
-def _reads(text: str) -> bool:
+def reads(text: str) -> bool:
+    """Whether a text is TOML.
+
+    Args:
+        text: a line or several.
+    """
     try:
         tomllib.loads(text)
-    except ValueError:
+    except (ValueError, RecursionError):
         return False
     return True

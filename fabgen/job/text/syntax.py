@@ -7,7 +7,7 @@ import tomllib
 from typing import Any
 
 from fabgen.job.errors import Problem
-from fabgen.job.text.likely_line import ONE_LINE_KEY, likely_line
+from fabgen.job.text.likely_line import ONE_LINE_KEY, likely_line, reads
 
 MOST_FAULTS = 20
 LONGEST_LINE = 500
@@ -94,7 +94,7 @@ def _stands_alone(line: str, problem: Problem) -> bool:
     """Whether the fault lies in this one `key = value` line, so that the rest reads well without it."""
     if not ONE_LINE_KEY.fullmatch(line):
         return False
-    return not _reads(line) or problem.what.startswith(_TWICE)
+    return not reads(line) or problem.what.startswith(_TWICE)
 
 
 def _problem(said: str, lines: list[str]) -> Problem:
@@ -136,7 +136,7 @@ def _quoted(written: str) -> str:
         return ""
 
     def quote(found: re.Match[str]) -> str:
-        if found["bare"] is None or _reads(f"value = {found['value']}") or _NUMBERS.fullmatch(found["value"]):
+        if found["bare"] is None or reads(f"value = {found['value']}") or _NUMBERS.fullmatch(found["value"]):
             return found[0]
         lead = found["bare"][: -len(found["value"])]
         return f'{lead}"{found["value"]}"'
@@ -150,12 +150,4 @@ def _may_stand(line: str) -> bool:
     bare = _TOKENS.sub(lambda found: "" if found.lastgroup is None else found[0], line)
     over = bare.count("[") - bare.count("]")
     closed = f"{line}\n{']' * over}"
-    return _reads(closed) or _reads(f"value = [{'[' * -over}{closed}]") or _reads(f"value = {'[' * -over}{line}")
-
-
-def _reads(text: str) -> bool:
-    try:
-        tomllib.loads(text)
-    except (ValueError, RecursionError):
-        return False
-    return True
+    return reads(closed) or reads(f"value = [{'[' * -over}{closed}]") or reads(f"value = {'[' * -over}{line}")
