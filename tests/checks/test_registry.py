@@ -25,6 +25,7 @@ from fabgen.job.rack import read_rack_text
 from fabgen.job.reader import read_text
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.plan.job_plan import plan_job
+from fabgen.wording.levels import Level
 
 ROOT = Path(fabgen.__file__).parent
 RULES = {rule.name: rule for rule in all_rules()}
@@ -369,3 +370,16 @@ def test_in_inch_jobs_every_length_has_inches_beside_it() -> None:
             finding.said.words("in"),
         )
         assert not re.search(r"\d mm\b(?! \[)", text), text
+
+
+# -- what is not meant --------------------------------------------------------------
+@pytest.mark.parametrize(
+    "path",
+    sorted((*ROOT.parent.glob("templates/*.toml"), *ROOT.parent.glob("sample_parts/*.toml"))),
+    ids=lambda path: path.stem,
+)
+def test_no_starter_and_no_sample_draws_a_look(path: Path) -> None:
+    """Whoever begins with one of them learns what is right; the faults that are meant are in sample_parts/caught."""
+    job = read_text(path.read_text(encoding="utf-8"), str(path))
+    said = planned(job, built(job), None).findings
+    assert [finding.text for finding in said if finding.level is not Level.NOTE] == []

@@ -135,7 +135,7 @@ def _ear_gaps(layers: Sequence[Layer], by_mark: Mapping[str, Piece], bolt: float
         if len(places) != 2 or not isinstance(piece.shape, FlatPart):
             continue
         pairs = [pair for pair in facing_holes(piece.shape) if _lets_through(pair, bolt)]
-        wide = [hole for hole in piece.shape.holes if _width(hole.shape.bounds) >= bolt]
+        wide = [hole for hole in piece.shape.all_holes if _width(hole.shape.bounds) >= bolt]
         if not pairs or (piece.quantity > 1 and len(wide) > 2 * len(pairs)):
             continue
         between = range(places[0] + 1, places[1])
