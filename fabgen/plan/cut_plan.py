@@ -15,7 +15,7 @@ from fabgen.plan.sheets.blanks import blanks_of
 from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
 from fabgen.plan.sheets.sheets import plan_sheets
 from fabgen.shop import trade_sizes as usual
-from fabgen.shop.goods import Bar, Sheet, Threaded
+from fabgen.shop.goods import Sheet, StockBar, Threaded
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Sentence, sentence
 
@@ -100,7 +100,7 @@ def _bar_stock(job: Definitions, section: Section, material: str) -> list[BarSto
 def _shopping(
     job: Definitions, pieces: Sequence[Piece], bars: Sequence[BarPlan], sheets: Sequence[SheetPlan]
 ) -> Iterable[Purchase]:
-    bought: Counter[tuple[Bar, bool]] = Counter()
+    bought: Counter[tuple[StockBar, bool]] = Counter()
     for bar in bars:
         if not bar.spare:
             bought[bar.goods, bar.assumed] += bar.count
@@ -130,7 +130,7 @@ def _shopping(
         yield Purchase(item, threaded, hardware[item, threaded, words], "piece", words)
 
 
-def _by_name(bought: tuple[Bar, bool]) -> tuple[str, str, float, bool]:
+def _by_name(bought: tuple[StockBar, bool]) -> tuple[str, str, float, bool]:
     goods, assumed = bought
     return str(goods.section), goods.material, goods.length, assumed
 

@@ -7,7 +7,7 @@ from typing import Literal
 
 from fabgen.geometry.plane.outline import Loop
 from fabgen.plan.effort import Effort
-from fabgen.shop.goods import Bar, Goods, Sheet
+from fabgen.shop.goods import Goods, Sheet, StockBar
 from fabgen.shop.section import Section
 from fabgen.shop.threaded.fasteners import BoltChoice
 from fabgen.shop.threaded.nuts import NutChoice
@@ -67,9 +67,9 @@ class BarPlan:
         return tuple(spans)
 
     @property
-    def goods(self) -> Bar:
+    def goods(self) -> StockBar:
         """As the shopping list names such a bar."""
-        return Bar(self.section, self.material, self.stock)
+        return StockBar(self.section, self.material, self.stock)
 
 
 @dataclass(frozen=True, slots=True)

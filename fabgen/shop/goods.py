@@ -12,7 +12,7 @@ from fabgen.wording.sentence import Sentence, lengths, mm
 
 
 @dataclass(frozen=True, slots=True)
-class Bar:
+class StockBar:
     """Tube or solid bar by the length.
 
     Args:
@@ -84,5 +84,5 @@ class Threaded:
         return f"{self.name}, {self.strength}" if self.strength else self.name
 
 
-Goods = Bar | Sheet | Threaded | Sentence
+Goods = StockBar | Sheet | Threaded | Sentence
 """What one line of a list buys; what has no fields of its own is a sentence."""

@@ -3,7 +3,7 @@
 import pytest
 
 from fabgen.job.tables.fields import parse_section
-from fabgen.shop.goods import Bar, Sheet, Threaded
+from fabgen.shop.goods import Sheet, StockBar, Threaded
 from fabgen.shop.section import Section
 
 
@@ -38,7 +38,7 @@ def test_what_is_bought_alike_is_one_section() -> None:
 
 
 def test_goods() -> None:
-    tube = Bar(Section("round", 44.45, 44.45, 3.05), "S355", 6096.0)
+    tube = StockBar(Section("round", 44.45, 44.45, 3.05), "S355", 6096.0)
     assert tube.words() == "44.45 x 3.05 S355, 6096 mm"
     assert tube.words("in") == '1 3/4 x 0.120" [44.45 x 3.05] S355, 6096 mm [240"]'
     sheet = Sheet("S235", 3.175, (2438.4, 1219.2))

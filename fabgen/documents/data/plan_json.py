@@ -10,7 +10,7 @@ from fabgen.parts.piece import Piece
 from fabgen.plan.buying.cut_orders import cut_orders
 from fabgen.plan.mass_and_centre import mass_and_centre
 from fabgen.plan.plan import BarPlan, BoltStack, Plan, Purchase
-from fabgen.shop.goods import Bar, Goods, Sheet, Threaded
+from fabgen.shop.goods import Goods, Sheet, StockBar, Threaded
 
 
 def plan_data(plan: Plan) -> dict[str, Any]:
@@ -93,7 +93,7 @@ def purchase_data(line: Purchase, units: str) -> dict[str, Any]:
 
 def goods_data(goods: Goods) -> dict[str, Any]:
     """The fields of what is bought; those alone that it has."""
-    if isinstance(goods, Bar):
+    if isinstance(goods, StockBar):
         return {"section": str(goods.section), "material": goods.material, "length_mm": rounded(goods.length)}
     if isinstance(goods, Sheet):
         size = [rounded(side) for side in goods.size]

@@ -12,8 +12,6 @@ from fabgen.parts.shape.sections import end_profile
 
 _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute", "<u2")])
 
-"""Goes with the sleeves as a text file."""
-
 
 def has_sleeve(end: WorkedEnd) -> bool:
     """Whether there is a line to mark: a worked end that meets its mains somewhere."""
@@ -35,12 +33,12 @@ def sleeve_name(piece: Piece, end: WorkedEnd) -> str:
     return f"sleeve/{wrap_name(piece, end).removesuffix('.dxf')}.stl"
 
 
-def sleeve_stl(piece: Piece, end: WorkedEnd, sizes: SleeveSizes = DEFAULT) -> bytes:
+def sleeve_stl(piece: Piece, end: WorkedEnd) -> bytes:
     """The sleeve as it is printed, as STL.  Raises TypeError when the piece is no length of section."""
     if not isinstance(piece.shape, LengthPart):
         raise TypeError(f"{piece.mark} is no length of section")
     name = f"{piece.mark} {end.at}, marking sleeve, {piece.shape.section}"
-    return stl(standing(sleeve_mesh(piece.shape, end, sizes)), name)
+    return stl(standing(sleeve_mesh(piece.shape, end)), name)
 
 
 def stl(mesh: Mesh, name: str) -> bytes:

@@ -24,7 +24,7 @@ from fabgen.plan.buying.cut_orders import CutOrder, cut_orders
 from fabgen.plan.buying.hardware import NUT_NAMES
 from fabgen.plan.mass_and_centre import MassAndCentre, mass_and_centre
 from fabgen.plan.plan import BoltStack, Estimate, Plan, Purchase, SheetPlan
-from fabgen.shop.goods import Bar
+from fabgen.shop.goods import StockBar
 from fabgen.wording.inches import INCH
 
 TICK = "\u2610"
@@ -108,7 +108,7 @@ def _note(share: float, header: Header) -> Column:
 
 
 def _bars(header: Header, lines: list[Purchase], plan: Plan, width: float) -> list[Flowable]:
-    def stock(bar: Bar) -> str:
+    def stock(bar: StockBar) -> str:
         return f"{bar.section.listed(header.units)}  {bar.material}"
 
     columns = [

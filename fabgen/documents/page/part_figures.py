@@ -91,17 +91,13 @@ def _drawn(drawn: DrawnView, rooms: Sequence[Xy], caption: str, mark: str) -> Dr
             if scale < _LEAST_SCALE and room != rooms[-1]:
                 break
             if worth(drawn.view, scale) and (panel := drawn.fitted(scale, room)) is not None:
-                return _drawing(panel, f"{caption}, {scale_name(scale)}", mark)
-    return _drawing(drawn.view.draw(SCALES[-1], ROOMS[-1]), f"{caption}, {scale_name(SCALES[-1])}", mark)
+                return _drawing(panel, f"{caption}, {scale_name(scale)}" if drawn.view.scaled else caption, mark)
+    return _drawing(drawn.view.draw(SCALES[-1], rooms[-1]), caption, mark)
 
 
 def _side(view: View, mark: str) -> Drawing:
     drawn = DrawnView(View("", view.least, view.draw, view.scaled, view.largest))
-    room = SIDE_ROOM if view.scaled else PICTURE_ROOM
-    for scale in SCALES:
-        if worth(view, scale) and (panel := drawn.fitted(scale, room)) is not None:
-            return _drawing(panel, f"{view.title}, {scale_name(scale)}" if view.scaled else view.title, mark)
-    return _drawing(view.draw(SCALES[-1], room), view.title, mark)
+    return _drawn(drawn, (SIDE_ROOM if view.scaled else PICTURE_ROOM,), view.title, mark)
 
 
 def _drawing(panel: Panel, caption: str, mark: str) -> Drawing:

@@ -89,18 +89,18 @@ def wrapped(text: str, width: float, size: float, bold: bool = False) -> list[st
     return lines
 
 
-def render(pages: Sequence[Page], title: str, author: str = "", subject: str = "") -> bytes:
+def render(pages: Sequence[Page], title: str, author: str = "") -> bytes:
     """The pages as one PDF file.  No clock and no random identifiers: like input, like bytes.
 
     Args:
-        title, author, subject: of the document, as its properties say them.
+        title, author: of the document, as its properties say them.
     """
     use_fonts()
     buffer = io.BytesIO()
     canvas = Canvas(buffer, invariant=1, pageCompression=1)
     canvas.setTitle(title)
     canvas.setAuthor(author)
-    canvas.setSubject(subject)
+    canvas.setSubject("")
     canvas.setCreator("fabgen")
     # Printing dialogues honour this: no fitting to the page, so true size stays true.
     canvas.setViewerPreference("PrintScaling", "None")

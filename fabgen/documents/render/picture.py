@@ -12,7 +12,7 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from typing import Literal
 
-from fabgen.geometry.plane.outline import Circle, Loop, Xy
+from fabgen.geometry.plane.outline import Circle, Loop, Xy, box_of
 
 Pen = Literal["visible", "thin", "hidden", "centre", "bend", "cut", "mark", "frame", "register", "trim"]
 Anchor = Literal["start", "middle", "end"]
@@ -111,16 +111,13 @@ class Picture:
     @property
     def bounds(self) -> tuple[float, float, float, float]:
         """(xmin, ymin, xmax, ymax) of strokes, arcs and fills (full circle of each arc); texts are left out."""
-        xs: list[float] = []
-        ys: list[float] = []
+        points: list[Xy] = []
         for item in self.items:
             if isinstance(item, Arc):
-                xs += [item.x - item.radius, item.x + item.radius]
-                ys += [item.y - item.radius, item.y + item.radius]
+                points += [(item.x + way * item.radius, item.y + way * item.radius) for way in (-1.0, 1.0)]
             elif not isinstance(item, Text):
-                xs += [p[0] for p in item.points]
-                ys += [p[1] for p in item.points]
-        return (min(xs), min(ys), max(xs), max(ys)) if xs else (0.0, 0.0, 0.0, 0.0)
+                points += item.points
+        return box_of(points) if points else (0.0, 0.0, 0.0, 0.0)
 
 
 def line(a: Xy, b: Xy, pen: Pen = "visible") -> Stroke:

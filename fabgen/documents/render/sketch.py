@@ -14,7 +14,7 @@ from functools import lru_cache
 
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Fill, Item, Picture, Stroke, Text
-from fabgen.geometry.plane.outline import Box, Xy
+from fabgen.geometry.plane.outline import Box, Xy, box_of
 
 CELL = 0.5
 _PER_MM = 2.0
@@ -32,9 +32,8 @@ def text_box(text: Text) -> Box:
     left = {"start": 0.0, "middle": -width / 2.0, "end": -width}[text.anchor]
     low, high = -DESCENT * text.size, ASCENT * text.size
     c, s = math.cos(math.radians(text.turn)), math.sin(math.radians(text.turn))
-    corners = [(x * c - y * s, x * s + y * c) for x in (left, left + width) for y in (low, high)]
-    xs, ys = [p[0] for p in corners], [p[1] for p in corners]
-    return (text.x + min(xs), text.y + min(ys), text.x + max(xs), text.y + max(ys))
+    x0, y0, x1, y1 = box_of((x * c - y * s, x * s + y * c) for x in (left, left + width) for y in (low, high))
+    return (text.x + x0, text.y + y0, text.x + x1, text.y + y1)
 
 
 def grown(box: Box, by: float) -> Box:
@@ -169,11 +168,11 @@ class Sketch:
                 closed = isinstance(item, Stroke) and item.closed
                 self.board.add_chain(points + points[:1] if closed else points)
 
-    def write(self, text: Text, clearance: float = 0.3) -> None:
+    def write(self, text: Text) -> None:
         self.items.append(text)
         box = text_box(text)
         self._grow(((box[0], box[1]), (box[2], box[3])))
-        self.board.add_text(grown(box, clearance))
+        self.board.add_text(grown(box, 0.3))
 
     def write_free(self, candidates: Iterable[Text], limit: Box | None = None, clearance: float = 0.3) -> bool:
         """Write the first of the texts that lies on nothing, with `clearance` mm round it, inside `limit`; False when
@@ -213,6 +212,4 @@ def arc_points(arc: Arc) -> tuple[Xy, ...]:
 def joined(panels: Sequence[Panel]) -> Panel:
     """Several panels as one."""
     picture = Picture(tuple(item for panel in panels for item in panel.picture.items))
-    boxes = [panel.box for panel in panels]
-    box = (min(b[0] for b in boxes), min(b[1] for b in boxes), max(b[2] for b in boxes), max(b[3] for b in boxes))
-    return Panel(picture, box)
+    return Panel(picture, box_of(corner for panel in panels for corner in (panel.box[:2], panel.box[2:])))

@@ -24,6 +24,8 @@ Places = NDArray[np.int64]
 
 CELL = 0.25
 """Side of the grid's cells, mm of paper."""
+STEP = 0.4
+"""Edges are tried so far apart, mm of paper."""
 NEAR = 3.0
 """A line this little behind another body's face still counts as on it, mm: a joint's line lies on both."""
 GRAZING = 1.6
@@ -46,8 +48,8 @@ class BodiesPicture:
         return (float(x) - self.corner[0], float(y) - self.corner[1])
 
 
-def bodies_picture(bodies: Sequence[EdgedMesh], view: Frame, scale: float, step: float = 0.4) -> BodiesPicture:
-    """The bodies seen along -view.z at `scale`; edges are tried `step` mm of paper apart."""
+def bodies_picture(bodies: Sequence[EdgedMesh], view: Frame, scale: float) -> BodiesPicture:
+    """The bodies seen along -view.z at `scale`."""
     drawn = [view.inside(body.vertices) * scale for body in bodies]
     every = np.vstack(drawn)
     low, high = every[:, :2].min(axis=0), every[:, :2].max(axis=0)
@@ -58,7 +60,7 @@ def bodies_picture(bodies: Sequence[EdgedMesh], view: Frame, scale: float, step:
     for number, (body, points) in enumerate(zip(bodies, drawn, strict=True)):
         # A round body's face falls away fast at its outline: within a cell by as much as this.
         own = GRAZING * math.sqrt(2.0 * CELL * _thickness(body) * scale) + NEAR * scale
-        strokes += _lines(body, points, number, grid, step, own, NEAR * scale)
+        strokes += _lines(body, points, number, grid, own, NEAR * scale)
     spots = tuple(grid.spot(number) for number in range(len(bodies)))
     return BodiesPicture(Picture.of(strokes), float(size[0]), float(size[1]), spots, (float(low[0]), float(low[1])))
 
@@ -163,14 +165,12 @@ def _crossing(a: Array, b: Array, y: NDArray[Any]) -> Array:
     return np.asarray(a[:, 0] + np.clip(share, 0.0, 1.0) * (b[:, 0] - a[:, 0]))
 
 
-def _lines(
-    body: EdgedMesh, points: Array, number: int, grid: _Grid, step: float, own: float, other: float
-) -> list[Stroke]:
+def _lines(body: EdgedMesh, points: Array, number: int, grid: _Grid, own: float, other: float) -> list[Stroke]:
     """The edges of one body that face the eye or bound what does, where nothing hides them."""
     ends = points[_edges(body, points)]
     if not len(ends):
         return []
-    return _chained(*visible_stretches(ends, step, lambda samples: grid.hides(samples, number, own, other)))
+    return _chained(*visible_stretches(ends, STEP, lambda samples: grid.hides(samples, number, own, other)))
 
 
 def _edges(body: EdgedMesh, points: Array) -> Places:

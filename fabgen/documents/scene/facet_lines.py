@@ -15,10 +15,12 @@ from fabgen.documents.scene.hidden_lines import Array, Flags, visible_stretches
 from fabgen.geometry.sheet.folded import Facet
 from fabgen.geometry.space.frame import Frame
 
+STEP = 0.6
+"""Edges are tried so far apart, mm of paper."""
 
-def visible_picture(facets: Sequence[Facet], view: Frame, scale: float, step: float = 0.6) -> Picture:
-    """The facets seen along -view.z, at `scale`, hidden stretches left out; edges are tried `step` mm of paper
-    apart."""
+
+def visible_picture(facets: Sequence[Facet], view: Frame, scale: float) -> Picture:
+    """The facets seen along -view.z, at `scale`, hidden stretches left out."""
     flat = [view.inside(facet.points) * scale for facet in facets]
     holes = [[view.inside(hole) * scale for hole in facet.holes] for facet in facets]
     normals = [_normal(points) for points in flat]
@@ -34,7 +36,7 @@ def visible_picture(facets: Sequence[Facet], view: Frame, scale: float, step: fl
                 _hide(samples, found, points, rings, normal)
         return found
 
-    starts, finishes = visible_stretches(np.array(edges), step, hidden)
+    starts, finishes = visible_stretches(np.array(edges), STEP, hidden)
     return Picture.of(Stroke((tuple(p), tuple(q))) for p, q in zip(starts.tolist(), finishes.tolist(), strict=True))
 
 

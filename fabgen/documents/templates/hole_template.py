@@ -28,6 +28,8 @@ from fabgen.shop.hole_saws import HOLE_SAW_ANGLE, SIZES, neighbours
 _DRESSED = 2.0
 """More than this left all round by a hole saw, mm, is more than one files away (common practice, no source)."""
 
+PAPER_THICKNESS = 0.1
+"""Of printing paper, mm: 80 g/m2 (common practice, no source)."""
 PRINTED_SIDE = "wrap it printed side out"
 _BESIDE = 4.0
 """Half the width of a registration cross: no join runs nearer to a centre line, mm."""
@@ -39,7 +41,6 @@ class HoleTemplate:
 
     piece: Piece
     hole: Opening
-    paper_thickness: float
     units: str
 
     @property
@@ -60,7 +61,7 @@ class HoleTemplate:
 
     @cached_property
     def patch(self) -> Patch:
-        return patch(self.hole, self.paper_thickness)
+        return patch(self.hole, PAPER_THICKNESS)
 
     def facts(self) -> Iterator[str]:
         hole, main = self.hole, self.piece.mark

@@ -11,10 +11,9 @@ where the edge goes.  Every text looks for a place where it crosses no line and 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Anchor, Text, line, polyline
@@ -22,7 +21,7 @@ from fabgen.documents.render.sketch import ASCENT, DESCENT, Sketch
 from fabgen.documents.render.text_room import Lettering, arrow, draw_joins
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.words import figure
-from fabgen.documents.wrap.wrap import Wrap
+from fabgen.documents.wrap.wrap import Wrap, runs
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.parts.piece import Array, WorkedEnd
 from fabgen.wording.inches import INCH
@@ -99,29 +98,23 @@ class _TemplateDrawing:
         draw, edge, right = self.sketch.draw, self.edge, self.right
         left_foot, right_foot = float(self.filled[0]), float(self.filled[-1])
         draw(polyline([(0.0, left_foot), (0.0, edge), (right, edge), (right, right_foot)], "trim"))
-        for run in self._runs(~np.isnan(self.v)):
+        for run in runs(~np.isnan(self.v)):
             draw(polyline(list(zip(self.u[run].tolist(), self.v[run].tolist(), strict=True)), "trim"))
-        for run in self._runs(np.isnan(self.v)):
+        for run in runs(np.isnan(self.v)):
             a, b = max(run.start - 1, 0), min(run.stop, len(self.u) - 1)
             ua, ub = float(self.u[a]), float(self.u[b])
             draw(polyline([(ua, float(self.filled[a])), (ua, 0.0), (ub, 0.0), (ub, float(self.filled[b]))], "hidden"))
         draw(polyline([(0.0, left_foot), (0.0, -WASTE), (right, -WASTE), (right, right_foot)], "thin"))
-        for run in self._runs(self.filled > 1.5):
+        for run in runs(self.filled > 1.5):
             if run.stop - run.start > 1:
                 draw(line((float(self.u[run.start]), 0.0), (float(self.u[run.stop - 1]), 0.0), "hidden"))
         draw(
             line((self.wrap.width, float(self._over(self.wrap.width, self.wrap.width).max())), (self.wrap.width, edge))
         )
 
-    def _runs(self, wanted: NDArray[np.bool_]) -> Iterable[slice]:
-        """Ranges of samples for which `wanted` holds."""
-        flags = np.concatenate(([False], wanted, [False]))
-        steps = np.flatnonzero(flags[1:] != flags[:-1])
-        return [slice(int(a), int(b)) for a, b in zip(steps[::2], steps[1::2], strict=True)]
-
     def _hachures(self) -> None:
         """Short strokes on the waste side, square to the line."""
-        for run in self._runs(~np.isnan(self.v)):
+        for run in runs(~np.isnan(self.v)):
             u, v = self.u[run], self.v[run]
             if len(u) < 2:
                 continue
@@ -180,8 +173,8 @@ class _TemplateDrawing:
         for cell in self.joins.columns(0.0, self.wrap.width):
             self._mark(cell)
             self._edge_text(cell)
-            self._roomy("keep", cell, 5.0, above=True)
-            self._roomy("waste", cell, 5.0, above=False)
+            self._roomy("keep", cell, above=True)
+            self._roomy("waste", cell, above=False)
         self._degrees()
         self._saw_cut()
         self._tab()
@@ -281,8 +274,9 @@ class _TemplateDrawing:
             if self.put(text, self._slide(cell, row), (3.2, 2.4), anchor="middle", clear=0.6):
                 return
 
-    def _roomy(self, text: str, cell: tuple[float, float], size: float, above: bool) -> None:
+    def _roomy(self, text: str, cell: tuple[float, float], above: bool) -> None:
         """Write `text` where there is most room between the line and the rows, or the line and the bottom."""
+        size = 5.0
         while size >= 2.2:
             half = text_width(text, size, True) / 2.0 + 0.8
             places: list[tuple[float, float, float]] = []

@@ -18,7 +18,7 @@ from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import corners_by, end_text, figure, with_unit
-from fabgen.documents.templates.hole_template import PRINTED_SIDE, HoleTemplate
+from fabgen.documents.templates.hole_template import PAPER_THICKNESS, PRINTED_SIDE, HoleTemplate
 from fabgen.documents.templates.ordinate_card import card_pages
 from fabgen.documents.templates.template_blocks import Book
 from fabgen.documents.templates.template_drawing import template_box, template_landmarks, template_sketch
@@ -37,7 +37,6 @@ def template_pages(
     pieces: Sequence[Piece],
     header: Header,
     paper: Paper,
-    paper_thickness: float = 0.1,
     card: bool = True,
     every_end: bool = False,
 ) -> list[Page]:
@@ -63,11 +62,11 @@ def template_pages(
         for end in part.ends:
             if group := groups.get((piece.mark, end.at)):
                 # The card says once what else is to be known of hole saws.
-                template = _EndTemplate.of(group, header.units, paper_thickness, brief=card)
+                template = _EndTemplate.of(group, header.units, brief=card)
                 templates.append(template)
                 book.add(template)
         for hole in holes.get(piece.mark, ()):
-            book.add(HoleTemplate(piece, hole, paper_thickness, header.units))
+            book.add(HoleTemplate(piece, hole, header.units))
     if card:
         many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]
         for items, sheet in index_pages(many, paper):
@@ -88,11 +87,11 @@ class _EndTemplate:
     brief: bool
 
     @staticmethod
-    def of(ends: Sequence[EndOf], units: str, paper_thickness: float, brief: bool) -> _EndTemplate:
+    def of(ends: Sequence[EndOf], units: str, brief: bool) -> _EndTemplate:
         piece, end = ends[0]
         part = piece.length_part
         assert part is not None
-        wrap = unrolled(part, end, paper_thickness, units)
+        wrap = unrolled(part, end, PAPER_THICKNESS, units)
         return _EndTemplate(ends, part, wrap, units, brief)
 
     @property

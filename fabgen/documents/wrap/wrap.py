@@ -21,6 +21,7 @@ import math
 from dataclasses import dataclass
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import Array, LengthPart, WorkedEnd
@@ -115,18 +116,10 @@ class Wrap:
 
     def gaps(self) -> list[tuple[float, float]]:
         """(u, u) ranges without contact, each from the last point of the line to the next."""
-        missing = np.isnan(self.v)
-        found: list[tuple[float, float]] = []
-        index, last = 0, len(self.u) - 1
-        while index <= last:
-            if not missing[index]:
-                index += 1
-                continue
-            first = index
-            while index <= last and missing[index]:
-                index += 1
-            found.append((float(self.u[max(first - 1, 0)]), float(self.u[min(index, last)])))
-        return found
+        last = len(self.u) - 1
+        return [
+            (float(self.u[max(run.start - 1, 0)]), float(self.u[min(run.stop, last)])) for run in runs(np.isnan(self.v))
+        ]
 
     def cut_edge(self) -> list[Xy]:
         """The line as one chain of points from u = 0 to u = width; over a gap it runs along the saw cut."""
@@ -147,6 +140,13 @@ class Wrap:
     def faces(self) -> tuple[WrapFace, ...]:
         """The four faces, in the order of growing u from the top face; none for a round tube."""
         return self.girth.faces()
+
+
+def runs(wanted: NDArray[np.bool_]) -> list[slice]:
+    """Ranges of places for which `wanted` holds."""
+    flags = np.concatenate(([False], wanted, [False]))
+    steps = np.flatnonzero(flags[1:] != flags[:-1])
+    return [slice(int(a), int(b)) for a, b in zip(steps[::2], steps[1::2], strict=True)]
 
 
 def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, units: str = "mm") -> Wrap:

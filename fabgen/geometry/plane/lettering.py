@@ -8,7 +8,7 @@ from __future__ import annotations
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from fabgen.geometry.plane.outline import Box, Xy
+from fabgen.geometry.plane.outline import Box, Xy, box_of
 
 if TYPE_CHECKING:
     from HersheyFonts import HersheyFonts
@@ -52,6 +52,4 @@ def text_box(text: str, height: float) -> Box:
         text: as for `strokes`.
         height: of a capital, mm.
     """
-    points = [point for line in strokes(text, height) for point in line] or [(0.0, 0.0)]
-    xs, ys = [x for x, _ in points], [y for _, y in points]
-    return min(xs), min(ys), max(xs), max(ys)
+    return box_of([point for line in strokes(text, height) for point in line] or [(0.0, 0.0)])

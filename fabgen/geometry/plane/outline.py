@@ -23,6 +23,16 @@ Xy = tuple[float, float]
 Box = tuple[float, float, float, float]
 
 
+def box_of(points: Iterable[Xy]) -> Box:
+    """(xmin, ymin, xmax, ymax) of points.
+
+    Args:
+        points: one at least.
+    """
+    xs, ys = zip(*points, strict=True)
+    return min(xs), min(ys), max(xs), max(ys)
+
+
 class OutlineError(InputError):
     """An outline that cannot be built, e.g. a fillet too large for its corner.
 
@@ -240,14 +250,11 @@ class Outline:
     def bounds(self) -> Box:
         """(xmin, ymin, xmax, ymax), arcs counted exactly."""
         if not self._box:
-            xs = [v.x for v in self.vertices]
-            ys = [v.y for v in self.vertices]
+            points = [(v.x, v.y) for v in self.vertices]
             for edge in self.edges():
                 if edge.is_arc:
-                    for x, y in _arc_extremes(edge):
-                        xs.append(x)
-                        ys.append(y)
-            self._box.append((min(xs), min(ys), max(xs), max(ys)))
+                    points += _arc_extremes(edge)
+            self._box.append(box_of(points))
         return self._box[0]
 
     def points(self, tolerance: float = 0.05) -> NDArray[np.float64]:

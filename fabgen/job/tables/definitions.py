@@ -42,7 +42,7 @@ from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
 from fabgen.job.tables.link_tables import Link, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
-from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, Movement, Pin, Sweep, Wheel
+from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, MovementGiven, Pin, Sweep, Wheel
 from fabgen.job.tables.part_tables import Coating, CornerStyle, Family, Fit, NodeGiven, Part, Tube
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with, optional
@@ -218,7 +218,7 @@ class Definitions(Table):
     price: list[Price] = Field(default=[])
     saw: Saw = Saw()
     consumables: Consumables = Consumables()
-    movement: Movement = Movement()
+    movement: MovementGiven = MovementGiven()
     body: list[BodyGiven] = Field(default=[])
     joint: list[JointGiven] = Field(default=[])
     pin: list[Pin] = Field(default=[])

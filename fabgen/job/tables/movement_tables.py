@@ -219,7 +219,7 @@ class Envelope(Table):
         yield from goes_with(("rim", "shoulder"), given, shape == "tyre", 'shape = "tyre"')
 
 
-class Movement(Table):
+class MovementGiven(Table):
     """[movement]"""
 
     freedoms: Annotated[int, whole_number(0, 60)] | None = optional(

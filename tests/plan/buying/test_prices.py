@@ -6,14 +6,14 @@ from fabgen.job.tables.buying_tables import Price
 from fabgen.plan.buying.item_keys import purchase_key
 from fabgen.plan.buying.prices import priced
 from fabgen.plan.plan import Purchase
-from fabgen.shop.goods import Bar, Threaded
+from fabgen.shop.goods import StockBar, Threaded
 from fabgen.shop.section import Section
 
 LINES = [
     Purchase("rod end", Threaded("M12 x 1.75 right", "M12 x 1.75 right"), 2, "piece"),
     Purchase("rod end", Threaded("M12 x 1.75 left", "M12 x 1.75 left"), 2, "piece"),
     Purchase("bolt", Threaded("M10 x 30", "M10 x 1.5", 30.0, "8.8"), 5, "piece"),
-    Purchase("tube", Bar(Section("round", 48.3, 48.3, 3.2), "S355", 6000.0), 1, "bar", price=70.0),
+    Purchase("tube", StockBar(Section("round", 48.3, 48.3, 3.2), "S355", 6000.0), 1, "bar", price=70.0),
 ]
 
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 
 from fabgen.documents.drawing.flat.outline_features import CutOut, Fillet, OutlineFeatures, in_notch, outline_features
-from fabgen.documents.drawing.sheet.dimensions import LIFT, SMALL, Length, Target, draw_leader
+from fabgen.documents.drawing.sheet.dimensions import LIFT, SMALL, Length, Target, draw_leader, unit_vector
 from fabgen.documents.drawing.sheet.lanes import Side, SideName, Station, edge
 from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Pen, Text, line, loop_items, polyline
@@ -302,8 +302,7 @@ class _FlatView:
     def _bend_number(self, bend: FlatBend, number: str, limit: Box) -> None:
         """The number alone, beyond either end of its line or beside it; the bend table says the rest."""
         (xa, ya), (xb, yb) = self.at(bend.start), self.at(bend.end)
-        length = math.dist((xa, ya), (xb, yb))
-        ux, uy = (xb - xa) / length, (yb - ya) / length
+        ux, uy = unit_vector((xa, ya), (xb, yb))
         candidates = []
         for off in (3.4, 4.6, 6.0):
             for x, y, way in ((xb, yb, 1.0), (xa, ya, -1.0)):

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.documents.drawing.sheet.dimensions import dot
-from fabgen.geometry.plane.outline import Loop, Xy
+from fabgen.geometry.plane.outline import Loop, Xy, box_of
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.parts.piece import FlatBend, FlatPart
 
@@ -99,10 +99,9 @@ class FoldedProfile:
     @property
     def sizes(self) -> list[float]:
         """Every face's outside size, then width and height over all, mm."""
-        points = self.points
-        xs, ys = [p[0] for p in points], [p[1] for p in points]
+        x0, y0, x1, y1 = box_of(self.points)
         faces = [self.outside_size(i)[2] for i in range(len(self.faces))]
-        return [*faces, max(xs) - min(xs), max(ys) - min(ys)]
+        return [*faces, x1 - x0, y1 - y0]
 
 
 def folded_profiles(part: FlatPart) -> list[FoldedProfile]:

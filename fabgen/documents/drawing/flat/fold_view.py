@@ -20,7 +20,7 @@ from fabgen.documents.drawing.sheet.lanes import FIRST, Side, SideName, edge
 from fabgen.documents.render.picture import Arc, line
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.words import degrees
-from fabgen.geometry.plane.outline import Box, Xy
+from fabgen.geometry.plane.outline import Box, Xy, box_of
 from fabgen.wording.figures import Figures
 
 BEYOND_HOLE = 2.0
@@ -40,7 +40,7 @@ def draw_profile(profile: FoldedProfile, scale: float, figures: Figures, holes: 
 
 def profile_size(profile: FoldedProfile) -> Xy:
     """Width and height of the bare profile, mm of the part."""
-    x0, y0, x1, y1 = _bounds(profile.points)
+    x0, y0, x1, y1 = box_of(profile.points)
     return (x1 - x0, y1 - y0)
 
 
@@ -49,7 +49,7 @@ class _ProfileView:
         self.holes = holes
         self.profile, self.scale, self.figures = profile, scale, figures
         self.sketch = Sketch()
-        x0, y0, x1, y1 = _bounds(profile.points)
+        x0, y0, x1, y1 = box_of(profile.points)
         self.box: Box = (x0 * scale, y0 * scale, x1 * scale, y1 * scale)
         self.middle = ((self.box[0] + self.box[2]) / 2.0, (self.box[1] + self.box[3]) / 2.0)
 
@@ -202,8 +202,3 @@ def _side_of(heading: float, out: Xy) -> SideName | None:
     if abs(math.cos(heading)) < 1e-4:
         return "right" if out[0] > 0.0 else "left"
     return None
-
-
-def _bounds(points: list[Xy]) -> Box:
-    xs, ys = [p[0] for p in points], [p[1] for p in points]
-    return (min(xs), min(ys), max(xs), max(ys))

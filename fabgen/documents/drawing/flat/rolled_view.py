@@ -165,7 +165,7 @@ def _roll(part: FlatPart) -> Callable[[Xy], Xyz]:
 
 def _draw_front(sketch: Sketch, loop: Loop, place: Callable[[Xy], Xyz], scale: float) -> None:
     """The stretches of a loop of the flat that face the viewer once rolled."""
-    placed = [place(p) for p in _dense(loop, 1.5 / scale)]
+    placed = [place(p) for p in _dense(loop, scale)]
     run: list[Xy] = []
     for x, y, z in [*placed, placed[0]]:
         if y >= -1e-6:
@@ -178,12 +178,12 @@ def _draw_front(sketch: Sketch, loop: Loop, place: Callable[[Xy], Xyz], scale: f
         sketch.draw(polyline(run))
 
 
-def _dense(loop: Loop, step: float) -> list[Xy]:
-    """Points of a loop at most `step` mm apart."""
+def _dense(loop: Loop, scale: float) -> list[Xy]:
+    """Points of a loop at most 1.5 mm of paper apart."""
     points = [(float(x), float(y)) for x, y in loop.points(0.2)]
     dense: list[Xy] = []
     for p, q in zip(points, points[1:] + points[:1], strict=True):
-        n = max(1, math.ceil(math.dist(p, q) / step))
+        n = max(1, math.ceil(math.dist(p, q) / (1.5 / scale)))
         dense += [(p[0] + (q[0] - p[0]) * i / n, p[1] + (q[1] - p[1]) * i / n) for i in range(n)]
     return dense
 
@@ -193,7 +193,7 @@ def _draw_outer_lines(sketch: Sketch, part: FlatPart, scale: float) -> None:
     rolled = part.rolled
     assert rolled is not None
     place = _roll(part)
-    placed = [place(p) for p in _dense(part.outline, 1.5 / scale)]
+    placed = [place(p) for p in _dense(part.outline, scale)]
     for way in (-1.0, 1.0):
         heights: list[float] = []
         for (x0, y0, z0), (x1, y1, z1) in zip(placed, placed[1:] + placed[:1], strict=True):

@@ -14,23 +14,22 @@ LEADING = 1.42
 _PAD = 1.2
 
 
-def notes_panel(paragraphs: Sequence[tuple[str, bool]], width: float, size: float = SIZE) -> Panel:
+def notes_panel(paragraphs: Sequence[tuple[str, bool]], width: float) -> Panel:
     """Paragraphs below one another.
 
     Args:
         paragraphs: text, and whether it is bold.
         width: to which they are wrapped, mm.
-        size: height of the letters, mm.
     Returns: a panel whose lower left corner is the origin.
     """
     items: list[Item] = []
     y = 0.0
     for text, bold in paragraphs:
-        for row in wrapped(text, width, size, bold):
-            items.append(Text(0.0, y - ASCENT * size, row, size, bold=bold))
-            y -= LEADING * size
-        y -= 0.35 * size
-    height = -y - (LEADING - ASCENT - DESCENT + 0.35) * size if items else 0.0
+        for row in wrapped(text, width, SIZE, bold):
+            items.append(Text(0.0, y - ASCENT * SIZE, row, SIZE, bold=bold))
+            y -= LEADING * SIZE
+        y -= 0.35 * SIZE
+    height = -y - (LEADING - ASCENT - DESCENT + 0.35) * SIZE if items else 0.0
     return Panel(Picture.of(items).moved(0.0, height), (0.0, 0.0, width, max(0.0, height)))
 
 

@@ -15,6 +15,9 @@ from fabgen.parts.piece import WorkedEnd
 from fabgen.shop.section import Section
 from fabgen.wording.figures import Figures
 
+SPACING = 1.6
+"""Between two lines of the hatching, mm of paper."""
+
 
 def section_loops(section: Section) -> list[Loop]:
     """Outside and inside of a section, width upright, centred on the axis."""
@@ -100,12 +103,11 @@ def _name_heel(sketch: Sketch, name: str, inner: Xy, outer: Xy) -> None:
     )
 
 
-def hatched(loops: Iterable[Sequence[Xy]], spacing: float = 1.6) -> list[Stroke]:
+def hatched(loops: Iterable[Sequence[Xy]]) -> list[Stroke]:
     """Section hatching: thin lines at 45 degrees.
 
     Args:
         loops: closed polygons, mm of paper; what lies inside an odd number of them is hatched.
-        spacing: between two lines, mm of paper.
     Source: ISO 128-50 (from memory).
     """
     c = math.sqrt(0.5)
@@ -115,8 +117,8 @@ def hatched(loops: Iterable[Sequence[Xy]], spacing: float = 1.6) -> list[Stroke]
     low = min(v for loop in turned for _, v in loop)
     high = max(v for loop in turned for _, v in loop)
     strokes: list[Stroke] = []
-    for k in range(math.ceil(low / spacing), math.floor(high / spacing) + 1):
-        level = k * spacing + 1e-7
+    for k in range(math.ceil(low / SPACING), math.floor(high / SPACING) + 1):
+        level = k * SPACING + 1e-7
         crossings: list[float] = []
         for loop in turned:
             for (u0, v0), (u1, v1) in zip(loop, [*loop[1:], loop[0]], strict=True):

@@ -112,11 +112,11 @@ class TubeShape:
             return self.section.width / 2.0
         return self.section.depth / 2.0
 
-    def extreme(self, finish: bool, side: Side) -> Xy:
-        """The longest point of an end in a view: (s, height)."""
+    def extreme(self, finish: bool) -> Xy:
+        """The longest point of an end seen from the front: (s, height)."""
         alpha, s = self._curves[1 if finish else 0]
         i = int(np.argmax(s) if finish else np.argmin(s))
-        height = float(self._heights(alpha[i : i + 1], side)[0])
+        height = float(self._heights(alpha[i : i + 1], "front")[0])
         return float(s[i]), height
 
     def shortest_side(self) -> tuple[float, float, float]:

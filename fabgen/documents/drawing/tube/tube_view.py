@@ -192,7 +192,7 @@ class _TubeViews:
                 sketch.draw(Arc(x, 0.0, 1.3, pen="thin"), line((x, -2.5), (x, 2.5), "thin"))
 
     def _saw_length(self, axis: LongAxis) -> Length:
-        a, b = self.shape.extreme(False, "front"), self.shape.extreme(True, "front")
+        a, b = self.shape.extreme(False), self.shape.extreme(True)
         text = self.figures.tube(self.shape.part.length)
         return Length(axis.at(a), axis.at(b), f"saw length {text}")
 
