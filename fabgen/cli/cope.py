@@ -26,7 +26,7 @@ def cope(
     """One coped tube end without a job file: a true-size template and its figures."""
     from fabgen.documents.everything import MakeOptions
     from fabgen.documents.folder import write_folder
-    from fabgen.documents.without_job.one_cope import cope_files, cope_report, read_cope
+    from fabgen.documents.without_job.one_cope import cope_files, cope_json, cope_report, read_cope
 
     sheet, settings = paper_named(paper), user_settings()
     request = good_option(lambda: read_cope(branch, onto, angle, offset, fit))
@@ -34,7 +34,7 @@ def cope(
     written(lambda: write_folder(target, cope_files(request, MakeOptions(sheet, settings.correction(sheet), sleeves))))
     template = (target / "tube-templates.pdf").as_posix()
     if as_json:
-        typer.echo(json.dumps(request.figures() | {"template": template}, allow_nan=False))
+        typer.echo(json.dumps(cope_json(request.cope) | {"template": template}, allow_nan=False))
     else:
         for line in (*cope_report(request), f"template: {template}"):
             typer.echo(line)

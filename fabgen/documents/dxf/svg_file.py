@@ -20,10 +20,10 @@ from fabgen.parts.piece import Piece
 
 @dataclass(frozen=True)
 class SvgLook:
-    """How the lines look: attributes of the layers CUT, HOLE, BEND and MARK, `more` ones of the file, decimals of a
-    coordinate (mm), and whether all open lines of a layer are one path."""
+    """How the lines look: attributes of what is cut and of the layers BEND and MARK, `more` ones of the file, decimals
+    of a coordinate (mm), and whether all open lines of a layer are one path."""
 
-    styles: tuple[str, str, str, str]
+    styles: tuple[str, str, str]
     more: str
     places: int
     one_path: bool
@@ -31,7 +31,6 @@ class SvgLook:
 
 FLATS = SvgLook(
     (
-        'stroke="#000" stroke-width="0.5"',
         'stroke="#000" stroke-width="0.5"',
         'stroke="#00f" stroke-width="0.25" stroke-dasharray="6 0.75 0.125 0.75 0.125 0.75"',
         'stroke="#080" stroke-width="0.25"',
@@ -44,7 +43,6 @@ FLATS = SvgLook(
 
 WRAPS = SvgLook(
     (
-        'stroke="#000000" stroke-width="0.3" stroke-linejoin="round"',
         'stroke="#000000" stroke-width="0.3" stroke-linejoin="round"',
         'stroke="#000000" stroke-width="0.1" stroke-dasharray="6 .75 .1 .75 .1 .75" stroke-linejoin="round"',
         'stroke="#000000" stroke-width="0.1" stroke-linejoin="round"',
@@ -78,7 +76,7 @@ def sheet_svg(sheet: FlatSheet, look: SvgLook = WRAPS) -> bytes:
     # Curves that are etched come before strokes: they are drawn in one sweep.
     marks = sorted(sheet.marks, key=lambda mark: not isinstance(mark, Outline | Circle))
     layers = (("CUT", [sheet.cut]), ("HOLE", sheet.holes), ("BEND", sheet.folds), ("MARK", marks))
-    for style, (layer, shapes) in zip(look.styles, layers, strict=True):
+    for style, (layer, shapes) in zip((look.styles[0], *look.styles), layers, strict=True):
         closed = layer in ("CUT", "HOLE")
         paths = [_path(shape, sheet.height, look.places, closed) for shape in shapes]
         if paths and look.one_path and not closed:

@@ -298,13 +298,5 @@ def clearance_table(movement: Movement, result: SweepResult | None, number: int)
                 word,
             ]
         )
-    heads = [
-        "envelope",
-        "against",
-        "least, mm",
-        "needed",
-        f"at {result.words}, mm" if result else "at",
-        "near x, y, z",
-        "",
-    ]
-    return heads, rows
+    at = f"at {result.words}, mm" if result else "at"
+    return ["envelope", "against", "least, mm", "needed", at, "near x, y, z", ""], rows

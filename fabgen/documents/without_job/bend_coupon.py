@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from fabgen.documents.drawing.sheet.blocks import table_panel
 from fabgen.documents.drawing.sheet.dimensions import Length, Target, draw_leader
-from fabgen.documents.drawing.sheet.lanes import Side, edge
+from fabgen.documents.drawing.sheet.lanes import Side, draw_sides
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import render, text_width, wrapped
@@ -219,8 +219,7 @@ def _folded_picture(c: Coupon, corner: Xy) -> Sequence[Item]:
     below, left = Side("below"), Side("left")
     below.lengths.append(Length((x0, y0), (x0 + leg, y0), "leg a"))
     left.lengths.append(Length((x0, y0), (x0, y0 + leg), "leg b"))
-    for way in (below, left):
-        way.draw(sketch, edge(way.name, (x0, y0, x0 + leg, y0 + leg)))
+    draw_sides(sketch, (x0, y0, x0 + leg, y0 + leg), below, left)
     inner = Target(centre, -r, math.radians(45.0), 0.3)
     draw_leader(sketch, [inner], f"R{figure(c.radius, 2)}", (x0, y0, x0 + 60.0, y0 + 60.0))
     return sketch.items

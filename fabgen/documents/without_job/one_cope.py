@@ -57,10 +57,6 @@ class CopeRequest:
             parts.append(f"offset{figure(cope.offset, 2)}")
         return "cope-" + "-".join([*parts, cope.end.fit])
 
-    def figures(self) -> dict[str, Any]:
-        """The cope as `--json` prints it, but for the template's path."""
-        return cope_json(self.cope)
-
 
 def cope_json(cope: SimpleCope) -> dict[str, Any]:
     """The cope as `fabgen cope --json` prints it, without the path of its template."""

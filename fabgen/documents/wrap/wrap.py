@@ -54,7 +54,7 @@ class Wrap:
     v nan where the end misses its main.  `phi` (rad) and `station` (mm round the tube itself)
     are those of the same points.
 
-    `height` is the straight edge above the longest point, `longest` the x of that point.  `top` is
+    `height` is the straight edge above the longest point.  `top` is
     the u of the top line, `top_phi` (rad) and `top_station` (mm) where that is round the tube.
     `heel`: whether phi = 0 is a heel; an end that stands square has none.
     """
@@ -62,7 +62,6 @@ class Wrap:
     girth: Girth
     width: float
     height: float
-    longest: float
     u: Array
     v: Array
     phi: Array
@@ -164,7 +163,6 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
         girth=girth,
         width=girth.width,
         height=math.ceil((span + HEAD_ROOM) / step - 1e-9) * step,
-        longest=line.longest,
         u=u,
         v=v,
         phi=phi,

@@ -16,7 +16,7 @@ from fabgen.documents.drawing.sheet.dimensions import (
     draw_leader,
     draw_length,
 )
-from fabgen.documents.drawing.sheet.lanes import FIRST, Side, SideName, edge
+from fabgen.documents.drawing.sheet.lanes import FIRST, Side, SideName, draw_sides
 from fabgen.documents.render.picture import Arc, line
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.words import degrees
@@ -101,8 +101,7 @@ class _ProfileView:
             else:
                 sides[side].lengths += [*heights, dim]
         self._overall(sides)
-        for name, side_ in sides.items():
-            side_.draw(self.sketch, edge(name, self.box))
+        draw_sides(self.sketch, self.box, *sides.values())
         for face, dim, out in askew:
             self._draw_askew(face.heading, dim, out)
 

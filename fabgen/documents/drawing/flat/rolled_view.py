@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 
 from fabgen.documents.drawing.sheet.dimensions import Length, Target, draw_angle, draw_leader
-from fabgen.documents.drawing.sheet.lanes import Side, edge
+from fabgen.documents.drawing.sheet.lanes import Side, draw_sides
 from fabgen.documents.render.picture import Arc, cross, line, polyline
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.words import degrees
@@ -85,8 +85,7 @@ def draw_elevation(part: FlatPart, scale: float, figures: Figures) -> Sketch:
             above.lengths.append(Length((-r1, h), (r1, h), f"Ø{figures.length(rolled.top)}"))
     lower, upper = (-r0, 0.0), (-r1, h)
     left.lengths.append(Length(lower, upper, figures.length(rolled.height)))
-    for side in (below, above, left):
-        side.draw(sketch, edge(side.name, box))
+    draw_sides(sketch, box, below, above, left)
     return sketch
 
 

@@ -28,7 +28,7 @@ from fabgen.documents.render.pdf import text_width
 from fabgen.documents.render.picture import Arc, Text, line
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.text_room import reading_turn
-from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.plane.outline import Box, Xy
 
 SideName = Literal["below", "above", "left", "right"]
 _TRIES = 16
@@ -88,6 +88,12 @@ class Side:
         return left_out
 
 
+def draw_sides(sketch: Sketch, box: Box, *sides: Side) -> None:
+    """What is dimensioned on several sides of a view that fills `box`, side by side in that order."""
+    for side in sides:
+        side.draw(sketch, edge(side.name, box))
+
+
 def _draw_row(
     sketch: Sketch, row: Sequence[Length], axes: tuple[Xy, Xy], levels: Xy, avoid: Sequence[float], force: bool
 ) -> tuple[float, list[Length]]:
@@ -116,7 +122,7 @@ def _draw_row(
     return farthest, left_out
 
 
-def edge(name: SideName, box: tuple[float, float, float, float]) -> float:
+def edge(name: SideName, box: Box) -> float:
     """The box's edge on that side as an outward distance."""
     return {"below": -box[1], "above": box[3], "left": -box[0], "right": box[2]}[name]
 

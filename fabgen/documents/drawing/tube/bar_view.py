@@ -21,7 +21,7 @@ from fabgen.documents.drawing.sheet.dimensions import (
     draw_leader,
     draw_length,
 )
-from fabgen.documents.drawing.sheet.lanes import Side, SideName, edge
+from fabgen.documents.drawing.sheet.lanes import Side, SideName, draw_sides
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
 from fabgen.documents.drawing.tube.bend_picture import marked_bar
 from fabgen.documents.render.picture import Arc, Pen, Text, line, polyline
@@ -267,8 +267,7 @@ def _sizes(
     else:
         size = f"\N{DIAMETER SIGN}{figures.length(2.0 * shape.half)}"
         sides["right"].lengths.append(Length((box[2], box[1]), (box[2], box[3]), size))
-    for name, side in sides.items():
-        side.draw(sketch, edge(name, box))
+    draw_sides(sketch, box, *sides.values())
     for dim, way in oblique:
         _oblique(sketch, dim, way, middle)
 

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from fabgen.documents.drawing.sheet.balloons import draw_balloon
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.dimensions import Length, arrow, unit_vector
-from fabgen.documents.drawing.sheet.lanes import Side, edge
+from fabgen.documents.drawing.sheet.lanes import Side, draw_sides
 from fabgen.documents.drawing.sheet.long_axis import LongAxis
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
@@ -159,17 +159,14 @@ class _LinkViews:
         thread = rod.thread.diameter / 2.0
         neck = min(thread * 1.1, eye * 0.8)
         joint = math.degrees(math.asin(neck / eye))
+        half = 0.87 * rod.thread.diameter  # of a nut, across its flats
         sketch.draw(
             Arc(cx, cy, eye * scale, 180.0 + joint if finish else joint, 540.0 - joint if finish else 360.0 - joint)
         )
         sketch.draw(Arc(cx, cy, bore / 2.0 * scale), Arc(cx, cy, eye * 0.74 * scale, pen="thin"))
         sketch.draw(line((cx, cy - eye * scale - 3.0), (cx, cy + eye * scale + 3.0), "centre"))
         if rod.female:
-            body, shoulder, half = (
-                min(0.8 * rod.thread.diameter, eye * 0.8),
-                self._edge(rod, 0.0),
-                0.87 * rod.thread.diameter,
-            )
+            body, shoulder = min(0.8 * rod.thread.diameter, eye * 0.8), self._edge(rod, 0.0)
             bar(math.sqrt(eye * eye - body * body), rod.shank, body)
             across(rod.shank, body)
             bar(rod.reach, rod.shank, thread, "hidden")
@@ -191,7 +188,6 @@ class _LinkViews:
             across(begin, neck)
         bar(max(begin, start), nut, thread)
         bar(max(begin, start), nut, rod.thread.core / 2.0, "thin")
-        half = 0.87 * rod.thread.diameter
         sketch.draw(polyline([at(nut, -half), at(face, -half), at(face, half), at(nut, half)], closed=True))
         bar(nut, face, half * 0.5)
         bar(face, rod.shank, thread, "hidden")
@@ -231,8 +227,7 @@ class _LinkViews:
         low = -self.radius * axis.scale
         text = f"{'bar' if part.section.is_solid else 'tube'}, saw length {figures.tube(part.length)}"
         below.outermost.append(Length((ends[0], low), (ends[1], low), text))
-        for side in (above, below):
-            side.draw(sketch, edge(side.name, box))
+        draw_sides(sketch, box, above, below)
 
     # -- item numbers -------------------------------------------------------
     def _items(self) -> list[_Item]:

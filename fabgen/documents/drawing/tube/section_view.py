@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterable, Sequence
 
 from fabgen.documents.drawing.sheet.dimensions import SMALL, Length, Target, draw_leader, unit_vector
-from fabgen.documents.drawing.sheet.lanes import Side, edge
+from fabgen.documents.drawing.sheet.lanes import Side, draw_sides
 from fabgen.documents.drawing.tube.tube_shape import TubeShape
 from fabgen.documents.render.picture import Anchor, Fill, Stroke, Text, cross, line, loop_items
 from fabgen.documents.render.sketch import Sketch
@@ -62,8 +62,7 @@ def _sizes(sketch: Sketch, section: Section, half_w: float, half_h: float, figur
     below, left = Side("below"), Side("left")
     below.lengths.append(Length((-half_w, -half_h), (half_w, -half_h), figures.length(section.depth)))
     left.lengths.append(Length((-half_w, -half_h), (-half_w, half_h), figures.length(section.width)))
-    for side in (below, left):
-        side.draw(sketch, edge(side.name, (-half_w, -half_h, half_w, half_h)))
+    draw_sides(sketch, (-half_w, -half_h, half_w, half_h), below, left)
     if not section.is_solid:
         text = f"wall {figures.size(section.wall, 2)}"
         text += f", corner R{figures.size(section.corner, 2)}" if section.corner else ""

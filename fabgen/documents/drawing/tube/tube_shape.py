@@ -148,12 +148,13 @@ class TubeShape:
     def silhouettes(self, side: Side) -> tuple[tuple[Xy, Xy], tuple[Xy, Xy]]:
         """The two outermost lines of the tube, upper and lower."""
         upper = 0.0 if side == "front" else 1.5 * math.pi
-        lines = []
-        for alpha in (upper, upper + math.pi):
-            one = np.array([alpha])
-            h = float(self._heights(one, side)[0])
-            lines.append(((float(self.edge_at(False, one)[0]), h), (float(self.edge_at(True, one)[0]), h)))
-        return lines[0], lines[1]
+        first, second = (self._along(alpha, self.skin_point(alpha, side)[0]) for alpha in (upper, upper + math.pi))
+        return first, second
+
+    def _along(self, alpha: float, height: float) -> tuple[Xy, Xy]:
+        """The line along the skin at one angle, which the view shows at that height."""
+        one = np.array([alpha])
+        return (float(self.edge_at(False, one)[0]), height), (float(self.edge_at(True, one)[0]), height)
 
     def seen_edge(self, finish: bool, side: Side) -> CutEdges:
         """The cut edge in a view: the near half is seen; of the far half what juts out past the near one."""
@@ -186,9 +187,7 @@ class TubeShape:
         for way in (1.0, -1.0):
             # Points (up, near) of the skin where the near face of this view ends.
             up, near = (way * (a - r), b) if side == "front" else (a, -way * (b - r))
-            one = np.array([math.atan2(near, up)])
-            h = up if side == "front" else -near
-            lines.append(((float(self.edge_at(False, one)[0]), h), (float(self.edge_at(True, one)[0]), h)))
+            lines.append(self._along(math.atan2(near, up), up if side == "front" else -near))
         return lines
 
     # -- what it sits on ------------------------------------------------------
