@@ -40,7 +40,8 @@ def check(
         _as_json(work)
         return
     show_findings(work.findings, quiet)
-    say(f"{counted(len(work.pieces), 'mark')} read and checked, nothing written; {NOT_CHECKED}", quiet)
+    say(f"{counted(len(work.pieces), 'mark')} read and checked; nothing written", quiet)
+    say(NOT_CHECKED, quiet)
     finish(work.findings)
 
 

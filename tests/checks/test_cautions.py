@@ -67,4 +67,4 @@ def test_the_grave_ones_come_first_and_no_vent_is_leave_to_weld_a_tank() -> None
 def test_the_last_line_of_check_says_what_was_not_checked() -> None:
     told = CliRunner().invoke(app, ["check", "templates/tubes.toml"])
     last = told.stdout.strip().splitlines()[-1]
-    assert "nothing written; not checked: strength, fatigue" in last
+    assert last.startswith("not checked: strength, fatigue")

@@ -26,10 +26,7 @@ GENERAL = (
 
 CHECKED = "Each finding says what was checked. Anything not listed was not checked."
 
-NOT_CHECKED = (
-    "not checked: strength, fatigue, how welds are made, fit on the real parts beyond the points given, and what the "
-    "law asks"
-)
+NOT_CHECKED = "not checked: strength, fatigue, welds as made, fit beyond the points given, what the law asks"
 """What `check` says last."""
 
 DRAWING = "Strength and welds not checked: have them judged by someone qualified (Cautions, in cut-list.pdf)."
