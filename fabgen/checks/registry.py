@@ -24,7 +24,7 @@ from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
 from fabgen.checks.survey import measuring
 from fabgen.checks.tube import tube_bends, tube_ends
 from fabgen.checks.tube.access import weld_access
-from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
+from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.mitre_outlines import mitre_step
 from fabgen.checks.tube.standing import which_way_up
 
@@ -39,7 +39,9 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *tube_bends.RULES)),
         Group("Bar on tube", tube_parts, (tube_ends.solid_square,)),
         Group(
-            "Tubes against one another", whole_job, (foot_past_end, tubes_cross, weld_access, mitre_step, which_way_up)
+            "Tubes against one another",
+            whole_job,
+            (foot_past_end, tubes_cross, tube_lap, weld_access, mitre_step, which_way_up),
         ),
         Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
         Group("Link rods", links.link_rods, links.RULES),

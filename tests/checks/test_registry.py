@@ -211,6 +211,7 @@ def spoken() -> Sequence[Finding]:
         ),
         of_tubes(MAIN | {"finish": {"cut": "plain"}}, tube("T2", (500, 0, 0), (500, 700, 0))),
         of_tubes(MAIN, tube("T2", (500, 0, 0), (500, 700, 0))),
+        of_tubes(MAIN, tube("T2", (-400, 60.3, 0), (400, 60.3, 0), section="60.3 x 3.2")),
         of_tubes(HOOP, tube("S", (-600, 500, 0), (0, 500, 999), section="38 x 2.5")),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0)), weld=[{"parts": ["T2", "T1"], "throat": 10}]),
         of_tubes(tube("T1", (0, 0, 0), (9000, 0, 0)), stock=[{"section": "48.3 x 3.2", "lengths": [6000]}]),

@@ -15,7 +15,7 @@ import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.checks.tube.clashes import CLASH, shared_length
+from fabgen.checks.tube.clashes import CLASH, shared
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.frame import Array
@@ -93,7 +93,7 @@ def _pair(main: str, one: Foot, other: Foot) -> Iterator[Found]:
     elif PARALLEL <= between < LEAST_BETWEEN - 1e-6 and not roomy:
         stands = sentence(f"its {other.end.at} is beside {beside} on {main}, only ", degrees(between, fixed=True))
         yield found(stands, " from it: no room to weld between them", about=about, source=ANGLE_SOURCE)
-    if gap < walls - 0.05 and max(shared_length(one.body, other.body), shared_length(other.body, one.body)) <= CLASH:
+    if gap < walls - 0.05 and shared(one.body, other.body).length <= CLASH:
         near = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
         both = sentence(", less than the sum of both walls (", mm(walls, fixed=True), "): too little for two welds; ")
         yield found(near, both, "move it, or cope one onto the other", about=about, source=GAP_SOURCE)

@@ -5,6 +5,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
 
 import numpy as np
 
@@ -12,62 +13,151 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
+from fabgen.geometry.space.lines import nearest_places
 from fabgen.geometry.tube.contact import greatest, least
 from fabgen.geometry.tube.solids import distance
-from fabgen.parts.piece import WorkedEnd
+from fabgen.parts.piece import ENDS, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import as_met, route_point
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
+from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
+
+LAP = 0.5
+"""Tubes that lie into one another by less, or apart by less, lie against one another, mm."""
 
 
 # -- running through ---------------------------------------------------------------
 @rule("tubes-cross", Level.STOP)
 def tubes_cross(job: Checked) -> Iterator[Found]:
-    """Tubes run through one another only where one is coped onto, or mitred with, the other."""
+    """Tubes run into one another only where one is coped onto, or mitred with, the other, or passes through a hole
+    in it."""
+    for one, other in _near_pairs(job):
+        metal = shared(one, other)
+        if metal.length > CLASH and metal.depth > LAP:
+            cross = sentence(f"runs through {one.mark} over ", mm(metal.length), ", ", mm(metal.depth), " deep")
+            yield found(cross, ", and neither is coped onto the other there", _ways_out(one, other), about=other.mark)
+
+
+@rule("tube-lap", Level.NOTE)
+def tube_lap(job: Checked) -> Iterator[Found]:
+    """Straight tubes that lie against one another are laps or doubled members: a note of their weld lines."""
+    for one, other in _near_pairs(job):
+        if one.part.path is None and other.part.path is None and (long := _lap(one, other)) > CLASH:
+            lines = sentence(
+                f"lies against {one.mark}, a lap: weld lines 2 x ", mm(long), ", one along either side of it"
+            )
+            yield found(lines, about=other.mark)
+
+
+def _near_pairs(job: Checked) -> Iterator[tuple[Body, Body]]:
+    """Tubes near one another of which neither sits on, is mitred with, or passes through the other."""
     bodies = list(bodies_of(job.tubes).values())
     if not bodies:
         return
     low, high = (np.array([body.box[i] for body in bodies]) for i in (0, 1))
-    for i, j in overlapping(low, high, low, high):
+    for i, j in overlapping(low - LAP, high + LAP, low, high):
         one, other = bodies[i], bodies[j]
-        if i >= j or one.joined_to(other.mark) or other.joined_to(one.mark):
-            continue
-        shared = max(shared_length(one, other), shared_length(other, one))
-        if shared > CLASH:
-            cross = sentence(f"runs through {one.mark} over ", mm(shared))
-            yield found(cross, ", and neither is coped onto the other there", about=other.mark)
+        passes = one.mark in other.part.through or other.mark in one.part.through
+        if i < j and not passes and not one.joined_to(other.mark) and not other.joined_to(one.mark):
+            yield one, other
 
 
-def shared_length(one: Body, other: Body) -> float:
-    """The longest stretch of `one`'s outside lines that lies within `other`, mm."""
-    pairs = ((strip, block) for strip in one.strips for block in other.blocks if not apart(strip.box, block.box))
-    return max((_shared_in(strip, block, other) for strip, block in pairs), default=0.0)
+def _lap(one: Body, other: Body) -> float:
+    """The length over which two straight tubes lie against one another, mm; 0 where they do not."""
+    across = np.cross(one.frame.x, other.frame.x)
+    places = nearest_places(one.frame.origin, one.frame.x, other.frame.origin, other.frame.x)
+    if places is None or float(np.linalg.norm(across)) < 1e-6:
+        apart = other.frame.origin - one.frame.origin
+        apart = apart - float(apart @ one.frame.x) * one.frame.x
+        ends = sorted(float((other.route_end(at) - one.frame.origin) @ one.frame.x) for at in ENDS)
+        long = min(ends[1], one.part.axis) - max(ends[0], 0.0)
+    else:
+        if not all(_between_ends(body, at) for body, at in zip((one, other), places, strict=True)):
+            return 0.0
+        apart = other.frame.origin + places[1] * other.frame.x - one.frame.origin - places[0] * one.frame.x
+        wide = one.half(np.cross(across, one.frame.x) / np.linalg.norm(across))
+        long = 2.0 * wide / float(np.linalg.norm(across))
+    away = float(np.linalg.norm(apart))
+    if away < CLASH or abs(away - sum(body.half(apart / away) for body in (one, other))) > LAP:
+        return 0.0
+    return long
 
 
-def _shared_in(strip: Strip, block: Block, other: Body) -> float:
+def _ways_out(one: Body, other: Body) -> Sentence:
+    """What to write where two straight tubes cross between their ends; nothing of others."""
+    if one.part.path is not None or other.part.path is not None:
+        return sentence("")
+    places = nearest_places(one.frame.origin, one.frame.x, other.frame.origin, other.frame.x)
+    if places is None or not all(_between_ends(body, at) for body, at in zip((one, other), places, strict=True)):
+        return sentence("")
+    apart = other.frame.origin + places[1] * other.frame.x - one.frame.origin - places[0] * one.frame.x
+    square = np.cross(one.frame.x, other.frame.x)
+    square = square / np.linalg.norm(square)
+    away = float(apart @ square)
+    clear = sum(body.half(square) for body in (one, other)) - abs(away)
+    move = [to_paste(_outward(each)) for each in (square if away >= 0.0 else -square) * clear]
+    narrow = other.half(one.frame.x) < one.half(other.frame.x)
+    through = f', `through = "{one.mark}"` leads it through a hole' if narrow else ""
+    cut = f'in the table of {other.mark} `crossings = "cut"` cuts it in two that sit on {one.mark}'
+    return sentence(f": {cut}{through}, `offset = [", joined(", ", move), "]` moves it clear")
+
+
+def _outward(length: float) -> float:
+    """Rounded away from 0 to 0.1 mm."""
+    return math.copysign(math.ceil(round(abs(length) * 10.0, 4)) / 10.0, length) + 0.0
+
+
+def _between_ends(body: Body, at: float) -> bool:
+    return body.part.section.reach < at < body.part.axis - body.part.section.reach
+
+
+@dataclass(frozen=True, slots=True)
+class Shared:
+    """What two tubes share: the longest stretch of one's outside lines within the other, and how deep they lie, mm."""
+
+    length: float = 0.0
+    depth: float = 0.0
+
+    def with_more(self, other: Shared) -> Shared:
+        """The greater of either."""
+        return Shared(max(self.length, other.length), max(self.depth, other.depth))
+
+
+def shared(one: Body, other: Body) -> Shared:
+    """The metal that two tubes share, each filled up."""
+    found = Shared()
+    for first, second in ((one, other), (other, one)):
+        for strip in first.strips:
+            for block in second.blocks:
+                if not apart(strip.box, block.box):
+                    found = found.with_more(_shared_in(strip, block, second))
+    return found
+
+
+def _shared_in(strip: Strip, block: Block, other: Body) -> Shared:
     walls = strip.walls
     enter = np.maximum(least(block.solid, walls), strip.begin)
     leave = np.minimum(greatest(block.solid, walls), strip.end)
     inside = leave - enter > CLASH
     if not inside.any():
-        return 0.0
+        return Shared()
     enter, leave, skin = enter[inside], leave[inside], walls.skin[inside]
-    longest = 0.0
+    found = Shared()
     for part in (0.25, 0.5, 0.75):
         # The block is cut square; on each side the other's metal may begin later than that.
         points = skin + (enter + part * (leave - enter))[:, None] * walls.along
         at, begins, ends = other.extent(points)
         true = (at > begins + CLASH) & (at < ends - CLASH)
+        away = distance(block.solid, points)
         if block.curved:
-            true &= distance(block.solid, points) < 0.0
+            true &= away < 0.0
         if true.any():
-            longest = max(longest, float((leave - enter)[true].max()))
-    return longest
+            found = found.with_more(Shared(float((leave - enter)[true].max()), float(-away[true].min())))
+    return found
 
 
 # -- feet ---------------------------------------------------------------------------

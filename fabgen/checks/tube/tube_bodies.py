@@ -10,10 +10,11 @@ from functools import cached_property
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.lines import half_extent
 from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
 from fabgen.geometry.tube.elbow import Elbow
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed, Walls
-from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.piece import At, LengthPart, WorkedEnd
 from fabgen.parts.shape.sections import section_profile, section_solid
 from fabgen.parts.shape.tubes import elbow
 
@@ -174,6 +175,17 @@ class Body:
         begin = np.interp(start.top + from_top, start.line.phi, start.line.x, period=turn)
         end = np.interp(finish.top - from_top, finish.line.phi, finish.line.x, period=turn)
         return first + begin, last - end
+
+    def half(self, toward: Array) -> float:
+        """Half of what a straight tube measures in a unit direction square to it, mm."""
+        section, frame = self.part.section, self.frame
+        if section.is_round:
+            return section.width / 2.0
+        return half_extent(frame.y, frame.z, (section.depth, section.width), toward)
+
+    def route_end(self, at: At) -> Array:
+        """Where a straight tube's route ends, (3,) mm."""
+        return self.frame.origin if at == "start" else np.asarray(self.frame.origin + self.part.axis * self.frame.x)
 
     def joined_to(self, mark: str) -> bool:
         return any(joint.onto == mark for end in self.part.ends for joint in end.joints)

@@ -67,7 +67,12 @@ class HoleTemplate:
         hole, main = self.hole, self.piece.mark
         station, along = hole.edge.centre
         yield f"{hole.onto}, {self.piece.material}; {PRINTED_SIDE}"
-        yield f"bore {hole.bore_size.words()} of {hole.branch} at its {hole.at}, {degrees(hole.angle)} to {main}"
+        size = hole.bore_size.words()
+        if hole.passes:
+            side = "goes in" if hole.at == "start" else "comes out"
+            yield f"{size} for {hole.branch} to pass, where it {side} from its start, {degrees(hole.angle)} to {main}"
+        else:
+            yield f"bore {size} of {hole.branch} at its {hole.at}, {degrees(hole.angle)} to {main}"
         yield f"centre {self.length(along)} from {main}'s start, the saw cut"
         yield f"its centre line {self._round(station)}"
         wide, long = hole.edge.size

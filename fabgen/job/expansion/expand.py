@@ -7,8 +7,9 @@ from typing import Any
 
 from pydantic import ValidationError
 
-from fabgen.job.document import entries, mark_of
+from fabgen.job.document import entries, mark_of, table_in
 from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
+from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.frames import tubes_of
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
@@ -28,9 +29,15 @@ def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) ->
         context: what they are read with.
         tables: the names of those that list parts.
     """
-    if not entries(raw, "frame") and not entries(raw, "repeat"):
+    if not any(entries(raw, table) for table in ("frame", "repeat")) and not _crossings(raw):
         return Expanded(raw)
     return _Expansion(raw, context, tables).result()
+
+
+def _crossings(raw: Mapping[str, Any]) -> bool:
+    """Whether a tube is to be cut at what it crosses, or moved clear of it."""
+    given = any("crossings" in entry or "offset" in entry for _, entry in entries(raw, "tube"))
+    return given or "crossings" in table_in(raw, "job")
 
 
 class _Expansion:
@@ -48,6 +55,7 @@ class _Expansion:
     def result(self) -> Expanded:
         self._frames()
         self._repeats()
+        self._crossings()
         origins: dict[Path, Path] = {
             (table, number): place
             for table, listed_parts in self.parts.items()
@@ -60,6 +68,18 @@ class _Expansion:
                 origins |= {("tube", number, key): (*place, key) for key in changed}
         lists = {table: [entry for _, entry in parts] for table, parts in self.parts.items()}
         return Expanded({**self.raw, **lists}, origins, tuple(self.problems))
+
+    def _crossings(self) -> None:
+        tubes = self.parts.get("tube", [])
+        for i, (place, entry) in enumerate(tubes):
+            if isinstance(entry, dict) and "offset" in entry:
+                try:
+                    tubes[i] = place, moved_aside(entry, self.context)
+                except InputError as fault:
+                    self.problems.append(Problem.of(place, fault))
+        usual = table_in(self.raw, "job").get("crossings")
+        if tubes:
+            self.parts["tube"] = cut_at_crossings(tubes, usual, self.context)
 
     def _frames(self) -> None:
         made: list[tuple[Path, Any]] = []

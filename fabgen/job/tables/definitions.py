@@ -43,7 +43,7 @@ from fabgen.job.tables.link_tables import Link, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, MovementGiven, Pin, Sweep, Wheel
-from fabgen.job.tables.part_tables import Coating, CornerStyle, Family, Fit, NodeGiven, Part, Tube
+from fabgen.job.tables.part_tables import Coating, CornerStyle, Crossing, Family, Fit, NodeGiven, Part, Tube
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with, optional
 from fabgen.job.tables.tube_tables import Former
@@ -81,6 +81,10 @@ class Header(Table):
     )
     projection: Literal["first", "third"] = optional(
         "how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)", "first"
+    )
+    crossings: Crossing = optional(
+        "where tubes cross between their ends: a stop that asks, or the later is cut in pieces that sit on the earlier",
+        "ask",
     )
     fit: Fit = optional("how coped tube ends sit, where a tube does not say", "clear")
     corners: CornerStyle = optional(

@@ -131,6 +131,7 @@ class TubeEnd(Table):
                 yield from goes_with(key, given, not given.get(key), "an end that is not cut to a plane")
 
 
+Crossing = Literal["ask", "cut"]
 CornerStyle = Literal["run on", "mitred", "as drawn"]
 
 
@@ -162,6 +163,16 @@ class Tube(Part):
     finish: TubeEnd = TubeEnd()
     bend_radius: Radii | None = optional("centreline radius at the inner points of the route; a list: one for each")
     corners: CornerStyle | None = optional("of its ends; left out = that of the job")
+    crossings: Crossing | None = optional(
+        "where it crosses other tubes between its ends: cut in pieces that sit on them, with letters after its mark; "
+        "left out = that of the job"
+    )
+    through: Annotated[list[MarkName], one_as_list] = optional(
+        "marks of wider tubes that it passes through, by a hole in each", []
+    )
+    offset: Annotated[list[Length], Field(min_length=3, max_length=3)] | None = optional(
+        "[x, y, z]: its whole route moved by this, as to pass clear of another tube"
+    )
     turn: Angle = optional(
         "turns a rectangular section about the tube's axis, clockwise seen from start to finish; 90 lays the first "
         "figure flat; left out = 0, upright",

@@ -19,7 +19,8 @@ class Opening:
     its finish; along mm from its start's saw cut, of a bent main as it lies before it is bent.
     `angle` rad and `offset` mm as the joint's.  `through`: the whole bore comes out in the main's
     own bore; False where its sides run down in the main's wall.  `only`: no other end of the
-    branch opens into this main.
+    branch opens into this main.  `passes`: it is no bore but the whole tube `branch` that passes through, `at` says
+    whether toward its start or its finish; `bore` is the hole's size.
     """
 
     main: str
@@ -32,6 +33,7 @@ class Opening:
     offset: float
     through: bool
     only: bool = True
+    passes: bool = False
 
     @property
     def name(self) -> str:

@@ -124,6 +124,8 @@ class LengthPart:
     is_bent_bar: bool = field(default=False, compare=False)
     """Whether it is round bar bent in one plane, if at all, its ends sawn square and worked as their `form` says: it is
     drawn as it is when it is done."""
+    through: tuple[str, ...] = ()
+    """Marks of the tubes that it passes through, by a hole in each."""
     clasp: Clasp | None = field(default=None, compare=False)
     """What a bent bar goes round, where that is known."""
 

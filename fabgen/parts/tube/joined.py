@@ -9,6 +9,7 @@ from fabgen.parts.piece import Fact, LengthPart, Opening, Piece, WorkedEnd, fact
 from fabgen.parts.tube.joint_welds import end_welds
 from fabgen.parts.tube.landings import landings
 from fabgen.parts.tube.openings import NoHole, openings
+from fabgen.parts.tube.passages import passages
 from fabgen.parts.tube.saw_cuts import saw_setup
 
 
@@ -20,7 +21,7 @@ def joined(pieces: Sequence[Piece]) -> list[Piece]:
     holes: dict[str, list[Opening]] = {}
     missing: dict[tuple[str, str], list[str]] = {}
     for mark, part in tubes.items():
-        for found in openings(mark, part, tubes):
+        for found in (*openings(mark, part, tubes), *passages(mark, part, tubes)):
             if isinstance(found, NoHole):
                 missing.setdefault((mark, found.at), []).append(found.why)
             else:
@@ -50,4 +51,5 @@ def _told_apart(holes: Sequence[Opening]) -> tuple[Opening, ...]:
 
 
 def _fact(hole: Opening) -> Fact:
-    return fact("hole", f"hole for {hole.name}", "bore ", hole.bore_size.named("bore"), ", centre ", hole.place)
+    kind = "to pass through, " if hole.passes else "bore "
+    return fact("hole", f"hole for {hole.name}", kind, hole.bore_size.named("bore"), ", centre ", hole.place)

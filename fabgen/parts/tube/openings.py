@@ -76,7 +76,7 @@ def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, Leng
         if main is None or stretch is None:
             yield NoHole(end.at, f"{joint.onto} is bent there: mark the hole from the branch itself")
             return
-        edges.append((joint, main, stretch, _edge(bore, profile.phi, end, stretch.outside)))
+        edges.append((joint, main, stretch, closed_edge(bore, profile.phi, end.frame, end.top, stretch.outside)))
     lines = np.array([edge.x for *_, edge in edges])
     first = np.fmax.reduce(lines)
     reached = [bool((line >= first - _SAME).any()) for line in lines]
@@ -90,20 +90,28 @@ def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, Leng
             shared = " and ".join(joint.onto for (joint, *_), hit in zip(edges, reached, strict=True) if hit)
             yield NoHole(end.at, f"the bore opens into {shared} at once: mark the holes from the branch itself")
             return
-        elif off := _off_the_end(main, stretch, edge):
+        elif off := off_the_end(main, stretch, edge):
             yield NoHole(end.at, f"the hole would run {off} of {joint.onto}")
         else:
             through = _through(stretch.outside.inset(main.section.wall), profile, end.frame)
             yield Opening(joint.onto, mark, end.at, main.section, bore, edge, joint.angle, joint.offset, through)
 
 
-def _edge(bore: Section, phi: Array, end: WorkedEnd, main: Outside) -> Penetration:
-    """The hole's edge, at `phi` and between as many places as let it be drawn straight from each to the next."""
+def closed_edge(bore: Section, phi: Array, frame: Frame, top: float, main: Outside) -> Penetration:
+    """The hole's edge, at `phi` and between as many places as let it be drawn straight from each to the next.
+
+    Args:
+        bore: what the hole is for, as a solid section.
+        phi: (n,) rad, about the frame.
+        frame: x along the branch, away from the hole.
+        top: phi of the branch's top line, rad.
+        main: the outside that the hole is in.
+    """
     while True:
-        edge = penetration(profile_at(bore, end.top, phi), end.frame, main)
+        edge = penetration(profile_at(bore, top, phi), frame, main)
         steps = np.diff(phi, append=phi[0] + 2.0 * math.pi)
         middles = phi + steps / 2.0
-        between = penetration(profile_at(bore, end.top, middles), end.frame, main)
+        between = penetration(profile_at(bore, top, middles), frame, main)
         chord = np.roll(edge.points, -1, axis=0) - edge.points
         long = np.maximum(np.hypot(*chord.T), 1e-12)
         away = between.points - edge.points
@@ -169,7 +177,7 @@ def _bore(section: Section) -> Section:
     return Section(section.shape, section.width - inner, section.depth - inner, 0.0, section.inner_corner)
 
 
-def _off_the_end(main: LengthPart, stretch: Stretch, edge: Penetration) -> str:
+def off_the_end(main: LengthPart, stretch: Stretch, edge: Penetration) -> str:
     """Where the hole crosses an end's cut, or runs into a bend; '' where it stays on the straight."""
     start, finish = main.ends
     if (edge.along <= _cut_at(main, start, edge.station)).any():

@@ -10,7 +10,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import RouteError
-from fabgen.job.errors import Problem, Problems
+from fabgen.job.errors import Problem, Problems, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
@@ -42,7 +42,7 @@ def pieces(job: Definitions) -> list[Piece]:
     problems += [fault for routed in tubes if routed is not None for fault in _plane_faults(routed)]
     corners = Corners.of(job)
     fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners)
-    problems += fit_up.problems
+    problems += [*fit_up.problems, *_passing_faults(job)]
     concerns = [run_on(fit_up), past_ends(fit_up), short_ends(fit_up, job.job.units)]
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}
     made: list[Piece] = []
@@ -77,6 +77,18 @@ def _routed(index: int, tube: Tube, problems: list[Problem]) -> RoutedTube | Non
     return routed
 
 
+def _passing_faults(job: Definitions) -> Iterator[Problem]:
+    """Tubes that are to pass through what is no other tube."""
+    marks = [tube.mark for tube in job.tube]
+    for i, tube in enumerate(job.tube):
+        for j, name in enumerate(tube.through):
+            if name not in marks or name == tube.mark:
+                what = f"{name} is itself" if name == tube.mark else f'there is no tube "{name}" to pass through'
+                others = [mark for mark in marks if mark != tube.mark]
+                path = ("tube", i, "through", j)
+                yield Problem(path, what, f"marks of tubes: {listed(others)}", nearest(name, others))
+
+
 def _plane_faults(routed: RoutedTube) -> list[Problem]:
     """Faults of the planes that the tube's ends are to be cut to."""
     faults: list[Problem] = []
@@ -92,7 +104,7 @@ def _plane_faults(routed: RoutedTube) -> list[Problem]:
 
 def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> Piece:
     start, finish = (worked_end(routed, at, fit_up) for at in ENDS)
-    part = _made(routed, (start, finish), job)
+    part = replace(_made(routed, (start, finish), job), through=tuple(tube.through))
     sides = side_lengths(part)
     material = job.find_material(tube.material or job.job.material)
     share = section_share(part)

@@ -1,0 +1,45 @@
+"""Two straight lines in space."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
+
+
+def nearest_places(one: Array, along: Array, other: Array, way: Array) -> tuple[float, float] | None:
+    """Where two lines come nearest to one another.
+
+    Args:
+        one: (3,) a point of the first, mm.
+        along: (3,) its unit direction.
+        other: (3,) a point of the second, mm.
+        way: (3,) its unit direction.
+    Returns: mm along each from its point; None where they are parallel.
+    Source: any text on lines in space: the join of the two is square to both.
+    """
+    cosine = float(along @ way)
+    sine = 1.0 - cosine * cosine
+    if sine < 1e-12:
+        return None
+    apart = other - one
+    first, second = float(apart @ along), float(apart @ way)
+    return (first - cosine * second) / sine, (cosine * first - second) / sine
+
+
+def half_extent(frame_y: Array, frame_z: Array, sizes: tuple[float, float], toward: Array) -> float:
+    """Half of what a rectangle measures in a direction, mm.
+
+    Args:
+        frame_y: (3,) unit direction of its first side.
+        frame_z: (3,) of its second.
+        sizes: of the sides, mm.
+        toward: (3,) unit direction.
+    """
+    return abs(float(frame_y @ toward)) * sizes[0] / 2.0 + abs(float(frame_z @ toward)) * sizes[1] / 2.0
+
+
+def unit_or_none(vector: Array) -> Array | None:
+    """The vector scaled to length 1; None where it has none."""
+    length = float(np.linalg.norm(vector))
+    return None if length < 1e-9 else np.asarray(vector / length)

@@ -1,0 +1,205 @@
+"""Tubes that are cut in pieces where they cross another one, and tubes moved clear of what they would cross."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from itertools import pairwise
+from string import ascii_lowercase
+from typing import Any
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array, Frame, cross, upright
+from fabgen.geometry.space.lines import half_extent, nearest_places, unit_or_none
+from fabgen.job.document import mark_of
+from fabgen.job.errors import InputError
+from fabgen.job.expansion.placing import point_at
+from fabgen.job.tables.fields import Context
+from fabgen.job.values.point import Point
+from fabgen.job.values.section_text import parse_section
+from fabgen.shop.section import Section
+
+CLASH = 0.5
+"""Tubes into one another by less only touch, mm."""
+
+Place = tuple[str | int, ...]
+Entry = tuple[Place, Any]
+
+
+@dataclass(frozen=True, eq=False)
+class StraightTube:
+    """A straight tube of the job as its table has it."""
+
+    number: int
+    entry: Mapping[str, Any]
+    section: Section
+    frame: Frame
+    length: float
+    cut: bool
+
+    def half(self, toward: Array) -> float:
+        """Half of what it measures in a direction square to it, mm."""
+        if self.section.is_round:
+            return self.section.width / 2.0
+        return half_extent(self.frame.y, self.frame.z, (self.section.depth, self.section.width), toward)
+
+
+def moved_aside(entry: Mapping[str, Any], context: Context) -> dict[str, Any]:
+    """The table of a tube with its route moved by its own `offset`.
+
+    Raises:
+        InputError: the offset cannot be read.
+    """
+    given = entry["offset"]
+    if not isinstance(given, list) or len(given) != 3:
+        raise InputError("an offset has three lengths", "[x, y, z], e.g. [0, 0, 50]", key=("offset",))
+    move = [context.length(each) for each in given]
+    route = [context.point_reading.read(written)[0] or written for written in entry.get("route", ())]
+    return dict(entry) | {"route": [_aside(point, move) for point in route]}
+
+
+def _aside(point: object, by: Sequence[float]) -> object:
+    if not isinstance(point, Point):
+        return point
+    return replace(point, x=point.x + by[0], y=point.y + by[1], z=point.z + by[2], name="", record=None)
+
+
+def cut_at_crossings(tubes: Sequence[Entry], usual: object, context: Context) -> list[Entry]:
+    """The tubes, those that are to be cut where they cross others as their pieces.
+
+    A tube with `crossings = "cut"` is cut at every other one; where all are, those listed later are cut at the
+    earlier.
+
+    Args:
+        tubes: the tables of tubes, each with its place in the file.
+        usual: what the job says of crossings.
+        context: what the values are read with.
+    """
+    straight = [
+        found
+        for number, (_, entry) in enumerate(tubes)
+        if isinstance(entry, Mapping) and (found := _straight(number, entry, usual, context)) is not None
+    ]
+    if not any(tube.cut for tube in straight):
+        return list(tubes)
+    cuts = {tube.number: _places(tube, straight) for tube in straight if tube.cut}
+    pieces = {number: _pieces(tube, cuts[number]) for tube in straight if cuts.get(number := tube.number)}
+    cut = {mark_of(tube.entry): Cut(tube, cuts[tube.number]) for tube in straight if tube.number in pieces}
+    result: list[Entry] = []
+    for number, (place, entry) in enumerate(tubes):
+        result += [(place, _sits_on(piece, cut, context)) for piece in pieces.get(number, [entry])]
+    return result
+
+
+def _straight(number: int, entry: Mapping[str, Any], usual: object, context: Context) -> StraightTube | None:
+    """A tube as far as it can be read; its faults are reported with the other tables."""
+    route, section = entry.get("route"), entry.get("section")
+    if not isinstance(route, list) or len(route) != 2 or not mark_of(entry):
+        return None
+    ends = [context.point_reading.read(written)[0] for written in route]
+    try:
+        read = section if isinstance(section, Section) else parse_section(str(section), context.units)
+        turn = context.angle(entry.get("turn", 0.0))
+    except InputError:
+        return None
+    if ends[0] is None or ends[1] is None or math.dist(ends[0].xyz, ends[1].xyz) < 1.0:
+        return None
+    first, last = (np.array(end.xyz) for end in ends if end is not None)
+    frame = upright(first, last - first, 0.0 if read.is_round else turn)
+    given = entry.get("crossings", usual)
+    return StraightTube(number, entry, read, frame, float(np.linalg.norm(last - first)), given == "cut")
+
+
+def _places(tube: StraightTube, others: Sequence[StraightTube]) -> list[float]:
+    """Where a tube is cut, mm along it."""
+    found = [
+        place
+        for other in others
+        if other is not tube and not (other.cut and other.number > tube.number)
+        if (place := crossing_at(tube, other)) is not None
+    ]
+    kept: list[float] = []
+    for place in sorted(found):
+        if not kept or place - kept[-1] > 1.0:
+            kept.append(place)
+    return kept
+
+
+def crossing_at(tube: StraightTube, other: StraightTube) -> float | None:
+    """Where a tube runs through another one between its own ends, mm along it; None where it does not."""
+    places = nearest_places(tube.frame.origin, tube.frame.x, other.frame.origin, other.frame.x)
+    if places is None:
+        return None
+    here, there = places
+    apart = other.frame.origin + there * other.frame.x - tube.frame.origin - here * tube.frame.x
+    square = unit_or_none(cross(tube.frame.x, other.frame.x))
+    assert square is not None
+    if float(np.linalg.norm(apart)) > tube.half(square) + other.half(square) - CLASH:
+        return None
+    across = unit_or_none(other.frame.x - float(other.frame.x @ tube.frame.x) * tube.frame.x)
+    assert across is not None
+    sine = float(np.linalg.norm(cross(tube.frame.x, other.frame.x)))
+    within = other.section.reach / sine
+    beside = tube.section.reach / sine
+    if not within < here < tube.length - within or not beside < there < other.length - beside:
+        return None
+    return here
+
+
+def _pieces(tube: StraightTube, cuts: Sequence[float]) -> list[dict[str, Any]]:
+    entry = tube.entry
+    middle = [point_at(tube.frame.origin + place * tube.frame.x) for place in cuts]
+    stops = [entry["route"][0], *middle, entry["route"][1]]
+    made = []
+    for number, (start, finish) in enumerate(pairwise(stops)):
+        piece = {key: value for key, value in entry.items() if key not in ("start", "finish", "crossings")}
+        piece |= {"mark": f"{mark_of(entry)}{_letters(number)}", "route": [start, finish]}
+        if number == 0 and "start" in entry:
+            piece["start"] = entry["start"]
+        if number == len(cuts) and "finish" in entry:
+            piece["finish"] = entry["finish"]
+        made.append(piece)
+    return made
+
+
+def _letters(number: int) -> str:
+    """a, b, … z, aa, ab, …"""
+    before, last = divmod(number, len(ascii_lowercase))
+    return (_letters(before - 1) if before else "") + ascii_lowercase[last]
+
+
+@dataclass(frozen=True, eq=False)
+class Cut:
+    """A tube that is cut at places along it, mm."""
+
+    tube: StraightTube
+    places: Sequence[float]
+
+    def carrying(self, point: Point) -> list[str]:
+        """The marks of the pieces on which an end at a point may sit: two where it lies at a cut."""
+        at = float((np.array(point.xyz) - self.tube.frame.origin) @ self.tube.frame.x)
+        spans = pairwise((-math.inf, *self.places, math.inf))
+        mark, spare = mark_of(self.tube.entry), self.tube.section.reach
+        return [
+            f"{mark}{_letters(number)}"
+            for number, (first, last) in enumerate(spans)
+            if first - spare < at < last + spare
+        ]
+
+
+def _sits_on(entry: Any, cuts: Mapping[str, Cut], context: Context) -> Any:
+    """A tube whose ends name tubes that were cut names the pieces there instead."""
+    if not isinstance(entry, Mapping) or not isinstance(route := entry.get("route"), list) or not route:
+        return entry
+    changed = dict(entry)
+    for at, written in (("start", route[0]), ("finish", route[-1])):
+        end, (point, _) = entry.get(at), context.point_reading.read(written)
+        onto = end.get("onto") if isinstance(end, Mapping) else None
+        named = [onto] if isinstance(onto, str) else onto
+        if isinstance(end, Mapping) and isinstance(named, list) and point is not None:
+            pieces = [cuts[mark].carrying(point) if mark in cuts else [mark] for mark in named]
+            if any(mark in cuts for mark in named):
+                changed[at] = dict(end) | {"onto": [mark for each in pieces for mark in each]}
+    return changed
