@@ -124,3 +124,37 @@ def test_flanges_in_two_directions_give_two_profiles() -> None:
     )
     first, second = folded_profiles(part)
     assert (len(first.bends), len(second.bends)) == (2, 1)
+
+
+@pytest.mark.parametrize(
+    ("shape", "sizes"),
+    [
+        ("angle", [50.0, 40.0]),
+        ("channel", [45.0, 60.0, 40.0]),
+        ("zed", [45.0, 60.0, 40.0]),
+        ("hat", [25.0, 45.0, 60.0, 40.0, 26.0]),
+    ],
+)
+@pytest.mark.parametrize("measured", ["outside", "inside"])
+def test_the_view_has_the_sizes_as_the_job_gives_them(shape: str, sizes: list[float], measured: str) -> None:
+    """One rule for every shape: what is written is what the view is dimensioned with, from skin to skin as measured."""
+    keys = {
+        "angle": "legs = [50, 40]",
+        "channel": "web = 60\nflanges = [45, 40]",
+        "zed": "web = 60\nlegs = [45, 40]",
+        "hat": "crown = 60\nsides = [45, 40]\nbrims = [25, 26]",
+    }
+    part = made_of(shape, keys[shape], measured)
+    (profile,) = folded_profiles(part)
+    assert [profile.size(i)[2] for i in range(len(sizes))] == pytest.approx(sizes)
+    extra = [0.0 if measured == "outside" else 3.0 * (1 if i in (0, len(sizes) - 1) else 2) for i in range(len(sizes))]
+    assert [profile.outside_size(i)[2] for i in range(len(sizes))] == pytest.approx(
+        [size + more for size, more in zip(sizes, extra, strict=True)]
+    )
+
+
+def made_of(shape: str, keys: str, measured: str) -> FlatPart:
+    text = '[job]\ntitle = "x"\nnumber = "1"\nunits = "mm"\n[[bracket]]\nmark = "B1"\nthickness = 3\nlength = 80\n'
+    (piece,) = all_pieces(read_text(text + f'shape = "{shape}"\nmeasured = "{measured}"\n{keys}\n').definitions)
+    assert piece.flat_part is not None
+    return piece.flat_part

@@ -100,7 +100,7 @@ def _steady(draw: Callable[[float], Panel]) -> Callable[[float, Xy], Panel]:
 def _profile_view(profile: FoldedProfile, holes: Sequence[ProfileHole], figures: Figures) -> View:
     width, height = fold_view.profile_size(profile)
     return View(
-        "Folded, from the end",
+        "Folded, from the end, inside sizes" if profile.inside else "Folded, from the end",
         _least(width, height, (14.0, 14.0)),
         _steady(lambda scale: fold_view.draw_profile(profile, scale, figures, holes).panel()),
         readable=_readable(width, height),

@@ -197,7 +197,17 @@ _PAIRS = {"box": "base", "tabbed": "base", "channel": "flanges"}
 
 
 class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
-    """[[bracket]]: a folded part; every size is outside unless `measured = "inside"`.
+    """[[bracket]]: a folded part; every size is outside unless `measured = "inside"`.  Whatever the shape, at a bend
+    an outside size ends at that bend's outer skin, an inside size at its inner skin, the hollow one; at a free edge
+    both end there, at a hem over its fold:
+
+      |<---- outside --->|                     |<---- outside --->|
+         |<- inside ->|                           |<- inside ->|
+      |  |            |  |                      __________________
+      |  |            |  |                     |   ____________   |  --- outside
+      |  |            |  |                     |  |            |  |  --- inside          side
+      |  |____________|  |            _________|  |            |  |_________  --- inside
+      |__________________|           |____________|            |____________| --- outside
 
     angle:   legs = [a, b]; faces "a", "b"
     channel: web, flanges = [left, right]; faces "web", "left", "right"
@@ -216,8 +226,9 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     without a shape: base = [width, height] or corners, flanges = [{ edge = 1, height = … }, …]
 
     `at = [u, v]` of a hole: u along the fold from the left end, v from the outside corner of the
-    fold that the face hangs on (web and crown: from the outside of the left flange; a base, an ear,
-    a gusset: in its own coordinates).
+    fold that the face hangs on, also where `measured = "inside"` (web and crown: from the outside of
+    the left flange; an ear, a gusset: in its own coordinates; a base: in the coordinates of its corners,
+    so from where its sizes begin, the inside corners where `measured = "inside"`).
     """
 
     family = Family("folded bracket", "folded brackets", "bracket.bracket", cautioned=True)
@@ -233,7 +244,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     )
     bend_angle: BendAngle | None = optional("how far each flange turns from flat; left out = 90 deg")
     k: Kfactor | None = optional("own K-factor; wins over any rule")
-    measured: Measured = "outside"
+    measured: Measured = Field(default="outside", description="which skins sizes run between, above")
     legs: PlusPair | None = None
     web: PlusLength | None = None
     flanges: Flanges | None = None

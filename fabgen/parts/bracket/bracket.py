@@ -95,6 +95,7 @@ def _piece(request: BracketRequest) -> Piece:
         sizes=(*shape.sizes, *_over_all(shape, tree, request.thickness)),
         facts=(*_bend_facts(request, bends), *shape.facts),
         concerns=shape.concerns,
+        inside=not request.outside,
     )
     if not bracket.place:
         return sheet_piece(request, "bracket", flat)

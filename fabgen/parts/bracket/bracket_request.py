@@ -43,15 +43,14 @@ CLOSED_HEM = KFactor(
 
 @dataclass(frozen=True, slots=True)
 class LegEnd:
-    """What ends a leg: a bend.  At a `reverse` one the part's inside lies on the bend's outside (the
-    side of a hat at its brim), where inside and outside sizes both end at the same line."""
+    """What ends a leg: a bend, at whose outer skin an outside size ends and at whose inner one an inside size; a
+    hem, which is a free edge, is measured over its fold either way."""
 
     bend: Bend
-    reverse: bool = False
 
     def taken(self, outside: bool) -> float:
         """Tangent line to where the size ends, mm."""
-        return self.bend.setback if outside or self.reverse else self.bend.inner
+        return self.bend.setback if outside or self.bend.is_hem else self.bend.inner
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,7 +94,7 @@ class BracketRequest(SheetRequest[Bracket]):
 
     def taken(self, bend: Bend) -> float:
         """What of a leg's size, as the part is measured, lies beyond the bend's tangent line, mm."""
-        return bend.setback if self.outside else bend.inner
+        return LegEnd(bend).taken(self.outside)
 
     # -- bends ----------------------------------------------------------------
     def bend(self, angle: float | None = None, radius: float | None = None) -> Bend:
@@ -158,7 +157,7 @@ class BracketRequest(SheetRequest[Bracket]):
         """What ends a leg at a free edge: nothing, or a hem."""
         if self.given.hem is None:
             return ()
-        return (LegEnd(self.hem(self.given.hem_gap or 0.0), reverse=True),)
+        return (LegEnd(self.hem(self.given.hem_gap or 0.0)),)
 
     def leg(self, name: str, key: Path, size: float, *ends: LegEnd) -> Leg:
         """A face of the given `size` between its `ends` and free edges."""

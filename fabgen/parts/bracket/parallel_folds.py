@@ -54,19 +54,15 @@ def zed(request: BracketRequest) -> BracketShape:
 
 
 def hat(request: BracketRequest) -> BracketShape:
-    """A crown, two sides, and brims turned back.
-
-    Outside: crown and height over all of the metal, brims from the inner skin of the sides out.
-    Inside: the room under the crown, brims from the outer skin of the sides out.
-    """
-    given, fold, back = request.given, LegEnd(request.fold), LegEnd(request.fold, reverse=True)
+    """A crown, two sides, and brims turned back."""
+    given, fold = request.given, LegEnd(request.fold)
     assert given.crown is not None
     assert given.sides is not None
     assert given.brims is not None
     crown = request.leg("crown", ("crown",), given.crown, fold, fold)
     legs, hung, axes = [crown], [], {"crown": FaceAxes()}
     for i, (hand, edge, face_axes) in enumerate((("left", BELOW, _back(request)), ("right", ABOVE, _on(request)))):
-        side = request.leg(f"{hand} side", ("sides", i), given.sides[i], fold, back)
+        side = request.leg(f"{hand} side", ("sides", i), given.sides[i], fold, fold)
         brim = request.leg(f"{hand} brim", ("brims", i), given.brims[i], fold, *request.free)
         hung.append(_flange(request, side, edge, beyond=_flange(request, brim, 0, up=False)))
         legs += [side, brim]

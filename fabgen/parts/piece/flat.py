@@ -125,6 +125,8 @@ class FlatPart:
     """The made shape where neither a tree nor a roll gives it, for a picture."""
     places: tuple[Place, ...] = ()
     """Where the job places it, one for each that has a place."""
+    inside: bool = False
+    """Whether the job gives its sizes between the inner skins of its bends."""
     drilled: tuple[Hole, ...] = ()
     """Holes that are marked on the flat and drilled later."""
 

@@ -50,6 +50,7 @@ class Development:
     sizes: tuple[tuple[str, float], ...] = ()
     facts: tuple[Fact, ...] = ()
     concerns: tuple[Concern, ...] = ()
+    inside: bool = False
 
     def at_origin(self) -> Development:
         """The same with the outline's lower left corner at the origin."""
@@ -114,6 +115,7 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
         closes=flat.closes,
         surface=flat.surface,
         places=places,
+        inside=flat.inside,
         drilled=tuple(hole for hole in flat.holes if hole.drilled),
     )
     unmarked = [fact("etched-mark", "etched mark", no_room)] if no_room else []

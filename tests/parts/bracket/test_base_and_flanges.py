@@ -127,7 +127,7 @@ def check_flange(folded: Folded, asked: dict[str, Any], flange: dict[str, Any], 
         # Over a hem: to the outermost line of its fold.
         hem = folded.bends[lips[0]].bend
         corners = folded.joins[lips[0]][0].corners(0.0)
-        reach = ((corners - point) @ along).max() + hem.radius + (hem.thickness if outside else 0.0)
+        reach = ((corners - point) @ along).max() + hem.radius + hem.thickness
     else:
         reach = ((far.corners(0.0) - point) @ along).max()
     assert reach == pytest.approx(flange["height"], abs=1e-6)

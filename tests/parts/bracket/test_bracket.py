@@ -143,7 +143,7 @@ def test_hat_folds_to_size(
     keys = {"crown": crown, "sides": [side, side + 7], "brims": [brim, brim + 3]}
     flat = flat_of(made(shape="hat", thickness=t, bend_angle=turn, **keys, **common))
     beyond = 0.0 if common["measured"] == "outside" else math.tan(math.radians(turn) / 2) * t
-    wanted = [brim + beyond, side + beyond, crown + 2 * beyond, side + 7 + beyond, brim + 3 + beyond]
+    wanted = [brim + beyond, side + 2 * beyond, crown + 2 * beyond, side + 7 + 2 * beyond, brim + 3 + beyond]
     assert outside_sizes(flat) == pytest.approx(wanted, abs=1e-6)
 
 
@@ -158,8 +158,8 @@ def test_right_angle_sizes_can_be_put_a_tape_to() -> None:
     assert extent(hat.tree, 3.0) == pytest.approx((80, 104, 40))
     inside = flat_of(made(shape="hat", measured="inside", crown=60, sides=[40, 40], brims=[25, 25]))
     assert inside.tree is not None
-    # Room of 60 x 40 under the crown: 66 wide and 43 high over all, 25 of brim to either side.
-    assert extent(inside.tree, 3.0) == pytest.approx((80, 116, 43))
+    # 60 under the crown, 40 from there to the brims' tops: 66 wide and 46 high over all, 25 of brim to either side.
+    assert extent(inside.tree, 3.0) == pytest.approx((80, 116, 46))
     assert dict(hat.sizes)["over all, along the crown"] == pytest.approx(104)
     assert dict(hat.sizes)["over all, square to the crown"] == pytest.approx(40)
 

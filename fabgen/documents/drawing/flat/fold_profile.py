@@ -47,6 +47,17 @@ class ProfileBend:
     def up(self) -> bool:
         return self.sweep > 0.0
 
+    @property
+    def inner_corner(self) -> Xy:
+        """Where the inner skins would meet: on the line from the outside mould point to the centre."""
+        far = self.bend.thickness / math.cos(self.bend.angle / 2.0)
+        toward = math.atan2(self.centre[1] - self.corner[1], self.centre[0] - self.corner[0])
+        return self.corner[0] + far * math.cos(toward), self.corner[1] + far * math.sin(toward)
+
+    def at(self, inside: bool) -> Xy:
+        """Where a size ends that is measured inside, or outside; at a bend that is nearly closed, over it."""
+        return self.inner_corner if inside and self.bend.angle < SHARPEST else self.corner
+
 
 @dataclass(frozen=True)
 class FoldedProfile:
@@ -59,6 +70,8 @@ class FoldedProfile:
     """Which bends of the flat these are."""
     across: Xy = (1.0, 0.0)
     """The way on the flat that the faces follow one another in."""
+    inside: bool = False
+    """Whether the part is measured between the inner skins of its bends."""
     starts: tuple[float, ...] = ()
     """Where each face begins on the flat, along `across`, mm."""
 
@@ -88,19 +101,30 @@ class FoldedProfile:
     def outside_size(self, index: int) -> tuple[Xy, Xy, float]:
         """Face `index` from outside corner to outside corner (or free end): the two points and the size
         along the face, mm."""
+        return self._size(index, inside=False)
+
+    def size(self, index: int) -> tuple[Xy, Xy, float]:
+        """The same as the part is measured: of one that is measured inside from inner corner to inner corner."""
+        return self._size(index, self.inside)
+
+    def _size(self, index: int, inside: bool) -> tuple[Xy, Xy, float]:
         face = self.faces[index]
         before = self.bends[index - 1] if index > 0 else None
         after = self.bends[index] if index < len(self.bends) else None
-        a = before.corner if before else (face.start if not after or after.up else self.top(face, face.start))
-        b = after.corner if after else (face.end if not before or before.up else self.top(face, face.end))
+        # A free end is taken on the skin that the size is measured on.
+        a = before.at(inside) if before else self._end(face, face.start, after, inside)
+        b = after.at(inside) if after else self._end(face, face.end, before, inside)
         u = (math.cos(face.heading), math.sin(face.heading))
         return a, b, abs((b[0] - a[0]) * u[0] + (b[1] - a[1]) * u[1])
 
+    def _end(self, face: ProfileFace, point: Xy, bend: ProfileBend | None, inside: bool) -> Xy:
+        return point if bend is None or bend.up != inside else self.top(face, point)
+
     @property
     def sizes(self) -> list[float]:
-        """Every face's outside size, then width and height over all, mm."""
+        """Every face's size as the part is measured, then width and height over all, mm."""
         x0, y0, x1, y1 = box_of(self.points)
-        faces = [self.outside_size(i)[2] for i in range(len(self.faces))]
+        faces = [self.size(i)[2] for i in range(len(self.faces))]
         return [*faces, x1 - x0, y1 - y0]
 
 
@@ -156,7 +180,7 @@ def _profile(part: FlatPart, chain: Sequence[int]) -> FoldedProfile | None:
     folded = _fold(part.thickness, [bends[i] for i in order], positions, reach)
     beyond = [position + bends[i].bend.allowance / 2.0 for i, position in zip(order, positions, strict=True)]
     indices = tuple(chain[i] for i in order)
-    return FoldedProfile(part.thickness, folded[0], folded[1], indices, across, (reach[0], *beyond))
+    return FoldedProfile(part.thickness, folded[0], folded[1], indices, across, part.inside, (reach[0], *beyond))
 
 
 def _crosses(bend: FlatBend, u: Xy, across: Xy, level: float, reach: Xy) -> bool:

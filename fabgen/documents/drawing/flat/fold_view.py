@@ -28,7 +28,7 @@ BEYOND_HOLE = 2.0
 
 
 def draw_profile(profile: FoldedProfile, scale: float, figures: Figures, holes: Sequence[ProfileHole] = ()) -> Sketch:
-    """The folded profile at `scale` with every face's outside size, its holes' heights, the radii, the
+    """The folded profile at `scale` with every face's size as the part is measured, its holes' heights, the radii, the
     thickness and angles other than right ones."""
     view = _ProfileView(profile, scale, figures, holes)
     view.draw_metal()
@@ -91,7 +91,7 @@ class _ProfileView:
         sides: dict[SideName, Side] = {name: Side(name) for name in ("below", "left", "above", "right")}
         askew: list[tuple[ProfileFace, Length, Xy]] = []
         for index, face in enumerate(self.profile.faces):
-            a, b, size = self.profile.outside_size(index)
+            a, b, size = self.profile.size(index)
             dim = Length(self.at(a), self.at(b), self.figures.length(size))
             out = self._outward(index, face)
             side = _side_of(face.heading, out)
@@ -138,7 +138,7 @@ class _ProfileView:
 
     def _overall(self, sides: dict[SideName, Side]) -> None:
         """Overall width and height where no face's size says them already."""
-        sizes = [self.profile.outside_size(i)[2] for i in range(len(self.profile.faces))]
+        sizes = [self.profile.size(i)[2] for i in range(len(self.profile.faces))]
         points = self.profile.points
         ways: tuple[tuple[SideName, SideName], ...] = (("below", "above"), ("left", "right"))
         for axis, (name, far) in enumerate(ways):
@@ -157,14 +157,10 @@ class _ProfileView:
             before, after = self.profile.faces[i], self.profile.faces[i + 1]
             back, ahead = before.heading + math.pi, after.heading
             start, end = (ahead, back) if each.up else (back, ahead)
-            # The inner skins meet on the line from the outside corner to the bend's centre.
-            t = self.profile.thickness / math.cos(each.bend.angle / 2.0)
-            toward = math.atan2(each.centre[1] - each.corner[1], each.centre[0] - each.corner[0])
-            inner = (each.corner[0] + t * math.cos(toward), each.corner[1] + t * math.sin(toward))
             reach = min(before.length, after.length) * self.scale
             text = degrees(math.pi - each.bend.angle)
             radii = (min(max(9.0, reach * share), 18.0) for share in (0.6, 0.8, 1.0, 1.4))
-            any(draw_angle(self.sketch, self.at(inner), radius, start, end, text) for radius in radii)
+            any(draw_angle(self.sketch, self.at(each.inner_corner), radius, start, end, text) for radius in radii)
 
     def draw_notes(self) -> None:
         x0, y0, x1, y1 = self.sketch.box
