@@ -155,6 +155,6 @@ def test_the_view_has_the_sizes_as_the_job_gives_them(shape: str, sizes: list[fl
 
 def made_of(shape: str, keys: str, measured: str) -> FlatPart:
     text = '[job]\ntitle = "x"\nnumber = "1"\nunits = "mm"\n[[bracket]]\nmark = "B1"\nthickness = 3\nlength = 80\n'
-    (piece,) = all_pieces(read_text(text + f'shape = "{shape}"\nmeasured = "{measured}"\n{keys}\n').definitions)
+    (piece,) = pieces_of(read(text + f'shape = "{shape}"\nmeasured = "{measured}"\n{keys}\n'))
     assert piece.flat_part is not None
     return piece.flat_part
