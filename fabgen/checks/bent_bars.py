@@ -12,6 +12,7 @@ import shapely
 
 from fabgen.checks.checked import Checked, Checking, length_parts
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
+from fabgen.checks.tube.tube_bends import bends_named
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlattenedEnd, LengthPart, ThreadedEnd, WorkedEnd
 from fabgen.shop.bending.bar_bending import least_radius
@@ -58,7 +59,7 @@ def bar_radius(of: Worked) -> Iterator[Found]:
     tight = [i for i, radius in inside.items() if radius < least - 0.05]
     if tight:
         radius = mm(min(inside[i] for i in tight))
-        said = sentence(f"{_bends(tight)}: inside radius ", radius, f", but {material.name} of ", mm(d, 2))
+        said = sentence(f"{bends_named(tight)}: inside radius ", radius, f", but {material.name} of ", mm(d, 2))
         hot = ", or bend it hot" if material.group in ("mild steel", "alloy steel") else ""
         yield found(said, " may crack on the outside under ", mm(least), f": a larger radius{hot}")
 
@@ -297,11 +298,6 @@ def _threads(of: Worked) -> Iterator[tuple[str, ThreadedEnd]]:
     for at, form in (("at both ends", start),) if alike else (("at the start", start), ("at the finish", finish)):
         if isinstance(form, ThreadedEnd):
             yield at, form
-
-
-def _bends(numbers: list[int]) -> str:
-    names = [str(i) for i in numbers]
-    return f"bend {names[0]}" if len(names) == 1 else f"bends {', '.join(names[:-1])} and {names[-1]}"
 
 
 RULES = (

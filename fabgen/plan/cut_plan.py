@@ -115,13 +115,13 @@ def _shopping(
         price = next(
             (s.price for s in sheet_stocks(job, material, thickness) if s.size == size and s.on_hand is None), None
         )
-        note = "usual trade size, assumed" if assumed else ""
+        notes = ["usual trade size, assumed"] if assumed else []
         filled = [s.used for s in sheets if (s.material, s.thickness, s.size) == (material, thickness, size)]
         if sum(filled) < _LITTLE * len(filled):
-            note = (
-                f"{note}; ".removeprefix("; ") + "little of it is used: a blank cut to size, or the parts cut, may do"
-            )
-        yield Purchase(SHEET_ITEMS[0], Sheet(material, thickness, size), count, "sheet", sentence(note), price)
+            notes.append("little of it is used: a blank cut to size, or the parts cut, may do")
+        yield Purchase(
+            SHEET_ITEMS[0], Sheet(material, thickness, size), count, "sheet", sentence("; ".join(notes)), price
+        )
     hardware: Counter[tuple[str, Threaded, Sentence]] = Counter()
     for piece in pieces:
         for each in piece.hardware:

@@ -20,6 +20,7 @@ from fabgen.geometry.tube.profile import Profile
 from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import parting
 from fabgen.parts.shape.sections import end_profile, half_size, section_profile
+from fabgen.parts.tube.joint_welds import facing
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
@@ -41,7 +42,7 @@ def mitre_step(job: Checked) -> Iterator[Found]:
                 other = parts.get(joint.onto)
                 if other is None or order.index(joint.onto) >= place:
                     continue
-                far = _facing(mark, end, other)
+                far = facing(mark, end, other)
                 if far is None or (parts[mark].section.is_round and parts[mark].section == other.section):
                     continue
                 yield from _met(_Half(mark, parts[mark], end), _Half(joint.onto, other, far))
@@ -216,9 +217,3 @@ def _turn(half: _Half) -> float:
     now = math.atan2(-float(frame.z @ plain.y), float(frame.z @ plain.z))
     period = math.pi / 2.0 if section.width == section.depth else math.pi
     return math.degrees(math.remainder(now + half.roll, period))
-
-
-def _facing(mark: str, end: WorkedEnd, other: LengthPart) -> WorkedEnd | None:
-    """The other tube's end that is mitred with this one."""
-    ends = [far for far in other.ends if far.cut == "mitre" and any(joint.onto == mark for joint in far.joints)]
-    return min(ends, key=lambda far: float(np.linalg.norm(far.frame.origin - end.frame.origin)), default=None)

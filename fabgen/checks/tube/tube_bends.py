@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.checks.checked import Checking
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.parts.piece import LengthPart
-from fabgen.parts.shape.tubes import outside_wall, route_point, size_of
+from fabgen.parts.shape.tubes import outside_wall, route_point, size_in_bend
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, number, sentence
 
@@ -31,10 +31,12 @@ Tube = Checking[LengthPart]
 def bend_tight(of: Tube) -> Iterator[Found]:
     """A bend has a centreline radius of three tube sizes or more."""
     part = of.part
-    tight = [i for i, bend in enumerate(part.bends, 1) if bend.radius < TIGHTEST * size_of(part.section, bend) - 0.05]
+    tight = [
+        i for i, bend in enumerate(part.bends, 1) if bend.radius < TIGHTEST * size_in_bend(part.section, bend) - 0.05
+    ]
     if tight:
-        least = min(part.bends[i - 1].radius / size_of(part.section, part.bends[i - 1]) for i in tight)
-        times = sentence(f"{_bends(tight)} {'are' if len(tight) > 1 else 'is'} tight: ", number(least, 2))
+        least = min(part.bends[i - 1].radius / size_in_bend(part.section, part.bends[i - 1]) for i in tight)
+        times = sentence(f"{bends_named(tight)} {'are' if len(tight) > 1 else 'is'} tight: ", number(least, 2))
         on_line = f" times the tube's size on the centreline, under {TIGHTEST:g}"
         yield found(times, on_line, ": without a mandrel the tube flattens or wrinkles")
 
@@ -48,7 +50,7 @@ def bend_wall(of: Tube) -> Iterator[Found]:
     left = {i: outside_wall(section, bend) for i, bend in enumerate(of.part.bends, 1)}
     thin = [i for i, wall in left.items() if wall < LEAST_WALL * section.wall]
     if thin:
-        about = sentence(f"at the outside of {_bends(thin)} about ", mm(min(left[i] for i in thin), 2), " of the ")
+        about = sentence(f"at the outside of {bends_named(thin)} about ", mm(min(left[i] for i in thin), 2), " of the ")
         formula = "(estimate t R / (R + d / 2): constant volume, neutral line on the centreline): measure a test bend"
         yield found(about, mm(section.wall, 4), f" wall are left {formula}")
 
@@ -99,6 +101,6 @@ def _grip_source(former: str) -> str:
     return f"former: {former}" if former else f"twice the tube's size, as no former fits: {PRACTICE}"
 
 
-def _bends(numbers: list[int]) -> str:
+def bends_named(numbers: list[int]) -> str:
     names = [str(i) for i in numbers]
     return f"bend {names[0]}" if len(names) == 1 else f"bends {', '.join(names[:-1])} and {names[-1]}"

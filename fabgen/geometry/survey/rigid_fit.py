@@ -59,17 +59,15 @@ def _skew_part(rotation: Array) -> Array:
     return np.array([r[2, 1] - r[1, 2], r[0, 2] - r[2, 0], r[1, 0] - r[0, 1]]) / 2.0
 
 
-def rigid_fit(points: Array, onto: Array, weights: Array | None = None) -> RigidMotion:
+def rigid_fit(points: Array, onto: Array) -> RigidMotion:
     """The motion that lays points nearest to others, by least squares, mirror images left out.
 
     Args:
         points: (n, 3), mm.
         onto: (n, 3), mm.
-        weights: (n,); left out: all alike.
     Source: W. Kabsch, Acta Crystallographica A32 (1976), 922.
     """
-    weight = np.ones(len(points)) if weights is None else weights
-    share = weight / weight.sum()
+    share = np.full(len(points), 1.0 / len(points))
     middle, goal = share @ points, share @ onto
     spread = (points - middle).T @ ((onto - goal) * share[:, None])
     u, sizes, v = np.linalg.svd(spread)

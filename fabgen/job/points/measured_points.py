@@ -13,9 +13,9 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
-from numpy.typing import NDArray
 from pydantic import ValidationError
 
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.survey import plane_and_axis_fit as fitted
 from fabgen.geometry.survey.trilateration import FLAT, LIMIT, Fit, Measures, fits, in_line, standardised
 from fabgen.job.errors import FollowOnError, InputError, Problem, listed
@@ -30,8 +30,6 @@ from fabgen.job.values.point import Point, PointReading, Reading, ReadingAccurac
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
-
-Array = NDArray[np.float64]
 
 POOR = 8.0
 """A point whose tolerance is more than so many times its readings' error is hardly held."""

@@ -12,15 +12,13 @@ import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.survey.trilateration import LIMIT, Fit, left_over, slip, suspects
 from fabgen.job.values.point import Reading, Remark
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, number, sentence
-
-Array = NDArray[np.float64]
 
 STOP = 5.0
 """Misfits of more than so many standard deviations stop the job: by chance, fewer than one reading in a million (the

@@ -6,9 +6,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
-from numpy.typing import NDArray
 
-Array = NDArray[np.float64]
+from fabgen.geometry.space.frame import Array
 
 At = Literal["start", "finish"]
 ENDS: tuple[At, At] = ("start", "finish")

@@ -17,11 +17,10 @@ from numpy.typing import NDArray
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Vertex
 from fabgen.geometry.sheet.folded import Facet, fold_up
 from fabgen.geometry.sheet.folds import Face, FoldTree
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.mesh import EdgedMesh, round_edges
 from fabgen.parts.piece import FlatPart, Rolled
 
-Array = NDArray[np.float64]
 Places = NDArray[np.int64]
 
 TOLERANCE = 0.15

@@ -76,7 +76,7 @@ def skew(turn: Turn) -> float:
     return math.remainder(turn.from_top, math.pi / 2.0)
 
 
-def size_in_bend(section: Section, turn: Turn) -> float:
+def size_in_bend(section: Section, turn: Turn | TubeBend) -> float:
     """The section's size in the plane of a bend, mm."""
     return section.width if section.is_round or abs(math.sin(turn.from_top)) < 0.5 else section.depth
 
@@ -182,10 +182,5 @@ def outside_wall(section: Section, bend: TubeBend) -> float:
 
     Returns: mm.
     """
-    half = size_of(section, bend) / 2.0
+    half = size_in_bend(section, bend) / 2.0
     return section.wall * bend.radius / (bend.radius + half)
-
-
-def size_of(section: Section, bend: TubeBend) -> float:
-    """The section's size in the plane of a bend, mm."""
-    return section.width if section.is_round or abs(math.sin(bend.from_top)) < 0.5 else section.depth

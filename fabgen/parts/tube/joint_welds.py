@@ -76,7 +76,7 @@ def _mitred(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, Len
     partners = [
         (joint.onto, other, far)
         for joint in end.joints
-        if (other := parts.get(joint.onto)) is not None and (far := _facing(mark, end, other)) is not None
+        if (other := parts.get(joint.onto)) is not None and (far := facing(mark, end, other)) is not None
     ]
     if not partners:
         return
@@ -96,7 +96,7 @@ def _mitred(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, Len
             yield JointWeld(end.at, onto, own, shared=True)
 
 
-def _facing(mark: str, end: WorkedEnd, other: LengthPart) -> WorkedEnd | None:
+def facing(mark: str, end: WorkedEnd, other: LengthPart) -> WorkedEnd | None:
     """The other tube's end that is mitred with this one."""
     ends = [far for far in other.ends if far.cut == "mitre" and any(joint.onto == mark for joint in far.joints)]
     return min(ends, key=lambda far: float(np.linalg.norm(far.frame.origin - end.frame.origin)), default=None)

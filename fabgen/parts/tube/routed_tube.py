@@ -10,7 +10,6 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 from functools import cached_property
-from typing import Literal
 
 import numpy as np
 
@@ -18,11 +17,9 @@ from fabgen.geometry.space.frame import Array, Frame, upright
 from fabgen.geometry.tube.centreline import Centreline, RouteError, centreline
 from fabgen.geometry.tube.solids import HalfSpace, Solid
 from fabgen.job.tables.part_tables import Tube, TubeEnd
+from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.tubes import axis_near, size_in_bend, tube_solid
 from fabgen.shop.section import Section
-
-At = Literal["start", "finish"]
-ENDS: tuple[At, At] = ("start", "finish")
 
 _SQUARE = 1e-7
 """Cosines below this count as a right angle."""

@@ -59,36 +59,32 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
         with_bar: gives the outer skin's line, (n,) mm, on a round bar of a diameter (mm) in the main's place.
     """
     if cut.misses:
-        return _setup(cut, "template", "the branch runs past the main in part: check the template before cutting")
+        return by_template(cut, "the branch runs past the main in part: check the template before cutting")
     if (straight := flat(cut)) is not None:
         return straight
     turned = 90.0 - math.degrees(cut.angle)
     if float(np.ptp(cut.line)) < _FLAT:
         return _square(cut, onto)
     if not onto.is_round:
-        return _setup(cut, "template", _corner_words(cut, turned))
+        return by_template(cut, _corner_words(cut, turned))
     if cut.angle < HOLE_SAW_ANGLE:
-        return _setup(
-            cut, "template", "below 30° a hole saw wanders along the tube: cut by the template and dress to fit"
-        )
+        return by_template(cut, "below 30° a hole saw wanders along the tube: cut by the template and dress to fit")
     ready = _nearest_ready(cut, onto, with_bar)
     if ready is None:
         why = f"no ready-made hole saw comes near the main's {onto.width:g} mm: cut by the template"
-        return _setup(cut, "template", why)
+        return by_template(cut, why)
     saw, line = ready
     gap = float(np.ptp(line - cut.outside))
     if gap > WIDEST_GAP:
-        return _setup(
+        return by_template(
             cut,
-            "template",
             f"the nearest ready-made hole saw, {_named(saw)}, leaves up to {gap:.1f} mm open on the main's "
             f"{onto.width:g} mm: cut by the template",
         )
     travel = float(np.ptp(cut.outside * math.cos(cut.angle) + cut.skin[:, 0] * math.sin(cut.angle)))
     if travel > DEEP_CUP:
-        return _setup(
+        return by_template(
             cut,
-            "template",
             f"the cut is {travel:.1f} mm deep and the deepest cups take {DEEP_CUP:g} mm ({MEMORY}): no hole saw can "
             "do it, cut by the template",
         )

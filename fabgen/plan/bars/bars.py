@@ -8,7 +8,7 @@ the last cut of a bar is free when the piece ends with the bar.
 
 from __future__ import annotations
 
-from collections import defaultdict
+from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import replace
 
@@ -112,13 +112,12 @@ def _planned(
     order = sorted(cuts, key=lambda c: (-c.length, c.mark))
     laid = arranged([ends.get(cut.mark, SQUARE) for cut in order], stock.kerf)
     sawn = tuple(
-        replace(order[each.number], turned=each.turned, extra=each.extra)
-        if each.shared is None
-        else replace(
+        replace(
             order[each.number],
             turned=each.turned,
-            shared=each.shared.angle,
-            saved=each.shared.saved(stock.kerf),
+            shared=each.shared.angle if each.shared else 0.0,
+            saved=each.shared.saved(stock.kerf) if each.shared else 0.0,
+            extra=each.extra,
         )
         for each in laid
     )
@@ -141,7 +140,4 @@ def _planned(
 
 def _alike(bars: Sequence[BarPlan]) -> list[BarPlan]:
     """Like bars as one, counted."""
-    counts: dict[BarPlan, int] = defaultdict(int)
-    for bar in bars:
-        counts[bar] += 1
-    return [replace(bar, count=count) for bar, count in counts.items()]
+    return [replace(bar, count=count) for bar, count in Counter(bars).items()]

@@ -5,15 +5,15 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+
+from shapely import Polygon, box, set_precision
+from shapely.affinity import rotate, translate
+from shapely.ops import unary_union
 
 from fabgen.geometry.plane.outline import Loop
 from fabgen.parts.piece import Piece
 from fabgen.plan.plan import PlacedPart, Plan, SheetPlan
 from fabgen.shop import trade_sizes as usual
-
-if TYPE_CHECKING:
-    from shapely.geometry import Polygon
 
 _ERROR = 0.05
 """How far a flattened outline may stand off its arcs, mm."""
@@ -39,11 +39,6 @@ def remnants_of(plan: Plan, pieces: Sequence[Piece], least: float) -> list[Remna
 
 
 def _left_of(sheet: SheetPlan, outlines: dict[str, Loop], least: float) -> Iterator[Remnant]:
-    from shapely import set_precision
-    from shapely.affinity import rotate, translate
-    from shapely.geometry import Polygon, box
-    from shapely.ops import unary_union
-
     gap = usual.sheet_gap(sheet.thickness)
     sheet_shape = _shape(sheet)
     x0, y0, _, _ = sheet_shape.bounds
@@ -76,8 +71,6 @@ def _left_of(sheet: SheetPlan, outlines: dict[str, Loop], least: float) -> Itera
 
 def _shape(sheet: SheetPlan) -> Polygon:
     """The sheet as it lies on the plan: a rectangle, or a remnant's own outline."""
-    from shapely.geometry import Polygon, box
-
     if sheet.outline is None:
         return box(0.0, 0.0, *sheet.size)
     return Polygon(sheet.outline.points(_ERROR))

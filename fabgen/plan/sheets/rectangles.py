@@ -67,11 +67,8 @@ def _size(blank: Blank, turn: float) -> tuple[float, float]:
 def _standing(blank: Blank, turn: float, left: float, low: float) -> PlacedPart:
     """The part turned about its own origin and moved so that its lower left corner is at (left, low)."""
     x0, y0, _, y1 = blank.part.outline.bounds
-    return (
-        PlacedPart(blank.mark, left + y1, low - x0, turn)
-        if turn == 90.0
-        else PlacedPart(blank.mark, left - x0, low - y0, turn)
-    )
+    x, y = (left + y1, low - x0) if turn == 90.0 else (left - x0, low - y0)
+    return PlacedPart(blank.mark, x, y, turn)
 
 
 def _up(length: float) -> int:
