@@ -20,7 +20,7 @@ from fabgen.geometry.tube.profile import Profile
 from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import parting
 from fabgen.parts.shape.sections import end_profile, half_size, section_profile
-from fabgen.parts.tube.joint_welds import facing
+from fabgen.parts.shape.tubes import facing
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence

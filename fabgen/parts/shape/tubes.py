@@ -184,3 +184,9 @@ def outside_wall(section: Section, bend: TubeBend) -> float:
     """
     half = size_in_bend(section, bend) / 2.0
     return section.wall * bend.radius / (bend.radius + half)
+
+
+def facing(mark: str, end: WorkedEnd, other: LengthPart) -> WorkedEnd | None:
+    """The other tube's end that is mitred with this one."""
+    ends = [far for far in other.ends if far.cut == "mitre" and any(joint.onto == mark for joint in far.joints)]
+    return min(ends, key=lambda far: float(np.linalg.norm(far.frame.origin - end.frame.origin)), default=None)

@@ -12,7 +12,7 @@ from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
 from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
-from fabgen.parts.shape.tubes import solid_of
+from fabgen.parts.shape.tubes import facing, solid_of
 
 _NEAR = 0.01
 """A line of contact this little past the cut still counts as on it, mm."""
@@ -94,12 +94,6 @@ def _mitred(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, Len
         own = run.only(owner == k)
         if own.length > 0.0:
             yield JointWeld(end.at, onto, own, shared=True)
-
-
-def facing(mark: str, end: WorkedEnd, other: LengthPart) -> WorkedEnd | None:
-    """The other tube's end that is mitred with this one."""
-    ends = [far for far in other.ends if far.cut == "mitre" and any(joint.onto == mark for joint in far.joints)]
-    return min(ends, key=lambda far: float(np.linalg.norm(far.frame.origin - end.frame.origin)), default=None)
 
 
 def _skin(part: LengthPart, end: WorkedEnd) -> tuple[Array, Array]:
