@@ -4,8 +4,9 @@ Checks, the cut plan and all documents know these types only, so a new family is
 module and no change anywhere else.
 """
 
+from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
-from fabgen.parts.piece.cut import ENDS, Array, At, CutKind, CutLine, FlatCut, Joint
+from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint
 from fabgen.parts.piece.flat import FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
 from fabgen.parts.piece.length import LEAST_HEEL, LengthPart, TubeBend, WorkedEnd, sawn_square
