@@ -22,7 +22,7 @@ from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
 from fabgen.checks.survey import measuring
-from fabgen.checks.tube import tube_bends, tube_ends
+from fabgen.checks.tube import straight_cuts, tube_bends, tube_ends
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.mitre_outlines import mitre_step
@@ -36,12 +36,20 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
     """All groups of rules; those of movement left out where nothing moves, as they take long to load."""
     return (
         Group("Sections and sheets of a size on sale", parts, sizes.RULES),
-        Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *tube_bends.RULES)),
+        Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *straight_cuts.RULES, *tube_bends.RULES)),
         Group("Bar on tube", tube_parts, (tube_ends.solid_square,)),
         Group(
             "Tubes against one another",
             whole_job,
-            (foot_past_end, tubes_cross, tube_lap, weld_access, mitre_step, which_way_up),
+            (
+                foot_past_end,
+                tubes_cross,
+                tube_lap,
+                weld_access,
+                mitre_step,
+                which_way_up,
+                straight_cuts.coped_round_corner,
+            ),
         ),
         Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
         Group("Link rods", links.link_rods, links.RULES),

@@ -209,6 +209,12 @@ def spoken() -> Sequence[Finding]:
         of_tubes(
             MAIN, tube("T2", (550, 0, 0), (550, 700, 0)), tube("T3", (0, 0, 40), (0, 0, 300), section="33.7 x 2.6")
         ),
+        of_tubes(
+            tube("S", (-500, 0, 0), (500, 0, 0), section="60 x 60 x 3"),
+            tube("V", (0, 0, 0), (0, 0, 300), section="60 x 60 x 3"),
+            tube("W", (0, -300, 0), (0, 300, 0), finish={"onto": ["S"]}),
+        ),
+        of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), start={"cut": "plain"})),
         of_tubes(MAIN | {"finish": {"cut": "plain"}}, tube("T2", (500, 0, 0), (500, 700, 0))),
         of_tubes(MAIN, tube("T2", (500, 0, 0), (500, 700, 0))),
         of_tubes(MAIN, tube("T2", (-400, 60.3, 0), (400, 60.3, 0), section="60.3 x 3.2")),

@@ -142,8 +142,9 @@ class TestThrough:
         assert found(MAIN, tube("T2", (-100, 54.4, 0), (300, 54.4, 0))) == {}
 
     def test_a_plain_end_run_into_a_tube(self) -> None:
-        into = tube("T2", (0, 0, 0), (0, 700, 0), start={"cut": "plain"})
+        into = tube("T2", (0, 0, 0), (0, 700, 0), start={"cut": "plain", "extend": -20})
         assert ("T2", "tubes-cross") in found(MAIN, into)
+        assert found(MAIN, {**into, "start": {"cut": "plain"}}) == {}
 
     def test_coped_onto_one_of_two(self) -> None:
         post = tube("T2", (0, 0, 0), (0, 700, 0))

@@ -184,8 +184,11 @@ class TestNodes:
         )
         assert sits(all_["T3"])[0] == ["T1"]
 
-    def test_plain_stays_plain(self) -> None:
-        assert cuts(made(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), start={"cut": "plain"}))["T2"]) == ["plain", "plain"]
+    def test_plain_is_sawn_up_to_what_stands_there(self) -> None:
+        part = made(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), start={"cut": "plain"}))["T2"].length_part
+        assert part is not None
+        assert part.length == pytest.approx(700.0 - 30.15)
+        assert part.ends[0].is_sawn_to_face
 
 
 class TestPlainEnds:

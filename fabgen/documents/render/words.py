@@ -70,6 +70,8 @@ def end_text(end: WorkedEnd) -> str:
     gap = f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else ""
     if end.cut == "plane":
         return f"flat to a plane, {end_angle(end, end.seats[0])}{gap}"
+    if end.is_sawn_to_face:
+        return f"sawn straight to {end.joints[0].onto}, {end_angle(end, end.joints[0])}{gap}"
     parts = []
     for joint in end.joints:
         text = f"{joint.onto} at {end_angle(end, joint)}"
@@ -82,6 +84,8 @@ def end_text(end: WorkedEnd) -> str:
 
 def end_angle(end: WorkedEnd, seat: Joint) -> str:
     """'63.4°' between the axes of a cope; '45° from square', as the saw stands, of a mitre or a flat."""
+    if end.is_sawn_to_face:
+        return f"{degrees(end.flats[0].from_square)} from square"
     if end.cut == "cope":
         return degrees(seat.angle)
     return f"{degrees(max(0.0, math.pi / 2.0 - seat.angle))} from square"

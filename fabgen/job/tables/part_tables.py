@@ -96,7 +96,12 @@ class Finished(Table):
 class TubeEnd(Table):
     """start / finish of a tube; left out = automatic."""
 
-    cut: Literal["auto", "plain", "cope", "mitre"] = "auto"
+    cut: Literal["auto", "plain", "cope", "mitre"] = optional(
+        "plain: sawn square at its point, or straight up to the face of a tube that stands there; cope: shaped to the "
+        "tube it sits on, by template; auto: the same, but a rectangular one wholly on a flat face is sawn straight to "
+        "it",
+        "auto",
+    )
     onto: Annotated[list[MarkName], one_as_list, Field(min_length=1)] | None = optional(
         "the marks it is coped to; left out = every earlier tube it meets there"
     )

@@ -41,9 +41,12 @@ class WorkedEnd:
     gap: float = 0.0
     """Root gap, mm: how far the cut stands off what the end sits on, square to that."""
     flats: tuple[FlatCut, ...] = ()
-    """The saw cuts of a mitre or a plane."""
+    """The saw cuts of a mitre or a plane, and of an end that is sawn straight to the face of a tube."""
     plane_angle: float | None = None
     """Acute angle between the tube's axis and the plane it is cut to, rad."""
+    left_open: float = 0.0
+    """Of an end on one tube: how far a straight saw cut leaves its outside off that at most, mm; 0 where it does not,
+    and where no straight cut is in question."""
     saw: SawSetup | None = field(default=None, compare=False)
     """How to saw it; None of a plain end, and where the job does not hold what it sits on."""
     welds: tuple[JointWeld, ...] = field(default=(), compare=False)
@@ -52,6 +55,11 @@ class WorkedEnd:
     """Why holes for its bore cannot be marked, where that is so: 'the bore runs past T1 …'."""
     form: BarEnd = field(default=None, compare=False)
     """What is done to an end of a bent bar besides its saw cut."""
+
+    @property
+    def is_sawn_to_face(self) -> bool:
+        """Whether one straight saw cut brings it up to the tube that it sits on, so that it needs no template."""
+        return self.cut == "cope" and bool(self.flats)
 
     @property
     def seats(self) -> tuple[Joint, ...]:
@@ -70,7 +78,8 @@ class WorkedEnd:
 def sawn_square(section: Section, end: WorkedEnd) -> bool:
     """Whether the end is of solid bar that its fit has sawn square: with fit clear nothing of the whole section may
     be inside a main that it stands square on."""
-    return section.is_solid and end.cut == "cope" and not end.line.misses and float(np.ptp(end.line.x)) < 0.01
+    square = not end.line.misses and float(np.ptp(end.line.x)) < 0.01
+    return section.is_solid and end.cut == "cope" and not end.is_sawn_to_face and square
 
 
 @dataclass(frozen=True, slots=True)

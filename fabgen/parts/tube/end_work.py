@@ -5,7 +5,8 @@ across the route's last point, goes into the earlier tube by more than `OVERLAP`
 comes within `TOUCH` of it and the branch's axis, carried on, runs into it.  The earlier tube
 counts from end to end of its own route, bends and all.  So axes may pass one another (an offset), the point
 may lie anywhere along the earlier tube or where it ends, on its axis or on its skin; a tube
-alongside, or a gap, is not reached.  Tubes within five degrees of parallel are never coped:
+alongside, or a gap, is not reached.  An end given as plain is sawn straight up to what it
+reaches.  Tubes within five degrees of parallel are never coped:
 they butt, and the end stays plain.
 
 Of the tubes reached those are kept that shape the cut; one whose metal lies wholly within
@@ -46,6 +47,8 @@ class EndWork:
     mains: tuple[int, ...] = ()
     partners: tuple[tuple[int, At], ...] = ()
     automatic: bool = False
+    straight: bool = False
+    """Whether the end is sawn straight up to its mains."""
 
 
 PLAIN = EndWork("plain")
@@ -82,7 +85,24 @@ class FitUp:
         self._work_out(ends, self._listed, self._mitred, self._joined)
         self._left = frozenset((routed.index, at) for routed, at in ends) - self.works.keys()
         self._work_out(ends, self._cornered, self._automatic)
+        for routed, at in ends:
+            if stops := self._stops(routed, at):
+                self.works[routed.index, at] = EndWork("cope", stops, automatic=True, straight=True)
         self._refuse_rings(ends)
+
+    def _stops(self, routed: RoutedTube, at: At) -> tuple[int, ...]:
+        """The tubes up to whose faces an end is sawn that the job gives as plain, without a figure of how far."""
+        given = routed.given(at)
+        if given.cut != "plain" or given.extend:
+            return ()
+        others = [self._routed(j) for j in self._candidates[routed.index, at]]
+        return tuple(
+            other.index
+            for other in others
+            if (other.index < routed.index or self._runs_through(other, routed, at))
+            and not self._sits_on(other, routed, at)
+            and reaches(routed, at, other)
+        )
 
     def _work_out(
         self, ends: Sequence[tuple[RoutedTube, At]], *steps: Callable[[RoutedTube, At], EndWork | None]

@@ -30,7 +30,7 @@ def saw_setup(part: LengthPart, end: WorkedEnd, tubes: Mapping[str, LengthPart])
     if end.cut == "plain":
         return None
     seen = _seen(part, end)
-    if end.cut != "cope":
+    if end.cut != "cope" or end.flats:
         return flat(seen) or by_template(seen, _roof(end))
     if len(end.joints) > 1:
         names = " and ".join(joint.onto for joint in end.joints)

@@ -17,6 +17,7 @@ from fabgen.parts.piece import ENDS, LEAST_HEEL, At, Joint, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line, drawn_line, lines_onto, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.parts.tube.end_work import EndWork, FitUp
+from fabgen.parts.tube.flat_faces import FaceMet, face_met, square_stop
 from fabgen.parts.tube.mitre import crossing, flat_cut, given_plane, seam
 from fabgen.parts.tube.routed_tube import RoutedTube, setting
 
@@ -58,7 +59,15 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     mains = [main for i in work.mains if (main := fit_up.tubes[i]) is not None]
     solids = list(solids_met(routed, at, fit_up, gap).values())
     frame = setting(routed, at, mains[0]).frame
-    lines = lines_onto(_profile(routed, at, frame), frame, solids, fit)
+    profile = _profile(routed, at, frame)
+    lines = lines_onto(profile, frame, solids, fit)
+    face = None
+    if work.straight or not routed.section.is_round:
+        face = face_met(profile, frame, mains, solids, lines, gap)
+    if work.straight:
+        face = face or square_stop(profile, frame, solids, lines)
+    if face is not None and (work.straight or (face.is_whole and _is_ours(routed, at))):
+        return _sawn_to(face, routed, at, mains[face.main], gap)
     kept = _shaping(lines) if work.automatic else list(range(len(mains)))
     settings = [setting(routed, at, mains[i]) for i in kept]
     rough: Array | None = union([lines[i] for i in kept])
@@ -71,7 +80,25 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     top = _top(routed, at, frame)
     line = drawn_line(routed.section, top, frame, [solids[i] for i in kept], fit, rough)
     joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
-    return WorkedEnd(at, "cope", line, frame, top, joints, fit, routed.given(at).opens, gap)
+    left_open = face.left_open if face is not None and len(kept) == 1 and _is_ours(routed, at) else 0.0
+    return WorkedEnd(at, "cope", line, frame, top, joints, fit, routed.given(at).opens, gap, left_open=left_open)
+
+
+def _is_ours(routed: RoutedTube, at: At) -> bool:
+    """Whether the job leaves it open how an end that sits on a tube is cut."""
+    given = routed.given(at)
+    return given.cut == "auto" and given.fit is None
+
+
+def _sawn_to(face: FaceMet, routed: RoutedTube, at: At, main: RoutedTube, gap: float) -> WorkedEnd:
+    """An end that one straight saw cut brings up to a main."""
+    stands = setting(routed, at, main)
+    top = _top(routed, at, stands.frame)
+    line = drawn_line(routed.section, top, stands.frame, [face.plane], "outside")
+    flat = flat_cut(main.mark, face.plane, stands.frame, at, top)
+    joint = Joint(main.mark, stands.angle, stands.offset)
+    opens, left_open = routed.given(at).opens, face.left_open
+    return WorkedEnd(at, "cope", line, stands.frame, top, (joint,), "outside", opens, gap, (flat,), left_open=left_open)
 
 
 def _turned_to_heel(routed: RoutedTube, at: At, frame: Frame, solids: Sequence[Solid], fit: Fit) -> Frame:

@@ -199,7 +199,8 @@ def _disc_cut(piece: Piece) -> float:
     if not isinstance(part, LengthPart):
         return 0.0
     wall = part.section.wall or min(part.section.width, part.section.depth) / 2.0
-    return sum(line_length(end.line, part.section.perimeter) * wall for end in part.ends if end.cut == "cope")
+    coped = (end for end in part.ends if end.cut == "cope" and not end.is_sawn_to_face)
+    return sum(line_length(end.line, part.section.perimeter) * wall for end in coped)
 
 
 def _throat_text(throat: float | None) -> str:

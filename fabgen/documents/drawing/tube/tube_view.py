@@ -21,7 +21,7 @@ from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import degrees, end_angle
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import upright
-from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.cuts import side_lengths
 from fabgen.shop.section import Section
 from fabgen.wording.figures import Figures
@@ -42,7 +42,7 @@ def tube_content(part: LengthPart, known: Mapping[str, Piece], figures: Figures,
     notes += [standing] if (standing := standing_words(part)) else []
     notes += [HEEL_NOTE] if any(end.has_heel for end in part.ends) else []
     notes += [POINT_NOTE] if views.worked else []
-    notes += [ANGLE_NOTE] if any(end.cut == "cope" for end in part.ends) else []
+    notes += [ANGLE_NOTE] if any(_is_coped(end) for end in part.ends) else []
     for end in part.ends:
         if end.line.misses:
             onto = " and ".join(seat.onto for seat in end.seats)
@@ -250,8 +250,8 @@ class _TubeViews:
             for dx in (1.5, -1.5)
             for dy in (1.0, -1.0 - FIGURE * 0.72, 4.0, -7.0)
         )
-        copes = self.shape.part.ends[0 if met.at_start else 1].cut == "cope"
-        if copes and met.flatness > 0.9995 and abs(met.angle - math.pi / 2.0) > 1e-3:
+        end = self.shape.part.ends[0 if met.at_start else 1]
+        if _is_coped(end) and met.flatness > 0.9995 and abs(met.angle - math.pi / 2.0) > 1e-3:
             self._angle(sketch, met, (x, y), half)
 
     def _angle(self, sketch: Sketch, met: Met, centre: Xy, half: float) -> None:
@@ -323,6 +323,11 @@ def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis
     sketch.draw(*axis.break_lines(shape.half_height(side) * axis.scale))
 
 
+def _is_coped(end: WorkedEnd) -> bool:
+    """Whether an end is shaped to the tubes it sits on, not sawn straight to one."""
+    return end.cut == "cope" and not end.is_sawn_to_face
+
+
 # -- the table of ends --------------------------------------------------------
 def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
     rows: list[tuple[str, ...]] = []
@@ -335,11 +340,11 @@ def _ends_table(shape: TubeShape, figures: Figures) -> TableText:
             rows.append(
                 (
                     name if index == 0 else "",
-                    end.cut,
+                    "sawn" if end.is_sawn_to_face else end.cut,
                     joint.onto,
                     end_angle(end, joint),
                     figures.size(joint.offset) if abs(joint.offset) >= 0.05 else "0",
-                    end.fit if end.cut == "cope" else "-",
+                    end.fit if _is_coped(end) else "-",
                     (degrees(heel(end)) if end.has_heel else "-") if index == 0 else "",
                     figures.size(first) if index == 0 else "",
                     figures.size(depth) if index == 0 else "",

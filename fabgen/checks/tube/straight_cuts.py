@@ -1,0 +1,88 @@
+"""Checks of where an end is cut: straight up to a tube or coped round its corners, and how far from its own point."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
+from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.shape.tubes import route_point
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
+
+WIDEST_GAP = 2.0
+"""A root open by more is a poor gap to weld, mm (common practice, no source)."""
+
+_CLOSED = 0.05
+"""What is open by less is closed, mm."""
+
+
+@rule("coped-round-corner", Level.NOTE, source=PRACTICE)
+def coped_round_corner(job: Checked) -> Iterator[Found]:
+    """An end that runs onto the rounded corners of a rectangular tube is coped round them: a note, as a straight cut
+    to the face, open there, may be meant."""
+    wide = [(mark, end) for mark, part in job.tubes.items() for end in part.ends if _runs_onto_corner(end, job.tubes)]
+    if wide:
+        most = max(end.left_open for _, end in wide)
+        one = len(wide) == 1
+        how = "one end is wider than the flat it sits" if one else f"{len(wide)} ends are wider than the flats they sit"
+        yield found(
+            f"{how} on, so coped round the corners beside it, by template; "
+            '`cut = "plain"` at the end saws it straight to the face, open up to ', mm(most), " outside at the corners",
+            about=[mark for mark, _ in wide],
+        )  # fmt: skip
+
+
+def _runs_onto_corner(end: WorkedEnd, tubes: Mapping[str, LengthPart]) -> bool:
+    """Whether an end is coped round the corners at the sides of a face, not round an edge of the tube."""
+    if end.cut != "cope" or end.is_sawn_to_face or end.left_open < _CLOSED or len(end.joints) != 1:
+        return False
+    main = tubes.get(end.joints[0].onto)
+    return main is not None and end.left_open <= main.section.corner + end.gap + _CLOSED
+
+
+@rule("sawn-on-round", Level.WARN, source=PRACTICE)
+def sawn_on_round(of: Checking[LengthPart]) -> Iterator[Found]:
+    """An end that the job gives as plain, sawn straight up to a tube, is not open by more than 2 mm beside a round
+    one."""
+    for end in of.part.ends:
+        main = of.job.tubes.get(end.joints[0].onto) if end.is_sawn_to_face else None
+        if main is not None and main.section.is_round and end.left_open > WIDEST_GAP:
+            onto, runs_past = end.joints[0].onto, not math.isfinite(end.left_open)
+            wide = (
+                f"partly past {onto}" if runs_past else sentence("open ", mm(end.left_open), f" at the sides of {onto}")
+            )
+            yield found(f"its {end.at}, sawn straight, stands ", wide, ': leave out `cut = "plain"` and it is coped')
+
+
+@rule("end-far-from-point", Level.STOP, source=FROM_JOB)
+def end_far_from_point(of: Checking[LengthPart]) -> Iterator[Found]:
+    """The cut of an end lies no farther from its own point than what it sits on is thick, measured along the tube."""
+    if of.part.frame is None:
+        return
+    for end in of.part.ends:
+        joints = [joint for joint in end.joints if joint.onto in of.job.tubes] if end.cut == "cope" else []
+        if not joints or np.isnan(end.line.x).all():
+            continue
+        point = float((route_point(of.part, end.at) - end.frame.origin) @ end.frame.x)
+        goes, grows = float(np.nanmin(end.line.x)) - point, point - float(np.nanmax(end.line.x))
+        sections = [of.job.tubes[joint.onto].section for joint in joints]
+        size = max(
+            max(section.width, section.depth) / math.sin(joint.angle)
+            for section, joint in zip(sections, joints, strict=True)
+        )
+        onto = " and ".join(joint.onto for joint in joints)
+        if goes > size:
+            where = sentence(f"its {end.at} is cut ", mm(goes), f" from its own point, at {onto}")
+            yield found(where, ": so much of the tube would go; name in `onto` only what stands at that point, or let "
+                        f"its route end at {onto}")  # fmt: skip
+        elif grows > size:
+            where = sentence(f"its {end.at} is cut ", mm(grows), f" beyond its own point, at {onto}")
+            yield found(where, f": the tube would grow by so much; let its route end at {onto}, or leave out `onto`")
+
+
+RULES = (sawn_on_round, end_far_from_point)

@@ -1,0 +1,122 @@
+"""Ends sawn straight up to the face of a rectangular tube; lengths worked out by hand."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import pytest
+from jobs import checked, definitions, tube
+
+from fabgen.documents.render import paper
+from fabgen.documents.render.words import end_text
+from fabgen.documents.templates.templates import template_pages
+from fabgen.parts.piece import LengthPart
+
+CHORD = tube("A", (-500, 0, 0), (500, 0, 0), section="60 x 60 x 3")
+
+
+def post(section: str = "40 x 40 x 3", foot: tuple[float, float, float] = (0, 0, 0), **keys: Any) -> dict[str, Any]:
+    return tube("B", foot, (foot[0], foot[1], 400), section=section, **keys)
+
+
+def made(*tubes: dict[str, Any], job: dict[str, Any] | None = None) -> dict[str, LengthPart]:
+    return dict(checked(definitions(job, tube=list(tubes))).tubes)
+
+
+def test_a_narrower_post_is_sawn_square_at_the_face() -> None:
+    part = made(CHORD, post())["B"]
+    end = part.ends[0]
+    assert part.length == pytest.approx(400.0 - 30.0, abs=1e-6)
+    assert end.is_sawn_to_face
+    assert end.saw is not None
+    assert (end.saw.method, end.saw.from_square_deg) == ("straight saw cut", 0.0)
+    assert end_text(end) == "sawn straight to A, 0° from square"
+
+
+def test_a_leaning_one_is_sawn_at_its_angle_and_both_sides_of_the_wall_seat() -> None:
+    """At 45° from the face the axis is 30 sqrt(2) shorter and the long side reaches half the size past that."""
+    part = made(CHORD, tube("B", (0, 0, 0), (400, 0, 400), section="40 x 30 x 3"))["B"]
+    axis = math.hypot(400.0, 400.0)
+    assert part.length == pytest.approx(axis - 30.0 * math.sqrt(2.0) + 20.0, abs=1e-3)
+    assert part.ends[0].saw is not None
+    assert part.ends[0].saw.tilt_deg == pytest.approx(45.0)
+    assert part.ends[0].fit == "outside"
+
+
+def test_it_has_no_template_and_its_landing_and_weld_stay() -> None:
+    job = checked(definitions(None, tube=[CHORD, post()]))
+    assert template_pages(job.pieces, job.job.job, paper.A4) == []
+    assert [landing.branch for landing in job.tubes["A"].landings] == ["B"]
+    (weld,) = job.tubes["B"].ends[0].welds
+    around = 4.0 * 40.0 - (8.0 - 2.0 * math.pi) * job.tubes["B"].section.corner
+    assert weld.length == pytest.approx(around, abs=0.1)
+
+
+def test_flush_within_the_corner_radius_it_is_coped() -> None:
+    """60 x 60 x 3 has a flat of 48: at 48 the cut is straight, a millimetre wider it is a cope."""
+    assert made(CHORD, post("48 x 48 x 3"))["B"].ends[0].is_sawn_to_face
+    assert not made(CHORD, post("49 x 49 x 3"))["B"].ends[0].is_sawn_to_face
+    assert not made(CHORD, post("40 x 40 x 3", (0, 5, 0)))["B"].ends[0].is_sawn_to_face
+    assert made(CHORD, post("40 x 40 x 3", (0, 4, 0)))["B"].ends[0].is_sawn_to_face
+
+
+@pytest.mark.parametrize("start", [{"cut": "cope"}, {"fit": "clear"}, {"fit": "outside"}])
+def test_a_cope_that_is_asked_for_stays_one(start: dict[str, Any]) -> None:
+    end = made(CHORD, post(start=start))["B"].ends[0]
+    assert end.cut == "cope"
+    assert not end.is_sawn_to_face
+
+
+def test_named_with_onto_it_is_sawn_straight_and_the_gap_counts() -> None:
+    part = made(CHORD, post(start={"onto": ["A"], "gap": 1.5}))["B"]
+    assert part.ends[0].is_sawn_to_face
+    assert part.length == pytest.approx(400.0 - 31.5, abs=1e-6)
+
+
+def test_two_faces_at_once_make_a_cope() -> None:
+    other = tube("C", (0, -500, 10), (0, 500, 10), section="60 x 60 x 3", start={"extend": 0.001})
+    ends = made(CHORD, other, tube("B", (0, 0, 5), (300, 300, 300), section="40 x 40 x 3"))["B"].ends
+    assert not ends[0].is_sawn_to_face
+
+
+# -- plain: up to the face ---------------------------------------------------------------------
+def test_plain_stops_at_the_face() -> None:
+    part = made(CHORD, post("60 x 60 x 3", start={"cut": "plain"}))["B"]
+    assert part.length == pytest.approx(370.0, abs=1e-6)
+    assert part.ends[0].left_open == pytest.approx(6.0, abs=1e-3)  # the corner's radius, at its outside
+
+
+def test_plain_at_an_angle_is_sawn_at_that_angle() -> None:
+    part = made(CHORD, tube("B", (0, 0, 0), (300, 0, 400), section="60 x 60 x 3", start={"cut": "plain"}))["B"]
+    assert part.ends[0].flats[0].from_square == pytest.approx(math.atan2(3.0, 4.0))
+
+
+def test_plain_on_a_round_tube_touches_it() -> None:
+    part = made(tube("A", (-500, 0, 0), (500, 0, 0)), post("40 x 40 x 3", start={"cut": "plain"}))["B"]
+    assert part.length == pytest.approx(400.0 - 24.15, abs=1e-3)
+
+
+def test_plain_stops_at_a_tube_that_runs_through_whichever_comes_first() -> None:
+    part = made(post(start={"cut": "plain"}), CHORD)["B"]
+    assert part.length == pytest.approx(370.0, abs=1e-6)
+
+
+def test_a_figure_of_how_far_stays() -> None:
+    part = made(CHORD, post(start={"cut": "plain", "extend": -35}))["B"]
+    assert part.length == pytest.approx(365.0)
+    assert part.ends[0].cut == "plain"
+
+
+def test_a_plain_end_on_which_another_sits_goes_to_its_point() -> None:
+    first = tube("A", (0, 0, 0), (500, 0, 0), section="60 x 60 x 3", finish={"cut": "plain"})
+    parts = made(first, tube("B", (500, 0, 0), (500, 0, 400), section="40 x 40 x 3"))
+    assert parts["A"].length == pytest.approx(500.0)
+    assert parts["B"].ends[0].is_sawn_to_face
+
+
+def test_two_plain_ends_at_a_corner_the_later_butts_onto_the_first() -> None:
+    first = tube("A", (0, 0, 0), (500, 0, 0), section="60 x 60 x 3", finish={"cut": "plain"})
+    parts = made(first, tube("B", (500, 0, 0), (500, 0, 400), section="40 x 40 x 3", start={"cut": "plain"}))
+    assert [end.cut for end in parts["A"].ends] == ["plain", "plain"]
+    assert parts["B"].length == pytest.approx(370.0)
