@@ -26,6 +26,9 @@ from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
 
+MOST = 1.25
+"""A tube that carries a foot goes on by at most so many times its own greater size (common practice, no source)."""
+
 LAP = 0.5
 """Tubes that lie into one another by less, or apart by less, lie against one another, mm."""
 
@@ -199,8 +202,9 @@ def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Fo
 
 
 def _remedy(main: Body, end: WorkedEnd, hang: float) -> Sentence:
-    if end.cut != "plain" or main.part.frame is None:
-        return sentence(f"move the branch along {main.mark}, or name everything it sits on with `onto`")
+    if end.cut != "plain" or main.part.frame is None or hang > MOST * max(main.part.section.sizes[:2]):
+        # What would have to go on so far is met too flat, or at the wrong place.
+        return sentence(f"move the branch along {main.mark}, mitre the two, or name everything it sits on with `onto`")
     already = float((route_point(main.part, end.at) - end.frame.origin) @ end.frame.x)
     extend = math.ceil(round((already + hang) * 10.0, 4)) / 10.0
     paste = sentence(f"`{end.at} = {{ extend = ", to_paste(extend), " }`")

@@ -1,8 +1,9 @@
 """What the trade makes of a point where only ends of tubes meet, where the job does not say.
 
 One tube runs on and the others sit on it in the order of the job.  The widest runs on, of like ones the first.
-Two like ends alone that meet at no right angle, as at a ridge or the nose of a drawbar, are mitred; so are the first
-two like ends in one plane at every corner where the job asks for mitres.
+Two like ends alone that meet at no right angle, as at a ridge or the nose of a drawbar, are mitred; so are two like
+ends of which one all but carries on the other, as a kinked leg, and the first two like ends in one plane at every
+corner where the job asks for mitres.  What else ends there sits on both.
 """
 
 from __future__ import annotations
@@ -28,6 +29,9 @@ SAME_POINT = 1.0
 
 _SQUARE = math.radians(5.0)
 """Ends within this of a right angle to one another meet squarely."""
+
+_FLAT = math.radians(150.0)
+"""Ends that leave a point by more than this are one line with a kink."""
 
 _ALIGNED = math.sin(math.radians(1.0))
 """Rectangular tubes are mitred where a face of each lies in the corner's plane as nearly as this."""
@@ -87,7 +91,7 @@ class Corners:
         for i, one in enumerate(ends):
             for other in ends[i + 1 :]:
                 alone = len(ends) == 2 and not _is_square(one, other)
-                if (style == "mitred" or alone) and _is_like(one, other):
+                if (style == "mitred" or alone or _goes_on(one, other)) and _is_like(one, other):
                     return one, other
         return None
 
@@ -100,6 +104,11 @@ def _between(one: End, other: End) -> float:
 
 def _is_square(one: End, other: End) -> bool:
     return abs(_between(one, other) - math.pi / 2.0) <= _SQUARE
+
+
+def _goes_on(one: End, other: End) -> bool:
+    """Whether one end all but carries on the other: too flat to be coped onto it."""
+    return _between(one, other) >= _FLAT
 
 
 def _is_like(one: End, other: End) -> bool:

@@ -41,10 +41,9 @@ def past_ends(fit_up: FitUp) -> Concerns:
 
 
 def is_open(routed: RoutedTube, at: At, fit_up: FitUp) -> bool:
-    """Whether the job leaves an end to be fitted, and it met nothing but, at most, one like it to be mitred with."""
-    given, work = routed.given(at), fit_up.works[routed.index, at]
-    met = work.cut != "plain" and not (work.cut == "mitre" and work.automatic)
-    return given.cut == "auto" and not given.extend and not met
+    """Whether the job leaves an end to be fitted, and it met nothing."""
+    given = routed.given(at)
+    return given.cut == "auto" and not given.extend and fit_up.works[routed.index, at].cut == "plain"
 
 
 def _past(routed: RoutedTube, at: At, main: RoutedTube) -> Iterator[tuple[At, float]]:

@@ -45,12 +45,9 @@ def run_on(fit_up: FitUp) -> Concerns:
             continue
         worked = worked_end(branch, at, fit_up)
         for main, end in mains:
-            needs[main.index, end] = max(needs[main.index, end], _hangs(branch, worked, main, end, fit_up))
-    lengths = {
-        (index, at): round(length, 3)
-        for (index, at), length in needs.items()
-        if LEAST < length <= MOST * _size(fit_up.tubes[index])
-    }
+            if LEAST < (hangs := _hangs(branch, worked, main, end, fit_up)) <= MOST * _size(main):
+                needs[main.index, end] = max(needs[main.index, end], hangs)
+    lengths = {key: round(length, 3) for key, length in needs.items()}
     fit_up.lengthen(lengths)
     notes: Concerns = {}
     for (index, at), length in lengths.items():
@@ -59,8 +56,8 @@ def run_on(fit_up: FitUp) -> Concerns:
     return notes
 
 
-def _size(routed: RoutedTube | None) -> float:
-    return 0.0 if routed is None else max(routed.section.width, routed.section.depth)
+def _size(routed: RoutedTube) -> float:
+    return max(routed.section.width, routed.section.depth)
 
 
 def _open_mains(fit_up: FitUp) -> dict[int, list[tuple[RoutedTube, At]]]:

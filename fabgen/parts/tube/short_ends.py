@@ -38,7 +38,10 @@ def short_ends(fit_up: FitUp, units: str) -> Concerns:
         units: of the job, in which points are written.
     Returns: concerns by a tube's place in the job.
     """
-    ends = [(routed, at) for routed in fit_up.sound for at in ENDS if is_open(routed, at, fit_up)]
+    # Two ends that meet by themselves are mitred, and may still aim at a corner where there is no metal.
+    mitred = {end for end, work in fit_up.works.items() if work.cut == "mitre" and work.automatic}
+    open_ends = [(routed, at) for routed in fit_up.sound for at in ENDS if is_open(routed, at, fit_up)]
+    ends = [*open_ends, *((routed, at) for routed in fit_up.sound for at in ENDS if (routed.index, at) in mitred)]
     found: Concerns = {}
     if not ends:
         return found
@@ -48,9 +51,9 @@ def short_ends(fit_up: FitUp, units: str) -> Concerns:
     reach = np.array([corner.reach for corner in corners])
     for i, (routed, at) in enumerate(ends):
         close = np.linalg.norm(places - routed.point(at), axis=1) <= reach
-        concern = _at_corner(routed, at, [corners[k] for k in np.flatnonzero(close)], units) or _short(
-            routed, at, near[i]
-        )
+        concern = _at_corner(routed, at, [corners[k] for k in np.flatnonzero(close)], units)
+        if concern is None and i < len(open_ends):
+            concern = _short(routed, at, near[i])
         if concern is not None:
             found.setdefault(routed.index, []).append(concern)
     return found

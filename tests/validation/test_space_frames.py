@@ -1,0 +1,100 @@
+"""Space frames drawn point to point: whatever the nodes are, nothing stops, and no tube stands in another."""
+
+from __future__ import annotations
+
+import itertools
+import math
+from typing import Any
+
+from jobs import checked, definitions, tube
+from test_tubes_in_space import whole_tube
+
+from fabgen.checks.registry import run_checks
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import LengthPart
+
+# The 25-bar tower of structural optimisation, nodes in inches and members as commonly printed (first by Venkayya,
+# Khot and Reddy, 1968); from memory.
+NODES = {
+    1: (-37.5, 0, 200),
+    2: (37.5, 0, 200),
+    3: (-37.5, 37.5, 100),
+    4: (37.5, 37.5, 100),
+    5: (37.5, -37.5, 100),
+    6: (-37.5, -37.5, 100),
+    7: (-100, 100, 0),
+    8: (100, 100, 0),
+    9: (100, -100, 0),
+    10: (-100, -100, 0),
+}
+BARS = (
+    *((1, 2), (1, 4), (2, 3), (1, 5), (2, 6), (2, 4), (2, 5), (1, 3), (1, 6), (3, 6), (4, 5), (3, 4), (5, 6)),
+    *((3, 10), (6, 7), (4, 9), (5, 8), (4, 7), (3, 8), (5, 10), (6, 9), (6, 10), (3, 7), (4, 8), (5, 9)),
+)
+ROOM = {"shallow-cope", "weld-access"}
+
+
+def tower() -> str:
+    lines = ['[job]\ntitle = "tower"\nnumber = "1"\nunits = "in"\ncrossings = "cut"\n[points]']
+    lines += [f"N{name} = {list(place)}" for name, place in NODES.items()]
+    for number, (one, other) in enumerate(BARS, 1):
+        lines.append(f'[[tube]]\nmark = "M{number}"\nsection = "2 x 0.12"\nroute = ["N{one}", "N{other}"]')
+    return "\n".join(lines)
+
+
+def test_the_25_bar_tower_has_no_stop_and_looks_for_room_alone() -> None:
+    job = read_text(tower()).definitions
+    assert len(job.tube) == 31  # six pairs of diagonals cross
+    graver = [finding for finding in run_checks(checked(job)) if finding.level != "note"]
+    assert {finding.rule for finding in graver} <= ROOM
+    assert not any(finding.is_stop for finding in graver)
+
+
+def test_no_bar_of_a_quarter_of_the_tower_stands_in_another() -> None:
+    """All bars that end at nodes 1, 4 or 8: every kind of node there is, by symmetry."""
+    parts = [
+        piece.length_part
+        for piece in all_pieces(read_text(tower()).definitions)
+        if piece.mark in ("M1", "M2", "M3b", "M4", "M6", "M8", "M11", "M12", "M16", "M18", "M24", "M19b", "M17b")
+    ]
+    meshes = [(part, whole_tube(part)) for part in parts if part is not None]
+    assert len(meshes) == len(parts)
+    for (one, a), (other, b) in itertools.combinations(meshes, 2):
+        if mitred(one) & mitred(other):
+            continue  # sawn flat, where the mesh is cut square through the wall
+        edge = min(part.section.perimeter * part.section.wall for part in (one, other))
+        assert (a ^ b).volume() / edge < 0.02
+
+
+def mitred(part: LengthPart) -> set[tuple[float, ...]]:
+    """The points of a tube's mitred ends."""
+    return {tuple(end.frame.origin.round(3).tolist()) for end in part.ends if end.cut == "mitre"}
+
+
+# -- a panel of bars, a rail across posts -------------------------------------------------------
+def graver(*tubes: dict[str, Any], **job: Any) -> set[str]:
+    return {f.rule for f in run_checks(checked(definitions(job, tube=list(tubes)))) if f.level != "note"}
+
+
+def test_a_ladder_drawn_point_to_point() -> None:
+    rails = [tube(m, (0, y, 0), (0, y, 2400), section="33.7 x 2.6") for m, y in (("R1", 0), ("R2", 400))]
+    rungs = [tube(f"S{i}", (0, 0, 300.0 * i), (0, 400, 300.0 * i), section="26.9 x 2.3") for i in range(9)]
+    assert graver(*rails, *rungs) == set()
+
+
+def test_a_handrail_from_point_to_point() -> None:
+    posts = [tube(f"P{i}", (800.0 * i, 0, 0), (800.0 * i, 0, 1000), section="42.4 x 2.6") for i in range(4)]
+    top = tube("T", (0, 0, 1000), (2400, 0, 1000), section="42.4 x 2.6")
+    assert graver(*posts, top) == set()
+    assert graver(top, *posts) == set()
+
+
+def test_a_sawhorse_of_four_legs_at_a_ridge() -> None:
+    lean = 1000.0 * math.tan(math.radians(20.0))
+    ridge = tube("R", (0, 0, 1000), (1200, 0, 1000), section="48.3 x 3.2")
+    legs = [
+        tube(f"L{i}", (x, side * lean, 0), (x, 0, 1000), section="33.7 x 2.6")
+        for i, (x, side) in enumerate(itertools.product((100, 1100), (-1, 1)))
+    ]
+    assert graver(ridge, *legs) <= {"weld-access"}
