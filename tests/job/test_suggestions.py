@@ -116,6 +116,11 @@ def test_nothing_is_offered_where_it_is_not_clear(line: str) -> None:
     assert problem.nearest == ""
 
 
+def test_a_mark_of_thousands_of_digits_is_one_clear_fault() -> None:
+    (problem,) = problems_of(HEAD.replace('mark = "P1"', f"mark = 0x{'f' * 5000}"))
+    assert "very long number" in problem.what
+
+
 @pytest.mark.parametrize("unit", ["cm", "m", "ft"])
 def test_units_of_another_size_are_not_offered(unit: str) -> None:
     (problem,) = problems_of(HEAD.replace('units = "mm"', f'units = "{unit}"'))

@@ -26,7 +26,8 @@ def problems_of(error: ValidationError, raw: Mapping[str, Any], root: type[BaseM
         root: the model they were validated as.
     """
     found: list[Problem] = []
-    marks = {str(entry.get("mark")) for table in raw.values() if isinstance(table, list) for entry in _tables(table)}
+    tables = (entry for table in raw.values() if isinstance(table, list) for entry in _tables(table))
+    marks = {mark for entry in tables if isinstance(mark := entry.get("mark"), str)}
     for fault in error.errors(include_url=False):
         location, kind = fault["loc"], fault["type"]
         path = _path(location, raw, kind)
