@@ -136,7 +136,9 @@ def _welded_at_corners(job: Checked) -> set[str]:
             for weld in end.welds:
                 if _has_corners(part.section):
                     found_at.add(mark)
-                main = parts[weld.onto]
+                main = parts.get(weld.onto)
+                if main is None:
+                    continue
                 if _has_corners(main.section) and (weld.shared or _near_its_corners(main, weld.run.points)):
                     found_at.add(weld.onto)
     return found_at

@@ -94,3 +94,28 @@ def test_a_tube_sawn_to_the_face_seats_on_all_of_its_wall(seed: int) -> None:
     assert (seen_in(sawn(part, which, PUSH), look) ^ solid).volume() > 0.95 * PUSH * area
     # The test can fail: the end a quarter of a millimetre off is open.
     assert (seen_in(sawn(part, which, -0.25), look) ^ solid).volume() == 0.0
+
+
+@pytest.mark.parametrize("seed", range(8))
+def test_a_leg_drawn_through_its_plate_seats_on_it(seed: int) -> None:
+    """The route's point lies under the plate, which leans as a foot of a frame may."""
+    random = np.random.default_rng((58, seed))
+    way, turn = ways(seed)
+    up = np.array([*random.uniform(-0.3, 0.3, 2), 1.0])
+    up /= np.linalg.norm(up)
+    side = np.cross(up, [0.0, 1.0, 0.0])
+    side /= np.linalg.norm(side)
+    place = {"at": [0, 0, 0], "of": [75, 75], "along": side.tolist(), "up": up.tolist()}
+    job = definitions(
+        None,
+        tube=[tube("B", (0, 0, 0), tuple(400.0 * way), section="40 x 30 x 3", turn=turn)],
+        plate=[{"mark": "P", "thickness": 8, "rectangle": [150, 150], "place": place}],
+    )
+    part = checked(job).tubes["B"]
+    assert part.ends[0].stands_on == "P"
+    solid = m3.Manifold.cube((150.0, 150.0, 8.0)).translate((-75.0, -75.0, 0.0))
+    solid = placed(solid, np.zeros(3), side, np.cross(up, side), up)
+    area = wall_area(part.section)
+    assert (sawn(part, 0) ^ solid).volume() < 0.002 * area
+    assert (sawn(part, 0, PUSH) ^ solid).volume() > 0.95 * PUSH * area
+    assert (sawn(part, 0, -0.25) ^ solid).volume() == 0.0

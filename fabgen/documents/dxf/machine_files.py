@@ -31,7 +31,7 @@ def wrap_files(pieces: Sequence[Piece]) -> dict[str, bytes]:
 def _sheets(pieces: Sequence[Piece]) -> Iterator[tuple[str, FlatSheet]]:
     for piece, part in length_parts(to_make(pieces)):
         for end in part.ends:
-            if end.cut != "plain" and not end.is_sawn_to_face:
+            if end.needs_template:
                 yield wrap_name(piece, end), wrap_sheet(piece, end)
     for _, hole in holes_to_make(pieces):
         yield hole_name(hole), hole_sheet(hole)

@@ -16,7 +16,7 @@ _FACET = np.dtype([("normal", "<f4", 3), ("corners", "<f4", (3, 3)), ("attribute
 def has_sleeve(end: WorkedEnd) -> bool:
     """Whether there is a line to mark: a worked end that meets its mains somewhere, and that no straight saw cut
     makes."""
-    return end.cut != "plain" and not end.is_sawn_to_face and not bool(np.isnan(end.line.x).all())
+    return end.needs_template and not bool(np.isnan(end.line.x).all())
 
 
 def sleeve_mesh(part: LengthPart, end: WorkedEnd, sizes: SleeveSizes = DEFAULT) -> Mesh:

@@ -78,7 +78,7 @@ def figured(piece: Piece, known: Mapping[str, Piece], units: str) -> PartFigures
     grids = [PageTable(each.title, each.heads, each.rows) for each in content.tables]
     part = piece.length_part
     for end in part.ends if part is not None else ():
-        if part is not None and end.cut != "plain" and not end.is_sawn_to_face:
+        if part is not None and end.needs_template:
             wrap = unrolled(part, end, units=units)
             drawings.append(_cut_line(piece, end, wrap))
             grids += _ordinates(end, wrap, units)

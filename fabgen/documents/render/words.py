@@ -69,7 +69,7 @@ def end_text(end: WorkedEnd) -> str:
         return "plain"
     gap = f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else ""
     if end.cut == "plane":
-        return f"flat to a plane, {end_angle(end, end.seats[0])}{gap}"
+        return f"flat to {end.stands_on or 'a plane'}, {end_angle(end, end.seats[0])}{gap}"
     if end.is_sawn_to_face:
         return f"sawn straight to {end.joints[0].onto}, {end_angle(end, end.joints[0])}{gap}"
     parts = []

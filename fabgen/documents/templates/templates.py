@@ -51,7 +51,7 @@ def template_pages(
         (piece, end)
         for piece, part in length_parts(to_make(pieces))
         for end in part.ends
-        if end.cut != "plain" and (every_end or not (end.is_sawn_to_face or sawn_square(part.section, end)))
+        if end.cut != "plain" and (every_end or (end.needs_template and not sawn_square(part.section, end)))
     )
     groups = {(group[0][0].mark, group[0][1].at): group for group in alike_ends(worked)}
     holes: dict[str, list[Opening]] = {}

@@ -47,6 +47,8 @@ class WorkedEnd:
     left_open: float = 0.0
     """Of an end on one tube: how far a straight saw cut leaves its outside off that at most, mm; 0 where it does not,
     and where no straight cut is in question."""
+    stands_on: str = ""
+    """Of an end cut to a plane: the mark of the plate or bracket whose face that is; '' of none."""
     saw: SawSetup | None = field(default=None, compare=False)
     """How to saw it; None of a plain end, and where the job does not hold what it sits on."""
     welds: tuple[JointWeld, ...] = field(default=(), compare=False)
@@ -62,9 +64,16 @@ class WorkedEnd:
         return self.cut == "cope" and bool(self.flats)
 
     @property
+    def needs_template(self) -> bool:
+        """Whether a line must be marked on the tube to cut it: not where it is sawn square or straight to a tube."""
+        square = self.cut == "plane" and float(np.ptp(self.line.x)) < 0.01
+        return self.cut != "plain" and not self.is_sawn_to_face and not square
+
+    @property
     def seats(self) -> tuple[Joint, ...]:
-        """What it sits on as documents name it: its tubes, or a plane under 'plane', which no tube is looked up by."""
-        return self.joints if self.plane_angle is None else (Joint("plane", self.plane_angle, 0.0),)
+        """What it sits on as documents name it: its tubes, the plate it stands on, or a plane under 'plane', which no
+        part is looked up by."""
+        return self.joints if self.plane_angle is None else (Joint(self.stands_on or "plane", self.plane_angle, 0.0),)
 
     @property
     def has_heel(self) -> bool:

@@ -35,8 +35,12 @@ def sheet_body(part: FlatPart, tolerance: float = TOLERANCE) -> EdgedMesh:
         return _rolled_body(part, part.rolled, tolerance)
     if part.tree is None and part.surface:
         return faceted(part.surface)
-    tree = part.tree or FoldTree(Face("", _as_outline(part.outline), tuple(hole.shape for hole in part.holes)))
-    return faceted(fold_up(tree, part.thickness, tolerance))
+    return faceted(fold_up(fold_tree_of(part), part.thickness, tolerance))
+
+
+def fold_tree_of(part: FlatPart) -> FoldTree:
+    """The faces of a part that is flat or folded; of a flat one its only face."""
+    return part.tree or FoldTree(Face("", _as_outline(part.outline), tuple(hole.shape for hole in part.holes)))
 
 
 def _as_outline(loop: Loop) -> Outline:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.parts.piece import JointWeld, LengthPart, Piece, WorkedEnd, length_parts, tube_parts
+from fabgen.parts.piece import JointWeld, Piece, WorkedEnd, length_parts, tube_parts
 from fabgen.shop.section import Section
 
 FILLET_LEAST, FILLET_GREATEST = math.radians(60.0), math.radians(120.0)
@@ -38,11 +38,12 @@ class Member:
 class WeldFamily:
     """Runs between like sections at one angle, of one length and one range of angles along them.
 
-    `angle` rad: between the tubes' axes, of a mitre between a tube and the plane of the cut.
+    `angle` rad: between the tubes' axes, of a mitre, or on a plate, between a tube and the plane of the cut.
+    `main`: of a plate what it is, '8 mm plate'.
     """
 
     branch: Section
-    main: Section
+    main: Section | str
     angle: float
     members: tuple[Member, ...]
 
@@ -96,14 +97,17 @@ def side_words(end: WorkedEnd, phi: float) -> str:
 def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
     """All welds of the tube joints, in the order of their first."""
     parts = tube_parts(pieces)
+    sheets = {piece.mark: f"{flat.thickness:g} mm plate" for piece in pieces if (flat := piece.flat_part) is not None}
     found: dict[tuple[object, ...], list[Member]] = {}
-    kinds: dict[tuple[object, ...], tuple[Section, Section, float]] = {}
+    kinds: dict[tuple[object, ...], tuple[Section, Section | str, float]] = {}
     for mark, part in parts.items():
         for end in part.ends:
             for weld in end.welds:
-                main = parts[weld.onto]
-                kind = (part.section, main.section, _angle(end, weld))
-                key = (*kind[:2], weld.shared, round(math.degrees(kind[2])), *_figures(weld, main))
+                main = parts.get(weld.onto)
+                onto = main.section if main is not None else sheets[weld.onto]
+                kind = (part.section, onto, _angle(end, weld))
+                is_straight = main is None or main.path is None
+                key = (*kind[:2], weld.shared, round(math.degrees(kind[2])), *_figures(weld, is_straight))
                 found.setdefault(key, []).append(Member(mark, end, weld))
                 kinds.setdefault(key, kind)
     return [WeldFamily(*kinds[key], tuple(members)) for key, members in found.items()]
@@ -114,11 +118,11 @@ def total_weld_length(pieces: Sequence[Piece]) -> float:
     return sum(piece.quantity * sum(weld.share for weld in part.welds) for piece, part in length_parts(pieces))
 
 
-def _figures(weld: JointWeld, main: LengthPart) -> tuple[object, ...]:
+def _figures(weld: JointWeld, is_straight: bool) -> tuple[object, ...]:
     run = weld.run
     least, greatest = (None if math.isnan(a) else round(math.degrees(a)) for a in (run.least, run.greatest))
-    return (round(weld.length), least, greatest, main.path is None)
+    return (round(weld.length), least, greatest, is_straight)
 
 
 def _angle(end: WorkedEnd, weld: JointWeld) -> float:
-    return next(joint.angle for joint in end.joints if joint.onto == weld.onto)
+    return next(seat.angle for seat in end.seats if seat.onto == weld.onto)

@@ -30,8 +30,10 @@ from fabgen.job.errors import InputError, Problem, nearest
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import ENDS, At, CutKind, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE
+from fabgen.parts.sheet.standing_faces import StandingFace
 from fabgen.parts.tube.corners import SAME_POINT, Corners
 from fabgen.parts.tube.routed_tube import RoutedTube
+from fabgen.parts.tube.standing_on import Stand, stand_of
 
 OVERLAP = 0.5
 TOUCH = 1.0
@@ -59,12 +61,18 @@ class FitUp:
     `problems`.
 
     `tubes` stand as the job lists them and `marks` are theirs; a tube that could not be built
-    is None, and what names it is passed over.  `header` is for what an end leaves open, `worked` keeps the ends that
-    are worked out.
+    is None, and what names it is passed over.  `faces` are those of placed sheet, on which ends that meet no tube
+    may stand; `stands` is what such ends are cut to.  `header` is for what an end leaves open, `worked` keeps the
+    ends that are worked out.
     """
 
     def __init__(
-        self, tubes: Sequence[RoutedTube | None], marks: Sequence[str], header: Header, corners: Corners
+        self,
+        tubes: Sequence[RoutedTube | None],
+        marks: Sequence[str],
+        header: Header,
+        corners: Corners,
+        faces: Sequence[StandingFace] = (),
     ) -> None:
         self.tubes = list(tubes)
         self.header = header
@@ -75,6 +83,7 @@ class FitUp:
         self.by_mark = {routed.mark: routed for routed in self.sound}
         self.problems: list[Problem] = []
         self.works: dict[tuple[int, At], EndWork] = {}
+        self.stands: dict[tuple[int, At], Stand] = {}
         self._candidates = self._neighbours()
         ends = [(routed, at) for routed in self.sound for at in ENDS]
         for routed, at in ends:
@@ -88,7 +97,15 @@ class FitUp:
         for routed, at in ends:
             if stops := self._stops(routed, at):
                 self.works[routed.index, at] = EndWork("cope", stops, automatic=True, straight=True)
+            elif self._ends_free(routed, at) and (stand := stand_of(routed, at, faces)):
+                self.works[routed.index, at] = EndWork("plane")
+                self.stands[routed.index, at] = stand
         self._refuse_rings(ends)
+
+    def _ends_free(self, routed: RoutedTube, at: At) -> bool:
+        """Whether the job leaves an end open, and it meets no tube."""
+        given = routed.given(at)
+        return self.works[routed.index, at] == PLAIN and given.cut == "auto" and not given.extend and not given.opens
 
     def _stops(self, routed: RoutedTube, at: At) -> tuple[int, ...]:
         """The tubes up to whose faces an end is sawn that the job gives as plain, without a figure of how far."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
@@ -30,6 +31,20 @@ def end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, L
         yield from _coped(part, end, parts)
     elif end.cut == "mitre":
         yield from _mitred(mark, part, end, parts)
+    elif end.stands_on:
+        yield _on_sheet(part, end)
+
+
+def _on_sheet(part: LengthPart, end: WorkedEnd) -> JointWeld:
+    """The run all round an end that stands on the face of a plate."""
+    skin, outward = _skin(part, end)
+    points = skin + end.line.x[:, None] * end.frame.x
+    (flat,) = end.flats
+    aside = math.sin(flat.from_square)
+    normal = np.array([math.cos(flat.from_square), aside * math.cos(flat.long_side), aside * math.sin(flat.long_side)])
+    return JointWeld(
+        end.at, end.stands_on, weld_run(points, outward, np.tile(normal @ end.frame.axes, (len(points), 1)))
+    )
 
 
 def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:

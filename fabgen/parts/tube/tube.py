@@ -14,8 +14,10 @@ from fabgen.job.errors import Problem, Problems, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
+from fabgen.parts.placed_sheet import placed_sheet
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
 from fabgen.parts.shape.tubes import SKEW, skew
+from fabgen.parts.sheet.standing_faces import standing_faces
 from fabgen.parts.tube.corners import Corners
 from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.mitre import flat_words, given_plane
@@ -41,7 +43,8 @@ def pieces(job: Definitions) -> list[Piece]:
     tubes = [_routed(i, tube, problems) for i, tube in enumerate(job.tube)]
     problems += [fault for routed in tubes if routed is not None for fault in _plane_faults(routed)]
     corners = Corners.of(job)
-    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners)
+    faces = list(standing_faces(placed_sheet(job))) if job.tube else []
+    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces)
     problems += [*fit_up.problems, *_passing_faults(job)]
     concerns = [run_on(fit_up), past_ends(fit_up), short_ends(fit_up, job.job.units)]
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}

@@ -20,6 +20,7 @@ from fabgen.parts.tube.end_work import EndWork, FitUp
 from fabgen.parts.tube.flat_faces import FaceMet, face_met, square_stop
 from fabgen.parts.tube.mitre import crossing, flat_cut, given_plane, seam
 from fabgen.parts.tube.routed_tube import RoutedTube, setting
+from fabgen.parts.tube.standing_on import Stand
 
 _SHAPES = 0.01
 """A main that moves the cut by less than this is not one the end sits on, mm."""
@@ -48,7 +49,7 @@ def _worked(routed: RoutedTube, at: At, fit_up: FitUp) -> WorkedEnd:
     if work.cut == "mitre":
         return _mitred(routed, at, work, fit_up, header.root_gap)
     if work.cut == "plane":
-        return _on_plane(routed, at, gap)
+        return _on_plane(routed, at, fit_up.stands.get((routed.index, at)), gap)
     along = routed.inward(at)
     frame = Frame.along(routed.point(at) - along * given.extend, along, routed.frame_at(at).z)
     profile = _profile(routed, at, frame)
@@ -204,10 +205,10 @@ def _seams(routed: RoutedTube, at: At, partners: Sequence[tuple[int, At]], fit_u
     return [seam(routed, at, other, end) for i, end in partners if (other := fit_up.tubes[i]) is not None]
 
 
-def _on_plane(routed: RoutedTube, at: At, gap: float) -> WorkedEnd:
+def _on_plane(routed: RoutedTube, at: At, stand: Stand | None, gap: float) -> WorkedEnd:
     along = routed.inward(at)
     try:
-        plane = given_plane(routed, at)
+        plane = given_plane(routed, at) if stand is None else stand.plane
     except ValueError:  # reported already, with the other faults
         plane = HalfSpace.at(routed.point(at), along)
     level = along - float(plane.normal @ along) * plane.normal
@@ -219,7 +220,10 @@ def _on_plane(routed: RoutedTube, at: At, gap: float) -> WorkedEnd:
     angle = math.asin(max(-1.0, min(1.0, float(plane.normal @ along))))
     flat = flat_cut(None, cut, frame, at, top)
     opens = routed.given(at).opens
-    return WorkedEnd(at, "plane", line, frame, top, (), "outside", opens, gap, (flat,), plane_angle=angle)
+    onto = "" if stand is None else stand.mark
+    return WorkedEnd(
+        at, "plane", line, frame, top, (), "outside", opens, gap, (flat,), plane_angle=angle, stands_on=onto
+    )
 
 
 def _profile(routed: RoutedTube, at: At, frame: Frame) -> Profile:

@@ -1,0 +1,66 @@
+"""The flat faces of sheet parts where the job places them: what a tube's end can stand on."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+import numpy as np
+import shapely
+from shapely import Polygon
+
+from fabgen.geometry.plane.outline import Loop
+from fabgen.geometry.sheet.folded import placed_faces
+from fabgen.geometry.sheet.folds import Face
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.shape.sheet_body import fold_tree_of
+
+_CHORDS = 0.01
+"""Outlines are drawn with chords this near to their arcs, mm."""
+
+_ON_EDGE = 0.01
+"""A point this far outside the metal still lies on its edge, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class StandingFace:
+    """One side of a flat face in space.
+
+    `mark` of the part; `frame` with its x and y on the metal's skin, z out of the metal; `metal` in that x and y, holes
+    left out; `thickness` mm.
+    """
+
+    mark: str
+    frame: Frame
+    metal: Polygon
+    thickness: float
+
+    def share_on(self, points: Array) -> float:
+        """The share of some points on its plane, (n, 3), that lie on the metal."""
+        local = self.frame.inside(points)
+        inside = shapely.contains_xy(self.metal.buffer(_ON_EDGE), local[:, 0], local[:, 1])
+        return float(np.mean(inside))
+
+
+def standing_faces(pieces: Iterable[Piece]) -> Iterator[StandingFace]:
+    """Both sides of every face of plates and folded parts that are placed; what is rolled has none."""
+    for piece in pieces:
+        part = piece.shape
+        if isinstance(part, FlatPart) and part.rolled is None and not (part.tree is None and part.surface):
+            for place in part.places:
+                for placed in placed_faces(fold_tree_of(part)):
+                    yield from _sides(piece.mark, part.thickness, placed.face, placed.frame, place.frame)
+
+
+def _sides(mark: str, thickness: float, face: Face, own: Frame, stands: Frame) -> Iterator[StandingFace]:
+    x, y, z = own.axes @ stands.axes
+    origin = stands.outside(own.origin)
+    metal = Polygon(_ring(face.outline), [_ring(hole) for hole in face.holes])
+    yield StandingFace(mark, Frame(origin + thickness * z, x, y, z), metal, thickness)
+    flipped = shapely.affinity.scale(metal, 1.0, -1.0, origin=(0.0, 0.0))
+    yield StandingFace(mark, Frame(origin, x, -y, -z), flipped, thickness)
+
+
+def _ring(loop: Loop) -> Array:
+    return np.asarray(loop.points(_CHORDS))
