@@ -26,7 +26,7 @@ from fabgen.checks.tube import straight_cuts, tube_bends, tube_ends
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.mitre_outlines import mitre_step
-from fabgen.checks.tube.standing import which_way_up
+from fabgen.checks.tube.standing import leaning_foot, which_way_up
 
 _MEETS_NOTHING = ("end-misses", "foot-past-end")
 _AT_A_JOINT = ("no-hole", "hole-in-wall", "tight-heel", "tight-root", "open-side")
@@ -48,6 +48,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 weld_access,
                 mitre_step,
                 which_way_up,
+                leaning_foot,
                 straight_cuts.coped_round_corner,
             ),
         ),

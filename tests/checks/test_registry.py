@@ -215,6 +215,7 @@ def spoken() -> Sequence[Finding]:
             tube("W", (0, -300, 0), (0, 300, 0), finish={"onto": ["S"]}),
         ),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), start={"cut": "plain"})),
+        of_tubes(tube("L", (0, 0, 0), (300, 0, 1000))),
         of_tubes(MAIN | {"finish": {"cut": "plain"}}, tube("T2", (500, 0, 0), (500, 700, 0))),
         of_tubes(MAIN, tube("T2", (500, 0, 0), (500, 700, 0))),
         of_tubes(MAIN, tube("T2", (-400, 60.3, 0), (400, 60.3, 0), section="60.3 x 3.2")),

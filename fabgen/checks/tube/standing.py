@@ -1,15 +1,27 @@
-"""Which way a rectangular tube stands, where the job leaves it to the rule."""
+"""How tubes stand: which way up a rectangular one, and on what a leaning one."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+import numpy as np
+
 from fabgen.checks.checked import Checked
-from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
+from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.shape.sections import end_profile
+from fabgen.parts.shape.tubes import route_point
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import joined, mm, sentence
+
+OPEN = 2.0
+"""A foot that stands off the floor by more at one side rocks on its edge, mm (common practice, no source)."""
+
+_LEVEL = 1.0
+"""A point this near to the floor stands on it, mm."""
 
 
 @rule("which-way-up", Level.NOTE, source=FROM_JOB)
@@ -29,3 +41,43 @@ def which_way_up(job: Checked) -> Iterator[Found]:
 
 def _is_oblong(section: Section) -> bool:
     return not section.is_round and section.width != section.depth
+
+
+@rule("leaning-foot", Level.WARN, source=PRACTICE)
+def leaning_foot(job: Checked) -> Iterator[Found]:
+    """A leaning tube that ends free at floor height, z = 0 where nothing lies lower, or on the datum of [measuring], is
+    sawn level there: left square it stands on its edge."""
+    floor = _floor(job)
+    feet = [
+        (tube.mark, end, off)
+        for tube in job.job.tube
+        if floor is not None and (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
+        for end, given in zip(part.ends, (tube.start, tube.finish), strict=True)
+        if end.cut == "plain" and given.cut == "auto" and not given.extend
+        and abs(float(route_point(part, end.at)[2]) - floor) <= _LEVEL and (off := _off_the_floor(part, end)) > OPEN
+    ]  # fmt: skip
+    if feet:
+        which = "; ".join(dict.fromkeys(f'`{end.at} = {{ cut = "level" }}`' for _, end, _ in feet))
+        many = "one end leans and is" if len(feet) == 1 else f"{len(feet)} ends lean and are"
+        names = ", ".join(f"{mark} {end.at}" for mark, end, _ in feet)
+        most = max(off for *_, off in feet)
+        yield found(
+            f"{many} left square at floor height, open up to ", mm(most), f" under one side ({names}): {which} saws "
+            "it level", about=[mark for mark, *_ in feet],
+        )  # fmt: skip
+
+
+def _floor(job: Checked) -> float | None:
+    """z of the floor, mm: the datum of heights, else 0 where no tube's point lies lower; None of a job without."""
+    if job.job.measuring.datum is not None:
+        return job.job.measuring.datum
+    points = [point.z for tube in job.job.tube for point in tube.route]
+    return 0.0 if points and min(points) >= -_LEVEL else None
+
+
+def _off_the_floor(part: LengthPart, end: WorkedEnd) -> float:
+    """How far one side of a square end stands off the floor when the other is on it, mm; 0 of a level tube."""
+    if abs(float(end.frame.x[2])) < math.sin(math.radians(5.0)) or end.frame.x[2] < 0.0:
+        return 0.0
+    heights = end_profile(part.section, end).walls(end.frame).skin[:, 2]
+    return float(np.ptp(heights))

@@ -96,10 +96,11 @@ class Finished(Table):
 class TubeEnd(Table):
     """start / finish of a tube; left out = automatic."""
 
-    cut: Literal["auto", "plain", "cope", "mitre"] = optional(
-        "plain: sawn square at its point, or straight up to the face of a tube that stands there; cope: shaped to the "
-        "tube it sits on, by template; auto: the same, but a rectangular one wholly on a flat face is sawn straight to "
-        "it",
+    cut: Literal["auto", "plain", "level", "cope", "mitre"] = optional(
+        "plain: sawn square at its point, or straight up to the face of a tube that stands there; level: sawn level at "
+        "its point, as a leg on a floor; cope: shaped to the tube it sits on, by template; auto: the same, but a "
+        "rectangular one wholly on a flat face is sawn straight to it, and one that meets a placed plate or bracket is "
+        "cut to its face",
         "auto",
     )
     onto: Annotated[list[MarkName], one_as_list, Field(min_length=1)] | None = optional(
@@ -122,7 +123,8 @@ class TubeEnd(Table):
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         cut = given.get("cut", "auto")
-        yield from goes_with("onto", given, cut != "plain", 'an end that is coped or mitred, not with cut = "plain"')
+        flat = cut in ("plain", "level")
+        yield from goes_with("onto", given, not flat, f'an end that is coped or mitred, not with cut = "{cut}"')
         yield from goes_with("fit", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
         yield from goes_with("extend", given, cut in ("auto", "plain"), 'a plain end: cut = "plain"')
         if given.get("opens") is True:

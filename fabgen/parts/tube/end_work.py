@@ -87,7 +87,7 @@ class FitUp:
         self._candidates = self._neighbours()
         ends = [(routed, at) for routed in self.sound for at in ENDS]
         for routed, at in ends:
-            if routed.given(at).plane is not None:
+            if routed.given(at).plane is not None or routed.given(at).cut == "level":
                 self.works[routed.index, at] = EndWork("plane")
             elif routed.given(at).cut == "plain":
                 self.works[routed.index, at] = PLAIN
@@ -259,7 +259,11 @@ class FitUp:
             raise InputError(what, 'two or more tubes that end at one point, each with cut = "mitre"', key=("cut",))
         for other, end in partners:
             theirs = other.given(end)
-            if theirs.plane is not None or theirs.cut in ("plain", "cope") or (theirs.onto and theirs.cut == "auto"):
+            if (
+                theirs.plane is not None
+                or theirs.cut in ("plain", "level", "cope")
+                or (theirs.onto and theirs.cut == "auto")
+            ):
                 given = "cut to a plane" if theirs.plane is not None else f"given as {theirs.cut}"
                 what = f"the {end} of {other.mark} is to be mitred with this end, but is {given}"
                 raise InputError(what, f'cut = "mitre" at the {end} of {other.mark} too', key=("cut",))

@@ -65,8 +65,10 @@ def given_plane(routed: RoutedTube, at: At) -> HalfSpace:
         ValueError: its three points lie in a line, or the tube nearly in the plane.
     """
     given = routed.given(at).plane
-    assert given is not None
-    if isinstance(given, PlaneAt):
+    if given is None:
+        assert routed.given(at).cut == "level"
+        point, normal = routed.point(at), np.array([0.0, 0.0, 1.0])
+    elif isinstance(given, PlaneAt):
         point, normal = np.array(given.at.xyz), np.array(given.normal)
     else:
         point, second, third = (np.array(p.xyz) for p in given)
@@ -77,7 +79,8 @@ def given_plane(routed: RoutedTube, at: At) -> HalfSpace:
     normal = unit(normal)
     lean = float(normal @ along)
     if abs(lean) < math.sin(math.radians(5.0)):
-        raise ValueError("the tube runs within 5 degrees of the plane's own direction")
+        which = "level" if given is None else "the plane's own direction"
+        raise ValueError(f"the tube runs within 5 degrees of {which}")
     return HalfSpace.at(point, math.copysign(1.0, lean) * normal)
 
 

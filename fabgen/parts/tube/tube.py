@@ -96,12 +96,15 @@ def _plane_faults(routed: RoutedTube) -> list[Problem]:
     """Faults of the planes that the tube's ends are to be cut to."""
     faults: list[Problem] = []
     for at in ENDS:
-        if routed.given(at).plane is not None:
+        is_level = routed.given(at).cut == "level"
+        if routed.given(at).plane is not None or is_level:
             try:
                 given_plane(routed, at)
             except ValueError as fault:
                 accepted = "three points in no line, or a point and the way square on the plane"
-                faults.append(Problem(("tube", routed.index, at, "plane"), str(fault), accepted))
+                if is_level:
+                    accepted = 'a tube that is not level itself, or cut = "plain"'
+                faults.append(Problem(("tube", routed.index, at, "cut" if is_level else "plane"), str(fault), accepted))
     return faults
 
 
