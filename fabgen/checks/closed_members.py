@@ -135,7 +135,7 @@ def closed_members(job: Checked) -> list[Piece]:
     airy = {
         mark
         for mark, part in hollow.items()
-        if sum(end.cut == "plain" or end.line.misses for end in part.ends) > capped.get(mark, 0)
+        if not part.is_ring and sum(end.cut == "plain" or end.line.misses for end in part.ends) > capped.get(mark, 0)
     }
     open_still = list(airy)
     while open_still:

@@ -61,4 +61,4 @@ def _expanded(path: FilePath, as_json: bool) -> None:
 
     job = good_input(lambda: read_job(path), as_json)
     text = written(job.expanded) if job.expanded is not None else ""
-    typer.echo(text or "this job has no [[frame]] and no [[repeat]]")
+    typer.echo(text or "every part of this job stands in its file: no frame, repeat, closed route or tube to be cut")

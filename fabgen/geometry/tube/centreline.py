@@ -173,6 +173,12 @@ class Centreline:
         """Its turns in order."""
         return tuple(s for s in self.stretches if isinstance(s, Turn))
 
+    @cached_property
+    def closed(self) -> bool:
+        """Whether it ends where it begins, and goes on there as it began: a ring."""
+        gap = float(np.linalg.norm(self.finish.origin - self.start.origin))
+        return bool(self.turns) and gap < 2.0 * NOTHING and float(self.finish.x @ self.start.x) > 1.0 - 1e-6
+
     def frame_at(self, s: float) -> Frame:
         """The frame at a place of it, also before the start and past the finish.
 
@@ -185,7 +191,7 @@ class Centreline:
         return stretch.frame_at(s - stretch.at)
 
     def locate(self, points: Array) -> tuple[Array, Array]:
-        """Where points are nearest to it; the first and last straight run on without end.
+        """Where points are nearest to it; the first and last straight run on without end, but those of a ring.
 
         Args:
             points: (n, 3), mm.
@@ -194,8 +200,8 @@ class Centreline:
         best = np.full(len(points), np.inf)
         at, across = np.zeros(len(points)), np.zeros((len(points), 2))
         for stretch in self.stretches:
-            low = -np.inf if stretch is self.stretches[0] else 0.0
-            high = np.inf if stretch is self.stretches[-1] else stretch.length
+            low = -np.inf if stretch is self.stretches[0] and not self.closed else 0.0
+            high = np.inf if stretch is self.stretches[-1] and not self.closed else stretch.length
             s, yz, off = stretch.locate(points, low, high)
             nearer = off < best - 1e-9
             best = np.where(nearer, off, best)

@@ -6,7 +6,6 @@ import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
-from string import ascii_lowercase
 from typing import Any
 
 import numpy as np
@@ -15,6 +14,7 @@ from fabgen.geometry.space.frame import Array, Frame, cross, upright
 from fabgen.geometry.space.lines import half_extent, nearest_places, unit_or_none
 from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError
+from fabgen.job.expansion.pieces import letters, onto_pieces
 from fabgen.job.expansion.placing import point_at
 from fabgen.job.tables.fields import Context
 from fabgen.job.values.point import Point
@@ -86,10 +86,10 @@ def cut_at_crossings(tubes: Sequence[Entry], usual: object, context: Context) ->
         return list(tubes)
     cuts = {tube.number: _places(tube, straight) for tube in straight if tube.cut}
     pieces = {number: _pieces(tube, cuts[number]) for tube in straight if cuts.get(number := tube.number)}
-    cut = {mark_of(tube.entry): Cut(tube, cuts[tube.number]) for tube in straight if tube.number in pieces}
+    cut = {mark_of(tube.entry): Cut(tube, cuts[tube.number]).carrying for tube in straight if tube.number in pieces}
     result: list[Entry] = []
     for number, (place, entry) in enumerate(tubes):
-        result += [(place, _sits_on(piece, cut, context)) for piece in pieces.get(number, [entry])]
+        result += [(place, onto_pieces(piece, cut, context)) for piece in pieces.get(number, [entry])]
     return result
 
 
@@ -155,19 +155,13 @@ def _pieces(tube: StraightTube, cuts: Sequence[float]) -> list[dict[str, Any]]:
     made = []
     for number, (start, finish) in enumerate(pairwise(stops)):
         piece = {key: value for key, value in entry.items() if key not in ("start", "finish", "crossings")}
-        piece |= {"mark": f"{mark_of(entry)}{_letters(number)}", "route": [start, finish]}
+        piece |= {"mark": f"{mark_of(entry)}{letters(number)}", "route": [start, finish]}
         if number == 0 and "start" in entry:
             piece["start"] = entry["start"]
         if number == len(cuts) and "finish" in entry:
             piece["finish"] = entry["finish"]
         made.append(piece)
     return made
-
-
-def _letters(number: int) -> str:
-    """a, b, … z, aa, ab, …"""
-    before, last = divmod(number, len(ascii_lowercase))
-    return (_letters(before - 1) if before else "") + ascii_lowercase[last]
 
 
 @dataclass(frozen=True, eq=False)
@@ -183,23 +177,7 @@ class Cut:
         spans = pairwise((-math.inf, *self.places, math.inf))
         mark, spare = mark_of(self.tube.entry), self.tube.section.reach
         return [
-            f"{mark}{_letters(number)}"
+            f"{mark}{letters(number)}"
             for number, (first, last) in enumerate(spans)
             if first - spare < at < last + spare
         ]
-
-
-def _sits_on(entry: Any, cuts: Mapping[str, Cut], context: Context) -> Any:
-    """A tube whose ends name tubes that were cut names the pieces there instead."""
-    if not isinstance(entry, Mapping) or not isinstance(route := entry.get("route"), list) or not route:
-        return entry
-    changed = dict(entry)
-    for at, written in (("start", route[0]), ("finish", route[-1])):
-        end, (point, _) = entry.get(at), context.point_reading.read(written)
-        onto = end.get("onto") if isinstance(end, Mapping) else None
-        named = [onto] if isinstance(onto, str) else onto
-        if isinstance(end, Mapping) and isinstance(named, list) and point is not None:
-            pieces = [cuts[mark].carrying(point) if mark in cuts else [mark] for mark in named]
-            if any(mark in cuts for mark in named):
-                changed[at] = dict(end) | {"onto": [mark for each in pieces for mark in each]}
-    return changed

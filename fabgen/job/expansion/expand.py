@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
+from functools import partial
 from typing import Any
 
 from pydantic import ValidationError
@@ -12,9 +13,12 @@ from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.frames import tubes_of
+from fabgen.job.expansion.pieces import onto_pieces
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
+from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
+from fabgen.job.values.point import Point
 
 PLACED = ("plate", "bracket", "cover")
 """Families whose parts have places, not points of their own."""
@@ -29,7 +33,8 @@ def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) ->
         context: what they are read with.
         tables: the names of those that list parts.
     """
-    if not any(entries(raw, table) for table in ("frame", "repeat")) and not _crossings(raw):
+    whole = any(entries(raw, table) for table in ("frame", "repeat"))
+    if not whole and not _crossings(raw) and not _rings(raw, context):
         return Expanded(raw)
     return _Expansion(raw, context, tables).result()
 
@@ -38,6 +43,10 @@ def _crossings(raw: Mapping[str, Any]) -> bool:
     """Whether a tube is to be cut at what it crosses, or moved clear of it."""
     given = any("crossings" in entry or "offset" in entry for _, entry in entries(raw, "tube"))
     return given or "crossings" in table_in(raw, "job")
+
+
+def _rings(raw: Mapping[str, Any], context: Context) -> bool:
+    return any(is_closed(entry, context.point_reading) for _, entry in entries(raw, "tube"))
 
 
 class _Expansion:
@@ -55,6 +64,8 @@ class _Expansion:
     def result(self) -> Expanded:
         self._frames()
         self._repeats()
+        self._moved_aside()
+        self._rings()
         self._crossings()
         origins: dict[Path, Path] = {
             (table, number): place
@@ -67,9 +78,15 @@ class _Expansion:
                 changed = self.raw["frame"][place[1]]["change"][place[3]]
                 origins |= {("tube", number, key): (*place, key) for key in changed}
         lists = {table: [entry for _, entry in parts] for table, parts in self.parts.items()}
-        return Expanded({**self.raw, **lists}, origins, tuple(self.problems))
+        made = tuple(
+            (table, number)
+            for table, listed_parts in self.parts.items()
+            for number, (place, entry) in enumerate(listed_parts)
+            if place[0] != table or entry is not self.raw[table][place[1]]
+        )
+        return Expanded({**self.raw, **lists}, origins, made, tuple(self.problems))
 
-    def _crossings(self) -> None:
+    def _moved_aside(self) -> None:
         tubes = self.parts.get("tube", [])
         for i, (place, entry) in enumerate(tubes):
             if isinstance(entry, dict) and "offset" in entry:
@@ -77,6 +94,27 @@ class _Expansion:
                     tubes[i] = place, moved_aside(entry, self.context)
                 except InputError as fault:
                     self.problems.append(Problem.of(place, fault))
+
+    def _rings(self) -> None:
+        made: list[tuple[Path, Any]] = []
+        sides: dict[str, Callable[[Point], list[str]]] = {}
+        for place, entry in self.parts.get("tube", ()):
+            if not is_closed(entry, self.context.point_reading):
+                made.append((place, entry))
+                continue
+            try:
+                tubes = ring_of(entry, self.context)
+            except InputError as fault:
+                self.problems.append(Problem.of(place, fault))
+                continue
+            made += [(place, tube) for tube in tubes]
+            if len(tubes) > 1:
+                sides[mark_of(entry)] = partial(nearest_sides, tubes)
+        if made:
+            self.parts["tube"] = [(place, onto_pieces(entry, sides, self.context)) for place, entry in made]
+
+    def _crossings(self) -> None:
+        tubes = self.parts.get("tube", [])
         usual = table_in(self.raw, "job").get("crossings")
         if tubes:
             self.parts["tube"] = cut_at_crossings(tubes, usual, self.context)

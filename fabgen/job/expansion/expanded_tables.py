@@ -15,11 +15,13 @@ class Expanded:
 
     `origins`: of each entry of a list that is not at its own number in the file, where it comes from there; likewise
     of keys that come from elsewhere than their entry.
+    `made`: the entries that do not stand in the file as they are here.
     `problems`: what keeps some of them from being made.
     """
 
     tables: Mapping[str, Any]
     origins: Mapping[Path, Path] = field(default_factory=dict)
+    made: tuple[Path, ...] = ()
     problems: tuple[Problem, ...] = ()
 
     def origin(self, path: Path) -> Path:

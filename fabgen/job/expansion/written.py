@@ -15,8 +15,7 @@ from fabgen.wording.figures import figure
 
 def written(expanded: Expanded) -> str:
     """The tables of every part that does not stand in the file itself, each after a line that says what made it."""
-    made = [(path, place) for path, place in expanded.origins.items() if len(path) == 2 and place[0] != path[0]]
-    return "\n".join(line for path, place in made for line in _table(expanded, path, place))
+    return "\n".join(line for path in expanded.made for line in _table(expanded, path, expanded.origin(path)))
 
 
 def _table(expanded: Expanded, path: Path, place: Path) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from string import ascii_lowercase
 from typing import Any
 
 import numpy as np
@@ -46,8 +47,8 @@ class TubeRoutes:
 
     def needs(self, mark: object) -> set[str]:
         """The names of points that a tube's route may depend on."""
-        if isinstance(mark, str) and mark in self._tubes:
-            route = self._tubes[mark].get("route")
+        if isinstance(mark, str) and (tube := self._tubes.get(mark) or self._frame_with(mark)):
+            route = tube.get("route")
             return {name for point in (route if isinstance(route, list) else []) for name in needs(point)}
         frame = self._frame_of(mark)
         return {name for key in ("at", "along", "up") for name in needs(frame.get(key))} if frame else set()
@@ -60,6 +61,10 @@ class TubeRoutes:
         """
         if mark in self._tubes:
             return self._read(self._tubes[mark], reading)
+        if (closed := self._frame_with(mark)) is not None:
+            for side in self._become(closed, reading):
+                if side["mark"] == mark:
+                    return Route(tuple(side["route"]))
         if (frame := self._frame_of(mark)) is not None:
             for tube in self._of_frame(frame, reading):
                 if tube["mark"] == mark:
@@ -70,6 +75,22 @@ class TubeRoutes:
     def _frame_of(self, mark: object) -> Mapping[str, Any] | None:
         text = mark if isinstance(mark, str) else ""
         return next((entry for name, entry in self._frames.items() if name and text.startswith(f"{name}-")), None)
+
+    def _frame_with(self, mark: str) -> Mapping[str, Any] | None:
+        """The tube with a closed route of which a mark, with a letter after its own, is a side."""
+        return self._tubes.get(mark.rstrip(ascii_lowercase)) if mark not in self._tubes else None
+
+    @staticmethod
+    def _become(entry: Mapping[str, Any], reading: PointReading) -> list[dict[str, Any]]:
+        """The tables of the tubes that one with a closed route becomes."""
+        from fabgen.job.expansion.rings import is_closed, ring_of
+
+        if not is_closed(entry, reading):
+            return [dict(entry)]
+        try:
+            return ring_of(entry, Context(reading.units, reading.dimensions, reading.points))
+        except InputError:
+            raise FollowOnError("the route of this tube has a fault of its own") from None
 
     def _of_frame(self, frame: Mapping[str, Any], reading: PointReading) -> Iterator[dict[str, Any]]:
         from fabgen.job.expansion.frames import tubes_of
@@ -83,6 +104,10 @@ class TubeRoutes:
 
     def _read(self, entry: Mapping[str, Any], reading: PointReading) -> Route:
         follow_on = FollowOnError("the route of this tube has a fault of its own")
+        entry, *sides = self._become(entry, reading)
+        if sides:
+            marks = listed([side["mark"] for side in (entry, *sides)])
+            raise InputError("a frame of straight sides is no single tube", f"the mark of a side: {marks}")
         written, radius = entry.get("route"), entry.get("bend_radius", [])
         if not isinstance(written, list) or len(written) < 2:
             raise follow_on

@@ -165,10 +165,18 @@ class Tube(Part):
         "stands upright and the second lies across; on a vertical tube the first lies along +x (see `turn`); a named "
         "length may stand for a figure"
     )
-    route: Annotated[list[PointRef], Field(min_length=2, max_length=200)]
+    route: Annotated[list[PointRef], Field(min_length=2, max_length=200)] = Field(
+        description="its points along the middle of the tube; a route that ends at its first point is closed: bent it "
+        "is a ring with one butt joint, straight a mitred frame, a tube a side, with letters after its mark"
+    )
     start: TubeEnd = TubeEnd()
     finish: TubeEnd = TubeEnd()
-    bend_radius: Radii | None = optional("centreline radius at the inner points of the route; a list: one for each")
+    bend_radius: Radii | None = optional(
+        "centreline radius at the inner points of the route, of a ring at all of them; a list: one for each"
+    )
+    closes_at: PointRef | None = optional(
+        "of a bent ring: the point of a side where its two ends meet; left out = the middle of its longest straight"
+    )
     corners: CornerStyle | None = optional("of its ends; left out = that of the job")
     crossings: Crossing | None = optional(
         "where it crosses other tubes between its ends: cut in pieces that sit on them, with letters after its mark; "
@@ -194,6 +202,8 @@ class Tube(Part):
             yield InputError("this tube bends at the inner points of its route, but has no bend_radius", "bend_radius")
         if isinstance(route, list):
             yield from goes_with("bend_radius", given, len(route) > 2, "a route of three points or more")
+            closed = len(route) > 3 and route[0] == route[-1]
+            yield from goes_with("closes_at", given, closed, "a route that ends at its first point")
             radii = given.get("bend_radius")
             if isinstance(radii, list) and len(route) > 2 and len(radii) not in (1, len(route) - 2):
                 what = f"the route has {len(route) - 2} inner points, but {len(radii)} bend radii"

@@ -94,7 +94,8 @@ class BendPlace:
 class JointWeld:
     """The weld run between one end and one of the tubes it sits on or is mitred with.
 
-    `shared`: True for a mitre, whose one run stands at the other tube's end too.
+    `shared`: True for a mitre, whose one run stands at the other tube's end too, and for a ring, whose two ends are
+    butted: it is welded to itself.
     """
 
     at: At

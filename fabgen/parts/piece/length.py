@@ -148,6 +148,11 @@ class LengthPart:
     """What a bent bar goes round, where that is known."""
 
     @property
+    def is_ring(self) -> bool:
+        """Whether its two ends meet, square to the tube: bent to a closed route."""
+        return self.path is not None and self.path.closed
+
+    @property
     def welds(self) -> tuple[JointWeld, ...]:
         """Of both ends, the start's first."""
         return tuple(weld for end in self.ends for weld in end.welds)

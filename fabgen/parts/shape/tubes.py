@@ -31,11 +31,15 @@ def tube_solid(
         path: the centreline of a bent one, None for a straight one.
         start: half-spaces that the start is cut back to; with none the tube runs on past it.
         finish: the same of the finish.
+    Returns: of a ring no end runs on: each stops at the butt joint.
     """
     if path is None:
         planes = (*start, *finish)
         solid = section_solid(section, frame)
         return Trimmed(solid, planes) if planes else solid
+    if path.closed:
+        start = (*start, HalfSpace.at(path.start.origin, -path.start.x))
+        finish = (*finish, HalfSpace.at(path.finish.origin, path.finish.x))
     parts: list[Solid] = []
     last = len(path.stretches) - 1
     for i, stretch in enumerate(path.stretches):

@@ -30,7 +30,9 @@ class Member:
 
     @property
     def name(self) -> str:
-        """'T3 start on T1', 'T4 finish with T5'."""
+        """'T3 start on T1', 'T4 finish with T5', 'T6 start butted' of a ring."""
+        if self.weld.onto == self.mark:
+            return f"{self.mark} {self.end.at} butted"
         return f"{self.mark} {self.end.at} {'with' if self.weld.shared else 'on'} {self.weld.onto}"
 
 
@@ -58,6 +60,8 @@ class WeldFamily:
     @property
     def joint(self) -> str:
         """'33.7 x 2.6 on 48.3 x 3.2, 60°'."""
+        if self.weld.onto == self.first.mark:
+            return f"{self.branch}, its two ends to a ring"
         if self.weld.shared:
             return f"{self.branch} mitred with {self.main}, {math.degrees(2.0 * self.angle):.0f}° between them"
         return f"{self.branch} on {self.main}, {math.degrees(self.angle):.0f}°"
@@ -107,7 +111,13 @@ def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
                 onto = main.section if main is not None else sheets[weld.onto]
                 kind = (part.section, onto, _angle(end, weld))
                 is_straight = main is None or main.path is None
-                key = (*kind[:2], weld.shared, round(math.degrees(kind[2])), *_figures(weld, is_straight))
+                key = (
+                    *kind[:2],
+                    weld.shared,
+                    weld.onto == mark,
+                    round(math.degrees(kind[2])),
+                    *_figures(weld, is_straight),
+                )
                 found.setdefault(key, []).append(Member(mark, end, weld))
                 kinds.setdefault(key, kind)
     return [WeldFamily(*kinds[key], tuple(members)) for key, members in found.items()]
@@ -125,4 +135,4 @@ def _figures(weld: JointWeld, is_straight: bool) -> tuple[object, ...]:
 
 
 def _angle(end: WorkedEnd, weld: JointWeld) -> float:
-    return next(seat.angle for seat in end.seats if seat.onto == weld.onto)
+    return next((seat.angle for seat in end.seats if seat.onto == weld.onto), math.pi / 2.0)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import replace
 
 import numpy as np
 
@@ -33,6 +34,11 @@ def end_welds(mark: str, part: LengthPart, end: WorkedEnd, parts: Mapping[str, L
         yield from _mitred(mark, part, end, parts)
     elif end.stands_on:
         yield _on_sheet(part, end)
+    elif part.is_ring:
+        skin, outward = _skin(part, end)
+        run = weld_run(skin, outward, outward)
+        # Two faces of one plane have no angle between them.
+        yield JointWeld(end.at, mark, replace(run, angle=np.full(len(skin), np.nan)), shared=True)
 
 
 def _on_sheet(part: LengthPart, end: WorkedEnd) -> JointWeld:

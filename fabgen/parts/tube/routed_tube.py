@@ -13,12 +13,12 @@ from functools import cached_property
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame, upright
+from fabgen.geometry.space.frame import Array, Frame, cross, upright
 from fabgen.geometry.tube.centreline import Centreline, RouteError, centreline
 from fabgen.geometry.tube.solids import HalfSpace, Solid
 from fabgen.job.tables.part_tables import Tube, TubeEnd
 from fabgen.parts.piece import ENDS, At
-from fabgen.parts.shape.tubes import axis_near, size_in_bend, tube_solid
+from fabgen.parts.shape.tubes import SKEW, axis_near, size_in_bend, tube_solid
 from fabgen.shop.section import Section
 
 _SQUARE = 1e-7
@@ -72,7 +72,19 @@ class RoutedTube:
             if turn.radius <= size_in_bend(self.section, turn) / 2.0:
                 what = f"a bend of {turn.radius:g} mm centreline radius is tighter than the tube itself"
                 raise RouteError(what, "a bend_radius of more than half the tube's size", key=(1,))
+        if path.closed and not self.section.is_round:
+            self._match(path)
         return replace(self, axis=path.length, path=path if path.turns else None)
+
+    def _match(self, path: Centreline) -> None:
+        """Raises RouteError where the two ends of a ring come together twisted."""
+        one, other = path.start.z, path.finish.z
+        twist = math.atan2(float(cross(one, other) @ path.start.x), float(one @ other))
+        alike = math.pi / 2.0 if self.section.width == self.section.depth else math.pi
+        if abs(math.remainder(twist, alike)) > SKEW:
+            turned = abs(math.degrees(math.remainder(twist, 2.0 * math.pi)))
+            what = f"the ends of this ring come together turned by {turned:.1f} degrees, so they do not fit"
+            raise RouteError(what, "corners in one plane, or a round tube")
 
     def given(self, at: At) -> TubeEnd:
         """What the job says of that end."""

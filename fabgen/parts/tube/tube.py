@@ -128,6 +128,7 @@ def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> P
         facts=(
             fact("axis", "axis", mm(routed.axis)),
             *_bend_facts(part),
+            *_ring_facts(part),
             *(fact("saw", f"saw, {end.at}", flat_words(end, routed.section)) for end in part.ends if end.flats),
             *_side_facts(part),
         ),
@@ -197,6 +198,13 @@ def _side_facts(part: LengthPart) -> list[Fact]:
         fact("longest-side", "longest side", mm(longest)),
         fact("shortest-side", "shortest side", mm(shortest)),
     ]
+
+
+def _ring_facts(part: LengthPart) -> list[Fact]:
+    if not part.is_ring:
+        return []
+    before = mm(part.bends[0].at)
+    return [fact("ring", "ring", "its two ends, sawn square, butt ", before, " before the start of bend 1")]
 
 
 def _bend_facts(part: LengthPart) -> list[Fact]:
