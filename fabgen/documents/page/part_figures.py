@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.documents.drawing.sheet.views import SCALES, DrawnView, View, scale_name, worth
+from fabgen.documents.drawing.sheet.views import SCALES, DrawnView, View, last_scale, scale_name, worth
 from fabgen.documents.drawing.sheet_content import sheet_content
 from fabgen.documents.render.picture import Anchor, Fill, Picture, Stroke, Text, line, polyline
 from fabgen.documents.render.sketch import Panel
@@ -92,7 +92,8 @@ def _drawn(drawn: DrawnView, rooms: Sequence[Xy], caption: str, mark: str) -> Dr
                 break
             if worth(drawn.view, scale) and (panel := drawn.fitted(scale, room)) is not None:
                 return _drawing(panel, f"{caption}, {scale_name(scale)}" if drawn.view.scaled else caption, mark)
-    return _drawing(drawn.view.draw(SCALES[-1], rooms[-1]), caption, mark)
+    scale = last_scale(drawn.view, rooms[-1])
+    return _drawing(drawn.view.draw(scale, rooms[-1]), caption, mark)
 
 
 def _side(view: View, mark: str) -> Drawing:

@@ -78,7 +78,8 @@ def cut_loops(wall: Wall, cutter: Cutter) -> list[list[Xy]]:
     Returns: loops of points (angle from the wall's middle to the right times the wall's largest radius, slant
         from the lower edge), mm; they run on past the sheet's edges by up to `BEYOND`.
     Raises:
-        OutlineError: the cutter takes the wall right up to where it turns away from the viewer.
+        OutlineError: the cutter takes the wall right up to where it turns away from the viewer, or is too small
+            beside it to be laid out.
     """
     line = _Line(wall, cutter)
     turns = [_STEP * i for i in range(-math.floor(math.pi / 2.0 / _STEP), math.floor(math.pi / 2.0 / _STEP) + 1)]
@@ -131,7 +132,9 @@ def _loop(line: _Line, low: float, high: float) -> list[Xy]:
     def edge(upper: bool, tau: float) -> Xy:
         turn = middle + half * math.sin(tau)
         ends = line.stretch(min(max(turn, low), high))
-        assert ends is not None
+        if ends is None:  # some millionths of the wall: rounding tears it
+            across = f"{2.0 * line.cutter.radius:.4g} mm beside a wall of {2.0 * line.wall.largest:.4g} mm"
+            raise OutlineError(f"the cut-out is too small to be laid out: {across}")
         return (turn + line.cutter.around) * line.wall.largest, ends[1 if upper else 0]
 
     quarter = math.pi / 2.0

@@ -19,6 +19,9 @@ from fabgen.geometry.plane.outline import Box, Xy
 SCALES = (10.0, 5.0, 2.0, 1.0, 1 / 2, 1 / 5, 1 / 10, 1 / 20, 1 / 50, 1 / 100, 1 / 200, 1 / 500)
 """ISO 5455:1979, recommended scales."""
 
+FARTHEST = (1 / 1000, 1 / 2000, 1 / 5000, 1 / 10_000, 1 / 20_000, 1 / 50_000, 1 / 100_000)
+"""ISO 5455:1979, for what fits at no other scale: a slip of some zeros, which is best seen drawn whole."""
+
 FINER = (1 / 2.5, 1 / 3, 1 / 4, 1 / 6, 1 / 8, 1 / 15, 1 / 25, 1 / 30, 1 / 40, 1 / 75, 1 / 150, 1 / 250)
 """Intermediate scales, which ISO 5455:1979 lets one take by way of exception (clause from memory)."""
 
@@ -182,8 +185,23 @@ def _arranged(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -
         index, made = _arranged(replace(content, sides=()), rooms, scales)
         made.left_views = content.sides
         return index, made
-    panel = content.main.view.draw(SCALES[-1], size_of(rooms[0]))
-    return 0, Arrangement(SCALES[-1], [_centred(panel, rooms[0])])
+    scale = last_scale(content.main.view, size_of(rooms[0]))
+    panel = content.main.view.draw(scale, size_of(rooms[0]))
+    return 0, Arrangement(scale, [_centred(panel, rooms[0])])
+
+
+def last_scale(view: View, room: Xy) -> float:
+    """The scale of a view that fits at none with its dimensions: the largest at which it does so without them.
+
+    Args:
+        view: drawn at `SCALES[-1]` or smaller.
+        room: width and height of the paper for it, mm.
+    """
+    for scale in (SCALES[-1], *FARTHEST):
+        width, height = size_at(view, scale)
+        if width <= room[0] and height <= room[1]:
+            return scale
+    return FARTHEST[-1]
 
 
 def _without_tables(content: Content, rooms: Sequence[Box], scales: Sequence[float]) -> tuple[int, Arrangement] | None:
