@@ -147,11 +147,19 @@ def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowa
         Column("finish", 41, lambda p: end_text(p.shape.ends[1])),
         Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
     ]
-    note = cell(prose("cut_list", "saw_length"), SMALL)
+    note = cell(f"{prose('cut_list', 'saw_length')}{_shrinkage(header)}", SMALL)
     story: list[Flowable] = []
     for family, parts in _lengths(pieces, set_up=False):
         story += section(f"{family.heading} to saw", listed(parts, columns, width), note)
     return story
+
+
+def _shrinkage(header: Header) -> str:
+    """What of the saw lengths is for the shrinkage of welds; '' where the job gives nothing."""
+    if not header.shrinkage:
+        return ""
+    each = mm_text(header.shrinkage, header.units, 2)
+    return f" Shrinkage: {each} for each welded joint is in the saw lengths of tubes, {prose('cut_list', 'shrinkage')}"
 
 
 def _made(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:

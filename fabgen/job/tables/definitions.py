@@ -32,6 +32,7 @@ from fabgen.job.tables.fields import (
     PointRef,
     SectionText,
     ShortText,
+    Shrinkage,
     Text,
     ZeroLength,
     number_between,
@@ -93,6 +94,11 @@ class Header(Table):
         "run on",
     )
     root_gap: ZeroLength = optional("root gap of worked tube ends, where an end gives none", 0.0)
+    shrinkage: Shrinkage = optional(
+        "what one welded joint draws in as it cools, by your own trial pieces: saw lengths of tubes are longer by it "
+        "at each end that sits on something, by half of it at a mitre and at the butt of a ring",
+        0.0,
+    )
     rod_ends: Text = optional("a file of [[rod_end]] tables beside this one, e.g. 'my-rod-ends.toml'", "")
     hole_fit: HoleFit = optional("ISO 273 series of bolt holes, where a hole does not say", "medium")
     bend_rule: Literal["table", "din6935"] = optional("source of K when a part gives none", "table")

@@ -92,7 +92,19 @@ def _zero_length(value: object, info: ValidationInfo) -> float:
     return length
 
 
+def _shrinkage(value: object, info: ValidationInfo) -> float:
+    length = _length(value, info)
+    if not 0.0 <= length <= MOST_SHRINKAGE:
+        what = f"{shown(value)} comes to {length:g} mm, which no weld of tubes draws in"
+        raise InputError(what, f"a length from 0 to {MOST_SHRINKAGE:g} mm")
+    return length
+
+
+MOST_SHRINKAGE = 5.0
+"""One joint of tubes draws in by less, mm (from memory, check against your part)."""
+
 Length = Annotated[float, PlainValidator(_length)]
+Shrinkage = Annotated[float, PlainValidator(_shrinkage)]
 PlusLength = Annotated[float, PlainValidator(_plus_length)]
 ZeroLength = Annotated[float, PlainValidator(_zero_length)]
 Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]

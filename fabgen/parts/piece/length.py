@@ -144,6 +144,9 @@ class LengthPart:
     drawn as it is when it is done."""
     through: tuple[str, ...] = ()
     """Marks of the tubes that it passes through, by a hole in each."""
+    allowance: tuple[float, float] = (0.0, 0.0)
+    """What is added to its length at start and finish for the shrinkage of the welds there, mm; where its ends stand
+    in space counts without it."""
     clasp: Clasp | None = field(default=None, compare=False)
     """What a bent bar goes round, where that is known."""
 

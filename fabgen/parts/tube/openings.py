@@ -160,7 +160,7 @@ def saw_cut_at(part: LengthPart) -> float:
     """Where the start's saw cut of a placed tube lies along its centreline, mm from the route's start."""
     assert part.frame is not None
     start = part.ends[0]
-    return float((start.frame.origin - part.frame.origin) @ part.frame.x) + start.line.longest
+    return float((start.frame.origin - part.frame.origin) @ part.frame.x) + start.line.longest - part.allowance[0]
 
 
 def _outside(section: Section, frame: Frame, ahead: float) -> Outside:

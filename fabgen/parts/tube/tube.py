@@ -131,6 +131,7 @@ def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> P
             *_ring_facts(part),
             *(fact("saw", f"saw, {end.at}", flat_words(end, routed.section)) for end in part.ends if end.flats),
             *_side_facts(part),
+            *_shrinkage_facts(part),
         ),
         path=("tube", routed.index),
     )
@@ -139,13 +140,23 @@ def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> P
 def _made(routed: RoutedTube, ends: tuple[WorkedEnd, WorkedEnd], job: Definitions) -> LengthPart:
     """The part, of a bent tube with its bends."""
     part = length_part(routed.section, routed.axis, ends, routed.frame)
+    butted = routed.path is not None and routed.path.closed
+    start, finish = (job.job.shrinkage * _joints_of(end, butted) for end in ends)
+    part = replace(part, length=part.length + start + finish, allowance=(start, finish))
     if routed.path is None:
         return part
-    lead, trail = (_overhang(routed, end) for end in ends)
+    lead, trail = (_overhang(routed, end) + more for end, more in zip(ends, part.allowance, strict=True))
     bends, straights = bends_of(routed.path, routed.section, lead, job.former)
     straights = (*straights[:-1], straights[-1] + trail)
     length = sum(straights) + sum(bend.length for bend in bends)
     return replace(part, length=length, path=routed.path, bends=bends, straights=straights)
+
+
+def _joints_of(end: WorkedEnd, butted: bool) -> float:
+    """What share of one welded joint an end has: half where its partner has the other."""
+    if end.cut == "mitre" or butted:
+        return 0.5
+    return 1.0 if end.joints or end.stands_on else 0.0
 
 
 def _overhang(routed: RoutedTube, end: WorkedEnd) -> float:
@@ -198,6 +209,11 @@ def _side_facts(part: LengthPart) -> list[Fact]:
         fact("longest-side", "longest side", mm(longest)),
         fact("shortest-side", "shortest side", mm(shortest)),
     ]
+
+
+def _shrinkage_facts(part: LengthPart) -> list[Fact]:
+    more = sum(part.allowance)
+    return [fact("shrinkage", "shrinkage", mm(more, 2), " more in its saw length for its welds")] if more else []
 
 
 def _ring_facts(part: LengthPart) -> list[Fact]:
