@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import defaultdict
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 
@@ -11,7 +12,6 @@ from fabgen.parts.piece import ENDS, At, Concern, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.tube.end_work import FitUp
-from fabgen.parts.tube.past_ends import Concerns
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.worked_ends import solids_met, worked_end
 from fabgen.wording.levels import Level
@@ -27,7 +27,7 @@ _SEATED = 0.01
 """A line within this of a main's own sits on it, mm."""
 
 
-def run_on(fit_up: FitUp) -> Concerns:
+def run_on(fit_up: FitUp) -> Mapping[int, Sequence[Concern]]:
     """Lets every open end on which others sit run on as far as they need.
 
     Args:
@@ -49,10 +49,10 @@ def run_on(fit_up: FitUp) -> Concerns:
                 needs[main.index, end] = max(needs[main.index, end], hangs)
     lengths = {key: round(length, 3) for key, length in needs.items()}
     fit_up.lengthen(lengths)
-    notes: Concerns = {}
+    notes: dict[int, list[Concern]] = defaultdict(list)
     for (index, at), length in lengths.items():
         text = sentence(f"its {at} runs on ", mm(length), " past its point, flush with what lands on it there")
-        notes.setdefault(index, []).append(Concern(Level.NOTE, "runs-on", text, "common practice, no source"))
+        notes[index].append(Concern(Level.NOTE, "runs-on", text, "common practice, no source"))
     return notes
 
 

@@ -20,12 +20,11 @@ from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.sheet.standing_faces import standing_faces
 from fabgen.parts.tube.corners import Corners
 from fabgen.parts.tube.end_work import FitUp
+from fabgen.parts.tube.missed_ends import missed_ends
 from fabgen.parts.tube.mitre import flat_words, given_plane
 from fabgen.parts.tube.openings import unfit
-from fabgen.parts.tube.past_ends import past_ends
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.running_on import run_on
-from fabgen.parts.tube.short_ends import short_ends
 from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.parts.tube.worked_ends import worked_end
 from fabgen.shop.section import Section
@@ -46,16 +45,15 @@ def pieces(job: Definitions) -> list[Piece]:
     faces = list(standing_faces(placed_sheet(job))) if job.tube else []
     fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces)
     problems += [*fit_up.problems, *_passing_faults(job)]
-    concerns = [run_on(fit_up), past_ends(fit_up), short_ends(fit_up, job.job.units)]
+    runs, missed = run_on(fit_up), missed_ends(fit_up, job.job.units)
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}
     made: list[Piece] = []
     for routed, tube in zip(fit_up.tubes, job.tube, strict=True):
         if routed is not None:
             piece = _piece(job, routed, tube, fit_up)
             problems += [*_used_up(routed, piece), *_shut(routed, piece, solid)]
-            made.append(
-                replace(piece, concerns=tuple(each for found in concerns for each in found.get(routed.index, ())))
-            )
+            concerns = (*runs.get(routed.index, ()), *missed.get(routed.index, ()))
+            made.append(replace(piece, concerns=concerns))
     problems.report()
     return made
 

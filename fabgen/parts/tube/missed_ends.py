@@ -1,9 +1,12 @@
-"""Tube ends left plain that stop short of the tube they aim at: a gap that a point mistyped leaves, or a point
-taken at the corner of a bent tube's route, where the bend runs inside and there is no metal."""
+"""Tube ends left plain that meet nothing: past the end of the tube they would sit on, or short of the one they aim
+at.  A point was mistyped or measured wrong, or taken at the corner of a bent tube's route, where the bend runs inside
+and there is no metal."""
 
 from __future__ import annotations
 
 import math
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -16,56 +19,70 @@ from fabgen.geometry.tube.solids import Walls, distance
 from fabgen.job.values.units import format_length
 from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.shape.cuts import LEAST_ANGLE
-from fabgen.parts.tube.end_work import TOUCH, FitUp, between
-from fabgen.parts.tube.past_ends import Concerns, is_open
+from fabgen.parts.tube.end_work import OVERLAP, TOUCH, FitUp, between
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
 
+BEYOND = 100.0
+"""An end farther past another tube's end than this is taken to be meant so, mm."""
 NEAR = 25.0
 """An end that stops farther short than the tube's own size and this is taken to be meant so, mm."""
-
 _AIMS = 0.5
 """Share of the end's face that would land on the other tube, carried on."""
-
 _SOURCE = "common practice, no source"
 
+End = tuple[RoutedTube, At]
 
-def short_ends(fit_up: FitUp, units: str) -> Concerns:
-    """Concerns about ends that stop short of the tube they aim at.
+
+def missed_ends(fit_up: FitUp, units: str) -> Mapping[int, Sequence[Concern]]:
+    """Concerns about ends that the job leaves to be fitted and that met nothing.
 
     Args:
         units: of the job, in which points are written.
-    Returns: concerns by a tube's place in the job.
+    Returns: concerns by a tube's place in the job, first those about ends past another's.
     """
     # Two ends that meet by themselves are mitred, and may still aim at a corner where there is no metal.
     mitred = {end for end, work in fit_up.works.items() if work.cut == "mitre" and work.automatic}
-    open_ends = [(routed, at) for routed in fit_up.sound for at in ENDS if is_open(routed, at, fit_up)]
+    open_ends = [(routed, at) for routed in fit_up.sound for at in ENDS if _is_open(routed, at, fit_up)]
     ends = [*open_ends, *((routed, at) for routed in fit_up.sound for at in ENDS if (routed.index, at) in mitred)]
-    found: Concerns = {}
+    found: dict[int, list[Concern]] = defaultdict(list)
     if not ends:
         return found
-    near = _neighbours(ends, fit_up.sound)
+    near = _neighbours(open_ends, fit_up.sound, [TOUCH] * len(open_ends), BEYOND) if open_ends else []
+    for (routed, at), mains in zip(open_ends, near, strict=True):
+        for main in mains:
+            if main.index < routed.index:
+                found[routed.index] += [_past_words(at, main, *past) for past in _past(routed, at, main)]
+    near = _neighbours(ends, fit_up.sound, [_nearest(routed) for routed, _ in ends])
     corners = _corners(fit_up.sound)
     places = np.array([corner.point for corner in corners]).reshape(-1, 3)
     reach = np.array([corner.reach for corner in corners])
-    for i, (routed, at) in enumerate(ends):
+    for (routed, at), mains in zip(ends, near, strict=True):
         close = np.linalg.norm(places - routed.point(at), axis=1) <= reach
         concern = _at_corner(routed, at, [corners[k] for k in np.flatnonzero(close)], units)
-        if concern is None and i < len(open_ends):
-            concern = _short(routed, at, near[i])
+        if concern is None and (routed.index, at) not in mitred:
+            concern = _short(routed, at, mains)
         if concern is not None:
-            found.setdefault(routed.index, []).append(concern)
+            found[routed.index].append(concern)
     return found
 
 
-def _neighbours(ends: list[tuple[RoutedTube, At]], tubes: list[RoutedTube]) -> list[list[RoutedTube]]:
-    """For each end the other tubes whose boxes come near it."""
+def _is_open(routed: RoutedTube, at: At, fit_up: FitUp) -> bool:
+    """Whether the job leaves an end to be fitted, and it met nothing."""
+    given = routed.given(at)
+    return given.cut == "auto" and not given.extend and fit_up.works[routed.index, at].cut == "plain"
+
+
+def _neighbours(
+    ends: list[End], tubes: list[RoutedTube], off: list[float], beyond: float = 0.0
+) -> list[list[RoutedTube]]:
+    """For each end the other tubes whose boxes, `beyond` mm larger, come within `off` mm of its section."""
     points = np.array([routed.point(at) for routed, at in ends])
-    reach = np.array([routed.section.reach + _nearest(routed) for routed, _ in ends])[:, None]
+    reach = np.array([routed.section.reach + more for (routed, _), more in zip(ends, off, strict=True)])[:, None]
     low, high = (np.array([routed.box[i] for routed in tubes]) for i in (0, 1))
     near: list[list[RoutedTube]] = [[] for _ in ends]
-    for i, j in overlapping(points - reach, points + reach, low, high):
+    for i, j in overlapping(points - reach, points + reach, low - beyond, high + beyond):
         if tubes[j] is not ends[i][0]:
             near[i].append(tubes[j])
     return near
@@ -75,12 +92,38 @@ def _nearest(routed: RoutedTube) -> float:
     return max(routed.section.width, routed.section.depth) + NEAR
 
 
+# -- past an end ------------------------------------------------------------------
+def _past(routed: RoutedTube, at: At, main: RoutedTube) -> Iterator[tuple[At, float]]:
+    """The end of the main that the tube's end lies past, and by how much, where the main carried on would be met."""
+    point, along = routed.point(at), routed.inward(at)
+    if between(routed, at, main) < LEAST_ANGLE:
+        return
+    for theirs in ENDS:
+        past = -float((point - main.point(theirs)) @ main.inward(theirs)) - main.given(theirs).extend
+        if not 0.0 < past <= BEYOND:
+            continue
+        gap = float(distance(main.solid, routed.face(at)).min())
+        into = gap <= TOUCH and not np.isnan(greatest(main.solid, Walls.lines(point[None, :], along))).any()
+        if gap <= -OVERLAP or into:
+            yield theirs, past
+
+
+def _past_words(at: At, main: RoutedTube, theirs: At, past: float) -> Concern:
+    text = sentence(
+        f"its {at} would sit on {main.mark}, but lies ",
+        mm(past),
+        f" past the {theirs} of that, so it meets nothing and is left plain: move the point, let {main.mark} go on "
+        f'(`{theirs} = {{ extend = "…" }}`), or say `{at} = {{ cut = "plain" }}`',
+    )
+    return Concern(Level.WARN, "past-main-end", text, _SOURCE)
+
+
+# -- a gap ------------------------------------------------------------------------
 def _apart(routed: RoutedTube, at: At, main: RoutedTube) -> float:
     """How far an end's face is from a tube, mm."""
     return float(distance(main.body, routed.face(at)).min())
 
 
-# -- a gap ------------------------------------------------------------------------
 def _short(routed: RoutedTube, at: At, near: list[RoutedTube]) -> Concern | None:
     """The nearest of the tubes that the end aims at, if it stops short of one and touches none."""
     if any(_apart(routed, at, main) <= TOUCH for main in near):
