@@ -12,6 +12,7 @@ from fabgen.job.document import entries, mark_of, table_in
 from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
 from fabgen.job.expansion.expanded_tables import Expanded
+from fabgen.job.expansion.feet import feet_of
 from fabgen.job.expansion.frames import tubes_of
 from fabgen.job.expansion.pieces import onto_pieces
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
@@ -34,7 +35,7 @@ def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) ->
         tables: the names of those that list parts.
     """
     whole = any(entries(raw, table) for table in ("frame", "repeat"))
-    if not whole and not _crossings(raw) and not _rings(raw, context):
+    if not whole and not _crossings(raw) and not _rings(raw, context) and not _feet(raw):
         return Expanded(raw)
     return _Expansion(raw, context, tables).result()
 
@@ -47,6 +48,12 @@ def _crossings(raw: Mapping[str, Any]) -> bool:
 
 def _rings(raw: Mapping[str, Any], context: Context) -> bool:
     return any(is_closed(entry, context.point_reading) for _, entry in entries(raw, "tube"))
+
+
+def _feet(raw: Mapping[str, Any]) -> bool:
+    """Whether a tube has a plate at one of its ends."""
+    ends = (entry.get(end) for _, entry in entries(raw, "tube") for end in ("start", "finish"))
+    return any(isinstance(end, Mapping) and "foot" in end for end in ends)
 
 
 class _Expansion:
@@ -67,6 +74,7 @@ class _Expansion:
         self._moved_aside()
         self._rings()
         self._crossings()
+        self._feet()
         origins: dict[Path, Path] = {
             (table, number): place
             for table, listed_parts in self.parts.items()
@@ -85,6 +93,14 @@ class _Expansion:
             if place[0] != table or entry is not self.raw[table][place[1]]
         )
         return Expanded({**self.raw, **lists}, origins, made, tuple(self.problems))
+
+    def _feet(self) -> None:
+        marks = {mark_of(entry) for parts in self.parts.values() for _, entry in parts if isinstance(entry, dict)}
+        try:
+            if made := feet_of(self.parts.get("tube", []), self.context, marks):
+                self.parts.setdefault("plate", []).extend(made)
+        except InputError as fault:
+            self.problems.append(Problem.of((), fault))
 
     def _moved_aside(self) -> None:
         tubes = self.parts.get("tube", [])

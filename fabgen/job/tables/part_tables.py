@@ -25,6 +25,7 @@ from fabgen.job.tables.fields import (
     one_as_list,
     whole_number,
 )
+from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.table import Table, goes_with, optional
 from fabgen.job.tables.tube_tables import PlaneGiven, Radii
 from fabgen.job.values.point import Point
@@ -117,6 +118,7 @@ class TubeEnd(Table):
     seam: Literal["bisect", "edges"] = optional(
         "where a mitre is cut: halfway between the axes, or, of two unlike tubes, from edge to edge", "bisect"
     )
+    foot: FootGiven | None = optional("the plate that the tube stands on here, or that closes it")
     extend: Length = optional("a plain end goes on past its point by this (minus: stops short)", 0.0)
     opens: StrictBool = optional("true or false; true = this tube's bore opens into the tube it is coped to", False)
 
@@ -131,6 +133,8 @@ class TubeEnd(Table):
             yield from goes_with("opens", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
         yield from goes_with("gap", given, cut != "plain", 'an end that sits on something, not with cut = "plain"')
         yield from goes_with("seam", given, cut == "mitre", 'a mitred end: cut = "mitre"')
+        free = cut == "auto" and not any(given.get(key) for key in ("onto", "plane", "extend", "opens"))
+        yield from goes_with("foot", given, free, "an end of which nothing else is said")
         if given.get("plane") is not None:
             if cut != "auto":
                 yield InputError("this end is cut to a plane, and has a `cut` besides", "one of the two", key=("cut",))
