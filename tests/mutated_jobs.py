@@ -21,6 +21,7 @@ import time
 import traceback
 from collections import Counter
 from collections.abc import Callable, Iterator
+from concurrent.futures import ProcessPoolExecutor
 from contextlib import contextmanager
 from functools import partial
 from pathlib import Path
@@ -42,6 +43,8 @@ PATHS = [
 TEXTS = [path.read_text(encoding="utf-8") for path in PATHS]
 LONGEST = 120.0
 """Seconds of computing after which a job counts as hanging; the usual one takes less than one."""
+MOST_MEMORY = 6 * 1024**3
+"""Bytes that a run by hand may take."""
 
 SCRAPS = ['"', "'", "[", "]", "{", "}", "=", ",", "\n", "#", "\r", "\x00", "\x1b", "\ud7ff"]
 VALUES = [
@@ -302,6 +305,16 @@ def made_aside(seed: int) -> str:
 RUNS: dict[str, Callable[[int], str]] = {"check": checked, "make": made_aside}
 
 
+def keep_memory() -> None:
+    """From now on what takes more than `MOST_MEMORY` fails, and brings no other program down (not on Windows)."""
+    try:
+        import resource
+    except ImportError:
+        return
+    _, most = resource.getrlimit(resource.RLIMIT_AS)
+    resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, most))
+
+
 def answer(what: str, seed: int) -> tuple[int, str, float, str]:
     """(seed, what came of it, seconds of computing, the traceback where it failed)."""
     begun = time.process_time()
@@ -322,8 +335,8 @@ def main() -> int:
     seeds = range(given.first, given.first + given.count)
     came: Counter[str] = Counter()
     slowest: list[tuple[float, int]] = []
-    with multiprocessing.Pool(given.processes) as pool:
-        for seed, result, seconds, told in pool.imap_unordered(partial(answer, given.what), seeds, chunksize=4):
+    with ProcessPoolExecutor(given.processes, initializer=keep_memory) as pool:  # ends where one of its processes does
+        for seed, result, seconds, told in pool.map(partial(answer, given.what), seeds, chunksize=4):
             came[result] += 1
             slowest = sorted([*slowest, (seconds, seed)], reverse=True)[:5]
             if told:
