@@ -16,7 +16,7 @@ from fabgen.wording.sentence import mm
 
 FUME = "SAIF and HSE on welding fume, February 2019"
 HARD = 1000.0
-"""Tensile strength from which hydrogen is a danger to bolts, MPa: classes 10.9 and 12.9."""
+"""Tensile strength from which hydrogen is a danger to bolts, MPa: classes 10.9 and 12.9, grade 8."""
 THICK = 3.0
 """Chromium-molybdenum steel over this thickness is warmed before welding, mm: from memory."""
 
@@ -41,7 +41,7 @@ def chromium_molybdenum(job: Checked) -> Iterator[Found]:
 
 @rule("hard-bolts", Level.NOTE, source=PRACTICE)
 def hard_bolts(job: Checked) -> Iterator[Found]:
-    """Bolts of class 10.9 and 12.9 are not plated or pickled in the shop, nor welded."""
+    """Bolts of class 10.9 and 12.9 and of grade 8 are not plated or pickled in the shop, nor welded."""
     given = [f"bolt {number}" for number, bolt in enumerate(job.job.bolt, 1) if _is_hard(bolt.property_class)]
     ends = [
         link.mark
@@ -50,8 +50,8 @@ def hard_bolts(job: Checked) -> Iterator[Found]:
     ]
     if given or ends:
         yield found(
-            "class 10.9 or 12.9: no plating, no acid, no welding on it: hydrogen or heat makes it break days later, "
-            "without a sign", about=[*given, *ends],
+            "class 10.9 or 12.9, or grade 8: no plating, no acid, no welding on it: hydrogen or heat makes it break "
+            "days later, without a sign", about=[*given, *ends],
         )  # fmt: skip
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, get_args
 
 from jobs import checked, definitions, findings, tube
 from typer.testing import CliRunner
@@ -11,6 +11,7 @@ from fabgen.checks.cautions import RULES
 from fabgen.checks.rule import Finding
 from fabgen.cli import app
 from fabgen.documents.render import cautions
+from fabgen.job.tables.buying_tables import PropertyClass
 
 MAIN = tube("T1", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
 TEE = tube("T2", (0, 0, 0), (0, 700, 0))
@@ -49,6 +50,17 @@ def test_bolts_of_10_9_and_rod_ends() -> None:
     hard = {"thread": "M12", "property_class": "10.9"}
     rules = [rule for rule, _ in said(link=[LINK | {"rod_ends": [hard, "M12 left"]}])]
     assert rules == ["hard-bolts", "rod-end-use"]
+
+
+def test_every_class_and_grade_that_a_bolt_may_have() -> None:
+    """SAE J429 (from memory): grade 8 is 150 ksi, 1034 MPa, harder than 10.9; ISO 3506-1: A4-80 is 800 MPa."""
+    grades = [("M10", name) for name in get_args(PropertyClass) if not name.startswith("grade")]
+    grades += [("3/8-16 UNC", "grade 5"), ("3/8-16 UNC", "grade 8")]
+    bolts = [{"thread": thread, "through": [6, 6], "property_class": name} for thread, name in grades]
+    (note,) = found(bolt=bolts)
+    hard = [f"bolt {number}" for number, (_, name) in enumerate(grades, 1) if name in ("10.9", "12.9", "grade 8")]
+    assert note.marks == tuple(hard)
+    assert len(hard) == 3
 
 
 def test_the_grave_ones_come_first_and_no_vent_is_leave_to_weld_a_tank() -> None:

@@ -146,15 +146,27 @@ _COLUMNS = {"10.9": "10.9", "grade 8": "10.9", "12.9": "12.9"}
 """The table's column for a bolt's class; 8.8 stands for all weaker ones."""
 
 
+_BY_GRADE = {
+    "A2-70": (700.0, 450.0),
+    "A4-70": (700.0, 450.0),
+    "A4-80": (800.0, 600.0),
+    "grade 5": (827.0, 634.0),
+    "grade 8": (1034.0, 896.0),
+}
+"""Stainless by ISO 3506-1; inch bolts by SAE J429, 120 over 92 and 150 over 130 ksi, up to 1 in; from memory."""
+
+
 def class_strengths(name: str) -> tuple[float, float]:
-    """Tensile and yield strength by a property class, MPa.
+    """Tensile and yield strength by a property class or grade, MPa.
 
     Args:
-        name: such as '8.8', which is 800 and 640.
+        name: such as '8.8', which is 800 and 640; 'A2-70'; 'grade 8'.
     Raises:
         ValueError: the name is none.
-    Source: ISO 898-1's own way of naming.
+    Source: ISO 898-1's own way of naming; ISO 3506-1 and SAE J429 for the rest, from memory.
     """
+    if known := _BY_GRADE.get(name.strip()):
+        return known
     first, _, second = name.strip().partition(".")
     if not (first.isdigit() and second.isdigit() and 3 <= int(first) <= 14 and 4 <= int(second) <= 9):
         raise ValueError(f"{name[:20]!r} is no property class")
