@@ -36,7 +36,8 @@ def frame_views(
             continue
         corner = view.flat(low[None])[0]
         shift = np.array(at) - corner * scale
-        _draw(sketch, job, places, rows if view is ABOVE else (), view, scale, (float(shift[0]), float(shift[1])))
+        origin = (float(shift[0]), float(shift[1]))
+        _draw(sketch, job, places, rows if view is ABOVE else (), view, scale, origin, room[0])
         sketch.write(Text(0.0, at[1] + float(extent) * scale + _TOP - 1.0, view.name, 2.6, bold=True))
     return sketch, scale
 
@@ -49,6 +50,7 @@ def _draw(
     view: Direction,
     scale: float,
     shift: Xy,
+    width: float,
 ) -> None:
     def at(points: Sequence[tuple[float, float, float]]) -> list[Xy]:
         flat = view.flat(np.array(points)) * scale + shift
@@ -67,4 +69,5 @@ def _draw(
             sketch.draw(polyline(at([row.one.xyz, row.other.xyz]), "hidden"))
     spots = at([p.xyz for p in places])
     sketch.draw(*(Fill(disc(spot, 0.6, 12)) for spot in spots))
-    write_names(sketch, gathered((place.name, spot) for place, spot in zip(places, spots, strict=True)))
+    named = gathered((place.name, spot) for place, spot in zip(places, spots, strict=True))
+    write_names(sketch, named, most=width, least=0.0)

@@ -39,16 +39,20 @@ def gathered(named: Iterable[tuple[str, Xy]], near: float = 1.5) -> list[tuple[X
     return spots
 
 
-def write_names(sketch: Sketch, named: Sequence[tuple[Xy, Sequence[str]]], most: float = math.inf) -> None:
-    """The names beside their points, ending at x = `most` at the farthest, the crowded points' first: near, clear of
-    lines, other points and names, with a leader where they stand apart."""
+def write_names(
+    sketch: Sketch, named: Sequence[tuple[Xy, Sequence[str]]], most: float = math.inf, least: float = -math.inf
+) -> None:
+    """The names beside their points, from x = `least` to `most` at the farthest, the crowded points' first: near, clear
+    of lines, other points and names, with a leader where they stand apart."""
     for (x, y), _ in named:
         sketch.board.add_line((x - _DOT, y), (x + _DOT, y))
         sketch.board.add_line((x, y - _DOT), (x, y + _DOT))
     crowd = [sum(math.dist(at, other) < _CROWDED for other, _ in named) for at, _ in named]
     for _, (at, names) in sorted(zip(crowd, named, strict=True), key=lambda one: -one[0]):
         places = list(_places(at, ", ".join(names)))
-        places = [place for place in places if text_box(place[1])[2] <= most] or places
+        boxes = [text_box(text) for _, text in places]
+        within = [place for place, box in zip(places, boxes, strict=True) if least <= box[0] and box[2] <= most]
+        places = within or [place for place, box in zip(places, boxes, strict=True) if box[2] <= most] or places
         _, text = min(places, key=lambda place: place[0] + _in_the_way(sketch, at, text_box(place[1])))
         leader = _leader(at, text_box(text))
         if math.dist(*leader) > _APART:

@@ -1,0 +1,85 @@
+"""What README and starters promise: frames by their outside sizes that fit at once."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import numpy as np
+import pytest
+
+from fabgen.app.starters import starters
+from fabgen.checks.checked import Checked
+from fabgen.checks.registry import run_checks
+from fabgen.job.reader import Job, read_job, read_text
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import LengthPart
+
+README = (Path(__file__).parent.parent / "README.md").read_text(encoding="utf-8")
+WHOLE_FRAMES = ("worktable", "gate", "trailer", "rail")
+MOST_LINES = 60
+
+
+def graver(job: Job) -> list[str]:
+    """What was found in a job besides notes."""
+    found = run_checks(Checked(job.definitions, all_pieces(job.definitions)))
+    return [finding.text for finding in found if finding.level != "note"]
+
+
+def lengths(job: Job) -> dict[str, float]:
+    pieces = all_pieces(job.definitions)
+    return {piece.mark: part.length for piece in pieces if (part := piece.length_part) is not None}
+
+
+def over_all(job: Job) -> list[float]:
+    """The size of a job's straight tubes over all, mm, by the corners of their saw cuts."""
+    points = []
+    for piece in all_pieces(job.definitions):
+        part = piece.length_part
+        assert isinstance(part, LengthPart) or piece.kind == "plate"
+        for end in part.ends if part is not None else ():
+            walls = np.array([[y, z] for y in (-0.5, 0.5) for z in (-0.5, 0.5)])
+            frame, section = part.frame, part.section
+            assert frame is not None
+            middle = end.frame.origin + end.line.longest * end.frame.x
+            points += [middle + y * section.depth * frame.y + z * section.width * frame.z for y, z in walls]
+    return [float(size) for size in np.ptp(np.array(points), axis=0)]
+
+
+@pytest.mark.parametrize("name", starters())
+def test_no_starter_draws_a_look(name: str) -> None:
+    assert graver(read_job(starters()[name])) == []
+
+
+@pytest.mark.parametrize("name", WHOLE_FRAMES)
+def test_whole_frames_are_short(name: str) -> None:
+    lines = starters()[name].read_text(encoding="utf-8").splitlines()
+    assert len([line for line in lines if line.strip()]) <= MOST_LINES
+
+
+def test_the_readme_begins_with_a_box_that_fits() -> None:
+    written = re.search(r"```toml\n(.*?)```", README, re.DOTALL)
+    assert written is not None
+    job = read_text(written[1])
+    assert graver(job) == []
+    assert over_all(job) == pytest.approx([900.0, 500.0, 23.625 * 25.4], abs=0.01)
+
+
+def test_the_worktable_is_as_high_as_it_says_with_its_feet() -> None:
+    made = lengths(read_job(starters()["worktable"]))
+    assert [made[f"TABLE-P{i}"] for i in (1, 2, 3, 4)] == pytest.approx([850.0 - 6.0] * 4)
+
+
+def test_the_gate_is_as_large_as_it_says() -> None:
+    job = read_job(starters()["gate"])
+    assert lengths(job)["GATE-X2a"] == pytest.approx(lengths(job)["GATE-X2b"])
+    made = lengths(job)
+    assert [made["GATE-P1"], made["GATE-T1"]] == pytest.approx([1200.0, 1500.0])
+
+
+def test_the_drawbar_and_the_rail_have_two_sides_alike() -> None:
+    trailer, rail = (lengths(read_job(starters()[name])) for name in ("trailer", "rail"))
+    assert trailer["D1"] == pytest.approx(trailer["D2"])
+    assert rail["KNEEa"] == pytest.approx(rail["KNEEb"])
+    # Mitred, the end posts reach to the rail's upper side; the one between stops below it.
+    assert rail["POST"] == pytest.approx(1050.0 + 21.2 - 8.0)
