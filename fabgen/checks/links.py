@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked, Checking
@@ -45,10 +46,18 @@ def engagement(of: Link) -> Iterator[Found]:
     for at, rod in _rods(of.part):
         least = min(rod.engaged(rod.least_depth), rod.engaged(rod.most_depth))
         if least < rod.least_depth - 0.05:
-            why = "the bung's thread" if rod.tapped < rod.least_depth else "the rod end's thread less the jam nut"
             engaged = sentence("at its ", at, " ", mm(least), " of ", rod.thread.name, " can be engaged")
-            wanted = sentence(", where ", mm(rod.least_depth), f" is the least: {why} is too short")
+            wanted = sentence(", where ", mm(rod.least_depth), " is the least: ", _too_short(of.part, rod))
             yield found(engaged, wanted, source=rod.least_source)
+
+
+def _too_short(part: LinkPart, rod: RodEndSetup) -> Sentence:
+    """What keeps a rod end from being engaged enough, and the key that mends it."""
+    if rod.tapped < rod.least_depth - 0.05 and rod.tapped <= rod.most_depth + 0.05 and not rod.female:
+        tapped = "the bung's thread" if part.bungs else "the thread tapped in its end"
+        return sentence(f"{tapped} is too short, bung_length = ", mm(math.ceil(rod.least_depth - 0.05)), " or more")
+    harder = ", or a harder bung_material" if part.bungs and rod.least_source != PRACTICE else ""
+    return sentence(f"the rod end's thread less the jam nut is too short: take one with a longer thread{harder}")
 
 
 @rule("bung-fit", Level.WARN, Level.STOP)

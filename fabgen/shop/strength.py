@@ -8,6 +8,7 @@ material of its own goes first.  Elastic modulus, from memory: EN 1993-1-1, 3.2.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Literal
 
 from fabgen.shop.materials import Material
 from fabgen.shop.tables import data
@@ -15,6 +16,8 @@ from fabgen.shop.tables import data
 MEMORY = "from memory, check against your certificate"
 MODULUS = {"mild steel": 210_000.0, "alloy steel": 210_000.0, "stainless": 200_000.0, "aluminium": 70_000.0}
 """MPa, by a material's group."""
+Form = Literal["tube", "bar", ""]
+"""What it is bought as: hollow section, round bar or, '', sheet and anything else."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,19 +46,19 @@ class BesideWeld:
         return float(self.breaks * partial["yielding"] / partial["breaking"])
 
 
-def strength(material: Material, thickness: float = 0.0, is_tube: bool = False) -> Strength:
+def strength(material: Material, thickness: float = 0.0, form: Form = "") -> Strength:
     """Strengths and stiffness of a material; what a job says of its own goes first.
 
     Args:
         material: a grade such as S355J2H counts as S355.
         thickness: of sheet or wall, or of solid bar its diameter, mm; 0 where not known: the thinnest row.
-        is_tube: whether it is hollow section.
+        form: what it is bought as.
     """
     yields, breaks = material.given_yield, material.tensile_strength
     for block in data("strength")["strengths"]:
-        for name, form, over, up_to, least_yield, least_tensile in block["rows"]:
+        for name, of_form, over, up_to, least_yield, least_tensile in block["rows"]:
             fits = (over < thickness or over == thickness == 0) and thickness <= up_to + 1e-6
-            if _is_of(material.grade, name) and fits and (not form or is_tube):
+            if _is_of(material.grade, name) and fits and of_form in ("", form):
                 return Strength(
                     MODULUS[material.group],
                     float(least_yield) if yields is None else yields,

@@ -5,31 +5,34 @@ from __future__ import annotations
 import pytest
 
 from fabgen.shop.materials import find
-from fabgen.shop.strength import BesideWeld, beside_weld, strength
+from fabgen.shop.strength import BesideWeld, Form, beside_weld, strength
 
 
 @pytest.mark.parametrize(
-    ("name", "thickness", "tube", "yields", "breaks"),
+    ("name", "thickness", "form", "yields", "breaks"),
     [
         # EN 10025-2 (Readle, Steel grades to Eurocodes, table 7): up to 16 and up to 40 mm.
-        ("S355", 15.84, False, 355.0, 470.0),
-        ("S355", 16.16, False, 345.0, 470.0),
-        ("S275J2H", 16.16, True, 265.0, 410.0),
-        ("S235JR", 20.0, False, 225.0, 360.0),
+        ("S355", 15.84, "", 355.0, 470.0),
+        ("S355", 16.16, "", 345.0, 470.0),
+        ("S275J2H", 16.16, "tube", 265.0, 410.0),
+        ("S235JR", 20.0, "", 225.0, 360.0),
         # EN 1999-1-1, table 3.2b: 6060-T66 up to and over 3 mm.
-        ("6060-T66", 2.97, True, 160.0, 215.0),
-        ("6060-T66", 3.03, True, 150.0, 195.0),
+        ("6060-T66", 2.97, "tube", 160.0, 215.0),
+        ("6060-T66", 3.03, "tube", 150.0, 195.0),
         # EN 10296-2 tube and EN 10088-2 otherwise.
-        ("1.4301", 2.0, True, 195.0, 500.0),
-        ("316L", 2.0, True, 190.0, 490.0),
-        ("304", 20.0, False, 210.0, 520.0),
+        ("1.4301", 2.0, "tube", 195.0, 500.0),
+        ("316L", 2.0, "tube", 190.0, 490.0),
+        ("304", 20.0, "", 210.0, 520.0),
+        # EN 755-2, extruded round bar up to 150 mm (from memory).
+        ("6061-T6", 25.4, "bar", 240.0, 260.0),
+        ("6060-T66", 30.0, "bar", 150.0, 195.0),
         # EN 10305-1 +N; ASTM A513.
-        ("E235", 3.0, True, 235.0, 340.0),
-        ("1020 DOM", 3.0, True, 414.0, 483.0),
+        ("E235", 3.0, "tube", 235.0, 340.0),
+        ("1020 DOM", 3.0, "tube", 414.0, 483.0),
     ],
 )
-def test_least_strengths(name: str, thickness: float, tube: bool, yields: float, breaks: float) -> None:
-    own = strength(find(name), thickness, is_tube=tube)
+def test_least_strengths(name: str, thickness: float, form: Form, yields: float, breaks: float) -> None:
+    own = strength(find(name), thickness, form)
     assert (own.yields, own.breaks) == (yields, breaks)
 
 

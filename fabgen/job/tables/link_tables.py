@@ -125,13 +125,16 @@ class Link(Part, Finished):
         "figures; or a fixed end: a table with `eye`"
     )
     bung: Literal["auto", "none"] = optional("weld-in threaded bungs; 'none' when the tube itself is tapped", "auto")
-    bung_length: PlusLength | None = optional("thread length of the bung; left out = table")
+    bung_length: PlusLength | None = optional(
+        "thread length of the bung; left out = twice the diameter, or what must be engaged if that is more"
+    )
     bung_head: ZeroLength | None = optional("how far the bung stands out of the tube; left out = table")
     bung_diameter: PlusLength | None = optional(
         "of the part outside the tube, for a stepped end; left out = that of the tube"
     )
     bung_material: MaterialName | None = optional(
-        "left out = like the tube, the thread engaged then by its diameter alone"
+        "turned from bar, so its strength is that of bar; left out = like the tube, the thread engaged then by its "
+        "diameter alone"
     )
     sight_hole: ZeroLength = optional(
         "diameter of the hole that shows whether the shank is in far enough; 0 = none", SIGHT_HOLE

@@ -8,8 +8,8 @@ import re
 from fabgen.job.errors import InputError, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.link_tables import EyeGiven, Link, RodEndGiven, RodEndKind
+from fabgen.parts.link.nut_metal import nut_metal
 from fabgen.parts.piece import EyeSetup, LinkEnd, RodEndSetup
-from fabgen.shop.strength import beside_weld, strength
 from fabgen.shop.threaded import rod_ends
 from fabgen.shop.threaded.engagement import (
     CLASS,
@@ -65,14 +65,14 @@ def _rod_end(job: Definitions, link: Link, given: str | RodEndGiven, place: int)
             "shank counts from the ball's centre to the end of the thread",
             key=("rod_ends", place),
         )
-    bung = rod_ends.usual_bung(thread)
+    property_class = own.property_class or (kind.property_class if kind else None) or ""
+    least, source = _least(job, link, thread, property_class)
+    bung = rod_ends.usual_bung(thread, least)
     in_bar = female or link.bung == "none"
     tapped = thread_length if in_bar else bung.thread_length
     tapped = tapped if female or link.bung_length is None else link.bung_length
     head = 0.0 if in_bar else bung.head
     most = thread_length if female else thread_length - thread.jam_nut
-    property_class = own.property_class or (kind.property_class if kind else None) or ""
-    least, source = _least(job, link, thread, property_class)
     swing, swing_source = _swing(own, kind, thread)
     return RodEndSetup(
         thread=thread,
@@ -156,13 +156,10 @@ def _swing(own: RodEndGiven, kind: RodEndKind | None, thread: Thread) -> tuple[f
 def _least(job: Definitions, link: Link, thread: Thread, property_class: str) -> tuple[float, str]:
     """Thread that must stay engaged, mm, and its source: practice, and where the nut's material is given as much as
     keeps it from stripping before the shank breaks."""
-    tube = job.find_material(link.material or job.job.material)
-    nut = job.find_material(link.bung_material) if link.bung_material else tube
-    usual = practice_engagement(thread, soft=nut.group == "aluminium")
+    nut = nut_metal(job, link)
+    usual = practice_engagement(thread, soft=nut.is_aluminium)
     given = link.bung_material is not None or (link.bung == "none" and link.material is not None)
-    breaks = strength(nut, link.section.width).breaks
-    if link.bung != "none" and (soft := beside_weld(nut, link.section.width, job.consumables.process == "tig")):
-        breaks = soft.breaks
+    breaks = nut.strength.breaks
     if not given or breaks is None:
         return usual, PRACTICE
     screw = class_strengths(property_class or CLASS)[0]

@@ -12,6 +12,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.geometry.mechanics.buckling import StrutLength, euler_load, johnson_load, secant_load
+from fabgen.parts.link.nut_metal import NutMetal
 from fabgen.parts.piece import EyeSetup, LinkEnd, LoadedLink, Margin, RodEndSetup
 from fabgen.shop.section import Section
 from fabgen.shop.strength import BesideWeld, Strength
@@ -29,7 +30,7 @@ _SHEAR = 1.0 / math.sqrt(3.0)
 @dataclass(frozen=True, slots=True)
 class Strut:
     """What of a link counts for its load; lengths mm.  `extends`: how much farther each rod end is out when the rod
-    is at its longest; `head`: diameter of what stands out of the tube; `nut`: of the bung as it is once welded."""
+    is at its longest; `head`: diameter of what stands out of the tube; `nut`: what the shanks screw into."""
 
     section: Section
     length: float
@@ -38,7 +39,7 @@ class Strut:
     extends: tuple[float, float]
     head: float
     tube: Strength
-    nut: Strength
+    nut: NutMetal
     tapped: bool = False
     """Whether the tube itself is tapped."""
     sight_hole: float = 0.0
@@ -195,7 +196,7 @@ def _yields(rod: RodEndSetup) -> float:
     return class_strengths(rod.property_class or SHANK_CLASS)[1]
 
 
-def _thread(rod: RodEndSetup, nut: Strength, unknown: list[str]) -> list[Margin]:
+def _thread(rod: RodEndSetup, nut: NutMetal, unknown: list[str]) -> list[Margin]:
     name = rod.thread.name
     area, yields = stress_area(rod.thread), _yields(rod)
     known = f"class {rod.property_class}" if rod.property_class else f"class {SHANK_CLASS} taken, the weakest"
@@ -205,12 +206,13 @@ def _thread(rod: RodEndSetup, nut: Strength, unknown: list[str]) -> list[Margin]
     sheared = screw_shear(rod.thread) * engaged * _SHEAR * yields
     length = mm(engaged).named("engaged")
     basis = sentence(length, f" engaged, {known}")
-    if nut.yields is not None and nut_shear(rod.thread) * engaged * _SHEAR * nut.yields < sheared:
-        sheared = nut_shear(rod.thread) * engaged * _SHEAR * nut.yields
-        nut_yield = megapascals(nut.yields).named("yield")
-        basis = sentence(length, " engaged, the nut's thread first at a yield of ", nut_yield)
-    elif nut.yields is None:
-        unknown.append("the bung's thread: no strength is known of its material")
+    yields_at = nut.strength.yields
+    if yields_at is None:
+        unknown.append(f"the thread in {nut.part}: no strength is known of its material")
+    elif nut_shear(rod.thread) * engaged * _SHEAR * yields_at < sheared:
+        sheared = nut_shear(rod.thread) * engaged * _SHEAR * yields_at
+        nut_yield = megapascals(yields_at).named("yield")
+        basis = sentence(length, " engaged, the nut's thread first at a yield of ", nut_yield, f", in {nut.part}")
     found.append(Margin("thread-strip", f"{name} thread yields in shear", sheared, basis))
     return [*found, *_rating(rod, unknown)]
 

@@ -21,6 +21,7 @@ from fabgen.job.values.point import Point
 from fabgen.parts.link.link_ends import link_end
 from fabgen.parts.link.link_facts import facts, hardware
 from fabgen.parts.link.link_load import Strut, loaded
+from fabgen.parts.link.nut_metal import nut_metal, section_strength
 from fabgen.parts.piece import (
     ENDS,
     At,
@@ -39,7 +40,7 @@ from fabgen.parts.shape.cuts import drawn_line, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.shop.materials import Material
 from fabgen.shop.section import Section
-from fabgen.shop.strength import beside_weld, strength
+from fabgen.shop.strength import beside_weld
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -282,12 +283,9 @@ def _mass(part: LinkPart, material: Material) -> float:
 def _loaded(job: Definitions, link: Link, part: LinkPart, material: Material) -> LoadedLink | None:
     if link.load is None:
         return None
-    nut = job.find_material(link.bung_material) if link.bung_material else material
     section, tig = part.section, job.consumables.process == "tig"
     wall = section.wall or section.width
     welded = part.bungs or any(isinstance(side, EyeSetup) for side in part.sides)
-    soft = beside_weld(nut, section.width, tig) if part.bungs else None
-    thread = strength(nut, section.width)
     strut = Strut(
         part.section,
         part.length,
@@ -295,8 +293,8 @@ def _loaded(job: Definitions, link: Link, part: LinkPart, material: Material) ->
         part.sides,
         part.extends,
         part.head_diameter,
-        strength(material, wall, is_tube=not section.is_solid),
-        thread if soft is None else replace(thread, yields=soft.yields),
+        section_strength(material, section),
+        nut_metal(job, link),
         tapped=not part.bungs,
         sight_hole=part.sight_hole if part.bungs else 0.0,
         beside=beside_weld(material, wall, tig) if welded else None,

@@ -7,6 +7,7 @@ memory, check against your part, and a job may give its own.  They are in data/r
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import cache
 
@@ -63,14 +64,19 @@ class Bung:
     head: float
 
 
-def usual_bung(thread: Thread) -> Bung:
+def usual_bung(thread: Thread, least: float = 0.0) -> Bung:
     """Thread twice the diameter long, in a head of a third of it, 3 to 6 mm (common practice, no source).
 
     Args:
         thread: of the bung.
+        least: thread that must be engaged, mm; where that is more, so long, up to a full millimetre.
     """
     d = thread.diameter
-    return Bung(thread_length=round(2.0 * d, 1), head=round(min(6.0, max(3.0, d / 3.0)), 1))
+    long = round(2.0 * d, 1)
+    return Bung(
+        thread_length=long if long >= least - 0.05 else float(math.ceil(least)),
+        head=round(min(6.0, max(3.0, d / 3.0)), 1),
+    )
 
 
 def least_wall(thread: Thread) -> float:

@@ -127,3 +127,37 @@ def test_an_alloy_without_values_says_so() -> None:
 def test_what_the_job_says_of_its_own_metal_goes_first() -> None:
     own = {"material": [{"name": "tested", "like": "S355", "yield_strength": 300}]}
     assert margins(own, material="tested")["tube-pull"].bears == pytest.approx((AREA - 12.0) * 300.0, rel=1e-9)
+
+
+@pytest.mark.parametrize(("name", "beside"), [("6061-T6", 115.0), ("6060-T66", 65.0)])
+@pytest.mark.parametrize("section", ["20 x 3", "25.4 x 4", "38.1 x 6"])
+def test_a_bung_of_known_alloy_has_a_strength_at_any_size(name: str, beside: float, section: str) -> None:
+    """It is turned from bar, thicker than any wall of EN 1999-1-1; the same whether it is named or like the tube."""
+    for keys in ({}, {"bung_material": name}):
+        load = loaded(material=name, section=section, **keys)
+        assert not any("strength" in text for text in load.unknown)
+        basis = next(margin.basis.words() for margin in load.margins if margin.rule == "thread-strip")
+        assert f"a yield of {beside:g} MPa, in a bung turned from bar" in basis
+
+
+def test_a_tapped_tube_is_as_strong_as_the_tube() -> None:
+    """A500 is tube and nothing else (ASTM A500), and so is the thread cut in it."""
+    load = loaded(material="A500", bung="none", section="25.4 x 7.6")
+    assert not any("strength" in text for text in load.unknown)
+
+
+def test_a_bung_of_the_default_length_is_long_enough() -> None:
+    """M10 in welded 6082-T6 wants 23.2 mm, more than twice the diameter, and the rod end has 24 to give."""
+    ends = ["M10 right", "M10 left"]
+    assert "link-engagement" not in found(rod_ends=ends, bung_material="6082-T6")
+    short = found(rod_ends=ends, bung_material="6082-T6", bung_length=20)["link-engagement"].text
+    assert "the bung's thread is too short, bung_length = 24 mm or more" in short
+
+
+def test_where_the_rod_end_is_too_short_the_bung_is_not_blamed() -> None:
+    text = found(rod_ends=["M10 right", "M10 left"], bung_material="6060-T66", material="6060-T66")[
+        "link-engagement"
+    ].text
+    assert "the rod end's thread less the jam nut is too short" in text
+    assert "a harder bung_material" in text
+    assert "bung_length" not in text
