@@ -14,10 +14,9 @@ import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.geometry.plane.outline import Loop
 from fabgen.geometry.space.frame import Array
-from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.shape.open_ends import capped_ends, caps
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.galvanizing import end_holes, overlap_hole, weld_vent
 from fabgen.shop.section import Section
@@ -27,12 +26,8 @@ from fabgen.wording.sentence import Sentence, joined, mm, sentence, square_cm, s
 GALVANIZED = "galvanized after"
 HOLES_SOURCE = "galvanizers' table, as EN ISO 14713-2 has it (from memory); ask your galvanizer"
 OVERLAP_SOURCE = "ASTM A385, from memory; ask your galvanizer"
-PLUG_GAP = 2.0
-"""A bar this much thinner than a tube's bore still plugs it, mm."""
 _RING = np.array([[0.0, math.cos(a), math.sin(a)] for a in np.linspace(0.0, 2.0 * math.pi, 33)])
 """Places round an axis along x, (33, 3)."""
-COVER_PAST = 25.0
-"""A flat that stands out past a tube's outside by less than this on every side is its cap, mm."""
 
 
 @rule("closed-tube", Level.NOTE, source=PRACTICE)
@@ -77,7 +72,7 @@ def galvanizing_overlap(job: Checked) -> Iterator[Found]:
         if not (weld.all_round and isinstance(laid, FlatPart) and first.coating == GALVANIZED) or laid.holes:
             continue
         area = _laid(laid)
-        if any(_has_flat(other) for other in others) and not _caps(weld, parts) and (hole := overlap_hole(area)):
+        if any(_has_flat(other) for other in others) and not caps(weld, parts) and (hole := overlap_hole(area)):
             onto = " and ".join(weld.parts[1:])
             yield found("it covers up to ", square_cm(area), f" of {onto}, welded all round, and is galvanized: drill ",
                         mm(hole, 0), " through it, or leave a gap in the weld", about=first.mark)  # fmt: skip
@@ -131,7 +126,7 @@ def closed_members(job: Checked) -> list[Piece]:
                 if joint.onto in hollow:
                     through[mark].add(joint.onto)
                     through[joint.onto].add(mark)
-    capped = _capped(job)
+    capped = capped_ends(job.job.weld, job.pieces)
     airy = {
         mark
         for mark, part in hollow.items()
@@ -143,59 +138,6 @@ def closed_members(job: Checked) -> list[Piece]:
         airy |= reached
         open_still += reached
     return [piece for piece in job.pieces if piece.mark in hollow and piece.mark not in airy]
-
-
-def _capped(job: Checked) -> dict[str, int]:
-    """How many plain ends of each tube the weld table closes."""
-    parts = {piece.mark: piece for piece in job.pieces}
-    counts: dict[str, int] = {}
-    for weld in job.job.weld:
-        if caps := _caps(weld, parts):
-            tube, cap = caps
-            counts[tube.mark] = counts.get(tube.mark, 0) + max(1, cap.quantity // tube.quantity)
-    return counts
-
-
-def _caps(weld: Weld, parts: dict[str, Piece]) -> tuple[Piece, Piece] | None:
-    """The tube whose end a weld closes and what closes it: a tube that stands on a flat, or a disc, cap or plug about
-    as large as the tube that is welded on it."""
-    first, second = parts.get(weld.parts[0]), parts.get(weld.parts[1])
-    if not weld.all_round or first is None or second is None or len(weld.parts) != 2:
-        return None
-    if _has_plain_end(first) and isinstance(second.shape, FlatPart):
-        return (first, second) if _covers(second.shape, _length(first).section, least_only=True) else None
-    if not _has_plain_end(second):
-        return None
-    section = _length(second).section
-    if isinstance(first.shape, FlatPart):
-        return (second, first) if _covers(first.shape, section) else None
-    plug = first.shape.section
-    fits = plug.is_solid and section.width - 2.0 * section.wall - PLUG_GAP <= plug.width <= section.width + COVER_PAST
-    return (second, first) if fits else None
-
-
-def _covers(flat: FlatPart, section: Section, least_only: bool = False) -> bool:
-    """Whether a flat covers a tube's bore, with no hole over it as it lies in the middle, and is not much larger."""
-    sides = sorted(_size(flat.outline))
-    wide = sorted((section.width, section.depth))
-    if any(side < size - 2.0 * section.wall for side, size in zip(sides, wide, strict=True)):
-        return False
-    if not least_only and any(side > size + 2.0 * COVER_PAST for side, size in zip(sides, wide, strict=True)):
-        return False
-    x0, y0, x1, y1 = flat.outline.bounds
-    middle = np.array([x0 + x1, y0 + y1]) / 2.0
-    bore = section.reach - section.wall
-    for hole in flat.holes:
-        u0, v0, u1, v1 = hole.shape.bounds
-        off = np.linalg.norm(np.array([u0 + u1, v0 + v1]) / 2.0 - middle)
-        if off - max(u1 - u0, v1 - v0) / 2.0 < bore:
-            return False
-    return True
-
-
-def _has_plain_end(piece: Piece) -> bool:
-    part = piece.shape
-    return isinstance(part, LengthPart) and not part.section.is_solid and any(end.cut == "plain" for end in part.ends)
 
 
 def _length(piece: Piece) -> LengthPart:
@@ -254,11 +196,6 @@ def _laid(flat: FlatPart) -> float:
 
 def _along(x: float) -> Array:
     return np.array([x, 0.0, 0.0])
-
-
-def _size(outline: Loop) -> tuple[float, float]:
-    x0, y0, x1, y1 = outline.bounds
-    return x1 - x0, y1 - y0
 
 
 def _box(pieces: Sequence[Piece]) -> tuple[Array, Array]:

@@ -19,6 +19,7 @@ from fabgen.checks import (
     welds,
 )
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
+from fabgen.checks.open_ends import open_tube_ends
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
 from fabgen.checks.survey import measuring
@@ -57,6 +58,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),
         Group("Welds", whole_job, (*weld_metals.RULES, *weld_process.RULES, *welds.RULES)),
         Group("Closed members and galvanizing", whole_job, closed_members.RULES),
+        Group("Open ends", whole_job, (open_tube_ends,)),
         Group("Tube ends that meet nothing", length_parts, concerns.OF_TUBES),
         Group(
             "Flat, folded and rolled parts",

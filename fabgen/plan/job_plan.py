@@ -10,7 +10,7 @@ from fabgen.job.rack import Rack
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
 from fabgen.plan.buying import consumables
-from fabgen.plan.buying.hardware import bolt_purchases, bolt_stacks
+from fabgen.plan.buying.hardware import bolt_purchases, bolt_stacks, plug_purchases
 from fabgen.plan.buying.item_keys import item_key
 from fabgen.plan.buying.prices import Remark, priced
 from fabgen.plan.cut_plan import SHEET_ITEMS, make_plan
@@ -41,7 +41,7 @@ def plan_job(
     bolts = bolt_stacks(job, pieces)
     plan = _cut_plan(job, pieces, rack, effort, progress)
     estimated = consumables.estimates(job, pieces)
-    lines = [*plan.shopping, *bolt_purchases(bolts), *consumables.purchases(estimated)]
+    lines = [*plan.shopping, *bolt_purchases(bolts), *plug_purchases(job, pieces), *consumables.purchases(estimated)]
     shopping, remarks = priced(lines, job.price)
     plan = replace(
         plan,

@@ -84,5 +84,20 @@ class Threaded:
         return f"{self.name}, {self.strength}" if self.strength else self.name
 
 
-Goods = StockBar | Sheet | Threaded | Sentence
+@dataclass(frozen=True, slots=True)
+class Plug:
+    """A plug for the open end of a tube, of this section."""
+
+    section: Section
+
+    def words(self, units: str = "mm") -> str:
+        """'for 40 x 40 x 3'.
+
+        Args:
+            units: 'mm' or 'in'.
+        """
+        return f"for {self.section.listed(units)}"
+
+
+Goods = StockBar | Sheet | Threaded | Plug | Sentence
 """What one line of a list buys; what has no fields of its own is a sentence."""

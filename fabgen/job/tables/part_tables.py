@@ -77,8 +77,8 @@ class Part(Table):
         "what covers it; left out = as the job says; shown as the finish of parts without one"
     )
     weld: ZeroLength | None = optional(
-        "length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, bungs and caps "
-        "all round, nothing on other parts"
+        "length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, ends on "
+        "plates, bungs and caps all round, nothing on other parts"
     )
 
     @property

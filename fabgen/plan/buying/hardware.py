@@ -10,8 +10,9 @@ from fabgen.job.tables.buying_tables import Bolt
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
 from fabgen.parts.shape.facing_holes import FacingHoles, facing_holes
+from fabgen.parts.shape.open_ends import open_ends
 from fabgen.plan.plan import BoltStack, EarGap, Layer, Purchase, Tapped
-from fabgen.shop.goods import Threaded
+from fabgen.shop.goods import Plug, Threaded
 from fabgen.shop.strength import strength
 from fabgen.shop.threaded import fasteners
 from fabgen.shop.threaded.engagement import PRACTICE, TappedEngagement, tapped_engagement
@@ -52,6 +53,22 @@ def bolt_stacks(job: Definitions, pieces: Sequence[Piece]) -> tuple[BoltStack, .
             stacks.append(_stack(i, bolt, job, by_mark))
     problems.report()
     return tuple(stacks)
+
+
+def plug_purchases(job: Definitions, pieces: Sequence[Piece]) -> list[Purchase]:
+    """A plug for every tube end that stays open, by section.
+
+    Args:
+        job: its [[weld]] tables close some.
+        pieces: of the whole job.
+    """
+    counts: Counter[Plug] = Counter()
+    ends = open_ends(job.weld, pieces)
+    for piece in pieces:
+        if (part := piece.length_part) is not None and piece.mark in ends:
+            counts[Plug(part.section.nominal)] += ends[piece.mark]
+    note = sentence("ends that stay open")
+    return [Purchase("tube plug", plug, count, "piece", note) for plug, count in counts.items()]
 
 
 def bolt_purchases(stacks: Sequence[BoltStack]) -> list[Purchase]:

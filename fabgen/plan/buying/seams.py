@@ -32,12 +32,14 @@ class Seam:
 def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[str]]:
     """Every seam of the job, and the marks of parts whose welds are not known.
 
-    A part's `weld` key wins; without it coped ends are welded all round, a mitre all round
-    once for both tubes, bungs into link rods and caps into their openings.
+    A part's `weld` key wins; without it coped ends, and ends on plates, are welded all round, a mitre all
+    round once for both tubes, bungs into link rods and caps into their openings.
     """
     given = {part.mark: part.weld for part in job.parts()}
     let_in = {cover.mark for cover in job.cover if cover.shape in LET_IN}
     walls = {piece.mark: _thickness(piece) for piece in pieces}
+    # The seam of a tube that stands on a plate is the tube's.
+    stood_on = {end.stands_on for piece in pieces if (part := piece.length_part) is not None for end in part.ends}
     found: list[Seam] = []
     unknown: list[str] = []
     for piece in pieces:
@@ -50,7 +52,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
             own = [Seam(piece.mark, piece.shape.outline.perimeter, piece.shape.thickness)]
         else:
             own = []
-            unknown.append(piece.mark)
+            unknown += [piece.mark] if piece.mark not in stood_on else []
         found += [replace(seam, length=seam.length * piece.quantity) for seam in own if seam.length > 0.0]
     return found, unknown
 

@@ -1,0 +1,115 @@
+"""Ends of hollow tubes that stay open, and what closes others: discs, caps and plugs of the weld table."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import numpy as np
+
+from fabgen.geometry.plane.outline import Loop
+from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
+from fabgen.shop.section import Section
+
+PLUG_GAP = 2.0
+"""A bar this much thinner than a tube's bore still plugs it, mm."""
+COVER_PAST = 25.0
+"""A flat that stands out past a tube's outside by less than this on every side is its cap, mm."""
+_MEETS = 2.0
+"""Plain ends this near to one another butt, mm."""
+
+
+def open_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
+    """How many ends of each tube stay open, by mark, as often as it is made; of those that have one.
+
+    Args:
+        welds: the job's, some of which close an end.
+        pieces: of the whole job.
+    """
+    plain = {
+        piece.mark: (piece, [end for end in part.ends if end.cut == "plain"])
+        for piece in pieces
+        if piece.kind == "tube" and (part := piece.length_part) is not None and not part.section.is_solid
+    }
+    capped = capped_ends(welds, pieces)
+    found: dict[str, int] = {}
+    for mark, (piece, ends) in plain.items():
+        others = [end for other, (_, theirs) in plain.items() if other != mark for end in theirs]
+        free = sum(not _butts(end, others) for end in ends) - capped.get(mark, 0)
+        if free > 0:
+            found[mark] = free * piece.quantity
+    return found
+
+
+def _butts(end: WorkedEnd, others: Sequence[WorkedEnd]) -> bool:
+    """Whether an end meets another face to face."""
+    return any(
+        float(np.linalg.norm(end.frame.origin - other.frame.origin)) <= _MEETS
+        and float(end.frame.x @ other.frame.x) < -0.99
+        for other in others
+    )
+
+
+def capped_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
+    """How many plain ends of each tube the weld table closes."""
+    parts = {piece.mark: piece for piece in pieces}
+    counts: dict[str, int] = {}
+    for weld in welds:
+        if found := caps(weld, parts):
+            tube, cap = found
+            if any(end.stands_on == cap.mark for end in _length_of(tube).ends):
+                continue  # that end is no plain one: it is cut to this plate
+            counts[tube.mark] = counts.get(tube.mark, 0) + max(1, cap.quantity // tube.quantity)
+    return counts
+
+
+def caps(weld: Weld, parts: Mapping[str, Piece]) -> tuple[Piece, Piece] | None:
+    """The tube whose end a weld closes and what closes it: a tube that stands on a flat, or a disc, cap or plug about
+    as large as the tube that is welded on it."""
+    first, second = parts.get(weld.parts[0]), parts.get(weld.parts[1])
+    if not weld.all_round or first is None or second is None or len(weld.parts) != 2:
+        return None
+    if _has_plain_end(first) and isinstance(second.shape, FlatPart):
+        return (first, second) if _covers(second.shape, _length_of(first).section, least_only=True) else None
+    if not _has_plain_end(second):
+        return None
+    section = _length_of(second).section
+    if isinstance(first.shape, FlatPart):
+        return (second, first) if _covers(first.shape, section) else None
+    plug = first.shape.section
+    fits = plug.is_solid and section.width - 2.0 * section.wall - PLUG_GAP <= plug.width <= section.width + COVER_PAST
+    return (second, first) if fits else None
+
+
+def _covers(flat: FlatPart, section: Section, least_only: bool = False) -> bool:
+    """Whether a flat covers a tube's bore, with no hole over it as it lies in the middle, and is not much larger."""
+    sides = sorted(_size(flat.outline))
+    wide = sorted((section.width, section.depth))
+    if any(side < size - 2.0 * section.wall for side, size in zip(sides, wide, strict=True)):
+        return False
+    if not least_only and any(side > size + 2.0 * COVER_PAST for side, size in zip(sides, wide, strict=True)):
+        return False
+    x0, y0, x1, y1 = flat.outline.bounds
+    middle = np.array([x0 + x1, y0 + y1]) / 2.0
+    bore = section.reach - section.wall
+    for hole in flat.holes:
+        u0, v0, u1, v1 = hole.shape.bounds
+        off = np.linalg.norm(np.array([u0 + u1, v0 + v1]) / 2.0 - middle)
+        if off - max(u1 - u0, v1 - v0) / 2.0 < bore:
+            return False
+    return True
+
+
+def _has_plain_end(piece: Piece) -> bool:
+    part = piece.shape
+    return isinstance(part, LengthPart) and not part.section.is_solid and any(end.cut == "plain" for end in part.ends)
+
+
+def _length_of(piece: Piece) -> LengthPart:
+    assert isinstance(piece.shape, LengthPart)
+    return piece.shape
+
+
+def _size(outline: Loop) -> tuple[float, float]:
+    x0, y0, x1, y1 = outline.bounds
+    return x1 - x0, y1 - y0
