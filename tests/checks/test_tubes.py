@@ -146,6 +146,39 @@ class TestThrough:
         assert ("T2", "tubes-cross") in found(MAIN, into)
         assert found(MAIN, {**into, "start": {"cut": "plain"}}) == {}
 
+    @staticmethod
+    def on_its_plane(z: float, way: float, at: str = "start") -> Finding | None:
+        """A tube cut level at z that leans off from there, above a 60 x 60 whose top is at 30."""
+        under = tube("A", (0, 0, 0), (1600, 0, 0), section="60 x 60 x 3")
+        route = [(800, 0, z), (800 + way, 0, 430)]
+        end = {at: {"plane": {"at": [800, 0, z], "normal": [0, 0, 1]}}}
+        leaning = tube("B", *(route if at == "start" else route[::-1]), section="33.7 x 2.6", **end)
+        return found(under, leaning).get(("B", "tubes-cross"))
+
+    @pytest.mark.parametrize("way", [0, 400, -400, 150])
+    @pytest.mark.parametrize("z", [30, 31, 60])
+    def test_an_end_cut_to_the_plane_it_stands_on_only_touches(self, z: float, way: float) -> None:
+        assert self.on_its_plane(z, way) is None
+        assert self.on_its_plane(z, way, "finish") is None
+
+    @pytest.mark.parametrize("way", [0, 400, -400, 150])
+    @pytest.mark.parametrize("at", ["start", "finish"])
+    def test_one_that_is_cut_too_low_is_as_deep_in_as_the_plane(self, at: str, way: float) -> None:
+        for z, deep in ((20, "10 mm"), (28, "2 mm")):
+            finding = self.on_its_plane(z, way, at)
+            assert finding is not None
+            assert finding.level == "stop"
+            assert f", {deep} deep" in finding.text
+
+    def test_what_passes_under_a_leaning_foot_is_not_in_the_tube_filled_up(self) -> None:
+        """A bar through the main, its top 3 below the face that the foot sits on: under the slant of the cut."""
+        main = tube("M", (-500, 0, 0), (500, 0, 0), section="60 x 60 x 3")
+        for section in ("40 x 40 x 3", "48.3 x 3.2"):
+            brace = tube("B", (0, 0, 0), (400, 0, 400), section=section)
+            for x in (30, 42, 52):
+                bar = tube("N", (x, -200, 17), (x, 200, 17), section="20 x 2", through="M")
+                assert ("N", "tubes-cross") not in found(main, brace, bar)
+
     def test_coped_onto_one_of_two(self) -> None:
         post = tube("T2", (0, 0, 0), (0, 700, 0))
         brace = tube("T3", (0, 0, 0), (300, 500, 0), section="33.7 x 2.6", start={"onto": ["T1"]})

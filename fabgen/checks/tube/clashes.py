@@ -151,7 +151,7 @@ def _shared_in(strip: Strip, block: Block, other: Body) -> Shared:
     enter, leave, skin = enter[inside], leave[inside], walls.skin[inside]
     found = Shared()
     for part in (0.25, 0.5, 0.75):
-        # The block is cut square; on each side the other's metal may begin later than that.
+        # But for flat cuts the block is cut square; on each side the other's metal may begin later than that.
         points = skin + (enter + part * (leave - enter))[:, None] * walls.along
         at, begins, ends = other.extent(points)
         true = (at > begins + CLASH) & (at < ends - CLASH)

@@ -17,7 +17,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
 from fabgen.geometry.space.frame import Array, unit, upright
 from fabgen.geometry.tube.profile import Profile
-from fabgen.parts.piece import FlatCut, LengthPart, WorkedEnd
+from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import parting
 from fabgen.parts.shape.sections import end_profile, half_size, section_profile
 from fabgen.parts.shape.tubes import facing
@@ -90,7 +90,7 @@ class _Half:
             return np.ones(len(self._profile.phi), dtype=bool)
         points = self._profile.walls(self.end.frame).skin
         points = points + self.end.line.x[:, None] * self.end.frame.x
-        off = np.array([np.abs((points - self.end.frame.origin) @ _normal(self.end, f)) for f in self.end.flats])
+        off = np.array([np.abs((points - self.end.frame.origin) @ f.inward(self.end.frame)) for f in self.end.flats])
         own = next(i for i, flat in enumerate(self.end.flats) if flat.onto == mark)
         return np.asarray(off[own] <= np.nan_to_num(off, nan=np.inf).min(axis=0) + 0.01)
 
@@ -152,20 +152,13 @@ def _plane(one: _Half, other: _Half) -> Array:
 
     As the job cuts them it bisects, or goes from edge to edge; a roll moves an edge, and so the latter.
     """
-    cut = next(_normal(one.end, flat) for flat in one.end.flats if flat.onto == other.mark)
+    cut = next(flat.inward(one.end.frame) for flat in one.end.flats if flat.onto == other.mark)
     d, e = one.end.frame.x, other.end.frame.x
     bisecting = unit(d - e)
     if (one.roll == 0.0 and other.roll == 0.0) or float(cut @ bisecting) > 1.0 - 1e-9:
         return cut
     inside = unit(d + e) if float(d @ e) > -1.0 + 1e-12 else one.end.frame.z
     return unit(parting(d, e, one.half_height(inside), other.half_height(inside)))
-
-
-def _normal(end: WorkedEnd, flat: FlatCut) -> Array:
-    """Unit normal of a saw cut's plane, into the tube."""
-    lean = math.sin(flat.from_square)
-    local = np.array([math.cos(flat.from_square), lean * math.cos(flat.long_side), lean * math.sin(flat.long_side)])
-    return np.asarray(local @ end.frame.axes)
 
 
 # -- rolling ----------------------------------------------------------------------

@@ -9,13 +9,13 @@ from functools import cached_property
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.geometry.space.lines import half_extent
 from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
 from fabgen.geometry.tube.elbow import Elbow
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed, Walls
 from fabgen.parts.piece import At, LengthPart, WorkedEnd
-from fabgen.parts.shape.sections import section_profile, section_solid
+from fabgen.parts.shape.sections import end_profile, section_profile, section_solid
 from fabgen.parts.shape.tubes import elbow
 
 _EVERY = 4
@@ -29,6 +29,9 @@ _CHORD = math.radians(5.0)
 
 _SPARE = 0.05
 """So far within the skin of a bend are those lines at their ends, mm, and farther between."""
+
+_FLAT = 0.01
+"""A cut is flat when it departs from a plane by less than this, mm."""
 
 Box = tuple[Array, Array]
 
@@ -111,10 +114,25 @@ class Body:
                     yield Block(part, _box_of(places, section.reach + stretch.radius * (1.0 - math.cos(_BLOCK))), True)
                 continue
             ends = [stretch.frame_at(s - stretch.at) for s in (first, last)]
-            planes = (HalfSpace.at(ends[0].origin, -ends[0].x), HalfSpace.at(ends[1].origin, ends[1].x))
-            solid = Trimmed(section_solid(section, stretch.frame), planes)
+            planes = [HalfSpace.at(ends[0].origin, -ends[0].x), HalfSpace.at(ends[1].origin, ends[1].x)]
+            if stretch is self.path.stretches[0]:
+                planes += self._flat_cuts(self.start)
+            if stretch is self.path.stretches[-1]:
+                planes += self._flat_cuts(self.finish)
+            solid = Trimmed(section_solid(section, stretch.frame), tuple(planes))
             reach = section.reach * np.sqrt(np.maximum(0.0, 1.0 - stretch.frame.x**2))
             yield Block(solid, _box_of([end.origin for end in ends], reach), False)
+
+    def _flat_cuts(self, end: WorkedEnd) -> Iterator[HalfSpace]:
+        """What the flat cuts of an end leave, all of which the metal lies in; none of an end that is not flat."""
+        points = end_profile(self.part.section, end).walls(end.frame).skin + end.line.x[:, None] * end.frame.x
+        for inward in self._inward[end.at]:
+            yield HalfSpace(-inward, -float(np.nanmin(points @ inward)))
+
+    @cached_property
+    def _inward(self) -> dict[At, list[Array]]:
+        """Unit normals of the planes that the ends are cut along, into the tube; none of an end cut otherwise."""
+        return {end.at: _normals(end_profile(self.part.section, end).skin, end) for end in self.part.ends}
 
     @cached_property
     def strips(self) -> tuple[Strip, ...]:
@@ -156,8 +174,8 @@ class Body:
         return Walls(walls.skin[pick], walls.inward[pick], walls.depth[pick], walls.along)
 
     def extent(self, points: Array) -> tuple[Array, Array, Array]:
-        """For points (n, 3): how far along the path they lie, and where metal begins and ends on
-        that side of the tube; (n,) mm each."""
+        """For points (n, 3): how far along the path they lie, and where metal begins and ends there
+        across the tube, which is filled up; (n,) mm each."""
         if self.part.path is None:
             local = self.frame.inside(points)
             at, y, z = local[:, 0], local[:, 1], local[:, 2]
@@ -168,13 +186,25 @@ class Body:
         return at, begin, end
 
     def metal(self, y: Array, z: Array) -> tuple[Array, Array]:
-        """Where along the path metal begins and ends on the sides of the tube that (y, z) lie on."""
-        turn, (first, last) = 2.0 * math.pi, self._work_points
-        from_top = np.arctan2(z, y) - math.pi / 2.0
-        start, finish = self.start, self.finish
-        begin = np.interp(start.top + from_top, start.line.phi, start.line.x, period=turn)
-        end = np.interp(finish.top - from_top, finish.line.phi, finish.line.x, period=turn)
+        """Where along the path metal begins and ends at places (y, z) across the tube, (n,) mm each.
+
+        A flat end of the tube filled up runs straight from each place of its cut line to the one opposite.  Of
+        another what is nearer to its axis than the outside begins no earlier than either that or the outside does.
+        """
+        first, last = self._work_points
+        phi = np.arctan2(z, y)
+        from_top = phi - math.pi / 2.0
+        skin = section_profile(self.part.section, math.pi / 2.0)
+        out = np.hypot(y, z) / np.interp(phi, skin.phi, np.hypot(*skin.skin.T), period=2.0 * math.pi)
+        begin = self._cut_at(self.start, self.start.top + from_top, out)
+        end = self._cut_at(self.finish, self.finish.top - from_top, out)
         return first + begin, last - end
+
+    def _cut_at(self, end: WorkedEnd, phi: Array, out: Array) -> Array:
+        """x of an end, mm, at a share `out` of the way from the tube's axis to its outside."""
+        near, far = end.line.at(phi), end.line.at(phi + math.pi)
+        between = near + (far - near) * (1.0 - np.minimum(out, 1.0)) / 2.0
+        return np.asarray(between if len(self._inward[end.at]) == 1 else np.fmax(near, between))
 
     def half(self, toward: Array) -> float:
         """Half of what a straight tube measures in a unit direction square to it, mm."""
@@ -198,6 +228,21 @@ def bodies_of(parts: Mapping[str, LengthPart]) -> dict[str, Body]:
 
 def apart(one: Box, other: Box) -> bool:
     return bool((one[0] > other[1]).any() or (other[0] > one[1]).any())
+
+
+def _normals(skin: Array, end: WorkedEnd) -> list[Array]:
+    """Unit normals into the tube of the planes that an end is cut along; none of one cut otherwise.
+
+    Args:
+        skin: (y, z) of the places of its line, (n, 2) mm.
+    """
+    if end.flats or end.line.misses:
+        return [flat.inward(end.frame) for flat in end.flats]
+    through = np.column_stack((skin, np.ones(len(skin))))
+    slopes, *_ = np.linalg.lstsq(through, end.line.x, rcond=None)
+    if float(np.ptp(end.line.x - through @ slopes)) >= _FLAT:
+        return []
+    return [unit(np.array([1.0, -slopes[0], -slopes[1]]) @ end.frame.axes)]
 
 
 def _across(frame: Frame, points: Array) -> tuple[Array, Array]:

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.frame import Array, Frame
 
 At = Literal["start", "finish"]
 ENDS: tuple[At, At] = ("start", "finish")
@@ -108,3 +109,13 @@ class FlatCut:
     long_side: float
     swing: float
     tilt: float
+
+    def inward(self, frame: Frame) -> Array:
+        """Unit normal of its plane, into the tube, (3,).
+
+        Args:
+            frame: of the end.
+        """
+        lean = math.sin(self.from_square)
+        local = (math.cos(self.from_square), lean * math.cos(self.long_side), lean * math.sin(self.long_side))
+        return np.asarray(np.array(local) @ frame.axes)
