@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, Found, Rule, found, rule
+from fabgen.checks.tube.splices import place_of_splice
 from fabgen.plan.effort import Effort
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
@@ -14,7 +15,10 @@ from fabgen.wording.sentence import mm, sentence
 @rule("stock-size", Level.STOP, source=FROM_JOB)
 def stock_size(job: Checked) -> Iterator[Found]:
     """Some stock is long or large enough for every piece."""
-    return (found(reason, about=mark) for mark, reason in job.plan.unplaced)
+    longest = dict(job.plan.too_long)
+    for mark, reason in job.plan.unplaced:
+        tube = job.tubes.get(mark) if mark in longest else None
+        yield found(reason, place_of_splice(tube, longest[mark]) if tube is not None else "", about=mark)
 
 
 @rule("sheets-cut-short", Level.NOTE, source=FROM_JOB)

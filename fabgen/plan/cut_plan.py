@@ -52,6 +52,7 @@ def make_plan(
     bills: list[BarBill] = []
     sheets: list[SheetPlan] = []
     unplaced: list[tuple[str, Sentence]] = []
+    too_long: list[tuple[str, float]] = []
     for (section, material), cuts in cuts_of(cut).items():
         progress(f"{section} {material}: looking for the fewest bars", 0.0)
         stock = _bar_stock(job, section, material)
@@ -59,6 +60,7 @@ def make_plan(
         bars += planned
         bills += [bill] if planned else []
         unplaced += reasons
+        too_long += [(mark, max(each.usable for each in stock if each.on_hand is None)) for mark, _ in reasons]
     for metal, blanks in blanks_of(cut).items():
         stocks, spacing = sheet_stocks(job, *metal), sheet_spacing(job, *metal)
         laid, reasons = plan_sheets(metal, blanks, stocks, spacing, effort, progress, step)
@@ -70,6 +72,7 @@ def make_plan(
         tuple(sheets),
         shopping,
         tuple(unplaced),
+        too_long=tuple(too_long),
         bills=tuple(bills),
         effort=effort,
         least_offcut=least_offcut,

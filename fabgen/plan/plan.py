@@ -248,7 +248,8 @@ class Take:
 
 @dataclass(frozen=True)
 class Plan:
-    """The whole cut plan.  `unplaced` names pieces that fit no stock, with the reason.
+    """The whole cut plan.  `unplaced` names pieces that fit no stock, with the reason; `too_long` those that no bar is
+    long enough for, with the most that one gives, mm.
 
     `on_hand` is what comes from the rack and need not be bought, `takes` the same by the rack
     file's entries; `remarks` (about what, rule, text) are for the checks.
@@ -258,6 +259,7 @@ class Plan:
     sheets: tuple[SheetPlan, ...] = ()
     shopping: tuple[Purchase, ...] = ()
     unplaced: tuple[tuple[str, Sentence], ...] = field(default=())
+    too_long: tuple[tuple[str, float], ...] = ()
     bolts: tuple[BoltStack, ...] = ()
     estimates: tuple[Estimate, ...] = ()
     left_out: tuple[str, ...] = ()

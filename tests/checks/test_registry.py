@@ -203,6 +203,7 @@ def spoken() -> Sequence[Finding]:
             tube("B", (500, 0, 0), (1000, 0, 0), section="60 x 40 x 3", start=MITRE, turn=90),
         ),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0), section="60 x 40 x 3")),
+        of_tubes(tube("A", (0, 0, 0), (500, 0, 0)), tube("B", (500, 0, 0), (900, 0, 0))),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0), start=MITRE), tube("B", (0, 0, 0), (500, 200, 0), start=MITRE)),
         of_tubes(MAIN, tube("T2", (0, 0, 25), (0, 700, 25), start=OPENS)),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), section="60.3 x 2", start=OPENS)),

@@ -11,6 +11,7 @@ import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
+from fabgen.checks.tube.splices import is_spliced
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.lines import nearest_places
@@ -190,6 +191,9 @@ def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Fo
         for theirs, past in ((main.start, begins - at), (main.finish, at - ends)):
             # Where the main ends on another of this end's mains, that one carries the foot on.
             carried = any(joint.onto in {other.mark for other in mains} for joint in theirs.joints)
+            carried = carried or any(
+                is_spliced(theirs, far) for other in mains if other is not main for far in other.part.ends
+            )
             hang = float(np.nanmax(past)) if not np.isnan(past).all() else 0.0
             if hang > CLASH and not carried:
                 off = float(np.nanmin(past)) > 0.0

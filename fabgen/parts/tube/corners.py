@@ -96,6 +96,14 @@ class Corners:
         return None
 
 
+def goes_on_in(end: End, other: End) -> bool:
+    """Whether another tube's end goes on from an end in one straight line, as at a splice."""
+    (one, at), (following, there) = end, other
+    if _between(end, other) < math.pi - LEAST_ANGLE:
+        return False
+    return math.dist(one.point(at), following.point(there)) <= SAME_POINT
+
+
 def _between(one: End, other: End) -> float:
     """The angle between two ends' axes, rad in [0, pi]."""
     cosine = float(one[0].inward(one[1]) @ other[0].inward(other[1]))

@@ -11,6 +11,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import ENDS, At, Concern, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.tube.corners import goes_on_in
 from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.worked_ends import solids_met, worked_end
@@ -69,7 +70,12 @@ def _open_mains(fit_up: FitUp) -> dict[int, list[tuple[RoutedTube, At]]]:
             free = given.cut == "auto" and not given.extend and fit_up.corners.style((routed, at)) != "as drawn"
             if free and fit_up.works[routed.index, at].cut == "plain":
                 found[routed.index].append((routed, at))
-    return found
+    every = [end for ends in found.values() for end in ends]
+    return {
+        index: kept
+        for index, ends in found.items()
+        if (kept := [end for end in ends if not any(goes_on_in(end, other) for other in every)])
+    }
 
 
 def _is_near(branch: RoutedTube, at: At, main: RoutedTube, end: At) -> bool:

@@ -16,6 +16,7 @@ from fabgen.job.tables.part_tables import Fit
 from fabgen.parts.piece import ENDS, LEAST_HEEL, At, Joint, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line, drawn_line, lines_onto, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
+from fabgen.parts.tube.corners import goes_on_in
 from fabgen.parts.tube.end_work import EndWork, FitUp
 from fabgen.parts.tube.flat_faces import FaceMet, face_met, square_stop
 from fabgen.parts.tube.mitre import crossing, flat_cut, given_plane, seam
@@ -153,6 +154,8 @@ def _as_met(main: RoutedTube, branch: RoutedTube, at: At, work: EndWork, fit_up:
         planes[end] = [HalfSpace(-plane.normal, -plane.level) for plane in _seams(main, end, partners, fit_up)]
         if others and (main.index, end) not in fit_up.in_work:  # round in a circle: such a job is refused
             planes[end].append(_behind(worked_end(main, end, fit_up)))
+        if own.cut == "plain" and _is_spliced(main, end, work, fit_up):
+            planes[end].append(HalfSpace.at(main.point(end), -main.inward(end)))
     solid = main.cut_back(tuple(planes["start"]), tuple(planes["finish"]))
     if gap:
         solid = solid.grown(gap)
@@ -160,6 +163,12 @@ def _as_met(main: RoutedTube, branch: RoutedTube, at: At, work: EndWork, fit_up:
         return solid
     along = branch.inward(at)
     return Trimmed(solid, (HalfSpace.at(branch.point(at) + _counts(branch, at) * along, along),))
+
+
+def _is_spliced(main: RoutedTube, end: At, work: EndWork, fit_up: FitUp) -> bool:
+    """Whether another of the mains goes on from an end in one straight line."""
+    others = (other for i in work.mains if i != main.index and (other := fit_up.tubes[i]) is not None)
+    return any(goes_on_in((main, end), (other, far)) for other in others for far in ENDS)
 
 
 def _behind(end: WorkedEnd) -> HalfSpace:
