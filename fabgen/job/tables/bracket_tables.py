@@ -209,6 +209,19 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
       |  |____________|  |            _________|  |            |  |_________  --- inside
       |__________________|           |____________|            |____________| --- outside
 
+    Measured inside, a right-angled bend adds the thickness t to the size over all:
+
+    angle    legs + t
+    channel  web + 2 t, flanges + t
+    zed      web + 2 t, legs + t
+    hat      crown + 2 t, sides + 2 t, brims + t
+    box      base + 2 t both ways, height + t
+    saddle   web + 2 t; its height is from the web's outside in any case
+    gusset   lip + t
+    free     base + t for each edge with a flange, flanges + t, or + 2 t with another flange on them
+
+    The shapes and their faces:
+
     angle:   legs = [a, b]; faces "a", "b"
     channel: web, flanges = [left, right]; faces "web", "left", "right"
     zed:     web, legs = [a, b], turned opposite ways; faces "web", "a", "b"

@@ -30,6 +30,11 @@ _CURLY = str.maketrans("\u201c\u201d\u201e\u201f\u2018\u2019\u201a\u201b", "\"\"
 _BARE = "a value in these brackets lacks its quotes"
 _CURLY_QUOTES = "the quotes are curly ones, as a word processor sets them"
 
+_ROUND = "a list stands in round brackets"
+_ROUND_LIST = re.compile(
+    r"""\#.* | "(?:[^"\\]|\\.)*" | '[^']*' | (?P<list>(?:(?<=[\[,={])|^)\s*\([^()]*,[^()]*\))""", re.VERBOSE
+)
+
 _TWICE = "this key is given twice in one table"
 _QUOTES = "text, and lengths with a unit, stand in quotes"
 _SAID: tuple[tuple[str, str, str], ...] = (
@@ -112,6 +117,8 @@ def _problem(said: str, lines: list[str]) -> Problem:
     if accepted.endswith(_QUOTES) or "begun with" in what:
         if straight := _straightened(written):
             what, accepted, likely = _CURLY_QUOTES, "plain quotes: \" or '", straight
+        elif squared := _squared(written):
+            what, accepted, likely = _ROUND, "square brackets, e.g. [600, 0, 0]", squared
         elif quoted := _quoted(written):
             what, accepted, likely = _BARE, "lengths with a unit, fractions and names in quotes", quoted
     if shown := written.strip():
@@ -128,6 +135,21 @@ def _straightened(written: str) -> str:
     """The line with plain quotes for curly ones, '' where that alone does not correct it."""
     straight = written.translate(_CURLY).strip()
     return straight if straight != written.strip() and _may_stand(straight) else ""
+
+
+def _squared(written: str) -> str:
+    """The line with square brackets for the round ones of its lists, '' where there are none or that does not correct
+    it; round ones of a formula have no comma, or a function's name before them."""
+    if len(written) > LONGEST_LINE:
+        return ""
+
+    def square(found: re.Match[str]) -> str:
+        return found[0].replace("(", "[").replace(")", "]") if found["list"] else found[0]
+
+    squared = _ROUND_LIST.sub(square, written).strip()
+    if squared == written.strip():
+        return ""
+    return squared if _may_stand(squared) else _quoted(squared)
 
 
 def _quoted(written: str) -> str:

@@ -1,6 +1,7 @@
 """Zed, hems, box, clevis and tabbed brackets: folded back by their flats alone, they come out as asked."""
 
 import math
+import re
 from typing import Any
 
 import numpy as np
@@ -14,6 +15,7 @@ from worded import fact_texts
 
 from fabgen.geometry.sheet.collisions import collisions
 from fabgen.geometry.sheet.folded import extent
+from fabgen.job.tables.bracket_tables import Bracket
 
 T = st.sampled_from([1.0, 1.5, 2.0, 3.0, 5.0])
 
@@ -249,3 +251,53 @@ def test_holes_in_line_in_the_tree_too(keys: dict[str, Any], faces: tuple[str, s
     assert flat.tree is not None
     one, other = hole_axes(flat.tree, 3.0)
     assert in_line((one.centre, one.direction), (other.centre, other.direction)) < 0.01
+
+
+# -- measured inside ------------------------------------------------------------------
+FREE = [{"edge": 1, "height": 40, "flanges": [{"edge": "far", "height": 25}]}, {"edge": 2, "height": 30}]
+GROWS: list[tuple[str, str, dict[str, Any], dict[str, int]]] = [
+    ("angle", "legs + t", {"legs": [50, 40]}, {"leg a": 1, "leg b": 1}),
+    ("channel", "web + 2 t, flanges + t", {"web": 60, "flanges": [40, 30]}, {"web": 2, "left": 1, "right": 1}),
+    ("zed", "web + 2 t, legs + t", {"web": 60, "legs": [40, 30]}, {"web": 2, "a": 1, "b": 1}),
+    (
+        "hat", "crown + 2 t, sides + 2 t, brims + t", {"crown": 60, "sides": [40, 40], "brims": [25, 25]},
+        {"crown": 2, "left side": 2, "right side": 2, "left brim": 1, "right brim": 1},
+    ),
+    (
+        "box", "base + 2 t both ways, height + t", {"base": [100, 80], "height": 40},
+        {"base along x": 2, "base along y": 2, "front": 1, "left": 1},
+    ),
+    ("saddle", "web + 2 t", {"web": 60, "height": 50, "sits": "48.3 x 3.2"}, {"web": 2}),
+    ("gusset", "lip + t", {"legs": [90, 80], "lip": 25}, {"lip": 1}),
+    (
+        "free", "base + t for each edge with a flange, flanges + t, or + 2 t", {"base": [100, 80], "flanges": FREE},
+        {"base along x": 1, "base along y": 1, "flange 1": 2, "flange 2": 1},
+    ),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("shape", "line", "keys", "grows"), GROWS, ids=[shape for shape, *_ in GROWS])
+def test_inside_sizes_grow_as_the_manual_says(
+    shape: str, line: str, keys: dict[str, Any], grows: dict[str, int]
+) -> None:
+    """By one thickness of 3 mm for each right-angled bend that ends them, and `keys bracket` says so in one line."""
+    assert re.search(rf"^ +{shape} +{re.escape(line)}", Bracket.__doc__ or "", re.MULTILINE)
+    kind = {} if shape == "free" else {"shape": shape}
+    long = {"length": 80} if shape in ("angle", "channel", "zed", "hat", "saddle") else {}
+    outside, inside = (dict(made(measured=way, **kind, **long, **keys).sizes) for way in ("outside", "inside"))
+    for name, times in grows.items():
+        size = next(each for each in outside if each == f"{name}, outside" or each == name)
+        assert inside[size] - outside[size] == pytest.approx(3.0 * times), size
+
+
+@pytest.mark.parametrize(
+    "keys", [{"shape": "box", "height": 40}, {"flanges": [{"edge": 1, "height": 40}, {"edge": 4, "height": 40}]}]
+)
+def test_holes_of_a_base_measured_inside_run_from_its_inside_corners(keys: dict[str, Any]) -> None:
+    """A hole [20, 15] from the corners is 3 mm, the thickness, farther from the outsides of the folds."""
+    for way, off in (("outside", 0.0), ("inside", 3.0)):
+        flat = made(base=[100, 80], measured=way, holes=[hole("base", 20, 15)], **keys)
+        first, allowance = flat.bends[0].bend, 40.0 + (3.0 if way == "inside" else 0.0)
+        x, y = flat.holes[0].shape.x, flat.holes[0].shape.y  # type: ignore[union-attr]
+        grown = allowance - 2.0 * first.setback + first.allowance
+        assert (x, y) == pytest.approx((grown + 20 + off, grown + 15 + off))
