@@ -16,7 +16,7 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.errors import Path
 from fabgen.job.tables.bracket_tables import Bracket, FlangeGiven
 from fabgen.job.tables.flat_tables import CornerGiven
-from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
+from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape, LegEnd
 from fabgen.parts.piece import Fact, fact
 from fabgen.parts.shape.outlines import crossing_words, rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
@@ -196,7 +196,8 @@ class _Built:
             self._below(each, f"{name}.{i}", (*path, "flanges", i - 1), measured, bend)
             for i, each in enumerate(given.flanges, 1)
         ]
-        beyond = max((self.request.taken(b) for b, side, _ in below if side == "far"), default=0.0)
+        far = [(self.request.taken(b), LegEnd(b).taken(outside=True)) for b, side, _ in below if side == "far"]
+        beyond, beyond_outside = max(far, default=(0.0, 0.0))
         taken = self.request.taken(bend)
         if size < taken + beyond + 1e-6:
             key = path if self.of_box else (*path, "height" if given.hem is None else "hem")
@@ -205,7 +206,7 @@ class _Built:
             request.fault(key, what, accepted)
         along = -1.0 if measured.from_first else 1.0
         self.axes[name] = FaceAxes(along, 1.0, -along * measured.zero, -bend.setback)
-        self.sizes.append((f"{name}, outside", size + bend.setback - taken))
+        self.sizes.append((f"{name}, outside", size + bend.setback - taken + beyond_outside - beyond))
         make = self._leaf(given, name, size - taken, below)
         relief = request.relief(given.relief)
 
