@@ -12,6 +12,7 @@ from fabgen.documents.render import paper
 from fabgen.documents.render.words import end_text
 from fabgen.documents.templates.templates import template_pages
 from fabgen.parts.piece import LengthPart
+from fabgen.parts.shape.cuts import side_range
 
 CHORD = tube("A", (-500, 0, 0), (500, 0, 0), section="60 x 60 x 3")
 
@@ -78,6 +79,45 @@ def test_two_faces_at_once_make_a_cope() -> None:
     other = tube("C", (0, -500, 10), (0, 500, 10), section="60 x 60 x 3", start={"extend": 0.001})
     ends = made(CHORD, other, tube("B", (0, 0, 5), (300, 300, 300), section="40 x 40 x 3"))["B"].ends
     assert not ends[0].is_sawn_to_face
+
+
+# -- copes that one straight cut makes -----------------------------------------------------------
+@pytest.mark.parametrize(
+    ("section", "size", "start"),
+    [
+        ("40 x 40 x 3", 40.0, {}),
+        ("40 x 40 x 3", 40.0, {"cut": "cope"}),
+        ("40 x 40 x 3", 40.0, {"fit": "outside"}),
+        ("33.7 x 2.6", 33.7, {}),
+        ("33.7 x 2.6", 33.7, {"onto": ["A"]}),
+        ("33.7 x 2.6", 33.7, {"cut": "cope", "onto": ["A"]}),
+    ],
+)
+def test_a_saw_set_by_the_sheet_leaves_both_sides_on_the_face(section: str, size: float, start: dict[str, Any]) -> None:
+    """At 45° on a face 30 above the axis, 353.55 from point to point: the axis is 30 sqrt(2) shorter, the long side
+    half the size longer than that and the short side half the size shorter, whatever the wall."""
+    part = made(CHORD, tube("B", (0, 0, 0), (250, 0, 250), section=section, start=start))["B"]
+    end, axis = part.ends[0], math.hypot(250.0, 250.0) - 30.0 * math.sqrt(2.0)
+    assert end.saw is not None
+    assert (end.saw.method, end.saw.from_square_deg) == ("straight saw cut", pytest.approx(45.0, abs=1e-3))
+    assert part.length == pytest.approx(axis + size / 2.0, abs=1e-3)
+    assert part.length - size * math.tan(math.radians(45.0)) == pytest.approx(side_range(part)[0], abs=1e-3)
+
+
+@pytest.mark.parametrize("section", ["40 x 40 x 3", "33.7 x 2.6"])
+def test_a_cope_asked_for_as_clear_is_cut_by_the_template(section: str) -> None:
+    """A saw at its length would leave the heel a wall short; square to the face the two are the same cut."""
+    leaning = made(CHORD, tube("B", (0, 0, 0), (250, 0, 250), section=section, start={"fit": "clear"}))["B"].ends[0]
+    assert leaning.saw is not None
+    assert (leaning.fit, leaning.saw.method) == ("clear", "template")
+    assert 'fit = "outside" is sawn straight, 45.0° from square' in leaning.saw.advice
+    square = made(CHORD, post(section, start={"fit": "clear"}))["B"].ends[0]
+    assert square.saw is not None
+    assert square.saw.method == "straight saw cut"
+
+
+def test_a_round_tube_that_runs_onto_the_corners_stays_clear_of_them() -> None:
+    assert made(CHORD, tube("B", (0, 0, 0), (250, 0, 250), section="60.3 x 3.2"))["B"].ends[0].fit == "clear"
 
 
 # -- plain: up to the face ---------------------------------------------------------------------

@@ -61,7 +61,11 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
     if cut.misses:
         return by_template(cut, "the branch runs past the main in part: check the template before cutting")
     if (straight := flat(cut)) is not None:
-        return straight
+        if float(np.abs(cut.line - cut.outside).max()) < _FLAT:
+            return straight
+        # A saw at the template's length would take off the wall at a slant, and leave the heel short.
+        return by_template(cut, f'fit clear cuts the wall square through: by the template; fit = "outside" is sawn '
+                           f"straight, {straight.from_square_deg:.1f}° from square")  # fmt: skip
     turned = 90.0 - math.degrees(cut.angle)
     if float(np.ptp(cut.line)) < _FLAT:
         return _square(cut, onto)

@@ -63,14 +63,17 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     frame = setting(routed, at, mains[0]).frame
     profile = _profile(routed, at, frame)
     lines = lines_onto(profile, frame, solids, fit)
-    face = None
-    if work.straight or not routed.section.is_round:
-        face = face_met(profile, frame, mains, solids, lines, gap)
+    face = face_met(profile, frame, mains, solids, lines, gap)
     if work.straight:
         face = face or square_stop(profile, frame, solids, lines)
-    if face is not None and (work.straight or (face.is_whole and _is_ours(routed, at))):
+    ours = not routed.section.is_round and _is_ours(routed, at)
+    if face is not None and (work.straight or (face.is_whole and ours)):
         return _sawn_to(face, routed, at, mains[face.main], gap)
     kept = _shaping(lines) if work.automatic else list(range(len(mains)))
+    if face is not None and face.is_whole and kept == [face.main] and routed.given(at).fit is None:
+        # One straight saw cut makes this cope too: its wall's edge lies in the plane all through.
+        fit = "outside"
+        lines = lines_onto(profile, frame, solids, fit)
     settings = [setting(routed, at, mains[i]) for i in kept]
     rough: Array | None = union([lines[i] for i in kept])
     if kept != [0]:
@@ -82,7 +85,7 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     top = _top(routed, at, frame)
     line = drawn_line(routed.section, top, frame, [solids[i] for i in kept], fit, rough)
     joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
-    left_open = face.left_open if face is not None and len(kept) == 1 and _is_ours(routed, at) else 0.0
+    left_open = face.left_open if face is not None and len(kept) == 1 and ours else 0.0
     return WorkedEnd(at, "cope", line, frame, top, joints, fit, routed.given(at).opens, gap, left_open=left_open)
 
 
