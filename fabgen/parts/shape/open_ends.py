@@ -29,7 +29,10 @@ def open_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
     plain = {
         piece.mark: (piece, [end for end in part.ends if end.cut == "plain"])
         for piece in pieces
-        if piece.kind == "tube" and (part := piece.length_part) is not None and not part.section.is_solid
+        if piece.kind == "tube"
+        and (part := piece.length_part) is not None
+        and not part.section.is_solid
+        and not part.is_ring
     }
     capped = capped_ends(welds, pieces)
     found: dict[str, int] = {}
