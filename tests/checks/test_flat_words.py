@@ -34,7 +34,7 @@ def test_a_disc_is_measured_from_its_centre() -> None:
 
 def test_a_folded_part_names_the_face_and_the_bend_by_its_number() -> None:
     holes = [{"face": "right", "at": [30, 16], "bolt": "M8"}]
-    part = piece("bracket", shape="channel", web=60, flanges=[50, 50], length=80, holes=holes)
+    part = piece("bracket", shape="channel", web=60, flanges=[50, 50], length=80, radius=5, holes=holes)
     text = found(part, "hole-to-bend")
     assert text.startswith('hole Ø9 for M8 in face "right" (30 mm from the left, ')
     assert " from below on the flat) is " in text
@@ -46,8 +46,35 @@ def test_a_folded_part_names_the_face_and_the_bend_by_its_number() -> None:
 def test_holes_near_two_bends_name_both() -> None:
     """Two like holes, each by another bend: naming one for both sends the second to the wrong bend."""
     holes = [{"face": "web", "at": [40, y], "bolt": "M8"} for y in (16, 44)]
-    part = piece("bracket", shape="channel", web=60, flanges=[50, 50], length=80, holes=holes)
+    part = piece("bracket", shape="channel", web=60, flanges=[50, 50], length=80, radius=5, holes=holes)
     assert "from where bends 1 and 2 begin" in found(part, "hole-to-bend")
+
+
+def test_where_one_hole_is_the_worst_its_own_bend_is_named_alone() -> None:
+    """Three holes, each by a bend, of which one is nearer: to name all three bends sends it to two wrong ones."""
+    holes = [{"face": face, "at": [40, v], "diameter": 6} for face, v in (("left", 16), ("right", 14), ("web", 16))]
+    part = piece("bracket", shape="channel", web=60, flanges=[50, 50], length=80, radius=5, holes=holes)
+    text = found(part, "hole-to-bend")
+    assert text.startswith('the worst of 3 holes Ø6, that in face "right"')
+    assert "from where bend 2 (web / right) begins" in text
+
+
+def test_a_washer_with_no_room_between_two_bends_is_not_to_be_moved() -> None:
+    """An M8 washer (ISO 7089) is 16 mm wide; a web of 38 mm keeps 12 of flat metal, one of 60 mm has enough."""
+    narrow = piece("bracket", shape="channel", web=38, flanges=[30, 30], length=80,
+                   holes=[{"face": "web", "at": [40, 19], "bolt": "M8"}])  # fmt: skip
+    text = found(narrow, "washer-on-bend")
+    assert narrow.flat_part is not None
+    kept = 38.0 - 2.0 * narrow.flat_part.bends[0].bend.setback
+    assert f"the {kept:g} mm of flat metal between the bends on both sides has no room" in text
+    assert f"widen the face by {16.0 - kept:g} mm or take a smaller bolt" in text
+    assert "move it out" not in text
+    wide = piece("bracket", shape="channel", web=60, flanges=[30, 30], length=80,
+                 holes=[{"face": "web", "at": [40, 14], "bolt": "M8"}])  # fmt: skip
+    assert "move it out" in found(wide, "washer-on-bend")
+    angle = piece("bracket", shape="angle", legs=[60, 30], length=80,
+                  holes=[{"face": "b", "at": [40, 14], "bolt": "M8"}])  # fmt: skip
+    assert "move it out" in found(angle, "washer-on-bend")
 
 
 def test_many_holes_bear_the_letters_of_the_hole_table() -> None:

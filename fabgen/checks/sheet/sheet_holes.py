@@ -10,9 +10,10 @@ from itertools import combinations
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.sheet.flat_words import bend_words, one_of
 from fabgen.checks.sheet.pressing import GENTLE, SLACK, Flat, tool_of
-from fabgen.geometry.plane.outline import Circle
+from fabgen.geometry.plane.outline import Circle, Xy
 from fabgen.geometry.plane.regions import gap, gap_to_line, region
 from fabgen.parts.piece import FlatBend, FlatPart, Hole
+from fabgen.parts.shape.hole_groups import centre_of
 from fabgen.shop.sheet_cutting import COMMON, CUTTING, CuttingProcess
 from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.shop.threaded.fasteners import hexagon_head, washer_diameter
@@ -78,8 +79,10 @@ def hole_to_bend(of: Flat) -> Iterator[Found]:
         return
     cases = [Case(hole, min(_to_bend(hole, bend) for bend in flat.bends)) for hole in flat.holes]
     for worst, words in _grouped(flat, cases, least):
-        alike = [case.hole for case in cases if case.hole.label == worst.hole.label and case.value < least - SLACK]
-        bends = sorted({_nearest_bend(flat, hole) for hole in alike})
+        alike = [case for case in cases if case.hole.label == worst.hole.label and case.value < least - SLACK]
+        # Where one hole is the worst, its own bend; where all are as near, the bends of all.
+        told = [case.hole for case in alike if case.value - worst.value < ALIKE]
+        bends = sorted({_nearest_bend(flat, hole) for hole in (told if len(told) == len(alike) else [worst.hole])})
         where = f"{bend_words(flat, bends[0])} begins"
         if len(bends) > 1:
             where = f"bends {', '.join(str(i + 1) for i in bends[:-1])} and {bends[-1] + 1} begin"
@@ -124,15 +127,15 @@ def washer_on_bend(of: Flat) -> Iterator[Found]:
         )
         head = hexagon_head(hole.bolt)
         bare = head is not None and head.across_flats / math.sqrt(3.0) <= room + SLACK
-        yield found(
-            where,
-            ": its washer, ",
-            mm(washer.value),
-            " wide, stands on the curve; move it out ",
-            mm(short),
-            ", or leave the washer out" if bare else "",
-            source=washer.source,
-        )
+        wide = sentence(": its washer, ", mm(washer.value), " wide, stands on the curve; ")
+        other = ", or leave the washer out" if bare else ""
+        flat_metal = _between_bends(flat, hole, bend)
+        if flat_metal is not None and flat_metal < washer.value - SLACK:
+            narrow = sentence("the ", mm(flat_metal), " of flat metal between the bends on both sides has no room ")
+            remedy = sentence("for it: widen the face by ", mm(washer.value - flat_metal), " or take a smaller bolt")
+            yield found(where, wide, narrow, remedy, other, source=washer.source)
+        else:
+            yield found(where, wide, "move it out ", mm(short), other, source=washer.source)
 
 
 @rule("bolt-edge", Level.WARN, Level.NOTE, source=f"{BOLT_SOURCE}; {THIN_SHEET}")
@@ -192,6 +195,37 @@ def _to_bend(hole: Hole, bend: FlatBend) -> float:
 
 def _nearest_bend(flat: FlatPart, hole: Hole) -> int:
     return min(range(len(flat.bends)), key=lambda i: _to_bend(hole, flat.bends[i]))
+
+
+def _between_bends(flat: FlatPart, hole: Hole, bend: int) -> float | None:
+    """The flat metal across a hole from where its nearest bend begins to where the one on its other side, parallel to
+    that, begins, mm; None where there is none."""
+    near = flat.bends[bend]
+    along = _unit(near)
+    centre = centre_of(hole.shape)
+    side = _off(centre, near, along)
+    across = []
+    for other in flat.bends:
+        turn, off = _unit(other), _off(centre, other, along)
+        reach = sorted(_dot(end, along) for end in (other.start, other.end))
+        parallel = abs(along[0] * turn[1] - along[1] * turn[0]) < 1e-6
+        if parallel and off * side < 0.0 and reach[0] <= _dot(centre, along) <= reach[1]:
+            across.append(abs(side) + abs(off) - (near.bend.allowance + other.bend.allowance) / 2.0)
+    return min(across, default=None)
+
+
+def _unit(bend: FlatBend) -> Xy:
+    long = math.dist(bend.start, bend.end)
+    return (bend.end[0] - bend.start[0]) / long, (bend.end[1] - bend.start[1]) / long
+
+
+def _dot(one: Xy, other: Xy) -> float:
+    return one[0] * other[0] + one[1] * other[1]
+
+
+def _off(point: Xy, bend: FlatBend, along: Xy) -> float:
+    """How far a point lies to the left of a bend's line that runs `along`, mm."""
+    return along[0] * (point[1] - bend.start[1]) - along[1] * (point[0] - bend.start[0])
 
 
 def _bolt_holes(flat: FlatPart) -> list[tuple[Hole, float]]:
