@@ -33,7 +33,7 @@ def onto_pieces(entry: Any, carrying: Mapping[str, Callable[[Point], list[str]]]
         named = [onto] if isinstance(onto, str) else onto
         if not isinstance(end, Mapping) or not isinstance(named, list) or point is None:
             continue
-        if any(mark in carrying for mark in named if isinstance(mark, str)):
+        if all(isinstance(mark, str) for mark in named) and any(mark in carrying for mark in named):
             pieces = [carrying[mark](point) if mark in carrying else [mark] for mark in named]
             changed[at] = dict(end) | {"onto": [mark for each in pieces for mark in each]}
     return dict(entry) | changed if changed else entry

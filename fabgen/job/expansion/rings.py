@@ -56,7 +56,7 @@ def ring_of(entry: Mapping[str, Any], context: Context) -> list[dict[str, Any]]:
         if at in entry:
             raise InputError(f"a closed route has no {at}", "`closes_at` for the place where its ends meet", key=(at,))
     read = [context.point_reading.read(written)[0] for written in entry["route"]]
-    if any(point is None for point in read):
+    if any(point is None for point in read) or not mark_of(entry):
         return [dict(entry)]  # reported with the other tables
     points = [point for point in read if point is not None][:-1]
     plain = {key: value for key, value in entry.items() if key not in ("closes_at", "turn")}

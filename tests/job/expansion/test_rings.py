@@ -196,6 +196,8 @@ def test_expanded_shows_what_a_closed_route_became_and_nothing_else() -> None:
 # -- what cannot be made ---------------------------------------------------------------------------
 def test_faults_of_closed_routes() -> None:
     assert "a closed route has no start" in refused(ring(start={"cut": "plain"}))
+    assert "mark" in refused({key: value for key, value in tube("F", *CLOSED).items() if key != "mark"})
+    assert "onto" in refused(tube("F", *CLOSED), tube("S", (400, 0, 0), (400, 0, 90), start={"onto": ["F", ["G"]]}))
     assert "lies on no straight of the ring" in refused(ring(closes_at=[50, 0, 0]))
     assert "lies on no straight of the ring" in refused(ring(closes_at=[600, 20, 0]))
     assert "goes with bend_radius" in refused(tube("F", *CLOSED, closes_at=[600, 0, 0]))
