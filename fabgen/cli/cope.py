@@ -17,7 +17,13 @@ def cope(
     onto: Annotated[str, typer.Option(help="the tube it sits on, e.g. 60.3x3.2")],
     angle: Annotated[str, typer.Option(help="angle between the two tubes, degrees")],
     offset: Annotated[str, typer.Option(help="how far the axes pass one another, e.g. 5 or '1/4 in'")] = "0",
-    fit: Annotated[str, typer.Option(help="clear: no part of the wall fouls; outside: outer skin touches")] = "clear",
+    fit: Annotated[
+        str,
+        typer.Option(
+            help="clear: no part of the wall fouls; outside: outer skin touches; "
+            "left out = clear, but outside where one straight saw cut makes it"
+        ),
+    ] = "",
     paper: PaperName = "A4",
     out: OutFolder = Path("output"),
     sleeves: Sleeves = False,

@@ -8,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from fabgen.documents.without_job.one_cope import cope_json
+from fabgen.documents.without_job.one_cope import cope_json, read_cope
 from fabgen.job.errors import InputError
 from fabgen.parts.single_cope import simple_cope
 from fabgen.shop.section import Section
@@ -137,3 +137,18 @@ class TestSaw:
         saw = simple_cope(BRANCH, MAIN, math.radians(60), 80.0).saw
         assert saw.long_point_mm is None
         assert saw.method == "template"
+
+
+@pytest.mark.parametrize(
+    ("branch", "onto", "fit", "used"),
+    [
+        ("33.7 x 2.6", "60 x 60 x 3", "", "outside"),  # sawn straight to the face
+        ("33.7 x 2.6", "60 x 60 x 3", "clear", "clear"),
+        ("33.7 x 2.6", "60.3 x 3.2", "", "clear"),
+        ("33.7 x 2.6", "60.3 x 3.2", "outside", "outside"),
+    ],
+)
+def test_the_command_fits_as_a_job_does(branch: str, onto: str, fit: str, used: str) -> None:
+    cope = read_cope(branch, onto, "45", "0", fit).cope
+    assert cope.end.fit == used
+    assert (cope.saw.method == "straight saw cut") == ("60 x 60" in onto and used == "outside")

@@ -75,14 +75,22 @@ def cope_json(cope: SimpleCope) -> dict[str, Any]:
 
 
 def read_cope(branch: str, onto: str, angle: str, offset: str, fit: str) -> CopeRequest:
-    """The request from the command line's words; raises ValueError that names the option."""
-    if fit not in ("clear", "outside"):
+    """The request from the command line's words; raises ValueError that names the option.
+
+    With no fit, '', it is clear but where one straight saw cut makes the cope, as in a job.
+    """
+    if fit not in ("", "clear", "outside"):
         raise InputError(f"--fit: there is no fit {fit!r}", "clear, outside")
-    chosen: Fit = "clear" if fit == "clear" else "outside"
     branch_section = option("branch", lambda: parse_section(branch))
     onto_section = option("onto", lambda: parse_section(onto))
     turned, aside = angle_option("angle", angle), length_option("offset", offset)
-    return CopeRequest(option("angle", lambda: simple_cope(branch_section, onto_section, turned, aside, chosen)))
+
+    def fitted(chosen: Fit) -> SimpleCope:
+        return option("angle", lambda: simple_cope(branch_section, onto_section, turned, aside, chosen))
+
+    outside = fitted("outside")
+    straight = fit == "" and outside.saw.method == "straight saw cut"
+    return CopeRequest(outside if straight or fit == "outside" else fitted("clear"))
 
 
 def cope_files(request: CopeRequest, options: MakeOptions) -> dict[str, bytes]:
