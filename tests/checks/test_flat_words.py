@@ -69,11 +69,11 @@ def test_a_washer_with_no_room_between_two_bends_is_not_to_be_moved() -> None:
     assert f"the {kept:g} mm of flat metal between the bends on both sides has no room" in text
     assert f"widen the face by {16.0 - kept:g} mm or take a smaller bolt" in text
     assert "move it out" not in text
-    wide = piece("bracket", shape="channel", web=60, flanges=[30, 30], length=80,
-                 holes=[{"face": "web", "at": [40, 14], "bolt": "M8"}])  # fmt: skip
+    wide = piece("bracket", shape="channel", web=60, radius=5, flanges=[30, 30], length=80,
+                 holes=[{"face": "web", "at": [40, 15], "bolt": "M8"}])  # fmt: skip
     assert "move it out" in found(wide, "washer-on-bend")
-    angle = piece("bracket", shape="angle", legs=[60, 30], length=80,
-                  holes=[{"face": "b", "at": [40, 14], "bolt": "M8"}])  # fmt: skip
+    angle = piece("bracket", shape="angle", legs=[60, 30], length=80, radius=5,
+                  holes=[{"face": "b", "at": [40, 15], "bolt": "M8"}])  # fmt: skip
     assert "move it out" in found(angle, "washer-on-bend")
 
 
