@@ -18,9 +18,9 @@ from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.parts.shape.welded import WeldedPair, welded_marks, welded_pairs
 from fabgen.shop.materials import Group
 from fabgen.shop.section import Section
-from fabgen.shop.welding import NEAR, is_killed, thickest_by_bend, tube_complies
+from fabgen.shop.welding import NEAR, is_killed, next_row, thickest_by_bend, tube_complies
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, number, sentence
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 FILLER_SOURCE = "AWS Welding Journal, July 2016, on 304 to carbon steel; 316 by common practice, no source"
 NEAR_SOURCE = "EN 1993-1-8:2005, 4.14 and table 4.2"
@@ -88,7 +88,7 @@ def weld_near_bend(job: Checked) -> Iterator[Found]:
         radius = min((each.bend.radius for each in piece.shape.bends), default=None)
         if radius is None or (limit := _outside(job, piece, radius, t)) is None:
             continue
-        bend = sentence("bends of ", mm(radius), " inside radius in ", mm(t), " sheet")
+        bend = sentence("bends of ", mm(radius, 2), " inside radius in ", mm(t), " sheet")
         away = sentence(" must keep ", mm(NEAR * t), " from them (", limit, "): ")
         if piece.mark in over:
             yield found(bend, " lie under a weld all round; welds", away, "bend it wider, or weld the flats only",
@@ -118,7 +118,7 @@ def _near_corners(job: Checked) -> Iterator[Found]:
             continue
         killed_up_to = thickest_by_bend(section.inner_corner, section.wall, killed=True)
         yield found(
-            "welded at cold formed corners of ", mm(section.inner_corner), " inside radius in a wall of ",
+            "welded at cold formed corners of ", mm(section.inner_corner, 2), " inside radius in a wall of ",
             mm(section.wall), " (", limit, "): they may crack there; take quality J2H or hot finished tube "
             "(EN 10210-1), or keep the weld ", mm(NEAR * section.wall), " from the corners",
             about=[piece.mark for piece in members],
@@ -166,7 +166,7 @@ def _outside(job: Checked, piece: Piece, radius: float, thickness: float) -> Sen
         return None
     if most == 0.0:
         return sentence("under 1 t of radius is in no row of the table")
-    return sentence(number(radius / thickness), " t of radius: up to ", mm(most), " thick")
+    return sentence("under ", mm(next_row(radius, thickness)), " of radius: up to ", mm(most), " thick")
 
 
 # -- pairs ----------------------------------------------------------------------------

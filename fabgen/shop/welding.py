@@ -75,6 +75,18 @@ def thickest_by_bend(radius: float, thickness: float, killed: bool) -> float:
     return 0.0
 
 
+def next_row(radius: float, thickness: float) -> float:
+    """The least radius of the next wider row of that table, which the bend does not reach, mm; inf past the last.
+
+    Args:
+        radius: inside, mm.
+        thickness: mm.
+    Source: EN 1993-1-8:2005, table 4.2.
+    """
+    leasts = [least * thickness for least, *_ in _block("near_bends")["rows"]]
+    return min((least for least in leasts if radius < least * (1.0 - 1e-6)), default=math.inf)
+
+
 def tube_complies(material: Material, wall: float) -> bool:
     """Whether cold formed tube of a grade counts as within the table whatever its corners.
 

@@ -1,5 +1,6 @@
 """What a check says of a place leads to it on the drawing: same datum, same letters, same numbers."""
 
+import re
 from typing import Any
 
 import pytest
@@ -103,3 +104,17 @@ def test_flat_is_said_only_of_what_does_not_stay_flat(rolled: bool) -> None:
 
     flat = FlatPart(2.0, Outline.rectangle(100.0, 50.0), rolled=Rolled(32.0, 32.0, 50.0, 6.28) if rolled else None)
     assert place(flat, (10.0, 20.0)).words().endswith("on the flat") is rolled
+
+
+def test_tabs_that_have_no_room_for_a_wider_bend_are_offered_clearance() -> None:
+    """S235 of 3 mm wants 3 mm inside; beside the hole of an M12 there is room for 2.3, so `radius = 3` is refused: what
+    works is more clearance, by as much as is told and hardly less."""
+    tabbed: dict[str, Any] = {"shape": "tabbed", "base": [60, 50], "bolt": "M12", "thickness": 3, "material": "S235"}
+    text = found(piece("bracket", **tabbed), "bend-radius")
+    told = re.search(r"give the head ([\d.]+) mm more clearance, and the tabs take 3 mm, or take softer sheet", text)
+    assert told
+    wider = piece("bracket", **tabbed, clearance=0.4 + float(told[1]))
+    assert not [each for each in findings(made_by_hand(wider), FLAT_RULES) if each.rule == "bend-radius"]
+    assert found(piece("bracket", **tabbed, clearance=0.2 + float(told[1])), "bend-radius")
+    plain = piece("bracket", shape="angle", legs=[60, 50], length=50, thickness=3, radius=2.3, material="S235")
+    assert "take 3 mm or softer sheet" in found(plain, "bend-radius")

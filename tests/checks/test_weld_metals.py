@@ -152,6 +152,14 @@ def bent(radius: float, thickness: float, **weld: Any) -> list[Finding]:
     return found(MAIN, bracket=[angle], weld=[given], rules=[weld_near_bend])
 
 
+def test_a_limit_is_not_made_false_by_rounding() -> None:
+    """8.9 in 6 mm is 1.48 t, which rounds to the 1.5 t = 9 mm of EN 1993-1-8, table 4.2."""
+    (look,) = bent(8.9, 6, all_round=True)
+    assert "bends of 8.9 mm inside radius in 6 mm sheet" in look.text
+    assert "(under 9 mm of radius: up to 4 mm thick)" in look.text
+    assert bent(9, 6, all_round=True) == []
+
+
 def test_a_sharp_bend_under_a_weld_all_round() -> None:
     (look,) = bent(2, 3, all_round=True)
     assert (look.level, look.marks) == ("warn", ("B1",))

@@ -11,14 +11,14 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.sheet.flat_words import bend_words
 from fabgen.checks.sheet.pressing import GENTLE, SLACK, Flat, metal_of, tool_of
-from fabgen.geometry.plane.regions import cut_region
+from fabgen.geometry.plane.regions import cut_region, gap_to_line
 from fabgen.geometry.sheet.collisions import collisions
 from fabgen.geometry.sheet.folds import Flange, FoldTree
 from fabgen.parts.piece import FlatBend, FlatPart
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.shop.bending.bend_radii import Rolling, least_radius
 from fabgen.shop.bending.bend_tests import WIDE_SCATTER
-from fabgen.shop.bending.bends import COMMON, die_width, least_flange
+from fabgen.shop.bending.bends import COMMON, ROOM_FOR_BEND, die_width, least_flange
 from fabgen.shop.bending.press_brake import NARROW, WIDE, differs, lower_tool, usual_radius
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH
 from fabgen.shop.strength import strength
@@ -113,6 +113,20 @@ def relief(of: Flat) -> Iterator[Found]:
         )
 
 
+def _more_clearance(flat: FlatPart, bend: FlatBend, radius: float) -> float:
+    """How much more clearance a boxed-in bolt's head needs for tabs of that inside radius, mm; 0 where none is needed.
+
+    The bends of the tabs must keep clear of the bolt's hole.
+    """
+    boxed = [hole for hole in flat.all_holes if hole.boxed]
+    if not boxed:
+        return 0.0
+    own = bend.bend
+    beside = min(gap_to_line(hole.shape, (bend.start, bend.end)) for hole in boxed) - own.allowance / 2.0
+    more = 2.0 * (radius / ROOM_FOR_BEND - (beside + own.inner))
+    return max(0.0, math.ceil(10.0 * more - 1e-6) / 10.0)
+
+
 @rule("bend-radius", Level.WARN, source=LEAST_RADII)
 def bend_radius(of: Flat) -> Iterator[Found]:
     """An inside radius under the least for the grade, thickness and rolling direction may crack. Where no grain is
@@ -128,11 +142,13 @@ def bend_radius(of: Flat) -> Iterator[Found]:
     way = f"{least.rolling} the grain" + ("" if flat.grain else " (no grain is given)")
     across = least_radius(metal, flat.thickness, "across", bend.bend.angle).value
     turned = sentence(", or fold across the grain, which takes ", mm(across))
+    clearance = _more_clearance(flat, bend, least.value)
     yield found(
         sentence("inside radius ", mm(bend.bend.radius), " is under ", mm(least.value)),
-        sentence(f", the least for {metal.name} ", mm(flat.thickness), f" bent {way}: it may crack outside; take "),
+        sentence(f", the least for {metal.name} ", mm(flat.thickness), f" bent {way}: it may crack outside; "),
+        sentence("give the head ", mm(clearance), " more clearance, and the tabs take ") if clearance else "take ",
         mm(least.value),
-        " or softer sheet",
+        ", or take softer sheet" if clearance else " or softer sheet",
         turned if least.rolling == "along" and across <= bend.bend.radius + 1e-6 else "",
         source=least.source,
     )

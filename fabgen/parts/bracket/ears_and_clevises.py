@@ -18,13 +18,12 @@ from fabgen.parts.piece import Fact, fact
 from fabgen.parts.shape.outlines import rectangle_corners
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.seats import SeatEdge, foot
+from fabgen.shop.bending.bends import ROOM_FOR_BEND
 from fabgen.shop.threaded.fasteners import hexagon_head
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import Part, degrees, mm, sentence
 
 FARTHER = "a hole farther from the foot, or a smaller end_radius"
-ROOM_FOR_BEND = 0.95
-"""Share of the room between a boxed-in bolt's hole and its tabs that their inside radius takes at most."""
 TUBE_TICK = 10.0
 """Length of the line that shows where the tube's axis passes under an ear, mm."""
 

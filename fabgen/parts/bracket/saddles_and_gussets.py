@@ -256,6 +256,10 @@ def gusset(request: BracketRequest) -> BracketShape:
     return BracketShape(leaf, axes, tuple(sizes), facts=tuple(facts), concerns=concerns, words=words)
 
 
+MEANT = math.radians(5.0)
+"""Of two angles that tubes make, the one nearer than this to what is given is meant (common practice, no source)."""
+
+
 def _angle(request: BracketRequest, legs: Sequence[float]) -> tuple[float, tuple[Concern, ...]]:
     """The angle between the members, rad: that of the tubes of the job, where both are named; a concern where the
     part gives another one.  Raises Unfit where the part must say which of two is meant."""
@@ -266,12 +270,12 @@ def _angle(request: BracketRequest, legs: Sequence[float]) -> tuple[float, tuple
     if not stand:
         return math.pi / 2.0 if given is None else given, ()
     marks = f"{named[0]} and {named[1]}"
+    angle = stand[0] if given is None else min(stand, key=lambda each: abs(each - given))
+    if len(stand) > 1 and (given is None or abs(angle - given) > MEANT):
+        both = " or ".join(f"angle = {figure(math.degrees(each), 2)}" for each in stand)
+        raise request.unfit("angle", f"{marks} make two angles where they cross", both)
     if given is None:
-        if len(stand) > 1:
-            both = " or ".join(f"angle = {figure(math.degrees(each), 2)}" for each in stand)
-            raise request.unfit("angle", f"{marks} make two angles where they cross", both)
-        return stand[0], ()
-    angle = min(stand, key=lambda each: abs(each - given))
+        return angle, ()
     if abs(angle - given) <= ALIKE:
         return angle, ()
     differs = sentence(degrees(given, 2), f" given, but {marks} stand at ", degrees(angle, 2), " to one another")

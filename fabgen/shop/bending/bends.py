@@ -17,6 +17,8 @@ from fabgen.wording.sentence import Sentence, sentence
 BendRule = Literal["table", "din6935"]
 
 COMMON = "common practice, no source"
+ROOM_FOR_BEND = 0.95
+"""Share of the room between a boxed-in bolt's hole and its tabs that their inside radius takes at most."""
 HANDBOOK = "Machinery's Handbook, bending sheet metal (edition not at hand, from memory)"
 DIN_6935 = "DIN 6935 (from memory)"
 

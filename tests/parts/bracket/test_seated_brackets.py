@@ -155,7 +155,11 @@ def test_where_one_tube_runs_past_the_other_both_angles_are_right() -> None:
     assert fault.accepted == "angle = 68.2 or angle = 111.8"
     for angle in (68.2, 111.8):
         assert past.piece(angle=angle).concerns == ()
-    assert past.piece(angle=90).concerns
+    assert [each.rule for each in past.piece(angle=70).concerns] == ["gusset-angle"]
+    # 90 is as far from the one as from the other: which is meant must be asked.
+    for far in (90, 74, 140):
+        (fault,) = past.faults(angle=far)
+        assert fault.accepted == "angle = 68.2 or angle = 111.8"
     # Square: both are one.
     assert corner_of_tubes((500, 0, 0), (0, 0, 500), start=-500).piece().concerns == ()
 
