@@ -7,6 +7,7 @@ import math
 
 import numpy as np
 import pytest
+from random_seeds import first_seed, how_many
 from test_tubes_in_space import whole_tube
 from tube_meshes import Array
 
@@ -46,12 +47,15 @@ def node(seed: int) -> list[Piece]:
 
 def clear(seed: int) -> None:
     """No tube of the node stands in another by more than the facets of the meshes."""
-    found = [part for piece in node(seed) if (part := piece.length_part) is not None]
-    sound = [part for part in found if not np.isnan(part.ends[1].line.x).any()]
-    meshes = [whole_tube(part) for part in sound]
-    for (one, a), (other, b) in itertools.combinations(zip(sound, meshes, strict=True), 2):
-        edge = min(part.section.perimeter * part.section.wall for part in (one, other))
-        assert (a ^ b).volume() / edge < 0.02, (seed, one.section, other.section)
+    found = {piece.mark: part for piece in node(seed) if (part := piece.length_part) is not None}
+    sound = {mark: part for mark, part in found.items() if not np.isnan(part.ends[1].line.x).any()}
+    meshes = {mark: whole_tube(part) for mark, part in sound.items()}
+    for one, other in itertools.combinations(sound, 2):
+        end = sound[one].ends[1]
+        if end.cut == "mitre" and any(joint.onto == other for joint in end.joints):
+            continue  # sawn flat, where the mesh is cut square through the wall
+        edge = min(sound[mark].section.perimeter * sound[mark].section.wall for mark in (one, other))
+        assert (meshes[one] ^ meshes[other]).volume() / edge < 0.02, (seed, one, other)
 
 
 @pytest.mark.parametrize("seed", range(14))
@@ -60,7 +64,9 @@ def test_no_tube_of_a_node_stands_in_another(seed: int) -> None:
 
 
 @pytest.mark.slow
-@pytest.mark.parametrize("first", range(0, 500, 50))
-def test_no_tube_of_500_nodes_stands_in_another(first: int) -> None:
-    for seed in range(first, first + 50):
-        clear(seed)
+@pytest.mark.parametrize("block", range(4))
+def test_no_tube_of_very_many_nodes_stands_in_another(block: int) -> None:
+    """500 with --full."""
+    count = how_many(125, 5)
+    for seed in range(count):
+        clear(first_seed(14) + 125 * block + seed)
