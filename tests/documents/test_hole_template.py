@@ -81,7 +81,7 @@ def hole(name: str) -> Opening:
 
 
 def template(name: str, units: str = "mm") -> HoleTemplate:
-    return HoleTemplate(JOBS[name][0], hole(name), 0.1, units)
+    return HoleTemplate(JOBS[name][0], hole(name), units)
 
 
 def words(page: Page) -> list[str]:

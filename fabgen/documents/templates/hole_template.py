@@ -104,11 +104,11 @@ class HoleTemplate:
         rectangular one and its corners' tangent points."""
         inches = self.units == "in"
         phi = np.degrees(self.hole.edge.phi)
+        corners = set(np.degrees(self.hole.tangents).tolist())
         step = 15 if self.hole.bore.is_round else 30
         rows = []
         for angle, (right, up) in zip(phi.tolist(), self.hole.edge.points.tolist(), strict=True):
-            corner = abs(angle - round(angle)) > 1e-6
-            if corner or round(angle) % step == 0:
+            if angle in corners or abs(angle / step - round(angle / step)) < 1e-9:
                 rows.append((figure(angle), *_signed(right, inches), *_signed(up, inches)))
         heads = ("φ°", "right", "in", "up", "in") if inches else ("φ°", "right", "up")
         main = self.piece.mark

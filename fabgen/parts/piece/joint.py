@@ -34,6 +34,8 @@ class Opening:
     through: bool
     only: bool = True
     passes: bool = False
+    tangents: tuple[float, ...] = ()
+    """phi of the places where a rectangular bore's corners begin and end, rad."""
 
     @property
     def name(self) -> str:

@@ -94,7 +94,14 @@ def _holes(mark: str, part: LengthPart, end: WorkedEnd, tubes: Mapping[str, Leng
             yield NoHole(end.at, f"the hole would run {off} of {joint.onto}")
         else:
             through = _through(stretch.outside.inset(main.section.wall), profile, end.frame)
-            yield Opening(joint.onto, mark, end.at, main.section, bore, edge, joint.angle, joint.offset, through)
+            sizes = (main.section, bore, edge, joint.angle, joint.offset, through)
+            yield Opening(joint.onto, mark, end.at, *sizes, tangents=tangents(profile))
+
+
+def tangents(profile: Profile) -> tuple[float, ...]:
+    """phi of the places of a profile where its corners begin and end: those between its whole degrees, rad."""
+    between = np.abs(np.degrees(profile.phi) - np.round(np.degrees(profile.phi))) > 1e-6
+    return tuple(profile.phi[between].tolist())
 
 
 def closed_edge(bore: Section, phi: Array, frame: Frame, top: float, main: Outside) -> Penetration:

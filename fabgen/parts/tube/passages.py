@@ -16,7 +16,7 @@ from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.lines import nearest_places
 from fabgen.parts.piece import ENDS, At, LengthPart, Opening
 from fabgen.parts.shape.sections import angle_about, section_profile
-from fabgen.parts.tube.openings import NoHole, closed_edge, off_the_end, stretch_at
+from fabgen.parts.tube.openings import NoHole, closed_edge, off_the_end, stretch_at, tangents
 from fabgen.shop.section import Section
 
 ROOM = 0.5
@@ -55,14 +55,17 @@ def _hole(mark: str, part: LengthPart, name: str, main: LengthPart, at: At, way:
     frame = Frame.along(origin, along, part.frame.z)
     hole = _grown(part.section)
     top = angle_about(frame, part.frame.z)
-    edge = closed_edge(hole, section_profile(hole, top).phi, frame, top, stretch.outside)
+    profile = section_profile(hole, top)
+    edge = closed_edge(hole, profile.phi, frame, top, stretch.outside)
     if edge.misses:
         return NoHole(at, f"{mark} is wider than {name} there, so its hole has no closed edge")
     if off := off_the_end(main, stretch, edge):
         return NoHole(at, f"the hole would run {off} of {name}")
     angle = math.acos(min(1.0, abs(float(part.frame.x @ axis.x))))
     offset = float(np.linalg.norm(apart))
-    return Opening(name, mark, at, main.section, hole, edge, angle, offset, through=True, only=False, passes=True)
+    sizes = (main.section, hole, edge, angle, offset)
+    ends = tangents(profile)
+    return Opening(name, mark, at, *sizes, through=True, only=False, passes=True, tangents=ends)
 
 
 def _near(frame: Frame, main: LengthPart) -> Array:

