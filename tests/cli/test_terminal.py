@@ -122,7 +122,7 @@ def test_job_files_and_starters_are_offered(tmp_path: Path, monkeypatch: pytest.
     assert toml_files("o") == ["one.toml", "other.toml"]
     assert toml_files("jobs/") == ["jobs/three.toml"]
     assert toml_files("nowhere/") == []
-    assert [name for name, _ in starter_names("t")] == ["tubes"]
+    assert [name for name, _ in starter_names("t")] == ["trailer", "tubes"]
 
 
 @needs_script
