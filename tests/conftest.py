@@ -39,8 +39,9 @@ def pytest_configure(config: pytest.Config) -> None:
         os.environ[random_seeds.FULL] = "1"
     if config.option.fresh_seed is None:
         return
-    # The processes among which xdist shares the tests out get the number, not the wish for one.
-    config.option.fresh_seed = config.option.fresh_seed or random_seeds.new_seed()
+    # The processes among which xdist shares the tests out read the wish for a seed again: theirs is that of the first.
+    given = os.environ.get(random_seeds.FRESH, "0") if hasattr(config, "workerinput") else "0"
+    config.option.fresh_seed = config.option.fresh_seed or int(given) or random_seeds.new_seed()
     os.environ[random_seeds.FRESH] = str(config.option.fresh_seed)
     settings.load_profile("fresh")
     config.option.hypothesis_seed = str(config.option.fresh_seed)

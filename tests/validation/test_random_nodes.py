@@ -39,6 +39,8 @@ def node(seed: int) -> list[Piece]:
             "section": str(random.choice(SIZES)),
             "route": [(500.0 * way).tolist(), [0, 0, 0]],
             "turn": 0.0,
+            # Said outright: an end wholly on a flat face is sawn straight else, which the meshes are not.
+            "finish": {"fit": "clear"},
         }
         for i, way in enumerate(ways(random, count))
     ]
