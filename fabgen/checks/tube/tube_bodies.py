@@ -10,12 +10,11 @@ from functools import cached_property
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, unit
-from fabgen.geometry.space.lines import half_extent
 from fabgen.geometry.tube.centreline import Centreline, Straight, Turn
 from fabgen.geometry.tube.elbow import Elbow
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed, Walls
 from fabgen.parts.piece import At, LengthPart, WorkedEnd
-from fabgen.parts.shape.sections import end_profile, section_profile, section_solid
+from fabgen.parts.shape.sections import end_profile, half_size, section_profile, section_solid
 from fabgen.parts.shape.tubes import elbow
 
 _EVERY = 4
@@ -208,10 +207,7 @@ class Body:
 
     def half(self, toward: Array) -> float:
         """Half of what a straight tube measures in a unit direction square to it, mm."""
-        section, frame = self.part.section, self.frame
-        if section.is_round:
-            return section.width / 2.0
-        return half_extent(frame.y, frame.z, (section.depth, section.width), toward)
+        return half_size(self.part.section, self.frame.x, self.frame.z, toward)
 
     def route_end(self, at: At) -> Array:
         """Where a straight tube's route ends, (3,) mm."""
