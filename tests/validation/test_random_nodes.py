@@ -1,9 +1,11 @@
-"""Random nodes of two to eight ends, as the corners' own rules join them, against solids (manifold3d)."""
+"""Random nodes of two to eight ends, as the corners' own rules join them, against solids (manifold3d), and their seats
+against the mains' surfaces, written out here from their sections alone."""
 
 from __future__ import annotations
 
 import itertools
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -12,7 +14,8 @@ from test_tubes_in_space import whole_tube
 from tube_meshes import Array
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.tube.tube import pieces
 
 APART = math.radians(40.0)
@@ -72,3 +75,71 @@ def test_no_tube_of_very_many_nodes_stands_in_another(block: int) -> None:
     count = how_many(125, 5)
     for seed in range(count):
         clear(first_seed(14) + 125 * block + seed)
+
+
+# -- the gap at seated lines ----------------------------------------------------------------------
+WALL = np.linspace(0.0, 1.0, 33)
+"""Places across the thickness of a wall."""
+
+
+def off_main(main: LengthPart, points: Array) -> Array:
+    """How far points (n, 3) lie outside a straight main that runs on past its ends, mm; minus inside.
+
+    A rectangle with round corners is one less its corner radius, grown by that.
+    """
+    assert main.frame is not None
+    away = points - main.frame.origin
+    y, z = away @ main.frame.y, away @ main.frame.z
+    if main.section.is_round:
+        return np.asarray(np.hypot(y, z) - main.section.width / 2.0)
+    r = main.section.corner
+    over = np.abs(np.column_stack((y, z))) - [main.section.depth / 2.0 - r, main.section.width / 2.0 - r]
+    return np.asarray(np.linalg.norm(np.maximum(over, 0.0), axis=1) + np.minimum(over.max(axis=1), 0.0) - r)
+
+
+def gaps(part: LengthPart, end: WorkedEnd, mains: list[LengthPart]) -> Array:
+    """What is left open, mm, between a main and the nearest of the wall's edge, at each phi that has a cut there."""
+    walls = end_profile(part.section, end).walls(end.frame)
+    x = end.line.x[:, None] * end.frame.x
+    edges = [walls.skin + x + share * walls.depth[:, None] * walls.inward for share in WALL]
+    nearest = np.min([off_main(main, edge) for main in mains for edge in edges], axis=0)
+    return np.asarray(nearest[np.isfinite(end.line.x)])
+
+
+def seated(seed: int) -> None:
+    """The line of every coped end of the node comes up to its mains; how far these themselves go on is not held."""
+    parts = {piece.mark: part for piece in node(seed) if (part := piece.length_part) is not None}
+    for mark, part in parts.items():
+        for end in part.ends:
+            if end.cut == "cope" and np.isfinite(end.line.x).any():
+                open_by = gaps(part, end, [parts[joint.onto] for joint in end.joints])
+                assert open_by.max() <= 0.05, (seed, mark)
+
+
+@pytest.mark.parametrize("seed", range(14))
+def test_the_lines_of_a_node_come_up_to_their_mains(seed: int) -> None:
+    seated(seed)
+
+
+def test_a_line_drawn_back_leaves_the_gap_it_is_drawn_back_by() -> None:
+    """The measure itself: a square end is drawn back from a flat face by 0.3 mm."""
+    keys = {"section": "40 x 40 x 3", "finish": {"fit": "clear"}}
+    tubes = [
+        {"mark": "M", "section": "60 x 60 x 3", "route": [[-300, 0, 0], [300, 0, 0]]},
+        {"mark": "B", "route": [[0, 0, 500], [0, 0, 0]], **keys},
+    ]
+    header = {"title": "t", "number": "1", "units": "mm"}
+    made = pieces(Definitions.model_validate({"job": header, "tube": tubes}))
+    main, branch = (part for piece in made if (part := piece.length_part) is not None)
+    end = branch.ends[1]
+    assert gaps(branch, end, [main]).max() == pytest.approx(0.0, abs=1e-6)
+    back = replace(end, line=replace(end.line, x=end.line.x + 0.3))
+    assert gaps(branch, back, [main]).max() == pytest.approx(0.3, abs=1e-6)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("block", range(4))
+def test_the_lines_of_very_many_nodes_come_up_to_their_mains(block: int) -> None:
+    """500 with --full."""
+    for seed in range(how_many(125, 5)):
+        seated(first_seed(14) + 125 * block + seed)
