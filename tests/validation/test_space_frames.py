@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import itertools
+import json
 import math
+from collections.abc import Sequence
 from typing import Any
 
+import pytest
 from jobs import checked, definitions, tube
 from test_tubes_in_space import whole_tube
 
@@ -99,3 +102,58 @@ def test_a_sawhorse_of_four_legs_at_a_ridge() -> None:
         for i, (x, side) in enumerate(itertools.product((100, 1100), (-1, 1)))
     ]
     assert graver(ridge, *legs) <= {"weld-access"}
+
+
+def read_graver(tubes: Sequence[dict[str, Any]]) -> set[str]:
+    """Of a job file whose tubes are cut where they cross."""
+    lines = ['[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\ncrossings = "cut"']
+    for each in tubes:
+        lines += ["[[tube]]", *(f"{key} = {json.dumps(value)}" for key, value in each.items())]
+    return {f.rule for f in run_checks(checked(read_text("\n".join(lines)).definitions)) if f.level != "note"}
+
+
+# -- a box, a gate and a lattice ---------------------------------------------------------------------
+BOX = tuple(itertools.product((0, 800), (0, 600), (0, 700)))
+"""The corners of a box, mm along, across and up."""
+
+
+def box(sections: Sequence[str]) -> list[dict[str, Any]]:
+    """Its twelve edges from corner to corner, those along, across and up each of a section."""
+    edges = [
+        (axis, one, other)
+        for one, other in itertools.combinations(BOX, 2)
+        for axis in range(3)
+        if all((one[k] == other[k]) != (k == axis) for k in range(3))
+    ]
+    return [tube(f"B{i}", one, other, section=sections[axis]) for i, (axis, one, other) in enumerate(edges)]
+
+
+@pytest.mark.parametrize(
+    "sections",
+    [
+        ("42.4 x 2.6",) * 3,
+        ("40 x 40 x 3",) * 3,
+        ("40 x 40 x 3", "30 x 30 x 2", "40 x 40 x 3"),
+        ("60 x 40 x 3", "40 x 40 x 3", "40 x 40 x 3"),
+        ("42.4 x 2.6", "33.7 x 2.6", "48.3 x 3.2"),
+    ],
+)
+def test_a_box_of_twelve_tubes_from_corner_to_corner(sections: Sequence[str]) -> None:
+    made = box(sections)
+    assert len(made) == 12
+    assert graver(*made) <= ROOM
+
+
+@pytest.mark.parametrize("section", ["33.7 x 2.6", "40 x 40 x 3"])
+def test_a_gate_with_a_brace_both_ways(section: str) -> None:
+    corners = [(0, 0, 0), (1200, 0, 0), (1200, 0, 1100), (0, 0, 1100)]
+    sides = [tube(f"G{i}", corners[i - 1], corners[i], section=section) for i in range(4)]
+    braces = [tube(f"X{i}", corners[i], corners[i + 2], section="26.9 x 2.3") for i in range(2)]
+    assert read_graver([*sides, *braces]) <= ROOM
+
+
+def test_a_lattice_of_bars_both_ways() -> None:
+    uprights = [tube(f"U{i}", (250.0 * i, 0, 0), (250.0 * i, 0, 1000), section="33.7 x 2.6") for i in range(5)]
+    levels = [tube(f"L{i}", (0, 0, 250.0 * i), (1000, 0, 250.0 * i), section="33.7 x 2.6") for i in range(5)]
+    assert read_graver([*uprights, *levels]) <= ROOM
+    assert read_graver([*levels, *uprights]) <= ROOM
