@@ -26,6 +26,7 @@ from fabgen.checks.survey import measuring
 from fabgen.checks.tube import straight_cuts, tube_bends, tube_ends
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
+from fabgen.checks.tube.many_ends import many_ends
 from fabgen.checks.tube.mitre_outlines import mitre_step
 from fabgen.checks.tube.splices import splice
 from fabgen.checks.tube.standing import leaning_foot, which_way_up
@@ -51,6 +52,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 mitre_step,
                 which_way_up,
                 splice,
+                many_ends,
                 leaning_foot,
                 straight_cuts.coped_round_corner,
             ),

@@ -14,6 +14,7 @@ from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.feet import feet_of
 from fabgen.job.expansion.frames import tubes_of
+from fabgen.job.expansion.hubs import with_hubs
 from fabgen.job.expansion.pieces import onto_pieces
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
@@ -35,7 +36,7 @@ def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) ->
         tables: the names of those that list parts.
     """
     whole = any(entries(raw, table) for table in ("frame", "repeat"))
-    if not whole and not _crossings(raw) and not _rings(raw, context) and not _feet(raw):
+    if not whole and not _crossings(raw) and not _rings(raw, context) and not _feet(raw) and not _hubs(raw):
         return Expanded(raw)
     return _Expansion(raw, context, tables).result()
 
@@ -56,6 +57,12 @@ def _feet(raw: Mapping[str, Any]) -> bool:
     return any(isinstance(end, Mapping) and "foot" in end for end in ends)
 
 
+def _hubs(raw: Mapping[str, Any]) -> bool:
+    """Whether the job asks for hubs."""
+    given = any(entry.get("corners") == "hub" for _, entry in entries(raw, "node"))
+    return given or table_in(raw, "job").get("corners") == "hub"
+
+
 class _Expansion:
     def __init__(self, raw: Mapping[str, Any], context: Context, tables: Iterable[str]) -> None:
         self.raw, self.context = raw, context
@@ -74,6 +81,7 @@ class _Expansion:
         self._moved_aside()
         self._rings()
         self._crossings()
+        self._hubs()
         self._feet()
         origins: dict[Path, Path] = {
             (table, number): place
@@ -94,10 +102,19 @@ class _Expansion:
         )
         return Expanded({**self.raw, **lists}, origins, made, tuple(self.problems))
 
-    def _feet(self) -> None:
-        marks = {mark_of(entry) for parts in self.parts.values() for _, entry in parts if isinstance(entry, dict)}
+    def _marks(self) -> set[str]:
+        return {mark_of(entry) for parts in self.parts.values() for _, entry in parts if isinstance(entry, dict)}
+
+    def _hubs(self) -> None:
         try:
-            if made := feet_of(self.parts.get("tube", []), self.context, marks):
+            if tubes := self.parts.get("tube", []):
+                self.parts["tube"] = with_hubs(tubes, self.raw, self.context, self._marks())
+        except InputError as fault:
+            self.problems.append(Problem.of((), fault))
+
+    def _feet(self) -> None:
+        try:
+            if made := feet_of(self.parts.get("tube", []), self.context, self._marks()):
                 self.parts.setdefault("plate", []).extend(made)
         except InputError as fault:
             self.problems.append(Problem.of((), fault))

@@ -44,7 +44,7 @@ from fabgen.job.tables.link_tables import Link, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
 from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, JointGiven, MovementGiven, Pin, Sweep, Wheel
-from fabgen.job.tables.part_tables import Coating, CornerStyle, Crossing, Family, Fit, NodeGiven, Part, Tube
+from fabgen.job.tables.part_tables import Coating, Crossing, Family, Fit, NodeGiven, NodeStyle, Part, Tube
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with, optional
 from fabgen.job.tables.tube_tables import Former
@@ -88,9 +88,9 @@ class Header(Table):
         "ask",
     )
     fit: Fit = optional("how coped tube ends sit, where a tube does not say", "clear")
-    corners: CornerStyle = optional(
-        "where only ends of tubes meet: one runs on and the others sit on it, like ends are mitred, or every tube "
-        "stops at its point as drawn",
+    corners: NodeStyle = optional(
+        "where only ends of tubes meet: one runs on and the others sit on it, like ends are mitred, six and more land "
+        'on a hub (the others as with "run on"), or every tube stops at its point as drawn',
         "run on",
     )
     root_gap: ZeroLength = optional("root gap of worked tube ends, where an end gives none", 0.0)

@@ -26,6 +26,7 @@ from fabgen.job.tables.fields import (
     whole_number,
 )
 from fabgen.job.tables.foot_tables import FootGiven
+from fabgen.job.tables.movement_tables import AxisGiven
 from fabgen.job.tables.table import Table, goes_with, optional
 from fabgen.job.tables.tube_tables import PlaneGiven, Radii
 from fabgen.job.values.point import Point
@@ -144,19 +145,30 @@ class TubeEnd(Table):
 
 Crossing = Literal["ask", "cut"]
 CornerStyle = Literal["run on", "mitred", "as drawn"]
+NodeStyle = Literal["run on", "mitred", "hub", "as drawn"]
 
 
 class NodeGiven(Table):
     """[[node]]: how the ends of tubes are joined at one point, where only ends meet"""
 
     at: PointRef
-    corners: CornerStyle | None = optional("left out = that of the job")
+    corners: NodeStyle | None = optional(
+        'left out = that of the job; "hub": a short round tube of its own, called HUB, on which all of them land'
+    )
+    hub: SectionText | None = optional(
+        'the hub\'s section, e.g. "114.3 x 5"; left out = the least round tube as sold on which no end fouls another'
+    )
+    hub_along: AxisGiven | None = optional(
+        "the hub's direction; left out = the one to which the ends are nearest to square"
+    )
     runs: MarkName | None = optional("the tube that runs on; left out = the widest, of like ones the first in the file")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         if given.get("corners") is None and given.get("runs") is None:
             yield InputError("this node says nothing of its corner", "corners, or runs")
+        yield from goes_with(("hub", "hub_along"), given, given.get("corners") == "hub", 'corners = "hub"')
+        yield from goes_with("runs", given, given.get("corners") != "hub", "a corner without a hub")
 
 
 class Tube(Part):

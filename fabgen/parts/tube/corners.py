@@ -21,7 +21,7 @@ from fabgen.parts.piece import At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.routed_tube import RoutedTube
 
-Style = Literal["run on", "mitred", "as drawn"]
+Style = Literal["run on", "mitred", "hub", "as drawn"]
 End = tuple[RoutedTube, At]
 
 SAME_POINT = 1.0

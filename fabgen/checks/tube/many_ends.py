@@ -1,0 +1,51 @@
+"""Points at which more ends of tubes meet than can be welded one onto the other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.geometry.space.frame import Array
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.values.units import format_length
+from fabgen.parts.shape.tubes import route_point
+from fabgen.wording.levels import Level
+
+MANY = 6
+"""So many ends and more are not coped each onto the last (common practice, no source)."""
+MEET = 1.0
+"""Ends this near meet, mm."""
+
+
+@rule("many-ends", Level.WARN, source=PRACTICE)
+def many_ends(job: Checked) -> Iterator[Found]:
+    """Where six and more ends meet, and no tube runs through, they land on a hub, or the job says how they are
+    joined."""
+    groups: list[tuple[Array, list[str], list[str]]] = []
+    for mark, part in job.tubes.items():
+        for end in part.ends if part.frame is not None else ():
+            point = route_point(part, end.at)
+            group = next((g for g in groups if float(abs(g[0] - point).max()) <= MEET), None)
+            if group is None:
+                groups.append(group := (point, [], []))
+            group[1].append(mark)
+            group[2].extend(joint.onto for joint in end.joints)
+    crowded = [
+        (point, marks)
+        for point, marks, onto in groups
+        if len(marks) >= MANY and set(onto) & set(marks) and not _is_settled(job.job, point)
+    ]
+    if crowded:
+        point, marks = crowded[0]
+        at = ", ".join(format_length(float(each), job.job.job.units, unit=False) for each in point)
+        where = f"{len(marks)} ends meet at [{at}]" + (
+            f", and six or more at {len(crowded) - 1} other points" * (len(crowded) > 1)
+        )
+        cure = '`corners = "hub"` in [job] puts a hub there, or `[[node]]` with '
+        yield found(f'{where}, each coped onto the last: {cure}`at = [{at}]` and `corners = "hub"`', about=marks[0])
+
+
+def _is_settled(job: Definitions, point: Array) -> bool:
+    """Whether the job itself says how the ends at a point are joined."""
+    return any(node.corners and float(abs(point - node.at.xyz).max()) <= MEET for node in job.node)
