@@ -11,10 +11,11 @@ import numpy as np
 
 from fabgen.documents.data.json_figures import in_deg, in_degrees, in_mm, rounded, values_data
 from fabgen.documents.data.plan_json import goods_data
-from fabgen.documents.dxf.flat_dxf import flat_name, hole_name
+from fabgen.documents.dxf.flat_dxf import drill_name, flat_name, hole_name
 from fabgen.parts.piece import (
     BarEnd,
     CutLine,
+    DrilledHole,
     Fact,
     FlatPart,
     FlattenedEnd,
@@ -24,6 +25,7 @@ from fabgen.parts.piece import (
     SawSetup,
     ThreadedEnd,
     WorkedEnd,
+    like_holes,
 )
 
 
@@ -70,11 +72,13 @@ def _values(facts: Sequence[Fact]) -> list[dict[str, Any]]:
 
 def _length(part: LengthPart) -> dict[str, Any]:
     holes = [hole_data(hole) for hole in part.holes]
+    groups = like_holes(part.drilled)
     return (
         {"section": str(part.section)}
         | in_mm(part, "length", "axis")
         | {"ends": [_end(end) | saw_data(end.saw) for end in part.ends]}
         | ({"holes": holes} if holes else {})
+        | ({"drilled": [drilled_data(hole, group[0]) for group in groups for hole in group]} if groups else {})
         | ({"bends": tube_bends(part)} if part.bends else {})
     )
 
@@ -128,6 +132,22 @@ def hole_data(hole: Opening) -> dict[str, Any]:
         "centre_mm": [rounded(value) for value in hole.edge.centre],
         "edge": [[rounded(station), rounded(along)] for station, along in points],
         "dxf": f"wrap/{hole_name(hole)}",
+    }
+
+
+def drilled_data(hole: DrilledHole, first: DrilledHole) -> dict[str, Any]:
+    """One hole of the job's own in one wall, places as those of `hole_data`; `first` of those alike has the file."""
+    points = zip(hole.edge.station.tolist(), hole.edge.along.tolist(), strict=True)
+    return {
+        "number": hole.number,
+        "wall": "far" if hole.far else "near",
+        "vent": hole.vent,
+        "bolt": hole.bolt,
+        "size_mm": [rounded(size) for size in hole.size.values],
+        "offset_mm": rounded(hole.offset),
+        "centre_mm": [rounded(value) for value in hole.edge.centre],
+        "edge": [[rounded(station), rounded(along)] for station, along in points],
+        "dxf": f"wrap/{drill_name(first)}",
     }
 
 

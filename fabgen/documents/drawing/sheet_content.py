@@ -16,6 +16,7 @@ from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, Drawn
 from fabgen.documents.drawing.tables_of_a_part import (
     bend_line_table,
     bend_table,
+    drilled_table,
     hardware_table,
     hole_table,
     landing_table,
@@ -45,9 +46,10 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
         content = bar_content(piece.shape, figures)
     else:
         content = tube_content(piece.shape, known, figures, projection)
-    found = (landing_table(piece.shape, figures), hardware_table(piece, figures))
+    found = (drilled_table(piece.shape, figures), landing_table(piece.shape, figures), hardware_table(piece, figures))
     tables = [table for table in found if table is not None]
-    return replace(content, tables=(*content.tables, *tables)) if tables else content
+    shown = (*content.shown, "drilled") if piece.shape.drilled else content.shown
+    return replace(content, tables=(*content.tables, *tables), shown=shown) if tables else content
 
 
 def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> Content:

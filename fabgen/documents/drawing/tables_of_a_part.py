@@ -10,7 +10,7 @@ from itertools import groupby
 from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
-from fabgen.parts.piece import FlatBend, FlatPart, Landing, LengthPart, Piece
+from fabgen.parts.piece import DrilledHole, FlatBend, FlatPart, Landing, LengthPart, Piece
 from fabgen.parts.shape.hole_groups import hole_groups, tabled_holes
 from fabgen.wording.figures import MILLIMETRES, Figures
 
@@ -105,6 +105,30 @@ def _landing_row(landing: Landing, figures: Figures) -> tuple[str, ...]:
         skin = place if landing.skin is not None else f"{skin}, {place}"
     around = "-" if landing.round is None else degrees(landing.round)
     return (name, figures.tube(landing.axes), skin, around, angle)
+
+
+def drilled_table(main: LengthPart, figures: Figures) -> TableText | None:
+    """A row for each hole of the tube's own in each wall; None where it has none."""
+    if not main.drilled:
+        return None
+    rows = tuple(_drilled_row(each, figures) for each in main.drilled)
+    heads = ("hole", "size", "along", "round from TOP", "angle from TOP")
+    return TableText(
+        "Holes: along from the start's saw cut, round along the skin, clockwise seen from the start", heads, rows
+    )
+
+
+def _drilled_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
+    girth = hole.skin.girth
+    round_ = hole.station % girth
+    around = hole.station / girth * 2.0 * math.pi % (2.0 * math.pi) if hole.skin.is_round else None
+    return (
+        hole.name,
+        hole.kind.words(figures.units),
+        figures.tube(hole.along),
+        figures.size(0.0 if girth - round_ < 0.05 else round_),
+        "-" if around is None else degrees(0.0 if 2.0 * math.pi - around < 1e-3 else around),
+    )
 
 
 def hardware_table(piece: Piece, figures: Figures) -> TableText | None:

@@ -21,7 +21,7 @@ from fabgen.documents.wrap.wrap_marks import Stroke, moved
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, Shape
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.regions import region
-from fabgen.parts.piece import FlatPart, Mark, Opening, Piece, WorkedEnd
+from fabgen.parts.piece import DrilledHole, FlatPart, Mark, Opening, Piece, WorkedEnd
 
 _CHORD = 0.01
 """Chord error of etched curves where they are drawn as open lines, mm."""
@@ -31,7 +31,7 @@ _SHORTEST = 0.01
 
 # -- file names -------------------------------------------------------------
 # No two alike: a mark holds no "+", so a "+" parts it from the rest where "_" or "-" would leave doubt.
-_IN_DOUBT = re.compile(r"-(hole|start|finish)(-|$)", re.IGNORECASE)
+_IN_DOUBT = re.compile(r"-(hole|drill|start|finish)(-|$)", re.IGNORECASE)
 
 
 def flat_name(piece: Piece) -> str:
@@ -49,6 +49,11 @@ def wrap_name(piece: Piece, end: WorkedEnd) -> str:
 def hole_name(opening: Opening) -> str:
     """'T1-hole-T2.dxf', or 'T1-hole-T2-finish.dxf' where both ends of T2 open into T1."""
     return _parted(opening.main, "hole", opening.branch, *(() if opening.only else (opening.at,)))
+
+
+def drill_name(hole: DrilledHole) -> str:
+    """'T1-drill-1.dxf', of a drill's way out 'T1-drill-1-far.dxf'; the first of holes alike gives its number."""
+    return _parted(hole.main, "drill", f"{hole.number}{'-far' if hole.far else ''}")
 
 
 def _parted(*words: str) -> str:

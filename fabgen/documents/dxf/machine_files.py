@@ -6,14 +6,14 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name, hole_name, sheet_dxf, wrap_name
+from fabgen.documents.dxf.flat_dxf import drill_name, flat_dxf, flat_name, hole_name, sheet_dxf, wrap_name
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_name, sleeve_stl
 from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import figure
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, hole_sheet, wrap_sheet
 from fabgen.geometry.plane.outline import OutlineError
-from fabgen.parts.piece import FlatPart, Piece, holes_to_make, length_parts, to_make
+from fabgen.parts.piece import FlatPart, Piece, holes_to_make, length_parts, like_holes, to_make
 from fabgen.parts.shape.kerf import with_kerf
 
 OWN_CUT = "own-cut"
@@ -35,6 +35,9 @@ def _sheets(pieces: Sequence[Piece]) -> Iterator[tuple[str, FlatSheet]]:
                 yield wrap_name(piece, end), wrap_sheet(piece, end)
     for _, hole in holes_to_make(pieces):
         yield hole_name(hole), hole_sheet(hole)
+    for _, part in length_parts(to_make(pieces)):
+        for group in like_holes(part.drilled):
+            yield drill_name(group[0]), hole_sheet(group[0], len(group))
 
 
 def kerf_name(piece: Piece, kerf: float) -> str:

@@ -27,9 +27,12 @@ def words_print(piece: Piece) -> str:
 
 
 def marked_print(piece: Piece) -> str:
-    """Of what is marked out on it: the parts that sit on it, and the holes for their bores."""
+    """Of what is marked out on it: the parts that sit on it, the holes for their bores, and its own holes."""
     part = piece.length_part
-    return "" if part is None else _print((part.landings, [(hole.branch, hole.edge.centre) for hole in part.holes]))
+    if part is None:
+        return ""
+    bores = [(hole.branch, hole.edge.centre) for hole in part.holes]
+    return _print((part.landings, bores, [(hole.name, hole.edge.centre, hole.bore) for hole in part.drilled]))
 
 
 def _print(value: Any) -> str:

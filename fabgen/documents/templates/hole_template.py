@@ -8,6 +8,7 @@ start's saw cut.
 from __future__ import annotations
 
 import math
+from abc import ABC, abstractmethod
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -22,7 +23,7 @@ from fabgen.documents.render.words import degrees, figure, with_unit
 from fabgen.documents.wrap.hole_patch import Patch, patch
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
 from fabgen.geometry.plane.outline import Box, Xy
-from fabgen.parts.piece import Opening, Piece
+from fabgen.parts.piece import DrilledHole, Opening, Piece
 from fabgen.shop.hole_saws import HOLE_SAW_ANGLE, SIZES, neighbours
 
 _DRESSED = 2.0
@@ -35,17 +36,35 @@ _BESIDE = 4.0
 """Half the width of a registration cross: no join runs nearer to a centre line, mm."""
 
 
-@dataclass(frozen=True)
-class HoleTemplate:
-    """One hole in the main `piece`."""
+class SkinTemplate(ABC):
+    """A hole in the main `piece`, at true size to lay on it: what all have in common."""
 
     piece: Piece
-    hole: Opening
+    hole: Opening | DrilledHole
     units: str
 
     @property
+    @abstractmethod
     def name(self) -> str:
-        return f"{self.piece.mark} hole for {self.hole.name}"
+        """What is printed large."""
+
+    @property
+    @abstractmethod
+    def short(self) -> str:
+        """Its name where there is little room."""
+
+    @abstractmethod
+    def facts(self) -> Iterator[str]:
+        """Short facts."""
+
+    @abstractmethod
+    def advice(self) -> tuple[str, str]:
+        """What to cut it with."""
+
+    @property
+    def along_words(self) -> tuple[str, ...]:
+        """Where its centre line lies along the main, and from where that is, in words and in fewer."""
+        return self.length(self.hole.edge.centre[1]), f"from {self.piece.mark}'s start", "from start"
 
     @property
     def title(self) -> str:
@@ -62,36 +81,6 @@ class HoleTemplate:
     @cached_property
     def patch(self) -> Patch:
         return patch(self.hole, PAPER_THICKNESS)
-
-    def facts(self) -> Iterator[str]:
-        hole, main = self.hole, self.piece.mark
-        station, along = hole.edge.centre
-        yield f"{hole.onto}, {self.piece.material}; {PRINTED_SIDE}"
-        size = hole.bore_size.words()
-        if hole.passes:
-            side = "goes in" if hole.at == "start" else "comes out"
-            yield f"{size} for {hole.branch} to pass, where it {side} from its start, {degrees(hole.angle)} to {main}"
-        else:
-            yield f"bore {size} of {hole.branch} at its {hole.at}, {degrees(hole.angle)} to {main}"
-        yield f"centre {self.length(along)} from {main}'s start, the saw cut"
-        yield f"its centre line {self._round(station)}"
-        wide, long = hole.edge.size
-        yield f"hole {self.length(long)} along the tube, {self.length(wide)} round it"
-        yield f"cut along {hole.branch}, not square to the skin"
-
-    def advice(self) -> tuple[str, str]:
-        """A hole saw of the bore, held along the branch, makes a round bore's hole at one go."""
-        hole = self.hole
-        saw = neighbours(hole.bore.width)[0] if hole.bore.is_round else None
-        if hole.bore.is_round and hole.bore.width < SIZES[0].diameter:
-            return "Cut", f"drill {figure(hole.bore.width)} mm along {hole.branch}'s axis"
-        if saw is None or hole.angle < HOLE_SAW_ANGLE or hole.bore.width - saw.diameter > 2.0 * _DRESSED:
-            return "Cut", "drill inside the line and cut out, then file to the line"
-        turned = 90.0 - math.degrees(hole.angle)
-        held = "square to the tube" if turned < 0.05 else f"{figure(turned)}° from square"
-        left = (hole.bore.width - saw.diameter) / 2.0
-        dress = f", then {figure(left)} mm to dress all round" if left >= 0.05 else ""
-        return "Saw", f"hole saw {saw.sold} mm ({saw.inch_text}), {held}, along {hole.branch}'s axis{dress}"
 
     def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
         box = self.patch.hole
@@ -122,10 +111,58 @@ class HoleTemplate:
     def length(self, value: float) -> str:
         return with_unit(value, self.units)
 
-    def _round(self, station: float) -> str:
+    def round(self, station: float) -> str:
+        """Where its centre line lies round the main."""
         if abs(station) < 0.05:
             return "on TOP"
         return f"{self.length(abs(station))} round from TOP, to the {'right' if station > 0.0 else 'left'}"
+
+
+@dataclass(frozen=True)
+class HoleTemplate(SkinTemplate):
+    """The hole in the main `piece` for a branch's bore, or for a branch to pass."""
+
+    piece: Piece
+    hole: Opening
+    units: str
+
+    @property
+    def name(self) -> str:
+        return f"{self.piece.mark} hole for {self.hole.name}"
+
+    @property
+    def short(self) -> str:
+        return f"for {self.hole.name}"
+
+    def facts(self) -> Iterator[str]:
+        hole, main = self.hole, self.piece.mark
+        station, along = hole.edge.centre
+        yield f"{hole.onto}, {self.piece.material}; {PRINTED_SIDE}"
+        size = hole.bore_size.words()
+        if hole.passes:
+            side = "goes in" if hole.at == "start" else "comes out"
+            yield f"{size} for {hole.branch} to pass, where it {side} from its start, {degrees(hole.angle)} to {main}"
+        else:
+            yield f"bore {size} of {hole.branch} at its {hole.at}, {degrees(hole.angle)} to {main}"
+        yield f"centre {self.length(along)} from {main}'s start, the saw cut"
+        yield f"its centre line {self.round(station)}"
+        wide, long = hole.edge.size
+        yield f"hole {self.length(long)} along the tube, {self.length(wide)} round it"
+        yield f"cut along {hole.branch}, not square to the skin"
+
+    def advice(self) -> tuple[str, str]:
+        """A hole saw of the bore, held along the branch, makes a round bore's hole at one go."""
+        hole = self.hole
+        saw = neighbours(hole.bore.width)[0] if hole.bore.is_round else None
+        if hole.bore.is_round and hole.bore.width < SIZES[0].diameter:
+            return "Cut", f"drill {figure(hole.bore.width)} mm along {hole.branch}'s axis"
+        if saw is None or hole.angle < HOLE_SAW_ANGLE or hole.bore.width - saw.diameter > 2.0 * _DRESSED:
+            return "Cut", "drill inside the line and cut out, then file to the line"
+        turned = 90.0 - math.degrees(hole.angle)
+        held = "square to the tube" if turned < 0.05 else f"{figure(turned)}° from square"
+        left = (hole.bore.width - saw.diameter) / 2.0
+        dress = f", then {figure(left)} mm to dress all round" if left >= 0.05 else ""
+        return "Saw", f"hole saw {saw.sold} mm ({saw.inch_text}), {held}, along {hole.branch}'s axis{dress}"
 
 
 def _signed(value: float, inches: bool) -> tuple[str, ...]:
@@ -136,7 +173,7 @@ def _signed(value: float, inches: bool) -> tuple[str, ...]:
 class _HoleDrawing:
     """The drawing in the making."""
 
-    def __init__(self, template: HoleTemplate, joins: Joins) -> None:
+    def __init__(self, template: SkinTemplate, joins: Joins) -> None:
         self.template, self.patch, self.joins = template, template.patch, joins
         self.sketch = Sketch()
         self._lines()
@@ -157,7 +194,7 @@ class _HoleDrawing:
     def _texts(self) -> None:
         x0, y0, x1, y1 = self.patch.box
         template, main, hole = self.template, self.template.piece.mark, self.patch.hole
-        station, along = template.hole.edge.centre
+        station = template.hole.edge.centre[0]
         row, foot = y1 - 1.2 - ASCENT * 3.8, y0 + 1.7
         top = self.patch.top
         if top is not None:
@@ -165,13 +202,11 @@ class _HoleDrawing:
             any(self.put("TOP", [(u, row)], (3.8, 2.2), anchor=anchor, bold=True) for anchor, u in places)
         # Where the centre lines go: beside each line, outside the hole.
         right, left = (hole[2] + 1.2, x1 - 0.8), (x0 + 0.8, hole[0] - 1.2)
+        place, *more = template.along_words
         for first, last in (right, left):
-            if self.put(f"{template.length(along)}", _steps(first, last, 1.8), (3.2, 2.2), anchor="middle"):
+            if self.put(place, _steps(first, last, 1.8), (3.2, 2.2), anchor="middle"):
                 below = _steps(first, last, -4.6)
-                any(
-                    self.put(text, below, (3.2, 2.0), anchor="middle")
-                    for text in (f"from {main}'s start", "from start")
-                )
+                any(self.put(text, below, (3.2, 2.0), anchor="middle") for text in more)
                 break
         if abs(station) >= 0.05:
             side = f"{template.length(abs(station))} {'right' if station > 0.0 else 'left'} of TOP"
@@ -179,7 +214,7 @@ class _HoleDrawing:
             any(self.put(side, [place], (3.2, 2.2), anchor="start" if place[0] > 0.0 else "end") for place in beside)
         self._finish_arrow(y1 - 1.2)
         spots = self._spots((x0, y0, x1, y1), (0.0, hole[3] * 0.45))
-        for text in (template.name, f"for {template.hole.name}"):
+        for text in (template.name, template.short):
             if self.put(text, spots, (6.0, 2.4), anchor="middle", bold=True, clear=0.7):
                 break
         self._cut_out()

@@ -18,6 +18,7 @@ from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.true_size import TrueSizeSheet
 from fabgen.documents.render.words import corners_by, end_text, figure, with_unit
+from fabgen.documents.templates.drill_template import DrillTemplate
 from fabgen.documents.templates.hole_template import PAPER_THICKNESS, PRINTED_SIDE, HoleTemplate
 from fabgen.documents.templates.ordinate_card import card_pages
 from fabgen.documents.templates.template_blocks import Book
@@ -26,7 +27,17 @@ from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import LengthPart, Opening, Piece, WorkedEnd, holes_to_make, length_parts, sawn_square, to_make
+from fabgen.parts.piece import (
+    LengthPart,
+    Opening,
+    Piece,
+    WorkedEnd,
+    holes_to_make,
+    length_parts,
+    like_holes,
+    sawn_square,
+    to_make,
+)
 from fabgen.parts.shape.alike import EndOf, alike_ends, names
 
 MOST = 6
@@ -67,6 +78,8 @@ def template_pages(
                 book.add(template)
         for hole in holes.get(piece.mark, ()):
             book.add(HoleTemplate(piece, hole, header.units))
+        for alike in () if piece.made else like_holes(part.drilled):
+            book.add(DrillTemplate(piece, alike[0], header.units, alike))
     if card:
         many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]
         for items, sheet in index_pages(many, paper):

@@ -13,7 +13,7 @@ import numpy as np
 
 from fabgen.documents.wrap.wrap import Girth
 from fabgen.geometry.plane.outline import Box, Xy
-from fabgen.parts.piece import Opening
+from fabgen.parts.piece import DrilledHole, Opening
 
 BESIDE, OVER = 20.0, 12.0
 """Paper beside the hole and above and below it, mm: the labels stand there."""
@@ -30,7 +30,7 @@ class Patch:
     """`edge`: the hole, closed back to its first point.  `top`: u of the main's top line, None where
     that lies beyond the patch.  `folds` (u) and `faces` (name, u, u) of a rectangular main."""
 
-    opening: Opening
+    opening: Opening | DrilledHole
     edge: tuple[Xy, ...]
     box: Box
     top: float | None
@@ -52,7 +52,7 @@ class Patch:
         return (x0, y0, x1, y1)
 
 
-def patch(opening: Opening, paper_thickness: float = 0.0) -> Patch:
+def patch(opening: Opening | DrilledHole, paper_thickness: float = 0.0) -> Patch:
     """The patch for paper (or film) of the given thickness, mm; 0 gives the main's own outside."""
     girth = Girth(opening.onto, 0.0, True, paper_thickness)
     edge = opening.edge

@@ -16,7 +16,7 @@ from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.documents.wrap.wrap_marks import CLEAR, Stroke, fold_lines, moved, wrap_marks
 from fabgen.geometry.plane.lettering import strokes, text_box
 from fabgen.geometry.plane.outline import Loop, Xy
-from fabgen.parts.piece import LengthPart, Opening, Piece, WorkedEnd
+from fabgen.parts.piece import DrilledHole, LengthPart, Opening, Piece, WorkedEnd
 
 _SMOOTH = 0.005
 _CROSS = 5.0
@@ -62,13 +62,18 @@ def wrap_sheet(piece: Piece, end: WorkedEnd) -> FlatSheet:
     )
 
 
-def hole_sheet(opening: Opening) -> FlatSheet:
-    """The patch of a hole in a main."""
+def hole_sheet(opening: Opening | DrilledHole, count: int = 1) -> FlatSheet:
+    """The patch of a hole in a main.
+
+    Args:
+        count: so many places of the tube it serves.
+    """
     flat = patch(opening)
+    drill = isinstance(opening, DrilledHole)
     x0, y0, _, _ = flat.box
     edge = [(x - x0, y - y0) for x, y in (*flat.edge, flat.edge[0])]
     return FlatSheet(
-        name=f"{opening.main} hole for {opening.name}",
+        name=f"{opening.main} {opening.name}" if drill else f"{opening.main} hole for {opening.name}",
         width=flat.width,
         height=flat.height,
         cut=[(0.0, 0.0), (flat.width, 0.0), (flat.width, flat.height), (0.0, flat.height)],
@@ -78,7 +83,7 @@ def hole_sheet(opening: Opening) -> FlatSheet:
             for u in flat.folds
             for v in (CLEAR, flat.height - CLEAR - _FOLD_TICK)
         ],
-        marks=moved(_hole_marks(flat), -x0, -y0),
+        marks=moved(_hole_marks(flat, count), -x0, -y0),
     )
 
 
@@ -96,7 +101,7 @@ def _smoothed(points: Sequence[Xy]) -> list[Xy]:
 
 
 # -- what is etched on a patch -----------------------------------------------------
-def _hole_marks(flat: Patch) -> Iterator[Stroke]:
+def _hole_marks(flat: Patch, count: int) -> Iterator[Stroke]:
     """The two centre lines outside the hole, the cross in it, the main's top line, and what they are."""
     x0, y0, x1, y1 = flat.box
     left, low, right, high = flat.hole
@@ -113,10 +118,10 @@ def _hole_marks(flat: Patch) -> Iterator[Stroke]:
             yield [(flat.top, high + CLEAR), (flat.top, y1 - CLEAR)]
         else:
             yield [(flat.top, y0 + CLEAR), (flat.top, y1 - CLEAR)]
-    yield from _hole_words(flat)
+    yield from _hole_words(flat, count)
 
 
-def _hole_words(flat: Patch) -> Iterator[Stroke]:
+def _hole_words(flat: Patch, count: int) -> Iterator[Stroke]:
     opening = flat.opening
     station, along = opening.edge.centre
     x0, y0, x1, y1 = flat.box
@@ -124,15 +129,17 @@ def _hole_words(flat: Patch) -> Iterator[Stroke]:
     side = f"{figure(abs(station))} MM {'RIGHT' if station > 0.0 else 'LEFT'} OF TOP" if abs(station) >= 0.05 else "TOP"
     above, below = (high + CLEAR, y1 - CLEAR), (y0 + CLEAR, low - CLEAR)
     right_of_line, left_of_line = _widest(0.0, x1, flat.top), _widest(x0 + 5.5, 0.0, flat.top)
-    yield from _fitted(f"{opening.main} FOR {opening.name}", right_of_line, above)
+    what = opening.name.upper() if isinstance(opening, DrilledHole) else f"FOR {opening.name}"
+    yield from _fitted(f"{opening.main} {what}", right_of_line, above)
     yield from _fitted(side, right_of_line, below)
     yield from _fitted(f"TO {opening.main} FINISH", left_of_line, above)
     foot, tip = high + CLEAR, y1 - CLEAR
     yield [(x0 + 4.0, foot), (x0 + 4.0, tip)]
     yield [(x0 + 2.2, tip - 3.0), (x0 + 4.0, tip), (x0 + 5.8, tip - 3.0)]
     beside = _widest(right, x1, flat.top)
-    yield from _fitted(f"{figure(along)} MM", beside, (CLEAR, CLEAR + 4.5))
-    yield from _fitted("FROM START", beside, (-CLEAR - 4.5, -CLEAR))
+    place = ("FROM START", f"{figure(along)} MM") if count == 1 else ("ALIKE", f"{count} HOLES")
+    yield from _fitted(place[1], beside, (CLEAR, CLEAR + 4.5))
+    yield from _fitted(place[0], beside, (-CLEAR - 4.5, -CLEAR))
 
 
 def _widest(first: float, last: float, between: float | None) -> tuple[float, float]:

@@ -109,7 +109,9 @@ def _straight(number: int, entry: Mapping[str, Any], usual: object, context: Con
     first, last = (np.array(end.xyz) for end in ends if end is not None)
     frame = upright(first, last - first, 0.0 if read.is_round else turn)
     given = entry.get("crossings", usual)
-    return StraightTube(number, entry, read, frame, float(np.linalg.norm(last - first)), given == "cut")
+    # Where a drilled tube is cut its holes would be measured from other ends: it stays whole, and a check asks.
+    cut = given == "cut" and not entry.get("holes")
+    return StraightTube(number, entry, read, frame, float(np.linalg.norm(last - first)), cut)
 
 
 def _places(tube: StraightTube, others: Sequence[StraightTube]) -> list[float]:

@@ -12,7 +12,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import replace
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field, model_validator
+from pydantic import Field, StrictBool, model_validator
 from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError
@@ -72,6 +72,9 @@ class Header(Table):
     coating: Coating | None = optional(
         "what covers the parts, where a part does not say: bare metal, paint, zinc on the bought tube or sheet, or "
         "the welded job hot dip galvanized; left out = not known"
+    )
+    vents: StrictBool = optional(
+        "true: every closed tube gets the vents that the checks of closed members ask for, at its low end", False
     )
     bath: PlusLength | None = optional("length of the galvanizer's bath; what is longer does not go in at one dip")
     tolerance: Text = optional(

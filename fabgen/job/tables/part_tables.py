@@ -28,6 +28,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisGiven
 from fabgen.job.tables.table import Table, goes_with, optional
+from fabgen.job.tables.tube_hole_tables import TubeHoleGiven
 from fabgen.job.tables.tube_tables import PlaneGiven, Radii
 from fabgen.job.values.point import Point
 
@@ -209,11 +210,19 @@ class Tube(Part):
         "figure flat; left out = 0, upright",
         0.0,
     )
+    holes: Annotated[list[TubeHoleGiven], Field(max_length=500)] = optional(
+        "holes and slots in its wall: a list of tables, below", []
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         route = given.get("route")
+        if given.get("holes"):
+            whole = "a tube that stays in one piece: list its pieces one by one to give them holes"
+            yield from goes_with("holes", given, given.get("crossings") != "cut", whole)
+            ring = isinstance(route, list) and len(route) > 3 and route[0] == route[-1]
+            yield from goes_with("holes", given, not ring or given.get("bend_radius") is not None, whole)
         if isinstance(route, list) and len(route) > 2 and given.get("bend_radius") is None:
             yield InputError("this tube bends at the inner points of its route, but has no bend_radius", "bend_radius")
         if isinstance(route, list):

@@ -12,6 +12,7 @@ from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece.bar import BarEnd, Clasp
 from fabgen.parts.piece.cut import At, CutKind, CutLine, FlatCut, Joint
+from fabgen.parts.piece.drilled import DrilledHole
 from fabgen.parts.piece.joint import JointWeld, Landing, Opening
 from fabgen.parts.piece.saw import SawSetup
 from fabgen.shop.section import Section
@@ -139,6 +140,8 @@ class LengthPart:
     straights: tuple[float, ...] = ()
     holes: tuple[Opening, ...] = field(default=(), compare=False)
     landings: tuple[Landing, ...] = field(default=(), compare=False)
+    drilled: tuple[DrilledHole, ...] = field(default=(), compare=False)
+    """Holes that the job gives it, and its vents."""
     is_bent_bar: bool = field(default=False, compare=False)
     """Whether it is round bar bent in one plane, if at all, its ends sawn square and worked as their `form` says: it is
     drawn as it is when it is done."""

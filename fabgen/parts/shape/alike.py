@@ -5,13 +5,13 @@ from __future__ import annotations
 import math
 from bisect import bisect_left, insort
 from collections.abc import Callable, Hashable, Iterable, Sequence
-from dataclasses import fields
+from dataclasses import fields, replace
 from itertools import permutations
 from typing import TypeVar
 
 import numpy as np
 
-from fabgen.parts.piece import Array, Landing, Piece, WorkedEnd
+from fabgen.parts.piece import Array, DrilledHole, Landing, Piece, WorkedEnd
 
 SAME = 0.01
 """Lines this near to one another all the way round are one, mm; so are lengths."""
@@ -82,8 +82,13 @@ def _one_drawing(one: Piece, other: Piece) -> bool:
     a, b = one.length_part, other.length_part
     if a is None or b is None:
         return False
-    return all(_same_line(x, y) and _same_joints(x, y) for x, y in zip(a.ends, b.ends, strict=True)) and _land_alike(
-        a.landings, b.landings
+    same_ends = all(_same_line(x, y) and _same_joints(x, y) for x, y in zip(a.ends, b.ends, strict=True))
+    return same_ends and _land_alike(a.landings, b.landings) and _drilled_alike(a.drilled, b.drilled)
+
+
+def _drilled_alike(one: Sequence[DrilledHole], other: Sequence[DrilledHole]) -> bool:
+    return len(one) == len(other) and all(
+        a.like(replace(b, main=a.main)) and abs(a.along - b.along) < SAME for a, b in zip(one, other, strict=True)
     )
 
 

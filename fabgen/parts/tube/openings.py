@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
-from fabgen.geometry.tube.centreline import Straight
+from fabgen.geometry.tube.centreline import Centreline, Straight
 from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.penetration import Outside, Penetration, penetration
 from fabgen.geometry.tube.profile import Profile
@@ -148,13 +148,34 @@ def stretch_at(part: LengthPart, point: Array) -> Stretch | None:
     """
     if part.frame is None:
         return None
+    if part.path is None:
+        return Stretch(_outside(part.section, part.frame, saw_cut_at(part)))
+    straight = part.path.nearest(point)
+    return _stretch(part, part.path, straight) if isinstance(straight, Straight) else None
+
+
+def stretch_along(part: LengthPart, along: float) -> Stretch | None:
+    """The straight of a placed tube on which a place lies.
+
+    Args:
+        along: mm from its start's saw cut.
+    Returns: None where that is in a bend.
+    """
+    assert part.frame is not None
     saw_cut = saw_cut_at(part)
     if part.path is None:
         return Stretch(_outside(part.section, part.frame, saw_cut))
-    straight = part.path.nearest(point)
-    if not isinstance(straight, Straight):
+    s = along + saw_cut
+    if any(turn.at < s < turn.at + turn.length for turn in part.path.turns):
         return None
-    first, last = (edge is straight for edge in (part.path.stretches[0], part.path.stretches[-1]))
+    straights = part.path.straights
+    on = [each for each in straights if each.at <= s + 1e-9]
+    return _stretch(part, part.path, on[-1] if on else straights[0])
+
+
+def _stretch(part: LengthPart, path: Centreline, straight: Straight) -> Stretch:
+    saw_cut = saw_cut_at(part)
+    first, last = (edge is straight for edge in (path.stretches[0], path.stretches[-1]))
     begin = straight.at - saw_cut
     return Stretch(
         _outside(part.section, straight.frame, saw_cut - straight.at),
@@ -187,16 +208,16 @@ def _bore(section: Section) -> Section:
 def off_the_end(main: LengthPart, stretch: Stretch, edge: Penetration) -> str:
     """Where the hole crosses an end's cut, or runs into a bend; '' where it stays on the straight."""
     start, finish = main.ends
-    if (edge.along <= _cut_at(main, start, edge.station)).any():
+    if (edge.along <= cut_at(main, start, edge.station)).any():
         return "off the start"
-    if (edge.along >= main.length - _cut_at(main, finish, -edge.station)).any():
+    if (edge.along >= main.length - cut_at(main, finish, -edge.station)).any():
         return "off the finish"
     if edge.along.min() < stretch.first or edge.along.max() > stretch.last:
         return "into a bend"
     return ""
 
 
-def _cut_at(main: LengthPart, end: WorkedEnd, round_from_top: Array) -> Array:
+def cut_at(main: LengthPart, end: WorkedEnd, round_from_top: Array) -> Array:
     """How far above its saw cut an end is cut, mm, at places round it from the top line in the sense of its phi."""
     line, girth = end.line, main.section.perimeter
     if np.isnan(line.x).all():

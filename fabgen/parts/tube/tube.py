@@ -13,12 +13,13 @@ from fabgen.geometry.tube.centreline import RouteError
 from fabgen.job.errors import Problem, Problems, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.part_tables import Tube
-from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact
+from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact, numbered
 from fabgen.parts.placed_sheet import placed_sheet
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
 from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.sheet.standing_faces import standing_faces
 from fabgen.parts.tube.corners import Corners
+from fabgen.parts.tube.drilled_holes import drilled_holes, hole_facts
 from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.missed_ends import missed_ends
 from fabgen.parts.tube.mitre import flat_words, given_plane
@@ -50,7 +51,7 @@ def pieces(job: Definitions) -> list[Piece]:
     made: list[Piece] = []
     for routed, tube in zip(fit_up.tubes, job.tube, strict=True):
         if routed is not None:
-            piece = _piece(job, routed, tube, fit_up)
+            piece = _drilled(job, _piece(job, routed, tube, fit_up), tube, routed.index, problems)
             problems += [*_used_up(routed, piece), *_shut(routed, piece, solid)]
             concerns = (*runs.get(routed.index, ()), *missed.get(routed.index, ()))
             made.append(replace(piece, concerns=concerns))
@@ -133,6 +134,28 @@ def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> P
         ),
         path=("tube", routed.index),
     )
+
+
+def _drilled(job: Definitions, piece: Piece, tube: Tube, index: int, problems: Problems) -> Piece:
+    """The tube with the holes that the job gives it; vents come when all pieces are known."""
+    part = piece.length_part
+    assert part is not None
+    facts: list[Fact] = []
+    for number, given in enumerate(tube.holes):
+        if given.vent:
+            continue
+        with problems.at("tube", index, "holes", number):
+            if part.length <= 0.0:
+                continue
+            count = len({hole.number for hole in part.drilled})
+            made = numbered(drilled_holes(tube.mark, part, given, job.job.hole_fit), count)
+            part = replace(part, drilled=(*part.drilled, *made))
+            facts += hole_facts(list(made))
+    if not part.drilled:
+        return piece
+    lost = sum(hole.bore.area for hole in part.drilled) * part.section.wall
+    mass = piece.mass - job.find_material(piece.material).density * lost * 1e-9
+    return replace(piece, shape=part, mass=mass, facts=(*piece.facts, *facts))
 
 
 def _made(routed: RoutedTube, ends: tuple[WorkedEnd, WorkedEnd], job: Definitions) -> LengthPart:

@@ -1,0 +1,68 @@
+"""The template of a hole of the job's own in a tube, to stick on, punch and drill; holes alike along it share one."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+from fabgen.documents.render.words import figure
+from fabgen.documents.templates.hole_template import PRINTED_SIDE, SkinTemplate
+from fabgen.parts.piece import DrilledHole, Piece
+from fabgen.wording.sentence import joined, mm
+
+_LONGEST_DRILL = 13.0
+"""Above this a hole saw or a step drill takes over, mm (common practice, no source)."""
+
+
+@dataclass(frozen=True)
+class DrillTemplate(SkinTemplate):
+    """The holes of one tube that are alike, in the order they are given."""
+
+    piece: Piece
+    hole: DrilledHole
+    units: str
+    alike: Sequence[DrilledHole]
+
+    @property
+    def name(self) -> str:
+        more = f" +{len(self.alike) - 1}" if len(self.alike) > 1 else ""
+        return f"{self.piece.mark} {self.hole.name}{more}"
+
+    @property
+    def short(self) -> str:
+        return self.hole.name
+
+    @property
+    def quantity(self) -> str:
+        count = len(self.alike) * self.piece.quantity
+        return f"make {count}" if count > 1 else ""
+
+    @property
+    def along_words(self) -> tuple[str, ...]:
+        if len(self.alike) > 1:
+            return f"{len(self.alike)} places", "see above"
+        return super().along_words
+
+    def facts(self) -> Iterator[str]:
+        hole, main = self.hole, self.piece.mark
+        yield f"{hole.onto.words(self.units)}, {self.piece.material}; {PRINTED_SIDE}"
+        yield hole.kind.words(self.units)
+        places = joined(", ", (mm(each.along, fixed=True) for each in self.alike)).words(self.units)
+        yield f"centre {places} from {main}'s start, the saw cut"
+        yield f"its centre line {self.round(hole.station)}"
+        if abs(hole.offset) >= 0.05:
+            yield f"drilled {self.length(abs(hole.offset))} beside the tube's middle, not square to the skin"
+        if hole.both_walls:
+            yield "the drill's way out" if hole.far else "goes on through the opposite wall"
+
+    def advice(self) -> tuple[str, str]:
+        hole = self.hole
+        if hole.is_slot:
+            apart = self.length(hole.bore.width - hole.bore.depth)
+            turn = abs(math.degrees(math.remainder(hole.turn, math.pi)))
+            way = "along the tube" if turn < 0.05 else f"{figure(turn)}° from along the tube"
+            return "Drill", f"both ends, middles {apart} apart {way}, then cut out between"
+        if hole.bore.width > _LONGEST_DRILL:
+            return "Drill", "punch the centre, drill a pilot, then a hole saw or step drill"
+        return "Drill", "punch the centre, drill a pilot, then to size"

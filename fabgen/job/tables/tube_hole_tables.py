@@ -1,0 +1,89 @@
+"""Holes that a job gives a tube: bolt holes, slots, rows of them, and vents that find their own place."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping
+from typing import Annotated, Literal, get_args
+
+from pydantic import Field, PlainValidator, StrictBool, ValidationInfo
+
+from fabgen.job.errors import InputError, nearest, shown
+from fabgen.job.tables.fields import Angle, Context, Length, PlusLength, PointRef, ShortText, whole_number
+from fabgen.job.tables.table import Table, at_most_one, exactly_one, given_of, goes_with, optional
+
+SideName = Literal["top", "bottom", "left", "right", "front", "back"]
+SIDES: tuple[str, ...] = get_args(SideName)
+
+
+def _side(value: object, info: ValidationInfo) -> SideName | float:
+    """A side by its name, or rad from TOP, clockwise seen from the start."""
+    accepted = f"{', '.join(SIDES)}, or degrees from TOP, clockwise seen from the start"
+    name = value.strip().lower() if isinstance(value, str) else ""
+    for side in get_args(SideName):
+        if name == side:
+            return side  # type: ignore[no-any-return]
+    try:
+        angle = Context.of(info).angle(value)
+    except InputError:
+        raise InputError(f"cannot read {shown(value)} as a side", accepted, nearest(name, SIDES)) from None
+    if not -2.0 * math.pi <= angle <= 2.0 * math.pi:
+        raise InputError(f"{shown(value)} comes to {math.degrees(angle):g} degrees, out of range", accepted)
+    return angle
+
+
+Side = Annotated[SideName | float, PlainValidator(_side)]
+
+
+class TubeRowGiven(Table):
+    """holes in a row along the tube, from the first away from the end that it is measured from"""
+
+    count: Annotated[int, whole_number(2, 500)]
+    pitch: PlusLength
+
+
+class TubeHoleGiven(Table):
+    """A hole or slot in a tube's wall, or a row of them; `{ vent = true }` is drilled where water would gather."""
+
+    vent: StrictBool = optional(
+        "a vent and drain at the tube's low end, on its underside, as wide as the checks of closed members ask; of a "
+        "job that is galvanized after, at both ends",
+        False,
+    )
+    from_: Literal["start", "finish"] = Field(
+        default="start", alias="from", description="the end whose saw cut `at` is measured from"
+    )
+    at: Length | None = optional(
+        "middle of the hole from that end's saw cut, the longest point, as a tape measures it; along the centreline of "
+        "a bent tube"
+    )
+    near: PointRef | None = optional("instead of `at`: the place of the tube nearest to this point")
+    side: Side | None = optional(
+        "the side of the tube as it lies in the job: top, bottom, left, right, front, back; or degrees from TOP, "
+        "clockwise seen from the start"
+    )
+    toward: PointRef | None = optional("instead of `side`: it looks toward this point")
+    offset: Length = optional(
+        "the drill runs so far beside the tube's middle, clockwise seen from the start; on a flat face, the hole's "
+        "middle from the middle of the face",
+        0.0,
+    )
+    bolt: ShortText | None = optional("e.g. 'M10': clearance by ISO 273, as `hole_fit` of the job")
+    diameter: PlusLength | None = optional("instead of `bolt`")
+    length: PlusLength | None = optional("makes it a slot: length over all")
+    turn: Angle = optional("of a slot, from along the tube, clockwise seen from outside", 0.0)
+    both_walls: StrictBool = optional("true: the drill goes on through the opposite wall", False)
+    row: TubeRowGiven | None = None
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        if given.get("vent") is True:
+            for key in given_of(("from", "at", "near", "side", "toward", "bolt", "diameter", "length", "row"), given):
+                yield InputError(f"{key} has no meaning beside vent", "vent = true alone, or no vent", key=(key,))
+            return
+        yield from exactly_one(("bolt", "diameter"), given, ", e.g. diameter = 11")
+        yield from exactly_one(("at", "near"), given, ', e.g. at = "120 mm"')
+        yield from exactly_one(("side", "toward"), given, ', e.g. side = "top"')
+        yield from goes_with("turn", given, given.get("length") is not None, "a slot: length")
+        yield from goes_with("from", given, given.get("at") is not None, "at")
+        yield from at_most_one(("length", "bolt"), given)

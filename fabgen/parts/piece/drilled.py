@@ -1,0 +1,110 @@
+"""A hole that the job gives a tube, as it lies on the tube's skin; bores of branches are `Opening`s."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.penetration import Outside, Penetration
+from fabgen.parts.piece.joint import side_of_top
+from fabgen.shop.section import Section
+from fabgen.wording.sentence import Sentence, Value, lengths, mm, sentence
+
+
+@dataclass(frozen=True, eq=False)
+class DrilledHole:
+    """One wall's hole, round or a slot, in the tube `main`.
+
+    `number`: of the drill's way, from 1 on; `far`: it is where the drill comes out again.  `onto`: the tube's section;
+    `bore`: what is cut out, as a solid section, a slot its length first; `edge` as an opening's; `skin`: what it lies
+    on.  `frame`: its origin on the tube's middle or `offset` mm beside it, x along the drill out of the tube.
+    `turn` rad: of a slot, from along the tube, clockwise seen from outside.
+    """
+
+    main: str
+    number: int
+    far: bool
+    onto: Section
+    bore: Section
+    edge: Penetration
+    skin: Outside
+    frame: Frame
+    offset: float = 0.0
+    turn: float = 0.0
+    bolt: str = ""
+    vent: bool = False
+    both_walls: bool = False
+    tangents: tuple[float, ...] = ()
+
+    @property
+    def is_slot(self) -> bool:
+        """Whether it is longer than wide."""
+        return not self.bore.is_round
+
+    @property
+    def name(self) -> str:
+        """'hole 1', 'hole 1, far wall', 'vent 2'."""
+        return f"{'vent' if self.vent else 'hole'} {self.number}{', far wall' if self.far else ''}"
+
+    @property
+    def width(self) -> float:
+        """Its diameter, of a slot its width, mm."""
+        return self.bore.depth
+
+    @property
+    def along(self) -> float:
+        """Its middle from the start's saw cut, mm."""
+        return self.edge.centre[1]
+
+    @property
+    def station(self) -> float:
+        """Its middle round the skin from TOP, mm, to the right seen from the start."""
+        return self.edge.centre[0]
+
+    @property
+    def size(self) -> Value:
+        """'11 mm', or '30 x 11 mm' of a slot."""
+        return mm(self.bore.width, 2) if self.bore.is_round else lengths((self.bore.width, self.bore.depth), decimals=2)
+
+    @property
+    def kind(self) -> Sentence:
+        """'Ø 11 mm for M10', 'slot 30 x 11 mm'."""
+        bolt = f" for {self.bolt}" if self.bolt else ""
+        return sentence("slot " if self.is_slot else "Ø ", self.size, bolt)
+
+    @property
+    def place(self) -> Sentence:
+        """'120.0 mm from the start's saw cut, on TOP'."""
+        return sentence(mm(self.along, fixed=True), " from the start's saw cut, ", side_of_top(self.station))
+
+    def like(self, other: DrilledHole) -> bool:
+        """Whether one stick-on template serves both: they differ in nothing but where they are along one tube."""
+        return (
+            self.main == other.main
+            and self.bore == other.bore
+            and self.far == other.far
+            and self.vent == other.vent
+            and self.bolt == other.bolt
+            and abs(self.station - other.station) < 0.01
+            and abs(self.offset - other.offset) < 0.01
+            and abs(math.remainder(self.turn - other.turn, math.pi)) < 1e-6
+        )
+
+
+def like_holes(holes: Sequence[DrilledHole]) -> list[list[DrilledHole]]:
+    """The holes of a tube in groups that share a template, in the order they are first met."""
+    groups: list[list[DrilledHole]] = []
+    for hole in holes:
+        group = next((each for each in groups if each[0].like(hole)), None)
+        if group is None:
+            groups.append([hole])
+        else:
+            group.append(hole)
+    return groups
+
+
+def numbered(holes: Sequence[DrilledHole], after: int) -> tuple[DrilledHole, ...]:
+    """The holes with their numbers counted on from `after`."""
+    return tuple(replace(hole, number=hole.number + after) for hole in holes)

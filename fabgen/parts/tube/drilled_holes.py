@@ -1,0 +1,233 @@
+"""Holes that a job gives its tubes, from the keys to the edge on the skin.
+
+A round tube is drilled toward its middle, or along a line `offset` beside it; a flat face is drilled square.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.job.errors import InputError
+from fabgen.job.tables.tube_hole_tables import TubeHoleGiven
+from fabgen.parts.piece import DrilledHole, Fact, LengthPart, fact
+from fabgen.parts.shape.sections import angle_about, section_profile
+from fabgen.parts.tube.openings import closed_edge, saw_cut_at, stretch_along, tangents
+from fabgen.shop.section import Section
+from fabgen.shop.threaded.clearance_holes import HoleFit, UnknownBoltError, clearance
+from fabgen.wording.figures import figure
+from fabgen.wording.sentence import joined, mm, sentence
+
+JOB_SIDES = {
+    "top": (0.0, 0.0, 1.0),
+    "bottom": (0.0, 0.0, -1.0),
+    "left": (0.0, 1.0, 0.0),
+    "right": (0.0, -1.0, 0.0),
+    "front": (1.0, 0.0, 0.0),
+    "back": (-1.0, 0.0, 0.0),
+}
+"""Which way the sides of a job look: x forward, y left, z up."""
+_LEAST_ACROSS = math.sin(math.radians(20.0))
+"""A way that leans less than this from the tube's own names none of its sides."""
+_BETWEEN = math.radians(1.0)
+"""A way this near to the corner between two faces names neither."""
+
+
+@dataclass(frozen=True)
+class Drill:
+    """What makes one hole: the cut-out, its way round the tube (rad from TOP, clockwise seen from the start) and how
+    far beside the middle it runs, mm."""
+
+    bore: Section
+    round: float
+    offset: float = 0.0
+    turn: float = 0.0
+    bolt: str = ""
+    both_walls: bool = False
+    vent: bool = False
+
+
+def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFit) -> list[DrilledHole]:
+    """The holes of one table, a row's one after the other, numbered from 1.
+
+    Args:
+        mark: of the tube.
+        part: the tube, placed, its ends worked.
+        fit: series of ISO 273 for bolts.
+    Raises:
+        InputError: the key below the table says where.
+    """
+    bore, bolt = _bore(given, fit)
+    first = _first(part, given)
+    count, pitch = (given.row.count, given.row.pitch) if given.row else (1, 0.0)
+    way = -1.0 if given.at is not None and given.from_ == "finish" else 1.0
+    key = ("at",) if given.at is not None else ("near",)
+    holes: list[DrilledHole] = []
+    for number in range(count):
+        along = first + way * pitch * number
+        if not 0.0 < along < part.length:
+            what = f"hole {number + 1} lies off the tube: {figure(along)} mm along, of {figure(part.length)} mm"
+            raise InputError(what, "a place between its ends", key=("row",) if number else key)
+        if stretch_along(part, along) is None:
+            what = f"hole {number + 1} lies in a bend, {figure(along)} mm from the start's saw cut"
+            raise InputError(what, _straights_of(part), key=("row",) if number else key)
+        round_, offset = _way(part, along, given)
+        drill = Drill(bore, round_, offset + given.offset, given.turn, bolt, given.both_walls)
+        made = drilled(mark, part, along, drill)
+        if not made:
+            what = f"the hole is as wide as {mark} there: it has no closed edge"
+            raise InputError(what, "a smaller hole, or a smaller offset", key=("offset",) if given.offset else ())
+        holes += (replace(hole, number=number + 1) for hole in made)
+    return holes
+
+
+def drilled(mark: str, part: LengthPart, along: float, drill: Drill) -> list[DrilledHole]:
+    """The hole in the near wall and, of a drill that goes on, in the far one; none where it has no closed edge.
+
+    Args:
+        along: mm from the start's saw cut, on a straight.
+    """
+    stretch = stretch_along(part, along)
+    assert stretch is not None
+    axis = stretch.outside.frame
+    out, beside = _around(axis, drill.round), _around(axis, drill.round + math.pi / 2.0)
+    origin = axis.origin + along * axis.x + drill.offset * beside
+    holes = []
+    for far in (False, True) if drill.both_walls else (False,):
+        away = -out if far else out
+        frame = Frame.along(origin, away, axis.x)
+        turn = -drill.turn if far else drill.turn
+        lengthwise = math.cos(turn) * axis.x + math.sin(turn) * np.cross(axis.x, away)
+        top = angle_about(frame, lengthwise)
+        profile = section_profile(drill.bore, top)
+        edge = closed_edge(drill.bore, profile.phi, frame, top, stretch.outside)
+        if edge.misses or math.isnan(edge.centre[0]):
+            return []
+        holes.append(
+            DrilledHole(
+                mark, 1, far, part.section, drill.bore, edge, stretch.outside, frame, drill.offset, turn,
+                drill.bolt, drill.vent, drill.both_walls, tangents(profile),
+            )
+        )  # fmt: skip
+    return holes
+
+
+def hole_facts(holes: list[DrilledHole]) -> Iterator[Fact]:
+    """What to print of the holes of one table."""
+    near = [hole for hole in holes if not hole.far]
+    first, count = near[0], len(near)
+    walls = " through both walls" if first.both_walls else ""
+    number = str(first.number) if count == 1 else f"{first.number} to {near[-1].number}"
+    places = joined(", ", (mm(hole.along, fixed=True) for hole in near))
+    yield fact(
+        "drilled",
+        f"{'vent' if first.vent else 'hole'}{'s' if count > 1 else ''} {number}",
+        first.kind, f"{walls}, ", sentence(places), " from the start's saw cut, ", _side_words(first),
+    )  # fmt: skip
+
+
+def _side_words(hole: DrilledHole) -> str:
+    """'on TOP', '90 degrees from TOP', with how far beside the middle it is drilled."""
+    axis = hole.skin.frame
+    out = hole.frame.x if not hole.far else -hole.frame.x
+    round_ = math.degrees(math.atan2(-float(out @ axis.y), float(out @ axis.z))) % 360.0
+    round_ = 0.0 if round_ > 359.95 else round_
+    side = "on TOP" if round_ < 0.05 else f"{figure(round_)} degrees from TOP"
+    return side if abs(hole.offset) < 0.05 else f"{side}, {figure(hole.offset)} mm beside the middle"
+
+
+def _around(axis: Frame, round_: float) -> Array:
+    return math.cos(round_) * axis.z - math.sin(round_) * axis.y
+
+
+def _bore(given: TubeHoleGiven, fit: HoleFit) -> tuple[Section, str]:
+    bolt = ""
+    if given.diameter is not None:
+        size = given.diameter
+    else:
+        try:
+            found = clearance(given.bolt or "", fit)
+        except UnknownBoltError as error:
+            raise InputError(error.what, error.accepted, error.nearest, key=("bolt",)) from error
+        size, bolt = found.diameter, found.bolt
+    if given.length is None:
+        return Section("round", size, size, 0.0), bolt
+    if given.length <= size:
+        raise InputError("the slot is no longer than it is wide", "a length above its diameter", key=("length",))
+    return Section("rectangular", given.length, size, 0.0, size / 2.0), bolt
+
+
+def _first(part: LengthPart, given: TubeHoleGiven) -> float:
+    """The place of the first hole, mm from the start's saw cut."""
+    if given.at is not None:
+        return part.length - given.at if given.from_ == "finish" else given.at
+    assert given.near is not None
+    assert part.frame is not None
+    point = np.array(given.near.xyz)
+    saw_cut = saw_cut_at(part)
+    if part.path is None:
+        return float((point - part.frame.origin) @ part.frame.x) - saw_cut
+    return float(part.path.locate(point[np.newaxis])[0][0]) - saw_cut
+
+
+def _way(part: LengthPart, along: float, given: TubeHoleGiven) -> tuple[float, float]:
+    """Which way round the drill comes, rad, and how far beside the middle of a face that is, mm."""
+    stretch = stretch_along(part, along)
+    assert stretch is not None
+    axis, section = stretch.outside.frame, part.section
+    if given.toward is not None:
+        aim = np.array(given.toward.xyz) - axis.origin - along * axis.x
+        angle = _seen_round(axis, aim, "that point", ("toward",))
+    elif isinstance(given.side, str):
+        angle = _seen_round(axis, np.array(JOB_SIDES[given.side]), f"its {given.side}", ("side",))
+    else:
+        angle = float(given.side or 0.0)
+        return (angle, 0.0) if section.is_round else _on_face(section, angle)
+    if section.is_round:
+        return angle, 0.0
+    face = round(angle / (math.pi / 2.0)) * math.pi / 2.0
+    if abs(math.remainder(angle - face, 2.0 * math.pi)) > math.pi / 4.0 - _BETWEEN:
+        raise InputError(
+            "that way lies on the corner between two faces of this tube",
+            "degrees from TOP: 0, 90, 180 or 270 for the middle of a face",
+            key=("toward",) if given.toward is not None else ("side",),
+        )
+    return face, 0.0
+
+
+def _seen_round(axis: Frame, way: Array, name: str, key: tuple[str, ...]) -> float:
+    across = way - (way @ axis.x) * axis.x
+    if float(np.linalg.norm(across)) < _LEAST_ACROSS * max(float(np.linalg.norm(way)), 1e-9):
+        what = f"{name} looks along this tube, so it is none of its sides"
+        raise InputError(what, "a side across the tube, or degrees from TOP", key=key)
+    return math.atan2(-float(across @ axis.y), float(across @ axis.z)) % (2.0 * math.pi)
+
+
+def _on_face(section: Section, angle: float) -> tuple[float, float]:
+    """The face that a ray from the middle comes out of, and how far from the middle of that face."""
+    up, right = math.cos(angle), math.sin(angle)
+    half_up, half_across, corner = section.width / 2.0, section.depth / 2.0, section.corner
+    flat_top = abs(up) * half_across >= abs(right) * half_up
+    face = (0.0 if up > 0.0 else math.pi) if flat_top else (math.pi / 2.0 if right > 0.0 else 1.5 * math.pi)
+    reach = half_up / abs(up) if flat_top else half_across / abs(right)
+    beside = reach * math.sin(math.remainder(angle - face, 2.0 * math.pi))
+    if abs(beside) > (half_across if flat_top else half_up) - corner:
+        what = f"{figure(math.degrees(angle))} degrees from TOP is the corner between two faces of this tube"
+        raise InputError(what, "0, 90, 180 or 270 for the middle of a face", key=("side",))
+    return face, beside
+
+
+def _straights_of(part: LengthPart) -> str:
+    """'a place on a straight: 0 to 210, 320 to 800 mm', mm from the start's saw cut."""
+    assert part.path is not None
+    saw_cut = saw_cut_at(part)
+    spans = []
+    for straight in part.path.straights:
+        first, last = max(0.0, straight.at - saw_cut), min(part.length, straight.at - saw_cut + straight.length)
+        if last - first > 0.1:
+            spans.append(f"{figure(first)} to {figure(last)}")
+    return f"a place on a straight: {', '.join(spans)} mm"
