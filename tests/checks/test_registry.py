@@ -172,6 +172,11 @@ def cut_short(job: Checked) -> Checked:
     return replace(job, plan=replace(job.plan, sheets=sheets))
 
 
+def hole_at(at: float, side: str = "top", **keys: Any) -> dict[str, Any]:
+    """A hole of 10 mm in a tube."""
+    return {"at": at, "side": side, "diameter": 10, **keys}
+
+
 @cache
 def spoken() -> Sequence[Finding]:
     """What the jobs below make the rules say."""
@@ -225,6 +230,22 @@ def spoken() -> Sequence[Finding]:
         of_tubes(HOOP, tube("S", (-600, 500, 0), (0, 500, 999), section="38 x 2.5")),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0)), weld=[{"parts": ["T2", "T1"], "throat": 10}]),
         of_tubes(tube("T1", (0, 0, 0), (9000, 0, 0)), stock=[{"section": "48.3 x 3.2", "lengths": [6000]}]),
+        # holes in tubes
+        of_tubes(MAIN | {"holes": [hole_at(2), hole_at(200), hole_at(203), hole_at(204, "bottom")]}),
+        of_tubes(MAIN | {"holes": [hole_at(8), hole_at(200, diameter=32), hole_at(300, offset=20)]}),
+        of_tubes(MAIN | {"holes": [hole_at(500)]}, tube("T2", (16, 0, 0), (16, 0, 400), section="33.7 x 2.6")),
+        of_tubes(
+            tube(
+                "T1",
+                (0, 0, 0),
+                (500, 0, 0),
+                section="60 x 40 x 3",
+                holes=[hole_at(100, offset=10), {"at": 200, "side": "top", "bolt": "M8", "both_walls": True}],
+            )
+        ),
+        of_tubes(
+            tube("B", (0, 0, 0), (400, 0, 0), (400, 0, 400), section="40 x 2", bend_radius=100, holes=[hole_at(292)])
+        ),
         # welds and metals
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), material="5083")),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), material="304", section="33.7 x 4")),

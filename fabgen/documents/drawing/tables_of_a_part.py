@@ -121,13 +121,12 @@ def drilled_table(main: LengthPart, figures: Figures) -> TableText | None:
 def _drilled_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
     girth = hole.skin.girth
     round_ = hole.station % girth
-    around = hole.station / girth * 2.0 * math.pi % (2.0 * math.pi) if hole.skin.is_round else None
     return (
         hole.name,
         hole.kind.words(figures.units),
         figures.tube(hole.along),
         figures.size(0.0 if girth - round_ < 0.05 else round_),
-        "-" if around is None else degrees(0.0 if 2.0 * math.pi - around < 1e-3 else around),
+        degrees(hole.way),
     )
 
 

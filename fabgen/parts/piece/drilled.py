@@ -37,6 +37,12 @@ class DrilledHole:
     vent: bool = False
     both_walls: bool = False
     tangents: tuple[float, ...] = ()
+    off: str = ""
+    """Where it runs off its straight, 'off the start', 'into a bend'; '' where it does not."""
+    to_ends: tuple[float, float] = (math.inf, math.inf)
+    """How far its middle, of a slot that of its round end, is from the cut at start and finish on that side, mm."""
+    to_bend: float = math.inf
+    """How far its edge is from the nearest bend, mm; below 0 in it."""
 
     @property
     def is_slot(self) -> bool:
@@ -62,6 +68,13 @@ class DrilledHole:
     def station(self) -> float:
         """Its middle round the skin from TOP, mm, to the right seen from the start."""
         return self.edge.centre[0]
+
+    @property
+    def way(self) -> float:
+        """Which way out of the tube the drill looks at this wall: rad from TOP, clockwise seen from the start."""
+        out, axis = self.frame.x, self.skin.frame
+        round_ = math.atan2(-float(out @ axis.y), float(out @ axis.z)) % (2.0 * math.pi)
+        return 0.0 if 2.0 * math.pi - round_ < 1e-6 else round_
 
     @property
     def size(self) -> Value:

@@ -16,7 +16,7 @@ from fabgen.job.errors import InputError
 from fabgen.job.tables.tube_hole_tables import TubeHoleGiven
 from fabgen.parts.piece import DrilledHole, Fact, LengthPart, fact
 from fabgen.parts.shape.sections import angle_about, section_profile
-from fabgen.parts.tube.openings import closed_edge, saw_cut_at, stretch_along, tangents
+from fabgen.parts.tube.openings import Stretch, closed_edge, cut_at, off_the_end, saw_cut_at, stretch_along, tangents
 from fabgen.shop.section import Section
 from fabgen.shop.threaded.clearance_holes import HoleFit, UnknownBoltError, clearance
 from fabgen.wording.figures import figure
@@ -107,13 +107,23 @@ def drilled(mark: str, part: LengthPart, along: float, drill: Drill) -> list[Dri
         edge = closed_edge(drill.bore, profile.phi, frame, top, stretch.outside)
         if edge.misses or math.isnan(edge.centre[0]):
             return []
-        holes.append(
-            DrilledHole(
-                mark, 1, far, part.section, drill.bore, edge, stretch.outside, frame, drill.offset, turn,
-                drill.bolt, drill.vent, drill.both_walls, tangents(profile),
-            )
+        made = DrilledHole(
+            mark, 1, far, part.section, drill.bore, edge, stretch.outside, frame, drill.offset, turn,
+            drill.bolt, drill.vent, drill.both_walls, tangents(profile),
         )  # fmt: skip
+        holes.append(_measured(part, made, stretch))
     return holes
+
+
+def _measured(part: LengthPart, hole: DrilledHole, stretch: Stretch) -> DrilledHole:
+    """The hole with how far it is from ends and bends."""
+    start, finish = part.ends
+    round_, along = np.array([hole.station]), hole.edge.along
+    ahead = (hole.bore.width - hole.width) / 2.0 * abs(math.cos(hole.turn))
+    to_start = hole.along - ahead - float(cut_at(part, start, round_)[0])
+    to_finish = part.length - hole.along - ahead - float(cut_at(part, finish, -round_)[0])
+    to_bend = min(float(along.min()) - stretch.first, stretch.last - float(along.max()))
+    return replace(hole, off=off_the_end(part, stretch, hole.edge), to_ends=(to_start, to_finish), to_bend=to_bend)
 
 
 def hole_facts(holes: list[DrilledHole]) -> Iterator[Fact]:
@@ -132,10 +142,7 @@ def hole_facts(holes: list[DrilledHole]) -> Iterator[Fact]:
 
 def _side_words(hole: DrilledHole) -> str:
     """'on TOP', '90 degrees from TOP', with how far beside the middle it is drilled."""
-    axis = hole.skin.frame
-    out = hole.frame.x if not hole.far else -hole.frame.x
-    round_ = math.degrees(math.atan2(-float(out @ axis.y), float(out @ axis.z))) % 360.0
-    round_ = 0.0 if round_ > 359.95 else round_
+    round_ = math.degrees(hole.way)
     side = "on TOP" if round_ < 0.05 else f"{figure(round_)} degrees from TOP"
     return side if abs(hole.offset) < 0.05 else f"{side}, {figure(hole.offset)} mm beside the middle"
 

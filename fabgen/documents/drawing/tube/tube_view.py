@@ -9,7 +9,7 @@ import numpy as np
 
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.dimensions import FIGURE, SMALL, Length, draw_angle
-from fabgen.documents.drawing.sheet.lanes import Side, edge
+from fabgen.documents.drawing.sheet.lanes import Side, Station, edge
 from fabgen.documents.drawing.sheet.long_axis import LongAxis
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
@@ -28,6 +28,8 @@ from fabgen.wording.figures import Figures
 
 LARGEST = 45.0
 """A section is drawn at most this large, mm of paper."""
+MOST_STATIONS = 12
+"""Of more holes than this along a tube the table gives the places, not dimensions."""
 _APART = 8.0
 _SLANT = math.radians(0.1)
 _EDGE_ON = 0.9998
@@ -104,7 +106,7 @@ class _TubeViews:
 
     @property
     def two_views(self) -> bool:
-        return self.worked or not self.shape.section.is_round
+        return self.worked or not self.shape.section.is_round or bool(self.shape.part.drilled)
 
     def draw(self, scale: float, room: Xy) -> Panel:
         """Views at the left, the section in line with the front view, the table of ends under it."""
@@ -158,6 +160,9 @@ class _TubeViews:
             below.lengths.append(self._saw_length(axis))
             if self.worked:
                 above.outermost.append(self._between_points(axis))
+            below.stations += self._hole_stations(axis)
+            below.origin = (axis.x(self.shape.limits[0]), 0.0)
+        self._drilled(sketch, side, axis)
         if (shortest := self._short_side(side, axis)) is not None:
             (above if shortest.a[1] > 0.0 else below).lengths.insert(0, shortest)
         reach = self._stub(half)
@@ -176,6 +181,29 @@ class _TubeViews:
             x = x1 + 2.0 if finish else x0 - 2.0
             sketch.write(Text(x, -FIGURE * 0.36, name, FIGURE, "start" if finish else "end", bold=True))
         return sketch
+
+    def _drilled(self, sketch: Sketch, side: Which, axis: LongAxis) -> None:
+        """The holes of its own: those in the walls away from the viewer hidden, none within the break."""
+        first = self._first_cut
+        for hole in self.shape.part.drilled:
+            if not any(_within_break(axis, first + end) for end in (hole.edge.along.min(), hole.edge.along.max())):
+                along, left, up = hole.skin.frame.inside(hole.skin.at(hole.edge.station, hole.edge.along)).T
+                height, depth = (up, -left) if side == "front" else (left, up)
+                seen = float(depth.mean()) > 0.05
+                edge = list(zip((along + first).tolist(), height.tolist(), strict=True))
+                sketch.draw(polyline([axis.at(p) for p in edge], "visible" if seen else "hidden", closed=True))
+
+    def _hole_stations(self, axis: LongAxis) -> list[Station]:
+        """Running dimensions of the holes' middles from the start's saw cut; of those in the break the table tells."""
+        first = self._first_cut
+        places = sorted({round(hole.along, 2) for hole in self.shape.part.drilled})
+        shown = [place for place in places if not _within_break(axis, first + place)]
+        return [Station((axis.x(first + place), 0.0), self.figures.tube(place)) for place in shown[:MOST_STATIONS]]
+
+    @property
+    def _first_cut(self) -> float:
+        """Where the start's saw cut lies in the view, mm along."""
+        return self.shape.limits[0] - self.shape.part.allowance[0]
 
     def _stub(self, half: float) -> float:
         """How far from the axis the stubs of mains reach, mm of paper."""
@@ -321,6 +349,11 @@ def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis
         sketch.draw(*(polyline([axis.at(p) for p in chain], "visible") for chain in seen.solid))
         sketch.draw(*(polyline([axis.at(p) for p in chain], "hidden") for chain in seen.hidden))
     sketch.draw(*axis.break_lines(shape.half_height(side) * axis.scale))
+
+
+def _within_break(axis: LongAxis, s: float) -> bool:
+    """Whether a place along the tube is left out by its break."""
+    return axis.broken and axis.left < s < axis.right
 
 
 def _is_coped(end: WorkedEnd) -> bool:

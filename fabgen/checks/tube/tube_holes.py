@@ -1,0 +1,222 @@
+"""Checks of the holes that a job gives its tubes: their distances, what lies over them, what drill and bolt find."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from itertools import combinations
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.geometry.space.frame import Array
+from fabgen.parts.piece import ENDS, DrilledHole, Landing, LengthPart
+from fabgen.parts.shape.sections import section_profile
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import degrees, mm
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+Tube = Checking[LengthPart]
+
+DISTANCES = "EN 1993-1-8, table 3.3 (from memory, check against your part)"
+END, PITCH = 1.2, 2.2
+"""Least distances of a hole's middle from the metal's end, and of two holes' middles, in hole widths (table 3.3)."""
+WIDEST = 0.5
+"""A hole wider than this share of the tube takes more than is left beside it (common practice, no source)."""
+STEEPEST = math.radians(30.0)
+"""A drill farther than this from square to the skin runs off (common practice, no source)."""
+_SAME = 0.05
+
+
+@rule("drill-off-end", Level.STOP, source=FROM_JOB)
+def drill_off_end(of: Tube) -> Iterator[Found]:
+    """A hole in a tube's wall stays on its straight: it crosses no end's cut and runs into no bend."""
+    for hole in of.part.drilled:
+        if hole.off:
+            yield found(f"{hole.name} runs {hole.off}: move it along by its own size at least, or make it smaller")
+
+
+@rule("drill-to-end", Level.WARN, source=DISTANCES)
+def drill_to_end(of: Tube) -> Iterator[Found]:
+    """A hole's middle is 1.2 of its width from the tube's cut end at least, so that a bolt does not tear out."""
+    for hole in of.part.drilled:
+        if hole.vent or hole.off:
+            continue
+        least, (free, at) = END * hole.width, min(zip(hole.to_ends, ENDS, strict=True))
+        if free < least - _SAME:
+            yield found(
+                mm(free), f" from the middle of {hole.name} to the {at}'s cut; ", mm(least), " needed: move it in",
+            )  # fmt: skip
+
+
+@rule("drill-near-bend", Level.WARN)
+def drill_near_bend(of: Tube) -> Iterator[Found]:
+    """A hole nearer to a bend than it is wide is drilled after bending, as the bend pulls it long."""
+    for hole in of.part.drilled:
+        if not hole.off and hole.to_bend < hole.width:
+            yield found(mm(hole.to_bend), f" from the edge of {hole.name} to a bend; less than ", mm(hole.width),
+                        ": drill it after bending, or move it away")  # fmt: skip
+
+
+@rule("drill-under-joint", Level.STOP, Level.WARN)
+def drill_under_joint(of: Tube) -> Iterator[Found]:
+    """No hole lies under the wall or the weld of a tube that sits there; a hole wholly within its bore may."""
+    for hole in of.part.drilled:
+        for landing in of.part.landings:
+            yield from _under(of, hole, landing)
+
+
+@rule("drill-apart", Level.WARN, Level.STOP, source=DISTANCES)
+def drill_apart(of: Tube) -> Iterator[Found]:
+    """Holes in one wall of a tube are as far apart as bolts need, and none runs into another or a branch's bore."""
+    holes = of.part.drilled
+    shapes = {id(hole): _shape(hole) for hole in holes}
+    for one, other in combinations(holes, 2):
+        between = _gap(shapes[id(one)], shapes[id(other)], one.skin.girth)
+        if between <= 0.0:
+            yield found(f"{one.name} and {other.name} run into one another: move one of them", level=Level.STOP)
+            continue
+        least = (PITCH - 1.0) * max(one.width, other.width)
+        if between < least - _SAME and not (one.vent and other.vent):
+            yield found(mm(between), f" of metal between {one.name} and {other.name}; ", mm(least),
+                        " needed: move them apart")  # fmt: skip
+    for bore in of.part.holes:
+        around = _polygon(bore.edge.station, bore.edge.along)
+        for hole in holes:
+            if _gap(shapes[id(hole)], around, hole.skin.girth) <= 0.0:
+                yield found(f"{hole.name} runs into the hole for {bore.name}: move it", level=Level.STOP)
+
+
+@rule("drill-over-edge", Level.WARN)
+def drill_over_edge(of: Tube) -> Iterator[Found]:
+    """A hole in a rectangular tube stays on the flat of its face: on the corner a drill runs off and no bolt sits."""
+    for hole in of.part.drilled:
+        skin = hole.skin
+        if skin.is_round or hole.far:
+            continue
+        upright = abs(float(hole.frame.x @ skin.frame.z)) > math.sqrt(0.5)
+        flat = (skin.across if upright else skin.up) - 2.0 * skin.corner
+        reach = abs(hole.offset) + across(hole) / 2.0
+        if reach > flat / 2.0 + _SAME:
+            yield found(f"{hole.name} runs ", mm(reach - flat / 2.0), " into the corner of its face, flat for ",
+                        mm(flat), ": make it smaller or move it to the middle")  # fmt: skip
+
+
+@rule("drill-wide", Level.WARN)
+def drill_wide(of: Tube) -> Iterator[Found]:
+    """A hole wider than half the tube leaves little wall: the tube is as weak there as what is left."""
+    section = of.part.section
+    for hole in of.part.drilled:
+        upright = abs(float(hole.frame.x @ hole.skin.frame.z)) > math.sqrt(0.5)
+        width = section.depth if upright else section.width
+        if not hole.far and across(hole) > WIDEST * width + _SAME:
+            yield found(mm(across(hole)), " of the tube's ", mm(width), f" are taken by {hole.name}: keep to half, or "
+                        "weld a sleeve or a plate round it")  # fmt: skip
+
+
+@rule("drill-not-opposite", Level.WARN, source=FROM_JOB)
+def drill_not_opposite(of: Tube) -> Iterator[Found]:
+    """Holes given one by one in opposite walls are in line, or far enough apart to be no pair."""
+    for one, other in combinations(of.part.drilled, 2):
+        if one.number == other.number or one.vent or other.vent:
+            continue
+        if float(one.frame.x @ other.frame.x) > -0.99 or abs(one.width - other.width) > _SAME:
+            continue
+        off = other.frame.origin - one.frame.origin
+        apart = float(np.linalg.norm(off - (off @ one.frame.x) * one.frame.x))
+        if _SAME < apart < one.width:
+            yield found(mm(apart), f" out of line: {one.name} and {other.name} in opposite walls, so no bolt passes; "
+                        "give one of them `both_walls = true` and leave the other out")  # fmt: skip
+
+
+@rule("drill-skids", Level.WARN)
+def drill_skids(of: Tube) -> Iterator[Found]:
+    """A drill that meets a round tube far from square runs off."""
+    for hole in of.part.drilled:
+        if not hole.skin.is_round or hole.far:
+            continue
+        lean = math.asin(min(1.0, abs(hole.offset) / hole.skin.corner))
+        if lean > STEEPEST:
+            yield found(degrees(lean), f" from square to the skin: the drill for {hole.name} runs off; clamp a block "
+                        "on and drill through it, or mill it")  # fmt: skip
+
+
+@rule("crushed-by-bolt", Level.NOTE)
+def crushed_by_bolt(job: Checked) -> Iterator[Found]:
+    """A bolt through both walls of a tube pulls them in when it is tightened."""
+    marks = [
+        piece.mark
+        for piece in job.pieces
+        if (part := piece.length_part) is not None and any(hole.bolt and hole.both_walls for hole in part.drilled)
+    ]
+    if marks:
+        yield found(
+            "a bolt through both walls pulls them in as it is tightened: weld a crush sleeve in, or tighten it by hand "
+            "with a lock nut", about=marks,
+        )  # fmt: skip
+
+
+RULES = (
+    drill_off_end,
+    drill_to_end,
+    drill_near_bend,
+    drill_under_joint,
+    drill_apart,
+    drill_over_edge,
+    drill_wide,
+    drill_not_opposite,
+    drill_skids,
+)
+
+
+# -- helpers ----------------------------------------------------------------------
+def across(hole: DrilledHole) -> float:
+    """How wide a hole is across the tube, mm."""
+    return hole.width + (hole.bore.width - hole.width) * abs(math.sin(hole.turn))
+
+
+def _under(of: Tube, hole: DrilledHole, landing: Landing) -> Iterator[Found]:
+    from shapely import Polygon
+
+    branch = of.job.tubes.get(landing.branch)
+    if branch is None:
+        return
+    end = next(end for end in branch.ends if end.at == landing.at)
+    if float(hole.frame.x @ end.frame.x) <= 0.05:
+        return  # in the other wall
+    seen = Polygon(end.frame.inside(_in_job(hole))[:, 1:])
+    outline = Polygon(section_profile(branch.section, end.top).skin)
+    if not seen.intersects(outline.buffer(branch.section.wall)):
+        return
+    if not seen.intersects(outline):
+        yield found(f"{hole.name} is under the weld of {landing.branch}, ", mm(float(seen.distance(outline))),
+                    " from its wall: move it ", mm(branch.section.wall), " away at least",
+                    level=Level.WARN)  # fmt: skip
+    elif hole.bolt or branch.section.is_solid or not outline.buffer(-branch.section.wall).contains(seen):
+        yield found(f"{hole.name} is under {landing.branch}, which sits there: move it")
+
+
+def _in_job(hole: DrilledHole) -> Array:
+    """The edge in the job's axes, (n, 3)."""
+    return hole.skin.at(hole.edge.station, hole.edge.along)
+
+
+def _polygon(station: Array, along: Array) -> Polygon:
+    from shapely import Polygon
+
+    return Polygon(np.column_stack((station, along)))
+
+
+def _shape(hole: DrilledHole) -> Polygon:
+    return _polygon(hole.edge.station, hole.edge.along)
+
+
+def _gap(one: Any, other: Any, girth: float) -> float:
+    """The least metal between two holes on the developed skin, mm; 0 where they meet."""
+    from shapely.affinity import translate
+
+    return min(float(one.distance(translate(other, turn * girth))) for turn in (-1, 0, 1))

@@ -1,0 +1,113 @@
+"""Checks of holes in tubes: each limit from both sides, faults that an old hand sees at once, and two that look wrong.
+
+Distances: EN 1993-1-8, table 3.3 (1.2 and 2.2 hole widths), from memory, check against your part.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from jobs import checked, definitions, findings, tube
+
+from fabgen.checks.rule import Finding
+from fabgen.checks.tube import tube_holes
+
+
+def found(*tubes: dict[str, Any]) -> list[Finding]:
+    return findings(checked(definitions(tube=list(tubes))), [*tube_holes.RULES, tube_holes.crushed_by_bolt])
+
+
+def said(*holes: dict[str, Any], section: str = "60 x 40 x 3", **keys: Any) -> list[str]:
+    return [each.rule for each in found(bar(*holes, section=section, **keys))]
+
+
+def bar(*holes: dict[str, Any], section: str = "60 x 40 x 3", **keys: Any) -> dict[str, Any]:
+    return tube("T1", (0, 0, 0), (800, 0, 0), section=section, holes=list(holes), **keys)
+
+
+def hole(at: float, side: object = "top", **keys: Any) -> dict[str, Any]:
+    return {"at": at, "side": side, "diameter": 10, **keys}
+
+
+BENT = ((0, 0, 0), (400, 0, 0), (400, 0, 400))
+LIMITS = [
+    # the least distance to the end: 1.2 x 10 = 12
+    ((hole(12 * 1.01),), (hole(12 * 0.99),), "drill-to-end"),
+    ((hole(12 * 1.01, **{"from": "finish"}),), (hole(12 * 0.99, **{"from": "finish"}),), "drill-to-end"),
+    # a slot counts from the middle of its round end
+    ((hole(22 * 1.01, length=30),), (hole(22 * 0.99, length=30),), "drill-to-end"),
+    # two holes: 2.2 x 10 = 22 from middle to middle
+    ((hole(100), hole(100 + 22 * 1.01)), (hole(100), hole(100 + 22 * 0.99)), "drill-apart"),
+    # half of the face, 20 of 40
+    ((hole(100, diameter=19.8),), (hole(100, diameter=20.2),), "drill-wide"),
+    # the flat of the 40 face: corners of 2 x 3 = 6 by EN 10219-2, so 14 from its middle
+    ((hole(100, offset=8.9),), (hole(100, offset=9.2),), "drill-over-edge"),
+]
+
+
+@pytest.mark.parametrize(("inside", "outside", "rule"), LIMITS)
+def test_limits_from_both_sides(inside: Any, outside: Any, rule: str) -> None:
+    assert said(*inside) == []
+    assert said(*outside) == [rule]
+
+
+def test_a_drill_beside_the_middle_of_a_round_tube() -> None:
+    """30 degrees from square: half of the radius beside the middle."""
+    assert said(hole(100, diameter=6, offset=15 * 0.99), section="60 x 3") == []
+    assert said(hole(100, diameter=6, offset=15 * 1.01), section="60 x 3") == ["drill-skids"]
+
+
+def test_near_a_bend_and_into_it() -> None:
+    def bent(at: float) -> list[str]:
+        each = tube("B", *BENT, section="40 x 2", bend_radius=100, holes=[hole(at, "left")])
+        return [finding.rule for finding in found(each)]
+
+    assert bent(300 - 5 - 10.1) == []
+    assert bent(300 - 5 - 9.9) == ["drill-near-bend"]
+    assert bent(297) == ["drill-off-end"]
+
+
+MAIN = {"section": "60.3 x 3.2"}
+
+
+def landed(*holes: dict[str, Any], **branch: Any) -> list[Finding]:
+    """T2, 33.7 x 2.6, stands on the top of T1 at 400."""
+    other = tube("T2", (400, 0, 0), (400, 0, 500), **{"section": "33.7 x 2.6"} | branch)
+    return found(bar(*holes, **MAIN), other)
+
+
+def test_under_a_joint_and_in_its_weld() -> None:
+    edge = 33.7 / 2
+    assert [each.rule for each in landed(hole(400 + edge + 2.6 * 1.01 + 5))] == []
+    weld = landed(hole(400 + edge + 2.6 * 0.99 + 5))
+    assert [(each.rule, each.level) for each in weld] == [("drill-under-joint", "warn")]
+    assert weld[0].text == "hole 1 is under the weld of T2, 2.6 mm from its wall: move it 2.6 mm away at least"
+    under = landed(hole(400 + edge))
+    assert [(each.rule, each.level) for each in under] == [("drill-under-joint", "stop")]
+    assert under[0].text == "hole 1 is under T2, which sits there: move it"
+
+
+def test_what_an_old_hand_sees_at_once() -> None:
+    assert "drill-off-end" in said(hole(3))  # half of it is off the end
+    assert "drill-apart" in said(hole(100), hole(104))  # one hole into another
+    assert said(hole(100), hole(102, "bottom")) == ["drill-not-opposite"]  # the bolt does not pass
+    assert [each.rule for each in landed({"at": 400, "side": "top", "bolt": "M8"})] == ["drill-under-joint"]
+    crushed = found(bar({"at": 100, "side": "top", "bolt": "M8", "both_walls": True}))
+    assert [(each.rule, each.level) for each in crushed] == [("crushed-by-bolt", "note")]
+
+
+def test_what_only_looks_wrong() -> None:
+    # A vent inside the bore of the tube that sits there lets the one breathe into the other.
+    assert landed(hole(400)) == []
+    # In the wall away from the joint, straight below it.
+    assert landed(hole(400, "bottom")) == []
+    # Two bolts from two sides at two places are no pair.
+    assert said(hole(100), hole(140, "bottom"), hole(100, "left")) == []
+
+
+def test_one_finding_a_job_for_crushed_tubes() -> None:
+    holes = [{"at": at, "side": "top", "bolt": "M8", "both_walls": True} for at in (100, 200)]
+    other = tube("T2", (0, 500, 0), (800, 500, 0), section="60 x 40 x 3", holes=holes)
+    (one,) = found(bar(*holes), other)
+    assert one.marks == ("T1", "T2")
