@@ -16,9 +16,10 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.shape.open_ends import capped_ends, caps
+from fabgen.parts.shape.closed_members import closed_members, drains_zinc, holes_at, low_end
+from fabgen.parts.shape.open_ends import caps
 from fabgen.parts.shape.sheet_body import sheet_body
-from fabgen.shop.galvanizing import end_holes, overlap_hole, weld_vent
+from fabgen.shop.galvanizing import EndHoles, end_holes, overlap_hole, weld_vent
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, sentence, square_cm, square_mm
@@ -26,6 +27,8 @@ from fabgen.wording.sentence import Sentence, joined, mm, sentence, square_cm, s
 GALVANIZED = "galvanized after"
 HOLES_SOURCE = "galvanizers' table, as EN ISO 14713-2 has it (from memory); ask your galvanizer"
 OVERLAP_SOURCE = "ASTM A385, from memory; ask your galvanizer"
+SLOPE = 0.2
+"""A tube that rises by less of its length than this has no low end to speak of (common practice, no source)."""
 _RING = np.array([[0.0, math.cos(a), math.sin(a)] for a in np.linspace(0.0, 2.0 * math.pi, 33)])
 """Places round an axis along x, (33, 3)."""
 
@@ -33,33 +36,51 @@ _RING = np.array([[0.0, math.cos(a), math.sin(a)] for a in np.linspace(0.0, 2.0 
 @rule("closed-tube", Level.NOTE, source=PRACTICE)
 def closed_tube(job: Checked) -> Iterator[Found]:
     """A member that its welds close holds gas, which can burst it when it is welded, heated or galvanized."""
-    closed = [piece for piece in closed_members(job) if piece.coating != GALVANIZED]
+    closed = [piece for piece in closed_members(job.job.weld, job.pieces) if piece.coating != GALVANIZED]
     if closed:
         yield found(
             "closed all round by welds: gas in it can burst it when it is welded, heated or galvanized: drill a vent "
-            "of ", mm(weld_vent()), " before its last weld, where water would gather: ", _low_places(closed),
+            "of ", mm(weld_vent()), " before its last weld (`vents = true` under [job] puts it in), "
+            "where water would gather: ", _low_places(closed),
             about=[piece.mark for piece in closed],
         )  # fmt: skip
 
 
-@rule("galvanizing-holes", Level.NOTE, source=HOLES_SOURCE)
+@rule("galvanizing-holes", Level.NOTE, Level.WARN, source=HOLES_SOURCE)
 def galvanizing_holes(job: Checked) -> Iterator[Found]:
     """A closed member that is hot dip galvanized has holes at both ends, of the size its section needs."""
-    closed = [piece for piece in closed_members(job) if piece.coating == GALVANIZED]
-    if not closed:
-        return
-    groups: dict[Sentence, dict[Section, None]] = {}
-    for piece in closed:
+    closed = closed_members(job.job.weld, job.pieces, drilled=False)
+    galvanized = [piece for piece in closed if piece.coating == GALVANIZED]
+    short = [piece for piece in galvanized if not drains_zinc(part := _length(piece), _needed(part))]
+    drilled = [piece for piece in short if _length(piece).drilled]
+    if bare := [piece for piece in short if piece not in drilled]:
+        yield found(
+            "closed, and galvanized: steam in it bursts it in the bath; holes at each end, hard by the weld, those of "
+            "one end opposite those of the other: ", _holes_of(bare, job.units),
+            "; `vents = true` under [job] puts them in", about=[piece.mark for piece in bare],
+        )  # fmt: skip
+    if drilled:
+        yield found(
+            "closed, and galvanized, with too little hole hard by its ends; at each end, no farther from it than the "
+            "tube is wide: ", _holes_of(drilled, job.units), ": drill them, or give `{ vent = true }`",
+            level=Level.WARN, about=[piece.mark for piece in drilled],
+        )  # fmt: skip
+
+
+@rule("holds-water", Level.WARN)
+def holds_water(job: Checked) -> Iterator[Found]:
+    """Rain that gets into a closed tube by its holes runs out again at its low end."""
+    marks = []
+    for piece in closed_members(job.job.weld, job.pieces, drilled=False):
         part = _length(piece)
-        groups.setdefault(_holes(part), {})[part.section] = None
-    each = (
-        sentence("on ", ", ".join(section.words(job.units) for section in sections), " ", holes)
-        for holes, sections in groups.items()
-    )
-    yield found(
-        "closed, and galvanized: steam in it bursts it in the bath; holes at each end, hard by the weld, those of one "
-        "end opposite those of the other: ", joined("; ", each), about=[piece.mark for piece in closed],
-    )  # fmt: skip
+        low = low_end(part)
+        if part.drilled and low is not None and piece.coating != GALVANIZED:
+            rise = abs(float(part.ends[0].frame.origin[2] - part.ends[1].frame.origin[2]))
+            if rise > SLOPE * part.axis and not holes_at(part, low):
+                marks.append(piece.mark)
+    if marks:
+        yield found("water that gets in by its holes stays in its low end, where it has none: drill one there, no "
+                    "farther from the end than the tube is wide, or give `{ vent = true }`", about=marks)  # fmt: skip
 
 
 @rule("galvanizing-overlap", Level.NOTE, source=OVERLAP_SOURCE)
@@ -108,38 +129,10 @@ def galvanized_metal(job: Checked) -> Iterator[Found]:
         )
 
 
-RULES = (closed_tube, galvanizing_holes, galvanizing_overlap, galvanizing_bath, galvanized_metal)
+RULES = (closed_tube, galvanizing_holes, holds_water, galvanizing_overlap, galvanizing_bath, galvanized_metal)
 
 
 # -- what is closed -------------------------------------------------------------------
-def closed_members(job: Checked) -> list[Piece]:
-    """The tubes and links without an open end, or whose open ends lead only into others without one."""
-    hollow = {
-        piece.mark: part
-        for piece in job.pieces
-        if isinstance(part := piece.shape, LengthPart) and not part.section.is_solid and not part.is_bent_bar
-    }
-    through: dict[str, set[str]] = {mark: set() for mark in hollow}
-    for mark, part in hollow.items():
-        for end in part.ends:
-            for joint in end.joints if end.opens else ():
-                if joint.onto in hollow:
-                    through[mark].add(joint.onto)
-                    through[joint.onto].add(mark)
-    capped = capped_ends(job.job.weld, job.pieces)
-    airy = {
-        mark
-        for mark, part in hollow.items()
-        if not part.is_ring and sum(end.cut == "plain" or end.line.misses for end in part.ends) > capped.get(mark, 0)
-    }
-    open_still = list(airy)
-    while open_still:
-        reached = through[open_still.pop()] - airy
-        airy |= reached
-        open_still += reached
-    return [piece for piece in job.pieces if piece.mark in hollow and piece.mark not in airy]
-
-
 def _length(piece: Piece) -> LengthPart:
     assert isinstance(piece.shape, LengthPart)
     return piece.shape
@@ -172,9 +165,25 @@ def _low_place(part: LengthPart) -> str:
     return f"near the {min(ends, key=lambda at: ends[at])}"
 
 
+def _needed(part: LengthPart) -> EndHoles:
+    return end_holes(part.section, part.length)
+
+
+def _holes_of(pieces: Sequence[Piece], units: str) -> Sentence:
+    """'on 60 x 60 x 3 one of 16 mm or two of 12 mm; on …'."""
+    groups: dict[Sentence, dict[Section, None]] = {}
+    for piece in pieces:
+        groups.setdefault(_holes(_length(piece)), {})[_length(piece).section] = None
+    each = (
+        sentence("on ", ", ".join(section.words(units) for section in sections), " ", holes)
+        for holes, sections in groups.items()
+    )
+    return joined("; ", each)
+
+
 def _holes(part: LengthPart) -> Sentence:
     """'one of 16 mm or two of 12 mm'."""
-    holes = end_holes(part.section, part.length)
+    holes = _needed(part)
     if not holes.sizes:
         return sentence(square_mm(holes.area, 0), " of hole in all, as its section is large or it is long")
     words = {1: "one", 2: "two", 4: "four"}

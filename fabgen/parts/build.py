@@ -11,6 +11,7 @@ from fabgen.parts.piece import Piece
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.survey.measured import with_tolerances
 from fabgen.parts.tube.joined import joined
+from fabgen.parts.tube.vents import with_vents
 from fabgen.parts.weld_given import with_welds
 
 
@@ -24,4 +25,5 @@ def all_pieces(job: Definitions) -> list[Piece]:
     with problems.at():
         measured_ks(job)  # of a metal that no part folds too
     problems.report()
-    return with_tolerances(job, with_coatings(job, with_welds(job, joined(pieces))))
+    complete = with_coatings(job, with_welds(job, joined(pieces)))
+    return with_tolerances(job, with_vents(job, complete))

@@ -275,6 +275,11 @@ def spoken() -> Sequence[Finding]:
             plate=[{"mark": mark, "thickness": 6, **BLANK} for mark in ("P1", "P2")],
             weld=[{"parts": ["P1", "P2"], "throat": 4, "all_round": True}],
         ),
+        of_tubes(
+            tube("L", (0, -400, 0), (0, 400, 0)),
+            tube("H", (600, -400, 500), (600, 400, 500)),
+            tube("B", (0, 0, 0), (600, 0, 500), section="33.7 x 2.6", holes=[hole_at(700)]),
+        ),
         # links
         of_links(adjust=40, bung_length=10),
         of_links(section="19.05 x 3", length=120, rod_ends=["M12 x 1.25", "M12"]),

@@ -1,0 +1,80 @@
+"""Hollow members that their welds close, and what their own holes do about it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.piece import ENDS, At, LengthPart, Piece
+from fabgen.parts.shape.open_ends import capped_ends
+from fabgen.shop.galvanizing import EndHoles, weld_vent
+
+LEVEL = 1.0
+"""Ends no farther apart in height than this are level, mm."""
+
+
+def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool = True) -> list[Piece]:
+    """The tubes and links without an open end, or whose open ends lead only into others without one.
+
+    Args:
+        welds: the job's, some of which close an end.
+        pieces: of the whole job.
+        drilled: whether a hole as wide as a vent opens a member.
+    """
+    hollow = {
+        piece.mark: part
+        for piece in pieces
+        if isinstance(part := piece.shape, LengthPart) and not part.section.is_solid and not part.is_bent_bar
+    }
+    through: dict[str, set[str]] = {mark: set() for mark in hollow}
+    for mark, part in hollow.items():
+        for end in part.ends:
+            for joint in end.joints if end.opens else ():
+                if joint.onto in hollow:
+                    through[mark].add(joint.onto)
+                    through[joint.onto].add(mark)
+    capped = capped_ends(welds, pieces)
+    airy = {
+        mark
+        for mark, part in hollow.items()
+        if (not part.is_ring and sum(end.cut == "plain" or end.line.misses for end in part.ends) > capped.get(mark, 0))
+        or (drilled and is_vented(part))
+    }
+    open_still = list(airy)
+    while open_still:
+        reached = through[open_still.pop()] - airy
+        airy |= reached
+        open_still += reached
+    return [piece for piece in pieces if piece.mark in hollow and piece.mark not in airy]
+
+
+def is_vented(part: LengthPart) -> bool:
+    """Whether one of its own holes is as wide as a vent must be."""
+    return any(hole.width >= weld_vent() - 1e-6 for hole in part.drilled)
+
+
+def low_end(part: LengthPart) -> At | None:
+    """The lower end of a placed tube; None where both are as high."""
+    start, finish = (float(end.frame.origin[2]) for end in part.ends)
+    if part.frame is None or abs(start - finish) <= LEVEL:
+        return None
+    return "start" if start < finish else "finish"
+
+
+def holes_at(part: LengthPart, at: At) -> list[float]:
+    """Widths of its own holes hard by an end, no farther from its cut than the tube is wide, mm."""
+    near = max(part.section.width, part.section.depth)
+    return [hole.width for hole in part.drilled if hole.to_ends[ENDS.index(at)] <= near]
+
+
+def drains_zinc(part: LengthPart, needed: EndHoles) -> bool:
+    """Whether its own holes are those that galvanizing asks for at each end."""
+    for at in ENDS:
+        widths = holes_at(part, at)
+        area = sum(width**2 for width in widths) * math.pi / 4.0
+        if needed.sizes and not any(sum(w >= size - 0.01 for w in widths) >= count for count, size in needed.sizes):
+            return False
+        if not needed.sizes and area < needed.area * 0.999:
+            return False
+    return True
