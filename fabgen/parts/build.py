@@ -7,11 +7,11 @@ from importlib import import_module
 from fabgen.job.errors import Problems
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.parts.coating_given import with_coatings
+from fabgen.parts.holes.vents import with_vents
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.survey.measured import with_tolerances
 from fabgen.parts.tube.joined import joined
-from fabgen.parts.tube.vents import with_vents
 from fabgen.parts.weld_given import with_welds
 
 

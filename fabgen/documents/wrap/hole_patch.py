@@ -2,7 +2,7 @@
 
 Coordinates: u mm of paper round the main and v mm along it, from the hole's centre.  The printed
 side shows outward and v points to the main's finish, so u grows to the right of the top line as
-`parts/tube/openings.py` counts it.  The sheet's thickness counts as in `wrap.py`.
+`parts/holes/openings.py` counts it.  The sheet's thickness counts as in `wrap.py`.
 """
 
 from __future__ import annotations

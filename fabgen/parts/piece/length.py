@@ -38,7 +38,7 @@ class WorkedEnd:
     joints: tuple[Joint, ...] = ()
     fit: Literal["clear", "outside"] = "clear"
     opens: bool = False
-    """Whether the tube's bore opens into its mains here (`parts/tube/openings.py`)."""
+    """Whether the tube's bore opens into its mains here (`parts/holes/openings.py`)."""
     gap: float = 0.0
     """Root gap, mm: how far the cut stands off what the end sits on, square to that."""
     flats: tuple[FlatCut, ...] = ()

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from fabgen.parts.holes.landings import landings
+from fabgen.parts.holes.openings import NoHole, openings
+from fabgen.parts.holes.passages import passages
 from fabgen.parts.piece import Fact, LengthPart, Opening, Piece, WorkedEnd, fact, tube_parts
 from fabgen.parts.tube.joint_welds import end_welds
-from fabgen.parts.tube.landings import landings
-from fabgen.parts.tube.openings import NoHole, openings
-from fabgen.parts.tube.passages import passages
 from fabgen.parts.tube.saw_cuts import saw_setup
 
 

@@ -10,10 +10,10 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import RoundBar, Solid
+from fabgen.parts.holes.openings import stretch_at
 from fabgen.parts.piece import LengthPart, SawSetup, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line
 from fabgen.parts.shape.sections import end_profile, section_solid
-from fabgen.parts.tube.openings import stretch_at
 from fabgen.parts.tube.saw_setup import EndCut, by_saw, by_template, flat
 from fabgen.shop.section import Section
 

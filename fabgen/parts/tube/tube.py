@@ -13,17 +13,17 @@ from fabgen.geometry.tube.centreline import RouteError
 from fabgen.job.errors import Problem, Problems, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.part_tables import Tube
+from fabgen.parts.holes.drilled_holes import drilled_holes, hole_facts
+from fabgen.parts.holes.openings import unfit
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact, numbered
 from fabgen.parts.placed_sheet import placed_sheet
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
 from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.sheet.standing_faces import standing_faces
 from fabgen.parts.tube.corners import Corners
-from fabgen.parts.tube.drilled_holes import drilled_holes, hole_facts
 from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.missed_ends import missed_ends
 from fabgen.parts.tube.mitre import flat_words, given_plane
-from fabgen.parts.tube.openings import unfit
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.running_on import run_on
 from fabgen.parts.tube.tube_bending import bends_of

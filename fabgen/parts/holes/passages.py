@@ -14,9 +14,9 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.lines import nearest_places
+from fabgen.parts.holes.openings import NoHole, closed_edge, off_the_end, stretch_at, tangents
 from fabgen.parts.piece import ENDS, At, LengthPart, Opening
 from fabgen.parts.shape.sections import angle_about, section_profile
-from fabgen.parts.tube.openings import NoHole, closed_edge, off_the_end, stretch_at, tangents
 from fabgen.shop.section import Section
 
 ROOM = 0.5

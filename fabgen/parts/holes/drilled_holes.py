@@ -14,9 +14,9 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.job.errors import InputError
 from fabgen.job.tables.tube_hole_tables import TubeHoleGiven
+from fabgen.parts.holes.openings import Stretch, closed_edge, cut_at, off_the_end, saw_cut_at, stretch_along, tangents
 from fabgen.parts.piece import DrilledHole, Fact, LengthPart, fact
 from fabgen.parts.shape.sections import angle_about, section_profile
-from fabgen.parts.tube.openings import Stretch, closed_edge, cut_at, off_the_end, saw_cut_at, stretch_along, tangents
 from fabgen.shop.section import Section
 from fabgen.shop.threaded.clearance_holes import HoleFit, UnknownBoltError, clearance
 from fabgen.wording.figures import figure

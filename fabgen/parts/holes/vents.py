@@ -11,10 +11,10 @@ import numpy as np
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.holes.drilled_holes import Drill, drilled, hole_facts
+from fabgen.parts.holes.openings import stretch_along
 from fabgen.parts.piece import ENDS, At, DrilledHole, Fact, LengthPart, Piece, numbered
-from fabgen.parts.shape.closed_members import closed_members, drains_zinc, is_vented, low_end
-from fabgen.parts.tube.drilled_holes import Drill, drilled, hole_facts
-from fabgen.parts.tube.openings import stretch_along
+from fabgen.parts.shape.closed_members import closed_members, drains_zinc, holes_at, is_vented, low_end
 from fabgen.shop.galvanizing import end_holes, weld_vent
 from fabgen.shop.section import Section
 
@@ -57,7 +57,8 @@ def _served(piece: Piece, part: LengthPart) -> bool:
     """Whether the holes that it has do already."""
     if piece.coating == GALVANIZED:
         return drains_zinc(part, end_holes(part.section, part.length))
-    return is_vented(part)
+    low = low_end(part)
+    return is_vented(part) and (low is None or bool(holes_at(part, low)))
 
 
 def _vented(job: Definitions, piece: Piece, part: LengthPart) -> Piece:
