@@ -49,7 +49,7 @@ def test_a_closed_brace_is_vented_by_one_word() -> None:
 
 def test_the_job_wide_word_leaves_open_tubes_and_vented_ones_alone() -> None:
     assert vents(brace(), "L", vents=True) == ()
-    own = {"from": "start", "at": 40, "side": "bottom", "diameter": 4}
+    own = {"from": "start", "at": 30, "side": "bottom", "diameter": 4}
     assert [hole.vent for hole in vents(brace(own), vents=True)] == [False]
 
 
