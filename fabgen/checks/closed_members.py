@@ -52,7 +52,7 @@ def galvanizing_holes(job: Checked) -> Iterator[Found]:
     closed = closed_members(job.job.weld, job.pieces, drilled=False)
     galvanized = [piece for piece in closed if piece.coating == GALVANIZED]
     short = [piece for piece in galvanized if not drains_zinc(part := _length(piece), _needed(part))]
-    drilled = [piece for piece in short if _length(piece).drilled]
+    drilled = [piece for piece in short if _lets_through(_length(piece))]
     if bare := [piece for piece in short if piece not in drilled]:
         yield found(
             "closed, and galvanized: steam in it bursts it in the bath; holes at each end, hard by the weld, those of "
@@ -74,7 +74,7 @@ def holds_water(job: Checked) -> Iterator[Found]:
     for piece in closed_members(job.job.weld, job.pieces, drilled=False):
         part = _length(piece)
         low = low_end(part)
-        if part.drilled and low is not None and piece.coating != GALVANIZED:
+        if _lets_through(part) and low is not None and piece.coating != GALVANIZED:
             rise = abs(float(part.ends[0].frame.origin[2] - part.ends[1].frame.origin[2]))
             if rise > SLOPE * part.axis and not holes_at(part, low):
                 marks.append(piece.mark)
@@ -163,6 +163,11 @@ def _low_place(part: LengthPart) -> str:
     if part.frame is None or abs(ends["start"] - ends["finish"]) <= 1.0:
         return "near either end"
     return f"near the {min(ends, key=lambda at: ends[at])}"
+
+
+def _lets_through(part: LengthPart) -> bool:
+    """Whether it has a hole of its own that no sleeve fills."""
+    return any(hole.lets_through for hole in part.drilled)
 
 
 def _needed(part: LengthPart) -> EndHoles:

@@ -113,7 +113,7 @@ def drill_wide(of: Tube) -> Iterator[Found]:
     for hole in of.part.drilled:
         upright = abs(float(hole.frame.x @ hole.skin.frame.z)) > math.sqrt(0.5)
         width = section.depth if upright else section.width
-        if not hole.far and across(hole) > WIDEST * width + _SAME:
+        if not hole.far and hole.sleeve is None and across(hole) > WIDEST * width + _SAME:
             yield found(mm(across(hole)), " of the tube's ", mm(width), f" are taken by {hole.name}: keep to half, or "
                         "weld a sleeve or a plate round it")  # fmt: skip
 
@@ -151,12 +151,13 @@ def crushed_by_bolt(job: Checked) -> Iterator[Found]:
     marks = [
         piece.mark
         for piece in job.pieces
-        if (part := piece.length_part) is not None and any(hole.bolt and hole.both_walls for hole in part.drilled)
+        if (part := piece.length_part) is not None
+        and any(hole.bolt and hole.both_walls and hole.sleeve is None for hole in part.drilled)
     ]
     if marks:
         yield found(
-            "a bolt through both walls pulls them in as it is tightened: weld a crush sleeve in, or tighten it by hand "
-            "with a lock nut", about=marks,
+            "a bolt through both walls pulls them in as it is tightened: give the hole a crush sleeve, `sleeve = …`, "
+            "or tighten it by hand with a lock nut", about=marks,
         )  # fmt: skip
 
 

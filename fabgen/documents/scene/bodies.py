@@ -15,7 +15,17 @@ from fabgen.geometry.plane.outline import Circle, Outline
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.space.mesh import EdgedMesh, joined, round_edges
 from fabgen.geometry.tube.centreline import Turn
-from fabgen.parts.piece import EyeSetup, FlatPart, FlattenedEnd, Hole, LengthPart, LinkPart, Piece, WorkedEnd
+from fabgen.parts.piece import (
+    DrilledHole,
+    EyeSetup,
+    FlatPart,
+    FlattenedEnd,
+    Hole,
+    LengthPart,
+    LinkPart,
+    Piece,
+    WorkedEnd,
+)
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.section import Section
@@ -24,6 +34,8 @@ Array = NDArray[np.float64]
 
 STEP = 5
 """A round tube has a place every so many degrees."""
+RIM = 36
+"""About so many places round the edge of a hole."""
 BEND_STEP = math.radians(6.0)
 _CREASE = 0.9
 """Cosine of the turn between two places of a section below which an edge is drawn along the tube."""
@@ -36,7 +48,8 @@ def body(piece: Piece) -> EdgedMesh:
         return joined([tube_body(shape), *_rod_ends(shape)])
     if isinstance(shape, LengthPart):
         flats = [_flat_end(end, end.form) for end in shape.ends if isinstance(end.form, FlattenedEnd)]
-        return joined([tube_body(shape), *flats]) if flats else tube_body(shape)
+        rims = [_rim(hole) for hole in shape.drilled]
+        return joined([tube_body(shape), *flats, *rims]) if flats or rims else tube_body(shape)
     made = sheet_body(shape)
     return joined([made.in_frame(place.frame) for place in shape.places]) if shape.places else made
 
@@ -67,6 +80,13 @@ def tube_body(part: LengthPart) -> EdgedMesh:
     rings += [_ring(frame, at, bore) for frame, at in rows]
     around += round_edges(len(rows) * count, count) + round_edges((len(rows) + last) * count, count)
     return EdgedMesh(np.vstack(rings), np.array(_hollow(len(rows), count)), np.array(around + along))
+
+
+def _rim(hole: DrilledHole) -> EdgedMesh:
+    """The edge of a hole on the tube's skin, as a line: the skin's triangles go on below it."""
+    kept = slice(None, None, max(1, len(hole.edge.along) // RIM))
+    rim = hole.skin.at(hole.edge.station[kept], hole.edge.along[kept])
+    return EdgedMesh(rim, np.zeros((0, 3), dtype=np.int64), np.array(round_edges(0, len(rim))))
 
 
 def _section_places(section: Section) -> tuple[Array, Array, Array]:

@@ -9,7 +9,7 @@ from typing import Annotated, Literal, get_args
 from pydantic import Field, PlainValidator, StrictBool, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
-from fabgen.job.tables.fields import Angle, Context, Length, PlusLength, PointRef, ShortText, whole_number
+from fabgen.job.tables.fields import Angle, Context, Length, PlusLength, PointRef, SectionText, ShortText, whole_number
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, given_of, goes_with, optional
 
 SideName = Literal["top", "bottom", "left", "right", "front", "back"]
@@ -33,6 +33,10 @@ def _side(value: object, info: ValidationInfo) -> SideName | float:
 
 
 Side = Annotated[SideName | float, PlainValidator(_side)]
+
+
+_PLACED = ("from", "at", "near", "side", "toward", "bolt", "diameter", "length", "both_walls", "sleeve", "row")
+"""Keys of a hole that a vent finds by itself."""
 
 
 class TubeRowGiven(Table):
@@ -73,12 +77,18 @@ class TubeHoleGiven(Table):
     length: PlusLength | None = optional("makes it a slot: length over all")
     turn: Angle = optional("of a slot, from along the tube, clockwise seen from outside", 0.0)
     both_walls: StrictBool = optional("true: the drill goes on through the opposite wall", False)
+    sleeve: SectionText | None = optional(
+        'a crush sleeve welded in, e.g. "16 x 2": a round tube from wall to wall that the bolt passes; the holes in '
+        "the walls are drilled to its outside, and it is a piece of its own"
+    )
     row: TubeRowGiven | None = None
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         if given.get("vent") is True:
-            for key in given_of(("from", "at", "near", "side", "toward", "bolt", "diameter", "length", "row"), given):
+            for key in given_of(
+                ("from", "at", "near", "side", "toward", "bolt", "diameter", "length", "sleeve", "row"), given
+            ):
                 yield InputError(f"{key} has no meaning beside vent", "vent = true alone, or no vent", key=(key,))
             return
         yield from exactly_one(("bolt", "diameter"), given, ", e.g. diameter = 11")
@@ -87,3 +97,5 @@ class TubeHoleGiven(Table):
         yield from goes_with("turn", given, given.get("length") is not None, "a slot: length")
         yield from goes_with("from", given, given.get("at") is not None, "at")
         yield from at_most_one(("length", "bolt"), given)
+        yield from goes_with("sleeve", given, given.get("both_walls") is True, "both_walls = true: it reaches across")
+        yield from goes_with("sleeve", given, given.get("length") is None, "a round hole, not a slot")

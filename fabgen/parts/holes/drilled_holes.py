@@ -31,6 +31,8 @@ JOB_SIDES = {
     "back": (-1.0, 0.0, 0.0),
 }
 """Which way the sides of a job look: x forward, y left, z up."""
+SLEEVE_ROOM = 0.2
+"""A hole is so much wider than the sleeve that is welded into it, mm (common practice, no source)."""
 _LEAST_ACROSS = math.sin(math.radians(20.0))
 """A way that leans less than this from the tube's own names none of its sides."""
 _BETWEEN = math.radians(1.0)
@@ -49,6 +51,7 @@ class Drill:
     bolt: str = ""
     both_walls: bool = False
     vent: bool = False
+    sleeve: Section | None = None
 
 
 def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFit) -> list[DrilledHole]:
@@ -76,7 +79,7 @@ def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFi
             what = f"hole {number + 1} lies in a bend, {figure(along)} mm from the start's saw cut"
             raise InputError(what, _straights_of(part), key=("row",) if number else key)
         round_, offset = _way(part, along, given)
-        drill = Drill(bore, round_, offset + given.offset, given.turn, bolt, given.both_walls)
+        drill = Drill(bore, round_, offset + given.offset, given.turn, bolt, given.both_walls, sleeve=given.sleeve)
         made = drilled(mark, part, along, drill)
         if not made:
             what = f"the hole is as wide as {mark} there: it has no closed edge"
@@ -109,7 +112,7 @@ def drilled(mark: str, part: LengthPart, along: float, drill: Drill) -> list[Dri
             return []
         made = DrilledHole(
             mark, 1, far, part.section, drill.bore, edge, stretch.outside, frame, drill.offset, turn,
-            drill.bolt, drill.vent, drill.both_walls, tangents(profile),
+            drill.bolt, drill.vent, drill.both_walls, tangents(profile), drill.sleeve,
         )  # fmt: skip
         holes.append(_measured(part, made, stretch))
     return holes
@@ -161,6 +164,16 @@ def _bore(given: TubeHoleGiven, fit: HoleFit) -> tuple[Section, str]:
         except UnknownBoltError as error:
             raise InputError(error.what, error.accepted, error.nearest, key=("bolt",)) from error
         size, bolt = found.diameter, found.bolt
+    if (sleeve := given.sleeve) is not None:
+        if not sleeve.is_round or sleeve.is_solid:
+            raise InputError(
+                "a crush sleeve is a round tube", 'outside diameter x wall, e.g. "16 x 2"', key=("sleeve",)
+            )
+        if size > sleeve.bore + 1e-6:
+            sizes = f"of {figure(size, 2)} mm is wider than the sleeve's bore of {figure(sleeve.bore, 2)} mm"
+            what = f"the bolt's hole {sizes}"
+            raise InputError(what, "a wider sleeve, or one with less wall", key=("sleeve",))
+        size = sleeve.width + SLEEVE_ROOM
     if given.length is None:
         return Section("round", size, size, 0.0), bolt
     if given.length <= size:

@@ -37,6 +37,8 @@ class DrilledHole:
     vent: bool = False
     both_walls: bool = False
     tangents: tuple[float, ...] = ()
+    sleeve: Section | None = None
+    """What is welded into it, through both walls, for the bolt to pass."""
     off: str = ""
     """Where it runs off its straight, 'off the start', 'into a bend'; '' where it does not."""
     to_ends: tuple[float, float] = (math.inf, math.inf)
@@ -85,7 +87,15 @@ class DrilledHole:
     def kind(self) -> Sentence:
         """'Ø 11 mm for M10', 'slot 30 x 11 mm'."""
         bolt = f" for {self.bolt}" if self.bolt else ""
+        if self.sleeve is not None:
+            outside = lengths(self.sleeve.sizes, decimals=2)
+            return sentence("Ø ", self.size, " for a sleeve ", outside, bolt)
         return sentence("slot " if self.is_slot else "Ø ", self.size, bolt)
+
+    @property
+    def lets_through(self) -> bool:
+        """Whether air and water pass: not where a sleeve is welded in."""
+        return self.sleeve is None
 
     @property
     def place(self) -> Sentence:
@@ -100,6 +110,7 @@ class DrilledHole:
             and self.far == other.far
             and self.vent == other.vent
             and self.bolt == other.bolt
+            and self.sleeve == other.sleeve
             and abs(self.station - other.station) < 0.01
             and abs(self.offset - other.offset) < 0.01
             and abs(math.remainder(self.turn - other.turn, math.pi)) < 1e-6

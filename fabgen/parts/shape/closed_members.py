@@ -51,7 +51,7 @@ def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool
 
 def is_vented(part: LengthPart) -> bool:
     """Whether one of its own holes is as wide as a vent must be."""
-    return any(hole.width >= weld_vent() - 1e-6 for hole in part.drilled)
+    return any(hole.width >= weld_vent() - 1e-6 for hole in part.drilled if hole.lets_through)
 
 
 def low_end(part: LengthPart) -> At | None:
@@ -65,7 +65,8 @@ def low_end(part: LengthPart) -> At | None:
 def holes_at(part: LengthPart, at: At) -> list[float]:
     """Widths of its own holes hard by an end, no farther from its cut than the tube is wide, mm."""
     near = max(part.section.width, part.section.depth)
-    return [hole.width for hole in part.drilled if hole.to_ends[ENDS.index(at)] <= near]
+    to_end = ENDS.index(at)
+    return [hole.width for hole in part.drilled if hole.lets_through and hole.to_ends[to_end] <= near]
 
 
 def drains_zinc(part: LengthPart, needed: EndHoles) -> bool:

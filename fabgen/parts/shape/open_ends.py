@@ -30,6 +30,7 @@ def open_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
         piece.mark: (piece, [end for end in part.ends if end.cut == "plain"])
         for piece in pieces
         if piece.kind == "tube"
+        and not piece.part_of
         and (part := piece.length_part) is not None
         and not part.section.is_solid
         and not part.is_ring

@@ -13,6 +13,7 @@ from fabgen.geometry.tube.centreline import RouteError
 from fabgen.job.errors import Problem, Problems, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.part_tables import Tube
+from fabgen.parts.holes.crush_sleeves import crush_sleeves
 from fabgen.parts.holes.drilled_holes import drilled_holes, hole_facts
 from fabgen.parts.holes.openings import unfit
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact, numbered
@@ -55,6 +56,8 @@ def pieces(job: Definitions) -> list[Piece]:
             problems += [*_used_up(routed, piece), *_shut(routed, piece, solid)]
             concerns = (*runs.get(routed.index, ()), *missed.get(routed.index, ()))
             made.append(replace(piece, concerns=concerns))
+            with problems.at("tube", routed.index):
+                made += crush_sleeves(job, piece)
     problems.report()
     return made
 
