@@ -36,6 +36,8 @@ STEP = 5
 """A round tube has a place every so many degrees."""
 RIM = 36
 """About so many places round the edge of a hole."""
+_LIFT = 0.1
+"""The lid lies so far off the skin, to be seen, mm."""
 BEND_STEP = math.radians(6.0)
 _CREASE = 0.9
 """Cosine of the turn between two places of a section below which an edge is drawn along the tube."""
@@ -48,8 +50,8 @@ def body(piece: Piece) -> EdgedMesh:
         return joined([tube_body(shape), *_rod_ends(shape)])
     if isinstance(shape, LengthPart):
         flats = [_flat_end(end, end.form) for end in shape.ends if isinstance(end.form, FlattenedEnd)]
-        rims = [_rim(hole) for hole in shape.drilled]
-        return joined([tube_body(shape), *flats, *rims]) if flats or rims else tube_body(shape)
+        lids = [_lid(hole) for hole in shape.drilled]
+        return joined([tube_body(shape), *flats, *lids]) if flats or lids else tube_body(shape)
     made = sheet_body(shape)
     return joined([made.in_frame(place.frame) for place in shape.places]) if shape.places else made
 
@@ -82,11 +84,16 @@ def tube_body(part: LengthPart) -> EdgedMesh:
     return EdgedMesh(np.vstack(rings), np.array(_hollow(len(rows), count)), np.array(around + along))
 
 
-def _rim(hole: DrilledHole) -> EdgedMesh:
-    """The edge of a hole on the tube's skin, as a line: the skin's triangles go on below it."""
+def _lid(hole: DrilledHole) -> EdgedMesh:
+    """A hole as a lid on the tube's skin with the hole's edge: the skin's own triangles go on below it."""
     kept = slice(None, None, max(1, len(hole.edge.along) // RIM))
     rim = hole.skin.at(hole.edge.station[kept], hole.edge.along[kept])
-    return EdgedMesh(rim, np.zeros((0, 3), dtype=np.int64), np.array(round_edges(0, len(rim))))
+    middle = hole.skin.at(np.array([hole.station]), np.array([hole.along]))
+    count = len(rim)
+    fan = np.array([(count, i, (i + 1) % count) for i in range(count)])
+    facing = float(np.cross(rim[0] - middle[0], rim[count // 4] - middle[0]) @ hole.frame.x)
+    points = np.vstack((rim, middle)) + _LIFT * hole.frame.x
+    return EdgedMesh(points, fan if facing > 0.0 else fan[:, ::-1], np.array(round_edges(0, count)))
 
 
 def _section_places(section: Section) -> tuple[Array, Array, Array]:
