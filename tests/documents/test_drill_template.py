@@ -21,6 +21,8 @@ from fabgen.documents.dxf.machine_files import wrap_files
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import render
 from fabgen.documents.templates.templates import template_pages
+from fabgen.documents.wrap.wrap import unrolled
+from fabgen.documents.wrap.wrap_sheet import wrap_sheet
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
@@ -93,3 +95,28 @@ def test_json_has_each_wall_and_the_file_they_share() -> None:
     flat = Polygon(data[0]["edge"])
     straight = 21 * 9 + math.pi / 4 * 81
     assert flat.area == pytest.approx(straight, rel=0.01)
+
+
+@pytest.mark.parametrize("section", ["33.7 x 2.6", "40 x 30 x 2"])
+@pytest.mark.parametrize("at", ["start", "finish"])
+def test_the_wrap_of_a_coped_end_shows_the_holes_on_it(section: str, at: str) -> None:
+    """Where they lie to the top line and to the saw cut: right of TOP as seen from the start is left of it on the wrap
+    of the finish, as that is seen the other way up."""
+    rails = [tube(mark, (x, -300, 0), (x, 300, 0), section="60 x 3") for mark, x in (("L", 0), ("R", 600))]
+    hole = {"from": at, "at": 25, "side": 90, "diameter": 8}
+    job = definitions(tube=[*rails, tube("T1", (0, 0, 0), (600, 0, 0), section=section, holes=[hole])])
+    piece = all_pieces(job)[2]
+    part = piece.length_part
+    assert part is not None
+    wraps = {end.at: unrolled(part, end) for end in part.ends}
+    (shown,) = wraps[at].holes  # type: ignore[index]
+    assert not wraps["finish" if at == "start" else "start"].holes
+    middle = np.mean(shown.edge, axis=0)
+    quarter = part.section.perimeter / 4.0
+    right = quarter if at == "start" else -quarter
+    assert (middle[0] - wraps[at].top) % part.section.perimeter == pytest.approx(  # type: ignore[index]
+        right % part.section.perimeter, abs=0.02
+    )
+    assert middle[1] == pytest.approx(25, abs=0.02)
+    sheet = wrap_sheet(piece, part.ends[0 if at == "start" else 1])
+    assert any(list(mark) == [*shown.edge, shown.edge[0]] for mark in sheet.marks)  # type: ignore[arg-type]

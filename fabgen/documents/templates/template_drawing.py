@@ -91,6 +91,8 @@ class _TemplateDrawing:
         self._hachures()
         self._ticks()
         self._uprights()
+        for hole in self.wrap.holes:
+            self.sketch.draw(polyline(hole.edge, "visible", closed=True))
         draw_joins(self.sketch, self.joins, template_box(self.wrap))
 
     def _cut_out(self) -> None:
@@ -178,6 +180,7 @@ class _TemplateDrawing:
         self._degrees()
         self._saw_cut()
         self._tab()
+        self._hole_names()
 
     def _slide(self, cell: tuple[float, float], v: float, wanted: float | None = None) -> list[Xy]:
         """Places along a row, nearest to the wanted one (the cell's middle) first."""
@@ -319,6 +322,20 @@ class _TemplateDrawing:
             ):
                 continue
             self.put_upward("no contact", [(middle + 1.0, 1.4)], (3.0, 1.8))
+
+    def _hole_names(self) -> None:
+        """Each hole's name beside it, or in it."""
+        for hole in self.wrap.holes:
+            (x0, y0), (x1, y1) = np.min(hole.edge, axis=0).tolist(), np.max(hole.edge, axis=0).tolist()
+            middle = (y0 + y1) / 2.0 - 1.0
+            sides: tuple[tuple[Anchor, Xy], ...] = (
+                ("start", (x1 + 1.0, middle)),
+                ("end", (x0 - 1.0, middle)),
+                ("middle", ((x0 + x1) / 2.0, y1 + 1.0)),
+                ("middle", ((x0 + x1) / 2.0, y0 - 3.4)),
+                ("middle", ((x0 + x1) / 2.0, middle)),
+            )
+            any(self.put(hole.name, [place], (2.8, 2.0), anchor=anchor) for anchor, place in sides)
 
     def _saw_cut(self) -> None:
         row = -1.0 - ASCENT * 2.6

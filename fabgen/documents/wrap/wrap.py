@@ -18,6 +18,7 @@ arc of radius r becomes one of r + t / 2, pi t more over all four.
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -49,6 +50,14 @@ class WrapFace:
 
 
 @dataclass(frozen=True, eq=False)
+class WrapHole:
+    """A hole of the tube's own that lies wholly on the wrap: its name, and its edge, closed back to the first point."""
+
+    name: str
+    edge: tuple[Xy, ...]
+
+
+@dataclass(frozen=True, eq=False)
 class Wrap:
     """A tube end's outside, unrolled.  `u`, `v`: the line, shape (n + 1,), u from 0 to `width`,
     v nan where the end misses its main.  `phi` (rad) and `station` (mm round the tube itself)
@@ -70,6 +79,7 @@ class Wrap:
     top_phi: float
     top_station: float
     heel: bool = True
+    holes: tuple[WrapHole, ...] = ()
 
     @property
     def span(self) -> float:
@@ -159,10 +169,11 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
     u = girth.on_paper(station)
     span = 0.0 if np.isnan(v).all() else float(np.nanmax(v))
     step = 5.0 if units == "mm" else INCH / 4.0
+    height = math.ceil((span + HEAD_ROOM) / step - 1e-9) * step
     return Wrap(
         girth=girth,
         width=girth.width,
-        height=math.ceil((span + HEAD_ROOM) / step - 1e-9) * step,
+        height=height,
         u=u,
         v=v,
         phi=phi,
@@ -171,7 +182,22 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
         top_phi=end.top % FULL_TURN,
         top_station=top,
         heel=end.has_heel,
+        holes=tuple(_holes(part, end, girth, height)),
     )
+
+
+def _holes(part: LengthPart, end: WorkedEnd, girth: Girth, height: float) -> Iterator[WrapHole]:
+    """The tube's own holes that lie wholly on the wrap, off its seam; the others have templates of their own alone."""
+    start = end.at == "start"
+    for hole in part.drilled:
+        v = hole.edge.along if start else part.length - hole.edge.along
+        if v.min() <= 0.0 or v.max() >= height:
+            continue
+        around = hole.edge.station if start else -hole.edge.station
+        middle = girth.top + (hole.station if start else -hole.station)
+        station = around + girth.top - math.floor(middle / girth.length) * girth.length
+        if station.min() > 0.0 and station.max() < girth.length:
+            yield WrapHole(hole.name, tuple(zip(girth.on_paper(station).tolist(), v.tolist(), strict=True)))
 
 
 @dataclass(frozen=True)

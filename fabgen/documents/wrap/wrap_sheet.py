@@ -58,7 +58,7 @@ def wrap_sheet(piece: Piece, end: WorkedEnd) -> FlatSheet:
         height=wrap.height,
         cut=wrap_outline(wrap),
         folds=list(fold_lines(wrap)),
-        marks=wrap_marks(piece, end, wrap),
+        marks=[*wrap_marks(piece, end, wrap), *([*hole.edge, hole.edge[0]] for hole in wrap.holes)],
     )
 
 

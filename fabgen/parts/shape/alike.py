@@ -11,13 +11,16 @@ from typing import TypeVar
 
 import numpy as np
 
-from fabgen.parts.piece import Array, DrilledHole, Landing, Piece, WorkedEnd
+from fabgen.parts.piece import Array, DrilledHole, Landing, LengthPart, Piece, WorkedEnd
 
 SAME = 0.01
 """Lines this near to one another all the way round are one, mm; so are lengths."""
 
 SAME_ANGLE = 1e-3
 """Top lines this near to one another are one, rad."""
+
+NEAR_END = 300.0
+"""Holes farther than this from an end are on no template of it, mm."""
 
 EndOf = tuple[Piece, WorkedEnd]
 T = TypeVar("T")
@@ -38,7 +41,18 @@ def _end_key(one: EndOf) -> Hashable:
     assert part is not None
     # The faces of a rectangular tube go round the other way at its finish.
     at = "" if part.section.is_round else end.at
-    return (part.section, end.cut, end.fit, at, end.line.misses, end.gap)
+    return (part.section, end.cut, end.fit, at, end.line.misses, end.gap, _holes_near(part, end))
+
+
+def _holes_near(part: LengthPart, end: WorkedEnd) -> Hashable:
+    """The tube's own holes as a template of that end may show them, in tenths of a millimetre."""
+    start = end.at == "start"
+    places = ((hole, hole.along if start else part.length - hole.along) for hole in part.drilled)
+    return tuple(
+        (round(10.0 * place), round(10.0 * hole.station), hole.bore, start)
+        for hole, place in places
+        if place < NEAR_END
+    )
 
 
 def _one_template(one: EndOf, other: EndOf) -> bool:
