@@ -73,6 +73,21 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
     raise _cannot_read(text)
 
 
+def read_sizes(text: str, body: str, units: str, names: Names) -> list[float]:
+    """The sizes in mm of a row of figures such as `1 1/2 x 1 1/2 x 1/8 in`, as sections have them.
+
+    Args:
+        text: the whole section, for the errors.
+        body: its figures.
+        units: "mm" or "in", of bare figures.
+        names: named dimensions, which may stand for figures.
+    Raises:
+        InputError: one cannot be read.
+    """
+    by = _BY_NAMES if names and any(_is_named(part, names) for part in _BY_NAMES.split(body)) else _BY
+    return _figures(text, by.split(body), units, names)
+
+
 def _round(text: str, diameter: float, wall: float) -> Section:
     if 2.0 * wall >= diameter:
         what = f"the wall of {shown(text)} is half its diameter or more"

@@ -1,0 +1,84 @@
+"""A profile's section: what a bar of angle, channel, T, flat or solid bar is called and how large it is."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from fabgen.wording.figures import figure, rounded_up
+from fabgen.wording.inches import inch_size
+
+Kind = Literal["angle", "flat", "channel", "T", "bar", "square bar", "hexagon bar"]
+
+
+@dataclass(frozen=True, slots=True)
+class ProfileSection:
+    """A profile by its sizes, mm.
+
+    `sizes` as they are written: angle a, b, t; flat width, thickness; channel h, b, web, flange; T h, b, flange, stem;
+    bars one size, of a hexagon over its flats.  `root` is the radius between two flats, `toe` that at their inner edges
+    (of a T of its flange), `stem_toe` that of a T's stem; `slope` that of tapered flanges, whose thickness is measured
+    at the share `at` of their width.  `folded`: bent from sheet, `root` its inside radius.
+    """
+
+    kind: Kind
+    sizes: tuple[float, ...]
+    root: float = 0.0
+    toe: float = 0.0
+    stem_toe: float = 0.0
+    slope: float = 0.0
+    at: float = 0.5
+    folded: bool = False
+    name: str = field(default="", compare=False)
+    """As a standard's table has it where that is no row of sizes: 'UPN 80', 'C3 x 4.1'."""
+    standard: str = field(default="", compare=False)
+    """The standard whose sizes these are; '' of sizes of its own."""
+
+    @property
+    def thickness(self) -> float:
+        """Of its thinnest flat, mm; of solid bar its whole size."""
+        return min(self.sizes[2:]) if len(self.sizes) > 2 else self.sizes[-1]
+
+    @property
+    def nominal(self) -> ProfileSection:
+        """As it is bought: the larger leg of an angle first, however it lies; sizes as they are written."""
+        sizes = tuple(rounded_up(size, 2) for size in self.sizes)
+        if self.kind == "angle":
+            sizes = (max(sizes[:2]), min(sizes[:2]), sizes[2])
+        return ProfileSection(
+            self.kind, sizes, self.root, self.toe, self.stem_toe, self.slope, self.at, self.folded, self.name,
+            self.standard,
+        )  # fmt: skip
+
+    def __str__(self) -> str:
+        return self.words()
+
+    @property
+    def written_sizes(self) -> tuple[float, ...]:
+        """The sizes that are written: of a channel or T whose parts are alike in thickness that once."""
+        if len(self.sizes) == 4 and self.sizes[2] == self.sizes[3]:
+            return self.sizes[:3]
+        return self.sizes
+
+    def words(self, units: str = "mm") -> str:
+        """'angle 40 x 40 x 4', 'UPN 80', 'angle 1 1/2 x 1 1/2 x 1/8"', 'channel 80 x 45 x 4 folded'.
+
+        Args:
+            units: 'mm' or 'in'.
+        """
+        if self.name:
+            return self.name
+        sizes = (inch_size(size) if units == "in" else figure(size, 2) for size in self.written_sizes)
+        text = f"{self.kind} {' x '.join(sizes)}"
+        return text + ('"' if units == "in" else "") + (" folded" if self.folded else "")
+
+    def listed(self, units: str = "mm") -> str:
+        """As `words`, in inches with mm beside.
+
+        Args:
+            units: 'mm' or 'in'.
+        """
+        if units != "in":
+            return self.words()
+        sizes = " x ".join(figure(each, 2) for each in self.written_sizes)
+        return f"{self.words(units)} [{sizes}]"
