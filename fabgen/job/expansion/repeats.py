@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
+from contextlib import suppress
 from copy import deepcopy
 from typing import Any
 
@@ -14,6 +15,9 @@ from fabgen.geometry.survey.rigid_fit import RigidMotion, rotation
 from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.frame_tables import RepeatGiven
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES
+from fabgen.job.values.section_text import parse_section
+from fabgen.shop.section import Section
 
 
 def motions(given: RepeatGiven) -> Iterator[RigidMotion]:
@@ -50,6 +54,7 @@ def copy_of(entry: Mapping[str, Any], number: int, marks: Sequence[str], motion:
             copied[key] = [_moved_point(point, motion, context) for point in entry[key]]
     if "route" in entry:
         _turned(entry, copied, context, motion)
+        _moved_holes(entry, copied, context, motion)
     for at in ("start", "finish"):
         if isinstance(end := copied.get(at), dict):
             _moved_end(end, number, marks, motion, context)
@@ -88,6 +93,43 @@ def _turned(entry: Mapping[str, Any], copied: dict[str, Any], context: Context, 
         return
     top = upright(along * 0.0, along, turn).z
     copied["turn"] = as_degrees(turn_toward(motion.rotation @ along, motion.rotation @ top))
+
+
+_FAR = 1e9
+"""A point so far off stands for a direction, mm."""
+
+
+def _moved_holes(entry: Mapping[str, Any], copied: dict[str, Any], context: Context, motion: RigidMotion) -> None:
+    """A copy's holes look as those of the first did, turned with it; faults of theirs are reported at the first."""
+    holes = copied.get("holes")
+    ends = [context.point_reading.read(written)[0] for written in entry["route"][:2]]
+    if not isinstance(holes, list) or len(ends) < 2 or ends[0] is None or ends[1] is None:
+        return
+    first, along = np.array(ends[0].xyz), np.array(ends[1].xyz) - np.array(ends[0].xyz)
+    turned = not np.allclose(motion.rotation, np.eye(3)) and along.any()
+    for hole in filter(lambda each: isinstance(each, dict), holes):
+        for key in ("near", "toward"):
+            if key in hole:
+                hole[key] = _moved_point(hole[key], motion, context)
+        side = hole.get("side")
+        if side is None or not turned:
+            continue
+        if isinstance(side, str) and (name := side.strip().lower()) in SIDES:
+            del hole["side"]
+            hole["toward"] = point_at(motion.moved(first) + _FAR * (motion.rotation @ np.array(JOB_SIDES[name])))
+        elif _is_round(entry.get("section"), context):
+            # TOP of a round tube does not turn with it.
+            top = turn_toward(motion.rotation @ along, motion.rotation @ upright(first, along).z)
+            with suppress(ValueError):
+                hole["side"] = math.degrees(context.angle(side) + top) % 360.0
+
+
+def _is_round(section: object, context: Context) -> bool:
+    if isinstance(section, Section):
+        return section.is_round
+    with suppress(ValueError):
+        return parse_section(str(section), context.units, context.dimensions).is_round
+    return False
 
 
 def _moved_end(end: dict[str, Any], number: int, marks: Sequence[str], motion: RigidMotion, context: Context) -> None:

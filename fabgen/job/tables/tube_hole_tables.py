@@ -14,6 +14,15 @@ from fabgen.job.tables.table import Table, at_most_one, exactly_one, given_of, g
 
 SideName = Literal["top", "bottom", "left", "right", "front", "back"]
 SIDES: tuple[str, ...] = get_args(SideName)
+JOB_SIDES = {
+    "top": (0.0, 0.0, 1.0),
+    "bottom": (0.0, 0.0, -1.0),
+    "left": (0.0, 1.0, 0.0),
+    "right": (0.0, -1.0, 0.0),
+    "front": (1.0, 0.0, 0.0),
+    "back": (-1.0, 0.0, 0.0),
+}
+"""Which way the sides of a job look: x forward, y left, z up."""
 
 
 def _side(value: object, info: ValidationInfo) -> SideName | float:

@@ -13,7 +13,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.job.errors import InputError
-from fabgen.job.tables.tube_hole_tables import TubeHoleGiven
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES, TubeHoleGiven
 from fabgen.parts.holes.openings import Stretch, closed_edge, cut_at, off_the_end, saw_cut_at, stretch_along, tangents
 from fabgen.parts.piece import DrilledHole, Fact, LengthPart, fact
 from fabgen.parts.shape.sections import angle_about, section_profile
@@ -22,15 +22,6 @@ from fabgen.shop.threaded.clearance_holes import HoleFit, UnknownBoltError, clea
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import joined, mm, sentence
 
-JOB_SIDES = {
-    "top": (0.0, 0.0, 1.0),
-    "bottom": (0.0, 0.0, -1.0),
-    "left": (0.0, 1.0, 0.0),
-    "right": (0.0, -1.0, 0.0),
-    "front": (1.0, 0.0, 0.0),
-    "back": (-1.0, 0.0, 0.0),
-}
-"""Which way the sides of a job look: x forward, y left, z up."""
 SLEEVE_ROOM = 0.2
 """A hole is so much wider than the sleeve that is welded into it, mm (common practice, no source)."""
 _LEAST_ACROSS = math.sin(math.radians(20.0))
