@@ -1,0 +1,189 @@
+"""An end of a profile as it is cut: sawn by a plane, then notched, holes drilled into the notch's inner corners first.
+
+Lengths along the profile are x of the end's frame, metal on the greater-x side.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.geometry.profile.limbs import Limb
+from fabgen.geometry.profile.notch import LimbLine
+from fabgen.geometry.space.frame import Array
+
+SHARP = math.radians(30.0)
+"""An inner corner of a notch that turns by more than this is one to drill: the chamfer beside a root is none."""
+_BELOW = 0.05
+"""The metal beside a notch is measured so far before its deepest place, mm."""
+_BEND_PLACES = 13
+"""Stations over the bend of a folded heel."""
+
+
+@dataclass(frozen=True, slots=True)
+class SawnPlane:
+    """The plane of a saw cut: where it meets the profile's own axis, `at` mm, and its unit normal into the metal in the
+    end's frame (x along the profile, y, z)."""
+
+    at: float
+    normal: tuple[float, float, float] = (1.0, 0.0, 0.0)
+
+    def x(self, points: Array) -> Array:
+        """Where it is met by lines along the profile, (n,) mm.
+
+        Args:
+            points: (n, 2) of the lines, in (y, z).
+        """
+        ahead, y, z = self.normal
+        return np.asarray(self.at - (points @ np.array([y, z])) / ahead)
+
+    @property
+    def from_square(self) -> float:
+        """Its angle from a square cut, rad."""
+        return math.acos(min(1.0, self.normal[0]))
+
+
+@dataclass(frozen=True, slots=True)
+class CornerHole:
+    """A hole drilled at the inner corner of a notch before it is cut: its edge goes through the corner.
+
+    `station` and `x` of its middle on the limb, `corner` likewise, mm."""
+
+    station: float
+    x: float
+    diameter: float
+    corner: tuple[float, float]
+
+
+@dataclass(frozen=True, eq=False)
+class LimbEdge:
+    """The edge of one limb as it is in the end: `station`, `x` (n,) mm, no nan; its inner corners; and how much of its
+    width is `left` beside the notch at the notch's deepest place, mm (all of it where nothing is notched)."""
+
+    limb: Limb
+    station: Array
+    x: Array
+    corners: tuple[tuple[float, float], ...]
+    left: float
+
+    def holes(self, diameter: float) -> tuple[CornerHole, ...]:
+        """One at each inner corner; none where the diameter is 0.
+
+        Args:
+            diameter: mm.
+        """
+        found = []
+        for i in _inner_corners(self.station, self.x) if diameter > 0.0 else ():
+            corner = np.array([self.station[i], self.x[i]])
+            back = np.array([self.station[i - 1], self.x[i - 1]]) - corner
+            on = np.array([self.station[i + 1], self.x[i + 1]]) - corner
+            way = back / np.hypot(*back) + on / np.hypot(*on)
+            centre = corner + diameter / 2.0 * way / np.hypot(*way)
+            found.append(CornerHole(float(centre[0]), float(centre[1]), diameter, (float(corner[0]), float(corner[1]))))
+        return tuple(found)
+
+
+@dataclass(frozen=True, eq=False)
+class EndCut:
+    """An end: the saw cut first, then the notch, one edge a limb, and the diameter of the holes at its corners, mm."""
+
+    sawn: SawnPlane
+    lines: tuple[LimbLine, ...]
+    hole: float = 0.0
+
+    @property
+    def edges(self) -> tuple[LimbEdge, ...]:
+        """The edges of its limbs."""
+        deepest = max((float(np.nanmax(line.x)) for line in self.lines if line.is_cut), default=-math.inf)
+        return tuple(_edge(line, self.sawn, deepest) for line in self.lines)
+
+    @property
+    def longest(self) -> float:
+        """Least x of the end, where the bar is longest, mm, on its outer faces."""
+        return min(float(edge.x.min()) for edge in self.edges)
+
+    @property
+    def has_sharp_corner(self) -> bool:
+        """Whether an inner corner of the notch stays without a hole."""
+        return self.hole <= 0.0 and any(edge.corners for edge in self.edges)
+
+
+def sawn_end(limbs: Sequence[Limb], sawn: SawnPlane) -> EndCut:
+    """An end that is sawn by a plane and not notched.
+
+    Args:
+        limbs: of the profile.
+        sawn: the plane.
+    """
+    none = np.full(2, np.nan)
+    return EndCut(sawn, tuple(LimbLine(limb, np.array([0.0, limb.width]), none) for limb in limbs))
+
+
+def notched_end(lines: Sequence[LimbLine], lap: SawnPlane | None = None, hole: float = 0.0) -> EndCut:
+    """An end that is notched to sit on something.
+
+    Args:
+        lines: of its limbs.
+        lap: the plane to which it is sawn before; without one square where the notch leaves it longest, so that what
+            passes by what it sits on ends there.
+        hole: diameter of the holes at the notch's inner corners, mm; 0 for none.
+    Raises:
+        ValueError: no limb meets anything: the end is in the air.
+    """
+    cut = [float(np.nanmin(line.x)) for line in lines if line.is_cut]
+    if not cut:
+        raise ValueError("the end meets nothing")
+    return EndCut(lap or SawnPlane(min(cut)), tuple(lines), hole)
+
+
+def _edge(line: LimbLine, sawn: SawnPlane, deepest: float) -> LimbEdge:
+    limb = line.limb
+    station, notch = line.station, np.where(np.isnan(line.x), -np.inf, line.x)
+    if limb.edge.is_arc:
+        more = np.linspace(0.0, limb.width, _BEND_PLACES)
+        more = more[~np.isin(more, station)]
+        notch = np.concatenate((notch, np.where(np.isnan(at := line.at(more)), -np.inf, at)))
+        station = np.concatenate((station, more))
+        order = np.argsort(station, kind="stable")
+        station, notch = station[order], notch[order]
+    plane = sawn.x(limb.skin(station)[0])
+    over = notch - plane
+    stations, values = [station[0]], [max(notch[0], plane[0])]
+    for i in range(1, len(station)):
+        if np.isfinite(over[i - 1 : i + 1]).all() and over[i - 1] * over[i] < 0.0 and station[i] > station[i - 1]:
+            share = over[i - 1] / (over[i - 1] - over[i])
+            stations.append(station[i - 1] + share * (station[i] - station[i - 1]))
+            values.append(plane[i - 1] + share * (plane[i] - plane[i - 1]))
+        stations.append(station[i])
+        values.append(max(notch[i], plane[i]))
+    s, x = _without_repeats(np.array(stations), np.array(values))
+    corners = tuple((float(s[i]), float(x[i])) for i in _inner_corners(s, x))
+    return LimbEdge(limb, s, x, corners, _width_before(s, x, deepest - _BELOW))
+
+
+def _without_repeats(s: Array, x: Array) -> tuple[Array, Array]:
+    kept = np.concatenate(([True], (np.abs(np.diff(s)) > 1e-6) | (np.abs(np.diff(x)) > 1e-6)))
+    return s[kept], x[kept]
+
+
+def _inner_corners(s: Array, x: Array) -> list[int]:
+    """Places where the edge turns right by more than `SHARP`: the metal, on its left, has an inner corner there."""
+    found = []
+    for i in range(1, len(s) - 1):
+        a, b = (s[i] - s[i - 1], x[i] - x[i - 1]), (s[i + 1] - s[i], x[i + 1] - x[i])
+        if math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]) < -SHARP:
+            found.append(i)
+    return found
+
+
+def _width_before(s: Array, x: Array, level: float) -> float:
+    """How much of the limb's width reaches past a level toward the end, mm."""
+    total = 0.0
+    for i in range(1, len(s)):
+        low, high = sorted((x[i - 1], x[i]))
+        share = 1.0 if high <= level else 0.0 if low >= level else (level - low) / (high - low)
+        total += share * float(s[i] - s[i - 1])
+    return total

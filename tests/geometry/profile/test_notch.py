@@ -1,0 +1,150 @@
+"""Notched ends worked by hand: which limb is cut, where, and what is left."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+
+from fabgen.geometry.profile.corners import with_sharp_toes
+from fabgen.geometry.profile.development import APART, developed
+from fabgen.geometry.profile.end_cut import SawnPlane, notched_end
+from fabgen.geometry.profile.limbs import limbs_between, marked_limbs
+from fabgen.geometry.profile.notch import notch_lines, roots_ground
+from fabgen.geometry.profile.prism import ProfilePrism
+from fabgen.geometry.profile.shapes import angle, channel, flat, tee
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.solids import RoundBar, RoundedPrism, Slab
+
+OWN = Frame(np.zeros(3), *np.eye(3))
+
+
+def at(edge, station: float) -> float:  # type: ignore[no-untyped-def]
+    return float(np.interp(station, edge.station, edge.x))
+
+
+def along_y(z: float = 0.0, x: float = 0.0) -> Frame:
+    """A profile that runs along +y: its y is x, its z is -z."""
+    return Frame(np.array([x, 0.0, z]), np.array([0, 1.0, 0]), np.array([1.0, 0, 0]), np.array([0, 0, -1.0]))
+
+
+def test_a_leg_laps_over_a_tube_while_the_other_butts_on_it() -> None:
+    """A box tube 50 x 50 along x, its top at z = 25: a flat leg lies on it, the upright one is against its side."""
+    tube = RoundedPrism(OWN, 50.0, 50.0, 0.0)
+    shape = angle(40, 40, 4, 6, 3)
+    frame = along_y(29.0)
+    lines = notch_lines(marked_limbs(shape), frame, [tube])
+    lap = SawnPlane(-20.0)
+    upright, flat_leg = notched_end(lines, lap).edges
+    assert flat_leg.x == pytest.approx(np.full(len(flat_leg.x), -20.0)), "nothing is cut off the leg that laps"
+    # Below the flat leg the upright one is on the tube's side, at y = 25; beside the top it keeps the lap.
+    assert at(upright, 10.0) == pytest.approx(25.0)
+    assert at(upright, 38.0) == pytest.approx(-20.0)
+    assert flat_leg.left == pytest.approx(40.0)
+
+
+def test_a_root_that_fouls_is_ground_off_and_the_leg_beside_it_stays_whole() -> None:
+    """With the flat leg on the tube's top the branch's own root would bear on its edge, as far as that: y = 25."""
+    tube = RoundedPrism(OWN, 50.0, 50.0, 0.0)
+    (ground,) = roots_ground(angle(40, 40, 4, 6, 3).outline, along_y(29.0), [tube])
+    assert ground == pytest.approx(25.0, abs=0.25)
+    assert ground > 25.0
+    (clear,) = roots_ground(angle(40, 40, 4, 6, 3).outline, along_y(36.0), [tube])
+    assert math.isnan(clear)
+
+
+def test_a_flat_bar_is_shaped_to_a_round_tube() -> None:
+    """On edge against the tube: each station meets the circle of radius 30 where it stands."""
+    tube = RoundBar(np.zeros(3), np.array([1.0, 0, 0]), 30.0)
+    (edge,) = notched_end(notch_lines(marked_limbs(flat(40, 5)), along_y(), [tube])).edges
+    for station in (0.5, 7.0, 20.0, 33.0):
+        assert at(edge, station) == pytest.approx(math.sqrt(30.0**2 - (station - 20.0) ** 2), abs=0.01)
+
+
+def test_a_channel_sits_on_a_web() -> None:
+    """A smaller channel into a larger one from its toes: it clears the flanges' roots and butts on the web."""
+    main, branch = channel(100, 50, 6, 8, 8, 4), channel(60, 30, 5, 6, 6, 3)
+    across = Frame(np.zeros(3), np.array([-1.0, 0, 0]), np.array([0, 1.0, 0]), np.array([0, 0, -1.0]))
+    edges = notched_end(
+        notch_lines(marked_limbs(branch), along_y(), [ProfilePrism(across, with_sharp_toes(main))])
+    ).edges
+    assert [float(edge.x.max()) for edge in edges] == pytest.approx([6.0] * 3)
+    # Of the full height inside it runs into both roots: its flanges are cut back by a root's 8 mm.
+    tall = channel(84, 30, 5, 6, 6, 3)
+    upper, web, lower = notched_end(
+        notch_lines(marked_limbs(tall), along_y(), [ProfilePrism(across, with_sharp_toes(main))])
+    ).edges
+    assert float(upper.x.max()) == pytest.approx(14.0, abs=0.02)
+    assert float(lower.x.max()) == pytest.approx(14.0, abs=0.02)
+    assert at(web, 42.0) == pytest.approx(6.0, abs=1e-3)
+
+
+def test_a_gap_stays_open_all_round() -> None:
+    main, shape = angle(60, 60, 6, 8, 4), angle(40, 40, 4, 6, 3)
+    across = Frame(np.zeros(3), np.array([-1.0, 0, 0]), np.array([0, 1.0, 0]), np.array([0, 0, -1.0]))
+    solid = ProfilePrism(across, with_sharp_toes(main))
+    tight = notched_end(notch_lines(marked_limbs(shape), along_y(), [solid])).edges
+    open_ = notched_end(notch_lines(marked_limbs(shape), along_y(), [solid], gap=1.5)).edges
+    assert at(tight[0], 5.0) == pytest.approx(6.0)
+    assert at(open_[0], 5.0) == pytest.approx(7.5)
+    assert open_[0].left == pytest.approx(tight[0].left - 1.5, abs=0.01)
+
+
+def test_an_end_in_the_air_is_refused() -> None:
+    lines = notch_lines(marked_limbs(flat(40, 5)), along_y(500.0), [RoundBar(np.zeros(3), np.array([1.0, 0, 0]), 30.0)])
+    with pytest.raises(ValueError, match="meets nothing"):
+        notched_end(lines)
+
+
+def test_a_folded_angle_is_developed_over_its_bend() -> None:
+    """Its heel has an outside radius of 6 mm: the faces are 34 mm, and a quarter of the bend's round lies between."""
+    shape = angle(40, 40, 3, 3, 0, heel=6.0)
+    slab = Slab(np.zeros(3), np.array([0.0, 1.0, 0.0]), 8.0)
+    folded = developed(notched_end(notch_lines(marked_limbs(shape), along_y(), [slab])))
+    bend = 6.0 * math.pi / 2.0
+    assert folded.width == pytest.approx(68.0 + bend)
+    assert folded.folds == pytest.approx([34.0, 34.0 + bend])
+    assert folded.edge[:, 1] == pytest.approx(np.full(len(folded.edge), 4.0), abs=1e-6)
+
+
+def test_a_tees_flange_and_stem_are_two_templates() -> None:
+    shape = tee(50, 50, 6, 6, 6, 3)
+    slab = Slab(np.zeros(3), np.array([0.0, 1.0, 0.0]), 8.0)
+    flat_faces = developed(notched_end(notch_lines(marked_limbs(shape), along_y(), [slab])))
+    assert flat_faces.folds == ()
+    assert [face.begins for face in flat_faces.faces] == pytest.approx([0.0, 50.0 + APART])
+    # The stem as it is measured from the flange's inside: 50 - 6.
+    assert flat_faces.faces[1].width == pytest.approx(44.0)
+
+
+@pytest.mark.parametrize("diameter", [4.0, 6.0])
+def test_a_corner_hole_touches_its_corner_from_the_waste(diameter: float) -> None:
+    main, shape = angle(60, 60, 6, 8, 4), angle(40, 40, 4, 6, 3)
+    across = Frame(np.zeros(3), np.array([-1.0, 0, 0]), np.array([0, 1.0, 0]), np.array([0, 0, -1.0]))
+    solid = ProfilePrism(across, with_sharp_toes(main))
+    end = notched_end(notch_lines(marked_limbs(shape), along_y(), [solid]), hole=diameter)
+    (hole,) = end.edges[0].holes(diameter)
+    assert math.dist((hole.station, hole.x), hole.corner) == pytest.approx(diameter / 2.0)
+    assert hole.x < hole.corner[1]
+    assert hole.station > hole.corner[0]
+
+
+def test_faces_that_are_no_neighbours_are_refused() -> None:
+    shape = channel(80, 45, 6, 8, 8, 4)
+    with pytest.raises(ValueError, match="not neighbours"):
+        limbs_between(shape.outline, (shape.face("flange a outside"), shape.face("flange b outside")))
+
+
+def skin(frame: Frame, limb, station: float, x: float) -> Array:  # type: ignore[no-untyped-def]
+    (y, z), _ = (v[0] for v in limb.skin(np.array([station])))
+    return frame.outside(np.array([x, y, z]))
+
+
+def test_stations_run_to_the_right_seen_from_outside() -> None:
+    """So a development is not mirrored: with x up, the next station lies to the right of whoever faces the metal."""
+    for limb in marked_limbs(angle(40, 60, 4, 6, 3)):
+        (here, there), (inward, _) = limb.skin(np.array([1.0, 2.0]))
+        looking, up = np.array([0.0, *inward]), np.array([1.0, 0.0, 0.0])
+        right = np.cross(looking, up)
+        assert right @ np.array([0.0, *(there - here)]) == pytest.approx(1.0)
