@@ -74,7 +74,8 @@ def pivot_hole(job: Checked) -> Iterator[Found]:
 def bolt_through_tube(job: Checked) -> Iterator[Found]:
     """A bolt does not clamp a bare tube, which gives way."""
     for stack, mark, shape in _clamped(job):
-        if isinstance(shape, LengthPart) and not isinstance(shape, LinkPart) and not shape.section.is_solid:
+        bush = any(each.mark == mark for each in job.job.bush)
+        if isinstance(shape, LengthPart) and not isinstance(shape, LinkPart) and not (bush or shape.section.is_solid):
             text = (
                 f"{_size(stack.choice.thread)} clamps the bare tube {mark}, which gives way: weld a sleeve in, as long "
                 "as the tube is wide"

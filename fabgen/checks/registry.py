@@ -8,6 +8,7 @@ from typing import Any
 from fabgen.checks import (
     bent_bars,
     bolts,
+    bushes,
     cautions,
     closed_members,
     concerns,
@@ -62,6 +63,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Bolts through tubes", whole_job, (tube_holes.crushed_by_bolt,)),
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),
+        Group("Bushes and crush tubes", bushes.bushes, bushes.RULES),
         Group("Welds", whole_job, (*weld_metals.RULES, *weld_process.RULES, *welds.RULES)),
         Group("Closed members and galvanizing", whole_job, closed_members.RULES),
         Group("Open ends", whole_job, (open_tube_ends,)),

@@ -6,6 +6,7 @@ from importlib import import_module
 
 from fabgen.job.errors import Problems
 from fabgen.job.tables.definitions import FAMILIES, Definitions
+from fabgen.parts.bushes_given import with_bushes
 from fabgen.parts.coating_given import with_coatings
 from fabgen.parts.holes.vents import with_vents
 from fabgen.parts.piece import Piece
@@ -25,5 +26,5 @@ def all_pieces(job: Definitions) -> list[Piece]:
     with problems.at():
         measured_ks(job)  # of a metal that no part folds too
     problems.report()
-    complete = with_coatings(job, with_welds(job, joined(pieces)))
+    complete = with_coatings(job, with_welds(job, joined(with_bushes(job, pieces))))
     return with_tolerances(job, with_vents(job, complete))

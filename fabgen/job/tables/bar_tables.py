@@ -1,4 +1,5 @@
-"""[[bar]]: round bar, bent: U-bolts, J-bolts, hooks, loops, tie bars.
+"""[[bar]]: round bar, bent: U-bolts, J-bolts, hooks, loops, tie bars; and [[bush]]: short lengths of round tube that
+sit in holes of plates and brackets, or between two ears.
 
 The descriptions here are the manual: they say what each key means and what it is when left out.
 """
@@ -8,14 +9,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Field
+from pydantic import Field, StrictBool
 
 from fabgen.job.errors import InputError
 from fabgen.job.tables.etch_tables import TubeRef
 from fabgen.job.tables.fields import (
     Angle,
     Length,
+    PartMark,
     PlusLength,
+    SectionText,
     ShortText,
     Through,
     ZeroLength,
@@ -23,9 +26,10 @@ from fabgen.job.tables.fields import (
     one_as_list,
     whole_number,
 )
-from fabgen.job.tables.part_tables import Family, Part
+from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with, optional
 from fabgen.job.tables.tube_tables import Radii
+from fabgen.shop.fits import BushFit
 
 LegsTo = Literal["top", "bottom", "left", "right", "front", "back"]
 
@@ -153,3 +157,37 @@ def _by_legs(given: Mapping[str, object]) -> Iterator[InputError]:
         what = f"{_counted(bends, 'bend')} and {len(radius)} radii are given"
         yield InputError(what, "one for all, or one for each", key=("radius",))
     yield from goes_with("radius", given, bool(bends), "bends")
+
+
+class Bush(Part, Finished):
+    """[[bush]]: a round tube that sits in the holes that name it, `holes = [{ at = [x, y], bush = "B1" }]` or an ear's
+    own `bush = "B1"`; or between two ears as a crush tube.
+
+    The hole's size follows from the bush, the bush's length from what it goes through.  How many there are follows
+    from the holes where `quantity` is left out.
+    """
+
+    family = Family("bush", "bushes", "tube.bush")
+
+    section: SectionText = Field(description='outside diameter x wall, e.g. "30 x 4"')
+    fit: BushFit = optional(
+        "how it is held: weld (hole 0.3 mm wider, common practice), press (H7/p6) or slip (H7/f7, ISO 286), or rubber "
+        "(hole 4 % smaller than the rubber, common practice)",
+        "weld",
+    )
+    length: PlusLength | None = optional(
+        "left out = from the outer skin of the first sheet to that of the last (a clevis: over both ears) and what "
+        "stands `proud`; between ears, the clear gap"
+    )
+    proud: ZeroLength = optional("what stands out of the sheet at each end", 0.0)
+    between: PartMark | None = optional(
+        "the mark of the bracket between whose ears it is clamped, as a crush tube on the bolt"
+    )
+    bolt: ShortText | None = optional("what goes through it, e.g. 'M12': its bore is held against that")
+    bought: StrictBool = optional("true = bought as it is, on the shopping list and not sawn", False)
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        yield from goes_with(("fit", "proud"), given, given.get("between") is None, "a bush that sits in a hole")
+        yield from goes_with("proud", given, given.get("length") is None, "a length that is left out")

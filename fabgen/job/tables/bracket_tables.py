@@ -16,6 +16,7 @@ from fabgen.job.tables.fields import (
     BendAngle,
     Length,
     Pair,
+    PartMark,
     PlusLength,
     PlusPair,
     ShortText,
@@ -23,7 +24,7 @@ from fabgen.job.tables.fields import (
     ZeroLength,
     number_between,
 )
-from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, hole_faces
+from fabgen.job.tables.flat_tables import CornerGiven, Grained, HoleFit, HoleGiven, Measured, hole_faces, round_hole
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
@@ -154,7 +155,7 @@ _FOLD = ("radius", "k", "die", "fold_marks")
 _RUN = ("bend_angle", "measured", "hem", "hem_gap", "hem_fold", "corner_radius", "corner_chamfer", *_FOLD)
 _RELIEF = ("relief", "relief_width", "relief_depth")
 _CORNERS = ("corner", "corner_gap")
-_PIN = ("bolt", "fit", "diameter", "end_radius", "drilled")
+_PIN = ("bolt", "fit", "diameter", "bush", "end_radius", "drilled")
 
 BASE_AND_FLANGES = ""
 """The name of what has no shape of its own."""
@@ -271,6 +272,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
     bolt: ShortText | None = optional("e.g. 'M12': clearance by ISO 273")
     fit: HoleFit | None = None
     diameter: PlusLength | None = optional("of the hole, instead of `bolt`")
+    bush: PartMark | None = optional("instead: the mark of the [[bush]] that sits in it, whose size the hole takes")
     drilled: StrictBool | None = optional(
         "that hole is not cut: its centre is marked on the flat, to be drilled when the part is folded; left out = "
         "only where the shape is 'tabbed', whose tabs would draw it out of round"
@@ -323,7 +325,7 @@ class Bracket(Part, Finished, Grained, Pressed, Etched, Placeable):
         yield from goes_with("corner_gap", given, closed, 'corner = "butt" or corner = "gap"')
         yield from goes_with("fit", given, given.get("bolt") is not None, "bolt")
         if shape in ("clevis", "ear"):
-            yield from exactly_one(("bolt", "diameter"), given, ', e.g. bolt = "M12"')
+            yield from round_hole(given, ', e.g. bolt = "M12"')
         if shape == "gusset":
             yield from goes_with((*_FOLD, "bend_angle", "measured"), given, given.get("lip") is not None, "lip")
         if shape == BASE_AND_FLANGES:

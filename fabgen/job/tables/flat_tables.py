@@ -9,7 +9,7 @@ from pydantic import Field, PlainValidator, StrictBool, model_validator
 
 from fabgen.job.errors import InputError, shown
 from fabgen.job.tables.etch_tables import Etched
-from fabgen.job.tables.fields import Angle, Pair, PlusLength, PlusPair, ShortText, ZeroLength, whole_number
+from fabgen.job.tables.fields import Angle, Pair, PartMark, PlusLength, PlusPair, ShortText, ZeroLength, whole_number
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
@@ -51,6 +51,10 @@ class HoleGiven(Table):
     bolt: ShortText | None = optional("e.g. 'M10': clearance by ISO 273")
     fit: HoleFit | None = None
     diameter: PlusLength | None = optional("instead of `bolt`")
+    bush: PartMark | None = optional(
+        "instead: the mark of the [[bush]] that sits in it, whose size the hole takes; with `diameter` too, the hole "
+        "is held against the bush"
+    )
     length: PlusLength | None = optional("makes it a slot: length over all")
     turn: Angle = optional("direction of a slot", 0.0)
     drilled: StrictBool = optional(
@@ -63,11 +67,20 @@ class HoleGiven(Table):
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
-        yield from exactly_one(("bolt", "diameter"), given, ', e.g. bolt = "M10"')
+        yield from round_hole(given, ', e.g. bolt = "M10"')
+        yield from goes_with("length", given, given.get("bush") is None, "a hole without a bush")
         yield from at_most_one(("row", "grid", "circle"), given)
         yield from goes_with("fit", given, given.get("bolt") is not None, "bolt")
         if given.get("drilled") is True and given.get("length") is not None:
             yield InputError("a slot cannot be drilled", "drilled = true with a round hole", key=("drilled",))
+
+
+def round_hole(given: Mapping[str, object], hint: str) -> Iterator[InputError]:
+    """Faults unless a round hole is given one way: for a bolt, by its diameter, or for a bush; `hint` an example."""
+    if given.get("bush") is None:
+        yield from exactly_one(("bolt", "diameter"), given, hint)
+    else:
+        yield from goes_with("bolt", given, False, "a hole without a bush")
 
 
 def hole_faces(given: Mapping[str, object], table: str = "holes") -> Iterator[tuple[int, object]]:

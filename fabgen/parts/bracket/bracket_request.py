@@ -225,7 +225,7 @@ class BracketRequest(SheetRequest[Bracket]):
 
     def pinned(self, hole: Hole, at: Xy, face: str) -> PlacedHole:
         """That hole at (u, v) of a face."""
-        key = "bolt" if self.given.bolt is not None else "diameter"
+        key = next(key for key in ("bolt", "bush", "diameter") if getattr(self.given, key) is not None)
         return PlacedHole((*self.path, key), at, replace(hole, shape=hole.shape.moved(*at)), face)
 
 

@@ -38,6 +38,8 @@ class Hole:
     """Whether it is not cut but marked on the flat, to be drilled when the part is folded."""
     boxed: bool = False
     """Whether it takes a bolt whose head stands between two tabs of the part."""
+    bush: str = ""
+    """The mark of the bush that sits in it."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -97,9 +97,9 @@ def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
     """'Ø13.5 for M12', 'slot 30 x 13.5 for M12', 'cut-out 40 x 25'."""
     shape = hole.shape
     if isinstance(shape, Circle) and hole.drilled:
-        return f"{_for_bolt(f'Ø{figures.size(shape.diameter, 2)}', hole.bolt)}, drilled last"
+        return f"{_for_bolt(f'Ø{figures.size(shape.diameter, 2)}', hole.bolt or hole.bush)}, drilled last"
     if isinstance(shape, Circle):
-        text = _for_bolt(f"Ø{figures.size(shape.diameter, 2)}", hole.bolt)
+        text = _for_bolt(f"Ø{figures.size(shape.diameter, 2)}", hole.bolt or hole.bush)
         return f"{text} {hole.purpose}" if hole.purpose else text
     slot = as_slot(shape)
     if slot is not None:
@@ -107,7 +107,7 @@ def hole_name(hole: Hole, figures: Figures = MILLIMETRES) -> str:
         askew = min(turn % 90.0, 90.0 - turn % 90.0) > 0.05
         text = f"slot {figures.size(slot.length)} x {figures.size(slot.width, 2)}"
         text += f" at {figure(turn)}°" if askew else ""
-        return _for_bolt(text, hole.bolt)
+        return _for_bolt(text, hole.bolt or hole.bush)
     x0, y0, x1, y1 = shape.bounds
     return f"cut-out {figures.size(x1 - x0)} x {figures.size(y1 - y0)}"
 

@@ -10,11 +10,12 @@ from shapely import STRtree
 
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
 from fabgen.geometry.plane.regions import inside, region
-from fabgen.job.errors import Path, Problem
+from fabgen.job.errors import Path, Problem, nearest
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.flat_tables import HoleGiven
 from fabgen.parts.piece import Hole
 from fabgen.parts.sheet.request import AnyRequest, Unfit
+from fabgen.shop.fits import hole_for
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.wording.figures import figure
 
@@ -55,6 +56,8 @@ def given_holes(request: AnyRequest, faces: Sequence[str] = ()) -> list[PlacedHo
 def bolt_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | int) -> Hole:
     """A round hole about (0, 0) for a `bolt`, or of a `diameter`, given `below` the part's table; raises Unfit for
     a bolt that no table has."""
+    if given.bush is not None:
+        return _bush_hole(request, given, *below)
     if given.bolt is None:
         diameter = given.diameter or 0.0
         return Hole(Circle(0.0, 0.0, diameter), figure(diameter, 2), drilled=bool(given.drilled))
@@ -64,6 +67,19 @@ def bolt_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | int
         raise request.unfit((*below, "bolt"), error.what, error.accepted, error.nearest) from error
     label = f"{figure(size.diameter, 2)} for {size.bolt}"
     return Hole(Circle(0.0, 0.0, size.diameter), label, size.bolt, drilled=bool(given.drilled))
+
+
+def _bush_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | int) -> Hole:
+    """A round hole about (0, 0) for the bush it names, of the size its fit needs or the one given; raises Unfit."""
+    bushes = {bush.mark: bush for bush in request.job.bush}
+    bush = bushes.get(given.bush or "")
+    if bush is None:
+        accepted = "the mark of a [[bush]]" + (f": {', '.join(bushes)}" if bushes else ": there is none")
+        what = f'"{given.bush}" is the mark of no bush'
+        raise request.unfit((*below, "bush"), what, accepted, nearest(given.bush or "", list(bushes)))
+    diameter = given.diameter or hole_for(bush.fit, bush.section.width)
+    label = f"{figure(diameter, 2)} for {bush.mark}"
+    return Hole(Circle(0.0, 0.0, diameter), label, drilled=bool(given.drilled), bush=bush.mark)
 
 
 def _spread(request: AnyRequest, number: int, given: HoleGiven) -> list[tuple[Xy, Hole]]:

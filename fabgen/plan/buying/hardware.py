@@ -220,10 +220,14 @@ def _property_class(bolt: Bolt, thread: Thread) -> str:
 def _layer(given: float | str, place: int, by_mark: Mapping[str, Piece]) -> Layer:
     if not isinstance(given, str):
         return Layer("", given)
+    key = ("through", place)
+    if given not in by_mark:  # a bought bush goes with the part that holds it
+        raise InputError(f"{given} is bought: how long is it?", "its length in place of the mark, e.g. 40", key=key)
     piece = by_mark[given]
+    if piece.kind == "bush" and piece.length_part is not None:
+        return Layer(given, piece.length_part.length, given)
     if isinstance(piece.shape, FlatPart):
         return Layer(given, piece.shape.thickness, given)
-    key = ("through", place)
     if isinstance(piece.shape, LinkPart):
         widths = {side.width if isinstance(side, EyeSetup) else side.eye_width for side in piece.shape.sides}
         if len(widths) != 1 or (width := next(iter(widths))) is None:

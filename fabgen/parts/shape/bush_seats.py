@@ -1,0 +1,105 @@
+"""What bushes sit in: the holes that name a bush, in the made part, those on one axis together."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.geometry.plane.outline import Circle
+from fabgen.geometry.sheet.folded import placed_faces
+from fabgen.geometry.space.frame import Array
+from fabgen.job.tables.bar_tables import Bush
+from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.shape.facing_holes import NEAR, PARALLEL, facing_holes
+
+
+@dataclass(frozen=True, eq=False)
+class BushSeat:
+    """One bush in the sheet, or two ears, of `piece`: it enters at `start` and runs along the unit `axis`, both (3,) in
+    the made part, `span` mm from outer skin to outer skin; `diameters` of its holes, mm."""
+
+    piece: Piece
+    start: Array
+    axis: Array
+    span: float
+    diameters: tuple[float, ...]
+
+
+@dataclass(frozen=True, eq=False)
+class _Bored:
+    middle: Array
+    axis: Array
+    diameter: float
+
+
+def bush_seats(mark: str, pieces: Iterable[Piece]) -> list[BushSeat]:
+    """Every place that the bush of a mark sits in, one of each piece however many there are of that.
+
+    Args:
+        mark: of the bush.
+        pieces: of the whole job.
+    """
+    found: list[BushSeat] = []
+    for piece in pieces:
+        part = piece.flat_part
+        if part is None or not any(hole.bush == mark for hole in part.all_holes):
+            continue
+        rest = list(_bored(mark, part))
+        while rest:
+            first = rest[0]
+            group = [each for each in rest if _on_one_axis(first, each)]
+            rest = [each for each in rest if not _on_one_axis(first, each)]
+            along = [float((each.middle - first.middle) @ first.axis) for each in group]
+            low, high = min(along) - part.thickness / 2.0, max(along) + part.thickness / 2.0
+            start = first.middle + low * first.axis
+            found.append(BushSeat(piece, start, first.axis, high - low, tuple(each.diameter for each in group)))
+    return found
+
+
+def _bored(mark: str, part: FlatPart) -> Iterator[_Bored]:
+    """The holes of that bush in the made part: where they are in mid-sheet, and the way they look."""
+    if part.tree is None:
+        for hole in part.all_holes:
+            if hole.bush == mark and isinstance(hole.shape, Circle):
+                at = np.array([hole.shape.x, hole.shape.y, part.thickness / 2.0])
+                yield _Bored(at, np.array([0.0, 0.0, 1.0]), hole.shape.diameter)
+        return
+    for placed in placed_faces(part.tree):
+        left = list(placed.face.holes)
+        for hole in (each for each in part.all_holes if each.face == placed.face.name):
+            # Holes that are drilled later stand last in the list: the next one of its size is meant.
+            loop = next(each for each in left if abs(each.perimeter - hole.shape.perimeter) < NEAR / 10.0)
+            left.remove(loop)
+            if hole.bush == mark and isinstance(loop, Circle):
+                at = np.array([loop.x, loop.y, part.thickness / 2.0])
+                yield _Bored(placed.frame.outside(at), placed.frame.z, loop.diameter)
+
+
+def _on_one_axis(one: _Bored, other: _Bored) -> bool:
+    if float(np.linalg.norm(np.cross(one.axis, other.axis))) > PARALLEL:
+        return False
+    between = other.middle - one.middle
+    return float(np.linalg.norm(between - (between @ one.axis) * one.axis)) < NEAR
+
+
+def ear_gap(piece: Piece) -> float | None:
+    """The clear gap between the first two ears of a folded part that have holes on one axis, mm; None without."""
+    part = piece.flat_part
+    facing = next(facing_holes(part), None) if part is not None else None
+    return None if facing is None else facing.gap
+
+
+def needed(bush: Bush, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> int:
+    """How many of a bush what holds it takes, all pieces counted; 0 where nothing does."""
+    by_mark = {piece.mark: piece.quantity for piece in pieces}
+    return sum(count * by_mark[mark] for mark, count in holders(bush, seats, pieces))
+
+
+def holders(bush: Bush, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> list[tuple[str, int]]:
+    """The marks of what holds it, and how many in one of each."""
+    if bush.between is not None:
+        return [(piece.mark, 1) for piece in pieces if piece.mark == bush.between]
+    marks = dict.fromkeys(seat.piece.mark for seat in seats)
+    return [(mark, sum(seat.piece.mark == mark for seat in seats)) for mark in marks]
