@@ -123,11 +123,19 @@ def _drilled_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
     round_ = hole.station % girth
     return (
         hole.name,
-        hole.kind.words(figures.units),
+        _drilled_size(hole, figures),
         figures.tube(hole.along),
         figures.size(0.0 if girth - round_ < 0.05 else round_),
         degrees(hole.way),
     )
+
+
+def _drilled_size(hole: DrilledHole, figures: Figures) -> str:
+    """'Ø11 for M10', 'slot 30 x 9', 'Ø16.2 for sleeve 16 x 2'."""
+    if hole.is_slot:
+        return f"slot {figures.size(hole.bore.width)} x {figures.size(hole.bore.depth, 2)}"
+    what = f"sleeve {hole.sleeve.words(figures.units)}" if hole.sleeve is not None else hole.bolt
+    return f"Ø{figures.size(hole.width, 2)}" + (f" for {what}" if what else "")
 
 
 def hardware_table(piece: Piece, figures: Figures) -> TableText | None:
