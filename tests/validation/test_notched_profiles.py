@@ -14,7 +14,7 @@ import numpy as np
 import pytest
 from random_seeds import first_seed, how_many
 
-from fabgen.geometry.plane.outline import Outline
+from fabgen.geometry.plane.outline import Circle, Loop, Outline
 from fabgen.geometry.profile.corners import with_sharp_toes
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.end_cut import EndCut, LimbEdge, notched_end
@@ -23,6 +23,7 @@ from fabgen.geometry.profile.notch import LimbLine, notch_lines, roots_ground
 from fabgen.geometry.profile.prism import ProfilePrism
 from fabgen.geometry.profile.shapes import angle, channel, flat, tee
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.solids import RoundBar, RoundedPrism, Solid
 
 FINE = 0.001
 """Of chords, mm."""
@@ -36,12 +37,21 @@ SHAPES = (
     channel(80, 45, 6, 8, 8, 4),
     channel(50, 38, 5, 7, 7, 3.5),
     channel(100, 50, 6, 8.5, 9, 4.5),
+    channel(80, 45, 6, 8, 8, 4, slope=0.08),
+    tee(60, 60, 7, 7, 7, 3.5, 1.75, slope=0.02),
     tee(40, 40, 5, 5, 5, 2.5),
     tee(50, 50, 6, 6, 6, 3),
     flat(40, 5),
     flat(50, 8),
 )
 
+OWN = Frame(np.zeros(3), *np.eye(3))
+TUBES = (
+    RoundBar(OWN.origin, OWN.x, 24.15),
+    RoundBar(OWN.origin, OWN.x, 38.05),
+    RoundedPrism(OWN, 40.0, 60.0, 4.5),
+    RoundedPrism(OWN, 50.0, 50.0, 3.0),
+)
 TOES = {
     "leg a outside": (True, False),
     "leg b outside": (False, True),
@@ -55,7 +65,7 @@ TOES = {
 """Whether a limb begins, and whether it ends, at a toe and not at another limb."""
 
 
-def swept(outline: Outline, frame: Frame, start: float, end: float) -> m3.Manifold:
+def swept(outline: Loop, frame: Frame, start: float, end: float) -> m3.Manifold:
     """An outline in (y, z) of a frame, from start to end along its x."""
     section = m3.CrossSection([outline.points(FINE)])
     return in_frame(m3.Manifold.extrude(section, end - start).translate([0, 0, start]), frame)
@@ -81,17 +91,19 @@ def behind(limb: Limb, polygon: Array, depth: float, frame: Frame) -> m3.Manifol
 def cut_off(edge: LimbEdge, end: EndCut, frame: Frame) -> m3.Manifold:
     """What the edge of a limb cuts off, square through it."""
     limb, low = edge.limb, end.longest - 1.0
+    # A tapered flange is thickest beside the web.
+    depth = float(limb.depth(np.linspace(0.0, limb.width, 201)).max()) + 1e-3
     stations = edge.station.copy()
     begins_free, ends_free = TOES[limb.name]
     stations[0] -= 0.5 * begins_free
     stations[-1] += 0.5 * ends_free
     points = np.column_stack((stations, edge.x))
     polygon = np.vstack(([points[0][0], low], [points[-1][0], low], points[::-1]))
-    body = behind(limb, polygon, limb.thickness + 1e-3, frame)
+    body = behind(limb, polygon, depth, frame)
     for hole in edge.holes(end.hole):
         turn = np.linspace(0, 2 * math.pi, 96, endpoint=False)
         ring = np.column_stack((np.cos(turn), np.sin(turn))) * hole.diameter / 2 + (hole.station, hole.x)
-        body += behind(limb, ring, limb.thickness + 1e-3, frame)
+        body += behind(limb, ring, depth, frame)
     return body
 
 
@@ -113,29 +125,48 @@ def turned(axis: Array, angle_: float) -> Array:
     return np.asarray(np.eye(3) + math.sin(angle_) * k + (1 - math.cos(angle_)) * k @ k)
 
 
-def random_joint(seed: int) -> tuple[CrossSection, Frame, CrossSection, Frame, float]:
+Main = CrossSection | RoundBar | RoundedPrism
+
+
+def random_joint(seed: int) -> tuple[CrossSection, Frame, Main, Frame, float]:
     """A branch and the main it sits on, both with their frames, and the diameter of the holes at inner corners.
 
     Half of them stand square, their faces parallel; the rest lean up to 40 degrees along the main, 25 degrees out of
-    square across it and 30 degrees turned about themselves.
+    square across it and 30 degrees turned about themselves.  One main in five is a tube.
     """
     rng = random.Random(seed)
-    branch, main = rng.choice(SHAPES), rng.choice(SHAPES)
-    roll = turned(np.array([1.0, 0.0, 0.0]), math.pi / 2 * rng.randrange(4))
+    branch = rng.choice(SHAPES)
+    main: Main = rng.choice(SHAPES if rng.random() < 0.8 else TUBES)
+    roll = turned(OWN.x, math.pi / 2 * rng.randrange(4)) if isinstance(main, CrossSection) else np.eye(3)
     main_frame = Frame(np.zeros(3), *(roll @ axis for axis in np.eye(3)))
-    middle = main_frame.outside(np.array([0.0, *np.mean(main.outline.points(), axis=0)]))
+    off = np.mean(main.outline.points(), axis=0) if isinstance(main, CrossSection) else np.zeros(2)
+    middle = main_frame.outside(np.array([0.0, *off]))
     across = rng.choice([np.array([0.0, 1, 0]), np.array([0.0, 0, 1]), np.array([0.0, -1, 0]), np.array([0.0, 0, -1])])
-    frame = Frame.along(middle, across, np.array([1.0, 0.0, 0.0]))
-    frame = _rolled(frame, math.pi / 2 * rng.randrange(4))
+    frame = _rolled(Frame.along(middle, across, OWN.x), math.pi / 2 * rng.randrange(4))
     if rng.random() < 0.5:
         lean, tilt, twist = (math.radians(rng.uniform(-most, most)) for most in (40.0, 25.0, 30.0))
-        side = np.cross(across, [1.0, 0.0, 0.0])
-        turn = turned(np.array([1.0, 0.0, 0.0]), tilt) @ turned(side, lean)
+        side = np.cross(across, OWN.x)
+        turn = turned(OWN.x, tilt) @ turned(side, lean)
         frame = _rolled(Frame(middle, *(turn @ axis for axis in frame.axes)), twist)
     y, z = np.mean(branch.outline.points(), axis=0)
     shift = np.array([0.0, rng.uniform(-12, 12) - y, rng.uniform(-12, 12) - z])
     frame = Frame(frame.outside(shift), frame.x, frame.y, frame.z)
     return branch, frame, main, main_frame, rng.choice([0.0, 4.0, 6.0])
+
+
+def as_solids(main: Main, frame: Frame) -> tuple[Solid, m3.Manifold, m3.Manifold]:
+    """A main as ends are cut to it, as it is, and as it is with sharp toes and roots filled to their chords."""
+    if isinstance(main, CrossSection):
+        cut_to = with_sharp_toes(main)
+        filled = Outline.polygon([(v.x, v.y) for v in cut_to.vertices])
+        exact, rough = (swept(outline, frame, -REACH, REACH) for outline in (main.outline, filled))
+        return ProfilePrism(frame, cut_to), exact, rough
+    if isinstance(main, RoundBar):
+        shape: Loop = Circle(0.0, 0.0, 2.0 * main.radius)
+    else:
+        shape = Outline.rectangle(main.width, main.depth, main.corner).moved(-main.width / 2.0, -main.depth / 2.0)
+    body = swept(shape, frame, -REACH, REACH)
+    return main, body, body
 
 
 def _rolled(frame: Frame, by: float) -> Frame:
@@ -146,17 +177,14 @@ def _rolled(frame: Frame, by: float) -> Frame:
 def overlap_and_gap(seed: int) -> tuple[float, float]:
     """Mean depth by which the branch overlaps the main over its section, and the widest gap at its seated lines, mm."""
     branch, frame, main, main_frame, hole = random_joint(seed)
-    cut_to = with_sharp_toes(main)
-    mains = [ProfilePrism(main_frame, cut_to)]
-    lines = notch_lines(marked_limbs(branch), frame, mains)
+    solid, exact, rough = as_solids(main, main_frame)
+    lines = notch_lines(marked_limbs(branch), frame, [solid])
     if not any(line.is_cut for line in lines):
         return 0.0, 0.0
     end = notched_end(lines, hole=hole)
-    exact = swept(main.outline, main_frame, -REACH, REACH)
-    roots = roots_ground(branch.outline, frame, mains)
+    roots = roots_ground(branch.outline, frame, [solid])
     overlap = max((branch_body(branch, end, roots, frame) ^ exact).volume(), 0.0) / branch.outline.area
-    filled = Outline.polygon([(v.x, v.y) for v in cut_to.vertices])
-    return overlap, widest_gap(lines, frame, swept(filled, main_frame, -REACH, REACH))
+    return overlap, widest_gap(lines, frame, rough)
 
 
 def widest_gap(lines: tuple[LimbLine, ...], frame: Frame, main: m3.Manifold) -> float:
