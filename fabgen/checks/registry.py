@@ -40,6 +40,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
     """All groups of rules; those of movement left out where nothing moves, as they take long to load."""
     return (
         Group("Sections and sheets of a size on sale", parts, sizes.RULES),
+        Group("Round tube or flat bar", whole_job, (sizes.flat_or_tube,)),
         Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *straight_cuts.RULES, *tube_bends.RULES)),
         Group("Bar on tube", tube_parts, (tube_ends.solid_square,)),
         Group(

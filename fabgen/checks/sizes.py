@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 
-from fabgen.checks.checked import Checking
-from fabgen.checks.rule import Found, found, rule
-from fabgen.parts.piece import FlatPart, LengthPart
+from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.parts.piece import FlatPart, LengthPart, length_parts
 from fabgen.shop.section import Section
 from fabgen.shop.trade_sizes import SHEETS_INCH, SHEETS_METRIC
 from fabgen.wording.inches import INCH
@@ -50,6 +50,22 @@ def sheet_size(of: Sized) -> Iterator[Found]:
     if long > most_long or short > most_short:
         flat = sentence("the flat is ", mm(long), " x ", mm(short), ", larger than the largest usual sheet of ")
         yield found(flat, mm(most_long), " x ", mm(most_short), ": make it in two parts or ask the merchant")
+
+
+@rule("flat-or-tube", Level.WARN, source=PRACTICE)
+def flat_or_tube(job: Checked) -> Iterator[Found]:
+    """Two figures that are a usual flat bar and no usual round tube are asked back; `tube` before them says that tube
+    is meant."""
+    marks: dict[str, list[str]] = {}
+    for piece, part in length_parts(job.pieces):
+        if part.section.or_flat:
+            marks.setdefault(part.section.or_flat, []).append(piece.mark)
+    for text, those in marks.items():
+        yield found(
+            f'"{text}" is read as round tube, outside diameter and wall, a size that few merchants keep; flat bar is '
+            f'sold in it: write section = "{text} solid" for flat bar, or "tube {text}" for tube',
+            about=those,
+        )
 
 
 RULES = (section_size, sheet_size)

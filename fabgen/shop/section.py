@@ -25,6 +25,8 @@ class Section:
     corner: float = 0.0
     corner_by: str = field(default="", compare=False)
     """Whose corners they are where the job gives none, e.g. 'EN 10219-2'; '' where it does, or there are none."""
+    or_flat: str = field(default="", compare=False)
+    """The text of a round tube that is no usual size where flat bar of the same two figures is; '' of any other."""
 
     @property
     def is_round(self) -> bool:

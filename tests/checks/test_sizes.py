@@ -9,7 +9,7 @@ import pytest
 from jobs import checked, definitions, findings
 
 from fabgen.checks.rule import Finding
-from fabgen.checks.sizes import RULES, section_doubt
+from fabgen.checks.sizes import RULES, flat_or_tube, section_doubt
 from fabgen.job.values.section_text import parse_section
 
 
@@ -96,3 +96,49 @@ def test_the_largest_sheet_is_that_of_the_jobs_units(units: str, size: list[str]
     texts = [finding.text for finding in found(units, plate=flat)]
     assert bool(texts) == told
     assert all('3048 mm [120"] x 1524 mm [60"]' in text for text in texts if units == "in")
+
+
+# -- two figures: round tube or flat bar -----------------------------------------------------------
+def asked(units: str, *sections: str) -> list[Finding]:
+    tubes = [
+        {"mark": f"T{i}", "section": section, "route": [["0 mm", f"{300 * i} mm", 0], ["3000 mm", f"{300 * i} mm", 0]]}
+        for i, section in enumerate(sections)
+    ]
+    return findings(checked(definitions({"units": units}, tube=tubes)), (flat_or_tube,))
+
+
+@pytest.mark.parametrize(
+    ("units", "section"),
+    [
+        ("mm", "40 x 5"),
+        ("mm", "50 x 6"),
+        ("mm", "30 x 5"),
+        ("mm", "80 x 8"),
+        ("mm", "1 x 1/4 in"),
+        ("in", "3/4 x 3/16"),
+    ],
+)
+def test_flat_bar_written_as_two_figures_is_asked_back(units: str, section: str) -> None:
+    (finding,) = asked(units, section)
+    assert (finding.level, finding.rule) == ("warn", "flat-or-tube")
+    assert f'section = "{section} solid" for flat bar, or "tube {section}" for tube' in finding.text
+    assert not asked(units, f"{section} solid")
+    assert not asked(units, f"tube {section}")
+
+
+@pytest.mark.parametrize(
+    "section", ["40 x 4", "40 x 3", "60.3 x 5", "1 1/2 x 1/8 in", "1 3/4 x 0.120 in", "2 x 1/4 in"]
+)
+def test_usual_round_tube_is_not_asked_back(section: str) -> None:
+    assert not asked("mm", section)
+
+
+def test_two_that_only_look_like_flat_bar() -> None:
+    """A diameter that no flat bar has, and a wall that none is as thick as."""
+    assert not asked("mm", "42 x 5", "40 x 4.4")
+
+
+def test_one_question_for_all_tubes_of_a_section() -> None:
+    both, other = asked("mm", "40 x 5", "40 x 5", "50 x 6")
+    assert both.marks == ("T0", "T1")
+    assert "50 x 6" in other.text

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.values.formulas import Formula, Names
 from fabgen.job.values.quantity import GAUGES, UNIT_WORDS, scan, tidy
 from fabgen.shop.corners import cold_formed
 from fabgen.shop.pipe_sizes import pipe_named
+from fabgen.shop.profiles.standard_sizes import flat, is_usual_round_tube
 from fabgen.shop.section import Section
 
 SECTION_ADVICE = (
@@ -23,6 +25,7 @@ _WORD = re.compile(r"[^\W\d]\w*")
 _CORNER = re.compile(r"\s+r\s*(?=[0-9.])", re.IGNORECASE)
 _SOLID = re.compile(r"\s*\bsolid$", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"^[Øø⌀]\s*")
+_TUBE = re.compile(r"^(?:round\s+)?tube\s+", re.IGNORECASE)
 _GAUGE = re.compile(rf"[0-9]\s*(?:{'|'.join(GAUGES)})\b", re.IGNORECASE)
 _SHAPES = (
     (
@@ -48,7 +51,8 @@ LARGEST_SIZE = 5000.0
 def parse_section(text: str, units: str = "mm", names: Names | None = None) -> Section:
     """A tube or bar section from its text, e.g. '48.3 x 3.2', '60 x 40 x 3 r 6' or '25 solid'.
 
-    A unit after the last figure serves those before it that have none.  A rectangular tube without a corner radius
+    A unit after the last figure serves those before it that have none.  `tube` before the figures says that two of them
+    are no flat bar.  A rectangular tube without a corner radius
     gets that of cold formed tube (`shop/corners.py`).
 
     Args:
@@ -58,7 +62,8 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
     Raises:
         InputError: it is no section, or one that cannot be.
     """
-    plain = _DIAMETER_SIGN.sub("", tidy(text))
+    plain, said_tube = _TUBE.subn("", tidy(text))
+    plain = _DIAMETER_SIGN.sub("", plain)
     body, is_solid = _SOLID.subn("", plain)
     body, *corner = _CORNER.split(body)
     if len(corner) > 1:
@@ -69,7 +74,8 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
     if len(sizes) == 3 - bool(is_solid) and len(sizes) > 1:
         return _rectangular(text, sizes[0], sizes[1], 0.0 if is_solid else sizes[2], radius)
     if radius is None and len(sizes) == 2 - bool(is_solid):
-        return _round(text, sizes[0], 0.0 if is_solid else sizes[1])
+        section = _round(text, sizes[0], 0.0 if is_solid else sizes[1])
+        return section if is_solid or said_tube else _asked_back(section, plain)
     raise _cannot_read(text)
 
 
@@ -94,6 +100,12 @@ def _round(text: str, diameter: float, wall: float) -> Section:
         accepted = f'the outside diameter first, then the wall; or "{diameter:g} solid" for solid bar'
         raise InputError(what, accepted, _wall_last(text) if 2.0 * diameter < wall else "")
     return Section("round", diameter, diameter, wall)
+
+
+def _asked_back(section: Section, plain: str) -> Section:
+    """A round tube whose two figures are rather those of flat bar, marked as such."""
+    usual = is_usual_round_tube(section.width, section.wall)
+    return section if usual or not flat(section.width, section.wall).standard else replace(section, or_flat=plain)
 
 
 def _rectangular(text: str, width: float, depth: float, wall: float, radius: float | None) -> Section:

@@ -123,16 +123,15 @@ def solid_bar(kind: Kind, size: float) -> ProfileSection:
 
 
 def is_usual_round_tube(outside: float, wall: float) -> bool:
-    """Whether merchants keep round tube of these sizes; inch tube of 1/8 in and less of wall counts.
+    """Whether merchants keep round tube of these sizes.
 
     Args:
         outside: diameter, mm.
         wall: mm.
     """
-    for size, least, most in data("profiles")["round_tube"]["walls"]:
-        if abs(size - outside) <= SAME and least - SAME <= wall <= most + SAME:
-            return True
-    return False
+    block = data("profiles")["round_tube"]
+    rows = [*block["walls"], *([inches(each[:-3]) for each in row] for row in block["walls_inch"])]
+    return any(abs(size - outside) <= SAME and least - SAME <= wall <= most + SAME for size, least, most in rows)
 
 
 def sharp(section: ProfileSection) -> ProfileSection:
