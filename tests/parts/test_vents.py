@@ -98,3 +98,12 @@ def test_an_upright_post_is_vented_where_the_other_tubes_are_not() -> None:
 def test_solid_bar_has_nothing_to_vent() -> None:
     with pytest.raises(JobError, match="solid bar"):
         vents(brace(VENT, section="20 solid"))
+
+
+def test_a_tube_too_short_for_a_vent_stops_only_a_job_that_asks_for_it_there() -> None:
+    rails = [tube(mark, (x, -300, 0), (x, 300, 0), section="60 x 60 x 3") for mark, x in (("L", 0), ("R", 67))]
+    short = tube("B", (0, 0, 0), (67, 0, 0), section="40 x 40 x 3")
+    assert [rule for rule, _ in said([*rails, short], vents=True)] == ["closed-tube"]
+    with pytest.raises(JobError, match="finds no room") as raised:
+        vents([*rails, short | {"holes": [VENT]}])
+    assert raised.value.problems[0].path == ("tube", 2, "holes")

@@ -92,6 +92,15 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         what = " and mitre" if any(end.cut == "mitre" for _, end in worked) else ""
         marks = mark_ranges(list({piece.mark: piece for piece, _ in worked}.values()))
         yield (f"Cope{what} the ends, with tube-templates.pdf", marks, text)
+    drilled = [(piece, part) for piece, part in lengths if part.drilled]
+    if drilled:
+        piece, part = drilled[0]
+        along = length_text(part.drilled[0].along, units)
+        where = f"each from the saw cut; {piece.mark} {part.drilled[0].name}: {along} from the start"
+        yield ("Drill the holes, with tube-templates.pdf", mark_ranges([piece for piece, _ in drilled]), where)
+    sleeved = [piece for piece, part in drilled if any(hole.sleeve is not None for hole in part.drilled)]
+    if sleeved:
+        yield ("Weld in the crush sleeves, file them flush", mark_ranges(sleeved), "the bolt runs through by hand")
 
 
 def _is_slanted(end: WorkedEnd) -> bool:

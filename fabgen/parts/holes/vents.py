@@ -42,13 +42,18 @@ def with_vents(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
     made: list[Piece] = []
     for piece in pieces:
         part = piece.length_part
-        asked = piece.mark in wanted or (piece.mark in closed and part is not None and not _served(piece, part))
-        if part is None or part.frame is None or not asked:
+        if part is None or part.frame is None:
             made.append(piece)
-            continue
-        path = ("tube", wanted[piece.mark], "holes") if piece.mark in wanted else ("job", "vents")
-        with problems.at(*path):
-            made.append(_vented(job, piece, part))
+        elif piece.mark in wanted:
+            with problems.at("tube", wanted[piece.mark], "holes"):
+                made.append(_vented(job, piece, part))
+        elif piece.mark in closed and not _served(piece, part):
+            try:
+                made.append(_vented(job, piece, part))
+            except InputError:
+                made.append(piece)  # its check says that it is closed
+        else:
+            made.append(piece)
     problems.report()
     return made
 
