@@ -63,7 +63,7 @@ def flat_or_tube(job: Checked) -> Iterator[Found]:
     for text, those in marks.items():
         yield found(
             f'"{text}" is read as round tube, outside diameter and wall, a size that few merchants keep; flat bar is '
-            f'sold in it: write section = "{text} solid" for flat bar, or "tube {text}" for tube',
+            f'sold in it: write section = "flat {text}" for flat bar, or "tube {text}" for tube',
             about=those,
         )
 

@@ -121,7 +121,8 @@ def asked(units: str, *sections: str) -> list[Finding]:
 def test_flat_bar_written_as_two_figures_is_asked_back(units: str, section: str) -> None:
     (finding,) = asked(units, section)
     assert (finding.level, finding.rule) == ("warn", "flat-or-tube")
-    assert f'section = "{section} solid" for flat bar, or "tube {section}" for tube' in finding.text
+    assert f'section = "flat {section}" for flat bar, or "tube {section}" for tube' in finding.text
+    assert not asked(units, f"flat {section}")
     assert not asked(units, f"{section} solid")
     assert not asked(units, f"tube {section}")
 

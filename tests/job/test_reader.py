@@ -132,7 +132,7 @@ def test_the_printed_text() -> None:
     assert describe(caught.value.problems[0]) == (
         f'curlew.toml:{line_of(text, "48.3 y")}: tube 1 "T1", key section: cannot read "48.3 y 3.2" as a section\n'
         '    accepted: "48.3 x 3.2" (round: outside diameter x wall), "60 x 40 x 3" (rectangular, corner radius '
-        'if need be: "60 x 40 x 3 r 6"), or "25 solid"\n'
+        'if need be: "60 x 40 x 3 r 6"), or solid: "bar 25", "square bar 16", "flat 40 x 5"\n'
         '    nearest: "48.3 x 3.2"'
     )
 

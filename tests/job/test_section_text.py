@@ -90,6 +90,43 @@ def test_bad_sections(text: str, part: str) -> None:
     assert part in str(caught.value)
 
 
+@pytest.mark.parametrize(
+    ("text", "units", "like"),
+    [
+        ("flat 40 x 5", "mm", "40 x 5 solid"),
+        ("flat bar 40x5", "mm", "40 x 5 solid"),
+        ("Flat 1 1/2 x 1/4 in", "mm", "1 1/2 x 1/4 in solid"),
+        ("flat 2 x 1/4", "in", "2 x 1/4 solid"),
+        ("bar 12", "mm", "12 solid"),
+        ("round bar Ø12", "mm", "12 solid"),
+        ("bar 1/2 in", "mm", "1/2 in solid"),
+        ("square bar 16", "mm", "16 x 16 solid"),
+        ("square 5/8", "in", "5/8 x 5/8 solid"),
+        ("round tube 48.3 x 3.2", "mm", "48.3 x 3.2"),
+        ("tube 60 x 40 x 3", "mm", "60 x 40 x 3"),
+    ],
+)
+def test_bar_by_its_trade_names(text: str, units: str, like: str) -> None:
+    assert parse_section(text, units) == parse_section(like, units)
+
+
+@pytest.mark.parametrize(
+    ("text", "part"),
+    [
+        ("flat 5 x 40", "thicker than it is wide"),
+        ("flat 40", "1 figure"),
+        ("flat 40 x 5 x 3", "3 figures"),
+        ("bar 12 x 3", "2 figures"),
+        ("square bar 16 x 12", "2 figures"),
+    ],
+)
+def test_bars_with_the_wrong_figures(text: str, part: str) -> None:
+    with pytest.raises(InputError) as caught:
+        parse_section(text)
+    assert part in str(caught.value)
+    assert caught.value.accepted
+
+
 sizes = st.integers(100, 9000).map(lambda n: n / 10)
 
 

@@ -180,8 +180,8 @@ class Tube(Part):
     section: SectionText = Field(
         description='"48.3 x 3.2" = outside diameter x wall; of a rectangular tube, "60 x 40 x 3", the first figure '
         "stands upright and the second lies across; on a vertical tube the first lies along +x (see `turn`); a named "
-        'length may stand for a figure; "tube 40 x 5" where the figures alone could as well be flat bar, which is '
-        '"40 x 5 solid"'
+        'length may stand for a figure; solid bar is "bar 12", "square bar 16" or "flat 40 x 5", its width upright; '
+        '"tube 40 x 5" where the figures alone could as well be flat bar'
     )
     route: Annotated[list[PointRef], Field(min_length=2, max_length=200)] = Field(
         description="its points along the middle of the tube; a route that ends at its first point is closed: bent it "

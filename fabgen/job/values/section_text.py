@@ -15,7 +15,7 @@ from fabgen.shop.section import Section
 
 SECTION_ADVICE = (
     '"48.3 x 3.2" (round: outside diameter x wall), "60 x 40 x 3" (rectangular, corner radius if need be: '
-    '"60 x 40 x 3 r 6"), or "25 solid"'
+    '"60 x 40 x 3 r 6"), or solid: "bar 25", "square bar 16", "flat 40 x 5"'
 )
 
 _BY = re.compile(r"\s*[x×*]\s*", re.IGNORECASE)
@@ -25,6 +25,12 @@ _WORD = re.compile(r"[^\W\d]\w*")
 _CORNER = re.compile(r"\s+r\s*(?=[0-9.])", re.IGNORECASE)
 _SOLID = re.compile(r"\s*\bsolid$", re.IGNORECASE)
 _DIAMETER_SIGN = re.compile(r"^[Øø⌀]\s*")
+_SOLID_BARS = (
+    (re.compile(r"^flat(?:\s*bar)?\s+", re.IGNORECASE), 2, 'the width, then the thickness, e.g. "flat 40 x 5"'),
+    (re.compile(r"^square(?:\s*bar)?\s+", re.IGNORECASE), 1, 'one size, e.g. "square bar 16"'),
+    (re.compile(r"^(?:round\s+)?bar\s+|^round\s+(?!tube)", re.IGNORECASE), 1, 'the diameter, e.g. "bar 12"'),
+)
+"""Solid bar by its trade names: how many figures each has, and what they are."""
 _TUBE = re.compile(r"^(?:round\s+)?tube\s+", re.IGNORECASE)
 _GAUGE = re.compile(rf"[0-9]\s*(?:{'|'.join(GAUGES)})\b", re.IGNORECASE)
 _SHAPES = (
@@ -62,6 +68,9 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
     Raises:
         InputError: it is no section, or one that cannot be.
     """
+    for form, count, accepted in _SOLID_BARS:
+        if word := form.match(tidy(text)):
+            return _bar(text, read_sizes(text, _bare(tidy(text)[word.end() :]), units, names or {}), count, accepted)
     plain, said_tube = _TUBE.subn("", tidy(text))
     plain = _DIAMETER_SIGN.sub("", plain)
     body, is_solid = _SOLID.subn("", plain)
@@ -77,6 +86,21 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
         section = _round(text, sizes[0], 0.0 if is_solid else sizes[1])
         return section if is_solid or said_tube else _asked_back(section, plain)
     raise _cannot_read(text)
+
+
+def _bar(text: str, sizes: list[float], count: int, accepted: str) -> Section:
+    """Solid bar by its trade name: flat bar with its width upright, square and round bar."""
+    if len(sizes) != count:
+        raise InputError(f"{shown(text)} has {len(sizes)} figure{'s' if len(sizes) > 1 else ''}", accepted)
+    if sizes[-1] > sizes[0]:
+        raise InputError(f"{shown(text)} is thicker than it is wide", accepted)
+    if count == 1 and not text.strip().lower().startswith("square"):
+        return Section("round", sizes[0], sizes[0], 0.0)
+    return Section("rectangular", sizes[0], sizes[-1], 0.0)
+
+
+def _bare(figures: str) -> str:
+    return _SOLID.sub("", _DIAMETER_SIGN.sub("", figures))
 
 
 def read_sizes(text: str, body: str, units: str, names: Names) -> list[float]:
