@@ -12,6 +12,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -57,6 +58,13 @@ class Limb:
         """Along its outer face, mm."""
         return self.edge.length
 
+    @cached_property
+    def thickest(self) -> float:
+        """Its greatest thickness, mm: of a tapered flange that beside the web."""
+        station = np.linspace(0.0, self.width, 101)
+        through = _way_out(self.outline, *self.skin(station))
+        return max(self.thickness, float(through[through <= _TAPER * self.thickness].max(initial=0.0)))
+
     def skin(self, station: Array) -> tuple[Array, Array]:
         """Places on the outer face and the unit normals inward there, (n, 2) each, in (y, z).
 
@@ -78,7 +86,7 @@ class Limb:
             station: (n,) mm from its start.
         """
         through = _way_out(self.outline, *self.skin(station))
-        return np.where(through <= _TAPER * self.thickness, through, self.thickness)
+        return np.where(through <= _TAPER * self.thickness, through, self.thickest)
 
     def walls(self, station: Array, frame: Frame) -> Walls:
         """Its strips of metal in space, without what lies within `GRAZE` of either face.
@@ -97,14 +105,16 @@ def marked_limbs(section: CrossSection) -> tuple[Limb, ...]:
     """The limbs of a section in the order in which an end is marked on their outer faces; () of a round or hexagon bar.
 
     Args:
-        section: angle, channel, T or flat.
+        section: angle, channel, T or flat; of a bar seen from its finish its mirror image, whose limbs follow one
+            another the other way round.
     """
     found: list[Limb] = []
     has = {face.name for face in section.faces}
     if isinstance(section.outline, Outline):
         for chain in _MARKED:
             if has.issuperset(chain):
-                found += limbs_between(section.outline, [section.face(name) for name in chain])
+                faces = [section.face(name) for name in chain]
+                found += limbs_between(section.outline, faces if _run_on(section.outline, faces) else faces[::-1])
     return tuple(found)
 
 
@@ -151,6 +161,13 @@ def roots_of(outline: Outline) -> tuple[Limb, ...]:
             filling = Outline((Vertex(*corner), Vertex(*edge.start, edge.bulge), Vertex(*edge.end)))
             found.append(Limb("root", Edge(corner, edge.start, 0.0), edge.radius, filling))
     return tuple(found)
+
+
+def _run_on(outline: Outline, faces: Sequence[Face]) -> bool:
+    """Whether the second of the faces follows the first round the outline, but for a bend; so does a single one."""
+    edges = list(outline.edges())
+    first, second = (_edge_of(edges, face) for face in (faces[0], faces[min(1, len(faces) - 1)]))
+    return (second - first) % len(edges) <= 2
 
 
 def _edge_of(edges: Sequence[Edge], face: Face) -> int:

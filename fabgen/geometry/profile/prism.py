@@ -83,14 +83,17 @@ def _turn(a: Xy, b: Xy, c: Xy) -> float:
 
 
 def _cut_ear(corners: list[Xy]) -> tuple[Xy, ...]:
-    """Take the first corner off that is convex and whose triangle holds no other corner."""
+    """Take the first corner off that is convex and whose triangle holds no other corner; where all that are left to
+    try are straight on, one of those, whose triangle has no area."""
     count = len(corners)
-    for i in range(count):
-        a, b, c = corners[i - 1], corners[i], corners[(i + 1) % count]
-        others = (p for p in corners if p not in (a, b, c))
-        if _turn(a, b, c) > _FLAT and not any(_holds((a, b, c), p) for p in others):
-            del corners[i]
-            return a, b, c
+    for straight_on in (False, True):
+        for i in range(count):
+            a, b, c = corners[i - 1], corners[i], corners[(i + 1) % count]
+            straight = straight_on and abs(_turn(a, b, c)) <= _FLAT
+            others = (p for p in corners if p not in (a, b, c))
+            if straight or (_turn(a, b, c) > _FLAT and not any(_holds((a, b, c), p) for p in others)):
+                del corners[i]
+                return a, b, c
     raise ValueError("an outline that crosses itself has no convex parts")
 
 
