@@ -61,9 +61,8 @@ class Limb:
     @cached_property
     def thickest(self) -> float:
         """Its greatest thickness, mm: of a tapered flange that beside the web."""
-        station = np.linspace(0.0, self.width, 101)
-        through = _way_out(self.outline, *self.skin(station))
-        return max(self.thickness, float(through[through <= _TAPER * self.thickness].max(initial=0.0)))
+        through = self._through(np.linspace(0.0, self.width, 101))
+        return max(self.thickness, float(through.max(initial=0.0, where=np.isfinite(through))))
 
     def skin(self, station: Array) -> tuple[Array, Array]:
         """Places on the outer face and the unit normals inward there, (n, 2) each, in (y, z).
@@ -85,8 +84,12 @@ class Limb:
         Args:
             station: (n,) mm from its start.
         """
-        through = _way_out(self.outline, *self.skin(station))
-        return np.where(through <= _TAPER * self.thickness, through, self.thickest)
+        through = self._through(station)
+        return np.where(np.isfinite(through), through, self.thickest)
+
+    def _through(self, station: Array) -> Array:
+        """From the outer face to where the limb's metal ends, (n,) mm; nan where the section is deeper there."""
+        return _way_out(self.outline, *self.skin(station), _TAPER * self.thickness)
 
     def walls(self, station: Array, frame: Frame) -> Walls:
         """Its strips of metal in space, without what lies within `GRAZE` of either face.
@@ -141,9 +144,9 @@ def limbs_between(outline: Outline, faces: Sequence[Face]) -> tuple[Limb, ...]:
                 between = (between + 1) % len(edges)
         edge = edges[place]
         if number == 0:
-            edge = _reaching(edge, edges[place - 1], back=True)
+            edge = _reaching(edge, [edges[place - n] for n in (1, 2, 3)], back=True)
         if number == len(faces) - 1:
-            edge = _reaching(edge, edges[(place + 1) % len(edges)], back=False)
+            edge = _reaching(edge, [edges[(place + n) % len(edges)] for n in (1, 2, 3)], back=False)
         limbs.append(Limb(face.name, edge, face.thickness, sharp))
     return tuple(limbs)
 
@@ -177,26 +180,29 @@ def _edge_of(edges: Sequence[Edge], face: Face) -> int:
     raise ValueError(f"{face.name} is no edge of the outline")
 
 
-def _reaching(edge: Edge, beside: Edge, back: bool) -> Edge:
-    """The face as far as a rounded toe or a root radius beside it reaches: a T's stem begins at its flange."""
-    if not beside.is_arc:
+def _reaching(edge: Edge, beside: Sequence[Edge], back: bool) -> Edge:
+    """The face as far as a rounded toe or a root radius beside it reaches: a T's stem begins at its flange.
+
+    Of a toe that includes what lies beyond its arc: seen from a tapered face it is not square.
+    """
+    if not beside[0].is_arc:
         return edge
     way = np.subtract(edge.end, edge.start) / edge.chord * (-1.0 if back else 1.0)
     corner = np.array(edge.start if back else edge.end)
-    reach = max(0.0, max(float((np.array(p) - corner) @ way) for p in (*beside.points(1e-3), beside.end)))
-    moved = corner + reach * way
+    points = [p for each in (beside if beside[0].bulge > 0.0 else beside[:1]) for p in (*each.points(1e-3), each.end)]
+    moved = corner + max(0.0, max(float((np.array(p) - corner) @ way) for p in points)) * way
     end = (float(moved[0]), float(moved[1]))
     return Edge(end, edge.end, 0.0) if back else Edge(edge.start, end, 0.0)
 
 
-def _way_out(outline: Outline, points: Array, way: Array) -> Array:
-    """How far it is from each point, along its unit direction, to where the outline is left for good of the metal
-    behind that point, (n,) mm; inf where the ray meets nothing."""
-    least = np.full(len(points), np.inf)
+def _way_out(outline: Outline, points: Array, way: Array, farthest: float) -> Array:
+    """How far it is from each point, along its unit direction, to the last edge of the outline that is no farther than
+    so many mm, (n,) mm; nan where none is.  Before a rounded toe a ray meets the toe first and then the way out."""
+    last = np.full(len(points), np.nan)
     for edge in outline.edges():
         for t in _ray_arc(edge, points, way) if edge.is_arc else _ray_line(edge, points, way):
-            least = np.where((t > 1e-9) & (t < least), t, least)
-    return least
+            last = np.fmax(last, np.where((t > 1e-9) & (t <= farthest), t, np.nan))
+    return last
 
 
 def _ray_line(edge: Edge, points: Array, way: Array) -> list[Array]:
