@@ -82,6 +82,9 @@ def test_a_thick_wall_leaves_room_for_less_corner() -> None:
         ("50 x 50 x 5 angle", 'shape = "angle"'),
         ("UPN 80", 'shape = "channel"'),
         ("IPE 80 x 46", "T or I section"),
+        ("hexagon bar 17", "hexagon bar, not a tube"),
+        ("hex 17", "round, square or flat bar"),
+        ("angle 40 x 40 x 4", "angle iron"),
     ],
 )
 def test_bad_sections(text: str, part: str) -> None:

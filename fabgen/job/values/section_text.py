@@ -33,6 +33,7 @@ _SOLID_BARS = (
 """Solid bar by its trade names: how many figures each has, and what they are."""
 _TUBE = re.compile(r"^(?:round\s+)?tube\s+", re.IGNORECASE)
 _GAUGE = re.compile(rf"[0-9]\s*(?:{'|'.join(GAUGES)})\b", re.IGNORECASE)
+_HEXAGON = re.compile(r"^hex(?:agon)?(?:\s*bar)?\s*[0-9]", re.IGNORECASE)
 _SHAPES = (
     (
         re.compile(r"(?:\b(?:L|RSA)\s*(?=[0-9])|\bangle\b)", re.IGNORECASE),
@@ -44,6 +45,7 @@ _SHAPES = (
         "a channel",
         'a tube or bar; a piece of channel is a [[bracket]] with shape = "channel"',
     ),
+    (_HEXAGON, "hexagon bar", "a tube, or round, square or flat bar"),
     (re.compile(r"\b(?:T|I|H|IPE|HEA|HEB|UB|UC)\s*(?=[0-9])", re.IGNORECASE), "a T or I section", "a tube or bar"),
 )
 """Sections that are sold by length and are no tube, by how merchants write them."""
@@ -71,6 +73,8 @@ def parse_section(text: str, units: str = "mm", names: Names | None = None) -> S
     for form, count, accepted in _SOLID_BARS:
         if word := form.match(tidy(text)):
             return _bar(text, read_sizes(text, _bare(tidy(text)[word.end() :]), units, names or {}), count, accepted)
+    if _HEXAGON.match(tidy(text)):  # its x is none between figures
+        raise _cannot_read(text)
     plain, said_tube = _TUBE.subn("", tidy(text))
     plain = _DIAMETER_SIGN.sub("", plain)
     body, is_solid = _SOLID.subn("", plain)
