@@ -22,7 +22,7 @@ from fabgen.checks import (
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
 from fabgen.checks.open_ends import open_tube_ends
 from fabgen.checks.rule import Finding, Group, Rule, graded
-from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
+from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
 from fabgen.checks.tube import straight_cuts, tube_bends, tube_ends, tube_holes
 from fabgen.checks.tube.access import weld_access
@@ -74,6 +74,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
             flat_parts,
             (*concerns.OF_SHEET, *sheet_outline.RULES, *sheet_holes.RULES, *sheet_bends.RULES),
         ),
+        Group("Straps", straps.straps, straps.RULES),
         Group("Bend tests", whole_job, (sheet_bends.bend_test,)),
         Group("The press brake's lower tool", flat_parts, sheet_bends.TOOL_RULES),
         *(_movement() if moving else ()),

@@ -6,7 +6,7 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
 from functools import cache
 
-from fabgen.documents.drawing.flat import fold_view, rolled_view
+from fabgen.documents.drawing.flat import band_view, fold_view, rolled_view
 from fabgen.documents.drawing.flat.flat_view import draw_flat
 from fabgen.documents.drawing.flat.fold_holes import ProfileHole, profile_holes
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, folded_profiles
@@ -27,7 +27,8 @@ from fabgen.documents.drawing.tube.tube_view import tube_content
 from fabgen.documents.render.picture import Picture
 from fabgen.documents.render.sketch import Panel, joined
 from fabgen.geometry.plane.outline import Xy
-from fabgen.parts.piece import FlatPart, LinkPart, Piece
+from fabgen.parts.piece import Band, FlatPart, LinkPart, Piece
+from fabgen.parts.shape.band_body import band_facets
 from fabgen.wording.figures import Figures
 
 USUAL_PICTURE = 60.0
@@ -57,7 +58,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
     sides: list[View] = []
     notes: list[str] = []
     drawn = [*part.size]
-    if part.bends:
+    if part.bends and part.band is None:
         # A made shape that a picture shows has bends in all directions: no end to look at it from.
         profiles = [] if part.surface else folded_profiles(part)[:2]
         holes = [profile_holes(part, profile) for profile in profiles]
@@ -67,6 +68,9 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
         drawn += [size for profile in profiles for size in profile.sizes]
         if part.tree is not None or part.surface:
             sides.append(_isometric_view(part))
+    if part.band is not None:
+        sides += [_band_view(part, part.band, figures), _isometric_view(part)]
+        drawn += band_view.band_size(part, part.band)
     if part.rolled is not None:
         drawn += [part.rolled.bottom, part.rolled.top, part.rolled.height]
         sides.append(_rolled_view(part, figures, projection))
@@ -76,7 +80,7 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
     def draw(scale: float, room: Xy) -> Panel:
         return draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes).sketch.panel()
 
-    title = "Flat pattern" if part.bends or part.rolled else ""
+    title = "Flat pattern" if part.bends or part.rolled or part.band else ""
     main = View(title, _least(*part.size), draw)
     lines = bend_line_table(part, figures)
     later = () if lines is None else (lines,)
@@ -109,6 +113,16 @@ def _profile_view(profile: FoldedProfile, holes: Sequence[ProfileHole], figures:
     )
 
 
+def _band_view(part: FlatPart, band: Band, figures: Figures) -> View:
+    width, height = band_view.band_size(part, band)
+    return View(
+        "Rolled, from the end",
+        _least(width, height, (24.0, 24.0)),
+        _steady(lambda scale: band_view.draw_band(part, band, scale, figures).panel()),
+        readable=_readable(width, height),
+    )
+
+
 def _isometric_view(part: FlatPart) -> View:
     """The folded part in space; what is hidden is worked out once, for a picture of the usual size."""
     from fabgen.documents.scene.facet_lines import visible_picture
@@ -116,6 +130,8 @@ def _isometric_view(part: FlatPart) -> View:
     from fabgen.geometry.sheet.folded import fold_up
 
     facets = list(part.surface)
+    if part.band is not None:
+        facets = band_facets(part, part.band, max(part.size) / 400.0)
     if part.tree is not None:
         facets = fold_up(part.tree, part.thickness, max(part.size) / 400.0)
     view = isometric()

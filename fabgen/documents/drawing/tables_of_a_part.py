@@ -56,7 +56,7 @@ def bend_table(part: FlatPart, figures: Figures) -> TableText | None:
 def _way_seen(part: FlatPart) -> str:
     """What 'up' means on the flat: all folds up, and it is drawn seen from inside the folded part."""
     ways = {bend.up for bend in part.bends}
-    return "" if len(ways) > 1 else f", seen from {'inside' if True in ways else 'outside'}"
+    return "" if len(ways) > 1 else f", seen from {'inside' if True in ways or part.band else 'outside'}"
 
 
 def _bend_place(part: FlatPart, fold: FlatBend, figures: Figures) -> str:

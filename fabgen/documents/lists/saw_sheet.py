@@ -109,7 +109,7 @@ def _bar(
 
 def _stands(cut: Cut, saw: Mapping[str, str]) -> str:
     """How the saw stands for a piece's ends, and how the piece lies."""
-    words = [saw[cut.mark]]
+    words = [saw.get(cut.mark, "square both ends")]
     if cut.shared:
         words.append(f"shared first cut, {figure(cut.shared)}°")
     if cut.turned:

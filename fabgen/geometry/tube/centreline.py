@@ -336,3 +336,24 @@ def _turning(axis: Array, angle: float) -> Array:
     x, y, z = axis
     skew = np.array([[0.0, -z, y], [z, 0.0, -x], [-y, x, 0.0]])
     return np.asarray(np.eye(3) + math.sin(angle) * skew + (1.0 - math.cos(angle)) * (skew @ skew))
+
+
+def in_plane(frame: Frame, legs: Sequence[float], bends: Sequence[float], radii: Sequence[float]) -> Centreline:
+    """A centreline that stays in the plane of the frame's x and z.
+
+    Args:
+        frame: at its start, x along it, z to its left.
+        legs: straights in order, one more than there are bends, mm.
+        bends: angles, rad, plus to the left.
+        radii: of the bends in the centreline, mm.
+    """
+    page, stretches, at = -frame.y, list[Stretch](), 0.0
+    for leg, bend, radius in zip(legs, (*bends, 0.0), (*radii, 0.0), strict=True):
+        stretches.append(Straight(frame, leg, at))
+        frame, at = stretches[-1].end, at + leg
+        if bend:
+            axis = page if bend > 0.0 else -page
+            turn = Turn(frame, frame.origin + radius * np.cross(axis, frame.x), axis, radius, abs(bend), at)
+            stretches.append(turn)
+            frame, at = turn.end, at + turn.length
+    return Centreline(tuple(stretches))

@@ -1,5 +1,5 @@
 """[[bar]]: round bar, bent: U-bolts, J-bolts, hooks, loops, tie bars; and [[bush]]: short lengths of round tube that
-sit in holes of plates and brackets, or between two ears.
+sit in holes of plates and brackets, or between two ears; and [[strap]]: flat bar or strip rolled to an arc.
 
 The descriptions here are the manual: they say what each key means and what it is when left out.
 """
@@ -9,9 +9,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Field, StrictBool
+from pydantic import Field, PlainValidator, StrictBool
 
 from fabgen.job.errors import InputError
+from fabgen.job.tables.bend_tables import Pressed
 from fabgen.job.tables.etch_tables import TubeRef
 from fabgen.job.tables.fields import (
     Angle,
@@ -20,13 +21,17 @@ from fabgen.job.tables.fields import (
     PlusLength,
     SectionText,
     ShortText,
+    Text,
     Through,
     ZeroLength,
+    angle_within,
     number_between,
     one_as_list,
     whole_number,
 )
+from fabgen.job.tables.flat_tables import Grained, HoleGiven, hole_faces
 from fabgen.job.tables.part_tables import Family, Finished, Part
+from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with, optional
 from fabgen.job.tables.tube_tables import Radii
 from fabgen.shop.fits import BushFit
@@ -191,3 +196,62 @@ class Bush(Part, Finished):
         yield from super().faults(given)
         yield from goes_with(("fit", "proud"), given, given.get("between") is None, "a bush that sits in a hole")
         yield from goes_with("proud", given, given.get("length") is None, "a length that is left out")
+
+
+StrapArc = Annotated[float, PlainValidator(angle_within(1.0, 350.0, "an angle from 1 to 350 degrees"))]
+StrapShape = Literal["band", "half band", "saddle", "arc"]
+
+
+class Strap(Part, Finished, Grained, Pressed, Placeable):
+    """[[strap]]: flat bar or strip rolled round something, on rolls or over a former.
+
+    band: all round, two ears side by side with a bolt through both
+    half band: one of two halves, an ear turned out at each side
+    saddle: over the top and down both sides, its ears flat on what the tube lies on
+    arc: an `arc` of any angle with `straights` and `ends`
+    """
+
+    family = Family("strap", "straps", "sheet.strap")
+
+    shape: StrapShape = "band"
+    width: PlusLength
+    thickness: PlusLength
+    round: Through = Field(description="what it goes round: the mark of a round tube, or a diameter")
+    rubber: ZeroLength = optional("thickness of the rubber between, as bought", 0.0)
+    squeeze: ZeroLength | None = optional(
+        "gap between the ears when it lies on without force, of a saddle below its ears: what tightening closes; left "
+        "out = 4 % of the diameter, 3 mm at least, or what squeezes the rubber by a fifth (common practice)"
+    )
+    arc: StrapArc | None = optional("angle that it goes round, 1 to 350 degrees")
+    straights: list[ZeroLength] = optional("of an arc: straight beyond each end of it", [0.0, 0.0])
+    ends: Literal["flanged", "joggled", "plain"] = optional(
+        "of an arc: turned out square as ears, set out by `joggle`, or as they are", "flanged"
+    )
+    ear: PlusLength | None = optional(
+        "flat of each ear, beyond its bend; left out = 3.5 times the bolt, 20 mm without one"
+    )
+    bolt: ShortText | None = optional("hole in the middle of each ear, e.g. 'M8': clearance by ISO 273")
+    slot: PlusLength | None = optional("makes the ears' holes slots along the strap, length over all")
+    bolt_length: PlusLength | None = optional("of a band's bolt; left out = the one that reaches")
+    radius: PlusLength | None = optional("inside radius of the ears' bends; left out = the usual one")
+    k: Annotated[float, number_between(0.0, 1.0, "a bare number from 0 to 1, e.g. 0.42")] | None = optional(
+        "K of the ears' bends; left out = by the job's tests or its table; an arc has its neutral line in the middle"
+    )
+    joggle: PlusLength | None = optional("of joggled ends: how far out they are set; left out = the thickness")
+    corner_radius: ZeroLength = optional("at the ends' corners", 0.0)
+    holes: list[HoleGiven] = optional("at = [along from the middle of the strap, across from its middle line]", [])
+    cut_from: Literal["bar", "sheet"] | None = optional("left out = bar where that size is sold as flat bar")
+    mark_text: Text | None = optional("etched; left out = the mark; '' = nothing")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        is_arc = given.get("shape") == "arc"
+        yield from goes_with(("arc", "straights", "ends"), given, is_arc, 'shape = "arc"')
+        if is_arc and given.get("arc") is None:
+            yield InputError("an arc needs its angle", "arc = 1 to 350 degrees", key=("arc",))
+        yield from goes_with("squeeze", given, not is_arc, "a band, half band or saddle")
+        yield from goes_with("joggle", given, given.get("ends") == "joggled", 'ends = "joggled"')
+        yield from goes_with(("slot", "bolt_length"), given, given.get("bolt") is not None, "bolt")
+        for i, _ in hole_faces(given):
+            yield InputError("face has no meaning here", "face goes with brackets", key=("holes", i, "face"))

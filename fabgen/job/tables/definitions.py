@@ -16,7 +16,7 @@ from pydantic import Field, StrictBool, model_validator
 from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError
-from fabgen.job.tables.bar_tables import Bar, Bush
+from fabgen.job.tables.bar_tables import Bar, Bush, Strap
 from fabgen.job.tables.bend_tables import BendTest
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.buying_tables import Bolt, Consumables, Price, Saw
@@ -222,6 +222,7 @@ class Definitions(Table):
     plate: list[Plate] = Field(default=[])
     bracket: list[Bracket] = Field(default=[])
     cover: list[Cover] = Field(default=[])
+    strap: list[Strap] = Field(default=[])
     bar: list[Bar] = Field(default=[])
     bush: list[Bush] = Field(default=[])
     repeat: list[RepeatGiven] = Field(default=[])

@@ -111,7 +111,9 @@ Pair = Annotated[list[Length], Field(min_length=2, max_length=2)]
 PlusPair = Annotated[list[PlusLength], Field(min_length=2, max_length=2)]
 
 
-def _angle_within(low: float, high: float, accepted: str) -> Callable[[object, ValidationInfo], float]:
+def angle_within(low: float, high: float, accepted: str) -> Callable[[object, ValidationInfo], float]:
+    """A reader of angles from `low` to `high` degrees, rad."""
+
     def read(value: object, info: ValidationInfo) -> float:
         angle = Context.of(info).angle(value)
         if not low <= math.degrees(angle) <= high:
@@ -121,12 +123,12 @@ def _angle_within(low: float, high: float, accepted: str) -> Callable[[object, V
     return read
 
 
-Angle = Annotated[float, PlainValidator(_angle_within(-360.0, 360.0, "an angle from -360 to 360 degrees"))]
-Swing = Annotated[float, PlainValidator(_angle_within(0.1, 90.0, "an angle from 0.1 to 90 degrees"))]
-BendAngle = Annotated[float, PlainValidator(_angle_within(0.1, 179.0, "an angle from 0.1 to 179 degrees"))]
-Tilt = Annotated[float, PlainValidator(_angle_within(-75.0, 75.0, "an angle from -75 to 75 degrees"))]
+Angle = Annotated[float, PlainValidator(angle_within(-360.0, 360.0, "an angle from -360 to 360 degrees"))]
+Swing = Annotated[float, PlainValidator(angle_within(0.1, 90.0, "an angle from 0.1 to 90 degrees"))]
+BendAngle = Annotated[float, PlainValidator(angle_within(0.1, 179.0, "an angle from 0.1 to 179 degrees"))]
+Tilt = Annotated[float, PlainValidator(angle_within(-75.0, 75.0, "an angle from -75 to 75 degrees"))]
 Force = Annotated[float, PlainValidator(parse_force)]
-Arc = Annotated[float, PlainValidator(_angle_within(1.0, 360.0, "an angle from 1 to 360 degrees"))]
+Arc = Annotated[float, PlainValidator(angle_within(1.0, 360.0, "an angle from 1 to 360 degrees"))]
 
 
 # -- numbers ------------------------------------------------------------------

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, cross
-from fabgen.geometry.tube.centreline import Centreline, RouteError, Straight, Stretch, Turn
+from fabgen.geometry.tube.centreline import Centreline, RouteError, in_plane
 from fabgen.job.errors import FollowOnError, InputError, Path, Problems, listed, nearest
 from fabgen.job.tables.bar_tables import Bar, BarEndGiven
 from fabgen.job.tables.definitions import Definitions
@@ -101,18 +101,8 @@ class BarShape:
         x = math.cos(self.heading) * u + math.sin(self.heading) * v
         left = math.cos(self.heading) * v - math.sin(self.heading) * u
         frame = Frame(page.origin + self.start[0] * u + self.start[1] * v, x, cross(left, x), left)
-        stretches: list[Stretch] = []
-        at = 0.0
-        for leg, bend, radius in zip(self.legs, (*self.bends, 0.0), (*self.radii, 0.0), strict=True):
-            stretches.append(Straight(frame, leg, at))
-            frame, at = stretches[-1].end, at + leg
-            if bend:
-                axis = page.z if bend > 0.0 else -page.z
-                middle = radius + diameter / 2.0
-                turn = Turn(frame, frame.origin + middle * cross(axis, frame.x), axis, middle, abs(bend), at)
-                stretches.append(turn)
-                frame, at = turn.end, at + turn.length
-        return Centreline(tuple(stretches))
+        middles = [radius + diameter / 2.0 for radius in self.radii]
+        return in_plane(frame, self.legs, self.bends, middles)
 
     def overall(self, diameter: float) -> tuple[float, float]:
         """Width and height over the outside of bar of a diameter, on the page, mm."""

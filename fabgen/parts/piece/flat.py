@@ -10,6 +10,8 @@ from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.sheet.folded import Facet
 from fabgen.geometry.sheet.folds import Bend, FoldTree
 from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.centreline import Centreline
+from fabgen.shop.section import Section
 from fabgen.shop.sheet_cutting import Process
 
 Grain = Literal["along", "across"]
@@ -91,6 +93,30 @@ class Sector:
 
 
 @dataclass(frozen=True, eq=False)
+class Band:
+    """A strip rolled round something: `path` of its mid-thickness, in the body's xy plane; where on the flat (`flat`)
+    and on the path (`along`) its straights and bends end, mm.
+
+    `shape` as the job gives it; `inside` diameter; `around`: diameter and `mark` of what it goes round; `rubber`
+    between, `gap` that tightening closes; `needs`: length of bolt that reaches across, 0 where none does, and
+    `bolt` length given.  mm.
+    """
+
+    path: Centreline
+    flat: tuple[float, ...]
+    along: tuple[float, ...]
+    shape: str
+    inside: float
+    around: float
+    mark: str
+    rubber: float
+    gap: float
+    arc: float
+    needs: float = 0.0
+    bolt: float | None = None
+
+
+@dataclass(frozen=True, eq=False)
 class Place:
     """Where one of a part stands in the vehicle: the frame of its body (`parts/shape/sheet_body.py`), and the body
     of the mechanism it rides on by name, '' where its mark says."""
@@ -129,6 +155,10 @@ class FlatPart:
     """Where the job places it, one for each that has a place."""
     inside: bool = False
     """Whether the job gives its sizes between the inner skins of its bends."""
+    band: Band | None = None
+    """How it runs where it is a strip rolled to an arc."""
+    bar: Section | None = None
+    """The flat bar it is sawn from; None where it is cut from sheet."""
     drilled: tuple[Hole, ...] = ()
     """Holes that are marked on the flat and drilled later."""
 

@@ -20,6 +20,7 @@ from fabgen.geometry.sheet.folds import Face, FoldTree
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.mesh import EdgedMesh, round_edges
 from fabgen.parts.piece import FlatPart, Rolled
+from fabgen.parts.shape.band_body import band_facets
 
 Places = NDArray[np.int64]
 
@@ -31,6 +32,8 @@ ROLL_STEP = math.radians(5.0)
 # -- flat parts -------------------------------------------------------------------
 def sheet_body(part: FlatPart, tolerance: float = TOLERANCE) -> EdgedMesh:
     """A plate, a folded part, a rolled one, or what surface its family made of it; first face near z = 0."""
+    if part.band is not None:
+        return faceted(band_facets(part, part.band, tolerance))
     if part.rolled is not None and (_is_cylinder(part.rolled) or part.rolled.sector is not None):
         return _rolled_body(part, part.rolled, tolerance)
     if part.tree is None and part.surface:

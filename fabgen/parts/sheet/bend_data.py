@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterable, Iterator
 
 from fabgen.geometry.sheet.folds import Bend
+from fabgen.job.tables.bar_tables import Strap
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.parts.piece import Fact, FlatBend, fact
@@ -31,7 +32,7 @@ GRAVITY = 9.80665
 
 
 def inside_radius(
-    request: SheetRequest[Bracket | Cover], rolling: Rolling = "along", angle: float = math.pi / 2.0
+    request: SheetRequest[Bracket | Cover | Strap], rolling: Rolling = "along", angle: float = math.pi / 2.0
 ) -> float:
     """Inside radius of a bend for which the job gives none, mm: what the lower tool makes, by the job's bend tests
     where one comes near it, else by rule.
@@ -50,7 +51,7 @@ def inside_radius(
     return tested.pop() if len(tested) == 1 else radius
 
 
-def bend_k(request: SheetRequest[Bracket | Cover], radius: float) -> KFactor:
+def bend_k(request: SheetRequest[Bracket | Cover | Strap], radius: float) -> KFactor:
     """K for a bend of a part: its own, else the job's bend test for it, else the job's rule.
 
     Args:
@@ -73,7 +74,7 @@ def bend_k(request: SheetRequest[Bracket | Cover], radius: float) -> KFactor:
 
 
 # -- what to tell -----------------------------------------------------------------
-def brake_facts(request: SheetRequest[Bracket | Cover], bends: Iterable[FlatBend]) -> list[Fact]:
+def brake_facts(request: SheetRequest[Bracket | Cover | Strap], bends: Iterable[FlatBend]) -> list[Fact]:
     """Tool, force and spring back in words for the bends of a part, by its longest; hems aside."""
     folded = [(each.bend, math.dist(each.start, each.end)) for each in bends if not each.bend.is_hem]
     if not folded:

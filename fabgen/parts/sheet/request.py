@@ -10,6 +10,7 @@ from typing import Generic, TypeVar
 
 from fabgen.geometry.plane.outline import Loop, OutlineError
 from fabgen.job.errors import Path, Problem
+from fabgen.job.tables.bar_tables import Strap
 from fabgen.job.tables.bend_tables import Pressed
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
@@ -18,7 +19,7 @@ from fabgen.job.tables.flat_tables import OutlineKeys, Plate
 from fabgen.parts.shape.outlines import outline_from
 from fabgen.shop.materials import Material
 
-SheetTable = TypeVar("SheetTable", bound=Plate | Bracket | Cover, covariant=True)
+SheetTable = TypeVar("SheetTable", bound=Plate | Bracket | Cover | Strap, covariant=True)
 
 
 class Unfit(Exception):  # noqa: N818 - caught where the family's pieces are made
@@ -78,7 +79,7 @@ class SheetRequest(Generic[SheetTable]):
             raise Unfit
 
 
-AnyRequest = SheetRequest[Plate | Bracket | Cover]
+AnyRequest = SheetRequest[Plate | Bracket | Cover | Strap]
 
 
 def outline_of(request: AnyRequest, keys: OutlineKeys, *below: str) -> Loop:

@@ -11,16 +11,18 @@ from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.sheet.folded import Facet
 from fabgen.geometry.sheet.folds import FoldTree
 from fabgen.job.errors import Problems
+from fabgen.job.tables.bar_tables import Strap
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.flat_tables import Plate
-from fabgen.parts.piece import Concern, Fact, FlatBend, FlatPart, Hole, Mark, Piece, Place, Rolled, fact
+from fabgen.parts.piece import Band, Concern, Fact, FlatBend, FlatPart, Hole, Mark, Piece, Place, Rolled, fact
 from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, centre_cross, etched_number, fold_marks
 from fabgen.parts.shape.hole_groups import hole_facts
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.footprints import Footprint, tube_marks
 from fabgen.parts.sheet.request import AnyRequest, Unfit
+from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import EMPTY, Sentence, sentence
 
@@ -45,6 +47,8 @@ class Development:
     fold_marks: bool = False
     tree: FoldTree | None = None
     rolled: Rolled | None = None
+    band: Band | None = None
+    bar: Section | None = None
     surface: tuple[Facet, ...] = ()
     closes: bool = False
     sizes: tuple[tuple[str, float], ...] = ()
@@ -116,6 +120,8 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
         surface=flat.surface,
         places=places,
         inside=flat.inside,
+        band=flat.band,
+        bar=flat.bar,
         drilled=tuple(hole for hole in flat.holes if hole.drilled),
     )
     unmarked = [fact("etched-mark", "etched mark", no_room)] if no_room else []
@@ -154,7 +160,7 @@ def _marks(request: AnyRequest, flat: Development) -> tuple[tuple[Mark, ...], Se
     return (*marks, *(fold_marks(metal, marks) if flat.fold_marks else ())), no_room
 
 
-def _left_off(given: Plate | Bracket | Cover, no_room: Sentence) -> Iterator[Concern]:
+def _left_off(given: Plate | Bracket | Cover | Strap, no_room: Sentence) -> Iterator[Concern]:
     """A text given in the job is not left off unsaid; the part's own number in its facts only."""
     if no_room and given.mark_text:
         advice = "a shorter mark_text, or mark_text = '' and the mark by paint pen"

@@ -35,6 +35,8 @@ def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[Section, str], list[Cut]]:
     for piece in pieces:
         if part := piece.length_part:
             wanted[part.section.nominal, piece.material] += [Cut(piece.mark, part.length)] * piece.quantity
+        elif (flat := piece.flat_part) and flat.bar:
+            wanted[flat.bar.nominal, piece.material] += [Cut(piece.mark, flat.size[0])] * piece.quantity
     return {key: sorted(cuts, key=lambda c: (-c.length, c.mark)) for key, cuts in sorted(wanted.items(), key=_by_name)}
 
 

@@ -1,0 +1,107 @@
+"""Straps and bands, held against what they go round."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
+from fabgen.parts.piece import Band, FlatPart
+from fabgen.shop.bending.bend_radii import least_radius
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import mm, sentence
+
+OVER = 0.01
+"""A tube is over or under its diameter by this share (EN 10219-2, from memory)."""
+LOOSE, CRUSHED = 0.1, 0.35
+"""Rubber that is squeezed by less of its thickness lets go, by more it is cut (common practice, no source)."""
+
+
+def straps(checked: Checked) -> Iterator[Checking[FlatPart]]:
+    """The straps of a job."""
+    for piece in checked.pieces:
+        if (part := piece.flat_part) is not None and part.band is not None:
+            yield Checking(piece, part, checked)
+
+
+def _band(of: Checking[FlatPart]) -> Band:
+    assert of.part.band is not None
+    return of.part.band
+
+
+def _closes(band: Band) -> float:
+    """By how much the diameter gets less when the ears meet, mm."""
+    return band.gap * {"band": 1.0 / math.pi, "half band": 2.0 / math.pi, "saddle": 2.0}.get(band.shape, 0.0)
+
+
+@rule("strap-gap", Level.WARN, Level.STOP, source="EN 10219-2, 1 % of the diameter (from memory)")
+def strap_gap(of: Checking[FlatPart]) -> Iterator[Found]:
+    """The ears of a band without rubber do not meet before it is tight."""
+    band = _band(of)
+    if band.rubber or band.shape not in ("band", "half band"):
+        return
+    least = OVER * band.around * (math.pi if band.shape == "band" else math.pi / 2.0)
+    if band.gap < least - 1e-6:
+        said = sentence("its ears are ", mm(band.gap), " apart and meet before it is tight: squeeze = ", mm(least))
+        yield found(said, " or more", level=Level.STOP if band.gap < 0.5 else Level.WARN)
+
+
+@rule("strap-rubber", Level.STOP, Level.WARN, source=PRACTICE)
+def strap_rubber(of: Checking[FlatPart]) -> Iterator[Found]:
+    """Tightening squeezes the rubber enough to hold, and does not crush it."""
+    band = _band(of)
+    if not band.rubber or band.shape == "arc":
+        return
+    share, fifth = _closes(band) / 2.0 / band.rubber, mm(0.2 * band.rubber * band.gap / max(_closes(band) / 2.0, 1e-9))
+    said = sentence("closing its gap squeezes ", mm(band.rubber, 2), " of rubber by ", mm(_closes(band) / 2.0, 2))
+    if share > CRUSHED + 1e-6:
+        yield found(said, ", which crushes it: squeeze = ", fifth)
+    elif share < LOOSE - 1e-6:
+        more = sentence(": squeeze = ", fifth) if band.gap else ": a gap between its ears"
+        yield found(said, ", too little to hold", more, level=Level.WARN)
+
+
+@rule("strap-bolt", Level.STOP, source=FROM_JOB)
+def strap_bolt(of: Checking[FlatPart]) -> Iterator[Found]:
+    """The bolt reaches across both ears and the gap with its washers, nut and two threads out."""
+    band = _band(of)
+    if band.bolt is not None and band.needs and band.bolt < band.needs - 1e-6:
+        said = sentence(
+            "its bolt is ", mm(band.bolt), " long and both ears, the gap, washers, nut and two threads take "
+        )
+        yield found(said, mm(band.needs), ": a longer bolt, or a smaller gap")
+
+
+@rule("strap-radius", Level.STOP, source="the table of least bend radii")
+def strap_radius(of: Checking[FlatPart]) -> Iterator[Found]:
+    """What is rolled is not rolled tighter than its metal takes."""
+    band, material = _band(of), of.job.job.find_material(of.piece.material)
+    least = least_radius(material, of.part.thickness)
+    if band.inside / 2.0 < least.value - 1e-6:
+        said = sentence("its arc has ", mm(band.inside / 2.0, 2), " inside radius and ", mm(of.part.thickness, 2))
+        yield found(said, f" {material.name} takes ", mm(least.value, 2), ": thinner strip", source=least.source)
+
+
+@rule("strap-metal", Level.WARN)
+def strap_metal(of: Checking[FlatPart]) -> Iterator[Found]:
+    """A strap without rubber is of a metal that does not eat the tube it lies on, nor is eaten by it."""
+    band = _band(of)
+    held = next((each for each in of.job.pieces if band.mark and each.mark == band.mark), None)
+    if held is None or band.rubber:
+        return
+    own, other = (of.job.job.find_material(piece.material).group for piece in (of.piece, held))
+    if own != other and {"aluminium", "stainless"} & {own, other}:
+        said = f"{own} on {held.mark} of {other}: where it gets wet the less noble of the two is eaten: "
+        yield found(said, "rubber between, or a strap of the tube's metal")
+
+
+@rule("strap-pair", Level.WARN, source=FROM_JOB)
+def strap_pair(of: Checking[FlatPart]) -> Iterator[Found]:
+    """Half bands are made in pairs."""
+    if _band(of).shape == "half band" and of.piece.quantity % 2:
+        odd, even = of.piece.quantity, of.piece.quantity + 1
+        yield found(f"{odd} half {'band is' if odd == 1 else 'bands are'} made, and two go round: quantity = {even}")
+
+
+RULES = (strap_gap, strap_rubber, strap_bolt, strap_radius, strap_metal, strap_pair)

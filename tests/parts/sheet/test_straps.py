@@ -1,0 +1,145 @@
+"""Straps rolled back from their flats: lengths by the mean diameter, places of holes by a reckoning of its own."""
+
+from __future__ import annotations
+
+import math
+from pathlib import Path
+
+import ezdxf
+import numpy as np
+import pytest
+from faulty_straps import BOLTED, strap_job
+from hypothesis import given
+from hypothesis import strategies as st
+from jobs import read
+from typer.testing import CliRunner
+
+from fabgen.cli import app
+from fabgen.job.errors import JobError
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import Band, FlatPart, Piece
+from fabgen.parts.shape.band_body import on_band
+from fabgen.parts.shape.sheet_body import sheet_body
+from fabgen.plan.job_plan import plan_job
+
+
+def made(keys: str) -> Piece:
+    return next(piece for piece in all_pieces(read(strap_job(keys))) if piece.mark == "S1")
+
+
+def parts(keys: str) -> tuple[FlatPart, Band]:
+    part = made(keys).flat_part
+    assert part is not None
+    assert part.band is not None
+    return part, part.band
+
+
+def ears(keys: str) -> np.ndarray:
+    """Middles of the two ears' holes in the made strap, (2, 3)."""
+    part, band = parts(keys)
+    middles = [((h.shape.bounds[0] + h.shape.bounds[2]) / 2.0, part.size[1] / 2.0) for h in part.holes[:2]]
+    return on_band(part, band, np.array(middles), 0.0)
+
+
+@given(st.floats(20.0, 400.0), st.floats(1.0, 350.0), st.floats(1.5, 8.0))
+def test_a_plain_arc_is_as_long_as_its_mean_diameter_says(around: float, arc: float, thick: float) -> None:
+    """Mean diameter x pi x angle / 360 (common practice)."""
+    part, _ = parts(
+        f'round = {around}\nwidth = 30\nthickness = {thick}\nshape = "arc"\narc = {arc}\nends = "plain"\n'
+        "straights = [5, 7]"
+    )
+    assert part.size[0] == pytest.approx(12.0 + (around + thick) * math.pi * arc / 360.0)
+    assert part.bends == ()
+
+
+@pytest.mark.parametrize("gap", [3.0, 8.0])
+def test_the_ears_of_a_band_lie_side_by_side(gap: float) -> None:
+    holes = ears(BOLTED + f"squeeze = {gap}\nradius = 5")
+    # Mid-thickness of an ear lies half the gap and half the sheet from the middle; its bend ends where the
+    # triangle of the two arcs' middles has its height: 30.15 + 2 and 5 + 2.
+    beside, far = gap / 2.0 + 2.0, 32.15 + 7.0
+    high = math.sqrt(far**2 - (beside + 7.0) ** 2) + 20.0
+    assert sorted(holes[:, 0]) == pytest.approx([-beside, beside])
+    assert holes[:, 1] == pytest.approx([high, high])
+    assert holes[:, 2] == pytest.approx([0.0, 0.0], abs=1e-9)
+
+
+def test_the_ears_of_a_half_lie_half_the_gap_from_the_middle() -> None:
+    holes = ears(BOLTED + 'shape = "half band"\nsqueeze = 4\nradius = 5\nquantity = 2')
+    beside = math.sqrt(39.15**2 - (2.0 + 2.0 + 7.0) ** 2) + 20.0
+    assert holes[:, 1] == pytest.approx([-4.0, -4.0])
+    assert sorted(holes[:, 0]) == pytest.approx([-beside, beside])
+
+
+def test_a_saddle_lies_on_what_the_tube_lies_on() -> None:
+    holes = ears(BOLTED + 'shape = "saddle"\nradius = 5')
+    assert holes[:, 1] == pytest.approx([30.15 - 2.0] * 2)
+    beside = 32.15 + 7.0 + 20.0
+    assert sorted(holes[:, 0]) == pytest.approx([-beside, beside])
+
+
+def test_joggled_ends_are_set_out_by_their_step() -> None:
+    part, band = parts('shape = "arc"\narc = 180\nends = "joggled"\njoggle = 6\near = 40\nradius = 5')
+    ends = on_band(part, band, np.array([[0.0, 20.0], [part.size[0], 20.0]]), 0.0)
+    assert sorted(ends[:, 0]) == pytest.approx([-38.15, 38.15])
+    assert len(part.bends) == 4
+
+
+@pytest.mark.parametrize("shape", ["band", "half band", "saddle"])
+def test_the_body_has_the_metal_of_the_flat_and_lies_on_its_arc(shape: str) -> None:
+    part, band = parts(BOLTED + f'shape = "{shape}"\nquantity = 2\nradius = 5')
+    points = sheet_body(part, 0.02).vertices
+    away = np.hypot(points[:, 0], points[:, 1])
+    assert away.min() == pytest.approx(30.15, abs=0.05)
+    assert band.inside == pytest.approx(60.3)
+    assert np.ptp(points[:, 2]) == pytest.approx(40.0)
+
+
+def test_the_flat_file_is_the_strip(tmp_path: Path) -> None:
+    job = tmp_path / "s.toml"
+    job.write_text(strap_job(BOLTED), encoding="utf-8")
+    result = CliRunner().invoke(app, ["make", str(job), "--out", str(tmp_path / "out")])
+    assert result.exit_code == 0, result.output
+    (file,) = (tmp_path / "out" / "s" / "flat").glob("S1*.dxf")
+    space = ezdxf.readfile(file).modelspace()
+    holes = sorted(hole.dxf.center.x for hole in space.query("CIRCLE"))
+    part, _ = parts(BOLTED)
+    (outline,) = space.query('LWPOLYLINE[layer=="CUT"]')
+    xs = [point[0] for point in outline.get_points("xy")]
+    assert max(xs) - min(xs) == pytest.approx(part.size[0], abs=1e-3)
+    assert holes == pytest.approx([20.0, part.size[0] - 20.0], abs=1e-3)
+
+
+def test_it_is_sawn_from_flat_bar_where_that_is_sold() -> None:
+    job = read(strap_job(BOLTED))
+    plan = plan_job(job, all_pieces(job))
+    assert {cut.mark for bar in plan.bars for cut in bar.cuts} == {"S1", "T1"}
+    assert not plan.sheets
+    for keys in (BOLTED + 'cut_from = "sheet"', BOLTED + "width = 41\nthickness = 4"):
+        job = read(strap_job(keys))
+        plan = plan_job(job, all_pieces(job))
+        assert {cut.mark for bar in plan.bars for cut in bar.cuts} == {"T1"}
+        assert plan.sheets
+
+
+def test_a_hole_of_the_job_is_counted_from_the_middle() -> None:
+    part, band = parts(BOLTED + "holes = [{ at = [0, 0], diameter = 6 }]")
+    at = part.holes[2].shape.bounds
+    point = on_band(part, band, np.array([[(at[0] + at[2]) / 2.0, 20.0]]), 0.0)[0]
+    assert point == pytest.approx([0.0, -32.15, 0.0], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("keys", "said"),
+    [
+        ('round = "T9"', "T9"),
+        ('shape = "arc"', "an arc needs its angle"),
+        ("arc = 90", "arc has no meaning"),
+        (BOLTED + "squeeze = 60", "wider than what it goes round"),
+        ('cut_from = "bar"\nwidth = 41\nthickness = 4', "no flat bar"),
+        (BOLTED + "holes = [{ at = [0, 19], diameter = 6 }]", "leaves the outline"),
+    ],
+)
+def test_what_cannot_be_is_refused(keys: str, said: str) -> None:
+    with pytest.raises(JobError, match=said):
+        made(keys)
