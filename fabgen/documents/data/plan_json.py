@@ -7,6 +7,7 @@ from typing import Any
 
 from fabgen.documents.data.json_figures import in_mm, rounded
 from fabgen.parts.piece import Piece
+from fabgen.parts.shape.over_all import over_all
 from fabgen.plan.buying.cut_orders import cut_orders
 from fabgen.plan.mass_and_centre import mass_and_centre
 from fabgen.plan.plan import BarPlan, BoltStack, Plan, Purchase
@@ -133,6 +134,14 @@ def shopping_keys(pieces: Sequence[Piece], plan: Plan, units: str) -> dict[str, 
             "placed_mass_kg": rounded(total.placed_mass),
             "centre_mm": None if total.centre is None else [rounded(v) for v in total.centre],
             "without_place": dict(total.unplaced),
+            "over_all": [
+                {
+                    "marks": list(frame.marks),
+                    "size_mm": [rounded(v) for v in frame.size],
+                    "low_mm": [rounded(float(v)) for v in frame.low],
+                }
+                for frame in over_all(pieces)
+            ],
         },
     }
 

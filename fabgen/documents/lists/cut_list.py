@@ -56,9 +56,10 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.tables.definitions import FAMILIES, Header
 from fabgen.job.tables.part_tables import Family
 from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, to_make
+from fabgen.parts.shape.over_all import over_all
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
 from fabgen.wording.inches import INCH, inch_size
-from fabgen.wording.sentence import lengths
+from fabgen.wording.sentence import lengths, sentence
 
 
 def cut_list_pdf(
@@ -102,12 +103,28 @@ def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:
     text = (
         f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}{done}. "
         f"Finished mass of all pieces {figure(mass, 2)} kg, hardware not counted. "
+        f"{_over_all(pieces, header.units)}"
         f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
         f"general tolerances {header.tolerance}, once welded ISO 13920-{header.weld_tolerance}, unless a drawing says "
         "otherwise."
     )
     drawn_by = f"drawn by {header.drawn_by}" if header.drawn_by else ""
     return opening(header, header.title, text, header.owner, drawn_by)
+
+
+def _over_all(pieces: Sequence[Piece], units: str) -> str:
+    """Sizes of the frames outside to outside, so that nobody is surprised by half a tube."""
+    frames = over_all(pieces)
+    if not frames:
+        return ""
+    several = len(frames) > 1
+    sizes = "; ".join(sentence(_named(f.marks) if several else "", lengths(f.size)).words(units) for f in frames)
+    whose = "Frames measure" if several else "The frame measures"
+    return f"{whose} over all, along x, y and z, outside to outside as cut: {sizes}. "
+
+
+def _named(marks: Sequence[str]) -> str:
+    return f"{marks[0]} to {marks[-1]} " if len(marks) > 1 else f"{marks[0]} "
 
 
 def _stops(findings: Sequence[Finding]) -> list[Flowable]:

@@ -1,0 +1,106 @@
+"""What a frame of tubes measures over all: the metal as it is cut, outside to outside."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.tube.centreline import Turn
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.shape.sections import end_profile, section_profile
+from fabgen.parts.shape.sheet_body import sheet_body
+
+_STEP = math.radians(0.5)
+"""Rings of a bend stand so far apart; between two the outside is at most R (0.25 deg)^2 / 2 farther out, 0.003 mm at
+R = 300."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class OverAll:
+    """Tubes that are joined to one another: their marks, and the corners `low` and `high` (3,) mm of the box along
+    the job's axes that just holds them and the plates they stand on."""
+
+    marks: tuple[str, ...]
+    low: Array
+    high: Array
+
+    @property
+    def size(self) -> tuple[float, float, float]:
+        """Along x, y and z, mm."""
+        x, y, z = (float(v) for v in self.high - self.low)
+        return x, y, z
+
+
+def over_all(pieces: Sequence[Piece]) -> list[OverAll]:
+    """Every frame of two placed tubes or more, and every bent tube that stands alone, in the order of the job.
+
+    Args:
+        pieces: of the whole job; of several alike the first counts, which is the one that has a place.
+    """
+    placed = {piece.mark: piece for piece in pieces}
+    return [
+        OverAll(tuple(tubes), points.min(axis=0), points.max(axis=0))
+        for tubes, plates in _frames(placed)
+        if (points := np.vstack([p for mark in (*tubes, *plates) for p in _outermost(placed[mark])])).size
+    ]
+
+
+def _frames(pieces: Mapping[str, Piece]) -> Iterator[tuple[list[str], list[str]]]:
+    """Marks of tubes joined by their ends, each with those of the plates that they stand on."""
+    parts = {mark: p.shape for mark, p in pieces.items() if isinstance(p.shape, LengthPart) and _has_place(p.shape)}
+    heads = {mark: mark for mark in parts}
+
+    def head(mark: str) -> str:
+        while heads[mark] != mark:
+            mark = heads[mark]
+        return mark
+
+    for mark, part in parts.items():
+        mains = [joint.onto for end in part.ends for joint in end.joints]
+        for other in (*mains, *part.through):
+            if other in parts:
+                heads[head(other)] = head(mark)
+    # Two in one line, end to end, sit on nothing.
+    at: dict[tuple[float, ...], str] = {}
+    for mark, part in parts.items():
+        for end in part.ends:
+            place = tuple(float(v) + 0.0 for v in np.round(end.frame.origin, 1))
+            heads[head(at.setdefault(place, mark))] = head(mark)
+    frames: dict[str, list[str]] = {}
+    for mark in parts:
+        frames.setdefault(head(mark), []).append(mark)
+    for tubes in frames.values():
+        if len(tubes) > 1 or parts[tubes[0]].path is not None:
+            under = dict.fromkeys(end.stands_on for mark in tubes for end in parts[mark].ends)
+            yield tubes, [mark for mark in under if mark in pieces and isinstance(pieces[mark].shape, FlatPart)]
+
+
+def _has_place(part: LengthPart) -> bool:
+    return part.frame is not None or (part.path is not None and not part.is_bent_bar)
+
+
+def _outermost(piece: Piece) -> Iterator[Array]:
+    """Points (n, 3) of its outside, mm, the farthest in every direction among them."""
+    part = piece.shape
+    if isinstance(part, FlatPart):
+        body = sheet_body(part)
+        yield from (place.frame.outside(body.vertices) for place in part.places)
+        return
+    if not isinstance(part, LengthPart):
+        return
+    for end in part.ends:
+        profile = end_profile(part.section, end)
+        walls, hit = profile.walls(end.frame), ~np.isnan(end.line.x)
+        edge = walls.skin + np.nan_to_num(end.line.x)[:, None] * end.frame.x
+        yield edge[hit]
+        if len(end.flats) != 1:  # one flat cut is farthest out at its outer edge
+            yield (edge + walls.inward * walls.depth[:, None])[hit]
+    ring = section_profile(part.section, math.pi / 2.0)
+    for stretch in part.path.stretches if part.path is not None else ():
+        if isinstance(stretch, Turn):
+            for at in np.linspace(0.0, stretch.length, 1 + math.ceil(stretch.angle / _STEP)):
+                yield ring.walls(stretch.frame_at(float(at))).skin
