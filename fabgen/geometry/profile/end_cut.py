@@ -17,6 +17,8 @@ from fabgen.geometry.space.frame import Array
 
 SHARP = math.radians(30.0)
 """An inner corner of a notch that turns by more than this is one to drill: the chamfer beside a root is none."""
+LEAST_HOLE = 3.0
+"""A smaller hole, mm, does little for a corner and breaks drills: common practice, no source."""
 _BELOW = 0.05
 """The metal beside a notch is measured so far before its deepest place, mm."""
 _BEND_PLACES = 13
@@ -70,10 +72,11 @@ class LimbEdge:
     left: float
 
     def holes(self, diameter: float) -> tuple[CornerHole, ...]:
-        """One at each inner corner; none where the diameter is 0.
+        """One at each inner corner, smaller by halves of a millimetre where it would run past a fold or a toe.
 
         Args:
-            diameter: mm.
+            diameter: mm; 0 for none.
+        Returns: none at a corner with no room for one of `LEAST_HOLE`.
         """
         found = []
         for i in _inner_corners(self.station, self.x) if diameter > 0.0 else ():
@@ -81,8 +84,13 @@ class LimbEdge:
             back = np.array([self.station[i - 1], self.x[i - 1]]) - corner
             on = np.array([self.station[i + 1], self.x[i + 1]]) - corner
             way = back / np.hypot(*back) + on / np.hypot(*on)
-            centre = corner + diameter / 2.0 * way / np.hypot(*way)
-            found.append(CornerHole(float(centre[0]), float(centre[1]), diameter, (float(corner[0]), float(corner[1]))))
+            way /= np.hypot(*way)
+            right, left = max(1.0 + way[0], 1e-9), max(1.0 - way[0], 1e-9)
+            room = 2.0 * min((self.limb.width - corner[0]) / right, corner[0] / left)
+            fits = diameter if diameter <= room else math.floor(2.0 * room) / 2.0
+            if fits >= LEAST_HOLE:
+                u, v = (corner + fits / 2.0 * way).tolist()
+                found.append(CornerHole(u, v, fits, (float(corner[0]), float(corner[1]))))
         return tuple(found)
 
 
@@ -108,7 +116,7 @@ class EndCut:
     @property
     def has_sharp_corner(self) -> bool:
         """Whether an inner corner of the notch stays without a hole."""
-        return self.hole <= 0.0 and any(edge.corners for edge in self.edges)
+        return any(len(edge.holes(self.hole)) < len(edge.corners) for edge in self.edges)
 
 
 def sawn_end(limbs: Sequence[Limb], sawn: SawnPlane) -> EndCut:

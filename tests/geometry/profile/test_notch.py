@@ -130,6 +130,19 @@ def test_a_corner_hole_touches_its_corner_from_the_waste(diameter: float) -> Non
     assert hole.station > hole.corner[0]
 
 
+@pytest.mark.parametrize(("t", "expected"), [(4.0, 4.5), (6.0, 6.0), (2.5, None)])
+def test_a_corner_hole_stays_on_its_leg(t: float, expected: float | None) -> None:
+    """The corner lies a leg's thickness from the heel: for a hole of 6 mm that must be 5.1 mm, 3 + 3 cos 45°."""
+    main, shape = angle(60, 60, t, 8, 2), angle(40, 40, 4, 6, 2)
+    across = Frame(np.zeros(3), np.array([-1.0, 0, 0]), np.array([0, 1.0, 0]), np.array([0, 0, -1.0]))
+    solid = ProfilePrism(across, with_sharp_toes(main))
+    end = notched_end(notch_lines(marked_limbs(shape), along_y(), [solid]), hole=6.0)
+    holes = end.edges[0].holes(6.0)
+    assert [hole.diameter for hole in holes] == ([] if expected is None else [expected])
+    assert all(hole.station + hole.diameter / 2.0 <= 40.0 for hole in holes)
+    assert end.has_sharp_corner == (expected is None)
+
+
 def test_faces_that_are_no_neighbours_are_refused() -> None:
     shape = channel(80, 45, 6, 8, 8, 4)
     with pytest.raises(ValueError, match="not neighbours"):
