@@ -11,12 +11,13 @@ import numpy as np
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.centreline import Turn
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.shape.sections import end_profile, section_profile
+from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.sheet_body import sheet_body
 
 _STEP = math.radians(0.5)
 """Rings of a bend stand so far apart; between two the outside is at most R (0.25 deg)^2 / 2 farther out, 0.003 mm at
 R = 300."""
+_PER_DEGREE = 4
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -93,9 +94,11 @@ def _outermost(piece: Piece) -> Iterator[Array]:
     if not isinstance(part, LengthPart):
         return
     for end in part.ends:
-        profile = end_profile(part.section, end)
-        walls, hit = profile.walls(end.frame), ~np.isnan(end.line.x)
-        edge = walls.skin + np.nan_to_num(end.line.x)[:, None] * end.frame.x
+        # Closer than the line's own places, which lie as much as 0.02 mm inside a wide corner.
+        profile = section_profile(part.section, end.top, per_degree=_PER_DEGREE)
+        x = end.line.at(profile.phi)
+        walls, hit = profile.walls(end.frame), ~np.isnan(x)
+        edge = walls.skin + np.nan_to_num(x)[:, None] * end.frame.x
         yield edge[hit]
         if len(end.flats) != 1:  # one flat cut is farthest out at its outer edge
             yield (edge + walls.inward * walls.depth[:, None])[hit]

@@ -84,7 +84,7 @@ def test_square_cut_tubes_at_any_lean(toward: tuple[float, float, float], sectio
     else:
         half = (width / 2 - corner) * abs(up) + (depth / 2 - corner) * abs(side) + corner * np.sqrt(1 - d**2)
 
-    assert frame.size == pytest.approx(tuple(800 * abs(d) + 2 * half), abs=0.01)
+    assert frame.size == pytest.approx(tuple(800 * abs(d) + 2 * half), abs=0.003)
 
 
 def test_tubes_that_are_not_joined_are_frames_of_their_own_and_one_alone_is_none() -> None:
