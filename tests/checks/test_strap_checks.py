@@ -43,3 +43,9 @@ def test_limits(key: str, limit: float | None, rest: str, more: int) -> None:
         limit = 8.0 + 3.0 + 3.2 + nut_height(parse_thread("M8"), "lock") + 2.5
     assert told(f"{BOLTED}{rest}{key} = {limit * (1 + 0.01 * more)}") == []
     assert len(told(f"{BOLTED}{rest}{key} = {limit * (1 - 0.01 * more)}")) == 1
+
+
+@pytest.mark.parametrize("thick", [3, 4, 6, 8])
+def test_an_ear_that_is_left_out_draws_no_finding(thick: int) -> None:
+    keys = f'round = 120\nwidth = 60\nthickness = {thick}\nbolt = "M8"'
+    assert not [each.text for each in findings(checked(strap_job(keys, ""))) if each.marks == ("S1",)]

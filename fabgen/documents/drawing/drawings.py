@@ -157,7 +157,9 @@ def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, 
     lines: list[tuple[str, bool]] = []
     part = piece.shape
     if isinstance(part, FlatPart):
-        lines.append((f"Sheet {figures.sheet(part.thickness)}. Burrs off, edges broken.", False))
+        lines.append(
+            (f"{'Flat bar' if part.bar else 'Sheet'} {figures.sheet(part.thickness)}. Burrs off, edges broken.", False)
+        )
         sizes = [
             f"{what} {figures.size(size)}"
             for what, size in part.sizes
@@ -189,7 +191,7 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
     part = piece.shape
     kind = ""
     if isinstance(part, FlatPart):
-        stock = f"sheet {figures.sheet(part.thickness)}"
+        stock = part.bar.words(figures.units) if part.bar else f"sheet {figures.sheet(part.thickness)}"
     else:
         # Of a link the mass is that of its tube as sawn; a note gives its mass as fitted.
         kind = "" if not piece.is_assembly else "bar " if part.section.is_solid else "tube "

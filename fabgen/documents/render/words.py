@@ -35,6 +35,8 @@ def mm_text(length: float, units: str, decimals: int = 1) -> str:
 def stock_text(piece: Piece, units: str) -> str:
     """'48.3 x 3.2 S355' or '3 mm S235'."""
     if isinstance(piece.shape, FlatPart):
+        if piece.shape.bar is not None:
+            return f"{piece.shape.bar.listed(units)} {piece.material}"
         return f"{mm_text(piece.shape.thickness, units, 2)} {piece.material}"
     return f"{piece.shape.section.listed(units)} {piece.material}"
 

@@ -228,7 +228,7 @@ class Strap(Part, Finished, Grained, Pressed, Placeable):
         "of an arc: turned out square as ears, set out by `joggle`, or as they are", "flanged"
     )
     ear: PlusLength | None = optional(
-        "flat of each ear, beyond its bend; left out = 3.5 times the bolt, 20 mm without one"
+        "flat of each ear, beyond its bend; left out = 4 times the bolt (20 mm without one), its lower tool at least"
     )
     bolt: ShortText | None = optional("hole in the middle of each ear, e.g. 'M8': clearance by ISO 273")
     slot: PlusLength | None = optional("makes the ears' holes slots along the strap, length over all")

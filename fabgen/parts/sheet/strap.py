@@ -31,11 +31,12 @@ from fabgen.parts.sheet.holes import check_flat_holes, given_holes
 from fabgen.parts.sheet.placing import Placing
 from fabgen.parts.sheet.request import SheetRequest
 from fabgen.parts.sheet.sheet_piece import Development, pieces_of, sheet_piece
+from fabgen.shop.bending.press_brake import lower_tool
 from fabgen.shop.flat_bars import flat_bar
 from fabgen.shop.goods import Threaded
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.shop.threaded.fasteners import THREADS_OUT, FastenerError, choose_bolt, nut_height, washer_thickness
-from fabgen.shop.threads import parse_thread
+from fabgen.shop.threads import ThreadError, parse_thread
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import degrees, mm, sentence
 
@@ -146,13 +147,13 @@ def _run(request: Request, around: float, gap: float) -> _Run:
         s0, s1 = given.straights
         if given.ends == "plain":
             return _Run((s0, s1), (given.arc,), (big,), 0)
-        ear = _ear(given)
+        ear = _ear(request, small)
         if given.ends == "flanged":
             return _Run((ear, s0, s1, ear), (-math.pi / 2.0, given.arc, -math.pi / 2.0), (small, big, small), 1)
         turn, between = _joggle(given.joggle or t, small + t / 2.0)
         legs = (ear, between, s0, s1, between, ear)
         return _Run(legs, (turn, -turn, given.arc, -turn, turn), (small, small, big, small, small), 2)
-    ear = _ear(given)
+    ear = _ear(request, small)
     if given.shape == "saddle":
         down = around / 2.0 - gap - t - small
         if down < 0.0:
@@ -166,13 +167,16 @@ def _run(request: Request, around: float, gap: float) -> _Run:
     return _Run((ear, 0.0, 0.0, ear), (opening - math.pi / 2.0, arc, opening - math.pi / 2.0), (small, big, small), 1)
 
 
-def _ear(given: Strap) -> float:
+def _ear(request: Request, radius: float) -> float:
+    """Flat of an ear, mm: as given, or so long that its hole keeps off its edge and off the lower tool of its bend."""
+    given = request.given
     if given.ear is not None:
         return given.ear
     try:
-        return 20.0 if given.bolt is None else math.ceil(3.5 * clearance(given.bolt).nominal)
+        usual = 20.0 if given.bolt is None else 4.0 * clearance(given.bolt).nominal
     except UnknownBoltError:
-        return 20.0
+        return 20.0  # reported with the hole
+    return math.ceil(max(usual, lower_tool(request.material, request.thickness, radius, request.die).opening))
 
 
 def _joggle(step: float, middle: float) -> tuple[float, float]:
@@ -249,10 +253,10 @@ def _reach(request: Request, gap: float) -> tuple[str, float]:
     given = request.given
     if given.bolt is None or given.shape not in ("band", "half band"):
         return "", 0.0
-    thread = parse_thread(given.bolt)
     try:
+        thread = parse_thread(given.bolt)
         fixed = 2.0 * washer_thickness(thread) + nut_height(thread, "lock")
-    except FastenerError as fault:
+    except (FastenerError, ThreadError) as fault:
         raise request.unfit("bolt", fault.what, fault.accepted, fault.nearest) from None
     return given.bolt, 2.0 * given.thickness + gap + fixed + THREADS_OUT * thread.pitch
 

@@ -136,6 +136,7 @@ def test_a_hole_of_the_job_is_counted_from_the_middle() -> None:
         ('shape = "arc"', "an arc needs its angle"),
         ("arc = 90", "arc has no meaning"),
         (BOLTED + "squeeze = 60", "wider than what it goes round"),
+        ('bolt = "3/8"', "key bolt"),
         ('cut_from = "bar"\nwidth = 41\nthickness = 4', "no flat bar"),
         (BOLTED + "holes = [{ at = [0, 19], diameter = 6 }]", "leaves the outline"),
     ],
