@@ -28,7 +28,7 @@ _TAPED = "The taped sides and diagonals of a panel agree, and are enough to show
 
 OF_TUBES = (
     _concern_rule("short-end", "An end that aims at a tube near by reaches it."),
-    _concern_rule("short-of-bend", _CORNER),
+    _concern_rule("short-of-bend", _CORNER, Level.STOP),
     _concern_rule("runs-on", _RUNS, Level.NOTE),
     _concern_rule("past-main-end", "An end that would sit on a tube does not lie past the end of that."),
 )

@@ -73,7 +73,7 @@ class TestACornerOfABend:
         """The corner of a quarter turn lies (sqrt 2 - 1) of its radius outside it, and the bend's middle on the
         line from its centre at (350, 850)."""
         (finding,) = told(HOOP, tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5"))
-        assert (finding.level, finding.mark, finding.rule) == ("warn", "S", "short-of-bend")
+        assert (finding.level, finding.mark, finding.rule) == ("stop", "S", "short-of-bend")
         inside, along = 150.0 * (math.sqrt(2.0) - 1.0), 150.0 / math.sqrt(2.0)
         assert f"the bend runs {inside:.1f} mm inside it" in finding.text
         assert f"set its point to [0, {350 + along:.1f}, {850 + along:.1f}]" in finding.text
@@ -99,3 +99,55 @@ class TestACornerOfABend:
     def test_plain_on_purpose(self) -> None:
         stay = tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5", finish={"cut": "plain"})
         assert told(HOOP, stay) == []
+
+
+class TestWhatMeetsInTheAir:
+    """Ends that meet one another at a bend's corner are not fitted to one another there: nothing carries them."""
+
+    @staticmethod
+    def cage(side: float, at_corner: tuple[float, float] = (500, 1000)) -> list[dict[str, Any]]:
+        y, z = at_corner
+        top = (0.0, side * y, z)
+        return [
+            tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), section="45 x 2.5", bend_radius=135),
+            tube("ROOF", top, (900, side * 500, 1000)),
+            tube("STAY", top, (-700, side * 500, 0)),
+            tube("DIAG", (0, -side * 500, 0), top),
+        ]
+
+    @pytest.mark.parametrize("side", [1.0, -1.0])
+    def test_each_end_is_told_and_none_is_fitted_to_the_other(self, side: float) -> None:
+        """The bend's middle lies (sqrt 2 - 1) of its radius inside the corner, here 55.9."""
+        of = checked(definitions(tube=self.cage(side)))
+        said = {finding.mark: finding for finding in told(*self.cage(side))}
+        assert {mark: f.level for mark, f in said.items()} == dict.fromkeys(("ROOF", "STAY", "DIAG"), "stop")
+        assert all("55.9 mm inside it" in finding.text for finding in said.values())
+        assert [end.cut for end in of.tubes["ROOF"].ends + of.tubes["STAY"].ends] == ["plain"] * 4
+        assert of.tubes["ROOF"].length == pytest.approx(900.0)
+        assert of.tubes["DIAG"].ends[1].cut == "plain"
+        assert not [f for f in findings(of) if f.rule in ("tubes-cross", "foot-past-end", "past-main-end", "runs-on")]
+
+    def test_the_mirror_image_has_the_same_lengths(self) -> None:
+        left, right = (checked(definitions(tube=self.cage(side))).tubes for side in (1.0, -1.0))
+        assert {mark: part.length for mark, part in left.items()} == pytest.approx(
+            {mark: part.length for mark, part in right.items()}, abs=1e-6
+        )
+
+    def test_the_points_that_are_named_mend_it(self) -> None:
+        """500 - (1 - 1 / sqrt 2) x 135 = 460.46 and as much under 1000."""
+        of = checked(definitions(tube=self.cage(1.0, (460.46, 960.46))))
+        assert not told(*self.cage(1.0, (460.46, 960.46)))
+        assert all("H" in [joint.onto for joint in of.tubes[mark].ends[0].joints] for mark in ("ROOF", "STAY"))
+
+    def test_going_on_by_hand_in_the_air_is_told_too(self) -> None:
+        roof = tube("ROOF", (0, 500, 1000), (900, 500, 1000), start={"extend": 20})
+        assert [f.rule for f in told(self.cage(1.0)[0], roof)] == ["short-of-bend"]
+
+    def test_a_tube_that_runs_through_there_carries_its_branches(self) -> None:
+        """A rail over the corner carries what ends on it there."""
+        rail = tube("RAIL", (-300, 500, 1000), (300, 500, 1000))
+        assert told(self.cage(1.0)[0], rail, tube("UP", (0, 500, 1000), (0, 800, 1400))) == []
+
+    def test_an_end_drawn_onto_the_bend_is_fitted_to_it(self) -> None:
+        post = tube("POST", (0, 461, 961), (0, 900, 1400))
+        assert told(self.cage(1.0)[0], post) == []

@@ -13,6 +13,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.splices import is_spliced
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
+from fabgen.checks.tube.ways_out import ways_out
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.lines import nearest_places
 from fabgen.geometry.tube.contact import greatest, least
@@ -22,7 +23,7 @@ from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import as_met, route_point
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
+from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
@@ -43,7 +44,7 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
         metal = shared(one, other)
         if metal.length > CLASH and metal.depth > LAP:
             cross = sentence(f"runs through {one.mark} over ", mm(metal.length), ", ", mm(metal.depth), " deep")
-            yield found(cross, ", and neither is coped onto the other there", _ways_out(one, other), about=other.mark)
+            yield found(cross, ", and neither is coped onto the other there", ways_out(one, other), about=other.mark)
 
 
 @rule("tube-lap", Level.NOTE)
@@ -66,8 +67,16 @@ def _near_pairs(job: Checked) -> Iterator[tuple[Body, Body]]:
     for i, j in overlapping(low - LAP, high + LAP, low, high):
         one, other = bodies[i], bodies[j]
         passes = one.mark in other.part.through or other.mark in one.part.through
-        if i < j and not passes and not one.joined_to(other.mark) and not other.joined_to(one.mark):
+        joined = one.joined_to(other.mark) or other.joined_to(one.mark)
+        if i < j and not passes and not joined and not _astray_together(one, other):
             yield one, other
+
+
+def _astray_together(one: Body, other: Body) -> bool:
+    """Whether ends of both are left plain at the corner of one bent tube's route, or an end of one at the other's: this
+    is said of the ends (`short-of-bend`)."""
+    marks = [{end.astray for end in body.part.ends if end.astray} for body in (one, other)]
+    return bool(marks[0] & marks[1]) or other.mark in marks[0] or one.mark in marks[1]
 
 
 def _lap(one: Body, other: Body) -> float:
@@ -89,30 +98,6 @@ def _lap(one: Body, other: Body) -> float:
     if away < CLASH or abs(away - sum(body.half(apart / away) for body in (one, other))) > LAP:
         return 0.0
     return long
-
-
-def _ways_out(one: Body, other: Body) -> Sentence:
-    """What to write where two straight tubes cross between their ends; nothing of others."""
-    if one.part.path is not None or other.part.path is not None:
-        return sentence("")
-    places = nearest_places(one.frame.origin, one.frame.x, other.frame.origin, other.frame.x)
-    if places is None or not all(_between_ends(body, at) for body, at in zip((one, other), places, strict=True)):
-        return sentence("")
-    apart = other.frame.origin + places[1] * other.frame.x - one.frame.origin - places[0] * one.frame.x
-    square = np.cross(one.frame.x, other.frame.x)
-    square = square / np.linalg.norm(square)
-    away = float(apart @ square)
-    clear = sum(body.half(square) for body in (one, other)) - abs(away)
-    move = [to_paste(_outward(each)) for each in (square if away >= 0.0 else -square) * clear]
-    narrow = other.half(one.frame.x) < one.half(other.frame.x)
-    through = f', `through = "{one.mark}"` leads it through a hole' if narrow else ""
-    cut = f'in the table of {other.mark} `crossings = "cut"` cuts it in two that sit on {one.mark}'
-    return sentence(f": {cut}{through}, `offset = [", joined(", ", move), "]` moves it clear")
-
-
-def _outward(length: float) -> float:
-    """Rounded away from 0 to 0.1 mm."""
-    return math.copysign(math.ceil(round(abs(length) * 10.0, 4)) / 10.0, length) + 0.0
 
 
 def _between_ends(body: Body, at: float) -> bool:

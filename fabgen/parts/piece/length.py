@@ -50,6 +50,9 @@ class WorkedEnd:
     and where no straight cut is in question."""
     stands_on: str = ""
     """Of an end cut to a plane: the mark of the plate or bracket whose face that is; '' of none."""
+    astray: str = ""
+    """Of an end left plain: the mark of the bent tube whose route it is drawn to at a corner, where the bend runs
+    inside and there is no metal; '' of none."""
     saw: SawSetup | None = field(default=None, compare=False)
     """How to saw it; None of a plain end, and where the job does not hold what it sits on."""
     welds: tuple[JointWeld, ...] = field(default=(), compare=False)

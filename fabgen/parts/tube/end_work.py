@@ -31,6 +31,7 @@ from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import ENDS, At, CutKind, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.sheet.standing_faces import StandingFace
+from fabgen.parts.tube.bend_corners import BendCorners, RouteCorner
 from fabgen.parts.tube.corners import SAME_POINT, Corners
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.standing_on import Stand, stand_of
@@ -62,7 +63,8 @@ class FitUp:
 
     `tubes` stand as the job lists them and `marks` are theirs; a tube that could not be built
     is None, and what names it is passed over.  `faces` are those of placed sheet, on which ends that meet no tube
-    may stand; `stands` is what such ends are cut to.  `header` is for what an end leaves open, `worked` keeps the
+    may stand; `stands` is what such ends are cut to.  `astray` are open ends drawn to the corner of a bent tube's
+    route, where there is no metal: they are left plain. `header` is for what an end leaves open, `worked` keeps the
     ends that are worked out.
     """
 
@@ -93,6 +95,8 @@ class FitUp:
                 self.works[routed.index, at] = PLAIN
         self._work_out(ends, self._listed, self._mitred, self._joined)
         self._left = frozenset((routed.index, at) for routed, at in ends) - self.works.keys()
+        self.astray = self._drawn_to_corners(ends)
+        self.works |= dict.fromkeys(self.astray, PLAIN)
         self._work_out(ends, self._cornered, self._automatic)
         for routed, at in ends:
             if stops := self._stops(routed, at):
@@ -355,6 +359,18 @@ class FitUp:
             own = self.corners.order((routed, at))
             return min(self.corners.order((other, end)) for end in near) < own
         return other.index < routed.index
+
+    def _drawn_to_corners(self, ends: Sequence[tuple[RoutedTube, At]]) -> dict[tuple[int, At], RouteCorner]:
+        """The open ends that are drawn to the corner of a bent tube's route and miss the bend, with these corners."""
+        bends = BendCorners(self.sound)
+        found: dict[tuple[int, At], RouteCorner] = {}
+        for routed, at in ends:
+            given = routed.given(at)
+            if (routed.index, at) in self._left and given.cut == "auto" and not given.opens:
+                corner = bends.aimed_at(routed, at, TOUCH)
+                if corner is not None and not self._carried(routed, at):
+                    found[routed.index, at] = corner
+        return found
 
     # -- open ends ----------------------------------------------------------------
     def _automatic(self, routed: RoutedTube, at: At) -> EndWork:

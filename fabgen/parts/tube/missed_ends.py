@@ -4,21 +4,18 @@ and there is no metal."""
 
 from __future__ import annotations
 
-import math
 from collections import defaultdict
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
 from fabgen.geometry.space.box_overlap import overlapping
-from fabgen.geometry.space.frame import Array
-from fabgen.geometry.tube.centreline import Turn
 from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.solids import Walls, distance
 from fabgen.job.values.units import format_length
 from fabgen.parts.piece import ENDS, At, Concern
 from fabgen.parts.shape.cuts import LEAST_ANGLE
+from fabgen.parts.tube.bend_corners import RouteCorner
 from fabgen.parts.tube.end_work import OVERLAP, TOUCH, FitUp, between
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.wording.levels import Level
@@ -42,28 +39,21 @@ def missed_ends(fit_up: FitUp, units: str) -> Mapping[int, Sequence[Concern]]:
         units: of the job, in which points are written.
     Returns: concerns by a tube's place in the job, first those about ends past another's.
     """
-    # Two ends that meet by themselves are mitred, and may still aim at a corner where there is no metal.
-    mitred = {end for end, work in fit_up.works.items() if work.cut == "mitre" and work.automatic}
-    open_ends = [(routed, at) for routed in fit_up.sound for at in ENDS if _is_open(routed, at, fit_up)]
-    ends = [*open_ends, *((routed, at) for routed in fit_up.sound for at in ENDS if (routed.index, at) in mitred)]
+    astray = fit_up.astray
+    every = [(routed, at) for routed in fit_up.sound for at in ENDS]
+    open_ends = [end for end in every if (end[0].index, end[1]) not in astray and _is_open(*end, fit_up)]
     found: dict[int, list[Concern]] = defaultdict(list)
-    if not ends:
-        return found
     near = _neighbours(open_ends, fit_up.sound, [TOUCH] * len(open_ends), BEYOND) if open_ends else []
     for (routed, at), mains in zip(open_ends, near, strict=True):
         for main in mains:
             if main.index < routed.index:
                 found[routed.index] += [_past_words(at, main, *past) for past in _past(routed, at, main)]
-    near = _neighbours(ends, fit_up.sound, [_nearest(routed) for routed, _ in ends])
-    corners = _corners(fit_up.sound)
-    places = np.array([corner.point for corner in corners]).reshape(-1, 3)
-    reach = np.array([corner.reach for corner in corners])
-    for (routed, at), mains in zip(ends, near, strict=True):
-        close = np.linalg.norm(places - routed.point(at), axis=1) <= reach
-        concern = _at_corner(routed, at, [corners[k] for k in np.flatnonzero(close)], units)
-        if concern is None and (routed.index, at) not in mitred:
-            concern = _short(routed, at, mains)
-        if concern is not None:
+    for routed, at in every:
+        if (corner := astray.get((routed.index, at))) is not None:
+            found[routed.index].append(_corner_words(routed, at, corner, units))
+    near = _neighbours(open_ends, fit_up.sound, [_nearest(routed) for routed, _ in open_ends]) if open_ends else []
+    for (routed, at), mains in zip(open_ends, near, strict=True):
+        if (concern := _short(routed, at, mains)) is not None:
             found[routed.index].append(concern)
     return found
 
@@ -150,53 +140,10 @@ def _gap(routed: RoutedTube, at: At, main: RoutedTube) -> float | None:
 
 
 # -- a corner ----------------------------------------------------------------------
-@dataclass(frozen=True, eq=False)
-class _RouteCorner:
-    """A corner of a bent tube's route, `point`; `reach`: how near an end must be to be checked, mm."""
-
-    main: RoutedTube
-    turn: Turn
-    point: Array
-    reach: float
-
-    def off_legs(self, point: Array) -> float:
-        """How far a point is from the route between where the bend begins and where it ends, mm."""
-        return min(_off(point, end, self.point) for end in (self.turn.frame.origin, self.turn.end.origin))
-
-
-def _corners(tubes: list[RoutedTube]) -> list[_RouteCorner]:
-    found = []
-    for routed in tubes:
-        for turn in routed.path.turns if routed.path is not None else ():
-            takes = turn.radius * math.tan(turn.angle / 2.0)
-            found.append(_RouteCorner(routed, turn, turn.corner, takes + _half(routed)))
-    return found
-
-
-def _half(routed: RoutedTube) -> float:
-    return max(routed.section.width, routed.section.depth) / 2.0
-
-
-def _at_corner(routed: RoutedTube, at: At, corners: list[_RouteCorner], units: str) -> Concern | None:
-    """Where the end's point lies on the route of a bent tube that the bend cuts across."""
-    point = routed.point(at)
-    for corner in corners:
-        main = corner.main
-        if main is not routed and corner.off_legs(point) <= _half(main) and _apart(routed, at, main) > TOUCH:
-            return _corner_words(at, main, corner.turn, point, units)
-    return None
-
-
-def _off(point: Array, a: Array, b: Array) -> float:
-    along = b - a
-    t = min(1.0, max(0.0, float((point - a) @ along) / float(along @ along)))
-    return float(np.linalg.norm(point - a - t * along))
-
-
-def _corner_words(at: At, main: RoutedTube, turn: Turn, point: Array, units: str) -> Concern:
-    place = turn.frame_at(float(turn.locate(point[None, :], 0.0, turn.length)[0][0])).origin
-    inside = float(np.linalg.norm(point - place))
+def _corner_words(routed: RoutedTube, at: At, corner: RouteCorner, units: str) -> Concern:
+    place = corner.nearest_on_bend(routed.point(at))
+    inside = float(np.linalg.norm(routed.point(at) - place))
     coordinates = ", ".join(format_length(float(v), units, unit=False) for v in place)
-    aims = f"its {at} aims at the corner of {main.mark}'s route and is left plain there: the bend runs "
+    aims = f"its {at} aims at the corner of {corner.main.mark}'s route and is left plain there: the bend runs "
     text = sentence(aims, mm(inside), f" inside it; set its point to [{coordinates}], the nearest on the bend")
-    return Concern(Level.WARN, "short-of-bend", text, _SOURCE)
+    return Concern(Level.STOP, "short-of-bend", text, _SOURCE)

@@ -54,7 +54,9 @@ def _worked(routed: RoutedTube, at: At, fit_up: FitUp) -> WorkedEnd:
     along = routed.inward(at)
     frame = Frame.along(routed.point(at) - along * given.extend, along, routed.frame_at(at).z)
     profile = _profile(routed, at, frame)
-    return WorkedEnd(at, "plain", plain_line(profile), frame, _top(routed, at, frame), opens=given.opens)
+    corner = fit_up.astray.get((routed.index, at))
+    astray = "" if corner is None else corner.main.mark
+    return WorkedEnd(at, "plain", plain_line(profile), frame, _top(routed, at, frame), opens=given.opens, astray=astray)
 
 
 def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, gap: float) -> WorkedEnd:

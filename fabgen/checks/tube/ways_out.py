@@ -1,0 +1,108 @@
+"""What to write where two tubes run through one another, neither of them coped onto the other."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from fabgen.checks.tube.tube_bodies import Body
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.lines import nearest_places
+from fabgen.parts.piece import ENDS, At
+from fabgen.parts.shape.tubes import route_point
+from fabgen.wording.sentence import Sentence, joined, sentence, to_paste
+
+_STEP = 2.0
+"""Centre lines of bent tubes are held against one another at places this far apart, mm."""
+
+_NEAR = 2.0
+"""An end within so many times both tubes' reach of the other's centre line was meant for it."""
+
+
+def ways_out(one: Body, other: Body) -> Sentence:
+    """The lines to write: where an end is near the other tube, what fits it to that; where the two cross between their
+    ends, cut in two, led through a hole or moved clear.
+
+    Args:
+        one: the tube listed first.
+        other: the one that the finding is about.
+    """
+    if (fitted := _end_onto(one, other)) is not None:
+        return fitted
+    if one.part.path is not None or other.part.path is not None:
+        there, past = _nearest_points(one, other)
+        return sentence(": ", _moved(one, other, past - there, _square_to_both(one, other, there, past)))
+    places = nearest_places(one.frame.origin, one.frame.x, other.frame.origin, other.frame.x)
+    if places is None or not all(_between_ends(body, at) for body, at in zip((one, other), places, strict=True)):
+        return sentence("")
+    apart = other.frame.origin + places[1] * other.frame.x - one.frame.origin - places[0] * one.frame.x
+    narrow = other.half(one.frame.x) < one.half(other.frame.x)
+    through = f', `through = "{one.mark}"` leads it through a hole' if narrow else ""
+    cut = f'in the table of {other.mark} `crossings = "cut"` cuts it in two that sit on {one.mark}'
+    square = np.cross(one.frame.x, other.frame.x)
+    return sentence(f": {cut}{through}, ", _moved(one, other, apart, square / np.linalg.norm(square)))
+
+
+def _moved(one: Body, other: Body, apart: Array, square: Array) -> Sentence:
+    """The offset that takes the other tube clear, along `square`, of what it is `apart` from."""
+    away = float(apart @ square)
+    halves = [body.half(square) if body.part.path is None else body.part.section.reach for body in (one, other)]
+    clear = sum(halves) - abs(away)
+    move = [to_paste(_outward(each)) for each in (square if away >= 0.0 else -square) * clear]
+    return sentence("`offset = [", joined(", ", move), f"]` in the table of {other.mark} moves it clear")
+
+
+def _outward(length: float) -> float:
+    """Rounded away from 0 to 0.1 mm."""
+    return math.copysign(math.ceil(round(abs(length) * 10.0, 4)) / 10.0, length) + 0.0
+
+
+def _between_ends(body: Body, at: float) -> bool:
+    return body.part.section.reach < at < body.part.axis - body.part.section.reach
+
+
+# -- an end near the other tube ------------------------------------------------------
+def _end_onto(one: Body, other: Body) -> Sentence | None:
+    """What fits the end that is nearest to the other tube to that; None where none is near."""
+    near: list[tuple[float, Body, At, Body, Array]] = []
+    for branch, main in ((other, one), (one, other)):
+        for at in ENDS:
+            point = route_point(branch.part, at)
+            place = _on_centreline(main, point)
+            near.append((round(float(np.linalg.norm(point - place)), 3), branch, at, main, place))
+    off, branch, at, main, place = min(near, key=lambda each: each[0])
+    if off > _NEAR * (branch.part.section.reach + main.part.section.reach):
+        return None
+    if off < 1.0:
+        return sentence(f': `{at} = {{ onto = ["{main.mark}"] }}` in the table of {branch.mark} copes it')
+    point = joined(", ", [to_paste(float(v)) for v in place])
+    return sentence(f": set the point of the {at} of {branch.mark} to [", point, f"], on {main.mark}, to have it coped")
+
+
+def _on_centreline(body: Body, point: Array) -> Array:
+    """The place on a tube's centre line nearest to a point, (3,) mm."""
+    stretch = body.path.nearest(point)
+    return stretch.frame_at(float(stretch.locate(point[None, :], 0.0, stretch.length)[0][0])).origin
+
+
+# -- bent tubes ------------------------------------------------------------------------
+def _nearest_points(one: Body, other: Body) -> tuple[Array, Array]:
+    """Where the centre lines of two tubes are nearest to one another, each (3,) mm."""
+    lines = []
+    for body in (one, other):
+        count = max(2, math.ceil(body.path.length / _STEP))
+        lines.append(np.array([body.path.frame_at(s).origin for s in np.linspace(0.0, body.path.length, count)]))
+    away = [float(np.linalg.norm(lines[1] - point, axis=1).min()) for point in lines[0]]
+    there: Array = lines[0][int(np.argmin(np.round(away, 3)))]
+    return there, _on_centreline(other, there)
+
+
+def _square_to_both(one: Body, other: Body, there: Array, past: Array) -> Array:
+    """The direction from one centre line to the other where they are nearest; where they meet, square to both."""
+    if float(np.linalg.norm(past - there)) > 0.5:
+        return np.asarray((past - there) / np.linalg.norm(past - there))
+    ways = [body.path.nearest(there).frame_at(0.0).x for body in (one, other)]
+    square = np.cross(*ways)
+    length = float(np.linalg.norm(square))
+    return np.asarray(square / length) if length > 1e-6 else other.frame.z
