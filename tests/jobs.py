@@ -39,6 +39,22 @@ def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3
     return {"mark": mark, "section": section, "route": [list(point) for point in route], **keys}
 
 
+def tubes_text(*tubes: dict[str, Any], **job: Any) -> str:
+    """The text of a job of these tubes; `job` are keys of its header."""
+    lines = ["[job]", *(f"{key} = {_toml(value)}" for key, value in (HEADER | job).items())]
+    for each in tubes:
+        lines += ["[[tube]]", *(f"{key} = {_toml(value)}" for key, value in each.items())]
+    return "\n".join(lines)
+
+
+def _toml(value: Any) -> str:
+    if isinstance(value, dict):
+        return "{ " + ", ".join(f"{key} = {_toml(each)}" for key, each in value.items()) + " }"
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(map(_toml, value)) + "]"
+    return f'"{value}"' if isinstance(value, str) else str(value)
+
+
 def definitions(job: dict[str, Any] | None = None, **tables: Any) -> Definitions:
     """A job of these tables; `job` are keys of its header."""
     return _definitions(json.dumps({"job": HEADER | (job or {}), **tables}))

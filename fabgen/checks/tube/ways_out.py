@@ -10,11 +10,15 @@ from fabgen.checks.tube.tube_bodies import Body
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.lines import nearest_places
 from fabgen.parts.piece import ENDS, At
+from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.shape.tubes import route_point
 from fabgen.wording.sentence import Sentence, joined, sentence, to_paste
 
 _STEP = 2.0
 """Centre lines of bent tubes are held against one another at places this far apart, mm."""
+
+_TURNS = 20
+"""So often the nearest place on either is taken in turn, which leaves nothing of that step."""
 
 _NEAR = 2.0
 """An end within so many times both tubes' reach of the other's centre line was meant for it."""
@@ -30,6 +34,8 @@ def ways_out(one: Body, other: Body) -> Sentence:
     """
     if (fitted := _end_onto(one, other)) is not None:
         return fitted
+    if one.part.path is None and other.part.path is None and _angle(one, other, one.frame.origin) < LEAST_ANGLE:
+        return _alongside(one, other)
     if one.part.path is not None or other.part.path is not None:
         there, past = _nearest_points(one, other)
         return sentence(": ", _moved(one, other, past - there, _square_to_both(one, other, there, past)))
@@ -65,12 +71,15 @@ def _between_ends(body: Body, at: float) -> bool:
 # -- an end near the other tube ------------------------------------------------------
 def _end_onto(one: Body, other: Body) -> Sentence | None:
     """What fits the end that is nearest to the other tube to that; None where none is near."""
-    near: list[tuple[float, Body, At, Body, Array]] = []
+    near: list[tuple[float, Body, At, Body, Array]] = []  # those too flat to be coped have none
     for branch, main in ((other, one), (one, other)):
         for at in ENDS:
             point = route_point(branch.part, at)
             place = _on_centreline(main, point)
-            near.append((round(float(np.linalg.norm(point - place)), 3), branch, at, main, place))
+            if _angle(branch, main, point) >= LEAST_ANGLE:
+                near.append((round(float(np.linalg.norm(point - place)), 3), branch, at, main, place))
+    if not near:
+        return None
     off, branch, at, main, place = min(near, key=lambda each: each[0])
     if off > _NEAR * (branch.part.section.reach + main.part.section.reach):
         return None
@@ -78,6 +87,22 @@ def _end_onto(one: Body, other: Body) -> Sentence | None:
         return sentence(f': `{at} = {{ onto = ["{main.mark}"] }}` in the table of {branch.mark} copes it')
     point = joined(", ", [to_paste(float(v)) for v in place])
     return sentence(f": set the point of the {at} of {branch.mark} to [", point, f"], on {main.mark}, to have it coped")
+
+
+def _angle(one: Body, other: Body, point: Array) -> float:
+    """The acute angle between two tubes' axes near a point, rad."""
+    ways = [body.path.nearest(point).frame_at(0.0).x for body in (one, other)]
+    return math.acos(min(1.0, abs(float(ways[0] @ ways[1]))))
+
+
+def _alongside(one: Body, other: Body) -> Sentence:
+    """What to write where two straight tubes run side by side, or in one line."""
+    apart = other.frame.origin - one.frame.origin
+    apart = apart - float(apart @ one.frame.x) * one.frame.x
+    away = float(np.linalg.norm(apart))
+    if away < 1.0:
+        return sentence(f": both lie in one line: let {other.mark} begin where {one.mark} ends")
+    return sentence(": ", _moved(one, other, apart, apart / away))
 
 
 def _on_centreline(body: Body, point: Array) -> Array:
@@ -95,7 +120,10 @@ def _nearest_points(one: Body, other: Body) -> tuple[Array, Array]:
         lines.append(np.array([body.path.frame_at(s).origin for s in np.linspace(0.0, body.path.length, count)]))
     away = [float(np.linalg.norm(lines[1] - point, axis=1).min()) for point in lines[0]]
     there: Array = lines[0][int(np.argmin(np.round(away, 3)))]
-    return there, _on_centreline(other, there)
+    for _ in range(_TURNS):
+        past = _on_centreline(other, there)
+        there = _on_centreline(one, past)
+    return there, past
 
 
 def _square_to_both(one: Body, other: Body, there: Array, past: Array) -> Array:

@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 import pytest
-from jobs import tube
+from jobs import tube, tubes_text
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.registry import run_checks
@@ -19,26 +19,8 @@ ROUND, SQUARE = "33.7 x 2.6", "40 x 40 x 3"
 FIRST = tube("A", (-500, 0, 0), (500, 0, 0), section="48.3 x 3.2")
 
 
-def text(*tubes: dict[str, Any], **job: Any) -> str:
-    lines = [
-        '[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"',
-        *(f"{key} = {_toml(value)}" for key, value in job.items()),
-    ]
-    for each in tubes:
-        lines += ["[[tube]]", *(f"{key} = {_toml(value)}" for key, value in each.items())]
-    return "\n".join(lines)
-
-
-def _toml(value: Any) -> str:
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f"{key} = {_toml(each)}" for key, each in value.items()) + " }"
-    if isinstance(value, list | tuple):
-        return "[" + ", ".join(map(_toml, value)) + "]"
-    return f'"{value}"' if isinstance(value, str) else str(value)
-
-
 def made(*tubes: dict[str, Any], **job: Any) -> tuple[dict[str, LengthPart], list[Finding]]:
-    read = read_text(text(*tubes, **job)).definitions
+    read = read_text(tubes_text(*tubes, **job)).definitions
     pieces = all_pieces(read)
     parts = {piece.mark: part for piece in pieces if (part := piece.length_part) is not None}
     return parts, run_checks(Checked(read, pieces))
