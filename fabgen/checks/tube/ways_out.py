@@ -7,7 +7,7 @@ import math
 import numpy as np
 
 from fabgen.checks.tube.tube_bodies import Body
-from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.frame import Array, cross
 from fabgen.geometry.space.lines import nearest_places
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
@@ -46,7 +46,7 @@ def ways_out(one: Body, other: Body) -> Sentence:
     narrow = other.half(one.frame.x) < one.half(other.frame.x)
     through = f', `through = "{one.mark}"` leads it through a hole' if narrow else ""
     cut = f'in the table of {other.mark} `crossings = "cut"` cuts it in two that sit on {one.mark}'
-    square = np.cross(one.frame.x, other.frame.x)
+    square = cross(one.frame.x, other.frame.x)
     return sentence(f": {cut}{through}, ", _moved(one, other, apart, square / np.linalg.norm(square)))
 
 
@@ -85,8 +85,10 @@ def _end_onto(one: Body, other: Body) -> Sentence | None:
         return None
     if off < 1.0:
         return sentence(f': `{at} = {{ onto = ["{main.mark}"] }}` in the table of {branch.mark} copes it')
-    point = joined(", ", [to_paste(float(v)) for v in place])
-    return sentence(f": set the point of the {at} of {branch.mark} to [", point, f"], on {main.mark}, to have it coped")
+    written = joined(", ", [to_paste(float(v)) for v in place])
+    return sentence(
+        f": set the point of the {at} of {branch.mark} to [", written, f"], on {main.mark}, to have it coped"
+    )
 
 
 def _angle(one: Body, other: Body, point: Array) -> float:
@@ -120,9 +122,10 @@ def _nearest_points(one: Body, other: Body) -> tuple[Array, Array]:
         lines.append(np.array([body.path.frame_at(s).origin for s in np.linspace(0.0, body.path.length, count)]))
     away = [float(np.linalg.norm(lines[1] - point, axis=1).min()) for point in lines[0]]
     there: Array = lines[0][int(np.argmin(np.round(away, 3)))]
+    past = _on_centreline(other, there)
     for _ in range(_TURNS):
-        past = _on_centreline(other, there)
         there = _on_centreline(one, past)
+        past = _on_centreline(other, there)
     return there, past
 
 
@@ -131,6 +134,6 @@ def _square_to_both(one: Body, other: Body, there: Array, past: Array) -> Array:
     if float(np.linalg.norm(past - there)) > 0.5:
         return np.asarray((past - there) / np.linalg.norm(past - there))
     ways = [body.path.nearest(there).frame_at(0.0).x for body in (one, other)]
-    square = np.cross(*ways)
+    square = cross(*ways)
     length = float(np.linalg.norm(square))
     return np.asarray(square / length) if length > 1e-6 else other.frame.z
