@@ -7,12 +7,15 @@ from typing import Any
 
 import pytest
 from jobs import checked, definitions, findings, tube
+from pydantic import ValidationError
 
+from fabgen.checks.checked import Checked
 from fabgen.checks.stock_and_prices import stock_size
 from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
 from fabgen.checks.tube.splices import splice
 
 PLAIN = {"cut": "plain"}
+SLEEVED, WELDED = {"splice": "sleeved"}, {"splice": "welded"}
 LEFT = tube("A", (0, 0, 0), (500, 0, 0))
 
 
@@ -49,18 +52,55 @@ def test_in_line_to_within_a_degree(degrees: float, speaks: bool) -> None:
 
 def test_a_splice_that_is_confirmed_and_a_tube_between_are_none() -> None:
     there = tube("B", (500, 0, 0), (1200, 0, 0))
-    assert said(LEFT | {"finish": PLAIN}, there | {"start": PLAIN}) == []
+    assert said(LEFT | {"finish": WELDED}, there) == []
+    assert said(LEFT, there | {"start": WELDED}) == []
     assert said(tube("M", (500, -300, 0), (500, 300, 0)), LEFT, there) == []
     assert said(LEFT, tube("B", (500, 0, 0), (900, 0, 0), section="60.3 x 3.2")) == []
     assert said(LEFT, tube("B", (520, 0, 0), (900, 0, 0))) == []
 
 
-def test_neither_runs_on_into_the_other_where_a_third_lands() -> None:
-    post = tube("P", (500, 0, 0), (500, 0, 600), section="33.7 x 2.6")
-    of = checked(definitions(tube=[LEFT, tube("B", (500, 0, 0), (1200, 0, 0)), post]))
+def test_sawn_square_is_no_word_of_a_splice() -> None:
+    assert said(LEFT | {"finish": PLAIN}, tube("B", (500, 0, 0), (1200, 0, 0), start=PLAIN))
+
+
+def test_what_to_write_is_written_out() -> None:
+    post = tube("P", (100, 0, 0), (100, 0, 600), section="33.7 x 2.6")
+    (text,) = said(LEFT, tube("B", (500, 0, 0), (1200, 0, 0)), post)
+    assert "make A and B one tube" in text
+    assert '`splices = ["375 mm"]`' in text  # a quarter of what is free, 100 to 1200
+    assert '`finish = { splice = "sleeved" }` in the table of A' in text
+
+
+POST = tube("P", (500, 0, 0), (500, 0, 600), section="33.7 x 2.6")
+
+
+def carrying(*tubes: dict[str, Any]) -> Checked:
+    of = checked(definitions(tube=[*tubes, POST]))
     assert [of.tubes[mark].length for mark in ("A", "B")] == pytest.approx([500.0, 700.0])
     assert [joint.onto for joint in of.tubes["P"].ends[0].joints] == ["A", "B"]
     assert findings(of, [tubes_cross, foot_past_end]) == []
+    return of
+
+
+def test_a_splice_that_is_not_confirmed_carries_no_third_tube() -> None:
+    (stop,) = findings(carrying(LEFT, tube("B", (500, 0, 0), (1200, 0, 0))), [splice])
+    assert stop.is_stop
+    assert "P on A with B" in stop.text
+
+
+def test_a_splice_that_is_confirmed_carries() -> None:
+    there = tube("B", (500, 0, 0), (1200, 0, 0), start=WELDED)
+    assert findings(carrying(LEFT, there), [splice]) == []
+    of = checked(definitions(tube=[POST, LEFT, there]))  # whichever comes first
+    assert [joint.onto for joint in of.tubes["P"].ends[0].joints] == ["A", "B"]
+    assert findings(of, [splice, tubes_cross, foot_past_end]) == []
+
+
+def test_a_spliced_end_has_nothing_else_said_of_it() -> None:
+    with pytest.raises(ValidationError, match="splice"):
+        definitions(tube=[LEFT | {"finish": {"splice": "welded", "onto": ["B"]}}])
+    with pytest.raises(ValidationError, match="splice"):
+        definitions(tube=[LEFT | {"finish": {"splice": "welded", "cut": "mitre"}}])
 
 
 # -- longer than any bar -------------------------------------------------------------------------

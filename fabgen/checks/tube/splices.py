@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from itertools import pairwise
 
 import numpy as np
@@ -11,10 +11,13 @@ import numpy as np
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.box_overlap import overlapping
-from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.piece import At, LengthPart, WorkedEnd
 from fabgen.parts.shape.tubes import route_point
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
+
+End = tuple[str, At]
+"""A tube's mark, and which end."""
 
 MEET = 1.0
 """Ends this near meet, mm."""
@@ -26,41 +29,77 @@ QUARTER = 0.25
 """A splice stands so far along a free stretch, where it bends least (common practice, no source)."""
 
 
-@rule("splice", Level.WARN, source=PRACTICE)
+@rule("splice", Level.WARN, Level.STOP, source=PRACTICE)
 def splice(job: Checked) -> Iterator[Found]:
     """Two tubes of one section that meet end to end in one straight line are one tube, or a splice that the job
-    confirms."""
+    confirms; what it does not confirm carries no other tube."""
     pairs = list(_in_line(job))
-    if not pairs:
-        return
-    each = (
-        sentence(f"{one} with {other} (", mm(job.tubes[one].length + job.tubes[other].length), " as one)")
-        for one, other in pairs
-    )
-    marks = list(dict.fromkeys(mark for pair in pairs for mark in pair))
-    yield found(
-        "end to end in one straight line: ", joined(", ", each), ": make them one tube; or keep the splice, sleeved, "
-        'where nothing lands on it, and say so by `cut = "plain"` at both ends',
-        about=marks,
-    )  # fmt: skip
+    carried = {pair: on for pair in pairs if (on := _sitting_on(job, pair))}
+    bare = [pair for pair in pairs if pair not in carried]
+    if carried:
+        each = (sentence(f"{' and '.join(on)} on {one[0]} with {other[0]}") for (one, other), on in carried.items())
+        marks = list(dict.fromkeys(mark for one, other in carried for mark in (one[0], other[0])))
+        head = sentence("sitting on two tubes that only butt there: ", joined(", ", each), ": ")
+        yield found(head, _ways_out(job, next(iter(carried))), about=marks, level=Level.STOP)
+    if bare:
+        each = (
+            sentence(
+                f"{one[0]} with {other[0]} (", mm(job.tubes[one[0]].length + job.tubes[other[0]].length), " as one)"
+            )
+            for one, other in bare
+        )
+        marks = list(dict.fromkeys(mark for one, other in bare for mark in (one[0], other[0])))
+        head = sentence("end to end in one straight line: ", joined(", ", each), ": ")
+        yield found(head, _ways_out(job, bare[0]), about=marks)
 
 
-def _in_line(job: Checked) -> Iterator[tuple[str, str]]:
-    """The pairs of tubes with open ends that meet in one straight line."""
+def _ways_out(job: Checked, pair: tuple[End, End]) -> Sentence:
+    """What to write of two ends in one straight line."""
+    (one, at), (other, _) = pair
+    stops = _stops_as_one(job, pair)
+    place = _place(stops, 0.0, stops[-1])
+    moved = sentence(", spliced where nothing lands by `splices = [", to_paste(place), "]`") if place else sentence("")
+    kept = f'or confirm the splice where it is, `{at} = {{ splice = "sleeved" }}` in the table of {one}'
+    return sentence(f"make {one} and {other} one tube", moved, f"; {kept}")
+
+
+def _in_line(job: Checked) -> Iterator[tuple[End, End]]:
+    """The pairs of plain ends that meet in one straight line, and are not said to be spliced."""
     ends = [
-        (tube.mark, part, end)
+        (tube.mark, part, end, getattr(tube, end.at).splice is not None)
         for tube in job.job.tube
         if (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
         for end in part.ends
-        if end.cut == "plain" and getattr(tube, end.at).cut == "auto"
+        if end.cut == "plain"
     ]
     if not ends:
         return
-    points = np.array([route_point(part, end.at) for _, part, end in ends])
+    points = np.array([route_point(part, end.at) for _, part, end, _ in ends])
     for i, j in overlapping(points - MEET, points + MEET, points, points):
-        (one, first, here), (other, second, there) = ends[i], ends[j]
-        if i < j and one != other and first.section == second.section and is_spliced(here, there):
-            yield one, other
+        (one, first, here, said), (other, second, there, said_too) = ends[i], ends[j]
+        alike = one != other and first.section == second.section
+        if i < j and alike and not said and not said_too and is_spliced(here, there):
+            yield (one, here.at), (other, there.at)
+
+
+def _sitting_on(job: Checked, pair: tuple[End, End]) -> list[str]:
+    """The marks of the tubes of which an end sits on both."""
+    both = {mark for mark, _ in pair}
+    return [
+        mark
+        for mark, part in job.tubes.items()
+        if any(both <= {joint.onto for joint in end.joints} for end in part.ends)
+    ]
+
+
+def _stops_as_one(job: Checked, pair: tuple[End, End]) -> list[float]:
+    """Where what lands on two tubes lies along both as one, from the far end of the first; 0 and the length too."""
+    (one, at), (other, there) = pair
+    first, second = job.tubes[one], job.tubes[other]
+    on_first = [each.axes if at == "finish" else first.length - each.axes for each in first.landings]
+    on_second = [each.axes if there == "start" else second.length - each.axes for each in second.landings]
+    length = first.length + second.length
+    return [0.0, *sorted([*on_first, *(first.length + along for along in on_second)]), length]
 
 
 def is_spliced(one: WorkedEnd, other: WorkedEnd) -> bool:
@@ -79,15 +118,24 @@ def place_of_splice(part: LengthPart, most: float) -> Sentence:
     """
     if part.frame is None or part.path is not None or part.length > 2.0 * most:
         return sentence("")
-    first, last = part.length - most, most
     stops = [0.0, *sorted(landing.axes for landing in part.landings), part.length]
-    quarters = [(b - a, a + share * (b - a)) for a, b in pairwise(stops) if b > a for share in (QUARTER, 1.0 - QUARTER)]
-    fitting = [(-free, place) for free, place in quarters if first <= place <= last]
-    if not fitting:
+    place = _place(stops, part.length - most, most)
+    if place is None:
         return sentence("")
-    place = min(fitting)[1]
     start = part.ends[0]
     point = start.frame.origin + (start.line.longest + place) * part.frame.x
     at = joined(", ", (to_paste(round(float(v), 1) + 0.0) for v in point))
     two = 'two tubes that meet there, sleeved, each end with `cut = "plain"`'
     return sentence(" at ", mm(place), " from its start, clear of what lands on it: at [", at, f"], {two}")
+
+
+def _place(stops: Sequence[float], first: float, last: float) -> float | None:
+    """A quarter of the longest free stretch along, within limits; None where no quarter lies there.
+
+    Args:
+        stops: what lands on the tube and its two ends, mm along it, in order.
+        first, last: limits, mm.
+    """
+    quarters = [(b - a, a + share * (b - a)) for a, b in pairwise(stops) if b > a for share in (QUARTER, 1.0 - QUARTER)]
+    fitting = [(-free, place) for free, place in quarters if first <= place <= last]
+    return min(fitting)[1] if fitting else None

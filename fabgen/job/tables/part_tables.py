@@ -96,6 +96,9 @@ class Finished(Table):
 
 
 # -- tubes ------------------------------------------------------------------
+Splice = Literal["sleeved", "welded"]
+
+
 class TubeEnd(Table):
     """start / finish of a tube; left out = automatic."""
 
@@ -123,6 +126,10 @@ class TubeEnd(Table):
     foot: FootGiven | None = optional("the plate that the tube stands on here, or that closes it")
     extend: Length = optional("a plain end goes on past its point by this (minus: stops short)", 0.0)
     opens: StrictBool = optional("true or false; true = this tube's bore opens into the tube it is coped to", False)
+    splice: Splice | None = optional(
+        "this end is spliced to another tube's that goes on from it in one straight line: sleeved, over a shorter tube "
+        "inside both, or welded butt to butt; said at either of the two ends or at both"
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -137,6 +144,9 @@ class TubeEnd(Table):
         yield from goes_with("seam", given, cut == "mitre", 'a mitred end: cut = "mitre"')
         free = cut == "auto" and not any(given.get(key) for key in ("onto", "plane", "extend", "opens"))
         yield from goes_with("foot", given, free, "an end of which nothing else is said")
+        said = any(given.get(key) for key in ("onto", "plane", "extend", "opens", "foot"))
+        butt = cut in ("auto", "plain") and not said
+        yield from goes_with("splice", given, butt, "an end sawn square at its point, of which nothing else is said")
         if given.get("plane") is not None:
             if cut != "auto":
                 yield InputError("this end is cut to a plane, and has a `cut` besides", "one of the two", key=("cut",))

@@ -32,7 +32,7 @@ from fabgen.parts.piece import ENDS, At, CutKind, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.sheet.standing_faces import StandingFace
 from fabgen.parts.tube.bend_corners import BendCorners, RouteCorner
-from fabgen.parts.tube.corners import SAME_POINT, Corners
+from fabgen.parts.tube.corners import SAME_POINT, Corners, goes_on_in
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.standing_on import Stand, stand_of
 
@@ -91,7 +91,7 @@ class FitUp:
         for routed, at in ends:
             if routed.given(at).plane is not None or routed.given(at).cut == "level":
                 self.works[routed.index, at] = EndWork("plane")
-            elif routed.given(at).cut == "plain":
+            elif routed.given(at).cut == "plain" or self._is_spliced(routed, at):
                 self.works[routed.index, at] = PLAIN
         self._work_out(ends, self._listed, self._mitred, self._joined)
         self._left = frozenset((routed.index, at) for routed, at in ends) - self.works.keys()
@@ -109,12 +109,22 @@ class FitUp:
     def _ends_free(self, routed: RoutedTube, at: At) -> bool:
         """Whether the job leaves an end open, and it meets no tube."""
         given = routed.given(at)
-        return self.works[routed.index, at] == PLAIN and given.cut == "auto" and not given.extend and not given.opens
+        is_said = given.extend or given.opens or self._is_spliced(routed, at)
+        return self.works[routed.index, at] == PLAIN and given.cut == "auto" and not is_said
+
+    def _is_spliced(self, routed: RoutedTube, at: At) -> bool:
+        """Whether the job says of an end, or of the one that goes on from it, that they are spliced."""
+        if routed.given(at).splice is not None:
+            return True
+        return any(
+            other.given(end).splice is not None and goes_on_in((routed, at), (other, end))
+            for other, end in self._ends_at(routed, at)
+        )
 
     def _stops(self, routed: RoutedTube, at: At) -> tuple[int, ...]:
         """The tubes up to whose faces an end is sawn that the job gives as plain, without a figure of how far."""
         given = routed.given(at)
-        if given.cut != "plain" or given.extend:
+        if given.cut != "plain" or given.extend or self._is_spliced(routed, at):
             return ()
         others = [self._routed(j) for j in self._candidates[routed.index, at]]
         return tuple(
@@ -351,6 +361,8 @@ class FitUp:
         if not self._is_open(routed, at) or self.corners.style((routed, at)) == "as drawn":
             return other.index < routed.index
         near = self._ends_near(other, routed, at)
+        if any(self._is_spliced(other, end) for end in near):
+            return True
         if not near and other.index > routed.index:
             return not any(reaches(other, end, routed) for end in ENDS)
         if not near or any(self.works.get((other.index, end), PLAIN).cut == "mitre" for end in near):
