@@ -66,7 +66,8 @@ def _near_pairs(job: Checked) -> Iterator[tuple[Body, Body]]:
     low, high = (np.array([body.box[i] for body in bodies]) for i in (0, 1))
     for i, j in overlapping(low - LAP, high + LAP, low, high):
         one, other = bodies[i], bodies[j]
-        passes = one.mark in other.part.through or other.mark in one.part.through
+        passes = other.mark in (*one.part.through, *one.part.sleeve_of)
+        passes = passes or one.mark in (*other.part.through, *other.part.sleeve_of)
         joined = one.joined_to(other.mark) or other.joined_to(one.mark)
         if i < j and not passes and not joined and not _astray_together(one, other):
             yield one, other

@@ -11,8 +11,10 @@ import numpy as np
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.box_overlap import overlapping
+from fabgen.geometry.tube.centreline import Centreline, Straight
 from fabgen.parts.piece import At, LengthPart, WorkedEnd
 from fabgen.parts.shape.tubes import route_point
+from fabgen.shop.sleeves import half_sleeve
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
 
@@ -24,6 +26,12 @@ MEET = 1.0
 
 IN_LINE = math.cos(math.radians(1.0))
 """Ends within a degree of one straight line lie in it."""
+
+MIDDLE = 0.25
+"""The share of a free stretch about its middle where it bends most (common practice, no source)."""
+
+_GRID = 50.0
+"""Where no quarter will do, places so far apart are tried, mm."""
 
 QUARTER = 0.25
 """A splice stands so far along a free stretch, where it bends least (common practice, no source)."""
@@ -109,24 +117,78 @@ def is_spliced(one: WorkedEnd, other: WorkedEnd) -> bool:
 
 
 def place_of_splice(part: LengthPart, most: float) -> Sentence:
-    """Where to splice a straight tube that no bar is long enough for, as a finding goes on; '' where it bends, has no
-    place, or makes more than two pieces.
+    """Where to splice a tube that no bar is long enough for, as a finding goes on; '' where it has no place.
 
     Args:
         part: the tube.
         most: the longest that a bar gives, mm.
     """
-    if part.frame is None or part.path is not None or part.length > 2.0 * most:
+    places = places_of_splices(part, most)
+    if not places:
         return sentence("")
-    stops = [0.0, *sorted(landing.axes for landing in part.landings), part.length]
-    place = _place(stops, part.length - most, most)
-    if place is None:
-        return sentence("")
-    start = part.ends[0]
-    point = start.frame.origin + (start.line.longest + place) * part.frame.x
-    at = joined(", ", (to_paste(round(float(v), 1) + 0.0) for v in point))
-    two = 'two tubes that meet there, sleeved, each end with `cut = "plain"`'
-    return sentence(" at ", mm(place), " from its start, clear of what lands on it: at [", at, f"], {two}")
+    at = joined(", ", (to_paste(round(place, 1)) for place in places))
+    sleeved = ", sleeved, in its table"
+    if part.section.is_solid:
+        sleeved = ' and `sleeve = "none"`, welded, in its table'
+    elif not part.section.is_round:
+        sleeved = ' and `sleeve = "…"`, a section that goes in, or "none", welded, in its table'
+    return sentence(" where it bends least, clear of what lands on it: `splices = [", at, f"]`{sleeved}")
+
+
+def places_of_splices(part: LengthPart, most: float) -> list[float]:
+    """The fewest places at which a tube can be spliced so that a bar gives every piece, mm along its centreline from
+    its start; of as many, those that bend least.
+
+    None lies in a bend or within half a sleeve of one, of an end or of another; none where there is no such row.
+
+    Args:
+        part: the tube; one placed in the job.
+        most: the longest that a bar gives, mm.
+    """
+    if part.frame is None or most <= 0.0 or part.is_ring or any(not hole.vent for hole in part.drilled):
+        return []
+    clear, start = half_sleeve(part.section), part.ends[0]
+    # What lands is measured from the saw cut, the route from its own start.
+    before = float((start.frame.origin - part.frame.origin) @ start.frame.x) + start.line.longest
+    stops = [before, *sorted(before + landing.axes for landing in part.landings), before + part.length]
+    line = part.path or Centreline((Straight(part.frame, part.axis, 0.0),))
+    spans = [(max(s.at, before) + clear, min(s.at + s.length, stops[-1]) - clear) for s in line.straights]
+    places = {
+        round(place, 1): cost
+        for place, cost in sorted(_candidates(stops, clear), key=lambda each: -each[1])
+        if any(first <= place <= last for first, last in spans)
+    }
+    best: dict[float, tuple[int, float, list[float]]] = {stops[0]: (0, 0.0, [])}
+    for place, cost in [*sorted(places.items()), (stops[-1], 0.0)]:
+        least = 2.0 * clear if place != stops[-1] else 0.0
+        ways = [
+            (count + 1, sum_of + cost, [*row, place])
+            for at, (count, sum_of, row) in best.items()
+            if place - at <= most and (at == stops[0] or place - at >= least)
+        ]
+        if ways:
+            best[place] = min(ways)
+    return best[stops[-1]][2][:-1] if stops[-1] in best else []
+
+
+def _candidates(stops: Sequence[float], clear: float) -> Iterator[tuple[float, float]]:
+    """Places clear of what lands, each with how far it is from bending least: 0 at a quarter of a free stretch, less
+    of a long one; up to 2 in the middle."""
+    whole = stops[-1] - stops[0]
+    for a, b in pairwise(stops):
+        free = b - a
+        if free < 2.0 * clear:
+            continue
+        short = 0.1 * (1.0 - free / whole)
+        for share in (QUARTER, 1.0 - QUARTER):
+            yield a + share * free, short
+        for place in np.arange(a + clear, b - clear, _GRID).tolist():
+            yield place, 1.0 + short + (1.0 if is_mid_span((place - a) / free) else 0.0)
+
+
+def is_mid_span(share: float) -> bool:
+    """Whether a place so far along a free stretch, 0 to 1, lies in the middle quarter of it."""
+    return abs(share - 0.5) < MIDDLE / 2.0
 
 
 def _place(stops: Sequence[float], first: float, last: float) -> float | None:

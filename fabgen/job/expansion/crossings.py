@@ -110,7 +110,7 @@ def _straight(number: int, entry: Mapping[str, Any], usual: object, context: Con
     frame = upright(first, last - first, 0.0 if read.is_round else turn)
     given = entry.get("crossings", usual)
     # Where a drilled tube is cut its holes would be measured from other ends: it stays whole, and a check asks.
-    cut = given == "cut" and not entry.get("holes")
+    cut = given == "cut" and not entry.get("holes") and "sleeve_of" not in entry
     return StraightTube(number, entry, read, frame, float(np.linalg.norm(last - first)), cut)
 
 

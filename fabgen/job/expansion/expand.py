@@ -18,12 +18,14 @@ from fabgen.job.expansion.hubs import with_hubs
 from fabgen.job.expansion.pieces import onto_pieces
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
+from fabgen.job.expansion.splices import cut_at_splices, with_sleeves
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
 from fabgen.job.values.point import Point
 
 PLACED = ("plate", "bracket", "cover")
 """Families whose parts have places, not points of their own."""
+ENDS = ("start", "finish")
 MOST_PARTS = 10_000
 
 
@@ -36,7 +38,14 @@ def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) ->
         tables: the names of those that list parts.
     """
     whole = any(entries(raw, table) for table in ("frame", "repeat"))
-    if not whole and not _crossings(raw) and not _rings(raw, context) and not _feet(raw) and not _hubs(raw):
+    if (
+        not whole
+        and not _crossings(raw)
+        and not _rings(raw, context)
+        and not _feet(raw)
+        and not _hubs(raw)
+        and not _splices(raw)
+    ):
         return Expanded(raw)
     return _Expansion(raw, context, tables).result()
 
@@ -63,6 +72,14 @@ def _hubs(raw: Mapping[str, Any]) -> bool:
     return given or table_in(raw, "job").get("corners") == "hub"
 
 
+def _splices(raw: Mapping[str, Any]) -> bool:
+    """Whether a tube is to be cut and spliced, or the job says of an end that it is sleeved."""
+    return any(
+        "splices" in entry or any(isinstance(e := entry.get(at), Mapping) and "splice" in e for at in ENDS)
+        for _, entry in entries(raw, "tube")
+    )
+
+
 class _Expansion:
     def __init__(self, raw: Mapping[str, Any], context: Context, tables: Iterable[str]) -> None:
         self.raw, self.context = raw, context
@@ -80,7 +97,9 @@ class _Expansion:
         self._repeats()
         self._moved_aside()
         self._rings()
+        self._spliced()
         self._crossings()
+        self._sleeves()
         self._hubs()
         self._feet()
         origins: dict[Path, Path] = {
@@ -145,6 +164,14 @@ class _Expansion:
                 sides[mark_of(entry)] = partial(nearest_sides, tubes)
         if made:
             self.parts["tube"] = [(place, onto_pieces(entry, sides, self.context)) for place, entry in made]
+
+    def _spliced(self) -> None:
+        if tubes := self.parts.get("tube", []):
+            self.parts["tube"] = cut_at_splices(tubes, self.context, self.problems)
+
+    def _sleeves(self) -> None:
+        if tubes := self.parts.get("tube", []):
+            self.parts["tube"] = with_sleeves(tubes, self.context, self._marks(), self.problems)
 
     def _crossings(self) -> None:
         tubes = self.parts.get("tube", [])

@@ -34,7 +34,7 @@ WELD_ROOM = 10.0
 """From a foot to the rim of the hub, mm, at least (common practice, no source)."""
 _STEP = 5.0
 """Lengths of hubs are whole multiples of this, mm."""
-_TAKEN = ("onto", "plane", "extend", "foot", "opens")
+_TAKEN = ("onto", "plane", "extend", "foot", "opens", "splice")
 """Keys of an end that is worked otherwise."""
 
 Entry = tuple[Path, Any]

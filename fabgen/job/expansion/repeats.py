@@ -55,6 +55,9 @@ def copy_of(entry: Mapping[str, Any], number: int, marks: Sequence[str], motion:
     if "route" in entry:
         _turned(entry, copied, context, motion)
         _moved_holes(entry, copied, context, motion)
+    for key in ("through", "sleeve_of"):
+        if isinstance(named := copied.get(key), list):
+            copied[key] = [renamed(mark, number) if mark in marks else mark for mark in named]
     for at in ("start", "finish"):
         if isinstance(end := copied.get(at), dict):
             _moved_end(end, number, marks, motion, context)

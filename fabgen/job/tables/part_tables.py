@@ -10,7 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Annotated, ClassVar, Literal
 
-from pydantic import Field, StrictBool
+from pydantic import Discriminator, Field, StrictBool, Tag
 
 from fabgen.job.errors import InputError
 from fabgen.job.tables.fields import (
@@ -18,6 +18,7 @@ from fabgen.job.tables.fields import (
     Length,
     MarkName,
     MaterialName,
+    PlusLength,
     PointRef,
     SectionText,
     Text,
@@ -154,7 +155,14 @@ class TubeEnd(Table):
                 yield from goes_with(key, given, not given.get(key), "an end that is not cut to a plane")
 
 
+def _none_or_section(value: object) -> str:
+    return "none" if value == "none" else "section"
+
+
 Crossing = Literal["ask", "cut"]
+SleeveGiven = Annotated[
+    Annotated[Literal["none"], Tag("none")] | Annotated[SectionText, Tag("section")], Discriminator(_none_or_section)
+]
 CornerStyle = Literal["run on", "mitred", "as drawn"]
 NodeStyle = Literal["run on", "mitred", "hub", "as drawn"]
 
@@ -210,6 +218,17 @@ class Tube(Part):
         "where it crosses other tubes between its ends: cut in pieces that sit on them, with letters after its mark; "
         "left out = that of the job"
     )
+    splices: Annotated[list[PlusLength], Field(min_length=1, max_length=50)] | None = optional(
+        "where it is cut and spliced, as where no bar is long enough: places from its start along its centreline, in "
+        "order; it becomes pieces with letters after its mark"
+    )
+    sleeve: SleeveGiven | None = optional(
+        'section of the sleeve inside its splices; left out = the widest round tube as sold that goes in; "none": the '
+        "pieces are welded butt to butt"
+    )
+    sleeve_of: Annotated[list[MarkName], Field(min_length=2, max_length=2)] | None = optional(
+        "of a sleeve: the marks of the two tubes that it joins from inside"
+    )
     through: Annotated[list[MarkName], one_as_list] = optional(
         "marks of wider tubes that it passes through, by a hole in each", []
     )
@@ -229,6 +248,16 @@ class Tube(Part):
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         yield from super().faults(given)
         route = given.get("route")
+        if given.get("splices"):
+            whole = "a tube in one piece between its ends: list its pieces one by one instead"
+            closed = isinstance(route, list) and len(route) > 3 and route[0] == route[-1]
+            yield from goes_with("splices", given, not closed, whole)
+            for key in ("holes", "sleeve_of"):
+                yield from goes_with("splices", given, not given.get(key), whole)
+            yield from goes_with("splices", given, given.get("crossings") != "cut", whole)
+        if given.get("sleeve_of"):
+            straight = isinstance(route, list) and len(route) == 2
+            yield from goes_with("sleeve_of", given, straight, "a straight tube")
         if given.get("holes"):
             whole = "a tube that stays in one piece: list its pieces one by one to give them holes"
             yield from goes_with("holes", given, given.get("crossings") != "cut", whole)

@@ -150,6 +150,8 @@ class LengthPart:
     drawn as it is when it is done."""
     through: tuple[str, ...] = ()
     """Marks of the tubes that it passes through, by a hole in each."""
+    sleeve_of: tuple[str, ...] = ()
+    """Of a sleeve: the marks of the two tubes that it joins from inside."""
     allowance: tuple[float, float] = (0.0, 0.0)
     """What is added to its length at start and finish for the shrinkage of the welds there, mm; where its ends stand
     in space counts without it."""

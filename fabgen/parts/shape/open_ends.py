@@ -34,6 +34,7 @@ def open_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
         and (part := piece.length_part) is not None
         and not part.section.is_solid
         and not part.is_ring
+        and not part.sleeve_of
     }
     capped = capped_ends(welds, pieces)
     found: dict[str, int] = {}

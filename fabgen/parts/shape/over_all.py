@@ -62,7 +62,7 @@ def _frames(pieces: Mapping[str, Piece]) -> Iterator[tuple[list[str], list[str]]
 
     for mark, part in parts.items():
         mains = [joint.onto for end in part.ends for joint in end.joints]
-        for other in (*mains, *part.through):
+        for other in (*mains, *part.through, *part.sleeve_of):
             if other in parts:
                 heads[head(other)] = head(mark)
     # Two in one line, end to end, sit on nothing.

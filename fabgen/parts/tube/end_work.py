@@ -432,7 +432,7 @@ class FitUp:
         near: dict[tuple[int, At], list[int]] = {(routed.index, at): [] for routed, at in ends}
         for i, j in overlapping(points - reach, points + reach, low, high):
             routed, at = ends[i]
-            if self.sound[j] is not routed:
+            if self.sound[j] is not routed and not self.sound[j].is_sleeve and not routed.is_sleeve:
                 near[routed.index, at].append(self.sound[j].index)
         return near
 

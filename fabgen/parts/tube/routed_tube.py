@@ -46,6 +46,8 @@ class RoutedTube:
     start: TubeEnd
     finish: TubeEnd
     path: Centreline | None = None
+    is_sleeve: bool = False
+    """Whether it lies inside two others: nothing sits on it, and it sits on nothing."""
 
     @staticmethod
     def of(index: int, tube: Tube) -> RoutedTube:
@@ -57,7 +59,9 @@ class RoutedTube:
             what = "its points are the same" if len(points) == 2 else "its first two points are the same"
             raise RouteError(f"the route has no length: {what}", "points apart", key=(1,) if len(points) > 2 else ())
         frame = upright(first, second - first, 0.0 if tube.section.is_round else tube.turn)
-        routed = RoutedTube(index, tube.mark, tube.section, frame, length, tube.start, tube.finish)
+        routed = RoutedTube(
+            index, tube.mark, tube.section, frame, length, tube.start, tube.finish, is_sleeve=bool(tube.sleeve_of)
+        )
         return routed if len(points) == 2 else routed._bent(points, tube.bend_radius or ())
 
     def _bent(self, points: Array, radii: tuple[float, ...]) -> RoutedTube:

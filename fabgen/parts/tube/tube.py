@@ -83,14 +83,16 @@ def _routed(index: int, tube: Tube, problems: list[Problem]) -> RoutedTube | Non
 
 
 def _passing_faults(job: Definitions) -> Iterator[Problem]:
-    """Tubes that are to pass through what is no other tube."""
+    """Tubes that are to pass through, or to be the sleeve of, what is no other tube."""
     marks = [tube.mark for tube in job.tube]
     for i, tube in enumerate(job.tube):
-        for j, name in enumerate(tube.through):
+        named = [("through", "to pass through", j, name) for j, name in enumerate(tube.through)]
+        named += [("sleeve_of", "that it could join", j, name) for j, name in enumerate(tube.sleeve_of or ())]
+        for key, to, j, name in named:
             if name not in marks or name == tube.mark:
-                what = f"{name} is itself" if name == tube.mark else f'there is no tube "{name}" to pass through'
+                what = f"{name} is itself" if name == tube.mark else f'there is no tube "{name}" {to}'
                 others = [mark for mark in marks if mark != tube.mark]
-                path = ("tube", i, "through", j)
+                path = ("tube", i, key, j)
                 yield Problem(path, what, f"marks of tubes: {listed(others)}", nearest(name, others))
 
 
@@ -112,7 +114,9 @@ def _plane_faults(routed: RoutedTube) -> list[Problem]:
 
 def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> Piece:
     start, finish = (worked_end(routed, at, fit_up) for at in ENDS)
-    part = replace(_made(routed, (start, finish), job), through=tuple(tube.through))
+    part = replace(
+        _made(routed, (start, finish), job), through=tuple(tube.through), sleeve_of=tuple(tube.sleeve_of or ())
+    )
     sides = side_lengths(part)
     material = job.find_material(tube.material or job.job.material)
     share = section_share(part)
@@ -131,12 +135,22 @@ def _piece(job: Definitions, routed: RoutedTube, tube: Tube, fit_up: FitUp) -> P
             fact("axis", "axis", mm(routed.axis)),
             *_bend_facts(part),
             *_ring_facts(part),
+            *_sleeve_facts(part, job),
             *(fact("saw", f"saw, {end.at}", flat_words(end, routed.section)) for end in part.ends if end.flats),
             *_side_facts(part),
             *_shrinkage_facts(part),
         ),
         path=("tube", routed.index),
     )
+
+
+def _sleeve_facts(part: LengthPart, job: Definitions) -> Iterator[Fact]:
+    """Of a sleeve: what it joins, and how loose it is in the bore."""
+    if part.sleeve_of:
+        yield fact("sleeve_of", "sleeve in", " and ".join(part.sleeve_of))
+        main = next((tube.section for tube in job.tube if tube.mark == part.sleeve_of[0]), None)
+        if main is not None and main.is_round and part.section.is_round:
+            yield fact("play", "play in the bore", mm(main.bore - part.section.width, 2))
 
 
 def _drilled(job: Definitions, piece: Piece, tube: Tube, index: int, problems: Problems) -> Piece:

@@ -134,6 +134,26 @@ def is_usual_round_tube(outside: float, wall: float) -> bool:
     return any(abs(size - outside) <= SAME and least - SAME <= wall <= most + SAME for size, least, most in rows)
 
 
+def widest_tube_in(bore: float, wall: float, inches_first: bool) -> tuple[float, float] | None:
+    """Outside diameter and wall, mm, of the widest round tube that merchants keep and that goes into a bore; its wall
+    the usual one nearest to a given wall.  None where none is narrow enough.
+
+    Args:
+        bore: mm.
+        wall: mm.
+        inches_first: whether inch sizes are kept, not metric ones.
+    """
+    block = data("profiles")["round_tube"]
+    rows = block["walls"]
+    if inches_first:
+        rows = [[inches(each[:-3]) for each in row] for row in block["walls_inch"]]
+    fitting = [row for row in rows if row[0] <= bore + SAME]
+    if not fitting:
+        return None
+    size, least, most = max(fitting)
+    return float(size), float(min(max(wall, least), most))
+
+
 def sharp(section: ProfileSection) -> ProfileSection:
     """The section of extruded metal, whose corners are sharp.
 
