@@ -26,7 +26,9 @@ def _row(piece: Piece, dxf_names: dict[str, str]) -> list[str]:
     tail = [figure(piece.mass, 3), piece.note]
     if isinstance(piece.shape, FlatPart):
         sizes = [figure(size, 2) for size in (piece.shape.thickness, *piece.shape.size)]
-        return [*head, "", "", "", "", *sizes, str(len(piece.shape.bends)), dxf_names.get(piece.mark, ""), *tail]
+        bar = piece.shape.bar
+        sawn = ["", ""] if bar is None else [str(bar), figure(piece.shape.size[0], 1)]
+        return [*head, *sawn, "", "", *sizes, str(len(piece.shape.bends)), dxf_names.get(piece.mark, ""), *tail]
     start, finish = piece.shape.ends
     ends = [end_text(start), end_text(finish)]
     return [*head, str(piece.shape.section), figure(piece.shape.length, 1), *ends, "", "", "", "", "", *tail]

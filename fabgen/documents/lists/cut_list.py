@@ -224,18 +224,25 @@ def _flat_parts(pieces: Sequence[Piece]) -> list[tuple[Piece, FlatPart]]:
 
 
 def _flats(header: Header, pieces: Sequence[Piece], dxf_names: dict[str, str], width: float) -> list[Flowable]:
-    columns = [
-        Column("mark", 16, lambda p: p.mark),
-        Column("qty", 9, lambda p: str(p.quantity), right=True),
-        Column("part, file in flat/", 58, lambda p: f"{p.title or p.kind}\n{dxf_names.get(p.mark, '')}"),
-        Column("sheet", 26, lambda p: f"{mm_text(p.shape.thickness, header.units, 2)} {p.material}"),
-        Column("flat size", 35, lambda p: _flat_size(p.shape, header.units)),
-        Column("holes", 12, lambda p: str(len(p.shape.holes)), right=True),
-        Column("bends", 12, lambda p: _bend_count(p.shape)),
-        Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
-    ]
-    flats = [piece for piece, _ in _flat_parts(pieces)]
-    return section("Flat parts to cut", listed(flats, columns, width)) if flats else []
+    def columns(*stock_and_size: Column) -> list[Column]:
+        return [
+            Column("mark", 16, lambda p: p.mark),
+            Column("qty", 9, lambda p: str(p.quantity), right=True),
+            Column("part, file in flat/", 58, lambda p: f"{p.title or p.kind}\n{dxf_names.get(p.mark, '')}"),
+            *stock_and_size,
+            Column("holes", 12, lambda p: str(len(p.shape.holes)), right=True),
+            Column("bends", 12, lambda p: _bend_count(p.shape)),
+            Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
+        ]
+
+    sheet = Column("sheet", 26, lambda p: f"{mm_text(p.shape.thickness, header.units, 2)} {p.material}")
+    size = Column("flat size", 35, lambda p: _flat_size(p.shape, header.units))
+    bar = Column("flat bar, material", 33, lambda p: f"{p.shape.bar.listed(header.units)}\n{p.material}")
+    long = Column("saw length", 28, lambda p: length_text(p.shape.size[0], header.units), right=True)
+    cut = [piece for piece in pieces if piece.sheet_part is not None]
+    sawn = [piece for piece, part in _flat_parts(pieces) if part.bar is not None]
+    story = section("Flat parts to cut", listed(cut, columns(sheet, size), width)) if cut else []
+    return story + (section("Flat bar to saw", listed(sawn, columns(bar, long), width)) if sawn else [])
 
 
 def _bend_count(part: FlatPart) -> str:

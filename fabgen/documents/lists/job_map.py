@@ -109,11 +109,16 @@ def _is_slanted(end: WorkedEnd) -> bool:
 
 def _sheet_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     flats = [(piece, piece.shape) for piece in pieces if isinstance(piece.shape, FlatPart)]
-    if not flats:
-        return
-    largest = max(flats, key=lambda each: each[1].outline.area)
-    size = f"{largest[0].mark}: {' by '.join(length_text(side, units) for side in largest[1].size)}"
-    yield ("Cut the flats, or order them by flat/*.dxf", mark_ranges([piece for piece, _ in flats]), size)
+    sawn = [(piece, part) for piece, part in flats if part.bar is not None]
+    if sawn:
+        longest = max(sawn, key=lambda each: each[1].size[0])
+        size = f"the longest, {longest[0].mark}: {length_text(longest[1].size[0], units)}"
+        yield ("Saw the flat bars square, drill by the drawings", mark_ranges([piece for piece, _ in sawn]), size)
+    cut = [(piece, part) for piece, part in flats if part.bar is None]
+    if cut:
+        largest = max(cut, key=lambda each: each[1].outline.area)
+        size = f"{largest[0].mark}: {' by '.join(length_text(side, units) for side in largest[1].size)}"
+        yield ("Cut the flats, or order them by flat/*.dxf", mark_ranges([piece for piece, _ in cut]), size)
     shaped = [(piece, part) for piece, part in flats if part.bends or part.rolled]
     if shaped:
         sizes = [f"{piece.mark} {_outside(part, units)}" for piece, part in shaped if part.sizes]

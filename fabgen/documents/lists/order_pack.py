@@ -58,11 +58,11 @@ class Order:
 
 
 def orders(pieces: Iterable[Piece]) -> list[Order]:
-    """The flat parts by material and thickness, in the order they are first met."""
+    """The flat parts by material and thickness, in the order they are first met, without those sawn from flat bar."""
     groups: dict[tuple[str, float], list[Piece]] = {}
     for piece in pieces:
-        if isinstance(piece.shape, FlatPart):
-            groups.setdefault((piece.material, round(piece.shape.thickness, 3)), []).append(piece)
+        if (part := piece.sheet_part) is not None:
+            groups.setdefault((piece.material, round(part.thickness, 3)), []).append(piece)
     shown = Counter((material, figure(thickness, 2)) for material, thickness in groups)
     return [
         Order(name, material, thickness, tuple(group), 2 if shown[material, figure(thickness, 2)] == 1 else 3)
@@ -110,7 +110,7 @@ def order_faults(pack: Mapping[str, bytes], pieces: Iterable[Piece]) -> list[str
                         ordered.setdefault(row["mark"], []).append(line)
     faults = []
     for piece in pieces:
-        if (part := piece.flat_part) is None:
+        if (part := piece.sheet_part) is None:
             continue
         lines = ordered.pop(piece.mark, [])
         if len(lines) != 1:

@@ -98,6 +98,12 @@ class Piece:
     def flat_part(self) -> FlatPart | None:
         return self.shape if isinstance(self.shape, FlatPart) else None
 
+    @property
+    def sheet_part(self) -> FlatPart | None:
+        """A flat that is cut from sheet; None of one that is sawn from flat bar."""
+        part = self.flat_part
+        return part if part is not None and part.bar is None else None
+
 
 def to_make(pieces: Iterable[Piece]) -> list[Piece]:
     """The pieces that are still to be cut."""

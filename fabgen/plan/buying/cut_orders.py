@@ -32,10 +32,10 @@ class CutOrder:
 
 
 def cut_orders(pieces: Sequence[Piece]) -> list[CutOrder]:
-    """One order for each material and thickness, in that order."""
+    """One order for each material and thickness, in that order; what is sawn from flat bar is none of them."""
     alike: dict[tuple[str, float], list[tuple[Piece, FlatPart]]] = defaultdict(list)
     for piece in pieces:
-        if part := piece.flat_part:
+        if part := piece.sheet_part:
             alike[piece.material, part.thickness].append((piece, part))
     return [
         CutOrder(

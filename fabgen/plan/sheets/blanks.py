@@ -67,7 +67,7 @@ def blanks_of(pieces: Sequence[Piece]) -> dict[tuple[str, float], list[Blank]]:
     """Every flat blank, by (material, thickness)."""
     wanted: dict[tuple[str, float], list[Blank]] = defaultdict(list)
     for piece in pieces:
-        if (part := piece.flat_part) and part.bar is None:
+        if part := piece.sheet_part:
             wanted[piece.material, part.thickness] += [Blank(piece.mark, part)] * piece.quantity
     return dict(sorted(wanted.items()))
 
