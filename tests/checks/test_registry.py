@@ -251,6 +251,13 @@ def spoken() -> Sequence[Finding]:
         of_tubes(
             tube("B", (0, 0, 0), (400, 0, 0), (400, 0, 400), section="40 x 2", bend_radius=100, holes=[hole_at(292)])
         ),
+        # slits in tubes' ends
+        checked(
+            definitions(
+                plate=[{"mark": "P1", "thickness": 5, "rectangle": [80, 40], "place": {"at": [-200, 0, 0]}}],
+                tube=[MAIN | {"start": {"slit": {"width": 4, "depth": 40, "side": "top", "hole": 0, "tab": "P1"}}}],
+            )
+        ),
         # welds and metals
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), material="5083")),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), material="304", section="33.7 x 4")),

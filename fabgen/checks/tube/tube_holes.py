@@ -37,14 +37,15 @@ def drill_off_end(of: Tube) -> Iterator[Found]:
     """A hole in a tube's wall stays on its straight: it crosses no end's cut and runs into no bend."""
     for hole in of.part.drilled:
         if hole.off:
-            yield found(f"{hole.name} runs {hole.off}: move it along by its own size at least, or make it smaller")
+            move = "make it shorter" if hole.slit else "move it along by its own size at least, or make it smaller"
+            yield found(f"{hole.name} runs {hole.off}: {move}")
 
 
 @rule("drill-to-end", Level.WARN, source=DISTANCES)
 def drill_to_end(of: Tube) -> Iterator[Found]:
     """A hole's middle is 1.2 of its width from the tube's cut end at least, so that a bolt does not tear out."""
     for hole in of.part.drilled:
-        if hole.vent or hole.off:
+        if hole.vent or hole.off or hole.slit is not None:
             continue
         least, (free, at) = END * hole.width, min(zip(hole.to_ends, ENDS, strict=True))
         if free < least - _SAME:
@@ -58,8 +59,11 @@ def drill_near_bend(of: Tube) -> Iterator[Found]:
     """A hole nearer to a bend than it is wide is drilled after bending, as the bend pulls it long."""
     for hole in of.part.drilled:
         if not hole.off and hole.to_bend < hole.width:
+            later = (
+                "cut it after bending, or make it shorter" if hole.slit else "drill it after bending or move it away"
+            )
             yield found(mm(hole.to_bend), f" from the edge of {hole.name} to a bend; less than ", mm(hole.width),
-                        ": drill it after bending, or move it away")  # fmt: skip
+                        f": {later}")  # fmt: skip
 
 
 @rule("drill-under-joint", Level.STOP, Level.WARN)
@@ -122,7 +126,7 @@ def drill_wide(of: Tube) -> Iterator[Found]:
 def drill_not_opposite(of: Tube) -> Iterator[Found]:
     """Holes given one by one in opposite walls are in line, or far enough apart to be no pair."""
     for one, other in combinations(of.part.drilled, 2):
-        if one.number == other.number or one.vent or other.vent:
+        if one.number == other.number or one.vent or other.vent or one.slit or other.slit:
             continue
         if float(one.frame.x @ other.frame.x) > -0.99 or abs(one.width - other.width) > _SAME:
             continue

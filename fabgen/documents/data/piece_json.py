@@ -23,6 +23,7 @@ from fabgen.parts.piece import (
     Opening,
     Piece,
     SawSetup,
+    Slit,
     ThreadedEnd,
     WorkedEnd,
     like_holes,
@@ -148,7 +149,11 @@ def drilled_data(hole: DrilledHole, first: DrilledHole) -> dict[str, Any]:
         "centre_mm": [rounded(value) for value in hole.edge.centre],
         "edge": [[rounded(station), rounded(along)] for station, along in points],
         "dxf": f"wrap/{drill_name(first)}",
-    }
+    } | _slit(hole.slit)
+
+
+def _slit(slit: Slit | None) -> dict[str, Any]:
+    return {} if slit is None else {"slit": {"at": slit.at, "tab": slit.tab} | in_mm(slit, "width", "depth", "hole")}
 
 
 def tube_bends(part: LengthPart) -> list[dict[str, Any]]:

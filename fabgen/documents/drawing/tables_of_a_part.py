@@ -124,7 +124,7 @@ def _drilled_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
     return (
         hole.name,
         _drilled_size(hole, figures),
-        figures.tube(hole.along),
+        figures.tube(hole.marked_at),
         figures.size(0.0 if girth - round_ < 0.05 else round_),
         degrees(hole.way),
     )
@@ -132,6 +132,9 @@ def _drilled_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
 
 def _drilled_size(hole: DrilledHole, figures: Figures) -> str:
     """'Ø11 for M10', 'slot 30 x 9', 'Ø16.2 for sleeve 16 x 2'."""
+    if (slit := hole.slit) is not None:
+        bottom = f"hole Ø{figures.size(slit.hole, 2)}" if slit.hole else "square"
+        return f"{figures.size(slit.width, 2)} wide, {figures.size(slit.depth)} deep, {bottom}"
     if hole.is_slot:
         return f"slot {figures.size(hole.bore.width)} x {figures.size(hole.bore.depth, 2)}"
     what = f"sleeve {hole.sleeve.words(figures.units)}" if hole.sleeve is not None else hole.bolt

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from reportlab.platypus import Flowable
 
@@ -92,7 +93,15 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         what = " and mitre" if any(end.cut == "mitre" for _, end in worked) else ""
         marks = mark_ranges(list({piece.mark: piece for piece, _ in worked}.values()))
         yield (f"Cope{what} the ends, with tube-templates.pdf", marks, text)
-    drilled = [(piece, part) for piece, part in lengths if part.drilled]
+    slit = [piece for piece, part in lengths if any(hole.slit for hole in part.drilled)]
+    if slit:
+        how = "drill the hole at the bottom first, then saw to it; deburr"
+        yield ("Slit the ends, with tube-templates.pdf", mark_ranges(slit), how)
+    drilled = [
+        (piece, replace(part, drilled=own))
+        for piece, part in lengths
+        if (own := tuple(hole for hole in part.drilled if hole.slit is None))
+    ]
     if drilled:
         piece, part = drilled[0]
         along = length_text(part.drilled[0].along, units)

@@ -32,7 +32,9 @@ def marked_print(piece: Piece) -> str:
     if part is None:
         return ""
     bores = [(hole.branch, hole.edge.centre) for hole in part.holes]
-    return _print((part.landings, bores, [(hole.name, hole.edge.centre, hole.bore) for hole in part.drilled]))
+    return _print(
+        (part.landings, bores, [(hole.name, hole.edge.centre, hole.slit or hole.bore) for hole in part.drilled])
+    )
 
 
 def _print(value: Any) -> str:

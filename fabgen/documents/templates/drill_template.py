@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from fabgen.documents.render.words import figure
+from fabgen.documents.render.words import figure, mm_text
 from fabgen.documents.templates.hole_template import PRINTED_SIDE, SkinTemplate
 from fabgen.parts.piece import DrilledHole, Piece
 from fabgen.wording.sentence import joined, mm
@@ -40,6 +40,8 @@ class DrillTemplate(SkinTemplate):
 
     @property
     def along_words(self) -> tuple[str, ...]:
+        if (slit := self.hole.slit) is not None and slit.hole:
+            return self.length(slit.centre), f"from the {slit.at}'s cut", "from the cut"
         if len(self.alike) > 1:
             return f"{len(self.alike)} places", "see above"
         return super().along_words
@@ -48,6 +50,14 @@ class DrillTemplate(SkinTemplate):
         hole, main = self.hole, self.piece.mark
         yield f"{hole.onto.words(self.units)}, {self.piece.material}; {PRINTED_SIDE}"
         yield hole.kind.words(self.units)
+        if (slit := hole.slit) is not None:
+            if slit.hole:
+                yield f"middle of the hole {self.length(slit.centre)} from {main}'s {slit.at}, the saw cut"
+            yield f"a square tab goes in {self.length(slit.takes)}"
+            yield f"its centre line {self.round(hole.station)}"
+            if hole.both_walls:
+                yield "of the far wall" if hole.far else "goes on through the opposite wall"
+            return
         places = joined(", ", (mm(each.along, fixed=True) for each in self.alike)).words(self.units)
         yield f"centre {places} from {main}'s start, the saw cut"
         yield f"its centre line {self.round(hole.station)}"
@@ -58,6 +68,10 @@ class DrillTemplate(SkinTemplate):
 
     def advice(self) -> tuple[str, str]:
         hole = self.hole
+        if (slit := hole.slit) is not None:
+            if not slit.hole:
+                return "Saw", "both sides down to the bottom line, then drill along it and file square"
+            return "Drill", f"the {mm_text(slit.hole, self.units, 2)} hole first, then saw from the end to it"
         if hole.is_slot:
             apart = self.length(hole.bore.width - hole.bore.depth)
             turn = abs(math.degrees(math.remainder(hole.turn, math.pi)))

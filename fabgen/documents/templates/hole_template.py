@@ -189,6 +189,8 @@ class _HoleDrawing:
             draw(line((u, y0), (u, y1), "bend"))
         if self.patch.top is not None and abs(self.patch.top) > 0.3:
             draw(line((self.patch.top, y0), (self.patch.top, y1)))
+        if (cut := self.patch.saw_cut) is not None:
+            draw(line((x0, cut), (x1, cut)))
         draw_joins(self.sketch, self.joins, self.template.box)
 
     def _texts(self) -> None:
@@ -213,6 +215,9 @@ class _HoleDrawing:
             beside = [(1.2, foot), (-1.2, foot), (1.2, row)]
             any(self.put(side, [place], (3.2, 2.2), anchor="start" if place[0] > 0.0 else "end") for place in beside)
         self._finish_arrow(y1 - 1.2)
+        if (cut := self.patch.saw_cut) is not None:
+            over = cut + 1.2 if cut > 0.0 else cut - 1.2 - ASCENT * 3.2
+            self.put("saw cut", _steps(x0 + 1.0, x1 - 1.0, over), (3.2, 2.4), anchor="middle")
         spots = self._spots((x0, y0, x1, y1), (0.0, hole[3] * 0.45))
         for text in (template.name, template.short):
             if self.put(text, spots, (6.0, 2.4), anchor="middle", bold=True, clear=0.7):

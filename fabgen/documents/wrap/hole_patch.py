@@ -38,6 +38,12 @@ class Patch:
     faces: tuple[tuple[str, float, float], ...]
 
     @property
+    def saw_cut(self) -> float | None:
+        """v of the saw cut that a slit is open to; None of a hole."""
+        slit = self.opening.slit if isinstance(self.opening, DrilledHole) else None
+        return None if slit is None else slit.centre * (-1.0 if slit.at == "start" else 1.0)
+
+    @property
     def width(self) -> float:
         return self.box[2] - self.box[0]
 

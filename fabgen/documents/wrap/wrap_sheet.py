@@ -112,6 +112,9 @@ def _hole_marks(flat: Patch, count: int) -> Iterator[Stroke]:
     yield [(right + CLEAR, 0.0), (x1 - CLEAR, 0.0)]
     yield [(0.0, y0 + CLEAR), (0.0, low - CLEAR)]
     yield [(0.0, high + CLEAR), (0.0, y1 - CLEAR)]
+    if flat.saw_cut is not None:
+        yield [(x0 + CLEAR, flat.saw_cut), (left - CLEAR, flat.saw_cut)]
+        yield [(right + CLEAR, flat.saw_cut), (x1 - CLEAR, flat.saw_cut)]
     if flat.top is not None and abs(flat.top) > CLEAR:
         if left - CLEAR < flat.top < right + CLEAR:
             yield [(flat.top, y0 + CLEAR), (flat.top, low - CLEAR)]
@@ -138,6 +141,8 @@ def _hole_words(flat: Patch, count: int) -> Iterator[Stroke]:
     yield [(x0 + 2.2, tip - 3.0), (x0 + 4.0, tip), (x0 + 5.8, tip - 3.0)]
     beside = _widest(right, x1, flat.top)
     place = ("FROM START", f"{figure(along)} MM") if count == 1 else ("ALIKE", f"{count} HOLES")
+    if flat.saw_cut is not None:
+        place = ("FROM CUT", f"{figure(abs(flat.saw_cut))} MM")
     yield from _fitted(place[1], beside, (CLEAR, CLEAR + 4.5))
     yield from _fitted(place[0], beside, (-CLEAR - 4.5, -CLEAR))
 

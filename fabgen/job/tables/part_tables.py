@@ -29,7 +29,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisGiven
 from fabgen.job.tables.table import Table, goes_with, optional
-from fabgen.job.tables.tube_hole_tables import TubeHoleGiven
+from fabgen.job.tables.tube_hole_tables import Slits, TubeHoleGiven
 from fabgen.job.tables.tube_tables import PlaneGiven, Radii
 from fabgen.job.values.point import Point
 
@@ -131,6 +131,7 @@ class TubeEnd(Table):
         "this end is spliced to another tube's that goes on from it in one straight line: sleeved, over a shorter tube "
         "inside both, or welded butt to butt; said at either of the two ends or at both"
     )
+    slit: Slits = optional("slits and notches in the end of a tube that is sawn square, below", [])
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -141,6 +142,9 @@ class TubeEnd(Table):
         yield from goes_with("extend", given, cut in ("auto", "plain"), 'a plain end: cut = "plain"')
         if given.get("opens") is True:
             yield from goes_with("opens", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
+        if given.get("slit"):
+            square = cut in ("auto", "plain") and not any(given.get(key) for key in ("plane", "foot", "splice"))
+            yield from goes_with("slit", given, square, 'an end that is sawn square and free: cut = "plain"')
         yield from goes_with("gap", given, cut != "plain", 'an end that sits on something, not with cut = "plain"')
         yield from goes_with("seam", given, cut == "mitre", 'a mitred end: cut = "mitre"')
         free = cut == "auto" and not any(given.get(key) for key in ("onto", "plane", "extend", "opens"))

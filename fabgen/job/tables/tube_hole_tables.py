@@ -1,4 +1,4 @@
-"""Holes that a job gives a tube: bolt holes, slots, rows of them, and vents that find their own place."""
+"""Holes that a job gives a tube: bolt holes, slots, rows, vents that find their own place; and slits in its ends."""
 
 from __future__ import annotations
 
@@ -6,10 +6,21 @@ import math
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal, get_args
 
-from pydantic import Field, PlainValidator, StrictBool, ValidationInfo
+from pydantic import BeforeValidator, Field, PlainValidator, StrictBool, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
-from fabgen.job.tables.fields import Angle, Context, Length, PlusLength, PointRef, SectionText, ShortText, whole_number
+from fabgen.job.tables.fields import (
+    Angle,
+    Context,
+    Length,
+    MarkName,
+    PlusLength,
+    PointRef,
+    SectionText,
+    ShortText,
+    ZeroLength,
+    whole_number,
+)
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, given_of, goes_with, optional
 
 SideName = Literal["top", "bottom", "left", "right", "front", "back"]
@@ -108,3 +119,34 @@ class TubeHoleGiven(Table):
         yield from at_most_one(("length", "bolt"), given)
         yield from goes_with("sleeve", given, given.get("both_walls") is True, "both_walls = true: it reaches across")
         yield from goes_with("sleeve", given, given.get("length") is None, "a round hole, not a slot")
+
+
+class SlitGiven(Table):
+    """slit of a tube's end: a slit or notch open to its saw cut, for a tab or a clamp; several: a list of tables"""
+
+    width: PlusLength = Field(description="between its straight sides, across the tube")
+    depth: PlusLength = Field(description="along the tube from the saw cut to its bottom, the hole there counted in")
+    side: Side | None = optional(
+        "the side of the tube as it lies in the job: top, bottom, left, right, front, back; or degrees from TOP, "
+        "clockwise seen from the start"
+    )
+    toward: PointRef | None = optional("instead of `side`: it looks toward this point")
+    offset: Length = optional("its middle beside the tube's middle, clockwise seen from the start", 0.0)
+    both_walls: StrictBool = optional("true: it goes on through the opposite wall", False)
+    hole: ZeroLength | None = optional(
+        "diameter of the hole drilled at its bottom before it is sawn; 0 = square corners, as of a notch; left out = "
+        "the slit's width, 5 mm at least"
+    )
+    tab: MarkName | None = optional("the mark of the sheet part that stands in it: its thickness is checked")
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from exactly_one(("side", "toward"), given, ', e.g. side = "top"')
+
+
+Slits = Annotated[
+    list[SlitGiven],
+    BeforeValidator(lambda value: [value] if isinstance(value, Mapping | SlitGiven) else value),
+    Field(max_length=20),
+]
+"""Slits of an end; one table stands for a list of it."""

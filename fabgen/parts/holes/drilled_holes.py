@@ -13,7 +13,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.job.errors import InputError
-from fabgen.job.tables.tube_hole_tables import JOB_SIDES, TubeHoleGiven
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SlitGiven, TubeHoleGiven
 from fabgen.parts.holes.openings import Stretch, closed_edge, cut_at, off_the_end, saw_cut_at, stretch_along, tangents
 from fabgen.parts.piece import DrilledHole, Fact, LengthPart, fact
 from fabgen.parts.shape.sections import angle_about, section_profile
@@ -69,7 +69,7 @@ def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFi
         if stretch_along(part, along) is None:
             what = f"hole {number + 1} lies in a bend, {figure(along)} mm from the start's saw cut"
             raise InputError(what, _straights_of(part), key=("row",) if number else key)
-        round_, offset = _way(part, along, given)
+        round_, offset = way_round(part, along, given)
         drill = Drill(bore, round_, offset + given.offset, given.turn, bolt, given.both_walls, sleeve=given.sleeve)
         made = drilled(mark, part, along, drill)
         if not made:
@@ -88,7 +88,7 @@ def drilled(mark: str, part: LengthPart, along: float, drill: Drill) -> list[Dri
     stretch = stretch_along(part, along)
     assert stretch is not None
     axis = stretch.outside.frame
-    out, beside = _around(axis, drill.round), _around(axis, drill.round + math.pi / 2.0)
+    out, beside = around(axis, drill.round), around(axis, drill.round + math.pi / 2.0)
     origin = axis.origin + along * axis.x + drill.offset * beside
     holes = []
     for far in (False, True) if drill.both_walls else (False,):
@@ -127,9 +127,14 @@ def hole_facts(holes: list[DrilledHole]) -> Iterator[Fact]:
     walls = " through both walls" if first.both_walls else ""
     number = str(first.number) if count == 1 else f"{first.number} to {near[-1].number}"
     places = joined(", ", (mm(hole.along, fixed=True) for hole in near))
+    if (slit := first.slit) is not None:
+        ahead = (", middle of the hole ", mm(slit.centre, fixed=True), " from the saw cut") if slit.hole else ()
+        yield fact("drilled", f"slit {number}", f"at the {slit.at}: ", first.kind, *ahead, f"{walls}, ",
+                   _side_words(first), "; a square tab goes in ", mm(slit.takes))  # fmt: skip
+        return
     yield fact(
         "drilled",
-        f"{'vent' if first.vent else 'hole'}{'s' if count > 1 else ''} {number}",
+        f"{first.word}{'s' if count > 1 else ''} {number}",
         first.kind, f"{walls}, ", sentence(places), " from the start's saw cut, ", _side_words(first),
     )  # fmt: skip
 
@@ -141,7 +146,7 @@ def _side_words(hole: DrilledHole) -> str:
     return side if abs(hole.offset) < 0.05 else f"{side}, {figure(hole.offset)} mm beside the middle"
 
 
-def _around(axis: Frame, round_: float) -> Array:
+def around(axis: Frame, round_: float) -> Array:
     return math.cos(round_) * axis.z - math.sin(round_) * axis.y
 
 
@@ -185,7 +190,7 @@ def _first(part: LengthPart, given: TubeHoleGiven) -> float:
     return float(part.path.locate(point[np.newaxis])[0][0]) - saw_cut
 
 
-def _way(part: LengthPart, along: float, given: TubeHoleGiven) -> tuple[float, float]:
+def way_round(part: LengthPart, along: float, given: TubeHoleGiven | SlitGiven) -> tuple[float, float]:
     """Which way round the drill comes, rad, and how far beside the middle of a face that is, mm."""
     stretch = stretch_along(part, along)
     assert stretch is not None

@@ -6,11 +6,41 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+import numpy as np
+
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.penetration import Outside, Penetration
+from fabgen.parts.piece.cut import At
 from fabgen.parts.piece.joint import side_of_top
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Sentence, Value, lengths, mm, sentence
+
+
+@dataclass(frozen=True, slots=True)
+class Slit:
+    """What makes a hole a slit, open to the saw cut of the end `at`.
+
+    `width` between its sides; `depth` from the saw cut to its bottom; `hole` is drilled there, 0 of square corners;
+    `tab`: mark of what stands in it, '' where the job names nothing.  mm.
+    """
+
+    at: At
+    width: float
+    depth: float
+    hole: float
+    tab: str = ""
+
+    @property
+    def centre(self) -> float:
+        """From the saw cut to the middle of the hole at its bottom, mm; of square corners to the slit's middle."""
+        return self.depth - self.hole / 2.0 if self.hole else self.depth / 2.0
+
+    @property
+    def takes(self) -> float:
+        """How far a square tab as wide as the slit goes in, mm: to where the hole narrows to that width again."""
+        if not self.hole:
+            return self.depth
+        return self.centre + math.sqrt(max(0.0, (self.hole**2 - self.width**2) / 4.0))
 
 
 @dataclass(frozen=True, eq=False)
@@ -45,16 +75,31 @@ class DrilledHole:
     """How far its middle, of a slot that of its round end, is from the cut at start and finish on that side, mm."""
     to_bend: float = math.inf
     """How far its edge is from the nearest bend, mm; below 0 in it."""
+    slit: Slit | None = None
+    """Of a slit in an end: its sizes; `bore` is then its depth by its width, and its middle that of its hole."""
 
     @property
     def is_slot(self) -> bool:
         """Whether it is longer than wide."""
-        return not self.bore.is_round
+        return not self.bore.is_round and self.slit is None
 
     @property
     def name(self) -> str:
-        """'hole 1', 'hole 1, far wall', 'vent 2'."""
-        return f"{'vent' if self.vent else 'hole'} {self.number}{', far wall' if self.far else ''}"
+        """'hole 1', 'hole 1, far wall', 'vent 2', 'slit 3'."""
+        return f"{self.word} {self.number}{', far wall' if self.far else ''}"
+
+    @property
+    def word(self) -> str:
+        """'hole', 'vent' or 'slit'."""
+        return "slit" if self.slit is not None else "vent" if self.vent else "hole"
+
+    @property
+    def area(self) -> float:
+        """What of the wall it takes away, mm2: a hole's bore, of a slit what lies within its edge on the skin."""
+        if self.slit is None:
+            return self.bore.area
+        x, y = self.edge.points.T
+        return abs(float(x @ np.roll(y, -1) - y @ np.roll(x, -1))) / 2.0
 
     @property
     def width(self) -> float:
@@ -65,6 +110,13 @@ class DrilledHole:
     def along(self) -> float:
         """Its middle from the start's saw cut, mm."""
         return self.edge.centre[1]
+
+    @property
+    def marked_at(self) -> float:
+        """Where a drawing dimensions it, mm from the start's saw cut: its middle, of a square slit its bottom."""
+        if self.slit is None or self.slit.hole:
+            return self.along
+        return self.along + self.slit.depth / 2.0 * (1.0 if self.slit.at == "start" else -1.0)
 
     @property
     def station(self) -> float:
@@ -85,7 +137,10 @@ class DrilledHole:
 
     @property
     def kind(self) -> Sentence:
-        """'Ø 11 mm for M10', 'slot 30 x 11 mm'."""
+        """'Ø 11 mm for M10', 'slot 30 x 11 mm', 'slit 6 mm wide, 40 mm deep, hole Ø 6 mm at its bottom'."""
+        if (slit := self.slit) is not None:
+            bottom = sentence("hole Ø ", mm(slit.hole, 2), " at its bottom") if slit.hole else "square corners"
+            return sentence(mm(slit.width, 2), " wide, ", mm(slit.depth), " deep, ", bottom)
         bolt = f" for {self.bolt}" if self.bolt else ""
         if self.sleeve is not None:
             outside = lengths(self.sleeve.sizes, decimals=2)
@@ -100,6 +155,8 @@ class DrilledHole:
     @property
     def place(self) -> Sentence:
         """'120.0 mm from the start's saw cut, on TOP'."""
+        if (slit := self.slit) is not None:
+            return sentence(f"at the {slit.at}, ", side_of_top(self.station))
         return sentence(mm(self.along, fixed=True), " from the start's saw cut, ", side_of_top(self.station))
 
     def like(self, other: DrilledHole) -> bool:
@@ -107,6 +164,7 @@ class DrilledHole:
         return (
             self.main == other.main
             and self.bore == other.bore
+            and self.slit == other.slit
             and self.far == other.far
             and self.vent == other.vent
             and self.bolt == other.bolt

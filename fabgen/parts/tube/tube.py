@@ -16,6 +16,7 @@ from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.holes.crush_sleeves import crush_sleeves
 from fabgen.parts.holes.drilled_holes import drilled_holes, hole_facts
 from fabgen.parts.holes.openings import unfit
+from fabgen.parts.holes.slits import slit_holes
 from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact, numbered
 from fabgen.parts.placed_sheet import placed_sheet
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
@@ -168,9 +169,16 @@ def _drilled(job: Definitions, piece: Piece, tube: Tube, index: int, problems: P
             made = numbered(drilled_holes(tube.mark, part, given, job.job.hole_fit), count)
             part = replace(part, drilled=(*part.drilled, *made))
             facts += hole_facts(list(made))
+    for at in ENDS:
+        for number, slit in enumerate(getattr(tube, at).slit):
+            with problems.at("tube", index, at, "slit", number):
+                count = len({hole.number for hole in part.drilled})
+                made = numbered(slit_holes(job, tube.mark, part, at, slit), count)
+                part = replace(part, drilled=(*part.drilled, *made))
+                facts += hole_facts(list(made))
     if not part.drilled:
         return piece
-    lost = sum(hole.bore.area for hole in part.drilled) * part.section.wall
+    lost = sum(hole.area for hole in part.drilled) * part.section.wall
     mass = piece.mass - job.find_material(piece.material).density * lost * 1e-9
     return replace(piece, shape=part, mass=mass, facts=(*piece.facts, *facts))
 

@@ -194,9 +194,10 @@ class _TubeViews:
                 sketch.draw(polyline([axis.at(p) for p in edge], "visible" if seen else "hidden", closed=True))
 
     def _hole_stations(self, axis: LongAxis) -> list[Station]:
-        """Running dimensions of the holes' middles from the start's saw cut; of those in the break the table tells."""
+        """Running dimensions of the holes' middles, and of square slits' bottoms, from the start's saw cut; of those in
+        the break the table tells."""
         first = self._first_cut
-        places = sorted({round(hole.along, 2) for hole in self.shape.part.drilled})
+        places = sorted({round(hole.marked_at, 2) for hole in self.shape.part.drilled})
         shown = [place for place in places if not _within_break(axis, first + place)]
         return [Station((axis.x(first + place), 0.0), self.figures.tube(place)) for place in shown[:MOST_STATIONS]]
 
