@@ -24,12 +24,12 @@ from fabgen.checks.open_ends import open_tube_ends
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
-from fabgen.checks.tube import slits, straight_cuts, tube_bends, tube_ends, tube_holes
+from fabgen.checks.tube import sleeves, slits, straight_cuts, tube_bends, tube_ends, tube_holes
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.many_ends import many_ends
 from fabgen.checks.tube.mitre_outlines import mitre_step
-from fabgen.checks.tube.splices import splice
+from fabgen.checks.tube.splices import splice, splice_place
 from fabgen.checks.tube.standing import leaning_foot, which_way_up
 
 _MEETS_NOTHING = ("end-misses", "foot-past-end")
@@ -54,11 +54,13 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 mitre_step,
                 which_way_up,
                 splice,
+                splice_place,
                 many_ends,
                 leaning_foot,
                 straight_cuts.coped_round_corner,
             ),
         ),
+        Group("Sleeves inside spliced tubes", whole_job, sleeves.RULES),
         Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
         Group("Holes and slots in tubes", tube_parts, tube_holes.RULES),
         Group("Slits in tubes' ends", tube_parts, slits.RULES),

@@ -216,6 +216,15 @@ def spoken() -> Sequence[Finding]:
         ),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0), section="60 x 40 x 3")),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0)), tube("B", (500, 0, 0), (900, 0, 0))),
+        *(
+            of_tubes(
+                tube("A", (0, 0, 0), (500, 0, 0), finish={"splice": "sleeved"}),
+                tube("B", (500, 0, 0), (900, 0, 0)),
+                tube("P", (500, 0, 0), (500, 0, 600), section="33.7 x 2.6"),
+                tube("S", (480, y, 0), (520, y, 0), section="33.7 x 2.6", sleeve_of=["A", "B"], material="304"),
+            )
+            for y in (0, 10)
+        ),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0), start=MITRE), tube("B", (0, 0, 0), (500, 200, 0), start=MITRE)),
         of_tubes(MAIN, tube("T2", (0, 0, 25), (0, 700, 25), start=OPENS)),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), section="60.3 x 2", start=OPENS)),

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
@@ -73,6 +74,11 @@ def _ways_out(job: Checked, pair: tuple[End, End]) -> Sentence:
 
 def _in_line(job: Checked) -> Iterator[tuple[End, End]]:
     """The pairs of plain ends that meet in one straight line, and are not said to be spliced."""
+    return ((one, other) for one, other, confirmed in _pairs(job) if not confirmed)
+
+
+def _pairs(job: Checked) -> Iterator[tuple[End, End, bool]]:
+    """The pairs of plain ends that meet in one straight line, and whether they are said to be spliced."""
     ends = [
         (tube.mark, part, end, getattr(tube, end.at).splice is not None)
         for tube in job.job.tube
@@ -86,8 +92,8 @@ def _in_line(job: Checked) -> Iterator[tuple[End, End]]:
     for i, j in overlapping(points - MEET, points + MEET, points, points):
         (one, first, here, said), (other, second, there, said_too) = ends[i], ends[j]
         alike = one != other and first.section == second.section
-        if i < j and alike and not said and not said_too and is_spliced(here, there):
-            yield (one, here.at), (other, there.at)
+        if i < j and alike and is_spliced(here, there):
+            yield (one, here.at), (other, there.at), said or said_too
 
 
 def _sitting_on(job: Checked, pair: tuple[End, End]) -> list[str]:
@@ -108,6 +114,81 @@ def _stops_as_one(job: Checked, pair: tuple[End, End]) -> list[float]:
     on_second = [each.axes if there == "start" else second.length - each.axes for each in second.landings]
     length = first.length + second.length
     return [0.0, *sorted([*on_first, *(first.length + along for along in on_second)]), length]
+
+
+@rule("splice-place", Level.WARN, Level.NOTE, source=PRACTICE)
+def splice_place(job: Checked) -> Iterator[Found]:
+    """A splice stands neither in the middle of a free stretch, where it bends most, nor where another tube lands."""
+    sleeved = {frozenset(part.sleeve_of) for part in job.tubes.values() if part.sleeve_of}
+    middle: dict[tuple[str, str], Sentence] = {}
+    for row in _rows(job):
+        for (one, other), place in row.joints:
+            below, above = max(s for s in row.stops if s <= place), min(s for s in row.stops if s >= place)
+            near = min(place - below, above - place)
+            lands = place - below if place - below <= above - place else above - place
+            is_end = (below if lands == place - below else above) in (0.0, row.length)
+            section = job.tubes[one].section
+            clear = half_sleeve(section) if frozenset((one, other)) in sleeved else max(section.width, section.depth)
+            if near < clear - 0.01 and not is_end:
+                level = Level.NOTE if frozenset((one, other)) in sleeved else Level.WARN
+                away = sentence("something lands ", mm(near), " from the splice, ", mm(clear), " needed: move it clear")
+                yield found(away, about=(one, other), level=level)
+            elif row.is_carried and is_mid_span((place - below) / (above - below)):
+                quarter = below + QUARTER * (above - below)
+                middle[one, other] = sentence(mm(abs(place - quarter)), " nearer to the start of ", row.first)
+    if middle:
+        pairs = (sentence(f"{one} with {other}, better ", better) for (one, other), better in middle.items())
+        yield found(
+            "spliced in the middle of a free stretch, where it bends most: ", joined(", ", pairs),
+            about=list(dict.fromkeys(mark for pair in middle for mark in pair)),
+        )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    """Tubes spliced in a row: what lands on them and the row's ends, and the splices, mm along from its start."""
+
+    first: str
+    length: float
+    stops: tuple[float, ...]
+    joints: tuple[tuple[tuple[str, str], float], ...]
+    is_carried: bool
+    """Whether both its ends sit on something, or something lands near them."""
+
+
+def _rows(job: Checked) -> Iterator[_Row]:
+    """The tubes whose splices are confirmed, row by row."""
+    links: dict[End, End] = {}
+    for one, other, confirmed in _pairs(job):
+        if confirmed:
+            links |= {one: other, other: one}
+    done: set[str] = set()
+    for mark in dict.fromkeys(mark for mark, _ in links):
+        ends: tuple[At, At] = ("start", "finish")
+        heads = [(mark, at) for at in ends if (mark, at) not in links]
+        if mark not in done and heads:
+            row = _row(job, heads[0], links)
+            done |= {each for pair, _ in row.joints for each in pair}
+            yield row
+
+
+def _row(job: Checked, head: End, links: Mapping[End, End]) -> _Row:
+    along, stops, joints, (mark, at) = 0.0, [0.0], [], head
+    carried = job.tubes[mark].ends[0 if at == "start" else 1].cut != "plain"
+    while True:
+        part = job.tubes[mark]
+        stops += [along + (each.axes if at == "start" else part.length - each.axes) for each in part.landings]
+        along += part.length
+        far: End = (mark, "finish" if at == "start" else "start")
+        if (following := links.get(far)) is None:
+            break
+        joints.append(((mark, following[0]), along))
+        mark, at = following
+    carried = carried and part.ends[0 if far[1] == "start" else 1].cut != "plain"
+    row = tuple(sorted({min(max(each, 0.0), along) for each in (*stops, along)}))
+    reach = 2.0 * max(part.section.width, part.section.depth)
+    lands = len(row) > 2 and row[1] <= reach and along - row[-2] <= reach
+    return _Row(head[0], along, row, tuple(joints), carried or lands)
 
 
 def is_spliced(one: WorkedEnd, other: WorkedEnd) -> bool:
