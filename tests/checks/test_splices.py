@@ -249,3 +249,18 @@ def test_welded_pieces_have_no_sleeve() -> None:
     of = spliced('section = "25 solid"\nroute = [[0, 0, 0], [8000, 0, 0]]\nsplices = ["3000 mm"]\nsleeve = "none"')
     assert list(of.tubes) == ["T1a", "T1b"]
     assert findings(of, [splice]) == []
+
+
+def test_repeated_tubes_have_sleeves_of_their_own() -> None:
+    """What a copy names, that is repeated with it, is the copy's own."""
+    text = JOB.replace("UNITS", "mm") + (
+        '[[tube]]\nmark = "A"\nsection = "48.3 x 3.2"\nroute = [[0, 0, 0], [500, 0, 0]]\n'
+        'finish = { splice = "sleeved" }\n'
+        '[[tube]]\nmark = "B"\nsection = "48.3 x 3.2"\nroute = [[500, 0, 0], [1200, 0, 0]]\n'
+        '[[tube]]\nmark = "S"\nsection = "40 x 3"\nroute = [[400, 0, 0], [600, 0, 0]]\nsleeve_of = ["A", "B"]\n'
+        '[[repeat]]\nparts = ["A", "B", "S"]\ncount = 2\nstep = [0, 300, 0]\n'
+    )
+    of = checked(read_text(text).definitions)
+    assert list(of.tubes) == ["A", "B", "S", "A-2", "B-2", "S-2"]
+    assert of.tubes["S-2"].sleeve_of == ("A-2", "B-2")
+    assert [found for found in run_checks(of) if found.level != "note"] == []
