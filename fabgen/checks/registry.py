@@ -57,6 +57,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 splice_place,
                 many_ends,
                 leaning_foot,
+                straight_cuts.open_at_corners,
                 straight_cuts.coped_round_corner,
             ),
         ),

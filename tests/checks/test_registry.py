@@ -234,6 +234,7 @@ def spoken() -> Sequence[Finding]:
         of_tubes(
             tube("S", (-500, 0, 0), (500, 0, 0), section="60 x 60 x 3"),
             tube("V", (0, 0, 0), (0, 0, 300), section="60 x 60 x 3"),
+            tube("U", (200, 0, 0), (200, 0, 300), section="60 x 60 x 1"),
             tube("W", (0, -300, 0), (0, 300, 0), finish={"onto": ["S"]}),
         ),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), start={"cut": "plain"})),

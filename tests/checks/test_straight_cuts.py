@@ -9,7 +9,7 @@ import pytest
 from jobs import checked, definitions, findings, tube
 
 from fabgen.checks.rule import Finding
-from fabgen.checks.tube.straight_cuts import coped_round_corner, end_far_from_point, sawn_on_round
+from fabgen.checks.tube.straight_cuts import coped_round_corner, end_far_from_point, open_at_corners, sawn_on_round
 
 SQUARE = tube("A", (-500, 0, 0), (500, 0, 0), section="60 x 60 x 3")
 PIPE = tube("A", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
@@ -20,33 +20,55 @@ def said(*tubes: dict[str, Any], rule: Any) -> list[Finding]:
     return findings(checked(definitions(None, tube=list(tubes))), [rule])
 
 
-# -- coped round the corners ---------------------------------------------------------------------
-def test_ends_as_wide_as_their_main_are_one_note() -> None:
+# -- as wide as the main ---------------------------------------------------------------------------
+def test_ends_as_wide_as_their_main_are_sawn_and_one_note() -> None:
+    """The corner's radius, 6, outside; 3 in from there 6 - sqrt(6 x 6 - 3 x 3) = 0.80."""
     posts = [tube(f"B{i}", (100 * i, 0, 0), (100 * i, 0, 400), section="60 x 60 x 3") for i in range(3)]
-    (note,) = said(SQUARE, *posts, rule=coped_round_corner)
+    (note,) = said(SQUARE, *posts, rule=open_at_corners)
     assert note.marks == ("B0", "B1", "B2")
-    assert "3 ends are wider" in note.text
-    assert '`cut = "plain"` at the end saws it straight to the face, open up to 6 mm' in note.text
+    assert note.level == "note"
+    assert "3 ends as wide as the tubes they sit on are sawn straight to the face, open up to 6 mm" in note.text
+    assert f"{6.0 - math.sqrt(27.0):.1f} mm at the wall's inner edge" in note.text
+    assert '`cut = "cope"` at the end' in note.text
+    assert said(SQUARE, *posts, rule=coped_round_corner) == []
 
 
 @pytest.mark.parametrize("section", ["50 x 50 x 3", "60 x 40 x 3"])
 @pytest.mark.parametrize("far", [(0, 0, 400), (200, 0, 400)])
 def test_it_speaks_of_each_that_is_wider_than_the_flat(section: str, far: tuple[float, float, float]) -> None:
-    assert said(SQUARE, tube("B", (0, 0, 0), far, section=section, turn=90), rule=coped_round_corner)
+    assert said(SQUARE, tube("B", (0, 0, 0), far, section=section, turn=90), rule=open_at_corners)
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_a_root_open_by_2_mm_is_the_limit_of_sawing(share: float) -> None:
+    """A wall of t on a corner of radius 6 is open by 6 - sqrt(36 - (6 - t)^2) at its inner edge."""
+    wall = 6.0 - math.sqrt(36.0 - (6.0 - 2.0 * share) ** 2)
+    post = tube("B", (0, 0, 0), (0, 0, 400), section=f"60 x 60 x {wall:.5f}")
+    sawn, coped = (said(SQUARE, post, rule=rule) for rule in (open_at_corners, coped_round_corner))
+    assert (bool(sawn), bool(coped)) == (share < 1.0, share > 1.0)
+
+
+def test_thick_walls_on_a_large_radius_are_coped_and_one_note() -> None:
+    """Of 100 x 100 x 8 the corner's radius is 20: 20 - sqrt(20 x 20 - 12 x 12) = 4 at the root."""
+    main = tube("A", (-500, 0, 0), (500, 0, 0), section="100 x 100 x 8")
+    posts = [tube(f"B{i}", (200 * i, 0, 0), (200 * i, 0, 400), section="100 x 100 x 8") for i in range(2)]
+    (note,) = said(main, *posts, rule=coped_round_corner)
+    assert "2 ends are wider" in note.text
+    assert '`cut = "plain"` at the end saws it straight to the face, open up to 20 mm' in note.text
 
 
 @pytest.mark.parametrize(
     "branch",
     [
         tube("B", (0, 0, 0), (0, 0, 400), section="48 x 48 x 3"),  # on the flat
-        tube("B", (0, 0, 0), (0, 0, 400), section="60 x 60 x 3", start=PLAIN),  # chosen
         tube("B", (0, 0, 0), (0, 0, 400), section="60 x 60 x 3", start={"cut": "cope"}),  # chosen
         tube("B", (0, 0, 0), (0, 300, 300), section="40 x 40 x 3"),  # over the main's edge: no face to saw it to
         tube("B", (0, 0, 0), (0, 0, 400), section="48.3 x 3.2"),
     ],
 )
-def test_it_is_silent_where_there_is_no_choice(branch: dict[str, Any]) -> None:
-    assert said(SQUARE, branch, rule=coped_round_corner) == []
+@pytest.mark.parametrize("rule", [open_at_corners, coped_round_corner])
+def test_they_are_silent_where_there_is_no_choice(branch: dict[str, Any], rule: Any) -> None:
+    assert said(SQUARE, branch, rule=rule) == []
 
 
 # -- sawn straight on a round tube ----------------------------------------------------------------

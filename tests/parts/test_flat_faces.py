@@ -54,12 +54,35 @@ def test_it_has_no_template_and_its_landing_and_weld_stay() -> None:
     assert weld.length == pytest.approx(around, abs=0.1)
 
 
-def test_flush_within_the_corner_radius_it_is_coped() -> None:
-    """60 x 60 x 3 has a flat of 48: at 48 the cut is straight, a millimetre wider it is a cope."""
-    assert made(CHORD, post("48 x 48 x 3"))["B"].ends[0].is_sawn_to_face
-    assert not made(CHORD, post("49 x 49 x 3"))["B"].ends[0].is_sawn_to_face
-    assert not made(CHORD, post("40 x 40 x 3", (0, 5, 0)))["B"].ends[0].is_sawn_to_face
-    assert made(CHORD, post("40 x 40 x 3", (0, 4, 0)))["B"].ends[0].is_sawn_to_face
+@pytest.mark.parametrize(
+    ("section", "aside", "open_by"),
+    [
+        ("48 x 48 x 3", 0, 0.0),
+        ("60 x 60 x 3", 0, 6.0),
+        ("40 x 40 x 3", 4, 0.0),
+        ("40 x 40 x 3", 10, 6.0),
+        ("54 x 54 x 3", 0, 6.0 - math.sqrt(27.0)),
+    ],
+)
+def test_up_to_its_main_s_own_width_it_is_sawn(section: str, aside: float, open_by: float) -> None:
+    """60 x 60 x 3 has a flat of 48 and corners of radius 6: what stands over these is open by the arc's rise."""
+    part = made(CHORD, post(section, (0, aside, 0)))["B"]
+    assert part.ends[0].is_sawn_to_face
+    assert part.ends[0].left_open == pytest.approx(open_by, abs=1e-3)
+    assert part.length == pytest.approx(370.0, abs=1e-6)
+
+
+def test_wider_than_its_main_or_past_its_side_it_is_coped() -> None:
+    assert not made(CHORD, post("62 x 62 x 3"))["B"].ends[0].is_sawn_to_face
+    assert not made(CHORD, post("40 x 40 x 3", (0, 12, 0)))["B"].ends[0].is_sawn_to_face
+
+
+def test_equal_square_tube_at_45_degrees_is_sawn() -> None:
+    """The axis is 30 sqrt(2) shorter, the long side reaches half the size past that; as a cope it is shorter by what
+    the wall's inner edge keeps off."""
+    part = made(CHORD, tube("B", (0, 0, 0), (400, 0, 400), section="60 x 60 x 3"))["B"]
+    assert part.ends[0].is_sawn_to_face
+    assert part.length == pytest.approx(math.hypot(400.0, 400.0) - 30.0 * math.sqrt(2.0) + 30.0, abs=1e-3)
 
 
 @pytest.mark.parametrize("start", [{"cut": "cope"}, {"fit": "clear"}, {"fit": "outside"}])

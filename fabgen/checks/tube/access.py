@@ -93,10 +93,18 @@ def _pair(main: str, one: Foot, other: Foot) -> Iterator[Found]:
     elif PARALLEL <= between < LEAST_BETWEEN - 1e-6 and not roomy:
         stands = sentence(f"its {other.end.at} is beside {beside} on {main}, only ", degrees(between, fixed=True))
         yield found(stands, " from it: no room to weld between them", about=about, source=ANGLE_SOURCE)
-    if gap < walls - 0.05 and shared(one.body, other.body).length <= CLASH:
+    if gap < walls - 0.05 and not _on_unlike_faces(one.end, other.end) and shared(one.body, other.body).length <= CLASH:
         near = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
         both = sentence(", less than the sum of both walls (", mm(walls, fixed=True), "): too little for two welds; ")
         yield found(near, both, "move it, or cope one onto the other", about=about, source=GAP_SOURCE)
+
+
+def _on_unlike_faces(one: WorkedEnd, other: WorkedEnd) -> bool:
+    """Whether two ends are sawn to faces that meet at an edge of their main, as at a corner of three: there the welds
+    of both are one."""
+    if not (one.is_sawn_to_face and other.is_sawn_to_face):
+        return False
+    return abs(float(one.flats[0].inward(one.frame) @ other.flats[0].inward(other.frame))) < math.cos(LEAST_BETWEEN)
 
 
 def _gap(one: Array, other: Array) -> float:

@@ -9,22 +9,42 @@ import numpy as np
 
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
-from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.piece import WIDEST_ROOT, LengthPart, WorkedEnd
 from fabgen.parts.shape.tubes import route_point
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
-
-WIDEST_GAP = 2.0
-"""A root open by more is a poor gap to weld, mm (common practice, no source)."""
 
 _CLOSED = 0.05
 """What is open by less is closed, mm."""
 
 
+@rule("open-at-corners", Level.NOTE, source=PRACTICE)
+def open_at_corners(job: Checked) -> Iterator[Found]:
+    """An end as wide as the rectangular tube it sits on is sawn straight to the face: a note of how far it is open
+    beside the rounded corners, as a cope round them may be meant."""
+    wide = [
+        (mark, end)
+        for mark, part in job.tubes.items()
+        for end in part.ends
+        if end.is_sawn_to_face and end.left_open >= _CLOSED and _beside_corner(end, job.tubes)
+    ]
+    if wide:
+        outside, root = (max(figures) for figures in zip(*((e.left_open, e.root_open) for _, e in wide), strict=True))
+        how = "1 end as wide as the tube it sits on is"
+        if len(wide) > 1:
+            how = f"{len(wide)} ends as wide as the tubes they sit on are"
+        yield found(
+            f"{how} sawn straight to the face, open up to ", mm(outside), " outside and ", mm(root, 2),
+            " at the wall's inner edge beside the rounded corners: fill that with weld, or `cut = \"cope\"` at the end "
+            "copes it round them, by template",
+            about=[mark for mark, _ in wide],
+        )  # fmt: skip
+
+
 @rule("coped-round-corner", Level.NOTE, source=PRACTICE)
 def coped_round_corner(job: Checked) -> Iterator[Found]:
-    """An end that runs onto the rounded corners of a rectangular tube is coped round them: a note, as a straight cut
-    to the face, open there, may be meant."""
+    """An end that runs so far onto the rounded corners of a rectangular tube that a straight cut would leave its root
+    open by over 2 mm is coped round them: a note, as that may be meant."""
     wide = [(mark, end) for mark, part in job.tubes.items() for end in part.ends if _runs_onto_corner(end, job.tubes)]
     if wide:
         most = max(end.left_open for _, end in wide)
@@ -39,10 +59,14 @@ def coped_round_corner(job: Checked) -> Iterator[Found]:
 
 def _runs_onto_corner(end: WorkedEnd, tubes: Mapping[str, LengthPart]) -> bool:
     """Whether an end is coped round the corners at the sides of a face, not round an edge of the tube."""
-    if end.cut != "cope" or end.is_sawn_to_face or end.left_open < _CLOSED or len(end.joints) != 1:
-        return False
+    open_there = end.cut == "cope" and not end.is_sawn_to_face and end.left_open >= _CLOSED and len(end.joints) == 1
+    return open_there and _beside_corner(end, tubes)
+
+
+def _beside_corner(end: WorkedEnd, tubes: Mapping[str, LengthPart]) -> bool:
+    """Whether a straight cut leaves it open beside a rounded corner only, which is no deeper than its radius."""
     main = tubes.get(end.joints[0].onto)
-    return main is not None and end.left_open <= main.section.corner + end.gap + _CLOSED
+    return main is not None and not main.section.is_round and end.left_open <= main.section.corner + end.gap + _CLOSED
 
 
 @rule("sawn-on-round", Level.WARN, source=PRACTICE)
@@ -51,7 +75,7 @@ def sawn_on_round(of: Checking[LengthPart]) -> Iterator[Found]:
     one."""
     for end in of.part.ends:
         main = of.job.tubes.get(end.joints[0].onto) if end.is_sawn_to_face else None
-        if main is not None and main.section.is_round and end.left_open > WIDEST_GAP:
+        if main is not None and main.section.is_round and end.left_open > WIDEST_ROOT:
             onto, runs_past = end.joints[0].onto, not math.isfinite(end.left_open)
             wide = (
                 f"partly past {onto}" if runs_past else sentence("open ", mm(end.left_open), f" at the sides of {onto}")

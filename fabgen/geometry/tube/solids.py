@@ -31,6 +31,11 @@ class Walls:
         """The outside skin lines alone."""
         return Walls(self.skin, self.inward, np.zeros_like(self.depth), self.along)
 
+    def inner(self) -> Walls:
+        """The lines of the wall's inside alone."""
+        skin = self.skin + self.depth[:, np.newaxis] * self.inward
+        return Walls(skin, self.inward, np.zeros_like(self.depth), self.along)
+
     @staticmethod
     def lines(points: Array, along: Array) -> Walls:
         """Bare lines without depth.

@@ -106,8 +106,8 @@ class TubeEnd(Table):
     cut: Literal["auto", "plain", "level", "cope", "mitre"] = optional(
         "plain: sawn square at its point, or straight up to the face of a tube that stands there; level: sawn level at "
         "its point, as a leg on a floor; cope: shaped to the tube it sits on, by template; auto: the same, but a "
-        "rectangular one wholly on a flat face is sawn straight to it, and one that meets a placed plate or bracket is "
-        "cut to its face",
+        "rectangular one on a flat face, also one as wide, is sawn straight to it, and one that meets a placed "
+        "plate or bracket is cut to its face",
         "auto",
     )
     onto: Annotated[list[MarkName], one_as_list, Field(min_length=1)] | None = optional(

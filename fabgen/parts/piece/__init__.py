@@ -10,7 +10,7 @@ from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint
 from fabgen.parts.piece.drilled import DrilledHole, Slit, like_holes, numbered
 from fabgen.parts.piece.flat import Band, FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
-from fabgen.parts.piece.length import LEAST_HEEL, LengthPart, TubeBend, WorkedEnd, sawn_square
+from fabgen.parts.piece.length import LEAST_HEEL, WIDEST_ROOT, LengthPart, TubeBend, WorkedEnd, sawn_square
 from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
 from fabgen.parts.piece.piece import (
     Concern,
@@ -29,6 +29,7 @@ __all__ = [
     "ENDS",
     "LEAST_HEEL",
     "SAW_REACH",
+    "WIDEST_ROOT",
     "Array",
     "At",
     "Band",

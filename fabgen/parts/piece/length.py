@@ -20,6 +20,9 @@ from fabgen.shop.section import Section
 LEAST_HEEL = 0.05
 """An end on several tubes has a heel where one side is cut shorter than the middle by more than this, mm."""
 
+WIDEST_ROOT = 2.0
+"""A root open by more is a poor gap to weld, mm (common practice, no source)."""
+
 
 @dataclass(frozen=True, eq=False)
 class WorkedEnd:
@@ -48,6 +51,8 @@ class WorkedEnd:
     left_open: float = 0.0
     """Of an end on one tube: how far a straight saw cut leaves its outside off that at most, mm; 0 where it does not,
     and where no straight cut is in question."""
+    root_open: float = 0.0
+    """Of an end that is sawn straight: the same at the wall's inner edge."""
     stands_on: str = ""
     """Of an end cut to a plane: the mark of the plate or bracket whose face that is; '' of none."""
     astray: str = ""

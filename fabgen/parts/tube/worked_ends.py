@@ -69,7 +69,7 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     if work.straight:
         face = face or square_stop(profile, frame, solids, lines)
     ours = not routed.section.is_round and _is_ours(routed, at)
-    if face is not None and (work.straight or (face.is_whole and ours)):
+    if face is not None and (work.straight or (face.is_sawn_by_itself and ours)):
         return _sawn_to(face, routed, at, mains[face.main], gap)
     kept = _shaping(lines) if work.automatic else list(range(len(mains)))
     if face is not None and face.is_whole and kept == [face.main] and routed.given(at).fit is None:
@@ -104,8 +104,9 @@ def _sawn_to(face: FaceMet, routed: RoutedTube, at: At, main: RoutedTube, gap: f
     line = drawn_line(routed.section, top, stands.frame, [face.plane], "outside")
     flat = flat_cut(main.mark, face.plane, stands.frame, at, top)
     joint = Joint(main.mark, stands.angle, stands.offset)
-    opens, left_open = routed.given(at).opens, face.left_open
-    return WorkedEnd(at, "cope", line, stands.frame, top, (joint,), "outside", opens, gap, (flat,), left_open=left_open)
+    opens = routed.given(at).opens
+    end = WorkedEnd(at, "cope", line, stands.frame, top, (joint,), "outside", opens, gap, (flat,))
+    return replace(end, left_open=face.left_open, root_open=face.root_open)
 
 
 def _turned_to_heel(routed: RoutedTube, at: At, frame: Frame, solids: Sequence[Solid], fit: Fit) -> Frame:
