@@ -29,6 +29,7 @@ from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.many_ends import many_ends
 from fabgen.checks.tube.mitre_outlines import mitre_step
+from fabgen.checks.tube.seats import seat
 from fabgen.checks.tube.splices import splice, splice_place
 from fabgen.checks.tube.standing import leaning_foot, which_way_up
 
@@ -48,6 +49,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
             whole_job,
             (
                 foot_past_end,
+                seat,
                 tubes_cross,
                 tube_lap,
                 weld_access,

@@ -5,14 +5,21 @@ from __future__ import annotations
 
 import itertools
 import math
+import re
 from dataclasses import replace
 
+import manifold3d as m3
 import numpy as np
 import pytest
+from jobs import findings
 from random_seeds import first_seed, how_many
 from test_tubes_in_space import whole_tube
 from tube_meshes import Array
 
+from fabgen.checks.checked import Checked
+from fabgen.checks.tube.clashes import foot_past_end
+from fabgen.checks.tube.seats import seat, seated_share
+from fabgen.checks.tube.tube_bodies import bodies_of
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.sections import end_profile
@@ -143,3 +150,72 @@ def test_the_lines_of_very_many_nodes_come_up_to_their_mains(block: int) -> None
     """500 with --full."""
     for seed in range(how_many(125, 5)):
         seated(first_seed(14) + 125 * block + seed)
+
+
+# -- how much of an end is seated -----------------------------------------------------------------
+PROBES = 40
+"""Places round an end at which a sliver of wall is carried on by half a millimetre into what it sits on."""
+
+
+def probed(part: LengthPart, end: WorkedEnd, mains: list[m3.Manifold]) -> float:
+    """The share of an end's round below which there is metal of its mains, by solids."""
+    walls = end_profile(part.section, end).walls(end.frame)
+    along, x, count = end.frame.x, end.line.x, len(end.line.x)
+    on = []
+    for i in range(0, count, count // PROBES):
+        corners = [
+            edge + (x[k] + on_from) * along
+            for k in (i, (i + 1) % count)
+            for edge in (walls.skin[k], walls.skin[k] + walls.depth[k] * walls.inward[k])
+            for on_from in (-0.5, 0.0)
+        ]
+        sliver = m3.Manifold.hull_points(np.array(corners))
+        on.append(any((sliver ^ main).volume() > 1e-4 for main in mains))
+    return float(np.mean(on))
+
+
+def held_against_solids(seed: int) -> None:
+    """The share that each coped end of a node is said to be seated on, and which of them the finding names."""
+    made = node(seed)
+    parts = {piece.mark: part for piece in made if (part := piece.length_part) is not None}
+    bodies = bodies_of(parts)
+    meshes = {mark: whole_tube(part) for mark, part in parts.items()}
+    for body in bodies.values():
+        end = body.finish
+        if end.cut == "cope" and not end.line.misses:
+            share = seated_share(body, end, bodies)
+            by_solids = probed(body.part, end, [meshes[joint.onto] for joint in end.joints])
+            assert share == pytest.approx(by_solids, abs=0.045), (seed, body.mark)
+
+
+def test_seated_shares_of_a_node_agree_with_solids() -> None:
+    held_against_solids(3)
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("block", range(2))
+def test_seated_shares_of_more_nodes_agree_with_solids(block: int) -> None:
+    for seed in range(how_many(30, 3)):
+        held_against_solids(first_seed(14) + 30 * block + seed)
+
+
+@pytest.mark.parametrize("seed", [3, 9])
+def test_every_end_with_less_than_95_percent_is_spoken_of(seed: int) -> None:
+    """Those that hang past the end of what they sit on by `foot-past-end`, the others with their shares in one."""
+    made = node(seed)
+    job = Checked(Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}}), made)
+    bodies = bodies_of(job.tubes)
+    short = {
+        body.mark: share
+        for body in bodies.values()
+        if body.finish.cut == "cope"
+        and not body.finish.line.misses
+        and (share := seated_share(body, body.finish, bodies)) < 0.95
+    }
+    hang = {mark for finding in findings(job, (foot_past_end,)) for mark in finding.marks}
+    said = findings(job, (seat,))
+    assert len(said) <= 1
+    shares = {} if not said else dict(re.findall(r"(\w+) finish (\d+) %", said[0].text))
+    assert {mark: int(share) for mark, share in shares.items()} == {
+        mark: int(100.0 * share) for mark, share in short.items() if mark not in hang
+    }

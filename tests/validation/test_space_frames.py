@@ -51,7 +51,7 @@ def test_the_25_bar_tower_has_no_stop_and_looks_for_room_alone() -> None:
     job = read_text(tower()).definitions
     assert len(job.tube) == 31  # six pairs of diagonals cross
     graver = [finding for finding in run_checks(checked(job)) if finding.level != "note"]
-    assert {finding.rule for finding in graver} <= {*ROOM, "many-ends"}  # up to ten bars meet at a node
+    assert {finding.rule for finding in graver} <= {*ROOM, "many-ends"}  # seven bars meet at nodes 3 to 6
     assert not any(finding.is_stop for finding in graver)
 
 

@@ -159,10 +159,11 @@ def foot_past_end(job: Checked) -> Iterator[Found]:
     for body in bodies.values():
         for end in body.part.ends:
             if end.cut == "cope":
-                yield from _foot(body, end, bodies)
+                yield from foot_hangs(body, end, bodies)
 
 
-def _foot(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Found]:
+def foot_hangs(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Found]:
+    """What is said of a coped end's foot that hangs past the ends of its mains."""
     profile = end_profile(body.part.section, end)
     mains = [bodies[joint.onto] for joint in end.joints if joint.onto in bodies]
     solids = [solid for main in mains if (solid := as_met(main.part, body.part, end)) is not None]

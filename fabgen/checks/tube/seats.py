@@ -1,0 +1,90 @@
+"""How much of each coped end's round sits on metal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+import numpy as np
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.checks.tube.clashes import CLASH, foot_hangs
+from fabgen.checks.tube.tube_bodies import Body, bodies_of
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.tube.profile import Profile
+from fabgen.geometry.tube.solids import distance
+from fabgen.parts.piece import WorkedEnd
+from fabgen.parts.shape.sections import end_profile
+from fabgen.parts.shape.tubes import as_met
+from fabgen.wording.levels import Level
+
+LEAST = 0.95
+"""Share of its round on which a coped end sits (common practice, no source)."""
+
+FILLED = 0.9
+"""Share of its round on which an end sits whose open corner weld fills (common practice, no source)."""
+
+
+@rule("seat", Level.NOTE, Level.WARN, source=PRACTICE)
+def seat(job: Checked) -> Iterator[Found]:
+    """A coped end sits on metal on 95 % of its round or more: ends that no other rule speaks of, in one finding with
+    their shares; a note where all of them sit on 90 %, as weld closes that."""
+    bodies = bodies_of(job.tubes)
+    short = [
+        (body.mark, end.at, share)
+        for body in bodies.values()
+        for end in body.part.ends
+        if _is_held(body, end, bodies) and (share := seated_share(body, end, bodies)) < LEAST
+    ]
+    if short:
+        shares = ", ".join(f"{mark} {at} {_percent(share)} %" for mark, at, share in short)
+        one = len(short) == 1
+        what = "1 end sits on less than 95 % of its round" if one else (
+            f"{len(short)} ends sit on less than 95 % of their round"
+        )  # fmt: skip
+        yield found(
+            f"{what}, the rest hangs past the cut ends of what carries them ({shares}): let another tube run on there "
+            '(`[[node]]` with `runs`), lead them to a hub (`corners = "hub"`), or move their points apart',
+            level=Level.NOTE if all(share >= FILLED for _, _, share in short) else Level.WARN,
+            about=list(dict.fromkeys(mark for mark, _, _ in short)),
+        )
+
+
+def _is_held(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> bool:
+    """Whether this rule is the one to speak of an end: not of what is sawn straight, misses its mains, or hangs past
+    them, of which others speak."""
+    coped = end.cut == "cope" and not end.is_sawn_to_face and not end.line.misses
+    return coped and not any(foot_hangs(body, end, bodies))
+
+
+def seated_share(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> float:
+    """The share of a coped end's round below which one of its mains has metal, in [0, 1].
+
+    Args:
+        body: the tube whose end it is.
+        bodies: all tubes that the job places, by mark.
+    """
+    profile = end_profile(body.part.section, end)
+    walls = profile.walls(end.frame)
+    below = walls.skin + (end.line.x[:, None] - CLASH) * end.frame.x
+    on = np.zeros(len(below), dtype=bool)
+    for main in (bodies[joint.onto] for joint in end.joints if joint.onto in bodies):
+        if (solid := as_met(main.part, body.part, end)) is None:
+            continue
+        for share in (0.0, 0.5, 1.0):  # through the thickness of the wall, which sits on its edge somewhere
+            points = below + share * walls.depth[:, None] * walls.inward
+            at, begins, ends = main.extent(points)
+            on |= (distance(solid, points) <= 0.0) & (at > begins - CLASH) & (at < ends + CLASH)
+    weights = _spans(profile)
+    return float(weights[on].sum() / weights.sum())
+
+
+def _spans(profile: Profile) -> Array:
+    """How much of the round each of its places stands for, (n,) mm."""
+    steps = np.linalg.norm(np.roll(profile.skin, -1, axis=0) - profile.skin, axis=1)
+    return np.asarray((steps + np.roll(steps, 1)) / 2.0)
+
+
+def _percent(share: float) -> int:
+    """Rounded down, so that none reads as the limit that misses it."""
+    return int(share * 100.0)
