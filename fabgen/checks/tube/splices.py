@@ -28,6 +28,9 @@ MEET = 1.0
 IN_LINE = math.cos(math.radians(1.0))
 """Ends within a degree of one straight line lie in it."""
 
+_TENTH = 0.1
+"""Places are advised to a tenth, mm."""
+
 MIDDLE = 0.25
 """The share of a free stretch about its middle where it bends most (common practice, no source)."""
 
@@ -129,7 +132,7 @@ def splice_place(job: Checked) -> Iterator[Found]:
             is_end = (below if lands == place - below else above) in (0.0, row.length)
             section = job.tubes[one].section
             clear = half_sleeve(section) if frozenset((one, other)) in sleeved else max(section.width, section.depth)
-            if near < clear - 0.01 and not is_end:
+            if near < clear - _TENTH and not is_end:
                 level = Level.NOTE if frozenset((one, other)) in sleeved else Level.WARN
                 away = sentence("something lands ", mm(near), " from the splice, ", mm(clear), " needed: move it clear")
                 yield found(away, about=(one, other), level=level)
@@ -255,15 +258,16 @@ def places_of_splices(part: LengthPart, most: float) -> list[float]:
 def _candidates(stops: Sequence[float], clear: float) -> Iterator[tuple[float, float]]:
     """Places clear of what lands, each with how far it is from bending least: 0 at a quarter of a free stretch, less
     of a long one; up to 2 in the middle."""
-    whole = stops[-1] - stops[0]
+    whole, spare = stops[-1] - stops[0], clear + _TENTH
     for a, b in pairwise(stops):
         free = b - a
-        if free < 2.0 * clear:
+        if free < 2.0 * spare:
             continue
         short = 0.1 * (1.0 - free / whole)
         for share in (QUARTER, 1.0 - QUARTER):
-            yield a + share * free, short
-        for place in np.arange(a + clear, b - clear, _GRID).tolist():
+            if QUARTER * free > spare:
+                yield a + share * free, short
+        for place in np.arange(a + spare, b - spare, _GRID).tolist():
             yield place, 1.0 + short + (1.0 if is_mid_span((place - a) / free) else 0.0)
 
 
