@@ -9,9 +9,9 @@ from fabgen.geometry.space.frame import Frame, upright
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.bar_tables import Bush
 from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.holes.short_tube import FLUSH, short_tube, welded_in
 from fabgen.parts.piece import Fact, Hardware, Piece, fact
 from fabgen.parts.shape.bush_seats import BushSeat, bush_seats, ear_gap, holders, needed
-from fabgen.parts.tube.bush import bush_part
 from fabgen.shop.fits import limits
 from fabgen.shop.goods import Threaded
 from fabgen.wording.figures import figure
@@ -54,12 +54,15 @@ def _completed(job: Definitions, bush: Bush, own: Piece, seats: Sequence[BushSea
     length = bush.length or _length(bush, seats, pieces)
     count = bush.quantity if "quantity" in bush.model_fields_set else needed(bush, seats, pieces) or bush.quantity
     frame = next((_stood(seat, length) for seat in seats if seat.piece.is_placed), None)
+    shape = short_tube(bush.section, length, () if frame is None else (frame,))
+    if seats and bush.fit == "weld":
+        shape = welded_in(shape, seats[0].piece.mark, _proud(length, seats))
     density = job.find_material(own.material).density
     return replace(
         own,
         quantity=count,
         mass=density * bush.section.area * length * 1e-9,
-        shape=bush_part(bush.section, length, frame),
+        shape=shape,
         facts=(*own.facts, *_facts(bush, length, seats)),
     )
 
@@ -74,6 +77,11 @@ def _length(bush: Bush, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> f
     if not seats:
         raise InputError("no hole names this bush, so nothing says how long it is", 'bush = "…" at a hole, or length')
     return max(seat.span for seat in seats) + 2.0 * bush.proud
+
+
+def _proud(length: float, seats: Sequence[BushSeat]) -> float:
+    """How far it stands out of the thickest part that it sits in, at either face, mm."""
+    return (length - max(seat.span for seat in seats)) / 2.0
 
 
 def _stood(seat: BushSeat, length: float) -> Frame | None:
@@ -92,8 +100,8 @@ def _facts(bush: Bush, length: float, seats: Sequence[BushSeat]) -> Iterator[Fac
         return
     if seats:
         marks = ", ".join(dict.fromkeys(seat.piece.mark for seat in seats))
-        hole, out = mm(seats[0].diameters[0], 2).named("hole"), (length - max(seat.span for seat in seats)) / 2.0
-        proud = sentence(", stands out ", mm(out).named("proud"), " each side") if out > 0.05 else ""
+        hole, out = mm(seats[0].diameters[0], 2).named("hole"), _proud(length, seats)
+        proud = sentence(", stands out ", mm(out).named("proud"), " each side") if out > FLUSH else ""
         how = {"weld": "welded", "press": "pressed", "slip": "sliding", "rubber": "squeezed"}[bush.fit]
         yield fact("bush-in", "sits", f"in {marks}, {how}, hole ", hole, proud)
     if (worked := limits(bush.fit, bush.section.width)) is not None:

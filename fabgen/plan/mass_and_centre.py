@@ -57,7 +57,10 @@ def _centres(piece: Piece) -> list[Array]:
     """Centre of gravity (3,) of each that has a place."""
     if isinstance(piece.shape, LengthPart):
         centre = tube_centre(piece.shape)
-        return [] if centre is None else [centre]
+        if centre is None or piece.shape.frame is None:
+            return [] if centre is None else [centre]
+        own = piece.shape.frame.inside(centre)
+        return [centre, *(place.outside(own) for place in piece.shape.also)]
     if not piece.shape.places:
         return []
     from fabgen.parts.shape.sheet_body import sheet_body

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import math
+
 import numpy as np
 import pytest
 from faulty_bushes import BOLTED, PLAIN, PLATE, WIDE, bush_job
@@ -11,6 +13,9 @@ from fabgen.geometry.plane.outline import Circle
 from fabgen.job.errors import JobError
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.shape.weld_families import total_weld_length, weld_families
+from fabgen.parts.shape.welded import welded_pairs
+from fabgen.plan.buying.seams import seams
 from fabgen.plan.job_plan import plan_job
 from fabgen.shop.fits import hole_for, limits
 
@@ -126,3 +131,30 @@ def test_it_is_planned_from_bar() -> None:
     job = read(bush_job("", WIDE))
     plan = plan_job(job, all_pieces(job))
     assert [cut.mark for bar in plan.bars for cut in bar.cuts] == ["B1"]
+
+
+@pytest.mark.parametrize(("proud", "angle"), [(5.0, math.pi / 2.0), (0.0, math.nan)])
+def test_a_welded_one_is_welded_round_at_both_faces(proud: float, angle: float) -> None:
+    """Pi x 30 at each face; a fillet in a square corner where it stands out, none where it is flush."""
+    job = read(bush_job(f"proud = {proud}", PLAIN))
+    pieces = all_pieces(job)
+    count = next(piece.quantity for piece in pieces if piece.mark == "B1")
+    (family,) = weld_families(pieces)
+    assert [member.name for member in family.members] == ["B1 start on P1", "B1 finish on P1"]
+    assert family.joint.startswith("30 x 4 on ")
+    assert [family.weld.run.least, family.weld.run.greatest] == pytest.approx([angle, angle], nan_ok=True)
+    assert total_weld_length(pieces) == pytest.approx(count * 2.0 * math.pi * 30.0, rel=1e-3)
+    found, unknown = seams(job, pieces)
+    assert sum(seam.length for seam in found if seam.mark == "B1") == pytest.approx(
+        count * 2.0 * math.pi * 30.0, rel=1e-3
+    )
+    assert "B1" not in unknown
+    assert ("B1", "P1") in [(pair.one, pair.other) for pair in welded_pairs(job, pieces)]
+
+
+@pytest.mark.parametrize("fit", ["press", "slip", "rubber"])
+def test_one_that_is_not_welded_has_no_weld(fit: str) -> None:
+    job = read(bush_job(f'fit = "{fit}"', PLAIN))
+    pieces = all_pieces(job)
+    assert weld_families(pieces) == []
+    assert not [seam for seam in seams(job, pieces)[0] if seam.mark == "B1"]

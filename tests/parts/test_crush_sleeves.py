@@ -10,11 +10,15 @@ from jobs import checked, definitions, findings, tube
 
 from fabgen.checks.closed_members import RULES
 from fabgen.checks.tube import tube_holes
+from fabgen.documents.scene.bodies import body
 from fabgen.job.errors import JobError
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.open_ends import open_ends
+from fabgen.parts.shape.weld_families import total_weld_length, weld_families
+from fabgen.plan.buying.seams import seams
 from fabgen.plan.job_plan import plan_job
+from fabgen.plan.mass_and_centre import mass_and_centre
 
 SLEEVED = {"at": 120, "side": "top", "diameter": 11, "both_walls": True, "sleeve": "16 x 2"}
 
@@ -79,3 +83,47 @@ def test_a_bolt_that_does_not_pass_it_is_refused() -> None:
         built({**SLEEVED, "diameter": 12.1})
     with pytest.raises(JobError, match="a crush sleeve is a round tube"):
         built({**SLEEVED, "sleeve": "20 x 20 x 2"})
+
+
+def test_each_stands_at_its_hole() -> None:
+    """From the near skin inward; the second of a row beside the first, the third through the sides."""
+    holes = ({**SLEEVED, "row": {"count": 2, "pitch": 60}}, {**SLEEVED, "side": "left", "at": 500})
+    main, sleeve = built(*holes)
+    part = sleeve.length_part
+    assert part is not None
+    assert part.frame is not None
+    assert sleeve.is_placed
+    starts = [frame.origin.tolist() for frame in (part.frame, *part.also)]
+    assert starts == [
+        pytest.approx([120, 0, 24.15], abs=0.01),
+        pytest.approx([180, 0, 24.15], abs=0.01),
+        pytest.approx([500, 24.15, 0], abs=0.01),
+    ]
+    low, high = body(sleeve).bounds
+    assert (low, high) == (pytest.approx([112, -24.15, -24.15], abs=0.05), pytest.approx([508, 24.15, 24.15], abs=0.05))
+    whole = mass_and_centre([main, sleeve])
+    assert whole.unplaced == ()
+    assert mass_and_centre([sleeve]).centre == pytest.approx((800 / 3, 0, 0), abs=0.01)
+
+
+def test_its_welds_are_in_the_weld_table_and_the_filler() -> None:
+    """Two runs round 16 mm each, 100.53 mm a sleeve; flush with the wall there is no corner, so no angle."""
+    job = definitions(tube=[bar({**SLEEVED, "row": {"count": 3, "pitch": 60}}, quantity=2)])
+    pieces = all_pieces(job)
+    families = weld_families(pieces)
+    assert {family.joint for family in families} == {"16 x 2 on 48.3 x 3.2, 90°"}
+    assert [member.name for family in families for member in family.members] == [
+        "T1-S1 start on T1",
+        "T1-S1 finish on T1",
+    ]
+    assert math.isnan(families[0].weld.run.least)
+    assert total_weld_length(pieces) == pytest.approx(6 * 2 * math.pi * 16, rel=1e-3)
+    found, _ = seams(job, pieces)
+    assert [(seam.mark, seam.thickness) for seam in found] == [("T1-S1", 2)] * 2
+    assert sum(seam.length for seam in found) == pytest.approx(6 * 2 * math.pi * 16, rel=1e-3)
+
+
+def test_no_tube_check_takes_it_for_a_tube() -> None:
+    """It runs through its tube, and ends in no tube: neither is a fault."""
+    said = findings(checked(definitions(tube=[bar(SLEEVED)])))
+    assert [each.text for each in said if "T1-S1" in each.marks] == []

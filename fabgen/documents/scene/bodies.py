@@ -7,6 +7,7 @@ made in `parts/shape/sheet_body.py`.
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 from numpy.typing import NDArray
@@ -51,9 +52,19 @@ def body(piece: Piece) -> EdgedMesh:
     if isinstance(shape, LengthPart):
         flats = [_flat_end(end, end.form) for end in shape.ends if isinstance(end.form, FlattenedEnd)]
         lids = [_lid(hole) for hole in shape.drilled]
-        return joined([tube_body(shape), *flats, *lids]) if flats or lids else tube_body(shape)
+        also = _also(shape)
+        return joined([tube_body(shape), *flats, *lids, *also]) if flats or lids or also else tube_body(shape)
     made = sheet_body(shape)
     return joined([made.in_frame(place.frame) for place in shape.places]) if shape.places else made
+
+
+def _also(part: LengthPart) -> list[EdgedMesh]:
+    """The others of one mark, each where it stands."""
+    if part.frame is None or not part.also:
+        return []
+    first = tube_body(part)
+    own = replace(first, vertices=part.frame.inside(first.vertices))
+    return [own.in_frame(place) for place in part.also]
 
 
 # -- lengths of section ---------------------------------------------------------

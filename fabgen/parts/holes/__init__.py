@@ -1,1 +1,1 @@
-"""Holes in tubes: for branches and tubes that pass, those that the job gives, vents; and what lands on a tube."""
+"""Holes in tubes: for branches, passing tubes and bolts, and vents; what sits in a hole, and what lands on a tube."""

@@ -6,12 +6,11 @@ from collections.abc import Iterator, Sequence
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, upright
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import DrilledHole, LengthPart, Piece, WorkedEnd, fact
-from fabgen.parts.shape.cuts import plain_line
-from fabgen.parts.shape.sections import section_profile
+from fabgen.parts.holes.short_tube import short_tube, welded_in
+from fabgen.parts.piece import DrilledHole, Piece, fact
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import mm
 
@@ -47,26 +46,27 @@ def crush_sleeves(job: Definitions, tube: Piece) -> Iterator[Piece]:
 
 def _across(near: DrilledHole, far: DrilledHole) -> float:
     """From skin to skin along the drill, mm."""
-    places = [hole.skin.at(np.array([hole.station]), np.array([hole.along]))[0] for hole in (near, far)]
-    return float(np.linalg.norm(places[0] - places[1]))
+    return float(np.linalg.norm(_middle(near) - _middle(far)))
+
+
+def _middle(hole: DrilledHole) -> Array:
+    """The hole's middle on the tube's skin, (3,)."""
+    return np.asarray(hole.skin.at(np.array([hole.station]), np.array([hole.along]))[0])
 
 
 def _sleeve(
     job: Definitions, tube: Piece, mark: str, section: Section, length: float, holes: Sequence[DrilledHole]
 ) -> Piece:
-    line = plain_line(section_profile(section))
-    start = Frame(np.zeros(3), *np.eye(3))
-    finish = Frame(np.array([length, 0.0, 0.0]), -start.x, start.y, -start.z)
-    ends = (WorkedEnd("start", "plain", line, start, 0.0), WorkedEnd("finish", "plain", line, finish, 0.0))
+    places = [upright(_middle(hole), -hole.frame.x) for hole in holes]
     numbers = ", ".join(str(hole.number) for hole in holes)
     named = "holes" if len(holes) > 1 else "hole"
     return Piece(
         mark=mark,
-        kind="tube",
+        kind="bush",
         quantity=tube.quantity * len(holes),
         material=tube.material,
         mass=job.find_material(tube.material).density * section.area * length * 1e-9,
-        shape=LengthPart(section, length, length, ends, None),
+        shape=welded_in(short_tube(section, length, places), tube.mark, 0.0),
         title=f"crush sleeve in {tube.mark}",
         part_of=tube.mark,
         path=tube.path,

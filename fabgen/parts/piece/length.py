@@ -160,6 +160,8 @@ class LengthPart:
     allowance: tuple[float, float] = (0.0, 0.0)
     """What is added to its length at start and finish for the shrinkage of the welds there, mm; where its ends stand
     in space counts without it."""
+    also: tuple[Frame, ...] = field(default=(), compare=False)
+    """Where others of the same mark stand, as `frame` says of the first."""
     clasp: Clasp | None = field(default=None, compare=False)
     """What a bent bar goes round, where that is known."""
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import LengthPart, LinkPart, Piece
+from fabgen.parts.shape.bush_seats import bush_seats, holders
 from fabgen.shop.materials import Material
 
 LET_IN = ("cap", "panel")
@@ -52,6 +53,9 @@ def _pairs(job: Definitions, pieces: Sequence[Piece]) -> Iterator[tuple[str, str
     for weld in job.weld:
         first, *others = weld.parts
         yield from ((first, other) for other in others)
+    for bush in job.bush:
+        if bush.fit == "weld":
+            yield from ((bush.mark, mark) for mark, _ in holders(bush, bush_seats(bush.mark, pieces), ()))
     for bracket in job.bracket:
         yield from ((bracket.mark, seat.onto) for seat in bracket.sits or () if isinstance(seat.onto, str))
 

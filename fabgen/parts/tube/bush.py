@@ -2,16 +2,11 @@
 
 from __future__ import annotations
 
-import numpy as np
-
-from fabgen.geometry.space.frame import Frame
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.bar_tables import Bush
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
-from fabgen.parts.shape.cuts import plain_line
-from fabgen.parts.shape.sections import section_profile
-from fabgen.shop.section import Section
+from fabgen.parts.holes.short_tube import short_tube
+from fabgen.parts.piece import Piece
 
 UNKNOWN = 1.0
 """Length of a bush before what it sits in is known, mm."""
@@ -42,21 +37,9 @@ def _piece(job: Definitions, bush: Bush, index: int) -> Piece:
         quantity=bush.quantity,
         material=material.name,
         mass=material.density * bush.section.area * length * 1e-9,
-        shape=bush_part(bush.section, length),
+        shape=short_tube(bush.section, length),
         title=bush.title or ("crush tube" if bush.between else "bush"),
         note=bush.note,
         finish=bush.finish,
         path=("bush", index),
     )
-
-
-def bush_part(section: Section, length: float, placed: Frame | None = None) -> LengthPart:
-    """A tube of that length, mm, sawn square; `placed`: where its start stands, x along it."""
-    axis = placed or Frame(np.zeros(3), *np.eye(3))
-    line = plain_line(section_profile(section))
-    far = Frame.along(axis.origin + length * axis.x, -axis.x, axis.z)
-    ends = (
-        WorkedEnd("start", "plain", line, Frame.along(axis.origin, axis.x, axis.z), 0.0),
-        WorkedEnd("finish", "plain", line, far, 0.0),
-    )
-    return LengthPart(section, length, length, ends, placed)

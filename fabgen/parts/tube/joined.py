@@ -31,7 +31,7 @@ def joined(pieces: Sequence[Piece]) -> list[Piece]:
         return replace(
             end,
             saw=saw_setup(part, end, parts),
-            welds=tuple(end_welds(mark, part, end, parts)),
+            welds=(*end.welds, *end_welds(mark, part, end, parts)),
             no_hole=tuple(missing.get((mark, end.at), ())),
         )
 

@@ -114,9 +114,10 @@ def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
 
 def _stock(piece: Piece, figures: Figures) -> str:
     shape = piece.shape
-    return (
-        f"sheet {figures.sheet(shape.thickness)}" if isinstance(shape, FlatPart) else shape.section.words(figures.units)
-    )
+    if isinstance(shape, FlatPart) and shape.bar is None:
+        return f"sheet {figures.sheet(shape.thickness)}"
+    section = shape.bar if isinstance(shape, FlatPart) else shape.section
+    return "" if section is None else section.words(figures.units)
 
 
 def _size(piece: Piece, figures: Figures) -> str:
