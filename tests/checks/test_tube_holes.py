@@ -12,6 +12,7 @@ from jobs import checked, definitions, findings, tube
 
 from fabgen.checks.rule import Finding
 from fabgen.checks.tube import tube_holes
+from fabgen.job.errors import JobError
 
 
 def found(*tubes: dict[str, Any]) -> list[Finding]:
@@ -111,3 +112,46 @@ def test_one_finding_a_job_for_crushed_tubes() -> None:
     other = tube("T2", (0, 500, 0), (800, 500, 0), section="60 x 40 x 3", holes=holes)
     (one,) = found(bar(*holes), other)
     assert one.marks == ("T1", "T2")
+
+
+def sleeved(at: float, side: str, **keys: Any) -> dict[str, Any]:
+    return {"at": at, "side": side, "bolt": "M8", "both_walls": True, "sleeve": "16 x 2", **keys}
+
+
+BOLTED = {"at": 100, "side": "left", "bolt": "M8", "both_walls": True}
+
+
+@pytest.mark.parametrize(
+    ("one", "other", "needed"),
+    [
+        (sleeved(100, "left"), sleeved(100, "top"), 16.0),
+        (BOLTED, sleeved(100, "top"), 12.0),
+        (BOLTED, BOLTED | {"side": "top"}, 8.0),
+    ],
+)
+def test_sleeves_and_bolts_that_meet_inside_a_tube(one: dict[str, Any], other: dict[str, Any], needed: float) -> None:
+    """Half of each of what goes through, from middle to middle; on the centreline and square to one another."""
+    assert "drill-crosses" not in said(one, other | {"at": 100 + needed * 1.01})
+    assert "drill-crosses" in said(one, other | {"at": 100 + needed * 0.99})
+
+
+def test_sleeves_that_meet_in_inch_tube() -> None:
+    holes = [{"at": at, "side": side, "diameter": 0.3, "both_walls": True, "sleeve": "5/8 x 0.083"}
+             for at, side in ((4, "left"), (4.5, "top"))]  # fmt: skip
+    along = {"mark": "T1", "section": "2 x 2 x 0.12", "route": [[0, 0, 0], [32, 0, 0]], "holes": holes}
+    (one,) = findings(checked(definitions(tube=[along], job={"units": "in"})), tube_holes.RULES)
+    assert one.rule == "drill-crosses"
+
+
+def test_a_sleeve_in_solid_bar_is_refused() -> None:
+    with pytest.raises(JobError, match="key sleeve: T1 is solid"):
+        said(sleeved(100, "left"), section="40 solid")
+
+
+def test_drills_that_only_seem_to_meet() -> None:
+    # The one goes through one wall only; and two from one side have metal between them.
+    assert said({"at": 100, "side": "left", "bolt": "M8"}, sleeved(101, "top")) == []
+    assert said(sleeved(100, "left"), sleeved(140, "left")) == []
+    # Beside one another in a wide tube: the one runs 25 above the other.
+    wide = [sleeved(100, "left", offset=25), sleeved(150, "left", offset=-25), sleeved(125, "top")]
+    assert "drill-crosses" not in said(*wide, section="100 x 100 x 4")

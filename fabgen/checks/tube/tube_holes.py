@@ -14,6 +14,7 @@ from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import ENDS, DrilledHole, Landing, LengthPart
 from fabgen.parts.shape.sections import section_profile
+from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import degrees, mm
 
@@ -30,6 +31,8 @@ WIDEST = 0.5
 STEEPEST = math.radians(30.0)
 """A drill farther than this from square to the skin runs off (common practice, no source)."""
 _SAME = 0.05
+_ALONGSIDE = math.sin(math.radians(10.0))
+"""Drills nearer to one way than this do not cross inside a tube."""
 
 
 @rule("drill-off-end", Level.STOP, source=FROM_JOB)
@@ -93,6 +96,21 @@ def drill_apart(of: Tube) -> Iterator[Found]:
         for hole in holes:
             if _gap(shapes[id(hole)], around, hole.skin.girth) <= 0.0:
                 yield found(f"{hole.name} runs into the hole for {bore.name}: move it", level=Level.STOP)
+
+
+@rule("drill-crosses", Level.STOP, source=FROM_JOB)
+def drill_crosses(of: Tube) -> Iterator[Found]:
+    """Bolts and sleeves that go through a tube from different sides do not meet inside it."""
+    through = [hole for hole in of.part.drilled if hole.both_walls and not hole.far and (hole.sleeve or hole.bolt)]
+    for one, other in combinations(through, 2):
+        square = np.cross(one.frame.x, other.frame.x)
+        if float(np.linalg.norm(square)) < _ALONGSIDE:
+            continue  # side by side: their holes in the walls tell
+        room = abs(float((other.frame.origin - one.frame.origin) @ square)) / float(np.linalg.norm(square))
+        needed = (_passes(one) + _passes(other)) / 2.0
+        if room < needed - _SAME:
+            yield found(f"{_inside(one)} and {_inside(other)} meet inside the tube, ", mm(room), " from middle to "
+                        "middle; ", mm(needed), " needed: move one of them along")  # fmt: skip
 
 
 @rule("drill-over-edge", Level.WARN)
@@ -171,6 +189,7 @@ RULES = (
     drill_near_bend,
     drill_under_joint,
     drill_apart,
+    drill_crosses,
     drill_over_edge,
     drill_wide,
     drill_not_opposite,
@@ -182,6 +201,15 @@ RULES = (
 def across(hole: DrilledHole) -> float:
     """How wide a hole is across the tube, mm."""
     return hole.width + (hole.bore.width - hole.width) * abs(math.sin(hole.turn))
+
+
+def _passes(hole: DrilledHole) -> float:
+    """Diameter of what fills a hole from wall to wall, its sleeve or its bolt, mm."""
+    return hole.sleeve.width if hole.sleeve is not None else clearance(hole.bolt).nominal
+
+
+def _inside(hole: DrilledHole) -> str:
+    return f"the sleeve of {hole.name}" if hole.sleeve is not None else f"the bolt of {hole.name}"
 
 
 def _under(of: Tube, hole: DrilledHole, landing: Landing) -> Iterator[Found]:

@@ -55,6 +55,9 @@ def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFi
     Raises:
         InputError: the key below the table says where.
     """
+    if given.sleeve is not None and part.section.is_solid:
+        what = f"{mark} is solid, so nothing pulls its walls together and a sleeve has no room"
+        raise InputError(what, "the bolt's hole alone, without `sleeve`", key=("sleeve",))
     bore, bolt = _bore(given, fit)
     first = _first(part, given)
     count, pitch = (given.row.count, given.row.pitch) if given.row else (1, 0.0)
