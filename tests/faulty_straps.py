@@ -32,6 +32,14 @@ FAULTY = [
     # The wrong metal, and one half alone.
     (BOLTED + 'material = "6082-T6"\nradius = 16', "strap-metal", "warn", TUBE.format("S235")),
     (BOLTED + 'shape = "half band"', "strap-pair", "warn", TUBE.format("S235")),
+    # In the air, and across the tube that it goes round.
+    (
+        BOLTED + "place = { at = [450, 0, 300], along = [0, 1, 0], up = [1, 0, 0] }",
+        "strap-off",
+        "warn",
+        TUBE.format("S235"),
+    ),
+    (BOLTED + "place = { at = [450, 0, 0] }", "strap-off", "warn", TUBE.format("S235")),
 ]
 RIGHT = [
     # Another metal, but rubber between.

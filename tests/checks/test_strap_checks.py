@@ -9,6 +9,7 @@ from faulty_straps import BOLTED, FAULTY, RIGHT, TUBE, strap_job
 from jobs import checked, findings
 
 from fabgen.checks.sheet.straps import RULES
+from fabgen.job.errors import JobError
 
 
 def told(keys: str, before: str = TUBE.format("S235")) -> list[tuple[str, str]]:
@@ -49,3 +50,50 @@ def test_limits(key: str, limit: float | None, rest: str, more: int) -> None:
 def test_an_ear_that_is_left_out_draws_no_finding(thick: int) -> None:
     keys = f'round = 120\nwidth = 60\nthickness = {thick}\nbolt = "M8"'
     assert not [each.text for each in findings(checked(strap_job(keys, ""))) if each.marks == ("S1",)]
+
+
+def placed(at: str, along: str = "[0, 1, 0]", up: str = "[1, 0, 0]") -> list[str]:
+    place = f"place = {{ at = {at}, along = {along}, up = {up} }}"
+    return [rule for rule, _ in told(f"{BOLTED}squeeze = 3\n{place}")]
+
+
+@pytest.mark.parametrize(
+    ("at", "along", "up"),
+    [
+        ("[450, 0, 400]", "[0, 1, 0]", "[1, 0, 0]"),  # in the air above it
+        ("[450, 40, 0]", "[0, 1, 0]", "[1, 0, 0]"),  # beside it
+        ("[450, 0, 0]", "[1, 0, 0]", "[0, 0, 1]"),  # across it
+        ("[950, 0, 0]", "[0, 1, 0]", "[1, 0, 0]"),  # past its end
+        ("[450, 0, 0]", "[0, 1, 0]", "[10, 0, 2]"),  # askew
+    ],
+)
+def test_a_strap_that_does_not_stand_on_its_tube(at: str, along: str, up: str) -> None:
+    assert placed(at, along, up) == ["strap-off"]
+
+
+def test_a_strap_that_only_seems_to_stand_off_its_tube() -> None:
+    assert placed("[450, 0, 0]", up="[-1, 0, 0]") == []  # seen from the other end
+    assert placed("[450, 0, 0]", "[0, 0, -1]") == []  # its ears down
+    assert told(f"{BOLTED}round = 60.3\nplace = {{ at = [450, 0, 400], along = [0, 1, 0], up = [1, 0, 0] }}") == []
+
+
+def test_the_limits_of_a_strap_beside_its_tube() -> None:
+    """Two millimetres and half of its gap of 3, and five degrees."""
+    assert placed(f"[450, 0, {3.5 * 0.99}]") == []
+    assert placed(f"[450, 0, {3.5 * 1.01}]") == ["strap-off"]
+    for degrees, wanted in ((4.95, []), (5.05, ["strap-off"])):
+        lean = math.tan(math.radians(degrees))
+        assert placed("[450, 0, 0]", up=f"[1, 0, {lean}]") == wanted
+
+
+def test_a_strap_on_a_bent_tube() -> None:
+    bent = TUBE.format("S235").replace('route = ["A", "B"]', 'bend_radius = 150\nroute = ["A", "B", [900, 600, 0]]')
+    for at, wanted in (("[900, 400, 0]", []), ("[880, 400, 0]", [("strap-off", "warn")])):
+        place = f"place = {{ at = {at}, along = [0, 0, 1], up = [0, 1, 0] }}"
+        assert told(f"{BOLTED}squeeze = 3\n{place}", bent) == wanted
+
+
+def test_a_slot_shorter_than_its_hole_is_one_fault_at_its_key() -> None:
+    with pytest.raises(JobError, match="key slot: the slot of 9 mm is no longer than its hole for M8 is wide"):
+        checked(strap_job(f"{BOLTED}slot = 9")).pieces  # noqa: B018
+    assert checked(strap_job(f"{BOLTED}slot = 9.1")).pieces

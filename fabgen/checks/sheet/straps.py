@@ -5,17 +5,24 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+import numpy as np
+
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
-from fabgen.parts.piece import Band, FlatPart
+from fabgen.geometry.space.frame import Frame
+from fabgen.parts.piece import Band, FlatPart, LengthPart
 from fabgen.shop.bending.bend_radii import least_radius
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import mm, sentence
+from fabgen.wording.sentence import degrees, mm, sentence
 
 OVER = 0.01
 """A tube is over or under its diameter by this share (EN 10219-2, from memory)."""
 LOOSE, CRUSHED = 0.1, 0.35
 """Rubber that is squeezed by less of its thickness lets go, by more it is cut (common practice, no source)."""
+
+LEANS, ASIDE = math.radians(5.0), 2.0
+"""A strap is pulled straight from this far out of line, and on to its tube from this far beside it and half its gap, mm
+(common practice, no source)."""
 
 
 def straps(checked: Checked) -> Iterator[Checking[FlatPart]]:
@@ -104,4 +111,41 @@ def strap_pair(of: Checking[FlatPart]) -> Iterator[Found]:
         yield found(f"{odd} half {'band is' if odd == 1 else 'bands are'} made, and two go round: quantity = {even}")
 
 
-RULES = (strap_gap, strap_rubber, strap_bolt, strap_radius, strap_metal, strap_pair)
+@rule("strap-off", Level.WARN, source=FROM_JOB)
+def strap_off(of: Checking[FlatPart]) -> Iterator[Found]:
+    """A strap that has its place stands round the tube that it names: along it, its middle on the tube's."""
+    band = _band(of)
+    parts = (piece.length_part for piece in of.job.pieces if band.mark and piece.mark == band.mark)
+    held = next((part for part in parts if part is not None and part.frame is not None), None)
+    if held is None:
+        return
+    seats = [_seat(held, place.frame) for place in of.part.places]
+    leans, asides, past = (max((seat[i] for seat in seats), default=0.0) for i in range(3))
+    if leans > LEANS + 1e-9:
+        yield found("it stands ", degrees(leans), f" out of line with {band.mark}, which it goes round: `up` along the "
+                    "tube, or another `along`")  # fmt: skip
+    elif asides > ASIDE + band.gap / 2.0 + 1e-6:
+        yield found("its middle is ", mm(asides), f" from the middle of {band.mark}, which it goes round: `at` on the "
+                    "tube's middle line")  # fmt: skip
+    elif past > 1e-6:
+        yield found("it stands ", mm(past), f" past the end of {band.mark}, which it goes round: move it in")
+
+
+def _seat(held: LengthPart, place: Frame) -> tuple[float, float, float]:
+    """How a strap stands to its tube: rad out of line, mm beside the tube's middle, mm past its end."""
+    assert held.frame is not None
+    if held.path is None:
+        axis, first = held.frame.x, held.frame.origin
+        along = float((place.origin - first) @ axis)
+        past = max(-along, along - held.axis)
+        aside = float(np.linalg.norm(place.origin - first - along * axis))
+    else:
+        along = float(held.path.locate(place.origin[np.newaxis])[0][0])
+        frame = held.path.frame_at(min(max(along, 0.0), held.path.length))
+        axis, off = frame.x, place.origin - frame.origin
+        past = max(-along, along - held.path.length)
+        aside = float(np.linalg.norm(off - (off @ axis) * axis))
+    return math.acos(min(1.0, abs(float(place.z @ axis)))), aside, past
+
+
+RULES = (strap_gap, strap_rubber, strap_bolt, strap_radius, strap_metal, strap_pair, strap_off)

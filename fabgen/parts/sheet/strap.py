@@ -229,6 +229,9 @@ def _ear_holes(request: Request, flat: tuple[float, ...]) -> Iterator[Hole]:
         size = clearance(given.bolt, request.job.job.hole_fit)
     except UnknownBoltError as error:
         raise request.unfit("bolt", error.what, error.accepted, error.nearest) from error
+    if given.slot is not None and given.slot <= size.diameter:
+        what = f"the slot of {figure(given.slot, 2)} mm is no longer than its hole for {size.bolt} is wide"
+        raise request.unfit("slot", what, f"a length above {figure(size.diameter, 2)} mm")
     for at in (flat[1] / 2.0, flat[-1] - (flat[-1] - flat[-2]) / 2.0):
         shape = Circle(at, given.width / 2.0, size.diameter)
         label = f"{figure(size.diameter, 2)} for {size.bolt}"
