@@ -27,7 +27,7 @@ from fabgen.checks.survey import measuring
 from fabgen.checks.tube import sleeves, slits, straight_cuts, tube_bends, tube_ends, tube_holes
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
-from fabgen.checks.tube.many_ends import many_ends
+from fabgen.checks.tube.many_ends import many_ends, node_nowhere
 from fabgen.checks.tube.mitre_outlines import mitre_step
 from fabgen.checks.tube.seats import seat
 from fabgen.checks.tube.splices import splice, splice_place
@@ -58,6 +58,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 splice,
                 splice_place,
                 many_ends,
+                node_nowhere,
                 leaning_foot,
                 straight_cuts.open_at_corners,
                 straight_cuts.coped_round_corner,

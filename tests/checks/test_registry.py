@@ -259,6 +259,16 @@ def spoken() -> Sequence[Finding]:
             )
         ),
         of_tubes(
+            MAIN
+            | {
+                "holes": [
+                    {"at": at, "side": side, "bolt": "M8", "both_walls": True, "sleeve": "16 x 2"}
+                    for at, side in ((200, "left"), (205, "top"))
+                ]
+            },
+            node=[{"at": [0, 0, 900], "corners": "mitred"}],
+        ),
+        of_tubes(
             tube("B", (0, 0, 0), (400, 0, 0), (400, 0, 400), section="40 x 2", bend_radius=100, holes=[hole_at(292)])
         ),
         # slits in tubes' ends

@@ -139,3 +139,41 @@ def test_a_dome_of_48_tubes_with_twelve_ends_at_its_crown() -> None:
     job = checked("\n".join(lines))
     assert len([p for p in job.pieces if p.mark != "HUB"]) == 48
     assert {f.rule for f in run_checks(job) if f.level != "note"} <= ROOM
+
+
+ACROSS = '[[node]]\nat = [500, 0, 0]\ncorners = "hub"\n'
+RUNS_ON = '[[tube]]\nmark = "M"\nsection = "48.3 x 3.2"\nroute = [[-400, 400, 0], [400, -400, 0]]\n'
+
+
+@pytest.mark.parametrize(
+    ("text", "what"),
+    [
+        (wheel(3, more=ACROSS), "no tube's end lies here for a hub"),
+        (wheel(3, units="in", more=ACROSS), "no tube's end lies here for a hub"),
+        (wheel(3, more=ACROSS.replace("500", "1000")), "only the end of T0 lies here"),
+        (wheel(2, more=RUNS_ON + NODE), "a tube runs on through the point where T0, T1 end"),
+    ],
+)
+def test_a_hub_that_nothing_lands_on_is_refused(text: str, what: str) -> None:
+    with pytest.raises(JobError, match=what):
+        read_text(text)
+
+
+def test_a_tube_that_cannot_be_read_is_the_only_fault() -> None:
+    with pytest.raises(JobError) as caught:
+        read_text(wheel(1, section="33,7 y 2", more=NODE))
+    assert "hub" not in str(caught.value)
+
+
+def test_a_node_where_no_tube_ends_changes_nothing() -> None:
+    for style in ("mitred", "run on", "as drawn"):
+        node = f'[[node]]\nat = [1000, 0, 0]\ncorners = "{style}"\n'
+        assert "node-nowhere" not in said(wheel(3, more=node))
+        assert "node-nowhere" in said(wheel(3, more=node.replace("1000", "900")))
+
+
+def test_a_hub_at_the_corner_of_a_frame() -> None:
+    frame = '[[frame]]\nmark = "F"\nshape = "box"\nsection = "40 x 40 x 3"\nsize = [900, 600, 500]\nat = [0, 0, 0]\n'
+    text = f'[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n{frame}[[node]]\nat = [20, 20, 20]\ncorners = "hub"\n'
+    assert "HUB" in parts(text)
+    assert "node-nowhere" not in said(text)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.units import format_length
@@ -44,6 +44,18 @@ def many_ends(job: Checked) -> Iterator[Found]:
         )
         cure = '`corners = "hub"` in [job] puts a hub there, or `[[node]]` with '
         yield found(f'{where}, each coped onto the last: {cure}`at = [{at}]` and `corners = "hub"`', about=marks[0])
+
+
+@rule("node-nowhere", Level.WARN, source=FROM_JOB)
+def node_nowhere(job: Checked) -> Iterator[Found]:
+    """A [[node]] lies at a point where tubes end, or it changes nothing."""
+    ends = [route_point(part, end.at) for part in job.tubes.values() if part.frame is not None for end in part.ends]
+    alone = [node for node in job.job.node if not any(float(abs(end - node.at.xyz).max()) <= MEET for end in ends)]
+    if alone and ends:
+        places = [", ".join(format_length(each, job.job.job.units, unit=False) for each in node.at.xyz)
+                  for node in alone]  # fmt: skip
+        yield found(f"no tube ends at {' or '.join(f'[{place}]' for place in places)}, where a [[node]] says how the "
+                    "ends are joined: give it the point where they end, or leave it out")  # fmt: skip
 
 
 def _is_settled(job: Definitions, point: Array) -> bool:

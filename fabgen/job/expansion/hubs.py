@@ -18,7 +18,7 @@ from pydantic import ValidationError
 from fabgen.geometry.space.frame import Array, unit, upright
 from fabgen.geometry.tube.hub import Landing, best_way, feet, is_clear, too_flat
 from fabgen.job.document import entries, mark_of, table_in
-from fabgen.job.errors import InputError, Path
+from fabgen.job.errors import InputError, Path, listed
 from fabgen.job.expansion.placing import point_at
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.part_tables import NodeGiven
@@ -70,6 +70,7 @@ def with_hubs(tubes: Sequence[Entry], raw: Mapping[str, Any], context: Context, 
     made: list[Entry] = []
     onto: dict[tuple[int, str], str] = {}
     taken = set(marks)
+    hubbed: list[Array] = []
     for group in _meeting(ends):
         place, node = next(
             ((place, node) for place, node in nodes if math.dist(node.at.xyz, group[0].point) <= SAME_POINT), ((), None)
@@ -78,6 +79,7 @@ def with_hubs(tubes: Sequence[Entry], raw: Mapping[str, Any], context: Context, 
         wanted = style == "hub" or (style is None and usual and len(group) >= MANY)
         if not wanted or len(group) < 2 or _is_run_through(group[0].point, tubes, context):
             continue
+        hubbed.append(group[0].point)
         mark = next(name for i in range(1, len(taken) + 2) if (name := f"HUB{i}" if i > 1 else "HUB") not in taken)
         taken.add(mark)
         try:
@@ -87,8 +89,23 @@ def with_hubs(tubes: Sequence[Entry], raw: Mapping[str, Any], context: Context, 
         metal = {str(m) for end in group if (m := tubes[end.number][1].get("material")) is not None}
         made.append((place or tubes[group[0].number][0], hub | ({"material": min(metal)} if metal else {})))
         onto |= {(end.number, end.at): mark for end in group}
+    for place, node in nodes if all(_is_read(entry, context) for _, entry in tubes) else ():
+        if node.corners == "hub" and not any(math.dist(node.at.xyz, each) <= SAME_POINT for each in hubbed):
+            raise _no_hub(node, ends, tubes, context).below(*place)
     changed = [(place, _landed(number, entry, onto)) for number, (place, entry) in enumerate(tubes)]
     return [*made, *changed]
+
+
+def _no_hub(node: NodeGiven, ends: Sequence[_End], tubes: Sequence[Entry], context: Context) -> InputError:
+    """Why a hub that the job asks for is not made."""
+    point = np.array(node.at.xyz)
+    here = [end.mark for end in ends if math.dist(end.point, point) <= SAME_POINT]
+    if len(here) > 1 and _is_run_through(point, tubes, context):
+        what = f"a tube runs on through the point where {listed(here)} end, so there is no hub"
+        return InputError(what, "a tube that ends here as well, or this node left out", key=("at",))
+    what = f"only the end of {here[0]} lies here to land on a hub" if here else "no tube's end lies here for a hub"
+    accepted = "a point where two tubes or more end, none of them cut by a `start` or `finish` of its own"
+    return InputError(what, accepted, key=("at",))
 
 
 def _nodes(raw: Mapping[str, Any], context: Context) -> Iterator[tuple[Path, NodeGiven]]:
@@ -122,6 +139,19 @@ def _ends(number: int, entry: Any, context: Context) -> Iterator[_End]:
         outline = _outline(section, len(route) > 2) @ np.vstack((frame.y, frame.z))
         wall = section.wall or min(section.width, section.depth) / 2.0
         yield _End(number, at, mark_of(entry), np.array(point.xyz), Landing(unit(away), outline, wall))
+
+
+def _is_read(entry: Any, context: Context) -> bool:
+    """Whether the ends of a tube are known; its faults are reported with its table."""
+    route = entry.get("route") if isinstance(entry, Mapping) else None
+    if not isinstance(route, list) or not mark_of(entry):
+        return False
+    try:
+        _section(entry.get("section"), context)
+        context.angle(entry.get("turn", 0.0))
+    except InputError:
+        return False
+    return all(context.point_reading.read(each)[0] is not None for each in route)
 
 
 def _section(given: object, context: Context) -> Section:
