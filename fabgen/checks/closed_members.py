@@ -15,7 +15,7 @@ import numpy as np
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, FlattenedEnd, LengthPart, Piece
 from fabgen.parts.shape.closed_members import closed_members, drains_zinc, holes_at, low_end
 from fabgen.parts.shape.open_ends import caps
 from fabgen.parts.shape.sheet_body import sheet_body
@@ -38,8 +38,11 @@ def closed_tube(job: Checked) -> Iterator[Found]:
     """A member that its welds close holds gas, which can burst it when it is welded, heated or galvanized."""
     closed = [piece for piece in closed_members(job.job.weld, job.pieces) if piece.coating != GALVANIZED]
     if closed:
+        flat = any(isinstance(end.form, FlattenedEnd) for piece in closed if (part := piece.length_part)
+                   for end in part.ends)  # fmt: skip
+        how = "closed all round by welds" + (" or crushed ends" if flat else "")
         yield found(
-            "closed all round by welds: gas in it can burst it when it is welded, heated or galvanized: drill a vent "
+            f"{how}: gas in it can burst it when it is welded, heated or galvanized: drill a vent "
             "of ", mm(weld_vent()), " before its last weld (`vents = true` under [job] puts it in), "
             "where water would gather: ", _low_places(closed),
             about=[piece.mark for piece in closed],

@@ -24,7 +24,7 @@ from fabgen.checks.open_ends import open_tube_ends
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
-from fabgen.checks.tube import sleeves, slits, straight_cuts, tube_bends, tube_ends, tube_holes
+from fabgen.checks.tube import crushed_ends, sleeves, slits, straight_cuts, tube_bends, tube_ends, tube_holes
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.many_ends import many_ends, node_nowhere
@@ -68,6 +68,8 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
         Group("Holes and slots in tubes", tube_parts, tube_holes.RULES),
         Group("Slits in tubes' ends", tube_parts, slits.RULES),
+        Group("Crushed ends of tubes", tube_parts, crushed_ends.RULES),
+        Group("Stays with crushed ends", whole_job, (crushed_ends.crushed_stay,)),
         Group("Bolts through tubes", whole_job, (tube_holes.crushed_by_bolt,)),
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),

@@ -278,6 +278,17 @@ def spoken() -> Sequence[Finding]:
                 tube=[MAIN | {"start": {"slit": {"width": 4, "depth": 40, "side": "top", "hole": 0, "tab": "P1"}}}],
             )
         ),
+        # crushed ends
+        of_tubes(
+            tube(
+                "C",
+                (0, 0, 0),
+                (500, 0, 0),
+                section="26.9 x 3.2",
+                start={"crush": {"length": 30, "hole": 17}},
+                holes=[hole_at(40)],
+            )
+        ),
         # welds and metals
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), material="5083")),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 700, 0), material="304", section="33.7 x 4")),

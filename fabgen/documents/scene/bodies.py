@@ -51,6 +51,11 @@ def body(piece: Piece) -> EdgedMesh:
         return joined([tube_body(shape), *_rod_ends(shape)])
     if isinstance(shape, LengthPart):
         flats = [_flat_end(end, end.form) for end in shape.ends if isinstance(end.form, FlattenedEnd)]
+        flats += [
+            _shoulder(shape.section, end, end.form)
+            for end in shape.ends
+            if isinstance(end.form, FlattenedEnd) and end.form.transition
+        ]
         lids = [_lid(hole) for hole in shape.drilled]
         also = _also(shape)
         return joined([tube_body(shape), *flats, *lids, *also]) if flats or lids or also else tube_body(shape)
@@ -135,8 +140,8 @@ def _rows(part: LengthPart, places: Array) -> list[tuple[Frame, Array]]:
 
 
 def _beaten(end: WorkedEnd) -> float:
-    """How much of the bar's end is beaten flat, mm."""
-    return end.form.length if isinstance(end.form, FlattenedEnd) else 0.0
+    """How much of an end is beaten flat, and of a tube not round again, mm."""
+    return end.form.length + end.form.transition if isinstance(end.form, FlattenedEnd) else 0.0
 
 
 def top_frame(end: WorkedEnd) -> Frame:
@@ -155,13 +160,32 @@ def _cut_at(end: WorkedEnd, places: Array) -> Array:
     return np.asarray(np.interp(phi, end.line.phi, filled, period=2.0 * math.pi))
 
 
+def _flat_frame(end: WorkedEnd, form: FlattenedEnd) -> Frame:
+    """x into the bar from its end, y across the flat."""
+    way = end.top + (form.turn if end.at == "start" else -form.turn)
+    up = math.cos(way) * end.frame.y + math.sin(way) * end.frame.z
+    return Frame.along(end.frame.origin + end.line.longest * end.frame.x, end.frame.x, up)
+
+
+def _shoulder(section: Section, end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh:
+    """Between a crushed end's flat and the round tube: from place to place straight."""
+    frame = _flat_frame(end, form)
+    turn = np.arange(0.0, 2.0 * math.pi, math.pi / 24.0)
+    c, s = np.cos(turn), np.sin(turn)
+    flat = np.column_stack((np.full(len(turn), form.length), form.width / 2.0 * c,
+                            form.thickness / 2.0 * np.clip(4.0 * s, -1.0, 1.0)))  # fmt: skip
+    whole = np.full(len(turn), form.length + form.transition)
+    round_ = np.column_stack((whole, section.width / 2.0 * c, section.width / 2.0 * s))
+    strip = np.array(_strip(2, len(turn), 0))[:, ::-1]
+    return EdgedMesh(frame.outside(np.vstack((flat, round_))), strip, np.array(round_edges(0, len(turn))))
+
+
 def _flat_end(end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh:
     """An end beaten flat in the plane of the bar's bends, which holds its top line, with its hole."""
     sheet = Outline.rectangle(form.length, form.width)
     holes = (Hole(Circle(form.at, form.width / 2.0, form.hole)),) if form.hole else ()
     # On the sheet x runs into the bar and y toward the bar's top line.
-    up = math.cos(end.top) * end.frame.y + math.sin(end.top) * end.frame.z
-    frame = Frame.along(end.frame.origin, end.frame.x, up)
+    frame = _flat_frame(end, form)
     corner = frame.origin - form.width / 2.0 * frame.y - form.thickness / 2.0 * frame.z
     return sheet_body(FlatPart(form.thickness, sheet, holes)).in_frame(Frame(corner, frame.x, frame.y, frame.z))
 

@@ -29,7 +29,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisGiven
 from fabgen.job.tables.table import Table, goes_with, optional
-from fabgen.job.tables.tube_hole_tables import Slits, TubeHoleGiven
+from fabgen.job.tables.tube_hole_tables import CrushGiven, Slits, TubeHoleGiven
 from fabgen.job.tables.tube_tables import PlaneGiven, Radii
 from fabgen.job.values.point import Point
 
@@ -132,6 +132,7 @@ class TubeEnd(Table):
         "inside both, or welded butt to butt; said at either of the two ends or at both"
     )
     slit: Slits = optional("slits and notches in the end of a tube that is sawn square, below", [])
+    crush: CrushGiven | None = optional("the end of a round tube is squeezed flat and drilled, below")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -144,7 +145,11 @@ class TubeEnd(Table):
             yield from goes_with("opens", given, cut in ("auto", "cope"), 'an end that is coped: cut = "cope"')
         if given.get("slit"):
             square = cut in ("auto", "plain") and not any(given.get(key) for key in ("plane", "foot", "splice"))
+            square = square and given.get("crush") is None
             yield from goes_with("slit", given, square, 'an end that is sawn square and free: cut = "plain"')
+        if given.get("crush") is not None:
+            free = cut in ("auto", "plain") and not any(given.get(key) for key in ("plane", "foot", "splice"))
+            yield from goes_with("crush", given, free, 'an end that is sawn square and free: cut = "plain"')
         yield from goes_with("gap", given, cut != "plain", 'an end that sits on something, not with cut = "plain"')
         yield from goes_with("seam", given, cut == "mitre", 'a mitred end: cut = "mitre"')
         free = cut == "auto" and not any(given.get(key) for key in ("onto", "plane", "extend", "opens"))

@@ -144,6 +144,17 @@ class SlitGiven(Table):
         yield from exactly_one(("side", "toward"), given, ', e.g. side = "top"')
 
 
+class CrushGiven(Table):
+    """crush of a tube's end: a round tube squeezed flat and drilled, as of a light stay"""
+
+    length: PlusLength = Field(
+        description="of the flat, from the tube's end; it takes about a diameter more to be round"
+    )
+    hole: ZeroLength = optional("diameter of the hole in the flat; 0 = none", 0.0)
+    hole_at: PlusLength | None = optional("middle of the hole from the tube's end; left out = the middle of the flat")
+    turn: Angle = optional("0: the flat stands upright, in the plane of TOP; 90 lays it level", 0.0)
+
+
 Slits = Annotated[
     list[SlitGiven],
     BeforeValidator(lambda value: [value] if isinstance(value, Mapping | SlitGiven) else value),

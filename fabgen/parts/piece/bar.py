@@ -34,14 +34,18 @@ class ThreadedEnd:
 
 @dataclass(frozen=True, slots=True)
 class FlattenedEnd:
-    """An end of bar beaten flat in the plane of its bends: `length` mm of it, `thickness` and `width` mm; a hole of
-    `hole` mm, 0 for none, its middle `at` mm from the end."""
+    """An end of bar beaten flat in the plane of its bends, or of tube crushed flat: `length` mm of it, `thickness`
+    and `width` mm; a hole of `hole` mm, 0 for none, its middle `at` mm from the end."""
 
     length: float
     thickness: float
     width: float
     hole: float
     at: float
+    turn: float = 0.0
+    """Of a tube's crushed end: from upright about the tube, rad."""
+    transition: float = 0.0
+    """Of a tube's crushed end: from the flat to where it is round, mm."""
 
     @property
     def said(self) -> Sentence:

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.piece import ENDS, At, LengthPart, Piece
+from fabgen.parts.piece import ENDS, At, FlattenedEnd, LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.open_ends import capped_ends
 from fabgen.shop.galvanizing import EndHoles, weld_vent
 
@@ -38,7 +38,7 @@ def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool
     airy = {
         mark
         for mark, part in hollow.items()
-        if (not part.is_ring and sum(end.cut == "plain" or end.line.misses for end in part.ends) > capped.get(mark, 0))
+        if (not part.is_ring and sum(_is_open(end) for end in part.ends) > capped.get(mark, 0))
         or (drilled and is_vented(part))
     }
     open_still = list(airy)
@@ -47,6 +47,11 @@ def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool
         airy |= reached
         open_still += reached
     return [piece for piece in pieces if piece.mark in hollow and piece.mark not in airy]
+
+
+def _is_open(end: WorkedEnd) -> bool:
+    """Whether air passes: an end crushed flat is as good as closed."""
+    return (end.cut == "plain" and not isinstance(end.form, FlattenedEnd)) or end.line.misses
 
 
 def is_vented(part: LengthPart) -> bool:

@@ -42,7 +42,8 @@ def open_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
         others = [end for other, (_, theirs) in plain.items() if other != mark for end in theirs]
         part = _length_of(piece)
         # What stands in a slit leaves no room for a plug.
-        slit = {hole.slit.at for hole in part.drilled if hole.slit is not None}
+        slit = {end.at for end in ends if end.form is not None}
+        slit |= {hole.slit.at for hole in part.drilled if hole.slit is not None}
         free = sum(end.at not in slit and not _butts(end, others) for end in ends) - capped.get(mark, 0)
         if free > 0:
             found[mark] = free * piece.quantity

@@ -17,12 +17,13 @@ from fabgen.parts.holes.crush_sleeves import crush_sleeves
 from fabgen.parts.holes.drilled_holes import drilled_holes, hole_facts
 from fabgen.parts.holes.openings import unfit
 from fabgen.parts.holes.slits import slit_holes
-from fabgen.parts.piece import ENDS, Fact, LengthPart, Piece, WorkedEnd, fact, numbered
+from fabgen.parts.piece import ENDS, Fact, FlattenedEnd, LengthPart, Piece, WorkedEnd, fact, numbered
 from fabgen.parts.placed_sheet import placed_sheet
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
 from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.sheet.standing_faces import standing_faces
 from fabgen.parts.tube.corners import Corners
+from fabgen.parts.tube.crushed_ends import crush_fact, crushed_end
 from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.missed_ends import missed_ends
 from fabgen.parts.tube.mitre import flat_words, given_plane
@@ -170,15 +171,23 @@ def _drilled(job: Definitions, piece: Piece, tube: Tube, index: int, problems: P
             part = replace(part, drilled=(*part.drilled, *made))
             facts += hole_facts(list(made))
     for at in ENDS:
+        if (crush := getattr(tube, at).crush) is not None and part.length > 0.0:
+            with problems.at("tube", index, at, "crush"):
+                form = crushed_end(part, at, crush)
+                ends = (replace(end, form=form) if end.at == at else end for end in part.ends)
+                part = replace(part, ends=(next(ends), next(ends)))
+                facts.append(crush_fact(at, form))
         for number, slit in enumerate(getattr(tube, at).slit):
             with problems.at("tube", index, at, "slit", number):
                 count = len({hole.number for hole in part.drilled})
                 made = numbered(slit_holes(job, tube.mark, part, at, slit), count)
                 part = replace(part, drilled=(*part.drilled, *made))
                 facts += hole_facts(list(made))
-    if not part.drilled:
+    flats = [end.form for end in part.ends if isinstance(end.form, FlattenedEnd)]
+    if not part.drilled and not flats:
         return piece
     lost = sum(hole.area for hole in part.drilled) * part.section.wall
+    lost += sum(math.pi / 4.0 * flat.hole**2 * flat.thickness for flat in flats)
     mass = piece.mass - job.find_material(piece.material).density * lost * 1e-9
     return replace(piece, shape=part, mass=mass, facts=(*piece.facts, *facts))
 

@@ -21,7 +21,7 @@ from fabgen.documents.render.sketch import Panel, Sketch, joined
 from fabgen.documents.render.words import degrees, end_angle
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import upright
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import FlattenedEnd, LengthPart, Piece, WorkedEnd
 from fabgen.parts.shape.cuts import side_lengths
 from fabgen.shop.section import Section
 from fabgen.wording.figures import Figures
@@ -106,7 +106,9 @@ class _TubeViews:
 
     @property
     def two_views(self) -> bool:
-        return self.worked or not self.shape.section.is_round or bool(self.shape.part.drilled)
+        part = self.shape.part
+        formed = bool(part.drilled) or any(end.form for end in part.ends)
+        return self.worked or not self.shape.section.is_round or formed
 
     def draw(self, scale: float, room: Xy) -> Panel:
         """Views at the left, the section in line with the front view, the table of ends under it."""
@@ -149,7 +151,7 @@ class _TubeViews:
     # -- one view -----------------------------------------------------------
     def _view(self, side: Which, axis: LongAxis) -> Sketch:
         sketch = Sketch()
-        half = self.shape.half_height(side) * axis.scale
+        half = self._half(side) * axis.scale
         draw_tube_body(sketch, self.shape, side, axis)
         for met in self.mains[side]:
             self._phantom(sketch, met, axis, half)
@@ -182,6 +184,11 @@ class _TubeViews:
             sketch.write(Text(x, -FIGURE * 0.36, name, FIGURE, "start" if finish else "end", bold=True))
         return sketch
 
+    def _half(self, side: Which) -> float:
+        """Half the height of a view, crushed ends counted in, mm."""
+        flats = [end.form for end in self.shape.part.ends if isinstance(end.form, FlattenedEnd)]
+        return max([self.shape.half_height(side), *(_flat_half(flat, side) for flat in flats)])
+
     def _drilled(self, sketch: Sketch, side: Which, axis: LongAxis) -> None:
         """The holes of its own: those in the walls away from the viewer hidden, none within the break."""
         first = self._first_cut
@@ -197,8 +204,13 @@ class _TubeViews:
         """Running dimensions of the holes' middles, and of square slits' bottoms, from the start's saw cut; of those in
         the break the table tells."""
         first = self._first_cut
-        places = sorted({round(hole.marked_at, 2) for hole in self.shape.part.drilled})
-        shown = [place for place in places if not _within_break(axis, first + place)]
+        part = self.shape.part
+        places = {round(hole.marked_at, 2) for hole in part.drilled}
+        for end in part.ends:
+            if isinstance(flat := end.form, FlattenedEnd):
+                own = (*((flat.at,) if flat.hole else ()), flat.length, flat.length + flat.transition)
+                places |= {round(s if end.at == "start" else part.length - s, 2) for s in own}
+        shown = [place for place in sorted(places) if not _within_break(axis, first + place)]
         return [Station((axis.x(first + place), 0.0), self.figures.tube(place)) for place in shown[:MOST_STATIONS]]
 
     @property
@@ -222,6 +234,8 @@ class _TubeViews:
 
     def _saw_length(self, axis: LongAxis) -> Length:
         a, b = self.shape.extreme(False), self.shape.extreme(True)
+        if any(end.form for end in self.shape.part.ends):
+            a, b = (a[0], 0.0), (b[0], 0.0)
         text = self.figures.tube(self.shape.part.length)
         return Length(axis.at(a), axis.at(b), f"saw length {text}")
 
@@ -339,17 +353,57 @@ class _TubeViews:
 
 def draw_tube_body(sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis) -> None:
     """Silhouettes, cut edges, corner lines and break lines of a tube."""
+    first, last = shape.limits
+    for finish, end in enumerate(shape.part.ends):
+        if isinstance(flat := end.form, FlattenedEnd):
+            taken = flat.length + flat.transition
+            first, last = (first, last - taken) if finish else (first + taken, last)
+            _draw_crushed(sketch, shape, side, axis, flat, bool(finish))
     for a, b in shape.silhouettes(side):
+        if any(end.form for end in shape.part.ends):
+            a, b = ((min(max(s, first), last), height) for s, height in (a, b))
         for p, q in axis.split(a, b):
             sketch.draw(line(p, q))
     for a, b in shape.corner_lines(side):
         for p, q in axis.split(a, b):
             sketch.draw(line(p, q, "thin"))
     for finish in (False, True):
+        if shape.part.ends[finish].form is not None:
+            continue
         seen = shape.seen_edge(finish, side)
         sketch.draw(*(polyline([axis.at(p) for p in chain], "visible") for chain in seen.solid))
         sketch.draw(*(polyline([axis.at(p) for p in chain], "hidden") for chain in seen.hidden))
     sketch.draw(*axis.break_lines(shape.half_height(side) * axis.scale))
+
+
+def _flat_half(flat: FlattenedEnd, side: Which) -> float:
+    """Half the height of a crushed end in a view, mm."""
+    c, s = abs(math.cos(flat.turn)), abs(math.sin(flat.turn))
+    up, across = (c, s) if side == "front" else (s, c)
+    return (flat.width * up + flat.thickness * across) / 2.0
+
+
+def _draw_crushed(
+    sketch: Sketch, shape: TubeShape, side: Which, axis: LongAxis, flat: FlattenedEnd, finish: bool
+) -> None:
+    """The flat, its transition to the round and its hole."""
+    end, way = (shape.limits[1], -1.0) if finish else (shape.limits[0], 1.0)
+    half, tall = _flat_half(flat, side), shape.half_height(side)
+    inner, whole = end + way * flat.length, end + way * (flat.length + flat.transition)
+    outline = [(whole, tall), (inner, half), (end, half), (end, -half), (inner, -half), (whole, -tall)]
+    sketch.draw(polyline([axis.at(p) for p in outline], "visible"))
+    sketch.draw(line(axis.at((inner, half)), axis.at((inner, -half)), "thin"))
+    if flat.hole:
+        across = abs(math.cos(flat.turn) if side == "front" else math.sin(flat.turn)) * flat.hole / 2.0
+        turn = np.linspace(0.0, 2.0 * math.pi, 73)
+        middle = end + way * flat.at
+        edge = [axis.at((middle + flat.hole / 2.0 * c, across * s))
+                for c, s in zip(np.cos(turn).tolist(), np.sin(turn).tolist(), strict=True)]  # fmt: skip
+        if across > 0.05:
+            sketch.draw(polyline(edge, "visible"))
+        else:
+            for s in (middle - flat.hole / 2.0, middle + flat.hole / 2.0):
+                sketch.draw(line(axis.at((s, half)), axis.at((s, -half)), "hidden"))
 
 
 def _within_break(axis: LongAxis, s: float) -> bool:
