@@ -11,6 +11,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.registry import run_checks
 from fabgen.checks.rule import Finding
 from fabgen.job.errors import JobError, Problems
+from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.rack import Rack, read_rack
 from fabgen.job.reader import Job, read_job
 from fabgen.parts.build import all_pieces
@@ -111,5 +112,5 @@ def planned(
         if effort is None and depends_on_nesting(job, plan):
             plan = plan_job(job, pieces, rack, Effort.NORMAL, progress)
     movement = movement_in(loaded, pieces)
-    found = run_checks(Checked(job, pieces, plan, movement, loaded.built, changed))
+    found = run_checks(Checked(job, pieces, plan, movement, loaded.built, changed, WrittenKeys.of(loaded)))
     return WorkedJob(loaded, pieces, plan, found, rack, movement, changed)

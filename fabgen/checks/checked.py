@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING, Generic, TypeVar
 
+from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
@@ -58,6 +59,7 @@ class Checked:
         movement: how the job moves, None where it does not.
         built: the frame as measured, None where it is not.
         changed: what the frame as built changes of the pieces.
+        written: the job file, for the lines to write in it.
     """
 
     job: Definitions
@@ -66,6 +68,7 @@ class Checked:
     movement: Movement | None = None
     built: Built | None = None
     changed: Sequence[Change] = ()
+    written: WrittenKeys = field(default_factory=WrittenKeys)
 
     mark = ""
     """A finding on the whole job says itself what it is about."""

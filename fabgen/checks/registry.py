@@ -43,7 +43,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Sections and sheets of a size on sale", parts, sizes.RULES),
         Group("Round tube or flat bar", whole_job, (sizes.flat_or_tube,)),
         Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *straight_cuts.RULES, *tube_bends.RULES)),
-        Group("Bar on tube", tube_parts, (tube_ends.solid_square,)),
+        Group("Bar on tube", whole_job, (tube_ends.solid_square,)),
         Group(
             "Tubes against one another",
             whole_job,

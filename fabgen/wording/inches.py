@@ -5,6 +5,7 @@ An inch is 25.4 mm exactly (the international yard and pound agreement of 1959).
 
 from __future__ import annotations
 
+import math
 from fractions import Fraction
 
 INCH = 25.4
@@ -27,11 +28,21 @@ def nearest_fraction(mm: float, parts: int = 32) -> str:
     return fraction(Fraction(round(mm / INCH * parts), parts))
 
 
-def inch_size(mm: float, decimals: int = 3) -> str:
-    """A length in inches without its unit: a fraction where it is one to 1/64, else decimals: '2 1/2', '1.575'."""
+def inch_size(mm: float, decimals: int = 3, outward: bool = False) -> str:
+    """A length in inches without its unit: a fraction where it is one to 1/64, else decimals: '2 1/2', '1.575'.
+
+    Args:
+        mm: the length.
+        decimals: places, where it is no fraction.
+        outward: rounded away from 0, not to the nearest.
+    """
     near = Fraction(round(mm / INCH * FINEST), FINEST)
-    if abs(float(near) * INCH - mm) < _SAME:
+    if abs(float(near) * INCH - mm) < _SAME and not (outward and abs(float(near)) * INCH < abs(mm) - 1e-6):
         return f"-{fraction(-near)}" if near < 0 else fraction(near)
+    if outward:
+        places = 10.0**decimals
+        whole = math.ceil(round(abs(mm) / INCH * places, 4)) / places
+        return f"{math.copysign(whole, mm):.{decimals}f}"
     return f"{mm / INCH:.{decimals}f}"
 
 

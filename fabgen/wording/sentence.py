@@ -50,6 +50,7 @@ class Value:
         joint: what stands between several figures.
         fixed: zeros at the end are written too ('5.0').
         to_paste: written in the job's own unit and between quotes, as the job file takes it ('"5 mm"', '"3/16 in"').
+        outward: what is pasted is rounded away from 0.
         name: which of a fact's values it is, for data files; not written.
     """
 
@@ -61,6 +62,7 @@ class Value:
     joint: str = ""
     fixed: bool = False
     to_paste: bool = False
+    outward: bool = False
     name: str = ""
 
     def named(self, name: str) -> Value:
@@ -79,7 +81,11 @@ class Value:
         """The figures with their unit; for "in" a length written with its 'mm' has inches beside it, of the size as
         exact as it is known, and a force pounds."""
         if self.to_paste:
-            size = f"{inch_size(self.values[0])} in" if units == "in" else self.written[0] + self.suffix
+            size = (
+                f"{inch_size(self.values[0], outward=self.outward)} in"
+                if units == "in"
+                else self.written[0] + self.suffix
+            )
             return f'"{size}"'
         text = self.joint.join(self.written) + self.suffix
         if units == "in" and self.unit is Unit.N:
@@ -159,6 +165,13 @@ def lengths(sizes: Sequence[float], joint: str = " x ", decimals: int = 1) -> Va
 def to_paste(length: float, decimals: int = 2) -> Value:
     """A length, mm, as the job file takes it: '"12.5 mm"', in an inch job '"1/2 in"'."""
     return replace(mm(length, decimals), to_paste=True)
+
+
+def outward_to_paste(length: float) -> Value:
+    """A length that is to be no less, mm, as the job file takes it: away from 0 to 0.1 mm, in an inch job to 1/1000
+    of an inch."""
+    whole = math.copysign(math.ceil(round(abs(length) * 10.0, 4)) / 10.0, length) + 0.0
+    return replace(to_paste(whole), outward=True)
 
 
 def square_mm(area: float, decimals: int = 1) -> Value:

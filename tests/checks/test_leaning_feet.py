@@ -58,7 +58,7 @@ def test_a_sawhorse_s_legs_are_one_look() -> None:
     assert look.marks == ("L0", "L1", "L2", "L3")
     off = 40.0 * math.sin(math.atan(0.3))
     assert f"4 ends lean and are left square at floor height, open up to {off:.1f} mm under one side" in look.text
-    assert '`start = { cut = "level" }` saws it level' in look.text
+    assert '`start = { cut = "level" }` in the tables of L0, L1, L2 and L3 saws them level' in look.text
 
 
 @pytest.mark.parametrize(

@@ -3,8 +3,7 @@ of branches that hang past the end of what they sit on."""
 
 from __future__ import annotations
 
-import math
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -18,18 +17,22 @@ from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.lines import nearest_places
 from fabgen.geometry.tube.contact import greatest, least
 from fabgen.geometry.tube.solids import distance
-from fabgen.parts.piece import ENDS, WorkedEnd
+from fabgen.job.expansion.written_keys import Wanted, WrittenKeys
+from fabgen.parts.piece import ENDS, At, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import as_met, route_point
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
+from fabgen.wording.sentence import Sentence, joined, mm, outward_to_paste, sentence
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
 
 MOST = 1.25
 """A tube that carries a foot goes on by at most so many times its own greater size (common practice, no source)."""
+
+NAMED = 12
+"""So many of the feet in one finding are named one by one."""
 
 LAP = 0.5
 """Tubes that lie into one another by less, or apart by less, lie against one another, mm."""
@@ -44,7 +47,12 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
         metal = shared(one, other)
         if metal.length > CLASH and metal.depth > LAP:
             cross = sentence(f"runs through {one.mark} over ", mm(metal.length), ", ", mm(metal.depth), " deep")
-            yield found(cross, ", and neither is coped onto the other there", ways_out(one, other), about=other.mark)
+            yield found(
+                cross,
+                ", and neither is coped onto the other there",
+                ways_out(one, other, job.written),
+                about=other.mark,
+            )
 
 
 @rule("tube-lap", Level.NOTE)
@@ -151,19 +159,59 @@ def _shared_in(strip: Strip, block: Block, other: Body) -> Shared:
 
 
 # -- feet ---------------------------------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class _Hang:
+    """A foot that hangs past the end of its main.
+
+    Args:
+        mark, at: the branch and its end.
+        main, end: what it sits on, and that one's end.
+        past: how far its foot goes past it, mm.
+        is_off: whether all of it is past.
+    """
+
+    mark: str
+    at: At
+    main: Body
+    end: WorkedEnd
+    past: float
+    is_off: bool
+
+    @property
+    def level(self) -> Level:
+        return Level.STOP if self.is_off else Level.WARN
+
+    @property
+    def can_go_on(self) -> bool:
+        """Whether the main let go on carries the foot: what would have to go on far is met too flat, or at the wrong
+        place."""
+        part = self.main.part
+        return self.end.cut == "plain" and part.frame is not None and self.past <= MOST * max(part.section.sizes[:2])
+
+    @property
+    def extend(self) -> float:
+        """What the end of the main is to have, mm; what it has already is in it."""
+        already = float((route_point(self.main.part, self.end.at) - self.end.frame.origin) @ self.end.frame.x)
+        return already + self.past
+
+
 @rule("foot-past-end", Level.WARN, Level.STOP)
 def foot_past_end(job: Checked) -> Iterator[Found]:
     """The foot of a coped end lies on its main, not past the main's end; where all of it is past it sits on
     nothing."""
     bodies = bodies_of(job.tubes)
+    alike: dict[tuple[Level, bool], list[_Hang]] = {}
     for body in bodies.values():
         for end in body.part.ends:
-            if end.cut == "cope":
-                yield from foot_hangs(body, end, bodies)
+            for hang in foot_hangs(body, end, bodies) if end.cut == "cope" else ():
+                alike.setdefault((hang.level, hang.can_go_on), []).append(hang)
+    for (level, _), hangs in alike.items():
+        about = [hang.mark for hang in hangs]
+        yield found(_hang_words(hangs), ": ", _remedy(hangs, job.written), about=about, level=level)
 
 
-def foot_hangs(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[Found]:
-    """What is said of a coped end's foot that hangs past the ends of its mains."""
+def foot_hangs(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[_Hang]:
+    """Where a coped end's foot hangs past the ends of its mains."""
     profile = end_profile(body.part.section, end)
     mains = [bodies[joint.onto] for joint in end.joints if joint.onto in bodies]
     solids = [solid for main in mains if (solid := as_met(main.part, body.part, end)) is not None]
@@ -183,20 +231,31 @@ def foot_hangs(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterat
             )
             hang = float(np.nanmax(past)) if not np.isnan(past).all() else 0.0
             if hang > CLASH and not carried:
-                off = float(np.nanmin(past)) > 0.0
-                past_it = sentence(mm(hang), f" past the {theirs.at} of {main.mark}: ")
-                hangs = sentence(f"the foot of its {end.at} hangs ", past_it)
-                if off:
-                    hangs = sentence(f"its {end.at} sits on nothing, its foot ends ", past_it)
-                level = Level.STOP if off else Level.WARN
-                yield found(hangs, _remedy(main, theirs, hang), about=body.mark, level=level)
+                yield _Hang(body.mark, end.at, main, theirs, hang, float(np.nanmin(past)) > 0.0)
 
 
-def _remedy(main: Body, end: WorkedEnd, hang: float) -> Sentence:
-    if end.cut != "plain" or main.part.frame is None or hang > MOST * max(main.part.section.sizes[:2]):
-        # What would have to go on so far is met too flat, or at the wrong place.
-        return sentence(f"move the branch along {main.mark}, mitre the two, or name everything it sits on with `onto`")
-    already = float((route_point(main.part, end.at) - end.frame.origin) @ end.frame.x)
-    extend = math.ceil(round((already + hang) * 10.0, 4)) / 10.0
-    paste = sentence(f"`{end.at} = {{ extend = ", to_paste(extend), " }`")
-    return sentence(f"let {main.mark} go on there (", paste, "), or mitre the two")
+def _hang_words(hangs: Sequence[_Hang]) -> Sentence:
+    first = hangs[0]
+    if len(hangs) == 1:
+        past = sentence(mm(first.past), f" past the {first.end.at} of {first.main.mark}")
+        if first.is_off:
+            return sentence(f"its {first.at} sits on nothing, its foot ends ", past)
+        return sentence(f"the foot of its {first.at} hangs ", past)
+    each = [
+        sentence(f"{hang.mark} {hang.at} ", mm(hang.past), f" past the {hang.end.at} of {hang.main.mark}")
+        for hang in hangs[:NAMED]
+    ]
+    more = f" and {len(hangs) - NAMED} more" if len(hangs) > NAMED else ""
+    what = "ends sit on nothing, their feet end" if first.is_off else "feet hang past the end of what they sit on"
+    return sentence(f"{len(hangs)} {what} (", joined(", ", each), f"{more})")
+
+
+def _remedy(hangs: Sequence[_Hang], written: WrittenKeys) -> Sentence:
+    """What cures them all; each main is to go on as far as the farthest of its feet."""
+    one, mains = len(hangs) == 1, list(dict.fromkeys(hang.main.mark for hang in hangs))
+    if not hangs[0].can_go_on:
+        move = f"move the branch along {mains[0]}" if one else "move each branch along its main"
+        return sentence(f"{move}, mitre the two, or name everything it sits on with `onto`")
+    keys = [Wanted(hang.main.mark, hang.end.at, {"extend": outward_to_paste(hang.extend)}) for hang in hangs]
+    them = f"let {mains[0]} go on there" if len(mains) == 1 else "let the mains go on there"
+    return sentence(them, ", ", written.lines(keys), ", or mitre the two")

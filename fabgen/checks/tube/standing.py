@@ -10,6 +10,7 @@ import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import route_point
@@ -57,13 +58,13 @@ def leaning_foot(job: Checked) -> Iterator[Found]:
         and abs(float(route_point(part, end.at)[2]) - floor) <= _LEVEL and (off := _off_the_floor(part, end)) > OPEN
     ]  # fmt: skip
     if feet:
-        which = "; ".join(dict.fromkeys(f'`{end.at} = {{ cut = "level" }}`' for _, end, _ in feet))
+        saws = " saws it level" if len(feet) == 1 else " saws them level"
+        which = job.written.lines((Wanted(mark, end.at, {"cut": "level"}) for mark, end, _ in feet), saws)
         many = "one end leans and is" if len(feet) == 1 else f"{len(feet)} ends lean and are"
-        names = ", ".join(f"{mark} {end.at}" for mark, end, _ in feet)
         most = max(off for *_, off in feet)
         yield found(
-            f"{many} left square at floor height, open up to ", mm(most), f" under one side ({names}): {which} saws "
-            "it level", about=[mark for mark, *_ in feet],
+            f"{many} left square at floor height, open up to ", mm(most), " under one side: ", which,
+            about=[mark for mark, *_ in feet],
         )  # fmt: skip
 
 

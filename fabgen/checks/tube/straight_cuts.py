@@ -9,10 +9,14 @@ import numpy as np
 
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import WIDEST_ROOT, LengthPart, WorkedEnd
 from fabgen.parts.shape.tubes import route_point
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
+
+WRITTEN_OUT = 8
+"""Of so many ends a note has the lines; of more the key, as one who means it writes a line or two."""
 
 _CLOSED = 0.05
 """What is open by less is closed, mm."""
@@ -49,12 +53,14 @@ def coped_round_corner(job: Checked) -> Iterator[Found]:
     if wide:
         most = max(end.left_open for _, end in wide)
         one = len(wide) == 1
+        straight = sentence(" straight to the face, open up to ", mm(most), " outside at the corners")
+        lines = sentence('`cut = "plain"` at an end saws it', straight)
+        if len(wide) <= WRITTEN_OUT:
+            ends = (Wanted(mark, end.at, {"cut": "plain"}) for mark, end in wide)
+            lines = job.written.lines(ends, sentence(" saws it" if one else " saws them", straight))
         how = "one end is wider than the flat it sits" if one else f"{len(wide)} ends are wider than the flats they sit"
-        yield found(
-            f"{how} on, so coped round the corners beside it, by template; "
-            '`cut = "plain"` at the end saws it straight to the face, open up to ', mm(most), " outside at the corners",
-            about=[mark for mark, _ in wide],
-        )  # fmt: skip
+        coped = f"{how} on, so coped round the corners beside it, by template; "
+        yield found(coped, lines, about=[mark for mark, _ in wide])
 
 
 def _runs_onto_corner(end: WorkedEnd, tubes: Mapping[str, LengthPart]) -> bool:
@@ -80,7 +86,8 @@ def sawn_on_round(of: Checking[LengthPart]) -> Iterator[Found]:
             wide = (
                 f"partly past {onto}" if runs_past else sentence("open ", mm(end.left_open), f" at the sides of {onto}")
             )
-            yield found(f"its {end.at}, sawn straight, stands ", wide, ': leave out `cut = "plain"` and it is coped')
+            line = of.job.written.lines([Wanted(of.mark, end.at, {"cut": None})], " copes it")
+            yield found(f"its {end.at}, sawn straight, stands ", wide, ": ", line)
 
 
 @rule("end-far-from-point", Level.STOP, source=FROM_JOB)

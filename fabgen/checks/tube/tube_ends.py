@@ -8,10 +8,11 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.checks.checked import Checking
+from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.geometry.space.frame import Frame, cross
 from fabgen.geometry.tube.centreline import Turn
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.job.values.units import format_length
 from fabgen.parts.piece import LengthPart, WorkedEnd, sawn_square
 from fabgen.parts.shape.cuts import section_share, side_lengths
@@ -120,17 +121,23 @@ def cut_through(of: Tube) -> Iterator[Found]:
 
 
 @rule("solid-square", Level.NOTE, source="geometry of the two sections")
-def solid_square(of: Tube) -> Iterator[Found]:
+def solid_square(job: Checked) -> Iterator[Found]:
     """Solid bar square on a round tube is not left sawn square, open at the sides, unsaid."""
-    part = of.part
-    for end in part.ends:
-        main = of.job.tubes.get(end.joints[0].onto) if end.joints else None
-        round_on_round = main is not None and main.section.is_round and part.section.is_round
-        if main is None or not round_on_round or not sawn_square(part.section, end):
-            continue
-        left = (math.hypot(main.section.width, part.section.width) - main.section.width) / 2.0
-        gap = sentence(f"its {end.at} is sawn square, leaves ", mm(left), " open at the sides of ")
-        yield found(gap, f'{end.joints[0].onto}, and has no template; `{end.at} = {{ fit = "outside" }}` copes it')
+    square = [
+        (mark, end, (math.hypot(main.section.width, part.section.width) - main.section.width) / 2.0)
+        for mark, part in job.tubes.items()
+        for end in part.ends
+        if end.joints and (main := job.tubes.get(end.joints[0].onto)) is not None
+        and main.section.is_round and part.section.is_round and sawn_square(part.section, end)
+    ]  # fmt: skip
+    if not square:
+        return
+    one, (_, end, left) = len(square) == 1, max(square, key=lambda each: each[2])
+    whose = f"its {end.at} is sawn square, leaves " if one else f"{len(square)} ends are sawn square, leave up to "
+    where = f"of {end.joints[0].onto}, and has no template; " if one else "of what they sit on, and have no template; "
+    copes = " copes it" if one else " copes them"
+    lines = job.written.lines((Wanted(mark, end.at, {"fit": "outside"}) for mark, end, _ in square), copes)
+    yield found(whose, mm(left), " open at the sides ", where, lines, about=[mark for mark, *_ in square])
 
 
 RULES = (end_misses, shallow_cope, saw_reach, branch_wider, cut_through)

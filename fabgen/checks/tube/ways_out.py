@@ -9,10 +9,11 @@ import numpy as np
 from fabgen.checks.tube.tube_bodies import Body
 from fabgen.geometry.space.frame import Array, cross
 from fabgen.geometry.space.lines import nearest_places
+from fabgen.job.expansion.written_keys import Wanted, WrittenKeys
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.shape.tubes import route_point
-from fabgen.wording.sentence import Sentence, joined, sentence, to_paste
+from fabgen.wording.sentence import Sentence, joined, outward_to_paste, sentence, to_paste
 
 _STEP = 2.0
 """Centre lines of bent tubes are held against one another at places this far apart, mm."""
@@ -24,15 +25,16 @@ _NEAR = 2.0
 """An end within so many times both tubes' reach of the other's centre line was meant for it."""
 
 
-def ways_out(one: Body, other: Body) -> Sentence:
+def ways_out(one: Body, other: Body, written: WrittenKeys) -> Sentence:
     """The lines to write: where an end is near the other tube, what fits it to that; where the two cross between their
     ends, cut in two, led through a hole or moved clear.
 
     Args:
         one: the tube listed first.
         other: the one that the finding is about.
+        written: the job file.
     """
-    if (fitted := _end_onto(one, other)) is not None:
+    if (fitted := _end_onto(one, other, written)) is not None:
         return fitted
     if one.part.path is None and other.part.path is None and _angle(one, other, one.frame.origin) < LEAST_ANGLE:
         return _alongside(one, other)
@@ -55,13 +57,8 @@ def _moved(one: Body, other: Body, apart: Array, square: Array) -> Sentence:
     away = float(apart @ square)
     halves = [body.half(square) if body.part.path is None else body.part.section.reach for body in (one, other)]
     clear = sum(halves) - abs(away)
-    move = [to_paste(_outward(each)) for each in (square if away >= 0.0 else -square) * clear]
+    move = [outward_to_paste(float(each)) for each in (square if away >= 0.0 else -square) * clear]
     return sentence("`offset = [", joined(", ", move), f"]` in the table of {other.mark} moves it clear")
-
-
-def _outward(length: float) -> float:
-    """Rounded away from 0 to 0.1 mm."""
-    return math.copysign(math.ceil(round(abs(length) * 10.0, 4)) / 10.0, length) + 0.0
 
 
 def _between_ends(body: Body, at: float) -> bool:
@@ -69,7 +66,7 @@ def _between_ends(body: Body, at: float) -> bool:
 
 
 # -- an end near the other tube ------------------------------------------------------
-def _end_onto(one: Body, other: Body) -> Sentence | None:
+def _end_onto(one: Body, other: Body, written: WrittenKeys) -> Sentence | None:
     """What fits the end that is nearest to the other tube to that; None where none is near."""
     near: list[tuple[float, Body, At, Body, Array]] = []  # those too flat to be coped have none
     for branch, main in ((other, one), (one, other)):
@@ -84,10 +81,11 @@ def _end_onto(one: Body, other: Body) -> Sentence | None:
     if off > _NEAR * (branch.part.section.reach + main.part.section.reach):
         return None
     if off < 1.0:
-        return sentence(f': `{at} = {{ onto = ["{main.mark}"] }}` in the table of {branch.mark} copes it')
-    written = joined(", ", [to_paste(float(v)) for v in place])
+        line = Wanted(branch.mark, at, {"onto": [main.mark], "extend": None})
+        return sentence(": ", written.lines([line], " copes it"))
+    point_there = joined(", ", [to_paste(float(v)) for v in place])
     return sentence(
-        f": set the point of the {at} of {branch.mark} to [", written, f"], on {main.mark}, to have it coped"
+        f": set the point of the {at} of {branch.mark} to [", point_there, f"], on {main.mark}, to have it coped"
     )
 
 

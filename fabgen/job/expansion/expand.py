@@ -91,6 +91,9 @@ class _Expansion:
         }
         self.frames: dict[str, list[str]] = {}
         self.changes: dict[str, Path] = {}
+        self.members: dict[str, Path] = {}
+        self.given: dict[str, Any] = {}
+        self.copies: dict[str, str] = {}
 
     def result(self) -> Expanded:
         self._frames()
@@ -119,7 +122,8 @@ class _Expansion:
             for number, (place, entry) in enumerate(listed_parts)
             if place[0] != table or entry is not self.raw[table][place[1]]
         )
-        return Expanded({**self.raw, **lists}, origins, made, tuple(self.problems))
+        whole = {**self.raw, **lists}
+        return Expanded(whole, origins, made, tuple(self.problems), self.members, self.given, self.copies)
 
     def _marks(self) -> set[str]:
         return {mark_of(entry) for parts in self.parts.values() for _, entry in parts if isinstance(entry, dict)}
@@ -192,6 +196,9 @@ class _Expansion:
             name = mark_of(entry)
             self.frames[name] = [tube["mark"] for tube in tubes]
             self.changes |= {f"{name}-{own}": ("frame", i, "change", own) for own in entry.get("change", ())}
+            for tube in tubes:
+                self.members[tube["mark"]] = ("frame", i, "change", tube["mark"].removeprefix(f"{name}-"))
+                self.given[tube["mark"]] = tube
             made += [(("frame", i), tube) for tube in tubes]
         own = self.parts.get("tube", [])
         if made:
@@ -238,6 +245,7 @@ class _Expansion:
                 table, entry = found[mark]
                 if table not in PLACED:
                     made = copy_of(entry, copy, marks, way, self.context)
+                    self.copies[made["mark"]] = mark
                     self.parts[table].append((("repeat", number), made))
         for name in given.parts:
             if name in self.frames:

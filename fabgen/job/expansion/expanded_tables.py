@@ -16,6 +16,8 @@ class Expanded:
     `origins`: of each entry of a list that is not at its own number in the file, where it comes from there; likewise
     of keys that come from elsewhere than their entry.
     `made`: the entries that do not stand in the file as they are here.
+    `members`: of each tube of a frame, the place of what the frame changes of it; `given`: its table as made.
+    `copies`: of each copy, the mark of the tube it repeats.
     `problems`: what keeps some of them from being made.
     """
 
@@ -23,6 +25,9 @@ class Expanded:
     origins: Mapping[Path, Path] = field(default_factory=dict)
     made: tuple[Path, ...] = ()
     problems: tuple[Problem, ...] = ()
+    members: Mapping[str, Path] = field(default_factory=dict)
+    given: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
+    copies: Mapping[str, str] = field(default_factory=dict)
 
     def origin(self, path: Path) -> Path:
         """The place in the file of a key of the expanded tables."""

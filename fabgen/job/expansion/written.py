@@ -22,18 +22,19 @@ def _table(expanded: Expanded, path: Path, place: Path) -> Iterator[str]:
     table, number = str(path[0]), int(path[1])
     entry: Mapping[str, Any] = expanded.tables[table][number]
     yield f"[[{table}]]  # by {place[0]} {int(place[1]) + 1}"
-    yield from (f"{key} = {_value(value)}" for key, value in entry.items())
+    yield from (f"{key} = {written_value(value)}" for key, value in entry.items())
     yield ""
 
 
-def _value(value: object) -> str:
+def written_value(value: object) -> str:
+    """A key's value as a job file has it."""
     if isinstance(value, Point):
         return "[" + ", ".join(f'"{figure(each, 3)} mm"' for each in value.xyz) + "]"
     if isinstance(value, Section):
         corner = "" if value.is_round or value.corner_by else f" r {figure(value.corner, 3)}"
         return f'"{value.written("")}{corner} mm"' if not value.is_solid else f'"{value.written(" mm")}"'
     if isinstance(value, Mapping):
-        return "{ " + ", ".join(f"{key} = {_value(each)}" for key, each in value.items()) + " }"
+        return "{ " + ", ".join(f"{key} = {written_value(each)}" for key, each in value.items()) + " }"
     if isinstance(value, list | tuple):
-        return "[" + ", ".join(map(_value, value)) + "]"
+        return "[" + ", ".join(map(written_value, value)) + "]"
     return json.dumps(value, ensure_ascii=False)
