@@ -120,3 +120,10 @@ def test_ends_that_cannot_be_crushed() -> None:
             all_pieces(definitions(tube=[stay(section, more)]))
     with pytest.raises(ValidationError, match="has no meaning here"):
         definitions(tube=[tube("T1", (0, 0, 0), (600, 0, 0), start={"cut": "cope", "crush": {"length": 40}})])
+
+
+def test_a_vent_that_finds_its_place_stays_out_of_the_crushed_length() -> None:
+    both = stay(holes=[{"vent": True}]) | {"finish": {"crush": {"length": 40, "hole": 11}}}
+    job = checked(definitions(tube=[both]))
+    assert job.tubes["T1"].drilled
+    assert [each.rule for each in findings(job, crushed_ends.RULES)] == []
