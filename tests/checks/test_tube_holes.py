@@ -155,3 +155,13 @@ def test_drills_that_only_seem_to_meet() -> None:
     # Beside one another in a wide tube: the one runs 25 above the other.
     wide = [sleeved(100, "left", offset=25), sleeved(150, "left", offset=-25), sleeved(125, "top")]
     assert "drill-crosses" not in said(*wide, section="100 x 100 x 4")
+
+
+def test_two_drills_side_by_side_are_one_finding() -> None:
+    assert said(sleeved(100, "left"), sleeved(118, "left")) == ["drill-apart"]
+
+
+def test_a_drill_that_comes_out_beside_where_it_went_in_is_moved_to_the_middle() -> None:
+    (one,) = [each for each in found(bar(sleeved(100, "left", offset=12, sleeve="20 x 3"), section="48.3 x 3.2"))
+              if each.rule == "drill-apart"]  # fmt: skip
+    assert one.text.endswith("needed: make it smaller, or move it to the middle")

@@ -83,14 +83,17 @@ def drill_apart(of: Tube) -> Iterator[Found]:
     holes = of.part.drilled
     shapes = {id(hole): _shape(hole) for hole in holes}
     for one, other in combinations(holes, 2):
+        if one.far and other.far and float(one.frame.x @ other.frame.x) > 0.999:
+            continue  # as far apart as where the two drills came in
         between = _gap(shapes[id(one)], shapes[id(other)], one.skin.girth)
         if between <= 0.0:
             yield found(f"{one.name} and {other.name} run into one another: move one of them", level=Level.STOP)
             continue
         least = (PITCH - 1.0) * max(one.width, other.width)
         if between < least - _SAME and not (one.vent and other.vent):
+            cure = "move them apart" if one.number != other.number else "make it smaller, or move it to the middle"
             yield found(mm(between), f" of metal between {one.name} and {other.name}; ", mm(least),
-                        " needed: move them apart")  # fmt: skip
+                        f" needed: {cure}")  # fmt: skip
     for bore in of.part.holes:
         around = _polygon(bore.edge.station, bore.edge.along)
         for hole in holes:
