@@ -12,7 +12,7 @@ from pydantic import ValidationError
 
 from fabgen.checks.closed_members import closed_tube
 from fabgen.checks.rule import Finding
-from fabgen.checks.tube import crushed_ends
+from fabgen.checks.tube import crushed_ends, standing
 from fabgen.documents.scene.bodies import body
 from fabgen.job.errors import JobError
 from fabgen.parts.build import all_pieces
@@ -127,3 +127,8 @@ def test_a_vent_that_finds_its_place_stays_out_of_the_crushed_length() -> None:
     job = checked(definitions(tube=[both]))
     assert job.tubes["T1"].drilled
     assert [each.rule for each in findings(job, crushed_ends.RULES)] == []
+
+
+def test_a_crushed_end_at_the_floor_is_no_foot_left_square() -> None:
+    leaning = tube("T1", (0, 0, 0), (300, 0, 600), section="25 x 1.5", start={"crush": {"length": 40, "hole": 11}})
+    assert [each.rule for each in findings(checked(definitions(tube=[leaning])), [standing.leaning_foot])] == []

@@ -54,7 +54,7 @@ def leaning_foot(job: Checked) -> Iterator[Found]:
         for tube in job.job.tube
         if floor is not None and (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
         for end, given in zip(part.ends, (tube.start, tube.finish), strict=True)
-        if end.cut == "plain" and given.cut == "auto" and not given.extend
+        if end.cut == "plain" and given.cut == "auto" and not given.extend and given.crush is None
         and abs(float(route_point(part, end.at)[2]) - floor) <= _LEVEL and (off := _off_the_floor(part, end)) > OPEN
     ]  # fmt: skip
     if feet:
