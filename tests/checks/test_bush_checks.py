@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from faulty_bushes import BOLTED, FAULTY, PLATE, RIGHT, bush_job, holed
+from faulty_bushes import BOLTED, FAULTY, PLAIN, PLATE, RIGHT, bush_job, holed
 from jobs import checked, findings
 
 from fabgen.checks.bushes import RULES
@@ -54,3 +54,15 @@ def test_the_limits_of_a_pressed_seat_and_of_what_stands_out() -> None:
 def test_a_finding_gives_both_figures_and_what_to_do() -> None:
     (each,) = findings(checked(bush_job("", holed(29.5))), RULES)
     assert each.text == "the hole in P1 is 29.5 mm and the bush 30 mm: it does not go in: a hole of 30.3 mm"
+
+
+def test_the_limits_of_a_bore() -> None:
+    """M16: 16 mm goes through a bore of 16.16, not of 15.84; ISO 273 coarse is 18.5, so 18.68 rattles."""
+
+    def bored(bore: float) -> list[tuple[str, str]]:
+        return told(f'section = "30 x {(30 - bore) / 2:.4f}"\nbolt = "M16"', PLAIN)
+
+    assert bored(16 * 1.01) == []
+    assert bored(16 * 0.99) == [("bush-bore", "stop")]
+    assert bored(18.5 * 0.99) == []
+    assert bored(18.5 * 1.01) == [("bush-bore", "warn")]

@@ -10,6 +10,7 @@ from jobs import checked, findings
 
 from fabgen.checks.sheet.straps import RULES
 from fabgen.job.errors import JobError
+from fabgen.shop.bending.bend_radii import least_radius
 
 
 def told(keys: str, before: str = TUBE.format("S235")) -> list[tuple[str, str]]:
@@ -97,3 +98,14 @@ def test_a_slot_shorter_than_its_hole_is_one_fault_at_its_key() -> None:
     with pytest.raises(JobError, match="key slot: the slot of 9 mm is no longer than its hole for M8 is wide"):
         checked(strap_job(f"{BOLTED}slot = 9")).pieces  # noqa: B018
     assert checked(strap_job(f"{BOLTED}slot = 9.1")).pieces
+
+
+def test_the_limits_of_the_radius_a_strap_is_rolled_to() -> None:
+    """Half of what it goes round is the arc's inside radius, held against the table of least bend radii."""
+    least = least_radius(checked(strap_job("round = 60", "")).job.find_material("S235"), 6.0).value
+
+    def rolled(radius: float) -> list[tuple[str, str]]:
+        return told(f'round = {2 * radius}\nwidth = 40\nthickness = 6\nshape = "arc"\narc = 90\nends = "plain"', "")
+
+    assert rolled(least * 1.01) == []
+    assert rolled(least * 0.99) == [("strap-radius", "stop")]

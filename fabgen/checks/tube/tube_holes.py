@@ -11,6 +11,7 @@ import numpy as np
 
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.checks.tube.covered_holes import laid_faces
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import ENDS, DrilledHole, Landing, LengthPart
 from fabgen.parts.shape.sections import section_profile
@@ -71,10 +72,13 @@ def drill_near_bend(of: Tube) -> Iterator[Found]:
 
 @rule("drill-under-joint", Level.STOP, Level.WARN)
 def drill_under_joint(of: Tube) -> Iterator[Found]:
-    """No hole lies under the wall or the weld of a tube that sits there; a hole wholly within its bore may."""
+    """No hole lies under the wall or the weld of a tube that sits there, or under a plate, foot or bracket; a hole
+    wholly within the tube's bore, or with one of the plate's own over it, may."""
     for hole in of.part.drilled:
         for landing in of.part.landings:
             yield from _under(of, hole, landing)
+    if of.part.drilled:
+        yield from _under_sheet(of)
 
 
 @rule("drill-apart", Level.WARN, Level.STOP, source=DISTANCES)
@@ -234,6 +238,35 @@ def _under(of: Tube, hole: DrilledHole, landing: Landing) -> Iterator[Found]:
                     level=Level.WARN)  # fmt: skip
     elif hole.bolt or branch.section.is_solid or not outline.buffer(-branch.section.wall).contains(seen):
         yield found(f"{hole.name} is under {landing.branch}, which sits there: move it")
+
+
+def _under_sheet(of: Tube) -> Iterator[Found]:
+    """One finding a part that lies over holes, and one a part whose weld does."""
+    under: dict[str, list[str]] = {}
+    beside: dict[str, tuple[list[str], float]] = {}
+    for face in laid_faces(of.job.pieces):
+        mark = face.piece.mark
+        wide = face.thickness if any(of.mark in weld.parts for weld in face.piece.welds) else 0.0
+        for hole in of.part.drilled:
+            off = face.covers(hole)
+            if off <= 0.0:
+                under.setdefault(mark, []).append(hole.name)
+            elif off < wide - _SAME:
+                beside.setdefault(mark, ([], wide))[0].append(hole.name)
+    for mark, names in under.items():
+        named, verb = _named(names)
+        yield found(f"{named} {verb} under {mark}, which lies there: move {mark}, or cut the same hole in it")
+    for mark, (holes, wide) in beside.items():
+        named, verb = _named([name for name in holes if name not in under.get(mark, ())])
+        if named:
+            yield found(f"{named} {verb} under the weld of {mark}: move it ", mm(wide), " away at least",
+                        level=Level.WARN)  # fmt: skip
+
+
+def _named(names: list[str]) -> tuple[str, str]:
+    """'hole 1 and hole 2', with 'is' or 'are'."""
+    each = list(dict.fromkeys(names))
+    return " and ".join(filter(None, [", ".join(each[:-1]), *each[-1:]])), "is" if len(each) == 1 else "are"
 
 
 def _in_job(hole: DrilledHole) -> Array:

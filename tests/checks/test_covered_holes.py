@@ -1,0 +1,90 @@
+"""Holes of a tube under plates and brackets that are placed on it: faults seen at once, and what only looks wrong."""
+
+from __future__ import annotations
+
+import pytest
+from jobs import checked, findings
+
+from fabgen.checks.tube.tube_holes import RULES
+
+HEAD = '[job]\ntitle = "t"\nnumber = "n"\nunits = "mm"\nmaterial = "S235"\n'
+TUBE = """[[tube]]
+mark = "T1"
+section = "60 x 40 x 3"
+turn = 0
+route = [[0, 0, 0], [800, 0, 0]]
+holes = [{{ at = {at}, side = "{side}", diameter = 10 }}]
+"""
+PLATE = """[[plate]]
+mark = "P1"
+rectangle = [100, 40]
+thickness = 5
+place = {{ at = [400, 0, {z}], of = [50, 20], along = [1, 0, 0], up = [0, 0, 1] }}
+{more}
+"""
+BRACKET = """[[bracket]]
+mark = "B1"
+shape = "angle"
+thickness = 4
+length = 60
+legs = [40, 40]
+place = {{ at = [380, 25, {z}], along = [1, 0, 0], up = [0, 0, 1] }}
+"""
+WELDED = '[[weld]]\nparts = ["P1", "T1"]\nthroat = 3\n'
+
+
+def said(at: float, z: float = 30.0, side: str = "top", more: str = "", parts: str = PLATE) -> list[tuple[str, str]]:
+    text = HEAD + TUBE.format(at=at, side=side) + parts.format(z=z, more=more)
+    return [(each.level.value, each.text) for each in findings(checked(text), RULES)]
+
+
+UNDER = ("stop", "hole 1 is under P1, which lies there: move P1, or cut the same hole in it")
+
+
+@pytest.mark.parametrize(
+    ("at", "z", "side"),
+    [
+        (400, 30, "top"),  # its middle
+        (354, 30, "top"),  # half of it under the edge, 350
+        (400, -35, "bottom"),  # laid below
+        (400, 29.5, "top"),  # let in by a hair
+    ],
+)
+def test_a_hole_under_a_plate_is_spoken_of(at: float, z: float, side: str) -> None:
+    assert said(at, z, side) == [UNDER]
+
+
+def test_a_hole_under_a_bracket_is_spoken_of() -> None:
+    assert [level for level, text in said(400, parts=BRACKET) if "under B1" in text] == ["stop"]
+
+
+@pytest.mark.parametrize(
+    ("at", "z", "side", "more"),
+    [
+        (400, 30, "bottom", ""),  # in the wall away from it
+        (400, 80, "top", ""),  # the plate is far above
+        (400, 30, "top", "holes = [{ at = [50, 20], diameter = 11 }]"),  # the bolt goes through both
+        (300, 30, "top", ""),  # beside it
+    ],
+)
+def test_what_only_looks_wrong(at: float, z: float, side: str, more: str) -> None:
+    assert said(at, z, side, more) == []
+
+
+def test_limits_of_the_edge() -> None:
+    """The plate ends at 350, the hole 5 mm from its middle; a hair of 1 % of that either side."""
+    assert said(345 - 0.05) == []
+    assert said(345 + 0.05) == [UNDER]
+
+
+def test_limits_of_what_touches() -> None:
+    assert said(400, 30 + 0.99) == [UNDER]
+    assert said(400, 30 + 1.01) == []
+
+
+def test_limits_of_the_weld() -> None:
+    """Of a plate that the weld table puts on the tube the weld is as wide as the plate is thick: 5 mm."""
+    told = said(340 + 0.05, more=WELDED)
+    assert told == [("warn", "hole 1 is under the weld of P1: move it 5 mm away at least")]
+    assert said(340 - 0.05, more=WELDED) == []
+    assert said(340 + 0.05) == []
