@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import numpy as np
+
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array
@@ -23,9 +25,11 @@ def many_ends(job: Checked) -> Iterator[Found]:
     """Where six and more ends meet, and no tube runs through, they land on a hub, or the job says how they are
     joined."""
     groups: list[tuple[Array, list[str], list[str]]] = []
+    drawn = {tube.mark: tube.given_route for tube in job.job.tube}
     for mark, part in job.tubes.items():
         for end in part.ends if part.frame is not None else ():
-            point = route_point(part, end.at)
+            given = drawn.get(mark)
+            point = np.array(given[0 if end.at == "start" else -1].xyz) if given else route_point(part, end.at)
             group = next((g for g in groups if float(abs(g[0] - point).max()) <= MEET), None)
             if group is None:
                 groups.append(group := (point, [], []))

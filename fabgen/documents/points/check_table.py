@@ -32,7 +32,17 @@ from fabgen.documents.render.words import counted, figure, length_text, signed
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
-from fabgen.parts.survey.check_distances import CROSSWISE, MOST, Distance, distances, heights, places
+from fabgen.parts.survey.check_distances import (
+    CROSSWISE,
+    MOST,
+    TUBES,
+    TUBES_ON_FACES,
+    Distance,
+    distances,
+    heights,
+    on_faces,
+    places,
+)
 from fabgen.parts.survey.following import Change, Survey, change_fact
 from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, place_tolerance
 from fabgen.parts.survey.unchecked import unchecked
@@ -45,8 +55,9 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
     if not rows:
         return None
     width = paper.width - 2 * MARGIN
+    between = prose("check_table", "faces" if on_faces(drawn) else "axes")
     story: list[Flowable] = [
-        *opening(header, f"{header.title}: check table", prose("check_table", "how")),
+        *opening(header, f"{header.title}: check table", f"{between} {prose('check_table', 'how')}"),
         *(_as_built(survey.built, survey.changes, header, width) if survey.built else ()),
         *_picture(drawn, rows, width),
         *_distances(header, survey, rows, more, width),
@@ -89,7 +100,7 @@ def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: i
             ruled.setStyle(
                 TableStyle([("LINEBELOW", (0, i), (-1, i), 0.8, colors.black) for i in range(2, len(lines), 2)])
             )
-        story += section(kind, ruled)
+        story += section(TUBES_ON_FACES if kind == TUBES and on_faces(survey.drawn) else kind, ruled)
     if more:
         story.append(cell(f"{counted(more, 'further distance')} left out: {MOST} are plenty to hold a frame.", SMALL))
     return story
@@ -109,7 +120,8 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
         lines.append([name, length_text(height, header.units), *_read_cells(read.get(name), height, header.units)])
     given = survey.job.measuring.datum is not None
     what = "the datum" if given else "the lowest point"
-    intro = f"Above {what}, z = {figure(datum)} mm; plumb, from a level floor or jig to the tube's axis."
+    place = "point, on the tube's face where it is drawn so" if on_faces(survey.drawn) else "tube's axis"
+    intro = f"Above {what}, z = {figure(datum)} mm; plumb, from a level floor or jig to the {place}."
     heads = ["point", "should be, mm", "measured", "out"]
     half = (len(lines) + 1) // 2
     widths = shared((width - 8.0) / 2.0, 26, 30, 24, 16)

@@ -63,7 +63,7 @@ def moved_aside(entry: Mapping[str, Any], context: Context) -> dict[str, Any]:
 def _aside(point: object, by: Sequence[float]) -> object:
     if not isinstance(point, Point):
         return point
-    return replace(point, x=point.x + by[0], y=point.y + by[1], z=point.z + by[2], name="", record=None)
+    return replace(point, x=point.x + by[0], y=point.y + by[1], z=point.z + by[2], name="", record=None, drawn=None)
 
 
 def cut_at_crossings(tubes: Sequence[Entry], usual: object, context: Context) -> list[Entry]:

@@ -15,6 +15,7 @@ from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.feet import feet_of
 from fabgen.job.expansion.frames import tubes_of
 from fabgen.job.expansion.hubs import with_hubs
+from fabgen.job.expansion.lying import MIDDLE, on_centre_lines
 from fabgen.job.expansion.pieces import onto_pieces
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
@@ -38,16 +39,15 @@ def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) ->
         tables: the names of those that list parts.
     """
     whole = any(entries(raw, table) for table in ("frame", "repeat"))
-    if (
-        not whole
-        and not _crossings(raw)
-        and not _rings(raw, context)
-        and not _feet(raw)
-        and not _hubs(raw)
-        and not _splices(raw)
-    ):
+    keys = _lies(raw) or _crossings(raw) or _feet(raw) or _hubs(raw) or _splices(raw)
+    if not whole and not keys and not _rings(raw, context):
         return Expanded(raw)
     return _Expansion(raw, context, tables).result()
+
+
+def _lies(raw: Mapping[str, Any]) -> bool:
+    """Whether the points of a tube lie on a face of it."""
+    return "lies" in table_in(raw, "job") or any("lies" in entry for _, entry in entries(raw, "tube"))
 
 
 def _crossings(raw: Mapping[str, Any]) -> bool:
@@ -98,6 +98,7 @@ class _Expansion:
     def result(self) -> Expanded:
         self._frames()
         self._repeats()
+        self._lies()
         self._moved_aside()
         self._rings()
         self._spliced()
@@ -141,6 +142,12 @@ class _Expansion:
                 self.parts.setdefault("plate", []).extend(made)
         except InputError as fault:
             self.problems.append(Problem.of((), fault))
+
+    def _lies(self) -> None:
+        usual = table_in(self.raw, "job").get("lies")
+        if tubes := self.parts.get("tube"):
+            self.parts["tube"], found = on_centre_lines(tubes, usual, self.context)
+            self.problems += found
 
     def _moved_aside(self) -> None:
         tubes = self.parts.get("tube", [])
@@ -193,6 +200,8 @@ class _Expansion:
             except InputError as fault:
                 self.problems.append(Problem.of(("frame", i), fault))
                 continue
+            if "lies" in table_in(self.raw, "job"):  # a frame's own sizes are outside sizes already
+                tubes = [{"lies": MIDDLE} | tube for tube in tubes]
             name = mark_of(entry)
             self.frames[name] = [tube["mark"] for tube in tubes]
             self.changes |= {f"{name}-{own}": ("frame", i, "change", own) for own in entry.get("change", ())}

@@ -42,13 +42,18 @@ Entry = tuple[Path, Any]
 
 @dataclass(frozen=True, eq=False)
 class _End:
-    """An end of a tube that is left open: where its tube stands in the job, which end, its point, and how it lands."""
+    """An end of a tube that is left open: where its tube stands in the job, which end, its point along the tube's
+    middle and as the job gives it, and how it lands."""
 
     number: int
     at: str
     mark: str
     point: Array
+    given: tuple[float, float, float]
     landing: Landing
+
+    def meets(self, point: Array | tuple[float, float, float]) -> bool:
+        return min(math.dist(self.point, point), math.dist(self.given, point)) <= SAME_POINT
 
 
 def with_hubs(tubes: Sequence[Entry], raw: Mapping[str, Any], context: Context, marks: Set[str]) -> list[Entry]:
@@ -72,9 +77,7 @@ def with_hubs(tubes: Sequence[Entry], raw: Mapping[str, Any], context: Context, 
     taken = set(marks)
     hubbed: list[Array] = []
     for group in _meeting(ends):
-        place, node = next(
-            ((place, node) for place, node in nodes if math.dist(node.at.xyz, group[0].point) <= SAME_POINT), ((), None)
-        )
+        place, node = next(((place, node) for place, node in nodes if group[0].meets(node.at.xyz)), ((), None))
         style = None if node is None else node.corners
         wanted = style == "hub" or (style is None and usual and len(group) >= MANY)
         if not wanted or len(group) < 2 or _is_run_through(group[0].point, tubes, context):
@@ -138,7 +141,9 @@ def _ends(number: int, entry: Any, context: Context) -> Iterator[_End]:
         frame = upright(np.zeros(3), away if at == "start" else -away, 0.0 if section.is_round else turn)
         outline = _outline(section, len(route) > 2) @ np.vstack((frame.y, frame.z))
         wall = section.wall or min(section.width, section.depth) / 2.0
-        yield _End(number, at, mark_of(entry), np.array(point.xyz), Landing(unit(away), outline, wall))
+        yield _End(
+            number, at, mark_of(entry), np.array(point.xyz), point.as_given.xyz, Landing(unit(away), outline, wall)
+        )
 
 
 def _is_read(entry: Any, context: Context) -> bool:
@@ -171,7 +176,7 @@ def _meeting(ends: Sequence[_End]) -> list[list[_End]]:
     """The ends by the point at which they meet."""
     groups: list[list[_End]] = []
     for end in ends:
-        group = next((g for g in groups if math.dist(g[0].point, end.point) <= SAME_POINT), None)
+        group = next((g for g in groups if g[0].meets(end.point) or g[0].meets(end.given)), None)
         if group is None:
             groups.append([end])
         else:

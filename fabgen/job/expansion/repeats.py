@@ -12,6 +12,8 @@ import numpy as np
 
 from fabgen.geometry.space.frame import unit, upright
 from fabgen.geometry.survey.rigid_fit import RigidMotion, rotation
+from fabgen.job.errors import InputError
+from fabgen.job.expansion.lying import words_of
 from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.frame_tables import RepeatGiven
@@ -54,6 +56,8 @@ def copy_of(entry: Mapping[str, Any], number: int, marks: Sequence[str], motion:
             copied[key] = [_moved_point(point, motion, context) for point in entry[key]]
     if "route" in entry:
         _turned(entry, copied, context, motion)
+        if faces := words_of(entry.get("lies")):
+            copied["lies"] = [_turned_side(face, motion) if face in SIDES else face for face in faces]
         _moved_holes(entry, copied, context, motion)
     for key in ("through", "sleeve_of"):
         if isinstance(named := copied.get(key), list):
@@ -100,6 +104,24 @@ def _turned(entry: Mapping[str, Any], copied: dict[str, Any], context: Context, 
 
 _FAR = 1e9
 """A point so far off stands for a direction, mm."""
+
+
+def _turned_side(side: str, motion: RigidMotion) -> str:
+    """The side of the job toward which a side of a tube looks when the tube is turned.
+
+    Raises:
+        InputError: toward none.
+    """
+    looks = motion.rotation @ np.array(JOB_SIDES[side])
+    turned = max(JOB_SIDES, key=lambda name: float(looks @ np.array(JOB_SIDES[name])))
+    if float(looks @ np.array(JOB_SIDES[turned])) < _SAME_WAY:
+        what = f"a tube that `lies` on its {side} is turned by the repeat, and then lies on no one side of the job"
+        raise InputError(what, "outside, inside or middle for its `lies`, or its points on its centre line")
+    return turned
+
+
+_SAME_WAY = 1.0 - 1e-6
+"""Directions with this cosine are one."""
 
 
 def _moved_holes(entry: Mapping[str, Any], copied: dict[str, Any], context: Context, motion: RigidMotion) -> None:

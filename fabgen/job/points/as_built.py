@@ -162,7 +162,7 @@ def _made(given: AsBuilt, tubes: Sequence[Tube], measured: set[str]) -> frozense
     """The marks that are made already; where the job does not say, the tubes all of whose points were measured."""
     if given.made is not None:
         return frozenset(given.made)
-    return frozenset(tube.mark for tube in tubes if all(point.name in measured for point in tube.route))
+    return frozenset(tube.mark for tube in tubes if all(point.as_given.name in measured for point in tube.route))
 
 
 def _faults(given: AsBuilt, marks: Sequence[str]) -> list[Problem]:

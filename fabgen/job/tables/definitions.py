@@ -47,7 +47,7 @@ from fabgen.job.tables.movement_tables import BodyGiven, Damper, Envelope, Joint
 from fabgen.job.tables.part_tables import Coating, Crossing, Family, Fit, NodeGiven, NodeStyle, Part, Tube
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, Written, exactly_one, goes_with, optional
-from fabgen.job.tables.tube_tables import Former
+from fabgen.job.tables.tube_tables import Former, FrameFace
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop import materials
 from fabgen.shop.corners import as_sold
@@ -89,6 +89,11 @@ class Header(Table):
     crossings: Crossing = optional(
         "where tubes cross between their ends: a stop that asks, or the later is cut in pieces that sit on the earlier",
         "ask",
+    )
+    lies: FrameFace = optional(
+        "whether tubes' points lie on their centre lines, or on the outside or inside of the frame that they make: so "
+        "a frame is written by its sizes over all, or by its opening",
+        "middle",
     )
     fit: Fit = optional("how coped tube ends sit, where a tube does not say", "clear")
     corners: NodeStyle = optional(

@@ -30,7 +30,7 @@ from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisGiven
 from fabgen.job.tables.table import Table, goes_with, optional
 from fabgen.job.tables.tube_hole_tables import CrushGiven, Slits, TubeHoleGiven
-from fabgen.job.tables.tube_tables import PlaneGiven, Radii
+from fabgen.job.tables.tube_tables import Faces, PlaneGiven, Radii, go_together
 from fabgen.job.values.point import Point
 
 Fit = Literal["clear", "outside"]
@@ -214,6 +214,12 @@ class Tube(Part):
         description="its points along the middle of the tube; a route that ends at its first point is closed: bent it "
         "is a ring with one butt joint, straight a mitred frame, a tube a side, with letters after its mark"
     )
+    lies: Faces | None = optional(
+        "on which of its faces the points of its route lie: middle, on its centre line; outside or inside, that of the "
+        "frame which the tubes that say so make together (in a flat frame's thickness the middle); or a side as it "
+        'stands in the job: top, bottom, left, right, front, back; or two, ["outside", "top"]. Bend radii stay those '
+        "of the centre line, and other parts stand at the points as given; left out = that of the job"
+    )
     start: TubeEnd = TubeEnd()
     finish: TubeEnd = TubeEnd()
     bend_radius: Radii | None = optional(
@@ -267,6 +273,10 @@ class Tube(Part):
         if given.get("sleeve_of"):
             straight = isinstance(route, list) and len(route) == 2
             yield from goes_with("sleeve_of", given, straight, "a straight tube")
+        lies = given.get("lies")
+        if isinstance(lies, list) and not go_together(lies):
+            what = f"{' and '.join(lies)} do not go together"
+            yield InputError(what, 'one of each pair, e.g. ["outside", "top"]; middle alone', key=("lies",))
         if given.get("holes"):
             whole = "a tube that stays in one piece: list its pieces one by one to give them holes"
             yield from goes_with("holes", given, given.get("crossings") != "cut", whole)
@@ -286,6 +296,16 @@ class Tube(Part):
     @property
     def runs_between(self) -> Sequence[Point]:
         return self.route
+
+    @property
+    def given_route(self) -> tuple[Point, ...]:
+        """The points as the job gives them, which may lie on a face of the tube; `route` is along its middle."""
+        return tuple(point.as_given for point in self.route)
+
+    @property
+    def given_ends(self) -> tuple[Point, Point]:
+        """The first and the last of them."""
+        return self.route[0].as_given, self.route[-1].as_given
 
 
 def text_or_table(value: object) -> str:

@@ -1,4 +1,4 @@
-"""What a bent tube and a tube end on a flat take: bend radii, [[former]], planes.
+"""What tubes take: the faces on which their points lie, bend radii, [[former]], planes.
 
 Lengths arrive in mm and angles in rad (`fields.py`).  The descriptions are the manual.
 """
@@ -6,15 +6,37 @@ Lengths arrive in mm and angles in rad (`fields.py`).  The descriptions are the 
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import Annotated
+from typing import Annotated, Literal, get_args
 
 from pydantic import Discriminator, Field, PlainValidator, Tag, ValidationInfo
 
 from fabgen.job.errors import InputError, shown
-from fabgen.job.tables.fields import Context, Length, PlusLength, PointRef, Text, ZeroLength, raise_all
+from fabgen.job.tables.fields import Context, Length, PlusLength, PointRef, Text, ZeroLength, one_as_list, raise_all
 from fabgen.job.tables.table import Table, optional
+from fabgen.job.tables.tube_hole_tables import SideName
 from fabgen.job.values.units import number
+
+# -- faces ----------------------------------------------------------------------
+FrameFace = Literal["middle", "outside", "inside"]
+Face = Literal[FrameFace, SideName]
+FACES: tuple[str, ...] = get_args(Face)
+Faces = Annotated[list[Face], one_as_list, Field(min_length=1, max_length=3)]
+
+_OPPOSITE: Mapping[str, str] = {
+    "outside": "inside",
+    "top": "bottom",
+    "left": "right",
+    "front": "back",
+}
+
+
+def go_together(faces: Sequence[str]) -> bool:
+    """Whether a tube's points can lie on all of these at once: the middle stands alone, and no two are opposite."""
+    if len(set(faces)) < len(faces) or ("middle" in faces and len(faces) > 1):
+        return False
+    return not any(one in faces and other in faces for one, other in _OPPOSITE.items())
 
 
 # -- bend radii -----------------------------------------------------------------

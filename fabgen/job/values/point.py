@@ -86,7 +86,8 @@ class Record:
 class Point:
     """A point, mm: x forward, y left, z up.  `name` is '' for one that has none.
 
-    `scatter`: what the readings it depends on move it by; `record`: how it was measured, if it was.
+    `scatter`: what the readings it depends on move it by; `record`: how it was measured, if it was; `drawn`: of one
+    on a tube's centre line, the point on the tube's face that the job gives for it.
     """
 
     x: float
@@ -95,6 +96,12 @@ class Point:
     name: str = ""
     scatter: Scatter = field(default_factory=dict, compare=False, repr=False)
     record: Record | None = field(default=None, compare=False, repr=False)
+    drawn: Point | None = field(default=None, compare=False, repr=False)
+
+    @property
+    def as_given(self) -> Point:
+        """The point that the job gives for it."""
+        return self.drawn or self
 
     @property
     def xyz(self) -> tuple[float, float, float]:

@@ -51,13 +51,22 @@ CROSSWISE, BAYS, TUBES, LINKS, OTHERS = (
 )
 
 
+TUBES_ON_FACES = "Tubes, end to end of the points given"
+"""The heading instead of `TUBES` where points lie on tubes' faces."""
+
+
+def on_faces(job: Definitions) -> bool:
+    """Whether the points of a tube lie on a face of it, so that these are taken and not places on its axis."""
+    return any(point.drawn is not None for tube in job.tube for point in tube.route)
+
+
 def places(job: Definitions) -> list[Point]:
     """Every place that has a name on the jig: named points, and ends of tubes and links that have none, each once.
 
     Left out are the corners of bent tubes' routes: no metal is there.
     """
-    ends = {point.name for tube in job.tube for point in (tube.route[0], tube.route[-1])}
-    bends = {point.name for tube in job.tube for point in tube.route[1:-1]} - ends
+    ends = {point.name for tube in job.tube for point in tube.given_ends}
+    bends = {point.name for tube in job.tube for point in tube.given_route[1:-1]} - ends
     kept: list[Point] = []
     for point in _all_places(job):
         if point.name not in bends and all(math.dist(point.xyz, other.xyz) > SAME for other in kept):
@@ -68,7 +77,7 @@ def places(job: Definitions) -> list[Point]:
 def _all_places(job: Definitions) -> Iterator[Point]:
     ends: list[Point] = []
     for tube in job.tube:
-        ends += [_named(tube.route[0], f"{tube.mark} start"), _named(tube.route[-1], f"{tube.mark} finish")]
+        ends += [_named(p, f"{tube.mark} {at}") for p, at in zip(tube.given_ends, ("start", "finish"), strict=True)]
     for link in job.link:
         if link.between is not None:
             ends += [_named(p, f"{link.mark} {at}") for p, at in zip(link.between, ("start", "finish"), strict=True)]
@@ -86,11 +95,11 @@ def distances(job: Definitions) -> tuple[list[Distance], int]:
     chosen = _Chosen(places(job))
     for tube in job.tube:
         what = f"{tube.mark}, {'end to end' if len(tube.route) == 2 else 'straight from end to end'}"
-        chosen.add(tube.route[0], tube.route[-1], TUBES, what)
+        chosen.add(*tube.given_ends, TUBES, what)
     for link in job.link:
         if link.between is not None:
             chosen.add(link.between[0], link.between[1], LINKS, link.mark)
-    of_tubes = [chosen.place(point) for tube in job.tube for point in (tube.route[0], tube.route[-1])]
+    of_tubes = [chosen.place(point) for tube in job.tube for point in tube.given_ends]
     for a, b, c, d in _bays(job.tube, chosen):
         for one, other in ((a, c), (b, d)):
             chosen.add(one, other, BAYS, "bay " + ", ".join(sorted(p.name for p in (a, b, c, d))))
@@ -142,11 +151,11 @@ def _bays(tubes: Sequence[Tube], chosen: _Chosen) -> list[tuple[Point, Point, Po
 
 def _pieces_of_axes(tubes: Sequence[Tube], chosen: _Chosen) -> Iterator[tuple[Point, Point]]:
     """Pairs of places that follow one another along a tube: its ends, and where others meet it."""
-    ends = {chosen.place(p).name: chosen.place(p) for tube in tubes for p in (tube.route[0], tube.route[-1])}
+    ends = {chosen.place(p).name: chosen.place(p) for tube in tubes for p in tube.given_ends}
     for tube in tubes:
         if len(tube.route) != 2:
             continue
-        start, finish = (np.array(p.xyz) for p in tube.route)
+        start, finish = (np.array(p.xyz) for p in tube.given_ends)
         length = float(np.linalg.norm(finish - start))
         if length < _SHORTEST:
             continue

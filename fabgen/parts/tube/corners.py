@@ -24,9 +24,6 @@ from fabgen.parts.tube.routed_tube import RoutedTube
 Style = Literal["run on", "mitred", "hub", "as drawn"]
 End = tuple[RoutedTube, At]
 
-SAME_POINT = 1.0
-"""Ends this near meet at one point, mm."""
-
 _SQUARE = math.radians(5.0)
 """Ends within this of a right angle to one another meet squarely."""
 
@@ -76,8 +73,8 @@ class Corners:
         return not first, -round(max(routed.section.width, routed.section.depth), 3), routed.index
 
     def _node(self, end: End) -> Node | None:
-        point = end[0].point(end[1])
-        return next((node for node in self.nodes if float(np.linalg.norm(node.at - point)) <= SAME_POINT), None)
+        routed, at = end
+        return next((node for node in self.nodes if routed.meets(at, node.at)), None)
 
     def mitred_pair(self, ends: Sequence[End]) -> tuple[End, End] | None:
         """The two of the open ends at one point, where no tube runs through, that are mitred; None where none are.
@@ -101,7 +98,7 @@ def goes_on_in(end: End, other: End) -> bool:
     (one, at), (following, there) = end, other
     if _between(end, other) < math.pi - LEAST_ANGLE:
         return False
-    return math.dist(one.point(at), following.point(there)) <= SAME_POINT
+    return one.meets_end(at, following, there)
 
 
 def _between(one: End, other: End) -> float:

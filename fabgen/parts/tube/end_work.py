@@ -32,7 +32,7 @@ from fabgen.parts.piece import ENDS, At, CutKind, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.sheet.standing_faces import StandingFace
 from fabgen.parts.tube.bend_corners import BendCorners, RouteCorner
-from fabgen.parts.tube.corners import SAME_POINT, Corners, goes_on_in
+from fabgen.parts.tube.corners import Corners, goes_on_in
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.standing_on import Stand, stand_of
 
@@ -236,7 +236,7 @@ class FitUp:
                 raise InputError(what, 'cut = "plain" for a butt joint, or cut = "mitre"', key=("onto",))
             for other in ENDS:
                 back = main.given(other)
-                meet = math.dist(routed.point(at), main.point(other)) <= SAME_POINT
+                meet = routed.meets_end(at, main, other)
                 if meet and back.cut in ("auto", "cope") and back.onto and routed.mark in back.onto:
                     what = f"{routed.mark} and {main.mark} are each coped onto the other here"
                     raise InputError(what, "`onto` at one of the two ends only", key=("onto",))
@@ -315,13 +315,12 @@ class FitUp:
 
     def _ends_at(self, routed: RoutedTube, at: At) -> list[tuple[RoutedTube, At]]:
         """Other tubes' ends at the same point, in fit order."""
-        point = routed.point(at)
         return [
             (other, end)
             for j in self._candidates[routed.index, at]
             if (other := self._routed(j)) is not routed
             for end in ENDS
-            if math.dist(point, other.point(end)) <= SAME_POINT
+            if routed.meets_end(at, other, end)
         ]
 
     # -- corners --------------------------------------------------------------------

@@ -17,6 +17,7 @@ import math
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame, unit
+from fabgen.geometry.space.lines import nearest_places
 from fabgen.geometry.tube.solids import HalfSpace
 from fabgen.job.tables.tube_tables import PlaneAt
 from fabgen.parts.piece import At, FlatCut, WorkedEnd
@@ -38,12 +39,23 @@ def seam(routed: RoutedTube, at: At, other: RoutedTube, end: At) -> HalfSpace:
     Source: the head of this module.
     """
     d, e = routed.inward(at), other.inward(end)
-    middle = (routed.point(at) + other.point(end)) / 2.0
+    middle = _where_they_meet(routed, at, other, end)
     if routed.given(at).seam == other.given(end).seam == "bisect":
         return HalfSpace.at(middle, d - e)
     inside = unit(d + e) if float(d @ e) > -1.0 + 1e-12 else routed.frame_at(at).z
     h, k = half_height(routed, at, inside), half_height(other, end, inside)
     return HalfSpace.at(middle, parting(d, e, h, k))
+
+
+def _where_they_meet(routed: RoutedTube, at: At, other: RoutedTube, end: At) -> Array:
+    """The point of a mitre, (3,) mm: halfway between the ends, and where their points lie on their faces, between the
+    places where their axes come nearest to one another."""
+    one, two = routed.point(at), other.point(end)
+    if routed.given_at is not None or other.given_at is not None:
+        d, e = routed.inward(at), other.inward(end)
+        if (places := nearest_places(one, d, two, e)) is not None:
+            one, two = one + places[0] * d, two + places[1] * e
+    return np.asarray((one + two) / 2.0)
 
 
 def half_height(routed: RoutedTube, at: At, inside: Array) -> float:

@@ -21,6 +21,9 @@ from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.tubes import SKEW, axis_near, size_in_bend, tube_solid
 from fabgen.shop.section import Section
 
+SAME_POINT = 1.0
+"""Ends this near meet at one point, mm."""
+
 _SQUARE = 1e-7
 """Cosines below this count as a right angle."""
 
@@ -48,6 +51,8 @@ class RoutedTube:
     path: Centreline | None = None
     is_sleeve: bool = False
     """Whether it lies inside two others: nothing sits on it, and it sits on nothing."""
+    given_at: tuple[Array, Array] | None = None
+    """The points (3,) that the job gives for its two ends, mm, where they lie on its face; None where on its axis."""
 
     @staticmethod
     def of(index: int, tube: Tube) -> RoutedTube:
@@ -62,6 +67,9 @@ class RoutedTube:
         routed = RoutedTube(
             index, tube.mark, tube.section, frame, length, tube.start, tube.finish, is_sleeve=bool(tube.sleeve_of)
         )
+        if any(point.drawn is not None for point in tube.route):
+            one, other = (np.array(tube.route[i].as_given.xyz) for i in (0, -1))
+            routed = replace(routed, given_at=(one, other))
         return routed if len(points) == 2 else routed._bent(points, tube.bend_radius or ())
 
     def _bent(self, points: Array, radii: tuple[float, ...]) -> RoutedTube:
@@ -99,6 +107,35 @@ class RoutedTube:
         if at == "start":
             return self.frame.origin
         return self.frame.origin + self.axis * self.frame.x if self.path is None else self.path.finish.origin
+
+    def node(self, at: At) -> Array:
+        """The point that the job gives for that end, where it meets others: the route's, or one on the tube's face."""
+        if self.given_at is None:
+            return self.point(at)
+        return self.given_at[0 if at == "start" else 1]
+
+    def meets(self, at: At, point: Array) -> bool:
+        """Whether that end's point, or the one that the job gives for it, is a point, (3,) mm."""
+        return min(math.dist(self.point(at), point), math.dist(self.node(at), point)) <= SAME_POINT
+
+    def meets_end(self, at: At, other: RoutedTube, end: At) -> bool:
+        """Whether two ends meet at one point, by their axes, or as the job gives them if one's axis lies within the
+        other: of two that are stacked, points on the faces between them, neither does."""
+        if math.dist(self.point(at), other.point(end)) <= SAME_POINT:
+            return True
+        if self.given_at is None and other.given_at is None:
+            return False
+        one, two = (self.point(at), self.node(at)), (other.point(end), other.node(end))
+        if min(math.dist(a, b) for a in one for b in two) > SAME_POINT:
+            return False
+        return self._has_within(at, other.point(end)) or other._has_within(end, self.point(at))
+
+    def _has_within(self, at: At, point: Array) -> bool:
+        """Whether a point, (3,) mm, lies within the section at that end, seen along the tube."""
+        frame = self.frame_at(at)
+        away = point - self.point(at)
+        half = self.section.depth / 2.0 - SAME_POINT, self.section.width / 2.0 - SAME_POINT
+        return abs(float(away @ frame.y)) < half[0] and abs(float(away @ frame.z)) < half[1]
 
     def frame_at(self, at: At) -> Frame:
         """Origin at that end, x from start to finish as the tube lies there, z its top line."""

@@ -52,9 +52,22 @@ def run_on(fit_up: FitUp) -> Mapping[int, Sequence[Concern]]:
     fit_up.lengthen(lengths)
     notes: dict[int, list[Concern]] = defaultdict(list)
     for (index, at), length in lengths.items():
-        text = sentence(f"its {at} runs on ", mm(length), " past its point, flush with what lands on it there")
+        if (past := _past_its_point(fit_up, index, at, length)) <= LEAST:
+            continue
+        text = sentence(f"its {at} runs on ", mm(past), " past its point, flush with what lands on it there")
         notes[index].append(Concern(Level.NOTE, "runs-on", text, "common practice, no source"))
     return notes
+
+
+def _past_its_point(fit_up: FitUp, index: int, at: At, length: float) -> float:
+    """How far an end that runs on by a length goes past the point that the job gives for it, mm."""
+    routed = fit_up.tubes[index]
+    assert routed is not None
+    return (
+        length - float((routed.point(at) - routed.node(at)) @ routed.inward(at))
+        if routed.given_at is not None
+        else length
+    )
 
 
 def _size(routed: RoutedTube) -> float:
