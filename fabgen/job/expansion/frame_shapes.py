@@ -141,7 +141,8 @@ def _truss(frame: FrameGiven) -> Iterator[Member]:
     half = web.width / 2.0
     low, top = up, height - up
     for name, z in (("B1", low), ("T1", top)):
-        yield Member(name, (0.0, side, z), (length, side, z), UP, frame.section)
+        # From post to post, where they run on to carry what ends there.
+        yield Member(name, (half, side, z), (length - half, side, z), UP, frame.section)
     bays = frame.bays or 1
     stations = [half, *_between(half, length - half, bays - 1), length - half]
     for number, x in enumerate(stations, 1):

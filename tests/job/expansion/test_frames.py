@@ -9,11 +9,13 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from jobs import checked, findings, pieces_of
 
 from fabgen.geometry.space.frame import Array
 from fabgen.job.expansion.written import written
 from fabgen.job.reader import JobError, read_text
 from fabgen.job.tables.part_tables import Tube
+from fabgen.parts.shape.over_all import over_all
 from fabgen.parts.tube.routed_tube import RoutedTube
 
 HEAD = '[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n'
@@ -60,6 +62,17 @@ def test_the_tubes_of_a_frame_fill_its_outside_sizes(shape: str) -> None:
     # Posts and stiles, sides and ends stop at centre lines: what runs on there is settled where they meet.
     for got, wanted in zip(measured, sizes, strict=True):
         assert wanted - 60.0 <= got <= wanted + 1e-9
+
+
+@pytest.mark.parametrize("section", ["33.7 x 2.6", "40 x 40 x 3", "60 x 40 x 3"])
+@pytest.mark.parametrize("bays", [3, 4, 6])
+def test_posts_and_diagonals_of_a_truss_sit_on_its_chords(section: str, bays: int) -> None:
+    text = HEAD + frame("truss", "[3000, 600]", f"bays = {bays}", section)
+    found = findings(checked(text))
+    assert {f.rule for f in found if f.level != "note"} <= {"shallow-cope", "weld-access"}
+    [whole] = over_all(pieces_of(read_text(text).definitions))
+    depth = 33.7 if section.startswith("33") else 40
+    assert whole.size == pytest.approx((3000, depth, 600), abs=1e-6)
 
 
 def test_the_sides_of_a_box_of_unequal_tube_are_flush() -> None:
