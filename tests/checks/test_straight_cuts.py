@@ -54,7 +54,8 @@ def test_thick_walls_on_a_large_radius_are_coped_and_one_note() -> None:
     posts = [tube(f"B{i}", (200 * i, 0, 0), (200 * i, 0, 400), section="100 x 100 x 8") for i in range(2)]
     (note,) = said(main, *posts, rule=coped_round_corner)
     assert "2 ends are wider" in note.text
-    assert '`cut = "plain"` at the end saws it straight to the face, open up to 20 mm' in note.text
+    assert '`start = { cut = "plain" }` in the tables of B0 and B1 saws them straight to the face' in note.text
+    assert "open up to 20 mm outside" in note.text
 
 
 @pytest.mark.parametrize(
