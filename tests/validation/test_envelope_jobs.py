@@ -101,3 +101,39 @@ def test_battery_box_ring() -> None:
     made = lengths([("RING", "20 x 20 x 2", ring)])
     # Mitred: each side is as long as the ring outside.
     assert sorted(made.values()) == pytest.approx([180 + 20, 180 + 20, 260 + 20, 260 + 20])
+
+
+def test_trailer_frame_with_its_drawbar() -> None:
+    rows: list[Row] = [("R1", "80 x 40 x 3", [[0, 600, 0], [2000, 600, 0]])]
+    rows += [("R2", "80 x 40 x 3", [[0, -600, 0], [2000, -600, 0]])]
+    rows += [(f"C{i}", "80 x 40 x 3", [[500 * i, 600, 0], [500 * i, -600, 0]]) for i in range(5)]
+    rows += [("D1", "80 x 40 x 3", [[2000, 600, 0], [3100, 0, 0]])]
+    rows += [("D2", "80 x 40 x 3", [[2000, -600, 0], [3100, 0, 0]])]
+    kink = math.atan2(600, 1100)
+    # Rail and drawbar are one line with a kink, the drawbar's two sides meet at the nose: mitres, whose long sides
+    # stand half of 40 mm over the tangent of half the angle between the two beyond the point.
+    at_kink, at_nose = 20 / math.tan((math.pi - kink) / 2), 20 / math.tan(kink)
+    reckoned = {"R1": 2000 + 20 + at_kink, "D1": math.hypot(1100, 600) + at_kink + at_nose}
+    reckoned |= dict.fromkeys((f"C{i}" for i in range(4)), 1200 - 40)
+    # The last one meets the drawbar too, so a template it is, which goes round the rails' corners of radius 6.
+    reckoned["C4"] = 1200 - 40 + 2 * (6 - math.sqrt(6**2 - (6 - 3) ** 2))
+    holds(lengths(rows), reckoned)
+
+
+def test_roof_rack_of_bars_that_lie_across() -> None:
+    rows: list[Row] = [(f"S{s}", "25 x 2", [[0, s * 500, 0], [1300, s * 500, 0]]) for s in (1, -1)]
+    rows += [(f"B{x}", "25 x 2", [[x, 550, 25], [x, -550, 25]]) for x in (50, 450, 850, 1250)]
+    rows += [(f"F{x}", "25 x 2", [[x, 500, 0], [x, 500, -120]]) for x in (150, 1150)]
+    foot = 120 - math.sqrt(12.5**2 - 10.5**2)
+    holds(lengths(rows), {"S1": 1300, "B50": 1100, "B1250": 1100, "F150": foot, "F1150": foot})
+
+
+def test_column_with_a_bracket_arm() -> None:
+    rows: list[Row] = [("COLUMN", "100 x 100 x 5", [[0, 0, 0], [0, 0, 2000]])]
+    rows += [("ARM", "80 x 60 x 4", [[0, 0, 1500], [600, 0, 1500]])]
+    rows += [("STRUT", "60 x 60 x 4", [[0, 0, 1050], [450, 0, 1500]])]
+    base = '[[plate]]\nmark = "BASE"\nthickness = 12\nrectangle = [220, 220]\n'
+    base += "place = { at = [0, 0, 0], of = [110, 110] }\n"
+    # The strut goes from the column's face, x = 50, to the arm's underside, z = 1460, and half of its 60 mm beyond.
+    strut = (1460 - 1050 - 50) * math.sqrt(2) + 60
+    holds(lengths(rows, base), {"COLUMN": 2000 - 12, "ARM": 600 - 50, "STRUT": strut})
