@@ -179,12 +179,14 @@ def held_against_solids(seed: int) -> None:
     made = node(seed)
     parts = {piece.mark: part for piece in made if (part := piece.length_part) is not None}
     bodies = bodies_of(parts)
-    meshes = {mark: whole_tube(part) for mark, part in parts.items()}
+    # One that misses its main in part has no whole line to make a body of; that is told by `end-misses`.
+    meshes = {mark: whole_tube(part) for mark, part in parts.items() if not any(e.line.misses for e in part.ends)}
     for body in bodies.values():
         end = body.finish
-        if end.cut == "cope" and not end.line.misses:
+        mains = [meshes[joint.onto] for joint in end.joints if joint.onto in meshes]
+        if end.cut == "cope" and not end.line.misses and len(mains) == len(end.joints):
             share = seated_share(body, end, bodies)
-            by_solids = probed(body.part, end, [meshes[joint.onto] for joint in end.joints])
+            by_solids = probed(body.part, end, mains)
             assert share == pytest.approx(by_solids, abs=0.045), (seed, body.mark)
 
 

@@ -37,6 +37,9 @@ MIDDLE = 0.25
 _GRID = 50.0
 """Where no quarter will do, places so far apart are tried, mm."""
 
+MOST_PIECES = 40
+"""A tube of more bars than this is a slip of the pen; no places are looked for."""
+
 QUARTER = 0.25
 """A splice stands so far along a free stretch, where it bends least (common practice, no source)."""
 
@@ -231,6 +234,8 @@ def places_of_splices(part: LengthPart, most: float) -> list[float]:
     """
     if part.frame is None or most <= 0.0 or part.is_ring or any(not hole.vent for hole in part.drilled):
         return []
+    if part.length > MOST_PIECES * most:
+        return []
     clear, start = half_sleeve(part.section), part.ends[0]
     # What lands is measured from the saw cut, the route from its own start.
     before = float((start.frame.origin - part.frame.origin) @ start.frame.x) + start.line.longest
@@ -242,17 +247,22 @@ def places_of_splices(part: LengthPart, most: float) -> list[float]:
         for place, cost in sorted(_candidates(stops, clear), key=lambda each: -each[1])
         if any(first <= place <= last for first, last in spans)
     }
-    best: dict[float, tuple[int, float, list[float]]] = {stops[0]: (0, 0.0, [])}
+    # How many pieces up to a place, how much they bend, and the place before it.
+    best: dict[float, tuple[int, float, float]] = {stops[0]: (0, 0.0, stops[0])}
+    near = [stops[0]]
     for place, cost in [*sorted(places.items()), (stops[-1], 0.0)]:
         least = 2.0 * clear if place != stops[-1] else 0.0
-        ways = [
-            (count + 1, sum_of + cost, [*row, place])
-            for at, (count, sum_of, row) in best.items()
-            if place - at <= most and (at == stops[0] or place - at >= least)
-        ]
+        near = [at for at in near if place - at <= most]  # what is too far from here is so from all that follow
+        ways = [(best[at][0] + 1, best[at][1] + cost, at) for at in near if at == stops[0] or place - at >= least]
         if ways:
             best[place] = min(ways)
-    return best[stops[-1]][2][:-1] if stops[-1] in best else []
+            near.append(place)
+    if stops[-1] not in best:
+        return []
+    row = [best[stops[-1]][2]]
+    while row[-1] != stops[0]:
+        row.append(best[row[-1]][2])
+    return row[-2::-1]
 
 
 def _candidates(stops: Sequence[float], clear: float) -> Iterator[tuple[float, float]]:
