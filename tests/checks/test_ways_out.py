@@ -50,11 +50,6 @@ def test_what_it_says_to_write_clears_it(main: dict[str, Any], branch: dict[str,
     assert stop(main, followed(said, branch)) == ""
 
 
-def test_in_one_line() -> None:
-    said = stop(MAIN, tube("B", (900, 0, 0), (1500, 0, 0), section="38 x 2.5"))
-    assert said.endswith("both lie in one line: let B begin where M ends")
-
-
 @pytest.mark.parametrize(
     "branch",
     [

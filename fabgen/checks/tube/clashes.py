@@ -10,6 +10,7 @@ import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
+from fabgen.checks.tube.in_line import in_line_words, overlap_in_line
 from fabgen.checks.tube.splices import is_spliced
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
 from fabgen.checks.tube.ways_out import ways_out
@@ -42,8 +43,11 @@ LAP = 0.5
 @rule("tubes-cross", Level.STOP)
 def tubes_cross(job: Checked) -> Iterator[Found]:
     """Tubes run into one another only where one is coped onto, or mitred with, the other, or passes through a hole
-    in it."""
+    in it; none lies in another along one line."""
     for one, other in _near_pairs(job):
+        if (in_line := overlap_in_line(one, other)) is not None:
+            yield found(*in_line_words(one, other, in_line, job.written), about=other.mark)
+            continue
         metal = shared(one, other)
         if metal.length > CLASH and metal.depth > LAP:
             cross = sentence(f"runs through {one.mark} over ", mm(metal.length), ", ", mm(metal.depth), " deep")

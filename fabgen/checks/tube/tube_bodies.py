@@ -205,6 +205,13 @@ class Body:
         between = near + (far - near) * (1.0 - np.minimum(out, 1.0)) / 2.0
         return np.asarray(between if len(self._inward[end.at]) == 1 else np.fmax(near, between))
 
+    @property
+    def straights(self) -> Iterator[tuple[Array, Array]]:
+        """Its straight stretches, each by where the axis of its metal begins and ends, (3,) mm."""
+        for stretch, first, last in self._extents():
+            if isinstance(stretch, Straight):
+                yield stretch.frame_at(first - stretch.at).origin, stretch.frame_at(last - stretch.at).origin
+
     def half(self, toward: Array) -> float:
         """Half of what a straight tube measures in a unit direction square to it, mm."""
         return half_size(self.part.section, self.frame.x, self.frame.z, toward)

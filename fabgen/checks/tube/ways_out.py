@@ -40,7 +40,7 @@ def ways_out(one: Body, other: Body, written: WrittenKeys) -> Sentence:
         return _alongside(one, other)
     if one.part.path is not None or other.part.path is not None:
         there, past = _nearest_points(one, other)
-        return sentence(": ", _moved(one, other, past - there, _square_to_both(one, other, there, past)))
+        return sentence(": ", moved_clear(one, other, past - there, _square_to_both(one, other, there, past)))
     places = nearest_places(one.frame.origin, one.frame.x, other.frame.origin, other.frame.x)
     if places is None or not all(_between_ends(body, at) for body, at in zip((one, other), places, strict=True)):
         return sentence("")
@@ -49,10 +49,10 @@ def ways_out(one: Body, other: Body, written: WrittenKeys) -> Sentence:
     through = f', `through = "{one.mark}"` leads it through a hole' if narrow else ""
     cut = f'in the table of {other.mark} `crossings = "cut"` cuts it in two that sit on {one.mark}'
     square = cross(one.frame.x, other.frame.x)
-    return sentence(f": {cut}{through}, ", _moved(one, other, apart, square / np.linalg.norm(square)))
+    return sentence(f": {cut}{through}, ", moved_clear(one, other, apart, square / np.linalg.norm(square)))
 
 
-def _moved(one: Body, other: Body, apart: Array, square: Array) -> Sentence:
+def moved_clear(one: Body, other: Body, apart: Array, square: Array) -> Sentence:
     """The offset that takes the other tube clear, along `square`, of what it is `apart` from."""
     away = float(apart @ square)
     halves = [body.half(square) if body.part.path is None else body.part.section.reach for body in (one, other)]
@@ -96,13 +96,11 @@ def _angle(one: Body, other: Body, point: Array) -> float:
 
 
 def _alongside(one: Body, other: Body) -> Sentence:
-    """What to write where two straight tubes run side by side, or in one line."""
+    """What to write where two straight tubes run side by side."""
     apart = other.frame.origin - one.frame.origin
     apart = apart - float(apart @ one.frame.x) * one.frame.x
     away = float(np.linalg.norm(apart))
-    if away < 1.0:
-        return sentence(f": both lie in one line: let {other.mark} begin where {one.mark} ends")
-    return sentence(": ", _moved(one, other, apart, apart / away))
+    return sentence(": ", moved_clear(one, other, apart, apart / away if away > 1e-6 else other.frame.z))
 
 
 def _on_centreline(body: Body, point: Array) -> Array:
