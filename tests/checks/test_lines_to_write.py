@@ -11,11 +11,13 @@ from jobs import tube
 
 from fabgen.app.work import built, planned
 from fabgen.checks.rule import Finding
+from fabgen.job.expansion.written_keys import Wanted, WrittenKeys
 from fabgen.job.reader import read_text
 
+_MARK = r"\b[A-Z]\d*(?:-\d+)?\b(?! =)"
 _LINE = re.compile(
-    r"(?P<lines>`(?:start|finish|change) = .*?`(?:, `finish = .*?`)?) in the tables? of "
-    r"(?P<marks>(?:frame )?[A-Z]\d*(?:(?:, | and )[A-Z]\d*\b)*)"
+    rf"(?P<lines>`\w+ = [^`]*`(?:, `\w+ = [^`]*`)*) in the tables? of "
+    rf"(?P<marks>(?:frame |the repeat of )?{_MARK}(?:(?:, | and ){_MARK})*)"
 )
 
 
@@ -56,10 +58,16 @@ def pasted(job: dict[str, Any], said: str) -> dict[str, Any]:
     assert lines, said
     tables = {name: [dict(each) for each in value] for name, value in job.items() if name != "job"}
     for line in lines:
+        new = tomllib.loads("\n".join(re.findall("`(.*?)`", line["lines"])))
+        marks = re.findall(_MARK, line["marks"])
+        if line["marks"].startswith("the repeat of "):
+            (table,) = (each for each in tables["repeat"] if each["parts"] == marks)
+            table.update(new)
+            continue
         name = "frame" if line["marks"].startswith("frame ") else "tube"
-        for mark in re.findall(r"[A-Z]\d*", line["marks"]):
+        for mark in marks:
             (table,) = (each for each in tables[name] if each["mark"] == mark)
-            table.update(tomllib.loads("\n".join(re.findall("`(.*?)`", line["lines"]))))
+            table.update(new)
     return {"job": job["job"], **tables}
 
 
@@ -131,6 +139,32 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
             repeat=[{"parts": ["A", "P"], "count": 3, "step": [0, 0, 400]}],
         ),
     ),
+    "of one copy alone": (
+        "foot-past-end",
+        job_of(
+            MAIN | {"finish": PLAIN},
+            tube("P", (500, 0, 400), (500, 700, 400), start={"onto": ["A-2"]}),
+            repeat=[{"parts": ["A"], "count": 3, "step": [0, 0, 400], "change": {"A-3": {"note": "painted"}}}],
+        ),
+    ),
+    "of the first and of a copy, more": (
+        "foot-past-end",
+        job_of(
+            MAIN | {"finish": PLAIN},
+            tube("P", (490, 0, 0), (490, 700, 0)),
+            tube("Q", (500, 0, 400), (500, 700, 400), start={"onto": ["A-2"]}),
+            repeat=[{"parts": ["A"], "count": 2, "step": [0, 0, 400]}],
+        ),
+    ),
+    "of a frame's copy": (
+        "foot-past-end",
+        job_of(
+            tube("Z", (1000, 20, 600), (1000, 20, 1300), section="40 x 40 x 3", turn=0, start={"onto": ["F-R1-2"]}),
+            frame=[{"mark": "F", "shape": "ladder", "section": "40 x 40 x 3", "size": [1000, 500], "bars": 3,
+                    "at": [0, 0, 0], "change": {"R1": {"finish": {"cut": "plain"}}}}],
+            repeat=[{"parts": ["F"], "count": 2, "step": [0, 0, 600]}],
+        ),
+    ),
     "bar square on a round tube": (
         "solid-square",
         job_of(MAIN, *(tube(f"B{i}", (x, 0, 0), (x, 300, 0), section="round 20", start={"gap": 1})
@@ -152,7 +186,70 @@ def test_its_lines_clear_it(case: str, units: str) -> None:
         job = inches(job)
     before = checked(job)
     (said,) = (finding for finding in before if finding.rule == rule)
+    print(said.text)
     after = checked(pasted(job, said.text))
     assert not [finding.text for finding in after if finding.rule == rule]
     known = {finding.rule for finding in before}
     assert not [(each.rule, each.text) for each in after if each.rule not in known and each.level != "note"]
+
+
+def said_of(rule: str, job: dict[str, Any]) -> str:
+    (said,) = (finding.text for finding in checked(job) if finding.rule == rule)
+    return said
+
+
+def test_a_copy_alone_has_its_line_in_the_repeat_with_what_that_changes_already() -> None:
+    said = said_of(*CASES["of one copy alone"])
+    assert (
+        '`change = { A-3 = { note = "painted" }, A-2 = { finish = { cut = "plain", extend = "24.2 mm" } } }` '
+        "in the table of the repeat of A (over the `change` there)" in said
+    )
+
+
+def test_a_copy_whose_first_is_to_have_the_line_too_follows_it() -> None:
+    said = said_of(*CASES["of a copy"])
+    assert said.count("`finish = ") == 1
+    assert "in the table of A (over the `finish` there) (copies follow)" in said
+    assert "repeat" not in said
+
+
+def test_marks_of_copies_are_those_of_the_first_where_they_follow_it() -> None:
+    job = job_of(MAIN, tube("B", (0, 0, 0), (0, 300, 0)),
+                 repeat=[{"parts": ["A", "B"], "count": 2, "step": [0, 0, 400]}])  # fmt: skip
+    written = WrittenKeys.of(read_text(text_of(job)))
+    both = [Wanted("B", "start", {"onto": ["A"]}), Wanted("B-2", "start", {"onto": ["A-2"]})]
+    assert written.lines(both).words() == '`start = { onto = ["A"] }` in the table of B (copies follow)'
+    alone = '`change = { B-2 = { start = { onto = ["A-2"] } } }` in the table of the repeat of A and B'
+    assert written.lines(both[1:]).words() == alone
+    other = written.lines([both[0], Wanted("B-2", "start", {"onto": ["A"]})]).words()
+    assert other.endswith('`change = { B-2 = { start = { onto = ["A"] } } }` in the table of the repeat of A and B')
+
+
+@pytest.mark.parametrize(
+    "keys",
+    [{"splice": "welded"}, {"foot": {"disc": 60, "thickness": 5}}, {"slit": [{"kind": "slot", "width": 5, "depth": 20}]},
+     {"plane": [[0, 0, 0], [0, 1, 0], [0, 0, 1]]}],
+)  # fmt: skip
+def test_what_an_end_carries_is_not_written_away(keys: dict[str, Any]) -> None:
+    (name,) = keys
+    job = job_of(MAIN | {"finish": keys, "start": PLAIN})
+    raw = tomllib.loads(text_of(job))
+    written = WrittenKeys(raw)
+    level = {"cut": "level"}
+    said = written.lines([Wanted("A", "finish", level), Wanted("A", "start", level)], " saws them level").words()
+    assert said == (
+        '`start = { cut = "level" }` in the table of A (over the `start` there) saws them level; '
+        f"the finish of A: `cut` does not go with the `{name}` there"
+    )
+
+
+def test_an_end_that_has_no_keys_says_so() -> None:
+    ring = tube("R", (0, 0, 0), (900, 0, 0), (900, 900, 0), (0, 900, 0), (0, 0, 0))
+    cut = tube("C", (-300, 450, 0), (1200, 450, 0), crossings="cut", section="33.7 x 2.6")
+    written = WrittenKeys.of(read_text(text_of(job_of(ring, cut))))
+    said = written.lines([Wanted("Ra", "start", {"gap": None}), Wanted("Cb", "start", {"gap": None}),
+                          Wanted("Cb", "finish", {"fit": "outside"}), Wanted("Cc", "finish", {"fit": "outside"})])  # fmt: skip
+    assert said.words() == (
+        '`finish = { fit = "outside" }` in the table of C; the start of Ra, the start of Cb and the finish of Cb: '
+        "no line, as this is a cut within a tube or a corner of a ring, which has no keys"
+    )

@@ -112,10 +112,11 @@ class _Expansion:
             for number, (place, _) in enumerate(listed_parts)
             if place != (table, number)
         }
-        for number, (_, entry) in enumerate(self.parts.get("tube", ())):
-            if place := self.changes.get(mark_of(entry) if isinstance(entry, dict) else ""):
-                changed = self.raw["frame"][place[1]]["change"][place[3]]
-                origins |= {("tube", number, key): (*place, key) for key in changed}
+        for table, listed_parts in self.parts.items():
+            for number, (_, entry) in enumerate(listed_parts):
+                if place := self.changes.get(mark_of(entry) if isinstance(entry, dict) else ""):
+                    changed = self.raw[str(place[0])][place[1]]["change"][place[3]]
+                    origins |= {(table, number, key): (*place, key) for key in changed}
         lists = {table: [entry for _, entry in parts] for table, parts in self.parts.items()}
         made = tuple(
             (table, number)
@@ -249,17 +250,34 @@ class _Expansion:
                 self._placed(
                     mark, table, entry, [place for way in ways for place in places_of(entry, way, self.context)]
                 )
+        self._know(
+            given, [renamed(mark, n) for n in range(2, len(ways) + 2) for mark in marks if found[mark][0] not in PLACED]
+        )
         for copy, way in enumerate(ways, 2):
             for mark in marks:
                 table, entry = found[mark]
                 if table not in PLACED:
                     made = copy_of(entry, copy, marks, way, self.context)
-                    self.copies[made["mark"]] = mark
-                    self.parts[table].append((("repeat", number), made))
+                    name = made["mark"]
+                    self.copies[name], self.given[name] = mark, made
+                    self.members[name] = ("repeat", number, "change", name)
+                    if name in given.change:
+                        self.changes[name] = self.members[name]
+                    self.parts[table].append((("repeat", number), made | dict(given.change.get(name, {}))))
         for name in given.parts:
             if name in self.frames:
                 for copy in range(2, len(ways) + 2):
                     self.frames[renamed(name, copy)] = [renamed(mark, copy) for mark in self.frames[name]]
+
+    @staticmethod
+    def _know(given: RepeatGiven, copies: list[str]) -> None:
+        """Raises InputError where a change is of a copy that there is not."""
+        for name in given.change:
+            if name not in copies:
+                accepted = f"its copies: {listed(copies, 16)}" if copies else "none: parts of sheet keep their mark"
+                raise InputError(
+                    f"this repeat makes no copy {shown(name)}", accepted, nearest(name, copies), ("change", name)
+                )
 
     def _placed(self, mark: str, table: str, entry: Mapping[str, Any], places: list[Any]) -> None:
         """Gives a part of sheet its further places."""

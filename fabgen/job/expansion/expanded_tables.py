@@ -16,7 +16,8 @@ class Expanded:
     `origins`: of each entry of a list that is not at its own number in the file, where it comes from there; likewise
     of keys that come from elsewhere than their entry.
     `made`: the entries that do not stand in the file as they are here.
-    `members`: of each tube of a frame, the place of what the frame changes of it; `given`: its table as made.
+    `members`: of each tube of a frame and each copy, the place of what the frame or repeat changes of it; `given`: its
+    table as made.
     `copies`: of each copy, the mark of the tube it repeats.
     `problems`: what keeps some of them from being made.
     """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any
@@ -13,23 +13,30 @@ from fabgen.job.expansion.written import written_value
 from fabgen.job.tables.part_tables import TubeEnd
 from fabgen.wording.sentence import Part, Sentence, Value, joined, sentence
 
-Key = Value | str | Sequence[str] | None
-"""What a key is to hold: a length to paste, a word, or marks; None of one that is to go."""
+Key = Value | Sentence | str | Sequence[str] | None
+"""What a key is to hold: a length to paste, a value as it is written, a word, or marks; None of one that is to go."""
+
+KEPT = ("foot", "splice", "slit", "crush", "plane")
+"""What an end has besides how it is cut: no line takes it away unsaid."""
 
 
 @dataclass(frozen=True)
 class Wanted:
-    """Keys that one end of a tube is to have.
+    """Keys that a tube, or one end of it, is to have.
 
     Args:
         mark: of the tube, as the documents have it.
-        at: "start" or "finish".
+        at: "start" or "finish"; "" for keys of the tube itself.
         keys: by name; marks are added to those that the key lists already.
     """
 
     mark: str
     at: str
     keys: Mapping[str, Key]
+
+
+Ends = dict[str, dict[str, dict[str, Key]]]
+"""Keys by the mark of the tube, then by end."""
 
 
 @dataclass(frozen=True)
@@ -52,64 +59,120 @@ class WrittenKeys:
         """All the lines, each with where it goes: 'A in the tables of T1 and T2, B in the table of T3 copes it'.
 
         A key that the end has already stands in the line too, so that it can be pasted over what is there.  A copy
-        has the line of the tube that is repeated; an end within a tube that is cut in pieces, and a side of a ring,
-        have no keys, which is said.
+        has the line of the tube that is repeated where that one is to have it too, else one of its own in the repeat;
+        an end within a tube that is cut in pieces, and a side of a ring, have no keys, which is said, and so is where
+        a key does not go with what the end carries.
 
         Args:
             wanted: the keys; of two lengths for one key the greater is written.
             do: what the lines do, e.g. ' copes it'; left out where there is none.
         """
-        without: list[str] = []
-        ends: dict[str, dict[str, dict[str, Key]]] = {}  # by the mark that the file has, then by end
+        without: dict[str, list[str]] = {}
+        ends: Ends = {}
         for each in wanted:
-            own = self._own(each.mark)
-            if own is None or not self._is_outer(each.mark, own, each.at):
-                without.append(f"the {each.at} of {each.mark}")
-                continue
-            keys = ends.setdefault(own, {}).setdefault(each.at, {})
-            for name, value in each.keys.items():
-                keys[name] = _further(keys.get(name), value)
-        lines = joined(", ", (*self._tubes(ends), *self._frames(ends)))
-        return joined("; ", (*([sentence(lines, do)] if lines else []), *_without(without)))
+            own, end = self._own(each.mark), f"the {each.at} of {each.mark}"
+            if own is None or (each.at and not self._is_outer(each.mark, own, each.at)):
+                without.setdefault(_NO_KEYS, []).append(end)
+            elif each.at and (kept := [key for key in KEPT if key in self._lost(own, each)]):
+                why = f"{_listed([f'`{key}`' for key in each.keys])} does not go with the `{kept[0]}` there"
+                without.setdefault(why, []).append(end)
+            else:
+                keys = ends.setdefault(own, {}).setdefault(each.at, {})
+                for name, value in each.keys.items():
+                    keys[name] = _further(keys.get(name), value)
+        ends, followed = self._without_followers(ends)
+        lines = joined(", ", (*self._tubes(ends, followed), *self._makers(ends, followed)))
+        said = (sentence(f"{_listed(list(dict.fromkeys(those)))}: {why}") for why, those in without.items())
+        return joined("; ", (*([sentence(lines, do)] if lines else []), *said))
 
-    def _tubes(self, ends: Mapping[str, Mapping[str, Mapping[str, Key]]]) -> Iterable[Sentence]:
+    def _tubes(self, ends: Ends, followed: Set[str]) -> Iterable[Sentence]:
         """The lines in tables of tubes, alike ones once."""
         alike: dict[tuple[Sentence, tuple[str, ...]], list[str]] = {}
         for own, at_ends in ends.items():
             if own not in self.expanded.members:
-                had = {at: self._had(own, at) for at in at_ends}
-                lines = joined(", ", (sentence(f"`{at} = ", _table(had[at], at_ends[at]), "`") for at in at_ends))
-                alike.setdefault((lines, tuple(f"`{at}`" for at in at_ends if had[at])), []).append(own)
+                changed, over = self._changed(own, at_ends)
+                lines = joined(", ", (sentence(f"`{key} = ", value, "`") for key, value in changed.items()))
+                alike.setdefault((lines, tuple(f"`{key}`" for key in over)), []).append(own)
         for (lines, over), marks in alike.items():
             table = "table" if len(marks) == 1 else "tables"
-            copied = " (copies follow)" if set(marks) & set(self.expanded.copies.values()) else ""
+            copied = " (copies follow)" if set(marks) & followed else ""
             yield sentence(lines, f" in the {table} of {_listed(marks)}{_over(over)}{copied}")
 
-    def _frames(self, ends: Mapping[str, Mapping[str, Mapping[str, Key]]]) -> Iterable[Sentence]:
-        """One `change` a frame, with what it changes already."""
-        for i, entry in entries(self.raw, "frame"):
+    def _makers(self, ends: Ends, followed: Set[str]) -> Iterable[Sentence]:
+        """One `change` a frame or repeat, with what it changes already."""
+        made = [("frame", i, entry) for i, entry in entries(self.raw, "frame")]
+        made += [("repeat", i, entry) for i, entry in entries(self.raw, "repeat")]
+        for table, i, entry in made:
             theirs = {
-                str(place[3]): at_ends
+                str(place[3]): (own, at_ends)
                 for own, at_ends in ends.items()
-                if (place := self.expanded.members.get(own, ()))[:2] == ("frame", i)
+                if (place := self.expanded.members.get(own, ()))[:2] == (table, i)
             }
             if not theirs:
                 continue
-            had, mark = table_in(entry, "change"), mark_of(entry)
-            parts = []
+            had, parts = table_in(entry, "change"), []
             for name in dict.fromkeys((*had, *theirs)):
-                other = {
-                    key: value for key, value in table_in(had, str(name)).items() if key not in theirs.get(name, {})
+                own, at_ends = theirs.get(name, ("", {}))
+                changed, _ = self._changed(own, at_ends)
+                keys: dict[str, Part] = {
+                    key: written_value(value) for key, value in table_in(had, str(name)).items() if key not in changed
                 }
-                keys: dict[str, Part] = {key: written_value(value) for key, value in other.items()}
-                keys |= {at: _table(self._had(f"{mark}-{name}", at), new) for at, new in theirs.get(name, {}).items()}
-                parts.append(sentence(f"{name} = ", _braced(keys)))
-            copied = " (copies follow)" if set(ends) & set(self.expanded.copies.values()) else ""
-            yield sentence(
-                "`change = { ",
-                joined(", ", parts),
-                f" }}` in the table of frame {mark}{_over(['`change`'] if had else [])}{copied}",
-            )
+                parts.append(sentence(f"{_bare(str(name))} = ", _braced(keys | changed)))
+            copied = " (copies follow)" if {own for own, _ in theirs.values()} & followed else ""
+            whose = f"frame {mark_of(entry)}" if table == "frame" else f"the repeat of {_parts_of(entry)}"
+            over = _over(["`change`"] if had else [])
+            yield sentence("`change = { ", joined(", ", parts), f" }}` in the table of {whose}{over}{copied}")
+
+    def _changed(self, own: str, at_ends: Mapping[str, Mapping[str, Key]]) -> tuple[dict[str, Part], list[str]]:
+        """What keys of a tube are to hold, and those of them that it has already."""
+        keys: dict[str, Part] = {}
+        over = []
+        for at, new in at_ends.items():
+            had = self._had(own, at)
+            if at:
+                keys[at] = _table(had, new)
+                over += [at] if had else []
+                continue
+            for name, value in new.items():
+                whole = _further(had.get(name), value)
+                keys[name] = whole if isinstance(whole, Value | Sentence) else written_value(whole)
+                over += [name] if name in had else []
+        return keys, over
+
+    # -- copies ----------------------------------------------------------------------
+    def _without_followers(self, ends: Ends) -> tuple[Ends, Set[str]]:
+        """The keys without those of copies that follow from the tube that is repeated; and the marks of these."""
+        kept: Ends = {}
+        followed = set(self.expanded.copies.values())
+        for own, at_ends in ends.items():
+            left = {at: keys for at, keys in at_ends.items() if not self._follows(own, at, keys, ends)}
+            if left:
+                kept[own] = left
+        return kept, followed
+
+    def _follows(self, own: str, at: str, keys: Mapping[str, Key], ends: Ends) -> bool:
+        """Whether a copy gets its keys from the tube that is repeated, as that one is to have them too."""
+        first = self.expanded.copies.get(own)
+        if first is None or at in self._own_change(own):
+            return False
+        of_first = {name: self._of_first(own, value) for name, value in keys.items()}
+        theirs = ends.get(first, {}).get(at, {})
+        if all(name in theirs and _further(theirs[name], new) == theirs[name] for name, new in of_first.items()):
+            return True
+        return self._follows(first, at, of_first, ends)
+
+    def _of_first(self, copy: str, value: Key) -> Key:
+        """What the tube that is repeated has for it: marks of what is repeated with it are those of the first, and what
+        it alone of all copies names has no name there."""
+        if value is None or isinstance(value, Value | Sentence):
+            return value
+        first, repeat = self.expanded.copies[copy], self.expanded.members[copy][:2]
+        number = copy.removeprefix(first)
+        beside = {one for each, one in self.expanded.copies.items() if self.expanded.members[each][:2] == repeat}
+        marks = {one: "" for one in beside} | {one + number: one for one in beside}
+        if isinstance(value, str):
+            return marks.get(value, value)
+        return [marks.get(mark, mark) for mark in value]
 
     # -- whose keys ------------------------------------------------------------------
     @cached_property
@@ -118,45 +181,55 @@ class WrittenKeys:
         return {mark_of(entry): entry for _, entry in entries(self.raw, "tube")}
 
     def _own(self, mark: str) -> str | None:
-        """The mark, in the file or of a frame's tube, whose keys a tube has; None of one that the file knows not."""
-        known = (*self._entries, *self.expanded.members, *self.expanded.copies)
+        """The mark of the tube, in the file or made by a frame or repeat, whose keys a tube has; None of one that is
+        neither."""
+        known = (*self._entries, *self.expanded.members)
         named = [each for each in known if mark == each or (mark.startswith(each) and mark[len(each) :].isalpha())]
         if not named:
             return mark if not self.raw else None
-        own = max(named, key=len)
-        while own in self.expanded.copies:
-            own = self.expanded.copies[own]
-        return own
+        return max(named, key=len)
 
     def _is_outer(self, mark: str, own: str, at: str) -> bool:
         """Whether an end of a tube is one that the tube in the file has: not where this was cut, nor a ring's."""
+        if mark == own or not self.raw:
+            return True
         tubes = [entry for _, entry in entries(self.expanded.tables, "tube")]
         marks = [mark_of(entry) for entry in tubes]
-        if mark in self._entries or mark in self.expanded.members or mark in self.expanded.copies or not self.raw:
-            return True
-        stem = max((each for each in (own, *self.expanded.copies) if mark.startswith(each)), key=len)
-        pieces = [i for i, each in enumerate(marks) if each.startswith(stem) and each[len(stem) :].isalpha()]
+        pieces = [i for i, each in enumerate(marks) if each.startswith(own) and each[len(own) :].isalpha()]
         first, last = tubes[pieces[0]], tubes[pieces[-1]]
         if first["route"][0] == last["route"][-1]:
             return False
         return mark == marks[pieces[0] if at == "start" else pieces[-1]]
 
-    def _had(self, own: str, at: str) -> Mapping[str, Any]:
-        """The keys that an end has in the file, or by its frame."""
-        if own in self._entries:
-            return table_in(self._entries[own], at)
+    def _own_change(self, own: str) -> Mapping[str, Any]:
+        """What a frame or repeat changes of a tube that it makes."""
         place = self.expanded.members.get(own)
         if place is None:
             return {}
-        changed = table_in(table_in(self.raw["frame"][place[1]], "change"), str(place[3]))
-        return table_in(changed if at in changed else self.expanded.given.get(own, {}), at)
+        return table_in(table_in(self.raw[str(place[0])][place[1]], "change"), str(place[3]))
+
+    def _had(self, own: str, at: str) -> Mapping[str, Any]:
+        """The keys that an end has in the file, or by its frame or repeat; for "" those of the tube."""
+        if own in self._entries:
+            whole = self._entries[own]
+        else:
+            whole = dict(self.expanded.given.get(own, {})) | dict(self._own_change(own))
+        return table_in(whole, at) if at else whole
+
+    def _lost(self, own: str, new: Wanted) -> Set[str]:
+        """The keys of an end that have no meaning beside new ones."""
+        had = self._had(own, new.at)
+        return {key for key in had if key not in new.keys} - set(_left(had, new.keys))
+
+
+_NO_KEYS = "no line, as this is a cut within a tube or a corner of a ring, which has no keys"
 
 
 def _further(had: object, new: Key) -> Key:
     """Of two lengths the greater, of marks all."""
     if isinstance(had, Value) and isinstance(new, Value):
         return max(had, new, key=lambda each: each.values)
-    if new is not None and not isinstance(new, str | Value):
+    if new is not None and not isinstance(new, str | Value | Sentence):
         listed = [had] if isinstance(had, str) else list(had) if isinstance(had, Sequence) else []
         return list(dict.fromkeys((*listed, *new)))
     return new
@@ -167,7 +240,7 @@ def _table(had: Mapping[str, Any], new: Mapping[str, Key]) -> Sentence:
     for key, value in new.items():
         whole = _further(had.get(key), value)
         if whole is not None:
-            keys[key] = whole if isinstance(whole, Value) else written_value(whole)
+            keys[key] = whole if isinstance(whole, Value | Sentence) else written_value(whole)
     return _braced(keys)
 
 
@@ -176,7 +249,7 @@ def _left(had: Mapping[str, Any], new: Mapping[str, Key]) -> dict[str, Any]:
     left = {key: value for key, value in had.items() if key not in new}
     given = {key: value for key, value in new.items() if value is not None}
     while left and (faults := {str(fault.key[0]) for fault in TubeEnd.faults(left | given) if fault.key}):
-        beside = faults & set(left) or {"cut"} & set(left)
+        beside = faults & set(left) or {"cut", "plane"} & set(left)
         if not beside:
             break
         left = {key: value for key, value in left.items() if key not in beside}
@@ -188,15 +261,19 @@ def _braced(keys: Mapping[str, Part]) -> Sentence:
     return sentence("{ ", inner, " }") if keys else sentence("{}")
 
 
+def _bare(name: str) -> str:
+    """A key as TOML takes it."""
+    return name if "." not in name else f'"{name}"'
+
+
+def _parts_of(repeat: Mapping[str, Any]) -> str:
+    parts = repeat.get("parts")
+    return _listed([parts] if isinstance(parts, str) else [str(each) for each in parts or ()])
+
+
 def _over(keys: Sequence[str]) -> str:
     """That keys which stand there are written over."""
     return f" (over the {_listed(keys)} there)" if keys else ""
-
-
-def _without(ends: Sequence[str]) -> Iterable[Sentence]:
-    if ends:
-        has = "has" if len(ends) == 1 else "have"
-        yield sentence(f"{_listed(ends)} {has} no keys, being a cut within a tube or a corner of a ring")
 
 
 def _listed(names: Sequence[str]) -> str:

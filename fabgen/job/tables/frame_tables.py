@@ -55,7 +55,8 @@ def _changes(value: object) -> object:
             accepted = 'keys of a [[tube]], e.g. { section = "50 x 50 x 3" }'
             raise InputError(f"cannot read {shown(keys)} as a change", accepted, key=(name,))
         if "mark" in keys:
-            raise InputError("the marks of a frame's tubes are made of its own", "any other key", key=(name, "mark"))
+            what = "the marks of a frame's tubes and of copies are made of their own"
+            raise InputError(what, "any other key", key=(name, "mark"))
     return value
 
 
@@ -150,6 +151,9 @@ class RepeatGiven(Table):
         "of a circle: two points of its axis; turns as a right-hand screw from first to second"
     )
     angle: Angle | None = optional("from each to the next; left out = a full circle shared out")
+    change: Annotated[dict[str, Any], BeforeValidator(_changes)] = optional(
+        'other keys of single copies, by the copy\'s mark, e.g. { T1-3 = { finish = { cut = "plain" } } }', {}
+    )
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

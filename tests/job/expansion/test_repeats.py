@@ -103,3 +103,51 @@ def test_what_cannot_be_repeated(more: str, words: str) -> None:
     with pytest.raises(JobError) as caught:
         read_text(HEAD + PAIR + loose + "[[repeat]]\n" + more)
     assert any(words in problem.what for problem in caught.value.problems), caught.value.problems
+
+
+# -- changes of single copies ------------------------------------------------------------
+ROW = 'parts = ["A", "B"]\ncount = 3\nstep = [0, 300, 0]\n'
+
+
+def test_a_change_of_one_copy_leaves_the_others() -> None:
+    change = (
+        'change = { A-3 = { section = "80 x 40 x 3", finish = { extend = 12 } }, B-2 = { start = { onto = "A" } } }\n'
+    )
+    tubes = {tube.mark: tube for tube in read_text(HEAD + PAIR + "[[repeat]]\n" + ROW + change).definitions.tube}
+    assert [str(tubes[mark].section) for mark in ("A", "A-2", "A-3")] == ["60 x 40 x 3", "60 x 40 x 3", "80 x 40 x 3"]
+    assert [tubes[mark].finish.extend for mark in ("A", "A-2", "A-3")] == [0.0, 0.0, 12.0]
+    assert [tubes[mark].start.onto for mark in ("B", "B-2", "B-3")] == [["A"], ["A"], ["A-3"]]
+    assert tubes["A-3"].route[0].xyz == (0.0, 600.0, 0.0)  # what is not changed is the copy's
+
+
+def test_a_copy_of_a_changed_copy_is_changed_too() -> None:
+    more = 'change = { A-2 = { note = "drill" } }\n[[repeat]]\nparts = "A-2"\ncount = 2\nstep = [0, 0, 90]\n'
+    tubes = {tube.mark: tube for tube in read_text(HEAD + PAIR + "[[repeat]]\n" + ROW + more).definitions.tube}
+    assert {mark for mark, tube in tubes.items() if tube.note == "drill"} == {"A-2", "A-2-2"}
+
+
+@pytest.mark.parametrize(
+    ("change", "words", "accepted"),
+    [
+        ("{ A-4 = { turn = 0 } }", 'makes no copy "A-4"', "A-2, B-2, A-3, B-3"),
+        ("{ A = { turn = 0 } }", 'makes no copy "A"', "A-2, B-2, A-3, B-3"),
+        ("{ A-2 = 3 }", "as a change", "keys of a [[tube]]"),
+        ('{ A-2 = { mark = "Q" } }', "made of their own", "any other key"),
+        ("{ A-2 = { trun = 5 } }", "trun", "turn"),
+    ],
+)
+def test_faults_of_changes(change: str, words: str, accepted: str) -> None:
+    text = HEAD + PAIR + "[[repeat]]\n" + ROW + f"change = {change}\n"
+    with pytest.raises(JobError) as caught:
+        read_text(text)
+    (problem,) = caught.value.problems
+    assert words in problem.what
+    assert accepted in f"{problem.accepted} {problem.nearest}"
+    assert problem.line == len(text.splitlines())
+
+
+def test_a_plate_has_no_copies_to_change() -> None:
+    more = 'parts = "P"\ncount = 2\nstep = [0, 0, 9]\nchange = { P-2 = { thickness = 6 } }\n'
+    with pytest.raises(JobError) as caught:
+        read_text(HEAD + PAIR + "[[repeat]]\n" + more)
+    assert "parts of sheet keep their mark" in caught.value.problems[0].accepted
