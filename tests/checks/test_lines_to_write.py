@@ -227,9 +227,13 @@ def test_marks_of_copies_are_those_of_the_first_where_they_follow_it() -> None:
 
 @pytest.mark.parametrize(
     "keys",
-    [{"splice": "welded"}, {"foot": {"disc": 60, "thickness": 5}}, {"slit": [{"kind": "slot", "width": 5, "depth": 20}]},
-     {"plane": [[0, 0, 0], [0, 1, 0], [0, 0, 1]]}],
-)  # fmt: skip
+    [
+        {"splice": "welded"},
+        {"foot": {"disc": 60, "thickness": 5}},
+        {"slit": [{"kind": "slot", "width": 5, "depth": 20}]},
+        {"plane": [[0, 0, 0], [0, 1, 0], [0, 0, 1]]},
+    ],
+)
 def test_what_an_end_carries_is_not_written_away(keys: dict[str, Any]) -> None:
     (name,) = keys
     job = job_of(MAIN | {"finish": keys, "start": PLAIN})
@@ -247,8 +251,8 @@ def test_an_end_that_has_no_keys_says_so() -> None:
     ring = tube("R", (0, 0, 0), (900, 0, 0), (900, 900, 0), (0, 900, 0), (0, 0, 0))
     cut = tube("C", (-300, 450, 0), (1200, 450, 0), crossings="cut", section="33.7 x 2.6")
     written = WrittenKeys.of(read_text(text_of(job_of(ring, cut))))
-    said = written.lines([Wanted("Ra", "start", {"gap": None}), Wanted("Cb", "start", {"gap": None}),
-                          Wanted("Cb", "finish", {"fit": "outside"}), Wanted("Cc", "finish", {"fit": "outside"})])  # fmt: skip
+    ends = [("Ra", "start"), ("Cb", "start"), ("Cb", "finish"), ("Cc", "finish")]
+    said = written.lines(Wanted(mark, at, {"fit": "outside"}) for mark, at in ends)
     assert said.words() == (
         '`finish = { fit = "outside" }` in the table of C; the start of Ra, the start of Cb and the finish of Cb: '
         "no line, as this is a cut within a tube or a corner of a ring, which has no keys"

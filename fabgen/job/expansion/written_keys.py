@@ -169,7 +169,7 @@ class WrittenKeys:
         first, repeat = self.expanded.copies[copy], self.expanded.members[copy][:2]
         number = copy.removeprefix(first)
         beside = {one for each, one in self.expanded.copies.items() if self.expanded.members[each][:2] == repeat}
-        marks = {one: "" for one in beside} | {one + number: one for one in beside}
+        marks = dict.fromkeys(beside, "") | {one + number: one for one in beside}
         if isinstance(value, str):
             return marks.get(value, value)
         return [marks.get(mark, mark) for mark in value]
