@@ -195,11 +195,16 @@ def _section(
 
 
 def _lies_on(edge: Edge, here: Corner, there: Corner) -> bool:
-    """Whether an edge is what the radii at its two corners leave of the line between them."""
-    length = math.hypot(there.x - here.x, there.y - here.y)
+    """Whether an edge is what the radii at its two corners leave of the line between them: two toes of a channel lie on
+    one line, but not between the same corners."""
+    dx, dy = there.x - here.x, there.y - here.y
+    length = math.hypot(dx, dy)
 
     def off(point: Xy) -> float:
-        cross = (there.x - here.x) * (point[1] - here.y) - (there.y - here.y) * (point[0] - here.x)
-        return abs(cross) / length
+        return abs(dx * (point[1] - here.y) - dy * (point[0] - here.x)) / length
 
-    return off(edge.start) < 1e-7 and off(edge.end) < 1e-7
+    def along(point: Xy) -> float:
+        return (dx * (point[0] - here.x) + dy * (point[1] - here.y)) / length
+
+    on_line = off(edge.start) < 1e-7 and off(edge.end) < 1e-7
+    return on_line and along(edge.start) > -1e-7 and along(edge.end) < length + 1e-7
