@@ -15,25 +15,18 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from fabgen.documents.render.pdf import text_width
-from fabgen.documents.render.picture import Anchor, Text, line, polyline
-from fabgen.documents.render.sketch import ASCENT, DESCENT, Sketch
-from fabgen.documents.render.text_room import Lettering, arrow, draw_joins
+from fabgen.documents.render.picture import Anchor, line, polyline
+from fabgen.documents.render.sketch import ASCENT, Sketch
+from fabgen.documents.render.text_room import draw_joins
 from fabgen.documents.render.tiling import Joins
-from fabgen.documents.render.words import figure
+from fabgen.documents.templates.line_drawing import BAND, WASTE, LineDrawing
 from fabgen.documents.wrap.wrap import Wrap, runs
-from fabgen.geometry.plane.outline import Box, Xy
+from fabgen.geometry.plane.outline import Box
 from fabgen.parts.piece import Array, WorkedEnd
-from fabgen.wording.inches import INCH
 
 TAB = 12.0
-WASTE = 8.0
-"""Width of the overlap tab, and paper below the longest point, mm."""
-BAND = 26.5
-"""Height of the rows below the straight edge, mm."""
+"""Width of the overlap tab, mm."""
 _TICK, _QUARTER_TICK = 2.6, 3.0
-_HACHURE, _HACHURE_PITCH = 2.4, 4.0
-_SHRINK = 0.87
 
 
 def template_sketch(
@@ -43,8 +36,8 @@ def template_sketch(
 
     `name`: what stands on it, left out = mark and end; `other`: what the arrow points to.
     """
-    drawing = _TemplateDrawing(name or f"{mark} {end.at}", end, wrap, units, joins)
-    drawing.other = other or ("finish" if end.at == "start" else "start")
+    other = other or ("finish" if end.at == "start" else "start")
+    drawing = _TemplateDrawing(name or f"{mark} {end.at}", end, wrap, units, joins, other)
     drawing.lines()
     drawing.texts()
     return drawing.sketch
@@ -68,22 +61,17 @@ def _face_ends(wrap: Wrap, start: float, finish: float) -> tuple[float, float]:
     return float(first), float(last)
 
 
-class _TemplateDrawing:
+class _TemplateDrawing(LineDrawing):
     """The drawing in the making."""
 
-    def __init__(self, name: str, end: WorkedEnd, wrap: Wrap, units: str, joins: Joins) -> None:
-        self.name, self.end, self.wrap, self.units, self.joins = name, end, wrap, units, joins
-        self.other = ""
-        self.sketch = Sketch()
-        self.edge = wrap.height
-        self.right = wrap.width + TAB
+    def __init__(self, name: str, end: WorkedEnd, wrap: Wrap, units: str, joins: Joins, other: str) -> None:
         past = (wrap.u > 0.0) & (wrap.u < TAB)
         ends = [float(np.interp(TAB, wrap.u, wrap.v))]
-        self.u: Array = np.concatenate((wrap.u, wrap.u[past] + wrap.width, [self.right]))
-        self.v: Array = np.concatenate((wrap.v, wrap.v[past], ends))
-        self.filled: Array = np.where(np.isnan(self.v), 0.0, self.v)
-        limit = (0.2, -WASTE + 0.2, self.right - 0.2, self.edge - 0.2)
-        self.put, self.put_upward = Lettering(self.sketch, limit).put, Lettering(self.sketch, limit, 90.0).put
+        right = wrap.width + TAB
+        u: Array = np.concatenate((wrap.u, wrap.u[past] + wrap.width, [right]))
+        v: Array = np.concatenate((wrap.v, wrap.v[past], ends))
+        super().__init__(name, units, joins, u, v, wrap.height, right, other)
+        self.end, self.wrap = end, wrap
 
     # -- lines --------------------------------------------------------------
     def lines(self) -> None:
@@ -114,24 +102,6 @@ class _TemplateDrawing:
             line((self.wrap.width, float(self._over(self.wrap.width, self.wrap.width).max())), (self.wrap.width, edge))
         )
 
-    def _hachures(self) -> None:
-        """Short strokes on the waste side, square to the line."""
-        for run in runs(~np.isnan(self.v)):
-            u, v = self.u[run], self.v[run]
-            if len(u) < 2:
-                continue
-            du, dv = np.diff(u), np.diff(v)
-            length = np.hypot(du, dv)
-            along = np.concatenate(([0.0], np.cumsum(length)))
-            for s in np.arange(_HACHURE_PITCH / 2.0, along[-1], _HACHURE_PITCH):
-                i = min(int(np.searchsorted(along, s, side="right")) - 1, len(du) - 1)
-                share = (s - along[i]) / length[i]
-                x, y = float(u[i] + share * du[i]), float(v[i] + share * dv[i])
-                nx, ny = float(dv[i] / length[i]), float(-du[i] / length[i])
-                foot = (x + nx * _HACHURE, y + ny * _HACHURE)
-                if 0.0 < foot[0] < self.right:
-                    self.sketch.draw(line((x, y), foot, "thin"))
-
     def _ticks(self) -> None:
         for phi in range(15, 360, 15):
             u = self.wrap.at(math.radians(phi))
@@ -160,11 +130,6 @@ class _TemplateDrawing:
             if all(abs(u - other) > 1.0 for other in drawn):
                 self.sketch.draw(line((u, self._foot(u)), (u, self.edge - BAND), "centre"))
 
-    def _over(self, first: float, last: float) -> Array:
-        """Heights of the line over u from `first` to `last`, ends included; 0 where there is none."""
-        inner = self.filled[(self.u > first) & (self.u < last)]
-        return np.concatenate((inner, np.interp([first, last], self.u, self.filled)))
-
     def _foot(self, u: float) -> float:
         return float(self._over(u - 0.3, u + 0.3).max())
 
@@ -180,18 +145,7 @@ class _TemplateDrawing:
         self._degrees()
         self._saw_cut()
         self._tab()
-        self._hole_names()
-
-    def _slide(self, cell: tuple[float, float], v: float, wanted: float | None = None) -> list[Xy]:
-        """Places along a row, nearest to the wanted one (the cell's middle) first."""
-        first, last = cell
-        middle = (first + last) / 2.0 if wanted is None else wanted
-        places = np.arange(math.ceil(first), last, 1.0)
-        return [(float(u), v) for u in sorted(places, key=lambda u: abs(u - middle))]
-
-    def _row(self, drop: float, size: float) -> float:
-        """Base line of a row whose letters' upper edge is `drop` below the straight edge."""
-        return self.edge - drop - ASCENT * size
+        self._hole_names(self.wrap.holes)
 
     def _names(self) -> None:
         row = self._row(8.3, 3.8)
@@ -232,75 +186,6 @@ class _TemplateDrawing:
             beside: list[tuple[float, Anchor]] = [(toe, "middle"), (toe + 1.2, "start"), (toe - 1.2, "end")]
             any(self.put("toe", [(u, row)], (3.8, 2.2), anchor=anchor) for u, anchor in beside)
 
-    def _mark(self, cell: tuple[float, float]) -> None:
-        """The mark, large, and an arrow with the name of the tube's other end."""
-        text, other = self.name, self.other
-        row = self._row(13.2, 7.5)
-        self.put(
-            text,
-            self._slide(cell, row, cell[0] + (cell[1] - cell[0]) * 0.4),
-            (7.5, 1.7),
-            anchor="middle",
-            bold=True,
-            clear=0.9,
-        )
-        for label, size in ((f"to {other}", 3.4), (f"to {other}", 2.6), ("", 2.6)):
-            if self._labelled_arrow(label, size, cell, row + 1.0):
-                return
-
-    def _labelled_arrow(self, label: str, size: float, cell: tuple[float, float], row: float) -> bool:
-        """The arrow and its label in the mark's row, or where there is room below the rows."""
-        head, gap = 1.6, 1.2 if label else 0.0
-        whole = text_width(label, size) + gap + 2.0 * head
-        lower = [self._row(BAND + drop, size) for drop in (4.0, 7.0, 10.0, 16.0, 24.0)]
-        for v in (row, *lower):
-            for u, _ in self._slide((cell[0] + 1.0, cell[1] - whole - 0.6), v, cell[1] - whole - 3.0):
-                box = (u - 0.5, v - 1.4, u + whole + 0.5, v + 6.2)
-                if self.sketch.free(box) and self._above_line(box):
-                    if label:
-                        self.sketch.write(Text(u + 2.0 * head + gap, v + 1.0, label, size))
-                    self.sketch.draw(*arrow((u + head, v - 0.6), head))
-                    return True
-        return False
-
-    def _above_line(self, box: Box) -> bool:
-        return box[1] > float(self._over(box[0] - 1.0, box[2] + 1.0).max()) + 0.8
-
-    def _edge_text(self, cell: tuple[float, float]) -> None:
-        distance = f"{figure(self.edge / INCH, 2)} in" if self.units == "in" else f"{figure(self.edge)} mm"
-        row = self._row(21.9, 3.2)
-        for text in (
-            f"straight edge {distance} from the longest point",
-            f"edge {distance} from longest point",
-            f"edge at {distance}",
-        ):
-            if self.put(text, self._slide(cell, row), (3.2, 2.4), anchor="middle", clear=0.6):
-                return
-
-    def _roomy(self, text: str, cell: tuple[float, float], above: bool) -> None:
-        """Write `text` where there is most room between the line and the rows, or the line and the bottom."""
-        size = 5.0
-        while size >= 2.2:
-            half = text_width(text, size, True) / 2.0 + 0.8
-            places: list[tuple[float, float, float]] = []
-            for u in np.arange(cell[0] + half, cell[1] - half, 1.5):
-                heights = self._over(u - half, u + half)
-                if above:
-                    foot = float(heights.max()) + 1.2
-                    room = self.edge - BAND - foot
-                    base = foot + max(0.0, min(3.0, (room - size) / 2.0)) + DESCENT * size
-                else:
-                    room = float(heights.min()) - _HACHURE - 0.6 + WASTE
-                    base = (
-                        float(heights.min()) - _HACHURE - 0.6 - max(0.0, min(2.0, (room - size) / 2.0)) - ASCENT * size
-                    )
-                if room >= size * (ASCENT + DESCENT) + 0.4:
-                    places.append((room, float(u), base))
-            places.sort(key=lambda place: (-round(place[0], 1), abs(place[1] - (cell[0] + cell[1]) / 2.0)))
-            if self.put(text, [(u, v) for _, u, v in places], (size, size), anchor="middle", bold=True, clear=0.8):
-                return
-            size *= _SHRINK
-
     def _degrees(self) -> None:
         row = self._row(_QUARTER_TICK + 1.2, 2.6)
         pitch = self.wrap.width / 24.0
@@ -322,20 +207,6 @@ class _TemplateDrawing:
             ):
                 continue
             self.put_upward("no contact", [(middle + 1.0, 1.4)], (3.0, 1.8))
-
-    def _hole_names(self) -> None:
-        """Each hole's name beside it, or in it."""
-        for hole in self.wrap.holes:
-            (x0, y0), (x1, y1) = np.min(hole.edge, axis=0).tolist(), np.max(hole.edge, axis=0).tolist()
-            middle = (y0 + y1) / 2.0 - 1.0
-            sides: tuple[tuple[Anchor, Xy], ...] = (
-                ("start", (x1 + 1.0, middle)),
-                ("end", (x0 - 1.0, middle)),
-                ("middle", ((x0 + x1) / 2.0, y1 + 1.0)),
-                ("middle", ((x0 + x1) / 2.0, y0 - 3.4)),
-                ("middle", ((x0 + x1) / 2.0, middle)),
-            )
-            any(self.put(hole.name, [place], (2.8, 2.0), anchor=anchor) for anchor, place in sides)
 
     def _saw_cut(self) -> None:
         row = -1.0 - ASCENT * 2.6

@@ -20,11 +20,11 @@ Span = tuple[float, float]
 
 CLEAR = 1.5
 """Marks keep this far from the cut line, mm."""
-_LEAST = 1.5
+LEAST = 1.5
 """Smallest letters worth etching, mm."""
 _SAME = 1.0
 """Fold lines nearer than this to another line, or to an edge, are not drawn, mm."""
-_TICK = 2.0
+TICK = 2.0
 """A fold line's end at the straight edge, mm."""
 
 
@@ -51,7 +51,7 @@ def wrap_marks(piece: Piece, end: WorkedEnd, wrap: Wrap) -> list[Stroke]:
     taken = list(line)
     marks += _row_text(wrap, text, letter, rows[1], wanted, taken)
     marks += _face_names(wrap, letter, rows[1], taken)
-    marks += _name_and_arrow(f"{piece.mark} {end.at}", wrap, rows[2], letter * 1.3, line)
+    marks += name_and_arrow(f"{piece.mark} {end.at}", wrap.width, rows[2], letter * 1.3, line)
     for gap in wrap.gaps():
         marks += _no_contact(gap, letter)
     return marks
@@ -70,13 +70,22 @@ def fold_lines(wrap: Wrap) -> Iterator[Stroke]:
                 foot, top = _line_height(wrap, u) + CLEAR, rows[2] - CLEAR
                 if top > foot:
                     yield [(u, foot), (u, top)]
-                yield [(u, wrap.height - CLEAR - _TICK), (u, wrap.height - CLEAR)]
+                yield [(u, wrap.height - CLEAR - TICK), (u, wrap.height - CLEAR)]
 
 
 def _rows(wrap: Wrap) -> tuple[float, list[float]]:
-    """Height of the letters, and the rows' base lines, mm."""
-    letter = min(5.0, max(2.5, wrap.width / 25.0))
-    return letter, [wrap.height - CLEAR - _TICK - letter * drop for drop in (1.2, 2.7, 4.8)]
+    return letter_rows(wrap.width, wrap.height)
+
+
+def letter_rows(width: float, height: float) -> tuple[float, list[float]]:
+    """Height of the letters, and the rows' base lines, mm.
+
+    Args:
+        width: of the wrap, mm.
+        height: of its straight edge, mm.
+    """
+    letter = min(5.0, max(2.5, width / 25.0))
+    return letter, [height - CLEAR - TICK - letter * drop for drop in (1.2, 2.7, 4.8)]
 
 
 def _face_names(wrap: Wrap, letter: float, v: float, taken: list[Span]) -> Iterator[Stroke]:
@@ -88,7 +97,7 @@ def _face_names(wrap: Wrap, letter: float, v: float, taken: list[Span]) -> Itera
         small = min(letter, (last - first - 2.0 * CLEAR) / text_width(text, 1.0))
         start = middle - text_width(text, small) / 2.0
         free = all(start + text_width(text, small) <= low or start >= high for low, high in taken)
-        if face.name != FACES[0] and small >= _LEAST and free and CLEAR <= start <= wrap.width - 2.0 * (middle - start):
+        if face.name != FACES[0] and small >= LEAST and free and CLEAR <= start <= wrap.width - 2.0 * (middle - start):
             yield from moved(strokes(text, small), start, v)
 
 
@@ -107,14 +116,22 @@ def _row_text(wrap: Wrap, text: str, letter: float, v: float, wanted: float, tak
         yield from moved(strokes(text, letter), u, v)
 
 
-def _name_and_arrow(text: str, wrap: Wrap, v: float, letter: float, taken: Sequence[Span]) -> Iterator[Stroke]:
-    """The mark and, after it, an arrow to the tube's other end; smaller where there is no room."""
-    while letter >= _LEAST:
+def name_and_arrow(text: str, across: float, v: float, letter: float, taken: Sequence[Span]) -> Iterator[Stroke]:
+    """The mark and, after it, an arrow to the other end; smaller where there is no room.
+
+    Args:
+        text: what is etched.
+        across: width of the wrap, mm.
+        v: its base line, mm.
+        letter: height of its letters, mm.
+        taken: (u, u) where it cannot stand, mm.
+    """
+    while letter >= LEAST:
         width = text_width(text, letter)
         head = letter * 0.35
         gap = letter * 0.5
         whole = width + gap + 2.0 * head
-        u = nearest_room(whole, (wrap.width - whole) / 2.0, taken, (CLEAR, wrap.width - CLEAR))
+        u = nearest_room(whole, (across - whole) / 2.0, taken, (CLEAR, across - CLEAR))
         if u is not None:
             yield from moved(strokes(text, letter), u, v)
             tip = (u + width + gap + head, v + letter)
@@ -130,10 +147,10 @@ def _no_contact(gap: Span, letter: float) -> Sequence[Stroke]:
     room = finish - start - 2.0 * CLEAR
     text = "NO CONTACT"
     along = min(letter, room / text_width(text, 1.0))
-    if along >= _LEAST:
+    if along >= LEAST:
         return moved(strokes(text, along), (start + finish - text_width(text, along)) / 2.0, CLEAR)
     up = min(letter, room)
-    if up < _LEAST:
+    if up < LEAST:
         return ()
     right = (start + finish + up) / 2.0
     return [[(right - y, CLEAR + x) for x, y in stroke] for stroke in strokes(text, up)]

@@ -77,7 +77,7 @@ def hole_sheet(opening: Opening | DrilledHole, count: int = 1) -> FlatSheet:
         width=flat.width,
         height=flat.height,
         cut=[(0.0, 0.0), (flat.width, 0.0), (flat.width, flat.height), (0.0, flat.height)],
-        holes=[_smoothed(edge)[:-1]],
+        holes=[smoothed(edge)[:-1]],
         folds=[
             [(u - x0, v), (u - x0, v + _FOLD_TICK)]
             for u in flat.folds
@@ -89,10 +89,10 @@ def hole_sheet(opening: Opening | DrilledHole, count: int = 1) -> FlatSheet:
 
 def wrap_outline(wrap: Wrap) -> list[Xy]:
     """The closed outline of a wrap: the line, and back along the straight edge."""
-    return [*_smoothed(wrap.cut_edge()), (wrap.width, wrap.height), (0.0, wrap.height)]
+    return [*smoothed(wrap.cut_edge()), (wrap.width, wrap.height), (0.0, wrap.height)]
 
 
-def _smoothed(points: Sequence[Xy]) -> list[Xy]:
+def smoothed(points: Sequence[Xy]) -> list[Xy]:
     """The chain without points that lie within 0.005 mm of the line between their neighbours:
     a plotter follows few points more smoothly than many."""
     from shapely import LineString
