@@ -110,3 +110,38 @@ def test_the_datum_is_the_floor() -> None:
 
 def test_with_metal_below_it_is_no_floor() -> None:
     assert said(leg(), tube("B", (900, 0, -200), (900, 0, 300))) == []
+
+
+# -- corners of a frame at floor height ------------------------------------------------------------
+SILL = {"section": "42.4 x 2.6"}
+
+
+def hoop(**keys: Any) -> dict[str, Any]:
+    """The leaning upright of a cage, on which others end at the floor."""
+    return tube("A", (0, 0, 0), (300, 0, 1000), section="48.3 x 3.2", **keys)
+
+
+@pytest.mark.parametrize(
+    "others",
+    [
+        # sills that end at its point, on which it runs on
+        [tube("B", (0, 0, 0), (-900, 0, 0), **SILL), tube("C", (0, 0, 0), (0, 900, 0), **SILL)],
+        # a stay that rises from there too
+        [tube("B", (0, 0, 0), (0, 900, 600), **SILL)],
+    ],
+)
+def test_a_corner_of_a_frame_is_no_foot(others: list[dict[str, Any]]) -> None:
+    assert said(hoop(), *others) == []
+
+
+@pytest.mark.parametrize(
+    "others",
+    [
+        [tube("B", (6, 0, 20), (6, 900, 20), **SILL)],  # a rail low on the leg ends on it
+        [tube("B", (30, 0, 100), (30, 900, 100), **SILL)],
+        [tube("B", (-400, 0, 0), (-400, 0, 900), **SILL)],  # another foot, elsewhere
+        [],
+    ],
+)
+def test_a_foot_on_which_a_rail_ends_is_one(others: list[dict[str, Any]]) -> None:
+    assert any("A" in look.marks for look in said(hoop(), *others))

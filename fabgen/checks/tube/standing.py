@@ -10,8 +10,9 @@ import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
+from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.job.expansion.written_keys import Wanted
-from fabgen.parts.piece import LengthPart, WorkedEnd
+from fabgen.parts.piece import ENDS, At, LengthPart, WorkedEnd
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import route_point
 from fabgen.shop.section import Section
@@ -20,6 +21,9 @@ from fabgen.wording.sentence import joined, mm, sentence
 
 OPEN = 2.0
 """A foot that stands off the floor by more at one side rocks on its edge, mm (common practice, no source)."""
+
+SAME_POINT = 1.0
+"""Ends this near meet at one point, mm."""
 
 _LEVEL = 1.0
 """A point this near to the floor stands on it, mm."""
@@ -47,15 +51,16 @@ def _is_oblong(section: Section) -> bool:
 @rule("leaning-foot", Level.WARN, source=PRACTICE)
 def leaning_foot(job: Checked) -> Iterator[Found]:
     """A leaning tube that ends free at floor height, z = 0 where nothing lies lower, or on the datum of [measuring], is
-    sawn level there: left square it stands on its edge."""
-    floor = _floor(job)
+    sawn level there: left square it stands on its edge.  An end at which others end is a corner of the frame."""
+    floor, shared = _floor(job), _shared_points(job)
     feet = [
         (tube.mark, end, off)
         for tube in job.job.tube
         if floor is not None and (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
         for end, given in zip(part.ends, (tube.start, tube.finish), strict=True)
         if end.cut == "plain" and given.cut == "auto" and not given.extend and given.crush is None
-        and abs(float(route_point(part, end.at)[2]) - floor) <= _LEVEL and (off := _off_the_floor(part, end)) > OPEN
+        and abs(float(route_point(part, end.at)[2]) - floor) <= _LEVEL and (tube.mark, end.at) not in shared
+        and (off := _off_the_floor(part, end)) > OPEN
     ]  # fmt: skip
     if feet:
         saws = " saws it level" if len(feet) == 1 else " saws them level"
@@ -66,6 +71,18 @@ def leaning_foot(job: Checked) -> Iterator[Found]:
             f"{many} left square at floor height, open up to ", mm(most), " under one side: ", which,
             about=[mark for mark, *_ in feet],
         )  # fmt: skip
+
+
+def _shared_points(job: Checked) -> set[tuple[str, At]]:
+    """The ends of tubes whose points other tubes end at too, by their axes or as the job gives them."""
+    ends: list[tuple[str, At]] = [(tube.mark, at) for tube in job.job.tube for at in ENDS]
+    given = [point for tube in job.job.tube for point in (tube.route[0], tube.route[-1])]
+    shared: set[tuple[str, At]] = set()
+    for points in (np.array([point.xyz for point in given]), np.array([point.as_given.xyz for point in given])):
+        for i, j in overlapping(points - SAME_POINT, points + SAME_POINT, points, points) if ends else ():
+            if ends[i][0] != ends[j][0]:
+                shared.add(ends[i])
+    return shared
 
 
 def _floor(job: Checked) -> float | None:
