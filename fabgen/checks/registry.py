@@ -28,7 +28,7 @@ from fabgen.checks.tube import crushed_ends, sleeves, slits, straight_cuts, tube
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.many_ends import many_ends, node_nowhere
-from fabgen.checks.tube.mitre_outlines import mitre_step
+from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
 from fabgen.checks.tube.splices import splice, splice_place
 from fabgen.checks.tube.standing import leaning_foot, which_way_up
@@ -54,6 +54,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 tube_lap,
                 weld_access,
                 mitre_step,
+                mitred_alike,
                 which_way_up,
                 splice,
                 splice_place,

@@ -16,7 +16,7 @@ from hypothesis import strategies as st
 from jobs import checked, definitions, findings
 
 from fabgen.checks.rule import Finding
-from fabgen.checks.tube.mitre_outlines import mitre_step
+from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 
 MITRE = {"cut": "mitre"}
 Point = tuple[float, float, float]
@@ -132,3 +132,80 @@ def test_three_at_a_box_s_corner_are_silent() -> None:
         found(*(tube(m, (0, 0, 0), e, section="40 x 40 x 3", start=MITRE) for m, e in zip("ABC", ends, strict=True)))
         == []
     )
+
+
+# -- mitres that the job leaves to the program ----------------------------------------------------
+RIDGE = [tube("A", (-466.308, 0, 0), (0, 0, 1000)), tube("B", (466.308, 0, 0), (0, 0, 1000))]
+KINK = [tube("A", (-500, 0, 0), (0, 0, 0)), tube("B", (0, 0, 0), (500, 0, 134))]
+NOSE = [
+    tube("A", (0, 300, 0), (900, 0, 0), section="60 x 40 x 3"),
+    tube("B", (0, -300, 0), (900, 0, 0), section="60 x 40 x 3"),
+]
+OBTUSE = [tube("A", (-500, 0, 0), (0, 0, 0)), tube("B", (0, 0, 0), (300, 400, 0))]
+
+
+def noted(*tubes: dict[str, Any], **tables: Any) -> list[str]:
+    return [
+        each.text
+        for each in findings(checked(definitions(tables.pop("job", None), tube=list(tubes), **tables)), [mitred_alike])
+    ]
+
+
+@pytest.mark.parametrize(
+    ("tubes", "what"),
+    [
+        (RIDGE, "A finish with B finish at 50°"),
+        (KINK, "A finish with B start at 165°"),
+        (NOSE, "A finish with B finish at 36.9°"),
+        (OBTUSE, "A finish with B start at 126.9°"),
+        ([*KINK, tube("C", (0, 0, 0), (0, 0, -400), section="33.7 x 2.6")], "A finish with B start at 165°"),
+    ],
+)
+def test_a_mitre_that_the_job_leaves_open_is_noted_once(tubes: list[dict[str, Any]], what: str) -> None:
+    (text,) = noted(*tubes)
+    assert text.startswith(f"1 pair of like ends that meets at no right angle is mitred ({what}): ")
+
+
+@pytest.mark.parametrize(
+    "tubes",
+    [
+        [RIDGE[0] | {"finish": {"cut": "mitre"}}, RIDGE[1]],  # the job says so
+        [tube("A", (0, 0, 0), (500, 0, 0)), tube("B", (0, 0, 0), (0, 500, 0))],  # square: one runs on, noted there
+    ],
+)
+def test_it_is_silent_where_the_job_speaks(tubes: list[dict[str, Any]]) -> None:
+    assert noted(*tubes) == []
+    assert noted(*RIDGE, job={"corners": "mitred"}) == []
+    assert noted(*RIDGE, node=[{"at": [0, 0, 1000], "corners": "mitred"}]) == []
+
+
+@pytest.mark.parametrize(("off", "speaks"), [(5.05, True), (4.95, False)])
+def test_five_degrees_off_square_are_the_limit(off: float, speaks: bool) -> None:
+    lean = math.radians(90.0 - off)
+    assert (
+        bool(
+            noted(
+                tube("A", (0, 0, 0), (500, 0, 0)), tube("B", (0, 0, 0), (500 * math.cos(lean), 500 * math.sin(lean), 0))
+            )
+        )
+        is speaks
+    )
+
+
+def test_what_it_says_to_write_copes_one_onto_the_other() -> None:
+    (text,) = noted(*RIDGE)
+    assert text.endswith('`finish = { onto = ["A"] }` in the table of B copes B instead')
+    assert noted(RIDGE[0], RIDGE[1] | {"finish": {"onto": ["A"]}}) == []
+
+
+def test_pairs_are_one_note() -> None:
+    rows = [
+        each | {"mark": f"{each['mark']}{i}", "route": [[x, 200 * i, z] for x, _, z in each["route"]]}
+        for i in range(9)
+        for each in RIDGE
+    ]
+    (text,) = noted(*rows)
+    assert text.startswith(
+        "9 pairs of like ends that meet at no right angle are mitred (A0 finish with B0 finish at 50°, "
+    )
+    assert " and 1 more): " in text

@@ -215,6 +215,7 @@ def spoken() -> Sequence[Finding]:
             tube("B", (500, 0, 0), (1000, 0, 0), section="60 x 40 x 3", start=MITRE, turn=90),
         ),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0), section="60 x 40 x 3")),
+        of_tubes(tube("A", (-400, 0, 0), (0, 0, 900)), tube("B", (400, 0, 0), (0, 0, 900))),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0)), tube("B", (500, 0, 0), (900, 0, 0))),
         *(
             of_tubes(

@@ -1,4 +1,5 @@
-"""Checks of mitres: the outlines of the two tubes must lie on one another in the plane they part at.
+"""Checks of mitres: which ends are mitred where the job is silent, and whether the outlines of two tubes lie on one
+another in the plane they part at.
 
 Both tubes may be sawn to the right plane and yet not meet there: a rectangular tube that is rolled
 otherwise about its axis than its partner's mirror image, or one of another size, leaves a step.
@@ -14,19 +15,58 @@ import numpy as np
 import shapely
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.rule import Found, found, rule
+from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array, unit, upright
 from fabgen.geometry.tube.profile import Profile
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import parting
 from fabgen.parts.shape.sections import end_profile, half_size, section_profile
 from fabgen.parts.shape.tubes import facing
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, mm, sentence
+from fabgen.wording.sentence import Sentence, degrees, joined, mm, sentence
 
 STEP = 1.0
 """Outlines that lie no farther apart than this count as met, mm: points are seldom better measured."""
+
+
+NAMED = 8
+"""So many pairs in one finding are named one by one."""
+
+
+@rule("mitred-alike", Level.NOTE, source=PRACTICE)
+def mitred_alike(job: Checked) -> Iterator[Found]:
+    """Two like ends that alone meet at no right angle, or nearly in one line, are mitred where the job is silent: a
+    note of which."""
+    found_pairs: dict[frozenset[tuple[str, str]], tuple[tuple[str, WorkedEnd], tuple[str, WorkedEnd]]] = {}
+    for mark, part in job.tubes.items():
+        for end in part.ends:
+            for joint in end.joints if end.is_own_choice else ():
+                far = facing(mark, end, job.tubes[joint.onto]) if joint.onto in job.tubes else None
+                if far is not None:
+                    pair = frozenset(((mark, end.at), (joint.onto, far.at)))
+                    found_pairs.setdefault(pair, ((mark, end), (joint.onto, far)))
+    pairs = list(found_pairs.values())
+    if pairs:
+        each = [
+            sentence(f"{one} {end.at} with {other} {far.at} at ", degrees(_between(end, far)))
+            for (one, end), (other, far) in pairs[:NAMED]
+        ]
+        more = f" and {len(pairs) - NAMED} more" if len(pairs) > NAMED else ""
+        one_pair, more_pairs = "pair of like ends that meets", "pairs of like ends that meet"
+        are = f"{one_pair} at no right angle is" if len(pairs) == 1 else f"{more_pairs} at no right angle are"
+        (first, _), (other, far) = pairs[0]
+        yield found(
+            f"{len(pairs)} {are} mitred (", joined(", ", each), f"{more}): ",
+            job.written.lines([Wanted(other, far.at, {"onto": [first]})], f" copes {other} instead"),
+            about=list(dict.fromkeys(mark for pair in pairs for mark, _ in pair)),
+        )  # fmt: skip
+
+
+def _between(one: WorkedEnd, other: WorkedEnd) -> float:
+    """The angle between two ends' axes, rad."""
+    return math.acos(max(-1.0, min(1.0, float(one.frame.x @ other.frame.x))))
 
 
 @rule("mitre-step", Level.WARN)

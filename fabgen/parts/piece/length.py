@@ -58,6 +58,8 @@ class WorkedEnd:
     astray: str = ""
     """Of an end left plain: the mark of the bent tube whose route it is drawn to at a corner, where the bend runs
     inside and there is no metal; '' of none."""
+    is_own_choice: bool = field(default=False, compare=False)
+    """Of a mitre: whether the job is silent on this corner, and the ends are mitred as they meet."""
     saw: SawSetup | None = field(default=None, compare=False)
     """How to saw it; None of a plain end, and where the job does not hold what it sits on."""
     welds: tuple[JointWeld, ...] = field(default=(), compare=False)

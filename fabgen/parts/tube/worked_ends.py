@@ -206,7 +206,8 @@ def _mitred(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, usual_gap:
         for (other, _), plane in zip(met, planes, strict=True)
     )
     flats = tuple(flat_cut(other.mark, plane, frame, at, top) for (other, _), plane in zip(met, planes, strict=True))
-    return WorkedEnd(at, "mitre", line, frame, top, joints, "outside", routed.given(at).opens, gap, flats)
+    end = WorkedEnd(at, "mitre", line, frame, top, joints, "outside", routed.given(at).opens, gap, flats)
+    return replace(end, is_own_choice=work.automatic and fit_up.corners.style((routed, at)) != "mitred")
 
 
 def _mitre_gap(routed: RoutedTube, at: At, met: Sequence[tuple[RoutedTube, At]], usual: float) -> float:
