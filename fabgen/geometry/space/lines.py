@@ -43,3 +43,28 @@ def unit_or_none(vector: Array) -> Array | None:
     """The vector scaled to length 1; None where it has none."""
     length = float(np.linalg.norm(vector))
     return None if length < 1e-9 else np.asarray(vector / length)
+
+
+def stretches_apart(one: tuple[Array, Array], other: tuple[Array, Array]) -> float:
+    """How far two stretches of straight lines are apart where they come nearest to one another, mm.
+
+    Args:
+        one: (3,) its two ends, mm.
+        other: of the other one.
+    Source: the nearest places of the two lines where both lie within; else an end of one and what is nearest to it.
+    """
+    found = [_off(point, other) for point in one] + [_off(point, one) for point in other]
+    ways = [unit_or_none(end - begin) for begin, end in (one, other)]
+    if ways[0] is not None and ways[1] is not None:
+        places = nearest_places(one[0], ways[0], other[0], ways[1])
+        longs = [float(np.linalg.norm(end - begin)) for begin, end in (one, other)]
+        if places is not None and all(0.0 <= place <= long for place, long in zip(places, longs, strict=True)):
+            found.append(float(np.linalg.norm(one[0] + places[0] * ways[0] - other[0] - places[1] * ways[1])))
+    return min(found)
+
+
+def _off(point: Array, stretch: tuple[Array, Array]) -> float:
+    begin, end = stretch
+    long = float((end - begin) @ (end - begin))
+    share = min(1.0, max(0.0, float((point - begin) @ (end - begin)) / long)) if long > 0.0 else 0.0
+    return float(np.linalg.norm(point - begin - share * (end - begin)))

@@ -39,6 +39,11 @@ class StraightTube:
     length: float
     cut: bool
 
+    def passes(self, other: StraightTube) -> bool:
+        """Whether it is to pass through the other one by a hole."""
+        named = self.entry.get("through", ())
+        return mark_of(other.entry) in ([named] if isinstance(named, str) else named if isinstance(named, list) else ())
+
     def half(self, toward: Array) -> float:
         """Half of what it measures in a direction square to it, mm."""
         if self.section.is_round:
@@ -120,6 +125,7 @@ def _places(tube: StraightTube, others: Sequence[StraightTube]) -> list[float]:
         place
         for other in others
         if other is not tube and not (other.cut and other.number > tube.number)
+        if not tube.passes(other) and not other.passes(tube)
         if (place := crossing_at(tube, other)) is not None
     ]
     kept: list[float] = []

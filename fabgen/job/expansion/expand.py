@@ -16,7 +16,7 @@ from fabgen.job.expansion.feet import feet_of
 from fabgen.job.expansion.frames import tubes_of
 from fabgen.job.expansion.hubs import with_hubs
 from fabgen.job.expansion.lying import MIDDLE, on_centre_lines
-from fabgen.job.expansion.pieces import onto_pieces
+from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
 from fabgen.job.expansion.splices import cut_at_splices, with_sleeves
@@ -100,10 +100,13 @@ class _Expansion:
         self._repeats()
         self._lies()
         self._moved_aside()
-        self._rings()
-        self._spliced()
-        self._crossings()
+        pieces: dict[str, list[str]] = {}
+        for cut in (self._rings, self._spliced, self._crossings):
+            before = list(self.parts.get("tube", ()))
+            cut()
+            pieces |= became(before, self.parts.get("tube", ()))
         self._sleeves()
+        nodes = self._named_pieces(pieces) if pieces else {}
         self._hubs()
         self._feet()
         origins: dict[Path, Path] = {
@@ -124,7 +127,7 @@ class _Expansion:
             for number, (place, entry) in enumerate(listed_parts)
             if place[0] != table or entry is not self.raw[table][place[1]]
         )
-        whole = {**self.raw, **lists}
+        whole = {**self.raw, **lists, **nodes}
         return Expanded(whole, origins, made, tuple(self.problems), self.members, self.given, self.copies)
 
     def _marks(self) -> set[str]:
@@ -136,6 +139,13 @@ class _Expansion:
                 self.parts["tube"] = with_hubs(tubes, self.raw, self.context, self._marks())
         except InputError as fault:
             self.problems.append(Problem.of((), fault))
+
+    def _named_pieces(self, pieces: Mapping[str, list[str]]) -> dict[str, list[Any]]:
+        """Lets what names tubes that became pieces name these; the tables of nodes where there are any."""
+        named = NamedPieces([entry for _, entry in self.parts["tube"]], pieces, self.context)
+        self.parts["tube"] = [(place, named.tube(entry)) for place, entry in self.parts["tube"]]
+        given = self.raw.get("node")
+        return {"node": [named.node(entry) for entry in given]} if isinstance(given, list) else {}
 
     def _feet(self) -> None:
         try:

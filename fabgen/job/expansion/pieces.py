@@ -2,12 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
+from itertools import pairwise
 from string import ascii_lowercase
 from typing import Any
 
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.lines import stretches_apart
+from fabgen.job.document import mark_of
+from fabgen.job.errors import Path
 from fabgen.job.tables.fields import Context
 from fabgen.job.values.point import Point
+
+NEAR = 1.0
+"""Pieces as near as this to the nearest are meant as well, mm."""
+
+PASSES = ("through", "sleeve_of")
+"""Keys of a tube that name others which it meets anywhere along."""
 
 
 def letters(number: int) -> str:
@@ -37,3 +50,87 @@ def onto_pieces(entry: Any, carrying: Mapping[str, Callable[[Point], list[str]]]
             pieces = [carrying[mark](point) if mark in carrying else [mark] for mark in named]
             changed[at] = dict(end) | {"onto": [mark for each in pieces for mark in each]}
     return dict(entry) | changed if changed else entry
+
+
+def became(before: Sequence[tuple[Path, Any]], after: Sequence[tuple[Path, Any]]) -> dict[str, list[str]]:
+    """The marks of the pieces that tubes became, by the mark of each tube that is no longer there.
+
+    Args:
+        before: the tables of tubes, each with its place in the file.
+        after: the same when some were cut.
+    """
+    there = {(place, mark_of(entry)) for place, entry in after if isinstance(entry, Mapping)}
+    gone = [
+        (place, mark)
+        for place, entry in before
+        if isinstance(entry, Mapping) and (mark := mark_of(entry)) and (place, mark) not in there
+    ]
+    return {
+        mark: [new for at, new in there if at == place and new.startswith(mark) and new[len(mark) :].isalpha()]
+        for place, mark in gone
+    }
+
+
+class NamedPieces:
+    """What names a tube that became pieces by the mark which that had.
+
+    Args:
+        tubes: the tables of tubes as they are now.
+        pieces: the marks of the pieces, by that of the tube that became them.
+        context: what the values are read with.
+    """
+
+    def __init__(self, tubes: Sequence[Any], pieces: Mapping[str, Sequence[str]], context: Context) -> None:
+        self.pieces, self.context = pieces, context
+        self.routes = {mark_of(entry): self._route(entry) for entry in tubes if isinstance(entry, Mapping)}
+
+    def tube(self, entry: Any) -> Any:
+        """The table of a tube that names the pieces which it passes, or joins, for the tube that became them."""
+        if not isinstance(entry, Mapping):
+            return entry
+        changed: dict[str, Any] = {}
+        for key in PASSES:
+            given = entry.get(key)
+            named = [given] if isinstance(given, str) else given
+            if isinstance(named, list) and any(isinstance(mark, str) and mark in self.pieces for mark in named):
+                route = self._route(entry)
+                changed[key] = [each for mark in named for each in self._meant(mark, route)]
+        return dict(entry) | changed if changed else entry
+
+    def node(self, entry: Any) -> Any:
+        """The table of a node whose `runs` names the piece that ends there."""
+        if not isinstance(entry, Mapping) or entry.get("runs") not in self.pieces:
+            return entry
+        point, _ = self.context.point_reading.read(entry.get("at"))
+        if point is None:
+            return entry
+        at = np.array(point.xyz)
+        ends = {
+            mark: min(float(np.linalg.norm(route[i] - at)) for i in (0, -1))
+            for mark in self._leaves(str(entry["runs"]))
+            if (route := self.routes.get(mark))
+        }
+        nearest = min(ends, key=lambda mark: ends[mark], default="")
+        return dict(entry) | {"runs": nearest} if nearest and ends[nearest] <= NEAR else entry
+
+    def _meant(self, mark: Any, route: Sequence[Array]) -> list[Any]:
+        """The pieces of a tube that are nearest to a route; the mark itself where it became none."""
+        if not isinstance(mark, str) or mark not in self.pieces or len(route) < 2:
+            return [mark]
+        away = {
+            piece: min(stretches_apart(one, other) for one in pairwise(route) for other in pairwise(theirs))
+            for piece in self._leaves(mark)
+            if len(theirs := self.routes.get(piece, [])) > 1
+        }
+        return [piece for piece, off in away.items() if off <= min(away.values()) + NEAR] or [mark]
+
+    def _leaves(self, mark: str) -> list[str]:
+        """The pieces that a tube is in now: a side of a ring may have been cut again."""
+        if mark not in self.pieces:
+            return [mark]
+        return sorted(leaf for piece in self.pieces[mark] for leaf in self._leaves(piece))
+
+    def _route(self, entry: Mapping[str, Any]) -> list[Array]:
+        route = entry.get("route")
+        read = [self.context.point_reading.read(each)[0] for each in route] if isinstance(route, list) else []
+        return [np.array(point.xyz) for point in read if point is not None]

@@ -9,15 +9,16 @@ corner where the job asks for mitres.  What else ends there sits on both.
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import Literal
 
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, cross
+from fabgen.job.errors import Problem, listed, nearest
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import At
+from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.routed_tube import RoutedTube
 
@@ -91,6 +92,22 @@ class Corners:
                 if (style == "mitred" or alone or _goes_on(one, other)) and _is_like(one, other):
                     return one, other
         return None
+
+
+def runs_faults(job: Definitions, tubes: Sequence[RoutedTube]) -> Iterator[Problem]:
+    """Faults of nodes that name a tube to run on which has no end there.
+
+    Args:
+        job: its nodes.
+        tubes: those that could be built.
+    """
+    for i, node in enumerate(job.node):
+        point = np.array(node.at.xyz)
+        there = [tube.mark for tube in tubes if any(tube.meets(at, point) for at in ENDS)]
+        if node.runs is not None and node.runs not in there and there:
+            is_tube = any(tube.mark == node.runs for tube in job.tube)
+            what = f"{node.runs} has no end at this point" if is_tube else f'there is no tube "{node.runs}" to run on'
+            yield Problem(("node", i, "runs"), what, f"tubes that end here: {listed(there)}", nearest(node.runs, there))
 
 
 def goes_on_in(end: End, other: End) -> bool:

@@ -22,7 +22,7 @@ from fabgen.parts.placed_sheet import placed_sheet
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
 from fabgen.parts.shape.tubes import SKEW, skew
 from fabgen.parts.sheet.standing_faces import standing_faces
-from fabgen.parts.tube.corners import Corners
+from fabgen.parts.tube.corners import Corners, runs_faults
 from fabgen.parts.tube.crushed_ends import crush_fact, crushed_end
 from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.missed_ends import missed_ends
@@ -48,7 +48,7 @@ def pieces(job: Definitions) -> list[Piece]:
     corners = Corners.of(job)
     faces = list(standing_faces(placed_sheet(job))) if job.tube else []
     fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces)
-    problems += [*fit_up.problems, *_passing_faults(job)]
+    problems += [*fit_up.problems, *_passing_faults(job), *runs_faults(job, fit_up.sound)]
     runs, missed = run_on(fit_up), missed_ends(fit_up, job.job.units)
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}
     made: list[Piece] = []

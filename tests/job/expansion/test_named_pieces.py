@@ -1,0 +1,109 @@
+"""What names a tube that was cut in pieces means the piece at that place."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+from jobs import tube, tubes_text
+
+from fabgen.geometry.space.lines import stretches_apart
+from fabgen.job.reader import JobError, read_text
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import LengthPart
+
+ROUND = "40 x 3"
+BAR = tube("B", (500, -300, 0), (500, 300, 0), section=ROUND)
+CUT = tube("A", (0, 0, 0), (1000, 0, 0), section=ROUND, crossings="cut")
+POSTS = [tube("C", (0, 0, 0), (0, 0, 500), section=ROUND), tube("D", (1000, 0, 0), (1000, 0, 500), section=ROUND)]
+
+
+def made(*tubes: dict[str, Any], nodes: str = "") -> dict[str, LengthPart]:
+    read = read_text(tubes_text(*tubes) + "\n" + nodes).definitions
+    return {piece.mark: part for piece in all_pieces(read) if (part := piece.length_part) is not None}
+
+
+def node(x: float, runs: str) -> str:
+    return f'[[node]]\nat = [{x}, 0, 0]\nruns = "{runs}"\n'
+
+
+def sits(part: LengthPart) -> list[list[str]]:
+    return [[joint.onto for joint in end.joints] for end in part.ends]
+
+
+# -- runs ---------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("x", "post", "piece"), [(0, "C", "Aa"), (1000, "D", "Ab")])
+def test_the_piece_that_ends_there_runs_on(x: float, post: str, piece: str) -> None:
+    """The posts are listed first, so without the node they would run on."""
+    parts = made(*POSTS, BAR, CUT)
+    assert sits(parts[piece])[0 if x == 0 else 1] == [post]
+    parts = made(*POSTS, BAR, CUT, nodes=node(x, "A"))
+    assert sits(parts[post])[0] == [piece]
+    assert made(*POSTS, BAR, CUT, nodes=node(x, piece)).keys() == parts.keys()
+
+
+def test_a_spliced_tube_and_the_side_of_a_frame_are_pieces_too() -> None:
+    spliced = tube("A", (0, 0, 0), (1000, 0, 0), section=ROUND, splices=[400], sleeve="none")
+    assert sits(made(*POSTS, spliced, nodes=node(1000, "A"))["D"])[0] == ["Ab"]
+    ring = tube("R", (0, 0, 0), (1000, 0, 0), (1000, 800, 0), (0, 800, 0), (0, 0, 0), section="40 x 40 x 3")
+    assert "Rd" in made(ring, nodes=node(0, "R"))
+
+
+@pytest.mark.parametrize(
+    ("x", "runs", "what", "near"),
+    [
+        (0, "B", "B has no end at this point", "tubes that end here: C, Aa"),
+        (0, "Q", 'there is no tube "Q" to run on', "tubes that end here: C, Aa"),
+        (0, "Ab", "Ab has no end at this point", "tubes that end here: C, Aa"),
+        (1000, "C", "C has no end at this point", "tubes that end here: D, Ab"),
+        (1000, "Ac", 'there is no tube "Ac" to run on', "tubes that end here: D, Ab"),
+    ],
+)
+def test_what_does_not_end_there_is_refused_with_those_that_do(x: float, runs: str, what: str, near: str) -> None:
+    with pytest.raises(JobError) as caught:
+        made(*POSTS, BAR, CUT, nodes=node(x, runs))
+    (problem,) = caught.value.problems
+    assert problem.path == ("node", 0, "runs")
+    assert problem.what == what
+    assert problem.accepted == near
+
+
+# -- through ------------------------------------------------------------------------------------
+@pytest.mark.parametrize(("x", "piece"), [(200, "Aa"), (800, "Ab")])
+def test_one_passes_through_the_piece_where_it_crosses(x: float, piece: str) -> None:
+    passing = tube("P", (x, -300, 0), (x, 300, 0), section="20 x 2", through="A")
+    parts = made(BAR, CUT, passing)
+    assert parts["P"].through == (piece,)
+    assert [hole.branch for hole in parts[piece].holes] == ["P", "P"]
+
+
+def test_no_tube_is_cut_where_it_passes_through_another_or_that_through_it() -> None:
+    for passing in (
+        tube("P", (200, -300, 0), (200, 300, 0), section="20 x 2", through="A"),
+        tube("P", (200, -300, 0), (200, 300, 0), section="20 x 2", through=["A"], crossings="cut"),
+    ):
+        assert set(made(BAR, CUT, passing)) == {"B", "Aa", "Ab", "P"}
+
+
+def test_a_name_that_no_tube_has_is_refused() -> None:
+    passing = tube("P", (200, -300, 0), (200, 300, 0), section="20 x 2", through="Z")
+    with pytest.raises(JobError, match='there is no tube "Z" to pass through'):
+        made(BAR, CUT, passing)
+
+
+# -- how far stretches are apart ------------------------------------------------------------------
+@pytest.mark.parametrize(
+    ("one", "other", "apart"),
+    [
+        (((0, 0, 0), (10, 0, 0)), ((5, -5, 3), (5, 5, 3)), 3.0),  # one over the other
+        (((0, 0, 0), (10, 0, 0)), ((5, 2, 0), (5, 9, 0)), 2.0),  # a tee that stops short
+        (((0, 0, 0), (10, 0, 0)), ((13, 4, 0), (20, 4, 0)), 5.0),  # 3, 4, 5 between two ends
+        (((0, 0, 0), (10, 0, 0)), ((2, 7, 0), (30, 7, 0)), 7.0),  # side by side
+        (((0, 0, 0), (0, 0, 0)), ((3, 4, 0), (3, 9, 0)), 5.0),  # one without a length
+    ],
+)
+def test_stretches_apart(one: Any, other: Any, apart: float) -> None:
+    (a, b), (c, d) = (tuple(np.array(point, dtype=float) for point in each) for each in (one, other))
+    assert stretches_apart((a, b), (c, d)) == pytest.approx(apart)
+    assert stretches_apart((c, d), (a, b)) == pytest.approx(apart)
