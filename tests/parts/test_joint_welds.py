@@ -122,3 +122,15 @@ def test_a_branch_half_off_its_main_is_welded_where_it_sits() -> None:
 
 def test_mains_that_no_job_places_give_no_run() -> None:
     assert welds_of(joined([CASES["common"]])[0]) == ()
+
+
+def test_a_tube_across_a_hoop_is_welded_where_each_end_sits() -> None:
+    """Both its ends land on the one bent tube: the run at each is that of the like joint on a straight post."""
+    hoop = tube("H", (0, 0, 0), (0, 0, 900), (0, 800, 900), (0, 800, 0), bend_radius=120)
+    job = made(hoop, tube("X", (0, 0, 300), (0, 800, 300)))
+    post = made(tube("H", (0, 0, 0), (0, 0, 900)), tube("X", (0, 0, 300), (0, 800, 300)))
+    (alone,) = welds_of(post["X"])
+    assert [(weld.at, weld.onto) for weld in welds_of(job["X"])] == [("start", "H"), ("finish", "H")]
+    for weld in welds_of(job["X"]):
+        assert weld.length == pytest.approx(alone.length)
+        assert weld.run.least == pytest.approx(alone.run.least)

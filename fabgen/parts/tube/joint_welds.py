@@ -14,7 +14,7 @@ from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
 from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
-from fabgen.parts.shape.tubes import facing, solid_of
+from fabgen.parts.shape.tubes import as_met, facing
 
 _NEAR = 0.01
 """A line of contact this little past the cut still counts as on it, mm."""
@@ -55,7 +55,10 @@ def _on_sheet(part: LengthPart, end: WorkedEnd) -> JointWeld:
 
 def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) -> Iterator[JointWeld]:
     """The run lies where the outsides meet, even where the cut clears another part of the wall."""
-    mains = {joint.onto: solid for joint in end.joints if (solid := solid_of(parts.get(joint.onto))) is not None}
+    # Without the root gap, as it is the main itself that is welded.
+    near = replace(end, gap=0.0)
+    met = ((joint.onto, as_met(parts.get(joint.onto), part, near)) for joint in end.joints)
+    mains = {onto: solid for onto, solid in met if solid is not None}
     if not mains:
         return
     solids = list(mains.values())
