@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
-from jobs import checked, definitions, findings, tube
+from jobs import checked, definitions, findings, tube, tubes_text
 
+from fabgen.checks.closed_members import closed_tube
 from fabgen.checks.open_ends import open_tube_ends
 from fabgen.parts.shape.open_ends import open_ends
 from fabgen.plan.buying.hardware import plug_purchases
@@ -60,3 +62,47 @@ def test_in_inches_the_plug_is_named_in_both() -> None:
     job = checked(definitions({"units": "in"}, tube=[tube("A", (0, 0, 0), (0, 0, 30), section="2 x 2 x 0.12")]))
     (line,) = plug_purchases(job.job, job.pieces)
     assert '2 x 2 x 0.120"' in line.goods.words("in")
+
+
+LEG = tube("L", (0, 0, 0), (0, 300, 900), section="40 x 40 x 3", start={"cut": "level"})
+RAIL = tube("R", (-300, 300, 900), (300, 300, 900), section="60 x 60 x 3")
+
+
+def leg_on(rise: float) -> dict[str, Any]:
+    """A leg sawn level that leans so far from upright, degrees."""
+    aside = 900 * math.tan(math.radians(rise))
+    return LEG | {"route": [[0, 300 - aside, 0], [0, 300, 900]]}
+
+
+@pytest.mark.parametrize("leg", [LEG, leg_on(4.95), leg_on(5.05)])
+def test_a_leg_sawn_level_on_the_floor_stays_open(leg: dict[str, Any]) -> None:
+    of = checked(definitions(None, tube=[RAIL, leg]))
+    assert not findings(of, [closed_tube])
+    assert any("L" in note.marks for note in findings(of, [open_tube_ends]))
+
+
+@pytest.mark.parametrize(("lean", "plugs"), [(4.95, {"R": 2, "L": 1}), (5.05, {"R": 2})])
+def test_a_plug_fits_an_end_up_to_five_degrees_from_square(lean: float, plugs: dict[str, int]) -> None:
+    assert count(RAIL, leg_on(lean)) == plugs
+
+
+def test_a_slanted_end_is_shown_by_itself_and_a_foot_closes_it() -> None:
+    square, slanted = findings(checked(definitions(None, tube=[RAIL, LEG])), [open_tube_ends])
+    assert (square.marks, slanted.marks) == (("R",), ("L",))
+    assert slanted.text.startswith("one tube end sawn level stays open to water and dirt, and no plug fits")
+    foot = {"foot": {"plate": [100, 100], "thickness": 5}}
+    (rest,) = findings(checked(tubes_text(RAIL, LEG | {"start": foot})), [open_tube_ends])
+    assert rest.marks == ("R",)
+
+
+@pytest.mark.parametrize(
+    "tables",
+    [
+        {"plate": [FOOT]},  # it stands on a plate
+        {"plate": [CAP], "weld": [{"parts": ["C", "L"], "all_round": True, "throat": 3}]},
+    ],
+)
+def test_a_plate_under_a_level_end_closes_it(tables: dict[str, Any]) -> None:
+    of = checked(definitions(None, tube=[RAIL, LEG], **tables))
+    assert [note.marks for note in findings(of, [open_tube_ends])] == [("R",)]
+    assert [note.marks for note in findings(of, [closed_tube])] == [("L",)]

@@ -64,12 +64,15 @@ def corners_by(section: Section) -> str:
 
 def end_text(end: WorkedEnd) -> str:
     """'cope onto T2 at 63.4°, offset 4 mm', 'mitre with T5, 45° from square', 'flat to a plane, 30° from square, gap
-    1.5 mm', or 'plain': of a flat cut the angle is that of the saw, of a cope that between the two axes."""
+    1.5 mm', 'level, 20° from square', or 'plain': of a flat cut the angle is that of the saw, of a cope that between
+    the two axes."""
     if end.form is not None:
         return end.form.said.words()
     if end.cut == "plain":
         return "plain"
     gap = f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else ""
+    if end.is_level:
+        return f"level, {end_angle(end, end.seats[0])}{gap}"
     if end.cut == "plane":
         return f"flat to {end.stands_on or 'a plane'}, {end_angle(end, end.seats[0])}{gap}"
     if end.is_sawn_to_face:

@@ -55,6 +55,8 @@ class WorkedEnd:
     """Of an end that is sawn straight: the same at the wall's inner edge."""
     stands_on: str = ""
     """Of an end cut to a plane: the mark of the plate or bracket whose face that is; '' of none."""
+    is_level: bool = False
+    """Of an end cut to a plane: sawn level at its point, as the job says, with no plate there."""
     astray: str = ""
     """Of an end left plain: the mark of the bent tube whose route it is drawn to at a corner, where the bend runs
     inside and there is no metal; '' of none."""
@@ -73,6 +75,11 @@ class WorkedEnd:
     def is_sawn_to_face(self) -> bool:
         """Whether one straight saw cut brings it up to the tube that it sits on, so that it needs no template."""
         return self.cut == "cope" and bool(self.flats)
+
+    @property
+    def is_free(self) -> bool:
+        """Whether it stands on nothing of the job: sawn square, or level as on a floor."""
+        return self.cut == "plain" or self.is_level
 
     @property
     def needs_template(self) -> bool:

@@ -51,7 +51,7 @@ def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool
 
 def _is_open(end: WorkedEnd) -> bool:
     """Whether air passes: an end crushed flat is as good as closed."""
-    return (end.cut == "plain" and not isinstance(end.form, FlattenedEnd)) or end.line.misses
+    return (end.is_free and not isinstance(end.form, FlattenedEnd)) or end.line.misses
 
 
 def is_vented(part: LengthPart) -> bool:

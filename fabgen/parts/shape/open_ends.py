@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 
 import numpy as np
@@ -17,17 +18,29 @@ COVER_PAST = 25.0
 """A flat that stands out past a tube's outside by less than this on every side is its cap, mm."""
 _MEETS = 2.0
 """Plain ends this near to one another butt, mm."""
+PLUG_SLANT = math.radians(5.0)
+"""A plug still fits an end whose cut is this far from square (common practice, no source)."""
 
 
 def open_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
-    """How many ends of each tube stay open, by mark, as often as it is made; of those that have one.
+    """How many ends of each tube stay open and take a plug, by mark, as often as it is made; of those that have one.
 
     Args:
         welds: the job's, some of which close an end.
         pieces: of the whole job.
     """
-    plain = {
-        piece.mark: (piece, [end for end in part.ends if end.cut == "plain"])
+    return {mark: square for mark, (square, _) in _ends_left(welds, pieces).items() if square}
+
+
+def slanted_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
+    """The same of those that are sawn level at such a slant that no plug fits."""
+    return {mark: slanted for mark, (_, slanted) in _ends_left(welds, pieces).items() if slanted}
+
+
+def _ends_left(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, tuple[int, int]]:
+    """How many ends of each tube stay open: of those that take a plug, and of the slanted ones."""
+    free = {
+        piece.mark: (piece, [end for end in part.ends if end.is_free])
         for piece in pieces
         if piece.kind == "tube"
         and not piece.part_of
@@ -37,17 +50,25 @@ def open_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
         and not part.sleeve_of
     }
     capped = capped_ends(welds, pieces)
-    found: dict[str, int] = {}
-    for mark, (piece, ends) in plain.items():
-        others = [end for other, (_, theirs) in plain.items() if other != mark for end in theirs]
+    found: dict[str, tuple[int, int]] = {}
+    for mark, (piece, ends) in free.items():
+        others = [end for other, (_, theirs) in free.items() if other != mark for end in theirs]
         part = _length_of(piece)
         # What stands in a slit leaves no room for a plug.
         slit = {end.at for end in ends if end.form is not None}
         slit |= {hole.slit.at for hole in part.drilled if hole.slit is not None}
-        free = sum(end.at not in slit and not _butts(end, others) for end in ends) - capped.get(mark, 0)
-        if free > 0:
-            found[mark] = free * piece.quantity
+        left = [end for end in ends if end.at not in slit and not _butts(end, others)]
+        slanted = sum(_is_slanted(end) for end in left)
+        square, caps_left = len(left) - slanted, capped.get(mark, 0)
+        found[mark] = (
+            max(0, square - caps_left) * piece.quantity,
+            max(0, slanted - max(0, caps_left - square)) * piece.quantity,
+        )
     return found
+
+
+def _is_slanted(end: WorkedEnd) -> bool:
+    return any(flat.from_square > PLUG_SLANT for flat in end.flats)
 
 
 def _butts(end: WorkedEnd, others: Sequence[WorkedEnd]) -> bool:
@@ -60,14 +81,14 @@ def _butts(end: WorkedEnd, others: Sequence[WorkedEnd]) -> bool:
 
 
 def capped_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
-    """How many plain ends of each tube the weld table closes."""
+    """How many free ends of each tube the weld table closes."""
     parts = {piece.mark: piece for piece in pieces}
     counts: dict[str, int] = {}
     for weld in welds:
         if found := caps(weld, parts):
             tube, cap = found
             if any(end.stands_on == cap.mark for end in _length_of(tube).ends):
-                continue  # that end is no plain one: it is cut to this plate
+                continue  # that end is no free one: it is cut to this plate
             counts[tube.mark] = counts.get(tube.mark, 0) + max(1, cap.quantity // tube.quantity)
     return counts
 
@@ -78,9 +99,9 @@ def caps(weld: Weld, parts: Mapping[str, Piece]) -> tuple[Piece, Piece] | None:
     first, second = parts.get(weld.parts[0]), parts.get(weld.parts[1])
     if not weld.all_round or first is None or second is None or len(weld.parts) != 2:
         return None
-    if _has_plain_end(first) and isinstance(second.shape, FlatPart):
+    if _has_free_end(first) and isinstance(second.shape, FlatPart):
         return (first, second) if _covers(second.shape, _length_of(first).section, least_only=True) else None
-    if not _has_plain_end(second):
+    if not _has_free_end(second):
         return None
     section = _length_of(second).section
     if isinstance(first.shape, FlatPart):
@@ -109,9 +130,9 @@ def _covers(flat: FlatPart, section: Section, least_only: bool = False) -> bool:
     return True
 
 
-def _has_plain_end(piece: Piece) -> bool:
+def _has_free_end(piece: Piece) -> bool:
     part = piece.shape
-    return isinstance(part, LengthPart) and not part.section.is_solid and any(end.cut == "plain" for end in part.ends)
+    return isinstance(part, LengthPart) and not part.section.is_solid and any(end.is_free for end in part.ends)
 
 
 def _length_of(piece: Piece) -> LengthPart:

@@ -237,9 +237,11 @@ def _on_plane(routed: RoutedTube, at: At, stand: Stand | None, gap: float) -> Wo
     flat = flat_cut(None, cut, frame, at, top)
     opens = routed.given(at).opens
     onto = "" if stand is None else stand.mark
+    level = not onto and routed.given(at).cut == "level"
     return WorkedEnd(
-        at, "plane", line, frame, top, (), "outside", opens, gap, (flat,), plane_angle=angle, stands_on=onto
-    )
+        at, "plane", line, frame, top, (), "outside", opens, gap, (flat,),
+        plane_angle=angle, stands_on=onto, is_level=level,
+    )  # fmt: skip
 
 
 def _profile(routed: RoutedTube, at: At, frame: Frame) -> Profile:
