@@ -120,3 +120,33 @@ def test_on_a_tube_and_a_plate_the_tube_comes_first() -> None:
 def test_it_draws_no_stop_and_no_look() -> None:
     job = checked(definitions(None, tube=[leg((0, 0, 0), (300, 0, 1000))], plate=[plate()]))
     assert [finding.text for finding in run_checks(job) if finding.level != "note"] == []
+
+
+LEANING = ((0, 0, 0), (300, 0, 1000))
+
+
+def test_an_end_to_be_sawn_level_stands_on_a_level_plate_all_the_same() -> None:
+    """As the advice for a leaning foot has it, and the plate comes later: it goes no further than the plate."""
+    level = made(leg(*LEANING, start={"cut": "level"}), plate())
+    assert level.ends[0].stands_on == "P"
+    assert level.length == pytest.approx(made(leg(*LEANING), plate()).length)
+
+
+def test_a_level_head_stands_under_a_level_plate() -> None:
+    head = made(leg(*LEANING, finish={"cut": "level"}), plate((300, 0, 992))).ends[1]
+    assert head.stands_on == "P"
+    assert head.frame.origin[2] == pytest.approx(992)
+
+
+@pytest.mark.parametrize(
+    "aside",
+    [
+        plate((200, 0, 0)),  # not under it
+        plate((0, 0, -9.1)),  # 1.1 mm below its point
+        plate() | {"place": {"at": [0, 0, 0], "of": [50, 50], "along": [1, 0, 0.1]}},  # not level
+    ],
+)
+def test_a_level_end_stays_level_at_its_point_where_no_level_plate_is(aside: dict[str, Any]) -> None:
+    end = made(leg(*LEANING, start={"cut": "level"}), aside).ends[0]
+    assert (end.stands_on, end.is_level, end_text(end)) == ("", True, "level, 16.7° from square")
+    assert end.frame.origin == pytest.approx([0, 0, 0])

@@ -37,6 +37,8 @@ from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.standing_on import Stand, stand_of
 
 OVERLAP = 0.5
+_LEVEL = math.cos(math.radians(0.1))
+"""Upright part of a face's direction, of one that counts as level."""
 TOUCH = 1.0
 """mm; measured points are seldom better than this."""
 
@@ -101,16 +103,20 @@ class FitUp:
         for routed, at in ends:
             if stops := self._stops(routed, at):
                 self.works[routed.index, at] = EndWork("cope", stops, automatic=True, straight=True)
-            elif self._ends_free(routed, at) and (stand := stand_of(routed, at, faces)):
+            elif stand := stand_of(routed, at, self._faces_under(routed, at, faces)):
                 self.works[routed.index, at] = EndWork("plane")
                 self.stands[routed.index, at] = stand
         self._refuse_rings(ends)
 
-    def _ends_free(self, routed: RoutedTube, at: At) -> bool:
-        """Whether the job leaves an end open, and it meets no tube."""
+    def _faces_under(self, routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Sequence[StandingFace]:
+        """The faces of plates and brackets that an end may stand on: all where the job leaves it open and it meets no
+        tube, level ones where it is to be level."""
         given = routed.given(at)
+        if given.cut == "level":
+            return [face for face in faces if abs(float(face.frame.z[2])) > _LEVEL]
         is_said = given.extend or given.opens or self._is_spliced(routed, at)
-        return self.works[routed.index, at] == PLAIN and given.cut == "auto" and not is_said
+        is_open = self.works[routed.index, at] == PLAIN and given.cut == "auto" and not is_said
+        return faces if is_open else ()
 
     def _is_spliced(self, routed: RoutedTube, at: At) -> bool:
         """Whether the job says of an end, or of the one that goes on from it, that they are spliced."""
