@@ -33,10 +33,20 @@ def test_ends_as_wide_as_their_main_are_sawn_and_one_note() -> None:
     assert said(SQUARE, *posts, rule=coped_round_corner) == []
 
 
-@pytest.mark.parametrize("section", ["50 x 50 x 3", "60 x 40 x 3"])
+@pytest.mark.parametrize("section", ["54 x 54 x 3", "60 x 40 x 3"])
 @pytest.mark.parametrize("far", [(0, 0, 400), (200, 0, 400)])
 def test_it_speaks_of_each_that_is_wider_than_the_flat(section: str, far: tuple[float, float, float]) -> None:
     assert said(SQUARE, tube("B", (0, 0, 0), far, section=section, turn=90), rule=open_at_corners)
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_half_a_millimetre_beside_a_corner_any_weld_fills(share: float) -> None:
+    """The flat of 60 x 60 x 3 is 48 wide; d beyond it on either side a corner of radius 6 is open by
+    6 - sqrt(36 - d x d)."""
+    beyond = math.sqrt(36.0 - (6.0 - 0.5 * share) ** 2)
+    size = 48.0 + 2.0 * beyond
+    post = tube("B", (0, 0, 0), (0, 0, 400), section=f"{size:.5f} x {size:.5f} x 3")
+    assert bool(said(SQUARE, post, rule=open_at_corners)) == (share > 1.0)
 
 
 @pytest.mark.parametrize("share", [0.99, 1.01])

@@ -21,16 +21,19 @@ WRITTEN_OUT = 8
 _CLOSED = 0.05
 """What is open by less is closed, mm."""
 
+_FILLED = 0.5
+"""What is open by less beside a corner, any weld fills, mm (common practice, no source)."""
+
 
 @rule("open-at-corners", Level.NOTE, source=PRACTICE)
 def open_at_corners(job: Checked) -> Iterator[Found]:
     """An end as wide as the rectangular tube it sits on is sawn straight to the face: a note of how far it is open
-    beside the rounded corners, as a cope round them may be meant."""
+    beside the rounded corners, from 0.5 mm, as a cope round them may be meant."""
     wide = [
         (mark, end)
         for mark, part in job.tubes.items()
         for end in part.ends
-        if end.is_sawn_to_face and end.left_open >= _CLOSED and _beside_corner(end, job.tubes)
+        if end.is_sawn_to_face and end.left_open >= _FILLED and _beside_corner(end, job.tubes)
     ]
     if wide:
         outside, root = (max(figures) for figures in zip(*((e.left_open, e.root_open) for _, e in wide), strict=True))
