@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.plane.outline import Circle
-from fabgen.parts.piece import FlatPart, Hole, LengthPart, LinkPart
+from fabgen.parts.piece import FlatPart, Hole, LengthPart, LinkPart, ProfilePart
 from fabgen.parts.shape.facing_holes import facing_holes
 from fabgen.plan.plan import BoltStack, EarGap
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
@@ -157,7 +157,7 @@ def fastener_standard(job: Checked) -> Iterator[Found]:
 @rule("tapped-thread", Level.WARN, Level.NOTE)
 def tapped_thread(job: Checked) -> Iterator[Found]:
     """A thread in a tapped part is engaged as far as its metal needs, and the part is thick enough for it."""
-    shapes = {piece.mark: piece.shape for piece in job.pieces}
+    parts = {piece.mark: piece for piece in job.pieces}
     for stack in job.plan.bolts:
         tapped, thread, about = stack.tapped, stack.choice.thread, _name(stack)
         if tapped is None:
@@ -168,7 +168,7 @@ def tapped_thread(job: Checked) -> Iterator[Found]:
                 more = ": enough in steel, not in aluminium or thin sheet; name the tapped part in `into`"
                 yield found(depth, more, level=Level.NOTE, about=about)
             continue
-        room = _tapped_room(shapes[tapped.mark])
+        room = parts[tapped.mark].thickness
         if tapped.needed is None:
             soft = f"no table has a depth for a bolt of {stack.property_class} in {tapped.mark}"
             yield found(soft, ": a bolt of 8.8, or a steel insert", about=about, source=tapped.source)
@@ -245,14 +245,14 @@ def _size(thread: Thread) -> str:
     return thread.size if thread.series == "M" else thread.name
 
 
-def _parts(job: Checked, stack: BoltStack) -> Iterator[tuple[str, FlatPart | LengthPart]]:
+def _parts(job: Checked, stack: BoltStack) -> Iterator[tuple[str, FlatPart | LengthPart | ProfilePart]]:
     """(mark, part) for each part that a bolt goes through, once each."""
     shapes = {piece.mark: piece.shape for piece in job.pieces}
     for mark in dict.fromkeys(layer.mark for layer in stack.layers if layer.mark):
         yield mark, shapes[mark]
 
 
-def _clamped(job: Checked) -> Iterator[tuple[BoltStack, str, FlatPart | LengthPart]]:
+def _clamped(job: Checked) -> Iterator[tuple[BoltStack, str, FlatPart | LengthPart | ProfilePart]]:
     """(bolt, mark, part) for each part that any bolt goes through."""
     return ((stack, *each) for stack in job.plan.bolts for each in _parts(job, stack))
 
@@ -266,13 +266,6 @@ def _spaced(stack: BoltStack, gap: EarGap) -> Sentence:
         listed += spacer if i == gap.layers.stop else []
         listed.append(f'"{layer.mark}"' if layer.mark else to_paste(layer.thickness))
     return sentence("through = [", joined(", ", listed), "]")
-
-
-def _tapped_room(shape: FlatPart | LengthPart) -> float:
-    """How much thread a part has room for, mm: a sheet's thickness, a tube's wall, a bar's width."""
-    if isinstance(shape, FlatPart):
-        return shape.thickness
-    return shape.section.wall or min(shape.section.width, shape.section.depth)
 
 
 def _close_fit(thread: Thread) -> float | None:

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart
 from fabgen.parts.survey.following import Change
 from fabgen.plan.plan import Plan
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
@@ -104,7 +104,7 @@ class Checking(Generic[P]):
         return self.job.units
 
 
-def parts(checked: Checked) -> Iterator[Checking[LengthPart | FlatPart]]:
+def parts(checked: Checked) -> Iterator[Checking[LengthPart | FlatPart | ProfilePart]]:
     """All parts."""
     return (Checking(piece, piece.shape, checked) for piece in checked.pieces)
 
@@ -117,6 +117,11 @@ def flat_parts(checked: Checked) -> Iterator[Checking[FlatPart]]:
 def length_parts(checked: Checked) -> Iterator[Checking[LengthPart]]:
     """Tubes and links."""
     return (Checking(piece, part, checked) for piece in checked.pieces if (part := piece.length_part) is not None)
+
+
+def profile_parts(checked: Checked) -> Iterator[Checking[ProfilePart]]:
+    """Angle, channel and other profiles."""
+    return (Checking(piece, part, checked) for piece in checked.pieces if (part := piece.profile_part) is not None)
 
 
 def tube_parts(checked: Checked) -> Iterator[Checking[LengthPart]]:

@@ -15,9 +15,10 @@ import numpy as np
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import FlatPart, FlattenedEnd, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, FlattenedEnd, LengthPart, Piece, ProfilePart
 from fabgen.parts.shape.closed_members import closed_members, drains_zinc, holes_at, low_end
 from fabgen.parts.shape.open_ends import caps
+from fabgen.parts.shape.profiles import profile_body
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.galvanizing import EndHoles, end_holes, overlap_hole, weld_vent
 from fabgen.shop.section import Section
@@ -201,7 +202,7 @@ def _holes(part: LengthPart) -> Sentence:
 # -- overlaps and the bath ------------------------------------------------------------
 def _has_flat(piece: Piece) -> bool:
     """Whether a flat can lie on it with its whole face."""
-    return isinstance(piece.shape, FlatPart) or not piece.shape.section.is_round
+    return not isinstance(piece.shape, LengthPart) or not piece.shape.section.is_round
 
 
 def _laid(flat: FlatPart) -> float:
@@ -223,6 +224,9 @@ def _box(pieces: Sequence[Piece]) -> tuple[Array, Array]:
         if isinstance(part, FlatPart):
             body = sheet_body(part).vertices
             points += [place.frame.outside(body) for place in part.places]
+            continue
+        if isinstance(part, ProfilePart):
+            points.append(profile_body(part).in_frame(part.frame).vertices)
             continue
         ends = [replace(end.frame, origin=end.frame.outside(_along(end.line.longest))) for end in part.ends]
         along = [] if part.path is None else [part.path.frame_at(s) for s in part.path.stations(0.1)]

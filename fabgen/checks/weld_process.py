@@ -6,7 +6,6 @@ from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
-from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.shape.welded import welded_marks
 from fabgen.shop.welding import filler_group, thinnest
 from fabgen.wording.levels import Level
@@ -33,7 +32,7 @@ def weld_process(job: Checked) -> Iterator[Found]:
     for piece in job.pieces:
         metal = metals[piece.mark]
         told = process == "stick" and metal == "aluminium"
-        if piece.mark in welded and not told and _thickness(piece) < thinnest(process, metal) - 1e-6:
+        if piece.mark in welded and not told and piece.thickness < thinnest(process, metal) - 1e-6:
             thin.setdefault(metal, []).append(piece.mark)
     for metal, marks in thin.items():
         yield found(f"{WORDS[process]} burns through {metal} under about ", mm(thinnest(process, metal)),
@@ -56,10 +55,3 @@ def weld_gas(job: Checked) -> Iterator[Found]:
 
 
 RULES = (weld_process, weld_gas)
-
-
-def _thickness(piece: Piece) -> float:
-    if isinstance(piece.shape, FlatPart):
-        return piece.shape.thickness
-    section = piece.shape.section
-    return section.wall or min(section.width, section.depth)

@@ -15,7 +15,7 @@ from collections.abc import Callable, Iterator
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import LengthPart
 from fabgen.parts.shape.weld_families import FILLET_LEAST, WeldFamily, weld_families
 from fabgen.shop.welding import least_metal, least_run, least_throat
 from fabgen.wording.levels import Level
@@ -63,7 +63,7 @@ def open_side(job: Checked) -> Iterator[Found]:
 @rule("heavy-fillet", Level.WARN)
 def heavy_fillet(job: Checked) -> Iterator[Found]:
     """A fillet is no thicker in the throat than the thinner of the parts it joins; a leg is sqrt 2 of the throat."""
-    thick = {piece.mark: _thickness(piece) for piece in job.pieces}
+    thick = {piece.mark: piece.thickness for piece in job.pieces}
     for piece in job.pieces:
         for weld in piece.welds:
             throat = _throat(weld)
@@ -91,11 +91,11 @@ def small_fillet(job: Checked) -> Iterator[Found]:
     for weld in job.job.weld:
         throat = _throat(weld)
         joins = [parts[mark] for mark in weld.parts if mark in parts]
-        thin = min(joins, key=_thickness, default=None)
+        thin = min(joins, key=lambda piece: piece.thickness, default=None)
         if throat is None or thin is None:
             continue
         name = f"the fillet of {weld.parts[0]} on {' and '.join(weld.parts[1:])} has "
-        thickness, is_tube = _thickness(thin), isinstance(thin.shape, LengthPart)
+        thickness, is_tube = thin.thickness, isinstance(thin.shape, LengthPart)
         if throat < least_throat() - 0.005 and thickness >= least_metal(is_tube=False) - 0.005:
             yield found(name, mm(throat), " of throat, ", mm(least_throat()), " is the least that counts: make it ",
                         mm(least_throat()), " or more", about=weld.parts[0])  # fmt: skip
@@ -131,14 +131,6 @@ def _throat(weld: Weld) -> float | None:
     if weld.type != "fillet":
         return None
     return weld.throat if weld.leg is None else weld.leg / math.sqrt(2.0)
-
-
-def _thickness(piece: Piece) -> float:
-    """Of a part's metal, mm: sheet, the wall of tube, or the smaller size of solid bar."""
-    if isinstance(piece.shape, FlatPart):
-        return piece.shape.thickness
-    section = piece.shape.section
-    return min(section.width, section.depth) if section.is_solid else section.wall
 
 
 def _concerned(job: Checked, concerns: Callable[[WeldFamily], bool], text: str) -> Iterator[Found]:

@@ -31,7 +31,7 @@ from fabgen.job.tables.fields import (
     MaterialName,
     PlusLength,
     PlusPair,
-    SectionText,
+    StockText,
     Text,
     whole_number,
 )
@@ -80,7 +80,7 @@ class OnHand(Table):
 class RackBar(OnHand):
     """[[bar]]"""
 
-    section: SectionText
+    section: StockText
     material: MaterialName = Field(description="e.g. 'S355': a bar of unknown metal is no stock for a vehicle")
     length: PlusLength
 

@@ -19,11 +19,12 @@ from fabgen.geometry.mechanics.constraints import FRAME
 from fabgen.geometry.mechanics.envelopes import KeepOutShape, MovedShape, ball_gaps, clearances
 from fabgen.geometry.mechanics.skin_clearance import MovedSkin, TriangleSkin, skin_clearances
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.errors import Path, Problem, Problems
 from fabgen.job.tables.movement_tables import SHOULDER, Envelope, Wheel
 from fabgen.motion.linkage import Linkage, Rod
 from fabgen.motion.travel import Follow
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, length_parts
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, ProfilePart, length_parts, profile_parts
 from fabgen.parts.shape.directions import array, direction
 
 FAR = 150.0
@@ -87,6 +88,7 @@ def obstacles(linkage: Linkage, pieces: Sequence[Piece]) -> list[Obstacle]:
         for piece, part in length_parts(pieces)
         if not isinstance(part, LinkPart) and not piece.part_of and part.frame is not None
     ]
+    found += [_profile(linkage, piece.mark, part) for piece, part in profile_parts(pieces)]
     found += [_link(linkage, rod) for rod in linkage.rods]
     found += [_sheet(linkage, piece.mark, flat) for piece in pieces if (flat := piece.flat_part) and flat.places]
     for i, wheel in enumerate(linkage.job.wheel):
@@ -175,11 +177,23 @@ def _sheet(linkage: Linkage, mark: str, part: FlatPart) -> Obstacle:
     """A plate, bracket or cover where the job places it, once or several times."""
     from fabgen.parts.shape.sheet_body import sheet_body
 
-    shape = sheet_body(part, SKIN)
-    middle = np.mean(shape.bounds, axis=0)
-    skin = TriangleSkin(shape.corners - middle)
     own = linkage.riding.get(f"mark {mark}", FRAME)
     stands = [(linkage.number(place.on) if place.on else own, place.frame) for place in part.places]
+    return _skinned(mark, sheet_body(part, SKIN), stands)
+
+
+def _profile(linkage: Linkage, mark: str, part: ProfilePart) -> Obstacle:
+    """A profile as it is cut."""
+    from fabgen.parts.shape.profiles import profile_body
+
+    body = linkage.riding.get(f"mark {mark}", FRAME)
+    return _skinned(mark, profile_body(part), [(body, part.frame)])
+
+
+def _skinned(mark: str, shape: EdgedMesh, stands: Sequence[tuple[int, Frame]]) -> Obstacle:
+    """A body skin for skin, where it stands on the bodies that move."""
+    middle = np.mean(shape.bounds, axis=0)
+    skin = TriangleSkin(shape.corners - middle)
 
     def moved(follow: Follow) -> list[MovedSkin]:
         return [

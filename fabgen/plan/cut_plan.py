@@ -16,7 +16,7 @@ from fabgen.plan.sheets.sheet_stock import sheet_spacing, sheet_stocks
 from fabgen.plan.sheets.sheets import plan_sheets
 from fabgen.shop import trade_sizes as usual
 from fabgen.shop.goods import Sheet, StockBar, Threaded
-from fabgen.shop.section import Section
+from fabgen.shop.profiles.profile_section import StockSection
 from fabgen.wording.sentence import Sentence, sentence
 
 SHEET_ITEMS = ("sheet", "blank cut to size")
@@ -79,7 +79,7 @@ def make_plan(
     )
 
 
-def _bar_stock(job: Definitions, section: Section, material: str) -> list[BarStock]:
+def _bar_stock(job: Definitions, section: StockSection, material: str) -> list[BarStock]:
     kerf = usual.SAW_KERF if job.saw.kerf is None else job.saw.kerf
     named = [
         BarStock(

@@ -10,8 +10,9 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.centreline import Centreline
-from fabgen.parts.piece import LengthPart, Piece
+from fabgen.parts.piece import LengthPart, Piece, ProfilePart
 from fabgen.parts.shape.cuts import section_share, side_lengths
+from fabgen.parts.shape.profiles import profile_body
 from fabgen.parts.shape.sections import end_profile
 
 _STRAIGHT = 1e-6
@@ -61,6 +62,8 @@ def _centres(piece: Piece) -> list[Array]:
             return [] if centre is None else [centre]
         own = piece.shape.frame.inside(centre)
         return [centre, *(place.outside(own) for place in piece.shape.also)]
+    if isinstance(piece.shape, ProfilePart):
+        return [piece.shape.frame.outside(profile_body(piece.shape).centre)]
     if not piece.shape.places:
         return []
     from fabgen.parts.shape.sheet_body import sheet_body

@@ -8,7 +8,7 @@ from typing import Literal
 from fabgen.geometry.plane.outline import Loop
 from fabgen.plan.effort import Effort
 from fabgen.shop.goods import Goods, Sheet, StockBar
-from fabgen.shop.section import Section
+from fabgen.shop.profiles.profile_section import StockSection
 from fabgen.shop.threaded.fasteners import BoltChoice
 from fabgen.shop.threaded.nuts import NutChoice
 from fabgen.wording.sentence import EMPTY, Sentence
@@ -35,9 +35,9 @@ class Cut:
 @dataclass(frozen=True, slots=True)
 class BarPlan:
     """`count` like bars of `stock` mm, each cut as `cuts` says; `offcut` mm is left of each.  `section` as it is bought
-    (`Section.nominal`)."""
+    (its `nominal`)."""
 
-    section: Section
+    section: StockSection
     material: str
     stock: float
     count: int
@@ -79,7 +79,7 @@ class BarBill:
     In the job's currency where `priced`, else mm of bar.
     """
 
-    section: Section
+    section: StockSection
     material: str
     bill: float
     bound: float

@@ -7,26 +7,29 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from fabgen.shop.profiles.profile_section import ProfileSection, StockSection
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Sentence, lengths, mm
 
 
 @dataclass(frozen=True, slots=True)
 class StockBar:
-    """Tube or solid bar by the length.
+    """Tube, solid bar or a profile by the length.
 
     Args:
-        section: as it is bought (`Section.nominal`).
+        section: as it is bought (`nominal`).
         length: mm.
     """
 
-    section: Section
+    section: StockSection
     material: str
     length: float
 
     @property
     def item(self) -> str:
-        """'tube', or 'bar' where it is solid."""
+        """'tube', 'bar' where it is solid, else what the profile is: 'angle', 'channel', 'T section'."""
+        if isinstance(self.section, ProfileSection):
+            return {"T": "T section"}.get(self.section.kind, self.section.kind)
         return "bar" if self.section.is_solid else "tube"
 
     def words(self, units: str = "mm") -> str:

@@ -11,6 +11,7 @@ import numpy as np
 
 from fabgen.documents.data.json_figures import in_deg, in_degrees, in_mm, rounded, values_data
 from fabgen.documents.data.plan_json import goods_data
+from fabgen.documents.data.profile_json import profile_data
 from fabgen.documents.dxf.flat_dxf import drill_name, flat_name, hole_name
 from fabgen.parts.piece import (
     BarEnd,
@@ -22,6 +23,7 @@ from fabgen.parts.piece import (
     LengthPart,
     Opening,
     Piece,
+    ProfilePart,
     SawSetup,
     Slit,
     ThreadedEnd,
@@ -44,6 +46,8 @@ def piece_data(piece: Piece, units: str) -> dict[str, Any]:
     shape = piece.shape
     if isinstance(shape, FlatPart):
         own = _flat(shape, "" if piece.made else f"flat/{flat_name(piece)}")
+    elif isinstance(shape, ProfilePart):
+        own = profile_data(shape)
     else:
         own = _length(shape)
     facts = {"facts": _texts(piece.facts, units), "values": _values(piece.facts)} if piece.facts else {}

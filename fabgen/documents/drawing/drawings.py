@@ -28,7 +28,7 @@ from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
 from fabgen.job.tables.part_tables import COATED
-from fabgen.parts.piece import FlatPart, LinkPart, Piece, to_make
+from fabgen.parts.piece import FlatPart, LinkPart, Piece, ProfilePart, to_make
 from fabgen.parts.shape.alike import alike_tubes, names
 from fabgen.shop.tolerances import steps, welded_angle
 from fabgen.wording.figures import Figures
@@ -192,6 +192,8 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
     kind = ""
     if isinstance(part, FlatPart):
         stock = part.bar.words(figures.units) if part.bar else f"sheet {figures.sheet(part.thickness)}"
+    elif isinstance(part, ProfilePart):
+        stock = part.section.words(figures.units)
     else:
         # Of a link the mass is that of its tube as sawn; a note gives its mass as fitted.
         kind = "" if not piece.is_assembly else "bar " if part.section.is_solid else "tube "

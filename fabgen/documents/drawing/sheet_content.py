@@ -10,6 +10,7 @@ from fabgen.documents.drawing.flat import band_view, fold_view, rolled_view
 from fabgen.documents.drawing.flat.flat_view import draw_flat
 from fabgen.documents.drawing.flat.fold_holes import ProfileHole, profile_holes
 from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, folded_profiles
+from fabgen.documents.drawing.profile.profile_view import profile_content
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, DrawnView, TableText, View
@@ -27,7 +28,7 @@ from fabgen.documents.drawing.tube.tube_view import tube_content
 from fabgen.documents.render.picture import Picture
 from fabgen.documents.render.sketch import Panel, joined
 from fabgen.geometry.plane.outline import Xy
-from fabgen.parts.piece import Band, FlatPart, LinkPart, Piece
+from fabgen.parts.piece import Band, FlatPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.band_body import band_facets
 from fabgen.wording.figures import Figures
 
@@ -43,6 +44,8 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
         return _flat_content(piece.shape, figures, projection)
     if isinstance(piece.shape, LinkPart):
         return link_content(piece, piece.shape, figures, projection)
+    if isinstance(piece.shape, ProfilePart):
+        return profile_content(piece.shape, figures)
     if piece.shape.is_bent_bar:
         content = bar_content(piece.shape, figures)
     else:

@@ -29,8 +29,7 @@ def _row(piece: Piece, dxf_names: dict[str, str]) -> list[str]:
         bar = piece.shape.bar
         sawn = ["", ""] if bar is None else [str(bar), figure(piece.shape.size[0], 1)]
         return [*head, *sawn, "", "", *sizes, str(len(piece.shape.bends)), dxf_names.get(piece.mark, ""), *tail]
-    start, finish = piece.shape.ends
-    ends = [end_text(start), end_text(finish)]
+    ends = [end_text(end) for end in piece.shape.ends]
     return [*head, str(piece.shape.section), figure(piece.shape.length, 1), *ends, "", "", "", "", "", *tail]
 
 

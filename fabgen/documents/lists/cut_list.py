@@ -55,7 +55,7 @@ from fabgen.documents.render.words import (
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.tables.definitions import FAMILIES, Header
 from fabgen.job.tables.part_tables import Family
-from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, to_make
+from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, ProfilePart, to_make
 from fabgen.parts.shape.over_all import over_all
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
 from fabgen.wording.inches import INCH, inch_size
@@ -143,7 +143,7 @@ def _findings(findings: Sequence[Finding], width: float) -> list[Flowable]:
 def _lengths(pieces: Sequence[Piece], set_up: bool) -> Iterator[tuple[Family, list[Piece]]]:
     """The families of lengths with or without a set-up, and their parts."""
     for kind, family in FAMILIES.items():
-        parts = [p for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart)]
+        parts = [p for p in pieces if p.kind == kind and isinstance(p.shape, LengthPart | ProfilePart)]
         if parts and family.set_up == set_up:
             yield family, parts
 

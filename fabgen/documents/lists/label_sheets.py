@@ -22,7 +22,7 @@ from fabgen.documents.render.sketch import ASCENT, DESCENT
 from fabgen.documents.render.words import figure, size_text, stock_text
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import FlatPart, Piece
 from fabgen.wording.inches import INCH
 from fabgen.wording.input_error import InputError
 
@@ -101,7 +101,7 @@ def _label(piece: Piece, number: int, header: Header, address: str, box: Box) ->
 def _size(piece: Piece, units: str) -> str:
     """Saw length or flat; of a length in an inch job the inches first."""
     text = f"{size_text(piece, 'mm')} mm"
-    length = piece.length_part.length if piece.length_part is not None else None
+    length = None if isinstance(piece.shape, FlatPart) else piece.shape.length
     return f"{figure(length / INCH, 3)} in ({text})" if units == "in" and length is not None else text
 
 

@@ -14,10 +14,10 @@ from fabgen.documents.render.flow import BODY, MARGIN, PictureBlock, Rules, cell
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.pdf import BOLD, REGULAR, fitted
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import figure, mm_text
+from fabgen.documents.render.words import figure, mm_text, profile_saw_text
 from fabgen.job.tables.definitions import Header
 from fabgen.job.values.units import format_fraction, format_length
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, SawSetup, WorkedEnd
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, SawSetup, WorkedEnd
 from fabgen.plan.plan import BarPlan, Cut, PlacedPart, Plan, SheetPlan
 
 TICK = "\u2610"
@@ -135,7 +135,14 @@ def saw_words(pieces: Sequence[Piece]) -> dict[str, str]:
             if not any(_is_compound(end.saw) for end in piece.shape.ends) and (sides := _long_sides(piece.shape)):
                 ends = f"{ends}, {sides}" if words[0] != words[1] else f"{ends} both ends, {sides}"
             found[piece.mark] = _upright(piece.shape) + ends
+        elif isinstance(piece.shape, ProfilePart):
+            words = [_profile_end(end) for end in piece.shape.ends]
+            found[piece.mark] = f"{words[0]} both ends" if words[0] == words[1] else " / ".join(words)
     return found
+
+
+def _profile_end(end: ProfileEnd) -> str:
+    return profile_saw_text(end) + (", then by template" if end.is_notched else "")
 
 
 def _upright(part: LengthPart) -> str:

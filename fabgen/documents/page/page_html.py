@@ -114,6 +114,8 @@ def _worked_out(
 
 
 def _mains(piece: Piece) -> list[str]:
+    if (profile := piece.profile_part) is not None:
+        return [mark for end in profile.ends for mark in end.onto]
     part = piece.length_part
     return [joint.onto for end in part.ends for joint in end.joints] if part is not None else []
 

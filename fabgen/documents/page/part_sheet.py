@@ -13,7 +13,7 @@ from fabgen.documents.render import cautions
 from fabgen.documents.render.words import degrees, end_text, size_text, stock_text, with_unit
 from fabgen.job.tables.definitions import FAMILIES
 from fabgen.job.tables.part_tables import COATED
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
 from fabgen.wording.figures import Figures
 from fabgen.wording.sentence import kilograms
 
@@ -57,7 +57,7 @@ def _facts(piece: Piece, units: str) -> list[tuple[str, str]]:
                 f"{degrees(bend.angle)}, centreline radius {with_unit(bend.radius, units)}, "
                 f"mark at {with_unit(bend.mark, units)}",
             )
-            for i, bend in enumerate(shape.bends, 1)
+            for i, bend in enumerate(shape.bends if isinstance(shape, LengthPart) else (), 1)
         ]
     rows.append(("mass, each, as sawn" if piece.is_assembly else "mass, each", kilograms(piece.mass).words()))
     if finish := piece.finish or COATED.get(piece.coating):

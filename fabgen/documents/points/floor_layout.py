@@ -23,7 +23,8 @@ from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.outline import Box, Xy
 from fabgen.job.tables.definitions import Definitions, Header
-from fabgen.parts.piece import Array, LengthPart, Piece
+from fabgen.parts.piece import Array, LengthPart, Piece, ProfilePart, profile_parts
+from fabgen.parts.shape.profiles import profile_body
 from fabgen.parts.survey.check_distances import heights, places
 
 MOST_PAGES = 160
@@ -51,6 +52,7 @@ def floor_plan(job: Definitions, pieces: Sequence[Piece]) -> FloorPlan | None:
     """x forward to the right, y left upward; None where the job places nothing."""
     axes = [(part, _axis(part)) for piece in pieces if piece.kind == "tube" and (part := _placed(piece))]
     sides = [ring for part, axis in axes for ring in _sides(part, axis)]
+    sides += [ring for _, profile in profile_parts(pieces) for ring in _profile_sides(profile)]
     _, above = heights(job)
     spots = [((p.x, p.y), f"{p.name} +{figure(above[p.name])}") for p in places(job)]
     spots = [(at, text.replace("+-", "-")) for at, text in spots]
@@ -70,6 +72,15 @@ def floor_plan(job: Definitions, pieces: Sequence[Piece]) -> FloorPlan | None:
 def _placed(piece: Piece) -> LengthPart | None:
     part = piece.length_part
     return part if part is not None and part.frame is not None else None
+
+
+def _profile_sides(part: ProfilePart) -> Iterator[tuple[Xy, ...]]:
+    """The outline of a profile from above."""
+    from shapely import MultiPoint
+
+    seen = MultiPoint(profile_body(part).in_frame(part.frame).vertices[:, :2]).convex_hull
+    if part.axis * math.hypot(*part.frame.x[:2]) >= _STEEP * part.axis and seen.geom_type == "Polygon":
+        yield tuple((float(x), float(y)) for x, y in seen.exterior.coords[:-1])
 
 
 def _axis(part: LengthPart) -> Array:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from fabgen.parts.piece import FlatPart, Joint, Piece, WorkedEnd
+from fabgen.parts.piece import SAW_REACH, FlatPart, Joint, Piece, ProfileEnd, WorkedEnd
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure as figure  # passed on to those who word other facts too
 from fabgen.wording.inches import INCH
@@ -62,7 +62,42 @@ def corners_by(section: Section) -> str:
     return f", as {section.corner_by} has them: measure yours" if section.corner_by else ", as the job gives it"
 
 
-def end_text(end: WorkedEnd) -> str:
+def end_text(end: WorkedEnd | ProfileEnd) -> str:
+    """How an end is cut, in words."""
+    return profile_end_text(end) if isinstance(end, ProfileEnd) else tube_end_text(end)
+
+
+def profile_end_text(end: ProfileEnd) -> str:
+    """'mitre with L2, 45° from square', 'notched onto L1', 'sawn to the face of T2, 30° from square, gap 1.5 mm', 'sawn
+    level, 10° from square', or 'plain'."""
+    what = {
+        "plain": "plain",
+        "plane": "sawn to a plane",
+        "level": "sawn level",
+        "mitre": "mitre with ",
+        "face": "sawn to the face of ",
+        "notch": "notched onto ",
+    }[end.kind] + " and ".join(end.onto)
+    angle = "" if end.is_square else f", {degrees(end.cut.sawn.from_square)} from square"
+    return what + angle + (f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else "")
+
+
+def profile_saw_text(end: ProfileEnd) -> str:
+    """How the saw stands for an end: 'square', or 'leg b outside down, swing 45° right longer'; right and up as seen
+    from the start."""
+    if end.stand is None:
+        return "square"
+    stand = end.stand
+    turns = []
+    if abs(stand.swing) >= 1e-3:
+        turns.append(f"swing {degrees(abs(stand.swing))} {'right' if stand.swing > 0.0 else 'left'} longer")
+    if abs(stand.tilt) >= 1e-3:
+        turns.append(f"tilt {degrees(abs(stand.tilt))} {'top' if stand.tilt > 0.0 else 'bottom'} longer")
+    over = " (over 45°)" if math.degrees(stand.greatest) > SAW_REACH else ""
+    return f"{stand.lies_on} down, {', '.join(turns)}{over}"
+
+
+def tube_end_text(end: WorkedEnd) -> str:
     """'cope onto T2 at 63.4°, offset 4 mm', 'mitre with T5, 45° from square', 'flat to a plane, 30° from square, gap
     1.5 mm', 'level, 20° from square', or 'plain': of a flat cut the angle is that of the saw, of a cope that between
     the two axes."""

@@ -25,8 +25,10 @@ from fabgen.parts.piece import (
     LengthPart,
     LinkPart,
     Piece,
+    ProfilePart,
     WorkedEnd,
 )
+from fabgen.parts.shape.profiles import profile_body
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.section import Section
@@ -59,6 +61,8 @@ def body(piece: Piece) -> EdgedMesh:
         lids = [_lid(hole) for hole in shape.drilled]
         also = _also(shape)
         return joined([tube_body(shape), *flats, *lids, *also]) if flats or lids or also else tube_body(shape)
+    if isinstance(shape, ProfilePart):
+        return profile_body(shape).in_frame(shape.frame)
     made = sheet_body(shape)
     return joined([made.in_frame(place.frame) for place in shape.places]) if shape.places else made
 

@@ -30,9 +30,9 @@ from fabgen.job.tables.fields import (
     PlusLength,
     PlusPair,
     PointRef,
-    SectionText,
     ShortText,
     Shrinkage,
+    StockText,
     Text,
     ZeroLength,
     number_between,
@@ -52,7 +52,7 @@ from fabgen.job.tables.weld_tables import Weld
 from fabgen.shop import materials
 from fabgen.shop.corners import as_sold
 from fabgen.shop.materials import Material
-from fabgen.shop.section import Section
+from fabgen.shop.profiles.profile_section import StockSection
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 from fabgen.shop.tolerances import WeldClass
 
@@ -163,7 +163,7 @@ class OwnMaterial(Table):
 class Stock(Table):
     """[[stock]]: what can be bought, or lies on the rack already"""
 
-    section: SectionText | None = None
+    section: StockText | None = None
     thickness: PlusLength | None = None
     material: MaterialName | None = optional("left out = any material")
     lengths: list[PlusLength] = optional("bar lengths of this section", [])
@@ -181,7 +181,7 @@ class Stock(Table):
     )
     margin: ZeroLength | None = optional("unused rim of the sheet; left out = the thickness, 10 mm at least")
 
-    def is_bar_of(self, section: Section, material: str) -> bool:
+    def is_bar_of(self, section: StockSection, material: str) -> bool:
         """Whether a piece of this section, as sold, and material may be sawn from it."""
         is_section = self.section is not None and self.section.nominal == section
         return is_section and self.material in (None, material)

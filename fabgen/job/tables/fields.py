@@ -22,10 +22,12 @@ from fabgen.job.text.file_names import RESERVED, is_reserved
 from fabgen.job.text.likely_line import likely_date
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.point import Point, PointReading, Points
+from fabgen.job.values.profile_text import PROFILE_ADVICE, parse_profile, parse_stock
 from fabgen.job.values.quantity import Quantity
 from fabgen.job.values.section_text import SECTION_ADVICE, parse_section
 from fabgen.job.values.units import number, parse_angle, parse_force, parse_length
 from fabgen.shop import materials
+from fabgen.shop.profiles.profile_section import ProfileSection, StockSection
 from fabgen.shop.section import Section
 
 LONGEST_TEXT = 200
@@ -291,6 +293,24 @@ def _section(value: object, info: ValidationInfo) -> Section:
     return parse_section(value, context.units, context.dimensions)
 
 
+def _profile_section(value: object, info: ValidationInfo) -> ProfileSection:
+    if isinstance(value, ProfileSection):
+        return value
+    if not isinstance(value, str):
+        raise InputError(f"cannot read {shown(value)} as the section of a profile", PROFILE_ADVICE)
+    context = Context.of(info)
+    return parse_profile(value, context.units, context.dimensions)
+
+
+def _stock_section(value: object, info: ValidationInfo) -> StockSection:
+    if isinstance(value, Section | ProfileSection):
+        return value
+    if not isinstance(value, str):
+        raise InputError(f"cannot read {shown(value)} as a section", f"{SECTION_ADVICE}; {PROFILE_ADVICE}")
+    context = Context.of(info)
+    return parse_stock(value, context.units, context.dimensions)
+
+
 def _point(value: object, info: ValidationInfo) -> Point:
     point, faults = Context.of(info).point_reading.read(value)
     raise_all("point", value, faults)
@@ -303,5 +323,7 @@ def _dimension(value: object, info: ValidationInfo) -> Quantity:
 
 
 SectionText = Annotated[Section, PlainValidator(_section)]
+ProfileText = Annotated[ProfileSection, PlainValidator(_profile_section)]
+StockText = Annotated[StockSection, PlainValidator(_stock_section)]
 PointRef = Annotated[Point, PlainValidator(_point)]
 Dimension = Annotated[Quantity, PlainValidator(_dimension)]

@@ -7,9 +7,9 @@ import re
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.values.formulas import Names
 from fabgen.job.values.quantity import tidy
-from fabgen.job.values.section_text import read_sizes
+from fabgen.job.values.section_text import parse_section, read_sizes
 from fabgen.shop.profiles import standard_sizes
-from fabgen.shop.profiles.profile_section import Kind, ProfileSection
+from fabgen.shop.profiles.profile_section import Kind, ProfileSection, StockSection
 
 PROFILE_ADVICE = (
     '"angle 40 x 40 x 4", "flat 40 x 5", "UPN 80", "channel 80 x 45 x 5", "T 40 x 40 x 5", "bar 12", "square bar 16" '
@@ -148,3 +148,31 @@ def _without_word(text: str, plain: str, units: str, names: Names | None) -> Inp
         accepted = f'"flat {plain}" for flat bar, "angle {plain}" for equal angle; a round tube is a [[tube]]'
         return InputError(f"{shown(text)} does not say what it is", accepted)
     return InputError(f"{shown(text)} does not say what it is", PROFILE_ADVICE)
+
+
+_ONLY_PROFILE = re.compile(r"(?:hex|angle|RSA|L\s*\d|channel|PFC|UP[NE]|UNP|U\s*\d|C\s*\d|tee|T\s*\d)", re.IGNORECASE)
+"""Words that begin the section of a profile and of nothing else that is bought by the length."""
+
+
+def is_profile_text(text: str) -> bool:
+    """Whether a text is about angle, channel, T or hexagon bar, which are no tube sections.
+
+    Args:
+        text: as a job file has it.
+    """
+    return bool(_ONLY_PROFILE.match(tidy(text)))
+
+
+def parse_stock(text: str, units: str = "mm", names: Names | None = None) -> StockSection:
+    """The section of what is bought by the length: tube, solid bar or a profile.
+
+    Args:
+        text: as a job file has it.
+        units: "mm" or "in", of bare figures.
+        names: named dimensions, which may stand for figures.
+    Raises:
+        InputError: it is no section, or one that cannot be.
+    """
+    if is_profile_text(text) and not any(word in (names or {}) for word in re.findall(r"\w+", text)[:1]):
+        return parse_profile(text, units, names)
+    return parse_section(text, units, names)

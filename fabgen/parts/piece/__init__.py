@@ -17,12 +17,15 @@ from fabgen.parts.piece.piece import (
     Fact,
     Hardware,
     Piece,
+    SawnLength,
     fact,
     holes_to_make,
     length_parts,
+    profile_parts,
     to_make,
     tube_parts,
 )
+from fabgen.parts.piece.profile import ProfileCut, ProfileEnd, ProfilePart
 from fabgen.parts.piece.saw import SAW_REACH, Method, SawSetup
 
 __all__ = [
@@ -62,10 +65,14 @@ __all__ = [
     "Opening",
     "Piece",
     "Place",
+    "ProfileCut",
+    "ProfileEnd",
+    "ProfilePart",
     "Purpose",
     "RodEndSetup",
     "Rolled",
     "SawSetup",
+    "SawnLength",
     "Sector",
     "Slit",
     "ThreadedEnd",
@@ -76,6 +83,7 @@ __all__ = [
     "length_parts",
     "like_holes",
     "numbered",
+    "profile_parts",
     "sawn_square",
     "side_of_top",
     "to_make",

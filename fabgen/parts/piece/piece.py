@@ -11,9 +11,19 @@ from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece.flat import FlatPart
 from fabgen.parts.piece.joint import Opening
 from fabgen.parts.piece.length import LengthPart
+from fabgen.parts.piece.profile import ProfilePart
 from fabgen.shop.goods import Threaded
+from fabgen.shop.profiles.profile_section import StockSection
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import EMPTY, Part, Sentence, sentence
+
+
+@dataclass(frozen=True, slots=True)
+class SawnLength:
+    """What is bought as a length: its section, and how much of it is sawn, mm, longest point to longest point."""
+
+    section: StockSection
+    length: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,7 +76,7 @@ class Piece:
     quantity: int
     material: str
     mass: float
-    shape: LengthPart | FlatPart
+    shape: LengthPart | FlatPart | ProfilePart
     title: str = ""
     note: str = ""
     finish: str = ""
@@ -88,11 +98,32 @@ class Piece:
     @property
     def is_placed(self) -> bool:
         """Whether the job says where it, or one of several, stands."""
-        return self.shape.frame is not None if isinstance(self.shape, LengthPart) else bool(self.shape.places)
+        if isinstance(self.shape, FlatPart):
+            return bool(self.shape.places)
+        return self.shape.frame is not None
+
+    @property
+    def sawn(self) -> SawnLength | None:
+        """The length of tube, profile or flat bar that it is sawn from; None of what is cut from sheet."""
+        if isinstance(self.shape, FlatPart):
+            return None if self.shape.bar is None else SawnLength(self.shape.bar, self.shape.size[0])
+        return SawnLength(self.shape.section, self.shape.length)
+
+    @property
+    def thickness(self) -> float:
+        """Of its metal, mm: of sheet, of a tube's wall, the smaller size of solid bar, a profile's thinnest flat."""
+        if isinstance(self.shape, FlatPart | ProfilePart):
+            return self.shape.thickness if isinstance(self.shape, FlatPart) else self.shape.section.thickness
+        section = self.shape.section
+        return section.wall or min(section.width, section.depth)
 
     @property
     def length_part(self) -> LengthPart | None:
         return self.shape if isinstance(self.shape, LengthPart) else None
+
+    @property
+    def profile_part(self) -> ProfilePart | None:
+        return self.shape if isinstance(self.shape, ProfilePart) else None
 
     @property
     def flat_part(self) -> FlatPart | None:
@@ -126,3 +157,8 @@ def length_parts(pieces: Iterable[Piece]) -> Iterator[tuple[Piece, LengthPart]]:
 def tube_parts(pieces: Iterable[Piece]) -> dict[str, LengthPart]:
     """The lengths of section among `pieces`, by mark."""
     return {piece.mark: part for piece, part in length_parts(pieces)}
+
+
+def profile_parts(pieces: Iterable[Piece]) -> Iterator[tuple[Piece, ProfilePart]]:
+    """The pieces that are profiles, with their shapes."""
+    return ((piece, part) for piece in pieces if (part := piece.profile_part) is not None)

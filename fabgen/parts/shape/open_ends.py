@@ -106,6 +106,8 @@ def caps(weld: Weld, parts: Mapping[str, Piece]) -> tuple[Piece, Piece] | None:
     section = _length_of(second).section
     if isinstance(first.shape, FlatPart):
         return (second, first) if _covers(first.shape, section) else None
+    if not isinstance(first.shape, LengthPart):
+        return None
     plug = first.shape.section
     fits = plug.is_solid and section.width - 2.0 * section.wall - PLUG_GAP <= plug.width <= section.width + COVER_PAST
     return (second, first) if fits else None

@@ -10,7 +10,8 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.centreline import Turn
-from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, WorkedEnd
+from fabgen.parts.shape.profiles import profile_body
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.sheet_body import sheet_body
 
@@ -22,8 +23,8 @@ _PER_DEGREE = 4
 
 @dataclass(frozen=True, slots=True, eq=False)
 class OverAll:
-    """Tubes that are joined to one another: their marks, and the corners `low` and `high` (3,) mm of the box along
-    the job's axes that just holds them and the plates they stand on."""
+    """Tubes and profiles that are joined to one another: their marks, and the corners `low` and `high` (3,) mm of the
+    box along the job's axes that just holds them and the plates they stand on."""
 
     marks: tuple[str, ...]
     low: Array
@@ -52,7 +53,7 @@ def over_all(pieces: Sequence[Piece]) -> list[OverAll]:
 
 def _frames(pieces: Mapping[str, Piece]) -> Iterator[tuple[list[str], list[str]]]:
     """Marks of tubes joined by their ends, each with those of the plates that they stand on."""
-    parts = {mark: p.shape for mark, p in pieces.items() if isinstance(p.shape, LengthPart) and _has_place(p.shape)}
+    parts = {mark: shape for mark, piece in pieces.items() if (shape := _placed_length(piece)) is not None}
     heads = {mark: mark for mark in parts}
 
     def head(mark: str) -> str:
@@ -61,8 +62,7 @@ def _frames(pieces: Mapping[str, Piece]) -> Iterator[tuple[list[str], list[str]]
         return mark
 
     for mark, part in parts.items():
-        mains = [joint.onto for end in part.ends for joint in end.joints]
-        for other in (*mains, *part.through, *part.sleeve_of):
+        for other in _joined_to(part):
             if other in parts:
                 heads[head(other)] = head(mark)
     # Two in one line, end to end, sit on nothing.
@@ -75,13 +75,31 @@ def _frames(pieces: Mapping[str, Piece]) -> Iterator[tuple[list[str], list[str]]
     for mark in parts:
         frames.setdefault(head(mark), []).append(mark)
     for tubes in frames.values():
-        if len(tubes) > 1 or parts[tubes[0]].path is not None:
-            under = dict.fromkeys(end.stands_on for mark in tubes for end in parts[mark].ends)
+        if len(tubes) > 1 or (isinstance(first := parts[tubes[0]], LengthPart) and first.path is not None):
+            under = dict.fromkeys(on for mark in tubes for end in parts[mark].ends for on in _stands_on(end))
             yield tubes, [mark for mark in under if mark in pieces and isinstance(pieces[mark].shape, FlatPart)]
 
 
-def _has_place(part: LengthPart) -> bool:
-    return part.frame is not None or (part.path is not None and not part.is_bent_bar)
+def _placed_length(piece: Piece) -> LengthPart | ProfilePart | None:
+    """A tube or profile that the job places."""
+    part = piece.shape
+    if isinstance(part, FlatPart):
+        return None
+    if isinstance(part, ProfilePart):
+        return part
+    return part if part.frame is not None or (part.path is not None and not part.is_bent_bar) else None
+
+
+def _joined_to(part: LengthPart | ProfilePart) -> tuple[str, ...]:
+    """Marks of what its ends sit on and it passes through."""
+    if isinstance(part, ProfilePart):
+        return tuple(mark for end in part.ends for mark in end.onto)
+    mains = (joint.onto for end in part.ends for joint in end.joints)
+    return (*mains, *part.through, *part.sleeve_of)
+
+
+def _stands_on(end: WorkedEnd | ProfileEnd) -> tuple[str, ...]:
+    return end.onto if isinstance(end, ProfileEnd) else (end.stands_on,)
 
 
 def _outermost(piece: Piece) -> Iterator[Array]:
@@ -91,7 +109,8 @@ def _outermost(piece: Piece) -> Iterator[Array]:
         body = sheet_body(part)
         yield from (place.frame.outside(body.vertices) for place in part.places)
         return
-    if not isinstance(part, LengthPart):
+    if isinstance(part, ProfilePart):
+        yield part.frame.outside(profile_body(part).vertices)
         return
     for end in part.ends:
         # Closer than the line's own places, which lie as much as 0.02 mm inside a wide corner.

@@ -1,11 +1,17 @@
-"""Profiles' sections as cross-sections, and what a metre of them weighs."""
+"""Profiles' sections as cross-sections, what a metre of them weighs, and profiles as they are cut."""
 
 from __future__ import annotations
 
 from functools import lru_cache
 
+import numpy as np
+
 from fabgen.geometry.profile import shapes
 from fabgen.geometry.profile.cross_section import CrossSection
+from fabgen.geometry.profile.cut_body import cut_body
+from fabgen.geometry.profile.end_cut import EndCut
+from fabgen.geometry.space.mesh import EdgedMesh
+from fabgen.parts.piece import ProfilePart
 from fabgen.shop.profiles.profile_section import ProfileSection
 
 
@@ -47,3 +53,36 @@ def mass_per_metre(section: ProfileSection, density: float) -> float:
     Returns: kg/m.
     """
     return cross_section(section).area * density * 1e-6
+
+
+def profile_body(part: ProfilePart) -> EdgedMesh:
+    """A profile as it is cut, in its own frame; its toes sharp, its roots empty.
+
+    Args:
+        part: the profile.
+    """
+    start, finish = part.ends
+    return cut_body(start.cut, finish.cut, part.axis)
+
+
+def profile_volume(part: ProfilePart) -> float:
+    """Its metal, mm3: that of the sawn bar, its radii counted, less what is notched out of its limbs.
+
+    Args:
+        part: the profile.
+    """
+    start, finish = part.ends
+    y, z = part.cross.centroid
+    first = float(start.cut.sawn.x(np.array([[y, z]]))[0])
+    last = part.axis - float(finish.cut.sawn.x(np.array([[-y, z]]))[0])
+    return part.cross.area * max(0.0, last - first) - _notched(start.cut) - _notched(finish.cut)
+
+
+def _notched(end: EndCut) -> float:
+    """What a notch takes off the limbs of an end, mm3."""
+    taken = 0.0
+    for edge in end.edges:
+        over = np.maximum(edge.x - end.sawn.x(edge.limb.skin(edge.station)[0]), 0.0)
+        middle = (edge.station[1:] + edge.station[:-1]) / 2.0
+        taken += float((np.diff(edge.station) * (over[1:] + over[:-1]) / 2.0 * edge.limb.depth(middle)).sum())
+    return taken

@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import LengthPart, LinkPart, Piece
+from fabgen.parts.piece import LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.bush_seats import bush_seats, holders
 from fabgen.shop.materials import Material
 
@@ -50,6 +50,8 @@ def _pairs(job: Definitions, pieces: Sequence[Piece]) -> Iterator[tuple[str, str
     for piece in pieces:
         if isinstance(piece.shape, LengthPart):
             yield from ((piece.mark, weld.onto) for weld in piece.shape.welds)
+        elif isinstance(piece.shape, ProfilePart):
+            yield from ((piece.mark, mark) for end in piece.shape.ends for mark in end.onto)
     for weld in job.weld:
         first, *others = weld.parts
         yield from ((first, other) for other in others)

@@ -17,7 +17,7 @@ from fabgen.plan.bars.bar_filling import Filled, cheapest_bars
 from fabgen.plan.bars.bar_stock import BarStock, valued
 from fabgen.plan.bars.shared_cuts import SQUARE, Ends, arranged, extra_of
 from fabgen.plan.plan import BarBill, BarPlan, Cut
-from fabgen.shop.section import Section
+from fabgen.shop.profiles.profile_section import StockSection
 from fabgen.wording.sentence import Sentence, mm, sentence
 
 __all__ = ["BarStock", "cuts_of", "plan_bars"]
@@ -25,28 +25,26 @@ __all__ = ["BarStock", "cuts_of", "plan_bars"]
 Reasons = list[tuple[str, Sentence]]
 
 
-def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[Section, str], list[Cut]]:
+def cuts_of(pieces: Sequence[Piece]) -> dict[tuple[StockSection, str], list[Cut]]:
     """Every length to saw, by (section, material), longest first and by mark.
 
     Args:
         pieces: of the whole job.
     """
-    wanted: dict[tuple[Section, str], list[Cut]] = defaultdict(list)
+    wanted: dict[tuple[StockSection, str], list[Cut]] = defaultdict(list)
     for piece in pieces:
-        if part := piece.length_part:
-            wanted[part.section.nominal, piece.material] += [Cut(piece.mark, part.length)] * piece.quantity
-        elif (flat := piece.flat_part) and flat.bar:
-            wanted[flat.bar.nominal, piece.material] += [Cut(piece.mark, flat.size[0])] * piece.quantity
+        if sawn := piece.sawn:
+            wanted[sawn.section.nominal, piece.material] += [Cut(piece.mark, sawn.length)] * piece.quantity
     return {key: sorted(cuts, key=lambda c: (-c.length, c.mark)) for key, cuts in sorted(wanted.items(), key=_by_name)}
 
 
-def _by_name(wanted: tuple[tuple[Section, str], list[Cut]]) -> tuple[str, str]:
+def _by_name(wanted: tuple[tuple[StockSection, str], list[Cut]]) -> tuple[str, str]:
     (section, material), _ = wanted
     return str(section), material
 
 
 def plan_bars(
-    section: Section,
+    section: StockSection,
     material: str,
     cuts: Sequence[Cut],
     stocks: Sequence[BarStock],
@@ -79,7 +77,7 @@ def plan_bars(
     return _alike(bars), bill, reasons
 
 
-def _too_long(cut: Cut, section: Section, longest: BarStock) -> Sentence:
+def _too_long(cut: Cut, section: StockSection, longest: BarStock) -> Sentence:
     loss = mm(longest.end_loss, 0)
     if longest.usable <= 0.0:
         return sentence(f"{section}: the clamp's ", loss, " leave nothing of a bar of ", mm(longest.length, 0))
@@ -108,7 +106,7 @@ def _rack_only(
 
 
 def _planned(
-    section: Section, material: str, stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends], proven: bool
+    section: StockSection, material: str, stock: BarStock, cuts: Sequence[Cut], ends: Mapping[str, Ends], proven: bool
 ) -> BarPlan:
     """One bar with its cuts in the order to saw, slanted ends that share a cut side by side."""
     order = sorted(cuts, key=lambda c: (-c.length, c.mark))

@@ -19,7 +19,9 @@ from collections import defaultdict
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+import numpy as np
+
+from fabgen.parts.piece import LengthPart, Piece, ProfileEnd, WorkedEnd
 
 _LEAST_ANGLE = 0.5
 """Flatter slants are left to themselves, degrees."""
@@ -79,11 +81,13 @@ def slanted_ends(pieces: Sequence[Piece], share: bool = True) -> dict[str, Ends]
     """
     found: dict[str, Ends] = {}
     for piece in pieces:
-        part = piece.length_part
-        if part is None:
+        if (profile := piece.profile_part) is not None:
+            start, finish = (_profile_end(end) for end in profile.ends)
+        elif (part := piece.length_part) is not None:
+            alone = not share or bool(part.bends)
+            start, finish = (_end(part, end, alone) for end in part.ends)
+        else:
             continue
-        alone = not share or bool(part.bends)
-        start, finish = (_end(part, end, alone) for end in part.ends)
         if start or finish:
             found[piece.mark] = (start, finish)
     return found
@@ -101,6 +105,15 @@ def _end(part: LengthPart, end: WorkedEnd, alone: bool) -> SlantedEnd | None:
         how = f"across {section.depth if setup.swing_deg else section.width:g}"
     both = bool(setup.swing_deg and setup.tilt_deg)
     return SlantedEnd((how, angle), angle, float(end.line.x.max() - end.line.x.min()), not (both or alone))
+
+
+def _profile_end(end: ProfileEnd) -> SlantedEnd | None:
+    """Such an end shares no cut: two of one angle iron that would face one another on the bar are seldom alike."""
+    angle = round(math.degrees(end.cut.sawn.from_square), 1)
+    if angle < _LEAST_ANGLE:
+        return None
+    along = np.concatenate([end.cut.sawn.x(line.limb.skin(line.station)[0]) for line in end.cut.lines])
+    return SlantedEnd(("profile", angle), angle, float(np.ptp(along)), shares=False)
 
 
 # -- in which order ---------------------------------------------------------------

@@ -19,7 +19,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, to_make
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, to_make
 from fabgen.plan.buying.seams import Seam, line_length, seams
 from fabgen.plan.plan import Estimate, Purchase
 from fabgen.shop.welding import filler_group
@@ -177,6 +177,8 @@ def outside_area(piece: Piece) -> float:
     part = piece.shape
     if isinstance(part, FlatPart):
         return 2.0 * part.net_area + part.cut_length * part.thickness
+    if isinstance(part, ProfilePart):
+        return part.cross.outline.perimeter * max(0.0, part.length)
     return part.section.perimeter * max(0.0, part.length)
 
 

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.buying_tables import Bolt
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
+from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.facing_holes import FacingHoles, facing_holes
 from fabgen.parts.shape.open_ends import open_ends
 from fabgen.plan.plan import BoltStack, EarGap, Layer, Purchase, Tapped
@@ -234,6 +234,12 @@ def _layer(given: float | str, place: int, by_mark: Mapping[str, Piece]) -> Laye
             what = f"the rod ends of {given} have no one width of eye"
             raise InputError(what, "the width of the eye in place of the mark, e.g. 16", key=key)
         return Layer(f"{given} rod end", width, given)
+    if isinstance(piece.shape, ProfilePart):
+        flats = sorted(set(piece.shape.section.flat_thicknesses))
+        if len(flats) == 1:
+            return Layer(given, piece.thickness, given)
+        what = f"{given} is {piece.shape.section}: which of its flats does the bolt go through?"
+        raise InputError(what, f"{flats[0]:g} or {flats[1]:g} in place of the mark", key=key)
     section = piece.shape.section
     if abs(section.width - section.depth) > 1e-6:
         what = f"{given} is a tube of {section}: which way does the bolt go through?"

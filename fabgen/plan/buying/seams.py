@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece
+from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece, ProfilePart, profile_parts
 from fabgen.parts.shape.welded import LET_IN
 from fabgen.shop.section import Section
 
@@ -40,6 +40,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     walls = {piece.mark: _thickness(piece) for piece in pieces}
     # The seam of a tube that stands on a plate is the tube's.
     stood_on = {end.stands_on for piece in pieces if (part := piece.length_part) is not None for end in part.ends}
+    stood_on |= {mark for _, part in profile_parts(pieces) for end in part.ends for mark in end.onto}
     found: list[Seam] = []
     unknown: list[str] = []
     for piece in pieces:
@@ -48,7 +49,9 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
             own = [Seam(piece.mark, stated, walls[piece.mark])]
         elif isinstance(piece.shape, LengthPart):
             own = _tube_seams(piece, piece.shape, walls)
-        elif piece.mark in let_in:
+        elif isinstance(piece.shape, ProfilePart):
+            own = _profile_seams(piece, piece.shape, walls)
+        elif piece.mark in let_in and isinstance(piece.shape, FlatPart):
             own = [Seam(piece.mark, piece.shape.outline.perimeter, piece.shape.thickness)]
         else:
             own = []
@@ -80,8 +83,16 @@ def _tube_seams(piece: Piece, part: LengthPart, walls: Mapping[str, float]) -> l
     return found
 
 
+def _profile_seams(piece: Piece, part: ProfilePart, walls: Mapping[str, float]) -> list[Seam]:
+    return [
+        Seam(piece.mark, end.weld, min(walls[piece.mark], *(walls.get(mark, math.inf) for mark in end.onto)))
+        for end in part.ends
+        if end.onto
+    ]
+
+
 def _thickness(piece: Piece) -> float:
-    return piece.shape.thickness if isinstance(piece.shape, FlatPart) else _wall(piece.shape.section)
+    return _wall(piece.shape.section) if isinstance(piece.shape, LengthPart) else piece.thickness
 
 
 def _wall(section: Section) -> float:

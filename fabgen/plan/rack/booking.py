@@ -23,7 +23,7 @@ from fabgen.parts.piece import Piece
 from fabgen.plan.plan import Plan, Take
 from fabgen.plan.rack.remnants import Remnant, remnants_of
 from fabgen.shop import materials
-from fabgen.shop.section import Section
+from fabgen.shop.profiles.profile_section import StockSection
 
 
 @dataclass(frozen=True, slots=True)
@@ -31,7 +31,7 @@ class Offcut:
     """`count` like pieces of bar put back, `length` mm each, all with one mark."""
 
     mark: str
-    section: Section
+    section: StockSection
     material: str
     length: float
     count: int
@@ -161,7 +161,7 @@ def _entries(booking: Booking, units: str) -> list[tuple[str, Mapping[str, Value
 
 def _offcuts(plan: Plan, number: str, last: int, least: float) -> tuple[list[Offcut], float, int]:
     """Offcuts worth keeping, longest first in each section, whole millimetres; scrap mm; the last number."""
-    alike: Counter[tuple[Section, str, float]] = Counter()
+    alike: Counter[tuple[StockSection, str, float]] = Counter()
     scrap = 0.0
     for bar in plan.bars:
         length = float(math.floor(bar.offcut + 1e-6))

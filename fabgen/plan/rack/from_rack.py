@@ -10,7 +10,7 @@ from fabgen.job.rack import Rack, RackRemnant, RackSheet
 from fabgen.job.tables.definitions import Definitions, Stock
 from fabgen.plan.buying.item_keys import item_key, purchase_key
 from fabgen.plan.plan import BarPlan, Plan, Purchase, SheetPlan, Take
-from fabgen.shop.section import Section
+from fabgen.shop.profiles.profile_section import StockSection
 from fabgen.wording.sentence import joined, sentence
 
 Table = Literal["bar", "sheet", "remnant", "hardware"]
@@ -33,7 +33,7 @@ def rack_stock(job: Definitions, rack: Rack) -> list[tuple[Stock, Spot]]:
     Bars alike are one; they are cut on the same saw as bought bars: the job's kerf and end loss for
     the section serve.
     """
-    bars: dict[tuple[Section, str, float], tuple[Stock, Spot]] = {}
+    bars: dict[tuple[StockSection, str, float], tuple[Stock, Spot]] = {}
     for i, bar in enumerate(rack.contents.bar):
         section = bar.section.nominal
         key = (section, bar.material, bar.length)
@@ -63,7 +63,7 @@ def _sheets(rack: Rack) -> Iterator[tuple[Spot, RackSheet | RackRemnant]]:
             yield Spot(table, i, entry.mark or f"{table} {i + 1} of the rack file"), entry
 
 
-def _kept(job: Definitions, key: Literal["kerf", "end_loss"], section: Section, material: str) -> float | None:
+def _kept(job: Definitions, key: Literal["kerf", "end_loss"], section: StockSection, material: str) -> float | None:
     """What the job's [[stock]] of the section says; None where it says nothing and [saw] serves."""
     fitting = (getattr(stock, key) for stock in job.stock if stock.is_bar_of(section, material))
     return next((value for value in fitting if value is not None), None)

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal
 
+from fabgen.shop.section import Section
 from fabgen.wording.figures import figure, rounded_up
 from fabgen.wording.inches import inch_size
 
@@ -37,21 +38,40 @@ class ProfileSection:
     @property
     def thickness(self) -> float:
         """Of its thinnest flat, mm; of solid bar its whole size."""
-        return min(self.sizes[2:]) if len(self.sizes) > 2 else self.sizes[-1]
+        return min(self.flat_thicknesses)
 
     @property
-    def nominal(self) -> ProfileSection:
-        """As it is bought: the larger leg of an angle first, however it lies; sizes as they are written."""
+    def flat_thicknesses(self) -> tuple[float, ...]:
+        """Of its flats, mm: of a channel web and flange, of a T flange and stem, else the one."""
+        return self.sizes[2:] if len(self.sizes) > 2 else self.sizes[-1:]
+
+    @property
+    def nominal(self) -> StockSection:
+        """As it is bought: the larger leg of an angle first, however it lies; sizes as they are written, radii left
+        out; flat, round and square bar as the solid sections that they are."""
         sizes = tuple(rounded_up(size, 2) for size in self.sizes)
-        if self.kind == "angle":
-            sizes = (max(sizes[:2]), min(sizes[:2]), sizes[2])
-        return ProfileSection(
-            self.kind, sizes, self.root, self.toe, self.stem_toe, self.slope, self.at, self.folded, self.name,
-            self.standard,
-        )  # fmt: skip
+        match self.kind:
+            case "bar":
+                return Section("round", sizes[0], sizes[0], 0.0)
+            case "flat" | "square bar":
+                return Section("rectangular", max(sizes), min(sizes), 0.0)
+            case "angle":
+                sizes = (max(sizes[:2]), min(sizes[:2]), sizes[2])
+        return replace(self, sizes=sizes, root=0.0, toe=0.0, stem_toe=0.0)
 
     def __str__(self) -> str:
         return self.words()
+
+    def written(self, unit: str = "") -> str:
+        """As a job or rack file reads it, with a unit where one is given: 'angle 40 x 40 x 4 mm', 'UPN 80'.
+
+        Args:
+            unit: '' or ' mm'.
+        """
+        if self.name:
+            return self.name
+        text = " x ".join(figure(size, 2) for size in self.written_sizes)
+        return f"{self.kind} {text}{unit}" + (" folded" if self.folded else "")
 
     @property
     def written_sizes(self) -> tuple[float, ...]:
@@ -82,3 +102,7 @@ class ProfileSection:
             return self.words()
         sizes = " x ".join(figure(each, 2) for each in self.written_sizes)
         return f"{self.words(units)} [{sizes}]"
+
+
+StockSection = Section | ProfileSection
+"""What is bought by the length: both have `nominal`, `words`, `listed` and `written`."""

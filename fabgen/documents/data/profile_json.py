@@ -1,0 +1,48 @@
+"""A profile as the key `pieces` of job.json has it."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+from fabgen.documents.data.json_figures import in_degrees, in_mm, rounded
+from fabgen.geometry.profile.development import developed
+from fabgen.geometry.profile.sawing import SawStand
+from fabgen.parts.piece import ProfileEnd, ProfilePart
+
+
+def profile_data(part: ProfilePart) -> dict[str, Any]:
+    """Section, lengths and ends.
+
+    Args:
+        part: the shape of the piece.
+    """
+    return (
+        {"section": part.section.words()} | in_mm(part, "length", "axis") | {"ends": [_end(end) for end in part.ends]}
+    )
+
+
+def _end(end: ProfileEnd) -> dict[str, Any]:
+    """Faces by name, each with the places to which it is cut, [from its left edge, from the longest point], mm."""
+    longest = end.cut.longest
+    faces = [
+        {"face": face.name, "line": [[rounded(s), rounded(x - longest)] for s, x in face.ordinates.tolist()]}
+        for face in developed(end.cut).faces
+        if face.name
+    ]
+    found: dict[str, Any] = {
+        "at": end.at,
+        "cut": end.kind,
+        "onto": list(end.onto),
+        "from_square_deg": in_degrees(end.cut.sawn.from_square),
+        "faces": faces,
+    }
+    return found | ({"saw": _stand(end.stand)} if end.stand is not None else {})
+
+
+def _stand(stand: SawStand) -> dict[str, Any]:
+    return {
+        "lies_on": stand.lies_on,
+        "swing_deg": round(math.degrees(stand.swing), 4),
+        "tilt_deg": round(math.degrees(stand.tilt), 4),
+    }

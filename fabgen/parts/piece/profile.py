@@ -1,0 +1,77 @@
+"""Profiles: lengths of angle, channel, T, flat and square bar, their ends sawn or notched."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from fabgen.geometry.profile.cross_section import CrossSection
+from fabgen.geometry.profile.end_cut import EndCut
+from fabgen.geometry.profile.sawing import SawStand
+from fabgen.geometry.space.frame import Frame
+from fabgen.parts.piece.cut import At
+from fabgen.shop.profiles.profile_section import ProfileSection
+
+ProfileCut = Literal["plain", "plane", "level", "mitre", "face", "notch"]
+"""What is done to an end: sawn square; sawn to a plane of the job's, or level; mitred with another profile; sawn flat
+to a face that it butts on; or notched to sit on what it meets."""
+
+_SQUARE = 1e-4
+"""A cut less far from square than this is square, rad."""
+
+
+@dataclass(frozen=True, eq=False)
+class ProfileEnd:
+    """One end of a profile.
+
+    `frame`: origin where the route ends, x into the profile, y and z those of the section; at the finish it is turned
+    half round about z, and the section is seen as its mirror image.  `onto`: marks of what it sits on or is mitred
+    with.
+    `stand`: how the saw stands for its cut; None where that is square.  `ground`: how far along the profile the filling
+    of each root is ground off flush, x mm of this frame, nan where it fouls nothing.
+    """
+
+    at: At
+    kind: ProfileCut
+    cut: EndCut
+    frame: Frame
+    onto: tuple[str, ...] = ()
+    gap: float = 0.0
+    """Root gap, mm: how far the cut stands off what the end sits on."""
+    stand: SawStand | None = None
+    ground: tuple[float, ...] = ()
+    weld: float = field(default=0.0, compare=False)
+    """Length of its weld, mm: once along the limbs that butt; of a mitre half of what the two have in common."""
+
+    @property
+    def is_square(self) -> bool:
+        """Whether it is sawn square to the profile."""
+        return self.cut.sawn.from_square < _SQUARE
+
+    @property
+    def is_notched(self) -> bool:
+        """Whether metal is cut out of it besides the saw cut: it is marked out by a template."""
+        return any(line.is_cut for line in self.cut.lines)
+
+
+@dataclass(frozen=True, eq=False)
+class ProfilePart:
+    """A length of a profile.
+
+    `length`: to saw, longest point to longest point, mm; `axis`: from end to end of the route, mm.  `frame`: origin at
+    the route's start, x toward its finish; `cross`: the section as it lies in that frame's (y, z), its origin on the
+    route.  `flipped`: it lies as the mirror image of how the trade draws it.
+    """
+
+    section: ProfileSection
+    cross: CrossSection
+    length: float
+    axis: float
+    ends: tuple[ProfileEnd, ProfileEnd]
+    frame: Frame
+    flipped: bool = False
+
+    @property
+    def begins(self) -> float:
+        """Where its longest point at the start lies along the frame's x, mm: saw lengths count from there."""
+        return self.ends[0].cut.longest
