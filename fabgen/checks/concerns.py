@@ -22,16 +22,10 @@ def _concern_rule(name: str, about: str, *levels: Level, source: str = PRACTICE)
 
 
 _BAARDA = "W. Baarda, 1968, data snooping, from memory"
-_CORNER = "An end that aims at the corner of a bent tube's route reaches the bend, which runs inside the corner."
 _RUNS = "Where only ends of tubes meet, the one that the others sit on runs on, flush with them: a note of how far."
 _TAPED = "The taped sides and diagonals of a panel agree, and are enough to show a slip of the tape."
 
-OF_TUBES = (
-    _concern_rule("short-end", "An end that aims at a tube near by reaches it."),
-    _concern_rule("short-of-bend", _CORNER, Level.STOP),
-    _concern_rule("runs-on", _RUNS, Level.NOTE),
-    _concern_rule("past-main-end", "An end that would sit on a tube does not lie past the end of that."),
-)
+OF_TUBES = (_concern_rule("runs-on", _RUNS, Level.NOTE),)
 OF_SHEET = (
     _concern_rule("gusset-angle", "A gusset between two tubes of the job has the angle at which these stand."),
     _concern_rule("mark-left-off", "There is room for the text to be etched."),

@@ -24,7 +24,16 @@ from fabgen.checks.open_ends import open_tube_ends
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
-from fabgen.checks.tube import crushed_ends, sleeves, slits, straight_cuts, tube_bends, tube_ends, tube_holes
+from fabgen.checks.tube import (
+    crushed_ends,
+    missed_ends,
+    sleeves,
+    slits,
+    straight_cuts,
+    tube_bends,
+    tube_ends,
+    tube_holes,
+)
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.many_ends import many_ends, node_nowhere
@@ -78,7 +87,8 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Welds", whole_job, (*weld_metals.RULES, *weld_process.RULES, *welds.RULES)),
         Group("Closed members and galvanizing", whole_job, closed_members.RULES),
         Group("Open ends", whole_job, (open_tube_ends,)),
-        Group("Tube ends that meet nothing", length_parts, concerns.OF_TUBES),
+        Group("Tube ends that meet nothing", whole_job, missed_ends.RULES),
+        Group("Tubes that run on", length_parts, concerns.OF_TUBES),
         Group(
             "Flat, folded and rolled parts",
             flat_parts,

@@ -16,7 +16,7 @@ from dataclasses import dataclass, replace
 from enum import Enum
 
 from fabgen.wording.figures import figure
-from fabgen.wording.inches import inch_size
+from fabgen.wording.inches import INCH, inch_size
 
 POUND = 4.4482216152605
 """A pound-force in newtons: 0.453 592 37 kg (the agreement of 1959) by the standard gravity of 9.806 65 m/s2."""
@@ -49,7 +49,8 @@ class Value:
         scale: written figure over kept value, e.g. 0.001 for newtons written as kN.
         joint: what stands between several figures.
         fixed: zeros at the end are written too ('5.0').
-        to_paste: written in the job's own unit and between quotes, as the job file takes it ('"5 mm"', '"3/16 in"').
+        to_paste: written in the job's own unit and between quotes, as the job file takes it ('"5 mm"', '"3/16 in"');
+            without a suffix as a bare figure of that unit ('5', '0.197').
         outward: what is pasted is rounded away from 0.
         name: which of a fact's values it is, for data files; not written.
     """
@@ -80,6 +81,8 @@ class Value:
     def words(self, units: str = "mm") -> str:
         """The figures with their unit; for "in" a length written with its 'mm' has inches beside it, of the size as
         exact as it is known, and a force pounds."""
+        if self.to_paste and not self.suffix:
+            return figure(self.values[0] / INCH, 3) if units == "in" else self.written[0]
         if self.to_paste:
             size = (
                 f"{inch_size(self.values[0], outward=self.outward)} in"
@@ -165,6 +168,11 @@ def lengths(sizes: Sequence[float], joint: str = " x ", decimals: int = 1) -> Va
 def to_paste(length: float, decimals: int = 2) -> Value:
     """A length, mm, as the job file takes it: '"12.5 mm"', in an inch job '"1/2 in"'."""
     return replace(mm(length, decimals), to_paste=True)
+
+
+def coordinate(length: float) -> Value:
+    """A coordinate, mm, as a point of the job file has it: '412.5', in an inch job '16.24'."""
+    return replace(mm(length), to_paste=True, suffix="")
 
 
 def outward_to_paste(length: float) -> Value:

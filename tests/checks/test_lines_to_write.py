@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import re
 import tomllib
 from typing import Any
@@ -19,6 +20,7 @@ _LINE = re.compile(
     rf"(?P<lines>`\w+ = [^`]*`(?:, `\w+ = [^`]*`)*) in the tables? of "
     rf"(?P<marks>(?:frame |the repeat of )?{_MARK}(?:(?:, | and ){_MARK})*)"
 )
+_POINT = re.compile(r"of the (?P<at>start|finish) of (?P<mark>\w+) to (?P<to>\[[^\]]*\])")
 
 
 def text_of(job: dict[str, Any]) -> str:
@@ -52,10 +54,13 @@ def checked(job: dict[str, Any]) -> list[Finding]:
     return list(planned(read, built(read), None, effort=None).findings)
 
 
-def pasted(job: dict[str, Any], said: str) -> dict[str, Any]:
-    """The job with every line of a finding written where it says."""
+def pasted(job: dict[str, Any], said: str, way: int | str | None = None) -> dict[str, Any]:
+    """The job with the lines of a finding written where it says, or those of one of its ways, and its points set."""
     lines = list(_LINE.finditer(said))
-    assert lines, said
+    points = list(_POINT.finditer(said))
+    assert lines or points, said
+    if way is not None:
+        lines, points = ([], points) if isinstance(way, str) else ([lines[way]], [])
     tables = {name: [dict(each) for each in value] for name, value in job.items() if name != "job"}
     for line in lines:
         new = tomllib.loads("\n".join(re.findall("`(.*?)`", line["lines"])))
@@ -68,6 +73,10 @@ def pasted(job: dict[str, Any], said: str) -> dict[str, Any]:
         for mark in marks:
             (table,) = (each for each in tables[name] if each["mark"] == mark)
             table.update(new)
+    for point in points:
+        (table,) = (each for each in tables["tube"] if each["mark"] == point["mark"])
+        table["route"] = list(table["route"])
+        table["route"][0 if point["at"] == "start" else -1] = json.loads(point["to"])
     return {"job": job["job"], **tables}
 
 
@@ -91,6 +100,7 @@ def _with_mm(value: Any, key: str = "") -> Any:
 PLAIN = {"cut": "plain"}
 MAIN = tube("A", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
 LEG = tube("L", (0, 0, 0), (300, 0, 1000), section="40 x 40 x 3", turn=0)
+HOOP = tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), section="44.5 x 2.6", bend_radius=150)
 
 
 def corners(**keys: Any) -> list[dict[str, Any]]:
@@ -165,6 +175,59 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
             repeat=[{"parts": ["F"], "count": 2, "step": [0, 0, 600]}],
         ),
     ),
+    "past an end, let that go on": ("past-main-end", job_of(MAIN, tube("P", (530, 0, 0), (530, 700, 0)))),
+    "past an end, meant so": ("past-main-end", job_of(MAIN, tube("P", (530, 0, 0), (530, 700, 0)))),
+    "past ends, let them go on": (
+        "past-main-end",
+        job_of(
+            MAIN | {"finish": {"extend": 20}},
+            LEG | {"mark": "B", "route": [[-500, 2000, 0], [500, 2000, 0]]},
+            tube("P", (530, 0, 0), (700, 600, 0)),
+            tube("Q", (-515, 0, 0), (-515, 0, 600)),
+            LEG | {"mark": "R", "route": [[520, 2000, 0], [460, 2000, 600]]},
+        ),
+    ),
+    "short": ("short-end", job_of(MAIN, tube("P", (300, 0, 40), (300, 0, 300)), tube("Q", (0, 5, 50), (90, 5, 300)))),
+    "short, meant so": ("short-end", job_of(MAIN, tube("P", (300, 0, 40), (300, 0, 300)))),
+    "short, drawn along faces": (
+        "short-end",
+        job_of(
+            LEG | {"mark": "A", "route": [[-500, 0, 0], [500, 0, 0]], "section": "60 x 60 x 3"},
+            LEG | {"mark": "P", "route": [[300, 0, 42], [300, 0, 700]], "lies": "front", "offset": [0, 5, 0]},
+        ),
+    ),
+    "short, of a copy": (
+        "short-end",
+        job_of(
+            MAIN,
+            tube("P", (-300, 0, 0), (-300, 0, 300)),
+            repeat=[{"parts": ["P"], "count": 3, "step": [200, 0, 40]}],
+        ),
+    ),
+    "short, of a frame": (
+        "short-end",
+        job_of(
+            LEG | {"mark": "A", "route": [[-500, 0, 0], [500, 0, 0]]},
+            frame=[{"mark": "F", "shape": "box", "section": "40 x 40 x 3", "size": [300, 300, 500], "shelf": 200,
+                    "at": [0, -20, 40]}],
+        ),
+    ),
+    "short, of the first and all copies": (
+        "short-end",
+        job_of(
+            MAIN,
+            tube("P", (-300, 0, 40), (-300, 0, 300)),
+            repeat=[{"parts": ["P"], "count": 3, "step": [200, 0, 0]}],
+        ),
+    ),
+    "at a bend's corner": (
+        "short-of-bend",
+        job_of(HOOP, tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5")),
+    ),
+    "off a bend": (
+        "end-misses",
+        job_of(HOOP, tube("S", (-600, 475, 975), (0, 475, 975), finish={"onto": ["H"]}, section="38 x 2.5")),
+    ),
     "bar square on a round tube": (
         "solid-square",
         job_of(MAIN, *(tube(f"B{i}", (x, 0, 0), (x, 300, 0), section="round 20", start={"gap": 1})
@@ -178,6 +241,19 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
 }  # fmt: skip
 
 
+WAYS: dict[str, int | str] = {
+    "past an end, let that go on": 0,
+    "past an end, meant so": -1,
+    "short": "points",
+    "short, meant so": -1,
+    "short, drawn along faces": "points",
+    "short, of a copy": 0,
+    "short, of the first and all copies": "points",
+    "short, of a frame": 0,
+}
+"""Of findings that give several ways, the lines of the one that is tried."""
+
+
 @pytest.mark.parametrize("units", ["mm", "in"])
 @pytest.mark.parametrize("case", CASES)
 def test_its_lines_clear_it(case: str, units: str) -> None:
@@ -187,7 +263,7 @@ def test_its_lines_clear_it(case: str, units: str) -> None:
     before = checked(job)
     (said,) = (finding for finding in before if finding.rule == rule)
     print(said.text)
-    after = checked(pasted(job, said.text))
+    after = checked(pasted(job, said.text, WAYS.get(case)))
     assert not [finding.text for finding in after if finding.rule == rule]
     known = {finding.rule for finding in before}
     assert not [(each.rule, each.text) for each in after if each.rule not in known and each.level != "note"]
@@ -257,3 +333,8 @@ def test_an_end_that_has_no_keys_says_so() -> None:
         '`finish = { fit = "outside" }` in the table of C; the start of Ra, the start of Cb and the finish of Cb: '
         "no line, as this is a cut within a tube or a corner of a ring, which has no keys"
     )
+
+
+def test_the_point_of_a_tube_drawn_along_its_face_is_given_on_that_face() -> None:
+    said = said_of(*CASES["short, drawn along faces"])
+    assert "set the point of the start of P to [300, 0, 0]; " in said  # its middle lies 20 behind and 5 to the left

@@ -6,9 +6,9 @@ from typing import Any
 import pytest
 from jobs import TUBE_RULES, checked, definitions, findings, tube
 
-from fabgen.checks.concerns import OF_TUBES
 from fabgen.checks.registry import run_checks
 from fabgen.checks.rule import Finding
+from fabgen.checks.tube import missed_ends
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 
@@ -56,7 +56,9 @@ class TestMisses:
         near = (-25, 25, 0)
         finding = found(main, tube("T2", near, (-25, 25, 700), start={"onto": ["T1"]}))["T2", "end-misses"]
         assert "its point lies 47.5" in finding.text
-        assert "off a bend of T1; set it to [-58.6, 58.6, 0], the nearest on it" in finding.text
+        assert (
+            "off a bend of T1; set the point of the start of T2 to [-58.6, 58.6, 0], the nearest on it" in finding.text
+        )
         assert "thinner branch" not in finding.text
         moved = tube("T2", (-58.6, 58.6, 0), (-58.6, 58.6, 700), start={"onto": ["T1"]})
         assert ("T2", "end-misses") not in found(main, moved)
@@ -275,7 +277,7 @@ class TestClosed:
 class TestPastTheMainsEnd:
     def told(self, *tubes: dict[str, Any]) -> dict[str, str]:
         of = checked(definitions(tube=list(tubes)))
-        return {f.mark: f.text for f in findings(of, OF_TUBES) if f.rule == "past-main-end"}
+        return {f.mark: f.text for f in findings(of, missed_ends.RULES) if f.rule == "past-main-end"}
 
     def test_a_point_mistyped(self) -> None:
         told = self.told(MAIN, tube("T2", (550, 0, 0), (550, 700, 0)))

@@ -7,8 +7,9 @@ import jobs
 import pytest
 from jobs import checked, definitions, findings
 
-from fabgen.checks.concerns import OF_TUBES
 from fabgen.checks.rule import Finding
+from fabgen.checks.tube import missed_ends
+from fabgen.wording.figures import figure
 
 Point = tuple[float, float, float]
 RULES = ("short-end", "short-of-bend")
@@ -24,7 +25,7 @@ HOOP = tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), sec
 
 def told(*tubes: dict[str, Any], units: str = "mm") -> list[Finding]:
     of = checked(definitions({"units": units}, tube=list(tubes)))
-    return [finding for finding in findings(of, OF_TUBES) if finding.rule in RULES]
+    return [finding for finding in findings(of, missed_ends.RULES) if finding.rule in RULES]
 
 
 class TestAGap:
@@ -76,7 +77,7 @@ class TestACornerOfABend:
         assert (finding.level, finding.mark, finding.rule) == ("stop", "S", "short-of-bend")
         inside, along = 150.0 * (math.sqrt(2.0) - 1.0), 150.0 / math.sqrt(2.0)
         assert f"the bend runs {inside:.1f} mm inside it" in finding.text
-        assert f"set its point to [0, {350 + along:.1f}, {850 + along:.1f}]" in finding.text
+        assert f"set the point of the finish of S to [0, {350 + along:.1f}, {850 + along:.1f}]" in finding.text
 
     def test_the_point_it_gives_is_coped(self) -> None:
         assert told(HOOP, tube("S", (-600, 500, 0), (0, 456.1, 956.1), section="38 x 2.5")) == []
@@ -84,7 +85,7 @@ class TestACornerOfABend:
     def test_also_where_another_is_coped_onto_the_floating_end(self) -> None:
         stay = tube("S", (-600, 500, 0), (0, 500, 1000), section="38 x 2.5")
         cross = tube("X", (0, 500, 1000), (-600, -500, 0), section="38 x 2.5")
-        assert "S" in {finding.mark for finding in told(HOOP, stay, cross)}
+        assert "S" in {mark for finding in told(HOOP, stay, cross) for mark in finding.marks}
 
     def test_in_inches(self) -> None:
         stay = {"mark": "S", "section": "38 x 2.5 mm", "route": [["-600 mm", "500 mm", 0], [0, "500 mm", "1000 mm"]]}
@@ -116,12 +117,15 @@ class TestWhatMeetsInTheAir:
         ]
 
     @pytest.mark.parametrize("side", [1.0, -1.0])
-    def test_each_end_is_told_and_none_is_fitted_to_the_other(self, side: float) -> None:
+    def test_each_end_is_named_and_none_is_fitted_to_the_other(self, side: float) -> None:
         """The bend's middle lies (sqrt 2 - 1) of its radius inside the corner, here 55.9."""
         of = checked(definitions(tube=self.cage(side)))
-        said = {finding.mark: finding for finding in told(*self.cage(side))}
-        assert {mark: f.level for mark, f in said.items()} == dict.fromkeys(("ROOF", "STAY", "DIAG"), "stop")
-        assert all("55.9 mm inside it" in finding.text for finding in said.values())
+        (said,) = told(*self.cage(side))
+        assert (said.marks, said.level) == (("ROOF", "STAY", "DIAG"), "stop")
+        assert "(ROOF start 55.9 mm off H, STAY start 55.9 mm off H, DIAG finish 55.9 mm off H)" in said.text
+        point = f"[0, {figure(side * 460.46, 1)}, 960.5]"
+        ends = [f"of the {end} to {point}" for end in ("start of ROOF", "start of STAY", "finish of DIAG")]
+        assert f"set the points {', '.join(ends)}, the nearest on the bend" in said.text
         assert [end.cut for end in of.tubes["ROOF"].ends + of.tubes["STAY"].ends] == ["plain"] * 4
         assert of.tubes["ROOF"].length == pytest.approx(900.0)
         assert of.tubes["DIAG"].ends[1].cut == "plain"

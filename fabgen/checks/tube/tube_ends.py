@@ -13,7 +13,6 @@ from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.geometry.space.frame import Frame, cross
 from fabgen.geometry.tube.centreline import Turn
 from fabgen.job.expansion.written_keys import Wanted
-from fabgen.job.values.units import format_length
 from fabgen.parts.piece import LengthPart, WorkedEnd, sawn_square
 from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.sections import section_profile
@@ -57,15 +56,15 @@ def end_misses(of: Tube) -> Iterator[Found]:
         past = sentence(f"the {end.at} runs past {onto} over ", number(100.0 * share, 0), " % of its round, ")
         cure = bend or "take a thinner branch, a wider main or less offset"
         if share > _HALF:
-            yield found(past, _arcs(end, lost), f": that is no joint; {cure}", level=Level.STOP)
+            yield found(past, _arcs(end, lost), ": that is no joint; ", cure, level=Level.STOP)
         else:
-            yield found(past, _arcs(end, lost), f", with nothing to sit on there: {cure}")
+            yield found(past, _arcs(end, lost), ", with nothing to sit on there: ", cure)
 
 
-def _bend_point(of: Tube, end: WorkedEnd) -> str:
-    """Where to set the point of an end that aims past the bend of a main; '' where it aims at a straight, or well."""
+def _bend_point(of: Tube, end: WorkedEnd) -> Sentence | None:
+    """Where to set the point of an end that aims past the bend of a main; None where it aims at a straight, or well."""
     if of.part.frame is None:
-        return ""
+        return None
     for joint in end.joints:
         main = of.job.tubes.get(joint.onto)
         path = main.path if main is not None else None
@@ -75,10 +74,10 @@ def _bend_point(of: Tube, end: WorkedEnd) -> str:
             continue
         place = turn.frame_at(float(turn.locate(point[None, :], 0.0, turn.length)[0][0])).origin
         if (off := float(np.linalg.norm(point - place))) > _ON_BEND:
-            at = ", ".join(format_length(float(v), of.units, unit=False) for v in place)
-            off_bend = f"its point lies {format_length(off, of.units)} off a bend of {joint.onto}"
-            return f"{off_bend}; set it to [{at}], the nearest on it"
-    return ""
+            own = (tube for tube in of.job.job.tube if tube.mark == of.mark)
+            moved = of.job.written.points((tube, end.at, place.tolist()) for tube in own)
+            return sentence("its point lies ", mm(off), f" off a bend of {joint.onto}; ", moved, ", the nearest on it")
+    return None
 
 
 @rule("shallow-cope", Level.WARN, source=ANGLE_SOURCE)

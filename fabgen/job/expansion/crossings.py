@@ -62,13 +62,14 @@ def moved_aside(entry: Mapping[str, Any], context: Context) -> dict[str, Any]:
         raise InputError("an offset has three lengths", "[x, y, z], e.g. [0, 0, 50]", key=("offset",))
     move = [context.length(each) for each in given]
     route = [context.point_reading.read(written)[0] or written for written in entry.get("route", ())]
-    return dict(entry) | {"route": [_aside(point, move) for point in route]}
+    moved = [_aside(point, move) if isinstance(point, Point) else point for point in route]
+    return dict(entry) | {"route": moved}
 
 
-def _aside(point: object, by: Sequence[float]) -> object:
-    if not isinstance(point, Point):
-        return point
-    return replace(point, x=point.x + by[0], y=point.y + by[1], z=point.z + by[2], name="", record=None, drawn=None)
+def _aside(point: Point, by: Sequence[float]) -> Point:
+    drawn = None if point.drawn is None else _aside(point.drawn, by)
+    x, y, z = (each + move for each, move in zip(point.xyz, by, strict=True))
+    return replace(point, x=x, y=y, z=z, name="", record=None, drawn=drawn)
 
 
 def cut_at_crossings(tubes: Sequence[Entry], usual: object, context: Context) -> list[Entry]:

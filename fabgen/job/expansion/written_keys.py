@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterable, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from functools import cached_property
@@ -10,8 +11,8 @@ from typing import Any
 from fabgen.job.document import Document, entries, mark_of, table_in
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.written import written_value
-from fabgen.job.tables.part_tables import TubeEnd
-from fabgen.wording.sentence import Part, Sentence, Value, joined, sentence
+from fabgen.job.tables.part_tables import Tube, TubeEnd
+from fabgen.wording.sentence import Part, Sentence, Value, coordinate, joined, sentence
 
 Key = Value | Sentence | str | Sequence[str] | None
 """What a key is to hold: a length to paste, a value as it is written, a word, or marks; None of one that is to go."""
@@ -34,6 +35,9 @@ class Wanted:
     at: str
     keys: Mapping[str, Key]
 
+
+_SAME = 0.05
+"""Points that move as far but for this move alike, mm."""
 
 Ends = dict[str, dict[str, dict[str, Key]]]
 """Keys by the mark of the tube, then by end."""
@@ -85,6 +89,54 @@ class WrittenKeys:
         said = (sentence(f"{_listed(list(dict.fromkeys(those)))}: {why}") for why, those in without.items())
         return joined("; ", (*([sentence(lines, do)] if lines else []), *said))
 
+    def points(self, moved: Iterable[tuple[Tube, str, Sequence[float]]]) -> Sentence:
+        """What sets the points of ends: 'set the point of the start of B to [x, y, z]'; of a tube that a frame or
+        repeat makes the line with its route.
+
+        Args:
+            moved: tubes with the end, "start" or "finish", and where its point on the tube's centre line is to lie, mm.
+        """
+        every = {(tube.mark, at): (tube, place) for tube, at, place in moved}
+        own: list[Sentence] = []
+        routes: dict[str, list[Sentence]] = {}
+        without: list[str] = []
+        for (mark, at), (tube, place) in every.items():
+            owner = self._own(mark)
+            if owner is None or not self._is_outer(mark, owner, at):
+                without.append(f"the {at} of {mark}")
+                continue
+            point = sentence("[", joined(", ", map(coordinate, _as_given(tube, at, place))), "]")
+            if owner not in self.expanded.members:
+                own.append(sentence(f"of the {at} of {mark} to ", point))
+            elif not self._moves_with_first(mark, at, every):
+                route = routes.setdefault(owner, [sentence(written_value(p)) for p in self._had(owner, "")["route"]])
+                route[0 if at == "start" else -1] = point
+        points = "set the point " if len(own) == 1 else "set the points "
+        made = [
+            Wanted(owner, "", {"route": sentence("[", joined(", ", route), "]")}) for owner, route in routes.items()
+        ]
+        return joined(
+            ", ",
+            (
+                *([sentence(points, joined(", ", own))] if own else []),
+                *([self.lines(made)] if made else []),
+                *([f"{_listed(without)}: {_NO_KEYS}"] if without else []),
+            ),
+        )
+
+    def _moves_with_first(
+        self, mark: str, at: str, every: Mapping[tuple[str, str], tuple[Tube, Sequence[float]]]
+    ) -> bool:
+        """Whether the point of a copy's end moves as far as that of the tube that is repeated, and so by itself."""
+        first = self.expanded.copies.get(mark)
+        if first is None or (first, at) not in every or "route" in self._own_change(mark):
+            return False
+        moves = [
+            math.dist(place, tube.route[0 if at == "start" else -1].xyz)
+            for tube, place in (every[mark, at], every[first, at])
+        ]
+        return math.isclose(*moves, abs_tol=_SAME)
+
     def _tubes(self, ends: Ends, followed: Set[str]) -> Iterable[Sentence]:
         """The lines in tables of tubes, alike ones once."""
         alike: dict[tuple[Sentence, tuple[str, ...]], list[str]] = {}
@@ -93,10 +145,10 @@ class WrittenKeys:
                 changed, over = self._changed(own, at_ends)
                 lines = joined(", ", (sentence(f"`{key} = ", value, "`") for key, value in changed.items()))
                 alike.setdefault((lines, tuple(f"`{key}`" for key in over)), []).append(own)
-        for (lines, over), marks in alike.items():
+        for (lines, written_over), marks in alike.items():
             table = "table" if len(marks) == 1 else "tables"
             copied = " (copies follow)" if set(marks) & followed else ""
-            yield sentence(lines, f" in the {table} of {_listed(marks)}{_over(over)}{copied}")
+            yield sentence(lines, f" in the {table} of {_listed(marks)}{_over(written_over)}{copied}")
 
     def _makers(self, ends: Ends, followed: Set[str]) -> Iterable[Sentence]:
         """One `change` a frame or repeat, with what it changes already."""
@@ -223,6 +275,14 @@ class WrittenKeys:
 
 
 _NO_KEYS = "no line, as this is a cut within a tube or a corner of a ring, which has no keys"
+
+
+def _as_given(tube: Tube, at: str, place: Sequence[float]) -> Sequence[float]:
+    """The point that the job is to give for an end whose centre line is to end at a place: on the face on which the
+    tube's points lie, and before its own `offset`."""
+    number = 0 if at == "start" else -1
+    given, on_axis, aside = tube.given_ends[number].xyz, tube.route[number].xyz, tube.offset or (0.0, 0.0, 0.0)
+    return [each + a - b - c for each, a, b, c in zip(place, given, on_axis, aside, strict=True)]
 
 
 def _further(had: object, new: Key) -> Key:

@@ -12,6 +12,7 @@ from fabgen.parts.piece.flat import Band, FlatBend, FlatPart, Grain, Hole, Mark,
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
 from fabgen.parts.piece.length import LEAST_HEEL, WIDEST_ROOT, LengthPart, TubeBend, WorkedEnd, sawn_square
 from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
+from fabgen.parts.piece.missed_end import MissedEnd
 from fabgen.parts.piece.piece import (
     Concern,
     Fact,
@@ -62,6 +63,7 @@ __all__ = [
     "Margin",
     "Mark",
     "Method",
+    "MissedEnd",
     "Opening",
     "Piece",
     "Place",

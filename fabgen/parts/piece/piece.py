@@ -11,6 +11,7 @@ from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece.flat import FlatPart
 from fabgen.parts.piece.joint import Opening
 from fabgen.parts.piece.length import LengthPart
+from fabgen.parts.piece.missed_end import MissedEnd
 from fabgen.parts.piece.profile import ProfilePart
 from fabgen.shop.goods import Threaded
 from fabgen.shop.profiles.profile_section import StockSection
@@ -86,6 +87,8 @@ class Piece:
     facts: tuple[Fact, ...] = ()
     path: tuple[str | int, ...] = field(default=())
     concerns: tuple[Concern, ...] = ()
+    missed: tuple[MissedEnd, ...] = ()
+    """Of a tube, its ends that meet nothing though the job leaves them to be fitted."""
     welds: tuple[Weld, ...] = ()
     """The welds that put it on other parts, as the job gives them."""
     part_of: str = ""

@@ -12,14 +12,13 @@ import numpy as np
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.solids import Walls, distance
-from fabgen.job.values.units import format_length
-from fabgen.parts.piece import ENDS, At, Concern
-from fabgen.parts.shape.cuts import LEAST_ANGLE
+from fabgen.parts.piece import ENDS, Array, At, MissedEnd
+from fabgen.parts.shape.cuts import LEAST_ANGLE, lines_onto
+from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.parts.tube.bend_corners import RouteCorner
 from fabgen.parts.tube.end_work import OVERLAP, TOUCH, FitUp, between
-from fabgen.parts.tube.routed_tube import RoutedTube
-from fabgen.wording.levels import Level
-from fabgen.wording.sentence import mm, sentence
+from fabgen.parts.tube.routed_tube import RoutedTube, setting
+from fabgen.parts.tube.running_on import MOST
 
 BEYOND = 100.0
 """An end farther past another tube's end than this is taken to be meant so, mm."""
@@ -27,34 +26,29 @@ NEAR = 25.0
 """An end that stops farther short than the tube's own size and this is taken to be meant so, mm."""
 _AIMS = 0.5
 """Share of the end's face that would land on the other tube, carried on."""
-_SOURCE = "common practice, no source"
 
 End = tuple[RoutedTube, At]
 
 
-def missed_ends(fit_up: FitUp, units: str) -> Mapping[int, Sequence[Concern]]:
-    """Concerns about ends that the job leaves to be fitted and that met nothing.
-
-    Args:
-        units: of the job, in which points are written.
-    Returns: concerns by a tube's place in the job, first those about ends past another's.
-    """
+def missed_ends(fit_up: FitUp) -> Mapping[int, Sequence[MissedEnd]]:
+    """The ends that the job leaves to be fitted and that met nothing, by a tube's place in the job, first those past
+    another's end."""
     astray = fit_up.astray
     every = [(routed, at) for routed in fit_up.sound for at in ENDS]
     open_ends = [end for end in every if (end[0].index, end[1]) not in astray and _is_open(*end, fit_up)]
-    found: dict[int, list[Concern]] = defaultdict(list)
+    found: dict[int, list[MissedEnd]] = defaultdict(list)
     near = _neighbours(open_ends, fit_up.sound, [TOUCH] * len(open_ends), BEYOND) if open_ends else []
     for (routed, at), mains in zip(open_ends, near, strict=True):
         for main in mains:
             if main.index < routed.index:
-                found[routed.index] += [_past_words(at, main, *past) for past in _past(routed, at, main)]
+                found[routed.index] += [_past_end(routed, at, main, *past, fit_up) for past in _past(routed, at, main)]
     for routed, at in every:
         if (corner := astray.get((routed.index, at))) is not None:
-            found[routed.index].append(_corner_words(routed, at, corner, units))
+            found[routed.index].append(_at_corner(routed, at, corner))
     near = _neighbours(open_ends, fit_up.sound, [_nearest(routed) for routed, _ in open_ends]) if open_ends else []
     for (routed, at), mains in zip(open_ends, near, strict=True):
-        if (concern := _short(routed, at, mains)) is not None:
-            found[routed.index].append(concern)
+        if (missed := _short(routed, at, mains)) is not None:
+            found[routed.index].append(missed)
     return found
 
 
@@ -98,14 +92,28 @@ def _past(routed: RoutedTube, at: At, main: RoutedTube) -> Iterator[tuple[At, fl
             yield theirs, past
 
 
-def _past_words(at: At, main: RoutedTube, theirs: At, past: float) -> Concern:
-    text = sentence(
-        f"its {at} would sit on {main.mark}, but lies ",
-        mm(past),
-        f" past the {theirs} of that, so it meets nothing and is left plain: move the point, let {main.mark} go on "
-        f'(`{theirs} = {{ extend = "…" }}`), or say `{at} = {{ cut = "plain" }}`',
-    )
-    return Concern(Level.WARN, "past-main-end", text, _SOURCE)
+def _past_end(routed: RoutedTube, at: At, main: RoutedTube, theirs: At, past: float, fit_up: FitUp) -> MissedEnd:
+    stands, foot = setting(routed, at, main), _foot_past(routed, at, main, theirs, fit_up)
+    goes_on = fit_up.works[main.index, theirs].cut == "plain"
+    goes_on = goes_on and foot <= MOST * max(main.section.width, main.section.depth)
+    extend = foot if goes_on else None
+    beyond = foot - main.given(theirs).extend
+    return MissedEnd("past", at, main.mark, past, _xyz(stands.frame.origin), theirs, extend, beyond)
+
+
+def _foot_past(routed: RoutedTube, at: At, main: RoutedTube, theirs: At, fit_up: FitUp) -> float:
+    """How far a tube's foot on another one, carried on, would reach past the point of that one's end, mm."""
+    frame, given = setting(routed, at, main).frame, routed.given(at)
+    profile = section_profile(routed.section, angle_about(frame, routed.frame_at(at).z))
+    gap = fit_up.header.root_gap if given.gap is None else given.gap
+    solid = main.solid.grown(gap) if gap else main.solid
+    (line,) = lines_onto(profile, frame, [solid], given.fit or fit_up.header.fit)
+    points = profile.walls(frame).skin + line[:, None] * frame.x
+    return float(np.nanmax((points - main.point(theirs)) @ -main.inward(theirs)))
+
+
+def _xyz(place: Array) -> tuple[float, float, float]:
+    return float(place[0]), float(place[1]), float(place[2])
 
 
 # -- a gap ------------------------------------------------------------------------
@@ -114,17 +122,15 @@ def _apart(routed: RoutedTube, at: At, main: RoutedTube) -> float:
     return float(distance(main.body, routed.face(at)).min())
 
 
-def _short(routed: RoutedTube, at: At, near: list[RoutedTube]) -> Concern | None:
+def _short(routed: RoutedTube, at: At, near: list[RoutedTube]) -> MissedEnd | None:
     """The nearest of the tubes that the end aims at, if it stops short of one and touches none."""
     if any(_apart(routed, at, main) <= TOUCH for main in near):
         return None  # it stands on something, or something sits on it
-    gaps = [(gap, main.mark) for main in near if (gap := _gap(routed, at, main)) is not None]
+    gaps = [(gap, main.mark, main) for main in near if (gap := _gap(routed, at, main)) is not None]
     if not gaps:
         return None
-    gap, mark = min(gaps)
-    left = f"nothing is coped there and it is left plain; let its point lie on {mark}"
-    text = sentence(f"its {at} ends ", mm(gap), f' short of {mark}: {left}, or say `{at} = {{ cut = "plain" }}`')
-    return Concern(Level.WARN, "short-end", text, _SOURCE)
+    gap, mark, main = min(gaps, key=lambda each: each[:2])
+    return MissedEnd("short", at, mark, gap, _xyz(setting(routed, at, main).frame.origin))
 
 
 def _gap(routed: RoutedTube, at: At, main: RoutedTube) -> float | None:
@@ -140,10 +146,7 @@ def _gap(routed: RoutedTube, at: At, main: RoutedTube) -> float | None:
 
 
 # -- a corner ----------------------------------------------------------------------
-def _corner_words(routed: RoutedTube, at: At, corner: RouteCorner, units: str) -> Concern:
+def _at_corner(routed: RoutedTube, at: At, corner: RouteCorner) -> MissedEnd:
     place = corner.nearest_on_bend(routed.point(at))
     inside = float(np.linalg.norm(routed.point(at) - place))
-    coordinates = ", ".join(format_length(float(v), units, unit=False) for v in place)
-    aims = f"its {at} aims at the corner of {corner.main.mark}'s route and is left plain there: the bend runs "
-    text = sentence(aims, mm(inside), f" inside it; set its point to [{coordinates}], the nearest on the bend")
-    return Concern(Level.STOP, "short-of-bend", text, _SOURCE)
+    return MissedEnd("corner", at, corner.main.mark, inside, _xyz(place))

@@ -49,15 +49,15 @@ def pieces(job: Definitions) -> list[Piece]:
     faces = list(standing_faces(placed_sheet(job))) if job.tube else []
     fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces)
     problems += [*fit_up.problems, *_passing_faults(job), *runs_faults(job, fit_up.sound)]
-    runs, missed = run_on(fit_up), missed_ends(fit_up, job.job.units)
+    runs, missed = run_on(fit_up), missed_ends(fit_up)
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}
     made: list[Piece] = []
     for routed, tube in zip(fit_up.tubes, job.tube, strict=True):
         if routed is not None:
             piece = _drilled(job, _piece(job, routed, tube, fit_up), tube, routed.index, problems)
             problems += [*_used_up(routed, piece), *_shut(routed, piece, solid)]
-            concerns = (*runs.get(routed.index, ()), *missed.get(routed.index, ()))
-            made.append(replace(piece, concerns=concerns))
+            noted = tuple(runs.get(routed.index, ()))
+            made.append(replace(piece, concerns=noted, missed=tuple(missed.get(routed.index, ()))))
             with problems.at("tube", routed.index):
                 made += crush_sleeves(job, piece)
     problems.report()

@@ -1,0 +1,16 @@
+"""Like cases in one finding: each named with its figure, the rest counted."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from fabgen.wording.sentence import Part, Sentence, joined, sentence
+
+NAMED = 12
+"""So many cases in one finding are named one by one."""
+
+
+def named(cases: Sequence[Part]) -> Sentence:
+    """'T1 start 12 mm, T2 start 9 mm and 3 more'."""
+    more = f" and {len(cases) - NAMED} more" if len(cases) > NAMED else ""
+    return sentence(joined(", ", cases[:NAMED]), more)
