@@ -40,7 +40,7 @@ from fabgen.checks.tube.many_ends import many_ends, node_nowhere
 from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
 from fabgen.checks.tube.splices import splice, splice_place
-from fabgen.checks.tube.standing import leaning_foot, which_way_up
+from fabgen.checks.tube.standing import foot_in_air, leaning_foot, which_way_up
 
 _MEETS_NOTHING = ("end-misses", "foot-past-end")
 _AT_A_JOINT = ("no-hole", "hole-in-wall", "tight-heel", "tight-root", "open-side")
@@ -70,6 +70,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 many_ends,
                 node_nowhere,
                 leaning_foot,
+                foot_in_air,
                 straight_cuts.open_at_corners,
                 straight_cuts.coped_round_corner,
             ),

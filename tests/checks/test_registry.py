@@ -215,6 +215,10 @@ def spoken() -> Sequence[Finding]:
             tube("B", (500, 0, 0), (1000, 0, 0), section="60 x 40 x 3", start=MITRE, turn=90),
         ),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0), section="60 x 40 x 3")),
+        of_tubes(
+            tube("L", (0, 0, 20), (0, 0, 700), start={"foot": {"plate": [100, 100], "thickness": 6}}),
+            tube("R", (0, 0, 20), (700, 0, 20)),
+        ),
         of_tubes(tube("A", (-400, 0, 0), (0, 0, 900)), tube("B", (400, 0, 0), (0, 0, 900))),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0)), tube("B", (500, 0, 0), (900, 0, 0))),
         *(

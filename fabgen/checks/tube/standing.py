@@ -12,6 +12,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.job.expansion.written_keys import Wanted
+from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.parts.piece import ENDS, At, LengthPart, WorkedEnd
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import route_point
@@ -21,6 +22,9 @@ from fabgen.wording.sentence import joined, mm, sentence
 
 OPEN = 2.0
 """A foot that stands off the floor by more at one side rocks on its edge, mm (common practice, no source)."""
+
+NAMED = 8
+"""So many feet in one finding are named one by one."""
 
 SAME_POINT = 1.0
 """Ends this near meet at one point, mm."""
@@ -71,6 +75,50 @@ def leaning_foot(job: Checked) -> Iterator[Found]:
             f"{many} left square at floor height, open up to ", mm(most), " under one side: ", which,
             about=[mark for mark, *_ in feet],
         )  # fmt: skip
+
+
+@rule("foot-in-air", Level.WARN, source=PRACTICE)
+def foot_in_air(job: Checked) -> Iterator[Found]:
+    """A foot plate is the lowest metal at its leg: what lands on the leg there does not reach below it."""
+    hanging = [
+        (tube.mark, at, *lower)
+        for tube in job.job.tube
+        if (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
+        for at, given in zip(ENDS, (tube.start, tube.finish), strict=True)
+        if given.foot is not None and part.ends[ENDS.index(at)].frame.x[2] > 0.0
+        if (lower := _lower_beside(job, part, at, given.foot)) is not None
+    ]
+    if not hanging:
+        return
+    each = [
+        sentence(f"{mark} {at} ", mm(by), f" above the underside of {other}") for mark, at, other, by in hanging[:NAMED]
+    ]
+    more = f" and {len(hanging) - NAMED} more" if len(hanging) > NAMED else ""
+    feet = "1 foot plate hangs" if len(hanging) == 1 else f"{len(hanging)} foot plates hang"
+    framed = any(mark in job.written.expanded.members for mark, *_ in hanging)
+    own = ", of a frame's legs by `foot` in the frame's own table" if framed else ""
+    yield found(
+        f"{feet} in the air (", joined(", ", each), f"{more}): let the leg's point lie as low as the floor{own}",
+        about=[mark for mark, *_ in hanging],
+    )  # fmt: skip
+
+
+def _lower_beside(job: Checked, part: LengthPart, at: At, foot: FootGiven) -> tuple[str, float] | None:
+    """What lands on a leg near its foot and reaches lowest below the plate, and by how much, mm; None of nothing."""
+    point = route_point(part, at)
+    under = float(point[2]) - {"bottom": 0.0, "middle": 0.5, "top": 1.0}[foot.point] * foot.thickness
+    wide = max(foot.plate) if foot.plate is not None else foot.disc or 0.0
+    below: list[tuple[float, str]] = []
+    beside = [landing.branch for landing in part.landings]
+    beside += [joint.onto for joint in part.ends[ENDS.index(at)].joints]
+    for other in dict.fromkeys(beside):
+        theirs = job.tubes[other]
+        for end in theirs.ends:
+            if float(np.linalg.norm(end.frame.origin - point)) <= wide + part.section.reach:
+                lowest = np.nanmin(end_profile(theirs.section, end).walls(end.frame).skin[:, 2])
+                below.append((round(under - float(lowest), 6), other))
+    by, other = max(below, key=lambda each: each[0], default=(0.0, ""))
+    return (other, by) if by > OPEN else None
 
 
 def _shared_points(job: Checked) -> set[tuple[str, At]]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
+from dataclasses import replace
 from functools import partial
 from typing import Any
 
@@ -61,7 +62,7 @@ def _rings(raw: Mapping[str, Any], context: Context) -> bool:
 
 
 def _feet(raw: Mapping[str, Any]) -> bool:
-    """Whether a tube has a plate at one of its ends."""
+    """Whether a tube has a plate at one of its ends; those of frames are seen when these are worked out."""
     ends = (entry.get(end) for _, entry in entries(raw, "tube") for end in ("start", "finish"))
     return any(isinstance(end, Mapping) and "foot" in end for end in ends)
 
@@ -152,7 +153,10 @@ class _Expansion:
             if made := feet_of(self.parts.get("tube", []), self.context, self._marks()):
                 self.parts.setdefault("plate", []).extend(made)
         except InputError as fault:
-            self.problems.append(Problem.of((), fault))
+            problem, table = Problem.of((), fault), fault.key[:2]
+            if table[0] == "frame" and "foot" in self.raw["frame"][table[1]] and fault.key[3:4] == ("foot",):
+                problem = replace(problem, path=(*table, *fault.key[3:]))  # it stands in the frame's own table
+            self.problems.append(problem)
 
     def _lies(self) -> None:
         usual = table_in(self.raw, "job").get("lies")
@@ -205,7 +209,7 @@ class _Expansion:
         made: list[tuple[Path, Any]] = []
         for i, entry in entries(self.raw, "frame"):
             try:
-                tubes = tubes_of(FrameGiven.model_validate(entry, context=self.context))
+                tubes = tubes_of(FrameGiven.model_validate(entry, context=self.context), entry.get("foot"))
             except ValidationError:
                 continue  # reported with the other tables
             except InputError as fault:

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 
 from fabgen.geometry.space.frame import Array
 from fabgen.job.document import mark_of
-from fabgen.job.errors import InputError, Path, shown
+from fabgen.job.errors import InputError, Path
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.foot_tables import FootGiven
 
@@ -96,7 +96,7 @@ def _plate(foot: FootGiven, where: Path, inward: Array) -> dict[str, Any]:
         pitch = foot.pitch or tuple(size - 2.0 * (foot.edge or 0.0) for size in foot.plate)
         first = [(size - apart) / 2.0 for size, apart in zip(foot.plate, pitch, strict=True)]
         if min(*pitch, *first) <= 0.0:
-            what = f"the holes of this foot leave its plate of {shown([round(size, 2) for size in foot.plate])} mm"
+            what = f"the holes of this foot leave its plate of {' x '.join(f'{size:g}' for size in foot.plate)} mm"
             raise InputError(what, "holes within the plate", key=(*where, "pitch" if foot.pitch else "edge"))
         size = {"bolt": foot.bolt} if foot.bolt is not None else {"diameter": _mm(foot.diameter or 0.0)}
         grid = {"columns": 2, "rows": 2, "pitch": [_mm(apart) for apart in pitch]}

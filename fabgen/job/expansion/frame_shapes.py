@@ -13,7 +13,7 @@ from itertools import pairwise
 from typing import Any
 
 from fabgen.job.errors import InputError
-from fabgen.job.tables.frame_tables import FrameGiven
+from fabgen.job.tables.frame_tables import FrameGiven, rise
 from fabgen.shop.section import Section
 
 Triple = tuple[float, float, float]
@@ -24,7 +24,10 @@ LEVEL_FOOT = {"plane": {"at": (0.0, 0.0, 0.0), "normal": UP}}
 
 @dataclass(frozen=True)
 class Member:
-    """One tube of a frame: its own mark, its ends, where the first figure of its section looks, and other keys."""
+    """One tube of a frame: its own mark, its ends, where the first figure of its section looks, and other keys.
+
+    `stands`: whether it is a leg that stands on the floor at its start.
+    """
 
     mark: str
     start: Triple
@@ -32,6 +35,7 @@ class Member:
     top: Triple
     section: Section
     keys: dict[str, Any] = field(default_factory=dict)
+    stands: bool = False
 
 
 def members(frame: FrameGiven) -> list[Member]:
@@ -65,14 +69,15 @@ def _box(frame: FrameGiven) -> Iterator[Member]:
     lower = frame.inner_section or section if frame.shelf is not None else section
     up, side = _halves(section)
     low_up, low_side = _halves(lower)
-    low = low_up if frame.shelf is None else frame.shelf - low_up
-    top, foot = height - up, 0.0 if frame.shelf is not None else low
+    low = low_up + rise(frame.foot) if frame.shelf is None else frame.shelf - low_up
+    # With plates under them the posts go down to those, past the rails.
+    top, foot = height - up, 0.0 if frame.shelf is not None or frame.foot is not None else low
     if low > top - up - low_up:
         raise InputError("the shelf is as high as the box", "a lower `shelf`", key=("shelf",))
     corners = [(x, y) for y in (side, width - side) for x in (up, length - up)]
     corners[2], corners[3] = corners[3], corners[2]  # round the box, so that a post follows its neighbour
     for number, (x, y) in enumerate(corners, 1):
-        yield Member(f"P{number}", (x, y, foot), (x, y, top), ALONG, section)
+        yield Member(f"P{number}", (x, y, foot), (x, y, top), ALONG, section, stands=True)
     for name, z, rail, across in (("B", low, lower, low_side), ("T", top, section, side)):
         # Outsides are flush: a rail lies half its own breadth within the outside size.
         sides = (
@@ -122,9 +127,10 @@ def _panel(frame: FrameGiven) -> Iterator[Member]:
     length, height = frame.size
     inner = frame.inner_section or frame.section
     up, side = _halves(frame.section)
-    low, top = up, height - up
+    low, top = up + rise(frame.foot), height - up
     for number, x in enumerate((up, length - up), 1):
-        yield Member(f"P{number}", (x, side, low), (x, side, top), ALONG, frame.section)
+        foot = low if frame.foot is None else 0.0
+        yield Member(f"P{number}", (x, side, foot), (x, side, top), ALONG, frame.section, stands=True)
     for name, z in (("B1", low), ("T1", top)):
         yield Member(name, (up, side, z), (length - up, side, z), UP, frame.section)
     for number, x in enumerate(_between(up, length - up, frame.bars or 0), 1):
@@ -167,7 +173,7 @@ def _trestle(frame: FrameGiven) -> Iterator[Member]:
     for number, (x, y) in enumerate(places, 1):
         start, finish = (x, y, 0.0), (x, middle, ridge)
         outward = (0.0, math.copysign(ridge, y - middle), abs(middle - y))
-        yield Member(f"L{number}", start, finish, outward, leg, {"start": LEVEL_FOOT})
+        yield Member(f"L{number}", start, finish, outward, leg, {"start": LEVEL_FOOT}, stands=True)
     if frame.shelf is not None:
         z = frame.shelf - up
         if not 0.0 < z < ridge:

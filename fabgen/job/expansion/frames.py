@@ -17,9 +17,11 @@ from fabgen.job.tables.movement_tables import AxisDirection
 MITRED = {"cut": "mitre"}
 
 
-def tubes_of(frame: FrameGiven) -> list[dict[str, Any]]:
+def tubes_of(frame: FrameGiven, foot: Any = None) -> list[dict[str, Any]]:
     """The tables of a frame's tubes, as a job file would have them, with points and sections read already.
 
+    Args:
+        foot: the table of the plate under its legs, as it stands in the file; None of none.
     Raises:
         InputError: its directions are parallel, its sizes leave no room, or it changes a tube that it has not.
     """
@@ -27,7 +29,7 @@ def tubes_of(frame: FrameGiven) -> list[dict[str, Any]]:
     made = members(frame)
     _known(frame, [member.mark for member in made])
     return [
-        _tube(frame, member, made, stands) | dict(frame.change.get(member.mark, {}))
+        _tube(frame, member, made, stands, foot) | dict(frame.change.get(member.mark, {}))
         for member in made
         if member.mark not in frame.leave_out
     ]
@@ -58,7 +60,7 @@ def _known(frame: FrameGiven, marks: list[str]) -> None:
             raise InputError(what, f"its tubes: {listed(marks, 16)}", nearest(mark, marks), key)
 
 
-def _tube(frame: FrameGiven, member: Member, made: list[Member], stands: Frame) -> dict[str, Any]:
+def _tube(frame: FrameGiven, member: Member, made: list[Member], stands: Frame, foot: Any) -> dict[str, Any]:
     start, finish = (stands.outside(np.array(end)) for end in (member.start, member.finish))
     table: dict[str, Any] = {
         "mark": f"{frame.mark}-{member.mark}",
@@ -70,7 +72,9 @@ def _tube(frame: FrameGiven, member: Member, made: list[Member], stands: Frame) 
     if frame.material is not None:
         table["material"] = frame.material
     for at, point in (("start", member.start), ("finish", member.finish)):
-        if at in member.keys:
+        if at == "start" and member.stands and foot is not None:
+            table[at] = {"foot": foot}
+        elif at in member.keys:
             table[at] = _placed_plane(member.keys[at], start if at == "start" else finish, stands)
         elif frame.corners == "mitred" and _is_corner(member, point, frame, made):
             table[at] = dict(MITRED)
@@ -83,10 +87,20 @@ def _placed_plane(end: Mapping[str, Any], point: Array, stands: Frame) -> dict[s
 
 
 def _is_corner(member: Member, point: tuple[float, float, float], frame: FrameGiven, made: list[Member]) -> bool:
-    """Whether other tubes of the frame's own section end at this point too, at its outline."""
+    """Whether other tubes of the frame's own section end at this point too, at its outline, and none runs through."""
     others = [
         other
         for other in made
         if other is not member and other.section == member.section and point in (other.start, other.finish)
     ]
-    return bool(others) and member.section == frame.section and not member.mark.startswith(("S", "X"))
+    passed = any(_passes(other, point) for other in made)
+    return bool(others) and not passed and member.section == frame.section and not member.mark.startswith(("S", "X"))
+
+
+def _passes(member: Member, point: tuple[float, float, float]) -> bool:
+    """Whether a tube runs through a point, or ends past it."""
+    start, finish, at = np.array(member.start), np.array(member.finish), np.array(point)
+    long = float(np.linalg.norm(finish - start))
+    way = (finish - start) / long
+    along = float((at - start) @ way)
+    return 1e-6 < along < long - 1e-6 and float(np.linalg.norm(at - start - along * way)) < 1e-6

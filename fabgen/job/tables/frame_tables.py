@@ -20,6 +20,7 @@ from fabgen.job.tables.fields import (
     one_as_list,
     whole_number,
 )
+from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
 
@@ -42,6 +43,7 @@ USES: dict[str, tuple[str, ...]] = {
     "brace": ("panel",),
     "shelf": ("box", "trestle"),
     "inset": ("trestle",),
+    "foot": ("box", "panel", "trestle"),
 }
 """The shapes that take a key."""
 Sizes = Annotated[list[PlusLength], Field(min_length=2, max_length=3)]
@@ -58,6 +60,12 @@ def _changes(value: object) -> object:
             what = "the marks of a frame's tubes and of copies are made of their own"
             raise InputError(what, "any other key", key=(name, "mark"))
     return value
+
+
+def rise(foot: FootGiven | None) -> float:
+    """How far the upper side of a foot's plate lies above the floor, mm, where its point is on that; 0 of none."""
+    share = {"bottom": 1.0, "middle": 0.5, "top": 0.0}
+    return 0.0 if foot is None else share[foot.point] * foot.thickness
 
 
 class FrameGiven(Table):
@@ -102,6 +110,10 @@ class FrameGiven(Table):
         "trestle gets one across each pair of legs"
     )
     inset: ZeroLength | None = optional("of a trestle: from either end of the beam to its legs; left out = an eighth")
+    foot: FootGiven | None = optional(
+        "of a box, panel or trestle: the plate under each leg, as at an end of a tube; the height stays that of `size` "
+        "with it, rails at the floor lie on it and sit on the legs"
+    )
     leave_out: Annotated[list[MarkName], one_as_list] = optional('tubes that it does without, e.g. ["B1", "X2"]', [])
     change: Annotated[dict[str, Any], BeforeValidator(_changes)] = optional(
         'other keys of single tubes, e.g. { P1 = { section = "50 x 50 x 3" } }', {}
@@ -121,6 +133,11 @@ class FrameGiven(Table):
         for key, shapes in USES.items():
             yield from goes_with(key, given, shape in shapes, f"shape = {' or '.join(shapes)}")
         yield from at_most_one(("bars", "stations"), given)
+        foot = given.get("foot")
+        if shape == "trestle" and isinstance(foot, Mapping) and foot.get("lies") == "square":
+            yield InputError(
+                "a plate square to a leaning leg does not lie on the floor", 'lies = "level"', key=("foot", "lies")
+            )
         if shape == "ladder":
             yield from exactly_one(("bars", "stations"), given)
         if shape == "rack" and given.get("bars") is None:

@@ -15,6 +15,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.job.expansion.written import written
 from fabgen.job.reader import JobError, read_text
 from fabgen.job.tables.part_tables import Tube
+from fabgen.parts.piece import LengthPart
 from fabgen.parts.shape.over_all import over_all
 from fabgen.parts.tube.routed_tube import RoutedTube
 
@@ -174,3 +175,101 @@ def test_marks_made_twice_are_a_fault() -> None:
     )
     with pytest.raises(JobError, match="taken already"):
         read_text(HEAD + text)
+
+
+# -- feet ---------------------------------------------------------------------------------------
+FOOT = 'foot = { plate = [100, 90], thickness = 6, bolt = "M10", edge = 15 }'
+SQUARE = "40 x 40 x 3"
+
+
+def legs(text: str) -> dict[str, LengthPart]:
+    """The legs of a frame."""
+    parts = checked(HEAD + text).tubes
+    return {mark: part for mark, part in parts.items() if any(end.stands_on for end in part.ends)}
+
+
+@pytest.mark.parametrize("corners", ["run on", "mitred"])
+@pytest.mark.parametrize(
+    ("shape", "size", "more", "count", "whole"),
+    [
+        # the plates stand out 50 past the middles of the legs, which lie 20 within the size: 30 a side, 25 along y
+        ("box", "[800, 600, 700]", "", 4, (860, 650, 700)),
+        ("box", "[800, 600, 700]", "shelf = 150", 4, (860, 650, 700)),
+        ("panel", "[800, 700]", "", 2, (860, 90, 700)),
+        ("trestle", "[800, 600, 700]", "", 4, (800, 0, 700)),
+        ("trestle", "[800, 600, 700]", "shelf = 200", 4, (800, 0, 700)),
+    ],
+)
+def test_every_leg_stands_on_its_plate_and_the_height_stays(
+    corners: str, shape: str, size: str, more: str, count: int, whole: tuple[float, float, float]
+) -> None:
+    text = frame(shape, size, f'{more}\ncorners = "{corners}"\n{FOOT}', SQUARE)
+    found = legs(text)
+    assert len(found) == count
+    assert {f.rule for f in findings(checked(HEAD + text)) if f.level != "note"} == set()
+    for part in found.values():
+        lowest = part.ends[0].frame.origin[2]
+        assert lowest == pytest.approx(6.0, abs=1e-6)
+    pieces = pieces_of(read_text(HEAD + text).definitions)
+    (plate,) = [piece for piece in pieces if piece.mark == "FOOT"]
+    assert plate.quantity == count
+    assert plate.flat_part is not None
+    assert {round(float(place.frame.origin[2]), 6) for place in plate.flat_part.places} == {0.0}
+    [measured] = over_all(pieces)
+    assert measured.size[2] == pytest.approx(whole[2], abs=1e-6)
+    if whole[1]:
+        assert measured.size == pytest.approx(whole, abs=1e-6)
+
+
+@pytest.mark.parametrize("corners", ["run on", "mitred"])
+def test_rails_at_the_floor_lie_on_the_plates_and_sit_on_the_legs(corners: str) -> None:
+    text = frame("box", "[800, 600, 700]", f'corners = "{corners}"\n{FOOT}', SQUARE)
+    made = checked(HEAD + text).tubes
+    for rail in ("F-B1", "F-B2", "F-B3", "F-B4"):
+        assert made[rail].frame is not None
+        assert made[rail].frame.origin[2] == pytest.approx(26.0)
+        assert all(any(joint.onto.startswith("F-P") for joint in end.joints) for end in made[rail].ends)
+    # From the plate to the top of the top rails: 700 - 6. Three mitred there leave out the outer corner's radius.
+    rounded = 6.0 * (1.0 - math.sqrt(0.5)) if corners == "mitred" else 0.0
+    assert made["F-P1"].length == pytest.approx(694.0 - rounded, abs=0.01)
+
+
+@pytest.mark.parametrize(("point", "low", "whole"), [("bottom", 6, 700), ("middle", 3, 703), ("top", 0, 706)])
+def test_where_the_plate_lies(point: str, low: float, whole: float) -> None:
+    text = frame("box", "[800, 600, 700]", FOOT.replace("edge", f'point = "{point}", edge'), SQUARE)
+    assert {round(float(part.ends[0].frame.origin[2]), 6) for part in legs(text).values()} == {low}
+    made = read_text(HEAD + text).definitions
+    assert {tube.mark: tube.route[0].z for tube in made.tube}["F-B1"] == pytest.approx(low + 20)
+    [measured] = over_all(pieces_of(made))
+    assert measured.size[2] == pytest.approx(whole, abs=1e-6)
+
+
+def test_a_single_leg_may_do_without_and_copies_have_theirs() -> None:
+    text = frame("box", "[800, 600, 700]", f"{FOOT}\nchange = {{ P1 = {{ start = {{}} }} }}", SQUARE)
+    assert sorted(legs(text)) == ["F-P2", "F-P3", "F-P4"]
+    text = frame("box", "[800, 600, 700]", FOOT, SQUARE) + '[[repeat]]\nparts = "F"\ncount = 2\nstep = [900, 0, 0]\n'
+    assert len(legs(text)) == 8
+
+
+@pytest.mark.parametrize("shape", ["box", "trestle"])
+def test_what_runs_through_a_corner_is_not_mitred_there(shape: str) -> None:
+    """Rails between posts that go on to the floor, and legs under a ridge, sit on what runs through."""
+    text = frame(shape, "[800, 600, 700]", 'shelf = 150\ncorners = "mitred"', SQUARE)
+    assert {f.rule for f in findings(checked(HEAD + text)) if f.level != "note"} == set()
+
+
+@pytest.mark.parametrize(
+    ("text", "line", "words"),
+    [
+        (frame("rack", "[800, 600]", f"bars = 3\n{FOOT}"), 12, "foot has no meaning here"),
+        (frame("trestle", "[800, 600, 700]", FOOT.replace("edge", 'lies = "square", edge')), 11, "leaning leg"),
+        (frame("box", "[800, 600, 700]", FOOT.replace("15", "60")), 11, "leave its plate of 100 x 90 mm"),
+        (frame("box", "[800, 600, 700]", f"{FOOT}\nalong = [0, 0, 1]\nup = [1, 0, 0]"), 11, "this tube runs level"),
+        (frame("box", "[800, 600, 700]", FOOT.replace("thickness = 6,", "")), 11, "missing"),
+    ],
+)
+def test_faults_of_feet_stand_at_their_lines(text: str, line: int, words: str) -> None:
+    with pytest.raises(JobError) as caught:
+        read_text(HEAD + text)
+    problems = caught.value.problems
+    assert [(problem.line, words in problem.what) for problem in problems] == [(line, True)]
