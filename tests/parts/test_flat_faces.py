@@ -133,7 +133,7 @@ def test_a_cope_asked_for_as_clear_is_cut_by_the_template(section: str) -> None:
     leaning = made(CHORD, tube("B", (0, 0, 0), (250, 0, 250), section=section, start={"fit": "clear"}))["B"].ends[0]
     assert leaning.saw is not None
     assert (leaning.fit, leaning.saw.method) == ("clear", "template")
-    assert 'fit = "outside" is sawn straight, 45.0° from square' in leaning.saw.advice
+    assert 'fit = "outside" is sawn straight, 45.0° from square' in leaning.saw.advice.words()
     square = made(CHORD, post(section, start={"fit": "clear"}))["B"].ends[0]
     assert square.saw is not None
     assert square.saw.method == "straight saw cut"

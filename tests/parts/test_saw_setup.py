@@ -64,13 +64,15 @@ class TestHoleSaws:
     def test_travel_square_across_is_the_branchs_diameter(self) -> None:
         saw = simple_cope(round_tube(48.3), round_tube(60.3), math.radians(90)).saw
         assert saw.hole_saw_depth_mm == pytest.approx(48.3)
-        assert "the common cup cannot do it, it takes 38 mm; a deep cup, or by the template" in saw.advice
-        assert "cannot do it" not in simple_cope(round_tube(33.7), round_tube(60.3), math.radians(90)).saw.advice
+        assert "the common cup cannot do it, it takes 38 mm; a deep cup, or by the template" in saw.advice.words()
+        assert (
+            "cannot do it" not in simple_cope(round_tube(33.7), round_tube(60.3), math.radians(90)).saw.advice.words()
+        )
 
     def test_deeper_than_any_cup(self) -> None:
         saw = simple_cope(round_tube(88.9), round_tube(114.3), math.radians(90)).saw
         assert saw.method == "template"
-        assert "no hole saw can do it" in saw.advice
+        assert "no hole saw can do it" in saw.advice.words()
 
     def test_the_ready_made_saw_that_leaves_least_open(self) -> None:
         """48.3 mm main: 1 7/8 in is 47.625, 2 in is 50.8; the gap beside the branch by two sagittas."""
@@ -87,10 +89,10 @@ class TestHoleSaws:
         saw = simple_cope(round_tube(33.7), round_tube(60.3), math.radians(90), fit="outside").saw
         beyond = math.sqrt(30.15**2 - 16.85**2)
         assert saw.long_point_mm == pytest.approx(beyond, abs=1e-4)
-        assert f"{beyond:.1f} mm beyond the saw cut" in saw.advice
+        assert f"{beyond:.1f} mm beyond the saw cut" in saw.advice.words()
         shallow = simple_cope(round_tube(48.3), round_tube(60.3), math.radians(35)).saw
         assert shallow.long_point_mm is not None
-        assert ("inside the saw cut" in shallow.advice) == (shallow.long_point_mm < 0.0)
+        assert ("inside the saw cut" in shallow.advice.words()) == (shallow.long_point_mm < 0.0)
 
     @pytest.mark.parametrize(("wall", "off"), [(3.2, 2.30), (10.0, 5.80)])
     def test_the_square_cut_is_where_the_saw_makes_the_whole_cope(self, wall: float, off: float) -> None:
@@ -103,9 +105,9 @@ class TestHoleSaws:
         assert saw.hole_saw_cut_mm == pytest.approx(meets, abs=1e-4)
         assert saw.hole_saw_longer_mm == pytest.approx(sawn - meets, abs=1e-4)
         assert math.hypot(sawn, 24.15) - 30.15 == pytest.approx(off, abs=0.01)
-        assert f"saw square {sawn - meets:.1f} mm longer at this end" in saw.advice
-        assert f"up to {off:.1f} mm off the main" in saw.advice
-        assert f"{meets:.1f} mm beyond that saw cut" in saw.brief
+        assert f"saw square {sawn - meets:.1f} mm longer at this end" in saw.advice.words()
+        assert f"up to {off:.1f} mm off the main" in saw.advice.words()
+        assert f"{meets:.1f} mm beyond that saw cut" in saw.brief.words()
 
     @pytest.mark.parametrize(("degrees", "offset"), [(90.0, 0.0), (60.0, 0.0), (50.0, 5.0)])
     def test_nothing_stays_open_beyond_what_is_told(self, degrees: float, offset: float) -> None:
@@ -135,20 +137,25 @@ class TestHoleSaws:
         bar, main = round_tube(25.0, 0.0), round_tube(60.3, 3.2)
         saw = simple_cope(bar, main, math.radians(90)).saw
         assert (saw.method, saw.from_square_deg, saw.hole_saw_mm) == ("straight saw cut", 0.0, None)
-        assert f"sawn square, leaves {math.hypot(30.15, 12.5) - 30.15:.1f} mm open at the sides" in saw.advice
-        assert 'fit = "outside" copes it' in saw.advice
+        assert f"sawn square, leaves {math.hypot(30.15, 12.5) - 30.15:.1f} mm open at the sides" in saw.advice.words()
+        assert 'fit = "outside" copes it' in saw.advice.words()
         coped = simple_cope(bar, main, math.radians(90), fit="outside")
         assert coped.saw.method == "hole saw"
         assert np.ptp(coped.line.x) == pytest.approx(30.15 - math.sqrt(30.15**2 - 12.5**2), abs=1e-6)
 
     def test_the_side_of_an_offset(self) -> None:
         section, main = round_tube(33.7), round_tube(60.3)
-        assert "6.0 mm off the tube's, toward 90°" in simple_cope(section, main, math.radians(70), 6.0).saw.advice
-        assert "6.0 mm off the tube's, toward 270°" in simple_cope(section, main, math.radians(70), -6.0).saw.advice
+        assert (
+            "6.0 mm off the tube's, toward 90°" in simple_cope(section, main, math.radians(70), 6.0).saw.advice.words()
+        )
+        assert (
+            "6.0 mm off the tube's, toward 270°"
+            in simple_cope(section, main, math.radians(70), -6.0).saw.advice.words()
+        )
 
     def test_equal_tubes(self) -> None:
-        assert "thin" in simple_cope(round_tube(60.3), round_tube(60.3), math.radians(90)).saw.advice
-        assert "thin" not in simple_cope(round_tube(48.3), round_tube(60.3), math.radians(90)).saw.advice
+        assert "thin" in simple_cope(round_tube(60.3), round_tube(60.3), math.radians(90)).saw.advice.words()
+        assert "thin" not in simple_cope(round_tube(48.3), round_tube(60.3), math.radians(90)).saw.advice.words()
 
     @pytest.mark.parametrize("offset", [0.0, 5.0])
     def test_it_makes_the_outside_line(self, offset: float) -> None:
@@ -178,17 +185,17 @@ class TestNoHoleSaw:
     def test_no_size_near(self) -> None:
         saw = simple_cope(round_tube(139.7, 5.0), round_tube(219.1, 6.0), math.radians(90)).saw
         assert saw.method == "template"
-        assert "6 in" in saw.advice
+        assert "6 in" in saw.advice.words()
         assert saw.hole_saw_mm is None
         saw = simple_cope(round_tube(188.0, 5.0), round_tube(219.1, 6.0), math.radians(90)).saw
-        assert "no ready-made hole saw comes near" in saw.advice
+        assert "no ready-made hole saw comes near" in saw.advice.words()
 
     def test_two_mains(self) -> None:
         found = setups(
             MAIN, tube("T2", (0, 0, 0), (0, 700, 0)), tube("T3", (0, 0, 0), (300, 500, 0), section="33.7 x 2.6")
         )["T3", "start"]
         assert found.method == "template"
-        assert "T1 and T2" in found.advice
+        assert "T1 and T2" in found.advice.words()
 
     def test_a_main_that_the_job_does_not_hold(self) -> None:
         first, second = built(MAIN, tube("T2", (0, 0, 0), (0, 700, 0)))
@@ -198,7 +205,7 @@ class TestNoHoleSaw:
     def test_shallow(self) -> None:
         found = setups(MAIN, tube("T2", (0, 0, 0), (900, 400, 0)))["T2", "start"]
         assert found.method == "template"
-        assert "below 30°" in found.advice
+        assert "below 30°" in found.advice.words()
 
 
 class TestBentMains:
@@ -212,7 +219,7 @@ class TestBentMains:
     def test_on_a_bend_none_does(self) -> None:
         found = setups(self.HOOP, tube("T2", (560, 0, 40), (560, 700, 40)))["T2", "start"]
         assert found.method == "template"
-        assert "bent there" in found.advice
+        assert "bent there" in found.advice.words()
 
 
 class TestStraightCuts:
@@ -233,7 +240,7 @@ class TestStraightCuts:
             tube("T3", (0, 0, 0), (-250, -433, 0), start=mitre),
         )["T1", "start"]
         assert found.method == "template"
-        assert "30.0° from square for T2 and 30.0° from square for T3" in found.advice
+        assert "30.0° from square for T2 and 30.0° from square for T3" in found.advice.words()
 
     def test_a_root_gap_takes_a_larger_cutter(self) -> None:
         """1.5 mm all round the main: 60.3 + 3 mm."""
@@ -250,7 +257,7 @@ class TestStraightCuts:
     def test_square_on_a_face(self) -> None:
         found = setups(BOX, tube("T2", (0, 0, 0), (0, 700, 0), section="33.7 x 2.6"))["T2", "start"]
         assert (found.method, found.from_square_deg, found.long_side_deg) == ("straight saw cut", 0.0, None)
-        assert "square" in found.advice
+        assert "square" in found.advice.words()
 
     def test_leaning_two_ways_on_a_face(self) -> None:
         """The face is y = const; the branch (300, 500, 200) makes an angle with its normal of acos(500 / |…|)."""
@@ -271,19 +278,19 @@ class TestStraightCuts:
         found = setups(BOX, tube("T2", (0, 0, 20), (0, 700, 20), section="33.7 x 2.6"))["T2", "start"]
         assert (found.method, found.from_square_deg) == ("straight saw cut", 0.0)
         wide = 33.7 / 2 + 20 - 34
-        assert f"leaves {6 - math.sqrt(36 - wide**2):.1f} mm open on the main's corners" in found.advice
+        assert f"leaves {6 - math.sqrt(36 - wide**2):.1f} mm open on the main's corners" in found.advice.words()
         found = setups(BOX, tube("T2", (0, 0, 22), (0, 700, 22), section="33.7 x 2.6"))["T2", "start"]
         assert found.method == "template"
-        assert "corners" in found.advice
+        assert "corners" in found.advice.words()
 
     def test_what_the_template_leaves_open_on_corners(self) -> None:
         """40 x 40 x 3 on its like, corners of 6: the skin ends where the corner does, 6 mm down; the wall's inner edge,
         17 mm out, is 3 mm into the corner, 6 - sqrt(36 - 9) down, and that is where fit clear has it sawn."""
         box = Section("rect", 40.0, 40.0, 3.0, 6.0)
         clear = simple_cope(box, box, math.radians(90)).saw
-        assert f"6.0 mm open there, by the template, fit clear, up to {math.sqrt(27):.1f} mm" in clear.advice
-        assert 'fit = "outside" closes it' in clear.advice
-        assert "the template closes it" in simple_cope(box, box, math.radians(90), fit="outside").saw.advice
+        assert f"6.0 mm open there, by the template, fit clear, up to {math.sqrt(27):.1f} mm" in clear.advice.words()
+        assert 'fit = "outside" closes it' in clear.advice.words()
+        assert "the template closes it" in simple_cope(box, box, math.radians(90), fit="outside").saw.advice.words()
 
 
 class TestCompoundAngles:
@@ -322,14 +329,14 @@ class TestCompoundAngles:
             tube("T2", (0, 0, 0), (0, 500, 0), section="40 x 40 x 3"),
         )["T1", "finish"]
         assert (flat.swing_deg, flat.tilt_deg) == (pytest.approx(45.0), pytest.approx(0.0, abs=1e-3))
-        assert flat.advice.endswith("; lying on its bottom face: swing 45.0° (right longer)")
-        assert flat.brief == flat.advice
+        assert flat.advice.words().endswith("; lying on its bottom face: swing 45.0° (right longer)")
+        assert flat.brief.words() == flat.advice.words()
         upright = setups(
             tube("T1", (-600, 0, 0), (0, 0, 0), section="40 x 40 x 3", finish={"cut": "mitre"}),
             tube("T2", (0, 0, 0), (0, 0, 500), section="40 x 40 x 3"),
         )["T1", "finish"]
         assert (upright.swing_deg, upright.tilt_deg) == (pytest.approx(0.0, abs=1e-3), pytest.approx(45.0))
-        assert upright.advice.endswith(
+        assert upright.advice.words().endswith(
             "lying on its bottom face: tilt 45.0° (bottom longer), or on its side: swing 45.0°"
         )
 

@@ -85,7 +85,7 @@ def mitre_step(job: Checked) -> Iterator[Found]:
                 far = facing(mark, end, other)
                 if far is None or (parts[mark].section.is_round and parts[mark].section == other.section):
                     continue
-                yield from _met(_Half(mark, parts[mark], end), _Half(joint.onto, other, far))
+                yield from _met(_Half(mark, parts[mark], end), _Half(joint.onto, other, far), job.units)
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,7 +135,7 @@ class _Half:
         return np.asarray(off[own] <= np.nan_to_num(off, nan=np.inf).min(axis=0) + 0.01)
 
 
-def _met(later: _Half, earlier: _Half) -> Iterator[Found]:
+def _met(later: _Half, earlier: _Half, units: str) -> Iterator[Found]:
     """The finding, where the two do not meet."""
     step = _step(later, earlier)
     if not step > STEP:
@@ -144,15 +144,15 @@ def _met(later: _Half, earlier: _Half) -> Iterator[Found]:
         f"its {later.end.at} and the {earlier.end.at} of {earlier.mark} are mitred, but their outlines do not meet in "
         "the mitre: they are up to ", mm(step), " apart",
     )  # fmt: skip
-    yield found(apart, _why(later, earlier, step), about=later.mark)
+    yield found(apart, _why(later, earlier, step, units), about=later.mark)
 
 
-def _why(later: _Half, earlier: _Half, step: float) -> Sentence:
+def _why(later: _Half, earlier: _Half, step: float, units: str) -> Sentence:
     """What they differ in, and how to correct it."""
     cure = None if len(later.end.flats) > 1 or len(earlier.end.flats) > 1 else _cure(later, earlier, step)
     sizes = (
-        f"{later.part.section} and {earlier.part.section}; cope one onto the other, close the step with a plate, "
-        "or take one size"
+        f"{later.part.section.listed(units)} and {earlier.part.section.listed(units)}; cope one onto the other, close "
+        "the step with a plate, or take one size"
     )
     unlike = later.part.section != earlier.part.section
     if cure is not None:

@@ -119,7 +119,8 @@ def saw_data(setup: SawSetup | None) -> dict[str, Any]:
     """{"saw": {…}} with the keys of `SawSetup` that say something; {} where there is none."""
     if setup is None:
         return {}
-    return {"saw": {key: value for key, value in asdict(setup).items() if value is not None and key != "brief"}}
+    told = asdict(setup) | {"advice": setup.advice.words()}
+    return {"saw": {key: value for key, value in told.items() if value is not None and key != "brief"}}
 
 
 def hole_data(hole: Opening) -> dict[str, Any]:

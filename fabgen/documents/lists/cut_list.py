@@ -160,8 +160,8 @@ def _length_columns(units: str) -> list[Column]:
 def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
     columns = [
         *_length_columns(header.units),
-        Column("start", 41, lambda p: end_text(p.shape.ends[0])),
-        Column("finish", 41, lambda p: end_text(p.shape.ends[1])),
+        Column("start", 41, lambda p: end_text(p.shape.ends[0], header.units)),
+        Column("finish", 41, lambda p: end_text(p.shape.ends[1], header.units)),
         Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
     ]
     note = cell(f"{prose('cut_list', 'saw_length')}{_shrinkage(header)}", SMALL)

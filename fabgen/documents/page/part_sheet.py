@@ -50,7 +50,7 @@ def _facts(piece: Piece, units: str) -> list[tuple[str, str]]:
         rows += [(what, with_unit(size, units)) for what, size in shape.sizes]
     else:
         rows.append(("length to saw", with_unit(shape.length, units)))
-        rows += [(end.at, end_text(end)) for end in shape.ends]
+        rows += [(end.at, end_text(end, units)) for end in shape.ends]
         rows += [
             (
                 f"bend {i}",

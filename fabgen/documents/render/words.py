@@ -62,12 +62,12 @@ def corners_by(section: Section) -> str:
     return f", as {section.corner_by} has them: measure yours" if section.corner_by else ", as the job gives it"
 
 
-def end_text(end: WorkedEnd | ProfileEnd) -> str:
-    """How an end is cut, in words."""
-    return profile_end_text(end) if isinstance(end, ProfileEnd) else tube_end_text(end)
+def end_text(end: WorkedEnd | ProfileEnd, units: str = "mm") -> str:
+    """How an end is cut, in words; in an inch job lengths have inches beside them."""
+    return profile_end_text(end, units) if isinstance(end, ProfileEnd) else tube_end_text(end, units)
 
 
-def profile_end_text(end: ProfileEnd) -> str:
+def profile_end_text(end: ProfileEnd, units: str = "mm") -> str:
     """'mitre with L2, 45° from square', 'notched onto L1', 'sawn to the face of T2, 30° from square, gap 1.5 mm', 'sawn
     level, 10° from square', or 'plain'."""
     what = {
@@ -79,7 +79,7 @@ def profile_end_text(end: ProfileEnd) -> str:
         "notch": "notched onto ",
     }[end.kind] + " and ".join(end.onto)
     angle = "" if end.is_square else f", {degrees(end.cut.sawn.from_square)} from square"
-    return what + angle + (f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else "")
+    return what + angle + (f", gap {mm_text(end.gap, units)}" if end.gap >= 0.05 else "")
 
 
 def profile_saw_text(end: ProfileEnd) -> str:
@@ -97,15 +97,15 @@ def profile_saw_text(end: ProfileEnd) -> str:
     return f"{stand.lies_on} down, {', '.join(turns)}{over}"
 
 
-def tube_end_text(end: WorkedEnd) -> str:
+def tube_end_text(end: WorkedEnd, units: str = "mm") -> str:
     """'cope onto T2 at 63.4°, offset 4 mm', 'mitre with T5, 45° from square', 'flat to a plane, 30° from square, gap
     1.5 mm', 'level, 20° from square', or 'plain': of a flat cut the angle is that of the saw, of a cope that between
     the two axes."""
     if end.form is not None:
-        return end.form.said.words()
+        return end.form.said.words(units)
     if end.cut == "plain":
         return "plain"
-    gap = f", gap {figure(end.gap)} mm" if end.gap >= 0.05 else ""
+    gap = f", gap {mm_text(end.gap, units)}" if end.gap >= 0.05 else ""
     if end.is_level:
         return f"level, {end_angle(end, end.seats[0])}{gap}"
     if end.cut == "plane":
@@ -116,7 +116,7 @@ def tube_end_text(end: WorkedEnd) -> str:
     for joint in end.joints:
         text = f"{joint.onto} at {end_angle(end, joint)}"
         if abs(joint.offset) >= 0.05:
-            text += f", offset {figure(joint.offset)} mm"
+            text += f", offset {mm_text(joint.offset, units)}"
         parts.append(text)
     word = "cope onto" if end.cut == "cope" else "mitre with"
     return f"{word} {' and '.join(parts)}{gap}"

@@ -19,7 +19,7 @@ from fabgen.documents.render.picture import Anchor, Text, line, polyline, rectan
 from fabgen.documents.render.sketch import ASCENT, Panel, Sketch, grown, text_box
 from fabgen.documents.render.text_room import Lettering, arrow, draw_joins
 from fabgen.documents.render.tiling import Joins
-from fabgen.documents.render.words import degrees, figure, with_unit
+from fabgen.documents.render.words import degrees, figure, mm_text, with_unit
 from fabgen.documents.wrap.hole_patch import Patch, patch
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
 from fabgen.geometry.plane.outline import Box, Xy
@@ -137,8 +137,8 @@ class HoleTemplate(SkinTemplate):
     def facts(self) -> Iterator[str]:
         hole, main = self.hole, self.piece.mark
         station, along = hole.edge.centre
-        yield f"{hole.onto}, {self.piece.material}; {PRINTED_SIDE}"
-        size = hole.bore_size.words()
+        yield f"{hole.onto.listed(self.units)}, {self.piece.material}; {PRINTED_SIDE}"
+        size = hole.bore_size.words(self.units)
         if hole.passes:
             side = "goes in" if hole.at == "start" else "comes out"
             yield f"{size} for {hole.branch} to pass, where it {side} from its start, {degrees(hole.angle)} to {main}"
@@ -155,13 +155,13 @@ class HoleTemplate(SkinTemplate):
         hole = self.hole
         saw = neighbours(hole.bore.width)[0] if hole.bore.is_round else None
         if hole.bore.is_round and hole.bore.width < SIZES[0].diameter:
-            return "Cut", f"drill {figure(hole.bore.width)} mm along {hole.branch}'s axis"
+            return "Cut", f"drill {mm_text(hole.bore.width, self.units)} along {hole.branch}'s axis"
         if saw is None or hole.angle < HOLE_SAW_ANGLE or hole.bore.width - saw.diameter > 2.0 * _DRESSED:
             return "Cut", "drill inside the line and cut out, then file to the line"
         turned = 90.0 - math.degrees(hole.angle)
         held = "square to the tube" if turned < 0.05 else f"{figure(turned)}° from square"
         left = (hole.bore.width - saw.diameter) / 2.0
-        dress = f", then {figure(left)} mm to dress all round" if left >= 0.05 else ""
+        dress = f", then {mm_text(left, self.units)} to dress all round" if left >= 0.05 else ""
         return "Saw", f"hole saw {saw.sold} mm ({saw.inch_text}), {held}, along {hole.branch}'s axis{dress}"
 
 

@@ -18,7 +18,7 @@ from fabgen.documents.render.pdf import fitted, wrapped
 from fabgen.documents.render.picture import Item, Text, line
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.true_size import TrueSizeSheet
-from fabgen.documents.render.words import corners_by, figure, with_unit
+from fabgen.documents.render.words import corners_by, figure, length_text, mm_text, with_unit
 from fabgen.documents.wrap.ordinates import figures, in_figures, turns_between
 from fabgen.documents.wrap.wrap import FACES, Wrap
 from fabgen.parts.piece import Array
@@ -86,7 +86,7 @@ def _begun(sheet: TrueSizeSheet, units: str) -> _CardSheet:
     x0, _, _, top = sheet.room
     items: list[Item] = [Text(x0, top - 5.6, "Ordinates card", 6.0, bold=True)]
     heights = "Heights are mm" + (", below them inches to 1/32." if units == "in" else ".")
-    saws = prose("ordinates_card", "saws").format(memory=MEMORY, depth=CUP_DEPTH)
+    saws = prose("ordinates_card", "saws").format(memory=MEMORY, depth=mm_text(CUP_DEPTH, units))
     note = f"{prose('ordinates_card', 'use')} {heights} {saws}"
     y = top - 6.4
     for text in wrapped(note, sheet.width, 3.0):
@@ -122,7 +122,7 @@ def _round_group(section: Section, ends: Sequence[Worked], units: str, width: fl
     heads = [("TOP", *(f"{step:.1f}" for step in steps[1:].tolist()), "heel at")]
     if units == "in":
         heads.append(("", *(figures(step, True)[1] for step in steps[1:].tolist()), ""))
-    title = f"{section}: {with_unit(girth, units)} round, in twelve"
+    title = f"{section.listed(units)}: {with_unit(girth, units)} round, in twelve"
     return _SectionRows(title, (), tuple(heads), tuple(rows), columns)
 
 
@@ -139,14 +139,16 @@ def _face_group(section: Section, ends: Sequence[Worked], units: str, width: flo
             flat = face.finish - face.start
             shares = np.linspace(0.0, flat, ON_A_FACE)
             ups.append(wrap.rise(face.start + shares))
-            over.append((_LABEL + each * len(across) + 1.5, f"{face.name}, {figure(face.size)} wide"))
+            over.append((_LABEL + each * len(across) + 1.5, f"{face.name}, {length_text(face.size, units)} wide"))
             across += (shares + (face.size - flat) / 2.0).tolist()
         rows.append((name, _cells(np.concatenate(ups), units), ""))
     heads = [tuple(f"{place:.1f}" for place in across)]
     if units == "in":
         heads.append(tuple(figures(place, True)[1] for place in across))
-    corner = f"corners {figure(section.corner)} mm radius{corners_by(section)}"
-    return _SectionRows(f"{section}: four places a face, {corner}", tuple(over), tuple(heads), tuple(rows), columns)
+    corner = f"corners {mm_text(section.corner, units)} radius{corners_by(section)}"
+    return _SectionRows(
+        f"{section.listed(units)}: four places a face, {corner}", tuple(over), tuple(heads), tuple(rows), columns
+    )
 
 
 def _cells(heights: Array, units: str, *last: float) -> tuple[tuple[str, ...], ...]:

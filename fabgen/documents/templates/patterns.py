@@ -23,7 +23,7 @@ from fabgen.documents.render.prose import prose
 from fabgen.documents.render.sketch import Panel, Sketch, grown
 from fabgen.documents.render.text_room import Lettering, beside_line, draw_joins
 from fabgen.documents.render.tiling import Joins
-from fabgen.documents.render.words import degrees, figure, flat_size
+from fabgen.documents.render.words import degrees, mm_text
 from fabgen.documents.templates.template_blocks import Book
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
 from fabgen.geometry.plane.outline import Box, Loop, Xy
@@ -32,6 +32,7 @@ from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, Hole, Piece
 from fabgen.parts.shape.hole_groups import hole_name
 from fabgen.wording.figures import Figures
+from fabgen.wording.sentence import lengths
 
 CHORD = 0.02
 """Greatest distance between a drawn arc and its chords, mm: far under what a line is wide."""
@@ -79,8 +80,8 @@ class FlatTemplate:
         return [(_centre(hole.shape), hole) for hole in self.part.all_holes]
 
     def facts(self) -> Iterator[str]:
-        yield f"{figure(self.part.thickness, 2)} mm {self.piece.material}"
-        yield f"{flat_size(self.part)} mm over all"
+        yield f"{mm_text(self.part.thickness, self.units, 2)} {self.piece.material}"
+        yield f"{lengths(self.part.size).words(self.units)} over all"
         for group in bend_groups(self.part.bends):
             way = "toward you" if group.bend.up else "away from you"
             times = f"{group.count} times " if group.count > 1 else ""
@@ -160,7 +161,7 @@ class _Drawing:
         for columns in self.joins.columns(self.part.outline.bounds[0], self.part.outline.bounds[2]):
             middle = _middle(columns, self.part.outline.bounds)
             near = sorted((p for p in spots if columns[0] <= p[0] <= columns[1]), key=lambda p: math.dist(p, middle))
-            text = f"{self.template.name}  {figure(self.part.thickness, 2)} mm"
+            text = f"{self.template.name}  {mm_text(self.part.thickness, self.template.units, 2)}"
             any(self.put(each, near, (6.0, 2.4), anchor="middle", bold=True) for each in (text, self.template.name))
 
     def _hole_name(self, x: float, y: float, hole: Hole) -> None:

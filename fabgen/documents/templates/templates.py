@@ -17,7 +17,7 @@ from fabgen.documents.render.picture import Item, Text
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.true_size import TrueSizeSheet
-from fabgen.documents.render.words import corners_by, end_text, figure, with_unit
+from fabgen.documents.render.words import corners_by, end_text, figure, mm_text, with_unit
 from fabgen.documents.templates.drill_template import DrillTemplate
 from fabgen.documents.templates.hole_template import PAPER_THICKNESS, PRINTED_SIDE, HoleTemplate
 from fabgen.documents.templates.ordinate_card import card_pages
@@ -142,8 +142,8 @@ class _EndTemplate:
     def facts(self) -> Iterator[str]:
         part, wrap = self.part, self.wrap
         materials = dict.fromkeys(piece.material for piece, _ in self.ends)
-        yield f"{part.section}, {' or '.join(materials)}"
-        yield end_text(self.end)
+        yield f"{part.section.listed(self.units)}, {' or '.join(materials)}"
+        yield end_text(self.end, self.units)
         if len(self.ends) > 1:
             more = " (all on the page Ends alike)" if len(self.ends) > MOST and self.brief else ""
             yield f"alike: {names([self._called(piece, end) for piece, end in self.ends], MOST)}{more}"
@@ -155,13 +155,13 @@ class _EndTemplate:
         if len(lengths) == 1:
             yield f"saw length {with_unit(part.length, self.units)} between longest points"
         else:
-            each = names([figure(length) for length in lengths])
-            yield f"saw lengths {each} mm between longest points: see the cut list"
+            each = names([with_unit(length, self.units) for length in lengths])
+            yield f"saw lengths {each} between longest points: see the cut list"
         yield f"straight edge {with_unit(wrap.height, self.units)} from the longest point"
         drawn = f", drawn {figure(wrap.width)} for {figure(wrap.girth.paper, 2)} mm paper" if wrap.girth.paper else ""
         yield f"round the tube {with_unit(wrap.girth.length, self.units)}{drawn}"
         if not part.section.is_round:
-            yield f"corners of {figure(part.section.corner)} mm radius outside{corners_by(part.section)}"
+            yield f"corners of {mm_text(part.section.corner, self.units)} radius outside{corners_by(part.section)}"
         if wrap.height > min(lengths):
             yield "the paper is longer than the tube: set its lowest point on the saw cut"
         if self.end.line.misses:
@@ -170,7 +170,7 @@ class _EndTemplate:
     def advice(self) -> tuple[str, str]:
         if (saw := self.end.saw) is None:
             return "Saw", ""
-        return "Saw", saw.brief if self.brief else saw.advice
+        return "Saw", (saw.brief if self.brief else saw.advice).words(self.units)
 
     def all_ends(self) -> list[str]:
         return [f"{piece.mark} {end.at}" for piece, end in self.ends]

@@ -70,7 +70,7 @@ def cope_json(cope: SimpleCope) -> dict[str, Any]:
         "fit": cope.end.fit,
         "line": [[i, None if np.isnan(x) else rounded(x)] for i, x in enumerate(line.x)],
         "wrap_mm": rounded(cope.branch.perimeter),
-        "saw": asdict(cope.saw),
+        "saw": asdict(cope.saw) | {"advice": cope.saw.advice.words(), "brief": cope.saw.brief.words()},
     }
 
 
@@ -131,7 +131,7 @@ def cope_report(request: CopeRequest) -> Iterator[str]:
         f"(deepest at {figure(x.max(), 2)} mm)"
     )
     yield from findings
-    yield f"saw: {cope.saw.advice}"
+    yield f"saw: {cope.saw.advice.words()}"
 
 
 def cope_findings(cope: SimpleCope) -> list[str]:

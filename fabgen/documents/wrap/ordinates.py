@@ -16,7 +16,7 @@ import numpy as np
 from fabgen.documents.render.pdf import text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.sketch import Panel
-from fabgen.documents.render.words import figure
+from fabgen.documents.render.words import figure, length_text
 from fabgen.documents.wrap.wrap import Wrap, WrapFace
 from fabgen.parts.piece import Array
 from fabgen.wording.inches import nearest_fraction
@@ -121,8 +121,7 @@ def figures(value: float, inches: bool) -> tuple[str, ...]:
 
 def ordinate_strips(wrap: Wrap, units: str) -> list[OrdinateStrip]:
     """The ordinates as blocks of text, one for a round tube and one a face for a rectangular one."""
-    inches = units == "in"
-    return _by_face(wrap, inches) if wrap.faces() else [_by_degrees(wrap, inches)]
+    return _by_face(wrap, units) if wrap.faces() else [_by_degrees(wrap, units == "in")]
 
 
 def _by_degrees(wrap: Wrap, inches: bool) -> OrdinateStrip:
@@ -136,7 +135,8 @@ def _by_degrees(wrap: Wrap, inches: bool) -> OrdinateStrip:
     return OrdinateStrip("", heads, tuple(rows), frozenset(range(0, 24, 2)))
 
 
-def _by_face(wrap: Wrap, inches: bool) -> list[OrdinateStrip]:
+def _by_face(wrap: Wrap, units: str) -> list[OrdinateStrip]:
+    inches = units == "in"
     heads = ("across", "in", "up", "in") if inches else ("across", "up")
     strips = []
     for face in wrap.faces():
@@ -145,7 +145,7 @@ def _by_face(wrap: Wrap, inches: bool) -> list[OrdinateStrip]:
         rows = [
             (*figures(across, inches), *figures(up, inches)) for across, up in zip(places.tolist(), ups, strict=True)
         ]
-        strips.append(OrdinateStrip(f"{face.name}, {figure(face.size)} wide", heads, tuple(rows)))
+        strips.append(OrdinateStrip(f"{face.name}, {length_text(face.size, units)} wide", heads, tuple(rows)))
     return strips
 
 

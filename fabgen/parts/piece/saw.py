@@ -5,6 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
+from fabgen.wording.sentence import EMPTY, Sentence
+
 SAW_REACH = 45.05
 """Few saws swing or tilt a blade by more than 45, as a scale shows it, degrees (common practice, no source)."""
 
@@ -36,7 +38,7 @@ class SawSetup:
     short_point_mm: float | None
     hole_saw_mm: float | None
     hole_saw_depth_mm: float | None
-    advice: str
+    advice: Sentence
     hole_saw_ready_mm: float | None = None
     hole_saw_ready_in: str | None = None
     hole_saw_open_mm: float | None = None
@@ -47,7 +49,7 @@ class SawSetup:
     tilt_longer: Literal["top", "bottom"] | None = None
     hole_saw_cut_mm: float | None = None
     hole_saw_longer_mm: float | None = None
-    brief: str = ""
+    brief: Sentence = EMPTY
 
     @property
     def is_beyond_reach(self) -> bool:

@@ -19,6 +19,7 @@ from fabgen.parts.piece import At, Method, SawSetup
 from fabgen.parts.tube.saw_angles import SawAngles, beyond_reach, right_of
 from fabgen.shop.hole_saws import CUP_DEPTH, DEEP_CUP, HOLE_SAW_ANGLE, MEMORY, HoleSaw, neighbours
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import EMPTY, Part, Sentence, Value, joined, mm, sentence
 
 WIDEST_GAP = 2.0
 """What a ready-made hole saw may leave open beside the main, mm: more than this is a poor gap to
@@ -26,7 +27,7 @@ weld (common practice, no source)."""
 
 _FLAT = 0.01
 """A cut is straight when it departs from a plane by less than this, mm."""
-_TOO_DEEP = f"the common cup cannot do it, it takes {CUP_DEPTH:g} mm; a deep cup, or by the template"
+_TOO_DEEP = sentence("the common cup cannot do it, it takes ", mm(CUP_DEPTH), "; a deep cup, or by the template")
 _EQUAL = 0.02
 """A branch within this share of its main's diameter counts as equal to it."""
 
@@ -75,23 +76,17 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
         return by_template(cut, "below 30° a hole saw wanders along the tube: cut by the template and dress to fit")
     ready = _nearest_ready(cut, onto, with_bar)
     if ready is None:
-        why = f"no ready-made hole saw comes near the main's {onto.width:g} mm: cut by the template"
+        why = sentence("no ready-made hole saw comes near the main's ", mm(onto.width, 2), ": cut by the template")
         return by_template(cut, why)
     saw, line = ready
     gap = float(np.ptp(line - cut.outside))
     if gap > WIDEST_GAP:
-        return by_template(
-            cut,
-            f"the nearest ready-made hole saw, {_named(saw)}, leaves up to {gap:.1f} mm open on the main's "
-            f"{onto.width:g} mm: cut by the template",
-        )
+        left = sentence(f"the nearest ready-made hole saw, {_named(saw)}, leaves up to ", _tenths(gap), " open on the ")
+        return by_template(cut, sentence(left, "main's ", mm(onto.width, 2), ": cut by the template"))
     travel = float(np.ptp(cut.outside * math.cos(cut.angle) + cut.skin[:, 0] * math.sin(cut.angle)))
     if travel > DEEP_CUP:
-        return by_template(
-            cut,
-            f"the cut is {travel:.1f} mm deep and the deepest cups take {DEEP_CUP:g} mm ({MEMORY}): no hole saw can "
-            "do it, cut by the template",
-        )
+        deepest = sentence(" deep and the deepest cups take ", mm(DEEP_CUP), f" ({MEMORY}): no hole saw can do it, ")
+        return by_template(cut, sentence("the cut is ", _tenths(travel), deepest, "cut by the template"))
     # Square at the template's saw length the outer skin would stay off the main: there the wall's inner
     # edge decides, which the saw takes off at a slant.
     sawn = min(float(cut.outside.min()), float(line.min()))
@@ -108,9 +103,9 @@ def by_saw(cut: EndCut, onto: Section, with_bar: Callable[[float], Array]) -> Sa
     )
 
 
-def by_template(cut: EndCut, why: str) -> SawSetup:
+def by_template(cut: EndCut, why: Part) -> SawSetup:
     """The set-up of an end that no single saw cut makes."""
-    return _setup(cut, "template", why)
+    return _setup(cut, "template", sentence(why))
 
 
 # -- straight cuts --------------------------------------------------------------------
@@ -121,13 +116,15 @@ def flat(cut: EndCut) -> SawSetup | None:
         return None
     tilted = math.degrees(math.atan(math.hypot(a, b)))
     if tilted < 0.05:
-        return replace(_setup(cut, "straight saw cut", "the end is flat: saw it square"), from_square_deg=0.0)
+        return replace(_setup(cut, "straight saw cut", sentence("the end is flat: saw it square")), from_square_deg=0.0)
     side = math.degrees(math.atan2(-b, -a)) % 360.0
     advice = f"the end is flat: saw straight, {tilted:.1f}° from square, the long side at {side:.0f}°"
     if cut.section.is_round and (instead := beyond_reach(math.radians(tilted))):
         advice = f"{advice}; {instead}"
     setup = replace(
-        _setup(cut, "straight saw cut", advice), from_square_deg=rounded(tilted), long_side_deg=rounded(side)
+        _setup(cut, "straight saw cut", sentence(advice)),
+        from_square_deg=rounded(tilted),
+        long_side_deg=rounded(side),
     )
     return setup if cut.section.is_round else _on_its_face(setup, cut, float(a), float(b))
 
@@ -142,7 +139,7 @@ def _on_its_face(setup: SawSetup, cut: EndCut, a: float, b: float) -> SawSetup:
     q, p = a * c + b * s, b * c - a * s
     long = math.sqrt(1.0 + p * p + q * q)
     saw = SawAngles.of(1.0 / long, right_of(cut.at, -p / long), -q / long)
-    advice = f"{setup.advice}; {saw.words().words()}"
+    advice = sentence(setup.advice, "; ", saw.words())
     swing, tilt = saw.sides
     return replace(
         setup,
@@ -159,21 +156,19 @@ def _square(cut: EndCut, onto: Section) -> SawSetup:
     """An end that its fit has sawn square though its main is not flat: solid bar square on a round."""
     left = _off_main(cut, onto) if onto.is_round else float(np.ptp(cut.line - cut.outside))
     where = "at the sides" if onto.is_round else "on the main's corners"
-    advice = f'sawn square, leaves {left:.1f} mm open {where}; fit = "outside" copes it'
+    advice = sentence("sawn square, leaves ", _tenths(left), f' open {where}; fit = "outside" copes it')
     return replace(_setup(cut, "straight saw cut", advice), from_square_deg=0.0)
 
 
-def _corner_words(cut: EndCut, turned: float) -> str:
+def _corner_words(cut: EndCut, turned: float) -> Sentence:
     """What a straight cut leaves open on a main's rounded corners, and what the template does."""
     straight = float(np.ptp(cut.outside - cut.skin[:, 0] / math.tan(cut.angle)))
     left = float((cut.line - cut.outside).max())
-    closes = "the template closes it"
+    closes = sentence("the template closes it")
     if left >= 0.05:
-        closes = f'by the template, fit clear, up to {left:.1f} mm; fit = "outside" closes it'
-    return (
-        f"the branch runs onto the main's corners: a straight cut {turned:.1f}° from square leaves up to "
-        f"{straight:.1f} mm open there, {closes}"
-    )
+        closes = sentence("by the template, fit clear, up to ", _tenths(left), '; fit = "outside" closes it')
+    runs = f"the branch runs onto the main's corners: a straight cut {turned:.1f}° from square leaves up to "
+    return sentence(runs, _tenths(straight), " open there, ", closes)
 
 
 # -- hole saws --------------------------------------------------------------------------
@@ -191,7 +186,7 @@ def _nearest_ready(cut: EndCut, onto: Section, with_bar: Callable[[float], Array
 
 def _hole_saw_words(
     cut: EndCut, onto: Section, saw: HoleSaw, gap: float, turned: float, travel: float, sawn: float
-) -> tuple[str, str]:
+) -> tuple[Sentence, Sentence]:
     """The advice, and the same in a line."""
     longer = float(cut.line.min()) - sawn
     held = "square to the tube" if turned < 0.05 else f"{turned:.1f}° from square"
@@ -199,33 +194,33 @@ def _hole_saw_words(
     aside = abs(cut.offset) >= 0.05
     first = longer >= 0.05
     which = "that saw cut" if first else "the saw cut"
-    along = f"{abs(sawn):.1f} mm {'beyond' if sawn >= 0.0 else 'inside'} {which}"
-    along = along if abs(sawn) >= 0.05 else f"level with {which}"
-    left = f", open up to {gap:.1f} mm" if gap >= 0.05 else ""
-    deep = travel > CUP_DEPTH
-    brief = [f"hole saw {_named(saw)}{left}", "square" if turned < 0.05 else held]
-    brief.append(f"axis {abs(cut.offset):.1f} mm toward {side}, {along}" if aside else f"axis centred, {along}")
-    brief.append(f"travel {travel:.1f} mm{f': {_TOO_DEEP}' if deep else ''}")
-    advice = [f"hole saw {_named(saw)} for the main's {onto.width:g} mm{left}", held]
-    advice.append(
-        f"its axis {abs(cut.offset):.1f} mm off the tube's, toward {side}" if aside else "its axis on the tube's"
-    )
-    advice += [along, f"{travel:.1f} mm of travel"]
-    if first:
-        brief.insert(0, f"saw square {longer:.1f} mm longer at this end")
-        advice.insert(
-            0,
-            f"saw square {longer:.1f} mm longer at this end than the saw length, which leaves the outer skin up to "
-            f"{_off_main(cut, onto):.1f} mm off the main",
-        )
-    if deep:
-        advice[-1] += f": {_TOO_DEEP}"
+    along = sentence(_tenths(abs(sawn)), f" {'beyond' if sawn >= 0.0 else 'inside'} {which}")
+    along = along if abs(sawn) >= 0.05 else sentence(f"level with {which}")
+    left = sentence(", open up to ", _tenths(gap)) if gap >= 0.05 else ""
+    off, deep = _tenths(abs(cut.offset)), sentence(": ", _TOO_DEEP) if travel > CUP_DEPTH else ""
+    brief = [
+        *((sentence("saw square ", _tenths(longer), " longer at this end"),) if first else ()),
+        sentence(f"hole saw {_named(saw)}", left),
+        "square" if turned < 0.05 else held,
+        sentence("axis ", off, f" toward {side}, ", along) if aside else sentence("axis centred, ", along),
+        sentence("travel ", _tenths(travel), deep),
+    ]
+    skin = "than the saw length, which leaves the outer skin up to "
+    short = sentence("saw square ", _tenths(longer), " longer at this end ", skin, _tenths(_off_main(cut, onto)))
+    advice = [
+        *((sentence(short, " off the main"),) if first else ()),
+        sentence(f"hole saw {_named(saw)} for the main's ", mm(onto.width, 2), left),
+        held,
+        sentence("its axis ", off, f" off the tube's, toward {side}") if aside else "its axis on the tube's",
+        along,
+        sentence(_tenths(travel), " of travel", deep),
+    ]
     more = f"; saw sizes {MEMORY}"
     if cut.section.is_solid and first:
         more = '; for the template set fit = "outside": it copes solid bar' + more
     if cut.section.is_round and cut.section.width > onto.width * (1.0 - _EQUAL):
         more = "; equal tubes run out thin at the sides: feed gently" + more
-    return ", ".join(advice) + more, ", ".join(brief)
+    return sentence(joined(", ", advice), more), joined(", ", brief)
 
 
 def _off_main(cut: EndCut, onto: Section) -> float:
@@ -235,11 +230,15 @@ def _off_main(cut: EndCut, onto: Section) -> float:
     return float(across.max()) - onto.width / 2.0
 
 
+def _tenths(length: float) -> Value:
+    return mm(length, fixed=True)
+
+
 def _named(saw: HoleSaw) -> str:
     return f"{saw.sold} mm ({saw.inch_text})"
 
 
-def _setup(cut: EndCut, method: Method, advice: str, brief: str = "") -> SawSetup:
+def _setup(cut: EndCut, method: Method, advice: Sentence, brief: Sentence = EMPTY) -> SawSetup:
     hits = cut.line[~np.isnan(cut.line)]
     return SawSetup(
         method=method,
