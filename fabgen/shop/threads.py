@@ -20,6 +20,7 @@ from typing import Any, Literal
 from fabgen.shop.tables import table
 from fabgen.wording.inches import INCH
 from fabgen.wording.input_error import InputError
+from fabgen.wording.nearest import nearest_sizes
 
 Hand = Literal["right", "left"]
 Series = Literal["M", "UNC", "UNF"]
@@ -105,7 +106,7 @@ def parse_thread(text: str, hand: Hand | None = None) -> Thread:
 def _metric(text: str, diameter: float, pitch: float | None, hand: Hand) -> Thread:
     size, sizes = f"M{diameter:g}", _sizes("metric")
     if size not in sizes:
-        near = min(sizes, key=lambda each: abs(float(each[1:]) - diameter))
+        near = nearest_sizes(diameter, {each: float(each[1:]) for each in sizes})
         raise ThreadError(f'"{text}" is of a size that is not in our tables', ", ".join(sizes), near)
     pitches = sizes[size]["pitches"]
     if pitch is not None and pitch not in pitches:

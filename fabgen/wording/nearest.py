@@ -5,7 +5,7 @@ from __future__ import annotations
 import difflib
 import operator
 from collections import Counter
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 
 from fabgen.wording.input_error import InputError
 
@@ -39,6 +39,23 @@ def nearest(word: str, options: Iterable[str]) -> str:
         if (looks_so or score[1] >= 0.5) and score > best_score:
             best, best_score = option, score
     return best
+
+
+def nearest_sizes(wanted: float, sizes: Mapping[str, float]) -> str:
+    """The names of the sizes next below and next above one that is in no table: 'M6 or M8'; past its end the last.
+
+    Args:
+        wanted: in the sizes' unit.
+        sizes: by name, at least one.
+    """
+    under = [name for name, size in sizes.items() if size <= wanted]
+    over = [name for name, size in sizes.items() if size > wanted]
+    if not under:
+        return f"{min(over, key=sizes.__getitem__)}, the smallest in the table"
+    below = max(under, key=sizes.__getitem__)
+    if not over:
+        return f"{below}, the largest in the table"
+    return f"{below} or {min(over, key=sizes.__getitem__)}"
 
 
 def need_known(name: str, names: Iterable[str], unknown: str) -> None:

@@ -203,7 +203,7 @@ def test_the_floor_layout_has_the_places_at_true_size(tmp_path: Path) -> None:
         ('distances = [["RL", "FR", 2282], ["FR", "RL", 2282]]', "twice"),
         ('distances = [["RL", "FR", 2282]]\nmade = ["T9"]', "no part"),
         ("points = { RL = [0, 0, 0] }", "three or more"),
-        ('made = ["T1"]', "nothing measured"),
+        ('made = ["T1"]', "parts are made, but nothing that was measured on them is given"),
         ('heights = { RL = "x" }', "no dimension"),
     ],
 )

@@ -58,10 +58,19 @@ def test_a_misspelt_hand_is_told_the_nearest(text: str, near: str) -> None:
     parse_thread(near)
 
 
-def test_an_unknown_size_is_told_the_nearest() -> None:
+@pytest.mark.parametrize(
+    ("size", "near"),
+    [
+        ("M7 right", "M6 or M8"),
+        ("M13", "M12 or M14"),
+        ("M39 left", "M36, the largest in the table"),
+        ("M2", "M3, the smallest in the table"),
+    ],
+)
+def test_an_unknown_size_is_told_those_beside_it(size: str, near: str) -> None:
     with pytest.raises(ThreadError) as fault:
-        parse_thread("M13")
-    assert fault.value.nearest in ("M12", "M14")
+        parse_thread(size)
+    assert fault.value.nearest == near
 
 
 def test_an_inch_size_needs_its_series() -> None:

@@ -39,7 +39,9 @@ def which_way_up(job: Checked) -> Iterator[Found]:
     left = [tube for tube in job.job.tube if _is_oblong(tube.section) and "turn" not in tube.model_fields_set]
     if not left:
         return
-    sections = {tube.section: sentence(f"{tube.section.listed(job.units)} its ", mm(tube.section.width)) for tube in left}
+    sections = {
+        tube.section: sentence(f"{tube.section.listed(job.units)} its ", mm(tube.section.width)) for tube in left
+    }
     told = found(
         "no `turn` is given, so the first figure stands upright (along +x on a vertical tube): of ",
         joined(" and of ", list(sections.values())),

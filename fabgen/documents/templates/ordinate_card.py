@@ -18,7 +18,7 @@ from fabgen.documents.render.pdf import fitted, wrapped
 from fabgen.documents.render.picture import Item, Text, line
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.true_size import TrueSizeSheet
-from fabgen.documents.render.words import corners_by, figure, length_text, mm_text, with_unit
+from fabgen.documents.render.words import corners_by, length_text, mm_text, with_unit
 from fabgen.documents.wrap.ordinates import figures, in_figures, turns_between
 from fabgen.documents.wrap.wrap import FACES, Wrap
 from fabgen.parts.piece import Array

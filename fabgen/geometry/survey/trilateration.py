@@ -292,12 +292,14 @@ def slip(read: float, likely: float, room: float, inches: bool = False) -> str:
         if abs(read - likely - step) <= room:
             return words
     unit = 25.4 if inches else 1.0
-    whole = math.floor(read / unit + 1e-6) if inches else round(read)
+    # A tape shows whole units and a part: 1303.6 has no 4 that could have changed places.
+    whole = math.floor(read / unit + 0.02)
     rest, figures = read / unit - whole, str(whole)
     for i, j in itertools.combinations(range(len(figures)), 2):
         swapped = list(figures)
         swapped[i], swapped[j] = swapped[j], swapped[i]
         other = "".join(swapped)
-        if other != figures and math.isclose((float(other) + inches * rest) * unit, likely, abs_tol=room):
-            return f"two figures changed places: {other}" + (f" in for {figures} in" if inches else "")
+        if other != figures and math.isclose((float(other) + rest) * unit, likely, abs_tol=room):
+            right = f"{other} in for {figures} in" if inches else f"{round(float(other) + rest, 1):g}"
+            return f"two figures changed places: {right}"
     return ""

@@ -266,4 +266,9 @@ class AsBuilt(Table):
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         if given and not any(given.get(key) for key in ("distances", "heights", "points")):
-            yield InputError("nothing measured is given", "distances, heights or points")
+            beside = 'e.g. distances = [["A", "B", "812 mm"]], heights or points'
+            if given.get("made") is not None:
+                what = "parts are made, but nothing that was measured on them is given"
+                yield InputError(what, f"what was measured on the tacked frame, {beside}; or leave `made` out")
+            else:
+                yield InputError("nothing measured is given", f"what was measured, {beside}")

@@ -14,6 +14,7 @@ from typing import Literal
 
 from fabgen.shop.tables import inches, table
 from fabgen.wording.input_error import InputError
+from fabgen.wording.nearest import nearest_sizes
 
 HoleFit = Literal["close", "medium", "coarse"]
 
@@ -72,7 +73,7 @@ def clearance(bolt: str, fit: HoleFit = "medium") -> ClearanceHole:
 def _nearest(text: str) -> str:
     number = re.fullmatch(r" *[Mm] ?(\d+(?:\.\d+)?).*", text)
     if number:
-        return min(holes("metric"), key=lambda size: abs(float(size[1:]) - float(number[1])))
+        return nearest_sizes(float(number[1]), {size: float(size[1:]) for size in holes("metric")})
     known = [f"{size} in" for size in holes("inch")]
     close = difflib.get_close_matches(text.strip(), known, 1, 0.4)
     return close[0] if close else ""

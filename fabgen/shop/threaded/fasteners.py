@@ -28,6 +28,7 @@ from fabgen.shop.tables import data, inches, table
 from fabgen.shop.threads import Thread, coarse_pitch
 from fabgen.wording.inches import INCH
 from fabgen.wording.input_error import InputError
+from fabgen.wording.nearest import nearest_sizes
 
 NutKind = Literal["plain", "lock", "thin", "none"]
 
@@ -264,7 +265,7 @@ def _size(thread: Thread) -> dict[str, Any]:
         return table("fasteners", "metric").rows[thread.size]
     sizes = table("fasteners", "inch").rows
     if thread.size not in sizes:
-        near = min(sizes, key=lambda size: abs(inches(size) - thread.diameter))
+        near = nearest_sizes(thread.diameter, {size: inches(size) for size in sizes})
         raise FastenerError(f"there is no hexagon bolt {thread.size}", ", ".join(sizes), near)
     return sizes[thread.size]
 

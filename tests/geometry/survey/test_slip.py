@@ -17,6 +17,9 @@ from fabgen.geometry.survey.trilateration import slip
         (912.0, 815.5, ""),  # 96.5 mm too long
         (821.0, 833.0, ""),
         (827.0, 872.0, "two figures changed places: 872"),
+        (827.5, 872.2, "two figures changed places: 872.5"),
+        (1303.99, 1403.5, "two figures changed places: 1403"),
+        (1303.6, 1403.5, ""),  # the tape showed no 4
     ],
 )
 def test_the_sign_of_the_misfit_decides(read: float, likely: float, named: str) -> None:

@@ -49,7 +49,15 @@ def test_holes_grow_with_bolt_and_fit(system: Literal["metric", "inch"]) -> None
 
 @pytest.mark.parametrize(
     ("text", "nearest"),
-    [("M11", "M10"), ("M9", "M8"), ("M100", "M64"), ("9/17", ""), ("bolt", ""), ("", ""), ("3/9 in", "3/8 in")],
+    [
+        ("M11", "M10 or M12"),
+        ("M9", "M8 or M10"),
+        ("M100", "M64, the largest in the table"),
+        ("9/17", ""),
+        ("bolt", ""),
+        ("", ""),
+        ("3/9 in", "3/8 in"),
+    ],
 )
 def test_unknown_bolts_name_the_nearest(text: str, nearest: str) -> None:
     with pytest.raises(UnknownBoltError) as caught:

@@ -86,7 +86,9 @@ def test_without_a_nut_it_goes_as_deep_as_asked() -> None:
     assert choice.beyond == pytest.approx(21.0)
 
 
-@pytest.mark.parametrize(("size", "near"), [("10-32 UNF", "1/4"), ("1 1/4-7 UNC", "1")])
+@pytest.mark.parametrize(
+    ("size", "near"), [("10-32 UNF", "1/4, the smallest in the table"), ("1 1/4-7 UNC", "1, the largest in the table")]
+)
 def test_what_no_bolt_is_made_in_is_told_with_the_nearest(size: str, near: str) -> None:
     with pytest.raises(FastenerError) as caught:
         choose_bolt(parse_thread(size), 20.0, 2, "plain")
