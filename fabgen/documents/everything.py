@@ -85,7 +85,7 @@ def job_files(
         from fabgen.checks.motion.motion_checks import movement_findings
         from fabgen.documents.points.movement_pdf import movement_pdf
 
-        files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement), paper)
+        files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement, header.units), paper)
     if survey is not None:
         from fabgen.documents.points.check_table import check_table_pdf
 

@@ -29,6 +29,8 @@ def test_pages_print_clean(name: str, paper: str) -> None:
     assert outside(pdf, PRINTER.left - 1.0) == []
     words = " ".join(box.text for box in text_boxes(pdf))
     assert "movement" in words
+    assert words.count("rigid parts") == 1
+    assert "were taken as rigid" not in words
     assert pdf == movement_pdf(job_of(text).job, studied(text), movement_findings(movement), find(paper))
 
 

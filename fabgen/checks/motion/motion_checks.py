@@ -42,9 +42,14 @@ def moving(checked: Checked) -> Iterator[Moving]:
         yield Moving(checked.movement, checked.units)
 
 
-def movement_findings(movement: Movement) -> list[Finding]:
-    """What is found on how a job moves, in the order of the rules, in mm."""
-    return [finding for each in RULES for finding in each(Moving(movement))]
+def movement_findings(movement: Movement, units: str = "mm") -> list[Finding]:
+    """What is found on how a job moves, in the order of the rules.
+
+    Args:
+        movement: of the job.
+        units: the job's, "mm" or "in".
+    """
+    return [finding for each in RULES for finding in each(Moving(movement, units))]
 
 
 # -- freedoms ---------------------------------------------------------------------------

@@ -13,6 +13,8 @@ from fabgen.geometry.survey.frame_as_built import PLANES, FrameAsBuilt, Strain, 
 from fabgen.job.points.as_built import Built
 from fabgen.wording.sentence import Part, Sentence, degrees, joined, mm, sentence
 
+SHOWS = 0.05
+"""What is out by less is printed as 0, mm."""
 AS_DRAWN = "same shape as drawn:"
 """So begins what is said of a frame that is right."""
 EXPLAINS = 0.75
@@ -63,6 +65,8 @@ def _shape(built: Built, frame: FrameAsBuilt, known: list[int]) -> list[Sentence
             *_points_out(built, known, found.left, "besides, "),
         ]
     out = np.linalg.norm(frame.off[known], axis=1)
+    if float(out.max()) < SHOWS:
+        return [sentence(f"{AS_DRAWN} every point that was measured is where it was drawn")]
     if float(out.max()) <= allowed:
         worst = built.names[known[int(np.argmax(out))]]
         return [sentence(f"{AS_DRAWN} no point is out by more than ", mm(float(out.max())), f" ({worst})")]

@@ -10,6 +10,7 @@ import numpy as np
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
+from fabgen.checks.motion.motion_checks import movement_limits
 from fabgen.checks.motion.motion_words import motion_text
 from fabgen.checks.rule import Finding, merged
 from fabgen.documents.points.mechanism_view import three_views
@@ -54,7 +55,9 @@ def movement_pdf(header: Header, movement: Movement, findings: Sequence[Finding]
     width = paper.width - 2 * MARGIN
     story: list[Flowable] = opening(header, f"{header.title}: movement", mobility_text(header, movement))
     nothing = "The checks of movement found nothing to report."
-    story += findings_section("Findings", "of", nothing, merged(findings), width)
+    # What was taken as rigid is said once here, among the cautions.
+    own = [finding for finding in findings if finding.rule != movement_limits.name]
+    story += findings_section("Findings", "of", nothing, merged(own), width)
     story += _pictures(movement, width)
     for number, result in enumerate(movement.sweeps):
         story += _sweep(movement, result, number, width)

@@ -17,7 +17,7 @@ from fabgen.parts.piece import EyeSetup, LinkEnd, LoadedLink, Margin, RodEndSetu
 from fabgen.shop.section import Section
 from fabgen.shop.strength import BesideWeld, Strength
 from fabgen.shop.threaded.engagement import class_strengths, nut_shear, screw_shear, stress_area
-from fabgen.wording.sentence import Sentence, megapascals, mm, number, sentence, square_mm
+from fabgen.wording.sentence import Sentence, kilonewtons, megapascals, mm, number, sentence, square_mm
 
 END_WELDS = "EN 1999-1-1, 6.3.3.3, clause from memory"
 SHANK_CLASS = "4.6"
@@ -70,14 +70,14 @@ def loaded(strut: Strut, load: float) -> LoadedLink:
         )
         unknown.append("when it yields: no strength of its material is known; give yield_strength in a [[material]]")
     else:
-        margins += [_tube_pull(strut, strut.tube.yields), _buckling(strut, euler, longest, rods)]
+        margins += [_tube_pull(strut, strut.tube.yields, load), _buckling(strut, euler, longest, rods)]
         if strut.softens and strut.beside is None:
             unknown.append("what its welds leave of the aluminium beside them: no values are known of this alloy here")
         off = max((abs(end.offset) for end in strut.ends if isinstance(end, EyeSetup)), default=0.0)
         if off > 0.0:
             margins.append(_offset(strut, longest, off, strut.tube.yields))
     for rod in {(rod.thread.name, rod.property_class, rod.rating): rod for rod in rods}.values():
-        margins += _turned(rod, strut.tube, unknown) if rod.female else _thread(rod, strut.nut, unknown)
+        margins += _turned(rod, strut.tube, load, unknown) if rod.female else _thread(rod, strut.nut, load, unknown)
     return LoadedLink(load, longest, euler, tuple(margins), tuple(dict.fromkeys(unknown)))
 
 
@@ -108,7 +108,14 @@ def second_moment(section: Section) -> float:
     return _round(section.width) - _round(section.bore)
 
 
-def _tube_pull(strut: Strut, yields: float) -> Margin:
+def _stress(load: float, area: float, at: str) -> Sentence:
+    """'4 kN / 84.3 mm2 of stress area = 47 MPa': the load's stress as the sum it comes from."""
+    return sentence(
+        kilonewtons(load), " / ", square_mm(area).named(at), f" of {at} = ", megapascals(load / area).named("stress")
+    )
+
+
+def _tube_pull(strut: Strut, yields: float, load: float) -> Margin:
     """Of the tube's least section, where it is tapped or has its sight hole, or softened beside its welds."""
     section = strut.section
     threads = [end.thread.diameter for end in strut.ends if isinstance(end, RodEndSetup) and not end.female]
@@ -117,14 +124,14 @@ def _tube_pull(strut: Strut, yields: float) -> Margin:
         taken = math.pi / 4.0 * (max(threads) ** 2 - section.bore**2)
     elif threads and not section.is_solid:
         taken = strut.sight_hole * section.wall
-    area = square_mm(section.area - taken).named("least section")
+    pulled = _stress(load, section.area - taken, "least section")
     stress = megapascals(yields).named("yield")
     if strut.beside is None:
-        basis = sentence(area, " of section at a yield of ", stress, "; the weld itself not counted")
+        basis = sentence(pulled, ", yield ", stress, "; the weld itself not counted")
         return Margin("tube-pull", "its tube yields", (section.area - taken) * yields, basis)
     soft = min(yields, strut.beside.bears)
     beside = megapascals(soft).named("beside the weld")
-    basis = sentence(area, " of section at ", beside, ": ", _softened(strut.beside))
+    basis = sentence(pulled, ", of ", beside, ": ", _softened(strut.beside))
     return Margin("tube-pull", "its tube gives way beside the weld", (section.area - taken) * soft, basis)
 
 
@@ -139,15 +146,18 @@ def _softened(beside: BesideWeld) -> Sentence:
 def _buckling(strut: Strut, euler: float, longest: float, rods: Sequence[RodEndSetup]) -> Margin:
     assert strut.tube.yields is not None
     squash = strut.section.area * strut.tube.yields
-    shank = min(
-        (stress_area(rod.thread) * (strut.tube.yields if rod.female else _yields(rod)) for rod in rods),
-        default=math.inf,
-    )
+    shanks = [(strut.tube.yields if rod.female else _yields(rod), rod) for rod in rods]
+    weakest = min(shanks, key=lambda each: each[0] * stress_area(each[1].thread), default=None)
+    shank = math.inf if weakest is None else weakest[0] * stress_area(weakest[1].thread)
     bears = johnson_load(euler, min(squash, shank))
     formula = "Euler" if bears == euler else "Johnson"
     ends = "shanks counted by their core" if rods else "its bushes hold no bending"
-    yields = megapascals(strut.tube.yields).named("yield")
-    basis = sentence(f"{formula}, pins free to turn at both ends, {ends}, yield ", yields)
+    first = sentence("the tube's yield ", megapascals(strut.tube.yields).named("yield"))
+    if weakest is not None and shank < squash:
+        area = square_mm(stress_area(weakest[1].thread)).named("stress area")
+        yields = megapascals(weakest[0]).named("yield")
+        first = sentence(f"the {weakest[1].thread.name} shank gives way first, ", area, " at ", yields)
+    basis = sentence(f"{formula}, pins free to turn at both ends, {ends}, ", first)
     if strut.beside is not None:
         own = johnson_load(euler, squash)
         left = _weld_factor(strut, strut.beside, own / squash, longest)
@@ -196,11 +206,11 @@ def _yields(rod: RodEndSetup) -> float:
     return class_strengths(rod.property_class or SHANK_CLASS)[1]
 
 
-def _thread(rod: RodEndSetup, nut: NutMetal, unknown: list[str]) -> list[Margin]:
+def _thread(rod: RodEndSetup, nut: NutMetal, load: float, unknown: list[str]) -> list[Margin]:
     name = rod.thread.name
     area, yields = stress_area(rod.thread), _yields(rod)
     known = f"class {rod.property_class}" if rod.property_class else f"class {SHANK_CLASS} taken, the weakest"
-    pull = sentence(square_mm(area).named("stress area"), f" of stress area, {known}")
+    pull = sentence(_stress(load, area, "stress area"), ", yield ", megapascals(yields).named("yield"), f" by {known}")
     found = [Margin("thread-pull", f"{name} shank yields", area * yields, pull)]
     engaged = min(rod.engaged(rod.least_depth), rod.engaged(rod.most_depth))
     sheared = screw_shear(rod.thread) * engaged * _SHEAR * yields
@@ -217,7 +227,7 @@ def _thread(rod: RodEndSetup, nut: NutMetal, unknown: list[str]) -> list[Margin]
     return [*found, *_rating(rod, unknown)]
 
 
-def _turned(rod: RodEndSetup, bar: Strength, unknown: list[str]) -> list[Margin]:
+def _turned(rod: RodEndSetup, bar: Strength, load: float, unknown: list[str]) -> list[Margin]:
     """The bar's own thread is the screw; the rod end's is taken for the stronger."""
     name = rod.thread.name
     if bar.yields is None:
@@ -227,7 +237,7 @@ def _turned(rod: RodEndSetup, bar: Strength, unknown: list[str]) -> list[Margin]
     known = sentence("yield of the bar ", megapascals(bar.yields).named("yield"))
     area = stress_area(rod.thread)
     sheared = screw_shear(rod.thread) * engaged * _SHEAR * bar.yields
-    pull = sentence(square_mm(area).named("stress area"), " of stress area, ", known)
+    pull = sentence(_stress(load, area, "stress area"), ", ", known)
     strip = sentence(mm(engaged).named("engaged"), " engaged, ", known)
     found = [
         Margin("thread-pull", f"{name} on the bar yields", area * bar.yields, pull),

@@ -171,6 +171,22 @@ def test_a_load_is_set_against_what_bears_it() -> None:
     assert over["thread-pull"] == "stop"
 
 
+def test_a_stress_shows_its_sum_and_buckling_what_gives_way_first() -> None:
+    made = pieces(job(rod_ends=[RIGHT, RIGHT | {"hand": "left"}], material="S355", load="4 kN"))
+    link = part(made).load
+    assert link is not None
+    said = {margin.rule: margin.basis.words() for margin in link.margins}
+    assert said["thread-pull"].startswith("4 kN / 84.3 mm2 of stress area = 47 MPa, yield 240 MPa by class 4.6")
+    assert "of least section = " in said["tube-pull"]
+    assert "yield 355 MPa" in said["tube-pull"]
+    assert "the M12 x 1.75 shank gives way first, 84.3 mm2 at 240 MPa" in said["buckling"]
+    hard = RIGHT | {"property_class": "12.9"}
+    thin = part(pieces(job(rod_ends=[hard, hard | {"hand": "left"}], section="18 x 1", material="S235", load="4 kN")))
+    assert thin.load is not None
+    (buckles,) = [margin for margin in thin.load.margins if margin.rule == "buckling"]
+    assert "the tube's yield 235 MPa" in buckles.basis.words()
+
+
 def test_forces_in_pounds_and_kilograms() -> None:
     for text, newtons in (("900 lbf", 4003.4), ("400 kgf", 3922.7), ("4,5 kN", 4500.0)):
         link = part(pieces(job(rod_ends=[RIGHT, RIGHT], load=text))).load
