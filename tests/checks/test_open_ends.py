@@ -10,6 +10,7 @@ from jobs import checked, definitions, findings, tube, tubes_text
 
 from fabgen.checks.closed_members import closed_tube
 from fabgen.checks.open_ends import open_tube_ends
+from fabgen.parts.shape.closed_members import closed_members
 from fabgen.parts.shape.open_ends import open_ends
 from fabgen.plan.buying.hardware import plug_purchases
 
@@ -38,6 +39,28 @@ def count(*tubes: dict[str, Any], **tables: Any) -> dict[str, int]:
 )
 def test_so_many_stay_open(tubes: list[dict[str, Any]], tables: dict[str, Any], open_still: dict[str, int]) -> None:
     assert count(*tubes, **tables) == open_still
+
+
+LET_IN = {"mark": "C", "shape": "cap", "thickness": 3, "rectangle": [34, 34]}
+"""As large as the bore of the post; cut 1 mm smaller all round where it says nothing of a gap."""
+CAPPED = {"weld": [{"parts": ["C", "A"], "all_round": True, "throat": 3}]}
+
+
+@pytest.mark.parametrize(
+    ("keys", "open_still", "closed"),
+    [
+        ({}, 1, False),  # its drain hole lets air through
+        ({"drain": "none"}, 1, True),
+        ({"drain": "none", "weld_gap": 1.01}, 2, False),  # falls in
+        ({"drain": "none", "weld_gap": 0.99}, 1, True),
+        ({"drain": "none", "holes": [{"at": [17, 17], "diameter": 20}]}, 2, False),
+    ],
+)
+def test_a_cap_let_into_the_bore_closes_it(keys: dict[str, Any], open_still: int, closed: bool) -> None:
+    foot = {"plate": [FOOT], "weld": [*CAPPED["weld"], {"parts": ["A", "P"], "all_round": True, "throat": 3}]}
+    assert count(POST, cover=[LET_IN | keys], **CAPPED) == {"A": open_still}
+    job = checked(definitions(None, tube=[POST], cover=[LET_IN | keys], **foot))
+    assert [piece.mark for piece in closed_members(job.job.weld, job.pieces)] == (["A"] if closed else [])
 
 
 def test_solid_bar_has_none() -> None:

@@ -13,9 +13,12 @@ from fabgen.parts.piece import FlatPart, LengthPart, Piece, WorkedEnd
 from fabgen.shop.section import Section
 
 PLUG_GAP = 2.0
-"""A bar this much thinner than a tube's bore still plugs it, mm."""
+"""A bar or a disc let in that is this much less than a tube's bore still closes it, mm: 1 mm all round, the usual gap
+of a cap."""
 COVER_PAST = 25.0
 """A flat that stands out past a tube's outside by less than this on every side is its cap, mm."""
+DRAIN = 1.0 / 3.0
+"""A hole up to this share of a tube's width drains its cap and does not leave the end open (common practice)."""
 _MEETS = 2.0
 """Plain ends this near to one another butt, mm."""
 PLUG_SLANT = math.radians(5.0)
@@ -49,7 +52,7 @@ def _ends_left(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, tupl
         and not part.is_ring
         and not part.sleeve_of
     }
-    capped = capped_ends(welds, pieces)
+    capped = capped_ends(welds, pieces, drained=True)
     found: dict[str, tuple[int, int]] = {}
     for mark, (piece, ends) in free.items():
         others = [end for other, (_, theirs) in free.items() if other != mark for end in theirs]
@@ -80,12 +83,18 @@ def _butts(end: WorkedEnd, others: Sequence[WorkedEnd]) -> bool:
     )
 
 
-def capped_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int]:
-    """How many free ends of each tube the weld table closes."""
+def capped_ends(welds: Sequence[Weld], pieces: Sequence[Piece], drained: bool = False) -> dict[str, int]:
+    """How many free ends of each tube the weld table closes.
+
+    Args:
+        welds: the job's.
+        pieces: of the whole job.
+        drained: caps with a drain hole count too: they close an end to dirt, not to the air in it.
+    """
     parts = {piece.mark: piece for piece in pieces}
     counts: dict[str, int] = {}
     for weld in welds:
-        if found := caps(weld, parts):
+        if found := caps(weld, parts, drained):
             tube, cap = found
             if any(end.stands_on == cap.mark for end in _length_of(tube).ends):
                 continue  # that end is no free one: it is cut to this plate
@@ -93,19 +102,20 @@ def capped_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, int
     return counts
 
 
-def caps(weld: Weld, parts: Mapping[str, Piece]) -> tuple[Piece, Piece] | None:
+def caps(weld: Weld, parts: Mapping[str, Piece], drained: bool = False) -> tuple[Piece, Piece] | None:
     """The tube whose end a weld closes and what closes it: a tube that stands on a flat, or a disc, cap or plug about
-    as large as the tube that is welded on it."""
+    as large as the tube that is welded on it or let into it; `drained`: one with a drain hole too."""
     first, second = parts.get(weld.parts[0]), parts.get(weld.parts[1])
     if not weld.all_round or first is None or second is None or len(weld.parts) != 2:
         return None
     if _has_free_end(first) and isinstance(second.shape, FlatPart):
-        return (first, second) if _covers(second.shape, _length_of(first).section, least_only=True) else None
+        section = _length_of(first).section
+        return (first, second) if _covers(second.shape, section, drained, least_only=True) else None
     if not _has_free_end(second):
         return None
     section = _length_of(second).section
     if isinstance(first.shape, FlatPart):
-        return (second, first) if _covers(first.shape, section) else None
+        return (second, first) if _covers(first.shape, section, drained) else None
     if not isinstance(first.shape, LengthPart):
         return None
     plug = first.shape.section
@@ -113,11 +123,12 @@ def caps(weld: Weld, parts: Mapping[str, Piece]) -> tuple[Piece, Piece] | None:
     return (second, first) if fits else None
 
 
-def _covers(flat: FlatPart, section: Section, least_only: bool = False) -> bool:
-    """Whether a flat covers a tube's bore, with no hole over it as it lies in the middle, and is not much larger."""
+def _covers(flat: FlatPart, section: Section, drained: bool, least_only: bool = False) -> bool:
+    """Whether a flat covers a tube's bore, or is let into it, with no hole over it as it lies in the middle but a drain
+    where it may be `drained`, and is not much larger."""
     sides = sorted(_size(flat.outline))
     wide = sorted((section.width, section.depth))
-    if any(side < size - 2.0 * section.wall for side, size in zip(sides, wide, strict=True)):
+    if any(side < size - 2.0 * section.wall - PLUG_GAP - 1e-6 for side, size in zip(sides, wide, strict=True)):
         return False
     if not least_only and any(side > size + 2.0 * COVER_PAST for side, size in zip(sides, wide, strict=True)):
         return False
@@ -126,6 +137,8 @@ def _covers(flat: FlatPart, section: Section, least_only: bool = False) -> bool:
     bore = section.reach - section.wall
     for hole in flat.holes:
         u0, v0, u1, v1 = hole.shape.bounds
+        if drained and max(u1 - u0, v1 - v0) <= DRAIN * wide[0]:
+            continue
         off = np.linalg.norm(np.array([u0 + u1, v0 + v1]) / 2.0 - middle)
         if off - max(u1 - u0, v1 - v0) / 2.0 < bore:
             return False
