@@ -88,3 +88,76 @@ def test_limits_of_the_weld() -> None:
     assert told == [("warn", "hole 1 is under the weld of P1: move it 5 mm away at least")]
     assert said(340 - 0.05, more=WELDED) == []
     assert said(340 + 0.05) == []
+
+
+ROUND = TUBE.replace("60 x 40 x 3", "48.3 x 3.2").replace("turn = 0\n", "")
+ON_EDGE = """[[plate]]
+mark = "P1"
+rectangle = [100, 60]
+thickness = 5
+{more}
+place = {{ at = [400, {y}, {z}], of = [50, 0], along = [1, 0, 0], up = [0, -1, 0], side = "middle" }}
+"""
+"""Its long side on the tube's top, its faces looking sideways."""
+STRAP = """[[strap]]
+mark = "P1"
+shape = "{shape}"
+width = 25
+thickness = 3
+round = {round}
+rubber = {rubber}
+bolt = "M6"
+holes = {holes}
+place = {{ at = [400, 0, 0], along = [0, 1, 0], up = [1, 0, 0] }}
+"""
+
+
+def told_of(tube: str, part: str) -> list[tuple[str, str]]:
+    return [
+        (each.level.value, each.text)
+        for each in findings(checked(HEAD + tube + part), RULES)
+        if "P1" in each.text or "hole" in each.text
+    ]
+
+
+def on_edge(at: float, y: float = 0.0, z: float = 24.15, tube: str = ROUND, more: str = "") -> list[tuple[str, str]]:
+    return told_of(tube.format(at=at, side="top"), ON_EDGE.format(y=y, z=z, more=more))
+
+
+def strapped(
+    at: float, side: str = "bottom", shape: str = "band", rubber: float = 0.0, holes: str = "[]"
+) -> list[tuple[str, str]]:
+    strap = STRAP.format(shape=shape, rubber=rubber, holes=holes, round='"T1"')
+    return told_of(ROUND.format(at=at, side=side), strap)
+
+
+def test_a_hole_under_a_plate_on_its_edge_is_spoken_of() -> None:
+    assert on_edge(400) == [UNDER]
+    assert on_edge(353) == [UNDER]  # half of it past the plate's end, 350
+    assert on_edge(400, z=30, tube=TUBE, y=6) == [UNDER]  # on a flat face, beside the hole's middle
+
+
+def test_a_hole_under_a_strap_is_spoken_of() -> None:
+    assert strapped(400) == [UNDER]
+    assert strapped(410, "left", rubber=2.0) == [UNDER]  # the strap is 12.5 mm wide either way
+    assert strapped(400, shape="half band") == [UNDER]
+
+
+def test_what_only_looks_to_lie_over_a_hole() -> None:
+    assert on_edge(340) == []
+    assert on_edge(400, z=30, tube=TUBE, y=8) == []  # 3 mm of air between the plate's side and the hole
+    assert on_edge(400, z=26) == []  # stands off the tube
+    assert strapped(420) == []
+    assert strapped(400, "top", shape="half band") == []  # the half without metal
+    assert strapped(400, holes="[{ at = [0, 0], diameter = 14 }]") == []  # a hole of its own there
+
+
+def test_limits_of_a_plate_on_its_edge() -> None:
+    """The plate's side is 2.5 mm from its middle, the hole's edge 5 mm from its own."""
+    assert on_edge(400, z=30, tube=TUBE, y=7.5 - 0.05) == [UNDER]
+    assert on_edge(400, z=30, tube=TUBE, y=7.5 + 0.05) == []
+
+
+def test_limits_of_a_strap() -> None:
+    assert strapped(400 + 17.5 - 0.1) == [UNDER]
+    assert strapped(400 + 17.5 + 0.1) == []

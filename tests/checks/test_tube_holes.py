@@ -165,3 +165,51 @@ def test_a_drill_that_comes_out_beside_where_it_went_in_is_moved_to_the_middle()
     (one,) = [each for each in found(bar(sleeved(100, "left", offset=12, sleeve="20 x 3"), section="48.3 x 3.2"))
               if each.rule == "drill-apart"]  # fmt: skip
     assert one.text.endswith("needed: make it smaller, or move it to the middle")
+
+
+@pytest.mark.parametrize(
+    ("holes", "rule", "words"),
+    [
+        # one drill's way through both walls
+        (
+            [hole(6, diameter=8, both_walls=True)],
+            "drill-to-end",
+            "6 mm from the middle of hole 1 to the start's cut; 9.6 mm needed",
+        ),
+        # in two walls, alike
+        (
+            [hole(8, diameter=8), hole(8, "left", diameter=8)],
+            "drill-to-end",
+            "8 mm from the middle of hole 1 and hole 2 to the start's cut; 9.6 mm needed: move them in",
+        ),
+        (
+            [hole(100, row={"count": 6, "pitch": 15})],
+            "drill-apart",
+            "5 mm of metal between holes 1 to 6; 12 mm needed each: move them apart",
+        ),
+        (
+            [hole(100, row={"count": 3, "pitch": 15}, both_walls=True)],
+            "drill-apart",
+            "5 mm of metal between hole 1, hole 2 and hole 3; 12 mm needed each: move them apart",
+        ),
+        ([hole(100, row={"count": 3, "pitch": 8})], "drill-apart", "hole 1, hole 2 and hole 3 run into one another"),
+        (
+            [hole(100, diameter=22, row={"count": 3, "pitch": 100})],
+            "drill-wide",
+            "22 mm of the tube's 40 mm are taken by hole 1, hole 2 and hole 3: keep to half",
+        ),
+        (
+            [hole(100, offset=10, row={"count": 2, "pitch": 100})],
+            "drill-over-edge",
+            "hole 1 and hole 2 run 1 mm into the corner of the face",
+        ),
+    ],
+)
+def test_one_fault_is_one_finding(holes: list[dict[str, Any]], rule: str, words: str) -> None:
+    told = [each for each in found(bar(*holes)) if each.rule == rule]
+    assert [each.text.startswith(words) for each in told] == [True], [each.text for each in told]
+
+
+def test_two_rows_are_two_findings() -> None:
+    rows = [hole(at, row={"count": 3, "pitch": 15}) for at in (100, 500)]
+    assert said(*rows) == ["drill-apart", "drill-apart"]

@@ -184,3 +184,12 @@ def test_the_ending_of_a_file_name_makes_nothing_like_it(tmp_path: Path) -> None
     assert "nearest" not in CliRunner().invoke(app, ["make", str(tmp_path / "none.toml")]).output
     (tmp_path / "nose.toml").touch()
     assert "nearest" in CliRunner().invoke(app, ["make", str(tmp_path / "none.toml")]).output
+
+
+def test_a_key_of_the_header_is_sent_there() -> None:
+    tube = '[[tube]]\nmark = "T1"\nsection = "40 x 3"\nvents = true\nroute = [[0, 0, 0], [500, 0, 0]]\n'
+    with pytest.raises(JobError) as caught:
+        read_text('[job]\ntitle = "t"\nnumber = "1"\nunits = "mm"\n' + tube)
+    (problem,) = caught.value.problems
+    assert problem.what == 'there is no key "vents" here'
+    assert problem.nearest == "vents, but under [job]"

@@ -1,7 +1,7 @@
-"""Placed plates, feet and brackets whose faces lie on a tube's skin, over its holes.
+"""Placed sheet parts that lie on a tube's skin, over its holes: on a face, on their edge, or rolled round it.
 
-A face lies there where it looks at the hole and is near its edge.  A hole of the part over the tube's own one is meant
-to be there.  Parts that stand on their edge, and rolled ones, are not seen.
+A part lies there where its surface looks at the hole and is near its edge.  A hole of the part over the tube's own one
+is meant to be there.
 """
 
 from __future__ import annotations
@@ -9,64 +9,74 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
-from typing import TYPE_CHECKING
+from functools import cached_property
 
 import numpy as np
 
-from fabgen.geometry.plane.outline import Loop
-from fabgen.geometry.sheet.folded import placed_faces
 from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.parts.piece import DrilledHole, FlatPart, Piece
-from fabgen.parts.shape.sheet_body import fold_tree_of
-
-if TYPE_CHECKING:
-    from shapely import Polygon
+from fabgen.parts.shape.sheet_body import sheet_body
 
 TOUCHES = 1.0
-"""A face this near to a hole's edge lies on the tube, mm."""
+"""A surface this near to a hole's edge lies on the tube, mm."""
 _LOOKS = math.cos(math.radians(25.0))
-_CHORDS = 0.01
+_TOLERANCE = 0.05
 
 
 @dataclass(frozen=True, eq=False)
-class LaidFace:
-    """One flat face of a placed part: `frame` with z = 0 on its one skin and z = `thickness`, mm, on the other."""
+class LaidPart:
+    """A sheet part where one of its places has it."""
 
     piece: Piece
-    frame: Frame
-    outline: Loop
-    openings: tuple[Loop, ...]
-    thickness: float
+    part: FlatPart
+    place: Frame
 
     def covers(self, hole: DrilledHole) -> float:
-        """How far the part's edge is from the hole, mm: 0 where it lies over it, inf where it does not lie there."""
-        looks = float(hole.frame.x @ self.frame.z)
-        if abs(looks) < _LOOKS:
+        """How far the part is from the hole, seen along the drill, mm: 0 where it lies over it, inf where it does not
+        lie on the tube there."""
+        import shapely
+
+        edge = hole.skin.at(hole.edge.station, hole.edge.along)
+        if float(np.linalg.norm(edge - self.place.origin, axis=1).min()) > 2.0 * sum(self.part.size):
+            return math.inf  # no part is longer than its flat: spares making the body
+        corners, normals = self._surface
+        looks = normals @ hole.frame.x < -_LOOKS
+        corners, normals = corners[looks], normals[looks]
+        heights = np.einsum("tk,tpk->tp", normals, edge[np.newaxis] - corners[:, :1])
+        near = np.abs(heights).min(axis=1, initial=math.inf) <= TOUCHES + self._rubber
+        if not near.any():
             return math.inf
-        edge = self.frame.inside(hole.skin.at(hole.edge.station, hole.edge.along))
-        level = 0.0 if looks > 0.0 else self.thickness
-        if float(np.abs(edge[:, 2] - level).min()) > TOUCHES:
+        lying = shapely.union_all(shapely.polygons(self._seen(hole, corners[near])), grid_size=1e-6)
+        seen = shapely.Polygon(self._seen(hole, edge))
+        rings = (ring for each in shapely.get_parts(lying) for ring in each.interiors)
+        if any(shapely.Polygon(ring).contains(seen.centroid) for ring in rings):
             return math.inf
-        seen = _polygon(edge[:, :2])
-        if any(_polygon(opening.points(_CHORDS)).contains(seen.centroid) for opening in self.openings):
-            return math.inf
-        return float(seen.distance(_polygon(self.outline.points(_CHORDS))))
+        return float(seen.distance(lying))
+
+    @staticmethod
+    def _seen(hole: DrilledHole, points: Array) -> Array:
+        """Points (…, 3) as one sees them along the drill, (…, 2)."""
+        return (points - hole.frame.origin) @ np.array([hole.frame.y, hole.frame.z]).T
+
+    @property
+    def _rubber(self) -> float:
+        return self.part.band.rubber if self.part.band is not None else 0.0
+
+    @cached_property
+    def _surface(self) -> tuple[Array, Array]:
+        """The triangles' corners (t, 3, 3) in the job, and their normals out of the metal (t, 3)."""
+        body: EdgedMesh = sheet_body(self.part, _TOLERANCE)
+        corners = self.place.outside(body.vertices)[body.triangles]
+        normals = np.cross(corners[:, 1] - corners[:, 0], corners[:, 2] - corners[:, 0])
+        size = np.linalg.norm(normals, axis=1)
+        proper = size > 1e-9
+        return corners[proper], normals[proper] / size[proper, np.newaxis]
 
 
-def laid_faces(pieces: Iterable[Piece]) -> Iterator[LaidFace]:
-    """Every flat face of the sheet parts that the job places."""
+def laid_parts(pieces: Iterable[Piece]) -> Iterator[LaidPart]:
+    """The sheet parts that the job places, a place each."""
     for piece in pieces:
-        part = piece.shape
-        if not isinstance(part, FlatPart) or part.rolled or part.band or (part.tree is None and part.surface):
-            continue
-        for place in part.places:
-            for placed in placed_faces(fold_tree_of(part)):
-                x, y, z = placed.frame.axes @ place.frame.axes
-                frame = Frame(place.frame.outside(placed.frame.origin), x, y, z)
-                yield LaidFace(piece, frame, placed.face.outline, tuple(placed.face.holes), part.thickness)
-
-
-def _polygon(points: Array | list[tuple[float, float]]) -> Polygon:
-    from shapely import Polygon
-
-    return Polygon(np.asarray(points))
+        if isinstance(part := piece.shape, FlatPart):
+            for place in part.places:
+                yield LaidPart(piece, part, place.frame)

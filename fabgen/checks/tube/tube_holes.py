@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import combinations
 from typing import TYPE_CHECKING, Any
 
@@ -11,9 +12,9 @@ import numpy as np
 
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
-from fabgen.checks.tube.covered_holes import laid_faces
+from fabgen.checks.tube.covered_holes import laid_parts
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import ENDS, DrilledHole, Landing, LengthPart
+from fabgen.parts.piece import ENDS, At, DrilledHole, Landing, LengthPart
 from fabgen.parts.shape.sections import section_profile
 from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.levels import Level
@@ -32,6 +33,8 @@ WIDEST = 0.5
 STEEPEST = math.radians(30.0)
 """A drill farther than this from square to the skin runs off (common practice, no source)."""
 _SAME = 0.05
+_MOST = 4
+"""Holes of a row that are named one by one."""
 _ALONGSIDE = math.sin(math.radians(10.0))
 """Drills nearer to one way than this do not cross inside a tube."""
 
@@ -48,26 +51,32 @@ def drill_off_end(of: Tube) -> Iterator[Found]:
 @rule("drill-to-end", Level.WARN, source=DISTANCES)
 def drill_to_end(of: Tube) -> Iterator[Found]:
     """A hole's middle is 1.2 of its width from the tube's cut end at least, so that a bolt does not tear out."""
+    short: dict[tuple[At, float, float], list[DrilledHole]] = {}
+    worst: dict[int, tuple[float, At, DrilledHole]] = {}
     for hole in of.part.drilled:
         if hole.vent or hole.off or hole.slit is not None:
             continue
-        least, (free, at) = END * hole.width, min(zip(hole.to_ends, ENDS, strict=True))
-        if free < least - _SAME:
-            yield found(
-                mm(free), f" from the middle of {hole.name} to the {at}'s cut; ", mm(least), " needed: move it in",
-            )  # fmt: skip
+        free, at = min(zip(hole.to_ends, ENDS, strict=True))
+        if free < END * hole.width - _SAME and free < worst.get(hole.number, (math.inf,))[0]:
+            worst[hole.number] = free, at, hole  # of both walls of one drill's way the worse
+    for free, at, hole in worst.values():
+        short.setdefault((at, round(free, 1), END * hole.width), []).append(hole)
+    for (at, free, least), holes in short.items():
+        yield found(mm(free), f" from the middle of {_these(holes)} to the {at}'s cut; ", mm(least),
+                    f" needed: move {_it(holes)} in")  # fmt: skip
 
 
 @rule("drill-near-bend", Level.WARN)
 def drill_near_bend(of: Tube) -> Iterator[Found]:
     """A hole nearer to a bend than it is wide is drilled after bending, as the bend pulls it long."""
+    near: dict[int, DrilledHole] = {}
     for hole in of.part.drilled:
-        if not hole.off and hole.to_bend < hole.width:
-            later = (
-                "cut it after bending, or make it shorter" if hole.slit else "drill it after bending or move it away"
-            )
-            yield found(mm(hole.to_bend), f" from the edge of {hole.name} to a bend; less than ", mm(hole.width),
-                        f": {later}")  # fmt: skip
+        if not hole.off and hole.to_bend < min(hole.width, getattr(near.get(hole.number), "to_bend", math.inf)):
+            near[hole.number] = hole  # of both walls of one drill's way the worse
+    for hole in near.values():
+        later = "cut it after bending, or make it shorter" if hole.slit else "drill it after bending or move it away"
+        yield found(mm(hole.to_bend), f" from the edge of {hole.name} to a bend; less than ", mm(hole.width),
+                    f": {later}")  # fmt: skip
 
 
 @rule("drill-under-joint", Level.STOP, Level.WARN)
@@ -86,18 +95,28 @@ def drill_apart(of: Tube) -> Iterator[Found]:
     """Holes in one wall of a tube are as far apart as bolts need, and none runs into another or a branch's bore."""
     holes = of.part.drilled
     shapes = {id(hole): _shape(hole) for hole in holes}
+    meeting: list[_Pair] = []
+    close: list[_Pair] = []
     for one, other in combinations(holes, 2):
         if one.far and other.far and float(one.frame.x @ other.frame.x) > 0.999:
             continue  # as far apart as where the two drills came in
         between = _gap(shapes[id(one)], shapes[id(other)], one.skin.girth)
-        if between <= 0.0:
-            yield found(f"{one.name} and {other.name} run into one another: move one of them", level=Level.STOP)
-            continue
         least = (PITCH - 1.0) * max(one.width, other.width)
-        if between < least - _SAME and not (one.vent and other.vent):
-            cure = "move them apart" if one.number != other.number else "make it smaller, or move it to the middle"
-            yield found(mm(between), f" of metal between {one.name} and {other.name}; ", mm(least),
-                        f" needed: {cure}")  # fmt: skip
+        if between <= 0.0:
+            meeting.append(_Pair(one, other, 0.0, 0.0))
+        elif between < least - _SAME and not (one.vent and other.vent):
+            close.append(_Pair(one, other, between, least))
+    touching = _in_rows(meeting)
+    for group in touching:
+        yield found(f"{_these(_of_pairs(group))} run into one another: move "
+                    f"{'one of them' if len(group) == 1 else 'them apart'}", level=Level.STOP)  # fmt: skip
+    for group in _in_rows([pair for pair in close if not any(_holds(row, pair) for row in touching)]):
+        worst = min(group, key=lambda pair: pair.between - pair.least)
+        same = worst.one.number == worst.other.number
+        cure = "make it smaller, or move it to the middle" if same else "move them apart"
+        each = "" if len(group) == 1 else " each"
+        yield found(mm(worst.between), f" of metal between {_these(_of_pairs(group))}; ", mm(worst.least),
+                    f" needed{each}: {cure}")  # fmt: skip
     for bore in of.part.holes:
         around = _polygon(bore.edge.station, bore.edge.along)
         for hole in holes:
@@ -123,6 +142,7 @@ def drill_crosses(of: Tube) -> Iterator[Found]:
 @rule("drill-over-edge", Level.WARN)
 def drill_over_edge(of: Tube) -> Iterator[Found]:
     """A hole in a rectangular tube stays on the flat of its face: on the corner a drill runs off and no bolt sits."""
+    over: dict[tuple[float, float], list[DrilledHole]] = {}
     for hole in of.part.drilled:
         skin = hole.skin
         if skin.is_round or hole.far:
@@ -131,20 +151,26 @@ def drill_over_edge(of: Tube) -> Iterator[Found]:
         flat = (skin.across if upright else skin.up) - 2.0 * skin.corner
         reach = abs(hole.offset) + across(hole) / 2.0
         if reach > flat / 2.0 + _SAME:
-            yield found(f"{hole.name} runs ", mm(reach - flat / 2.0), " into the corner of its face, flat for ",
-                        mm(flat), ": make it smaller or move it to the middle")  # fmt: skip
+            over.setdefault((round(reach - flat / 2.0, 3), flat), []).append(hole)
+    for (past, flat), holes in over.items():
+        runs, it = "runs" if len(holes) == 1 else "run", _it(holes)
+        yield found(f"{_these(holes)} {runs} ", mm(past), " into the corner of the face, flat for ", mm(flat),
+                    f": make {it} smaller or move {it} to the middle")  # fmt: skip
 
 
 @rule("drill-wide", Level.WARN)
 def drill_wide(of: Tube) -> Iterator[Found]:
     """A hole wider than half the tube leaves little wall: the tube is as weak there as what is left."""
     section = of.part.section
+    wide: dict[tuple[float, float], list[DrilledHole]] = {}
     for hole in of.part.drilled:
         upright = abs(float(hole.frame.x @ hole.skin.frame.z)) > math.sqrt(0.5)
         width = section.depth if upright else section.width
         if not hole.far and hole.sleeve is None and across(hole) > WIDEST * width + _SAME:
-            yield found(mm(across(hole)), " of the tube's ", mm(width), f" are taken by {hole.name}: keep to half, or "
-                        "weld a sleeve or a plate round it")  # fmt: skip
+            wide.setdefault((round(across(hole), 3), width), []).append(hole)
+    for (taken, width), holes in wide.items():
+        yield found(mm(taken), " of the tube's ", mm(width), f" are taken by {_these(holes)}: keep to half, or weld a "
+                    f"sleeve or a plate round {_it(holes)}")  # fmt: skip
 
 
 @rule("drill-not-opposite", Level.WARN, source=FROM_JOB)
@@ -165,13 +191,16 @@ def drill_not_opposite(of: Tube) -> Iterator[Found]:
 @rule("drill-skids", Level.WARN)
 def drill_skids(of: Tube) -> Iterator[Found]:
     """A drill that meets a round tube far from square runs off."""
+    leaning: dict[float, list[DrilledHole]] = {}
     for hole in of.part.drilled:
         if not hole.skin.is_round or hole.far:
             continue
         lean = math.asin(min(1.0, abs(hole.offset) / hole.skin.corner))
         if lean > STEEPEST:
-            yield found(degrees(lean), f" from square to the skin: the drill for {hole.name} runs off; clamp a block "
-                        "on and drill through it, or mill it")  # fmt: skip
+            leaning.setdefault(round(lean, 4), []).append(hole)
+    for lean, holes in leaning.items():
+        yield found(degrees(lean), f" from square to the skin: the drill for {_these(holes)} runs off; clamp a block "
+                    f"on and drill through it, or mill {_it(holes)}")  # fmt: skip
 
 
 @rule("crushed-by-bolt", Level.NOTE)
@@ -205,6 +234,51 @@ RULES = (
 
 
 # -- helpers ----------------------------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class _Pair:
+    """Two holes with too little metal between them, and what is needed, mm."""
+
+    one: DrilledHole
+    other: DrilledHole
+    between: float
+    least: float
+
+
+def _in_rows(pairs: Sequence[_Pair]) -> list[list[_Pair]]:
+    """The pairs that share a hole together: a row of holes too close is one fault."""
+    rows: list[list[_Pair]] = []
+    for pair in pairs:
+        ends = {id(pair.one), id(pair.other)}
+        joined = [row for row in rows if any({id(each.one), id(each.other)} & ends for each in row)]
+        rows = [row for row in rows if row not in joined]
+        rows.append([*(each for row in joined for each in row), pair])
+    return rows
+
+
+def _holds(row: Sequence[_Pair], pair: _Pair) -> bool:
+    """Whether both holes of a pair are in a row already."""
+    return {id(pair.one), id(pair.other)} <= {id(hole) for hole in _of_pairs(row)}
+
+
+def _of_pairs(pairs: Sequence[_Pair]) -> list[DrilledHole]:
+    holes = {id(hole): hole for pair in pairs for hole in (pair.one, pair.other)}
+    return sorted(holes.values(), key=lambda hole: (hole.number, hole.far))
+
+
+def _these(holes: Sequence[DrilledHole]) -> str:
+    """'hole 1', 'hole 1, hole 2 and hole 5'; many that follow one another 'holes 1 to 12'."""
+    names = list(dict.fromkeys(hole.name for hole in holes))
+    numbers = [hole.number for hole in holes]
+    alike = len({(hole.word, hole.far) for hole in holes}) == 1
+    if alike and len(names) > _MOST and numbers == list(range(numbers[0], numbers[0] + len(numbers))):
+        return f"{holes[0].word}s {numbers[0]} to {numbers[-1]}"
+    return _named(names)[0]
+
+
+def _it(holes: Sequence[DrilledHole]) -> str:
+    return "it" if len(holes) == 1 else "them"
+
+
 def across(hole: DrilledHole) -> float:
     """How wide a hole is across the tube, mm."""
     return hole.width + (hole.bore.width - hole.width) * abs(math.sin(hole.turn))
@@ -244,11 +318,11 @@ def _under_sheet(of: Tube) -> Iterator[Found]:
     """One finding a part that lies over holes, and one a part whose weld does."""
     under: dict[str, list[str]] = {}
     beside: dict[str, tuple[list[str], float]] = {}
-    for face in laid_faces(of.job.pieces):
-        mark = face.piece.mark
-        wide = face.thickness if any(of.mark in weld.parts for weld in face.piece.welds) else 0.0
+    for laid in laid_parts(of.job.pieces):
+        mark = laid.piece.mark
+        wide = laid.part.thickness if any(of.mark in weld.parts for weld in laid.piece.welds) else 0.0
         for hole in of.part.drilled:
-            off = face.covers(hole)
+            off = laid.covers(hole)
             if off <= 0.0:
                 under.setdefault(mark, []).append(hole.name)
             elif off < wide - _SAME:

@@ -68,7 +68,8 @@ def _problem(
         fields = table_at(location[:-1], root).model_fields
         keys = [field.alias or key for key, field in fields.items() if not field.exclude]
         kind = "table" if len(path) == 1 else "key"
-        return Problem(path, f"{_UNKNOWN} {kind} {shown(name)} here", ", ".join(keys), nearest(name, keys))
+        near = _of_the_job(name, path, root) or nearest(name, keys)
+        return Problem(path, f"{_UNKNOWN} {kind} {shown(name)} here", ", ".join(keys), near)
     if kind == "literal_error":
         options = re.findall(r"'([^']*)'", str(limits.get("expected", "")))
         accepted = " or ".join(shown(option) for option in options)
@@ -94,6 +95,14 @@ def _problem(
         near = _as_table(value, inner, marks) if isinstance(value, str) else ""
         return Problem(path, f"cannot read {shown(value)} as a table", accepted, near)
     return Problem(path, f"cannot read {shown(value)}", meaning(location, root))
+
+
+def _of_the_job(name: str, path: Path, root: type[BaseModel]) -> str:
+    """'vents, but under [job]' of a key that only the job's header has; '' of others."""
+    if "job" not in root.model_fields or len(path) < 2 or path[0] == "job":
+        return ""
+    fields = table_at(("job",), root).model_fields
+    return f"{name}, but under [job]" if name in [field.alias or key for key, field in fields.items()] else ""
 
 
 def _choice_near(value: str, options: Sequence[str]) -> str:
