@@ -8,7 +8,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.job.tables.link_tables import RodEndGiven
 from fabgen.parts.piece import LinkPart
-from fabgen.parts.shape.welded import welded_marks
+from fabgen.parts.shape.welds.welded import welded_marks
 from fabgen.shop.materials import Group
 from fabgen.shop.threaded.engagement import class_strengths
 from fabgen.wording.levels import Level

@@ -15,7 +15,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.shape.welded import WeldedPair, welded_marks, welded_pairs
+from fabgen.parts.shape.welds.welded import WeldedPair, welded_marks, welded_pairs
 from fabgen.shop.materials import Group
 from fabgen.shop.section import Section
 from fabgen.shop.welding import NEAR, is_killed, next_row, thickest_by_bend, tube_complies

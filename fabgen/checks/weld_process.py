@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
-from fabgen.parts.shape.welded import welded_marks
+from fabgen.parts.shape.welds.welded import welded_marks
 from fabgen.shop.welding import filler_group, thinnest
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm

@@ -16,7 +16,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece import LengthPart
-from fabgen.parts.shape.weld_families import FILLET_LEAST, WeldFamily, weld_families
+from fabgen.parts.shape.welds.weld_families import FILLET_LEAST, WeldFamily, weld_families
 from fabgen.shop.welding import least_metal, least_run, least_throat
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence

@@ -13,8 +13,8 @@ from fabgen.geometry.plane.outline import Circle
 from fabgen.job.errors import JobError
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.shape.weld_families import total_weld_length, weld_families
-from fabgen.parts.shape.welded import welded_pairs
+from fabgen.parts.shape.welds.weld_families import total_weld_length, weld_families
+from fabgen.parts.shape.welds.welded import welded_pairs
 from fabgen.plan.buying.seams import seams
 from fabgen.plan.job_plan import plan_job
 from fabgen.shop.fits import hole_for, limits

@@ -15,7 +15,7 @@ from fabgen.job.errors import JobError
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.open_ends import open_ends
-from fabgen.parts.shape.weld_families import total_weld_length, weld_families
+from fabgen.parts.shape.welds.weld_families import total_weld_length, weld_families
 from fabgen.plan.buying.seams import seams
 from fabgen.plan.job_plan import plan_job
 from fabgen.plan.mass_and_centre import mass_and_centre

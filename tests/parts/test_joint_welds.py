@@ -11,7 +11,7 @@ from coped_tubes import CASES
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import JointWeld, LengthPart, Piece
-from fabgen.parts.shape.weld_families import total_weld_length
+from fabgen.parts.shape.welds.weld_families import total_weld_length
 from fabgen.parts.tube.joined import joined
 
 ROUND = "48.3 x 3.2"

@@ -7,7 +7,7 @@ import pytest
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
-from fabgen.parts.shape.weld_families import WeldFamily, weld_families
+from fabgen.parts.shape.welds.weld_families import WeldFamily, weld_families
 
 
 def tube(mark: str, *route: tuple[float, float, float], section: str = "48.3 x 3.2", **keys: Any) -> dict[str, Any]:

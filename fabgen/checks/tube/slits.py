@@ -5,13 +5,10 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-import numpy as np
-
 from fabgen.checks.checked import Checking
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
-from fabgen.geometry.plane.regions import region
-from fabgen.geometry.space.frame import Frame
 from fabgen.parts.piece import DrilledHole, FlatPart, LengthPart, Slit
+from fabgen.parts.shape.welds.tabs import TabInSlit, tab_in_slit
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import degrees, mm
 
@@ -51,9 +48,8 @@ def slit_tab_place(of: Tube) -> Iterator[Found]:
     """A tab that the job places lies in its slit: along it, in its middle, and no deeper than it goes."""
     for hole, slit in _slits(of):
         tab = _tab(of, slit)
-        if tab is None or len(tab.places) != 1 or tab.bends or tab.rolled is not None:
-            continue
-        yield from _misplaced(of.part, hole, slit, tab, tab.places[0].frame)
+        if tab is not None:
+            yield from _misplaced(of.part, hole, slit, tab)
 
 
 @rule("slit-corner", Level.NOTE)
@@ -78,19 +74,20 @@ def _tab(of: Tube, slit: Slit) -> FlatPart | None:
     return next((each.flat_part for each in of.job.pieces if slit.tab and each.mark == slit.tab), None)
 
 
-def _misplaced(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart, stands: Frame) -> Iterator[Found]:
-    axis, out = hole.skin.frame.x, hole.frame.x
-    across = np.cross(axis, out)
-    lean = math.asin(min(1.0, math.hypot(float(stands.z @ axis), float(stands.z @ out))))
+def _misplaced(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart) -> Iterator[Found]:
+    stood = tab_in_slit(tube, hole, slit, tab)
+    if stood is None:
+        return
+    normal = stood.stands.z
+    lean = math.asin(min(1.0, math.hypot(float(normal @ stood.inward), float(normal @ stood.out))))
     if lean > _SQUARE:
         yield found(degrees(lean), f" askew: {slit.tab} does not lie along {hole.name}; turn one of them")
         return
-    middle = stands.origin + tab.thickness / 2.0 * stands.z
-    beside = abs(float((middle - hole.frame.origin) @ across))
+    beside = stood.beside(hole, tab.thickness)
     if beside > max(slit.width - tab.thickness, 0.0) / 2.0 + 0.05:
         yield found(mm(beside), f" beside the middle of {hole.name} stands {slit.tab}: move one of them")
         return
-    deep, opposite = _reached(tube, hole, slit, tab, stands)
+    deep, opposite = _reached(tube, hole, stood)
     if deep <= 0.0:
         yield found(f"{slit.tab} does not reach into {hole.name}: ", mm(-deep), " short of the saw cut; move it")
     elif deep > slit.takes + 0.05:
@@ -101,21 +98,16 @@ def _misplaced(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart, s
                     "the tab narrower")  # fmt: skip
 
 
-def _reached(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart, stands: Frame) -> tuple[float, bool]:
-    """How far from the saw cut the tab reaches into the slit's wall, mm, minus where it stops short; and whether it
+def _reached(tube: LengthPart, hole: DrilledHole, stood: TabInSlit) -> tuple[float, bool]:
+    """How far from the saw cut the tab reaches into the slit's walls, mm, minus where it stops short; and whether it
     meets a wall opposite that is not slit."""
-    from shapely import Polygon, box
+    from shapely import box
 
-    flat = np.asarray(region(tab.outline).exterior.coords)
-    points = stands.outside(np.column_stack((flat, np.zeros(len(flat)))))
-    inward = 1.0 if slit.at == "start" else -1.0
-    cut = hole.frame.origin - inward * slit.centre * hole.skin.frame.x
-    seen = Polygon(np.column_stack(((points - cut) @ (inward * hole.skin.frame.x), (points - cut) @ hole.frame.x)))
-    outside = float((hole.skin.at(np.array([hole.station]), np.array([hole.along]))[0] - cut) @ hole.frame.x)
-    wall = box(-1e4, outside - tube.section.wall, 1e4, outside)
-    far = box(-1e4, -outside, 1e4, tube.section.wall - outside)
-    near = seen.intersection(wall)
-    both = [each for each in ((near, seen.intersection(far)) if hole.both_walls else (near,)) if not each.is_empty]
-    deep = max((float(each.bounds[2]) for each in both), default=-float(seen.bounds[0]))
-    inside = box(0.05, -outside, 1e4, tube.section.wall - outside - 0.05)
-    return deep, not hole.both_walls and seen.intersection(inside).area > 0.01
+    outside, wall = stood.outside, tube.section.wall
+    walls = [(outside - wall, outside), *([(-outside, wall - outside)] if hole.both_walls else [])]
+    deep = max(
+        (reach[1] for low, high in walls if (reach := stood.within(low, high)) is not None),
+        default=-float(stood.seen.bounds[0]),
+    )
+    inside = box(0.05, -outside, 1e4, wall - outside - 0.05)
+    return deep, not hole.both_walls and stood.seen.intersection(inside).area > 0.01

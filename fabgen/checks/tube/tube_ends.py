@@ -17,7 +17,7 @@ from fabgen.parts.piece import LengthPart, WorkedEnd, sawn_square
 from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.tubes import frame_near, route_point
-from fabgen.parts.shape.weld_families import side_words
+from fabgen.parts.shape.welds.weld_families import side_words
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, degrees, joined, lengths, mm, number, sentence

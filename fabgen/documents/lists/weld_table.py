@@ -13,7 +13,13 @@ from fabgen.documents.render.words import degrees, figure, length_text
 from fabgen.geometry.tube.weld_run import WeldRun
 from fabgen.parts.piece import Piece
 from fabgen.parts.shape.alike import names
-from fabgen.parts.shape.weld_families import FILLET_GREATEST, FILLET_LEAST, WeldFamily, total_weld_length, weld_families
+from fabgen.parts.shape.welds.weld_families import (
+    FILLET_GREATEST,
+    FILLET_LEAST,
+    WeldFamily,
+    total_weld_length,
+    weld_families,
+)
 
 MOST = 16
 """Ends that are named in one row."""

@@ -97,13 +97,14 @@ class JointWeld:
     """The weld run between one end and one of the tubes it sits on or is mitred with.
 
     `shared`: True for a mitre, whose one run stands at the other tube's end too, and for a ring, whose two ends are
-    butted: it is welded to itself.
+    butted: it is welded to itself.  `in_slit`: along both sides of a tab that stands in slits of the end.
     """
 
     at: At
     onto: str
     run: WeldRun
     shared: bool = False
+    in_slit: bool = False
 
     @property
     def length(self) -> float:

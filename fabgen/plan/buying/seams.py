@@ -10,7 +10,7 @@ import numpy as np
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece, ProfilePart, profile_parts
-from fabgen.parts.shape.welded import LET_IN
+from fabgen.parts.shape.welds.welded import LET_IN
 from fabgen.shop.section import Section
 
 WIDEST = math.radians(135.0)
@@ -38,9 +38,11 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     given = {part.mark: part.weld for part in job.parts()}
     let_in = {cover.mark for cover in job.cover if cover.shape in LET_IN}
     walls = {piece.mark: _thickness(piece) for piece in pieces}
-    # The seam of a tube that stands on a plate is the tube's.
-    stood_on = {end.stands_on for piece in pieces if (part := piece.length_part) is not None for end in part.ends}
-    stood_on |= {mark for _, part in profile_parts(pieces) for end in part.ends for mark in end.onto}
+    # The seam of a tube that stands on a plate, or is slit over it, is the tube's.
+    parts = [part for piece in pieces if (part := piece.length_part) is not None]
+    stood_on = {end.stands_on for part in parts for end in part.ends} | {
+        weld.onto for part in parts for weld in part.welds
+    }
     found: list[Seam] = []
     unknown: list[str] = []
     for piece in pieces:

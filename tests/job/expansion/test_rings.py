@@ -17,7 +17,7 @@ from fabgen.job.reader import JobError, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart
 from fabgen.parts.shape.open_ends import open_ends
-from fabgen.parts.shape.weld_families import total_weld_length, weld_families
+from fabgen.parts.shape.welds.weld_families import total_weld_length, weld_families
 
 CORNERS = ((0, 0, 0), (1200, 0, 0), (1200, 800, 0), (0, 800, 0))
 CLOSED = (*CORNERS, CORNERS[0])

@@ -64,6 +64,8 @@ class WeldFamily:
             return f"{self.branch}, its two ends to a ring"
         if self.weld.shared:
             return f"{self.branch} mitred with {self.main}, {math.degrees(2.0 * self.angle):.0f}° between them"
+        if self.weld.in_slit:
+            return f"{self.branch} slit over {self.main}"
         return f"{self.branch} on {self.main}, {math.degrees(self.angle):.0f}°"
 
     def share_under(self, limit: float = FILLET_LEAST) -> float:
@@ -114,6 +116,7 @@ def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
                 key = (
                     *kind[:2],
                     weld.shared,
+                    weld.in_slit,
                     weld.onto == mark,
                     round(math.degrees(kind[2])),
                     *_figures(weld, is_straight),
