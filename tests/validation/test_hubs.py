@@ -114,6 +114,8 @@ def test_many_ends_are_a_look_that_writes_out_the_line() -> None:
     found = [f for f in run_checks(checked(wheel(6))) if f.rule == "many-ends"]
     assert [f.text for f in found if '[[node]]` with `at = [0, 0, 0]` and `corners = "hub"`' in f.text]
     assert len(found) == 1
+    assert '"disc", as they lie in one plane' in found[0].text
+    assert "disc" not in next(f.text for f in run_checks(checked(wheel(6, 200.0))) if f.rule == "many-ends")
 
 
 @pytest.mark.parametrize(

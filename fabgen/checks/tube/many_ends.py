@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
@@ -16,6 +17,8 @@ from fabgen.wording.levels import Level
 
 MANY = 6
 """So many ends and more are not coped each onto the last (common practice, no source)."""
+FLAT = math.sin(math.radians(0.5))
+"""Ends that lean no more than this out of a plane fit a disc in it."""
 MEET = 1.0
 """Ends this near meet, mm."""
 
@@ -24,7 +27,7 @@ MEET = 1.0
 def many_ends(job: Checked) -> Iterator[Found]:
     """Where six and more ends meet, and no tube runs through, they land on a hub, or the job says how they are
     joined."""
-    groups: list[tuple[Array, list[str], list[str]]] = []
+    groups: list[tuple[Array, list[str], list[str], list[Array]]] = []
     drawn = {tube.mark: tube.given_route for tube in job.job.tube}
     for mark, part in job.tubes.items():
         for end in part.ends if part.frame is not None else ():
@@ -32,22 +35,26 @@ def many_ends(job: Checked) -> Iterator[Found]:
             point = np.array(given[0 if end.at == "start" else -1].xyz) if given else route_point(part, end.at)
             group = next((g for g in groups if float(abs(g[0] - point).max()) <= MEET), None)
             if group is None:
-                groups.append(group := (point, [], []))
+                groups.append(group := (point, [], [], []))
             group[1].append(mark)
             group[2].extend(joint.onto for joint in end.joints)
+            group[3].append(end.frame.x)
     crowded = [
-        (point, marks)
-        for point, marks, onto in groups
+        (point, marks, ways)
+        for point, marks, onto, ways in groups
         if len(marks) >= MANY and set(onto) & set(marks) and not _is_settled(job.job, point)
     ]
     if crowded:
-        point, marks = crowded[0]
+        point, marks, ways = crowded[0]
         at = ", ".join(format_length(float(each), job.job.job.units, unit=False) for each in point)
         where = f"{len(marks)} ends meet at [{at}]" + (
             f", and six or more at {len(crowded) - 1} other points" * (len(crowded) > 1)
         )
         cure = '`corners = "hub"` in [job] puts a hub there, or `[[node]]` with '
-        yield found(f'{where}, each coped onto the last: {cure}`at = [{at}]` and `corners = "hub"`', about=marks[0])
+        disc = ', or "disc", as they lie in one plane' * _in_one_plane(ways)
+        yield found(
+            f'{where}, each coped onto the last: {cure}`at = [{at}]` and `corners = "hub"`{disc}', about=marks[0]
+        )
 
 
 @rule("node-nowhere", Level.WARN, source=FROM_JOB)
@@ -60,6 +67,12 @@ def node_nowhere(job: Checked) -> Iterator[Found]:
                   for node in alone]  # fmt: skip
         yield found(f"no tube ends at {' or '.join(f'[{place}]' for place in places)}, where a [[node]] says how the "
                     "ends are joined: give it the point where they end, or leave it out")  # fmt: skip
+
+
+def _in_one_plane(ways: Sequence[Array]) -> bool:
+    """Whether directions (3,) of unit length lie in one plane as nearly as a disc takes them."""
+    _, _, axes = np.linalg.svd(np.array(ways))
+    return float(abs(np.array(ways) @ axes[2]).max()) <= FLAT
 
 
 def _is_settled(job: Definitions, point: Array) -> bool:

@@ -15,7 +15,7 @@ from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.feet import feet_of
 from fabgen.job.expansion.frames import tubes_of
-from fabgen.job.expansion.hubs import with_hubs
+from fabgen.job.expansion.hubs import asks_for_hubs, with_hubs
 from fabgen.job.expansion.lying import MIDDLE, on_centre_lines
 from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
@@ -40,7 +40,7 @@ def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) ->
         tables: the names of those that list parts.
     """
     whole = any(entries(raw, table) for table in ("frame", "repeat"))
-    keys = _lies(raw) or _crossings(raw) or _feet(raw) or _hubs(raw) or _splices(raw)
+    keys = _lies(raw) or _crossings(raw) or _feet(raw) or asks_for_hubs(raw) or _splices(raw)
     if not whole and not keys and not _rings(raw, context):
         return Expanded(raw)
     return _Expansion(raw, context, tables).result()
@@ -65,12 +65,6 @@ def _feet(raw: Mapping[str, Any]) -> bool:
     """Whether a tube has a plate at one of its ends; those of frames are seen when these are worked out."""
     ends = (entry.get(end) for _, entry in entries(raw, "tube") for end in ("start", "finish"))
     return any(isinstance(end, Mapping) and "foot" in end for end in ends)
-
-
-def _hubs(raw: Mapping[str, Any]) -> bool:
-    """Whether the job asks for hubs."""
-    given = any(entry.get("corners") == "hub" for _, entry in entries(raw, "node"))
-    return given or table_in(raw, "job").get("corners") == "hub"
 
 
 def _splices(raw: Mapping[str, Any]) -> bool:
@@ -137,7 +131,10 @@ class _Expansion:
     def _hubs(self) -> None:
         try:
             if tubes := self.parts.get("tube", []):
-                self.parts["tube"] = with_hubs(tubes, self.raw, self.context, self._marks())
+                hubs = with_hubs(tubes, self.raw, self.context, self._marks())
+                self.parts["tube"] = hubs.tubes
+                if hubs.discs:
+                    self.parts.setdefault("plate", []).extend(hubs.discs)
         except InputError as fault:
             self.problems.append(Problem.of((), fault))
 

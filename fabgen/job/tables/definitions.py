@@ -98,7 +98,7 @@ class Header(Table):
     fit: Fit = optional("how coped tube ends sit, where a tube does not say", "clear")
     corners: NodeStyle = optional(
         "where only ends of tubes meet: one runs on and the others sit on it, like ends are mitred, six and more land "
-        'on a hub (the others as with "run on"), or every tube stops at its point as drawn',
+        'on a hub, or on a disc if they lie in one plane (the others as with "run on"), or every tube stops as drawn',
         "run on",
     )
     root_gap: ZeroLength = optional("root gap of worked tube ends, where an end gives none", 0.0)

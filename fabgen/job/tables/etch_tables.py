@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Annotated
 
-from pydantic import Field, PlainValidator, ValidationInfo
+from pydantic import Field, PlainValidator, StrictBool, ValidationInfo
 
 from fabgen.job.errors import InputError, nearest, shown
 from fabgen.job.tables.fields import Angle, Context, Pair, ShortText, Text
@@ -68,6 +68,7 @@ class TubeOn(Table):
     )
     turn: Angle = optional("direction on the sheet that it leans or lies toward", 0.0)
     roll: Angle = optional("turns a rectangular section about its axis", 0.0)
+    ends: StrictBool = optional("true, of a tube that lies along the sheet: it ends at `at`", False)
     face: ShortText | None = optional("of a folded part: the face it stands on")
 
 

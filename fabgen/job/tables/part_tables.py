@@ -81,7 +81,7 @@ class Part(Table):
     )
     weld: ZeroLength | None = optional(
         "length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, ends on "
-        "plates, bungs and caps all round, nothing on other parts"
+        "plates, bungs and caps all round, tabs in slits along both sides, nothing on other parts"
     )
 
     @property
@@ -173,7 +173,7 @@ SleeveGiven = Annotated[
     Annotated[Literal["none"], Tag("none")] | Annotated[SectionText, Tag("section")], Discriminator(_none_or_section)
 ]
 CornerStyle = Literal["run on", "mitred", "as drawn"]
-NodeStyle = Literal["run on", "mitred", "hub", "as drawn"]
+NodeStyle = Literal["run on", "mitred", "hub", "disc", "as drawn"]
 
 
 class NodeGiven(Table):
@@ -181,22 +181,30 @@ class NodeGiven(Table):
 
     at: PointRef
     corners: NodeStyle | None = optional(
-        'left out = that of the job; "hub": a short round tube of its own, called HUB, on which all of them land'
+        'left out = that of the job; "hub": a short round tube of its own, called HUB, on which all of them land; '
+        '"disc": a round plate of its own, called DISC, that their slit ends fit over, where they lie in one plane'
     )
     hub: SectionText | None = optional(
         'the hub\'s section, e.g. "114.3 x 5"; left out = the least round tube as sold on which no end fouls another'
     )
     hub_along: AxisGiven | None = optional(
-        "the hub's direction; left out = the one to which the ends are nearest to square"
+        "the hub's direction, a disc's square to it; left out = the one to which the ends are nearest to square"
     )
+    disc: PlusLength | None = optional(
+        "the disc's diameter; left out = so wide that every end laps over it by 1.3 times its own size"
+    )
+    thickness: PlusLength | None = optional("the disc's; left out = twice the wall of the tubes, the next that is sold")
     runs: MarkName | None = optional("the tube that runs on; left out = the widest, of like ones the first in the file")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         if given.get("corners") is None and given.get("runs") is None:
             yield InputError("this node says nothing of its corner", "corners, or runs")
-        yield from goes_with(("hub", "hub_along"), given, given.get("corners") == "hub", 'corners = "hub"')
-        yield from goes_with("runs", given, given.get("corners") != "hub", "a corner without a hub")
+        style = given.get("corners")
+        yield from goes_with("hub", given, style == "hub", 'corners = "hub"')
+        yield from goes_with(("disc", "thickness"), given, style == "disc", 'corners = "disc"')
+        yield from goes_with("hub_along", given, style in ("hub", "disc"), 'corners = "hub" or "disc"')
+        yield from goes_with("runs", given, style not in ("hub", "disc"), "a corner without a hub")
 
 
 class Tube(Part):

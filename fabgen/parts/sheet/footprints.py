@@ -65,7 +65,7 @@ def footprints(request: SheetRequest[Plate] | SheetRequest[Bracket], outline: Lo
 
 def footprint(given: TubeOn, section: Section, reach: float) -> Footprint:
     """The true outline of a tube that stands or leans on a sheet, with a cross at its axis; of one
-    that lies along it, its sides and its axis, `reach` mm either way."""
+    that lies along it, its sides and its axis, `reach` mm either way, or ahead from its saw cut where it ends."""
     c, s = math.cos(given.turn), math.sin(given.turn)
 
     def at(x: float, y: float) -> Xy:
@@ -73,7 +73,9 @@ def footprint(given: TubeOn, section: Section, reach: float) -> Footprint:
 
     if given.lean == 0.0:
         half = _half_width(section, given.roll)
-        return Footprint(None, tuple((at(-reach, y), at(reach, y)) for y in (-half, 0.0, half)))
+        behind, saw_cut = (0.0, ((at(0.0, -half), at(0.0, half)),)) if given.ends else (-reach, ())
+        sides = tuple((at(behind, y), at(reach, y)) for y in (-half, 0.0, half))
+        return Footprint(None, (*sides, *saw_cut))
     shape = _section_outline(section).turned(given.roll) if not section.is_round else _section_outline(section)
     cross = ((at(-CROSS, 0.0), at(CROSS, 0.0)), (at(0.0, -CROSS), at(0.0, CROSS)))
     if abs(given.lean - math.pi / 2.0) > 1e-9:

@@ -22,7 +22,7 @@ from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.routed_tube import RoutedTube
 
-Style = Literal["run on", "mitred", "hub", "as drawn"]
+Style = Literal["run on", "mitred", "hub", "disc", "as drawn"]
 End = tuple[RoutedTube, At]
 
 _SQUARE = math.radians(5.0)

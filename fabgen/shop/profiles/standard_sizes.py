@@ -31,6 +31,18 @@ def angle(a: float, b: float, t: float) -> ProfileSection:
     return ProfileSection("angle", (a, b, t), root, min(root / 2.0, t))
 
 
+def flat_thickness(least: float, units: str) -> float:
+    """The thinnest flat bar and plate as sold that is no thinner than this, mm; the very same beyond the thickest.
+
+    Args:
+        least: mm.
+        units: "mm" or "in", in whose sizes it is sold.
+    """
+    flat = data("profiles")["flat"]
+    sizes = [inches(size[:-3]) for size in flat["thicknesses_inch"]] if units == "in" else flat["thicknesses"]
+    return float(next((size for size in sizes if size >= least - 1e-6), least))
+
+
 def channel_named(name: str) -> ProfileSection | None:
     """A channel by its trade name; None where there is none of that name.
 
