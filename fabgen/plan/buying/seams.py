@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece, ProfilePart, profile_parts
+from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.welds.welded import LET_IN
 from fabgen.shop.section import Section
 
