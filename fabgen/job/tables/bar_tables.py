@@ -220,7 +220,8 @@ class Strap(Part, Finished, Grained, Pressed, Placeable):
     rubber: ZeroLength = optional("thickness of the rubber between, as bought", 0.0)
     squeeze: ZeroLength | None = optional(
         "gap between the ears when it lies on without force, of a saddle below its ears: what tightening closes; left "
-        "out = 4 % of the diameter, 3 mm at least, or what squeezes the rubber by a fifth (common practice)"
+        "out = 4 % of the diameter, 3 mm at least, of a saddle nought, or what squeezes the rubber by a fifth (common "
+        "practice)"
     )
     arc: StrapArc | None = optional("angle that it goes round, 1 to 350 degrees")
     straights: list[ZeroLength] = optional("of an arc: straight beyond each end of it", [0.0, 0.0])

@@ -296,6 +296,10 @@ def _facts(request: Request, band: Band, run: _Run, flat: tuple[float, ...]) -> 
         " to ",
         next(ends),
     )
+    if request.given.bolt is not None and band.shape in ("saddle", "half band"):
+        one, other = (band.path.frame_at(s).origin for s in (run.legs[0] / 2.0, band.path.length - run.legs[-1] / 2.0))
+        apart = mm(float(np.linalg.norm(other - one)), 1).named("between the ears' holes")
+        yield fact("ear_holes", "holes of the ears", apart, " middle to middle when it is rolled")
     if band.gap:
         where = "below the ears" if band.shape == "saddle" else "between the ears"
         yield fact("squeeze", "squeeze", mm(band.gap).named("gap"), f" {where} before it is tightened")

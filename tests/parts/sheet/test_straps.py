@@ -144,3 +144,22 @@ def test_a_hole_of_the_job_is_counted_from_the_middle() -> None:
 def test_what_cannot_be_is_refused(keys: str, said: str) -> None:
     with pytest.raises(JobError, match=said):
         made(keys)
+
+
+@pytest.mark.parametrize(
+    ("keys", "apart"),
+    [
+        # From the middle, as above: half the round and half the sheet, the ear's bend, half the ear.
+        ('shape = "saddle"\nradius = 5', 2.0 * (32.15 + 7.0 + 20.0)),
+        ('shape = "half band"\nsqueeze = 4\nradius = 5', 2.0 * (math.sqrt(39.15**2 - 11.0**2) + 20.0)),
+    ],
+)
+def test_it_says_how_far_apart_the_holes_of_its_ears_come(keys: str, apart: float) -> None:
+    (said,) = (each.text for each in made(BOLTED + keys).facts if each.key == "ear_holes")
+    assert said.words("mm") == f"{apart:.1f} mm middle to middle when it is rolled"
+    assert said.words("in").startswith(f"{apart / 25.4:.2f}")
+
+
+@pytest.mark.parametrize("keys", [BOLTED + 'shape = "band"', 'shape = "saddle"\near = 40'])
+def test_ears_side_by_side_or_without_holes_say_nothing_of_it(keys: str) -> None:
+    assert not [each for each in made(keys).facts if each.key == "ear_holes"]
