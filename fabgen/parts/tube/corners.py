@@ -16,11 +16,12 @@ from typing import Literal
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, cross
+from fabgen.geometry.space.lines import nearest_places
 from fabgen.job.errors import Problem, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
-from fabgen.parts.tube.routed_tube import RoutedTube
+from fabgen.parts.tube.routed_tube import SAME_POINT, RoutedTube
 
 Style = Literal["run on", "mitred", "hub", "disc", "as drawn"]
 End = tuple[RoutedTube, At]
@@ -116,6 +117,18 @@ def goes_on_in(end: End, other: End) -> bool:
     if _between(end, other) < math.pi - LEAST_ANGLE:
         return False
     return one.meets_end(at, following, there)
+
+
+def overhangs(end: End, branch: End) -> bool:
+    """Whether a tube goes on past the place where another's end meets it, however little, and that end does not go past
+    its axis: then it carries that end, though it ends near by."""
+    (one, at), (other, there) = end, branch
+    if one.meets_end(at, other, there):
+        return False
+    places = nearest_places(one.point(at), one.inward(at), other.point(there), other.inward(there))
+    if places is None:
+        return False
+    return SAME_POINT < places[0] <= one.straight(at) and places[1] <= SAME_POINT
 
 
 def _between(one: End, other: End) -> float:

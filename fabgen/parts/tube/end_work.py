@@ -32,7 +32,7 @@ from fabgen.parts.piece import ENDS, At, CutKind, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.sheet.standing_faces import StandingFace
 from fabgen.parts.tube.bend_corners import BendCorners, RouteCorner
-from fabgen.parts.tube.corners import Corners, goes_on_in
+from fabgen.parts.tube.corners import Corners, goes_on_in, overhangs
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.standing_on import Stand, stand_of
 
@@ -354,7 +354,8 @@ class FitUp:
         )
 
     def _runs_through(self, other: RoutedTube, routed: RoutedTube, at: At) -> bool:
-        return not self._ends_near(other, routed, at)
+        near = self._ends_near(other, routed, at)
+        return not near or any(overhangs((other, end), (routed, at)) for end in near)
 
     def _ends_near(self, other: RoutedTube, routed: RoutedTube, at: At) -> list[At]:
         """The ends of another tube that meet an end, or lie so near it that their tubes touch."""
@@ -366,8 +367,10 @@ class FitUp:
         if not self._is_open(routed, at) or self.corners.style((routed, at)) == "as drawn":
             return other.index < routed.index
         near = self._ends_near(other, routed, at)
-        if any(self._is_spliced(other, end) for end in near):
+        if any(self._is_spliced(other, end) or overhangs((other, end), (routed, at)) for end in near):
             return True
+        if any(self._can_yield(other, end) and overhangs((routed, at), (other, end)) for end in near):
+            return False
         if not near and other.index > routed.index:
             return not any(reaches(other, end, routed) for end in ENDS)
         if not near or any(self.works.get((other.index, end), PLAIN).cut == "mitre" for end in near):
@@ -376,6 +379,12 @@ class FitUp:
             own = self.corners.order((routed, at))
             return min(self.corners.order((other, end)) for end in near) < own
         return other.index < routed.index
+
+    def _can_yield(self, routed: RoutedTube, at: At) -> bool:
+        """Whether an end is fitted to a tube that goes on past it: left open, or sawn straight up to what stands
+        there."""
+        given = routed.given(at)
+        return self._is_open(routed, at) or (given.cut == "plain" and not given.extend)
 
     def _drawn_to_corners(self, ends: Sequence[tuple[RoutedTube, At]]) -> dict[tuple[int, At], RouteCorner]:
         """The open ends that are drawn to the corner of a bent tube's route and miss the bend, with these corners."""
