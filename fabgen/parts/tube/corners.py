@@ -1,6 +1,8 @@
 """What the trade makes of a point where only ends of tubes meet, where the job does not say.
 
-One tube runs on and the others sit on it in the order of the job.  The widest runs on, of like ones the first.
+One tube runs on and the others sit on it in the order of the job.  The widest runs on, of like ones the first; but
+where two lie end to end in one straight line, as the chords of a truss drawn bay by bay, the post between them does, if
+it is as wide.
 Two like ends alone that meet at no right angle, as at a ridge or the nose of a drawbar, are mitred; so are two like
 ends of which one all but carries on the other, as a kinked leg, and the first two like ends in one plane at every
 corner where the job asks for mitres.  What else ends there sits on both.
@@ -15,12 +17,13 @@ from typing import Literal
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, cross
+from fabgen.geometry.space.frame import Array, cross, unit
 from fabgen.geometry.space.lines import nearest_places
 from fabgen.job.errors import Problem, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
+from fabgen.parts.shape.sections import half_size
 from fabgen.parts.tube.routed_tube import SAME_POINT, RoutedTube
 
 Style = Literal["run on", "mitred", "hub", "disc", "as drawn"]
@@ -28,6 +31,12 @@ End = tuple[RoutedTube, At]
 
 _SQUARE = math.radians(5.0)
 """Ends within this of a right angle to one another meet squarely."""
+
+_STEEP = math.radians(45.0)
+"""A post at less to a chord does not part it."""
+
+_LIKE = 0.05
+"""Sizes that differ by less are the same, mm."""
 
 _FLAT = math.radians(150.0)
 """Ends that leave a point by more than this are one line with a kink."""
@@ -129,6 +138,16 @@ def overhangs(end: End, branch: End) -> bool:
     if places is None:
         return False
     return SAME_POINT < places[0] <= one.straight(at) and places[1] <= SAME_POINT
+
+
+def parts_chord(post: End, chord: End) -> bool:
+    """Whether a tube can run through between two like ones in one straight line, of which `chord` is an end: it is
+    as wide as they are, and stands steep on them."""
+    if not _STEEP <= _between(post, chord) <= math.pi - _STEEP:
+        return False
+    normal = unit(cross(post[0].inward(post[1]), chord[0].inward(chord[1])))
+    wide, least = (half_size(one.section, one.frame_at(at).x, one.frame_at(at).z, normal) for one, at in (post, chord))
+    return wide >= least - _LIKE
 
 
 def _between(one: End, other: End) -> float:

@@ -32,7 +32,7 @@ from fabgen.parts.piece import ENDS, At, CutKind, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.sheet.standing_faces import StandingFace
 from fabgen.parts.tube.bend_corners import BendCorners, RouteCorner
-from fabgen.parts.tube.corners import Corners, goes_on_in, overhangs
+from fabgen.parts.tube.corners import Corners, goes_on_in, overhangs, parts_chord
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.standing_on import Stand, stand_of
 
@@ -99,6 +99,7 @@ class FitUp:
         self._left = frozenset((routed.index, at) for routed, at in ends) - self.works.keys()
         self.astray = self._drawn_to_corners(ends)
         self.works |= dict.fromkeys(self.astray, PLAIN)
+        self._posts = self._through_posts(ends)
         self._work_out(ends, self._cornered, self._automatic)
         for routed, at in ends:
             if stops := self._stops(routed, at):
@@ -335,7 +336,9 @@ class FitUp:
         if not self._is_open(routed, at):
             return None
         ends = [(routed, at), *((other, end) for other, end in self._ends_at(routed, at) if self._is_open(other, end))]
-        pair = self.corners.mitred_pair(sorted(ends, key=lambda end: end[0].index)) if len(ends) > 1 else None
+        has_post = any((one.index, end) in self._posts for one, end in ends)
+        ordered = sorted(ends, key=lambda end: end[0].index)
+        pair = self.corners.mitred_pair(ordered) if len(ends) > 1 and not has_post else None
         partners = [(other, end) for other, end in pair or () if other is not routed or end != at]
         if pair is None or len(partners) > 1 or any(self._carried(one, end) for one, end in pair):
             return None
@@ -376,9 +379,28 @@ class FitUp:
         if not near or any(self.works.get((other.index, end), PLAIN).cut == "mitre" for end in near):
             return True
         if all(self._is_open(other, end) for end in near):
-            own = self.corners.order((routed, at))
-            return min(self.corners.order((other, end)) for end in near) < own
+            return min(self._order(other, end) for end in near) < self._order(routed, at)
         return other.index < routed.index
+
+    def _order(self, routed: RoutedTube, at: At) -> tuple[bool, bool, float, int]:
+        """The place of an open end among those that meet at its point: the least runs on."""
+        named, size, index = self.corners.order((routed, at))
+        return named, (routed.index, at) not in self._posts, size, index
+
+    def _through_posts(self, ends: Sequence[tuple[RoutedTube, At]]) -> set[tuple[int, At]]:
+        """The open ends that run through between two others which lie end to end in one straight line, as a post does
+        where the chords of a truss are drawn bay by bay."""
+        posts: set[tuple[int, At]] = set()
+        for routed, at in ends:
+            if not self._is_open(routed, at) or self.corners.style((routed, at)) == "as drawn":
+                continue
+            there = [(other, end) for other, end in self._ends_at(routed, at) if self._is_open(other, end)]
+            is_named = any(not self.corners.order(each)[0] for each in [(routed, at), *there])
+            if not is_named and any(goes_on_in((routed, at), each) for each in there):
+                after = [each for each in there if not any(goes_on_in(each, one) for one in [(routed, at), *there])]
+                carrying = [each for each in after if parts_chord(each, (routed, at))]
+                posts |= {(post.index, end) for post, end in sorted(carrying, key=self.corners.order)[:1]}
+        return posts
 
     def _can_yield(self, routed: RoutedTube, at: At) -> bool:
         """Whether an end is fitted to a tube that goes on past it: left open, or sawn straight up to what stands
