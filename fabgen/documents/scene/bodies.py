@@ -28,7 +28,7 @@ from fabgen.parts.piece import (
     ProfilePart,
     WorkedEnd,
 )
-from fabgen.parts.shape.profiles import profile_body
+from fabgen.parts.shape.profiles import drilled_body
 from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.shop.section import Section
@@ -62,7 +62,7 @@ def body(piece: Piece) -> EdgedMesh:
         also = _also(shape)
         return joined([tube_body(shape), *flats, *lids, *also]) if flats or lids or also else tube_body(shape)
     if isinstance(shape, ProfilePart):
-        return profile_body(shape).in_frame(shape.frame)
+        return drilled_body(shape).in_frame(shape.frame)
     made = sheet_body(shape)
     return joined([made.in_frame(place.frame) for place in shape.places]) if shape.places else made
 

@@ -24,14 +24,11 @@ from fabgen.documents.wrap.wrap import HEAD_ROOM, WrapHole
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.development import APART, DevelopedFace, developed
-from fabgen.geometry.profile.end_cut import EndCut
+from fabgen.geometry.profile.end_cut import MARKED, EndCut
 from fabgen.geometry.profile.limbs import Limb
 from fabgen.geometry.space.frame import Array
 from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import mm, sentence
-
-MARKED = 0.05
-"""An edge that lies no farther than this from the saw's plane is left as it is sawn, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -101,21 +98,6 @@ def face_word(name: str) -> str:
     return name.removesuffix(" outside").removesuffix(" side a")
 
 
-def is_marked(cut: EndCut, limbs: Sequence[str] = ()) -> bool:
-    """Whether a line must be marked to cut an end: anything is cut off it beyond the saw's plane.
-
-    Args:
-        cut: the end.
-        limbs: names of the limbs that count; () = all.
-    """
-    for edge in cut.edges:
-        if not limbs or edge.limb.name in limbs:
-            plane = cut.sawn.x(edge.limb.skin(edge.station)[0])
-            if float((edge.x - plane).max()) > MARKED:
-                return True
-    return False
-
-
 @dataclass(frozen=True, eq=False)
 class FaceHole:
     """A hole of the profile's own at an end: its name, that of the limb's face, and its edge there, (n, 2) mm: station,
@@ -153,7 +135,7 @@ def fold_wraps(
         own: holes of the profile's own; those beyond the straight edge are left out.
     """
     chains = _chains(developed(cut).faces)
-    marked = (chain for chain in chains if is_marked(cut, [face.name for face in chain]))
+    marked = (chain for chain in chains if cut.beyond_saw([face.name for face in chain]) > MARKED)
     return tuple(_wrap(_Chain(tuple(chain), cut, section), paper, own) for chain in marked)
 
 

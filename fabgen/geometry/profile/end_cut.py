@@ -15,6 +15,8 @@ from fabgen.geometry.profile.limbs import Limb
 from fabgen.geometry.profile.notch import LimbLine
 from fabgen.geometry.space.frame import Array
 
+MARKED = 0.05
+"""What is cut back beyond the saw's plane by no more than this is left as it is sawn, mm."""
 SHARP = math.radians(30.0)
 """An inner corner of a notch that turns by more than this is one to drill: the chamfer beside a root is none."""
 LEAST_HOLE = 3.0
@@ -112,6 +114,15 @@ class EndCut:
     def longest(self) -> float:
         """Least x of the end, where the bar is longest, mm, on its outer faces."""
         return min(float(edge.x.min()) for edge in self.edges)
+
+    def beyond_saw(self, limbs: Sequence[str] = ()) -> float:
+        """How far it is cut back beyond the saw's plane at most, mm; 0 where it is only sawn.
+
+        Args:
+            limbs: names of the limbs that count; () = all.
+        """
+        edges = [edge for edge in self.edges if not limbs or edge.limb.name in limbs]
+        return max((float((e.x - self.sawn.x(e.limb.skin(e.station)[0])).max()) for e in edges), default=0.0)
 
     @property
     def has_sharp_corner(self) -> bool:

@@ -60,7 +60,7 @@ _PLACED = ("from", "at", "near", "side", "toward", "bolt", "diameter", "length",
 
 
 class TubeRowGiven(Table):
-    """holes in a row along the tube, from the first away from the end that it is measured from"""
+    """holes in a row along the part, from the first away from the end that it is measured from"""
 
     count: Annotated[int, whole_number(2, 500)]
     pitch: PlusLength
@@ -119,6 +119,38 @@ class TubeHoleGiven(Table):
         yield from at_most_one(("length", "bolt"), given)
         yield from goes_with("sleeve", given, given.get("both_walls") is True, "both_walls = true: it reaches across")
         yield from goes_with("sleeve", given, given.get("length") is None, "a round hole, not a slot")
+
+
+class LegHoleGiven(Table):
+    """A hole or slot in a leg, the web or a flange of a profile, or a row of them."""
+
+    from_: Literal["start", "finish"] = Field(
+        default="start", alias="from", description="the end whose saw cut `at` is measured from"
+    )
+    at: Length | None = optional("middle of the hole from that end's saw cut, the longest point, as a tape measures it")
+    near: PointRef | None = optional("instead of `at`: the place of the profile nearest to this point")
+    leg: ShortText | None = optional(
+        "the leg it goes through: a or b of an angle; web, flange a or flange b of a channel; flange a, flange b or "
+        "stem of a T; of flat bar left out"
+    )
+    gauge: Length | None = optional(
+        "its middle from an angle's heel, from the back of a channel's web, from the outside of a T's flange for its "
+        "stem; from the middle of a web, of a T's flange or of flat bar, toward a; left out = the leg's usual gauge "
+        "line, of webs and flat bar the middle"
+    )
+    bolt: ShortText | None = optional("e.g. 'M10': clearance by ISO 273, as `hole_fit` of the job")
+    diameter: PlusLength | None = optional("instead of `bolt`")
+    length: PlusLength | None = optional("makes it a slot: length over all")
+    turn: Angle = optional("of a slot, from along the profile, clockwise seen from outside", 0.0)
+    row: TubeRowGiven | None = None
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from exactly_one(("bolt", "diameter"), given, ", e.g. diameter = 11")
+        yield from exactly_one(("at", "near"), given, ', e.g. at = "120 mm"')
+        yield from goes_with("turn", given, given.get("length") is not None, "a slot: length")
+        yield from goes_with("from", given, given.get("at") is not None, "at")
+        yield from at_most_one(("length", "bolt"), given)
 
 
 class SlitGiven(Table):

@@ -10,6 +10,7 @@ from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint
 from fabgen.parts.piece.drilled import DrilledHole, Slit, like_holes, numbered
 from fabgen.parts.piece.flat import Band, FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
+from fabgen.parts.piece.leg_hole import LegHole, like_leg_holes
 from fabgen.parts.piece.length import LEAST_HEEL, WIDEST_ROOT, LengthPart, TubeBend, WorkedEnd, sawn_square
 from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
 from fabgen.parts.piece.missed_end import MissedEnd
@@ -56,6 +57,7 @@ __all__ = [
     "Joint",
     "JointWeld",
     "Landing",
+    "LegHole",
     "LengthPart",
     "LinkEnd",
     "LinkPart",
@@ -84,6 +86,7 @@ __all__ = [
     "holes_to_make",
     "length_parts",
     "like_holes",
+    "like_leg_holes",
     "numbered",
     "profile_parts",
     "sawn_square",

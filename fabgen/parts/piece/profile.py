@@ -6,10 +6,11 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from fabgen.geometry.profile.cross_section import CrossSection
-from fabgen.geometry.profile.end_cut import EndCut
+from fabgen.geometry.profile.end_cut import MARKED, EndCut
 from fabgen.geometry.profile.sawing import SawStand
 from fabgen.geometry.space.frame import Frame
 from fabgen.parts.piece.cut import At
+from fabgen.parts.piece.leg_hole import LegHole
 from fabgen.shop.profiles.profile_section import ProfileSection
 
 ProfileCut = Literal["plain", "plane", "level", "mitre", "face", "notch"]
@@ -51,7 +52,7 @@ class ProfileEnd:
     @property
     def is_notched(self) -> bool:
         """Whether metal is cut out of it besides the saw cut: it is marked out by a template."""
-        return any(line.is_cut for line in self.cut.lines)
+        return self.cut.beyond_saw() > MARKED
 
 
 @dataclass(frozen=True, eq=False)
@@ -70,6 +71,7 @@ class ProfilePart:
     ends: tuple[ProfileEnd, ProfileEnd]
     frame: Frame
     flipped: bool = False
+    holes: tuple[LegHole, ...] = ()
 
     @property
     def begins(self) -> float:

@@ -10,9 +10,15 @@ from fabgen.geometry.profile import shapes
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.cut_body import cut_body
 from fabgen.geometry.profile.end_cut import EndCut
-from fabgen.geometry.space.mesh import EdgedMesh
-from fabgen.parts.piece import ProfilePart
+from fabgen.geometry.profile.limbs import Limb
+from fabgen.geometry.space.mesh import EdgedMesh, joined, round_edges
+from fabgen.parts.piece import LegHole, ProfilePart
 from fabgen.shop.profiles.profile_section import ProfileSection
+
+_LIFT = 0.1
+"""A hole's lid lies so far off the leg, to be seen, mm."""
+_FINE = 0.2
+"""Of the chords of a hole's edge, mm."""
 
 
 @lru_cache(maxsize=256)
@@ -65,8 +71,32 @@ def profile_body(part: ProfilePart) -> EdgedMesh:
     return cut_body(start.cut, finish.cut, part.axis)
 
 
+def drilled_body(part: ProfilePart) -> EdgedMesh:
+    """A profile as it is cut with its holes to be seen, in its own frame.
+
+    Args:
+        part: the profile.
+    """
+    metal = profile_body(part)
+    limbs = {edge.limb.name: edge.limb for edge in part.ends[0].cut.edges}
+    lids = [_lid(part, hole, limbs[hole.face], inner) for hole in part.holes for inner in (False, True)]
+    return joined([metal, *lids]) if lids else metal
+
+
+def _lid(part: ProfilePart, hole: LegHole, limb: Limb, inner: bool) -> EdgedMesh:
+    """A hole as a lid on a face of its leg with the hole's edge: the leg's own triangles go on below it."""
+    ring = np.vstack((hole.loop.points(_FINE), [[hole.station, hole.along]]))
+    skin, inward = limb.skin(ring[:, 0])
+    lifted = skin + inward * (hole.thickness + _LIFT if inner else -_LIFT)
+    count = len(ring) - 1
+    fan = np.array([(count, i, (i + 1) % count) for i in range(count)])
+    points = np.column_stack((part.begins + ring[:, 1], lifted))
+    return EdgedMesh(points, fan[:, ::-1] if inner else fan, np.array(round_edges(0, count)))
+
+
 def profile_volume(part: ProfilePart) -> float:
-    """Its metal, mm3: that of the sawn bar, its radii counted, less what is notched out of its limbs.
+    """Its metal, mm3: that of the sawn bar, its radii counted, less what is notched and drilled out of its
+    limbs.
 
     Args:
         part: the profile.
@@ -75,7 +105,8 @@ def profile_volume(part: ProfilePart) -> float:
     y, z = part.cross.centroid
     first = float(start.cut.sawn.x(np.array([[y, z]]))[0])
     last = part.axis - float(finish.cut.sawn.x(np.array([[-y, z]]))[0])
-    return part.cross.area * max(0.0, last - first) - _notched(start.cut) - _notched(finish.cut)
+    drilled = sum(hole.area * hole.thickness for hole in part.holes)
+    return part.cross.area * max(0.0, last - first) - _notched(start.cut) - _notched(finish.cut) - drilled
 
 
 def _notched(end: EndCut) -> float:

@@ -1,43 +1,148 @@
-"""A profile drawn in space, as it is cut."""
+"""Views of a profile: each outer face unfolded below the one before it, its section as it lies, and it in space."""
 
 from __future__ import annotations
 
 from functools import cache
 
+from fabgen.documents.drawing.profile.face_view import face_shapes, face_sketch, leg_hole_rows
+from fabgen.documents.drawing.profile.section_sketch import lies_words, section_sketch
+from fabgen.documents.drawing.sheet.blocks import titled
+from fabgen.documents.drawing.sheet.long_axis import GAP, LongAxis
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
-from fabgen.documents.render.sketch import Panel
+from fabgen.documents.render.sketch import Panel, joined
 from fabgen.documents.render.words import end_text, profile_saw_text
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import ProfilePart
-from fabgen.parts.shape.profiles import profile_body
+from fabgen.parts.shape.profiles import drilled_body
 from fabgen.wording.figures import Figures
+
+LARGEST, SMALLEST = 45.0, 18.0
+"""A section is drawn at most and at least this large, mm of paper."""
+_HOLES_SHOWN = 0.45
+"""At scales above this all holes are to be seen; below it a long row may be broken."""
+PICTURE = 60.0
+"""Larger side of the picture in space, mm of paper."""
+_APART = 8.0
+_BESIDE = 60.0
+"""What sizes and the names of the ends take beside the faces, mm of paper."""
 
 
 def profile_content(part: ProfilePart, figures: Figures) -> Content:
-    """The profile from above at an angle, its length, and how its ends are cut.
+    """The faces with their sizes, the section, the profile in space, and how its ends are cut.
 
     Args:
         part: to draw.
         figures: of the job's units.
     """
-    from fabgen.documents.scene.body_lines import bodies_picture
-    from fabgen.documents.scene.hidden_lines import isometric, seen_size
+    views = _FaceViews(part, figures)
+    main = View("", views.least, views.draw, largest=min(2.0, LARGEST / max(_size(part))), wide=len(views.faces) < 3)
+    rows = tuple((end.at, end_text(end), profile_saw_text(end)) for end in part.ends)
+    tables = [TableText("Ends", ("end", "cut", "saw"), rows)]
+    if part.holes:
+        heads = ("hole", "size", "in", "gauge", "along")
+        holes = tuple(leg_hole_rows(part.holes, figures))
+        tables.append(TableText("Holes, along from the start's saw cut", heads, holes))
+    notes = ["Each face is seen from outside, the start at the left; below one another they are the profile unfolded."]
+    if words := lies_words(part):
+        notes.append(words)
+    if any(end.is_notched for end in part.ends):
+        notes.append("Notches: by their templates; sizes from the saw cut, and across from the fold or the upper side.")
+    sides = (_section(part, figures), _in_space(part))
+    return Content(DrawnView(main), sides, tuple(tables), shown=("drilled",), notes=tuple(notes))
 
-    body, view = profile_body(part), isometric()
-    width, height = seen_size([body.vertices], view)
+
+def _size(part: ProfilePart) -> Xy:
+    """Width and height of the section, mm."""
+    x0, y0, x1, y1 = part.cross.outline.bounds
+    return x1 - x0, y1 - y0
+
+
+class _FaceViews:
+    """The faces below one another."""
+
+    def __init__(self, part: ProfilePart, figures: Figures) -> None:
+        self.part, self.figures = part, figures
+        self.faces = face_shapes(part)
+
+    def least(self, scale: float) -> Xy:
+        shown = self._with_holes() if scale > _HOLES_SHOWN else self._depths()
+        width = min(sum(shown) * scale + GAP, self.part.length * scale) + _BESIDE
+        return width, sum(face.width * scale + 30.0 for face in self.faces)
+
+    def draw(self, scale: float, room: Xy) -> Panel:
+        panel = self._views(scale, room[0] - _BESIDE)
+        if panel.width > room[0]:
+            panel = self._views(scale, room[0] - _BESIDE - (panel.width - room[0]) - 1.0)
+        return panel
+
+    def _views(self, scale: float, room: float) -> Panel:
+        axis = self._axis(scale, max(20.0, room))
+        panels: list[Panel] = []
+        y = 0.0
+        for number, face in enumerate(self.faces):
+            drawn = face_sketch(face, axis, self.figures, number == 0).panel()
+            panel = titled(drawn, f"{face.word.capitalize()}, from outside")
+            panels.append(panel.moved(0.0, y - panel.box[3]))
+            y = panels[-1].box[1] - _APART
+        return joined(panels)
+
+    def _axis(self, scale: float, room: float) -> LongAxis:
+        """Broken where there is neither a notch nor, if that can be, a hole."""
+        start, finish = self._with_holes()
+        if (start + finish) * scale + GAP > room:
+            start, finish = self._depths()
+        return LongAxis.fitted(0.0, self.part.length, scale, room, start, finish)
+
+    def _with_holes(self) -> tuple[float, float]:
+        """The same with all holes, those nearer to the finish from there."""
+        length, (start, finish) = self.part.length, self._depths()
+        for hole in self.part.holes:
+            if hole.along < length / 2.0:
+                start = max(start, hole.along + hole.length)
+            else:
+                finish = max(finish, length - hole.along + hole.length)
+        return start, finish
+
+    def _depths(self) -> tuple[float, float]:
+        """What of the profile is shown whole at either end, mm."""
+        widest = max(face.width for face in self.faces)
+        start = max(float(face.start[:, 0].max()) for face in self.faces)
+        finish = max(self.part.length - float(face.finish[:, 0].min()) for face in self.faces)
+        return start + 0.6 * widest, finish + 0.6 * widest
+
+
+def _section(part: ProfilePart, figures: Figures) -> View:
+    width, height = _size(part)
 
     @cache
     def drawn(scale: float) -> Panel:
-        picture = bodies_picture([body], view, scale).picture
-        return Panel(picture, picture.bounds)
+        return section_sketch(part, scale, figures).panel()
 
     def draw(scale: float, room: Xy) -> Panel:
         return drawn(scale)
 
-    main = View("Isometric", lambda scale: (width * scale, height * scale), draw)
-    rows = tuple((end.at, end_text(end), profile_saw_text(end)) for end in part.ends)
-    tables = (
-        TableText("Length", ("length to saw",), ((figures.tube(part.length),),)),
-        TableText("Ends", ("end", "cut", "saw"), rows),
-    )
-    return Content(DrawnView(main), tables=tables)
+    def least(scale: float) -> Xy:
+        return width * scale + 20.0, height * scale + 20.0
+
+    largest, readable = (size / max(width, height) for size in (LARGEST, SMALLEST))
+    return View("Section, from the start", least, draw, largest=min(2.0, largest), readable=readable)
+
+
+def _in_space(part: ProfilePart) -> View:
+    from fabgen.documents.scene.body_lines import bodies_picture
+    from fabgen.documents.scene.hidden_lines import isometric, seen_size
+
+    body, view = drilled_body(part), isometric()
+    width, height = seen_size([body.vertices], view)
+    usual = PICTURE / max(width, height)
+
+    @cache
+    def picture() -> Panel:
+        drawn = bodies_picture([body], view, usual).picture
+        return Panel(drawn, drawn.bounds)
+
+    def draw(scale: float, room: Xy) -> Panel:
+        drawn = picture().picture.scaled(scale / usual)
+        return Panel(drawn, drawn.bounds)
+
+    return View("Isometric", lambda scale: (width * scale, height * scale), draw, scaled=False, largest=1.0)
