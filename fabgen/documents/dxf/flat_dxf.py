@@ -21,7 +21,7 @@ from fabgen.documents.wrap.wrap_marks import Stroke, moved
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, Shape
 from fabgen.geometry.plane.lettering import strokes
 from fabgen.geometry.plane.regions import region
-from fabgen.parts.piece import DrilledHole, FlatPart, Mark, Opening, Piece, WorkedEnd
+from fabgen.parts.piece import DrilledHole, FlatPart, Mark, Opening, Piece, ProfileEnd, WorkedEnd
 
 _CHORD = 0.01
 """Chord error of etched curves where they are drawn as open lines, mm."""
@@ -44,6 +44,11 @@ def flat_name(piece: Piece) -> str:
 def wrap_name(piece: Piece, end: WorkedEnd) -> str:
     """'T1-start.dxf'."""
     return _parted(piece.mark, end.at)
+
+
+def fold_name(piece: Piece, end: ProfileEnd, words: str) -> str:
+    """'A1-start.dxf', of a T's faces that do not fold over one another 'A1-start-stem.dxf'."""
+    return _parted(piece.mark, f"{end.at}-{words}" if words else end.at)
 
 
 def hole_name(opening: Opening) -> str:

@@ -6,14 +6,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
-from fabgen.documents.dxf.flat_dxf import drill_name, flat_dxf, flat_name, hole_name, sheet_dxf, wrap_name
+from fabgen.documents.dxf.flat_dxf import drill_name, flat_dxf, flat_name, fold_name, hole_name, sheet_dxf, wrap_name
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_name, sleeve_stl
 from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import figure
+from fabgen.documents.wrap.fold_sheet import fold_sheet
+from fabgen.documents.wrap.fold_wrap import FoldPaper
+from fabgen.documents.wrap.profile_wraps import end_wraps
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, hole_sheet, wrap_sheet
 from fabgen.geometry.plane.outline import OutlineError
-from fabgen.parts.piece import FlatPart, Piece, holes_to_make, length_parts, like_holes, to_make
+from fabgen.parts.piece import FlatPart, Piece, holes_to_make, length_parts, like_holes, profile_parts, to_make
 from fabgen.parts.shape.kerf import with_kerf
 
 OWN_CUT = "own-cut"
@@ -33,6 +36,15 @@ def _sheets(pieces: Sequence[Piece]) -> Iterator[tuple[str, FlatSheet]]:
         for end in part.ends:
             if end.needs_template:
                 yield wrap_name(piece, end), wrap_sheet(piece, end)
+    for piece, profile in profile_parts(to_make(pieces)):
+        for cut in profile.ends:
+            wraps = end_wraps(profile, cut, FoldPaper())
+            for wrap in wraps:
+                words = wrap.words if len(wraps) > 1 else ""
+                yield (
+                    fold_name(piece, cut, words),
+                    fold_sheet(" ".join(filter(None, (piece.mark, cut.at, words))), wrap),
+                )
     for _, hole in holes_to_make(pieces):
         yield hole_name(hole), hole_sheet(hole)
     for _, part in length_parts(to_make(pieces)):

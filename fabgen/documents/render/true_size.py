@@ -21,8 +21,11 @@ _BAND = 12.0
 """Room for the check lines along the left and the lower edge, mm."""
 _HEADER = 9.0
 CHECK_MM, CHECK_IN = 100.0, 4.0
-TUBES = "tube templates"
-CAUTION = "Check it on the real tube before you cut."
+TUBES, PROFILES = "tube templates", "templates of tubes and profiles"
+CAUTIONS = {
+    TUBES: ". Check it on the real tube before you cut.",
+    PROFILES: ". Check it on the real metal before you cut.",
+}
 PRINT_NOTE = "print at actual size, no scaling"
 
 
@@ -58,7 +61,7 @@ class TrueSizeSheet:
         """
         items = [
             *self._header(header, number, count, what),
-            *self._check_lines(f". {CAUTION}" if what == TUBES else ""),
+            *self._check_lines(CAUTIONS.get(what, "")),
         ]
         return Page(self.paper.width, self.paper.height, Picture.of(items) + content)
 

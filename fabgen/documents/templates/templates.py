@@ -1,4 +1,5 @@
-"""tube-templates.pdf: a paper wrap at true size for every worked tube end, and for every hole in a main.
+"""tube-templates.pdf: a paper wrap at true size for every worked tube end, for every hole in a main, and for every
+notched end of a profile.
 
 Ends that are cut alike share one, which says how many to make.  Each gets a block: what it is, how it
 can be sawn, the drawing to cut out (`template_drawing.py`, `hole_template.py`) and its ordinates.
@@ -16,13 +17,16 @@ from fabgen.documents.render.pdf import Page, wrapped
 from fabgen.documents.render.picture import Item, Text
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.tiling import Joins
-from fabgen.documents.render.true_size import TrueSizeSheet
+from fabgen.documents.render.true_size import PROFILES, TUBES, TrueSizeSheet
 from fabgen.documents.render.words import corners_by, end_text, figure, mm_text, with_unit
 from fabgen.documents.templates.drill_template import DrillTemplate
+from fabgen.documents.templates.fold_template import FoldTemplate
 from fabgen.documents.templates.hole_template import PAPER_THICKNESS, PRINTED_SIDE, HoleTemplate
 from fabgen.documents.templates.ordinate_card import card_pages
+from fabgen.documents.templates.profile_templates import profile_templates
 from fabgen.documents.templates.template_blocks import Book
 from fabgen.documents.templates.template_drawing import template_box, template_landmarks, template_sketch
+from fabgen.documents.wrap.fold_wrap import FoldPaper
 from fabgen.documents.wrap.ordinates import ordinate_table
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.geometry.plane.outline import Box
@@ -57,7 +61,10 @@ def template_pages(
     `card`: with the ordinates card;
     `every_end`: solid bar that is sawn square has one too.
     """
-    book = Book(header, paper)
+    folded: dict[str, list[FoldTemplate]] = {}
+    for mark, template in profile_templates(pieces, FoldPaper(PAPER_THICKNESS, header.units)):
+        folded.setdefault(mark, []).append(template)
+    book = Book(header, paper, PROFILES if folded else TUBES)
     worked = (
         (piece, end)
         for piece, part in length_parts(to_make(pieces))
@@ -69,8 +76,9 @@ def template_pages(
     for piece, hole in holes_to_make(pieces):
         holes.setdefault(piece.mark, []).append(hole)
     templates: list[_EndTemplate] = []
-    for piece, part in length_parts(pieces):
-        for end in part.ends:
+    for piece in pieces:
+        part = piece.length_part
+        for end in part.ends if part is not None else ():
             if group := groups.get((piece.mark, end.at)):
                 # The card says once what else is to be known of hole saws.
                 template = _EndTemplate.of(group, header.units, brief=card)
@@ -78,8 +86,10 @@ def template_pages(
                 book.add(template)
         for hole in holes.get(piece.mark, ()):
             book.add(HoleTemplate(piece, hole, header.units))
-        for alike in () if piece.made else like_holes(part.drilled):
+        for alike in () if piece.made or part is None else like_holes(part.drilled):
             book.add(DrillTemplate(piece, alike[0], header.units, alike))
+        for fold in folded.get(piece.mark, ()):
+            book.add(fold)
     if card:
         many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]
         for items, sheet in index_pages(many, paper):

@@ -15,8 +15,9 @@ from fabgen.geometry.profile.limbs import Limb
 from fabgen.geometry.profile.notch import LimbLine
 from fabgen.geometry.space.frame import Array
 
-MARKED = 0.05
-"""What is cut back beyond the saw's plane by no more than this is left as it is sawn, mm."""
+MARKED = 0.25
+"""Where no more than this lies beyond the saw's plane, mm, a file takes it off without a line to mark (common practice,
+no source)."""
 SHARP = math.radians(30.0)
 """An inner corner of a notch that turns by more than this is one to drill: the chamfer beside a root is none."""
 LEAST_HOLE = 3.0

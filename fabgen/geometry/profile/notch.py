@@ -164,8 +164,8 @@ def _first_stations(limb: Limb, frame: Frame, edges: Sequence[_StraightEdge]) ->
             for depth in (GRAZE, limb.thickness - GRAZE):
                 t = (depth - float((point - skin) @ inward)) / rise
                 found += _beside(float((point + t * along - skin) @ ahead))
-    kept = np.unique(np.round(np.array(found), 9))
-    return kept[(kept >= 0.0) & (kept <= limb.width)]
+    inside = (each for each in found if -_SHORTEST < each < limb.width + _SHORTEST)
+    return np.unique(np.round(np.clip(np.array(list(inside)), 0.0, limb.width), 9))
 
 
 def _beside(station: float) -> list[float]:

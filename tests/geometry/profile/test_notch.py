@@ -91,6 +91,14 @@ def test_a_gap_stays_open_all_round() -> None:
     assert open_[0].left == pytest.approx(tight[0].left - 1.5, abs=0.01)
 
 
+@pytest.mark.parametrize("size", [1.5 * 25.4, 40.0, 44.1 + 1e-12])
+def test_the_line_reaches_both_sides_of_each_leg(size: float) -> None:
+    """Whatever the last place of the leg's width is."""
+    lines = notch_lines(marked_limbs(angle(size, size, 3.175, 3, 1)), along_y(), [RoundBar(np.zeros(3), OWN.x, 30.0)])
+    for line in lines:
+        assert (line.station[0], line.station[-1]) == pytest.approx((0.0, size))
+
+
 def test_an_end_in_the_air_is_refused() -> None:
     lines = notch_lines(marked_limbs(flat(40, 5)), along_y(500.0), [RoundBar(np.zeros(3), np.array([1.0, 0, 0]), 30.0)])
     with pytest.raises(ValueError, match="meets nothing"):

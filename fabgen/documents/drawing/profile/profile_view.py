@@ -18,7 +18,7 @@ from fabgen.wording.figures import Figures
 
 LARGEST, SMALLEST = 45.0, 18.0
 """A section is drawn at most and at least this large, mm of paper."""
-_HOLES_SHOWN = 0.45
+_HOLES_SHOWN = 0.3
 """At scales above this all holes are to be seen; below it a long row may be broken."""
 PICTURE = 60.0
 """Larger side of the picture in space, mm of paper."""
