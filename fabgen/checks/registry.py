@@ -19,8 +19,9 @@ from fabgen.checks import (
     weld_process,
     welds,
 )
-from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, tube_parts, whole_job
+from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, profile_parts, tube_parts, whole_job
 from fabgen.checks.open_ends import open_tube_ends
+from fabgen.checks.profile import leg_holes
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
@@ -82,6 +83,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Crushed ends of tubes", tube_parts, crushed_ends.RULES),
         Group("Stays with crushed ends", whole_job, (crushed_ends.crushed_stay,)),
         Group("Bolts through tubes", whole_job, (tube_holes.crushed_by_bolt,)),
+        Group("Holes in profiles", profile_parts, leg_holes.RULES),
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),
         Group("Bushes and crush tubes", bushes.bushes, bushes.RULES),

@@ -17,6 +17,7 @@ from faulty_bushes import FAULTY as FAULTY_BUSHES
 from faulty_bushes import bush_job
 from faulty_straps import FAULTY as FAULTY_STRAPS
 from faulty_straps import strap_job
+from hand_profiles import faulty_holes
 from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube
 from moving_jobs import STEERED, TRAILING, sample, studied
 
@@ -186,6 +187,7 @@ def spoken() -> Sequence[Finding]:
     """What the jobs below make the rules say."""
     crossing = FlatPart(5.0, Outline.rectangle(100, 80), (Hole(Circle(98, 40, 10), "h"),))
     jobs = [
+        *(made_by_hand(piece) for piece in faulty_holes()),
         # tubes
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="40 x 5")),
         of_tubes(*(tube(f"T{i}", (0, 0, 0), (math.cos(i) * 500, math.sin(i) * 500, 0)) for i in range(6))),

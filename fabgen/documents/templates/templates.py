@@ -62,8 +62,8 @@ def template_pages(
     `every_end`: solid bar that is sawn square has one too.
     """
     folded: dict[str, list[FoldTemplate]] = {}
-    for mark, template in profile_templates(pieces, FoldPaper(PAPER_THICKNESS, header.units)):
-        folded.setdefault(mark, []).append(template)
+    for mark, of_profile in profile_templates(pieces, FoldPaper(PAPER_THICKNESS, header.units)):
+        folded.setdefault(mark, []).append(of_profile)
     book = Book(header, paper, PROFILES if folded else TUBES)
     worked = (
         (piece, end)
@@ -88,8 +88,8 @@ def template_pages(
             book.add(HoleTemplate(piece, hole, header.units))
         for alike in () if piece.made or part is None else like_holes(part.drilled):
             book.add(DrillTemplate(piece, alike[0], header.units, alike))
-        for fold in folded.get(piece.mark, ()):
-            book.add(fold)
+        for notched in folded.get(piece.mark, ()):
+            book.add(notched)
     if card:
         many = [(each.name, each.all_ends()) for each in templates if len(each.ends) > MOST]
         for items, sheet in index_pages(many, paper):

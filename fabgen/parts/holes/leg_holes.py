@@ -37,12 +37,15 @@ def leg_holes(mark: str, part: ProfilePart, given: LegHoleGiven, fit: HoleFit, a
     usual = usual_gauge(part.section, leg)
     gauge = usual.distance if given.gauge is None else given.gauge
     limb = _limb(part.section, leg)
-    datum, station = (_station(part.section, limb, leg, at) for at in (0.0, gauge))
+    datum, station = _station(part.section, limb, leg, 0.0), _station(part.section, limb, leg, gauge)
     if not 0.0 < station < limb.width:
         low, high = flat_of(part.section, leg)
         what = f"the hole's middle lies off the {'leg' if leg in ('a', 'b') else leg}"
         raise InputError(what, f"a gauge from {figure(low)} to {figure(high)} mm", key=("gauge",))
+    depth = float(limb.depth(np.array([station]))[0])
     width, bolt = _size(given, fit)
+    if part.flipped:
+        datum, station = limb.width - datum, limb.width - station
     if given.length is not None and given.length <= width:
         raise InputError("the slot is no longer than it is wide", "a length above its diameter", key=("length",))
     first = _first(part, given)
@@ -57,8 +60,8 @@ def leg_holes(mark: str, part: ProfilePart, given: LegHoleGiven, fit: HoleFit, a
             raise InputError(what, "a place between its ends", key=("row",) if number else key)
         hole = LegHole(
             mark, after + number + 1, leg, limb.name, gauge, datum_of(part.section, leg), given.gauge is None,
-            *(limb.width - s if part.flipped else s for s in (station, datum)), along, given.length or width, width,
-            float(limb.depth(np.array([station]))[0]), inner_flat(part.section, leg), given.turn, bolt,
+            station, datum, along, given.length or width, width,
+            depth, inner_flat(part.section, leg), given.turn, bolt,
         )  # fmt: skip
         holes.append(_measured(part, hole))
     return tuple(holes)

@@ -186,7 +186,7 @@ class _FaceDrawing:
         for hole in {round(hole.station, 2): hole for hole in self.face.holes}.values():
             if abs(hole.gauge) >= _STRAIGHT:
                 a, b = (self.on(0.0, u) for u in (hole.datum_station, hole.station))
-                side = "left" if hole.datum == "middle" and b[1] < a[1] else "right"
+                side: SideName = "left" if hole.datum == "middle" and b[1] < a[1] else "right"
                 x = self.axis.x(0.0 if side == "left" else self.face.length)
                 dim = Length((x, a[1]), (x, b[1]), self.figures.length(abs(hole.gauge)))
                 self.sides[side].lengths.append(dim)
@@ -203,7 +203,8 @@ class _FaceDrawing:
     # -- lengths and notches ------------------------------------------------------
     def _lengths(self, whole: bool) -> None:
         face = self.face
-        for name, station in (("above", 0.0), ("below", face.width)):
+        sides: tuple[tuple[SideName, float], ...] = (("above", 0.0), ("below", face.width))
+        for name, station in sides:
             a, b = face.at(False, station), face.at(True, station)
             if b - a < face.length - _STRAIGHT and not self._notched():
                 dim = Length(self.on(a, station), self.on(b, station), self.figures.tube(b - a))

@@ -1,0 +1,201 @@
+"""Checks of the holes that a job gives its profiles: their distances, the root, and what a bolt needs there.
+
+One finding speaks of a row of holes alike.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from itertools import combinations
+
+from fabgen.checks.checked import Checking
+from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.geometry.plane.regions import region
+from fabgen.parts.piece import ENDS, LegHole, ProfilePart, like_leg_holes
+from fabgen.shop.profiles.gauge_lines import flat_of, usual_gauge
+from fabgen.shop.threaded.fasteners import hexagon_head, washer_diameter
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
+
+Profile = Checking[ProfilePart]
+
+DISTANCES = "EN 1993-1-8, table 3.3 (from memory, check against your part)"
+EDGE, PITCH = 1.2, 2.2
+"""Least distances of a hole's middle from the metal's end or edge, and of two holes' middles, in hole widths (table
+3.3)."""
+TAPERED = 0.05
+"""Flanges that slope by more than this want taper washers, a ratio (common practice, no source)."""
+_SAME = 0.05
+_CORNERS = 2.0 / math.sqrt(3.0)
+"""Of a hexagon, across corners to across flats."""
+
+
+@rule("leg-hole-off", Level.STOP, source=FROM_JOB)
+def leg_hole_off(of: Profile) -> Iterator[Found]:
+    """A hole in a leg stays on it: it crosses neither its toe, nor the leg beside it, nor a cut end."""
+    for row in like_leg_holes(of.part.holes):
+        hole = row[0]
+        off, into = hole.reach - _to_toe(of.part, hole), hole.reach - _to_leg(of.part, hole)
+        if off > 1e-6:
+            yield found(f"{_named(row)} runs ", mm(off), f" off the edge of {hole.leg_name}: ", _cure(of.part, hole))
+        if into > 1e-6:
+            yield found(f"{_named(row)} runs ", mm(into), f" into the metal beside {hole.leg_name}: ",
+                        _cure(of.part, hole))  # fmt: skip
+    for hole in of.part.holes:
+        for free, at in zip(hole.to_ends, ENDS, strict=True):
+            if free < hole.width / 2.0 - 1e-6:
+                off = hole.width / 2.0 - free
+                yield found(f"{hole.name} runs ", mm(off), f" off the {at}'s cut: move it along, or make it smaller")
+
+
+@rule("leg-hole-root", Level.WARN)
+def leg_hole_root(of: Profile) -> Iterator[Found]:
+    """A hole in a leg stays clear of the radius at its root, where a drill runs off and no bolt sits."""
+    for row in like_leg_holes(of.part.holes):
+        hole = row[0]
+        into = hole.reach - _to_root(hole)
+        if into > _SAME and hole.reach - _to_leg(of.part, hole) <= 1e-6:
+            yield found(f"{_named(row)} runs ", mm(into), f" into the root of {hole.leg_name}: ", _cure(of.part, hole))
+
+
+@rule("leg-hole-edge", Level.WARN, source=DISTANCES)
+def leg_hole_edge(of: Profile) -> Iterator[Found]:
+    """A hole's middle is 1.2 of its width from the edge of its leg at least, so that a bolt does not tear out."""
+    for row in like_leg_holes(of.part.holes):
+        hole, least = row[0], EDGE * row[0].width
+        free = _to_toe(of.part, hole) - (hole.reach - hole.width / 2.0)
+        if hole.width / 2.0 <= free + 1e-6 and free < least - _SAME:
+            yield found(mm(free), f" from the middle of {_named(row)} to the edge of {hole.leg_name}; ", mm(least),
+                        " needed: ", _cure(of.part, hole))  # fmt: skip
+
+
+@rule("leg-hole-end", Level.WARN, source=DISTANCES)
+def leg_hole_end(of: Profile) -> Iterator[Found]:
+    """A hole's middle is 1.2 of its width from the profile's cut end at least, notches counted."""
+    for hole in of.part.holes:
+        least, (free, at) = EDGE * hole.width, min(zip(hole.to_ends, ENDS, strict=True))
+        if hole.width / 2.0 <= free + 1e-6 and free < least - _SAME:
+            yield found(mm(free), f" from the middle of {hole.name} to the {at}'s cut; ", mm(least),
+                        " needed: move it in")  # fmt: skip
+
+
+@rule("leg-holes-apart", Level.WARN, Level.STOP, source=DISTANCES)
+def leg_holes_apart(of: Profile) -> Iterator[Found]:
+    """Holes in one leg are as far apart as bolts need, and none runs into another."""
+    close: list[tuple[LegHole, LegHole, float]] = []
+    shapes = {hole.number: region(hole.loop) for hole in of.part.holes}
+    for one, other in combinations(of.part.holes, 2):
+        if one.face == other.face:
+            between = float(shapes[one.number].distance(shapes[other.number]))
+            if between < (PITCH - 1.0) * max(one.width, other.width) - _SAME:
+                close.append((one, other, between))
+    if not close:
+        return
+    one, other, between = min(close, key=lambda each: each[2])
+    pairs = f", the closest of {len(close)} pairs" if len(close) > 1 else ""
+    if between <= 1e-6:
+        yield found(f"{one.name} and {other.name} run into one another{pairs}: move them apart", level=Level.STOP)
+    else:
+        least = (PITCH - 1.0) * max(one.width, other.width)
+        yield found(mm(between), f" of metal between {one.name} and {other.name}{pairs}; ", mm(least),
+                    " needed: move them apart")  # fmt: skip
+
+
+@rule("leg-bolt-seat", Level.WARN)
+def leg_bolt_seat(of: Profile) -> Iterator[Found]:
+    """A bolt's washer lies flat inside a leg: on the radius of the root it stands on one edge and bends the bolt."""
+    for row in like_leg_holes(of.part.holes):
+        hole = row[0]
+        washer = washer_diameter(hole.bolt) if hole.bolt else None
+        if washer is None or hole.reach - _to_root(hole) > _SAME:
+            continue
+        on = washer.value / 2.0 - _to_root(hole)
+        if on > _SAME:
+            yield found(mm(on), f" of the washer for {hole.bolt} at {_named(row)} lies on the root of {hole.leg_name}: "
+                        "move it ", mm(on), " toward the toe, or grind the washer",
+                        source=washer.source)  # fmt: skip
+
+
+@rule("leg-bolts-meet", Level.WARN)
+def leg_bolts_meet(of: Profile) -> Iterator[Found]:
+    """Bolts in both legs of an angle do not foul one another inside it."""
+    thick = of.part.section.thickness
+    bolts = [hole for hole in of.part.holes if hole.bolt and hole.leg in ("a", "b")]
+    for one, other in combinations(bolts, 2):
+        heads = [hexagon_head(hole.bolt) for hole in (one, other)]
+        if one.leg == other.leg or heads[0] is None or heads[1] is None:
+            continue
+        wide = [head.across_flats * _CORNERS / 2.0 for head in heads if head is not None]
+        tall = [thick + head.height for head in heads if head is not None]
+        apart, needed = abs(one.along - other.along), sum(wide)
+        if one.gauge - wide[0] < tall[1] and other.gauge - wide[1] < tall[0] and apart < needed - _SAME:
+            yield found(mm(apart), f" along from {one.name} to {other.name} in the other leg; ", mm(needed),
+                        " needed: their bolt heads meet inside, move one along")  # fmt: skip
+
+
+@rule("taper-washer", Level.NOTE)
+def taper_washer(of: Profile) -> Iterator[Found]:
+    """A bolt through a flange that slopes inside has a taper washer there."""
+    holes = [hole for hole in of.part.holes if hole.bolt and hole.leg.startswith("flange")]
+    if holes and of.part.section.slope > TAPERED:
+        yield found(f"{_named(holes)}: the flange slopes inside, so a taper washer goes under head or nut there")
+
+
+RULES = (
+    leg_hole_off,
+    leg_hole_root,
+    leg_hole_edge,
+    leg_hole_end,
+    leg_holes_apart,
+    leg_bolt_seat,
+    leg_bolts_meet,
+    taper_washer,
+)
+
+
+def _named(row: Sequence[LegHole]) -> str:
+    """'hole 3', 'holes 2, 3 and 4' of a row: one sentence speaks of all."""
+    numbers = [str(hole.number) for hole in row]
+    if len(numbers) == 1:
+        return f"hole {numbers[0]}"
+    return f"each of holes {', '.join(numbers[:-1])} and {numbers[-1]}"
+
+
+def _sides(hole: LegHole, low: float, high: float) -> tuple[float, float]:
+    """From a hole's middle to either side of what lies between two distances from its datum, mm."""
+    return hole.gauge - low, high - hole.gauge
+
+
+def _to_toe(part: ProfilePart, hole: LegHole) -> float:
+    """From a hole's middle to the nearest free edge of its leg, mm; of a web there is none."""
+    low, high = _sides(hole, *flat_of(part.section, hole.leg))
+    if hole.leg == "web":
+        return math.inf
+    return min(low, high) if hole.leg == "face" else high
+
+
+def _to_leg(part: ProfilePart, hole: LegHole) -> float:
+    """From a hole's middle to the metal of the leg beside its own, mm; of a flat bar there is none."""
+    low, high = _sides(hole, *flat_of(part.section, hole.leg))
+    if hole.leg == "face":
+        return math.inf
+    return min(low, high) if hole.leg == "web" else low
+
+
+def _to_root(hole: LegHole) -> float:
+    """From a hole's middle to where the root's radius begins, mm; of a flat bar there is none."""
+    low, high = _sides(hole, *hole.flat)
+    if hole.leg == "face":
+        return math.inf
+    return min(low, high) if hole.leg == "web" else low
+
+
+def _cure(part: ProfilePart, hole: LegHole) -> Sentence:
+    """What to do about a hole that is wrong across its leg."""
+    usual = usual_gauge(part.section, hole.leg)
+    if abs(hole.gauge - usual.distance) < _SAME:
+        return sentence("make it smaller, or take a wider leg")
+    if not usual.distance:
+        return sentence("put it in the middle, gauge = 0")
+    return sentence("put it on the usual gauge line, gauge = ", to_paste(usual.distance))
