@@ -12,7 +12,7 @@ from fabgen.checks.closed_members import closed_tube
 from fabgen.checks.registry import groups
 from fabgen.checks.rule import Finding, Rule
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
-from fabgen.checks.tube import tube_bends, tube_ends
+from fabgen.checks.tube import cope_sizes, tube_bends, tube_ends
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
 from fabgen.checks.tube.mitre_outlines import mitre_step
@@ -28,7 +28,7 @@ HEADER = {"title": "t", "number": "1", "units": "mm"}
 AnyRule = Rule[Any]
 
 TUBE_RULES: tuple[AnyRule, ...] = (
-    *(*tube_ends.RULES, *tube_bends.RULES, closed_tube, tube_ends.solid_square),
+    *(*tube_ends.RULES, *cope_sizes.RULES, *tube_bends.RULES, closed_tube, tube_ends.solid_square),
     *(foot_past_end, tubes_cross, weld_access, mitre_step),
 )
 FLAT_RULES: tuple[AnyRule, ...] = (*sheet_outline.RULES, *sheet_holes.RULES, *sheet_bends.RULES)

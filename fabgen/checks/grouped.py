@@ -10,7 +10,7 @@ NAMED = 12
 """So many cases in one finding are named one by one."""
 
 
-def named(cases: Sequence[Part]) -> Sentence:
+def named(cases: Sequence[Part], joint: str = ", ") -> Sentence:
     """'T1 start 12 mm, T2 start 9 mm and 3 more'."""
     more = f" and {len(cases) - NAMED} more" if len(cases) > NAMED else ""
-    return sentence(joined(", ", cases[:NAMED]), more)
+    return sentence(joined(joint, cases[:NAMED]), more)

@@ -26,6 +26,8 @@ from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
 from fabgen.checks.tube import (
+    bore_holes,
+    cope_sizes,
     crushed_ends,
     missed_ends,
     sleeves,
@@ -37,6 +39,7 @@ from fabgen.checks.tube import (
 )
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
+from fabgen.checks.tube.far_ends import end_far_from_point
 from fabgen.checks.tube.many_ends import many_ends, node_nowhere
 from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
@@ -52,7 +55,8 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
     return (
         Group("Sections and sheets of a size on sale", parts, sizes.RULES),
         Group("Round tube or flat bar", whole_job, (sizes.flat_or_tube,)),
-        Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *straight_cuts.RULES, *tube_bends.RULES)),
+        Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *tube_bends.RULES)),
+        Group("Coped ends", whole_job, (*cope_sizes.RULES, *straight_cuts.RULES, end_far_from_point)),
         Group("Bar on tube", whole_job, (tube_ends.solid_square,)),
         Group(
             "Tubes against one another",
@@ -77,7 +81,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
             ),
         ),
         Group("Sleeves inside spliced tubes", whole_job, sleeves.RULES),
-        Group("Holes in tubes for a branch's bore", length_parts, tube_ends.HOLE_RULES),
+        Group("Holes in tubes for a branch's bore", whole_job, bore_holes.RULES),
         Group("Holes and slots in tubes", tube_parts, tube_holes.RULES),
         Group("Slits in tubes' ends", tube_parts, slits.RULES),
         Group("Crushed ends of tubes", tube_parts, crushed_ends.RULES),

@@ -41,7 +41,7 @@ def _toml(value: Any) -> str:
         return "{ " + ", ".join(_keys(value)) + " }"
     if isinstance(value, list | tuple):
         return "[" + ", ".join(map(_toml, value)) + "]"
-    return f'"{value}"' if isinstance(value, str) else str(value)
+    return f'"{value}"' if isinstance(value, str) else str(value).lower()
 
 
 def job_of(*tubes: dict[str, Any], units: str = "mm", **tables: Any) -> dict[str, Any]:
@@ -94,7 +94,7 @@ def _with_mm(value: Any, key: str = "") -> Any:
         return [_with_mm(each, key) for each in value]
     if key == "section":
         return f"{value} mm"
-    return f"{value} mm" if isinstance(value, int | float) and key not in ("turn", "count", "bars") else value
+    return f"{value} mm" if type(value) in (int, float) and key not in ("turn", "count", "bars") else value
 
 
 PLAIN = {"cut": "plain"}
@@ -228,6 +228,78 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
         "end-misses",
         job_of(HOOP, tube("S", (-600, 475, 975), (0, 475, 975), finish={"onto": ["H"]}, section="38 x 2.5")),
     ),
+    "branches laid the wide way": (
+        "branch-wider",
+        job_of(
+            MAIN,
+            tube("P", (0, 0, 0), (0, 700, 0), section="80 x 40 x 3", turn=0),
+            tube("Q", (300, 0, 0), (300, 700, 0), section="80 x 40 x 3", turn=180),
+            tube("R", (-300, 0, 0), (-300, 0, 700), section="80 x 40 x 3", turn=90),
+        ),
+    ),
+    "a copy laid the wide way": (
+        "branch-wider",
+        job_of(
+            MAIN,
+            tube("C", (200, -500, 0), (200, 500, 0), section="100 x 100 x 4"),
+            tube("P", (200, 0, 0), (200, 0, 700), section="80 x 40 x 3", turn=90, start={"onto": ["C"]}),
+            repeat=[{"parts": ["P"], "count": 2, "step": [-400, 0, 0], "change": {"P-2": {"start": {"onto": ["A"]}}}}],
+        ),
+    ),
+    "cut at the other brace": (
+        "end-far-from-point",
+        job_of(
+            tube("X", (0, 0, 0), (800, 0, 600), section="50 x 50 x 3", turn=0),
+            tube("Y", (0, 0, 600), (800, 0, 0), section="30 x 30 x 3", turn=0, start={"onto": ["X"], "gap": 1}),
+        ),
+    ),
+    "cut at one at home and one far off": (
+        "end-far-from-point",
+        job_of(
+            MAIN,
+            tube("C", (-500, 300, 0), (500, 300, 0)),
+            tube("P", (0, 0, 0), (0, 700, 0), start={"onto": ["A", "C"]}),
+        ),
+    ),
+    "grown to one far off": (
+        "end-far-from-point",
+        job_of(MAIN, tube("P", (0, 130, 0), (0, 700, 0), start={"onto": ["A"]})),
+    ),
+    "grown to one far off, moved": (
+        "end-far-from-point",
+        job_of(MAIN, tube("P", (5, 130, 0), (5, 700, 0), start={"onto": ["A"]})),
+    ),
+    "bores with no hole": (
+        "no-hole",
+        job_of(
+            MAIN | {"start": PLAIN, "finish": PLAIN},
+            tube("P", (490, 0, 0), (490, 700, 0), start={"opens": True}),
+            tube("Q", (-490, 0, 0), (-490, 0, 700), start={"opens": True, "gap": 1}),
+        ),
+    ),
+    "a tube that cannot pass": (
+        "no-hole",
+        job_of(MAIN, tube("P", (0, -500, 0), (0, 500, 0), section="60.3 x 3.2", through=["A"])),
+    ),
+    "bores in walls": (
+        "hole-in-wall",
+        job_of(
+            MAIN | {"section": "48.3 x 5"},
+            tube("P", (0, 0, 0), (0, 700, 0), section="48.3 x 2", start={"opens": True}),
+            tube("Q", (200, 0, 0), (200, 0, 700), section="48.3 x 2", start={"opens": True}),
+        ),
+    ),
+    "plain ends on a pipe": (
+        "sawn-on-round",
+        job_of(MAIN, *(tube(f"P{i}", (x, 0, 0), (x, 0, 400), start=PLAIN) for i, x in enumerate((-200, 200)))),
+    ),
+    "coped round corners": (
+        "coped-round-corner",
+        job_of(
+            MAIN | {"section": "100 x 100 x 8"},
+            *(tube(f"P{i}", (x, 0, 0), (x, 0, 400), section="100 x 100 x 8") for i, x in enumerate((-200, 200))),
+        ),
+    ),
     "bar square on a round tube": (
         "solid-square",
         job_of(MAIN, *(tube(f"B{i}", (x, 0, 0), (x, 300, 0), section="round 20", start={"gap": 1})
@@ -250,6 +322,10 @@ WAYS: dict[str, int | str] = {
     "short, of a copy": 0,
     "short, of the first and all copies": "points",
     "short, of a frame": 0,
+    "cut at the other brace": 0,
+    "cut at one at home and one far off": 0,
+    "grown to one far off": 0,
+    "grown to one far off, moved": "points",
 }
 """Of findings that give several ways, the lines of the one that is tried."""
 

@@ -11,7 +11,7 @@ from jobs import findings, made_by_hand
 from pydantic import ValidationError
 from worded import fact_texts
 
-from fabgen.checks.tube.tube_ends import HOLE_RULES
+from fabgen.checks.tube import bore_holes
 from fabgen.job.errors import JobError
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
@@ -162,7 +162,7 @@ class TestRefusals:
         found = built(*tubes)
         ((branch, why),) = refused_of(found)
         assert holes_of(found) == {}
-        (finding,) = findings(made_by_hand(*found), HOLE_RULES)
+        (finding,) = findings(made_by_hand(*found), bore_holes.RULES)
         assert (finding.level, finding.rule, finding.mark) == ("stop", "no-hole", branch)
         assert why in finding.text
         return why
@@ -185,7 +185,7 @@ class TestRefusals:
         found = built(thick, tube("T2", (0, 0, 0), (0, 700, 0), section="48.3 x 2", start=OPENS))
         (hole,) = holes_of(found)["T1"]
         assert not hole.through
-        (finding,) = findings(made_by_hand(*found), HOLE_RULES)
+        (finding,) = findings(made_by_hand(*found), bore_holes.RULES)
         assert (finding.level, finding.rule) == ("warn", "hole-in-wall")
 
 

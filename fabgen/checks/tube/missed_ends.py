@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Literal
 
@@ -71,7 +72,8 @@ def _past(past: Sequence[Missed]) -> Sentence:
 
 
 def _past_ways(job: Checked, past: Sequence[Missed], can_go_on: bool) -> Sentence:
-    feet, mains = {round(end.foot, 1) for _, end in past}, list(dict.fromkeys(end.main for _, end in past))
+    feet = {math.ceil(round(end.foot * 10.0, 4)) / 10.0 for _, end in past}
+    mains = list(dict.fromkeys(end.main for _, end in past))
     back = sentence(mm(max(feet)), " back") if len(feet) == 1 else sentence("up to ", mm(max(feet)), " back")
     main = f"along {mains[0]}" if len(mains) == 1 else "along what they would sit on"
     move = sentence(f"move {'it' if len(past) == 1 else 'them'} ", back, f" {main}")

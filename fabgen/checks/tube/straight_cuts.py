@@ -1,19 +1,17 @@
-"""Checks of where an end is cut: straight up to a tube or coped round its corners, and how far from its own point."""
+"""Checks of ends that are cut straight up to a tube, or coped round its corners."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
 
-import numpy as np
-
-from fabgen.checks.checked import Checked, Checking
-from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
+from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import named
+from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import WIDEST_ROOT, LengthPart, WorkedEnd
-from fabgen.parts.shape.tubes import route_point
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import mm, sentence
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 WRITTEN_OUT = 8
 """Of so many ends a note has the lines; of more the key, as one who means it writes a line or two."""
@@ -79,44 +77,34 @@ def _beside_corner(end: WorkedEnd, tubes: Mapping[str, LengthPart]) -> bool:
 
 
 @rule("sawn-on-round", Level.WARN, source=PRACTICE)
-def sawn_on_round(of: Checking[LengthPart]) -> Iterator[Found]:
+def sawn_on_round(job: Checked) -> Iterator[Found]:
     """An end that the job gives as plain, sawn straight up to a tube, is not open by more than 2 mm beside a round
     one."""
-    for end in of.part.ends:
-        main = of.job.tubes.get(end.joints[0].onto) if end.is_sawn_to_face else None
-        if main is not None and main.section.is_round and end.left_open > WIDEST_ROOT:
-            onto, runs_past = end.joints[0].onto, not math.isfinite(end.left_open)
-            wide = (
-                f"partly past {onto}" if runs_past else sentence("open ", mm(end.left_open), f" at the sides of {onto}")
-            )
-            line = of.job.written.lines([Wanted(of.mark, end.at, {"cut": None})], " copes it")
-            yield found(f"its {end.at}, sawn straight, stands ", wide, ": ", line)
-
-
-@rule("end-far-from-point", Level.STOP, source=FROM_JOB)
-def end_far_from_point(of: Checking[LengthPart]) -> Iterator[Found]:
-    """The cut of an end lies no farther from its own point than what it sits on is thick, measured along the tube."""
-    if of.part.frame is None:
-        return
-    for end in of.part.ends:
-        joints = [joint for joint in end.joints if joint.onto in of.job.tubes] if end.cut == "cope" else []
-        if not joints or np.isnan(end.line.x).all():
-            continue
-        point = float((route_point(of.part, end.at) - end.frame.origin) @ end.frame.x)
-        goes, grows = float(np.nanmin(end.line.x)) - point, point - float(np.nanmax(end.line.x))
-        sections = [of.job.tubes[joint.onto].section for joint in joints]
-        size = max(
-            max(section.width, section.depth) / math.sin(joint.angle)
-            for section, joint in zip(sections, joints, strict=True)
+    sawn = [
+        (mark, end)
+        for mark, part in job.tubes.items()
+        for end in part.ends
+        if end.is_sawn_to_face and end.left_open > WIDEST_ROOT
+        and (main := job.tubes.get(end.joints[0].onto)) is not None and main.section.is_round
+    ]  # fmt: skip
+    if len(sawn) == 1:
+        ((_, end),) = sawn
+        what = sentence(f"its {end.at}, sawn straight, stands ", _open_by(end, "at the sides of "), ": ")
+    else:
+        cases = [sentence(f"{mark} {end.at} ", _open_by(end, "on ")) for mark, end in sawn]
+        what = sentence(
+            f"{len(sawn)} ends, sawn straight, stand open at the sides of round tubes (", named(cases), "): "
         )
-        onto = " and ".join(joint.onto for joint in joints)
-        if goes > size:
-            where = sentence(f"its {end.at} is cut ", mm(goes), f" from its own point, at {onto}")
-            yield found(where, ": so much of the tube would go; name in `onto` only what stands at that point, or let "
-                        f"its route end at {onto}")  # fmt: skip
-        elif grows > size:
-            where = sentence(f"its {end.at} is cut ", mm(grows), f" beyond its own point, at {onto}")
-            yield found(where, f": the tube would grow by so much; let its route end at {onto}, or leave out `onto`")
+    if sawn:
+        copes = " copes it" if len(sawn) == 1 else " copes them"
+        lines = job.written.lines((Wanted(mark, end.at, {"cut": None}) for mark, end in sawn), copes)
+        yield found(what, lines, about=[mark for mark, _ in sawn])
 
 
-RULES = (sawn_on_round, end_far_from_point)
+def _open_by(end: WorkedEnd, where: str) -> Sentence:
+    if not math.isfinite(end.left_open):
+        return sentence(f"partly past {end.joints[0].onto}")
+    return sentence("open ", mm(end.left_open), f" {where}{end.joints[0].onto}")
+
+
+RULES = (sawn_on_round,)

@@ -11,7 +11,8 @@ import numpy as np
 
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.sizes import section_doubt
-from fabgen.checks.tube.tube_ends import branch_wider, end_misses, shallow_cope
+from fabgen.checks.tube.cope_sizes import branch_wider, shallow_cope
+from fabgen.checks.tube.tube_ends import end_misses
 from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.dxf.flat_dxf import sheet_dxf
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_stl
@@ -140,11 +141,10 @@ def cope_findings(cope: SimpleCope) -> list[str]:
     part = branch.length_part
     assert part is not None
     # The main's own ends do not matter.
-    under = replace(part, section=cope.onto, frame=cope.axis)
+    under = replace(part, section=cope.onto, frame=cope.axis, ends=(part.ends[1], part.ends[1]))
     pieces = (replace(branch, mark=str(cope.onto), shape=under), branch)
     checked = Checked(Definitions(job=Header(title="cope", number="1", units="mm")), pieces)
-    subject = Checking(branch, part, checked)
-    found = [finding for rule in (end_misses, shallow_cope, branch_wider) for finding in rule(subject)]
+    found = [*end_misses(Checking(branch, part, checked)), *shallow_cope(checked), *branch_wider(checked)]
     return [f"{finding.level.word}: {finding.text} ({finding.source})" for finding in found]
 
 

@@ -237,10 +237,10 @@ def _on_plane(routed: RoutedTube, at: At, stand: Stand | None, gap: float) -> Wo
     flat = flat_cut(None, cut, frame, at, top)
     opens = routed.given(at).opens
     onto = "" if stand is None else stand.mark
-    level = not onto and routed.given(at).cut == "level"
+    sawn_level = not onto and routed.given(at).cut == "level"
     return WorkedEnd(
         at, "plane", line, frame, top, (), "outside", opens, gap, (flat,),
-        plane_angle=angle, stands_on=onto, is_level=level,
+        plane_angle=angle, stands_on=onto, is_level=sawn_level,
     )  # fmt: skip
 
 
