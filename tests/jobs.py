@@ -12,9 +12,10 @@ from fabgen.checks.closed_members import closed_tube
 from fabgen.checks.registry import groups
 from fabgen.checks.rule import Finding, Rule
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline
-from fabgen.checks.tube import cope_sizes, tube_bends, tube_ends
+from fabgen.checks.tube import tube_bends
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
+from fabgen.checks.tube.ends import cope_sizes, tube_ends
 from fabgen.checks.tube.mitre_outlines import mitre_step
 from fabgen.job.document import own_materials
 from fabgen.job.reader import read_text

@@ -27,20 +27,17 @@ from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
 from fabgen.checks.tube import (
     bore_holes,
-    cope_sizes,
     crushed_ends,
-    missed_ends,
     sleeves,
     slits,
-    straight_cuts,
     tube_bends,
-    tube_ends,
     tube_holes,
 )
 from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
-from fabgen.checks.tube.far_ends import end_far_from_point
-from fabgen.checks.tube.many_ends import many_ends, node_nowhere
+from fabgen.checks.tube.ends import cope_sizes, missed_ends, straight_cuts, tube_ends
+from fabgen.checks.tube.ends.far_ends import end_far_from_point
+from fabgen.checks.tube.ends.many_ends import many_ends, node_nowhere
 from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
 from fabgen.checks.tube.splices import splice, splice_place

@@ -9,7 +9,7 @@ import pytest
 from jobs import checked, definitions, findings
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.tube.tube_ends import solid_square
+from fabgen.checks.tube.ends.tube_ends import solid_square
 from fabgen.documents.render import paper
 from fabgen.documents.render.picture import Text
 from fabgen.documents.templates.templates import template_pages

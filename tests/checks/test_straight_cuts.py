@@ -9,8 +9,8 @@ import pytest
 from jobs import checked, definitions, findings, tube
 
 from fabgen.checks.rule import Finding
-from fabgen.checks.tube.far_ends import end_far_from_point
-from fabgen.checks.tube.straight_cuts import coped_round_corner, open_at_corners, sawn_on_round
+from fabgen.checks.tube.ends.far_ends import end_far_from_point
+from fabgen.checks.tube.ends.straight_cuts import coped_round_corner, open_at_corners, sawn_on_round
 
 SQUARE = tube("A", (-500, 0, 0), (500, 0, 0), section="60 x 60 x 3")
 PIPE = tube("A", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")

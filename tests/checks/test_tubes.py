@@ -8,7 +8,7 @@ from jobs import TUBE_RULES, checked, definitions, findings, tube
 
 from fabgen.checks.registry import run_checks
 from fabgen.checks.rule import Finding
-from fabgen.checks.tube import missed_ends
+from fabgen.checks.tube.ends import missed_ends
 
 MAIN = {"mark": "T1", "section": "60.3 x 3.2", "route": [[-500, 0, 0], [500, 0, 0]]}
 

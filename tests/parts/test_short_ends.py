@@ -8,7 +8,7 @@ import pytest
 from jobs import checked, definitions, findings
 
 from fabgen.checks.rule import Finding
-from fabgen.checks.tube import missed_ends
+from fabgen.checks.tube.ends import missed_ends
 from fabgen.wording.figures import figure
 
 Point = tuple[float, float, float]

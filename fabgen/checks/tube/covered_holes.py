@@ -57,7 +57,7 @@ class LaidPart:
     @staticmethod
     def _seen(hole: DrilledHole, points: Array) -> Array:
         """Points (…, 3) as one sees them along the drill, (…, 2)."""
-        return (points - hole.frame.origin) @ np.array([hole.frame.y, hole.frame.z]).T
+        return np.asarray((points - hole.frame.origin) @ np.array([hole.frame.y, hole.frame.z]).T)
 
     @property
     def _rubber(self) -> float:

@@ -11,8 +11,8 @@ import numpy as np
 
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.sizes import section_doubt
-from fabgen.checks.tube.cope_sizes import branch_wider, shallow_cope
-from fabgen.checks.tube.tube_ends import end_misses
+from fabgen.checks.tube.ends.cope_sizes import branch_wider, shallow_cope
+from fabgen.checks.tube.ends.tube_ends import end_misses
 from fabgen.documents.data.json_figures import rounded
 from fabgen.documents.dxf.flat_dxf import sheet_dxf
 from fabgen.documents.dxf.sleeves import has_sleeve, sleeve_stl

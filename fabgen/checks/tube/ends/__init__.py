@@ -1,0 +1,1 @@
+"""Checks of how the ends of tubes are cut and what they meet."""
