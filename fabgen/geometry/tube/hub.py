@@ -1,4 +1,4 @@
-"""A short round tube on which many tubes end whose axes meet at one point: its direction, diameter and length."""
+"""A short tube on which many tubes end whose axes meet at one point: its direction, size and length."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from itertools import combinations
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.space.frame import Array, unit, upright
 
 FLATTEST = math.radians(20.0)
 """A tube within this of the hub's own direction does not land on its side."""
@@ -72,6 +72,80 @@ def feet(landings: Sequence[Landing], along: Array, diameter: float) -> list[Arr
             return None
         found.append(landing.outline + ((-b + np.sqrt(root)) / a)[:, None] * landing.way)
     return found
+
+
+def prism_feet(landings: Sequence[Landing], along: Array, up: Array, height: float, width: float) -> list[Array] | None:
+    """The same on a rectangular hub; None where a tube runs past its faces. Its corners count as sharp.
+
+    Args:
+        landings: the tubes, none of them `too_flat`.
+        along: the hub's direction, (3,), unit length.
+        up: the direction of its height, (3,), unit length, square to it.
+        height: of its section, mm.
+        width: of its section, mm.
+    """
+    axes, half = np.column_stack((up, np.cross(along, up))), np.array([height, width]) / 2.0
+    found = []
+    for landing in landings:
+        out, side = landing.way @ axes, landing.outline @ axes
+        with np.errstate(divide="ignore", invalid="ignore"):
+            through = np.stack(((half - side) / out, (-half - side) / out))
+        runs = np.abs(out) > 1e-9
+        if (np.abs(side[:, ~runs]) > half[~runs] + 1e-6).any():
+            return None
+        leaves, enters = through.max(axis=0)[:, runs].min(axis=1), through.min(axis=0)[:, runs].max(axis=1)
+        if (leaves < enters - 1e-6).any():
+            return None
+        found.append(landing.outline + leaves[:, None] * landing.way)
+    return found
+
+
+def best_turn(
+    landings: Sequence[Landing], along: Array, height: float, width: float
+) -> tuple[Array, list[Array]] | None:
+    """How a rectangular hub is turned so that the tubes come as squarely onto its faces as may be: the direction of
+    its height, (3,), and the feet; None where they run past its faces however it is turned.
+
+    Args:
+        landings: the tubes, none of them `too_flat`.
+        along: the hub's direction, (3,), unit length.
+        height: of its section, mm.
+        width: of its section, mm.
+    """
+    level = [unit(landing.way - float(landing.way @ along) * along) for landing in landings]
+    best: tuple[float, Array, list[Array]] | None = None
+    for up in [each for way in level for each in (way, np.cross(along, way))]:
+        found = prism_feet(landings, along, up, height, width)
+        askew = round(
+            sum(min(abs(float(way @ up)), math.sqrt(max(0.0, 1.0 - float(way @ up) ** 2))) for way in level), 6
+        )
+        if found is not None and (best is None or askew < best[0]):
+            best = askew, up, found
+    return None if best is None else best[1:]
+
+
+def fouling(found: Sequence[Array], along: Array) -> tuple[int, int] | None:
+    """Two feet that lie over one another, by their places in the list; None where no two do.
+
+    Args:
+        found: the feet on one hub.
+        along: the hub's direction, (3,), unit length.
+    """
+    from shapely import Polygon
+
+    across = upright(np.zeros(3), along)
+    for (i, one), (j, other) in combinations(enumerate(found), 2):
+        middle = one.mean(axis=0)
+        ahead = math.atan2(float(middle @ across.z), float(middle @ across.y))
+        size = float(np.hypot(one @ across.y, one @ across.z).mean())
+        flat = []
+        for foot in (one, other):
+            turn = np.arctan2(foot @ across.z, foot @ across.y) - ahead
+            turn = np.unwrap(np.arctan2(np.sin(turn), np.cos(turn)))
+            flat.append(Polygon(np.column_stack((size * turn, foot @ along))))
+        if flat[0].intersection(flat[1]).area > 1.0:
+            return i, j
+    return None
 
 
 def is_clear(landings: Sequence[Landing], found: Sequence[Array]) -> bool:

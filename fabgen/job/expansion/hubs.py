@@ -5,7 +5,6 @@ A job's own choice of hubs makes one where six and more ends meet, and one of di
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping, Sequence, Set
 from dataclasses import dataclass, field
 from typing import Any
@@ -13,12 +12,11 @@ from typing import Any
 import numpy as np
 from pydantic import ValidationError
 
-from fabgen.geometry.space.frame import Array
 from fabgen.job.document import entries, table_in
 from fabgen.job.errors import InputError, Path, listed
 from fabgen.job.expansion.discs import disc_of, leaning, straddling
 from fabgen.job.expansion.hub_tubes import hub_tube
-from fabgen.job.expansion.node_ends import SAME_POINT, Entry, OpenEnd, is_read, is_run_through, meeting, open_ends
+from fabgen.job.expansion.node_ends import Entry, OpenEnd, is_read, is_run_through, meeting, open_ends
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.part_tables import NodeGiven
 
@@ -65,13 +63,13 @@ def with_hubs(tubes: Sequence[Entry], raw: Mapping[str, Any], context: Context, 
     made, discs = list[Entry](), list[Entry]()
     landed: dict[tuple[int, str], dict[str, Any]] = {}
     taken = set(marks)
-    hubbed: list[Array] = []
+    made_at: set[Path] = set()
     for group in meeting(ends):
         place, node = next(((place, node) for place, node in nodes if group[0].meets(node.at.xyz)), ((), None))
         style = _style(group, node, usual)
         if style not in HUBS or len(group) < 2 or is_run_through(group[0].point, tubes, context):
             continue
-        hubbed.append(group[0].point)
+        made_at.add(place)
         where = place or tubes[group[0].number][0]
         metals = {str(m) for end in group if (m := tubes[end.number][1].get("material")) is not None}
         metal = {"material": min(metals)} if metals else {}
@@ -91,7 +89,7 @@ def with_hubs(tubes: Sequence[Entry], raw: Mapping[str, Any], context: Context, 
         except InputError as fault:
             raise fault.below(*place) if place else fault from None
     for place, node in nodes if all(is_read(entry, context) for _, entry in tubes) else ():
-        if node.corners in HUBS and not any(math.dist(node.at.xyz, each) <= SAME_POINT for each in hubbed):
+        if node.corners in HUBS and place not in made_at:
             raise _no_hub(node, ends, tubes, context).below(*place)
     return Hubs(
         [*made, *((place, _landed(number, entry, landed)) for number, (place, entry) in enumerate(tubes))], discs
@@ -114,7 +112,7 @@ def _free(name: str, taken: Set[str]) -> str:
 def _no_hub(node: NodeGiven, ends: Sequence[OpenEnd], tubes: Sequence[Entry], context: Context) -> InputError:
     """Why a hub that the job asks for is not made."""
     point = np.array(node.at.xyz)
-    here = [end.mark for end in ends if math.dist(end.point, point) <= SAME_POINT]
+    here = [end.mark for end in ends if end.meets(point)]
     name = node.corners
     if len(here) > 1 and is_run_through(point, tubes, context):
         what = f"a tube runs on through the point where {listed(here)} end, so there is no {name}"

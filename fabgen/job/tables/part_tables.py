@@ -181,11 +181,12 @@ class NodeGiven(Table):
 
     at: PointRef
     corners: NodeStyle | None = optional(
-        'left out = that of the job; "hub": a short round tube of its own, called HUB, on which all of them land; '
+        'left out = that of the job; "hub": a short tube of its own, called HUB, on which all of them land; '
         '"disc": a round plate of its own, called DISC, that their slit ends fit over, where they lie in one plane'
     )
     hub: SectionText | None = optional(
-        'the hub\'s section, e.g. "114.3 x 5"; left out = the least round tube as sold on which no end fouls another'
+        'the hub\'s section, round, square or solid, e.g. "114.3 x 5"; left out = the least round tube as sold on '
+        "which no end fouls another"
     )
     hub_along: AxisGiven | None = optional(
         "the hub's direction, a disc's square to it; left out = the one to which the ends are nearest to square"
