@@ -8,7 +8,7 @@ from functools import cached_property
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
-from fabgen.job.tables.bar_tables import Bush
+from fabgen.job.tables.lengths.bar_tables import Bush
 from fabgen.parts.shape.bush_seats import BushSeat, bush_seats, ear_gap, needed
 from fabgen.shop.fits import hole_for
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance

@@ -26,6 +26,9 @@ _RUNS = "Where only ends of tubes meet, the one that the others sit on runs on, 
 _TAPED = "The taped sides and diagonals of a panel agree, and are enough to show a slip of the tape."
 
 OF_TUBES = (_concern_rule("runs-on", _RUNS, Level.NOTE),)
+OF_PROFILES = (
+    _concern_rule("profile-mitre", "Two mitred profiles lie so that their cut faces meet all round.", Level.STOP),
+)
 OF_SHEET = (
     _concern_rule("gusset-angle", "A gusset between two tubes of the job has the angle at which these stand."),
     _concern_rule("mark-left-off", "There is room for the text to be etched."),

@@ -93,6 +93,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Open ends", whole_job, (open_tube_ends,)),
         Group("Tube ends that meet nothing", whole_job, missed_ends.RULES),
         Group("Tubes that run on", length_parts, concerns.OF_TUBES),
+        Group("Profiles", profile_parts, concerns.OF_PROFILES),
         Group(
             "Flat, folded and rolled parts",
             flat_parts,

@@ -7,8 +7,8 @@ from dataclasses import replace
 
 from fabgen.geometry.space.frame import Frame, upright
 from fabgen.job.errors import InputError, Problems
-from fabgen.job.tables.bar_tables import Bush
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.lengths.bar_tables import Bush
 from fabgen.parts.holes.short_tube import FLUSH, short_tube, welded_in
 from fabgen.parts.piece import Fact, Hardware, Piece, fact
 from fabgen.parts.shape.bush_seats import BushSeat, bush_seats, ear_gap, holders, needed

@@ -50,6 +50,20 @@ mark = "T3"
 section = "1 x 1 x 0.083"
 route = ["B", "E", "F"]
 bend_radius = 3
+[[profile]]
+mark = "A1"
+section = "angle 1 1/2 x 1 1/2 x 1/8 in"
+route = [[0, 30, 0], [20, 30, 0]]
+legs = ["top", "left"]
+[[profile]]
+mark = "A2"
+section = "angle 1 1/2 x 1 1/2 x 1/8 in"
+route = [[20, 30, 0], [20, 50, 0]]
+legs = ["top", "back"]
+[[profile]]
+mark = "A3"
+section = "flat 1 1/2 x 1/4 in"
+route = [[10, 30, 1], [10, 50, 1]]
 [[plate]]
 mark = "P1"
 thickness = "3/16"
@@ -155,7 +169,15 @@ def test_a_job_on_the_rack_keeps_to_it() -> None:
 
 
 def test_every_family_in_inches_with_a_frame_as_built_keeps_to_it(every: dict[str, Any]) -> None:
-    assert {piece["kind"] for piece in every["pieces"]} == {"tube", "link", "plate", "bracket", "cover", "bar"}
+    assert {piece["kind"] for piece in every["pieces"]} == {
+        "tube",
+        "profile",
+        "link",
+        "plate",
+        "bracket",
+        "cover",
+        "bar",
+    }
     assert every["measuring"]["as_built"]["changes"]
     assert not faults(every)
 

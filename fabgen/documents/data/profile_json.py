@@ -24,7 +24,7 @@ def profile_data(part: ProfilePart) -> dict[str, Any]:
 
 def _end(end: ProfileEnd) -> dict[str, Any]:
     """Faces by name, each with the places to which it is cut, [from its left edge, from the longest point], mm."""
-    longest = end.cut.longest
+    longest = end.longest
     faces = [
         {"face": face.name, "line": [[rounded(s), rounded(x - longest)] for s, x in face.ordinates.tolist()]}
         for face in developed(end.cut).faces

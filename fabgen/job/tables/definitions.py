@@ -16,7 +16,6 @@ from pydantic import Field, StrictBool, model_validator
 from pydantic.fields import FieldInfo
 
 from fabgen.job.errors import InputError
-from fabgen.job.tables.bar_tables import Bar, Bush, Strap
 from fabgen.job.tables.bend_tables import BendTest
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.buying_tables import Bolt, Consumables, Price, Saw
@@ -40,6 +39,8 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.flat_tables import HoleFit, Plate, SheetOutline
 from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
+from fabgen.job.tables.lengths.bar_tables import Bar, Bush, Strap
+from fabgen.job.tables.lengths.profile_tables import Profile
 from fabgen.job.tables.link_tables import Link, RodEndKind
 from fabgen.job.tables.measuring_tables import AsBuilt, Measuring, PointGiven
 from fabgen.job.tables.movement_tables import TABLES as MOVEMENT_TABLES
@@ -220,6 +221,7 @@ class Definitions(Table):
     material: list[OwnMaterial] = Field(default=[])
     frame: list[FrameGiven] = Field(default=[])
     tube: list[Tube] = Field(default=[])
+    profile: list[Profile] = Field(default=[])
     node: list[NodeGiven] = Field(default=[])
     former: list[Former] = Field(default=[])
     link: list[Link] = Field(default=[])

@@ -43,7 +43,12 @@ class AxisDirection:
     toward: Point | None = None
 
 
-def _axis(value: object, info: ValidationInfo) -> AxisDirection:
+def read_axis(value: object, info: ValidationInfo) -> AxisDirection:
+    """Three numbers, or the point that an axis runs toward.
+
+    Raises:
+        InputError: it is neither.
+    """
     if isinstance(value, AxisDirection):
         return value
     if isinstance(value, list | tuple):
@@ -66,7 +71,7 @@ def _name(value: object) -> str:
 
 
 Name = Annotated[str, PlainValidator(_name)]
-AxisGiven = Annotated[AxisDirection, PlainValidator(_axis)]
+AxisGiven = Annotated[AxisDirection, PlainValidator(read_axis)]
 _ACROSS = AxisDirection(direction=(0.0, 1.0, 0.0))
 Ends = Annotated[list[PointRef], Field(min_length=2, max_length=2)]
 Clear = Annotated[list[Name], one_as_list, Field(max_length=200)]

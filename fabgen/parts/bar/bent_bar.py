@@ -17,8 +17,8 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame, cross
 from fabgen.geometry.tube.centreline import Centreline, RouteError, in_plane
 from fabgen.job.errors import FollowOnError, InputError, Path, Problems, listed, nearest
-from fabgen.job.tables.bar_tables import Bar, BarEndGiven
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.lengths.bar_tables import Bar, BarEndGiven
 from fabgen.parts.piece import (
     BarEnd,
     Clasp,

@@ -45,6 +45,13 @@ class ProfileEnd:
     """Length of its weld, mm: once along the limbs that butt; of a mitre half of what the two have in common."""
 
     @property
+    def longest(self) -> float:
+        """Where its longest point lies, least x of this frame, mm: of a sawn end on any side of the metal."""
+        if self.is_notched:
+            return self.cut.longest
+        return float(self.cut.sawn.x(self.cut.lines[0].limb.outline.points(0.02)).min())
+
+    @property
     def is_square(self) -> bool:
         """Whether it is sawn square to the profile."""
         return self.cut.sawn.from_square < _SQUARE
@@ -76,4 +83,4 @@ class ProfilePart:
     @property
     def begins(self) -> float:
         """Where its longest point at the start lies along the frame's x, mm: saw lengths count from there."""
-        return self.ends[0].cut.longest
+        return self.ends[0].longest

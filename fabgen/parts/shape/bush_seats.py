@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.geometry.plane.outline import Circle
 from fabgen.geometry.sheet.folded import placed_faces
 from fabgen.geometry.space.frame import Array
-from fabgen.job.tables.bar_tables import Bush
+from fabgen.job.tables.lengths.bar_tables import Bush
 from fabgen.parts.piece import FlatPart, Piece
 from fabgen.parts.shape.facing_holes import NEAR, PARALLEL, facing_holes
 

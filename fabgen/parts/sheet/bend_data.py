@@ -6,9 +6,9 @@ import math
 from collections.abc import Iterable, Iterator
 
 from fabgen.geometry.sheet.folds import Bend
-from fabgen.job.tables.bar_tables import Strap
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
+from fabgen.job.tables.lengths.bar_tables import Strap
 from fabgen.parts.piece import Fact, FlatBend, fact
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.sheet.request import SheetRequest

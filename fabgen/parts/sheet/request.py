@@ -10,12 +10,12 @@ from typing import Generic, TypeVar
 
 from fabgen.geometry.plane.outline import Loop, OutlineError
 from fabgen.job.errors import Path, Problem
-from fabgen.job.tables.bar_tables import Strap
 from fabgen.job.tables.bend_tables import Pressed
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.flat_tables import OutlineKeys, Plate
+from fabgen.job.tables.lengths.bar_tables import Strap
 from fabgen.parts.shape.outlines import outline_from
 from fabgen.shop.materials import Material
 

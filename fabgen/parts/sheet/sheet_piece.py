@@ -11,11 +11,11 @@ from fabgen.geometry.plane.outline import Loop, Xy
 from fabgen.geometry.sheet.folded import Facet
 from fabgen.geometry.sheet.folds import FoldTree
 from fabgen.job.errors import Problems
-from fabgen.job.tables.bar_tables import Strap
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.flat_tables import Plate
+from fabgen.job.tables.lengths.bar_tables import Strap
 from fabgen.parts.piece import Band, Concern, Fact, FlatBend, FlatPart, Hole, Mark, Piece, Place, Rolled, fact
 from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, centre_cross, etched_number, fold_marks
 from fabgen.parts.shape.hole_groups import hole_facts

@@ -22,8 +22,8 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline, Turn, in_plane
 from fabgen.job.errors import listed, nearest
-from fabgen.job.tables.bar_tables import Strap
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.lengths.bar_tables import Strap
 from fabgen.parts.piece import Band, Fact, FlatBend, Hardware, Hole, Piece, fact
 from fabgen.parts.sheet.bend_data import bend_k, brake_facts, inside_radius
 from fabgen.parts.sheet.face_axes import Datum

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from fabgen.job.errors import InputError, Problems
-from fabgen.job.tables.bar_tables import Bush
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.lengths.bar_tables import Bush
 from fabgen.parts.holes.short_tube import short_tube
 from fabgen.parts.piece import Piece
 

@@ -1,0 +1,1 @@
+"""Tables of parts that are sawn from bars, tubes apart."""

@@ -1,0 +1,157 @@
+"""Profiles: from the job's points to pieces with worked ends."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array, unit
+from fabgen.job.errors import InputError, Problems
+from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.lengths.profile_tables import Profile
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES
+from fabgen.parts.piece import ENDS, At, Concern, Fact, Piece, ProfileEnd, ProfilePart, fact
+from fabgen.parts.placed_sheet import placed_sheet
+from fabgen.parts.profile.end_work import FITS, Around, Work, mitre_gap, work_of
+from fabgen.parts.profile.worked_ends import worked_end
+from fabgen.parts.routed_profile import RoutedProfile
+from fabgen.parts.shape.profiles import profile_volume
+from fabgen.parts.sheet.standing_faces import standing_faces
+from fabgen.parts.tube.routed_tube import RoutedTube
+from fabgen.shop.materials import Material
+from fabgen.wording.figures import figure
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence
+
+
+def pieces(job: Definitions) -> list[Piece]:
+    """The profiles of a job, in fit order, every end worked.
+
+    Raises:
+        JobError: with the faults of all profiles.
+    """
+    if not job.profile:
+        return []
+    problems = Problems()
+    routed: list[tuple[RoutedProfile, Profile]] = []
+    for i, given in enumerate(job.profile):
+        with problems.at("profile", i):
+            routed.append((RoutedProfile.of(i, given), given))
+    around = Around([each for each, _ in routed], _tubes(job), list(standing_faces(placed_sheet(job))))
+    made: list[Piece] = []
+    for profile, given in routed:
+        ends, works = [], []
+        for at in ENDS:
+            with problems.at("profile", profile.index, at):
+                work = work_of(profile, at, around)
+                ends.append(worked_end(profile, at, work, around, job.job.root_gap))
+                works.append(work)
+        if len(ends) == 2:
+            with problems.at("profile", profile.index):
+                made.append(_piece(job, profile, given, (ends[0], ends[1]), works))
+    problems.report()
+    return made
+
+
+def _tubes(job: Definitions) -> list[RoutedTube]:
+    """The tubes on their routes; one with faults, which its family reports, is left out."""
+    found = []
+    for i, tube in enumerate(job.tube):
+        try:
+            found.append(RoutedTube.of(i, tube))
+        except ValueError:
+            continue
+    return [tube for tube in found if not tube.is_sleeve]
+
+
+def _piece(
+    job: Definitions, routed: RoutedProfile, given: Profile, ends: tuple[ProfileEnd, ProfileEnd], works: list[Work]
+) -> Piece:
+    material = job.find_material(given.material or job.job.material)
+    length = routed.axis - sum(end.longest for end in ends)
+    part = ProfilePart(routed.section, routed.cross, length, routed.axis, ends, routed.frame, routed.flipped)
+    if length <= 0.0 or (mass := _mass(part, material)) <= 0.0:
+        sits = sorted({mark for end in ends for mark in end.onto})
+        what = f"the cuts at its ends leave nothing of it ({figure(routed.axis)} mm between its points)"
+        raise InputError(what + (f"; it sits on {' and '.join(sits)}" if sits else ""), "points farther apart")
+    return Piece(
+        mark=given.mark,
+        kind="profile",
+        quantity=given.quantity,
+        material=material.name,
+        mass=mass,
+        shape=part,
+        title=given.title,
+        note=given.note,
+        facts=tuple(_facts(routed, part)),
+        path=("profile", routed.index),
+        concerns=tuple(_misfits(routed, works)),
+    )
+
+
+def _mass(part: ProfilePart, material: Material) -> float:
+    return material.density * profile_volume(part) * 1e-9
+
+
+# -- facts --------------------------------------------------------------------------------
+def _facts(routed: RoutedProfile, part: ProfilePart) -> Iterator[Fact]:
+    yield fact("axis", "axis", mm(routed.axis))
+    yield fact("lies", "lies", _lies(routed))
+    for end in part.ends:
+        ground = [x for x in end.ground if x == x]
+        if ground:
+            yield fact("ground", f"root, {end.at}", "ground flush for ", mm(max(ground) - end.longest), " from the end")
+
+
+def _lies(routed: RoutedProfile) -> str:
+    """Which way it lies, in words: 'leg a top, leg b left'."""
+    frame, side = routed.frame, -1.0 if routed.flipped else 1.0
+    match routed.section.kind:
+        case "angle":
+            return f"leg a {_way(frame.z)}, leg b {_way(side * frame.y)}"
+        case "channel":
+            return f"back of the web {_way(-side * frame.y)}"
+        case "T":
+            return f"flange {_way(frame.z)}"
+    return f"width {_way(frame.z)}"
+
+
+def _way(direction: Array) -> str:
+    """A side of the job, or figures where it is none: 'top', '[0.71, 0, 0.71]'."""
+    for name, way in JOB_SIDES.items():
+        if float(direction @ np.array(way)) > 1.0 - 1e-6:
+            return name
+    return f"[{', '.join(figure(float(v) + 0.0, 2) for v in direction)}]"
+
+
+# -- mitres that do not fit --------------------------------------------------------------------
+def _misfits(routed: RoutedProfile, works: list[Work]) -> Iterator[Concern]:
+    """Mitres whose two faces are not one another's image: of two hands, or laid otherwise."""
+    for at, work in zip(ENDS, works, strict=True):
+        if work.partner is None or work.partner[0].index < routed.index:
+            continue  # said once, at the earlier of the two
+        other, end = work.partner
+        if (off := mitre_gap((routed, at), (other, end))) > FITS:
+            yield Concern(Level.STOP, "profile-mitre", _misfit(routed, at, other, end, off))
+
+
+def _misfit(routed: RoutedProfile, at: At, other: RoutedProfile, end: At, off: float) -> Sentence:
+    normal = unit(routed.inward(at) - other.inward(end))
+
+    def mirrored(way: Array) -> Array:
+        return way - 2.0 * float(way @ normal) * normal
+
+    frame, side = routed.frame, -1.0 if routed.flipped else 1.0
+    match routed.section.kind:
+        case "angle":
+            ways = f'legs = ["{_way(mirrored(frame.z))}", "{_way(mirrored(side * frame.y))}"]'
+        case "channel":
+            ways = f'back = "{_way(mirrored(-side * frame.y))}"'
+        case "T":
+            ways = f'flange = "{_way(mirrored(frame.z))}"'
+        case _:
+            ways = f'width = "{_way(mirrored(frame.z))}"'
+    ways = ways.replace('"[', "[").replace(']"', "]")
+    what = f" of its mitre with {other.mark} meets no metal, as the two lie differently: give {other.mark} {ways}"
+    return sentence(mm(off), what)

@@ -1,0 +1,143 @@
+"""The ends of profiles as they are cut."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+
+import numpy as np
+
+from fabgen.geometry.plane.outline import Outline
+from fabgen.geometry.profile.end_cut import EndCut, SawnPlane, notched_end, sawn_end
+from fabgen.geometry.profile.limbs import Limb
+from fabgen.geometry.profile.notch import LimbLine, notch_lines, roots_ground
+from fabgen.geometry.profile.sawing import SawStand, best_stand, mitre_plane
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.solids import Convex, HalfSpace, Solid
+from fabgen.job.errors import InputError
+from fabgen.parts.piece import WIDEST_ROOT, At, ProfileEnd
+from fabgen.parts.profile.end_work import Around, Work, sawn_to
+from fabgen.parts.routed_profile import RoutedProfile
+from fabgen.parts.shape.cuts import LEAST_ANGLE
+from fabgen.parts.tube.routed_tube import RoutedTube
+
+SEATED = 0.05
+"""A straight cut that is nowhere farther off a notch's line than this makes it, mm."""
+_PLACES = 81
+_SEATS = 0.75
+"""Share of the places along the limbs that must not be open by more than weld fills."""
+_HOLE = (6.0, 10.0)
+"""The least and the largest hole that is drilled at a notch's corner of itself, mm: common practice, no source."""
+
+
+def worked_end(routed: RoutedProfile, at: At, work: Work, around: Around, usual_gap: float) -> ProfileEnd:
+    """An end as it is cut.
+
+    Args:
+        routed: the profile whose end `at` it is.
+        work: what is done to it.
+        around: what it may sit on.
+        usual_gap: root gap where the end gives none, mm.
+    Raises:
+        InputError: it misses what it is to sit on.
+    """
+    given = routed.given(at)
+    gap = usual_gap if given.gap is None else given.gap
+    limbs, frame = routed.limbs(at), routed.end_frame(at)
+    match work.kind:
+        case "plain":
+            end = ProfileEnd(at, "plain", sawn_end(limbs, SawnPlane(-given.extend)), frame)
+        case "mitre":
+            assert work.partner is not None
+            other, far = work.partner
+            plane = mitre_plane(frame, other.end_frame(far))
+            theirs = other.given(far).gap
+            gap = max(gap, usual_gap if theirs is None else theirs)
+            plane = replace(plane, at=gap / 2.0 / plane.normal[0])
+            end = ProfileEnd(at, "mitre", sawn_end(limbs, plane), frame, (other.mark,), gap)
+        case "notch":
+            end = _sitting(routed, at, work, around, gap)
+        case _:
+            assert work.plane is not None
+            on_face = work.kind == "face"
+            plane = sawn_to(routed, at, work.plane.grown(gap) if on_face else work.plane)
+            end = ProfileEnd(at, work.kind, sawn_end(limbs, plane), frame, work.mains, gap if on_face else 0.0)
+    return replace(end, stand=_stand(routed, end), weld=_weld(end))
+
+
+def _stand(routed: RoutedProfile, end: ProfileEnd) -> SawStand | None:
+    """How the saw stands; left and right as seen from the profile's start."""
+    if end.is_square:
+        return None
+    stand = best_stand(routed.end_section(end.at), end.cut.sawn)
+    return stand if end.at == "start" else replace(stand, swing=-stand.swing)
+
+
+def _weld(end: ProfileEnd) -> float:
+    """Length of the weld along what is cut to sit on something, once along the outer faces, mm."""
+    if not end.onto:
+        return 0.0
+    long = 0.0
+    for edge, line in zip(end.cut.edges, end.cut.lines, strict=True):
+        if not end.is_notched or line.is_cut:
+            long += float(np.hypot(np.diff(edge.station), np.diff(edge.x)).sum())
+    return long / 2.0 if end.kind == "mitre" else long
+
+
+# -- sitting on tubes and profiles ---------------------------------------------------------------
+def _sitting(routed: RoutedProfile, at: At, work: Work, around: Around, gap: float) -> ProfileEnd:
+    limbs, frame = routed.limbs(at), routed.end_frame(at)
+    met = [main for mark in work.mains if (main := around.main(mark)) is not None]
+    mains = [main.solid for main in met]
+    lines = notch_lines(limbs, frame, mains, gap)
+    if not any(line.is_cut for line in lines):
+        what = f"this end runs past {' and '.join(work.mains)} and does not meet {'it' if len(mains) == 1 else 'them'}"
+        raise InputError(what, "points that reach it, or other marks in `onto`", key=("onto",))
+    corner = max((main.section.corner for main in met if isinstance(main, RoutedTube)), default=0.0)
+    if (face := _flat(limbs, frame, mains, lines, gap, corner)) is not None:
+        return ProfileEnd(at, "face", sawn_end(limbs, sawn_to(routed, at, face)), frame, work.mains, gap)
+    given = routed.given(at).corner_hole
+    hole = min(max(2.0 * routed.section.thickness, _HOLE[0]), _HOLE[1]) if given is None else given
+    cut = notched_end(lines, hole=hole)
+    outline = routed.end_section(at).outline
+    ground = roots_ground(outline, frame, mains, gap) if isinstance(outline, Outline) else ()
+    return ProfileEnd(at, "notch", cut, frame, work.mains, gap, ground=_fouling(ground, cut))
+
+
+def _fouling(ground: Sequence[float], cut: EndCut) -> tuple[float, ...]:
+    """What of the roots is to be ground: nothing that the saw takes off anyway."""
+    return tuple(x if x > cut.sawn.at + SEATED else math.nan for x in ground)
+
+
+def _flat(
+    limbs: Sequence[Limb], frame: Frame, mains: Sequence[Solid], lines: Sequence[LimbLine], gap: float, corner: float
+) -> HalfSpace | None:
+    """The plane to which one straight saw cut makes the same seat as the notch, but for what is open beside a tube's
+    rounded `corner`, mm, which weld fills; None where none does."""
+    if any(np.isnan(line.x).any() for line in lines):
+        return None
+    for plane in _faces(mains, frame):
+        grown = plane.grown(gap)
+        made = notch_lines(limbs, frame, [grown])
+        # Square to the face.
+        lean = float(plane.normal @ frame.x)
+        off = lean * np.concatenate([_off(one, other) for one, other in zip(made, lines, strict=True)])
+        fits = off.min() > -SEATED and off.max() < corner + SEATED
+        if fits and np.mean(off <= min(corner + SEATED, WIDEST_ROOT)) >= _SEATS:
+            return grown
+    return None
+
+
+def _off(plane: LimbLine, notch: LimbLine) -> Array:
+    """How far the line of a plane lies off that of a notch at places evenly along a limb, (n,) mm."""
+    station = np.linspace(1e-3, plane.limb.width - 1e-3, _PLACES)
+    return plane.at(station) - notch.at(station)
+
+
+def _faces(mains: Sequence[Solid], frame: Frame) -> Iterator[HalfSpace]:
+    """The flat faces of what is met that look into the profile; square to it a stop that touches."""
+    for main in mains:
+        for piece in main.pieces():
+            if isinstance(piece, Convex):
+                yield from (p for p in piece.planes if float(p.normal @ frame.x) > math.sin(LEAST_ANGLE))

@@ -1,0 +1,248 @@
+"""[[profile]]: which way a section lies, what is done to its ends, how long it is sawn, what it weighs."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from jobs import checked, pieces_of, read
+
+from fabgen.checks.registry import run_checks
+from fabgen.job.errors import JobError
+from fabgen.parts.piece import Piece, ProfilePart
+
+HEAD = """
+[job]
+title = "Rack"
+number = "AR-1"
+units = "mm"
+"""
+ANGLE = "angle 40 x 40 x 4"
+
+
+def profile(mark: str, route: str, section: str = ANGLE, more: str = 'legs = ["top", "left"]') -> str:
+    return f'[[profile]]\nmark = "{mark}"\nsection = "{section}"\nroute = {route}\n{more}\n'
+
+
+def tube(mark: str, route: str, section: str = "48.3 x 3.2") -> str:
+    return f'[[tube]]\nmark = "{mark}"\nsection = "{section}"\nroute = {route}\n'
+
+
+def made(*tables: str) -> dict[str, Piece]:
+    return {piece.mark: piece for piece in pieces_of(read(HEAD + "".join(tables)))}
+
+
+def part(piece: Piece) -> ProfilePart:
+    assert isinstance(piece.shape, ProfilePart)
+    return piece.shape
+
+
+def spoken(*tables: str) -> list[str]:
+    told = run_checks(checked(HEAD + "".join(tables), planned=True))
+    return [f"{found.level.value} {found.rule}: {found.text}" for found in told]
+
+
+# -- which way it lies ---------------------------------------------------------------------
+@pytest.mark.parametrize("a", ["top", "bottom", "left", "right"])
+@pytest.mark.parametrize("b", ["top", "bottom", "left", "right"])
+def test_legs_lie_where_they_are_said_to(a: str, b: str) -> None:
+    ways = {"top": (0, 1), "bottom": (0, -1), "left": (1, 0), "right": (-1, 0)}  # (y, z) of the job
+    text = profile("L", "[[0, 0, 0], [500, 0, 0]]", "angle 60 x 40 x 5", f'legs = ["{a}", "{b}"]')
+    if abs(np.dot(ways[a], ways[b])) > 0:
+        with pytest.raises(JobError, match="same way"):
+            made(text)
+        return
+    one = part(made(text)["L"])
+    metal = one.frame.outside(np.array([[0.0, y, z] for y, z in one.cross.outline.points(0.1)]))[:, 1:]
+    reach = {name: float((metal @ np.array(way)).max()) for name, way in ways.items()}
+    for name, way in ways.items():
+        expected = 60.0 if way == ways[a] else 40.0 if way == ways[b] else 0.0
+        assert reach[name] == pytest.approx(expected, abs=1e-6)
+
+
+def test_back_flange_and_width_look_where_they_are_said_to() -> None:
+    pieces = made(
+        profile("C", "[[0, 0, 0], [500, 0, 0]]", "UPN 80", 'back = "bottom"'),
+        profile("T", "[[0, 200, 0], [500, 200, 0]]", "T 40 x 40 x 5", 'flange = "left"'),
+        profile("F", "[[0, 400, 0], [500, 400, 0]]", "flat 40 x 5", 'width = "left"'),
+        profile("G", "[[0, 600, 0], [500, 600, 0]]", "flat 40 x 5", ""),
+    )
+    sizes = {}
+    for mark, piece in pieces.items():
+        one = part(piece)
+        metal = one.frame.outside(np.array([[0.0, y, z] for y, z in one.cross.outline.points(0.1)]))
+        away = metal - one.frame.origin
+        sizes[mark] = [*away[:, 1:].min(axis=0).round(3), *away[:, 1:].max(axis=0).round(3)]
+    assert sizes["C"] == [-40.0, 0.0, 40.0, 45.0]  # its back down, its toes up
+    assert sizes["T"] == [-40.0, -20.0, 0.0, 20.0]  # its flange to the left, its stem to the right
+    assert sizes["F"] == [-20.0, -2.5, 20.0, 2.5]
+    assert sizes["G"] == [-2.5, -20.0, 2.5, 20.0]
+
+
+@pytest.mark.parametrize(
+    ("lies", "low"),
+    [("heel", (0.0, 0.0)), ("middle", (-20.0, -30.0)), ("leg a outside", (0.0, -30.0)), ("toe b", (-40.0, -2.5))],
+)
+def test_points_lie_on_the_line_that_is_named(lies: str, low: tuple[float, float]) -> None:
+    more = f'legs = ["top", "left"]\nlies = "{lies}"'
+    one = part(made(profile("L", "[[0, 0, 0], [500, 0, 0]]", "angle 60 x 40 x 5", more))["L"])
+    y, z, *_ = one.cross.outline.bounds
+    # A flat face ends where its toe's radius begins, so its middle is off by half of that at most.
+    assert (y, z) == (pytest.approx(low[0], abs=2.0), pytest.approx(low[1], abs=2.0))
+
+
+@pytest.mark.parametrize(
+    ("more", "words"),
+    [
+        ("", "which way its legs point"),
+        ('legs = ["front", "left"]', "in which the profile runs itself"),
+        ('legs = ["top", "left"]\nback = "top"', "back has no meaning for an angle"),
+        ('legs = ["top", "left"]\nlies = "heal"', 'an angle has no "heal"'),
+        ('legs = ["top", "sideways"]', "sideways"),
+        ('legs = ["top", "left"]\nstart = { onto = "T9" }', 'there is no tube, profile or placed plate "T9"'),
+        ('legs = ["top", "left"]\nstart = { cut = "mitre" }', "no other profile ends here"),
+        ('legs = ["top", "left"]\nstart = { cut = "level" }', "the plane runs along the profile"),
+        ('legs = ["top", "left"]\nstart = { cut = "notch" }', "runs into nothing"),
+    ],
+)
+def test_one_clear_error(more: str, words: str) -> None:
+    with pytest.raises(JobError, match=words) as error:
+        made(profile("L", "[[0, 0, 0], [500, 0, 0]]", more=more))
+    assert len(error.value.problems) == 1
+
+
+def test_round_bar_is_sent_to_tubes() -> None:
+    with pytest.raises(JobError, match=r"\[\[tube\]\] with section = \"bar 12\""):
+        made(profile("L", "[[0, 0, 0], [500, 0, 0]]", "bar 12", ""))
+
+
+# -- mitred frames ---------------------------------------------------------------------------
+def frame(flat: tuple[str, str, str, str]) -> list[str]:
+    """A frame of 600 by 400 on the heel's line, leg a up, leg b of each side to where it is said."""
+    corners = ["[0, 0, 0]", "[600, 0, 0]", "[600, 400, 0]", "[0, 400, 0]"]
+    return [
+        profile(f"L{i + 1}", f"[{corners[i]}, {corners[(i + 1) % 4]}]", more=f'legs = ["top", "{flat[i]}"]')
+        for i in range(4)
+    ]
+
+
+def test_frame_with_legs_in_is_mitred_by_itself_and_sawn_to_its_outside() -> None:
+    tables = frame(("left", "back", "right", "front"))
+    pieces = made(*tables)
+    for mark, long in (("L1", 600.0), ("L2", 400.0), ("L3", 600.0), ("L4", 400.0)):
+        own = part(pieces[mark])
+        assert [end.kind for end in own.ends] == ["mitre", "mitre"]
+        assert own.length == pytest.approx(long, abs=1e-6)
+        assert all(math.degrees(end.cut.sawn.from_square) == pytest.approx(45.0) for end in own.ends)
+    assert not [text for text in spoken(*tables) if text.startswith("stop")]
+
+
+def test_frame_with_legs_out_is_longer_by_a_leg_at_each_corner() -> None:
+    pieces = made(*frame(("right", "front", "left", "back")))
+    assert part(pieces["L1"]).length == pytest.approx(680.0, abs=1e-6)
+    assert part(pieces["L2"]).length == pytest.approx(480.0, abs=1e-6)
+
+
+def test_the_wrong_hand_at_a_mitre_is_a_stop_that_says_the_legs() -> None:
+    wrong = frame(("left", "front", "right", "front"))
+    wrong[0] += 'finish = { cut = "mitre" }\n'
+    (text,) = [each for each in spoken(*wrong) if "profile-mitre" in each]
+    assert text.startswith("stop")
+    assert 'give L2 legs = ["top", "back"]' in text
+
+
+def test_legs_that_do_not_fit_are_not_mitred_by_themselves() -> None:
+    pieces = made(*frame(("left", "front", "right", "front"))[:2])
+    assert part(pieces["L1"]).ends[1].kind == "plain"
+    assert part(pieces["L2"]).ends[0].kind == "plain"  # it lies before the first one's end
+
+
+# -- ends that sit on something --------------------------------------------------------------
+def test_rung_between_two_rails_is_notched_round_their_flat_legs() -> None:
+    rails = [
+        profile("L1", "[[0, 0, 0], [600, 0, 0]]"),
+        profile("L2", "[[0, 400, 0], [600, 400, 0]]", more='legs = ["top", "right"]'),
+    ]
+    rung = profile("R", "[[300, 0, 0], [300, 400, 0]]", "angle 30 x 30 x 3", 'legs = ["top", "front"]')
+    own = part(made(*rails, rung)["R"])
+    assert [(end.kind, end.onto) for end in own.ends] == [("notch", ("L1",)), ("notch", ("L2",))]
+    # Its upright leg runs from rail to rail, inside them; its flat leg ends at their flat legs' toes.
+    assert own.length == pytest.approx(400.0 - 2 * 4.0, abs=0.01)
+    flat = next(edge for edge in own.ends[0].cut.edges if edge.limb.name == "leg b outside")
+    assert float(flat.x.min()) == pytest.approx(40.0, abs=0.01)
+
+
+@pytest.mark.parametrize("y", [-10.0, -30.0])
+def test_end_that_butts_on_a_face_is_sawn_straight(y: float) -> None:
+    """Also where its heel lies over the tube's rounded corner, which weld fills."""
+    post = tube("T", "[[0, 0, -300], [0, 0, 300]]", "60 x 60 x 3")
+    own = part(made(post, profile("L", f"[[0, {y}, 0], [500, {y}, 0]]"))["L"])
+    assert (own.ends[0].kind, own.ends[0].onto) == ("face", ("T",))
+    assert own.length == pytest.approx(470.0, abs=1e-6)
+    slanted = part(made(post, profile("L", f"[[0, {y}, 0], [500, {y}, 500]]"))["L"])
+    assert slanted.ends[0].kind == "face"
+    assert math.degrees(slanted.ends[0].cut.sawn.from_square) == pytest.approx(45.0)
+
+
+def test_end_that_lies_partly_beside_a_tube_is_notched() -> None:
+    post = tube("T", "[[0, 0, -300], [0, 0, 300]]", "60 x 60 x 3")
+    own = part(made(post, profile("L", "[[0, 0, 0], [500, 0, 0]]"))["L"])
+    assert own.ends[0].kind == "notch"
+
+
+def test_end_on_a_round_tube_is_notched() -> None:
+    post = tube("T", "[[0, 0, -300], [0, 0, 300]]")
+    own = part(made(post, profile("L", "[[0, -10, 0], [500, -10, 0]]"))["L"])
+    assert own.ends[0].kind == "notch"
+    # Leg b lies across the tube from y = -10 to 30: the longest place is at its toe, past the tube.
+    assert own.length == pytest.approx(500.0, abs=25.0)
+
+
+def test_laps_are_left_alone() -> None:
+    """Legs back to back, and a brace that lies flat on a leg, sit on nothing."""
+    rail = profile("L1", "[[0, 0, 0], [600, 0, 0]]")
+    back_to_back = profile("L2", "[[0, 0, 0], [600, 0, 0]]", more='legs = ["top", "right"]')
+    brace = profile("F", "[[100, -2.5, 20], [400, -2.5, 500]]", "flat 40 x 5", "width = [-480, 0, 300]")
+    pieces = made(rail, back_to_back, brace)
+    assert [end.kind for end in part(pieces["L2"]).ends] == ["plain", "plain"]
+    alone = made(rail, brace)
+    assert [end.kind for end in part(alone["F"]).ends] == ["plain", "plain"]
+    assert not [text for text in spoken(rail, brace) if text.startswith("stop")]
+
+
+def test_level_and_plane_and_extended_ends() -> None:
+    more = 'legs = ["front", "left"]\nstart = { cut = "level" }\nfinish = { extend = 20 }'
+    own = part(made(profile("L", "[[0, 0, 0], [0, 100, 500]]", more=more))["L"])
+    assert [end.kind for end in own.ends] == ["level", "plain"]
+    assert math.degrees(own.ends[0].cut.sawn.from_square) == pytest.approx(math.degrees(math.atan2(100, 500)))
+    plane = 'legs = ["top", "left"]\nstart = { plane = { at = [10, 0, 0], normal = [1, 0, 0] } }'
+    flat = part(made(profile("L", "[[0, 0, 0], [500, 0, 0]]", more=plane))["L"])
+    assert (flat.ends[0].kind, flat.length) == ("plane", pytest.approx(490.0))
+
+
+def test_end_on_a_placed_plate_is_sawn_to_its_face() -> None:
+    plate = """[[plate]]
+mark = "P"
+thickness = 8
+rectangle = [120, 120]
+place = { at = [-60, -60, 0] }
+"""
+    own = part(made(plate, profile("L", "[[0, 0, 0], [0, 0, 400]]", more='legs = ["front", "left"]'))["L"])
+    assert (own.ends[0].kind, own.ends[0].onto) == ("face", ("P",))
+    assert own.length == pytest.approx(392.0, abs=1e-6)
+
+
+# -- mass ----------------------------------------------------------------------------------
+def test_mass_is_that_of_the_standard() -> None:
+    """EN 10056-1, angle 40 x 40 x 4: 3.08 cm2, 2.42 kg/m."""
+    assert made(profile("L", "[[0, 0, 0], [1000, 0, 0]]"))["L"].mass == pytest.approx(2.42, abs=0.005)
+
+
+def test_a_mitre_takes_metal_by_the_middle_of_the_section() -> None:
+    """A frame's four sides weigh what one bar along the line of their centroids weighs (Pappus)."""
+    pieces = made(*frame(("left", "back", "right", "front")))
+    own = part(pieces["L1"])
+    inset = own.cross.centroid[0]
+    along = 2.0 * (600.0 - 2.0 * inset) + 2.0 * (400.0 - 2.0 * inset)
+    assert sum(p.mass for p in pieces.values()) == pytest.approx(along * own.cross.area * 7850e-9, rel=1e-6)
