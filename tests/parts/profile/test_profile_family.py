@@ -6,27 +6,12 @@ import math
 
 import numpy as np
 import pytest
+from faulty_profiles import HEAD, profile, tube
 from jobs import checked, pieces_of, read
 
 from fabgen.checks.registry import run_checks
 from fabgen.job.errors import JobError
 from fabgen.parts.piece import Piece, ProfilePart
-
-HEAD = """
-[job]
-title = "Rack"
-number = "AR-1"
-units = "mm"
-"""
-ANGLE = "angle 40 x 40 x 4"
-
-
-def profile(mark: str, route: str, section: str = ANGLE, more: str = 'legs = ["top", "left"]') -> str:
-    return f'[[profile]]\nmark = "{mark}"\nsection = "{section}"\nroute = {route}\n{more}\n'
-
-
-def tube(mark: str, route: str, section: str = "48.3 x 3.2") -> str:
-    return f'[[tube]]\nmark = "{mark}"\nsection = "{section}"\nroute = {route}\n'
 
 
 def made(*tables: str) -> dict[str, Piece]:
