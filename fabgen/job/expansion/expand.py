@@ -142,6 +142,8 @@ class _Expansion:
         """Lets what names tubes that became pieces name these; the tables of nodes where there are any."""
         named = NamedPieces([entry for _, entry in self.parts["tube"]], pieces, self.context)
         self.parts["tube"] = [(place, named.tube(entry)) for place, entry in self.parts["tube"]]
+        if profiles := self.parts.get("profile"):
+            self.parts["profile"] = [(place, named.profile(entry)) for place, entry in profiles]
         given = self.raw.get("node")
         return {"node": [named.node(entry) for entry in given]} if isinstance(given, list) else {}
 
@@ -268,7 +270,7 @@ class _Expansion:
             for mark in marks:
                 table, entry = found[mark]
                 if table not in PLACED:
-                    made = copy_of(entry, copy, marks, way, self.context)
+                    made = copy_of(table, entry, copy, marks, way, self.context)
                     name = made["mark"]
                     self.copies[name], self.given[name] = mark, made
                     self.members[name] = ("repeat", number, "change", name)

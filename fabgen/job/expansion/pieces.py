@@ -97,6 +97,15 @@ class NamedPieces:
                 changed[key] = [each for mark in named for each in self._meant(mark, route)]
         return dict(entry) | changed if changed else entry
 
+    def profile(self, entry: Any) -> Any:
+        """The table of a profile whose ends sit on the pieces that are nearest to them, for the tube that became
+        them."""
+
+        def nearest_to(mark: str) -> Callable[[Point], list[str]]:
+            return lambda point: self._meant(mark, [np.array(point.xyz), np.array(point.xyz)])
+
+        return onto_pieces(entry, {mark: nearest_to(mark) for mark in self.pieces}, self.context)
+
     def node(self, entry: Any) -> Any:
         """The table of a node whose `runs` names the piece that ends there."""
         if not isinstance(entry, Mapping) or entry.get("runs") not in self.pieces:

@@ -39,10 +39,13 @@ def motions(given: RepeatGiven) -> Iterator[RigidMotion]:
 
 
 # -- tables moved -------------------------------------------------------------------
-def copy_of(entry: Mapping[str, Any], number: int, marks: Sequence[str], motion: RigidMotion, context: Context) -> Any:
+def copy_of(
+    table: str, entry: Mapping[str, Any], number: int, marks: Sequence[str], motion: RigidMotion, context: Context
+) -> Any:
     """The table of a tube, link or other part with points of its own, made again elsewhere.
 
     Args:
+        table: what lists it.
         entry: as the file has it.
         number: of the copy, which its mark ends with.
         marks: of all the parts that are repeated with it.
@@ -54,7 +57,9 @@ def copy_of(entry: Mapping[str, Any], number: int, marks: Sequence[str], motion:
     for key in ("route", "between", "points"):
         if isinstance(entry.get(key), list):
             copied[key] = [_moved_point(point, motion, context) for point in entry[key]]
-    if "route" in entry:
+    if table == "profile":
+        _moved_ways(entry, copied, context, motion)
+    elif "route" in entry:
         _turned(entry, copied, context, motion)
         if faces := words_of(entry.get("lies")):
             copied["lies"] = [_turned_side(face, motion) if face in SIDES else face for face in faces]
@@ -100,6 +105,33 @@ def _turned(entry: Mapping[str, Any], copied: dict[str, Any], context: Context, 
         return
     top = upright(along * 0.0, along, turn).z
     copied["turn"] = as_degrees(turn_toward(motion.rotation @ along, motion.rotation @ top))
+
+
+WAYS = ("back", "flange", "width")
+"""Keys of a profile that say which way it lies, besides `legs`."""
+
+
+def _moved_ways(entry: Mapping[str, Any], copied: dict[str, Any], context: Context, motion: RigidMotion) -> None:
+    """A profile's legs, web or flange look as those of the first did, turned with it."""
+    if isinstance(legs := entry.get("legs"), list):
+        copied["legs"] = [_moved_way(way, motion, context) for way in legs]
+    for key in WAYS:
+        if key in entry:
+            copied[key] = _moved_way(entry[key], motion, context)
+    ends = [context.point_reading.read(written)[0] for written in (entry.get("route") or ())[:2]]
+    turned = not np.allclose(motion.rotation, np.eye(3))
+    if not turned or "legs" in entry or any(key in entry for key in WAYS) or len(ends) < 2:
+        return
+    if ends[0] is not None and ends[1] is not None and ends[0].xyz != ends[1].xyz:
+        along = np.array(ends[1].xyz) - np.array(ends[0].xyz)  # of flat bar, whose width stands upright
+        copied["width"] = [float(each) for each in motion.rotation @ upright(along * 0.0, along).z]
+
+
+def _moved_way(way: Any, motion: RigidMotion, context: Context) -> Any:
+    """A way as a profile has it: a side of the job, three numbers, or a point."""
+    if isinstance(way, str) and (side := JOB_SIDES.get(way.strip().lower())):
+        return way if np.allclose(motion.rotation, np.eye(3)) else _direction(side, motion)
+    return _direction(way, motion) if _is_direction(way) else _moved_point(way, motion, context)
 
 
 _FAR = 1e9

@@ -231,3 +231,34 @@ def test_a_mitre_takes_metal_by_the_middle_of_the_section() -> None:
     inset = own.cross.centroid[0]
     along = 2.0 * (600.0 - 2.0 * inset) + 2.0 * (400.0 - 2.0 * inset)
     assert sum(p.mass for p in pieces.values()) == pytest.approx(along * own.cross.area * 7850e-9, rel=1e-6)
+
+
+# -- repeats ---------------------------------------------------------------------------------
+def test_a_profile_turned_by_a_repeat_lies_as_the_first_does() -> None:
+    """Two sides of a square frame, turned half round about its middle, make the other two."""
+    axis = "about = [[200, 200, 0], [200, 200, 100]]"
+    pieces = made(
+        profile("L1", "[[0, 0, 0], [400, 0, 0]]"),
+        profile("L2", "[[400, 0, 0], [400, 400, 0]]", more='legs = ["top", "back"]'),
+        f'[[repeat]]\nparts = ["L1", "L2"]\ncount = 2\n{axis}\n',
+    )
+    for mark in ("L1", "L2", "L1-2", "L2-2"):
+        own = part(pieces[mark])
+        assert [end.kind for end in own.ends] == ["mitre", "mitre"]
+        assert own.length == pytest.approx(400.0, abs=1e-6)
+    assert pieces["L1-2"].facts[1].text.words() == "leg a top, leg b right"
+
+
+def test_flat_bar_that_stands_upright_is_turned_with_its_copy() -> None:
+    pieces = made(
+        profile("F", "[[0, 0, 0], [400, 0, 0]]", "flat 40 x 5", ""),
+        '[[repeat]]\nparts = "F"\ncount = 2\nangle = 90\nabout = [[0, 0, 0], [100, 0, 0]]\n',
+    )
+    assert abs(float(part(pieces["F-2"]).frame.z @ np.array([0, 1, 0]))) == pytest.approx(1.0)
+
+
+def test_an_end_that_names_a_tube_in_pieces_sits_on_the_piece_there() -> None:
+    long = tube("T", "[[0, 0, 0], [2000, 0, 0]]", "60 x 60 x 3") + 'splices = [1000]\nsleeve = "none"\n'
+    more = 'legs = ["top", "front"]\nstart = { onto = "T" }'
+    own = part(made(long, profile("L", "[[1500, 30, 0], [1500, 500, 0]]", more=more))["L"])
+    assert own.ends[0].onto == ("Tb",)
