@@ -300,6 +300,15 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
             *(tube(f"P{i}", (x, 0, 0), (x, 0, 400), section="100 x 100 x 8") for i, x in enumerate((-200, 200))),
         ),
     ),
+    "feet too near for two welds": (
+        "weld-access",
+        job_of(
+            tube("A", (-500, 0, 0), (500, 0, 0), section="114.3 x 5"),
+            # Their outer lines come out of the chord 57.15 farther on, 48.3 apart; the feet leave less than both walls.
+            tube("P", (33, 0, 0), (-367, 0, 400), section="33.7 x 2.6"),
+            tube("Q", (-33, 0, 0), (367, 0, 400), section="33.7 x 2.6"),
+        ),
+    ),
     "bar square on a round tube": (
         "solid-square",
         job_of(MAIN, *(tube(f"B{i}", (x, 0, 0), (x, 300, 0), section="round 20", start={"gap": 1})

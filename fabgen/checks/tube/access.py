@@ -7,22 +7,25 @@ reaches round a joint past other parts is not.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, shared
 from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.frame import Array
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import WorkedEnd
 from fabgen.parts.shape.sections import end_profile
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import degrees, mm, sentence
+from fabgen.wording.sentence import Sentence, degrees, mm, sentence
 
 LEAST_BETWEEN = math.radians(30.0)
 TORCH = 20.0
@@ -56,6 +59,41 @@ class Foot:
         return section.wall or min(section.width, section.depth) / 2.0
 
 
+@dataclass(frozen=True, eq=False)
+class _Tight:
+    """Two feet on one main that are too near to weld between them.
+
+    Args:
+        why: too little for a torch between parallel ends, too sharp an angle, or a gap too small for two welds.
+        main: the mark of what both sit on.
+        one, other: the feet; the other is that of the tube fitted later.
+        gap: between them, mm.
+        angle: between their axes, rad.
+        leans_apart: whether their tubes part from their feet on.
+    """
+
+    why: Literal["torch", "angle", "gap"]
+    main: str
+    one: Foot
+    other: Foot
+    gap: float
+    angle: float
+    leans_apart: bool
+
+    @property
+    def walls(self) -> float:
+        return self.one.wall + self.other.wall
+
+    @property
+    def names(self) -> str:
+        return f"{self.other.body.mark} {self.other.end.at} beside {self.one.body.mark} on {self.main}"
+
+    @property
+    def can_cope(self) -> bool:
+        """Whether the later one may be coped onto the other besides."""
+        return self.why == "gap" and self.angle >= LEAST_BETWEEN
+
+
 @rule("weld-access", Level.WARN, source=f"{ANGLE_SOURCE}; {GAP_SOURCE}; a torch's room: {PRACTICE}")
 def weld_access(job: Checked) -> Iterator[Found]:
     """Two branches on one main have a gap of the sum of both walls between them, and 30 degrees unless their feet leave
@@ -68,19 +106,28 @@ def weld_access(job: Checked) -> Iterator[Found]:
                 for joint in end.joints:
                     on.setdefault(joint.onto, []).append(foot)
     seen: set[tuple[str, str, str, str]] = set()
+    alike: dict[tuple[str, bool], list[_Tight]] = {}
     for main, feet in on.items():
         for one, other in _near(feet):
             key = (one.body.mark, one.end.at, other.body.mark, other.end.at)
             if key not in seen:
                 seen.add(key)
-                yield from _pair(main, one, other)
+                for tight in _pair(main, one, other):
+                    alike.setdefault((tight.why, tight.can_cope), []).append(tight)
+    words = {"torch": _for_a_torch, "angle": _too_sharp, "gap": _for_two_welds}
+    for (why, _), pairs in alike.items():
+        said = words[why](pairs, job)
+        yield found(said, about=[tight.other.body.mark for tight in pairs], source=_SOURCES[why])
 
 
-def _pair(main: str, one: Foot, other: Foot) -> Iterator[Found]:
+_SOURCES = {"torch": PRACTICE, "angle": ANGLE_SOURCE, "gap": GAP_SOURCE}
+
+
+def _pair(main: str, one: Foot, other: Foot) -> Iterator[_Tight]:
     """Two feet on the same main, the second of the tube fitted later."""
     if one.body is other.body or one.body.joined_to(other.body.mark) or other.body.joined_to(one.body.mark):
         return
-    gap, about, beside = _gap(one.points, other.points), other.body.mark, one.body.mark
+    gap = _gap(one.points, other.points)
     if gap > max(one.body.part.section.width, other.body.part.section.width):
         return
     walls = one.wall + other.wall
@@ -88,15 +135,84 @@ def _pair(main: str, one: Foot, other: Foot) -> Iterator[Found]:
     apart = float((other.end.frame.x - one.end.frame.x) @ (other.points.mean(axis=0) - one.points.mean(axis=0)))
     roomy = gap >= TORCH - 0.05 and (between < PARALLEL or apart > 0.0)
     if between < PARALLEL and walls - 0.05 <= gap < TORCH - 0.05:
-        near = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
-        yield found(near, ", too little for a torch: ", mm(TORCH), " or more", about=about, source=PRACTICE)
+        yield _Tight("torch", main, one, other, gap, between, apart > 0.0)
     elif PARALLEL <= between < LEAST_BETWEEN - 1e-6 and not roomy:
-        stands = sentence(f"its {other.end.at} is beside {beside} on {main}, only ", degrees(between, fixed=True))
-        yield found(stands, " from it: no room to weld between them", about=about, source=ANGLE_SOURCE)
+        yield _Tight("angle", main, one, other, gap, between, apart > 0.0)
     if gap < walls - 0.05 and not _on_unlike_faces(one.end, other.end) and shared(one.body, other.body).length <= CLASH:
-        near = sentence(f"its {other.end.at} leaves ", mm(gap, fixed=True), f" to {beside} on {main}")
-        both = sentence(", less than the sum of both walls (", mm(walls, fixed=True), "): too little for two welds; ")
-        yield found(near, both, "move it, or cope one onto the other", about=about, source=GAP_SOURCE)
+        yield _Tight("gap", main, one, other, gap, between, apart > 0.0)
+
+
+# -- words ---------------------------------------------------------------------------
+def _for_a_torch(pairs: Sequence[_Tight], job: Checked) -> Sentence:
+    if len(pairs) == 1:
+        (only,) = pairs
+        what = sentence(_leaves(only), ", too little for a torch: ", mm(TORCH), " or more; ")
+    else:
+        what = sentence(
+            f"{len(pairs)} pairs of feet leave too little for a torch between them (", _gaps(pairs), "): ",
+            mm(TORCH), " or more; ",
+        )  # fmt: skip
+    return sentence(what, _apart(pairs, [TORCH - tight.gap for tight in pairs]))
+
+
+def _too_sharp(pairs: Sequence[_Tight], job: Checked) -> Sentence:
+    if len(pairs) == 1:
+        (only,) = pairs
+        stands = f"its {only.other.end.at} is beside {only.one.body.mark} on {only.main}, only "
+        what = sentence(stands, degrees(only.angle, fixed=True), " from it: no room to weld between them; ")
+    else:
+        each = [sentence(f"{tight.names} ", degrees(tight.angle, fixed=True)) for tight in pairs]
+        what = sentence(
+            f"{len(pairs)} pairs of ends stand less than 30° apart on what they sit on (", named(each),
+            "): no room to weld between them; ",
+        )  # fmt: skip
+    first = "weld the other one all round before it goes in" if len(pairs) == 1 else "weld each before the next goes in"
+    if not all(tight.leans_apart for tight in pairs):
+        return sentence(what, first)
+    return sentence(what, f"{first}, or let ", mm(TORCH), " stay between their feet, which a torch goes into")
+
+
+def _for_two_welds(pairs: Sequence[_Tight], job: Checked) -> Sentence:
+    if len(pairs) == 1:
+        (only,) = pairs
+        less = sentence(
+            ", less than the sum of both walls (", mm(only.walls, fixed=True), "): too little for two welds; "
+        )
+        what = sentence(_leaves(only), less)
+    else:
+        how = "pairs of feet leave less than the sum of both walls between them"
+        what = sentence(f"{len(pairs)} {how} (", _gaps(pairs), "), too little for two welds; ")
+    move = _apart(pairs, [tight.walls - tight.gap for tight in pairs])
+    if not pairs[0].can_cope:
+        return sentence(what, move)
+    keys = [
+        Wanted(
+            tight.other.body.mark,
+            tight.other.end.at,
+            {"onto": [*(joint.onto for joint in tight.other.end.joints), tight.one.body.mark]},
+        )
+        for tight in pairs
+    ]
+    onto = " copes it onto the other too" if len(pairs) == 1 else " copes them onto the others too"
+    return sentence(what, move, ", or ", job.written.lines(keys, onto))
+
+
+def _leaves(only: _Tight) -> Sentence:
+    return sentence(
+        f"its {only.other.end.at} leaves ", mm(only.gap, fixed=True), f" to {only.one.body.mark} on {only.main}"
+    )
+
+
+def _gaps(pairs: Sequence[_Tight]) -> Sentence:
+    return named([sentence(f"{tight.names} ", mm(tight.gap, fixed=True)) for tight in pairs])
+
+
+def _apart(pairs: Sequence[_Tight], by: Sequence[float]) -> Sentence:
+    """How far to move them, up to 0.1 mm."""
+    far = math.ceil(round(max(by) * 10.0, 4)) / 10.0
+    if len(pairs) == 1:
+        return sentence("move it ", mm(far), " away")
+    return sentence("move them apart by up to ", mm(far))
 
 
 def _on_unlike_faces(one: WorkedEnd, other: WorkedEnd) -> bool:
