@@ -97,7 +97,7 @@ def _with_mm(value: Any, key: str = "") -> Any:
     return f"{value} mm" if type(value) in (int, float) and key not in ("turn", "count", "bars") else value
 
 
-PLAIN = {"cut": "plain"}
+PLAIN, MITRE = {"cut": "plain"}, {"cut": "mitre"}
 MAIN = tube("A", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
 LEG = tube("L", (0, 0, 0), (300, 0, 1000), section="40 x 40 x 3", turn=0)
 HOOP = tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), section="44.5 x 2.6", bend_radius=150)
@@ -307,6 +307,22 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
             # Their outer lines come out of the chord 57.15 farther on, 48.3 apart; the feet leave less than both walls.
             tube("P", (33, 0, 0), (-367, 0, 400), section="33.7 x 2.6"),
             tube("Q", (-33, 0, 0), (367, 0, 400), section="33.7 x 2.6"),
+        ),
+    ),
+    "a mitre rolled out of line": (
+        "mitre-step",
+        job_of(
+            tube("E", (0, 1000, 0), (500, 1000, 200), section="60 x 40 x 3", finish=MITRE),
+            tube("F", (500, 1000, 200), (800, 1400, 200), section="60 x 40 x 3", start=MITRE, turn=0),
+        ),
+    ),
+    "mitres of unlike sizes": (
+        "mitre-step",
+        job_of(
+            *(tube(f"A{i}", (0, y, 0), (500, y, 0), section="40 x 40 x 3", finish=MITRE)
+              for i, y in enumerate((0, 900))),
+            *(tube(f"B{i}", (500, y, 0), (500, y + 400, 0), section="40 x 60 x 3", start=MITRE, turn=90)
+              for i, y in enumerate((0, 900))),
         ),
     ),
     "bar square on a round tube": (

@@ -61,7 +61,7 @@ def mirrored_turn(first: Point, corner: Point, last: Point) -> float:
 def test_a_compound_mitre_of_tubes_rolled_differently() -> None:
     finding = one(*compound())
     assert finding.mark == "F"
-    turn = float(re.search(r"`turn = (-?[\d.]+)` on this tube makes them meet", finding.text)[1])  # type: ignore[index]
+    turn = float(re.search(r"`turn = (-?[\d.]+)` in the table of F makes them meet", finding.text)[1])  # type: ignore[index]
     assert turn == pytest.approx(mirrored_turn((0, 1000, 0), (500, 1000, 200), (800, 1400, 200)), abs=0.06)
     assert found(*compound(turn)) == []
 
@@ -74,7 +74,7 @@ def test_the_step_is_that_of_corners_rolled_out_of_line() -> None:
         tube("B", (500, 0, 0), (1000, 0, 0), section=sharp, start=MITRE, turn=90),
     )
     assert "up to 10 mm apart" in finding.text
-    assert "`turn = 0` on this tube makes them meet" in finding.text
+    assert "`turn = 0` in the table of B makes them meet" in finding.text
 
 
 @settings(max_examples=15, deadline=None)
@@ -88,7 +88,7 @@ def test_what_it_says_to_turn_mends_it(away: Point, section: str) -> None:
         tube("B", (500, 0, 100), last, section=section, start=MITRE),
     )
     for finding in found(*pair):
-        turn = float(re.search(r"`turn = (-?[\d.]+)` on this tube", finding.text)[1])  # type: ignore[index]
+        turn = float(re.search(r"`turn = (-?[\d.]+)` in the table of B", finding.text)[1])  # type: ignore[index]
         assert found(pair[0], {**pair[1], "turn": turn}) == []
 
 
@@ -113,7 +113,7 @@ def test_only_the_earlier_can_be_turned() -> None:
     pair = compound()
     pair[1] |= {"route": [[500, 1000, 200], [800, 1400, 200], [1300, 1400, 200]], "bend_radius": 150}
     assert "`turn = " in (finding := one(*pair)).text
-    assert " on E makes them meet" in finding.text
+    assert " in the table of E makes them meet" in finding.text
 
 
 @pytest.mark.parametrize("section", ["60 x 40 x 3", "40 x 40 x 3", "48.3 x 3.2"])

@@ -8,13 +8,14 @@ otherwise about its axis than its partner's mirror image, or one of another size
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import shapely
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array, unit, upright
 from fabgen.geometry.tube.profile import Profile
@@ -26,6 +27,9 @@ from fabgen.parts.shape.tubes import facing
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, degrees, joined, mm, sentence
+
+_MET = 0.1
+"""What is left where turning one of the two makes them meet, mm."""
 
 STEP = 1.0
 """Outlines that lie no farther apart than this count as met, mm: points are seldom better measured."""
@@ -72,20 +76,31 @@ def _between(one: WorkedEnd, other: WorkedEnd) -> float:
 @rule("mitre-step", Level.WARN)
 def mitre_step(job: Checked) -> Iterator[Found]:
     """Two tubes mitred with one another meet all round: their outlines in the mitre's plane lie on one another."""
+    alike: dict[tuple[bool, bool, bool], list[_Step]] = {}
+    for step in _steps(job):
+        alike.setdefault(step.way, []).append(step)
+    for those in alike.values():
+        words = sentence(_apart(those), _why(those, job))
+        yield found(words, about=dict.fromkeys(step.later.mark for step in those))
+
+
+def _steps(job: Checked) -> Iterator[_Step]:
+    """The mitres whose two halves do not meet."""
     parts = job.tubes
     order = list(parts)
     for place, mark in enumerate(order):
         for end in parts[mark].ends:
-            if end.cut != "mitre":
-                continue
-            for joint in end.joints:
+            for joint in end.joints if end.cut == "mitre" else ():
                 other = parts.get(joint.onto)
                 if other is None or order.index(joint.onto) >= place:
                     continue
                 far = facing(mark, end, other)
                 if far is None or (parts[mark].section.is_round and parts[mark].section == other.section):
                     continue
-                yield from _met(_Half(mark, parts[mark], end), _Half(joint.onto, other, far), job.units)
+                later, earlier = _Half(mark, parts[mark], end), _Half(joint.onto, other, far)
+                if (most := _step(later, earlier)) > STEP:
+                    three = len(end.flats) > 1 or len(far.flats) > 1
+                    yield _Step(later, earlier, most, None if three else _cure(later, earlier, most))
 
 
 @dataclass(frozen=True, eq=False)
@@ -102,6 +117,10 @@ class _Half:
     def top(self) -> float:
         """phi of the top line; about the finish's own x the roll runs the other way."""
         return self.end.top + (self.roll if self.end.at == "start" else -self.roll)
+
+    @property
+    def size(self) -> float:
+        return max(self.part.section.width, self.part.section.depth)
 
     def rolled(self, by: float) -> _Half:
         return _Half(self.mark, self.part, self.end, by)
@@ -135,40 +154,80 @@ class _Half:
         return np.asarray(off[own] <= np.nan_to_num(off, nan=np.inf).min(axis=0) + 0.01)
 
 
-def _met(later: _Half, earlier: _Half, units: str) -> Iterator[Found]:
-    """The finding, where the two do not meet."""
-    step = _step(later, earlier)
-    if not step > STEP:
-        return
-    apart = sentence(
-        f"its {later.end.at} and the {earlier.end.at} of {earlier.mark} are mitred, but their outlines do not meet in "
-        "the mitre: they are up to ", mm(step), " apart",
-    )  # fmt: skip
-    yield found(apart, _why(later, earlier, step, units), about=later.mark)
+@dataclass(frozen=True, eq=False)
+class _Step:
+    """A mitre whose halves lie up to `most` mm apart; `cure`: the half that is to be turned, and what then stays."""
+
+    later: _Half
+    earlier: _Half
+    most: float
+    cure: tuple[_Half, float] | None
+
+    @property
+    def unlike(self) -> bool:
+        return self.later.part.section != self.earlier.part.section
+
+    @property
+    def rest(self) -> float:
+        return self.most if self.cure is None else self.cure[1]
+
+    @property
+    def way(self) -> tuple[bool, bool, bool]:
+        """What is said of all that are alike in it."""
+        return self.cure is not None, self.rest <= _MET, self.rest > STEP and self.unlike
+
+    def sizes(self, units: str) -> str:
+        return f"{self.later.part.section.listed(units)} and {self.earlier.part.section.listed(units)}"
 
 
-def _why(later: _Half, earlier: _Half, step: float, units: str) -> Sentence:
-    """What they differ in, and how to correct it."""
-    cure = None if len(later.end.flats) > 1 or len(earlier.end.flats) > 1 else _cure(later, earlier, step)
-    sizes = (
-        f"{later.part.section.listed(units)} and {earlier.part.section.listed(units)}; cope one onto the other, close "
-        "the step with a plate, or take one size"
-    )
-    unlike = later.part.section != earlier.part.section
-    if cure is not None:
-        half, rest = cure
-        turned = f"`turn = {figure(_turn(half))}` on {'this tube' if half.mark == later.mark else half.mark} "
-        left = sentence("makes them meet") if rest <= 0.1 else sentence("brings that down to ", mm(rest))
+# -- words --------------------------------------------------------------------------
+def _apart(steps: Sequence[_Step]) -> Sentence:
+    if len(steps) == 1:
+        later, earlier = steps[0].later, steps[0].earlier
         return sentence(
-            f", as the two are rolled differently about their axes: {turned}", left, " (check its other end then)",
-            f"; the rest is the sizes: {sizes}" if rest > STEP and unlike else "",
+            f"its {later.end.at} and the {earlier.end.at} of {earlier.mark} are mitred, but their outlines do not meet "
+            "in the mitre: they are up to ", mm(steps[0].most), " apart",
         )  # fmt: skip
-    if unlike:
-        return sentence(f", as their sizes differ: {sizes}")
-    return sentence(
-        ", as the two are rolled differently about their axes and neither can be turned to correct it: "
-        "cope one onto the other, or close the step with a plate"
-    )
+    each = [
+        sentence(f"{step.later.mark} {step.later.end.at} with {step.earlier.mark} ", mm(step.most)) for step in steps
+    ]
+    return sentence(f"the outlines of {len(steps)} pairs do not meet in their mitres (", named(each), ")")
+
+
+def _why(steps: Sequence[_Step], job: Checked) -> Sentence:
+    """What they differ in, and how to correct it."""
+    first, one = steps[0], len(steps) == 1
+    rolled = f", as the two {'' if one else 'of each '}are rolled differently about their axes"
+    instead = sentence(_coped_instead(steps, job), ", close the step with a plate")
+    which = f": {first.sizes(job.units)}; " if one else ": "
+    sizes = sentence(which, instead, ", or take one size")
+    if first.cure is not None:
+        turned = [
+            Wanted(half.mark, "", {"turn": sentence(figure(_turn(half)))})
+            for half, _ in (step.cure for step in steps if step.cure is not None)
+        ]
+        left = sentence(" makes them meet")
+        if first.rest > _MET:
+            left = sentence(" brings that down to ", mm(max(step.rest for step in steps)))
+        check = " (check its other end then)" if one else " (check their other ends then)"
+        rest = sentence("; the rest is the sizes", sizes) if first.way[2] else sentence("")
+        return sentence(rolled, ": ", job.written.lines(turned, left), check, rest)
+    if first.unlike:
+        return sentence(", as their sizes differ", sizes)
+    return sentence(rolled, " and neither can be turned to correct it: ", instead)
+
+
+def _coped_instead(steps: Sequence[_Step], job: Checked) -> Sentence:
+    """The lines that cope the narrower of each two onto the other; in words where three are mitred at once."""
+    if any(len(half.end.flats) > 1 for step in steps for half in (step.later, step.earlier)):
+        return sentence("cope one onto the other")
+    pairs = [
+        sorted((step.earlier, step.later), key=lambda half: -half.size) for step in steps
+    ]  # of like ones as listed
+    keys = [Wanted(main.mark, main.end.at, {"cut": None, "seam": None}) for main, _ in pairs]
+    keys += [Wanted(on.mark, on.end.at, {"cut": None, "seam": None, "onto": [main.mark]}) for main, on in pairs]
+    ((main, on), *more) = pairs
+    return job.written.lines(keys, " copes one onto the other" if more else f" copes {on.mark} onto {main.mark}")
 
 
 # -- the step ---------------------------------------------------------------------
