@@ -50,6 +50,39 @@ def test_what_it_says_to_write_clears_it(main: dict[str, Any], branch: dict[str,
     assert stop(main, followed(said, branch)) == ""
 
 
+def test_many_crossings_are_one_finding_and_either_of_its_lines_clears_them() -> None:
+    """Two rails through the tops of two hoops, at 10 over their axes; the rails are listed first."""
+    hoops = [HOOP, HOOP | {"mark": "G", "route": [[600, y, z] for _, y, z in HOOP["route"]]}]
+    rails = [tube(mark, (-300, y, 1010.05), (900, y, 1010.05)) for mark, y in (("A", 200), ("B", -200))]
+    said = stop(*rails, *hoops)
+    # Half of 48.3 and half of 45, of which they are 10.05 apart already.
+    assert said.startswith(
+        "4 crossings at which neither tube is coped onto the other (A through H 36.6 mm deep, A through G 36.6 mm deep"
+    )
+    assert '`crossings = "cut"` in the tables of A and B cuts them in pieces that sit on what they cross, or' in said
+    assert '`offset = ["0 mm", "0 mm", "36.6 mm"]` in the tables of A and B moves them clear' in said
+    assert stop(*(each | {"crossings": "cut"} for each in rails), *hoops) == ""
+    assert stop(*(followed(said, each) for each in rails), *hoops) == ""
+
+
+def test_a_rail_that_was_moved_already_is_moved_on() -> None:
+    rail = tube("B", (-300, 0, 990.05), (300, 0, 990.05), offset=[0, 0, 20])
+    said = stop(HOOP, rail)
+    assert "36.6 mm deep" in said
+    assert '`offset = ["0 mm", "0 mm", "56.6 mm"]` in the table of B' in said
+    assert stop(HOOP, followed(said, rail)) == ""
+
+
+def test_a_drilled_rail_is_not_advised_to_be_cut_nor_one_between_two_to_be_moved() -> None:
+    drilled = tube("B", (-300, 0, 1000), (300, 0, 1000), holes=[{"at": 100, "diameter": 8, "side": "top"}])
+    assert "crossings" not in stop(HOOP, drilled)
+    assert "moves it clear" in stop(HOOP, drilled)
+    between = [tube(mark, (x, -300, z), (x, 300, z)) for mark, x, z in (("A", 100, -20), ("C", 400, 20))]
+    said = stop(*between, tube("B", (0, 0, 0), (600, 0, 0)))
+    assert "crossings" in said
+    assert "offset" not in said
+
+
 @pytest.mark.parametrize(
     "branch",
     [

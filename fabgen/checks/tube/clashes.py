@@ -10,6 +10,7 @@ import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import Found, found, rule
+from fabgen.checks.tube.crossing_tubes import Crossing, crossing_words, subjects
 from fabgen.checks.tube.in_line import in_line_words, overlap_in_line
 from fabgen.checks.tube.splices import is_spliced
 from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
@@ -44,19 +45,26 @@ LAP = 0.5
 def tubes_cross(job: Checked) -> Iterator[Found]:
     """Tubes run into one another only where one is coped onto, or mitred with, the other, or passes through a hole
     in it; none lies in another along one line."""
+    crossings: list[Crossing] = []
     for one, other in _near_pairs(job):
         if (in_line := overlap_in_line(one, other)) is not None:
             yield found(*in_line_words(one, other, in_line, job.written), about=other.mark)
             continue
         metal = shared(one, other)
         if metal.length > CLASH and metal.depth > LAP:
+            ways = ways_out(one, other, metal.length, job.written)
+            if isinstance(ways, Crossing):
+                crossings.append(ways)
+                continue
             cross = sentence(f"runs through {one.mark} over ", mm(metal.length), ", ", mm(metal.depth), " deep")
             yield found(
                 cross,
                 ", and neither is coped onto the other there",
-                ways_out(one, other, job.written),
+                ways,
                 about=other.mark,
             )
+    if crossings:
+        yield found(*crossing_words(crossings, job.job.tube, job.written), about=subjects(crossings))
 
 
 @rule("tube-lap", Level.NOTE)

@@ -1,4 +1,5 @@
-"""What to write where two tubes run through one another, neither of them coped onto the other."""
+"""What to write where two tubes run through one another, neither of them coped onto the other: at an end, side by side,
+or bent; what crosses between its ends is in `crossing_tubes`."""
 
 from __future__ import annotations
 
@@ -6,9 +7,9 @@ import math
 
 import numpy as np
 
+from fabgen.checks.tube.crossing_tubes import Crossing, bent_crossing, clear_of, straight_crossing
 from fabgen.checks.tube.tube_bodies import Body
 from fabgen.geometry.space.frame import Array, cross
-from fabgen.geometry.space.lines import nearest_places
 from fabgen.job.expansion.written_keys import Wanted, WrittenKeys
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
@@ -25,14 +26,16 @@ _NEAR = 2.0
 """An end within so many times both tubes' reach of the other's centre line was meant for it."""
 
 
-def ways_out(one: Body, other: Body, written: WrittenKeys) -> Sentence:
-    """The lines to write: where an end is near the other tube, what fits it to that; where the two cross between their
-    ends, cut in two, led through a hole or moved clear.
+def ways_out(one: Body, other: Body, over: float, written: WrittenKeys) -> Sentence | Crossing:
+    """The lines to write: where an end is near the other tube, what fits it to that; where two lie side by side or both
+    are bent, what moves one clear.
 
     Args:
         one: the tube listed first.
         other: the one that the finding is about.
+        over: how far it runs through the first, mm.
         written: the job file.
+    Returns: of two that cross between their ends the crossing.
     """
     if (fitted := _end_onto(one, other, written)) is not None:
         return fitted
@@ -40,29 +43,16 @@ def ways_out(one: Body, other: Body, written: WrittenKeys) -> Sentence:
         return _alongside(one, other)
     if one.part.path is not None or other.part.path is not None:
         there, past = _nearest_points(one, other)
-        return sentence(": ", moved_clear(one, other, past - there, _square_to_both(one, other, there, past)))
-    places = nearest_places(one.frame.origin, one.frame.x, other.frame.origin, other.frame.x)
-    if places is None or not all(_between_ends(body, at) for body, at in zip((one, other), places, strict=True)):
-        return sentence("")
-    apart = other.frame.origin + places[1] * other.frame.x - one.frame.origin - places[0] * one.frame.x
-    narrow = other.half(one.frame.x) < one.half(other.frame.x)
-    through = f', `through = "{one.mark}"` leads it through a hole' if narrow else ""
-    cut = f'in the table of {other.mark} `crossings = "cut"` cuts it in two that sit on {one.mark}'
-    square = cross(one.frame.x, other.frame.x)
-    return sentence(f": {cut}{through}, ", moved_clear(one, other, apart, square / np.linalg.norm(square)))
+        square = _square_to_both(one, other, there, past)
+        crossing = bent_crossing(one, other, over, there, past, square)
+        return crossing or sentence(": ", moved_clear(one, other, past - there, square))
+    return straight_crossing(one, other, over) or sentence("")
 
 
 def moved_clear(one: Body, other: Body, apart: Array, square: Array) -> Sentence:
     """The offset that takes the other tube clear, along `square`, of what it is `apart` from."""
-    away = float(apart @ square)
-    halves = [body.half(square) if body.part.path is None else body.part.section.reach for body in (one, other)]
-    clear = sum(halves) - abs(away)
-    move = [outward_to_paste(float(each)) for each in (square if away >= 0.0 else -square) * clear]
+    move = [outward_to_paste(float(each)) for each in clear_of(one, other, apart, square)]
     return sentence("`offset = [", joined(", ", move), f"]` in the table of {other.mark} moves it clear")
-
-
-def _between_ends(body: Body, at: float) -> bool:
-    return body.part.section.reach < at < body.part.axis - body.part.section.reach
 
 
 # -- an end near the other tube ------------------------------------------------------

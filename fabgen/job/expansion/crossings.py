@@ -14,6 +14,7 @@ from fabgen.geometry.space.frame import Array, Frame, cross, upright
 from fabgen.geometry.space.lines import half_extent, nearest_places, unit_or_none
 from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError
+from fabgen.job.expansion.bent_crossings import BentTube, places_through
 from fabgen.job.expansion.pieces import letters, onto_pieces
 from fabgen.job.expansion.placing import point_at
 from fabgen.job.tables.fields import Context
@@ -39,16 +40,22 @@ class StraightTube:
     length: float
     cut: bool
 
-    def passes(self, other: StraightTube) -> bool:
+    def passes(self, other: StraightTube | BentTube) -> bool:
         """Whether it is to pass through the other one by a hole."""
-        named = self.entry.get("through", ())
-        return mark_of(other.entry) in ([named] if isinstance(named, str) else named if isinstance(named, list) else ())
+        return _names(self.entry.get("through", ()), other)
 
     def half(self, toward: Array) -> float:
         """Half of what it measures in a direction square to it, mm."""
         if self.section.is_round:
             return self.section.width / 2.0
         return half_extent(self.frame.y, self.frame.z, (self.section.depth, self.section.width), toward)
+
+
+def _names(through: object, tube: StraightTube | BentTube) -> bool:
+    """Whether a tube's mark is among those that another one is to pass through."""
+    return mark_of(tube.entry) in (
+        [through] if isinstance(through, str) else through if isinstance(through, list) else ()
+    )
 
 
 def moved_aside(entry: Mapping[str, Any], context: Context) -> dict[str, Any]:
@@ -76,7 +83,7 @@ def cut_at_crossings(tubes: Sequence[Entry], usual: object, context: Context) ->
     """The tubes, those that are to be cut where they cross others as their pieces.
 
     A tube with `crossings = "cut"` is cut at every other one; where all are, those listed later are cut at the
-    earlier.
+    earlier.  A bent one stays whole, and straight ones are cut at it.
 
     Args:
         tubes: the tables of tubes, each with its place in the file.
@@ -90,7 +97,12 @@ def cut_at_crossings(tubes: Sequence[Entry], usual: object, context: Context) ->
     ]
     if not any(tube.cut for tube in straight):
         return list(tubes)
-    cuts = {tube.number: _places(tube, straight) for tube in straight if tube.cut}
+    bent = [
+        one
+        for number, (_, entry) in enumerate(tubes)
+        if isinstance(entry, Mapping) and (one := BentTube.of(number, entry, context)) is not None
+    ]
+    cuts = {tube.number: _places(tube, straight, bent) for tube in straight if tube.cut}
     pieces = {number: _pieces(tube, cuts[number]) for tube in straight if cuts.get(number := tube.number)}
     cut = {mark_of(tube.entry): Cut(tube, cuts[tube.number]).carrying for tube in straight if tube.number in pieces}
     result: list[Entry] = []
@@ -120,7 +132,7 @@ def _straight(number: int, entry: Mapping[str, Any], usual: object, context: Con
     return StraightTube(number, entry, read, frame, float(np.linalg.norm(last - first)), cut)
 
 
-def _places(tube: StraightTube, others: Sequence[StraightTube]) -> list[float]:
+def _places(tube: StraightTube, others: Sequence[StraightTube], bent: Sequence[BentTube]) -> list[float]:
     """Where a tube is cut, mm along it."""
     found = [
         place
@@ -129,6 +141,10 @@ def _places(tube: StraightTube, others: Sequence[StraightTube]) -> list[float]:
         if not tube.passes(other) and not other.passes(tube)
         if (place := crossing_at(tube, other)) is not None
     ]
+    for main in bent:
+        if not tube.passes(main) and not _names(main.entry.get("through", ()), tube):
+            touches = min(tube.section.width, tube.section.depth) / 2.0 + main.half - CLASH
+            found += places_through(main, tube.frame.origin, tube.frame.x, tube.length, tube.section.reach, touches)
     kept: list[float] = []
     for place in sorted(found):
         if not kept or place - kept[-1] > 1.0:

@@ -115,6 +115,70 @@ def test_the_stop_names_three_ways_and_each_of_them_clears_it() -> None:
         assert "tubes-cross" not in graver(made(FIRST, other | keys)[1]), keys
 
 
+# -- at bent tubes ------------------------------------------------------------------------------
+HOOP = tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), section="48.3 x 3.2", bend_radius=150)
+SIDE = math.sqrt((48.3 / 2.0) ** 2 - (28.5 / 2.0) ** 2)
+"""How far from a leg's axis the wall of a tube of 33.7 x 2.6 that stands square on it is cut, at its inner edge."""
+IN_BEND = 500 - 150 * (1 - math.sqrt(0.5))
+
+
+def rail(*route: tuple[float, float, float], **keys: Any) -> dict[str, Any]:
+    return tube("B", *route, section=ROUND, crossings="cut", **keys)
+
+
+@pytest.mark.parametrize("first", [True, False])
+def test_a_rail_is_cut_where_it_runs_through_a_hoops_leg_whichever_is_listed_first(first: bool) -> None:
+    across = rail((-700, 500, 600), (300, 500, 600))
+    parts, found = made(*((across, HOOP) if first else (HOOP, across)))
+    assert parts["Ba"].length == pytest.approx(700.0 - SIDE, abs=0.02)
+    assert parts["Bb"].length == pytest.approx(300.0 - SIDE, abs=0.02)
+    assert graver(found) == {}
+
+
+def test_a_rail_in_the_plane_of_a_hoop_is_cut_at_both_legs() -> None:
+    parts, found = made(HOOP, rail((0, 900, 400), (0, -800, 400)))
+    assert {mark: round(part.length, 1) for mark, part in parts.items() if mark != "H"} == {
+        "Ba": round(400 - SIDE, 1), "Bb": round(1000 - 2 * SIDE, 1), "Bc": round(300 - SIDE, 1),
+    }  # fmt: skip
+    assert graver(found) == {}
+
+
+def test_a_rail_is_cut_at_a_bend() -> None:
+    """Across the middle of the bend, on its centre line, the same as on a straight post."""
+    parts, found = made(HOOP, rail((-400, IN_BEND, IN_BEND + 500), (400, IN_BEND, IN_BEND + 500)))
+    assert parts["Ba"].length == parts["Bb"].length == pytest.approx(400 - SIDE, abs=0.02)
+    assert graver(found) == {}
+
+
+def test_a_bar_across_a_ring_is_cut_at_both_sides() -> None:
+    corners = [(500, 500, 0), (-500, 500, 0), (-500, -500, 0), (500, -500, 0), (500, 500, 0)]
+    ring = tube("H", *corners, section="48.3 x 3.2", bend_radius=500)
+    parts, found = made(ring, rail((-700, 0, 0), (700, 0, 0)))
+    assert [mark for mark in parts if mark[0] == "B"] == ["Ba", "Bb", "Bc"]
+    assert 1000 - 2 * SIDE - 0.5 < parts["Bb"].length < 1000 - 2 * SIDE
+    assert graver(found) == {}
+
+
+@pytest.mark.parametrize(("beside", "pieces"), [(39.9, 2), (41.5, 1)])
+def test_a_rail_that_only_touches_a_hoop_is_not_cut(beside: float, pieces: int) -> None:
+    """The two axes are 24.15 + 16.85 = 41 apart where they touch, and less than 0.5 mm counts as touching."""
+    parts, _ = made(HOOP, rail((-700, 500 + beside, 600), (300, 500 + beside, 600)))
+    assert len(parts) == 1 + pieces
+
+
+@pytest.mark.parametrize(
+    "whole",
+    [
+        rail((0, 500, 600), (700, 500, 600)),  # it ends on the leg
+        rail((-400, 500, -60), (400, 500, -60)),  # it passes below the hoop's foot
+        rail((-700, 500, 600), (300, 500, 600), through="H"),  # through a hole
+    ],
+)
+def test_rails_that_stay_whole_at_a_hoop(whole: dict[str, Any]) -> None:
+    parts, _ = made(HOOP, whole)
+    assert list(parts) == ["H", "B"]
+
+
 # -- laps --------------------------------------------------------------------------------------
 @pytest.mark.parametrize("apart", [-0.4, 0.0, 0.4])
 def test_tubes_that_only_touch_are_laps(apart: float) -> None:
