@@ -76,6 +76,16 @@ def test_the_widest_of_a_corner_runs_on_whatever_its_place_in_the_file() -> None
     assert parts["B"].length == pytest.approx(500.0 + 26.9 / 2.0)
 
 
+@pytest.mark.parametrize(("third", "mitred"), [("26.9 x 2.3", True), ("33.7 x 3.2", True), ("34.1 x 3.2", False)])
+def test_a_kinked_pair_is_mitred_unless_a_wider_tube_meets_it(third: str, mitred: bool) -> None:
+    """Two at 170 degrees: what is wider than they are would hang past both of them, so it carries them instead."""
+    one = tube("A", (-500, 0, 0), (0, 0, 0), section="33.7 x 2.6")
+    other = tube("B", (0, 0, 0), (500, 88, 0), section="33.7 x 2.6")
+    parts = made(one, other, tube("C", (0, 0, 0), (0, 0, 500), section=third))
+    assert [end.cut for end in (parts["A"].ends[1], parts["B"].ends[0])] == (["mitre"] * 2 if mitred else ["cope"] * 2)
+    assert ends(parts["C"])[0] == ("cope A B" if mitred else "plain")
+
+
 def test_a_named_tube_runs_on() -> None:
     one, other = tube("A", (0, 0, 0), (500, 0, 0), section=SQUARE), tube("B", (0, 0, 0), (0, 500, 0), section=SQUARE)
     assert ends(made(one, other)["B"])[0] == "cope A"

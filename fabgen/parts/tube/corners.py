@@ -4,8 +4,8 @@ One tube runs on and the others sit on it in the order of the job.  The widest r
 where two lie end to end in one straight line, as the chords of a truss drawn bay by bay, the post between them does, if
 it is as wide.
 Two like ends alone that meet at no right angle, as at a ridge or the nose of a drawbar, are mitred; so are two like
-ends of which one all but carries on the other, as a kinked leg, and the first two like ends in one plane at every
-corner where the job asks for mitres.  What else ends there sits on both.
+ends of which one all but carries on the other, as a kinked leg, where none that meets them is wider; and the first two
+like ends in one plane at every corner where the job asks for mitres.  What else ends there sits on both.
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ class Corners:
         routed, _ = end
         node = self._node(end)
         first = node is not None and node.runs == routed.mark
-        return not first, -round(max(routed.section.width, routed.section.depth), 3), routed.index
+        return not first, -round(_wide(end), 3), routed.index
 
     def _node(self, end: End) -> Node | None:
         routed, at = end
@@ -99,7 +99,8 @@ class Corners:
         for i, one in enumerate(ends):
             for other in ends[i + 1 :]:
                 alone = len(ends) == 2 and not _is_square(one, other)
-                if (style == "mitred" or alone or _goes_on(one, other)) and _is_like(one, other):
+                goes_on = _goes_on(one, other) and not any(_wide(each) > _wide(one) + _LIKE for each in ends)
+                if (style == "mitred" or alone or goes_on) and _is_like(one, other):
                     return one, other
         return None
 
@@ -118,6 +119,11 @@ def runs_faults(job: Definitions, tubes: Sequence[RoutedTube]) -> Iterator[Probl
             is_tube = any(tube.mark == node.runs for tube in job.tube)
             what = f"{node.runs} has no end at this point" if is_tube else f'there is no tube "{node.runs}" to run on'
             yield Problem(("node", i, "runs"), what, f"tubes that end here: {listed(there)}", nearest(node.runs, there))
+
+
+def _wide(end: End) -> float:
+    section = end[0].section
+    return max(section.width, section.depth)
 
 
 def goes_on_in(end: End, other: End) -> bool:
