@@ -41,7 +41,7 @@ from fabgen.checks.tube.ends.many_ends import many_ends, node_nowhere
 from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
 from fabgen.checks.tube.splices import splice, splice_place
-from fabgen.checks.tube.standing import foot_in_air, leaning_foot, which_way_up
+from fabgen.checks.tube.standing import foot_in_air, leaning_foot, off_plate, which_way_up
 
 _MEETS_NOTHING = ("end-misses", "foot-past-end")
 _AT_A_JOINT = ("no-hole", "hole-in-wall", "tight-heel", "tight-root", "open-side")
@@ -73,6 +73,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 node_nowhere,
                 leaning_foot,
                 foot_in_air,
+                off_plate,
                 straight_cuts.open_at_corners,
                 straight_cuts.coped_round_corner,
             ),

@@ -19,7 +19,7 @@ from faulty_profiles import FAULTY as FAULTY_PROFILES
 from faulty_straps import FAULTY as FAULTY_STRAPS
 from faulty_straps import strap_job
 from hand_profiles import faulty_holes
-from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube
+from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube, tubes_text
 from moving_jobs import STEERED, TRAILING, sample, studied
 
 import fabgen
@@ -218,6 +218,11 @@ def spoken() -> Sequence[Finding]:
             tube("B", (500, 0, 0), (1000, 0, 0), section="60 x 40 x 3", start=MITRE, turn=90),
         ),
         of_tubes(tube("A", (0, 0, 0), (500, 0, 0), section="60 x 40 x 3")),
+        checked(
+            tubes_text(
+                tube("L", (0, 0, 0), (0, 0, 700), start={"foot": {"plate": [45, 45], "thickness": 6}}),
+            )
+        ),
         of_tubes(
             tube("L", (0, 0, 20), (0, 0, 700), start={"foot": {"plate": [100, 100], "thickness": 6}}),
             tube("R", (0, 0, 20), (700, 0, 20)),

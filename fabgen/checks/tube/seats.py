@@ -75,6 +75,9 @@ def seated_share(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> floa
             points = below + share * walls.depth[:, None] * walls.inward
             at, begins, ends = main.extent(points)
             on |= (distance(solid, points) <= 0.0) & (at > begins - CLASH) & (at < ends + CLASH)
+    for plate in end.plates:
+        at_plate = below + CLASH * end.frame.x
+        on |= np.abs(at_plate @ plate.normal - plate.level) <= end.gap + CLASH
     weights = _spans(profile)
     return float(weights[on].sum() / weights.sum())
 

@@ -18,7 +18,7 @@ from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import route_point
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import joined, mm, sentence
+from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
 
 OPEN = 2.0
 """A foot that stands off the floor by more at one side rocks on its edge, mm (common practice, no source)."""
@@ -28,6 +28,9 @@ NAMED = 8
 
 SAME_POINT = 1.0
 """Ends this near meet at one point, mm."""
+
+_OFF = 0.05
+"""Less of an end past its plate is held by the weld (common practice, no source)."""
 
 _LEVEL = 1.0
 """A point this near to the floor stands on it, mm."""
@@ -105,6 +108,30 @@ def foot_in_air(job: Checked) -> Iterator[Found]:
     )  # fmt: skip
 
 
+@rule("off-plate", Level.WARN, source=PRACTICE)
+def off_plate(job: Checked) -> Iterator[Found]:
+    """What an end has on the face of a plate or bracket lies on its metal, but for 5 % of it, not past its edge or
+    over a hole."""
+    past: dict[tuple[str, At], Sentence] = {}
+    for tube in job.job.tube:
+        part = job.tubes.get(tube.mark)
+        for end in part.ends if part is not None else ():
+            name = f"{tube.mark} {end.at}"
+            if off := [plate for plate in end.plates if plate.off > _OFF]:
+                share = number(100.0 * max(plate.off for plate in off), 0)
+                past[tube.mark, end.at] = sentence(f"{name} ", share, f" % past the edge of {off[0].onto}")
+            elif not end.plates and end.cut == "plain" and getattr(tube, end.at).foot is not None:
+                past[tube.mark, end.at] = sentence(f"{name} more than half past its foot plate")
+    if past:
+        more = f" and {len(past) - NAMED} more" if len(past) > NAMED else ""
+        ends = "1 end stands" if len(past) == 1 else f"{len(past)} ends stand"
+        yield found(
+            f"{ends} in part on nothing (", joined(", ", list(past.values())[:NAMED]),
+            f"{more}): widen the plate, or move it",
+            about=list(dict.fromkeys(mark for mark, _ in past)),
+        )  # fmt: skip
+
+
 def _lower_beside(job: Checked, part: LengthPart, at: At, foot: FootGiven) -> tuple[str, float] | None:
     """What lands on a leg near its foot and reaches lowest below the plate, and by how much, mm; None of nothing."""
     point = route_point(part, at)
@@ -116,8 +143,10 @@ def _lower_beside(job: Checked, part: LengthPart, at: At, foot: FootGiven) -> tu
     for other in dict.fromkeys(beside):
         theirs = job.tubes[other]
         for end in theirs.ends:
-            if float(np.linalg.norm(end.frame.origin - point)) <= wide + part.section.reach:
-                lowest = np.nanmin(end_profile(theirs.section, end).walls(end.frame).skin[:, 2])
+            near = float(np.linalg.norm(end.frame.origin - point)) <= wide + part.section.reach
+            if near and not np.isnan(end.line.x).all():
+                skin = end_profile(theirs.section, end).walls(end.frame).skin
+                lowest = np.nanmin((skin + end.line.x[:, None] * end.frame.x)[:, 2])
                 below.append((round(under - float(lowest), 6), other))
     by, other = max(below, key=lambda each: each[0], default=(0.0, ""))
     return (other, by) if by > OPEN else None

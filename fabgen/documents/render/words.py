@@ -113,7 +113,7 @@ def tube_end_text(end: WorkedEnd, units: str = "mm") -> str:
     if end.is_sawn_to_face:
         return f"sawn straight to {end.joints[0].onto}, {end_angle(end, end.joints[0])}{gap}"
     parts = []
-    for joint in end.joints:
+    for joint in end.seats:
         text = f"{joint.onto} at {end_angle(end, joint)}"
         if abs(joint.offset) >= 0.05:
             text += f", offset {mm_text(joint.offset, units)}"

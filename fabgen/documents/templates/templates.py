@@ -187,8 +187,8 @@ class _EndTemplate:
 
     def _called(self, piece: Piece, end: WorkedEnd) -> str:
         """'T3 start', and what it sits on where that is not what the first sits on."""
-        onto = [joint.onto for joint in end.joints]
-        if onto == [joint.onto for joint in self.end.joints]:
+        onto = [seat.onto for seat in end.seats]
+        if onto == [seat.onto for seat in self.end.seats]:
             return f"{piece.mark} {end.at}"
         return f"{piece.mark} {end.at} on {' and '.join(onto)}"
 

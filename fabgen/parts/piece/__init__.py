@@ -6,7 +6,7 @@ module and no change anywhere else.
 
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
-from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint
+from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint, PlateSeat
 from fabgen.parts.piece.drilled import DrilledHole, Slit, like_holes, numbered
 from fabgen.parts.piece.flat import Band, FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
 from fabgen.parts.piece.joint import BendPlace, JointWeld, Landing, Opening, side_of_top
@@ -69,6 +69,7 @@ __all__ = [
     "Opening",
     "Piece",
     "Place",
+    "PlateSeat",
     "ProfileCut",
     "ProfileEnd",
     "ProfilePart",

@@ -94,6 +94,21 @@ class Joint:
     offset: float
 
 
+@dataclass(frozen=True, eq=False)
+class PlateSeat:
+    """The face of a placed plate or bracket to which an end, or part of a coped one, is cut: the part's mark, the
+    face's unit normal (3,) into the tube and its level, mm, and the acute angle between that and the tube's axis, rad.
+
+    `off`: the share of what is cut to it that lies past the edge of its metal.
+    """
+
+    onto: str
+    normal: Array
+    level: float
+    angle: float
+    off: float = 0.0
+
+
 @dataclass(frozen=True)
 class FlatCut:
     """One straight saw cut of a mitred or plane end.

@@ -11,7 +11,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece.bar import BarEnd, Clasp
-from fabgen.parts.piece.cut import At, CutKind, CutLine, FlatCut, Joint
+from fabgen.parts.piece.cut import At, CutKind, CutLine, FlatCut, Joint, PlateSeat
 from fabgen.parts.piece.drilled import DrilledHole
 from fabgen.parts.piece.joint import JointWeld, Landing, Opening
 from fabgen.parts.piece.saw import SawSetup
@@ -57,6 +57,8 @@ class WorkedEnd:
     """Of an end cut to a plane: the mark of the plate or bracket whose face that is; '' of none."""
     is_level: bool = False
     """Of an end cut to a plane: sawn level at its point, as the job says, with no plate there."""
+    plates: tuple[PlateSeat, ...] = ()
+    """The faces of plates and brackets to which it is cut, of a coped end besides its tubes."""
     astray: str = ""
     """Of an end left plain: the mark of the bent tube whose route it is drawn to at a corner, where the bend runs
     inside and there is no metal; '' of none."""
@@ -91,6 +93,8 @@ class WorkedEnd:
     def seats(self) -> tuple[Joint, ...]:
         """What it sits on as documents name it: its tubes, the plate it stands on, or a plane under 'plane', which no
         part is looked up by."""
+        if self.plates and self.plane_angle is None:
+            return (*self.joints, *(Joint(plate.onto, plate.angle, 0.0) for plate in self.plates))
         return self.joints if self.plane_angle is None else (Joint(self.stands_on or "plane", self.plane_angle, 0.0),)
 
     @property

@@ -99,7 +99,7 @@ def _joined_to(part: LengthPart | ProfilePart) -> tuple[str, ...]:
 
 
 def _stands_on(end: WorkedEnd | ProfileEnd) -> tuple[str, ...]:
-    return end.onto if isinstance(end, ProfileEnd) else (end.stands_on,)
+    return end.onto if isinstance(end, ProfileEnd) else (end.stands_on, *(plate.onto for plate in end.plates))
 
 
 def _outermost(piece: Piece) -> Iterator[Array]:

@@ -65,9 +65,9 @@ class FitUp:
 
     `tubes` stand as the job lists them and `marks` are theirs; a tube that could not be built
     is None, and what names it is passed over.  `faces` are those of placed sheet, on which ends that meet no tube
-    may stand; `stands` is what such ends are cut to.  `astray` are open ends drawn to the corner of a bent tube's
-    route, where there is no metal: they are left plain. `header` is for what an end leaves open, `worked` keeps the
-    ends that are worked out.
+    may stand, and to which what sits on tubes is cut where it meets them besides; `stands` is what the former are cut
+    to.  `astray` are open ends drawn to the corner of a bent tube's route, where there is no metal: they are left
+    plain. `header` is for what an end leaves open, `worked` keeps the ends that are worked out.
     """
 
     def __init__(
@@ -82,6 +82,7 @@ class FitUp:
         self.header = header
         self.worked: dict[tuple[int, At], WorkedEnd] = {}
         self.in_work: set[tuple[int, At]] = set()
+        self.faces = faces
         self._marks = frozenset(marks)
         self.corners = corners
         self.by_mark = {routed.mark: routed for routed in self.sound}
@@ -382,10 +383,11 @@ class FitUp:
             return min(self._order(other, end) for end in near) < self._order(routed, at)
         return other.index < routed.index
 
-    def _order(self, routed: RoutedTube, at: At) -> tuple[bool, bool, float, int]:
-        """The place of an open end among those that meet at its point: the least runs on."""
+    def _order(self, routed: RoutedTube, at: At) -> tuple[bool, bool, bool, float, int]:
+        """The place of an open end among those that meet at its point: the least runs on.  What stands on a plate of
+        its own there carries the others."""
         named, size, index = self.corners.order((routed, at))
-        return named, (routed.index, at) not in self._posts, size, index
+        return named, routed.given(at).foot is None, (routed.index, at) not in self._posts, size, index
 
     def _through_posts(self, ends: Sequence[tuple[RoutedTube, At]]) -> set[tuple[int, At]]:
         """The open ends that run through between two others which lie end to end in one straight line, as a post does

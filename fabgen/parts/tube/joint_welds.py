@@ -9,7 +9,7 @@ from dataclasses import replace
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, unit
-from fabgen.geometry.tube.solids import Solid, distance, outward_normals
+from fabgen.geometry.tube.solids import HalfSpace, Solid, distance, outward_normals
 from fabgen.geometry.tube.weld_run import WeldRun, mitre_dihedral, weld_run
 from fabgen.parts.piece import JointWeld, LengthPart, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
@@ -58,7 +58,8 @@ def _coped(part: LengthPart, end: WorkedEnd, parts: Mapping[str, LengthPart]) ->
     # Without the root gap, as it is the main itself that is welded.
     near = replace(end, gap=0.0)
     met = ((joint.onto, as_met(parts.get(joint.onto), part, near)) for joint in end.joints)
-    mains = {onto: solid for onto, solid in met if solid is not None}
+    mains: dict[str, Solid] = {onto: solid for onto, solid in met if solid is not None}
+    mains |= {plate.onto: HalfSpace(plate.normal, plate.level) for plate in end.plates}
     if not mains:
         return
     solids = list(mains.values())

@@ -8,6 +8,7 @@ from collections.abc import Mapping, Sequence
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
+from fabgen.geometry.tube.solids import HalfSpace
 from fabgen.parts.piece import ENDS, At, Concern, WorkedEnd
 from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import section_profile
@@ -102,6 +103,8 @@ def _hangs(branch: RoutedTube, worked: WorkedEnd, main: RoutedTube, end: At, fit
     solids = solids_met(branch, worked.at, fit_up, worked.gap)
     lines = lines_onto(profile, worked.frame, list(solids.values()), worked.fit)
     own = lines[list(solids).index(main.index)]
+    planes = [HalfSpace(plate.normal, plate.level + worked.gap) for plate in worked.plates]
+    lines += lines_onto(profile, worked.frame, planes, worked.fit)
     seated = np.isfinite(own) & (np.fmax.reduce(lines) - own < _SEATED)
     if not seated.any():
         return 0.0

@@ -32,8 +32,8 @@ def saw_setup(part: LengthPart, end: WorkedEnd, tubes: Mapping[str, LengthPart])
     seen = _seen(part, end)
     if end.cut != "cope" or end.flats:
         return flat(seen) or by_template(seen, _roof(end))
-    if len(end.joints) > 1:
-        names = " and ".join(joint.onto for joint in end.joints)
+    if len(end.seats) > 1:
+        names = " and ".join(seat.onto for seat in end.seats)
         return by_template(seen, f"the end sits on {names}: no single saw cut makes it, cut by the template")
     (joint,) = end.joints
     main = tubes.get(joint.onto)

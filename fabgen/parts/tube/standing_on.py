@@ -1,4 +1,4 @@
-"""Tube ends that stand on the face of a placed plate or bracket: what each is cut to."""
+"""Tube ends that meet the face of a placed plate or bracket: what each is cut to."""
 
 from __future__ import annotations
 
@@ -8,8 +8,9 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import HalfSpace
-from fabgen.parts.piece import At
+from fabgen.parts.piece import At, PlateSeat
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.sheet.standing_faces import StandingFace
 from fabgen.parts.tube.routed_tube import RoutedTube
@@ -20,16 +21,21 @@ TOUCH = 1.0
 _SEATED = 0.5
 """Share of the end's round that must be over metal."""
 
+_RUNS_IN = 0.5
+"""What lies less deep than this under a face only touches it, mm."""
+
 _ROUND = 48
 """Places round an end."""
 
 
 @dataclass(frozen=True, eq=False)
 class Stand:
-    """What an end is cut to: a plane, its normal into the tube, and the mark of the part it is of; '' of none."""
+    """What an end is cut to: a plane, its normal into the tube, the mark of the part it is of, '' of none, and the
+    share of the end that lies past its metal."""
 
     plane: HalfSpace
     mark: str = ""
+    off: float = 0.0
 
 
 def stand_of(routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Stand | None:
@@ -42,11 +48,43 @@ def stand_of(routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Stand
         faces: of all that the job places.
     """
     met = sorted(_met(routed, at, faces), key=lambda found: found[0])
-    return Stand(met[-1][1], met[-1][2]) if met else None
+    return Stand(*met[-1][1:]) if met else None
 
 
-def _met(routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Iterator[tuple[float, HalfSpace, str]]:
-    """How far into the tube each face lies on its axis, mm, its plane and whose it is."""
+def plates_beside(
+    routed: RoutedTube, along: Array, skin: Array, cut: Array, faces: Sequence[StandingFace]
+) -> list[PlateSeat]:
+    """The faces that an end which sits on tubes runs into besides, as the foot of a brace in the corner of a post and
+    its base plate.
+
+    Args:
+        routed: the tube.
+        along: (3,) unit direction from the end into the tube.
+        skin: (n, 3) points of its outside lines at x = 0, mm.
+        cut: (n,) mm, x of the cut that sits on the tubes alone.
+        faces: of all that the job places.
+    """
+    found: list[PlateSeat] = []
+    hit = np.isfinite(cut)
+    for face in faces if hit.any() else ():
+        lean = float(face.frame.z @ along)
+        if lean < math.sin(LEAST_ANGLE):
+            continue
+        plane = HalfSpace.at(face.frame.origin, face.frame.z)
+        x = (plane.level - skin @ plane.normal) / lean
+        deep = np.where(hit, (x - cut) * lean, -np.inf)
+        if not _RUNS_IN < float(deep.max()) <= face.thickness + 2.0 * routed.section.reach:
+            continue
+        # What is off its metal is cut to it as well, in one plane, where half of what runs into it meets that.
+        into = deep > _RUNS_IN
+        off = 1.0 - face.share_on((skin + x[:, None] * along)[into])
+        if off <= 1.0 - _SEATED:
+            found.append(PlateSeat(face.mark, plane.normal, plane.level, math.asin(min(1.0, lean)), off))
+    return found
+
+
+def _met(routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Iterator[tuple[float, HalfSpace, str, float]]:
+    """How far into the tube each face lies on its axis, mm, its plane, whose it is and what share is past it."""
     along, point = routed.inward(at), routed.point(at)
     for face in faces:
         lean = float(face.frame.z @ along)
@@ -58,5 +96,5 @@ def _met(routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Iterator[
         plane = HalfSpace.at(face.frame.origin, face.frame.z)
         skin = routed.face(at)[-_ROUND:]
         onto = skin + ((plane.level - skin @ plane.normal) / lean)[:, np.newaxis] * along
-        if face.share_on(onto) >= _SEATED:
-            yield under / lean, plane, face.mark
+        if (share := face.share_on(onto)) >= _SEATED:
+            yield under / lean, plane, face.mark, 1.0 - share

@@ -13,7 +13,7 @@ from fabgen.geometry.tube.contact import union
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed
 from fabgen.job.tables.part_tables import Fit
-from fabgen.parts.piece import ENDS, LEAST_HEEL, At, Joint, WorkedEnd
+from fabgen.parts.piece import ENDS, LEAST_HEEL, At, Joint, PlateSeat, WorkedEnd
 from fabgen.parts.shape.cuts import cut_line, drawn_line, lines_onto, plain_line
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.parts.tube.corners import goes_on_in
@@ -21,7 +21,7 @@ from fabgen.parts.tube.end_work import EndWork, FitUp
 from fabgen.parts.tube.flat_faces import FaceMet, face_met, square_stop
 from fabgen.parts.tube.mitre import crossing, flat_cut, given_plane, seam
 from fabgen.parts.tube.routed_tube import RoutedTube, setting
-from fabgen.parts.tube.standing_on import Stand
+from fabgen.parts.tube.standing_on import Stand, plates_beside
 
 _SHAPES = 0.01
 """A main that moves the cut by less than this is not one the end sits on, mm."""
@@ -69,7 +69,13 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     if work.straight:
         face = face or square_stop(profile, frame, solids, lines)
     ours = not routed.section.is_round and _is_ours(routed, at)
-    if face is not None and (work.straight or (face.is_sawn_by_itself and ours)):
+    is_sawn = face is not None and (work.straight or (face.is_sawn_by_itself and ours))
+    if fit_up.faces and not work.straight:
+        is_flat = face is not None and (is_sawn or (face.is_whole and routed.given(at).fit is None))
+        met = (mains, _with_face(face, solids), "outside") if is_flat and face is not None else (mains, solids, fit)
+        if (end := _coped_beside(routed, at, frame, *met, fit_up, gap)) is not None:
+            return end
+    if face is not None and is_sawn:
         return _sawn_to(face, routed, at, mains[face.main], gap)
     kept = _shaping(lines) if work.automatic else list(range(len(mains)))
     if face is not None and face.is_whole and kept == [face.main] and routed.given(at).fit is None:
@@ -89,6 +95,39 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
     left_open = face.left_open if face is not None and len(kept) == 1 and ours else 0.0
     return WorkedEnd(at, "cope", line, frame, top, joints, fit, routed.given(at).opens, gap, left_open=left_open)
+
+
+def _with_face(face: FaceMet, solids: Sequence[Solid]) -> list[Solid]:
+    """The mains as an end meets them that a straight cut brings up to one: its face for that."""
+    return [face.plane if i == face.main else solid for i, solid in enumerate(solids)]
+
+
+def _coped_beside(
+    routed: RoutedTube, at: At, frame: Frame, mains: Sequence[RoutedTube], solids: Sequence[Solid], fit: Fit,
+    fit_up: FitUp, gap: float,
+) -> WorkedEnd | None:  # fmt: skip
+    """An end on tubes and plates, cut by the first contact with either; None where it meets no plate.
+
+    Args:
+        frame: along the tube from its work point.
+        mains: the tubes that it reaches.
+        solids: these as it meets them, with the root gap on them.
+    """
+    profile = _profile(routed, at, frame)
+    lines = lines_onto(profile, frame, solids, fit)
+    plates = plates_beside(routed, frame.x, profile.walls(frame).skin, union(lines), fit_up.faces)
+    if not plates:
+        return None
+    kept = _shaping(lines)
+    settings = [setting(routed, at, mains[i]) for i in kept]
+    every = [*(solids[i] for i in kept), *(HalfSpace(plate.normal, plate.level + gap) for plate in plates)]
+    outermost = min((s.frame.origin for s in settings), key=lambda origin: float(origin @ frame.x))
+    frame = _turned_to_heel(routed, at, replace(settings[0].frame, origin=outermost), every, fit)
+    top = _top(routed, at, frame)
+    line = drawn_line(routed.section, top, frame, every, fit)
+    joints = tuple(Joint(mains[i].mark, s.angle, s.offset) for i, s in zip(kept, settings, strict=True))
+    end = WorkedEnd(at, "cope", line, frame, top, joints, fit, routed.given(at).opens, gap)
+    return replace(end, plates=tuple(plates))
 
 
 def _is_ours(routed: RoutedTube, at: At) -> bool:
@@ -238,9 +277,10 @@ def _on_plane(routed: RoutedTube, at: At, stand: Stand | None, gap: float) -> Wo
     opens = routed.given(at).opens
     onto = "" if stand is None else stand.mark
     sawn_level = not onto and routed.given(at).cut == "level"
+    plates = () if stand is None else (PlateSeat(onto, plane.normal, plane.level, angle, stand.off),)
     return WorkedEnd(
         at, "plane", line, frame, top, (), "outside", opens, gap, (flat,),
-        plane_angle=angle, stands_on=onto, is_level=sawn_level,
+        plane_angle=angle, stands_on=onto, plates=plates, is_level=sawn_level,
     )  # fmt: skip
 
 
