@@ -135,8 +135,8 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
     "on a frame": (
         "foot-past-end",
         job_of(
-            tube("Z", (1000, 20, 0), (1000, 20, 700), section="40 x 40 x 3", turn=0),
-            tube("Y", (1000, 480, 0), (1000, 480, 700), section="40 x 40 x 3", turn=0),
+            tube("Z", (1000, 20, 20), (1000, 20, 700), section="40 x 40 x 3", turn=0),
+            tube("Y", (1000, 480, 20), (1000, 480, 700), section="40 x 40 x 3", turn=0),
             frame=[{"mark": "F", "shape": "ladder", "section": "40 x 40 x 3", "size": [1000, 500], "bars": 3,
                     "at": [0, 0, 0], "change": {"R1": {"finish": {"cut": "plain"}}}}],
         ),

@@ -72,8 +72,9 @@ def _coped(routed: RoutedTube, at: At, work: EndWork, fit_up: FitUp, fit: Fit, g
     is_sawn = face is not None and (work.straight or (face.is_sawn_by_itself and ours))
     if fit_up.faces and not work.straight:
         is_flat = face is not None and (is_sawn or (face.is_whole and routed.given(at).fit is None))
-        met = (mains, _with_face(face, solids), "outside") if is_flat and face is not None else (mains, solids, fit)
-        if (end := _coped_beside(routed, at, frame, *met, fit_up, gap)) is not None:
+        own: Fit = "outside" if is_flat else fit
+        seen = _with_face(face, solids) if is_flat and face is not None else solids
+        if (end := _coped_beside(routed, at, frame, mains, seen, own, fit_up, gap)) is not None:
             return end
     if face is not None and is_sawn:
         return _sawn_to(face, routed, at, mains[face.main], gap)
