@@ -10,6 +10,7 @@ from collections.abc import Iterator, Sequence
 from itertools import combinations
 
 from fabgen.checks.checked import Checking
+from fabgen.checks.grouped import named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.geometry.plane.regions import region
 from fabgen.parts.piece import ENDS, LegHole, ProfilePart, like_leg_holes
@@ -38,15 +39,18 @@ def leg_hole_off(of: Profile) -> Iterator[Found]:
         hole = row[0]
         off, into = hole.reach - _to_toe(of.part, hole), hole.reach - _to_leg(of.part, hole)
         if off > 1e-6:
-            yield found(f"{_named(row)} runs ", mm(off), f" off the edge of {hole.leg_name}: ", _cure(of.part, hole))
+            yield found(f"{_row_name(row)} runs ", mm(off), f" off the edge of {hole.leg_name}: ", _cure(of.part, hole))
         if into > 1e-6:
-            yield found(f"{_named(row)} runs ", mm(into), f" into the metal beside {hole.leg_name}: ",
+            yield found(f"{_row_name(row)} runs ", mm(into), f" into the metal beside {hole.leg_name}: ",
                         _cure(of.part, hole))  # fmt: skip
-    for hole in of.part.holes:
-        for free, at in zip(hole.to_ends, ENDS, strict=True):
-            if free < hole.width / 2.0 - 1e-6:
-                off = hole.width / 2.0 - free
-                yield found(f"{hole.name} runs ", mm(off), f" off the {at}'s cut: move it along, or make it smaller")
+    over = [
+        sentence(f"{hole.name} ", mm(hole.width / 2.0 - free), f" off the {at}'s cut")
+        for hole in of.part.holes
+        for free, at in zip(hole.to_ends, ENDS, strict=True)
+        if free < hole.width / 2.0 - 1e-6
+    ]
+    if over:
+        yield found(named(over), ": move along, or make smaller")
 
 
 @rule("leg-hole-root", Level.WARN)
@@ -56,7 +60,9 @@ def leg_hole_root(of: Profile) -> Iterator[Found]:
         hole = row[0]
         into = hole.reach - _to_root(hole)
         if into > _SAME and hole.reach - _to_leg(of.part, hole) <= 1e-6:
-            yield found(f"{_named(row)} runs ", mm(into), f" into the root of {hole.leg_name}: ", _cure(of.part, hole))
+            yield found(
+                f"{_row_name(row)} runs ", mm(into), f" into the root of {hole.leg_name}: ", _cure(of.part, hole)
+            )
 
 
 @rule("leg-hole-edge", Level.WARN, source=DISTANCES)
@@ -66,18 +72,21 @@ def leg_hole_edge(of: Profile) -> Iterator[Found]:
         hole, least = row[0], EDGE * row[0].width
         free = _to_toe(of.part, hole) - (hole.reach - hole.width / 2.0)
         if hole.width / 2.0 <= free + 1e-6 and free < least - _SAME:
-            yield found(mm(free), f" from the middle of {_named(row)} to the edge of {hole.leg_name}; ", mm(least),
+            yield found(mm(free), f" from the middle of {_row_name(row)} to the edge of {hole.leg_name}; ", mm(least),
                         " needed: ", _cure(of.part, hole))  # fmt: skip
 
 
 @rule("leg-hole-end", Level.WARN, source=DISTANCES)
 def leg_hole_end(of: Profile) -> Iterator[Found]:
     """A hole's middle is 1.2 of its width from the profile's cut end at least, notches counted."""
+    close, least = [], 0.0
     for hole in of.part.holes:
-        least, (free, at) = EDGE * hole.width, min(zip(hole.to_ends, ENDS, strict=True))
-        if hole.width / 2.0 <= free + 1e-6 and free < least - _SAME:
-            yield found(mm(free), f" from the middle of {hole.name} to the {at}'s cut; ", mm(least),
-                        " needed: move it in")  # fmt: skip
+        free, at = min(zip(hole.to_ends, ENDS, strict=True))
+        if hole.width / 2.0 <= free + 1e-6 and free < EDGE * hole.width - _SAME:
+            close.append(sentence(mm(free), f" from the middle of {hole.name} to the {at}'s cut"))
+            least = max(least, EDGE * hole.width)
+    if close:
+        yield found(named(close), "; ", mm(least), " needed: move in")
 
 
 @rule("leg-holes-apart", Level.WARN, Level.STOP, source=DISTANCES)
@@ -112,9 +121,8 @@ def leg_bolt_seat(of: Profile) -> Iterator[Found]:
             continue
         on = washer.value / 2.0 - _to_root(hole)
         if on > _SAME:
-            yield found(mm(on), f" of the washer for {hole.bolt} at {_named(row)} lies on the root of {hole.leg_name}: "
-                        "move it ", mm(on), " toward the toe, or grind the washer",
-                        source=washer.source)  # fmt: skip
+            where = f" of the washer for {hole.bolt} at {_row_name(row)} lies on the root of {hole.leg_name}: move it "
+            yield found(mm(on), where, mm(on), " toward the toe, or grind the washer", source=washer.source)
 
 
 @rule("leg-bolts-meet", Level.WARN)
@@ -139,7 +147,7 @@ def taper_washer(of: Profile) -> Iterator[Found]:
     """A bolt through a flange that slopes inside has a taper washer there."""
     holes = [hole for hole in of.part.holes if hole.bolt and hole.leg.startswith("flange")]
     if holes and of.part.section.slope > TAPERED:
-        yield found(f"{_named(holes)}: the flange slopes inside, so a taper washer goes under head or nut there")
+        yield found(f"{_row_name(holes)}: the flange slopes inside, so a taper washer goes under head or nut there")
 
 
 RULES = (
@@ -154,7 +162,7 @@ RULES = (
 )
 
 
-def _named(row: Sequence[LegHole]) -> str:
+def _row_name(row: Sequence[LegHole]) -> str:
     """'hole 3', 'holes 2, 3 and 4' of a row: one sentence speaks of all."""
     numbers = [str(hole.number) for hole in row]
     if len(numbers) == 1:

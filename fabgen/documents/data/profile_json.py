@@ -8,7 +8,7 @@ from typing import Any
 from fabgen.documents.data.json_figures import in_degrees, in_mm, rounded
 from fabgen.geometry.profile.development import developed
 from fabgen.geometry.profile.sawing import SawStand
-from fabgen.parts.piece import ProfileEnd, ProfilePart
+from fabgen.parts.piece import LegHole, ProfileEnd, ProfilePart
 
 
 def profile_data(part: ProfilePart) -> dict[str, Any]:
@@ -17,9 +17,22 @@ def profile_data(part: ProfilePart) -> dict[str, Any]:
     Args:
         part: the shape of the piece.
     """
-    return (
-        {"section": part.section.words()} | in_mm(part, "length", "axis") | {"ends": [_end(end) for end in part.ends]}
-    )
+    found = {"section": part.section.words()} | in_mm(part, "length", "axis")
+    found |= {"ends": [_end(end) for end in part.ends]}
+    return found | ({"holes": [_hole(hole) for hole in part.holes]} if part.holes else {})
+
+
+def _hole(hole: LegHole) -> dict[str, Any]:
+    return {
+        "number": hole.number,
+        "face": hole.face,
+        "bolt": hole.bolt,
+        "size_mm": [rounded(size) for size in hole.size.values],
+        "from": hole.datum,
+        "gauge_mm": rounded(hole.gauge),
+        "along_mm": rounded(hole.along),
+        "turn_deg": in_degrees(hole.turn),
+    }
 
 
 def _end(end: ProfileEnd) -> dict[str, Any]:

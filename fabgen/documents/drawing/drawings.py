@@ -177,11 +177,14 @@ def _notes(piece: Piece, content: Content, figures: Figures) -> list[tuple[str, 
 
 
 def _alike_note(group: Sequence[Piece]) -> list[tuple[str, bool]]:
-    """Which tubes a sheet is for besides the one that it shows."""
+    """Which tubes or profiles a sheet is for besides the one that it shows."""
     if len(group) == 1:
         return []
     marks = names([piece.mark for piece in group], 24)
-    return [(f"For {marks}, all made alike; the tubes that {group[0].mark} meets are named.", False)]
+    first = group[0].mark
+    if group[0].profile_part is not None:
+        return [(f"For {marks}, all made alike; what {first} meets is named, and how {first} lies.", False)]
+    return [(f"For {marks}, all made alike; the tubes that {first} meets are named.", False)]
 
 
 def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFields:

@@ -22,6 +22,9 @@ from fabgen.geometry.profile.cross_section import CrossSection, Face
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.solids import Walls
 
+_ALONG = 0.5
+"""A flat that a ray meets at a smaller angle than this, as the sine, is the side of another limb: of a T's stem, which
+tapers, beneath its flange."""
 GRAZE = 0.005
 """What reaches no deeper than this into a limb only touches it, mm."""
 
@@ -212,7 +215,7 @@ def _ray_line(edge: Edge, points: Array, way: Array) -> list[Array]:
         det = way[:, 0] * along[1] - way[:, 1] * along[0]
         t = (away[:, 0] * along[1] - away[:, 1] * along[0]) / det
         u = (away[:, 0] * way[:, 1] - away[:, 1] * way[:, 0]) / det
-    on = (np.abs(det) > 1e-9) & (u >= -1e-9) & (u <= 1.0 + 1e-9)
+    on = (np.abs(det) > _ALONG * edge.chord) & (u >= -1e-9) & (u <= 1.0 + 1e-9)
     return [np.where(on, t, np.inf)]
 
 

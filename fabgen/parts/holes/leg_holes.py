@@ -109,7 +109,7 @@ def _cut(end: ProfileEnd, face: str, station: float, reach: float) -> float:
     edge = next(edge for edge in end.cut.edges if edge.limb.name == face)
     within = edge.x[(edge.station > station - reach) & (edge.station < station + reach)]
     sides = np.interp([station - reach, station, station + reach], edge.station, edge.x)
-    return float(max(sides.max(), within.max(initial=-np.inf))) - end.cut.longest
+    return float(max(sides.max(), within.max(initial=-np.inf))) - end.longest
 
 
 def _leg(section: ProfileSection, given: LegHoleGiven) -> Leg:

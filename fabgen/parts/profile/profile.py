@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 import numpy as np
 
@@ -11,7 +12,8 @@ from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.profile_tables import Profile
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES
-from fabgen.parts.piece import ENDS, At, Concern, Fact, Piece, ProfileEnd, ProfilePart, fact
+from fabgen.parts.holes.leg_holes import leg_hole_fact, leg_holes
+from fabgen.parts.piece import ENDS, At, Concern, Fact, LegHole, Piece, ProfileEnd, ProfilePart, fact
 from fabgen.parts.placed_sheet import placed_sheet
 from fabgen.parts.profile.end_work import FITS, Around, Work, mitre_gap, work_of
 from fabgen.parts.profile.worked_ends import worked_end
@@ -71,23 +73,38 @@ def _piece(
     material = job.find_material(given.material or job.job.material)
     length = routed.axis - sum(end.longest for end in ends)
     part = ProfilePart(routed.section, routed.cross, length, routed.axis, ends, routed.frame, routed.flipped)
-    if length <= 0.0 or (mass := _mass(part, material)) <= 0.0:
+    if length <= 0.0 or _mass(part, material) <= 0.0:
         sits = sorted({mark for end in ends for mark in end.onto})
         what = f"the cuts at its ends leave nothing of it ({figure(routed.axis)} mm between its points)"
         raise InputError(what + (f"; it sits on {' and '.join(sits)}" if sits else ""), "points farther apart")
+    part, drilled = _drilled(job, part, given, routed.index)
     return Piece(
         mark=given.mark,
         kind="profile",
         quantity=given.quantity,
         material=material.name,
-        mass=mass,
+        mass=_mass(part, material),
         shape=part,
         title=given.title,
         note=given.note,
-        facts=tuple(_facts(routed, part)),
+        facts=(*_facts(routed, part), *drilled),
         path=("profile", routed.index),
         concerns=tuple(_misfits(routed, works)),
     )
+
+
+def _drilled(job: Definitions, part: ProfilePart, given: Profile, index: int) -> tuple[ProfilePart, list[Fact]]:
+    """The profile with its holes, and what to print of them."""
+    problems = Problems()
+    holes: list[LegHole] = []
+    facts: list[Fact] = []
+    for i, each in enumerate(given.holes):
+        with problems.at("profile", index, "holes", i):
+            made = leg_holes(given.mark, part, each, job.job.hole_fit, len(holes))
+            holes += made
+            facts.append(leg_hole_fact(made))
+    problems.report()
+    return replace(part, holes=tuple(holes)), facts
 
 
 def _mass(part: ProfilePart, material: Material) -> float:

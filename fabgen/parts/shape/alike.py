@@ -1,4 +1,4 @@
-"""Tube ends, and whole tubes, that are made alike: what one template and one drawing can serve."""
+"""Tube ends, and whole tubes and profiles, that are made alike: what one template and one drawing can serve."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from typing import TypeVar
 
 import numpy as np
 
-from fabgen.parts.piece import Array, DrilledHole, Landing, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import Array, DrilledHole, Landing, LengthPart, Piece, ProfileEnd, ProfilePart, WorkedEnd
 
 SAME = 0.01
 """Lines this near to one another all the way round are one, mm; so are lengths."""
@@ -60,8 +60,8 @@ def _one_template(one: EndOf, other: EndOf) -> bool:
 
 
 def alike_tubes(pieces: Sequence[Piece]) -> list[list[Piece]]:
-    """The pieces grouped: those of a group are tubes that differ in nothing but their marks, how many
-    are wanted and the marks of the tubes they meet.  Any other piece stands alone."""
+    """The pieces grouped: those of a group are tubes, or profiles, that differ in nothing but their marks, how many
+    are wanted, the marks of what they meet and, of profiles, how they lie.  Any other piece stands alone."""
     return _grouped(pieces, _tube_key, _tube_figures, _one_drawing)
 
 
@@ -77,6 +77,10 @@ def _close(one: Landing, other: Landing) -> bool:
 
 
 def _tube_key(piece: Piece) -> Hashable:
+    if (profile := piece.profile_part) is not None:
+        shared = tuple(repr(getattr(piece, each.name)) for each in fields(piece) if each.name not in {*_OWN, "facts"})
+        kinds = tuple((end.kind, end.is_notched) for end in profile.ends)
+        return (shared, profile.section, profile.flipped, kinds, len(profile.holes))
     part = piece.length_part
     if part is None or piece.kind != "tube":
         return (piece.mark,)
@@ -86,6 +90,8 @@ def _tube_key(piece: Piece) -> Hashable:
 
 
 def _tube_figures(piece: Piece) -> Array:
+    if (profile := piece.profile_part) is not None:
+        return np.array([profile.length])
     part = piece.length_part
     if part is None:
         return np.zeros(1)
@@ -93,11 +99,31 @@ def _tube_figures(piece: Piece) -> Array:
 
 
 def _one_drawing(one: Piece, other: Piece) -> bool:
+    if one.profile_part is not None and other.profile_part is not None:
+        return _profiles_alike(one.profile_part, other.profile_part)
     a, b = one.length_part, other.length_part
     if a is None or b is None:
         return False
     same_ends = all(_same_line(x, y) and _same_joints(x, y) for x, y in zip(a.ends, b.ends, strict=True))
     return same_ends and _land_alike(a.landings, b.landings) and _drilled_alike(a.drilled, b.drilled)
+
+
+def _profiles_alike(one: ProfilePart, other: ProfilePart) -> bool:
+    ends = zip(one.ends, other.ends, strict=True)
+    return all(_cut_alike(a, b) for a, b in ends) and all(
+        a.like(b) and abs(a.along - b.along) < SAME for a, b in zip(one.holes, other.holes, strict=True)
+    )
+
+
+def _cut_alike(one: ProfileEnd, other: ProfileEnd) -> bool:
+    """Whether two ends of one section are cut to the same lines, and lean alike through the metal."""
+    lean = np.abs(np.subtract(one.cut.sawn.normal, other.cut.sawn.normal)).max() < SAME_ANGLE
+    return bool(lean) and all(
+        a.x.shape == b.x.shape
+        and np.abs(a.station - b.station).max() < SAME
+        and np.abs(a.x - one.longest - (b.x - other.longest)).max() < SAME
+        for a, b in zip(one.cut.edges, other.cut.edges, strict=True)
+    )
 
 
 def _drilled_alike(one: Sequence[DrilledHole], other: Sequence[DrilledHole]) -> bool:

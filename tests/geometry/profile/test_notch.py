@@ -91,6 +91,13 @@ def test_a_gap_stays_open_all_round() -> None:
     assert open_[0].left == pytest.approx(tight[0].left - 1.5, abs=0.01)
 
 
+def test_beneath_a_flange_the_sides_of_a_tapered_stem_are_none_of_its_own() -> None:
+    """EN 10055, T 40: 5 mm thick at a quarter of its width and 2 % thicker toward the stem, 5.2 mm at most."""
+    flange, _ = marked_limbs(tee(40, 40, 5, 5, 5, 2.5, 1, slope=0.02))
+    assert flange.thickest == pytest.approx(5.2 - 0.02 * 2.9, abs=0.02)
+    assert float(flange.depth(np.array([17.2, 17.3, 20.0])).max()) < 5.2
+
+
 @pytest.mark.parametrize("size", [1.5 * 25.4, 40.0, 44.1 + 1e-12])
 def test_the_line_reaches_both_sides_of_each_leg(size: float) -> None:
     """Whatever the last place of the leg's width is."""

@@ -76,8 +76,8 @@ def face_shapes(part: ProfilePart) -> list[FaceShape]:
         if not limb.name:
             continue
         other = there[limb.name]
-        start = np.column_stack((here.x - first.cut.longest, here.station))
-        finish = np.column_stack((part.length - (other.x - last.cut.longest), limb.width - other.station))[::-1]
+        start = np.column_stack((here.x - first.longest, here.station))
+        finish = np.column_stack((part.length - (other.x - last.longest), limb.width - other.station))[::-1]
         folds = (i > 0 and meets[i - 1], i + 1 < len(limbs) and meets[i])
         hidden = []
         if folds[0] and not limbs[i - 1].edge.is_arc:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import cache
 
 from fabgen.documents.drawing.profile.face_view import face_shapes, face_sketch, leg_hole_rows
-from fabgen.documents.drawing.profile.section_sketch import lies_words, section_sketch
+from fabgen.documents.drawing.profile.section_sketch import section_sketch
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.long_axis import GAP, LongAxis
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
@@ -19,11 +19,11 @@ from fabgen.wording.figures import Figures
 LARGEST, SMALLEST = 45.0, 18.0
 """A section is drawn at most and at least this large, mm of paper."""
 _HOLES_SHOWN = 0.3
-"""At scales above this all holes are to be seen; below it a long row may be broken."""
+"""At scales above this all holes are to be seen; below it of a long row those nearest to the ends."""
 PICTURE = 60.0
 """Larger side of the picture in space, mm of paper."""
 _APART = 8.0
-_BESIDE = 60.0
+_BESIDE = 48.0
 """What sizes and the names of the ends take beside the faces, mm of paper."""
 
 
@@ -43,12 +43,10 @@ def profile_content(part: ProfilePart, figures: Figures) -> Content:
         holes = tuple(leg_hole_rows(part.holes, figures))
         tables.append(TableText("Holes, along from the start's saw cut", heads, holes))
     notes = ["Each face is seen from outside, the start at the left; below one another they are the profile unfolded."]
-    if words := lies_words(part):
-        notes.append(words)
     if any(end.is_notched for end in part.ends):
         notes.append("Notches: by their templates; sizes from the saw cut, and across from the fold or the upper side.")
     sides = (_section(part, figures), _in_space(part))
-    return Content(DrawnView(main), sides, tuple(tables), shown=("drilled",), notes=tuple(notes))
+    return Content(DrawnView(main), sides, tuple(tables), shown=("axis", "drilled"), notes=tuple(notes))
 
 
 def _size(part: ProfilePart) -> Xy:
@@ -65,7 +63,7 @@ class _FaceViews:
         self.faces = face_shapes(part)
 
     def least(self, scale: float) -> Xy:
-        shown = self._with_holes() if scale > _HOLES_SHOWN else self._depths()
+        shown = self._with_holes(scale > _HOLES_SHOWN)
         width = min(sum(shown) * scale + GAP, self.part.length * scale) + _BESIDE
         return width, sum(face.width * scale + 30.0 for face in self.faces)
 
@@ -88,19 +86,18 @@ class _FaceViews:
 
     def _axis(self, scale: float, room: float) -> LongAxis:
         """Broken where there is neither a notch nor, if that can be, a hole."""
-        start, finish = self._with_holes()
-        if (start + finish) * scale + GAP > room:
-            start, finish = self._depths()
+        wanted = (self._with_holes(True), self._with_holes(False), self._depths())
+        start, finish = next((each for each in wanted if sum(each) * scale + GAP <= room), wanted[-1])
         return LongAxis.fitted(0.0, self.part.length, scale, room, start, finish)
 
-    def _with_holes(self) -> tuple[float, float]:
-        """The same with all holes, those nearer to the finish from there."""
+    def _with_holes(self, every: bool) -> tuple[float, float]:
+        """The same with all holes, or with those of each face that are nearest to the ends."""
         length, (start, finish) = self.part.length, self._depths()
-        for hole in self.part.holes:
-            if hole.along < length / 2.0:
-                start = max(start, hole.along + hole.length)
-            else:
-                finish = max(finish, length - hole.along + hole.length)
+        for face in self.faces:
+            near = [hole.along + hole.length for hole in face.holes if hole.along < length / 2.0]
+            far = [length - hole.along + hole.length for hole in face.holes if hole.along >= length / 2.0]
+            way = max if every else min
+            start, finish = max(start, way(near, default=0.0)), max(finish, way(far, default=0.0))
         return start, finish
 
     def _depths(self) -> tuple[float, float]:

@@ -12,23 +12,11 @@ from fabgen.documents.drawing.tube.section_view import hatched
 from fabgen.documents.render.picture import Anchor, Text, loop_items
 from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.wrap.fold_wrap import face_word
-from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.limbs import marked_limbs
-from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import ProfilePart
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.wording.figures import Figures
-
-_WAYS = (
-    ("up", (0.0, 0.0, 1.0)),
-    ("down", (0.0, 0.0, -1.0)),
-    ("left", (0.0, 1.0, 0.0)),
-    ("right", (0.0, -1.0, 0.0)),
-    ("front", (1.0, 0.0, 0.0)),
-    ("back", (-1.0, 0.0, 0.0)),
-)
-"""Ways of the job's axes by name."""
 
 
 def section_sketch(part: ProfilePart, scale: float, figures: Figures) -> Sketch:
@@ -57,45 +45,6 @@ def section_sketch(part: ProfilePart, scale: float, figures: Figures) -> Sketch:
     for text, places in _names(part, scale):
         sketch.write_free(Text(x, y, text, SMALL, anchor, bold=True) for x, y, anchor in places)
     return sketch
-
-
-def lies_words(part: ProfilePart) -> str:
-    """'leg a points up, leg b left'; of a channel 'back looks right', of a T 'flange looks up'; '' of flat bar on no
-    axis of the job.
-
-    Args:
-        part: the profile, placed.
-    """
-    said = []
-    for word, way in _pointing(part):
-        said.append(f"{word} {_way_word(way[0] * part.frame.y + way[1] * part.frame.z)}")
-    return f"Lies: {', '.join(said)}." if said else ""
-
-
-def _pointing(part: ProfilePart) -> Iterator[tuple[str, Xy]]:
-    """What says how a section lies, and which way that is in (y, z)."""
-    for limb in marked_limbs(part.cross):
-        along = np.subtract(limb.edge.end, limb.edge.start)
-        if limb.name == "leg a outside" or limb.name == "leg b outside":
-            toe = next(face for face in part.cross.faces if face.name == f"toe {limb.name[4]}")
-            middle = (np.array(limb.edge.start) + limb.edge.end) / 2.0
-            out = along if float((np.array(toe.start) - middle) @ along) > 0.0 else -along
-            yield f"leg {limb.name[4]} points", (float(out[0]), float(out[1]))
-        elif limb.name in ("web outside", "flange outside"):
-            face = part.cross.face(limb.name)
-            yield f"the {'back' if limb.name.startswith('web') else 'flange'} looks", face.outward
-        elif limb.name == "face a":
-            yield "face a looks", part.cross.face(limb.name).outward
-
-
-def _way_word(way: Array) -> str:
-    """'up', or '30° from up'."""
-    from fabgen.documents.render.words import degrees
-
-    unit = way / np.linalg.norm(way)
-    name, axis = max(_WAYS, key=lambda each: round(float(unit @ np.array(each[1])), 9))
-    off = float(np.arccos(np.clip(unit @ np.array(axis), -1.0, 1.0)))
-    return name if off < np.radians(0.5) else f"{degrees(off)} from {name}"
 
 
 def _thicknesses(

@@ -24,7 +24,7 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.movement_tables import AxisDirection, read_axis
 from fabgen.job.tables.part_tables import Family, Part
 from fabgen.job.tables.table import Table, goes_with, optional
-from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES, LegHoleGiven
 from fabgen.job.tables.tube_tables import PlaneGiven
 from fabgen.job.values.point import Point
 
@@ -121,6 +121,7 @@ class Profile(Part):
     turn: Angle = optional("turns it about its points from there, clockwise seen from start to finish", 0.0)
     start: ProfileEndGiven = ProfileEndGiven()
     finish: ProfileEndGiven = ProfileEndGiven()
+    holes: list[LegHoleGiven] = Field(default=[], max_length=500, description="holes and slots in its legs")
 
     @property
     def runs_between(self) -> Sequence[Point]:
