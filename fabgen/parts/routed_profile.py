@@ -24,6 +24,7 @@ from fabgen.job.tables.movement_tables import AxisDirection
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.profiles import cross_section
 from fabgen.shop.profiles.profile_section import ProfileSection
+from fabgen.wording.figures import figure
 
 SAME_POINT = 1.0
 """Ends this near meet at one point, mm."""
@@ -59,7 +60,9 @@ class RoutedProfile:
         kind = given.section.kind
         if kind not in _KEYS:
             what = f"{given.section} has no leg or web to be laid by"
-            raise InputError(what, f'[[tube]] with section = "{given.section}"', key=("section",))
+            round_bar = f'[[tube]] with section = "bar {figure(given.section.sizes[0], 2)}"'
+            hexagon = "angle, channel, T, flat or square bar; round bar, or hexagon bar as that: "
+            raise InputError(what, ("" if kind == "bar" else hexagon) + round_bar, key=("section",))
         one, other = (np.array(point.xyz) for point in given.route)
         axis = math.dist(one, other)
         if axis < 0.01:

@@ -83,7 +83,7 @@ def test_a_thick_wall_leaves_room_for_less_corner() -> None:
         ("L50x50x5", "angle iron"),
         ("50 x 50 x 5 angle", 'shape = "angle"'),
         ("UPN 80", 'shape = "channel"'),
-        ("IPE 80 x 46", "T or I section"),
+        ("IPE 80 x 46", "an I section"),
         ("hexagon bar 17", "hexagon bar, not a tube"),
         ("hex 17", "round, square or flat bar"),
         ("angle 40 x 40 x 4", "angle iron"),
@@ -161,3 +161,14 @@ def test_no_nearest_is_made_of_figures_that_mean_something_else(text: str) -> No
     with pytest.raises(InputError) as caught:
         parse_section(text)
     assert not caught.value.nearest
+
+
+@pytest.mark.parametrize(
+    ("text", "key"),
+    [("angle 40 x 40 x 4", "legs"), ("L 40 x 4", "legs"), ("UPN 80", "back"), ("T 40 x 40 x 5", "flange")],
+)
+def test_a_section_of_angle_channel_or_t_is_sent_to_profiles(text: str, key: str) -> None:
+    with pytest.raises(InputError) as caught:
+        parse_section(text)
+    assert "[[profile]]" in caught.value.accepted
+    assert f"`{key}`" in caught.value.accepted

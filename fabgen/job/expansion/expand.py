@@ -14,7 +14,7 @@ from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.feet import feet_of
-from fabgen.job.expansion.frames import tubes_of
+from fabgen.job.expansion.frames import parts_of
 from fabgen.job.expansion.hubs import asks_for_hubs, with_hubs
 from fabgen.job.expansion.lying import MIDDLE, on_centre_lines
 from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces
@@ -205,16 +205,16 @@ class _Expansion:
             self.parts["tube"] = cut_at_crossings(tubes, usual, self.context)
 
     def _frames(self) -> None:
-        made: list[tuple[Path, Any]] = []
+        made: dict[str, list[tuple[Path, Any]]] = {}
         for i, entry in entries(self.raw, "frame"):
             try:
-                tubes = tubes_of(FrameGiven.model_validate(entry, context=self.context), entry.get("foot"))
+                table, tubes = parts_of(FrameGiven.model_validate(entry, context=self.context), entry.get("foot"))
             except ValidationError:
                 continue  # reported with the other tables
             except InputError as fault:
                 self.problems.append(Problem.of(("frame", i), fault))
                 continue
-            if "lies" in table_in(self.raw, "job"):  # a frame's own sizes are outside sizes already
+            if table == "tube" and "lies" in table_in(self.raw, "job"):  # a frame's own sizes are outside sizes already
                 tubes = [{"lies": MIDDLE} | tube for tube in tubes]
             name = mark_of(entry)
             self.frames[name] = [tube["mark"] for tube in tubes]
@@ -222,12 +222,12 @@ class _Expansion:
             for tube in tubes:
                 self.members[tube["mark"]] = ("frame", i, "change", tube["mark"].removeprefix(f"{name}-"))
                 self.given[tube["mark"]] = tube
-            made += [(("frame", i), tube) for tube in tubes]
-        own = self.parts.get("tube", [])
-        if made:
-            order = list(self.raw)
-            first = "tube" not in order or order.index("frame") < order.index("tube")
-            self.parts["tube"] = [*made, *own] if first else [*own, *made]  # tubes are fitted in the order of the file
+            made.setdefault(table, []).extend((("frame", i), tube) for tube in tubes)
+        order = list(self.raw)
+        for table, parts in made.items():
+            own = self.parts.get(table, [])
+            first = table not in order or order.index("frame") < order.index(table)
+            self.parts[table] = [*parts, *own] if first else [*own, *parts]  # they are fitted in the order of the file
 
     def _repeats(self) -> None:
         for i, entry in entries(self.raw, "repeat"):

@@ -65,8 +65,8 @@ def _halves(section: Section) -> tuple[float, float]:
 # -- box ----------------------------------------------------------------------------------
 def _box(frame: FrameGiven) -> Iterator[Member]:
     length, width, height = frame.size
-    section = frame.section
-    lower = frame.inner_section or section if frame.shelf is not None else section
+    section = frame.tube
+    lower = frame.inner_tube or section if frame.shelf is not None else section
     up, side = _halves(section)
     low_up, low_side = _halves(lower)
     low = low_up + rise(frame.foot) if frame.shelf is None else frame.shelf - low_up
@@ -93,11 +93,11 @@ def _box(frame: FrameGiven) -> Iterator[Member]:
 # -- lying frames -------------------------------------------------------------------------------
 def _ladder(frame: FrameGiven) -> Iterator[Member]:
     length, width = frame.size
-    rung = frame.inner_section or frame.section
-    up, side = _halves(frame.section)
+    rung = frame.inner_tube or frame.tube
+    up, side = _halves(frame.tube)
     half = rung.depth / 2.0
     for number, y in enumerate((side, width - side), 1):
-        yield Member(f"R{number}", (0.0, y, up), (length, y, up), UP, frame.section)
+        yield Member(f"R{number}", (0.0, y, up), (length, y, up), UP, frame.tube)
     if frame.stations is not None:
         stations: Sequence[float] = frame.stations
         if bad := next((s for s in stations if not half - 1e-6 <= s <= length - half + 1e-6), None):
@@ -112,12 +112,12 @@ def _ladder(frame: FrameGiven) -> Iterator[Member]:
 
 def _rack(frame: FrameGiven) -> Iterator[Member]:
     length, width = frame.size
-    bar = frame.inner_section or frame.section
-    up, side = _halves(frame.section)
+    bar = frame.inner_tube or frame.tube
+    up, side = _halves(frame.tube)
     for number, y in enumerate((side, width - side), 1):
-        yield Member(f"R{number}", (side, y, up), (length - side, y, up), UP, frame.section)
+        yield Member(f"R{number}", (side, y, up), (length - side, y, up), UP, frame.tube)
     for number, x in enumerate((side, length - side), 1):
-        yield Member(f"E{number}", (x, side, up), (x, width - side, up), UP, frame.section)
+        yield Member(f"E{number}", (x, side, up), (x, width - side, up), UP, frame.tube)
     for number, x in enumerate(_between(side, length - side, frame.bars or 0), 1):
         yield Member(f"S{number}", (x, side, up), (x, width - side, up), UP, bar)
 
@@ -125,14 +125,14 @@ def _rack(frame: FrameGiven) -> Iterator[Member]:
 # -- standing frames ----------------------------------------------------------------------------
 def _panel(frame: FrameGiven) -> Iterator[Member]:
     length, height = frame.size
-    inner = frame.inner_section or frame.section
-    up, side = _halves(frame.section)
+    inner = frame.inner_tube or frame.tube
+    up, side = _halves(frame.tube)
     low, top = up + rise(frame.foot), height - up
     for number, x in enumerate((up, length - up), 1):
         foot = low if frame.foot is None else 0.0
-        yield Member(f"P{number}", (x, side, foot), (x, side, top), ALONG, frame.section, stands=True)
+        yield Member(f"P{number}", (x, side, foot), (x, side, top), ALONG, frame.tube, stands=True)
     for name, z in (("B1", low), ("T1", top)):
-        yield Member(name, (up, side, z), (length - up, side, z), UP, frame.section)
+        yield Member(name, (up, side, z), (length - up, side, z), UP, frame.tube)
     for number, x in enumerate(_between(up, length - up, frame.bars or 0), 1):
         yield Member(f"S{number}", (x, side, low), (x, side, top), ALONG, inner)
     diagonals = [((up, side, low), (length - up, side, top)), ((up, side, top), (length - up, side, low))]
@@ -142,13 +142,13 @@ def _panel(frame: FrameGiven) -> Iterator[Member]:
 
 def _truss(frame: FrameGiven) -> Iterator[Member]:
     length, height = frame.size
-    web = frame.inner_section or frame.section
-    up, side = _halves(frame.section)
+    web = frame.inner_tube or frame.tube
+    up, side = _halves(frame.tube)
     half = web.width / 2.0
     low, top = up, height - up
     for name, z in (("B1", low), ("T1", top)):
         # From post to post, where they run on to carry what ends there.
-        yield Member(name, (half, side, z), (length - half, side, z), UP, frame.section)
+        yield Member(name, (half, side, z), (length - half, side, z), UP, frame.tube)
     bays = frame.bays or 1
     stations = [half, *_between(half, length - half, bays - 1), length - half]
     for number, x in enumerate(stations, 1):
@@ -162,10 +162,10 @@ def _truss(frame: FrameGiven) -> Iterator[Member]:
 
 def _trestle(frame: FrameGiven) -> Iterator[Member]:
     length, spread, height = frame.size
-    leg = frame.inner_section or frame.section
-    up, _ = _halves(frame.section)
+    leg = frame.inner_tube or frame.tube
+    up, _ = _halves(frame.tube)
     middle, ridge = spread / 2.0, height - up
-    yield Member("R1", (0.0, middle, ridge), (length, middle, ridge), UP, frame.section)
+    yield Member("R1", (0.0, middle, ridge), (length, middle, ridge), UP, frame.tube)
     across, half = _halves(leg)
     foot = _leaning_foot(middle, ridge, across)
     inset = length / 8.0 if frame.inset is None else frame.inset + half

@@ -1,4 +1,4 @@
-"""From whole frames to the tables of the tubes that they become."""
+"""From whole frames to the tables of the tubes or profiles that they become."""
 
 from __future__ import annotations
 
@@ -9,22 +9,41 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.job.errors import InputError, Path, listed, nearest, shown
+from fabgen.job.expansion.frame_profiles import profile_table, sides_of
 from fabgen.job.expansion.frame_shapes import Member, members
 from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
 from fabgen.job.tables.frame_tables import FrameGiven
 from fabgen.job.tables.movement_tables import AxisDirection
+from fabgen.shop.profiles.profile_section import ProfileSection
 
 MITRED = {"cut": "mitre"}
 
 
-def tubes_of(frame: FrameGiven, foot: Any = None) -> list[dict[str, Any]]:
-    """The tables of a frame's tubes, as a job file would have them, with points and sections read already.
+def parts_of(frame: FrameGiven, foot: Any = None) -> tuple[str, list[dict[str, Any]]]:
+    """What a frame becomes: 'tube' or 'profile', and the tables of these, as a job file would have them, with points
+    and sections read already.
 
     Args:
         foot: the table of the plate under its legs, as it stands in the file; None of none.
     Raises:
-        InputError: its directions are parallel, its sizes leave no room, or it changes a tube that it has not.
+        InputError: its directions are parallel, its sizes leave no room, or it changes a part that it has not.
     """
+    if not isinstance(frame.section, ProfileSection):
+        return "tube", tubes_of(frame, foot)
+    stands, sides = _stands(frame), sides_of(frame)
+    _known(frame, [side.mark for side in sides])
+    return "profile", [
+        profile_table(frame, side, stands) | dict(frame.change.get(side.mark, {}))
+        for side in sides
+        if side.mark not in frame.leave_out
+    ]
+
+
+def tubes_of(frame: FrameGiven, foot: Any = None) -> list[dict[str, Any]]:
+    """The tables of the tubes of a frame of these; as `parts_of`."""
+    if isinstance(frame.inner_section, ProfileSection):
+        what = "a frame of tubes has tubes alone in it"
+        raise InputError(what, "the section of a tube; list its other parts by themselves", key=("inner_section",))
     stands = _stands(frame)
     made = members(frame)
     _known(frame, [member.mark for member in made])
@@ -56,8 +75,9 @@ def _known(frame: FrameGiven, marks: list[str]) -> None:
     named += [(("change", mark), mark) for mark in frame.change]
     for key, mark in named:
         if mark not in marks:
-            what = f"this {frame.shape} has no tube {shown(mark)}"
-            raise InputError(what, f"its tubes: {listed(marks, 16)}", nearest(mark, marks), key)
+            name = "profile" if isinstance(frame.section, ProfileSection) else "tube"
+            what = f"this {frame.shape} has no {name} {shown(mark)}"
+            raise InputError(what, f"its {name}s: {listed(marks, 16)}", nearest(mark, marks), key)
 
 
 def _tube(frame: FrameGiven, member: Member, made: list[Member], stands: Frame, foot: Any) -> dict[str, Any]:

@@ -9,6 +9,7 @@ from typing import Any
 from fabgen.job.errors import Path
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.values.point import Point
+from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
 
@@ -33,6 +34,8 @@ def written_value(value: object) -> str:
     if isinstance(value, Section):
         corner = "" if value.is_round or value.corner_by else f" r {figure(value.corner, 3)}"
         return f'"{value.written("")}{corner} mm"' if not value.is_solid else f'"{value.written(" mm")}"'
+    if isinstance(value, ProfileSection):
+        return f'"{value.written(" mm")}"'
     if isinstance(value, Mapping):
         return "{ " + ", ".join(f"{key} = {written_value(each)}" for key, each in value.items()) + " }"
     if isinstance(value, list | tuple):

@@ -93,12 +93,13 @@ class TubeRoutes:
             raise FollowOnError("the route of this tube has a fault of its own") from None
 
     def _of_frame(self, frame: Mapping[str, Any], reading: PointReading) -> Iterator[dict[str, Any]]:
-        from fabgen.job.expansion.frames import tubes_of
+        from fabgen.job.expansion.frames import parts_of
         from fabgen.job.tables.frame_tables import FrameGiven
 
         context = Context(reading.units, reading.dimensions, reading.points)
         try:
-            yield from tubes_of(FrameGiven.model_validate(frame, context=context))
+            table, made = parts_of(FrameGiven.model_validate(frame, context=context))
+            yield from made if table == "tube" else ()
         except (ValidationError, InputError):
             raise FollowOnError("the frame of this tube has a fault of its own") from None
 

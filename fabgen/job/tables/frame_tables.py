@@ -15,7 +15,7 @@ from fabgen.job.tables.fields import (
     MaterialName,
     PlusLength,
     PointRef,
-    SectionText,
+    StockText,
     ZeroLength,
     one_as_list,
     whole_number,
@@ -23,6 +23,9 @@ from fabgen.job.tables.fields import (
 from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
+from fabgen.job.values.profile_text import is_profile_text
+from fabgen.shop.profiles.profile_section import ProfileSection
+from fabgen.shop.section import Section
 
 FrameShape = Literal["box", "ladder", "panel", "trestle", "truss", "rack"]
 FORWARD = AxisDirection(direction=(1.0, 0.0, 0.0))
@@ -83,8 +86,11 @@ class FrameGiven(Table):
 
     mark: MarkName
     shape: FrameShape
-    section: SectionText = Field(description="of its tubes; the first figure upright, of a post along the frame")
-    inner_section: SectionText | None = optional(
+    section: StockText = Field(
+        description="of its tubes; the first figure upright, of a post along the frame; a rack or a panel may be of "
+        'angle iron, "angle 40 x 40 x 4", mitred at its corners: it becomes a [[profile]] a side'
+    )
+    inner_section: StockText | None = optional(
         "of rungs, bars, braces, shelf rails and a trestle's legs; left out = `section`"
     )
     size: Sizes = Field(
@@ -96,6 +102,14 @@ class FrameGiven(Table):
     up: AxisGiven = optional("which way its height runs; left out = up", UPWARD)
     corners: Literal["run on", "mitred"] = optional(
         "how ends meet at a corner: one tube runs on and the others sit on it, or all are mitred", "run on"
+    )
+    legs: Literal["in", "out"] | None = optional(
+        "of angle iron: whether the legs that lie flat in the frame point in or out; its size is over all either way; "
+        "left out = in"
+    )
+    flat_leg: Literal["bottom", "top", "right", "left"] | None = optional(
+        "of angle iron: where those legs lie, at the bottom or top of a rack, on the right or left of a panel seen "
+        "along its length; left out = bottom, right"
     )
     bars: Annotated[int, whole_number(0, 500)] | None = optional(
         "how many rungs or bars, evenly spaced; of a ladder with those at its ends"
@@ -120,6 +134,18 @@ class FrameGiven(Table):
     )
     material: MaterialName | None = None
 
+    @property
+    def tube(self) -> Section:
+        """The section of a frame of tubes."""
+        assert isinstance(self.section, Section)
+        return self.section
+
+    @property
+    def inner_tube(self) -> Section | None:
+        """Its `inner_section`."""
+        assert not isinstance(self.inner_section, ProfileSection)
+        return self.inner_section
+
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
         shape, size = given.get("shape"), given.get("size")
@@ -132,6 +158,12 @@ class FrameGiven(Table):
             )
         for key, shapes in USES.items():
             yield from goes_with(key, given, shape in shapes, f"shape = {' or '.join(shapes)}")
+        is_angle = isinstance(section := given.get("section"), str) and is_profile_text(section)
+        yield from goes_with(("legs", "flat_leg"), given, is_angle, 'a frame of angle iron, section = "angle …"')
+        sides = {"rack": ("bottom", "top"), "panel": ("right", "left")}.get(shape)
+        if sides and given.get("flat_leg") not in (None, *sides):
+            what = f"the flat legs of a {shape} are not on its {given['flat_leg']}"
+            yield InputError(what, " or ".join(sides), key=("flat_leg",))
         yield from at_most_one(("bars", "stations"), given)
         foot = given.get("foot")
         if shape == "trestle" and isinstance(foot, Mapping) and foot.get("lies") == "square":

@@ -38,15 +38,22 @@ _SHAPES = (
     (
         re.compile(r"(?:\b(?:L|RSA)\s*(?=[0-9])|\bangle\b)", re.IGNORECASE),
         "angle iron",
-        'a tube or bar; a piece of angle is a [[bracket]] with shape = "angle"',
+        "a [[profile]] with this section and `legs`, which way its legs point; a folded piece of it with holes is a "
+        '[[bracket]] with shape = "angle"',
     ),
     (
         re.compile(r"(?:\b(?:U|C|UPN|UNP|PFC)\s*(?=[0-9])|\bchannel\b)", re.IGNORECASE),
         "a channel",
-        'a tube or bar; a piece of channel is a [[bracket]] with shape = "channel"',
+        "a [[profile]] with this section and `back`, which way the back of its web looks; a folded piece of it with "
+        'holes is a [[bracket]] with shape = "channel"',
     ),
     (_HEXAGON, "hexagon bar", "a tube, or round, square or flat bar"),
-    (re.compile(r"\b(?:T|I|H|IPE|HEA|HEB|UB|UC)\s*(?=[0-9])", re.IGNORECASE), "a T or I section", "a tube or bar"),
+    (
+        re.compile(r"\b(?:T|tee)\s*(?=[0-9])", re.IGNORECASE),
+        "a T section",
+        "a [[profile]] with this section and `flange`, which way its flange looks",
+    ),
+    (re.compile(r"\b(?:I|H|IPE|HEA|HEB|UB|UC)\s*(?=[0-9])", re.IGNORECASE), "an I section", "a tube or bar"),
 )
 """Sections that are sold by length and are no tube, by how merchants write them."""
 _NUMBER = re.compile(r"[0-9]+(?:[.,][0-9]+)?")
