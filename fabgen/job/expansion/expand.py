@@ -14,13 +14,13 @@ from fabgen.job.errors import InputError, Path, Problem, listed, nearest, shown
 from fabgen.job.expansion.crossings import cut_at_crossings, moved_aside
 from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.feet import feet_of
-from fabgen.job.expansion.frames import parts_of
 from fabgen.job.expansion.hubs import asks_for_hubs, with_hubs
 from fabgen.job.expansion.lying import MIDDLE, on_centre_lines
 from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
 from fabgen.job.expansion.splices import cut_at_splices, with_sleeves
+from fabgen.job.expansion.whole_frames.frames import parts_of
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.frame_tables import FrameGiven, RepeatGiven
 from fabgen.job.values.point import Point

@@ -93,7 +93,7 @@ class TubeRoutes:
             raise FollowOnError("the route of this tube has a fault of its own") from None
 
     def _of_frame(self, frame: Mapping[str, Any], reading: PointReading) -> Iterator[dict[str, Any]]:
-        from fabgen.job.expansion.frames import parts_of
+        from fabgen.job.expansion.whole_frames.frames import parts_of
         from fabgen.job.tables.frame_tables import FrameGiven
 
         context = Context(reading.units, reading.dimensions, reading.points)

@@ -9,9 +9,9 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.job.errors import InputError, Path, listed, nearest, shown
-from fabgen.job.expansion.frame_profiles import profile_table, sides_of
-from fabgen.job.expansion.frame_shapes import Member, members
 from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
+from fabgen.job.expansion.whole_frames.frame_profiles import profile_table, sides_of
+from fabgen.job.expansion.whole_frames.frame_shapes import Member, members
 from fabgen.job.tables.frame_tables import FrameGiven
 from fabgen.job.tables.movement_tables import AxisDirection
 from fabgen.shop.profiles.profile_section import ProfileSection
