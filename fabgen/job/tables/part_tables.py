@@ -122,7 +122,9 @@ class TubeEnd(Table):
         "square to it, { at = …, normal = [x, y, z] }"
     )
     seam: Literal["bisect", "edges"] = optional(
-        "where a mitre is cut: halfway between the axes, or, of two unlike tubes, from edge to edge", "bisect"
+        "where a mitre is cut: halfway between the axes, or, of two unlike tubes, from edge to edge; left out = "
+        "halfway, or edge to edge where the points of either lie on its faces (`lies`)",
+        "bisect",
     )
     foot: FootGiven | None = optional("the plate that the tube stands on here, or that closes it")
     extend: Length = optional("a plain end goes on past its point by this (minus: stops short)", 0.0)

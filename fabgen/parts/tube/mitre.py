@@ -29,22 +29,32 @@ from fabgen.shop.section import Section
 from fabgen.wording.sentence import Part, Sentence, degrees, joined, sentence
 
 
-def seam(routed: RoutedTube, at: At, other: RoutedTube, end: At) -> HalfSpace:
+def seam(routed: RoutedTube, at: At, other: RoutedTube, end: At, alone: bool = True) -> HalfSpace:
     """What is cut away of a tube for another that ends at the same point, without a root gap.
 
     Args:
         routed: the tube that is cut at its end `at`.
         other: its partner, mitred at its `end`.
+        alone: whether no third tube is mitred with them.
     Returns: a half-space; its normal points into the tube that is cut.
     Source: the head of this module.
     """
     d, e = routed.inward(at), other.inward(end)
     middle = _where_they_meet(routed, at, other, end)
-    if routed.given(at).seam == other.given(end).seam == "bisect":
+    if not alone or _is_bisected(routed, at, other, end):
         return HalfSpace.at(middle, d - e)
     inside = unit(d + e) if float(d @ e) > -1.0 + 1e-12 else routed.frame_at(at).z
     h, k = half_height(routed, at, inside), half_height(other, end, inside)
     return HalfSpace.at(middle, parting(d, e, h, k))
+
+
+def _is_bisected(routed: RoutedTube, at: At, other: RoutedTube, end: At) -> bool:
+    """Whether two tubes part halfway between their axes: where the job says so, and where it is silent but for tubes
+    whose points lie on their faces, as there what is drawn is where their edges meet."""
+    ends = routed.given(at), other.given(end)
+    if any("seam" in each.model_fields_set for each in ends):
+        return all(each.seam == "bisect" for each in ends)
+    return routed.given_at is None and other.given_at is None
 
 
 def _where_they_meet(routed: RoutedTube, at: At, other: RoutedTube, end: At) -> Array:

@@ -258,7 +258,8 @@ def _mitre_gap(routed: RoutedTube, at: At, met: Sequence[tuple[RoutedTube, At]],
 
 def _seams(routed: RoutedTube, at: At, partners: Sequence[tuple[int, At]], fit_up: FitUp) -> list[HalfSpace]:
     """What is cut away for each partner of a mitre."""
-    return [seam(routed, at, other, end) for i, end in partners if (other := fit_up.tubes[i]) is not None]
+    alone = len(fit_up.works[routed.index, at].partners) == 1
+    return [seam(routed, at, other, end, alone) for i, end in partners if (other := fit_up.tubes[i]) is not None]
 
 
 def _on_plane(routed: RoutedTube, at: At, stand: Stand | None, gap: float) -> WorkedEnd:
