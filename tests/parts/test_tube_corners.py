@@ -86,6 +86,17 @@ def test_a_kinked_pair_is_mitred_unless_a_wider_tube_meets_it(third: str, mitred
     assert ends(parts["C"])[0] == ("cope A B" if mitred else "plain")
 
 
+@pytest.mark.parametrize(("third", "mitred"), [("60 x 40 x 3", False), ("60 x 39 x 3", True), (SQUARE, True)])
+def test_a_wider_tube_at_a_mitred_corner_carries_the_pair_where_its_faces_take_it(third: str, mitred: bool) -> None:
+    """Sat on a mitred pair of 40 x 40 its 60 would hang past them; a face of 39 does not take 40."""
+    one, other = tube("A", (0, 0, 0), (500, 0, 0), section=SQUARE), tube("B", (0, 0, 0), (0, 500, 0), section=SQUARE)
+    parts = made(one, other, tube("C", (0, 0, 0), (0, 0, 500), section=third), job={"corners": "mitred"})
+    assert [parts[mark].ends[0].cut for mark in "AB"] == (["mitre"] * 2 if mitred else ["cope"] * 2)
+    if not mitred:
+        wide = tube("C", (0, 0, 0), (0, 0, 500), section=third, turn=0)
+        assert said(one, other, wide, job={"corners": "mitred"}) == {}
+
+
 def test_a_named_tube_runs_on() -> None:
     one, other = tube("A", (0, 0, 0), (500, 0, 0), section=SQUARE), tube("B", (0, 0, 0), (0, 500, 0), section=SQUARE)
     assert ends(made(one, other)["B"])[0] == "cope A"

@@ -221,7 +221,7 @@ def random_fan(seed: int) -> str:
     return "\n".join(lines)
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 def test_random_fans_fit_their_disc(seed: int) -> None:
     fits(random_fan(first_seed(900) + seed))
     assert said(random_fan(first_seed(900) + seed)) == set()

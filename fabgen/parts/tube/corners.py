@@ -5,7 +5,8 @@ where two lie end to end in one straight line, as the chords of a truss drawn ba
 it is as wide.
 Two like ends alone that meet at no right angle, as at a ridge or the nose of a drawbar, are mitred; so are two like
 ends of which one all but carries on the other, as a kinked leg, where none that meets them is wider; and the first two
-like ends in one plane at every corner where the job asks for mitres.  What else ends there sits on both.
+like ends in one plane at every corner where the job asks for mitres, unless a wider one there carries both whole.  What
+else ends there sits on both.
 """
 
 from __future__ import annotations
@@ -99,8 +100,10 @@ class Corners:
         for i, one in enumerate(ends):
             for other in ends[i + 1 :]:
                 alone = len(ends) == 2 and not _is_square(one, other)
-                goes_on = _goes_on(one, other) and not any(_wide(each) > _wide(one) + _LIKE for each in ends)
-                if (style == "mitred" or alone or goes_on) and _is_like(one, other):
+                wider = [each for each in ends if _wide(each) > _wide(one) + _LIKE]
+                goes_on = _goes_on(one, other) and not wider
+                mitred = style == "mitred" and not any(_narrow(each) > _wide(one) - _LIKE for each in wider)
+                if (mitred or alone or goes_on) and _is_like(one, other):
                     return one, other
         return None
 
@@ -122,8 +125,11 @@ def runs_faults(job: Definitions, tubes: Sequence[RoutedTube]) -> Iterator[Probl
 
 
 def _wide(end: End) -> float:
-    section = end[0].section
-    return max(section.width, section.depth)
+    return max(end[0].section.width, end[0].section.depth)
+
+
+def _narrow(end: End) -> float:
+    return min(end[0].section.width, end[0].section.depth)
 
 
 def goes_on_in(end: End, other: End) -> bool:
