@@ -26,6 +26,9 @@ LEAST_ANGLE = math.radians(30.0)
 ANGLE_SOURCE = "EN 1993-1-8:2005, 7.1.2(3), clause from memory"
 WIDTH_SOURCE = "EN 1993-1-8:2005, table 7.1, from memory"
 
+_ASKEW = math.radians(0.1)
+"""A branch turned by less lies square on its main."""
+
 _SPARE = 0.1
 """A branch wider by less is as wide, mm."""
 
@@ -69,20 +72,21 @@ def shallow_cope(job: Checked) -> Iterator[Found]:
 @dataclass(frozen=True, eq=False)
 class _Wide:
     """A branch that is `wide` mm, on a main that has a seat of `seat` mm; `turned` is the `turn`, degrees, that lays
-    it so that its sides have one, None where none does."""
+    it so that its sides have one, None where none does; `askew`: whether it lies askew on its main as it is."""
 
     seated: Seated
     wide: float
     seat: float
     turned: float | None
+    askew: bool
 
 
 @rule("branch-wider", Level.WARN, source=WIDTH_SOURCE)
 def branch_wider(job: Checked) -> Iterator[Found]:
     """A branch is no wider than its main, both measured square to the plane of their axes."""
-    every = [wide for each in _seated(job) if (wide := _wider(each, job)) is not None]
-    for can_turn in (True, False):
-        if those := [each for each in every if (each.turned is not None) == can_turn]:
+    every = _with_one_turn([wide for each in _seated(job) if (wide := _wider(each, job)) is not None])
+    for kind in ((True, True), (True, False), (False, False)):
+        if those := [each for each in every if (each.turned is not None, each.askew) == kind]:
             yield found(_wide_words(those), _wide_cure(those, job), about=[each.seated.mark for each in those])
 
 
@@ -94,13 +98,28 @@ def _wider(each: Seated, job: Checked) -> _Wide | None:
     wide, seat = _widths(each.part.section, each.end, main.section, axis)
     if wide <= seat + _SPARE:
         return None
-    turned, section = None, each.part.section
-    if not section.is_round and each.part.path is None and section.width != section.depth:
-        rolled = replace(each.end, top=each.end.top + math.pi / 2.0)
-        given = next((tube.turn for tube in job.job.tube if tube.mark == each.mark), None)
-        if given is not None and _widths(section, rolled, main.section, axis)[0] <= seat + _SPARE:
-            turned = 90.0 - (90.0 - math.degrees(given + math.pi / 2.0)) % 180.0
-    return _Wide(each, wide, seat, turned)
+    section, end = each.part.section, each.end
+    given = next((tube.turn for tube in job.job.tube if tube.mark == each.mark), None)
+    if section.is_round or each.part.path is not None or given is None:
+        return _Wide(each, wide, seat, None, askew=False)
+    across = cross(end.frame.x, axis.x)
+    aside = math.atan2(float(across @ end.frame.z), float(across @ end.frame.y))
+    along = math.remainder(aside - end.top, math.pi / 2.0)  # what lays a side along the plane of the two axes
+    alike = 90.0 if section.width == section.depth else 180.0
+    for roll in (along, along + math.pi / 2.0):
+        if _widths(section, replace(end, top=end.top + roll), main.section, axis)[0] <= seat + _SPARE:
+            # phi runs the other way at the finish.
+            turn = math.degrees(given + (roll if end.at == "start" else -roll))
+            return _Wide(each, wide, seat, math.remainder(turn, alike), askew=abs(along) > _ASKEW)
+    return _Wide(each, wide, seat, None, askew=False)
+
+
+def _with_one_turn(wide: Sequence[_Wide]) -> list[_Wide]:
+    """The same, without a turn where the two ends of a tube need unlike ones."""
+    turns: dict[str, set[float | None]] = {}
+    for each in wide:
+        turns.setdefault(each.seated.mark, set()).add(None if each.turned is None else round(each.turned, 1))
+    return [each if len(turns[each.seated.mark]) == 1 else replace(each, turned=None, askew=False) for each in wide]
 
 
 def _wide_words(wide: Sequence[_Wide]) -> Sentence:
@@ -122,8 +141,10 @@ def _wide_words(wide: Sequence[_Wide]) -> Sentence:
 def _wide_cure(wide: Sequence[_Wide], job: Checked) -> Sentence:
     if wide[0].turned is not None:
         turned = [Wanted(each.seated.mark, "", {"turn": sentence(figure(each.turned or 0.0, 2))}) for each in wide]
-        lays = " lays it the other way" if len(wide) == 1 else " lays them the other way"
-        return sentence(job.written.lines(turned, lays), " (check the other end then)")
+        it = "it" if len(wide) == 1 else "them"
+        lays = f" turns {it} to lie square on what carries {it}" if wide[0].askew else f" lays {it} the other way"
+        both = all(sum(other.seated.mark == each.seated.mark for other in wide) == 2 for each in wide)
+        return sentence(job.written.lines(turned, lays), "" if both else " (check the other end then)")
     if len(wide) == 1:
         return sentence("take a branch of ", mm(wide[0].seat), " or less, or a main of ", mm(wide[0].wide), " or more")
     return sentence("take branches no wider than their mains, or wider mains")
