@@ -33,14 +33,17 @@ def fold_sheet(name: str, wrap: FoldWrap) -> FlatSheet:
         name: what is etched on it, 'A1 start'.
         wrap: with no paper counted.
     """
-    corners = [(wrap.width, wrap.height), (0.0, wrap.height)]
+    # Where the longest point is on other faces, a T's, these begin above it.
+    low = float(wrap.v.min())
+    cut = [*smoothed(wrap.cut_edge()), (wrap.width, wrap.height), (0.0, wrap.height)]
+    marks = [*_marks(name, wrap), *([*hole.edge, hole.edge[0]] for hole in wrap.holes)]
     return FlatSheet(
         name=name,
         width=wrap.width,
-        height=wrap.height,
-        cut=[*smoothed(wrap.cut_edge()), *corners],
-        folds=list(_folds(wrap)),
-        marks=[*_marks(name, wrap), *([*hole.edge, hole.edge[0]] for hole in wrap.holes)],
+        height=wrap.height - low,
+        cut=moved([cut], 0.0, -low)[0],
+        folds=moved(_folds(wrap), 0.0, -low),
+        marks=moved(marks, 0.0, -low),
     )
 
 
