@@ -8,6 +8,7 @@ import pytest
 from one_part import OnePart
 
 from fabgen.documents.data.piece_json import piece_data
+from fabgen.documents.scene.bodies import body
 from fabgen.parts.piece import LegHole
 
 RAIL = OnePart(
@@ -91,3 +92,30 @@ def test_in_data_and_in_mass() -> None:
     assert fact.text.words("mm") == (
         "Ø 11 mm for M10, leg a, 22 mm from the heel, the gauge line, 50.0 mm from the start's saw cut"
     )
+
+
+@pytest.mark.parametrize(
+    ("section", "keys", "given", "at"),
+    [
+        ("UPN 80", {"back": "right"}, {"leg": "flange a"}, [100, 25, 40]),
+        ("UPN 80", {"back": "right"}, {"leg": "flange b"}, [100, 25, -40]),
+        ("UPN 80", {"back": "right"}, {"leg": "web", "gauge": 15}, [100, 0, 15]),
+        ("T 50 x 50 x 6", {"flange": "top"}, {"leg": "flange a"}, [100, -15, 0]),
+        ("T 50 x 50 x 6", {"flange": "top"}, {"leg": "flange b"}, [100, 15, 0]),
+        ("flat 40 x 5", {"width": "top"}, {"gauge": 12}, [100, 2.5, 12]),
+        ("angle 60 x 40 x 5", {"legs": ["top", "right"]}, {"leg": "b", "gauge": 22}, [100, -22, 0]),
+        ("angle 60 x 40 x 5", {"legs": ["right", "bottom"]}, {"leg": "a", "gauge": 35}, [100, -35, 0]),
+    ],
+)
+def test_as_the_picture_of_keys_has_it(
+    section: str, keys: dict[str, Any], given: dict[str, Any], at: list[float]
+) -> None:
+    """Along +x, seen from the start: left is +y, up is +z.  Where the hole comes to be on its outer face."""
+    more = {"legs": None, **keys}
+    drilled, plain = (
+        body(RAIL.piece(section=section, holes=holes, **more)).vertices
+        for holes in ([{"at": 100, "diameter": 8, **given}], [])
+    )
+    lids = drilled[len(plain) :]
+    outer = lids[: len(lids) // 2]
+    assert outer[-1] == pytest.approx(at, abs=0.2)

@@ -87,14 +87,16 @@ class Profile(Part):
     """[[profile]]: a length of angle, channel, T, flat or square bar from point to point.
 
     Its points lie on one line of the section, `lies`; which way it lies round them is said by `legs`, `back`, `flange`
-    or `width`, as it stands in the job:
+    or `width`.  Seen from the start along it, the angle of either hand, the others turned to look as here:
 
-        angle        channel        T            flat
-        a            ====           ===== flange | width
-        |            |              |            |
-        |            | back         | stem       |
-        +--- b       ====           |            |
-        heel
+        angle            channel          T                flat, square bar
+        toe a            flange a            flange            a
+        |                --------+        b -----+----- a      |
+        | leg a                  |               |             | width runs
+        |                    web | back          | stem        | toward a
+        |  leg b                 |               |             |
+        +-------- toe b  --------+                             b
+        heel             flange b
 
     Directions are taken as near as square to the profile allows.  Round and hexagon bar are a [[tube]].
     """
