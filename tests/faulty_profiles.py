@@ -25,4 +25,7 @@ FAULTY: dict[str, str] = {
     "profile-mitre": HEAD
     + profile("L1", "[[0, 0, 0], [600, 0, 0]]", more='legs = ["top", "left"]\nfinish = { cut = "mitre" }')
     + profile("L2", "[[600, 0, 0], [600, 400, 0]]", more='legs = ["top", "front"]'),
+    "profile-clash": HEAD
+    + profile("L1", "[[0, 0, 0], [600, 0, 0]]")
+    + profile("L2", "[[300, -200, 20], [300, 200, 20]]", more='legs = ["top", "front"]'),
 }

@@ -16,7 +16,7 @@ from fabgen.checks.registry import run_checks
 from fabgen.checks.rule import Finding
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.shape.over_all import over_all
-from fabgen.parts.sheet.standing_faces import standing_faces
+from fabgen.parts.shape.standing_faces import standing_faces
 
 Point = tuple[float, float, float]
 

@@ -13,7 +13,7 @@ from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.crossing_tubes import Crossing, crossing_words, subjects
 from fabgen.checks.tube.in_line import in_line_words, overlap_in_line
 from fabgen.checks.tube.splices import is_spliced
-from fabgen.checks.tube.tube_bodies import Block, Body, Strip, apart, bodies_of
+from fabgen.checks.tube.tube_bodies import Block, Body, Filled, Strip, apart, bodies_of
 from fabgen.checks.tube.ways_out import ways_out
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.lines import nearest_places
@@ -137,8 +137,8 @@ class Shared:
         return Shared(max(self.length, other.length), max(self.depth, other.depth))
 
 
-def shared(one: Body, other: Body) -> Shared:
-    """The metal that two tubes share, each filled up."""
+def shared(one: Filled, other: Filled) -> Shared:
+    """The metal that two share, each filled up."""
     found = Shared()
     for first, second in ((one, other), (other, one)):
         for strip in first.strips:
@@ -148,7 +148,7 @@ def shared(one: Body, other: Body) -> Shared:
     return found
 
 
-def _shared_in(strip: Strip, block: Block, other: Body) -> Shared:
+def _shared_in(strip: Strip, block: Block, other: Filled) -> Shared:
     walls = strip.walls
     enter = np.maximum(least(block.solid, walls), strip.begin)
     leave = np.minimum(greatest(block.solid, walls), strip.end)

@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Protocol
 
 import numpy as np
 
@@ -53,6 +54,24 @@ class Block:
     solid: Solid
     box: Box
     curved: bool
+
+
+class Filled(Protocol):
+    """A made length of tube or profile, filled up: what it is held against others by."""
+
+    @property
+    def strips(self) -> tuple[Strip, ...]:
+        """Lines along its metal."""
+        ...
+
+    @property
+    def blocks(self) -> tuple[Block, ...]:
+        """Its metal, as convex parts."""
+        ...
+
+    def extent(self, points: Array) -> tuple[Array, Array, Array]:
+        """For points (n, 3): how far along it they lie, and where metal begins and ends there; (n,) mm each."""
+        ...
 
 
 @dataclass(frozen=True, eq=False)

@@ -24,7 +24,7 @@ from fabgen.job.errors import InputError, listed, nearest
 from fabgen.parts.piece import ENDS, At, ProfileCut
 from fabgen.parts.routed_profile import SAME_POINT, RoutedProfile
 from fabgen.parts.shape.cuts import LEAST_ANGLE
-from fabgen.parts.sheet.standing_faces import StandingFace
+from fabgen.parts.shape.standing_faces import StandingFace
 from fabgen.parts.tube.routed_tube import RoutedTube
 
 OVERLAP, TOUCH = 0.5, 1.0

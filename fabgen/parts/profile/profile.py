@@ -19,7 +19,7 @@ from fabgen.parts.profile.end_work import FITS, Around, Work, mitre_gap, work_of
 from fabgen.parts.profile.worked_ends import worked_end
 from fabgen.parts.routed_profile import RoutedProfile
 from fabgen.parts.shape.profiles import profile_volume
-from fabgen.parts.sheet.standing_faces import standing_faces
+from fabgen.parts.shape.standing_faces import standing_faces
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.shop.materials import Material
 from fabgen.wording.figures import figure

@@ -30,7 +30,7 @@ from fabgen.job.errors import InputError, Problem, nearest
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import ENDS, At, CutKind, WorkedEnd
 from fabgen.parts.shape.cuts import LEAST_ANGLE
-from fabgen.parts.sheet.standing_faces import StandingFace
+from fabgen.parts.shape.standing_faces import StandingFace
 from fabgen.parts.tube.bend_corners import BendCorners, RouteCorner
 from fabgen.parts.tube.corners import Corners, goes_on_in, overhangs, parts_chord
 from fabgen.parts.tube.routed_tube import RoutedTube

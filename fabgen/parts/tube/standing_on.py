@@ -12,7 +12,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import HalfSpace
 from fabgen.parts.piece import At, PlateSeat
 from fabgen.parts.shape.cuts import LEAST_ANGLE
-from fabgen.parts.sheet.standing_faces import StandingFace
+from fabgen.parts.shape.standing_faces import StandingFace
 from fabgen.parts.tube.routed_tube import RoutedTube
 
 TOUCH = 1.0

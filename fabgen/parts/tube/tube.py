@@ -20,8 +20,8 @@ from fabgen.parts.holes.slits import slit_holes
 from fabgen.parts.piece import ENDS, Fact, FlattenedEnd, LengthPart, Piece, WorkedEnd, fact, numbered
 from fabgen.parts.placed_sheet import placed_sheet
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
+from fabgen.parts.shape.standing_faces import standing_faces
 from fabgen.parts.shape.tubes import SKEW, skew
-from fabgen.parts.sheet.standing_faces import standing_faces
 from fabgen.parts.tube.corners import Corners, runs_faults
 from fabgen.parts.tube.crushed_ends import crush_fact, crushed_end
 from fabgen.parts.tube.end_work import FitUp

@@ -1,0 +1,144 @@
+"""Profiles against one another, against tubes and against placed sheet: what runs through what."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from itertools import combinations
+
+import numpy as np
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
+from fabgen.checks.rule import Found, found, rule
+from fabgen.checks.tube.clashes import CLASH, LAP, shared
+from fabgen.checks.tube.tube_bodies import Body, apart, bodies_of
+from fabgen.parts.piece import ENDS, At
+from fabgen.parts.shape.standing_faces import StandingFace, standing_faces
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import joined, mm, sentence
+
+NAMED = 8
+"""So many clashes in one finding are named one by one."""
+_PLACES = np.linspace(0.02, 0.98, 25)
+"""Where along its way through a sheet a line is held against the sheet's outline."""
+
+
+@dataclass(frozen=True, slots=True)
+class Clash:
+    """Two parts that share metal: the longest stretch of one within the other, and how deep, mm; `end` of the first
+    lies there where that is so."""
+
+    one: str
+    other: str
+    length: float
+    depth: float
+    end: At | None = None
+
+
+@rule("profile-clash", Level.STOP)
+def profile_clash(job: Checked) -> Iterator[Found]:
+    """Profiles run into other profiles, tubes and placed sheet only where one is cut to the other."""
+    clashes = [*_with_lengths(job), *_with_sheet(job)]
+    if not clashes:
+        return
+    first = clashes[0]
+    if len(clashes) == 1:
+        yield found(
+            f"runs into {first.other} over ", mm(first.length), ", ", mm(first.depth),
+            f" deep, and is not cut to it there: {_remedy(first)}", about=first.one,
+        )  # fmt: skip
+        return
+    each = [
+        sentence(f"{c.one} into {c.other} over ", mm(c.length), ", ", mm(c.depth), " deep") for c in clashes[:NAMED]
+    ]
+    more = f" and {len(clashes) - NAMED} more" if len(clashes) > NAMED else ""
+    yield found(
+        f"{len(clashes)} run into others and are not cut to them there (", joined("; ", each),
+        f"{more}): {_remedy(first)}", about=list(dict.fromkeys(c.one for c in clashes)),
+    )  # fmt: skip
+
+
+def _remedy(clash: Clash) -> str:
+    if clash.end is not None:
+        return f'{clash.one} {clash.end} = {{ onto = "{clash.other}" }}, or move its points'
+    return "move one aside by its depth, or make one of two pieces with an end on either side"
+
+
+def _with_lengths(job: Checked) -> Iterator[Clash]:
+    own = profile_bodies(job)
+    tubes = list(bodies_of(job.tubes).values()) if own else []
+    pairs: list[tuple[ProfileBody, ProfileBody | Body]] = [(b, a) for a, b in combinations(own, 2)]
+    pairs += [(profile, tube) for profile in own for tube in tubes]
+    for one, other in pairs:
+        if apart(one.box, other.box) or one.joined_to(other.mark) or other.joined_to(one.mark):
+            continue
+        metal = shared(one, other)
+        if metal.length > CLASH and metal.depth > LAP:
+            yield _clash(one, other, metal.length, metal.depth)
+
+
+def _clash(one: ProfileBody, other: ProfileBody | Body, length: float, depth: float) -> Clash:
+    """The clash, told of the one of the two whose end lies there."""
+    for first, second in ((one, other), (other, one)):
+        if isinstance(first, ProfileBody) and (at := _end_in(first, second)) is not None:
+            return Clash(first.mark, second.mark, length, depth, at)
+    return Clash(one.mark, other.mark, length, depth)
+
+
+def _end_in(one: ProfileBody, other: ProfileBody | Body) -> At | None:
+    """The end of a profile that lies in the box of another part."""
+    for at, end in zip(ENDS, one.part.ends, strict=True):
+        outline = end.cut.lines[0].limb.outline.points(0.5)
+        x = end.cut.sawn.x(outline)
+        points = end.frame.outside(np.column_stack((x, outline)))
+        if not apart((points.min(axis=0), points.max(axis=0)), other.box):
+            return at
+    return None
+
+
+# -- sheet -----------------------------------------------------------------------------------
+def _with_sheet(job: Checked) -> Iterator[Clash]:
+    own = profile_bodies(job)
+    # Of the two sides of a sheet one does.
+    faces = list(standing_faces(job.pieces))[::2] if own else []
+    for one in own:
+        worst: dict[str, Clash] = {}
+        for face in faces:
+            if one.joined_to(face.mark):
+                continue
+            length, depth = _in_sheet(one, face)
+            if length > CLASH and depth > LAP and depth > (known.depth if (known := worst.get(face.mark)) else 0.0):
+                worst[face.mark] = Clash(one.mark, face.mark, length, depth)
+        yield from worst.values()
+
+
+def _in_sheet(one: ProfileBody, face: StandingFace) -> tuple[float, float]:
+    """The longest stretch of a profile within a sheet, and how deep it lies from the sheet's nearer side, mm."""
+    import shapely
+
+    (strip,) = one.strips
+    local, along = face.frame.inside(strip.walls.skin), face.frame.axes @ strip.walls.along
+    low, high = strip.begin.copy(), strip.end.copy()
+    if abs(along[2]) < 1e-9:
+        hit = (local[:, 2] < 0.0) & (local[:, 2] > -face.thickness)
+        low, high = np.where(hit, low, 0.0), np.where(hit, high, 0.0)
+    else:
+        sides = np.sort((-local[:, 2] / along[2], -(face.thickness + local[:, 2]) / along[2]), axis=0)
+        low, high = np.maximum(low, sides[0]), np.minimum(high, sides[1])
+    kept = high - low > CLASH
+    if not kept.any():
+        return 0.0, 0.0
+    low, high, local = low[kept], high[kept], local[kept]
+    at = low + (high - low) * _PLACES[:, None]
+    points = local + at[:, :, None] * along
+    metal = face.metal.buffer(-CLASH)
+    on = shapely.contains_xy(metal, points[..., 0], points[..., 1])
+    if not on.any():
+        return 0.0, 0.0
+    length = float(((high - low) * on.mean(axis=0)).max())
+    deep = np.minimum(-points[..., 2], face.thickness + points[..., 2])
+    return length, float(deep[on].max())
+
+
+RULES = (profile_clash,)
