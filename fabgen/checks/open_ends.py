@@ -2,12 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import math
+from collections.abc import Iterator, Mapping
+
+import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.job.expansion.feet import ahead_on
+from fabgen.job.expansion.written_keys import Wanted
+from fabgen.parts.piece import LengthPart, WorkedEnd
 from fabgen.parts.shape.open_ends import open_ends, slanted_ends
+from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, sentence, to_paste
+
+_STRAIGHT = 0.05
+"""A cap turned by less is not turned, degrees."""
 
 
 @rule("open-ends", Level.NOTE, source=PRACTICE)
@@ -19,8 +30,8 @@ def open_tube_ends(job: Checked) -> Iterator[Found]:
         ends = sum(found_open.values())
         yield found(
             "one tube end stays" if ends == 1 else f"{ends} tube ends stay",
-            " open to water and dirt: plug them, the plugs are on the shopping list; or close one with "
-            '`foot = { disc = …, thickness = …, lies = "square", point = "top" }` at that end',
+            " open to water and dirt: plug them, the plugs are on the shopping list; or close one with a cap, ",
+            _cap_line(job, found_open),
             about=found_open,
         )
     if slanted := slanted_ends(job.job.weld, job.pieces):
@@ -31,3 +42,36 @@ def open_tube_ends(job: Checked) -> Iterator[Found]:
             '`foot = { plate = [ …, … ], thickness = … }` in place of `cut = "level"` closes one',
             about=slanted,
         )
+
+
+def _cap_line(job: Checked, found_open: Mapping[str, int]) -> Sentence:
+    """The line that caps the first of them; where all have something else said, what is to be written."""
+    for piece in job.pieces:
+        part = piece.length_part
+        given = next((tube for tube in job.job.tube if tube.mark == piece.mark), None)
+        if piece.mark not in found_open or part is None or given is None:
+            continue
+        free = [end for end in part.ends if end.is_free]
+        said = {"start": given.start, "finish": given.finish}
+        bare = [end for end in free if not said[end.at].extend and said[end.at].foot is None]
+        if bare and found_open[piece.mark] == len(free) * piece.quantity:
+            cap = Wanted(piece.mark, bare[0].at, {"foot": _cap(part, bare[0])})
+            return sentence("e.g. ", job.written.lines([cap]))
+    return sentence('`foot = { disc = …, thickness = …, lies = "square", point = "top" }` at that end')
+
+
+def _cap(part: LengthPart, end: WorkedEnd) -> Sentence:
+    """A cap as large as the tube and as thick as its wall, lying as the tube's section does."""
+    section, turned = part.section, sentence("")
+    if section.is_round:
+        size = sentence("disc = ", to_paste(section.width))
+    else:
+        size = sentence("plate = [", to_paste(section.width), ", ", to_paste(section.depth), "]")
+        top = math.cos(end.top) * end.frame.y + math.sin(end.top) * end.frame.z
+        along = ahead_on(end.frame.x)
+        turn = math.degrees(math.atan2(float(np.cross(end.frame.x, along) @ top), float(along @ top))) % 180.0
+        alike = 90.0 if section.width == section.depth else 180.0
+        if min(turn % alike, alike - turn % alike) > _STRAIGHT:
+            turned = sentence(f", turn = {figure(turn % alike, 1)}")
+    thick = sentence(", thickness = ", to_paste(section.wall))
+    return sentence("{ ", size, thick, turned, ', lies = "square", point = "top" }')

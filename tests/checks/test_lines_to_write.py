@@ -7,6 +7,7 @@ import re
 import tomllib
 from typing import Any
 
+import numpy as np
 import pytest
 from jobs import tube
 
@@ -439,3 +440,31 @@ def test_an_end_that_has_no_keys_says_so() -> None:
 def test_the_point_of_a_tube_drawn_along_its_face_is_given_on_that_face() -> None:
     said = said_of(*CASES["short, drawn along faces"])
     assert "set the point of the start of P to [300, 0, 0]; " in said  # its middle lies 20 behind and 5 to the left
+
+
+CAPPED = [
+    tube("T", (0, 0, 0), (0, 0, 500), section="60 x 40 x 3", turn=0),
+    tube("T", (0, 0, 0), (500, 0, 0), section="60 x 40 x 3", turn=0, start=PLAIN),
+    tube("T", (0, 0, 0), (0, 500, 0), section="60 x 40 x 3", turn=90),
+    tube("T", (0, 0, 0), (300, 400, 100), section="60 x 40 x 3", turn=25, start={"extend": 20}),
+    tube("T", (0, 0, 0), (300, 400, 100), section="48.3 x 3.2"),
+    tube("T", (0, 0, 0), (0, 300, 400), section="40 x 40 x 3", turn=45),
+]
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("capped", CAPPED)
+def test_the_cap_that_an_open_end_is_offered_covers_it(capped: dict[str, Any], units: str) -> None:
+    job = job_of(capped) if units == "mm" else inches(job_of(capped))
+    after = pasted(job, said_of("open-ends", job))
+    assert "one tube end stays" in said_of("open-ends", after)
+    pieces = {piece.mark: piece for piece in built(read_text(text_of(after)))}
+    part, cap = pieces["T"].length_part, pieces["FOOT"].flat_part
+    assert part is not None
+    assert cap is not None
+    assert part.frame is not None
+    (place,) = cap.places
+    corners = cap.outline.points(0.01)
+    in_space = place.frame.outside(np.column_stack((corners, np.zeros(len(corners)))))
+    across = [np.ptp((in_space - part.frame.origin) @ axis) for axis in (part.frame.z, part.frame.y)]
+    assert across == pytest.approx([part.section.width, part.section.depth], abs=0.11)

@@ -107,13 +107,19 @@ def _plate(foot: FootGiven, where: Path, inward: Array) -> dict[str, Any]:
 def _stands(foot: FootGiven, at: object, inward: Array) -> dict[str, Any]:
     """Where one of it stands: its middle at the tube's point, the tube on its upper side."""
     up = inward if foot.lies == "square" else np.array([0.0, 0.0, math.copysign(1.0, inward[2])])
-    ahead = np.array([1.0, 0.0, 0.0]) if abs(up[0]) < 0.999 else np.array([0.0, 1.0, 0.0])
-    ahead = ahead - float(ahead @ up) * up
-    ahead = ahead / np.linalg.norm(ahead)
+    ahead = ahead_on(up)
     along = math.cos(foot.turn) * ahead + math.sin(foot.turn) * np.cross(up, ahead)
     place = {"at": at, "along": _way(along), "up": _way(up), "side": SIDES[foot.point]}
     middle = [0.0, 0.0] if foot.plate is None else [size / 2.0 for size in foot.plate]
     return place | {"of": [_mm(each) for each in middle]}
+
+
+def ahead_on(up: Array) -> Array:
+    """Which way the length of a foot's plate runs that is not turned: as near +x as its upper side lets it, and +y
+    where that looks along x."""
+    ahead = np.array([1.0, 0.0, 0.0]) if abs(up[0]) < 0.999 else np.array([0.0, 1.0, 0.0])
+    ahead = ahead - float(ahead @ up) * up
+    return np.asarray(ahead / np.linalg.norm(ahead))
 
 
 def _mm(size: float) -> str:
