@@ -95,4 +95,4 @@ def test_in_inches() -> None:
         tube("B", (36, 0, 0), (80, 0, 0), section="1 x 1 x 1/8"),
         units="in",
     )
-    assert '[4"], both in one line: set the point of the start of B to ["40 in", "0 in", "0 in"]' in said
+    assert '[4"], both in one line: set the point of the start of B to [40, 0, 0]' in said

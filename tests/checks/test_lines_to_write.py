@@ -326,6 +326,40 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
               for i, y in enumerate((0, 900))),
         ),
     ),
+    "plain ends in what they should sit on": (
+        "tubes-cross",
+        job_of(
+            MAIN,
+            *(tube(f"P{i}", (x, 0, 0), (x, 0, 400), start={"cut": "plain", "extend": 10})
+              for i, x in enumerate((-300, -100, 100))),
+            repeat=[{"parts": ["P2"], "count": 2, "step": [200, 0, 0]}],
+        ),
+    ),
+    "ends run past what they should sit on": (
+        "tubes-cross",
+        job_of(
+            LEG | {"mark": "A", "route": [[-500, 0, 0], [500, 0, 0]]},
+            *(LEG | {"mark": f"P{i}", "route": [[x, 0, -60], [x, 0, 400]], "lies": "left"}
+              for i, x in enumerate((-300, 100))),
+            tube("Q", (300, 0, -60), (300, 0, 400), section="33.7 x 2.6"),
+        ),
+    ),
+    "side by side, too near": (
+        "tubes-cross",
+        job_of(
+            MAIN,
+            tube("P", (-200, 30, 10), (400, 30, 10)),
+            tube("Q", (-200, -50, 0), (400, -50, 0), offset=[0, 10, 0]),
+        ),
+    ),
+    "a frame's bar through a tube": (
+        "tubes-cross",
+        job_of(
+            MAIN | {"mark": "Z", "route": [[500, 250, -400], [500, 250, 400]], "section": "33.7 x 2.6"},
+            frame=[{"mark": "F", "shape": "ladder", "section": "40 x 40 x 3", "size": [1000, 500], "bars": 3,
+                    "at": [0, 0, 0]}],
+        ),
+    ),
     "bar square on a round tube": (
         "solid-square",
         job_of(MAIN, *(tube(f"B{i}", (x, 0, 0), (x, 300, 0), section="round 20", start={"gap": 1})
@@ -349,6 +383,7 @@ WAYS: dict[str, int | str] = {
     "short, of the first and all copies": "points",
     "short, of a frame": 0,
     "cut at the other brace": 0,
+    "a frame's bar through a tube": 0,
     "cut at one at home and one far off": 0,
     "grown to one far off": 0,
     "grown to one far off, moved": "points",

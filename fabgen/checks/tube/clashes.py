@@ -9,12 +9,13 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import named
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.crossing_tubes import Crossing, crossing_words, subjects
 from fabgen.checks.tube.in_line import in_line_words, overlap_in_line
 from fabgen.checks.tube.splices import is_spliced
 from fabgen.checks.tube.tube_bodies import Block, Body, Filled, Strip, apart, bodies_of
-from fabgen.checks.tube.ways_out import ways_out
+from fabgen.checks.tube.ways_out import Fit, fit_words, ways_out
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.lines import nearest_places
 from fabgen.geometry.tube.contact import greatest, least
@@ -25,16 +26,13 @@ from fabgen.parts.shape.cuts import lines_onto
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import as_met, route_point
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, joined, mm, outward_to_paste, sentence
+from fabgen.wording.sentence import Sentence, mm, outward_to_paste, sentence
 
 CLASH = 0.5
 """Tubes may share less than this, mm: points are seldom better measured."""
 
 MOST = 1.25
 """A tube that carries a foot goes on by at most so many times its own greater size (common practice, no source)."""
-
-NAMED = 12
-"""So many of the feet in one finding are named one by one."""
 
 LAP = 0.5
 """Tubes that lie into one another by less, or apart by less, lie against one another, mm."""
@@ -46,25 +44,43 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
     """Tubes run into one another only where one is coped onto, or mitred with, the other, or passes through a hole
     in it; none lies in another along one line."""
     crossings: list[Crossing] = []
+    alike: dict[str, list[_Clash]] = {}
     for one, other in _near_pairs(job):
         if (in_line := overlap_in_line(one, other)) is not None:
-            yield found(*in_line_words(one, other, in_line, job.written), about=other.mark)
+            yield found(*in_line_words(one, other, in_line, job), about=other.mark)
             continue
         metal = shared(one, other)
         if metal.length > CLASH and metal.depth > LAP:
-            ways = ways_out(one, other, metal.length, job.written)
-            if isinstance(ways, Crossing):
-                crossings.append(ways)
-                continue
-            cross = sentence(f"runs through {one.mark} over ", mm(metal.length), ", ", mm(metal.depth), " deep")
-            yield found(
-                cross,
-                ", and neither is coped onto the other there",
-                ways,
-                about=other.mark,
-            )
+            way = ways_out(one, other, metal.length)
+            if isinstance(way, Crossing):
+                crossings.append(way)
+            else:
+                alike.setdefault(way.kind, []).append(_Clash(one.mark, other.mark, metal, way))
+    for clashes in alike.values():
+        said = sentence(_clash_words(clashes), fit_words([each.way for each in clashes], job))
+        yield found(said, about=[each.other for each in clashes])
     if crossings:
         yield found(*crossing_words(crossings, job.job.tube, job.written), about=subjects(crossings))
+
+
+@dataclass(frozen=True, eq=False)
+class _Clash:
+    """Two tubes of which one runs into the other, the metal that they share, and what to do."""
+
+    one: str
+    other: str
+    metal: Shared
+    way: Fit
+
+
+def _clash_words(clashes: Sequence[_Clash]) -> Sentence:
+    if len(clashes) == 1:
+        (only,) = clashes
+        sizes = sentence(mm(only.metal.length), ", ", mm(only.metal.depth), " deep")
+        return sentence(f"runs through {only.one} over ", sizes, ", and neither is coped onto the other there: ")
+    each = [sentence(f"{clash.other} in {clash.one} ", mm(clash.metal.depth), " deep") for clash in clashes]
+    what = f"{len(clashes)} pairs of tubes run into one another, neither coped onto the other ("
+    return sentence(what, named(each), "): ")
 
 
 @rule("tube-lap", Level.NOTE)
@@ -255,11 +271,10 @@ def _hang_words(hangs: Sequence[_Hang]) -> Sentence:
         return sentence(f"the foot of its {first.at} hangs ", past)
     each = [
         sentence(f"{hang.mark} {hang.at} ", mm(hang.past), f" past the {hang.end.at} of {hang.main.mark}")
-        for hang in hangs[:NAMED]
+        for hang in hangs
     ]
-    more = f" and {len(hangs) - NAMED} more" if len(hangs) > NAMED else ""
     what = "ends sit on nothing, their feet end" if first.is_off else "feet hang past the end of what they sit on"
-    return sentence(f"{len(hangs)} {what} (", joined(", ", each), f"{more})")
+    return sentence(f"{len(hangs)} {what} (", named(each), ")")
 
 
 def _remedy(hangs: Sequence[_Hang], written: WrittenKeys) -> Sentence:

@@ -14,6 +14,7 @@ from fabgen.geometry.space.frame import Array, cross
 from fabgen.geometry.space.lines import nearest_places, unit_or_none
 from fabgen.job.expansion.written_keys import Wanted, WrittenKeys
 from fabgen.job.tables.part_tables import Tube
+from fabgen.parts.piece import ROOM
 from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
 
 
@@ -42,7 +43,7 @@ class Crossing:
     def passes(self) -> bool:
         """Whether the one is narrow enough to go through a hole in the other."""
         straight = self.main.part.path is None
-        return straight and self.body.half(self.main.frame.x) < self.main.half(self.body.frame.x)
+        return straight and self.body.half(self.main.frame.x) + ROOM < self.main.half(self.body.frame.x)
 
 
 def straight_crossing(one: Body, other: Body, over: float) -> Crossing | None:
@@ -136,7 +137,7 @@ def _ways(crossings: Sequence[Crossing], tubes: Mapping[str, Tube], written: Wri
         holes = "a hole" if len(crossings) == 1 else "holes"
         yield written.lines(through, f" leads {it} through {holes}")
     moved = [
-        Wanted(mark, "", {"offset": _offset(move, tubes[mark].offset if mark in tubes else None)})
+        Wanted(mark, "", {"offset": offset_of(move, tubes[mark].offset if mark in tubes else None)})
         for mark, those in by_body.items()
         if (move := _move_clear_of_all(those)) is not None
     ]
@@ -151,7 +152,7 @@ def _move_clear_of_all(crossings: Sequence[Crossing]) -> Array | None:
     return farthest.move if all(float(each.move @ way) > 0.99 * each.deep for each in crossings) else None
 
 
-def _offset(move: Array, had: Sequence[float] | None) -> Sentence:
+def offset_of(move: Array, had: Sequence[float] | None) -> Sentence:
     """The `offset` that moves a tube on from where it has been moved already."""
     whole = move + np.array(had or (0.0, 0.0, 0.0))
     return sentence("[", joined(", ", [to_paste(round(float(each), 2) + 0.0, 1) for each in whole]), "]")

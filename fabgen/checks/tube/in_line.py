@@ -11,13 +11,14 @@ from dataclasses import dataclass
 
 import numpy as np
 
+from fabgen.checks.checked import Checked
 from fabgen.checks.tube.tube_bodies import Body
 from fabgen.checks.tube.ways_out import moved_clear
 from fabgen.geometry.space.frame import Array
-from fabgen.job.expansion.written_keys import Wanted, WrittenKeys
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.tubes import route_point
-from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 LEAST = 1.0
 """Ends that reach into one another by less meet, mm; measured points are seldom better."""
@@ -97,13 +98,13 @@ def _is_in(point: Array, body: Body) -> bool:
     return False
 
 
-def in_line_words(one: Body, other: Body, found: InLine, written: WrittenKeys) -> Iterator[Sentence]:
+def in_line_words(one: Body, other: Body, found: InLine, job: Checked) -> Iterator[Sentence]:
     """What is wrong, and the line to write.
 
     Args:
         one, other: the two tubes, as those of `overlap_in_line`.
         found: how they lie in one another.
-        written: the job file.
+        job: which both are of.
     """
     yield sentence(f"lies in {one.mark} over ", mm(found.length), ", both in one line: ")
     if found.end is None or found.where is None:
@@ -111,15 +112,16 @@ def in_line_words(one: Body, other: Body, found: InLine, written: WrittenKeys) -
             all_of = "both are all of it" if _is_same(one, other) else f"that is all of {found.whole.mark}"
             yield sentence(f"{all_of}, so leave {found.whole.mark} out, or ")
         if one.part.path is None and other.part.path is None:
-            yield moved_clear(one, other, np.zeros(3), other.frame.y)
+            yield moved_clear(one, other, np.zeros(3), other.frame.y, job)
         else:
             yield sentence("move one of them clear")
         return
-    point = joined(", ", [to_paste(float(v)) for v in route_point(one.part, found.where)])
-    yield sentence(f"set the point of the {found.end} of {other.mark} to [", point, f"], where {one.mark} ends")
+    tubes = (tube for tube in job.job.tube if tube.mark == other.mark)
+    place = route_point(one.part, found.where).tolist()
+    yield sentence(job.written.points((tube, found.end, place) for tube in tubes), f", where {one.mark} ends")
     if one.part.section == other.part.section:
         how = "sleeved" if one.part.section.is_round and not one.part.section.is_solid else "welded"
-        line = written.lines([Wanted(one.mark, found.where, {"splice": how})])
+        line = job.written.lines([Wanted(one.mark, found.where, {"splice": how})])
         yield sentence("; for one length of the two add ", line)
 
 

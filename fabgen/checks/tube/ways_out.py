@@ -4,17 +4,21 @@ or bent; what crosses between its ends is in `crossing_tubes`."""
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
 
 import numpy as np
 
-from fabgen.checks.tube.crossing_tubes import Crossing, bent_crossing, clear_of, straight_crossing
+from fabgen.checks.checked import Checked
+from fabgen.checks.tube.crossing_tubes import Crossing, bent_crossing, clear_of, offset_of, straight_crossing
 from fabgen.checks.tube.tube_bodies import Body
 from fabgen.geometry.space.frame import Array, cross
-from fabgen.job.expansion.written_keys import Wanted, WrittenKeys
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.shape.tubes import route_point
-from fabgen.wording.sentence import Sentence, joined, outward_to_paste, sentence, to_paste
+from fabgen.wording.sentence import Sentence, sentence
 
 _STEP = 2.0
 """Centre lines of bent tubes are held against one another at places this far apart, mm."""
@@ -22,41 +26,85 @@ _STEP = 2.0
 _TURNS = 20
 """So often the nearest place on either is taken in turn, which leaves nothing of that step."""
 
+_THERE = 1.0
+"""An end this near to a centre line has its point there, mm."""
+
 _NEAR = 2.0
 """An end within so many times both tubes' reach of the other's centre line was meant for it."""
 
 
-def ways_out(one: Body, other: Body, over: float, written: WrittenKeys) -> Sentence | Crossing:
-    """The lines to write: where an end is near the other tube, what fits it to that; where two lie side by side or both
-    are bent, what moves one clear.
+@dataclass(frozen=True, eq=False)
+class Fit:
+    """What is to be done with a tube that runs into another one.
+
+    Args:
+        kind: its end is coped onto the other, the end's point is set on that, or it is moved clear of that.
+        mark: the tube.
+        main: the mark of the other.
+        at: the end, where it is one.
+        place: (3,) mm, where the end's point is to lie.
+        move: (3,) mm, what takes it clear.
+    """
+
+    kind: Literal["onto", "point", "offset"]
+    mark: str
+    main: str
+    at: str = ""
+    place: Array | None = None
+    move: Array | None = None
+
+
+def ways_out(one: Body, other: Body, over: float) -> Fit | Crossing:
+    """Where an end is near the other tube, what fits it to that; of two that cross between their ends the crossing;
+    where two lie side by side or both are bent, what moves one clear.
 
     Args:
         one: the tube listed first.
         other: the one that the finding is about.
         over: how far it runs through the first, mm.
-        written: the job file.
-    Returns: of two that cross between their ends the crossing.
     """
-    if (fitted := _end_onto(one, other, written)) is not None:
+    if (fitted := _end_onto(one, other)) is not None:
         return fitted
-    if one.part.path is None and other.part.path is None and _angle(one, other, one.frame.origin) < LEAST_ANGLE:
-        return _alongside(one, other)
-    if one.part.path is not None or other.part.path is not None:
-        there, past = _nearest_points(one, other)
-        square = _square_to_both(one, other, there, past)
-        crossing = bent_crossing(one, other, over, there, past, square)
-        return crossing or sentence(": ", moved_clear(one, other, past - there, square))
-    return straight_crossing(one, other, over) or sentence("")
+    if one.part.path is None and other.part.path is None:
+        if _angle(one, other, one.frame.origin) < LEAST_ANGLE:
+            return _alongside(one, other)
+        if (crossing := straight_crossing(one, other, over)) is not None:
+            return crossing
+    there, past = _nearest_points(one, other)
+    square = _square_to_both(one, other, there, past)
+    crossing = bent_crossing(one, other, over, there, past, square)
+    return crossing or _moved(one, other, past - there, square)
 
 
-def moved_clear(one: Body, other: Body, apart: Array, square: Array) -> Sentence:
-    """The offset that takes the other tube clear, along `square`, of what it is `apart` from."""
-    move = [outward_to_paste(float(each)) for each in clear_of(one, other, apart, square)]
-    return sentence("`offset = [", joined(", ", move), f"]` in the table of {other.mark} moves it clear")
+def fit_words(fits: Sequence[Fit], job: Checked) -> Sentence:
+    """The lines to write for fits of one kind."""
+    tubes, it = {tube.mark: tube for tube in job.job.tube}, "it" if len(fits) == 1 else "them"
+    if fits[0].kind == "onto":
+        keys = (Wanted(fit.mark, fit.at, {"onto": [fit.main], "extend": None}) for fit in fits)
+        return job.written.lines(keys, f" copes {it}")
+    if fits[0].kind == "point":
+        moved = [(tubes[fit.mark], fit.at, fit.place.tolist()) for fit in fits if fit.place is not None]
+        on = f", on {fits[0].main}," if len(fits) == 1 else ""
+        return sentence(job.written.points(moved), f"{on} to have {it} coped")
+    moves = [
+        Wanted(fit.mark, "", {"offset": offset_of(fit.move, tubes[fit.mark].offset)})
+        for fit in fits
+        if fit.move is not None
+    ]
+    return job.written.lines(moves, f" moves {it} clear")
+
+
+def moved_clear(one: Body, other: Body, apart: Array, square: Array, job: Checked) -> Sentence:
+    """The line of the offset that takes the other tube clear, along `square`, of what it is `apart` from."""
+    return fit_words([_moved(one, other, apart, square)], job)
+
+
+def _moved(one: Body, other: Body, apart: Array, square: Array) -> Fit:
+    return Fit("offset", other.mark, one.mark, move=clear_of(one, other, apart, square))
 
 
 # -- an end near the other tube ------------------------------------------------------
-def _end_onto(one: Body, other: Body, written: WrittenKeys) -> Sentence | None:
+def _end_onto(one: Body, other: Body) -> Fit | None:
     """What fits the end that is nearest to the other tube to that; None where none is near."""
     near: list[tuple[float, Body, At, Body, Array]] = []  # those too flat to be coped have none
     for branch, main in ((other, one), (one, other)):
@@ -70,13 +118,7 @@ def _end_onto(one: Body, other: Body, written: WrittenKeys) -> Sentence | None:
     off, branch, at, main, place = min(near, key=lambda each: each[0])
     if off > _NEAR * (branch.part.section.reach + main.part.section.reach):
         return None
-    if off < 1.0:
-        line = Wanted(branch.mark, at, {"onto": [main.mark], "extend": None})
-        return sentence(": ", written.lines([line], " copes it"))
-    point_there = joined(", ", [to_paste(float(v)) for v in place])
-    return sentence(
-        f": set the point of the {at} of {branch.mark} to [", point_there, f"], on {main.mark}, to have it coped"
-    )
+    return Fit("onto" if off < _THERE else "point", branch.mark, main.mark, at, place)
 
 
 def _angle(one: Body, other: Body, point: Array) -> float:
@@ -85,12 +127,12 @@ def _angle(one: Body, other: Body, point: Array) -> float:
     return math.acos(min(1.0, abs(float(ways[0] @ ways[1]))))
 
 
-def _alongside(one: Body, other: Body) -> Sentence:
-    """What to write where two straight tubes run side by side."""
+def _alongside(one: Body, other: Body) -> Fit:
+    """What moves one of two straight tubes that run side by side clear."""
     apart = other.frame.origin - one.frame.origin
     apart = apart - float(apart @ one.frame.x) * one.frame.x
     away = float(np.linalg.norm(apart))
-    return sentence(": ", moved_clear(one, other, apart, apart / away if away > 1e-6 else other.frame.z))
+    return _moved(one, other, apart, apart / away if away > 1e-6 else other.frame.z)
 
 
 def _on_centreline(body: Body, point: Array) -> Array:

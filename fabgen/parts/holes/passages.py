@@ -15,12 +15,9 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.lines import nearest_places
 from fabgen.parts.holes.openings import NoHole, closed_edge, off_the_end, stretch_at, tangents
-from fabgen.parts.piece import ENDS, At, LengthPart, Opening
+from fabgen.parts.piece import ENDS, ROOM, At, LengthPart, Opening
 from fabgen.parts.shape.sections import angle_about, section_profile
 from fabgen.shop.section import Section
-
-ROOM = 0.5
-"""A hole is so much larger all round than the tube that passes through it, mm (common practice, no source)."""
 
 
 def passages(mark: str, part: LengthPart, tubes: Mapping[str, LengthPart]) -> Iterator[Opening | NoHole]:

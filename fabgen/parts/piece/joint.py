@@ -10,6 +10,9 @@ from fabgen.parts.piece.cut import At
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Sentence, Value, lengths, mm, sentence
 
+ROOM = 0.5
+"""A hole is so much larger all round than the tube that passes through it, mm (common practice, no source)."""
+
 
 @dataclass(frozen=True, eq=False)
 class Opening:
