@@ -222,6 +222,22 @@ def test_a_hub_at_the_corner_of_a_frame() -> None:
     assert "node-nowhere" not in said(text)
 
 
+def test_how_near_a_node_lies_to_the_ends_it_speaks_of() -> None:
+    """At 1 mm, however that lies."""
+    for off, near in ((0.99, True), (1.01, False), (0.99 / math.sqrt(3), True), (1.01 / math.sqrt(3), False)):
+        at = [off, 0, 0] if off > 0.6 else [off] * 3
+        text = wheel(3, more=f'[[node]]\nat = {at}\nruns = "T1"')
+        assert ("node-nowhere" in said(text)) != near
+
+
+def test_how_far_six_ends_may_lean_to_be_told_of_a_disc() -> None:
+    """Half a degree."""
+    for angle, told in ((0.495, True), (0.505, False)):
+        drop = 1000.0 * math.tan(math.radians(angle))
+        (found,) = (f for f in run_checks(checked(wheel(6, drop))) if f.rule == "many-ends")
+        assert ('"disc"' in found.text) == told
+
+
 # -- limits, from both sides ----------------------------------------------------------------------
 UPRIGHT = NODE + "hub_along = [0, 0, 1]\n"
 
@@ -322,6 +338,13 @@ def test_a_hub_where_tubes_are_drawn_along_their_outside(sections: tuple[str, st
         along = (foot - hub.frame.origin) @ hub.frame.x
         assert along.min() >= 9.5
         assert along.max() <= hub.length - 9.5
+
+
+@pytest.mark.parametrize("at", ["[0, 0, 0]", "[20, 20, 20]"])
+@pytest.mark.parametrize("how", ['corners = "mitred"', 'runs = "T2"', 'corners = "hub"'])
+def test_a_node_of_tubes_drawn_along_their_outside_may_be_named_by_either_point(at: str, how: str) -> None:
+    text = box_by_its_outside(("40 x 40 x 3",) * 3)
+    assert said(text.replace('at = [0, 0, 0]\ncorners = "hub"', f"at = {at}\n{how}")) <= ROOM
 
 
 @pytest.mark.slow
