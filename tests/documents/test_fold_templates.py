@@ -20,6 +20,8 @@ from fabgen.documents.dxf.flat_dxf import sheet_dxf
 from fabgen.documents.dxf.svg_file import sheet_svg
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import render
+from fabgen.documents.render.picture import Text
+from fabgen.documents.render.tiling import Joins
 from fabgen.documents.templates.fold_template import FoldTemplate
 from fabgen.documents.templates.template_blocks import Book
 from fabgen.documents.wrap.fold_sheet import fold_sheet
@@ -167,3 +169,29 @@ def test_the_straight_edge_stands_at_a_round_figure(units: str, edge: float) -> 
     (wrap,) = fold_wraps(end, shape, FoldPaper(PAPER, units))
     assert wrap.height / edge == pytest.approx(round(wrap.height / edge))
     assert wrap.height > wrap.span + 30.0
+
+
+def template(wrap: FoldWrap) -> FoldTemplate:
+    return FoldTemplate("A1 start", "A1 start", "", "", wrap, "mm", (), "finish")
+
+
+def words(template_: FoldTemplate) -> list[str]:
+    return [item.text for item in template_.drawing(Joins(template_.box)).items if isinstance(item, Text)]
+
+
+def test_folds_and_bends_are_named() -> None:
+    (sharp,), (folded,) = wraps(angle(40, 40, 4, 6, 3), 20.0), wraps(angle(40, 40, 3, 3, 0, heel=6.0), 12.0)
+    assert "fold: heel" in words(template(sharp))
+    assert "bend" in words(template(folded))
+    assert not any(text.startswith("fold") for text in words(template(folded)))
+    for text in ("toe a", "toe b", "leg a", "leg b", "A1 start", "keep", "waste", "to finish"):
+        assert text in words(template(sharp))
+
+
+def test_ordinates_are_measured_from_the_heel() -> None:
+    """Both legs; none is '-0.0', as the rounding of 1.41 in would have it."""
+    (wrap,) = wraps(angle(1.41 * 25.4, 1.41 * 25.4, 4, 6, 3), 20.0)
+    rows = [item.text for item in template(wrap).table(150.0).picture.items if isinstance(item, Text)]
+    assert sum("from the heel" in text for text in rows) == 2
+    assert "-0.0" not in rows
+    assert rows.count("35.8") == 2

@@ -176,10 +176,11 @@ def test_printed_templates_of_random_notches_are_the_cut() -> None:
         pages = pdfium.PdfDocument(render(template_pages([profile_piece(part)], HEADER, paper.A4), "t"))
         lines = [line for page in pages for width, line in paths(page) if width > 0.45]
         for wrap in wraps:
+            deep = float(np.ptp(wrap.v))
             wide = [line for line in lines if abs(float(np.ptp(line[:, 0])) - wrap.width) < 0.03]
             # The edge to cut out has four points; the line is the other.
-            found = [line for line in wide if len(line) != 4 or abs(float(np.ptp(line[:, 1])) - wrap.span) < 0.03]
-            line = min(found, key=lambda each: abs(float(np.ptp(each[:, 1])) - wrap.span))
+            found = [line for line in wide if len(line) != 4 or abs(float(np.ptp(line[:, 1])) - deep) < 0.03]
+            line = min(found, key=lambda each: abs(float(np.ptp(each[:, 1])) - deep))
             held += check_line(part, line - line.min(axis=0), THICK, 0.02)
     assert held > 3
 

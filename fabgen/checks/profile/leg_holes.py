@@ -39,9 +39,9 @@ def leg_hole_off(of: Profile) -> Iterator[Found]:
         hole = row[0]
         off, into = hole.reach - _to_toe(of.part, hole), hole.reach - _to_leg(of.part, hole)
         if off > 1e-6:
-            yield found(f"{_row_name(row)} runs ", mm(off), f" off the edge of {hole.leg_name}: ", _cure(of.part, hole))
+            yield found(f"{_row_name(row)} runs ", mm(off), f" off the edge of {hole.leg_said}: ", _cure(of.part, hole))
         if into > 1e-6:
-            yield found(f"{_row_name(row)} runs ", mm(into), f" into the metal beside {hole.leg_name}: ",
+            yield found(f"{_row_name(row)} runs ", mm(into), f" into the metal beside {hole.leg_said}: ",
                         _cure(of.part, hole))  # fmt: skip
     over = [
         sentence(f"{hole.name} ", mm(hole.width / 2.0 - free), f" off the {at}'s cut")
@@ -61,7 +61,7 @@ def leg_hole_root(of: Profile) -> Iterator[Found]:
         into = hole.reach - _to_root(hole)
         if into > _SAME and hole.reach - _to_leg(of.part, hole) <= 1e-6:
             yield found(
-                f"{_row_name(row)} runs ", mm(into), f" into the root of {hole.leg_name}: ", _cure(of.part, hole)
+                f"{_row_name(row)} runs ", mm(into), f" into the root of {hole.leg_said}: ", _cure(of.part, hole)
             )
 
 
@@ -72,7 +72,7 @@ def leg_hole_edge(of: Profile) -> Iterator[Found]:
         hole, least = row[0], EDGE * row[0].width
         free = _to_toe(of.part, hole) - (hole.reach - hole.width / 2.0)
         if hole.width / 2.0 <= free + 1e-6 and free < least - _SAME:
-            yield found(mm(free), f" from the middle of {_row_name(row)} to the edge of {hole.leg_name}; ", mm(least),
+            yield found(mm(free), f" from the middle of {_row_name(row)} to the edge of {hole.leg_said}; ", mm(least),
                         " needed: ", _cure(of.part, hole))  # fmt: skip
 
 
@@ -121,7 +121,7 @@ def leg_bolt_seat(of: Profile) -> Iterator[Found]:
             continue
         on = washer.value / 2.0 - _to_root(hole)
         if on > _SAME:
-            where = f" of the washer for {hole.bolt} at {_row_name(row)} lies on the root of {hole.leg_name}: move it "
+            where = f" of the washer for {hole.bolt} at {_row_name(row)} lies on the root of {hole.leg_said}: move it "
             yield found(mm(on), where, mm(on), " toward the toe, or grind the washer", source=washer.source)
 
 

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -107,7 +108,7 @@ def _points(face: FoldFace) -> list[tuple[float, float]]:
     from shapely import LineString
 
     edge = face.edge[::-1] if face.from_right else face.edge
-    across = face.width - edge[:, 0] if face.from_right else edge[:, 0]
+    across = np.abs(face.width - edge[:, 0]) if face.from_right else edge[:, 0]
     line_ = np.column_stack((across, edge[:, 1]))
     corners = np.array(LineString(line_).simplify(_STRAIGHT, preserve_topology=False).coords)
     if len(corners) <= _MOST:
@@ -180,10 +181,11 @@ class _FoldDrawing(LineDrawing):
             (self.wrap.faces[0].left, 1.2, "start"),
             (self.wrap.faces[-1].right, self.right - 1.2, "end"),
         ]
-        for fold, face in zip(self.wrap.folds, self.wrap.faces, strict=False):
-            sides.append((f"fold: {face.right}", fold + 1.2, "start"))
+        for face, after in pairwise(self.wrap.faces):
+            if after.start - face.finish < 0.3:
+                sides.append((f"fold: {face.right}", after.start + 1.2, "start"))
+            else:
+                sides.append(("bend", (face.finish + after.start) / 2.0, "middle"))
+        lower = self._row(BAND + 2.0, 3.0)
         for text, u, anchor in sides:
-            lower = self._row(BAND + 2.0, 3.0)
-            any(
-                self.put(short, [(u, row), (u, lower)], (3.0, 2.0), anchor=anchor) for short in (text, text[:4]) if text
-            )
+            any(self.put(short, [(u, row), (u, lower)], (3.0, 2.0), anchor=anchor) for short in (text, text[:4]))

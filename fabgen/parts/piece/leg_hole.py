@@ -56,6 +56,13 @@ class LegHole:
         return f"leg {self.leg}" if self.leg in ("a", "b") else self.leg
 
     @property
+    def leg_said(self) -> str:
+        """The same in a sentence: 'leg a', 'the web', 'the bar'."""
+        if self.leg == "face":
+            return "the bar"
+        return f"the {self.leg}" if self.leg in ("web", "stem") else self.leg_name
+
+    @property
     def reach(self) -> float:
         """Half of what it takes across the leg, mm."""
         return self.width / 2.0 + (self.length - self.width) / 2.0 * abs(math.sin(self.turn))

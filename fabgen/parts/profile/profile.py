@@ -26,6 +26,9 @@ from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence
 
+_GROUND = 0.5
+"""A root that fouls by no more than this needs no word: an edge that is broken clears it, mm."""
+
 
 def pieces(job: Definitions) -> list[Piece]:
     """The profiles of a job, in fit order, every end worked.
@@ -117,7 +120,7 @@ def _facts(routed: RoutedProfile, part: ProfilePart) -> Iterator[Fact]:
     yield fact("lies", "lies", _lies(routed))
     for end in part.ends:
         ground = [x for x in end.ground if x == x]
-        if ground:
+        if ground and max(ground) - end.longest > _GROUND:
             yield fact("ground", f"root, {end.at}", "ground flush for ", mm(max(ground) - end.longest), " from the end")
 
 

@@ -86,7 +86,10 @@ class _FaceViews:
 
     def _axis(self, scale: float, room: float) -> LongAxis:
         """Broken where there is neither a notch nor, if that can be, a hole."""
-        wanted = (self._with_holes(True), self._with_holes(False), self._depths())
+        # At a scale at which all holes are to be seen, too wide a view is drawn smaller.
+        wanted = [self._with_holes(True)]
+        if scale <= _HOLES_SHOWN:
+            wanted += [self._with_holes(False), self._depths()]
         start, finish = next((each for each in wanted if sum(each) * scale + GAP <= room), wanted[-1])
         return LongAxis.fitted(0.0, self.part.length, scale, room, start, finish)
 
