@@ -188,11 +188,26 @@ def test_what_only_looks_wrong(tubes: list[dict[str, Any]]) -> None:
     assert said(*tubes) == {}
 
 
-def test_it_is_said_once_with_its_figure() -> None:
-    of = checked(definitions(tube=box(SQUARE)))
+def runs_on(*tubes: dict[str, Any]) -> dict[str, str]:
+    of = checked(definitions(tube=list(tubes)))
     (rule,) = (rule for rule in all_rules() if rule.name == "runs-on")
-    texts = {finding.text for finding in findings(of, (rule,))}
-    assert texts == {
+    return {finding.marks[0]: finding.text for finding in findings(of, (rule,))}
+
+
+def test_it_is_said_once_with_its_figure() -> None:
+    assert set(runs_on(*box(SQUARE)).values()) == {
         "its start runs on 20 mm past its point, flush with what lands on it there",
         "its finish runs on 20 mm past its point, flush with what lands on it there",
+        "both its ends run on 20 mm past their points, flush with what lands on them there",
+    }
+
+
+def test_ends_that_run_on_unlike_far_are_said_in_one() -> None:
+    main = tube("A", (0, 0, 0), (600, 0, 0), section=SQUARE)
+    feet = [
+        tube("B", (0, 0, 0), (0, 300, 0), section=SQUARE),
+        tube("C", (600, 0, 0), (600, 300, 0), section="30 x 30 x 3"),
+    ]
+    assert runs_on(main, *feet) == {
+        "A": "its start runs on 20 mm and its finish 15 mm past their points, flush with what lands on them there"
     }

@@ -17,13 +17,16 @@ from fabgen.parts.tube.end_work import FitUp
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.worked_ends import solids_met, worked_end
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import mm, sentence
+from fabgen.wording.sentence import Sentence, mm, sentence
 
 LEAST = 0.05
 """A foot that hangs by less is seated, mm."""
 
 MOST = 1.25
 """A tube runs on by at most so many times its own greater size."""
+
+_ALIKE = 0.05
+"""Ends that run on as far but for less run on alike, mm."""
 
 _SEATED = 0.01
 """A line within this of a main's own sits on it, mm."""
@@ -34,7 +37,7 @@ def run_on(fit_up: FitUp) -> Mapping[int, Sequence[Concern]]:
 
     Args:
         fit_up: whose tubes are lengthened.
-    Returns: by a tube's place in the job, a note on each end that runs on.
+    Returns: by a tube's place in the job, a note on its ends that run on.
     """
     needs: dict[tuple[int, At], float] = defaultdict(float)
     carries = _open_mains(fit_up)
@@ -51,13 +54,24 @@ def run_on(fit_up: FitUp) -> Mapping[int, Sequence[Concern]]:
                 needs[main.index, end] = max(needs[main.index, end], hangs)
     lengths = {key: round(length, 3) for key, length in needs.items()}
     fit_up.lengthen(lengths)
-    notes: dict[int, list[Concern]] = defaultdict(list)
+    goes_on: dict[int, dict[At, float]] = defaultdict(dict)
     for (index, at), length in lengths.items():
-        if (past := _past_its_point(fit_up, index, at, length)) <= LEAST:
-            continue
-        text = sentence(f"its {at} runs on ", mm(past), " past its point, flush with what lands on it there")
-        notes[index].append(Concern(Level.NOTE, "runs-on", text, "common practice, no source"))
-    return notes
+        if (past := _past_its_point(fit_up, index, at, length)) > LEAST:
+            goes_on[index][at] = past
+    source = "common practice, no source"
+    return {index: [Concern(Level.NOTE, "runs-on", _words(ends), source)] for index, ends in goes_on.items()}
+
+
+def _words(ends: Mapping[At, float]) -> Sentence:
+    """What is said of the ends of one tube that run on, each by so much, mm."""
+    if len(ends) == 1:
+        ((at, past),) = ends.items()
+        return sentence(f"its {at} runs on ", mm(past), " past its point, flush with what lands on it there")
+    start, finish = ends["start"], ends["finish"]
+    flush = " past their points, flush with what lands on them there"
+    if abs(start - finish) < _ALIKE:
+        return sentence("both its ends run on ", mm(start), flush)
+    return sentence("its start runs on ", mm(start), " and its finish ", mm(finish), flush)
 
 
 def _past_its_point(fit_up: FitUp, index: int, at: At, length: float) -> float:
