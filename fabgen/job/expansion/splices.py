@@ -25,7 +25,7 @@ from fabgen.job.tables.fields import Context
 from fabgen.job.values.section_text import parse_section
 from fabgen.shop.profiles.standard_sizes import widest_tube_in
 from fabgen.shop.section import Section
-from fabgen.shop.sleeves import LEAST_PLAY, half_sleeve
+from fabgen.shop.sleeves import LEAST_PLAY, half_sleeve, plug_hole
 from fabgen.wording.figures import figure
 
 SAME_POINT = 1.0
@@ -202,6 +202,7 @@ def with_sleeves(tubes: Sequence[Entry], context: Context, marks: Set[str], prob
     ends = [end for place, entry in tubes for end in _ends(place, entry, context)]
     done = [set(given) for _, entry in tubes if isinstance(entry, Mapping) and (given := _joined(entry))]
     taken, made = set(marks), list(tubes)
+    plugged: dict[int, list[dict[str, Any]]] = {}
     for end in ends:
         if not end.is_sleeved:
             continue
@@ -220,7 +221,30 @@ def with_sleeves(tubes: Sequence[Entry], context: Context, marks: Set[str], prob
             made.append((end.place, _sleeve(mark, end, other, context)))
         except InputError as fault:
             problems.append(Problem.of(end.place, fault))
-    return made
+            continue
+        for each in (end, other):
+            plugged.setdefault(id(each.entry), []).append(_plug_holes(each, context))
+    return [(place, _with_holes(entry, plugged.get(id(entry), []))) for place, entry in made]
+
+
+def _plug_holes(end: _End, context: Context) -> dict[str, Any]:
+    """The holes for the plug welds of a sleeve: opposite one another, halfway along what it has in the tube, at the
+    sides, where a tube bends least."""
+    section = _section(end.entry.get("section"), context)
+    return {
+        "from": end.at,
+        "at": f"{half_sleeve(section) / 2.0:.12g} mm",
+        "side": 90,
+        "diameter": f"{plug_hole(section):g} mm",
+        "both_walls": True,
+        "plug": True,
+    }
+
+
+def _with_holes(entry: Any, holes: list[dict[str, Any]]) -> Any:
+    """A tube's table with further holes, those first that it gives itself."""
+    own = entry.get("holes", []) if holes else []
+    return dict(entry) | {"holes": [*own, *holes]} if holes and isinstance(own, list) else entry
 
 
 def _joined(entry: Mapping[str, Any]) -> list[str]:
@@ -262,7 +286,7 @@ def _sleeve(mark: str, one: _End, other: _End, context: Context) -> dict[str, An
     made: dict[str, Any] = {
         "mark": mark,
         "title": "sleeve",
-        "note": "plug-welded through two holes in either tube",
+        "note": "plug-welded through the two holes in either tube",
         "section": sleeve if given is None else given,
         "route": ends,
         "start": plain,

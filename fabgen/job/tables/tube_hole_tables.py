@@ -101,6 +101,7 @@ class TubeHoleGiven(Table):
         'a crush sleeve welded in, e.g. "16 x 2": a round tube from wall to wall that the bolt passes; the holes in '
         "the walls are drilled to its outside, and it is a piece of its own"
     )
+    plug: StrictBool = optional("true: welded shut on what lies inside, as on the sleeve of a splice", False)
     row: TubeRowGiven | None = None
 
     @classmethod
@@ -119,6 +120,9 @@ class TubeHoleGiven(Table):
         yield from at_most_one(("length", "bolt"), given)
         yield from goes_with("sleeve", given, given.get("both_walls") is True, "both_walls = true: it reaches across")
         yield from goes_with("sleeve", given, given.get("length") is None, "a round hole, not a slot")
+        if given.get("plug") is True:
+            for key in ("bolt", "sleeve"):
+                yield from goes_with(key, given, False, "a hole that stays open, not with plug = true")
 
 
 class LegHoleGiven(Table):

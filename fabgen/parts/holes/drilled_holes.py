@@ -43,6 +43,7 @@ class Drill:
     both_walls: bool = False
     vent: bool = False
     sleeve: Section | None = None
+    plug: bool = False
 
 
 def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFit) -> list[DrilledHole]:
@@ -74,6 +75,7 @@ def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFi
             raise InputError(what, _straights_of(part), key=("row",) if number else key)
         round_, offset = way_round(part, along, given)
         drill = Drill(bore, round_, offset + given.offset, given.turn, bolt, given.both_walls, sleeve=given.sleeve)
+        drill = replace(drill, plug=given.plug)
         made = drilled(mark, part, along, drill)
         if not made:
             what = f"the hole is as wide as {mark} there: it has no closed edge"
@@ -107,6 +109,7 @@ def drilled(mark: str, part: LengthPart, along: float, drill: Drill) -> list[Dri
         made = DrilledHole(
             mark, 1, far, part.section, drill.bore, edge, stretch.outside, frame, drill.offset, turn,
             drill.bolt, drill.vent, drill.both_walls, tangents(profile), drill.sleeve,
+            plug=drill.plug,
         )  # fmt: skip
         holes.append(_measured(part, made, stretch))
     return holes

@@ -69,6 +69,8 @@ class DrilledHole:
     tangents: tuple[float, ...] = ()
     sleeve: Section | None = None
     """What is welded into it, through both walls, for the bolt to pass."""
+    plug: bool = False
+    """Whether it is welded shut on what lies inside, as on the sleeve of a splice."""
     off: str = ""
     """Where it runs off its straight, 'off the start', 'into a bend'; '' where it does not."""
     to_ends: tuple[float, float] = (math.inf, math.inf)
@@ -85,13 +87,15 @@ class DrilledHole:
 
     @property
     def name(self) -> str:
-        """'hole 1', 'hole 1, far wall', 'vent 2', 'slit 3'."""
+        """'hole 1', 'hole 1, far wall', 'vent 2', 'plug hole 3'."""
         return f"{self.word} {self.number}{', far wall' if self.far else ''}"
 
     @property
     def word(self) -> str:
-        """'hole', 'vent' or 'slit'."""
-        return "slit" if self.slit is not None else "vent" if self.vent else "hole"
+        """'hole', 'plug hole', 'vent' or 'slit'."""
+        if self.slit is not None:
+            return "slit"
+        return "vent" if self.vent else "plug hole" if self.plug else "hole"
 
     @property
     def area(self) -> float:
@@ -145,12 +149,13 @@ class DrilledHole:
         if self.sleeve is not None:
             outside = lengths(self.sleeve.sizes, decimals=2)
             return sentence("Ø ", self.size, " for a sleeve ", outside, bolt)
-        return sentence("slot " if self.is_slot else "Ø ", self.size, bolt)
+        use = ", to be plug-welded" if self.plug else bolt
+        return sentence("slot " if self.is_slot else "Ø ", self.size, use)
 
     @property
     def lets_through(self) -> bool:
-        """Whether air and water pass: not where a sleeve is welded in."""
-        return self.sleeve is None
+        """Whether air and water pass: not where a sleeve is welded in, nor where it is welded shut."""
+        return self.sleeve is None and not self.plug
 
     @property
     def place(self) -> Sentence:
@@ -169,6 +174,7 @@ class DrilledHole:
             and self.vent == other.vent
             and self.bolt == other.bolt
             and self.sleeve == other.sleeve
+            and self.plug == other.plug
             and abs(self.station - other.station) < 0.01
             and abs(self.offset - other.offset) < 0.01
             and abs(math.remainder(self.turn - other.turn, math.pi)) < 1e-6
