@@ -196,7 +196,6 @@ def runs_on(*tubes: dict[str, Any]) -> dict[str, str]:
 
 def test_it_is_said_once_with_its_figure() -> None:
     assert set(runs_on(*box(SQUARE)).values()) == {
-        "its start runs on 20 mm past its point, flush with what lands on it there",
         "its finish runs on 20 mm past its point, flush with what lands on it there",
         "both its ends run on 20 mm past their points, flush with what lands on them there",
     }
