@@ -28,7 +28,7 @@ WALLS = 1.1
 memory)."""
 TIGHT = math.radians(30.0)
 TIGHT_SOURCE = "AWS D1.1, tubular T-, Y- and K-connections (from memory, check your edition)"
-WHERE = "which joints, and how far: Welds at the tube joints, in cut-list.pdf"
+WHERE = "which joints, and how far: Welds at the joints, in cut-list.pdf"
 
 
 @rule("tight-heel", Level.NOTE, source=SOURCE)

@@ -89,12 +89,29 @@ class Section:
         return self.written()
 
     def written(self, unit: str = "") -> str:
-        """The sizes in mm: '48.3 x 3.2', '25 solid'; with a unit '48.3 x 3.2 mm', '25 mm solid'.
+        """As a job or rack file reads it, mm: '48.3 x 3.2', 'bar 25', 'flat 40 x 4', 'square bar 16'; flat bar that lies
+        on its wide side '4 x 40 solid'.  With a unit '48.3 x 3.2 mm', 'bar 25 mm'.
 
         Args:
             unit: '' or ' mm'.
         """
-        return " x ".join(figure(size, 2) for size in self.sizes) + unit + (" solid" if self.is_solid else "")
+        return self._named(" x ".join(figure(size, 2) for size in self._said) + unit)
+
+    @property
+    def _said(self) -> tuple[float, ...]:
+        """The sizes that are written: of square bar the one."""
+        square = self.is_solid and self.shape == "rectangular" and self.width == self.depth
+        return self.sizes[:1] if square else self.sizes
+
+    def _named(self, sizes: str) -> str:
+        """The sizes with what bar they are of."""
+        if not self.is_solid:
+            return sizes
+        if self.is_round:
+            return f"bar {sizes}"
+        if self.width < self.depth:
+            return f"{sizes} solid"
+        return f"{'flat' if self.width > self.depth else 'square bar'} {sizes}"
 
     def words(self, units: str = "mm") -> str:
         """The section in a job's units; in inches the wall in thousandths as trade has it: '1 3/4 x 0.120"'.
@@ -105,7 +122,7 @@ class Section:
         if units != "in":
             return str(self)
         if self.is_solid:
-            return " x ".join(inch_size(size) for size in self.sizes) + '" solid'
+            return self._named(" x ".join(inch_size(size) for size in self._said) + '"')
         *outside, wall = self.sizes
         return " x ".join([*(inch_size(size) for size in outside), f"{wall / INCH:.3f}"]) + '"'
 
@@ -115,7 +132,8 @@ class Section:
         Args:
             units: 'mm' or 'in'.
         """
-        return f"{self.words(units)} [{self}]" if units == "in" else str(self)
+        sizes = " x ".join(figure(size, 2) for size in self._said)
+        return f"{self.words(units)} [{sizes}]" if units == "in" else str(self)
 
 
 def _area(is_round: bool, width: float, depth: float, corner: float) -> float:

@@ -70,8 +70,8 @@ def test_lists_count_and_name_them(made: tuple[list[Piece], dict[str, bytes]]) -
 def test_bar_is_bought_as_bar(made: tuple[list[Piece], dict[str, bytes]]) -> None:
     rows = list(csv.DictReader(io.StringIO(made[1]["shopping-list.csv"].decode())))
     assert {(row["item"], row["spec"], row["quantity"]) for row in rows if row["unit"] == "bar"} == {
-        ("bar", "10 solid S235, 6000 mm", "1"),
-        ("bar", "12 solid S235, 6000 mm", "1"),
+        ("bar", "bar 10 S235, 6000 mm", "1"),
+        ("bar", "bar 12 S235, 6000 mm", "1"),
     }
     assert {(row["item"], row["quantity"]) for row in rows if row["item"] in ("nut", "washer")} == {
         ("nut", "8"),

@@ -57,14 +57,15 @@ def test_what_is_sawn_from_bar_is_no_flat_to_order(tmp_path: Path, units: str, b
     cut_list = text_of(out / "cut-list.pdf")
     flats, sawn = cut_list.index("Flat parts to cut"), cut_list.index("Flat bar to saw")
     assert "S1_S235" not in cut_list[flats:sawn]
-    assert bar in cut_list[sawn : sawn + 400]
+    shown = 'flat 1 1/2 x 1/4"' if units == "in" else f"flat {bar}"
+    assert shown in cut_list[sawn : sawn + 400]
     assert "Saw the flat bars square" in cut_list
     assert list(rows(out / "order" / f"{order}_S235" / "parts.csv")) == ["P1"]
     line = rows(out / "cut-list.csv")["S1"]
-    assert line["section"].startswith(bar)
+    assert line["section"] == f"flat {bar}"
     assert float(line["length_mm"]) == pytest.approx(float(line["width_mm"]), abs=0.1)
     bought = (out / "shopping-list.csv").read_text("utf-8-sig")
-    assert f'bar,"{bar}' in bought
+    assert f'bar,"flat {bar}' in bought
     ordered = text_of(out / "shopping-list.pdf")
     assert "S1" not in ordered[ordered.index("have them cut") : ordered.index("Hardware")]
 

@@ -1,5 +1,7 @@
 """How sections and goods are named, in mm and inches.  25.4 mm to the inch exactly: agreement of 1959."""
 
+import re
+
 import pytest
 
 from fabgen.job.tables.fields import parse_section
@@ -15,19 +17,24 @@ from fabgen.shop.section import Section
         ("41.28 x 3.05", '1 5/8 x 0.120"'),
         ("48.3 x 3.2", '1.902 x 0.126"'),
         ("50.8 x 25.4 x 3.05", '2 x 1 x 0.120"'),
-        ("19.05 solid", '3/4" solid'),
+        ("bar 19.05", 'bar 3/4"'),
+        ("flat 38.1 x 6.35", 'flat 1 1/2 x 1/4"'),
+        ("square bar 12.7", 'square bar 1/2"'),
+        ("6.35 x 38.1 solid", '1/4 x 1 1/2" solid'),
     ],
 )
 def test_section(section: str, inches: str) -> None:
     found = parse_section(section)
     assert found.words() == str(found) == section
     assert found.words("in") == inches
-    assert found.listed("in") == f"{inches} [{section}]"
+    assert found.listed("in") == f"{inches} [{re.sub('[a-z]{2,} ?', '', section).strip()}]"
+    assert parse_section(found.written()) == parse_section(found.written(" mm")) == found
 
 
-def test_a_unit_stands_before_solid() -> None:
+def test_a_unit_stands_after_the_sizes() -> None:
     assert parse_section("48.3 x 3.2").written(" mm") == "48.3 x 3.2 mm"
-    assert parse_section("25 solid").written(" mm") == "25 mm solid"
+    assert parse_section("25 solid").written(" mm") == "bar 25 mm"
+    assert parse_section("10 x 40 solid").written(" mm") == "10 x 40 mm solid"
 
 
 def test_what_is_bought_alike_is_one_section() -> None:

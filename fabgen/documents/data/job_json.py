@@ -20,7 +20,7 @@ if TYPE_CHECKING:
     from fabgen.parts.survey.following import Survey
 
 
-VERSION = 1
+VERSION = 2
 """Of the contract, that is of `job.schema.json`: higher where a key goes or changes its meaning; keys may be added."""
 
 

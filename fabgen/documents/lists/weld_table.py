@@ -1,4 +1,4 @@
-"""The welds of the tube joints as a table of the cut list: how long each runs, and how the surfaces meet."""
+"""The welds of tubes, bushes and sleeves where they meet other parts, as a table of the cut list: how long each runs, and how the surfaces meet."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ MOST = 16
 
 
 def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
-    """One row for all joints alike; nothing where no tube meets another."""
+    """One row for all joints alike; nothing where nothing meets another."""
     families = weld_families(pieces)
     if not families:
         return []
@@ -40,7 +40,7 @@ def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowab
     ]
     total = f"{figure(total_weld_length(pieces) / 1000.0, 2)} m in all."
     note = cell(f"{total} {prose('cut_list', 'welds')}", SMALL)
-    return section("Welds at the tube joints", listed(families, columns, width), note)
+    return section("Welds at the joints", listed(families, columns, width), note)
 
 
 def _under(family: WeldFamily, units: str) -> str:
