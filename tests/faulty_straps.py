@@ -18,6 +18,9 @@ def strap_job(keys: str, before: str = TUBE.format("S235")) -> str:
     return f'{HEADER}{before}[[strap]]\nmark = "S1"\n{around}{size}{keys}\n'
 
 
+SQUARE = (
+    '[[tube]]\nmark = "T1"\nsection = "60 x 40 x 3"\nturn = 0\nroute = [[0, 0, 0], [900, 0, 0]]\nmaterial = "S235"\n'
+)
 FAULTY = [
     # The ears meet before it is tight.
     (BOLTED + "squeeze = 0", "strap-gap", "stop", TUBE.format("S235")),
@@ -40,6 +43,15 @@ FAULTY = [
         TUBE.format("S235"),
     ),
     (BOLTED + "place = { at = [450, 0, 0] }", "strap-off", "warn", TUBE.format("S235")),
+    # Nothing closes it; rubber as thick as a tyre; a corner so round that it bridges the faces.
+    ("ear = 40", "strap-open", "warn", TUBE.format("S235")),
+    ('ear = 40\nshape = "saddle"', "strap-open", "warn", TUBE.format("S235")),
+    (BOLTED + "rubber = 40", "strap-thick-rubber", "warn", TUBE.format("S235")),
+    (BOLTED + "round = [175, 190]\ncorner = 15", "strap-corners", "warn", ""),
+    # Round the flat side of a tube that stands upright.
+    (BOLTED + "place = { at = [450, 0, 0], along = [0, 0, 1], up = [1, 0, 0] }", "strap-off", "warn", SQUARE),
+    # A battery's band without the gap to tighten it.
+    (BOLTED + "round = [175, 190]\nsqueeze = 1", "strap-gap", "warn", ""),
 ]
 RIGHT = [
     # Another metal, but rubber between.
@@ -48,4 +60,17 @@ RIGHT = [
     ('shape = "arc"\narc = 180\nends = "plain"', TUBE.format("S235")),
     (BOLTED + 'shape = "half band"\nquantity = 2\nrubber = 3', TUBE.format("S235")),
     (BOLTED + "bolt_length = 35", TUBE.format("S235")),
+    # No bolt of its own, but holes in its ears, or welded down.
+    ("ear = 40\nholes = [{ at = [110, 0], diameter = 9 }, { at = [-110, 0], diameter = 9 }]", TUBE.format("S235")),
+    (
+        'ear = 40\nwidth = 40\nthickness = 4\nshape = "saddle"\n[[plate]]\nmark = "P1"\nthickness = 5\n'
+        "rectangle = [150, 60]\n"
+        '[[weld]]\nparts = ["S1", "P1"]\nthroat = 3',
+        TUBE.format("S235"),
+    ),
+    # Upside down and from the other end on a square tube, and a battery strap of much rubber.
+    (BOLTED + "place = { at = [450, 0, 0], along = [0, -1, 0], up = [-1, 0, 0] }", SQUARE),
+    (BOLTED + "round = [175, 190]\nrubber = 10", ""),
+    # Its ears to the side: the tube's two sizes lie otherwise in it.
+    (BOLTED + 'at = 300\nears_to = "left"', SQUARE),
 ]

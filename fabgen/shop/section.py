@@ -89,8 +89,8 @@ class Section:
         return self.written()
 
     def written(self, unit: str = "") -> str:
-        """As a job or rack file reads it, mm: '48.3 x 3.2', 'bar 25', 'flat 40 x 4', 'square bar 16'; flat bar that lies
-        on its wide side '4 x 40 solid'.  With a unit '48.3 x 3.2 mm', 'bar 25 mm'.
+        """As a job or rack file reads it, mm: '48.3 x 3.2', 'bar 25', 'flat 40 x 4', 'square bar 16'; flat bar whose
+        thickness stands upright '4 x 40 solid'.  With a unit '48.3 x 3.2 mm', 'bar 25 mm'.
 
         Args:
             unit: '' or ' mm'.

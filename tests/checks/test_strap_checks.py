@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from faulty_straps import BOLTED, FAULTY, RIGHT, TUBE, strap_job
+from faulty_straps import BOLTED, FAULTY, RIGHT, SQUARE, TUBE, strap_job
 from jobs import checked, findings
 
 from fabgen.checks.sheet.straps import RULES
@@ -109,3 +109,29 @@ def test_the_limits_of_the_radius_a_strap_is_rolled_to() -> None:
 
     assert rolled(least * 1.01) == []
     assert rolled(least * 0.99) == [("strap-radius", "stop")]
+
+
+def test_the_limit_of_rubber() -> None:
+    assert told(f"{BOLTED}rubber = {12 * 0.99}") == []
+    assert told(f"{BOLTED}rubber = {12 * 1.01}") == [("strap-thick-rubber", "warn")]
+
+
+def test_the_limit_of_corners_that_hold_a_strap_off() -> None:
+    """A corner rounder than that of the rubber, 3, by e stands e (1 - 1 / sqrt 2) off the faces: 2.5 mm."""
+    limit = 3.0 + 2.5 / (1.0 - math.sqrt(0.5))
+    keys = f"{BOLTED}round = [175, 190]\nrubber = 3\n"
+    assert told(f"{keys}corner = {limit * 0.99}", "") == []
+    assert told(f"{keys}corner = {limit * 1.01}", "") == [("strap-corners", "warn")]
+
+
+def test_the_limits_of_rubber_round_a_battery() -> None:
+    """A gap round a rectangle is taken up by 8 times what the rubber is squeezed: a tenth to 35 in a hundred."""
+    for share, wanted in ((0.099, ["strap-rubber"]), (0.101, []), (0.346, []), (0.354, ["strap-rubber"])):
+        keys = f"{BOLTED}round = [175, 190]\nrubber = 3\nsqueeze = {8 * share * 3}"
+        assert [rule for rule, _ in told(keys, "")] == wanted
+
+
+def test_the_limit_of_a_strap_turned_on_its_tube() -> None:
+    for degrees, wanted in ((4.95, []), (5.05, [("strap-off", "warn")])):
+        lean = math.tan(math.radians(degrees))
+        assert told(f"{BOLTED}place = {{ at = [450, 0, 0], along = [0, 1, {lean}], up = [1, 0, 0] }}", SQUARE) == wanted

@@ -10,7 +10,7 @@ import numpy as np
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Frame
-from fabgen.parts.piece import Band, FlatPart, LengthPart
+from fabgen.parts.piece import Band, BandBox, FlatPart, LengthPart
 from fabgen.shop.bending.bend_radii import least_radius
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import degrees, mm, sentence
@@ -19,6 +19,13 @@ OVER = 0.01
 """A tube is over or under its diameter by this share (EN 10219-2, from memory)."""
 LOOSE, CRUSHED = 0.1, 0.35
 """Rubber that is squeezed by less of its thickness lets go, by more it is cut (common practice, no source)."""
+
+THICKEST = 12.0
+"""Rubber strip to lie under straps is sold up to this thickness, mm (common practice, no source)."""
+STANDS_OFF = 2.5
+"""A strap that stands farther off a face than this rests on the corners alone, mm (common practice, no source)."""
+OFF_SHARE = 1.0 - math.sqrt(0.5)
+"""How far a strap stands off the faces, as a share of what its corners are rounder by."""
 
 LEANS, ASIDE = math.radians(5.0), 2.0
 """A strap is pulled straight from this far out of line, and on to its tube from this far beside it and half its gap, mm
@@ -38,8 +45,9 @@ def _band(of: Checking[FlatPart]) -> Band:
 
 
 def _closes(band: Band) -> float:
-    """By how much the diameter gets less when the ears meet, mm."""
-    return band.gap * {"band": 1.0 / math.pi, "half band": 2.0 / math.pi, "saddle": 2.0}.get(band.shape, 0.0)
+    """By how much the diameter, or both sizes of something rectangular, get less when the ears meet, mm."""
+    round_ = math.pi if band.box is None else 4.0
+    return band.gap * {"band": 1.0 / round_, "half band": 2.0 / round_, "saddle": 2.0}.get(band.shape, 0.0)
 
 
 @rule("strap-gap", Level.WARN, Level.STOP, source="EN 10219-2, 1 % of the diameter (from memory)")
@@ -69,6 +77,41 @@ def strap_rubber(of: Checking[FlatPart]) -> Iterator[Found]:
         yield found(said, ", too little to hold", more, level=Level.WARN)
 
 
+@rule("strap-thick-rubber", Level.WARN, source=PRACTICE)
+def strap_thick_rubber(of: Checking[FlatPart]) -> Iterator[Found]:
+    """Rubber under a strap is strip as it is sold, which does not let what it holds wander."""
+    band = _band(of)
+    if band.rubber > THICKEST + 1e-6:
+        said = sentence(
+            mm(band.rubber, 2), " of rubber is more than strip is sold in, ", mm(THICKEST), " at most, and "
+        )
+        yield found(said, "what it holds wanders in it: a thinner one, or the strap nearer to its size")
+
+
+@rule("strap-open", Level.WARN, source=PRACTICE)
+def strap_open(of: Checking[FlatPart]) -> Iterator[Found]:
+    """A strap that is tightened has something that does it: holes in its ears, or a weld."""
+    band, part = _band(of), of.part
+    ears = (band.flat[1], band.flat[-2])
+    holed = any(hole.shape.bounds[2] <= ears[0] or hole.shape.bounds[0] >= ears[1] for hole in part.all_holes)
+    if band.shape != "arc" and not holed and not any(of.mark in weld.parts for weld in of.job.job.weld):
+        yield found(
+            'its ears have no hole, so nothing closes it: `bolt`, e.g. bolt = "M8", or a [[weld]] that names it'
+        )
+
+
+@rule("strap-corners", Level.WARN, source=PRACTICE)
+def strap_corners(of: Checking[FlatPart]) -> Iterator[Found]:
+    """A strap round something rectangular lies on its faces, not on its corners alone."""
+    band = _band(of)
+    if band.box is not None and band.box.off > STANDS_OFF + 1e-6:
+        radius = band.box.corner - (band.box.off - STANDS_OFF) / OFF_SHARE
+        said = sentence(
+            "its corners of ", mm(band.box.corner, 2), " inside radius hold it ", mm(band.box.off, 2), " off "
+        )
+        yield found(said, "the faces: corner = ", mm(math.floor(radius * 10.0) / 10.0), " or less, or thicker rubber")
+
+
 @rule("strap-bolt", Level.STOP, source=FROM_JOB)
 def strap_bolt(of: Checking[FlatPart]) -> Iterator[Found]:
     """The bolt reaches across both ears and the gap with its washers, nut and two threads out."""
@@ -84,6 +127,8 @@ def strap_bolt(of: Checking[FlatPart]) -> Iterator[Found]:
 def strap_radius(of: Checking[FlatPart]) -> Iterator[Found]:
     """What is rolled is not rolled tighter than its metal takes."""
     band, material = _band(of), of.job.job.find_material(of.piece.material)
+    if band.box is not None:
+        return  # its corners are bends like any others
     least = least_radius(material, of.part.thickness)
     if band.inside / 2.0 < least.value - 1e-6:
         said = sentence("its arc has ", mm(band.inside / 2.0, 2), " inside radius and ", mm(of.part.thickness, 2))
@@ -119,8 +164,8 @@ def strap_off(of: Checking[FlatPart]) -> Iterator[Found]:
     held = next((part for part in parts if part is not None and part.frame is not None), None)
     if held is None:
         return
-    seats = [_seat(held, place.frame) for place in of.part.places]
-    leans, asides, past = (max((seat[i] for seat in seats), default=0.0) for i in range(3))
+    seats = [_seat(held, place.frame, band.box) for place in of.part.places]
+    leans, asides, past, turned = (max((seat[i] for seat in seats), default=0.0) for i in range(4))
     if leans > LEANS + 1e-9:
         yield found("it stands ", degrees(leans), f" out of line with {band.mark}, which it goes round: `up` along the "
                     "tube, or another `along`")  # fmt: skip
@@ -129,23 +174,35 @@ def strap_off(of: Checking[FlatPart]) -> Iterator[Found]:
                     "tube's middle line")  # fmt: skip
     elif past > 1e-6:
         yield found("it stands ", mm(past), f" past the end of {band.mark}, which it goes round: move it in")
+    elif band.box is not None and turned > LEANS + 1e-9:
+        yield found(
+            "it stands turned ", degrees(turned), f" about {band.mark}, whose faces it lies on: another `along`"
+        )
 
 
-def _seat(held: LengthPart, place: Frame) -> tuple[float, float, float]:
-    """How a strap stands to its tube: rad out of line, mm beside the tube's middle, mm past its end."""
+def _seat(held: LengthPart, place: Frame, box: BandBox | None) -> tuple[float, float, float, float]:
+    """How a strap stands to its tube: rad out of line, mm beside the tube's middle, mm past its end, and rad turned
+    from the nearest way that a rectangular tube's sizes go into its `box`."""
     assert held.frame is not None
     if held.path is None:
         axis, first = held.frame.x, held.frame.origin
         along = float((place.origin - first) @ axis)
         past = max(-along, along - held.axis)
         aside = float(np.linalg.norm(place.origin - first - along * axis))
+        frame = held.frame
     else:
         along = float(held.path.locate(place.origin[np.newaxis])[0][0])
         frame = held.path.frame_at(min(max(along, 0.0), held.path.length))
         axis, off = frame.x, place.origin - frame.origin
         past = max(-along, along - held.path.length)
         aside = float(np.linalg.norm(off - (off @ axis) * axis))
-    return math.acos(min(1.0, abs(float(place.z @ axis)))), aside, past
+    sizes = ((frame.z, held.section.width), (frame.y, held.section.depth))
+    ways = [way for way, size in sizes if box is not None and abs(size - box.thing[1]) < 1e-6]
+    turned = math.acos(min(1.0, max((abs(float(place.y @ way)) for way in ways), default=1.0)))
+    return math.acos(min(1.0, abs(float(place.z @ axis)))), aside, past, turned
 
 
-RULES = (strap_gap, strap_rubber, strap_bolt, strap_radius, strap_metal, strap_pair, strap_off)
+RULES = (
+    *(strap_gap, strap_rubber, strap_thick_rubber, strap_open, strap_corners, strap_bolt, strap_radius, strap_metal),
+    *(strap_pair, strap_off),
+)

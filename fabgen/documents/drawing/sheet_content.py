@@ -119,7 +119,7 @@ def _profile_view(profile: FoldedProfile, holes: Sequence[ProfileHole], figures:
 def _band_view(part: FlatPart, band: Band, figures: Figures) -> View:
     width, height = band_view.band_size(part, band)
     return View(
-        "Rolled, from the end",
+        "Bent, from the end" if band.box is not None else "Rolled, from the end",
         _least(width, height, (24.0, 24.0)),
         _steady(lambda scale: band_view.draw_band(part, band, scale, figures).panel()),
         readable=_readable(width, height),

@@ -1,4 +1,5 @@
-"""The welds of tubes, bushes and sleeves where they meet other parts, as a table of the cut list: how long each runs, and how the surfaces meet."""
+"""The welds where tubes, bushes and sleeves meet other parts, as a table of the cut list: how long each runs, and how
+the surfaces meet."""
 
 from __future__ import annotations
 

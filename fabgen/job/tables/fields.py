@@ -231,7 +231,7 @@ def _part_mark(value: object, info: ValidationInfo) -> str:
     return text
 
 
-one_as_list = BeforeValidator(lambda value: [value] if isinstance(value, str) else value)
+one_as_list = BeforeValidator(lambda value: [value] if isinstance(value, str | int | float) else value)
 """Validator before that of a list of names: a single name stands for a list of it."""
 
 Text = Annotated[str, PlainValidator(_text)]

@@ -14,11 +14,12 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from fabgen.geometry.space.frame import Array, Frame, cross
-from fabgen.geometry.tube.centreline import Centreline, RouteError, in_plane
-from fabgen.job.errors import FollowOnError, InputError, Path, Problems, listed, nearest
+from fabgen.geometry.space.frame import Frame, cross
+from fabgen.geometry.tube.centreline import Centreline, in_plane
+from fabgen.job.errors import InputError, Path, Problems, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.bar_tables import Bar, BarEndGiven
+from fabgen.parts.bar.around_tube import AroundTube, around_tube
 from fabgen.parts.piece import (
     BarEnd,
     Clasp,
@@ -33,7 +34,6 @@ from fabgen.parts.piece import (
 )
 from fabgen.parts.shape.cuts import plain_line
 from fabgen.parts.shape.sections import section_profile
-from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.parts.tube.tube_bending import bends_of
 from fabgen.shop.bending.bar_bending import MIDDLE, PRACTICE, least_radius
 from fabgen.shop.goods import Threaded
@@ -52,15 +52,6 @@ STEP = {"mm": 5.0, "in": INCH / 4.0}
 """Lengths that the job leaves to us are rounded up to this, mm."""
 FINEST = {"mm": 1.0, "in": INCH / 16.0}
 """A thread down to the tube is rounded down to this, mm."""
-SIDES = {
-    "front": (1.0, 0.0, 0.0),
-    "back": (-1.0, 0.0, 0.0),
-    "left": (0.0, 1.0, 0.0),
-    "right": (0.0, -1.0, 0.0),
-    "top": (0.0, 0.0, 1.0),
-    "bottom": (0.0, 0.0, -1.0),
-}
-"""The sides of a job: x forward, y left, z up."""
 
 
 def pieces(job: Definitions) -> list[Piece]:
@@ -248,7 +239,7 @@ def _piece(job: Definitions, bar: Bar, path: Path) -> Piece:
     clasp, page, shape = None, Frame(np.zeros(3), *np.eye(3)), None
     if bar.shape == "U-bolt":
         clasp, shape = _clasping(job, bar, clamped, material)
-        page = _stood(job, bar) if bar.at is not None else page
+        page = _around(job, bar).page if bar.at is not None else page
     else:
         shape = _by_legs(bar) if bar.shape is None else _j_bolt(bar)
     finest = FINEST[job.job.units]
@@ -294,7 +285,7 @@ def _clasping(job: Definitions, bar: Bar, clamped: float, material: Material) ->
     """A U-bolt, and what it goes round."""
     section = None if bar.around is None else _section_of(job, bar.around)
     along, across = (section.width, section.depth) if section is not None else (0.0, 0.0)
-    if section is not None and bar.at is not None and not _first_along_legs(job, bar):
+    if section is not None and bar.at is not None and not _around(job, bar).first_is_upright:
         along, across = across, along
     inside = bar.inside or across + 2.0 * bar.clearance
     radius = _bow_radius(bar, section, inside, least_radius(material, bar.diameter))
@@ -340,45 +331,12 @@ def _height(job: Definitions, bar: Bar, along: float, clamped: float) -> float:
 
 
 # -- where it stands --------------------------------------------------------------------------
-def _run(job: Definitions, bar: Bar) -> RoutedTube:
+def _around(job: Definitions, bar: Bar) -> AroundTube:
+    """Where the bar stands along its tube, and the way its legs point, square to the tube."""
     if not isinstance(bar.around, str):
         raise InputError("`at` needs the tube that it is along", "`around` with the mark of a tube", key=("at",))
-    i, tube = next((i, tube) for i, tube in enumerate(job.tube) if tube.mark == bar.around)
-    try:
-        return RoutedTube.of(i, tube)
-    except RouteError as fault:
-        raise FollowOnError(str(fault)) from None  # reported with the tube
-
-
-def _across(job: Definitions, bar: Bar) -> tuple[Frame, Array]:
-    """The tube's frame where the bar stands, and the way its legs point, square to the tube."""
-    run = _run(job, bar)
     assert bar.at is not None
-    if not 0.0 <= bar.at <= run.axis:
-        raise InputError(f"its tube is {run.axis:.1f} mm long", "a place on it", key=("at",))
-    frame = run.frame_at("start") if run.path is None else run.path.frame_at(bar.at)
-    if run.path is None:
-        frame = replace(frame, origin=frame.origin + bar.at * frame.x)
-    toward = np.array(SIDES[bar.legs_to])
-    square = toward - float(toward @ frame.x) * frame.x
-    if float(np.linalg.norm(square)) < 0.3:
-        raise InputError(f"the tube runs toward {bar.legs_to} there", "a side of the tube", key=("legs_to",))
-    if run.section.is_round:
-        return frame, np.asarray(square / np.linalg.norm(square))
-    faces = (frame.z, -frame.z, frame.y, -frame.y)
-    return frame, max(faces, key=lambda face: float(face @ square))
-
-
-def _first_along_legs(job: Definitions, bar: Bar) -> bool:
-    """Whether the legs lie along the tube's first figure, which stands toward its top."""
-    frame, legs = _across(job, bar)
-    return abs(float(frame.z @ legs)) > 0.7
-
-
-def _stood(job: Definitions, bar: Bar) -> Frame:
-    """The page of a U-bolt's drawing, standing at its tube."""
-    frame, legs = _across(job, bar)
-    return Frame(frame.origin, cross(legs, frame.x), legs, frame.x)
+    return around_tube(job, bar.around, bar.at, bar.legs_to, "legs_to")
 
 
 # -- its facts -----------------------------------------------------------------------

@@ -8,7 +8,7 @@ from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
 from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint, PlateSeat
 from fabgen.parts.piece.drilled import DrilledHole, Slit, like_holes, numbered
-from fabgen.parts.piece.flat import Band, FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
+from fabgen.parts.piece.flat import Band, BandBox, FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
 from fabgen.parts.piece.joint import ROOM, BendPlace, JointWeld, Landing, Opening, side_of_top
 from fabgen.parts.piece.leg_hole import LegHole, like_leg_holes
 from fabgen.parts.piece.length import LEAST_HEEL, WIDEST_ROOT, LengthPart, TubeBend, WorkedEnd, sawn_square
@@ -39,6 +39,7 @@ __all__ = [
     "Array",
     "At",
     "Band",
+    "BandBox",
     "BarEnd",
     "BendPlace",
     "Clasp",

@@ -92,14 +92,25 @@ class Sector:
     sweep: float
 
 
+@dataclass(frozen=True, slots=True)
+class BandBox:
+    """Of a strap round something rectangular: `thing` and clear `inside`, across and up, the way its ears point; inside
+    radius of its corners; how far it stands `off` the faces of what is within, its rubber aside.  mm."""
+
+    thing: Xy
+    inside: Xy
+    corner: float
+    off: float
+
+
 @dataclass(frozen=True, eq=False)
 class Band:
-    """A strip rolled round something: `path` of its mid-thickness, in the body's xy plane; where on the flat (`flat`)
-    and on the path (`along`) its straights and bends end, mm.
+    """A strip rolled or bent round something: `path` of its mid-thickness, in the body's xy plane; where on the flat
+    (`flat`) and on the path (`along`) its straights and bends end, mm.
 
-    `shape` as the job gives it; `inside` diameter; `around`: diameter and `mark` of what it goes round; `rubber`
-    between, `gap` that tightening closes; `needs`: length of bolt that reaches across, 0 where none does, and
-    `bolt` length given.  mm.
+    `shape` as the job gives it; `inside` diameter and `arc` round something round, 0 where it has a `box`; `around`:
+    what it goes round, as a diameter of that girth, and its `mark`; `rubber` between, `gap` that tightening closes;
+    `needs`: length of bolt that reaches across, 0 where none does, and `bolt` length given.  mm, rad.
     """
 
     path: Centreline
@@ -114,6 +125,7 @@ class Band:
     arc: float
     needs: float = 0.0
     bolt: float | None = None
+    box: BandBox | None = None
 
 
 @dataclass(frozen=True, eq=False)

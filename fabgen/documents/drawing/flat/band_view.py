@@ -1,4 +1,4 @@
-"""The view of a rolled strap from the end: its two skins, what it measures over all, inside, and between its ears."""
+"""The view of a made strap from its end: its two skins, what it measures over all, and inside."""
 
 from __future__ import annotations
 
@@ -30,7 +30,8 @@ def draw_band(part: FlatPart, band: Band, scale: float, figures: Figures) -> Ske
     sketch = Sketch()
     ring = [(x * scale, y * scale) for x, y in _ring(part, band)]
     sketch.draw(polyline([*ring, ring[0]]))
-    reach = band.inside / 2.0 * scale
+    inside = min(band.box.inside) if band.box is not None else band.inside
+    reach = inside / 2.0 * scale
     sketch.draw(*cross((0.0, 0.0), reach * 0.4, reach * 0.4, "centre"))
     box = box_of(ring)
     wide, high = band_size(part, band)
@@ -42,9 +43,15 @@ def draw_band(part: FlatPart, band: Band, scale: float, figures: Figures) -> Ske
     draw_sides(sketch, box, below, left)
     x0, y0, x1, y1 = sketch.box
     limit = (x0 - 12.0, y0 - 12.0, x1 + 40.0, y1 + 12.0)
-    size = figures.length(band.inside)
-    text = f"Ø{size} inside, arc {degrees(band.arc)}"
-    draw_leader(sketch, [Target((0.0, 0.0), reach, -math.pi / 4.0, 0.6)], text, limit)
+    target, text = Target((0.0, 0.0), reach, -math.pi / 4.0, 0.6), ""
+    if band.box is None:
+        text = f"Ø{figures.length(band.inside)} inside, arc {degrees(band.arc)}"
+    else:
+        clear, corner = band.box.inside, band.box.corner
+        across, up = (size / 2.0 - corner for size in clear)
+        target = Target((across * scale, -up * scale), corner * scale, -math.pi / 4.0, 0.6)
+        text = f"{' x '.join(figures.length(size) for size in clear)} inside, corners R{figures.size(corner)}"
+    draw_leader(sketch, [target], text, limit)
     return sketch
 
 

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Field, PlainValidator, StrictBool
+from pydantic import Discriminator, Field, PlainValidator, StrictBool, Tag
 
 from fabgen.job.errors import InputError
 from fabgen.job.tables.bend_tables import Pressed
@@ -19,6 +19,7 @@ from fabgen.job.tables.fields import (
     Length,
     PartMark,
     PlusLength,
+    PlusPair,
     SectionText,
     ShortText,
     Text,
@@ -202,21 +203,60 @@ StrapArc = Annotated[float, PlainValidator(angle_within(1.0, 350.0, "an angle fr
 StrapShape = Literal["band", "half band", "saddle", "arc"]
 
 
+def _stands(given: Mapping[str, object]) -> Iterator[InputError]:
+    """Faults of a strap that says with `at` where it stands."""
+    at = given.get("at")
+    if at is None:
+        return
+    if given.get("place"):
+        yield InputError("`at` and `place` both say where it stands", "one of them", key=("at",))
+    count = (len(at) if isinstance(at, list) else 1) * (2 if given.get("shape") == "half band" else 1)
+    quantity = given.get("quantity")
+    if isinstance(quantity, int) and quantity < count:
+        yield InputError(
+            f"{quantity} made, and `at` stands {count}", f"quantity = {count}, or leave it out", key=("at",)
+        )
+
+
+def _round_kind(value: object) -> str:
+    return "across, up" if isinstance(value, list) else "one"
+
+
+Round = Annotated[
+    Annotated[Through, Tag("one")] | Annotated[PlusPair, Tag("across, up")],
+    Discriminator(_round_kind),
+]
+"""A diameter or a tube's mark, or the two sizes of something rectangular."""
+
+
 class Strap(Part, Finished, Grained, Pressed, Placeable):
-    """[[strap]]: flat bar or strip rolled round something, on rolls or over a former.
+    """[[strap]]: flat bar or strip rolled round something, on rolls or over a former, or bent round something with
+    corners.
 
     band: all round, two ears side by side with a bolt through both
     half band: one of two halves, an ear turned out at each side
     saddle: over the top and down both sides, its ears flat on what the tube lies on
-    arc: an `arc` of any angle with `straights` and `ends`
+    arc: an `arc` of any angle with `straights` and `ends`, round something round
     """
 
-    family = Family("strap", "straps", "sheet.strap")
+    family = Family("strap", "straps", "bar.strap")
 
     shape: StrapShape = "band"
     width: PlusLength
     thickness: PlusLength
-    round: Through = Field(description="what it goes round: the mark of a round tube, or a diameter")
+    round: Round = Field(
+        description="what it goes round: the mark of a tube, a diameter, or [across, up] of something rectangular, "
+        "e.g. a battery; up is the way the ears point, of a rectangular tube its first figure"
+    )
+    corner: PlusLength | None = optional(
+        "round something rectangular: inside radius of the bends at its corners; left out = that of its own corners "
+        "with the rubber on them, the usual one at least"
+    )
+    at: Annotated[list[Length], one_as_list, Field(max_length=100)] | None = optional(
+        "where it stands along the tube it goes round, from that tube's start; several = so many are made, of half "
+        "bands two each"
+    )
+    ears_to: LegsTo | None = optional("the way its ears point there; left out = top, of a saddle bottom")
     rubber: ZeroLength = optional("thickness of the rubber between, as bought", 0.0)
     squeeze: ZeroLength | None = optional(
         "gap between the ears when it lies on without force, of a saddle below its ears: what tightening closes; left "
@@ -253,6 +293,8 @@ class Strap(Part, Finished, Grained, Pressed, Placeable):
             yield InputError("an arc needs its angle", "arc = 1 to 350 degrees", key=("arc",))
         yield from goes_with("squeeze", given, not is_arc, "a band, half band or saddle")
         yield from goes_with("joggle", given, given.get("ends") == "joggled", 'ends = "joggled"')
+        yield from goes_with("ears_to", given, given.get("at") is not None, "`at`")
+        yield from _stands(given)
         yield from goes_with(("slot", "bolt_length"), given, given.get("bolt") is not None, "bolt")
         for i, _ in hole_faces(given):
             yield InputError("face has no meaning here", "face goes with brackets", key=("holes", i, "face"))
