@@ -167,7 +167,7 @@ def _marks(raw: Mapping[str, Any]) -> frozenset[str]:
 
 
 def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
-    """Tube ends that are to sit on something that is no other tube of the job."""
+    """Tube ends that are to sit on something that is no other tube of the job, and no profile alone."""
     problems: list[Problem] = []
     tubes = [mark_of(entry) for _, entry in entries(raw, "tube")]
     others = {mark_of(entry): table for table in FAMILIES for _, entry in entries(raw, table)}
@@ -179,6 +179,8 @@ def _end_problems(raw: Mapping[str, Any]) -> list[Problem]:
                 name = mark_of({"mark": written})
                 if not name or (name in tubes and (name != mark_of(entry) or tubes.count(name) > 1)):
                     continue
+                if others.get(name) == "profile" and (not isinstance(onto, list) or len(onto) == 1):
+                    continue  # the end stands on a face of it
                 if name in tubes:
                     what = f"the tube {shown(name)} cannot sit on itself"
                 elif name in others:

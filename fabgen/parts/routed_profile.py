@@ -6,10 +6,13 @@ Tubes that sit on profiles and profiles that sit on tubes both ask here, so this
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from shapely import Polygon
 
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.profile.corners import with_sharp_toes
@@ -19,13 +22,17 @@ from fabgen.geometry.profile.prism import ProfilePrism
 from fabgen.geometry.space.frame import Array, Frame, cross, unit, upright
 from fabgen.geometry.tube.solids import HalfSpace, Solid, Trimmed
 from fabgen.job.errors import InputError, listed, nearest
+from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.profile_tables import WAYS, Profile, ProfileEndGiven
 from fabgen.job.tables.movement_tables import AxisDirection
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.profiles import cross_section
+from fabgen.parts.shape.standing_faces import StandingFace
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.wording.figures import figure
 
+_FLAT_ENOUGH = 1.0
+"""A toe narrower than so many times what lies behind it is nothing to stand on."""
 SAME_POINT = 1.0
 """Ends this near meet at one point, mm."""
 _LEAST = math.sin(math.radians(10.0))
@@ -118,6 +125,20 @@ class RoutedProfile:
     def reach(self) -> float:
         """Greatest distance of its metal from the route, mm."""
         return float(np.linalg.norm(self.cross.outline.points(0.05), axis=1).max())
+
+    @property
+    def standing_faces(self) -> Iterator[StandingFace]:
+        """The flat faces of its legs, web and flanges, from end to end of its route: what a tube's end can stand on."""
+        across = np.vstack((self.frame.y, self.frame.z))
+        for face in self.cross.faces:
+            if face.width < _FLAT_ENOUGH * face.thickness and "toe" in face.name:
+                continue
+            z = np.array(face.outward) @ across
+            y = cross(z, self.frame.x)
+            origin = self.frame.origin + np.array(face.start) @ across
+            long = float((np.array(face.end) - np.array(face.start)) @ across @ y)
+            corners = [(0.0, 0.0), (self.axis, 0.0), (self.axis, long), (0.0, long)]
+            yield StandingFace(self.mark, Frame(origin, self.frame.x, y, z), Polygon(corners), face.thickness)
 
     def face(self, at: At, inset: float) -> Array:
         """Points (n, 3) spread over the metal of the end, set square across the route's end.
@@ -215,3 +236,16 @@ def _datum(given: Profile, section: CrossSection) -> Xy:
             return (face.start[0] + face.end[0]) / 2.0, (face.start[1] + face.end[1]) / 2.0
     known = [_DATUM[kind], *(["middle"] if kind in ("angle", "channel", "T") else []), *(f.name for f in section.faces)]
     raise InputError(f'{_named(kind)} has no "{given.lies}"', listed(known, 12), nearest(name, known), key=("lies",))
+
+
+def routed_profiles(job: Definitions) -> list[RoutedProfile]:
+    """The profiles of a job as it places them; one with faults, which its family reports, is left out.
+
+    Args:
+        job: the definitions.
+    """
+    found = []
+    for i, given in enumerate(job.profile):
+        with suppress(InputError):
+            found.append(RoutedProfile.of(i, given))
+    return found

@@ -111,7 +111,8 @@ class TubeEnd(Table):
         "auto",
     )
     onto: Annotated[list[MarkName], one_as_list, Field(min_length=1)] | None = optional(
-        "the marks it is coped to; left out = every earlier tube it meets there"
+        "the marks it is coped to, or that of one profile on whose flat face it stands; left out = every earlier tube "
+        "it meets there"
     )
     fit: Fit | None = None
     gap: ZeroLength | None = optional(

@@ -65,9 +65,10 @@ class FitUp:
 
     `tubes` stand as the job lists them and `marks` are theirs; a tube that could not be built
     is None, and what names it is passed over.  `faces` are those of placed sheet, on which ends that meet no tube
-    may stand, and to which what sits on tubes is cut where it meets them besides; `stands` is what the former are cut
-    to.  `astray` are open ends drawn to the corner of a bent tube's route, where there is no metal: they are left
-    plain. `header` is for what an end leaves open, `worked` keeps the ends that are worked out.
+    may stand, and to which what sits on tubes is cut where it meets them besides; `legs` are the faces of profiles, on
+    which ends may stand as well; `stands` is what the former are cut to.  `astray` are open ends drawn to the corner of
+    a bent tube's route, where there is no metal: they are left plain. `header` is for what an end leaves open, `worked`
+    keeps the ends that are worked out.
     """
 
     def __init__(
@@ -77,12 +78,13 @@ class FitUp:
         header: Header,
         corners: Corners,
         faces: Sequence[StandingFace] = (),
+        legs: Sequence[StandingFace] = (),
     ) -> None:
         self.tubes = list(tubes)
         self.header = header
         self.worked: dict[tuple[int, At], WorkedEnd] = {}
         self.in_work: set[tuple[int, At]] = set()
-        self.faces = faces
+        self.faces, self.legs = faces, legs
         self._marks = frozenset(marks)
         self.corners = corners
         self.by_mark = {routed.mark: routed for routed in self.sound}
@@ -105,7 +107,9 @@ class FitUp:
         for routed, at in ends:
             if stops := self._stops(routed, at):
                 self.works[routed.index, at] = EndWork("cope", stops, automatic=True, straight=True)
-            elif stand := stand_of(routed, at, self._faces_under(routed, at, faces)):
+            elif (routed.index, at) in self.stands:
+                continue
+            elif stand := stand_of(routed, at, self._faces_under(routed, at, (*faces, *legs))):
                 self.works[routed.index, at] = EndWork("plane")
                 self.stands[routed.index, at] = stand
         self._refuse_rings(ends)
@@ -236,6 +240,9 @@ class FitUp:
         if given.onto is None or given.cut == "mitre":
             return None
         _no_extension(routed, at, "is coped, as it names what it sits on")
+        if (stand := self._named_stand(routed, at, given.onto)) is not None:
+            self.stands[routed.index, at] = stand
+            return EndWork("plane")
         mains = [self._named(routed, mark, i) for i, mark in enumerate(given.onto)]
         found = [main for main in mains if main is not None]
         for main in found:
@@ -249,6 +256,17 @@ class FitUp:
                     what = f"{routed.mark} and {main.mark} are each coped onto the other here"
                     raise InputError(what, "`onto` at one of the two ends only", key=("onto",))
         return EndWork("cope", tuple(main.index for main in found)) if found else PLAIN
+
+    def _named_stand(self, routed: RoutedTube, at: At, named: Sequence[str]) -> Stand | None:
+        """The face of a profile or of placed sheet that an end names as what it sits on; None where it names tubes."""
+        every = (*self.faces, *self.legs)
+        if len(named) != 1 or named[0] in self._marks or not any(face.mark == named[0] for face in every):
+            return None
+        stand = stand_of(routed, at, [face for face in every if face.mark == named[0]])
+        if stand is None:
+            what = f"this end stands on no flat face of {named[0]}"
+            raise InputError(what, "a point on one of its faces, with half of the section over metal", key=("onto",))
+        return stand
 
     def _named(self, routed: RoutedTube, mark: str, place: int) -> RoutedTube | None:
         main = self.by_mark.get(mark)

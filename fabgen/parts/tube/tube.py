@@ -19,6 +19,7 @@ from fabgen.parts.holes.openings import unfit
 from fabgen.parts.holes.slits import slit_holes
 from fabgen.parts.piece import ENDS, Fact, FlattenedEnd, LengthPart, Piece, WorkedEnd, fact, numbered
 from fabgen.parts.placed_sheet import placed_sheet
+from fabgen.parts.routed_profile import routed_profiles
 from fabgen.parts.shape.cuts import section_share, side_lengths, side_range
 from fabgen.parts.shape.standing_faces import standing_faces
 from fabgen.parts.shape.tubes import SKEW, skew
@@ -47,7 +48,8 @@ def pieces(job: Definitions) -> list[Piece]:
     problems += [fault for routed in tubes if routed is not None for fault in _plane_faults(routed)]
     corners = Corners.of(job)
     faces = list(standing_faces(placed_sheet(job))) if job.tube else []
-    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces)
+    legs = [face for profile in routed_profiles(job) for face in profile.standing_faces] if job.tube else []
+    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces, legs)
     problems += [*fit_up.problems, *_passing_faults(job), *runs_faults(job, fit_up.sound)]
     runs, missed = run_on(fit_up), missed_ends(fit_up)
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}

@@ -262,3 +262,25 @@ def test_an_end_that_names_a_tube_in_pieces_sits_on_the_piece_there() -> None:
     more = 'legs = ["top", "front"]\nstart = { onto = "T" }'
     own = part(made(long, profile("L", "[[1500, 30, 0], [1500, 500, 0]]", more=more))["L"])
     assert own.ends[0].onto == ("Tb",)
+
+
+# -- tubes on profiles -----------------------------------------------------------------------
+def test_a_tube_that_stands_on_a_leg_is_cut_to_its_face() -> None:
+    rail = profile("L1", "[[0, 0, 0], [600, 0, 0]]", "angle 60 x 60 x 6")
+    pieces = made(rail, tube("T", "[[300, 36, 0], [300, 36, 400]]", "30 x 30 x 2"))
+    end = pieces["T"].shape.ends[0]
+    assert (end.cut, end.stands_on) == ("plane", "L1")
+    assert pieces["T"].shape.length == pytest.approx(394.0, abs=1e-6)
+    leaning = made(rail, tube("T", "[[300, 36, 0], [500, 36, 400]]", "30 x 30 x 2"))["T"].shape.ends[0]
+    assert (leaning.cut, leaning.stands_on) == ("plane", "L1")
+    named = made(rail, tube("T", "[[300, 36, 6], [300, 36, 400]]", "30 x 30 x 2") + 'start = { onto = "L1" }\n')
+    assert named["T"].shape.ends[0].stands_on == "L1"
+    assert not [
+        text for text in spoken(rail, tube("T", "[[300, 36, 0], [300, 36, 400]]", "30 x 30 x 2")) if "stop" in text
+    ]
+
+
+def test_a_tube_that_names_a_profile_which_it_misses() -> None:
+    rail = profile("L1", "[[0, 0, 0], [600, 0, 0]]", "angle 60 x 60 x 6")
+    with pytest.raises(JobError, match="stands on no flat face of L1"):
+        made(rail, tube("T", "[[300, 136, 0], [300, 136, 400]]", "30 x 30 x 2") + 'start = { onto = "L1" }\n')

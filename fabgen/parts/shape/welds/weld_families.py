@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.parts.piece import JointWeld, Piece, WorkedEnd, length_parts, tube_parts
+from fabgen.parts.piece import JointWeld, Piece, WorkedEnd, length_parts, profile_parts, tube_parts
 from fabgen.shop.section import Section
 
 FILLET_LEAST, FILLET_GREATEST = math.radians(60.0), math.radians(120.0)
@@ -104,6 +104,7 @@ def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
     """All welds of the tube joints, in the order of their first."""
     parts = tube_parts(pieces)
     sheets = {piece.mark: f"{flat.thickness:g} mm plate" for piece in pieces if (flat := piece.flat_part) is not None}
+    sheets |= {piece.mark: str(profile.section) for piece, profile in profile_parts(pieces)}
     found: dict[tuple[object, ...], list[Member]] = {}
     kinds: dict[tuple[object, ...], tuple[Section, Section | str, float]] = {}
     for mark, part in parts.items():
