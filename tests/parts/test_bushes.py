@@ -141,7 +141,7 @@ def test_a_welded_one_is_welded_round_at_both_faces(proud: float, angle: float) 
     count = next(piece.quantity for piece in pieces if piece.mark == "B1")
     (family,) = weld_families(pieces)
     assert [member.name for member in family.members] == ["B1 start on P1", "B1 finish on P1"]
-    assert family.joint.startswith("30 x 4 on ")
+    assert family.joint("mm").startswith("30 x 4 on ")
     assert [family.weld.run.least, family.weld.run.greatest] == pytest.approx([angle, angle], nan_ok=True)
     assert total_weld_length(pieces) == pytest.approx(count * 2.0 * math.pi * 30.0, rel=1e-3)
     found, unknown = seams(job, pieces)

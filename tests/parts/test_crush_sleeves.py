@@ -111,7 +111,7 @@ def test_its_welds_are_in_the_weld_table_and_the_filler() -> None:
     job = definitions(tube=[bar({**SLEEVED, "row": {"count": 3, "pitch": 60}}, quantity=2)])
     pieces = all_pieces(job)
     families = weld_families(pieces)
-    assert {family.joint for family in families} == {"16 x 2 on 48.3 x 3.2, 90°"}
+    assert {family.joint("mm") for family in families} == {"16 x 2 on 48.3 x 3.2, 90°"}
     assert [member.name for family in families for member in family.members] == [
         "T1-S1 start on T1",
         "T1-S1 finish on T1",

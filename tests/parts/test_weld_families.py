@@ -4,6 +4,7 @@ import math
 from typing import Any
 
 import pytest
+from jobs import checked, definitions
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.build import all_pieces
@@ -24,7 +25,7 @@ RAILS = [tube(mark, (-500, y, 0), (500, y, 0), section="60.3 x 3.2") for mark, y
 
 def test_both_ends_of_like_rungs_are_one_family() -> None:
     (family,) = families(*RAILS, *(tube(f"C{i}", (100 * i, 300, 0), (100 * i, -300, 0)) for i in (-3, 0, 3)))
-    assert family.joint == "48.3 x 3.2 on 60.3 x 3.2, 90°"
+    assert family.joint("mm") == "48.3 x 3.2 on 60.3 x 3.2, 90°"
     assert [member.name for member in family.members][:2] == ["C-3 start on L", "C-3 finish on R"]
     assert len(family.members) == 6
     assert family.open_side == "at the sides"
@@ -32,7 +33,10 @@ def test_both_ends_of_like_rungs_are_one_family() -> None:
 
 def test_another_angle_is_another_family() -> None:
     found = families(*RAILS, tube("A", (0, 300, 0), (0, -300, 0)), tube("B", (200, 300, 0), (500, -200, 0)))
-    assert [family.joint for family in found] == ["48.3 x 3.2 on 60.3 x 3.2, 90°", "48.3 x 3.2 on 60.3 x 3.2, 59°"]
+    assert [family.joint("mm") for family in found] == [
+        "48.3 x 3.2 on 60.3 x 3.2, 90°",
+        "48.3 x 3.2 on 60.3 x 3.2, 59°",
+    ]
 
 
 def test_shares_on_a_flat_face() -> None:
@@ -51,5 +55,18 @@ def test_a_mitre() -> None:
         tube("T1", (-400, 0, 0), (0, 0, 0), finish={"cut": "mitre"}),
         tube("T2", (0, 0, 0), (0, 400, 0), start={"cut": "mitre"}),
     )
-    assert family.joint == "48.3 x 3.2 mitred with 48.3 x 3.2, 90° between them"
+    assert family.joint("mm") == "48.3 x 3.2 mitred with 48.3 x 3.2, 90° between them"
     assert [member.name for member in family.members] == ["T1 finish with T2", "T2 start with T1"]
+
+
+def test_in_inches_the_sections_are_the_trades() -> None:
+    place = {"at": [0, 20, 0], "along": [1, 0, 0], "of": [2, 2], "up": [0, -1, 0]}
+    tubes = [
+        tube("M", (-20, 0, 0), (20, 0, 0), section="2 x 2 x 0.120"),
+        tube("B", (0, 0, 0), (0, 20, 0), section="1.5 x 0.120"),
+    ]
+    plate = {"mark": "P", "thickness": 0.25, "rectangle": [4, 4], "place": place}
+    of = checked(definitions({"units": "in"}, tube=tubes, plate=[plate]))
+    on_tube, on_plate = (family.joint("in") for family in weld_families(of.pieces))
+    assert on_tube == '1 1/2 x 0.120" on 2 x 2 x 0.120", 90°'
+    assert on_plate == '1 1/2 x 0.120" on 6.35 mm [1/4"] plate, 90°'

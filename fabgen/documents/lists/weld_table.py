@@ -33,7 +33,7 @@ def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowab
         return []
     columns = [
         Column("ends", 50, lambda family: names([member.name for member in family.members], MOST)),
-        Column("joint", 44, lambda family: family.joint),
+        Column("joint", 44, lambda family: family.joint(units)),
         Column("run of each", 22, lambda family: length_text(round(family.weld.run.length), units), right=True),
         Column("angle", 20, lambda family: _angles(family.weld.run)),
         Column("under 60°", 26, lambda family: _under(family, units)),

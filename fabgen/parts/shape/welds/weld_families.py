@@ -9,7 +9,9 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.parts.piece import JointWeld, Piece, WorkedEnd, length_parts, profile_parts, tube_parts
+from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.shop.section import Section
+from fabgen.wording.sentence import mm, sentence
 
 FILLET_LEAST, FILLET_GREATEST = math.radians(60.0), math.radians(120.0)
 """A fillet weld joins faces at 60 to 120 degrees; at less it counts as a partial penetration butt
@@ -18,6 +20,10 @@ from memory."""
 
 _EDGE = math.radians(0.05)
 """A joint at a limit itself lies within it."""
+
+
+Main = Section | ProfileSection | float
+"""What a tube is welded to: a tube's or a profile's section, or a plate's thickness, mm."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -41,11 +47,11 @@ class WeldFamily:
     """Runs between like sections at one angle, of one length and one range of angles along them.
 
     `angle` rad: between the tubes' axes, of a mitre, or on a plate, between a tube and the plane of the cut.
-    `main`: of a plate what it is, '8 mm plate'.
+    `main`: of a tube or profile its section, of a plate its thickness, mm.
     """
 
     branch: Section
-    main: Section | str
+    main: Main
     angle: float
     members: tuple[Member, ...]
 
@@ -57,16 +63,18 @@ class WeldFamily:
     def weld(self) -> JointWeld:
         return self.members[0].weld
 
-    @property
-    def joint(self) -> str:
-        """'33.7 x 2.6 on 48.3 x 3.2, 60°'."""
+    def joint(self, units: str) -> str:
+        """'33.7 x 2.6 on 48.3 x 3.2, 60°', in the units of the job."""
+        branch = self.branch.words(units)
         if self.weld.onto == self.first.mark:
-            return f"{self.branch}, its two ends to a ring"
+            return f"{branch}, its two ends to a ring"
+        main = self.main
+        onto = sentence(mm(main, 2), " plate").words(units) if isinstance(main, float) else main.words(units)
         if self.weld.shared:
-            return f"{self.branch} mitred with {self.main}, {math.degrees(2.0 * self.angle):.0f}° between them"
+            return f"{branch} mitred with {onto}, {math.degrees(2.0 * self.angle):.0f}° between them"
         if self.weld.in_slit:
-            return f"{self.branch} slit over {self.main}"
-        return f"{self.branch} on {self.main}, {math.degrees(self.angle):.0f}°"
+            return f"{branch} slit over {onto}"
+        return f"{branch} on {onto}, {math.degrees(self.angle):.0f}°"
 
     def share_under(self, limit: float = FILLET_LEAST) -> float:
         """Share of the run along which the surfaces meet at under `limit` rad."""
@@ -103,15 +111,15 @@ def side_words(end: WorkedEnd, phi: float) -> str:
 def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
     """All welds of the tube joints, in the order of their first."""
     parts = tube_parts(pieces)
-    sheets = {piece.mark: f"{flat.thickness:g} mm plate" for piece in pieces if (flat := piece.flat_part) is not None}
-    sheets |= {piece.mark: str(profile.section) for piece, profile in profile_parts(pieces)}
+    mains: dict[str, Main] = {piece.mark: flat.thickness for piece in pieces if (flat := piece.flat_part) is not None}
+    mains |= {piece.mark: profile.section for piece, profile in profile_parts(pieces)}
     found: dict[tuple[object, ...], list[Member]] = {}
-    kinds: dict[tuple[object, ...], tuple[Section, Section | str, float]] = {}
+    kinds: dict[tuple[object, ...], tuple[Section, Main, float]] = {}
     for mark, part in parts.items():
         for end in part.ends:
             for weld in end.welds:
                 main = parts.get(weld.onto)
-                onto = main.section if main is not None else sheets[weld.onto]
+                onto = main.section if main is not None else mains[weld.onto]
                 kind = (part.section, onto, _angle(end, weld))
                 is_straight = main is None or main.path is None
                 key = (
