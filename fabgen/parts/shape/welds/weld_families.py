@@ -69,7 +69,10 @@ class WeldFamily:
         if self.weld.onto == self.first.mark:
             return f"{branch}, its two ends to a ring"
         main = self.main
-        onto = sentence(mm(main, 2), " plate").words(units) if isinstance(main, float) else main.words(units)
+        if isinstance(main, Section | ProfileSection):
+            onto = main.words(units)
+        else:
+            onto = sentence(mm(main, 2), " plate").words(units)
         if self.weld.shared:
             return f"{branch} mitred with {onto}, {math.degrees(2.0 * self.angle):.0f}° between them"
         if self.weld.in_slit:
