@@ -27,6 +27,8 @@ EDGE, PITCH = 1.2, 2.2
 3.3)."""
 TAPERED = 0.05
 """Flanges that slope by more than this want taper washers, a ratio (common practice, no source)."""
+LOOSE = 0.5
+"""A washer that lies on a root by no more than this is pushed off it, mm (common practice, no source)."""
 _SAME = 0.05
 _CORNERS = 2.0 / math.sqrt(3.0)
 """Of a hexagon, across corners to across flats."""
@@ -120,7 +122,7 @@ def leg_bolt_seat(of: Profile) -> Iterator[Found]:
         if washer is None or hole.reach - _to_root(hole) > _SAME:
             continue
         on = washer.value / 2.0 - _to_root(hole)
-        if on > _SAME:
+        if on > LOOSE:
             where = f" of the washer for {hole.bolt} at {_row_name(row)} lies on the root of {hole.leg_said}: move it "
             yield found(mm(on), where, mm(on), " toward the toe, or grind the washer", source=washer.source)
 

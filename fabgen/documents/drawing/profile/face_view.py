@@ -204,9 +204,12 @@ class _FaceDrawing:
     def _lengths(self, whole: bool) -> None:
         face = self.face
         sides: tuple[tuple[SideName, float], ...] = (("above", 0.0), ("below", face.width))
+        given: list[tuple[float, float]] = []
         for name, station in sides:
             a, b = face.at(False, station), face.at(True, station)
-            if b - a < face.length - _STRAIGHT and not self._notched():
+            twice = any(math.dist((a, b), each) < _STRAIGHT for each in given)
+            if b - a < face.length - _STRAIGHT and not (twice or self._notched()):
+                given.append((a, b))
                 dim = Length(self.on(a, station), self.on(b, station), self.figures.tube(b - a))
                 self.sides[name].lengths.append(dim)
         if whole:
