@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -71,7 +71,9 @@ def work_on(
 def built(loaded: Job) -> list[Piece]:
     """The pieces of a job.  Raises JobError with every fault's file and line."""
     with loaded.locating():
-        return all_pieces(loaded.definitions)
+        pieces = all_pieces(loaded.definitions)
+    whole = loaded.expanded.pieces if loaded.expanded is not None else {}
+    return [replace(piece, cut_from=whole[piece.mark]) if piece.mark in whole else piece for piece in pieces]
 
 
 def movement_in(loaded: Job, pieces: Sequence[Piece]) -> Movement | None:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
@@ -56,6 +57,7 @@ from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.tables.definitions import FAMILIES, Header
 from fabgen.job.tables.part_tables import Family
 from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, ProfilePart, to_make
+from fabgen.parts.shape.alike import alike_cuts
 from fabgen.parts.shape.over_all import over_all
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
 from fabgen.wording.inches import INCH, inch_size
@@ -157,17 +159,46 @@ def _length_columns(units: str) -> list[Column]:
     ]
 
 
+Row = Sequence[tuple[Piece, bool]]
+"""Pieces that are cut alike, each with whether it lies the other way round."""
+
+
+def _row_columns(units: str) -> list[Column]:
+    def of_first(column: Column) -> Column:
+        return replace(column, text=lambda row: column.text(row[0][0]))
+
+    mark, count, *others = _length_columns(units)
+    return [
+        replace(mark, text=lambda row: "\n".join(f"{p.mark}{' *' if turned else ''}" for p, turned in row)),
+        replace(count, text=lambda row: str(sum(piece.quantity for piece, _ in row))),
+        *map(of_first, others),
+    ]
+
+
+def _row_ends(row: Row, number: int, units: str) -> str:
+    """How the pieces of a row are cut at one end; piece by piece where they sit on other tubes."""
+    texts = []
+    for piece, turned in row:
+        assert isinstance(piece.shape, LengthPart | ProfilePart)
+        texts.append(end_text(piece.shape.ends[1 - number if turned else number], units))
+    if len(set(texts)) == 1:
+        return texts[0]
+    return "\n".join(f"{piece.mark}: {text}" for (piece, _), text in zip(row, texts, strict=True))
+
+
 def _to_saw(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
     columns = [
-        *_length_columns(header.units),
-        Column("start", 41, lambda p: end_text(p.shape.ends[0], header.units)),
-        Column("finish", 41, lambda p: end_text(p.shape.ends[1], header.units)),
-        Column("kg each", 14, lambda p: figure(p.mass, 2), right=True),
+        *_row_columns(header.units),
+        Column("start", 41, lambda row: _row_ends(row, 0, header.units)),
+        Column("finish", 41, lambda row: _row_ends(row, 1, header.units)),
+        Column("kg each", 14, lambda row: figure(row[0][0].mass, 2), right=True),
     ]
-    note = cell(f"{prose('cut_list', 'saw_length')}{_shrinkage(header)}", SMALL)
     story: list[Flowable] = []
     for family, parts in _lengths(pieces, set_up=False):
-        story += section(f"{family.heading} to saw", listed(parts, columns, width), note)
+        rows = alike_cuts(parts)
+        turned = f" {prose('cut_list', 'turned')}" if any(turned for row in rows for _, turned in row) else ""
+        note = cell(f"{prose('cut_list', 'saw_length')}{turned}{_shrinkage(header)}", SMALL)
+        story += section(f"{family.heading} to saw", listed(rows, columns, width), note)
     return story
 
 

@@ -16,7 +16,7 @@ from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.feet import feet_of
 from fabgen.job.expansion.hubs import asks_for_hubs, with_hubs
 from fabgen.job.expansion.lying import MIDDLE, on_centre_lines
-from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces
+from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces, whole_of
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
 from fabgen.job.expansion.splices import cut_at_splices, with_sleeves
@@ -123,7 +123,9 @@ class _Expansion:
             if place[0] != table or entry is not self.raw[table][place[1]]
         )
         whole = {**self.raw, **lists, **nodes}
-        return Expanded(whole, origins, made, tuple(self.problems), self.members, self.given, self.copies)
+        return Expanded(
+            whole, origins, made, tuple(self.problems), self.members, self.given, self.copies, whole_of(pieces)
+        )
 
     def _marks(self) -> set[str]:
         return {mark_of(entry) for parts in self.parts.values() for _, entry in parts if isinstance(entry, dict)}

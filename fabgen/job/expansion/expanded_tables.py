@@ -19,6 +19,7 @@ class Expanded:
     `members`: of each tube of a frame and each copy, the place of what the frame or repeat changes of it; `given`: its
     table as made.
     `copies`: of each copy, the mark of the tube it repeats.
+    `pieces`: of each piece of a tube that is cut in several, the mark of that tube.
     `problems`: what keeps some of them from being made.
     """
 
@@ -29,6 +30,7 @@ class Expanded:
     members: Mapping[str, Path] = field(default_factory=dict)
     given: Mapping[str, Mapping[str, Any]] = field(default_factory=dict)
     copies: Mapping[str, str] = field(default_factory=dict)
+    pieces: Mapping[str, str] = field(default_factory=dict)
 
     def origin(self, path: Path) -> Path:
         """The place in the file of a key of the expanded tables."""

@@ -71,6 +71,20 @@ def became(before: Sequence[tuple[Path, Any]], after: Sequence[tuple[Path, Any]]
     }
 
 
+def whole_of(pieces: Mapping[str, Sequence[str]]) -> dict[str, str]:
+    """The mark of the tube that each piece is of: of one cut again, as a side of a ring, of what was whole at first.
+
+    Args:
+        pieces: the marks of the pieces, by that of the tube that became them.
+    """
+    above = {piece: mark for mark, made in pieces.items() for piece in made}
+
+    def first(mark: str) -> str:
+        return first(above[mark]) if mark in above else mark
+
+    return {piece: first(piece) for piece in above}
+
+
 class NamedPieces:
     """What names a tube that became pieces by the mark which that had.
 

@@ -93,6 +93,8 @@ class Piece:
     """The welds that put it on other parts, as the job gives them."""
     part_of: str = ""
     """The mark of the piece that it is made for and becomes a part of, as a sleeve does of its link; '' where none."""
+    cut_from: str = ""
+    """The mark that the job gives the tube of which it is a piece, as where that is cut at a crossing; '' of others."""
     made: bool = False
     """Whether it is made already: left out of the papers to cut by, but not of the welds, the mass and the assembly."""
     is_assembly: bool = False

@@ -25,7 +25,7 @@ NEAR_END = 300.0
 EndOf = tuple[Piece, WorkedEnd]
 T = TypeVar("T")
 
-_OWN = frozenset({"mark", "mass", "part_of", "path", "quantity", "shape"})
+_OWN = frozenset({"cut_from", "mark", "mass", "part_of", "path", "quantity", "shape"})
 """What two pieces may differ in and yet share a drawing; their shapes, and so their masses, are compared apart."""
 
 
@@ -63,6 +63,62 @@ def alike_tubes(pieces: Sequence[Piece]) -> list[list[Piece]]:
     """The pieces grouped: those of a group are tubes, or profiles, that differ in nothing but their marks, how many
     are wanted, the marks of what they meet and, of profiles, how they lie.  Any other piece stands alone."""
     return _grouped(pieces, _tube_key, _tube_figures, _one_drawing)
+
+
+def alike_cuts(pieces: Iterable[Piece]) -> list[list[tuple[Piece, bool]]]:
+    """The pieces for a list of what to saw: those of one tube that are one and the same piece once cut stand together,
+    each with whether it lies the other way round, its finish as the first's start; any other piece stands alone.
+
+    What only says where a piece stands in the job, and what lands on it, counts not.  A mirror image is another piece.
+    """
+    groups: list[list[tuple[Piece, bool]]] = []
+    families: dict[str, list[list[tuple[Piece, bool]]]] = {}
+    for piece in pieces:
+        family = families.setdefault(piece.cut_from, []) if piece.cut_from else []
+        for group in family:
+            if (turned := _turned(group[0][0], piece)) is not None:
+                group.append((piece, turned))
+                break
+        else:
+            groups.append([(piece, False)])
+            family.append(groups[-1])
+    return groups
+
+
+def _turned(one: Piece, other: Piece) -> bool | None:
+    """Whether a piece is another one the other way round; None where the two are not one piece."""
+    a, b = one.length_part, other.length_part
+    if a is None or b is None or one.material != other.material or a.section != b.section:
+        return None
+    if abs(a.length - b.length) > SAME or any((*p.drilled, *p.holes, *p.bends) for p in (a, b)):
+        return None
+    for turned, (start, finish) in ((False, b.ends), (True, b.ends[::-1])):
+        if _sawn_alike(a.ends[0], start) and _sawn_alike(a.ends[1], finish) and _lie_alike(a, start, finish):
+            return turned
+    return None
+
+
+def _sawn_alike(one: WorkedEnd, other: WorkedEnd) -> bool:
+    same = (one.cut, one.fit, one.gap, one.form) == (other.cut, other.fit, other.gap, other.form)
+    return same and one.line.misses == other.line.misses and _same_line(one, other)
+
+
+def _lie_alike(part: LengthPart, start: WorkedEnd, finish: WorkedEnd) -> bool:
+    """Whether the two ends of a part are turned to one another, and to the faces of its section, as these two are."""
+    own, square = part.ends, [float(np.ptp(end.line.x)) < SAME for end in part.ends]
+    if not any(square):
+        # Places round the start and the finish run opposite ways, so turning a tube leaves the sum of their tops.
+        off = (own[0].top + own[1].top) - (start.top + finish.top)
+        if abs(math.remainder(off, 2.0 * math.pi)) > SAME_ANGLE:
+            return False
+    section = part.section
+    if section.is_round:
+        return True
+    faces = math.pi / 2.0 if section.width == section.depth else math.pi
+    pairs = [
+        pair for pair, is_square in zip(zip(own, (start, finish), strict=True), square, strict=True) if not is_square
+    ]
+    return all(abs(math.remainder(a.top - b.top, faces)) <= SAME_ANGLE for a, b in pairs)
 
 
 def _land_alike(one: Sequence[Landing], other: Sequence[Landing]) -> bool:
