@@ -21,6 +21,15 @@ def tube(mark: str, route: str, section: str = "48.3 x 3.2") -> str:
     return f'[[tube]]\nmark = "{mark}"\nsection = "{section}"\nroute = {route}\n'
 
 
+def over_a_bar(left: float) -> str:
+    """A flat 40 x 5 on edge that is let down over a solid bar to reach an angle behind it, so much of it left, mm."""
+    return (
+        profile("L1", "[[0, 0, -30], [600, 0, -30]]", "angle 60 x 60 x 4", 'legs = ["top", "right"]')
+        + tube("T", f"[[0, 30, {-left}], [600, 30, {-left}]]", "40 x 60 solid")
+        + profile("R", "[[300, 0, 0], [300, 400, 0]]", "flat 40 x 5", "")
+    )
+
+
 FAULTY: dict[str, str] = {
     "profile-mitre": HEAD
     + profile("L1", "[[0, 0, 0], [600, 0, 0]]", more='legs = ["top", "left"]\nfinish = { cut = "mitre" }')
@@ -28,4 +37,16 @@ FAULTY: dict[str, str] = {
     "profile-clash": HEAD
     + profile("L1", "[[0, 0, 0], [600, 0, 0]]")
     + profile("L2", "[[300, -200, 20], [300, 200, 20]]", more='legs = ["top", "front"]'),
+    "profile-notch": HEAD + over_a_bar(6.0),
+    "profile-corner": HEAD
+    + profile("L1", "[[0, 0, 0], [600, 0, 0]]")
+    + profile(
+        "R", "[[300, 0, 0], [300, 400, 0]]", "angle 30 x 30 x 3", 'legs = ["top", "front"]\nstart = { corner_hole = 0 }'
+    ),
+    "profile-hand": HEAD
+    + profile("L1", "[[0, 0, 0], [600, 0, 0]]")
+    + profile("R", "[[300, 0, 0], [300, 400, 0]]", "angle 50 x 30 x 3", 'legs = ["top", "front"]\nquantity = 2'),
+    "profile-misses": HEAD
+    + profile("L1", "[[0, 0, 0], [600, 0, 0]]")
+    + profile("R", "[[300, 50, 0], [300, 400, 0]]", more='legs = ["top", "front"]'),
 }

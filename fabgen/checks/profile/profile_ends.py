@@ -1,0 +1,218 @@
+"""Checks of profiles' ends and of how many are made: what a notch leaves, its corners, hands, and ends in the air."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
+from fabgen.checks.rule import PRACTICE, Found, found, rule
+from fabgen.checks.tube.tube_bodies import Block, Body, Box, apart, bodies_of
+from fabgen.geometry.profile.hands import has_hand
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.tube.contact import least
+from fabgen.geometry.tube.solids import Walls, distance
+from fabgen.parts.piece import FlatPart, LengthPart, ProfileEnd, profile_parts
+from fabgen.parts.shape.profiles import profile_body
+from fabgen.parts.shape.sheet_body import sheet_body
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
+
+LEAST_LEFT = 0.25
+"""A notch that leaves less of the section beside it leaves little to carry by (common practice, no source)."""
+TOUCH = 1.0
+"""What is nearer touches, mm."""
+SHORT = 25.0
+"""An end that stops short of something by no more is meant to reach it, mm (common practice, no source)."""
+NEAR = 100.0
+"""What touches nothing stands by itself where nothing is nearer, mm, and is not spoken of."""
+_EVERY = 25.0
+"""Places along a profile at which it is held against others stand so far apart, mm."""
+
+
+def _ends(job: Checked) -> Iterator[tuple[str, ProfileEnd]]:
+    return ((piece.mark, end) for piece, part in profile_parts(job.pieces) for end in part.ends)
+
+
+# -- notches ----------------------------------------------------------------------------------
+@dataclass(frozen=True, slots=True)
+class _Left:
+    """What a notch leaves of a section: its share, its width and that of the whole, and how deep it goes, mm."""
+
+    share: float
+    width: float
+    whole: float
+    deep: float
+
+
+def left_beside(end: ProfileEnd) -> _Left:
+    """What of the legs, web and flanges is left at the deepest place of an end's notch.
+
+    Args:
+        end: a notched end.
+    """
+    edges = end.cut.edges
+    metal = [(edge.left, edge.limb.width, edge.limb.thickness) for edge in edges]
+    share = sum(left * t for left, _, t in metal) / sum(width * t for _, width, t in metal)
+    deep = max(float(edge.x.max()) for edge in edges) - end.longest
+    return _Left(share, sum(left for left, *_ in metal), sum(width for _, width, _ in metal), deep)
+
+
+@rule("profile-notch", Level.WARN)
+def profile_notch(job: Checked) -> Iterator[Found]:
+    """A notch leaves a quarter of the profile's section beside it."""
+    for mark, end in _ends(job):
+        if not end.is_notched:
+            continue
+        left = left_beside(end)
+        if left.share < LEAST_LEFT and left.deep > max(edge.limb.thickness for edge in end.cut.edges):
+            yield found(
+                mm(left.width), " of ", mm(left.whole), f" of its section is left beside the notch at its {end.at}, ",
+                mm(left.deep), " deep: move it so that one leg passes, take a larger section, or weld a plate over it",
+                about=mark,
+            )  # fmt: skip
+
+
+@rule("profile-corner", Level.WARN, source="EN 1090-2, re-entrant corners are rounded (from memory); " + PRACTICE)
+def profile_corner(job: Checked) -> Iterator[Found]:
+    """The inner corners of a notch are drilled round before it is sawn."""
+    sharp: dict[str, list[str]] = {}
+    for mark, end in _ends(job):
+        if end.is_notched and end.cut.has_sharp_corner:
+            sharp.setdefault(mark, []).append(end.at)
+    if sharp:
+        where = [f"{mark} {' and '.join(ends)}" for mark, ends in sharp.items()]
+        yield found(
+            f"inner corners of notches are left sharp ({', '.join(where)}), where cracks start: drill them first, "
+            "corner_hole = 6 mm or more where there is room, else round them with a file", about=list(sharp),
+        )  # fmt: skip
+
+
+# -- hands --------------------------------------------------------------------------------------
+@rule("profile-hand", Level.NOTE)
+def profile_hand(job: Checked) -> Iterator[Found]:
+    """Of a profile that differs from its mirror image several of one mark are all of one hand."""
+    marks = [
+        piece.mark for piece, part in profile_parts(job.pieces) if piece.quantity > 1 and has_hand(profile_body(part))
+    ]
+    if marks:
+        yield found(
+            "several are made of a part that differs from its mirror image, all of one hand: where one is for the "
+            "other side, list that as a [[profile]] of its own", about=marks,
+        )  # fmt: skip
+
+
+# -- ends in the air ------------------------------------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class _Other:
+    """Something that a profile may touch: as convex parts, or, of sheet, by its box alone."""
+
+    mark: str
+    box: Box
+    blocks: tuple[Block, ...]
+
+    def off(self, points: Array) -> float:
+        """No more than how far the nearest of some points (n, 3) is from it, mm."""
+        if not self.blocks:
+            low, high = self.box
+            away = np.maximum(np.maximum(low - points, points - high), 0.0)
+            return float(np.linalg.norm(away, axis=1).min())
+        return min(float(distance(block.solid, points).min()) for block in self.blocks)
+
+
+def _others(job: Checked, own: Sequence[ProfileBody]) -> list[_Other]:
+    lengths: list[ProfileBody | Body] = [*own, *bodies_of(job.tubes).values()]
+    found = [_Other(body.mark, body.box, body.blocks) for body in lengths]
+    for piece in job.pieces:
+        if isinstance(piece.shape, FlatPart):
+            points = [place.frame.outside(sheet_body(piece.shape).vertices) for place in piece.shape.places]
+        elif isinstance(piece.shape, LengthPart) and piece.mark not in job.tubes and piece.shape.frame is not None:
+            ends = np.array([end.frame.origin for end in piece.shape.ends])
+            points = [ends - piece.shape.section.reach, ends + piece.shape.section.reach]
+        else:
+            continue
+        if points:
+            every = np.vstack(points)
+            found.append(_Other(piece.mark, (every.min(axis=0), every.max(axis=0)), ()))
+    return found
+
+
+@rule("profile-misses", Level.WARN)
+def profile_misses(job: Checked) -> Iterator[Found]:
+    """An end that aims at a part near by reaches it, and a profile that stands near others touches one."""
+    own = profile_bodies(job)
+    others = _others(job, own) if own else []
+    short: list[tuple[str, Sentence]] = []
+    aimed: set[str] = set()
+    alone: list[tuple[str, Sentence]] = []
+    for one in own:
+        near = [other for other in others if other.mark != one.mark and not apart(_grown(one.box, NEAR), other.box)]
+        misses = [miss for end in one.part.ends if (miss := _miss(one, end, near)) is not None]
+        short += [(one.mark, words) for words, _ in misses]
+        aimed |= {mark for _, mark in misses}
+        touched = [other for other in near if one.joined_to(other.mark) or other.off(_along(one)) <= TOUCH]
+        if near and not misses and not touched and not _is_sat_on(one.mark, own):
+            gap, to = min((other.off(_along(one)), other.mark) for other in near)
+            alone += [(one.mark, sentence(mm(gap), f" from {to}"))] if gap <= NEAR else []
+    if len(short) == 1:
+        yield found("its ", short[0][1], ": move its point, or let it go on with `extend`", about=short[0][0])
+    elif short:
+        each = joined("; ", (sentence(f"{mark} ", miss) for mark, miss in short))
+        about = list(dict.fromkeys(mark for mark, _ in short))
+        yield found(
+            number(len(short)), " ends stop short (", each, "): move their points, or `extend` them", about=about
+        )
+    alone = [(mark, far) for mark, far in alone if mark not in aimed]
+    if alone:
+        each = joined("; ", (sentence(f"{mark} ", far) if len(alone) > 1 else far for mark, far in alone))
+        yield found(
+            "touches nothing, the nearest is ", each, ": nothing holds it; are its points right?",
+            about=[mark for mark, _ in alone],
+        )  # fmt: skip
+
+
+def _is_sat_on(mark: str, own: Sequence[ProfileBody]) -> bool:
+    return any(other.joined_to(mark) for other in own)
+
+
+def _grown(box: Box, by: float) -> Box:
+    return box[0] - by, box[1] + by
+
+
+def _along(one: ProfileBody) -> Array:
+    """Places along its metal, (n, 3)."""
+    (strip,) = one.strips
+    long = float((strip.end - strip.begin).max())
+    shares = np.linspace(0.0, 1.0, max(2, math.ceil(long / _EVERY) + 1))
+    at = strip.begin + (strip.end - strip.begin) * shares[:, None]
+    return np.asarray((strip.walls.skin + at[:, :, None] * strip.walls.along).reshape(-1, 3))
+
+
+def _miss(one: ProfileBody, end: ProfileEnd, near: Sequence[_Other]) -> tuple[Sentence, str] | None:
+    """What an end stops short of, in words, 'finish stops 8 mm short of L1', and the mark; None where it reaches or
+    aims at nothing."""
+    if end.kind != "plain":
+        return None
+    (strip,) = one.strips
+    at = strip.begin if end.at == "start" else strip.end
+    points = strip.walls.skin + at[:, None] * strip.walls.along
+    if any(other.off(points) <= TOUCH for other in near):
+        return None
+    ahead = Walls.lines(points, -end.frame.x)
+    best: tuple[float, str] | None = None
+    for other in near:
+        for block in other.blocks:
+            x = least(block.solid, ahead)
+            x = x[np.isfinite(x) & (x > 0.0)]
+            if len(x) and float(x.min()) <= SHORT and (best is None or float(x.min()) < best[0]):
+                best = float(x.min()), other.mark
+    if best is None:
+        return None
+    return sentence(f"{end.at} stops ", mm(best[0]), f" short of {best[1]}"), best[1]
+
+
+RULES = (profile_notch, profile_corner, profile_hand, profile_misses)
