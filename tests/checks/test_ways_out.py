@@ -51,16 +51,18 @@ def test_what_it_says_to_write_clears_it(main: dict[str, Any], branch: dict[str,
 
 
 def test_many_crossings_are_one_finding_and_either_of_its_lines_clears_them() -> None:
-    """Two rails through the tops of two hoops, at 10 over their axes; the rails are listed first."""
+    """Two rails through the tops of two hoops, at 5 over their axes; the rails are listed first."""
     hoops = [HOOP, HOOP | {"mark": "G", "route": [[600, y, z] for _, y, z in HOOP["route"]]}]
-    rails = [tube(mark, (-300, y, 1010.05), (900, y, 1010.05)) for mark, y in (("A", 200), ("B", -200))]
+    rails = [
+        tube(mark, (-300, y, 1005.05), (900, y, 1005.05), section="33.7 x 2.6") for mark, y in (("A", 200), ("B", -200))
+    ]
     said = stop(*rails, *hoops)
-    # Half of 48.3 and half of 45, of which they are 10.05 apart already.
+    # Half of 33.7 and half of 45, of which they are 5.05 apart already.
     assert said.startswith(
-        "4 crossings at which neither tube is coped onto the other (A through H 36.6 mm deep, A through G 36.6 mm deep"
+        "4 crossings at which neither tube is coped onto the other (A through H 34.3 mm deep, A through G 34.3 mm deep"
     )
     assert '`crossings = "cut"` in the tables of A and B cuts them in pieces that sit on what they cross, or' in said
-    assert '`offset = ["0 mm", "0 mm", "36.6 mm"]` in the tables of A and B moves them clear' in said
+    assert '`offset = ["0 mm", "0 mm", "34.3 mm"]` in the tables of A and B moves them clear' in said
     assert stop(*(each | {"crossings": "cut"} for each in rails), *hoops) == ""
     assert stop(*(followed(said, each) for each in rails), *hoops) == ""
 
@@ -77,7 +79,7 @@ def test_a_drilled_rail_is_not_advised_to_be_cut_nor_one_between_two_to_be_moved
     drilled = tube("B", (-300, 0, 1000), (300, 0, 1000), holes=[{"at": 100, "diameter": 8, "side": "top"}])
     assert "crossings" not in stop(HOOP, drilled)
     assert "moves it clear" in stop(HOOP, drilled)
-    between = [tube(mark, (x, -300, z), (x, 300, z)) for mark, x, z in (("A", 100, -20), ("C", 400, 20))]
+    between = [tube(mark, (x, -300, z), (x, 300, z)) for mark, x, z in (("A", 100, -0.2), ("C", 400, 0.2))]
     said = stop(*between, tube("B", (0, 0, 0), (600, 0, 0)))
     assert "crossings" in said
     assert "offset" not in said

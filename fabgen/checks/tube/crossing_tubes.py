@@ -17,13 +17,17 @@ from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.piece import ROOM
 from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
 
+_SPARE = 0.5
+"""A tube that is beside another one by less lands wholly on that, mm."""
+
 
 @dataclass(frozen=True, eq=False)
 class Crossing:
     """Two tubes that run through one another between their ends.
 
     Args:
-        body: the one whose keys are to change: of two straight ones that listed later, else the straight one.
+        body: the one whose keys are to change: of two straight ones that listed later, or that which lands wholly on
+            the other if it alone does, else the straight one.
         main: the one that stays.
         over: how far it runs through that, mm.
         move: (3,) mm, what takes it clear of that.
@@ -38,6 +42,11 @@ class Crossing:
     def deep(self) -> float:
         """How far the two would have to be moved apart, mm."""
         return float(np.linalg.norm(self.move))
+
+    @property
+    def lands(self) -> bool:
+        """Whether all of it lands on the other one where it is cut: beside the axis of that some of it would miss."""
+        return self.deep >= 2.0 * self.body.half(self.move / self.deep) - _SPARE
 
     @property
     def passes(self) -> bool:
@@ -58,7 +67,11 @@ def straight_crossing(one: Body, other: Body, over: float) -> Crossing | None:
         return None
     apart = other.frame.origin + places[1] * other.frame.x - one.frame.origin - places[0] * one.frame.x
     square = unit_or_none(cross(one.frame.x, other.frame.x))
-    return None if square is None else Crossing(other, one, over, clear_of(one, other, apart, square))
+    if square is None:
+        return None
+    move = clear_of(one, other, apart, square)
+    later, earlier = Crossing(other, one, over, move), Crossing(one, other, over, -move)
+    return earlier if earlier.lands and not later.lands else later
 
 
 def bent_crossing(one: Body, other: Body, over: float, there: Array, past: Array, square: Array) -> Crossing | None:
@@ -123,7 +136,11 @@ def _ways(crossings: Sequence[Crossing], tubes: Mapping[str, Tube], written: Wri
         by_body.setdefault(each.body.mark, []).append(each)
     it, crosses = ("it", "it crosses") if len(by_body) == 1 else ("them", "they cross")
     # Where a drilled tube is cut its holes would be measured from other ends.
-    whole = [mark for mark in by_body if mark not in tubes or not tubes[mark].holes]
+    whole = [
+        mark
+        for mark, those in by_body.items()
+        if all(each.lands for each in those) and (mark not in tubes or not tubes[mark].holes)
+    ]
     if whole:
         only = len(crossings) == 1
         pieces = f"in two that sit on {crossings[0].main.mark}" if only else f"in pieces that sit on what {crosses}"

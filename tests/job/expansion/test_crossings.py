@@ -17,6 +17,10 @@ from fabgen.parts.piece import LengthPart
 
 ROUND, SQUARE = "33.7 x 2.6", "40 x 40 x 3"
 FIRST = tube("A", (-500, 0, 0), (500, 0, 0), section="48.3 x 3.2")
+HOOP = tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), section="48.3 x 3.2", bend_radius=150)
+SIDE = math.sqrt((48.3 / 2.0) ** 2 - (28.5 / 2.0) ** 2)
+"""How far from a leg's axis the wall of a tube of 33.7 x 2.6 that stands square on it is cut, at its inner edge."""
+IN_BEND = 500 - 150 * (1 - math.sqrt(0.5))
 
 
 def made(*tubes: dict[str, Any], **job: Any) -> tuple[dict[str, LengthPart], list[Finding]]:
@@ -103,23 +107,41 @@ def wide_half_girth() -> float:
 
 
 def test_the_stop_names_three_ways_and_each_of_them_clears_it() -> None:
-    other = tube("B", (0, -500, 10), (0, 500, 10), section=ROUND)
+    other = tube("B", (0, -500, 5), (0, 500, 5), section=ROUND)
     _, found = made(FIRST, other)
     said = graver(found)["tubes-cross"]
     assert "mm deep" in said
     assert '`crossings = "cut"`' in said
     assert '`through = "A"`' in said
-    # 10 mm off already: 41 - 10 more, upward
-    assert '`offset = ["0 mm", "0 mm", "31 mm"]`' in said
-    for keys in ({"crossings": "cut"}, {"through": "A"}, {"offset": ["0 mm", "0 mm", "31 mm"]}):
+    # 5 mm off already: 41 - 5 more, upward
+    assert '`offset = ["0 mm", "0 mm", "36 mm"]`' in said
+    for keys in ({"crossings": "cut"}, {"through": "A"}, {"offset": ["0 mm", "0 mm", "36 mm"]}):
         assert "tubes-cross" not in graver(made(FIRST, other | keys)[1]), keys
 
 
+@pytest.mark.parametrize(("beside", "cut"), [(7.3, True), (7.7, True), (7.9, False), (20.0, False)])
+@pytest.mark.parametrize("bent", [False, True])
+def test_to_cut_is_named_where_all_of_the_tube_lands_on_the_other(beside: float, cut: bool, bent: bool) -> None:
+    """24.15 - 16.85 = 7.3 beside the axis, and half a millimetre to spare."""
+    main = HOOP if bent else tube("H", (0, 500, 0), (0, 500, 1000), section="48.3 x 3.2")
+    across = tube("B", (-700, 500 + beside, 600), (300, 500 + beside, 600), section=ROUND)
+    said = graver(made(main, across)[1])["tubes-cross"]
+    assert ("crossings" in said) == cut
+    assert "offset" in said
+    if cut and beside < 7.5:
+        assert graver(made(main, across | {"crossings": "cut"})[1]) == {}
+
+
+def test_of_a_wide_and_a_narrow_tube_the_narrow_one_is_to_be_cut_whichever_is_listed_first() -> None:
+    wide = tube("W", (-500, 0, 0), (500, 0, 0), section="60.3 x 3.2")
+    narrow = tube("N", (0, -500, 0), (0, 500, 0), section=ROUND)
+    for tubes in ((wide, narrow), (narrow, wide)):
+        said = graver(made(*tubes)[1])["tubes-cross"]
+        assert '`crossings = "cut"` in the table of N cuts it in two that sit on W' in said
+    assert graver(made(narrow | {"crossings": "cut"}, wide)[1]) == {}
+
+
 # -- at bent tubes ------------------------------------------------------------------------------
-HOOP = tube("H", (0, 500, 0), (0, 500, 1000), (0, -500, 1000), (0, -500, 0), section="48.3 x 3.2", bend_radius=150)
-SIDE = math.sqrt((48.3 / 2.0) ** 2 - (28.5 / 2.0) ** 2)
-"""How far from a leg's axis the wall of a tube of 33.7 x 2.6 that stands square on it is cut, at its inner edge."""
-IN_BEND = 500 - 150 * (1 - math.sqrt(0.5))
 
 
 def rail(*route: tuple[float, float, float], **keys: Any) -> dict[str, Any]:
