@@ -28,8 +28,9 @@ from fabgen.parts.sheet.holes import check_flat_holes, given_holes
 from fabgen.parts.sheet.placing import Placing
 from fabgen.parts.sheet.request import SheetRequest, Unfit
 from fabgen.parts.sheet.sheet_piece import Development, pieces_of, sheet_piece
-from fabgen.shop.flat_bars import flat_bar
 from fabgen.shop.goods import Threaded
+from fabgen.shop.profiles.standard_sizes import flat as flat_bar
+from fabgen.shop.section import Section
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.shop.threaded.fasteners import THREADS_OUT, FastenerError, choose_bolt, nut_height, washer_thickness
 from fabgen.shop.threads import ThreadError, parse_thread
@@ -61,7 +62,8 @@ def _piece(request: Request) -> Piece:
     request.need_no_faults()
     thread, needs = _reach(request, gap)
     band = _band(request, run, thing, gap, flat, along, needs)
-    sold = flat_bar(given.width, given.thickness, request.job.job.units)
+    as_bar = flat_bar(given.width, given.thickness)
+    sold = Section("rectangular", given.width, given.thickness, 0.0) if as_bar.standard else None
     if given.cut_from == "bar" and sold is None:
         size = f"{figure(given.width, 2)} x {figure(given.thickness, 2)}"
         raise request.unfit(
