@@ -101,3 +101,28 @@ def test_what_only_looks_wrong() -> None:
     assert said(slit(width=30, depth=25, hole=0)) == []
     # the hole at a narrow slit's bottom is wider than the slit
     assert said(slit(width=1.5, hole=8)) == []
+
+
+def test_a_tab_that_is_made_twice_is_judged_where_it_stands_at_the_slit() -> None:
+    there, away = STANDS | {"at": [-10, 0, 0]}, STANDS | {"at": [-10, 300, 0]}
+    beside = STANDS | {"at": [-10, 5, 0]}
+    for places, rules in (([there, away], []), ([away, there], []), ([away, beside], ["slit-tab-place"])):
+        plate = {"rectangle": [80, 80], "quantity": 2, "place": places}
+        assert said(slit(width=5.5, tab="P1"), plate=plate) == rules
+
+
+@pytest.mark.parametrize(("at", "rules"), [((-10, 0, 0), []), ((-10, 5, 0), ["slit-tab-place"])])
+def test_a_leg_of_a_bracket_is_a_tab(at: tuple[float, float, float], rules: list[str]) -> None:
+    """An angle whose first leg stands upright along the tube's middle, its second leg turned aside before the tube."""
+    place = {"at": list(at), "of": [40, 40], "face": "a", "side": "middle", "up": [0, 1, 0], "along": [0, 0, -1]}
+    bracket = {
+        "mark": "C1",
+        "shape": "angle",
+        "thickness": 5,
+        "length": 80,
+        "legs": [80, 40],
+        "place": place,
+    }
+    main = tube("T1", (0, 0, 0), (600, 0, 0), section="60 x 3", start={"slit": [slit(width=5.5, tab="C1")]})
+    job = checked(definitions(tube=[main], bracket=[bracket]))
+    assert [each.rule for each in findings(job, slits.RULES)] == rules

@@ -14,6 +14,7 @@ from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.tube.covered_holes import laid_parts
 from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.joined import joined_groups
 from fabgen.parts.piece import ENDS, At, DrilledHole, Landing, LengthPart
 from fabgen.parts.shape.sections import section_profile
 from fabgen.shop.threaded.clearance_holes import clearance
@@ -246,13 +247,9 @@ class _Pair:
 
 def _in_rows(pairs: Sequence[_Pair]) -> list[list[_Pair]]:
     """The pairs that share a hole together: a row of holes too close is one fault."""
-    rows: list[list[_Pair]] = []
-    for pair in pairs:
-        ends = {id(pair.one), id(pair.other)}
-        joined = [row for row in rows if any({id(each.one), id(each.other)} & ends for each in row)]
-        rows = [row for row in rows if row not in joined]
-        rows.append([*(each for row in joined for each in row), pair])
-    return rows
+    first: dict[int, int] = {}
+    shared = ((first.setdefault(id(hole), k), k) for k, each in enumerate(pairs) for hole in (each.one, each.other))
+    return [[pairs[k] for k in row] for row in joined_groups(len(pairs), shared)]
 
 
 def _holds(row: Sequence[_Pair], pair: _Pair) -> bool:

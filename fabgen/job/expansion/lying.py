@@ -23,6 +23,7 @@ import numpy as np
 
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.geometry.space.frame import Array, Frame, cross, upright
+from fabgen.geometry.space.joined import joined_groups
 from fabgen.geometry.space.lines import half_extent, unit_or_none
 from fabgen.geometry.survey.rigid_fit import rotation
 from fabgen.job.document import mark_of
@@ -214,21 +215,8 @@ def _frames(tubes: Sequence[_Tube]) -> list[list[_Tube]]:
     owners = [k for k, tube in enumerate(tubes) for _ in tube.points]
     of_leg = {tube.number: k for k, tube in enumerate(tubes)}
     points = np.array([point.xyz for tube in tubes for point in tube.points])
-    parent = list(range(len(tubes)))
-
-    def root(k: int) -> int:
-        while parent[k] != k:
-            parent[k] = parent[parent[k]]
-            k = parent[k]
-        return k
-
-    for i, j in _legs_at_points(points, legs):
-        one, other = sorted((root(owners[i]), root(of_leg[legs[j].tube])))
-        parent[other] = one
-    groups: dict[int, list[_Tube]] = defaultdict(list)
-    for k, tube in enumerate(tubes):
-        groups[root(k)].append(tube)
-    return list(groups.values())
+    touching = ((owners[i], of_leg[legs[j].tube]) for i, j in _legs_at_points(points, legs))
+    return [[tubes[k] for k in group] for group in joined_groups(len(tubes), touching)]
 
 
 # -- faces -------------------------------------------------------------------------------

@@ -9,6 +9,7 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.joined import joined_groups
 from fabgen.geometry.tube.centreline import Turn
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, WorkedEnd
 from fabgen.parts.shape.profiles import profile_body
@@ -54,27 +55,17 @@ def over_all(pieces: Sequence[Piece]) -> list[OverAll]:
 def _frames(pieces: Mapping[str, Piece]) -> Iterator[tuple[list[str], list[str]]]:
     """Marks of tubes joined by their ends, each with those of the plates that they stand on."""
     parts = {mark: shape for mark, piece in pieces.items() if (shape := _placed_length(piece)) is not None}
-    heads = {mark: mark for mark in parts}
-
-    def head(mark: str) -> str:
-        while heads[mark] != mark:
-            mark = heads[mark]
-        return mark
-
-    for mark, part in parts.items():
-        for other in _joined_to(part):
-            if other in parts:
-                heads[head(other)] = head(mark)
+    marks = list(parts)
+    number = {mark: k for k, mark in enumerate(marks)}
+    pairs = [(k, number[on]) for k, part in enumerate(parts.values()) for on in _joined_to(part) if on in parts]
     # Two in one line, end to end, sit on nothing.
-    at: dict[tuple[float, ...], str] = {}
-    for mark, part in parts.items():
+    at: dict[tuple[float, ...], int] = {}
+    for k, part in enumerate(parts.values()):
         for end in part.ends:
             place = tuple(float(v) + 0.0 for v in np.round(end.frame.origin, 1))
-            heads[head(at.setdefault(place, mark))] = head(mark)
-    frames: dict[str, list[str]] = {}
-    for mark in parts:
-        frames.setdefault(head(mark), []).append(mark)
-    for tubes in frames.values():
+            pairs.append((at.setdefault(place, k), k))
+    for group in joined_groups(len(marks), pairs):
+        tubes = [marks[k] for k in group]
         if len(tubes) > 1 or (isinstance(first := parts[tubes[0]], LengthPart) and first.path is not None):
             under = dict.fromkeys(on for mark in tubes for end in parts[mark].ends for on in _stands_on(end))
             yield tubes, [mark for mark in under if mark in pieces and isinstance(pieces[mark].shape, FlatPart)]

@@ -21,6 +21,7 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
+from fabgen.geometry.space.joined import joined_groups
 from fabgen.parts.piece import LengthPart, Piece, ProfileEnd, WorkedEnd
 
 _LEAST_ANGLE = 0.5
@@ -165,22 +166,9 @@ def _places(number: int, pair: Ends, kerf: float) -> tuple[_Place, _Place]:
 
 def _components(places: Sequence[tuple[_Place, _Place]]) -> list[list[int]]:
     """Pieces that hang together by their kinds of end, by the first of each."""
-    group = list(range(len(places)))
-
-    def root(i: int) -> int:
-        while group[i] != i:
-            i = group[i]
-        return i
-
     first: dict[_Place, int] = {}
-    for i, pair in enumerate(places):
-        for place in pair:
-            a, b = root(first.setdefault(place, i)), root(i)
-            group[max(a, b)] = min(a, b)
-    found: dict[int, list[int]] = defaultdict(list)
-    for i in range(len(places)):
-        found[root(i)].append(i)
-    return list(found.values())
+    pairs = ((first.setdefault(place, i), i) for i, pair in enumerate(places) for place in pair)
+    return joined_groups(len(places), pairs)
 
 
 def _rows(

@@ -9,9 +9,11 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fabgen.geometry.plane.regions import region
+from fabgen.geometry.sheet.folded import placed_faces
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.weld_run import weld_run
 from fabgen.parts.piece import DrilledHole, FlatPart, JointWeld, LengthPart, Slit, WorkedEnd
+from fabgen.parts.shape.sheet_body import fold_tree_of
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -19,7 +21,7 @@ if TYPE_CHECKING:
 
 @dataclass(frozen=True, eq=False)
 class TabInSlit:
-    """A flat tab that the job places at a slit, as it is seen across the tube: x into the tube from its saw cut, y
+    """A tab that the job places at a slit, by its face there, seen across the tube: x into the tube from its saw cut, y
     out of the slit's wall, mm from the tube's middle.
 
     `seen`: its outline; `outside`: y of the tube's outside at the slit; `stands`: the tab's frame; `cut`: the tube's
@@ -56,7 +58,8 @@ class TabInSlit:
 
 
 def tab_in_slit(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart) -> TabInSlit | None:
-    """How a tab stands in one wall of a slit; None of one that is folded, rolled, or not placed just once.
+    """How a tab stands in one wall of a slit: of its flat faces, where it has several, at the place and by the face
+    nearest to the slit; None of one that is rolled or not placed.
 
     Args:
         tube: the tube.
@@ -66,16 +69,35 @@ def tab_in_slit(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart) 
     """
     from shapely import Polygon
 
-    if len(tab.places) != 1 or tab.bends or tab.rolled is not None:
-        return None
-    stands = tab.places[0].frame
-    flat = np.asarray(region(tab.outline).exterior.coords)
-    points = stands.outside(np.column_stack((flat, np.zeros(len(flat)))))
     inward = (1.0 if slit.at == "start" else -1.0) * hole.skin.frame.x
     cut, out = hole.frame.origin - slit.centre * inward, hole.frame.x
-    seen = Polygon(np.column_stack(((points - cut) @ inward, (points - cut) @ out)))
     skin = hole.skin.at(np.array([hole.station]), np.array([hole.along]))[0]
+    faces = list(_faces(tab))
+    if not faces:
+        return None
+    stands, face = min(faces, key=lambda each: _distance(*each, skin, tab.thickness))
+    flat = np.asarray(face.exterior.coords)
+    points = stands.outside(np.column_stack((flat, np.zeros(len(flat)))))
+    seen = Polygon(np.column_stack(((points - cut) @ inward, (points - cut) @ out)))
     return TabInSlit(seen, float((skin - cut) @ out), stands, cut, inward, out)
+
+
+def _faces(tab: FlatPart) -> Iterator[tuple[Frame, Polygon]]:
+    """Every flat face of a part at each of its places: its frame, z = 0 on its back, and its outline there."""
+    if tab.rolled is not None or tab.band is not None or (tab.tree is None and tab.surface):
+        return
+    for place in tab.places:
+        for placed in placed_faces(fold_tree_of(tab)):
+            axes = placed.frame.axes @ place.frame.axes
+            yield Frame(place.frame.outside(placed.frame.origin), *axes), region(placed.face.outline)
+
+
+def _distance(stands: Frame, face: Polygon, point: Array, thickness: float) -> float:
+    """How far a face is from a point, mm."""
+    from shapely import Point
+
+    x, y, z = (float(each) for each in stands.inside(point[np.newaxis])[0])
+    return float(np.hypot(face.distance(Point(x, y)), max(-z, z - thickness, 0.0)))
 
 
 def tab_welds(part: LengthPart, end: WorkedEnd, tabs: Mapping[str, FlatPart]) -> Iterator[JointWeld]:
