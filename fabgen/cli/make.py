@@ -24,6 +24,9 @@ from fabgen.cli.options import (
 from fabgen.cli.steps import date_given, effort_named, finish, paper_named, user_settings, worked, written
 from fabgen.cli.terminal import say, show_findings
 
+MOST_CHANGES = 8
+"""So many changes of a list are printed; changes.txt has all."""
+
 
 def make(
     job: JobFile,
@@ -39,29 +42,41 @@ def make(
     labels: Labels = False,
     label_sheet: LabelSheet = None,
     first_label: FirstLabel = 1,
+    nothing_cut: Annotated[
+        bool,
+        typer.Option(
+            "--nothing-cut", help="nothing was cut by the papers made so far: the list of changes begins afresh"
+        ),
+    ] = False,
     quiet: Quiet = False,
 ) -> None:
     """Make everything: cut list, templates, flat patterns, drawings, lists."""
     sheet, day, settings = paper_named(paper), date_given(issued), user_settings()
     hard = effort_named(effort)
     label_options = labels_wanted(settings, sheet, label_sheet, first_label) if labels or label_sheet else None
+    from fabgen.app.issued_papers import kept_record
     from fabgen.app.progress import progress_shown
     from fabgen.documents.folder import settle, write_folder
 
     target = out / job.stem
     written(lambda: settle(target))
+    kept_issue = written(lambda: kept_record(target))
     with progress_shown() as progress:
         work = worked(job, rack, hard, progress)
+        from fabgen.changes.issuing import issuing
+        from fabgen.changes.record import NAME
         from fabgen.documents.everything import MakeOptions, job_files, with_date
+        from fabgen.documents.lists.changes_list import changes_lines
         from fabgen.documents.render.words import counted, figure
 
         progress("drawing the documents", 0.6)
         options = MakeOptions(sheet, settings.correction(sheet), sleeves, order, patterns, label_options, floor)
         header = with_date(work.job.definitions.job, day)
+        issue = issuing(header, work.pieces, kept_issue, nothing_cut)
         files = written(
-            lambda: job_files(header, work.pieces, work.plan, work.findings, options, work.movement, work.survey)
+            lambda: job_files(header, work.pieces, work.plan, work.findings, options, work.movement, work.survey, issue)
         )
-    kept = written(lambda: write_folder(target, files))
+    kept = written(lambda: write_folder(target, files, aside=[NAME] if issue.unused else []))
     show_findings(work.findings, quiet)
 
     def count(folder: str, name_of_one: str, suffix: str = ".dxf") -> str:
@@ -80,6 +95,10 @@ def make(
         lines.append(f"sheets/ {count('sheets', 'nest')} for those who cut their own")
     for line in lines:
         say(f"  {line}", quiet)
+    if issue.unused:
+        say(f"{target / NAME} {issue.unused}")
     for name in kept:
-        say(f"  not made by this program, so kept: {name}")
+        say(f"  kept: {name}" if name.endswith(NAME) else f"  not made by this program, so kept: {name}")
+    for line in changes_lines(issue, header.units, MOST_CHANGES):
+        say(line, quiet)
     finish(work.findings)

@@ -7,12 +7,15 @@ from dataclasses import dataclass
 from datetime import date
 from typing import TYPE_CHECKING
 
+from fabgen.changes.issuing import Issuing
+from fabgen.changes.record import NAME as RECORD
 from fabgen.checks.rule import Finding
 from fabgen.documents.data.job_json import job_json
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.dxf.flat_dxf import flat_dxf, flat_name
 from fabgen.documents.dxf.machine_files import kerf_files, sleeve_files, wrap_files
 from fabgen.documents.dxf.nest_dxf import nest_dxf, nest_names
+from fabgen.documents.lists.changes_list import changes_text
 from fabgen.documents.lists.csv_lists import cut_list_csv, shopping_csv
 from fabgen.documents.lists.cut_list import cut_list_pdf
 from fabgen.documents.lists.saw_sheet import saw_sheet_pdf
@@ -61,8 +64,11 @@ def job_files(
     options: MakeOptions,
     movement: Movement | None = None,
     survey: Survey | None = None,
+    issue: Issuing | None = None,
 ) -> dict[str, bytes]:
     """Path in the output folder to content, in the order that job.json lists them.
+
+    `issue`: the papers beside those before them; None where nobody keeps a record of that.
 
     Pages that would hold nothing (templates of a job without copes) are left out, and so is what is made already where
     it is a paper or file to cut by.
@@ -70,7 +76,9 @@ def job_files(
     files: dict[str, bytes] = {}
     paper, cut = options.paper, to_make(pieces)
     flats = {piece.mark: flat_name(piece) for piece in cut if isinstance(piece.shape, FlatPart)}
-    files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper)
+    files["cut-list.pdf"] = cut_list_pdf(header, pieces, plan, findings, flats, paper, issue)
+    if issue is not None and issue.says_something:
+        files["changes.txt"] = changes_text(header, issue).encode()
     templates = options.true_size(lambda sheet: template_pages(pieces, header, sheet))
     if templates:
         files["tube-templates.pdf"] = render(templates, f"{header.number} tube templates", header.owner)
@@ -109,8 +117,10 @@ def job_files(
     files["cut-list.csv"] = cut_list_csv(cut, flats).encode()
     files["shopping-list.csv"] = shopping_csv(plan, header.units).encode()
     files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
+    if issue is not None:
+        files[RECORD] = issue.record.encode()
     names = [*files, "job.json"]
-    files["job.json"] = job_json(header, pieces, plan, findings, names, movement, survey).encode()
+    files["job.json"] = job_json(header, pieces, plan, findings, names, movement, survey, issue).encode()
     return files
 
 

@@ -23,7 +23,7 @@ import os
 import shutil
 import stat
 import tempfile
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path, PurePosixPath
 
 from fabgen.job.text.safe_file import PATIENCE, NotWrittenError
@@ -32,13 +32,14 @@ KEPT = "kept"
 """Folder in the target for the user's own files whose names are needed."""
 
 
-def write_folder(target: Path, files: Mapping[str, bytes]) -> list[str]:
+def write_folder(target: Path, files: Mapping[str, bytes], aside: Collection[str] = ()) -> list[str]:
     """Write a folder whole or not at all.
 
     Args:
         target: the folder; links are followed.
         files: relative POSIX path to content.
-    Returns: paths in `kept` of the user's own files whose names were needed.
+        aside: files of ours that are kept as if they were the user's.
+    Returns: paths in `kept` of these and of the user's own files whose names were needed.
     Raises:
         NotWrittenError: the folder cannot be made or replaced; what was there stands as it was.
     """
@@ -50,7 +51,7 @@ def write_folder(target: Path, files: Mapping[str, bytes]) -> list[str]:
         try:
             _make_parents(target, made)
             with _alone(target):
-                return _replace(target, files)
+                return _replace(target, files, aside)
         except BaseException:
             for parent in reversed(made):
                 with contextlib.suppress(OSError):
@@ -99,7 +100,7 @@ def _alone(target: Path) -> Iterator[None]:
         raise NotWrittenError(f"{target} is being written by another run: wait for it, then try again") from None
 
 
-def _replace(target: Path, files: Mapping[str, bytes]) -> list[str]:
+def _replace(target: Path, files: Mapping[str, bytes], aside: Collection[str]) -> list[str]:
     _settle(target)
     try:
         new, old = _work(target) / "new", _work(target) / "old"
@@ -109,7 +110,7 @@ def _replace(target: Path, files: Mapping[str, bytes]) -> list[str]:
             path.parent.mkdir(parents=True, exist_ok=True)
             path.write_bytes(content)
         _stamp(new, files)
-        kept = _carry_over(target, new) if target.exists() else []
+        kept = _carry_over(target, new, aside) if target.exists() else []
         if target.exists():
             os.rename(target, old)
         os.rename(new, target)
@@ -176,9 +177,9 @@ def _made_before(folder: Path) -> set[str]:
     return ours if ours != {"job.json"} else set()
 
 
-def _carry_over(old: Path, new: Path) -> list[str]:
+def _carry_over(old: Path, new: Path, aside: Collection[str]) -> list[str]:
     """Put the user's own things into the new folder: files, links, empty folders.  Returns what went into `kept`."""
-    ours, kept = _made_before(old), []
+    ours, kept = _made_before(old) - set(aside), []
 
     def carry(at: PurePosixPath) -> bool:
         """Carry over what lies in a folder; whether anything of it stays."""

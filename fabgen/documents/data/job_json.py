@@ -8,6 +8,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any
 
 from fabgen import __version__
+from fabgen.changes.issuing import Issuing
 from fabgen.checks.rule import Finding
 from fabgen.documents.data.piece_json import piece_data
 from fabgen.documents.data.plan_json import plan_data, purchase_data, shopping_keys
@@ -32,6 +33,7 @@ def job_json(
     files: Sequence[str] = (),
     movement: Movement | None = None,
     survey: Survey | None = None,
+    issue: Issuing | None = None,
 ) -> str:
     """The document as text.
 
@@ -40,6 +42,7 @@ def job_json(
         files: all that the output folder holds, relative to it.
         movement: where the job moves.
         survey: where the job has points.
+        issue: what has changed since earlier papers, where that is known.
     """
     document = {
         "fabgen": __version__,
@@ -59,6 +62,13 @@ def job_json(
         from fabgen.documents.data.measuring_json import measuring_keys
 
         document |= measuring_keys(survey)
+    if issue is not None and issue.says_something:
+        document["changes"] = [
+            {"since": since.revision, "made": since.made, "how": each.how, "marks": list(each.marks)}
+            | {"text": each.said.words(header.units)}
+            for since in issue.lists
+            for each in since.changes
+        ]
     return _written(document)
 
 

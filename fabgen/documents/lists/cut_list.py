@@ -9,6 +9,7 @@ from dataclasses import replace
 from reportlab.lib.units import mm
 from reportlab.platypus import Flowable, Spacer
 
+from fabgen.changes.issuing import Issuing
 from fabgen.checks.rule import Finding, graded, listed_marks, merged
 from fabgen.documents.drawing.tables_of_a_part import bend_groups
 from fabgen.documents.drawing.tube.bend_table import CUT_LIST_HEADS, cut_list_rows, heading
@@ -20,6 +21,7 @@ from fabgen.documents.lists.bars_and_sheets import (
     sheet_origin,
     sheet_picture,
 )
+from fabgen.documents.lists.changes_list import changes_section
 from fabgen.documents.lists.job_map import job_map
 from fabgen.documents.lists.shopping_list import priced_total
 from fabgen.documents.lists.weld_table import weld_table
@@ -71,13 +73,18 @@ def cut_list_pdf(
     findings: Sequence[Finding],
     dxf_names: dict[str, str],
     paper: Paper,
+    issue: Issuing | None = None,
 ) -> bytes:
-    """The whole document; the same input gives the same bytes."""
+    """The whole document; the same input gives the same bytes.
+
+    `issue`: what has changed since earlier papers, where that is known.
+    """
     width = paper.width - 2 * MARGIN
     cut = to_make(pieces)
     story: list[Flowable] = [
         *_opening(header, pieces),
         *_stops(findings),
+        *(changes_section(header, issue, width) if issue is not None else []),
         *job_map(pieces, plan, header.units, width),
         *_findings(findings, width),
         *_made(header, pieces, width),

@@ -1,0 +1,1 @@
+"""What of the metal has changed since papers were issued."""
