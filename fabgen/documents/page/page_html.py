@@ -13,6 +13,7 @@ from functools import partial
 from importlib.resources import files
 from typing import TYPE_CHECKING, Any
 
+from fabgen.changes.metal_print import metal_prints
 from fabgen.checks.rule import Finding, graded, merged
 from fabgen.documents.page.fingerprint import cut_print, marked_print, words_print
 from fabgen.documents.page.page_lists import by_level, cut_list
@@ -76,7 +77,7 @@ def page_html(
         pieces=pieces,
         known=known,
         sheets=[part_sheet(piece, figures[piece.mark], findings, header.units) for piece in pieces],
-        groups=cut_list(pieces, findings, prints, header.units),
+        groups=cut_list(pieces, findings, metal_prints(pieces), header.units),
         bars=plan.bars,
         first=[each for each in graded(merged(findings)) if each.level != Level.NOTE],
         checks=by_level(findings),

@@ -17,7 +17,7 @@ MOST_BOXES = 12
 
 @dataclass(frozen=True)
 class CutRow:
-    """A mark in the cut list: `level` of its gravest finding, `print` by which ticks set for an older shape are known,
+    """A mark in the cut list: `level` of its gravest finding, `print` by which ticks set for other metal are known,
     `words` it is found by, and the labels of its boxes."""
 
     piece: Piece
@@ -49,7 +49,9 @@ def _row(piece: Piece, level: Level | None, cut: str, units: str) -> CutRow:
     stock = stock_text(piece, units)
     words = f"{piece.mark} {piece.title} {stock}".lower()
     size = "made already" if piece.made else size_text(piece, units)
-    return CutRow(piece, level, cut, words, stock, size, tuple(_boxes(piece)))
+    # One box for all is ticked for so many.
+    own = cut if piece.quantity <= MOST_BOXES else f"{cut}x{piece.quantity}"
+    return CutRow(piece, level, own, words, stock, size, tuple(_boxes(piece)))
 
 
 def _boxes(piece: Piece) -> Iterator[str]:

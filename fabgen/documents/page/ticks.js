@@ -1,4 +1,5 @@
-// Ticks of the cut list, kept in this browser by job number and mark, with the shape they were set for.
+// Ticks of the cut list, kept in this browser by job number and mark: of each box the print of the metal that it was
+// ticked for, or a dash.
 const TICKS = (mark) => `fabgen ticks ${DATA.job} ${mark}`;
 const memory = new Map();
 const store = {
@@ -8,23 +9,34 @@ const store = {
 
 function boxes(row) { return $$("input[type=checkbox]", row); }
 
+function ticksOf(row) {
+  const kept = (store.read(TICKS(row.dataset.mark)) || "").split(" ");
+  // As older pages kept them: "0110 print".
+  if (kept.length === 2 && /^[01]+$/.test(kept[0])) return [...kept[0]].map((tick) => (tick === "1" ? kept[1] : "-"));
+  return kept;
+}
+
 function show(row) {
-  const [ticks, shape] = (store.read(TICKS(row.dataset.mark)) || "").split(" ");
-  boxes(row).forEach((box, i) => { box.checked = ticks[i] === "1"; });
-  const old = shape && shape !== row.dataset.print && ticks.includes("1");
+  const ticks = ticksOf(row);
+  boxes(row).forEach((box, i) => { box.checked = Boolean(ticks[i]) && ticks[i] !== "-"; });
+  const ticked = boxes(row).filter((box) => box.checked).length;
+  const old = boxes(row).filter((box, i) => box.checked && ticks[i] !== row.dataset.print).length;
   let word = $(".old", row);
+  if (!old && word) word.remove();
   if (old && !word) {
     word = document.createElement("span");
     word.className = "old";
-    word.textContent = "changed since it was ticked";
     $(".what", row).append(word);
-  } else if (!old && word) word.remove();
+  }
+  if (old) word.textContent = old === ticked ? "changed since ticked" : `changed since ${old} of ${ticked} were ticked`;
   row.classList.toggle("all", boxes(row).every((box) => box.checked));
 }
 
 function keep(row) {
-  const ticks = boxes(row).map((box) => (box.checked ? "1" : "0")).join("");
-  store.write(TICKS(row.dataset.mark), ticks.includes("1") ? `${ticks} ${row.dataset.print}` : "");
+  const before = ticksOf(row), known = (tick) => tick && tick !== "-";
+  // A tick keeps the print that it was set for.
+  const ticks = boxes(row).map((box, i) => (!box.checked ? "-" : known(before[i]) ? before[i] : row.dataset.print));
+  store.write(TICKS(row.dataset.mark), ticks.some(known) ? ticks.join(" ") : "");
   show(row);
   tally();
 }
