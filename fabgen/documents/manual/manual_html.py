@@ -1,4 +1,4 @@
-"""manual.html: how to begin, every command, every key with an example, the checks, how wrong it can be."""
+"""manual.html: how to begin, every command, every key with an example, the checks, changes, how wrong it can be."""
 
 from __future__ import annotations
 
@@ -41,6 +41,7 @@ def manual_html(
         starters=[_starter(name, path) for name, path in starters.items()],
         tables=list(_tables([*starters.values(), *samples])),
         groups=list(groups()),
+        changes=data("changes", ROOM)["text"],
         accuracy=data("accuracy", ROOM)["output"],
         cautions=cautions,
     )
