@@ -24,6 +24,8 @@ from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
 
 LEAST_LEFT = 0.25
 """A notch that leaves less of the section beside it leaves little to carry by (common practice, no source)."""
+LEAST_CORNER = 6.0
+"""A smaller hole than is drilled of itself does less (common practice, no source), mm."""
 TOUCH = 1.0
 """What is nearer touches, mm."""
 SHORT = 25.0
@@ -88,7 +90,8 @@ def profile_corner(job: Checked) -> Iterator[Found]:
         where = [f"{mark} {' and '.join(ends)}" for mark, ends in sharp.items()]
         yield found(
             f"inner corners of notches are left sharp ({', '.join(where)}), where cracks start: drill them first, "
-            "corner_hole = 6 mm or more where there is room, else round them with a file", about=list(sharp),
+            "`corner_hole` of ", mm(LEAST_CORNER), " or more where there is room, else round them with a file",
+            about=list(sharp),
         )  # fmt: skip
 
 

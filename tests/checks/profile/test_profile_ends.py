@@ -37,7 +37,7 @@ FIVE = {
             "R",
             "[[300, 0, 0], [300, 400, 0]]",
             "angle 50 x 30 x 3",
-            RUNG + '\nquantity = 2\nfinish = { cut = "plain", extend = -100 }',
+            RUNG + '\nquantity = 2\nfinish = { cut = "plain", extend = -200 }',
         ),
         "profile-hand R: several are made",
     ),
