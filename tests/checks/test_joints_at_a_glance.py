@@ -3,6 +3,7 @@ and two it is silent on."""
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -239,3 +240,59 @@ def test_it_speaks_of_and_names_each_once(rule: Rule[Any], job: Job) -> None:
 @pytest.mark.parametrize(("rule", "job"), cases(SILENT))
 def test_it_is_silent_on(rule: Rule[Any], job: Job) -> None:
     assert [finding.text for finding in findings(checked(definitions(None, tube=job)), [rule])] == []
+
+
+# -- limits: one per cent within, one per cent beyond ------------------------------------------------
+def said(rule: Rule[Any], *job: dict[str, Any]) -> list[str]:
+    return [finding.text for finding in findings(checked(definitions(None, tube=list(job))), [rule])]
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_thirty_degrees_are_the_limit_of_a_cope(share: float) -> None:
+    run = 400.0 / math.tan(math.radians(30.0 * share))
+    assert bool(said(shallow_cope, PIPE, brace("P", 0, run))) == (share < 1.0)
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_the_main_s_own_width_is_the_limit_of_a_branch(share: float) -> None:
+    assert bool(said(branch_wider, PIPE, *up(0, section=f"{60.3 * share:.3f} x 3"))) == (share > 1.0)
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_an_end_more_than_100_mm_past_another_is_meant_so(share: float) -> None:
+    assert bool(said(past_main_end, PIPE, *up(500.0 + 100.0 * share))) == (share < 1.0)
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_a_main_goes_on_by_no_more_than_one_and_a_quarter_of_its_size(share: float) -> None:
+    """The foot of 33.7 mm reaches 16.85 mm past its middle."""
+    past = 1.25 * 60.3 * share - 16.85
+    (text,) = said(past_main_end, PIPE, *up(500.0 + past))
+    assert ("`finish = { extend = " in text) == (share < 1.0)
+    assert f"move it {math.ceil(12.5 * 60.3 * share) / 10.0:g} mm back along A" in text
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_an_end_its_own_size_and_25_mm_short_is_meant_so(share: float) -> None:
+    off = 30.15 + (33.7 + 25.0) * share
+    assert bool(said(short_end, PIPE, tube("P", (0, 0, off), (0, 0, 400), section="33.7 x 2.6"))) == (share < 1.0)
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_the_sum_of_both_walls_is_the_limit_of_a_gap(share: float) -> None:
+    """Square bar-like feet on a flat face: the gap is the distance less one width; walls of 8 and 8 are 16."""
+    apart = 40.0 + 16.0 * share
+    thick = "40 x 40 x 8"
+    posts = [tube(f"P{i}", (x, 0, 0), (x, 0, 400), section=thick) for i, x in enumerate((0.0, apart))]
+    (text,) = said(weld_access, SQUARE, *posts)
+    assert ("less than the sum of both walls" in text) == (share < 1.0)
+    move = (16.0 if share < 1.0 else 20.0) - 16.0 * share
+    assert f"move it {math.ceil(round(move * 10.0, 4)) / 10.0:g} mm away" in text
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_a_step_of_one_millimetre_is_the_limit_of_a_mitre(share: float) -> None:
+    """Of two square tubes in one line one is so much wider: its corners stand out by half of that each way."""
+    wide = 40.0 + 2.0 * share
+    job = mitred((500, 0, 0), (0, 0, 0), (900, 0, 0), sections=f"40 x 40 x 3,40 x {wide:.4f} x 3")
+    assert bool(said(mitre_step, *job)) == (share > 1.0)
