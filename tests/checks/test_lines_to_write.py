@@ -358,6 +358,20 @@ CASES: dict[str, tuple[str, dict[str, Any]]] = {
                     "at": [0, 0, 0]}],
         ),
     ),
+    "a ring across a rail": (
+        "tubes-cross",
+        job_of(
+            tube("A", (300, -200, 0), (300, 1100, 0)),
+            tube("R", (0, 0, 0), (900, 0, 0), (900, 900, 0), (0, 900, 0), (0, 0, 0), section="33.7 x 2.6"),
+        ),
+    ),
+    "a ring across a rail, led through": (
+        "tubes-cross",
+        job_of(
+            tube("A", (300, -200, 0), (300, 1100, 0)),
+            tube("R", (0, 0, 0), (900, 0, 0), (900, 900, 0), (0, 900, 0), (0, 0, 0), section="33.7 x 2.6"),
+        ),
+    ),
     "bar square on a round tube": (
         "solid-square",
         job_of(MAIN, *(tube(f"B{i}", (x, 0, 0), (x, 300, 0), section="round 20", start={"gap": 1})
@@ -382,6 +396,8 @@ WAYS: dict[str, int | str] = {
     "short, of a frame": 0,
     "cut at the other brace": 0,
     "a frame's bar through a tube": 0,
+    "a ring across a rail": 0,
+    "a ring across a rail, led through": 1,
     "cut at one at home and one far off": 0,
     "grown to one far off": 0,
     "grown to one far off, moved": "points",

@@ -95,21 +95,38 @@ class NamedPieces:
     """
 
     def __init__(self, tubes: Sequence[Any], pieces: Mapping[str, Sequence[str]], context: Context) -> None:
-        self.pieces, self.context = pieces, context
+        self.pieces, self.context, self.whole = pieces, context, whole_of(pieces)
         self.routes = {mark_of(entry): self._route(entry) for entry in tubes if isinstance(entry, Mapping)}
 
     def tube(self, entry: Any) -> Any:
-        """The table of a tube that names the pieces which it passes, or joins, for the tube that became them."""
+        """The table of a tube that names the pieces which it passes, or joins, for the tube that became them; a piece
+        of one that passes others passes only those that it comes nearest to of all its pieces."""
         if not isinstance(entry, Mapping):
             return entry
         changed: dict[str, Any] = {}
         for key in PASSES:
-            given = entry.get(key)
+            given, own = entry.get(key), mark_of(entry)
             named = [given] if isinstance(given, str) else given
-            if isinstance(named, list) and any(isinstance(mark, str) and mark in self.pieces for mark in named):
+            if not isinstance(named, list):
+                continue
+            if any(isinstance(mark, str) and mark in self.pieces for mark in named):
                 route = self._route(entry)
-                changed[key] = [each for mark in named for each in self._meant(mark, route)]
+                changed[key] = named = [each for mark in named for each in self._meant(mark, route)]
+            if key == "through" and own in self.whole:
+                changed[key] = [mark for mark in named if self._comes_nearest(own, mark)]
         return dict(entry) | changed if changed else entry
+
+    def _comes_nearest(self, piece: str, mark: Any) -> bool:
+        """Whether of all pieces of a tube this one comes nearest to another tube."""
+        there = self.routes.get(mark, []) if isinstance(mark, str) else []
+        if len(there) < 2:
+            return True
+        away = {
+            each: min(stretches_apart(one, other) for one in pairwise(route) for other in pairwise(there))
+            for each, whole in self.whole.items()
+            if whole == self.whole[piece] and len(route := self.routes.get(each, [])) > 1
+        }
+        return piece not in away or away[piece] <= min(away.values()) + NEAR
 
     def profile(self, entry: Any) -> Any:
         """The table of a profile whose ends sit on the pieces that are nearest to them, for the tube that became
