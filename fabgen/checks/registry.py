@@ -40,6 +40,7 @@ from fabgen.checks.tube.ends.far_ends import end_far_from_point
 from fabgen.checks.tube.ends.many_ends import many_ends, node_nowhere
 from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
+from fabgen.checks.tube.sheet_clashes import tube_in_sheet
 from fabgen.checks.tube.splices import splice, splice_place
 from fabgen.checks.tube.standing import foot_in_air, leaning_foot, off_plate, which_way_up
 
@@ -63,6 +64,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 seat,
                 tubes_cross,
                 tube_lap,
+                tube_in_sheet,
                 weld_access,
                 mitre_step,
                 mitred_alike,

@@ -187,9 +187,11 @@ def hole_at(at: float, side: str = "top", **keys: Any) -> dict[str, Any]:
 def spoken() -> Sequence[Finding]:
     """What the jobs below make the rules say."""
     crossing = FlatPart(5.0, Outline.rectangle(100, 80), (Hole(Circle(98, 40, 10), "h"),))
+    across = {"at": [250, 0, 0], "up": [1, 0, 0], "along": [0, 1, 0]}
     jobs = [
         *(made_by_hand(piece) for piece in faulty_holes()),
         # tubes
+        of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across}]),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="40 x 5")),
         of_tubes(*(tube(f"T{i}", (0, 0, 0), (math.cos(i) * 500, math.sin(i) * 500, 0)) for i in range(6))),
         of_tubes(MAIN, tube("T2", (0, 0, 20), (0, 700, 20)), tube("T3", (300, 0, 0), (800, 200, 0))),

@@ -12,16 +12,15 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, LAP, shared
+from fabgen.checks.tube.sheet_clashes import in_sheet
 from fabgen.checks.tube.tube_bodies import Body, apart, bodies_of
 from fabgen.parts.piece import ENDS, At
-from fabgen.parts.shape.standing_faces import StandingFace, standing_faces
+from fabgen.parts.shape.standing_faces import standing_faces
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import joined, mm, sentence
 
 NAMED = 8
 """So many clashes in one finding are named one by one."""
-_PLACES = np.linspace(0.02, 0.98, 25)
-"""Where along its way through a sheet a line is held against the sheet's outline."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,38 +106,10 @@ def _with_sheet(job: Checked) -> Iterator[Clash]:
         for face in faces:
             if one.joined_to(face.mark):
                 continue
-            length, depth = _in_sheet(one, face)
+            length, depth = in_sheet(one, face)
             if length > CLASH and depth > LAP and depth > (known.depth if (known := worst.get(face.mark)) else 0.0):
                 worst[face.mark] = Clash(one.mark, face.mark, length, depth)
         yield from worst.values()
-
-
-def _in_sheet(one: ProfileBody, face: StandingFace) -> tuple[float, float]:
-    """The longest stretch of a profile within a sheet, and how deep it lies from the sheet's nearer side, mm."""
-    import shapely
-
-    (strip,) = one.strips
-    local, along = face.frame.inside(strip.walls.skin), face.frame.axes @ strip.walls.along
-    low, high = strip.begin.copy(), strip.end.copy()
-    if abs(along[2]) < 1e-9:
-        hit = (local[:, 2] < 0.0) & (local[:, 2] > -face.thickness)
-        low, high = np.where(hit, low, 0.0), np.where(hit, high, 0.0)
-    else:
-        sides = np.sort((-local[:, 2] / along[2], -(face.thickness + local[:, 2]) / along[2]), axis=0)
-        low, high = np.maximum(low, sides[0]), np.minimum(high, sides[1])
-    kept = high - low > CLASH
-    if not kept.any():
-        return 0.0, 0.0
-    low, high, local = low[kept], high[kept], local[kept]
-    at = low + (high - low) * _PLACES[:, None]
-    points = local + at[:, :, None] * along
-    metal = face.metal.buffer(-CLASH)
-    on = shapely.contains_xy(metal, points[..., 0], points[..., 1])
-    if not on.any():
-        return 0.0, 0.0
-    length = float(((high - low) * on.mean(axis=0)).max())
-    deep = np.minimum(-points[..., 2], face.thickness + points[..., 2])
-    return length, float(deep[on].max())
 
 
 RULES = (profile_clash,)
