@@ -75,7 +75,7 @@ def tab_in_slit(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart) 
     faces = list(_faces(tab))
     if not faces:
         return None
-    stands, face = min(faces, key=lambda each: _distance(*each, skin, tab.thickness))
+    stands, face = min(faces, key=lambda each: _distance(each[0], each[1], skin, tab.thickness))
     flat = np.asarray(face.exterior.coords)
     points = stands.outside(np.column_stack((flat, np.zeros(len(flat)))))
     seen = Polygon(np.column_stack(((points - cut) @ inward, (points - cut) @ out)))
