@@ -9,7 +9,7 @@ from fabgen.geometry.space.frame import Frame, upright
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.bar_tables import Bush
-from fabgen.parts.holes.short_tube import FLUSH, short_tube, welded_in
+from fabgen.parts.holes.short_tube import FLUSH, Holder, short_tube, welded_in
 from fabgen.parts.piece import Fact, Hardware, Piece, fact
 from fabgen.parts.shape.bush_seats import BushSeat, bush_seats, ear_gap, holders, needed
 from fabgen.shop.fits import limits
@@ -56,7 +56,7 @@ def _completed(job: Definitions, bush: Bush, own: Piece, seats: Sequence[BushSea
     frame = next((_stood(seat, length) for seat in seats if seat.piece.is_placed), None)
     shape = short_tube(bush.section, length, () if frame is None else (frame,))
     if seats and bush.fit == "weld":
-        shape = welded_in(shape, seats[0].piece.mark, _proud(length, seats))
+        shape = welded_in(shape, _holders(bush, length, seats, pieces))
     density = job.find_material(own.material).density
     return replace(
         own,
@@ -82,6 +82,15 @@ def _length(bush: Bush, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> f
 def _proud(length: float, seats: Sequence[BushSeat]) -> float:
     """How far it stands out of the thickest part that it sits in, at either face, mm."""
     return (length - max(seat.span for seat in seats)) / 2.0
+
+
+def _holders(bush: Bush, length: float, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> list[Holder]:
+    """What it is welded into, each with its share of all such bushes."""
+    made = {piece.mark: piece.quantity for piece in pieces}
+    counts = {mark: count * made[mark] for mark, count in holders(bush, seats, pieces)}
+    spans = {seat.piece.mark: seat.span for seat in seats}
+    total = sum(counts.values())
+    return [Holder(mark, (length - spans[mark]) / 2.0, count / total) for mark, count in counts.items()]
 
 
 def _stood(seat: BushSeat, length: float) -> Frame | None:

@@ -158,3 +158,20 @@ def test_one_that_is_not_welded_has_no_weld(fit: str) -> None:
     pieces = all_pieces(job)
     assert weld_families(pieces) == []
     assert not [seam for seam in seams(job, pieces)[0] if seam.mark == "B1"]
+
+
+def test_one_that_sits_in_several_parts_is_welded_into_each() -> None:
+    """One in 10 mm, two in the thinner plate that is made twice: a weld each on both, three bushes in all."""
+    thin = PLATE.format(5, "").replace('"P1"', '"P2"\nquantity = 2')
+    job = read(bush_job("", PLAIN + thin))
+    pieces = all_pieces(job)
+    names = {member.name for family in weld_families(pieces) for member in family.members}
+    assert names == {f"B1 {at} on {mark}" for at in ("start", "finish") for mark in ("P1", "P2")}
+    assert total_weld_length(pieces) == pytest.approx(3 * 2.0 * math.pi * 30.0, rel=1e-3)
+    found, unknown = seams(job, pieces)
+    assert sum(seam.length for seam in found if seam.mark == "B1") == pytest.approx(6 * math.pi * 30.0, rel=1e-3)
+    assert not {"B1", "P1", "P2"} & set(unknown)
+    # As long as the thicker asks for: 2.5 mm stand out of the thinner on each side, in a square corner.
+    angles = {family.first.weld.onto: family.weld.run.least for family in weld_families(pieces)}
+    assert math.isnan(angles["P1"])
+    assert angles["P2"] == pytest.approx(math.pi / 2.0)

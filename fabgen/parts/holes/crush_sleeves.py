@@ -9,7 +9,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Array, upright
 from fabgen.job.errors import InputError
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.holes.short_tube import short_tube, welded_in
+from fabgen.parts.holes.short_tube import Holder, short_tube, welded_in
 from fabgen.parts.piece import DrilledHole, Piece, fact
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import mm
@@ -66,7 +66,7 @@ def _sleeve(
         quantity=tube.quantity * len(holes),
         material=tube.material,
         mass=job.find_material(tube.material).density * section.area * length * 1e-9,
-        shape=welded_in(short_tube(section, length, places), tube.mark, 0.0),
+        shape=welded_in(short_tube(section, length, places), [Holder(tube.mark)]),
         title=f"crush sleeve in {tube.mark}",
         part_of=tube.mark,
         path=tube.path,

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -35,22 +35,34 @@ def short_tube(section: Section, length: float, places: Sequence[Frame] = ()) ->
     return LengthPart(section, length, length, ends, places[0] if places else None, also=tuple(places[1:]))
 
 
-def welded_in(part: LengthPart, onto: str, proud: float) -> LengthPart:
-    """The tube with a weld round its outside at the two outer faces of what it sits in.
+@dataclass(frozen=True, slots=True)
+class Holder:
+    """What a short tube is welded into: its mark, how far the tube stands `proud` of it at either end, mm, and which
+    share of all tubes made alike sits in it."""
+
+    mark: str
+    proud: float = 0.0
+    share: float = 1.0
+
+
+def welded_in(part: LengthPart, holders: Sequence[Holder]) -> LengthPart:
+    """The tube with a weld round its outside at the two outer faces of what it sits in, one for each that such tubes
+    sit in.
 
     Args:
         part: sawn square.
-        onto: the mark of what it sits in.
-        proud: how far it stands out at either end, mm; where it is flush the faces have no angle between them.
+        holders: where the tube is flush with one, the faces have no angle between them.
     """
-    start, finish = (_welded(part.section, end, onto, proud) for end in part.ends)
+    start, finish = (
+        replace(end, welds=tuple(_weld(part.section, end, holder) for holder in holders)) for end in part.ends
+    )
     return replace(part, ends=(start, finish))
 
 
-def _welded(section: Section, end: WorkedEnd, onto: str, proud: float) -> WorkedEnd:
+def _weld(section: Section, end: WorkedEnd, holder: Holder) -> JointWeld:
     walls = end_profile(section, end).walls(end.frame)
-    points = walls.skin + proud * end.frame.x
+    points = walls.skin + holder.proud * end.frame.x
     run = weld_run(points, -walls.inward, np.tile(-end.frame.x, (len(points), 1)))
-    if proud <= FLUSH:
+    if holder.proud <= FLUSH:
         run = replace(run, angle=np.full(len(points), math.nan))
-    return replace(end, welds=(JointWeld(end.at, onto, run),))
+    return JointWeld(end.at, holder.mark, run, of_all=holder.share)

@@ -100,7 +100,8 @@ class JointWeld:
     """The weld run between one end and one of the tubes it sits on or is mitred with.
 
     `shared`: True for a mitre, whose one run stands at the other tube's end too, and for a ring, whose two ends are
-    butted: it is welded to itself.  `in_slit`: along both sides of a tab that stands in slits of the end.
+    butted: it is welded to itself.  `in_slit`: along both sides of a tab that stands in slits of the end.  `of_all`:
+    what share of the pieces that are made alike has it, of bushes that sit in several parts.
     """
 
     at: At
@@ -108,6 +109,7 @@ class JointWeld:
     run: WeldRun
     shared: bool = False
     in_slit: bool = False
+    of_all: float = 1.0
 
     @property
     def length(self) -> float:
@@ -116,5 +118,6 @@ class JointWeld:
 
     @property
     def share(self) -> float:
-        """What of the length counts for this end, mm: of a mitre's run the half, as the other tube has it too."""
-        return self.length * (0.5 if self.shared else 1.0)
+        """What of the length counts for this end, mm: of a mitre's run the half, as the other tube has it too; the mean
+        of all pieces where not all have it."""
+        return self.length * (0.5 if self.shared else 1.0) * self.of_all
