@@ -62,23 +62,26 @@ def bushes(checked: Checked) -> Iterator[Bushed]:
 def bush_hole(of: Bushed) -> Iterator[Found]:
     """A bush goes into its hole and is held there by its fit; rubber is squeezed, not crushed."""
     outside, fit = of.bush.section.width, of.bush.fit
-    wanted = mm(hole_for(fit, outside), 2)
-    sizes = {(seat.piece.mark, size): None for seat in of.seats for size in seat.diameters}
-    for mark, hole in sizes:
-        said = sentence(f"the hole in {mark} is ", mm(hole, 2), " and the bush ", mm(outside, 2), ": ")
+    sizes = {
+        (seat.piece.mark, size, seat.piece.flat_part is None): None for seat in of.seats for size in seat.diameters
+    }
+    for mark, hole, in_eye in sizes:
+        where, what = (f"the bore of an eye of {mark}", "an eye") if in_eye else (f"the hole in {mark}", "a hole")
+        said = sentence(f"{where} is ", mm(hole, 2), " and the bush ", mm(outside, 2), ": ")
+        wanted = sentence(f"{what} of ", mm(hole_for(fit, outside), 2), " bore" if in_eye else "")
         if fit == "rubber":
             if hole < CRUSHED * outside - 1e-6:
-                yield found(said, "the rubber is crushed: a hole of ", wanted, source=PRACTICE)
+                yield found(said, "the rubber is crushed: ", wanted, source=PRACTICE)
             elif hole >= outside - 1e-6:
-                yield found(said, "nothing squeezes the rubber, it turns and walks out: a hole of ", wanted)
+                yield found(said, "nothing squeezes the rubber, it turns and walks out: ", wanted)
         elif hole < outside - (WORKED if fit != "weld" else 1e-6):
-            yield found(said, "it does not go in: a hole of ", wanted)
+            yield found(said, "it does not go in: ", wanted)
         elif fit == "press" and hole > outside + WORKED:
-            yield found(said, "it is not held: a hole of ", wanted, ' reamed to H7, or fit = "weld"')
+            yield found(said, "it is not held: ", wanted, ' reamed to H7, or fit = "weld"')
         elif fit == "weld" and hole > outside + WELD_GAP + 1e-6:
-            yield found(said, "a wide gap to fill: a hole of ", wanted, level=Level.WARN, source=PRACTICE)
+            yield found(said, "a wide gap to fill: ", wanted, level=Level.WARN, source=PRACTICE)
         elif fit == "slip" and hole > outside + SLIDES + 1e-6:
-            yield found(said, "it rattles: a hole of ", wanted, level=Level.WARN, source=PRACTICE)
+            yield found(said, "it rattles: ", wanted, level=Level.WARN, source=PRACTICE)
 
 
 @rule("bush-length", Level.STOP, Level.WARN, source=FROM_JOB)
@@ -157,16 +160,17 @@ def bush_seat(of: Bushed) -> Iterator[Found]:
     """A pressed bush has enough metal about its length to hold it."""
     if of.bush.fit != "press":
         return
-    held = {seat.piece.mark: len(seat.diameters) * _thickness(seat) for seat in of.seats}
+    held = {seat.piece.mark: _held(seat) for seat in of.seats}
     for mark, metal in held.items():
         if metal < LEAST_SEAT * of.bush.section.width - 1e-6:
             said = sentence(f"{mark} holds it over ", mm(metal, 2), ", and a pressed bush needs ")
             yield found(said, mm(LEAST_SEAT * of.bush.section.width, 2), ': thicker sheet, or fit = "weld"')
 
 
-def _thickness(seat: BushSeat) -> float:
+def _held(seat: BushSeat) -> float:
+    """Over what length metal holds it, mm: all sheets that it goes through, or the eye of a link."""
     part = seat.piece.flat_part
-    return 0.0 if part is None else part.thickness
+    return seat.span if part is None else len(seat.diameters) * part.thickness
 
 
 @rule("bush-nowhere", Level.WARN, source=FROM_JOB)

@@ -55,7 +55,7 @@ def _completed(job: Definitions, bush: Bush, own: Piece, seats: Sequence[BushSea
     count = bush.quantity if "quantity" in bush.model_fields_set else needed(bush, seats, pieces) or bush.quantity
     frame = next((_stood(seat, length) for seat in seats if seat.piece.is_placed), None)
     shape = short_tube(bush.section, length, () if frame is None else (frame,))
-    if seats and bush.fit == "weld":
+    if any(seat.piece.flat_part is not None for seat in seats) and bush.fit == "weld":
         shape = welded_in(shape, _holders(bush, length, seats, pieces))
     density = job.find_material(own.material).density
     return replace(
@@ -87,7 +87,8 @@ def _proud(length: float, seats: Sequence[BushSeat]) -> float:
 def _holders(bush: Bush, length: float, seats: Sequence[BushSeat], pieces: Sequence[Piece]) -> list[Holder]:
     """What it is welded into, each with its share of all such bushes."""
     made = {piece.mark: piece.quantity for piece in pieces}
-    counts = {mark: count * made[mark] for mark, count in holders(bush, seats, pieces)}
+    welded = [seat for seat in seats if seat.piece.flat_part is not None]
+    counts = {mark: count * made[mark] for mark, count in holders(bush, welded, pieces)}
     spans = {seat.piece.mark: seat.span for seat in seats}
     total = sum(counts.values())
     return [Holder(mark, (length - spans[mark]) / 2.0, count / total) for mark, count in counts.items()]

@@ -15,6 +15,7 @@ from fabgen.job.tables.fields import (
     Force,
     Length,
     MaterialName,
+    PartMark,
     PlusLength,
     PointRef,
     SectionText,
@@ -98,6 +99,9 @@ class EyeGiven(Table):
     eye: SectionText = Field(description='section of the sleeve, e.g. "38.1 x 3.2"')
     width: PlusLength = Field(description="length of the sleeve")
     offset: Length = optional("how far the sleeve's axis stands off the tube's, toward its top (minus: below)", 0.0)
+    bush: PartMark | None = optional(
+        "mark of the [[bush]] that is pressed, slid or squeezed into it: held against its bore and width"
+    )
 
 
 def _end_kind(value: object) -> str:

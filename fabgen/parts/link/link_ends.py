@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 
-from fabgen.job.errors import InputError, nearest
+from fabgen.job.errors import InputError, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.link_tables import EyeGiven, Link, RodEndGiven, RodEndKind
 from fabgen.parts.link.nut_metal import nut_metal
@@ -32,15 +32,19 @@ def link_end(job: Definitions, link: Link, place: int) -> LinkEnd:
     """
     given = link.rod_ends[place]
     if isinstance(given, EyeGiven):
-        return _eye(given, place)
+        return _eye(job, given, place)
     return _rod_end(job, link, given, place)
 
 
-def _eye(given: EyeGiven, place: int) -> EyeSetup:
+def _eye(job: Definitions, given: EyeGiven, place: int) -> EyeSetup:
     if not given.eye.is_round or given.eye.is_solid:
         what, accepted = "the sleeve of a fixed end is a round tube", 'e.g. eye = "38.1 x 3.2"'
         raise InputError(what, accepted, key=("rod_ends", place, "eye"))
-    return EyeSetup(given.eye, given.width, given.offset)
+    bushes = [bush.mark for bush in job.bush]
+    if given.bush is not None and given.bush not in bushes:
+        what, accepted = f'"{given.bush}" is the mark of no bush', f"the mark of a [[bush]]: {listed(bushes)}"
+        raise InputError(what, accepted, nearest(given.bush, bushes), ("rod_ends", place, "bush"))
+    return EyeSetup(given.eye, given.width, given.offset, bush=given.bush or "")
 
 
 def _rod_end(job: Definitions, link: Link, given: str | RodEndGiven, place: int) -> RodEndSetup:

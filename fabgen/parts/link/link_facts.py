@@ -100,8 +100,8 @@ def _eye_fact(name: str, eye: EyeSetup) -> Fact:
     if eye.offset:
         side = "above" if eye.offset > 0 else "below"
         off = [", its axis ", mm(abs(eye.offset)).named(f"axis {side} the tube's"), f" {side} the tube's"]
-    width = mm(eye.width).named("length")
-    return fact("fixed-end", f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, ", width, " long", *off)
+    width, held = mm(eye.width).named("length"), f", {eye.bush} sits in it" if eye.bush else ""
+    return fact("fixed-end", f"{name}, fixed", f"coped to a sleeve of {eye.sleeve}, ", width, " long", *off, held)
 
 
 def _mass(part: LinkPart, sawn: float) -> Sentence:

@@ -92,12 +92,13 @@ class RodEndSetup:
 @dataclass(frozen=True, slots=True)
 class EyeSetup:
     """A fixed end: `sleeve` of that `width` across the link, its axis `offset` off the tube's; mm.  `reach`: from the
-    tube's longest point to the pin along the tube."""
+    tube's longest point to the pin along the tube.  `bush`: mark of what sits in it, or ''."""
 
     sleeve: Section
     width: float
     offset: float
     reach: float = 0.0
+    bush: str = ""
 
 
 LinkEnd = RodEndSetup | EyeSetup

@@ -1,4 +1,4 @@
-"""What bushes sit in: the holes that name a bush, in the made part, those on one axis together."""
+"""What bushes sit in: the holes that name a bush, in the made part, those on one axis together, and eyes of links."""
 
 from __future__ import annotations
 
@@ -11,14 +11,15 @@ from fabgen.geometry.plane.outline import Circle
 from fabgen.geometry.sheet.folded import placed_faces
 from fabgen.geometry.space.frame import Array
 from fabgen.job.tables.lengths.bar_tables import Bush
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
 from fabgen.parts.shape.facing_holes import NEAR, PARALLEL, facing_holes
 
 
 @dataclass(frozen=True, eq=False)
 class BushSeat:
     """One bush in the sheet, or two ears, of `piece`: it enters at `start` and runs along the unit `axis`, both (3,) in
-    the made part, `span` mm from outer skin to outer skin; `diameters` of its holes, mm."""
+    the made part, `span` mm from outer skin to outer skin; `diameters` of its holes, mm.  Of the eye of a link, which
+    has no place of its own, it enters at the origin and runs along z."""
 
     piece: Piece
     start: Array
@@ -43,6 +44,9 @@ def bush_seats(mark: str, pieces: Iterable[Piece]) -> list[BushSeat]:
     """
     found: list[BushSeat] = []
     for piece in pieces:
+        if isinstance(piece.shape, LinkPart):
+            eyes = [side for side in piece.shape.sides if isinstance(side, EyeSetup) and side.bush == mark]
+            found += [BushSeat(piece, np.zeros(3), np.eye(3)[2], eye.width, (eye.sleeve.bore,)) for eye in eyes]
         part = piece.flat_part
         if part is None or not any(hole.bush == mark for hole in part.all_holes):
             continue
