@@ -11,7 +11,7 @@ from reportlab.platypus import Flowable
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, length_text
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, WorkedEnd, length_parts, to_make
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, WorkedEnd, length_parts, profile_parts, to_make
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
 from fabgen.plan.plan import Plan
 
@@ -41,10 +41,14 @@ def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
     yield from _buying(plan)
     cut = to_make(pieces)
     yield from _tube_work(cut, units)
+    yield from _profile_work(cut, units)
     yield from _sheet_work(cut, units)
     steps = fit_steps(pieces)
     for number, step in enumerate(steps):
         yield _fitting(number, step, units)
+    if profiles := [piece for piece, _ in profile_parts(pieces)]:
+        what = "Lay out, clamp and tack the profiles" if len(profiles) > 1 else "Fit the profile"
+        yield (what, mark_ranges(profiles), "both diagonals of each frame; their places by the assembly")
     if len(steps) > 1:
         first = [_reading(check, units) for check in steps[0].checks][:MOST_CHECKS]
         again = "\n".join(first) or "the readings of the steps before"
@@ -110,6 +114,24 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     sleeved = [piece for piece, part in drilled if any(hole.sleeve is not None for hole in part.drilled)]
     if sleeved:
         yield ("Weld in the crush sleeves, file them flush", mark_ranges(sleeved), "the bolt runs through by hand")
+
+
+def _profile_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
+    own = list(profile_parts(pieces))
+    if not own:
+        return
+    piece, part = max(own, key=lambda each: each[1].length)
+    reading = f"each length; the longest, {piece.mark}: {length_text(part.length, units)}"
+    slanted = any(not end.is_square for _, each in own for end in each.ends)
+    how = "Saw the profiles: ends square, or slanted as the saw sheet says" if slanted else "Saw the profiles square"
+    yield (how, mark_ranges([each for each, _ in own]), reading)
+    notched = [each for each, part in own if any(end.is_notched for end in part.ends)]
+    if notched:
+        how = "the inner corners drilled first; each face against its line"
+        yield ("Notch the ends, with tube-templates.pdf", mark_ranges(notched), how)
+    drilled = [each for each, part in own if part.holes]
+    if drilled:
+        yield ("Drill the legs, by the drawings", mark_ranges(drilled), "gauge line from the heel, then along it")
 
 
 def _is_slanted(end: WorkedEnd) -> bool:

@@ -119,6 +119,9 @@ def _facts(routed: RoutedProfile, part: ProfilePart) -> Iterator[Fact]:
     yield fact("axis", "axis", mm(routed.axis))
     yield fact("lies", "lies", _lies(routed))
     for end in part.ends:
+        if end.weld:
+            where = f"with {end.onto[0]}, its half of it" if end.kind == "mitre" else f"on {' and '.join(end.onto)}"
+            yield fact("weld", f"weld, {end.at}", mm(end.weld, 0), f" along its outer faces, {where}")
         ground = [x for x in end.ground if x == x]
         if ground and max(ground) - end.longest > _GROUND:
             yield fact("ground", f"root, {end.at}", "ground flush for ", mm(max(ground) - end.longest), " from the end")

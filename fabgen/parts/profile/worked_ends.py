@@ -63,7 +63,7 @@ def worked_end(routed: RoutedProfile, at: At, work: Work, around: Around, usual_
             on_face = work.kind == "face"
             plane = sawn_to(routed, at, work.plane.grown(gap) if on_face else work.plane)
             end = ProfileEnd(at, work.kind, sawn_end(limbs, plane), frame, work.mains, gap if on_face else 0.0)
-    return replace(end, stand=_stand(routed, end), weld=_weld(end))
+    return replace(end, stand=_stand(routed, end), weld=end.weld or _weld(end))
 
 
 def _stand(routed: RoutedProfile, end: ProfileEnd) -> SawStand | None:
@@ -78,11 +78,16 @@ def _weld(end: ProfileEnd) -> float:
     """Length of the weld along what is cut to sit on something, once along the outer faces, mm."""
     if not end.onto:
         return 0.0
-    long = 0.0
-    for edge, line in zip(end.cut.edges, end.cut.lines, strict=True):
-        if not end.is_notched or line.is_cut:
-            long += float(np.hypot(np.diff(edge.station), np.diff(edge.x)).sum())
+    if end.kind == "notch":
+        return _run(end.cut.lines)
+    long = sum(float(np.hypot(np.diff(edge.station), np.diff(edge.x)).sum()) for edge in end.cut.edges)
     return long / 2.0 if end.kind == "mitre" else long
+
+
+def _run(lines: Sequence[LimbLine]) -> float:
+    """How far the limbs meet what they sit on, along their outer faces, mm."""
+    steps = (np.hypot(np.diff(line.station), np.diff(line.x)) for line in lines)
+    return float(sum(np.nansum(each) for each in steps))
 
 
 # -- sitting on tubes and profiles ---------------------------------------------------------------
@@ -96,7 +101,8 @@ def _sitting(routed: RoutedProfile, at: At, work: Work, around: Around, gap: flo
         raise InputError(what, "points that reach it, or other marks in `onto`", key=("onto",))
     corner = max((main.section.corner for main in met if isinstance(main, RoutedTube)), default=0.0)
     if (face := _flat(limbs, frame, mains, lines, gap, corner)) is not None:
-        return ProfileEnd(at, "face", sawn_end(limbs, sawn_to(routed, at, face)), frame, work.mains, gap)
+        cut = sawn_end(limbs, sawn_to(routed, at, face))
+        return ProfileEnd(at, "face", cut, frame, work.mains, gap, weld=_run(lines))
     given = routed.given(at).corner_hole
     hole = min(max(2.0 * routed.section.thickness, _HOLE[0]), _HOLE[1]) if given is None else given
     cut = notched_end(lines, hole=hole)
@@ -114,16 +120,15 @@ def _flat(
     limbs: Sequence[Limb], frame: Frame, mains: Sequence[Solid], lines: Sequence[LimbLine], gap: float, corner: float
 ) -> HalfSpace | None:
     """The plane to which one straight saw cut makes the same seat as the notch, but for what is open beside a tube's
-    rounded `corner`, mm, which weld fills; None where none does."""
-    if any(np.isnan(line.x).any() for line in lines):
-        return None
+    rounded `corner`, mm, which weld fills; None where none does.  What passes by is sawn off there too."""
     for plane in _faces(mains, frame):
         grown = plane.grown(gap)
         made = notch_lines(limbs, frame, [grown])
         # Square to the face.
         lean = float(plane.normal @ frame.x)
         off = lean * np.concatenate([_off(one, other) for one, other in zip(made, lines, strict=True)])
-        fits = off.min() > -SEATED and off.max() < corner + SEATED
+        off = off[np.isfinite(off)]
+        fits = len(off) > 0 and off.min() > -SEATED and off.max() < corner + SEATED
         if fits and np.mean(off <= min(corner + SEATED, WIDEST_ROOT)) >= _SEATS:
             return grown
     return None

@@ -170,10 +170,10 @@ def test_end_that_butts_on_a_face_is_sawn_straight(y: float) -> None:
     assert math.degrees(slanted.ends[0].cut.sawn.from_square) == pytest.approx(45.0)
 
 
-def test_end_that_lies_partly_beside_a_tube_is_notched() -> None:
+def test_end_that_lies_partly_beside_a_face_is_sawn_straight_too() -> None:
     post = tube("T", "[[0, 0, -300], [0, 0, 300]]", "60 x 60 x 3")
     own = part(made(post, profile("L", "[[0, 0, 0], [500, 0, 0]]"))["L"])
-    assert own.ends[0].kind == "notch"
+    assert (own.ends[0].kind, own.length) == ("face", pytest.approx(470.0))
 
 
 def test_end_on_a_round_tube_is_notched() -> None:
@@ -284,3 +284,21 @@ def test_a_tube_that_names_a_profile_which_it_misses() -> None:
     rail = profile("L1", "[[0, 0, 0], [600, 0, 0]]", "angle 60 x 60 x 6")
     with pytest.raises(JobError, match="stands on no flat face of L1"):
         made(rail, tube("T", "[[300, 136, 0], [300, 136, 400]]", "30 x 30 x 2") + 'start = { onto = "L1" }\n')
+
+
+# -- welds -------------------------------------------------------------------------------------
+def test_welds_are_as_long_as_what_meets() -> None:
+    """A face: the width over it; a mitre: half of what the two have in common."""
+    post = tube("T", "[[0, 0, -300], [0, 0, 300]]", "60 x 60 x 3")
+    own = part(made(post, profile("L", "[[0, -20, 0], [500, -20, 0]]"))["L"])
+    assert own.ends[0].weld == pytest.approx(80.0, abs=0.1)
+    beside = part(made(post, profile("L", "[[0, 0, 0], [500, 0, 0]]"))["L"])
+    assert beside.ends[0].weld == pytest.approx(70.0, abs=4.0)  # leg b reaches past the tube, whose corner is round
+    corner = part(made(*frame(("left", "back", "right", "front")))["L1"])
+    assert corner.ends[1].weld == pytest.approx((40.0 + 40.0 * math.sqrt(2.0)) / 2.0, abs=0.1)
+
+
+def test_a_steel_tube_under_an_aluminium_angle_is_said() -> None:
+    post = tube("T", "[[0, 0, -300], [0, 0, 300]]", "60 x 60 x 3")
+    angle = profile("L", "[[0, -20, 0], [500, -20, 0]]") + 'material = "6082-T6"\n'
+    assert [text for text in spoken(post, angle) if "aluminium cannot be welded to steel" in text]
