@@ -525,3 +525,10 @@ def test_the_cap_that_an_open_end_is_offered_covers_it(capped: dict[str, Any], u
     in_space = place.frame.outside(np.column_stack((corners, np.zeros(len(corners)))))
     across = [np.ptp((in_space - part.frame.origin) @ axis) for axis in (part.frame.z, part.frame.y)]
     assert across == pytest.approx([part.section.width, part.section.depth], abs=0.11)
+
+
+def test_a_hub_is_no_piece_of_a_tube_whose_mark_begins_alike() -> None:
+    spokes = [tube(mark, (0, 0, 0), (x, y, 0)) for mark, x, y in (("H", 600, 0), ("B", -300, 500), ("C", -300, -500))]
+    written = WrittenKeys.of(read_text(text_of(job_of(*spokes, node=[{"at": [0, 0, 0], "corners": "hub"}]))))
+    said = written.lines([Wanted("HUB", "start", {"extend": "9"}), Wanted("H", "start", {"gap": "1"})]).words()
+    assert said == '`start = { gap = "1" }` in the table of H; HUB: no line, as it has no table in the job file'

@@ -75,7 +75,9 @@ class WrittenKeys:
         ends: Ends = {}
         for each in wanted:
             own, end = self._own(each.mark), f"the {each.at} of {each.mark}"
-            if own is None or (each.at and not self._is_outer(each.mark, own, each.at)):
+            if own is None:
+                without.setdefault(_NO_TABLE, []).append(each.mark)
+            elif each.at and not self._is_outer(each.mark, own, each.at):
                 without.setdefault(_NO_KEYS, []).append(end)
             elif each.at and (kept := [key for key in KEPT if key in self._lost(own, each)]):
                 why = f"{_listed([f'`{key}`' for key in each.keys])} does not go with the `{kept[0]}` there"
@@ -99,11 +101,12 @@ class WrittenKeys:
         every = {(tube.mark, at): (tube, place) for tube, at, place in moved}
         own: list[Sentence] = []
         routes: dict[str, list[Sentence]] = {}
-        without: list[str] = []
+        without: dict[str, list[str]] = {}
         for (mark, at), (tube, place) in every.items():
             owner = self._own(mark)
             if owner is None or not self._is_outer(mark, owner, at):
-                without.append(f"the {at} of {mark}")
+                why = _NO_TABLE if owner is None else _NO_KEYS
+                without.setdefault(why, []).append(f"the {at} of {mark}")
                 continue
             point = sentence("[", joined(", ", map(coordinate, _as_given(tube, at, place))), "]")
             if owner not in self.expanded.members:
@@ -120,7 +123,7 @@ class WrittenKeys:
             (
                 *([sentence(points, joined(", ", own))] if own else []),
                 *([self.lines(made)] if made else []),
-                *([f"{_listed(without)}: {_NO_KEYS}"] if without else []),
+                *(f"{_listed(those)}: {why}" for why, those in without.items()),
             ),
         )
 
@@ -235,11 +238,9 @@ class WrittenKeys:
     def _own(self, mark: str) -> str | None:
         """The mark of the tube, in the file or made by a frame or repeat, whose keys a tube has; None of one that is
         neither."""
-        known = (*self._entries, *self.expanded.members)
-        named = [each for each in known if mark == each or (mark.startswith(each) and mark[len(each) :].isalpha())]
-        if not named:
-            return mark if not self.raw else None
-        return max(named, key=len)
+        if not self.raw or mark in self._entries or mark in self.expanded.members:
+            return mark
+        return self.expanded.pieces.get(mark)
 
     def _is_outer(self, mark: str, own: str, at: str) -> bool:
         """Whether an end of a tube is one that the tube in the file has: not where this was cut, nor a ring's."""
@@ -247,7 +248,7 @@ class WrittenKeys:
             return True
         tubes = [entry for _, entry in entries(self.expanded.tables, "tube")]
         marks = [mark_of(entry) for entry in tubes]
-        pieces = [i for i, each in enumerate(marks) if each.startswith(own) and each[len(own) :].isalpha()]
+        pieces = [i for i, each in enumerate(marks) if self.expanded.pieces.get(each) == own]
         first, last = tubes[pieces[0]], tubes[pieces[-1]]
         if first["route"][0] == last["route"][-1]:
             return False
@@ -274,6 +275,7 @@ class WrittenKeys:
         return {key for key in had if key not in new.keys} - set(_left(had, new.keys))
 
 
+_NO_TABLE = "no line, as it has no table in the job file"
 _NO_KEYS = "no line, as this is a cut within a tube or a corner of a ring, which has no keys"
 
 
