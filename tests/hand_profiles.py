@@ -76,3 +76,24 @@ def faulty_holes() -> list[Piece]:
         ),
         profile_piece(profile_part(channel, holes=[{"at": 60, "leg": "flange a", "bolt": "M10"}])),
     ]
+
+
+def lapped(*holes: str, more: str = "", turned: bool = False) -> str:
+    """A job of a post P, up from 0 with its heel there, and a rail R against the inside of its leg a, 10 mm from the
+    heel on, its own heel at the post's foot; `turned`: R runs up inside P.  `holes`: of P and of R, as the file has
+    them."""
+    (post, rail), head = holes, '[job]\ntitle = "Laps"\nnumber = "L-1"\nunits = "mm"\n'
+    routes = "[[10, 4, 0], [500, 4, 0]]", "[[44, 4, 0], [44, 4, 500]]"
+    legs = '["top", "left"]', '["back", "left"]'
+    return (
+        f'{head}[[profile]]\nmark = "P"\nsection = "angle 40 x 40 x 4"\nroute = [[0, 0, 0], [0, 0, 500]]\n'
+        f'legs = ["front", "left"]\nholes = [{post}]\n'
+        f'[[profile]]\nmark = "R"\nsection = "angle 40 x 40 x 4"\nroute = {routes[turned]}\nlegs = {legs[turned]}\n'
+        f'start = {{ cut = "plain" }}\nfinish = {{ cut = "plain" }}\nholes = [{rail}]\n{more}'
+    )
+
+
+def faulty_laps() -> list[str]:
+    """Jobs of bolted profiles whose bolts do not pass."""
+    own = '{ leg = "a", at = 22, bolt = "M8" }'
+    return [lapped(own, ""), lapped(own, '{ leg = "a", at = 16, bolt = "M8" }')]

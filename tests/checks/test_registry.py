@@ -18,7 +18,7 @@ from faulty_bushes import bush_job
 from faulty_profiles import FAULTY as FAULTY_PROFILES
 from faulty_straps import FAULTY as FAULTY_STRAPS
 from faulty_straps import strap_job
-from hand_profiles import faulty_holes
+from hand_profiles import faulty_holes, faulty_laps
 from jobs import checked, definitions, findings, made_by_hand, pieces_of, read, tube, tubes_text
 from moving_jobs import STEERED, TRAILING, sample, studied
 
@@ -190,6 +190,7 @@ def spoken() -> Sequence[Finding]:
     across = {"at": [250, 0, 0], "up": [1, 0, 0], "along": [0, 1, 0]}
     jobs = [
         *(made_by_hand(piece) for piece in faulty_holes()),
+        *(checked(read(text)) for text in faulty_laps()),
         # tubes
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across}]),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="40 x 5")),

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from fabgen.geometry.profile.limbs import Limb, marked_limbs
+from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import InputError, nearest
 from fabgen.job.tables.tube_hole_tables import LegHoleGiven
 from fabgen.parts.piece.leg_hole import LegHole
@@ -93,6 +94,57 @@ def inner_flat(section: ProfileSection, leg: Leg) -> tuple[float, float]:
     if section.kind in ("flat", "square bar"):
         return low, high
     return low + section.root, high - (section.root if leg == "web" else 0.0)
+
+
+@dataclass(frozen=True, slots=True)
+class LegPlace:
+    """A place in the metal of a profile: its leg and the face that it is marked on, `station` along that, its `gauge`
+    and how far `along` from the start's saw cut it is, mm."""
+
+    leg: Leg
+    face: str
+    station: float
+    gauge: float
+    along: float
+
+
+def leg_place(part: ProfilePart, point: Array) -> LegPlace | None:
+    """Where in a profile's metal a point lies; None where it lies in none of its legs.
+
+    Args:
+        part: the profile, placed.
+        point: (3,) in the job's axes, mm.
+    """
+    x, *across = part.frame.inside(point)
+    finish = {edge.limb.name: edge for edge in part.ends[1].cut.edges}
+    for edge in part.ends[0].cut.edges:
+        limb = edge.limb
+        if not limb.name:
+            continue
+        (skin,), (inward,) = limb.skin(np.zeros(1))
+        along = np.array([inward[1], -inward[0]])
+        station, deep = float((across - skin) @ along), float((across - skin) @ inward)
+        if not (0.0 < station < limb.width and 0.0 < deep < float(limb.depth(np.array([station]))[0])):
+            continue
+        other = finish[limb.name]
+        first = float(np.interp(station, edge.station, edge.x))
+        last = part.axis - float(np.interp(limb.width - station, other.station, other.x))
+        if first < x < last:
+            leg, gauge = _gauged(part, limb.name, limb.width - station if part.flipped else station)
+            return LegPlace(leg, limb.name, station, gauge, x - part.begins)
+    return None
+
+
+def _gauged(part: ProfilePart, face: str, station: float) -> tuple[Leg, float]:
+    """The leg behind a face, and the gauge of a station on it as the trade draws the section."""
+    found: list[tuple[Leg, float]] = []
+    for leg in legs_of(part.section):
+        limb = _limb(part.section, leg)
+        if limb.name == face:
+            datum, one = (_station(part.section, limb, leg, at) for at in (0.0, 1.0))
+            found.append((leg, (station - datum) * (one - datum)))
+    # Of a T's flange that side toward which the gauge is not negative.
+    return max(found, key=lambda each: each[1])
 
 
 def _measured(part: ProfilePart, hole: LegHole) -> LegHole:

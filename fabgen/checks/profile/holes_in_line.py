@@ -1,0 +1,149 @@
+"""Holes of profiles that are bolted together: whether what lies over a hole has one that the bolt passes too."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import named
+from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.geometry.plane.regions import region
+from fabgen.geometry.space.frame import Array
+from fabgen.parts.holes.leg_holes import LegPlace, leg_place
+from fabgen.parts.piece import LegHole, ProfilePart, profile_parts
+from fabgen.shop.threaded.clearance_holes import clearance
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+_BESIDE = 1.0
+"""What lies this far outside a hole, or inside its leg, lies over it, mm."""
+_FINE = 0.002
+"""Of the chords of holes' edges, mm."""
+_ROOM = 1.0
+"""A hole without a bolt is for one so much thinner, mm (ISO 273, medium, up to M16; from memory)."""
+
+
+@dataclass(frozen=True, eq=False)
+class _Lap:
+    """A hole of one profile over which another lies, and where in that."""
+
+    mark: str
+    hole: LegHole
+    other: str
+    place: LegPlace
+    ring: Polygon
+    length: float
+    """To saw, of the other, mm."""
+
+
+@rule("leg-hole-covered", Level.STOP, source=FROM_JOB)
+def leg_hole_covered(job: Checked) -> Iterator[Found]:
+    """What lies over a profile's hole has a hole there too."""
+    cases, marks = [], []
+    for lap, over in _over(job):
+        if not over:
+            marks += [lap.mark, lap.other]
+            cases.append(sentence(f"{lap.mark} {lap.hole.name} by {lap.other}, ", _cure(lap)))
+    if cases:
+        yield found("covered, so no bolt passes: ", named(cases), about=marks)
+
+
+@rule("leg-holes-out-of-line", Level.STOP, source=FROM_JOB)
+def leg_holes_out_of_line(job: Checked) -> Iterator[Found]:
+    """Holes of profiles that lie on one another are so far in line that their bolt passes both."""
+    cases, marks, told = [], [], set()
+    for lap, over in _over(job):
+        if not over or any(_passes(lap, hole) for hole in over):
+            continue
+        hole = min(over, key=lambda each: _off(lap, each))
+        pair = frozenset({(lap.mark, lap.hole.number), (lap.other, hole.number)})
+        if pair not in told:
+            told.add(pair)
+            marks += [lap.mark, lap.other]
+            cases.append(sentence(f"{lap.mark} {lap.hole.name} and {lap.other} {hole.name} by ", mm(_off(lap, hole))))
+    if cases:
+        yield found("out of line, so no bolt passes: ", named(cases), ": move one of them", about=marks)
+
+
+def _over(job: Checked) -> Iterator[tuple[_Lap, list[LegHole]]]:
+    """The holes over which another profile lies, each with the holes of that one which it meets."""
+    parts = {piece.mark: part for piece, part in profile_parts(job.pieces)}
+    boxes = {mark: _box(part) for mark, part in parts.items()}
+    for mark, part in parts.items():
+        for other, there in parts.items() if part.holes else ():
+            if other != mark and _near(boxes[mark], boxes[other]):
+                for lap in _laps(mark, part, other, there):
+                    own = (hole for hole in there.holes if hole.face == lap.place.face)
+                    yield lap, [hole for hole in own if region(hole.loop, _FINE).intersects(lap.ring)]
+
+
+def _box(part: ProfilePart) -> tuple[Array, Array]:
+    """Lower and upper corner of a profile in the job's axes, (3,) mm."""
+    x0, y0, x1, y1 = part.cross.outline.bounds
+    first, last = part.begins, part.begins + part.length
+    corners = part.frame.outside(np.array([[x, y, z] for x in (first, last) for y in (x0, x1) for z in (y0, y1)]))
+    return corners.min(axis=0), corners.max(axis=0)
+
+
+def _near(one: tuple[Array, Array], other: tuple[Array, Array]) -> bool:
+    return bool((one[0] < other[1] + _BESIDE).all() and (other[0] < one[1] + _BESIDE).all())
+
+
+def _laps(mark: str, part: ProfilePart, other: str, there: ProfilePart) -> Iterator[_Lap]:
+    limbs = {edge.limb.name: edge.limb for edge in part.ends[0].cut.edges}
+    for hole in part.holes:
+        (skin,), (inward,) = limbs[hole.face].skin(np.array([hole.station]))
+        for deep in (-_BESIDE, hole.thickness + _BESIDE):
+            point = part.frame.outside(np.array([part.begins + hole.along, *(skin + deep * inward)]))
+            if (place := leg_place(there, point)) is not None:
+                yield _Lap(mark, hole, other, place, _ring_in(part, hole, there, place), there.length)
+                break
+
+
+def _ring_in(part: ProfilePart, hole: LegHole, there: ProfilePart, place: LegPlace) -> Polygon:
+    """A hole's edge as it lies on another's face: station and along."""
+    from shapely import Polygon
+
+    limb = next(edge.limb for edge in part.ends[0].cut.edges if edge.limb.name == hole.face)
+    ring = hole.loop.points(_FINE)
+    skin, _ = limb.skin(ring[:, 0])
+    inside = there.frame.inside(part.frame.outside(np.column_stack((part.begins + ring[:, 1], skin))))
+    own = next(edge.limb for edge in there.ends[0].cut.edges if edge.limb.name == place.face)
+    (start,), (inward,) = own.skin(np.zeros(1))
+    station: Array = (inside[:, 1:] - start) @ np.array([inward[1], -inward[0]])
+    return Polygon(np.column_stack((station, inside[:, 0] - there.begins)))
+
+
+def _off(lap: _Lap, hole: LegHole) -> float:
+    """How far the middles of two holes are from one another on the face, mm."""
+    return math.hypot(lap.place.station - hole.station, lap.place.along - hole.along)
+
+
+def _passes(lap: _Lap, hole: LegHole) -> bool:
+    """Whether a bolt for either goes through both holes."""
+    bolts = [clearance(each.bolt).nominal for each in (lap.hole, hole) if each.bolt]
+    bolt = max(bolts, default=min(lap.hole.width, hole.width) - _ROOM)
+    return not region(hole.loop, _FINE).intersection(lap.ring).buffer(_FINE - bolt / 2.0).is_empty
+
+
+def _cure(lap: _Lap) -> Sentence:
+    """What to do about a hole that is covered: a line to write, or where the other ends there to move it."""
+    place, hole = lap.place, lap.hole
+    if not hole.width / 2.0 < place.along < lap.length - hole.width / 2.0:
+        return sentence(f"which ends there: move it by {lap.other}'s width at least")
+    leg = "" if place.leg == "face" else f'leg = "{place.leg}", '
+    return sentence(
+        f"drill {lap.other}, holes = [{{ {leg}at = ", to_paste(place.along), ", gauge = ", to_paste(place.gauge),
+        ", diameter = ", to_paste(hole.width), " }]",
+    )  # fmt: skip
+
+
+RULES = (leg_hole_covered, leg_holes_out_of_line)
