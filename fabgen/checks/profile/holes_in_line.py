@@ -14,8 +14,8 @@ from fabgen.checks.grouped import named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.geometry.plane.regions import region
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.holes.leg_holes import LegPlace, leg_place
 from fabgen.parts.piece import LegHole, ProfilePart, profile_parts
+from fabgen.parts.shape.legs import LegPlace, leg_place
 from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, mm, sentence, to_paste

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
 import numpy as np
 
-from fabgen.geometry.profile.limbs import Limb, marked_limbs
-from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import InputError, nearest
 from fabgen.job.tables.tube_hole_tables import LegHoleGiven
 from fabgen.parts.piece.leg_hole import LegHole
 from fabgen.parts.piece.piece import Fact, fact
 from fabgen.parts.piece.profile import ProfileEnd, ProfilePart
-from fabgen.parts.shape.profiles import cross_section
+from fabgen.parts.shape.legs import leg_limb, leg_station
 from fabgen.shop.profiles.gauge_lines import Leg, datum_of, flat_of, legs_of, usual_gauge
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.shop.threaded.clearance_holes import HoleFit, UnknownBoltError, clearance
@@ -37,8 +35,8 @@ def leg_holes(mark: str, part: ProfilePart, given: LegHoleGiven, fit: HoleFit, a
     leg = _leg(part.section, given)
     usual = usual_gauge(part.section, leg)
     gauge = usual.distance if given.gauge is None else given.gauge
-    limb = _limb(part.section, leg)
-    datum, station = _station(part.section, limb, leg, 0.0), _station(part.section, limb, leg, gauge)
+    limb = leg_limb(part.section, leg)
+    datum, station = leg_station(part.section, limb, leg, 0.0), leg_station(part.section, limb, leg, gauge)
     if not 0.0 < station < limb.width:
         low, high = flat_of(part.section, leg)
         what = f"the hole's middle lies off the {'leg' if leg in ('a', 'b') else leg}"
@@ -96,57 +94,6 @@ def inner_flat(section: ProfileSection, leg: Leg) -> tuple[float, float]:
     return low + section.root, high - (section.root if leg == "web" else 0.0)
 
 
-@dataclass(frozen=True, slots=True)
-class LegPlace:
-    """A place in the metal of a profile: its leg and the face that it is marked on, `station` along that, its `gauge`
-    and how far `along` from the start's saw cut it is, mm."""
-
-    leg: Leg
-    face: str
-    station: float
-    gauge: float
-    along: float
-
-
-def leg_place(part: ProfilePart, point: Array) -> LegPlace | None:
-    """Where in a profile's metal a point lies; None where it lies in none of its legs.
-
-    Args:
-        part: the profile, placed.
-        point: (3,) in the job's axes, mm.
-    """
-    x, *across = part.frame.inside(point)
-    finish = {edge.limb.name: edge for edge in part.ends[1].cut.edges}
-    for edge in part.ends[0].cut.edges:
-        limb = edge.limb
-        if not limb.name:
-            continue
-        (skin,), (inward,) = limb.skin(np.zeros(1))
-        along = np.array([inward[1], -inward[0]])
-        station, deep = float((across - skin) @ along), float((across - skin) @ inward)
-        if not (0.0 < station < limb.width and 0.0 < deep < float(limb.depth(np.array([station]))[0])):
-            continue
-        other = finish[limb.name]
-        first = float(np.interp(station, edge.station, edge.x))
-        last = part.axis - float(np.interp(limb.width - station, other.station, other.x))
-        if first < x < last:
-            leg, gauge = _gauged(part, limb.name, limb.width - station if part.flipped else station)
-            return LegPlace(leg, limb.name, station, gauge, x - part.begins)
-    return None
-
-
-def _gauged(part: ProfilePart, face: str, station: float) -> tuple[Leg, float]:
-    """The leg behind a face, and the gauge of a station on it as the trade draws the section."""
-    found: list[tuple[Leg, float]] = []
-    for leg in legs_of(part.section):
-        limb = _limb(part.section, leg)
-        if limb.name == face:
-            datum, one = (_station(part.section, limb, leg, at) for at in (0.0, 1.0))
-            found.append((leg, (station - datum) * (one - datum)))
-    # Of a T's flange that side toward which the gauge is not negative.
-    return max(found, key=lambda each: each[1])
-
-
 def _measured(part: ProfilePart, hole: LegHole) -> LegHole:
     """The hole with how far it is from the cut ends."""
     start, finish = part.ends
@@ -178,30 +125,6 @@ def _leg(section: ProfileSection, given: LegHoleGiven) -> Leg:
             return leg
     what = f"{section.words()} has no leg called {given.leg!r}"
     raise InputError(what, ", ".join(legs), nearest(word, legs), key=("leg",))
-
-
-def _limb(section: ProfileSection, leg: Leg) -> Limb:
-    """The limb of a leg, as the trade draws the section."""
-    names = {"a": "leg a outside", "b": "leg b outside", "stem": "stem side a", "face": "face a"}
-    name = "flange outside" if section.kind == "T" and leg.startswith("flange") else names.get(leg, f"{leg} outside")
-    return next(limb for limb in marked_limbs(cross_section(section)) if limb.name == name)
-
-
-def _station(section: ProfileSection, limb: Limb, leg: Leg, gauge: float) -> float:
-    """Where on a limb's face a gauge lies, mm from its start."""
-    y, z = 0.0, 0.0
-    match leg:
-        case "b":
-            y = gauge
-        case "a" | "web" | "face":
-            z = gauge
-        case "stem":
-            z = -gauge
-        case _:
-            # A T's flange runs along y, its side a toward -y; a channel's along y from its back.
-            y = -gauge if section.kind == "T" and leg == "flange a" else gauge
-    start, along = np.array(limb.edge.start), np.subtract(limb.edge.end, limb.edge.start) / limb.width
-    return float((np.array([y, z]) - start) @ along)
 
 
 def _size(given: LegHoleGiven, fit: HoleFit) -> tuple[float, str]:

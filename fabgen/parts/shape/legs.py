@@ -1,0 +1,101 @@
+"""Legs of profiles: the limb that each is, and where a place in the metal lies on it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.geometry.profile.limbs import Limb, marked_limbs
+from fabgen.geometry.space.frame import Array
+from fabgen.parts.piece import ProfilePart
+from fabgen.parts.shape.profiles import cross_section
+from fabgen.shop.profiles.gauge_lines import Leg, legs_of
+from fabgen.shop.profiles.profile_section import ProfileSection
+
+
+@dataclass(frozen=True, slots=True)
+class LegPlace:
+    """A place in the metal of a profile: its leg and the face that it is marked on, `station` along that, its `gauge`
+    and how far `along` from the start's saw cut it is, mm."""
+
+    leg: Leg
+    face: str
+    station: float
+    gauge: float
+    along: float
+
+
+def leg_place(part: ProfilePart, point: Array) -> LegPlace | None:
+    """Where in a profile's metal a point lies; None where it lies in none of its legs.
+
+    Args:
+        part: the profile, placed.
+        point: (3,) in the job's axes, mm.
+    """
+    x, *across = part.frame.inside(point)
+    finish = {edge.limb.name: edge for edge in part.ends[1].cut.edges}
+    for edge in part.ends[0].cut.edges:
+        limb = edge.limb
+        if not limb.name:
+            continue
+        (skin,), (inward,) = limb.skin(np.zeros(1))
+        along = np.array([inward[1], -inward[0]])
+        station, deep = float((across - skin) @ along), float((across - skin) @ inward)
+        if not (0.0 < station < limb.width and 0.0 < deep < float(limb.depth(np.array([station]))[0])):
+            continue
+        other = finish[limb.name]
+        first = float(np.interp(station, edge.station, edge.x))
+        last = part.axis - float(np.interp(limb.width - station, other.station, other.x))
+        if first < x < last:
+            leg, gauge = _gauged(part, limb.name, limb.width - station if part.flipped else station)
+            return LegPlace(leg, limb.name, station, gauge, x - part.begins)
+    return None
+
+
+def _gauged(part: ProfilePart, face: str, station: float) -> tuple[Leg, float]:
+    """The leg behind a face, and the gauge of a station on it as the trade draws the section."""
+    found: list[tuple[Leg, float]] = []
+    for leg in legs_of(part.section):
+        limb = leg_limb(part.section, leg)
+        if limb.name == face:
+            datum, one = (leg_station(part.section, limb, leg, at) for at in (0.0, 1.0))
+            found.append((leg, (station - datum) * (one - datum)))
+    # Of a T's flange that side toward which the gauge is not negative.
+    return max(found, key=lambda each: each[1])
+
+
+def leg_limb(section: ProfileSection, leg: Leg) -> Limb:
+    """The limb of a leg, as the trade draws the section.
+
+    Args:
+        section: of the profile.
+        leg: one of its legs.
+    """
+    names = {"a": "leg a outside", "b": "leg b outside", "stem": "stem side a", "face": "face a"}
+    name = "flange outside" if section.kind == "T" and leg.startswith("flange") else names.get(leg, f"{leg} outside")
+    return next(limb for limb in marked_limbs(cross_section(section)) if limb.name == name)
+
+
+def leg_station(section: ProfileSection, limb: Limb, leg: Leg, gauge: float) -> float:
+    """Where on a limb's face a gauge lies, mm from its start.
+
+    Args:
+        section: of the profile.
+        limb: that of the leg.
+        leg: one of its legs.
+        gauge: mm from its datum.
+    """
+    y, z = 0.0, 0.0
+    match leg:
+        case "b":
+            y = gauge
+        case "a" | "web" | "face":
+            z = gauge
+        case "stem":
+            z = -gauge
+        case _:
+            # A T's flange runs along y, its side a toward -y; a channel's along y from its back.
+            y = -gauge if section.kind == "T" and leg == "flange a" else gauge
+    start, along = np.array(limb.edge.start), np.subtract(limb.edge.end, limb.edge.start) / limb.width
+    return float((np.array([y, z]) - start) @ along)
