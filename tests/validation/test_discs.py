@@ -271,6 +271,14 @@ def test_how_near_to_one_another_tubes_may_lie() -> None:
     assert "T0 and T1 lie 7.3 degrees apart" in why(fan([0, 0.99 * closest, 180]))
 
 
+def test_how_thick_a_disc_may_be_given() -> None:
+    """28.5 between the walls, less half a millimetre of room."""
+    checked(fan(wheel(6), more=f"{NODE}thickness = {0.99 * 28.0}"))
+    text = why(fan(wheel(6), more=f"{NODE}thickness = {1.01 * 28.0}"))
+    assert "the slit for a disc of 28.3 mm takes T0 from wall to wall" in text
+    assert "a thickness under 28 mm" in text
+
+
 def test_how_askew_a_rectangular_tube_may_lie() -> None:
     read_text(fan(wheel(4), section="40 x 40 x 3", each="turn = 0.99"))
     text = why(fan(wheel(4), section="40 x 40 x 3", each="turn = 1.01"))
@@ -285,7 +293,7 @@ def test_how_askew_a_rectangular_tube_may_lie() -> None:
         (fan([0, 180]), "lie in one line"),
         (fan(wheel(6), more=NODE + "hub_along = [1, 0, 0]"), "leans 90 degrees out of the disc's plane"),
         (fan(wheel(6), section="40 x 40 x 3", each="turn = 45"), "turned 45 degrees to the disc"),
-        (fan(wheel(6), section="bar 25"), "a solid bar has no wall to slit"),
+        (fan(wheel(6), section="bar 25"), "T0 is solid bar, which has no wall to slit"),
         (fan(wheel(6), more=NODE + "thickness = 30"), "from wall to wall"),
         (fan(wheel(6), more=NODE + 'hub = "114.3 x 5"'), "hub has no meaning here"),
         (fan(wheel(6), more='[[node]]\nat = [0, 0, 0]\ncorners = "hub"\ndisc = 200'), "disc has no meaning here"),

@@ -119,6 +119,8 @@ def disc_of(group: Sequence[OpenEnd], node: NodeGiven | None, context: Context) 
             raise InputError(f"{why} on a disc so wide", "a smaller disc, or none given", key=("disc",))
     thickness = node.thickness if node is not None else None
     thickness = thickness or flat_thickness(WALLS * max(landing.wall for landing in landings), context.units)
+    for end, landing in zip(group, landings, strict=True):
+        _refuse_thick(end, landing, square, thickness, radius - start, context)
     ahead = unit(landings[0].way - lean(landings[0], square) * square)
     out = f"{nearest_fraction(start, 16)} in" if context.units == "in" else format_length(start)
     plate = {
@@ -165,7 +167,7 @@ def straddling(disc: Disc, end: OpenEnd, landing: Landing, mark: str) -> dict[st
     inside = max(0.0, min(map(abs, spans(landing, disc.square))) - landing.wall)
     reach = math.sqrt(disc.radius**2 - inside**2) - disc.start
     beside = float((disc.middle - axis) @ disc.square) - lean(landing, disc.square) * (disc.start + reach / 2.0)
-    width = disc.thickness + ROOM + min(abs(lean(landing, disc.square)) * reach, LEAN)
+    width = _slit_width(disc.thickness, landing, disc.square, reach)
     hole = max(width, _LEAST_HOLE)
     deep = _up(reach + hole / 2.0 - math.sqrt(hole**2 - width**2) / 2.0 + ROOM, disc.step)
     short = disc.start - float((end.point - disc.middle) @ landing.way)
@@ -180,8 +182,28 @@ def straddling(disc: Disc, end: OpenEnd, landing: Landing, mark: str) -> dict[st
     return {"cut": "plain", "extend": _mm(-short), "slit": slit}
 
 
+def _refuse_thick(
+    end: OpenEnd, landing: Landing, square: Array, thickness: float, reach: float, context: Context
+) -> None:
+    """Refuses a disc whose slit takes a tube from wall to wall."""
+    high = landing.outline @ square
+    room = 2.0 * (min(float(high.max()), -float(high.min())) - landing.wall)
+    wide = _slit_width(thickness, landing, square, reach)
+    if wide >= room - 1e-9:
+        most = format_length(max(0.0, room - (wide - thickness)), context.units)
+        what = f"the slit for a disc of {format_length(thickness, context.units)} takes {end.mark} from wall to wall"
+        raise InputError(what, f"a thickness under {most}, or a hub of tube", key=("thickness",))
+
+
+def _slit_width(thickness: float, landing: Landing, square: Array, reach: float) -> float:
+    """The width of a tube's slit, mm; `reach` from where it ends to the rim, mm."""
+    return thickness + ROOM + min(abs(lean(landing, square)) * reach, LEAN)
+
+
 def _refuse_askew(end: OpenEnd, square: Array) -> None:
-    """Refuses a rectangular tube that lies with an edge to the disc."""
+    """Refuses solid bar, and a rectangular tube that lies with an edge to the disc."""
+    if end.section.is_solid:
+        raise InputError(f"{end.mark} is solid bar, which has no wall to slit", 'corners = "hub", a short tube')
     if end.section.is_round or end.frame is None:
         return
     across = unit(square - float(square @ end.frame.x) * end.frame.x)
@@ -216,10 +238,11 @@ def _too_close(group: Sequence[OpenEnd], landings: Sequence[Landing], most: floa
     pairs = combinations(zip(group, landings, strict=True), 2)
     (one, a), (other, b) = min(pairs, key=lambda pair: -float(pair[0][1].way @ pair[1][1].way))
     angle = math.degrees(math.acos(max(-1.0, min(1.0, float(a.way @ b.way)))))
-    what = (
-        f"{one.mark} and {other.mark} lie {angle:.2g} degrees apart, so they meet {format_length(most, context.units)} "
+    what = f"{one.mark} and {other.mark} lie {angle:.2g} degrees apart: too near to one another as far out as"
+    return InputError(
+        f"{what} {format_length(most, context.units)} from the disc's middle",
+        "tubes farther apart, or one of them coped onto the other",
     )
-    return InputError(f"{what}from the disc's middle", "tubes farther apart, or one of them coped onto the other")
 
 
 def _square(landings: Sequence[Landing], node: NodeGiven | None, middle: Array) -> Array | None:
