@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.parts.piece import FlatPart, LengthPart, length_parts
+from fabgen.parts.piece import FlatPart, LengthPart, ProfilePart, length_parts
 from fabgen.shop.section import Section
 from fabgen.shop.trade_sizes import SHEETS_INCH, SHEETS_METRIC
 from fabgen.wording.inches import INCH
@@ -21,14 +21,23 @@ THINNEST_WALL = 0.4
 THINNEST_SHEET, THICKEST_SHEET = 0.3, 50.0
 
 
-Sized = Checking[LengthPart | FlatPart]
+SMALLEST_PROFILE, LARGEST_PROFILE, THINNEST_PROFILE = 8.0, 500.0, 1.0
+"""Outside size and thickness of angle, channel, T and flat bar on sale to a small shop, mm."""
+
+Sized = Checking[LengthPart | FlatPart | ProfilePart]
 
 
 @rule("section-size", Level.STOP)
 def section_size(of: Sized) -> Iterator[Found]:
-    """A tube's or bar's section is of a size on sale; else it says what was probably meant."""
+    """A tube's, bar's or profile's section is of a size on sale; else it says what was probably meant."""
     if isinstance(of.part, LengthPart) and (doubt := section_doubt(of.part.section)):
         yield found(doubt)
+    if isinstance(of.part, ProfilePart) and not _is_usual_profile(of.part.section.written_sizes):
+        usual = sentence(
+            f"{of.part.section.kind} is ", lengths((SMALLEST_PROFILE, LARGEST_PROFILE), " to "), " outside, ",
+            mm(THINNEST_PROFILE), " thick or more",
+        )  # fmt: skip
+        yield found(_doubt(of.part.section.written_sizes, "", usual, _is_usual_profile))
 
 
 @rule("sheet-size", Level.STOP)
@@ -92,6 +101,10 @@ def _is_usual_section(sizes: Sequence[float], is_solid: bool) -> bool:
     if is_solid:
         return SMALLEST_BAR <= outside <= LARGEST
     return SMALLEST <= outside <= LARGEST and sizes[-1] >= THINNEST_WALL
+
+
+def _is_usual_profile(sizes: Sequence[float]) -> bool:
+    return SMALLEST_PROFILE <= max(sizes) <= LARGEST_PROFILE and min(sizes) >= THINNEST_PROFILE
 
 
 def _is_usual_sheet(sizes: Sequence[float]) -> bool:

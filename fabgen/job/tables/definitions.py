@@ -54,6 +54,7 @@ from fabgen.shop import materials
 from fabgen.shop.corners import as_sold
 from fabgen.shop.materials import Material
 from fabgen.shop.profiles.profile_section import StockSection
+from fabgen.shop.profiles.standard_sizes import sharp
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 from fabgen.shop.tolerances import WeldClass
 
@@ -251,13 +252,19 @@ class Definitions(Table):
 
     @model_validator(mode="after")
     def _corners_as_sold(self) -> Definitions:
-        """Tubes of a metal that is sold with corners of its own have them where the job gives none."""
+        """Tubes and profiles of a metal that is sold with corners of its own have them where the job gives none."""
         tubes = list(self.tube)
         for place, tube in enumerate(tubes):
             section = as_sold(tube.section, self.find_material(tube.material or self.job.material))
             if section is not tube.section:
                 tubes[place] = tube.model_copy(update={"section": section})
         object.__setattr__(self, "tube", tubes)  # frozen from here on
+        profiles = list(self.profile)
+        for place, profile in enumerate(profiles):
+            metal = self.find_material(profile.material or self.job.material)
+            if metal.group == "aluminium" and profile.section.standard and not profile.section.folded:
+                profiles[place] = profile.model_copy(update={"section": sharp(profile.section)})
+        object.__setattr__(self, "profile", profiles)
         return self
 
     def parts(self) -> Iterator[Part]:

@@ -27,7 +27,7 @@ def angle(a: float, b: float, t: float) -> ProfileSection:
             sizes = (row["a"], row["b"]) if a >= b else (row["b"], row["a"])
             return ProfileSection("angle", (*sizes, row["t"]), row["root"], row["root"] / 2.0, standard=standard)
     _, near = min(rows, key=lambda each: abs(each[1]["a"] - max(a, b)) + abs(each[1]["b"] - min(a, b)))
-    root = min(near["root"], min(a, b) - t)
+    root = min(near["root"], (min(a, b) - t) / 1.5)  # which leaves room for the toe's
     return ProfileSection("angle", (a, b, t), root, min(root / 2.0, t))
 
 

@@ -302,3 +302,25 @@ def test_a_steel_tube_under_an_aluminium_angle_is_said() -> None:
     post = tube("T", "[[0, 0, -300], [0, 0, 300]]", "60 x 60 x 3")
     angle = profile("L", "[[0, -20, 0], [500, -20, 0]]") + 'material = "6082-T6"\n'
     assert [text for text in spoken(post, angle) if "aluminium cannot be welded to steel" in text]
+
+
+# -- sizes and metals as they are sold ----------------------------------------------------------
+def test_an_extruded_angle_has_sharp_corners() -> None:
+    """Two rectangles: 40 x 4 and 36 x 4, of aluminium at 2700 kg/m3."""
+    text = profile("L", "[[0, 0, 0], [1000, 0, 0]]") + 'material = "6082-T6"\n'
+    assert made(text)["L"].mass == pytest.approx(0.304 * 2.7, rel=2e-3)
+
+
+@pytest.mark.parametrize(
+    ("section", "words"),
+    [
+        ("angle 2 x 2 x 1/4 in", ""),
+        ("angle 2 x 2 x 0.25", 'meant "2 x 2 x 0.25 in"'),
+        ("flat 900 x 10", "no usual size"),
+    ],
+)
+def test_a_size_that_nobody_sells_is_asked_back(section: str, words: str) -> None:
+    more = "" if section.startswith("flat") else 'legs = ["top", "left"]'
+    told = [text for text in spoken(profile("L", "[[0, 0, 0], [1000, 0, 0]]", section, more)) if "section-size" in text]
+    assert bool(told) == bool(words)
+    assert all(words in text for text in told)

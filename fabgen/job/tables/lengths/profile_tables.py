@@ -98,7 +98,7 @@ class Profile(Part):
         +-------- toe b  --------+                             b
         heel             flange b
 
-    Directions are taken as near as square to the profile allows.  Round and hexagon bar are a [[tube]].
+    Directions are taken as near as square to the profile allows.  Round bar is a [[tube]].
     """
 
     family = Family("profile", "profiles", "profile.profile")
