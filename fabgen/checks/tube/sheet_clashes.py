@@ -51,11 +51,12 @@ def tube_in_sheet(job: Checked) -> Iterator[Found]:
 def _clashes(job: Checked) -> Iterator[_Clash]:
     # Of the two sides of a sheet one does.
     faces = list(standing_faces(job.pieces))[::2] if job.tubes else []
+    straps = {strap.mark for strap in job.job.strap}  # rolled round what they hold, they are held against it elsewhere
     for body in bodies_of(job.tubes).values():
         own = _meant(body.part)
         worst: dict[str, _Clash] = {}
         for face in faces:
-            if face.mark in own:
+            if face.mark in own or face.mark in straps:
                 continue
             length, depth = in_sheet(body, face)
             if length > CLASH and depth > LAP and depth > (known.depth if (known := worst.get(face.mark)) else 0.0):
