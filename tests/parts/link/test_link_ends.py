@@ -224,7 +224,7 @@ def test_a_misspelt_key_of_a_fixed_end_is_told_among_its_own(tmp_path: Path) -> 
         read_job(path)
     (problem,) = error.value.problems
     assert problem.path == ("link", 0, "rod_ends", 1, "widht")
-    assert (problem.nearest, problem.accepted) == ("width", "eye, width, offset")
+    assert (problem.nearest, problem.accepted) == ("width", "eye, width, offset, bush")
 
 
 FEMALE = {"thread": "M12", "female": True, "shank": 50, "thread_length": 24}
