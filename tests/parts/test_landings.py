@@ -4,6 +4,7 @@ import math
 from pathlib import Path
 
 import pytest
+from jobs import definitions, tube
 
 from fabgen.documents.drawing.tables_of_a_part import landing_table
 from fabgen.job.reader import read_job, read_text
@@ -155,3 +156,24 @@ def test_the_table_says_how_far_into_the_bend() -> None:
 
 def test_what_nothing_sits_on_has_no_landings() -> None:
     assert on(OFFSET, "T2") == {}
+
+
+def test_holes_stand_among_the_ends_in_the_order_along_the_tube() -> None:
+    """Marked once, from one end to the other; slits and the far walls of holes are not marked along it."""
+    rail = {
+        **tube("R", (0, 0, 0), (600, 0, 0)),
+        "holes": [
+            {"at": 400, "side": "left", "bolt": "M10", "both_walls": True},
+            {"at": 50, "side": "top", "diameter": 8},
+        ],
+        "start": {"slit": {"width": 3, "depth": 20, "side": "top"}},
+    }
+    posts = [tube(f"P{x}", (x, 0, 300), (x, 0, 0), section="33.7 x 2.6") for x in (500, 200)]
+    (main, *_) = all_pieces(definitions(tube=[rail, *posts]))
+    assert main.length_part is not None
+    table = landing_table(main.length_part, Figures())
+    assert table is not None
+    assert [row[0] for row in table.rows] == ["hole 2, Ø8", "P200 (finish)", "hole 1, Ø11 for M10", "P500 (finish)"]
+    assert [row[2] for row in table.rows][::2] == ["50", "400"]
+    assert table.rows[2][3] == "270°"
+    assert table.title.startswith("Ends that sit here and holes")

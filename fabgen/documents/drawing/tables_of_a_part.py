@@ -84,17 +84,25 @@ def bend_line_table(part: FlatPart, figures: Figures) -> TableText | None:
 
 
 # -- what sits on a tube, and what is bought --------------------------------------
-LANDING_TITLE = "Ends that sit here, from the start's saw cut; round: clockwise seen from the start"
-
-
 def landing_table(main: LengthPart, figures: Figures) -> TableText | None:
-    """A row for each end that sits on the tube; None where none does."""
+    """A row for each end that sits on the tube, and where there are any, for each way of a drill between them, in the
+    order in which they are marked along it; None where nothing sits there."""
     if not main.landings:
         return None
-    rows = tuple(_landing_row(each, figures) for each in main.landings)
+    holes = [hole for hole in main.drilled if not hole.far and hole.slit is None]
+    placed = [(each.axes, _landing_row(each, figures)) for each in main.landings]
+    if holes:
+        placed += [(each.along, _hole_row(each, figures)) for each in holes]
+        placed.sort(key=lambda each: round(each[0], 3))
     heads = ("mark (end)", "axes meet at", "centre on skin at", "round from TOP", "angle")
+    what = "Ends that sit here and holes" if holes else "Ends that sit here"
+    title = f"{what}, from the start's saw cut; round: clockwise seen from the start"
     bent = "; in a bend: along the centreline" if any(each.bend for each in main.landings) else ""
-    return TableText(LANDING_TITLE + bent, heads, rows)
+    return TableText(title + bent, heads, tuple(row for _, row in placed))
+
+
+def _hole_row(hole: DrilledHole, figures: Figures) -> tuple[str, ...]:
+    return f"{hole.name}, {_drilled_size(hole, figures)}", "-", figures.tube(hole.along), degrees(hole.way), "-"
 
 
 def _landing_row(landing: Landing, figures: Figures) -> tuple[str, ...]:
