@@ -44,10 +44,12 @@ class StandingFace:
 
 
 def standing_faces(pieces: Iterable[Piece]) -> Iterator[StandingFace]:
-    """Both sides of every face of plates and folded parts that are placed; what is rolled has none."""
+    """Both sides of every face of plates and folded parts that are placed; what is rolled and straps have none."""
     for piece in pieces:
         part = piece.shape
-        if isinstance(part, FlatPart) and part.rolled is None and not (part.tree is None and part.surface):
+        if not isinstance(part, FlatPart) or part.rolled is not None or part.band is not None:
+            continue
+        if part.tree is not None or not part.surface:
             for place in part.places:
                 for placed in placed_faces(fold_tree_of(part)):
                     yield from _sides(piece.mark, part.thickness, placed.face, placed.frame, place.frame)
