@@ -94,10 +94,12 @@ def test_a_further_tick_does_not_renew_the_older_ones(page: Look, tmp_path: Path
     assert said(page) == {"T1": "changed since 2 of 3 were ticked"}
     page.reload()
     assert said(page) == {"T1": "changed since 2 of 3 were ticked"}
+    assert not page.do("return $('#cuts tr[data-mark=\"T1\"]').classList.contains('all')")
     for box in (0, 1, 0, 1):
         tick(page, "T1", box)
     assert said(page) == {}
     assert ticks(page, "T1") == [True, True, True]
+    assert page.do("return $('#cuts tr[data-mark=\"T1\"]').classList.contains('all')")
 
 
 def test_one_box_for_all_of_a_mark_is_ticked_for_so_many(page: Look, tmp_path: Path) -> None:

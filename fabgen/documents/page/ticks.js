@@ -29,7 +29,8 @@ function show(row) {
     $(".what", row).append(word);
   }
   if (old) word.textContent = old === ticked ? "changed since ticked" : `changed since ${old} of ${ticked} were ticked`;
-  row.classList.toggle("all", boxes(row).every((box) => box.checked));
+  // What has changed is not done, and its row is not struck out.
+  row.classList.toggle("all", !old && boxes(row).every((box) => box.checked));
 }
 
 function keep(row) {
