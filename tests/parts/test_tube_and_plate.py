@@ -55,9 +55,9 @@ def walls(part: LengthPart, end: WorkedEnd) -> Array:
 
 
 @pytest.mark.parametrize("gap", [0.0, 1.5])
-@pytest.mark.parametrize("z", [-10.0, -4.0, 0.0])
+@pytest.mark.parametrize("z", [-10.0, 0.0])
 @pytest.mark.parametrize("y", [0.0, 6.0])
-@pytest.mark.parametrize("rise", [400.0, 700.0, 1000.0])
+@pytest.mark.parametrize("rise", [400.0, 1000.0])
 def test_a_brace_in_the_corner_touches_both_and_runs_into_neither(rise: float, y: float, z: float, gap: float) -> None:
     end = of(post(), brace(z, rise, y), root_gap=gap)["B"].ends[0]
     part = of(post(), brace(z, rise, y), root_gap=gap)["B"]
