@@ -11,6 +11,7 @@ import numpy as np
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.penetration import Outside, Penetration
 from fabgen.parts.piece.cut import At
+from fabgen.parts.piece.groups import groups_alike
 from fabgen.parts.piece.joint import side_of_top
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import Sentence, Value, lengths, mm, sentence
@@ -183,14 +184,7 @@ class DrilledHole:
 
 def like_holes(holes: Sequence[DrilledHole]) -> list[list[DrilledHole]]:
     """The holes of a tube in groups that share a template, in the order they are first met."""
-    groups: list[list[DrilledHole]] = []
-    for hole in holes:
-        group = next((each for each in groups if each[0].like(hole)), None)
-        if group is None:
-            groups.append([hole])
-        else:
-            group.append(hole)
-    return groups
+    return groups_alike(holes, DrilledHole.like)
 
 
 def numbered(holes: Sequence[DrilledHole], after: int) -> tuple[DrilledHole, ...]:

@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.geometry.plane.outline import Circle, Loop, Outline
+from fabgen.parts.piece.groups import groups_alike
 from fabgen.shop.profiles.gauge_lines import Datum, Leg
 from fabgen.wording.sentence import Sentence, Value, lengths, mm, sentence
 
@@ -121,11 +122,4 @@ class LegHole:
 
 def like_leg_holes(holes: Sequence[LegHole]) -> list[list[LegHole]]:
     """The holes of a profile in rows of such as are alike, in the order they are first met."""
-    groups: list[list[LegHole]] = []
-    for hole in holes:
-        group = next((each for each in groups if each[0].like(hole)), None)
-        if group is None:
-            groups.append([hole])
-        else:
-            group.append(hole)
-    return groups
+    return groups_alike(holes, LegHole.like)
