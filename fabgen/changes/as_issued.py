@@ -210,22 +210,26 @@ def _on_tube(what: str, edge: Penetration, size: Sequence[float], turn: float = 
 # -- profiles -----------------------------------------------------------------------------
 def _profile(part: ProfilePart) -> dict[str, object]:
     section = part.section.nominal
+    ends = tuple(_profile_end(end) for end in part.ends)
     return {
         "stock": str(section),
         "stock_in": section.words("in"),
         "sizes_mm": {"saw length": _figure(part.length)},
-        "ends": tuple(_profile_end(end) for end in part.ends),
-        "holes": tuple(map(_in_leg, part.holes)),
+        "ends": ends,
+        "holes": tuple(_in_leg(hole, part) for hole in part.holes),
+        # A length that is sawn square and has no holes has no hand.
+        "flipped": part.flipped and bool(part.holes or any(end.faces_mm for end in ends)),
     }
 
 
-def _in_leg(hole: LegHole) -> IssuedHole:
+def _in_leg(hole: LegHole, part: ProfilePart) -> IssuedHole:
+    middle = hole.station - part.cross.face(hole.face).width / 2.0
     size = (hole.length, hole.width) if hole.is_slot else (hole.width,)
     straight, turn = hole.length - hole.width, hole.turn
     reach = (hole.width + straight * abs(math.sin(turn)), hole.width + straight * abs(math.cos(turn)))
     return IssuedHole(
         what="slot" if hole.is_slot else "hole",
-        at_mm=_pair((hole.station, hole.along)),
+        at_mm=_pair((-middle if part.flipped else middle, hole.along)),
         size_mm=tuple(map(_figure, size)),
         reach_mm=_pair(reach),
         leg=hole.leg_name,

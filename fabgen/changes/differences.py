@@ -29,6 +29,7 @@ def differences(old: IssuedPart, new: IssuedPart, units: str) -> list[Sentence]:
     found += [*_flat(old, new), *_sizes(old.sizes_mm, new.sizes_mm)]
     # Of another section or sheet all that is cut is cut anew.
     if not anew and "thickness" not in _changed(old.sizes_mm, new.sizes_mm):
+        found += [sentence("opposite hand")] if old.flipped != new.flipped else []
         found += _ends(old, new)
         found += _bends(old.bends, new.bends)
         found += hole_changes(old, new)

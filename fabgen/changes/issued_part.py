@@ -45,9 +45,9 @@ class IssuedHole(Kept):
     """A hole, slot or slit.
 
     `at_mm`: its middle, on a flat from the lower left corner, on a tube round from TOP and along from the start's saw
-    cut, on a profile along the outer face of its `leg` and along from there.  `size_mm`: diameter, or length and width.
-    `reach_mm`: how far its edge reaches in either direction.  `turn_deg`, of a slot of a length: from along it,
-    clockwise seen from outside, in [0, 180).
+    cut, on a profile from the middle of the outer face of its `leg`, one way in either hand, and along from there.
+    `size_mm`: diameter, or length and width.  `reach_mm`: how far its edge reaches in either direction.  `turn_deg`, of
+    a slot of a length: from along it, clockwise seen from outside, in [0, 180).
     """
 
     what: str = Field(description="hole, slot, slit or cut-out")
@@ -103,9 +103,9 @@ class IssuedPart(Kept):
     """One mark.
 
     `stock` is its section, in mm and as an inch job writes it; of sheet, whose thickness is among its sizes, it is ''.
-    `flat_mm`: width and height of a flat.
-    `around_mm`: the skin's length round a tube.  `alike_turned`: in how many positions its section is alike in one turn
-    about its axis, 0 for a round one, which is alike in all.
+    `flat_mm`: width and height of a flat.  `around_mm`: the skin's length round a tube.  `alike_turned`: in how many
+    positions its section is alike in one turn about its axis, 0 for a round one, which is alike in all.  `flipped`: a
+    profile that is worked as the mirror image of how the trade draws it.
     """
 
     mark: str
@@ -119,6 +119,7 @@ class IssuedPart(Kept):
     flat_mm: Pair | None = None
     around_mm: float = 0.0
     alike_turned: int = 1
+    flipped: bool = False
     ends: tuple[IssuedEnd, ...] = ()
     bends: tuple[IssuedBend, ...] = ()
     outline: Corners = ()

@@ -73,7 +73,8 @@ def as_drawn(one: IssuedPart, other: IssuedPart, least: float = LEAST) -> bool:
         least: what differs by less is the same, mm.
     """
     return (
-        len(one.ends) == len(other.ends)
+        one.flipped == other.flipped
+        and len(one.ends) == len(other.ends)
         and all(_same_end(a, b, least) for a, b in zip(one.ends, other.ends, strict=True))
         and len(one.bends) == len(other.bends)
         and all(_same_bend(a, b) for a, b in zip(one.bends, other.bends, strict=True))
@@ -151,7 +152,10 @@ def _from_other_end(part: IssuedPart) -> IssuedPart:
     across = -1.0 if part.around_mm else 1.0
     holes = [h.model_copy(update={"at_mm": (across * h.at_mm[0], length - h.at_mm[1])}) for h in part.holes]
     ends = (end(part.ends[1], "start"), end(part.ends[0], "finish")) if len(part.ends) == 2 else part.ends
-    return part.model_copy(update={"ends": ends, "bends": tuple(bends), "holes": tuple(holes)})
+    # Of a profile what was left is right from there.
+    worked = bool(part.holes) or any(each.faces_mm for each in part.ends)
+    flipped = part.flipped != (worked and not part.around_mm)
+    return part.model_copy(update={"ends": ends, "bends": tuple(bends), "holes": tuple(holes), "flipped": flipped})
 
 
 def _with_top(part: IssuedPart, turn: float) -> IssuedPart:

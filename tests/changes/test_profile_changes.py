@@ -6,6 +6,7 @@ import math
 
 import numpy as np
 import pytest
+from jobs import pieces_of, read
 
 from fabgen.changes.as_issued import as_issued
 from fabgen.changes.compared import compared
@@ -67,3 +68,36 @@ def test_another_profile() -> None:
     ]
     inches = told(profile(sawn(0.0)), profile(sawn(0.0), section=other), "in")
     assert inches == ['section angle 1.575 x 1.575 x 0.157" to angle 1.575 x 1.575 x 0.197"']
+
+
+def rail(along: float, legs: tuple[str, str], gauge: float = 20.0, back: bool = False) -> str:
+    route = [[0, 0, 0], [500, 0, 0]]
+    return f"""
+[job]
+title = "t"
+number = "1"
+units = "mm"
+[[profile]]
+mark = "A1"
+section = "angle 40 x 40 x 4"
+route = {route[::-1] if back else route}
+legs = {list(legs)}
+holes = [{{ leg = "a", from = "start", at = {along}, gauge = {gauge}, diameter = 9 }}]
+"""
+
+
+def said(old: str, new: str) -> list[str]:
+    return [each.said.words() for each in compared(*(as_issued(pieces_of(read(text))) for text in (old, new)))]
+
+
+def test_an_angle_of_the_other_hand() -> None:
+    """Its hole in the middle of the leg is as far from either edge and from the start as it was."""
+    right = ("top", "right")
+    assert said(rail(120, ("top", "left")), rail(120, right)) == ["opposite hand"]
+    assert said(rail(120, ("top", "left"), 22), rail(120, right, 22)) == ["opposite hand"]
+    # Turned end for end it is the same piece.
+    assert said(rail(120, ("top", "left"), 22), rail(380, right, 22)) == []
+    assert said(rail(250, ("top", "left")), rail(250, right)) == []
+    assert said(rail(120, ("top", "left"), 22), rail(120, ("top", "left"), 24)) == [
+        "hole Ø 9 mm in leg a moves by 2 mm, 2 mm of it across leg a"
+    ]

@@ -25,7 +25,7 @@ from fabgen.changes.compared import PartChange, compared
 from fabgen.documents.data.piece_json import piece_data
 from fabgen.job.errors import JobError
 from fabgen.job.reader import read_text
-from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
+from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece, ProfilePart
 
 Parts = dict[str, tuple[str, dict[str, Any]]]
 """By mark: the family's table and the part's keys."""
@@ -260,6 +260,8 @@ def _figures(piece: Piece, data: dict[str, Any]) -> Iterator[list[float]]:
             yield [*bend.start, *bend.end, math.degrees(bend.bend.angle), bend.bend.radius, 10.0 * bend.up]
         return
     yield [data["length_mm"]]
+    if isinstance(shape, ProfilePart):
+        yield [float(shape.flipped and bool(shape.holes or any(not end.is_square for end in shape.ends)))]
     if isinstance(shape, LinkPart):
         yield [shape.pin_to_pin, shape.sight_hole]
         for side in shape.sides:
