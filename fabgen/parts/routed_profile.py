@@ -41,6 +41,8 @@ _KEYS = {"angle": ("legs",), "channel": ("back",), "T": ("flange",), "flat": ("w
 _EVERY = ("legs", "back", "flange", "width")
 _DATUM = {"angle": "heel", "channel": "back", "T": "flange", "flat": "middle", "square bar": "middle"}
 """The line of the section that lies on the points where the job does not say."""
+_LINES = {"back": "middle of the web's back", "flange": "middle of the flange's outside"}
+"""Such lines in words, where the name alone does not say it."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -48,7 +50,8 @@ class RoutedProfile:
     """One profile on its route.
 
     `frame`: origin at the route's start, x along it; `cross`: the section in its (y, z), its origin on the route;
-    `flipped`: as its mirror image; `axis`: of the route, mm.
+    `flipped`: as its mirror image; `axis`: of the route, mm; `line`: the one of the section that its points lie on, in
+    words.
     """
 
     index: int
@@ -58,6 +61,7 @@ class RoutedProfile:
     frame: Frame
     axis: float
     flipped: bool
+    line: str
     start: ProfileEndGiven
     finish: ProfileEndGiven
 
@@ -82,7 +86,10 @@ class RoutedProfile:
         own = own.flipped() if flipped else own
         y, z = _datum(given, own)
         section = own.moved(-y, -z)
-        return RoutedProfile(index, given.mark, given.section, section, frame, axis, flipped, given.start, given.finish)
+        line = _line_name(given)
+        line = _LINES.get(line, line)
+        ends = given.start, given.finish
+        return RoutedProfile(index, given.mark, given.section, section, frame, axis, flipped, line, *ends)
 
     def given(self, at: At) -> ProfileEndGiven:
         """What the job says of that end."""
@@ -222,10 +229,14 @@ def _square(way: AxisDirection, origin: Array, along: Array, key: tuple[str | in
     return unit(across)
 
 
+def _line_name(given: Profile) -> str:
+    """The line of the section on which the points lie, by its key in the job."""
+    return _DATUM[given.section.kind] if given.lies is None else given.lies.strip().lower()
+
+
 def _datum(given: Profile, section: CrossSection) -> Xy:
     """The place of the section that lies on the route, (y, z) mm."""
-    kind = given.section.kind
-    name = _DATUM[kind] if given.lies is None else given.lies.strip().lower()
+    kind, name = given.section.kind, _line_name(given)
     if name == _DATUM[kind] and name != "middle":
         return 0.0, 0.0
     if name == "middle":

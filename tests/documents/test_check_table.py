@@ -14,8 +14,10 @@ import pytest
 from typer.testing import CliRunner
 
 from fabgen.cli import app
+from fabgen.documents.points.frame_views import frame_views
+from fabgen.documents.render.picture import Stroke
 from fabgen.job.reader import read_text
-from fabgen.parts.survey.check_distances import BAYS, CROSSWISE, TUBES, distances, heights, places
+from fabgen.parts.survey.check_distances import BAYS, CROSSWISE, PROFILES, TUBES, distances, heights, places
 
 LADDER = """
 [job]
@@ -232,3 +234,72 @@ def test_an_inch_job_has_inches_beside_every_size(tmp_path: Path) -> None:
         inches = inches.replace(section, f"{section} mm")
     folder = made(tmp_path, inches)
     assert "2282.5 [89.864 in]" in words(folder / "check-table.pdf")
+
+
+# -- profiles -----------------------------------------------------------------------------------
+ANGLES = """
+[job]
+title = "Angle bench"
+number = "AB-1"
+units = "mm"
+[points]
+A = [0, 0, 700]
+B = [900, 0, 700]
+C = [900, 500, 700]
+D = [0, 500, 700]
+A0 = [0, 0, 0]
+"""
+SIDES = ((("A", "B"), "left"), (("B", "C"), "back"), (("C", "D"), "right"), (("D", "A"), "front"), (("A0", "A"), ""))
+for _n, (_route, _leg) in enumerate(SIDES, 1):
+    _legs = ["bottom", _leg] if _leg else ["front", "left"]
+    ANGLES += f"""
+[[profile]]
+mark = "R{_n}"
+section = "angle 40 x 40 x 4"
+material = "S235"
+route = {json.dumps(_route)}
+legs = {json.dumps(_legs)}
+"""
+
+
+def test_a_frame_of_angle_is_measured_like_one_of_tubes() -> None:
+    """Both diagonals of its bay, and every angle heel to heel."""
+    rows, _ = distances(read_text(ANGLES).definitions)
+    across = {frozenset((r.one.name, r.other.name)) for r in rows if r.kind in (BAYS, CROSSWISE)}
+    assert {frozenset("AC"), frozenset("BD")} <= across
+    assert {r.what: r.length for r in rows if r.kind == PROFILES} == {
+        "R1, heel to heel": 900.0,
+        "R2, heel to heel": 500.0,
+        "R3, heel to heel": 900.0,
+        "R4, heel to heel": 500.0,
+        "R5, heel to heel": 700.0,
+    }
+
+
+def test_a_profile_whose_points_lie_elsewhere_is_measured_there() -> None:
+    text = ANGLES.replace('route = ["A", "B"]', 'route = ["A", "B"]\nlies = "leg a outside"')
+    rows, _ = distances(read_text(text).definitions)
+    assert "R1, end to end, leg a outside" in {r.what for r in rows}
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_the_table_of_angles_says_what_to_deduct_inside_them(tmp_path: Path, units: str) -> None:
+    job = ANGLES
+    if units == "in":
+        points = re.sub(r"= \[(\d+), (\d+), (\d+)\]", r'= ["\1 mm", "\2 mm", "\3 mm"]', job)
+        job = points.replace('units = "mm"', 'units = "in"').replace("40 x 40 x 4", "1 1/2 x 1 1/2 x 1/8")
+    text = words(made(tmp_path, job).parent / "ladder" / "check-table.pdf")
+    assert "heel of an angle" in text
+    thickness = {"mm": "4 mm of angle 40 x 40 x 4", "in": "3.2 mm [0.125 in] of angle 1 1/2 x 1 1/2 x 1/8"}[units]
+    assert thickness in text
+    assert "the tubes' axes" not in text
+    assert "to the line of the profile" in text
+
+
+def test_the_picture_of_the_check_table_draws_profiles() -> None:
+    job = read_text(ANGLES).definitions
+    rows, _ = distances(job)
+    sketch, scale = frame_views(job, places(job), rows, (180.0, 150.0))
+    lines = [item.points for item in sketch.items if isinstance(item, Stroke) and item.pen == "visible"]
+    long = [math.dist(line[0], line[-1]) / scale for line in lines]
+    assert sum(abs(each - 900.0) < 0.1 for each in long) == 4  # R1 and R3, from above and from the side

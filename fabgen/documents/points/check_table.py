@@ -28,7 +28,7 @@ from fabgen.documents.render.flow import (
 )
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.prose import prose
-from fabgen.documents.render.words import counted, figure, length_text, signed
+from fabgen.documents.render.words import counted, figure, length_text, signed, with_unit
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
@@ -55,9 +55,8 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
     if not rows:
         return None
     width = paper.width - 2 * MARGIN
-    between = prose("check_table", "faces" if on_faces(drawn) else "axes")
     story: list[Flowable] = [
-        *opening(header, f"{header.title}: check table", f"{between} {prose('check_table', 'how')}"),
+        *opening(header, f"{header.title}: check table", f"{_between(drawn)} {prose('check_table', 'how')}"),
         *(_as_built(survey.built, survey.changes, header, width) if survey.built else ()),
         *_picture(drawn, rows, width),
         *_distances(header, survey, rows, more, width),
@@ -69,10 +68,30 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
     return flowing_pdf(story, paper, header, "check table")
 
 
+def _between(job: Definitions) -> str:
+    """Between what the distances run: the axes of tubes, the heels of angles and what is to be deducted there."""
+    said = [prose("check_table", "faces" if on_faces(job) else "axes")] if job.tube or not job.profile else []
+    if job.profile:
+        said.append(prose("check_table", "profiles"))
+    angles = {profile.section for profile in job.profile if profile.section.kind == "angle"}
+    if angles:
+        units = job.job.units
+        each = sorted(f"{with_unit(a.thickness, units)} of {a.words(units)}" for a in angles)
+        said.append(prose("check_table", "deduct").format(each=", ".join(each)))
+    return " ".join(said)
+
+
+def _lines_drawn(job: Definitions) -> str:
+    """What the picture draws as lines."""
+    if not job.profile:
+        return "Axes of the tubes"
+    return "Axes of the tubes and lines of the profiles" if job.tube else "Lines of the profiles, of angles their heels"
+
+
 def _picture(job: Definitions, rows: Sequence[Distance], width: float) -> list[Flowable]:
     sketch, scale = frame_views(job, places(job), rows, (width, 150.0))
     panel = sketch.panel().at(0.0, 2.0)
-    text = f"Axes of the tubes; dashed: the longest crosswise distances. Scale 1 : {figure(1.0 / scale, 1)}"
+    text = f"{_lines_drawn(job)}; dashed: the longest crosswise distances. Scale 1 : {figure(1.0 / scale, 1)}"
     return section("Points", [PictureBlock(panel.picture, width, panel.height + 4.0), cell(text, SMALL)])
 
 
@@ -120,7 +139,7 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
         lines.append([name, length_text(height, header.units), *_read_cells(read.get(name), height, header.units)])
     given = survey.job.measuring.datum is not None
     what = "the datum" if given else "the lowest point"
-    place = "point, on the tube's face where it is drawn so" if on_faces(survey.drawn) else "tube's axis"
+    place = _height_place(survey.drawn)
     intro = f"Above {what}, z = {figure(datum)} mm; plumb, from a level floor or jig to the {place}."
     heads = ["point", "should be, mm", "measured", "out"]
     half = (len(lines) + 1) // 2
@@ -133,6 +152,14 @@ def _heights(header: Header, survey: Survey, width: float) -> list[Flowable]:
         blocks = [cell(intro, SMALL), one]
         return section("Heights", blocks) if len(lines) <= 8 else section("Heights", *blocks)
     return section("Heights", [cell(intro, SMALL), side_by_side(columns, width)])
+
+
+def _height_place(job: Definitions) -> str:
+    """To what of a tube or profile heights are taken."""
+    if on_faces(job):
+        return "point, on the tube's face where it is drawn so"
+    line = "line of the profile, of an angle its heel"
+    return ("tube's axis or the " + line if job.tube else line) if job.profile else "tube's axis"
 
 
 def _read_cells(measured: float | None, drawn: float, units: str) -> list[str]:
@@ -252,10 +279,11 @@ def _times_chance(reading: Reading) -> str:
 
 
 def _lengths(job: Definitions, header: Header, width: float) -> list[Flowable]:
-    """Tubes and links between measured points with their tolerance."""
+    """Tubes, profiles and links between measured points with their tolerance."""
     spans: list[tuple[str, str, Sequence[Point]]] = [
         (t.mark, "end to end", (t.route[0], t.route[-1])) for t in job.tube
     ]
+    spans += [(p.mark, "end to end", (p.route[0], p.route[1])) for p in job.profile]
     spans += [(link.mark, "pin to pin", link.between) for link in job.link if link.between]
     rows = []
     for mark, what, (one, other) in spans:

@@ -1,4 +1,4 @@
-"""A frame in plan and from the side for the jig: tubes as their axes, its places with their names."""
+"""A frame in plan and from the side for the jig: tubes and profiles as lines, its places with their names."""
 
 from __future__ import annotations
 
@@ -16,6 +16,8 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.point import Point
 from fabgen.parts.survey.check_distances import CROSSWISE, Distance
 
+Xyz = tuple[float, float, float]
+
 _TOP = 6.0
 _GAP = 12.0
 
@@ -24,7 +26,7 @@ def frame_views(
     job: Definitions, places: Sequence[Point], rows: Sequence[Distance], room: tuple[float, float]
 ) -> tuple[Sketch, float]:
     """Plan with the overall crosswise distances dashed, side view above it, within `room` mm; and the scale."""
-    every = np.array([*(p.xyz for p in places), *(p.xyz for tube in job.tube for p in tube.route)])
+    every = np.array([*(p.xyz for p in places), *(p for line in _lines(job) for p in line)])
     low, size = every.min(axis=0), np.ptp(every, axis=0)
     tall = size[1] + size[2]
     scale = min((room[0] - 24.0) / max(float(size[0]), 1.0), (room[1] - 2 * _TOP - _GAP) / max(float(tall), 1.0))
@@ -42,6 +44,11 @@ def frame_views(
     return sketch, scale
 
 
+def _lines(job: Definitions) -> list[list[Xyz]]:
+    """The axes of the tubes, and the lines of the profiles that their points lie on."""
+    return [[p.xyz for p in part.route] for part in (*job.tube, *job.profile)]
+
+
 def _draw(
     sketch: Sketch,
     job: Definitions,
@@ -52,12 +59,12 @@ def _draw(
     shift: Xy,
     width: float,
 ) -> None:
-    def at(points: Sequence[tuple[float, float, float]]) -> list[Xy]:
+    def at(points: Sequence[Xyz]) -> list[Xy]:
         flat = view.flat(np.array(points)) * scale + shift
         return [(float(x), float(y)) for x, y in flat]
 
-    for tube in job.tube:
-        line = at([p.xyz for p in tube.route])
+    for route in _lines(job):
+        line = at(route)
         if any(math.dist(line[0], other) > 0.2 for other in line[1:]):
             sketch.draw(polyline(line, "visible"))
     for link in job.link:

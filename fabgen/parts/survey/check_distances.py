@@ -1,8 +1,8 @@
 """Which distances to take on the jig: few enough to be taken, and such that none can be out unseen.
 
 Chosen are, in this order: crosswise pairs of points that lie mirrored to the middle plane (their
-two distances are alike on a true frame), both diagonals of every four-sided bay, tubes end to end,
-link rods pin to pin, and for a point that is in none of these its distances to three others far
+two distances are alike on a true frame), both diagonals of every four-sided bay, tubes and profiles
+end to end, link rods pin to pin, and for a point that is in none of these its distances to three others far
 apart.
 """
 
@@ -16,8 +16,8 @@ from itertools import combinations, pairwise
 import numpy as np
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.part_tables import Tube
 from fabgen.job.values.point import Point
+from fabgen.parts.routed_profile import routed_profiles
 
 MOST = 80
 """Rows of the table; a bigger job has the most telling ones."""
@@ -25,7 +25,7 @@ SAME = 1.0
 """Points nearer than this are one place on the jig, mm."""
 _SHORTEST = 30.0
 _NEAR = 12.0
-"""A tube's end farther off another tube's axis than this, beside the other's size, does not meet it, mm."""
+"""An end farther off the line of another tube or profile than this, beside the other's size, does not meet it, mm."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,10 +42,11 @@ class Distance:
         return math.dist(self.one.xyz, self.other.xyz)
 
 
-CROSSWISE, BAYS, TUBES, LINKS, OTHERS = (
+CROSSWISE, BAYS, TUBES, PROFILES, LINKS, OTHERS = (
     "Crosswise: the two of a pair are alike",
     "Diagonals of bays",
     "Tubes, end to end of their axes",
+    "Profiles, end to end of the points given",
     "Link rods, pin to pin",
     "Other points",
 )
@@ -60,13 +61,48 @@ def on_faces(job: Definitions) -> bool:
     return any(point.drawn is not None for tube in job.tube for point in tube.route)
 
 
+@dataclass(frozen=True, slots=True)
+class Rail:
+    """A tube or profile as a tape meets it: the points of its route as they are given, how far its metal reaches from
+    the line between them, mm, of which kind its row in the table is, and how it is measured."""
+
+    mark: str
+    route: tuple[Point, ...]
+    reach: float
+    kind: str
+    how: str
+
+    @property
+    def ends(self) -> tuple[Point, Point]:
+        return self.route[0], self.route[-1]
+
+
+def rails(job: Definitions) -> list[Rail]:
+    """The tubes of a job, then its profiles.
+
+    Args:
+        job: the definitions.
+    """
+    found = []
+    for tube in job.tube:
+        how = "end to end" if len(tube.route) == 2 else "straight from end to end"
+        found.append(Rail(tube.mark, tube.given_route, tube.section.reach, TUBES, how))
+    for profile in routed_profiles(job):
+        line = profile.line
+        how = {"heel": "heel to heel", "middle": "end to end"}.get(line, f"end to end, {line}")
+        found.append(Rail(profile.mark, tuple(job.profile[profile.index].route), profile.reach, PROFILES, how))
+    return found
+
+
 def places(job: Definitions) -> list[Point]:
-    """Every place that has a name on the jig: named points, and ends of tubes and links that have none, each once.
+    """Every place that has a name on the jig: named points, and ends of tubes, profiles and links that have none, each
+    once.
 
     Left out are the corners of bent tubes' routes: no metal is there.
     """
-    ends = {point.name for tube in job.tube for point in tube.given_ends}
-    bends = {point.name for tube in job.tube for point in tube.given_route[1:-1]} - ends
+    lines = rails(job)
+    ends = {point.name for rail in lines for point in rail.ends}
+    bends = {point.name for rail in lines for point in rail.route[1:-1]} - ends
     kept: list[Point] = []
     for point in _all_places(job):
         if point.name not in bends and all(math.dist(point.xyz, other.xyz) > SAME for other in kept):
@@ -76,8 +112,8 @@ def places(job: Definitions) -> list[Point]:
 
 def _all_places(job: Definitions) -> Iterator[Point]:
     ends: list[Point] = []
-    for tube in job.tube:
-        ends += [_named(p, f"{tube.mark} {at}") for p, at in zip(tube.given_ends, ("start", "finish"), strict=True)]
+    for rail in rails(job):
+        ends += [_named(p, f"{rail.mark} {at}") for p, at in zip(rail.ends, ("start", "finish"), strict=True)]
     for link in job.link:
         if link.between is not None:
             ends += [_named(p, f"{link.mark} {at}") for p, at in zip(link.between, ("start", "finish"), strict=True)]
@@ -93,19 +129,19 @@ def _named(point: Point, name: str) -> Point:
 def distances(job: Definitions) -> tuple[list[Distance], int]:
     """The distances to take, by kind, and how many more there would be."""
     chosen = _Chosen(places(job))
-    for tube in job.tube:
-        what = f"{tube.mark}, {'end to end' if len(tube.route) == 2 else 'straight from end to end'}"
-        chosen.add(*tube.given_ends, TUBES, what)
+    lines = rails(job)
+    for rail in lines:
+        chosen.add(*rail.ends, rail.kind, f"{rail.mark}, {rail.how}")
     for link in job.link:
         if link.between is not None:
             chosen.add(link.between[0], link.between[1], LINKS, link.mark)
-    of_tubes = [chosen.place(point) for tube in job.tube for point in tube.given_ends]
-    for a, b, c, d in _bays(job.tube, chosen):
+    of_rails = [chosen.place(point) for rail in lines for point in rail.ends]
+    for a, b, c, d in _bays(lines, chosen):
         for one, other in ((a, c), (b, d)):
             chosen.add(one, other, BAYS, "bay " + ", ".join(sorted(p.name for p in (a, b, c, d))))
-    _crosswise(chosen, of_tubes)
+    _crosswise(chosen, of_rails)
     _ties(chosen)
-    order = (CROSSWISE, BAYS, TUBES, LINKS, OTHERS)
+    order = (CROSSWISE, BAYS, TUBES, PROFILES, LINKS, OTHERS)
     rows = sorted(chosen.rows.values(), key=lambda row: order.index(row.kind))
     return rows[:MOST], max(0, len(rows) - MOST)
 
@@ -131,10 +167,10 @@ class _Chosen:
 
 
 # -- bays ----------------------------------------------------------------------------------
-def _bays(tubes: Sequence[Tube], chosen: _Chosen) -> list[tuple[Point, Point, Point, Point]]:
-    """Four places in a ring, neighbours joined by tubes, none of them joined across."""
+def _bays(lines: Sequence[Rail], chosen: _Chosen) -> list[tuple[Point, Point, Point, Point]]:
+    """Four places in a ring, neighbours joined by tubes or profiles, none of them joined across."""
     ties: dict[str, set[str]] = {}
-    for one, other in _pieces_of_axes(tubes, chosen):
+    for one, other in _pieces_of_lines(lines, chosen):
         ties.setdefault(one.name, set()).add(other.name)
         ties.setdefault(other.name, set()).add(one.name)
     at = {place.name: place for place in chosen.places}
@@ -149,13 +185,13 @@ def _bays(tubes: Sequence[Tube], chosen: _Chosen) -> list[tuple[Point, Point, Po
     return found
 
 
-def _pieces_of_axes(tubes: Sequence[Tube], chosen: _Chosen) -> Iterator[tuple[Point, Point]]:
-    """Pairs of places that follow one another along a tube: its ends, and where others meet it."""
-    ends = {chosen.place(p).name: chosen.place(p) for tube in tubes for p in tube.given_ends}
-    for tube in tubes:
-        if len(tube.route) != 2:
+def _pieces_of_lines(lines: Sequence[Rail], chosen: _Chosen) -> Iterator[tuple[Point, Point]]:
+    """Pairs of places that follow one another along a tube or profile: its ends, and where others meet it."""
+    ends = {chosen.place(p).name: chosen.place(p) for rail in lines for p in rail.ends}
+    for rail in lines:
+        if len(rail.route) != 2:
             continue
-        start, finish = (np.array(p.xyz) for p in tube.given_ends)
+        start, finish = (np.array(p.xyz) for p in rail.ends)
         length = float(np.linalg.norm(finish - start))
         if length < _SHORTEST:
             continue
@@ -165,7 +201,7 @@ def _pieces_of_axes(tubes: Sequence[Tube], chosen: _Chosen) -> Iterator[tuple[Po
             away = np.array(place.xyz) - start
             s = float(away @ along)
             off = float(np.linalg.norm(away - s * along))
-            if -SAME <= s <= length + SAME and off <= tube.section.reach + _NEAR:
+            if -SAME <= s <= length + SAME and off <= rail.reach + _NEAR:
                 on.append((s, place))
         on.sort(key=lambda each: (each[0], each[1].name))
         for (s, one), (t, other) in pairwise(on):
@@ -185,10 +221,10 @@ def _is_bay(corners: Sequence[Point]) -> bool:
 
 
 # -- crosswise pairs, and ties ------------------------------------------------------------------
-def _crosswise(chosen: _Chosen, of_tubes: Sequence[Point]) -> None:
+def _crosswise(chosen: _Chosen, of_rails: Sequence[Point]) -> None:
     """Mirrored pairs crosswise to the frame's foremost or rearmost pair, whichever is farther."""
     pairs = _mirrored(chosen.places)
-    names = {place.name for place in of_tubes}
+    names = {place.name for place in of_rails}
     frame = [pair for pair in pairs if pair[0].name in names] or pairs
     if len(pairs) < 2:
         return
@@ -198,7 +234,7 @@ def _crosswise(chosen: _Chosen, of_tubes: Sequence[Point]) -> None:
         end = max((rear, front), key=lambda e: (math.dist(e[0].xyz, pair[0].xyz), e[0].name))
         for one, other in ((pair[0], end[1]), (pair[1], end[0])):
             key = frozenset((one.name, other.name))
-            if pair is end or len(key) < 2 or (key in rows and rows[key].kind in (TUBES, LINKS)):
+            if pair is end or len(key) < 2 or (key in rows and rows[key].kind in (TUBES, PROFILES, LINKS)):
                 continue
             chosen.rows.pop(key, None)
             chosen.add(one, other, CROSSWISE, f"{pair[0].name}, {pair[1].name} to {end[0].name}, {end[1].name}")
