@@ -37,6 +37,7 @@ from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.clashes import foot_past_end, tube_lap, tubes_cross
 from fabgen.checks.tube.ends import cope_sizes, missed_ends, straight_cuts, tube_ends
 from fabgen.checks.tube.ends.far_ends import end_far_from_point
+from fabgen.checks.tube.ends.loose_ends import loose_end
 from fabgen.checks.tube.ends.many_ends import many_ends, node_nowhere
 from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
@@ -94,7 +95,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Welds", whole_job, (*weld_metals.RULES, *weld_process.RULES, *welds.RULES)),
         Group("Closed members and galvanizing", whole_job, closed_members.RULES),
         Group("Open ends", whole_job, (open_tube_ends,)),
-        Group("Tube ends that meet nothing", whole_job, missed_ends.RULES),
+        Group("Tube ends that meet nothing", whole_job, (*missed_ends.RULES, loose_end)),
         Group("Tubes that run on", length_parts, concerns.OF_TUBES),
         Group("Profiles", profile_parts, concerns.OF_PROFILES),
         Group("Profiles against other parts", whole_job, (*profile_clashes.RULES, *holes_in_line.RULES)),

@@ -15,6 +15,7 @@ from fabgen.checks.tube.access import weld_access
 from fabgen.checks.tube.bore_holes import hole_in_wall, no_hole
 from fabgen.checks.tube.clashes import foot_past_end, tubes_cross
 from fabgen.checks.tube.ends.cope_sizes import branch_wider, cut_through, shallow_cope
+from fabgen.checks.tube.ends.loose_ends import loose_end
 from fabgen.checks.tube.ends.missed_ends import past_main_end, short_end
 from fabgen.checks.tube.ends.straight_cuts import coped_round_corner
 from fabgen.checks.tube.ends.tube_ends import solid_square
@@ -147,6 +148,13 @@ SPEAKS: dict[Rule[Any], list[Job]] = {
         [THICK, brace("P", 0, 300, "100 x 100 x 8")],
         [THICK | {"section": "150 x 100 x 8"}, *up(0, section="100 x 100 x 8")],
     ],
+    loose_end: [
+        [SQUARE, *up(0), tube("Q", (200, 300, -600), (200, 58, -36), section="40 x 40 x 3")],  # past the edge
+        [SQUARE, *up(0), tube("Q", (200, 48, -400), (200, 48, -30.5), section="40 x 40 x 3")],  # by an edge only
+        [PIPE, *up(0), tube("Q", (520, 0, 0), (900, 0, 0))],  # joined to nothing
+        [PIPE, *up(0), tube("Q", (300, 0, 0), (60, 90, 300), section="33.7 x 2.6")],  # a brace with one end free
+        [SQUARE, *up(0), *(tube(f"Q{x}", (x, 50, -400), (x, 50, -45), section="40 x 40 x 3") for x in (-99, 99))],
+    ],
     open_tube_ends: [
         [PIPE],
         [PIPE, *up(0)],
@@ -207,6 +215,10 @@ SILENT: dict[Rule[Any], list[Job]] = {
     coped_round_corner: [
         [THICK, *up(0, section="50 x 50 x 3")],  # on the flat
         [THICK, *up(0, section="100 x 100 x 8", start=PLAIN)],
+    ],
+    loose_end: [
+        [PIPE, brace("P", 0, 300), brace("Q", 80, 380)],  # the arms of a rack
+        [PIPE, *up(0, 60)],  # side by side
     ],
     open_tube_ends: [
         [PIPE | {"section": "40 solid"}],
@@ -296,3 +308,41 @@ def test_a_step_of_one_millimetre_is_the_limit_of_a_mitre(share: float) -> None:
     wide = 40.0 + 2.0 * share
     job = mitred((500, 0, 0), (0, 0, 0), (900, 0, 0), sections=f"40 x 40 x 3,40 x {wide:.4f} x 3")
     assert bool(said(mitre_step, *job)) == (share > 1.0)
+
+
+def aside(below: float, off: float = 40.0) -> Job:
+    """A post below a main, of which less than half would land on that."""
+    post = tube("Q", (200, off, -600), (200, off, -30 - below), section="40 x 40 x 3")
+    return [SQUARE, *up(0), post, tube("R", (200, off, -500), (200, 900, -500), section="30 x 30 x 3")]
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_a_loose_end_farther_off_than_its_own_size_and_25_mm_is_meant_so(share: float) -> None:
+    assert bool(said(loose_end, *aside(65.0 * share))) == (share < 1.0)
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_what_is_a_millimetre_off_touches(share: float) -> None:
+    told = said(loose_end, *aside(share, 35.0))
+    assert told == [] if share < 1.0 else told[0].startswith("its finish ends 1 mm from A and is joined to nothing")
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_a_tube_100_mm_off_all_others_stands_by_itself(share: float) -> None:
+    far = tube("Q", (-400, 30.15 + 24.15 + 100.0 * share, 0), (-100, 30.15 + 24.15 + 100.0 * share, 0))
+    told = said(loose_end, PIPE, *up(400), far)
+    assert told == (
+        [] if share > 1.0 else ["touches nothing, the nearest is 99 mm from A: nothing holds it; are its points right?"]
+    )
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_a_brace_s_free_end_half_its_length_off_is_an_arm_s(share: float) -> None:
+    main = tube("A", (-2000, 0, 0), (500, 0, 0), section="60 x 60 x 3", turn=0)
+    rise = 300.0
+    long = math.hypot(rise, rise)
+    off = 0.5 * long * share + 15.0 + 20.0
+    post = tube("P", (0, off, -600), (0, off, 900), section="40 x 40 x 3")
+    tie = tube("T", (0, 0, -400), (0, off, -400), section="30 x 30 x 3")
+    knee = tube("Q", (-rise, 0, 0), (0, 0, rise), section="30 x 30 x 3")
+    assert bool(said(loose_end, main, post, tie, knee)) == (share < 1.0)

@@ -2,23 +2,20 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.neighbours import NEAR, TOUCH, Neighbour, along, neighbours
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.checks.tube.tube_bodies import Block, Body, Box, apart, bodies_of
 from fabgen.geometry.profile.hands import has_hand
-from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.contact import least
-from fabgen.geometry.tube.solids import Walls, distance
-from fabgen.parts.piece import FlatPart, LengthPart, ProfileEnd, profile_parts
+from fabgen.geometry.tube.solids import Walls
+from fabgen.parts.piece import ProfileEnd, profile_parts
 from fabgen.parts.shape.profiles import profile_body
-from fabgen.parts.shape.sheet_body import sheet_body
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
 
@@ -26,14 +23,8 @@ LEAST_LEFT = 0.25
 """A notch that leaves less of the section beside it leaves little to carry by (common practice, no source)."""
 LEAST_CORNER = 6.0
 """A smaller hole than is drilled of itself does less (common practice, no source), mm."""
-TOUCH = 1.0
-"""What is nearer touches, mm."""
 SHORT = 25.0
 """An end that stops short of something by no more is meant to reach it, mm (common practice, no source)."""
-NEAR = 100.0
-"""What touches nothing stands by itself where nothing is nearer, mm, and is not spoken of."""
-_EVERY = 25.0
-"""Places along a profile at which it is held against others stand so far apart, mm."""
 
 
 def _ends(job: Checked) -> Iterator[tuple[str, ProfileEnd]]:
@@ -110,56 +101,22 @@ def profile_hand(job: Checked) -> Iterator[Found]:
 
 
 # -- ends in the air ------------------------------------------------------------------------------
-@dataclass(frozen=True, eq=False)
-class _Other:
-    """Something that a profile may touch: as convex parts, or, of sheet, by its box alone."""
-
-    mark: str
-    box: Box
-    blocks: tuple[Block, ...]
-
-    def off(self, points: Array) -> float:
-        """No more than how far the nearest of some points (n, 3) is from it, mm."""
-        if not self.blocks:
-            low, high = self.box
-            away = np.maximum(np.maximum(low - points, points - high), 0.0)
-            return float(np.linalg.norm(away, axis=1).min())
-        return min(float(distance(block.solid, points).min()) for block in self.blocks)
-
-
-def _others(job: Checked, own: Sequence[ProfileBody]) -> list[_Other]:
-    lengths: list[ProfileBody | Body] = [*own, *bodies_of(job.tubes).values()]
-    found = [_Other(body.mark, body.box, body.blocks) for body in lengths]
-    for piece in job.pieces:
-        if isinstance(piece.shape, FlatPart):
-            points = [place.frame.outside(sheet_body(piece.shape).vertices) for place in piece.shape.places]
-        elif isinstance(piece.shape, LengthPart) and piece.mark not in job.tubes and piece.shape.frame is not None:
-            ends = np.array([end.frame.origin for end in piece.shape.ends])
-            points = [ends - piece.shape.section.reach, ends + piece.shape.section.reach]
-        else:
-            continue
-        if points:
-            every = np.vstack(points)
-            found.append(_Other(piece.mark, (every.min(axis=0), every.max(axis=0)), ()))
-    return found
-
-
 @rule("profile-misses", Level.WARN)
 def profile_misses(job: Checked) -> Iterator[Found]:
     """An end that aims at a part near by reaches it, and a profile that stands near others touches one."""
     own = profile_bodies(job)
-    others = _others(job, own) if own else []
+    others = neighbours(job) if own else []
     short: list[tuple[str, Sentence]] = []
     aimed: set[str] = set()
     alone: list[tuple[str, Sentence]] = []
     for one in own:
-        near = [other for other in others if other.mark != one.mark and not apart(_grown(one.box, NEAR), other.box)]
+        near = [other for other in others if other.mark != one.mark and other.is_within(one.box, NEAR)]
         misses = [miss for end in one.part.ends if (miss := _miss(one, end, near)) is not None]
         short += [(one.mark, words) for words, _ in misses]
         aimed |= {mark for _, mark in misses}
-        touched = [other for other in near if one.joined_to(other.mark) or other.off(_along(one)) <= TOUCH]
+        touched = [other for other in near if one.joined_to(other.mark) or other.off(along(one)) <= TOUCH]
         if near and not misses and not touched and not _is_sat_on(one.mark, own):
-            gap, to = min((other.off(_along(one)), other.mark) for other in near)
+            gap, to = min((other.off(along(one)), other.mark) for other in near)
             alone += [(one.mark, sentence(mm(gap), f" from {to}"))] if gap <= NEAR else []
     if len(short) == 1:
         yield found("its ", short[0][1], ": move its point, or let it go on with `extend`", about=short[0][0])
@@ -182,20 +139,7 @@ def _is_sat_on(mark: str, own: Sequence[ProfileBody]) -> bool:
     return any(other.joined_to(mark) for other in own)
 
 
-def _grown(box: Box, by: float) -> Box:
-    return box[0] - by, box[1] + by
-
-
-def _along(one: ProfileBody) -> Array:
-    """Places along its metal, (n, 3)."""
-    (strip,) = one.strips
-    long = float((strip.end - strip.begin).max())
-    shares = np.linspace(0.0, 1.0, max(2, math.ceil(long / _EVERY) + 1))
-    at = strip.begin + (strip.end - strip.begin) * shares[:, None]
-    return np.asarray((strip.walls.skin + at[:, :, None] * strip.walls.along).reshape(-1, 3))
-
-
-def _miss(one: ProfileBody, end: ProfileEnd, near: Sequence[_Other]) -> tuple[Sentence, str] | None:
+def _miss(one: ProfileBody, end: ProfileEnd, near: Sequence[Neighbour]) -> tuple[Sentence, str] | None:
     """What an end stops short of, in words, 'finish stops 8 mm short of L1', and the mark; None where it reaches or
     aims at nothing."""
     if end.kind != "plain":
