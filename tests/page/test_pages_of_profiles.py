@@ -84,7 +84,8 @@ def job(units: str) -> str:
     return head + TABLES.format(**(MM if units == "mm" else INCH))
 
 
-@pytest.mark.parametrize("units", [pytest.param("mm", marks=pytest.mark.slow), "in"])
+@pytest.mark.slow
+@pytest.mark.parametrize("units", ["mm", "in"])
 def test_pages_print_clean(units: str, tmp_path: Path) -> None:
     """Templates of the channel run over two pages."""
     path = tmp_path / "rack.toml"

@@ -8,6 +8,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
@@ -105,7 +106,7 @@ class EndCut:
     lines: tuple[LimbLine, ...]
     hole: float = 0.0
 
-    @property
+    @cached_property
     def edges(self) -> tuple[LimbEdge, ...]:
         """The edges of its limbs."""
         deepest = max((float(np.nanmax(line.x)) for line in self.lines if line.is_cut), default=-math.inf)
