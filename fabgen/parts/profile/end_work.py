@@ -1,7 +1,9 @@
 """What is done to every end of a job's profiles, by the order in which they are fitted.
 
-An end that the job leaves open is mitred with the only other open end of the same section at its point, where their cut
-faces are one another's image.  Else it sits on every tube, and on every earlier profile, that it runs into: its metal,
+An end that the job leaves open is mitred with another open end of the same section at its point, where their cut
+faces are one another's image.  Where more than two would fit, as of a frame and a leg, the level pair is mitred, else
+that listed first, and a third is fitted to both, wherever it is listed.  Other ends sit on every tube, and on every
+earlier profile, that they run into: their metal,
 set square across the route's last point, goes into the other by more than `OVERLAP`, or comes within `TOUCH` and runs
 into it when it is carried on.  So legs that lie back to back, or side by side, are left alone.  Else it stands on the
 face of a placed plate or bracket.  Profiles within five degrees of parallel sit on nothing.
@@ -12,6 +14,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from itertools import combinations
 
 import numpy as np
 
@@ -101,9 +104,8 @@ def work_of(routed: RoutedProfile, at: At, around: Around) -> Work:
     if given.cut == "auto":
         if given.extend:
             return PLAIN
-        asking = [(o, end) for o, end in _ends_at(routed, at, around) if o.given(end).cut == "mitre"]
-        if len(asking) == 1 and _partner(*asking[0], around)[0] is routed:
-            return Work("mitre", partner=asking[0])
+        if partner := _asking(routed, at, around):
+            return Work("mitre", partner=partner)
         if partner := _fitting(routed, at, around):
             return Work("mitre", partner=partner, automatic=True)
     if mains := tuple(_run_into(routed, at, around)):
@@ -182,21 +184,55 @@ def _is_open(routed: RoutedProfile, at: At) -> bool:
     return given.cut == "auto" and given.onto is None and given.plane is None and not given.extend
 
 
-def _fitting(routed: RoutedProfile, at: At, around: Around) -> tuple[RoutedProfile, At] | None:
-    """The only other open end at an end's point, where the two fit when they are mitred."""
-    there = list(_ends_at(routed, at, around))
-    if len(there) != 1 or not _is_open(*there[0]):
-        return None
-    other, end = there[0]
-    if (
-        other.section.nominal != routed.section.nominal
-        or not LEAST_ANGLE * 2.0 < _turn_by(routed, at, other, end) < math.pi - LEAST_ANGLE
-    ):
-        return None
-    return (other, end) if mitre_gap((routed, at), (other, end)) <= FITS else None
+End = tuple[RoutedProfile, At]
 
 
-def _partner(routed: RoutedProfile, at: At, around: Around) -> tuple[RoutedProfile, At]:
+def _asking(routed: RoutedProfile, at: At, around: Around) -> End | None:
+    """The one end that asks to be mitred with an end that says nothing."""
+    asking = [(o, end) for o, end in _ends_at(routed, at, around) if o.given(end).cut == "mitre"]
+    return asking[0] if len(asking) == 1 and _partner(*asking[0], around)[0] is routed else None
+
+
+def _fitting(routed: RoutedProfile, at: At, around: Around) -> End | None:
+    """The open end at an end's point with which it is mitred of itself."""
+    there = [(other, end) for other, end in _ends_at(routed, at, around) if _is_free(other, end, around)]
+    fit = [pair for pair in combinations([(routed, at), *there], 2) if _fits(*pair)]
+    # A frame's corner is mitred and its leg stands under it: the level pair first, then as they are listed.
+    fit.sort(key=lambda pair: (not all(_is_level(*end) for end in pair), sorted(p.index for p, _ in pair)))
+    taken: set[int] = set()
+    for one, other in fit:
+        if not taken & {one[0].index, other[0].index}:
+            if routed in (one[0], other[0]):
+                return other if one[0] is routed else one
+            taken |= {one[0].index, other[0].index}
+    return None
+
+
+def _is_free(routed: RoutedProfile, at: At, around: Around) -> bool:
+    return _is_open(routed, at) and _asking(routed, at, around) is None
+
+
+def _fits(one: End, other: End) -> bool:
+    """Whether two ends are of one section, part by enough for a mitre, and meet on it all round."""
+    return (
+        other[0].section.nominal == one[0].section.nominal
+        and LEAST_ANGLE * 2.0 < _turn_by(*one, *other) < math.pi - LEAST_ANGLE
+        and mitre_gap(one, other) <= FITS
+    )
+
+
+def _is_level(routed: RoutedProfile, at: At) -> bool:
+    return abs(float(routed.inward(at)[2])) < math.sin(LEAST_ANGLE)
+
+
+def _is_mitred(routed: RoutedProfile, at: At, around: Around) -> bool:
+    """Whether an end is mitred, of itself or as the job says."""
+    if not _is_open(routed, at):
+        return routed.given(at).cut == "mitre"
+    return bool(_asking(routed, at, around) or _fitting(routed, at, around))
+
+
+def _partner(routed: RoutedProfile, at: At, around: Around) -> End:
     """The end that one which asks for a mitre is mitred with."""
     there = list(_ends_at(routed, at, around))
     named = routed.given(at).onto
@@ -258,11 +294,14 @@ def _is_along(routed: RoutedProfile, at: At, main: Main) -> bool:
 
 
 def _run_into(routed: RoutedProfile, at: At, around: Around) -> Iterator[str]:
-    """Marks of the tubes and earlier profiles that an open end runs into."""
+    """Marks of the tubes and earlier profiles that an open end runs into, and of later ones that pass it or are mitred
+    with one another where it ends."""
     face = routed.face(at, _INSET)
     earlier = [other for other in around.profiles if other.index < routed.index]
-    through = [other for other in around.profiles if other.index > routed.index and not _ends_near(routed, at, other)]
-    mains: list[Main] = [*earlier, *through, *around.tubes]
+    later = [other for other in around.profiles if other.index > routed.index]
+    mitred = [other for other, end in _ends_at(routed, at, around) if _is_mitred(other, end, around)]
+    later = [other for other in later if other in mitred or not _ends_near(routed, at, other)]
+    mains: list[Main] = [*earlier, *later, *around.tubes]
     for main in mains:
         if _is_along(routed, at, main) or not _is_near(main, face):
             continue

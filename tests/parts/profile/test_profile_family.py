@@ -143,6 +143,39 @@ def test_legs_that_do_not_fit_are_not_mitred_by_themselves() -> None:
     assert part(pieces["L2"]).ends[0].kind == "plain"  # it lies before the first one's end
 
 
+LEG = profile("F", "[[0, 0, -500], [0, 0, 0]]", more='legs = ["front", "left"]')
+HANGING = [each.replace('"top"', '"bottom"') for each in frame(("left", "back", "right", "front"))]
+
+
+@pytest.mark.parametrize("place", [0, 2, 4])
+def test_frame_is_mitred_over_a_leg_that_ends_at_its_corner(place: int) -> None:
+    """Also where the leg is listed first, though it would fit a mitre with either side by itself."""
+    tables = [*HANGING]
+    tables.insert(place, LEG)
+    pieces = made(*tables)
+    assert [end.kind for mark in ("L1", "L2", "L3", "L4") for end in part(pieces[mark]).ends] == ["mitre"] * 8
+    leg = part(pieces["F"])
+    assert (leg.ends[1].kind, set(leg.ends[1].onto)) == ("face", {"L1", "L4"})
+    assert leg.length == pytest.approx(460.0, abs=0.01)  # up to the toes of the hanging legs
+    assert not [text for text in spoken(*tables) if text.startswith("stop")]
+
+
+def test_a_corner_that_stands_up_is_mitred_where_nothing_else_ends() -> None:
+    upright = [
+        profile("A", "[[0, 0, 0], [0, 400, 0]]", more='legs = ["bottom", "front"]'),
+        profile("B", "[[0, 0, 0], [0, 0, -400]]", more='legs = ["left", "front"]'),
+    ]
+    pieces = made(*upright)
+    assert [part(pieces[mark]).ends[0].kind for mark in "AB"] == ["mitre", "mitre"]
+
+
+def test_mitre_that_the_job_asks_for_goes_before_one_that_fits() -> None:
+    asked = HANGING[0] + 'start = { cut = "mitre", onto = "F" }\n'
+    pieces = made(asked, HANGING[3], LEG)
+    assert (part(pieces["L1"]).ends[0].onto, part(pieces["F"]).ends[1].onto) == (("F",), ("L1",))
+    assert part(pieces["L4"]).ends[1].kind != "mitre"
+
+
 # -- ends that sit on something --------------------------------------------------------------
 def test_rung_between_two_rails_is_notched_round_their_flat_legs() -> None:
     rails = [
