@@ -128,16 +128,28 @@ def _facts(routed: RoutedProfile, part: ProfilePart) -> Iterator[Fact]:
 
 
 def _lies(routed: RoutedProfile) -> str:
-    """Which way it lies, in words: 'leg a top, leg b left'."""
+    """Which way it lies, as it is said over the bench: 'leg a up, leg b to the left', 'width upright'."""
     frame, side = routed.frame, -1.0 if routed.flipped else 1.0
     match routed.section.kind:
         case "angle":
-            return f"leg a {_way(frame.z)}, leg b {_way(side * frame.y)}"
+            return f"leg a {_pointing(frame.z)}, leg b {_pointing(side * frame.y)}"
         case "channel":
-            return f"back of the web {_way(-side * frame.y)}"
+            return f"back of the web {_pointing(-side * frame.y)}"
         case "T":
-            return f"flange {_way(frame.z)}"
-    return f"width {_way(frame.z)}"
+            return f"flange {_pointing(frame.z)}"
+    way = _way(frame.z)
+    return f"width {_RUNS.get(way, f'along {way}')}"
+
+
+_POINTS = {"top": "up", "bottom": "down"} | {side: f"to the {side}" for side in ("left", "right", "front", "back")}
+_RUNS = {"top": "upright", "bottom": "upright", "left": "across", "right": "across"}
+_RUNS |= {"front": "from front to back", "back": "from front to back"}
+
+
+def _pointing(direction: Array) -> str:
+    """Which way a leg points: 'up', 'to the left', 'toward [0.71, 0, 0.71]'."""
+    way = _way(direction)
+    return _POINTS.get(way, f"toward {way}")
 
 
 def _way(direction: Array) -> str:

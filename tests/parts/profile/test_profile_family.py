@@ -66,6 +66,26 @@ def test_back_flange_and_width_look_where_they_are_said_to() -> None:
 
 
 @pytest.mark.parametrize(
+    ("section", "key", "said"),
+    [
+        ("angle 40 x 40 x 4", 'legs = ["bottom", "left"]', "leg a down, leg b to the left"),
+        (
+            "angle 40 x 40 x 4",
+            "legs = [[0, 1, 1], [0, -1, 1]]",
+            "leg a toward [0, 0.71, 0.71], leg b toward [0, -0.71, 0.71]",
+        ),
+        ("UPN 80", 'back = "right"', "back of the web to the right"),
+        ("T 40 x 40 x 5", 'flange = "top"', "flange up"),
+        ("flat 40 x 5", "", "width upright"),
+        ("flat 40 x 5", 'width = "right"', "width across"),
+    ],
+)
+def test_how_it_lies_is_said_once_in_the_words_of_the_bench(section: str, key: str, said: str) -> None:
+    piece = made(profile("L", "[[0, 0, 0], [500, 0, 0]]", section, key))["L"]
+    assert [fact.text.words() for fact in piece.facts if fact.key == "lies"] == [said]
+
+
+@pytest.mark.parametrize(
     ("lies", "low"),
     [("heel", (0.0, 0.0)), ("middle", (-20.0, -30.0)), ("leg a outside", (0.0, -30.0)), ("toe b", (-40.0, -2.5))],
 )
@@ -279,7 +299,7 @@ def test_a_profile_turned_by_a_repeat_lies_as_the_first_does() -> None:
         own = part(pieces[mark])
         assert [end.kind for end in own.ends] == ["mitre", "mitre"]
         assert own.length == pytest.approx(400.0, abs=1e-6)
-    assert pieces["L1-2"].facts[1].text.words() == "leg a top, leg b right"
+    assert pieces["L1-2"].facts[1].text.words() == "leg a up, leg b to the right"
 
 
 def test_flat_bar_that_stands_upright_is_turned_with_its_copy() -> None:
