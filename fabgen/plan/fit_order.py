@@ -1,4 +1,4 @@
-"""In which order tubes are fitted, mains first, and what a tape should read at each step."""
+"""In which order tubes and profiles are fitted, mains first, and what a tape should read at each step."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, profile_parts
 
 PARALLEL = math.cos(math.radians(0.5))
 MOST_PAIRS = 3
@@ -57,10 +57,21 @@ def fit_steps(pieces: Sequence[Piece]) -> list[FitStep]:
     return [step for step in steps if step.pieces]
 
 
+def profile_steps(pieces: Sequence[Piece]) -> list[tuple[Piece, ...]]:
+    """The profiles step by step, each after the profiles that it sits on, mitred ones together.
+
+    Args:
+        pieces: in the job's order.
+    """
+    own = [piece for piece, _ in profile_parts(pieces)]
+    levels = _levels(own)
+    return [tuple(p for p in own if levels[p.mark] == level) for level in sorted(set(levels.values()))]
+
+
 def _levels(tubes: Sequence[Piece]) -> dict[str, int]:
-    """The step of each tube by its mark.  Once through the tubes does where each sits on earlier ones; one that names
-    a later one is raised above it, unless they go round in a ring (each on the side of the next), which is laid out as
-    it is listed."""
+    """The step of each tube or profile by its mark.  Once through them does where each sits on earlier ones; one that
+    names a later one is raised above it, unless they go round in a ring (each on the side of the next), which is laid
+    out as it is listed."""
     first: dict[str, int] = {}
     for tube in tubes:
         first[tube.mark] = max(_levels_after(tube, first), default=0)
@@ -74,6 +85,10 @@ def _levels(tubes: Sequence[Piece]) -> dict[str, int]:
 
 
 def _levels_after(tube: Piece, levels: Mapping[str, int]) -> Iterator[int]:
+    if tube.profile_part is not None:
+        for worked in tube.profile_part.ends:
+            yield from (levels[mark] + (worked.kind != "mitre") for mark in worked.onto if mark in levels)
+        return
     for end in _part(tube).ends:
         for joint in end.joints:
             if joint.onto in levels:

@@ -6,12 +6,14 @@ import math
 from pathlib import Path
 
 import pytest
+from faulty_profiles import HEAD, profile
+from reportlab.platypus import Paragraph
 
-from fabgen.documents.lists.job_map import map_rows, mark_ranges
-from fabgen.job.reader import read_job
+from fabgen.documents.lists.job_map import job_map, map_rows, mark_ranges
+from fabgen.job.reader import read_job, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import Piece
-from fabgen.plan.fit_order import fit_steps
+from fabgen.plan.fit_order import fit_steps, profile_steps
 from fabgen.plan.plan import Plan
 
 ROOT = Path(__file__).parents[2]
@@ -90,3 +92,37 @@ def test_marks_that_count_on_are_drawn_together() -> None:
     pieces = all_pieces(read_job(ROOT / "templates" / "frame.toml").definitions)
     assert mark_ranges(pieces[:4]) == "LEG1 to LEG4"
     assert mark_ranges(pieces[:2]) == "LEG1, LEG2"
+
+
+# -- profiles -----------------------------------------------------------------------------------
+def angles() -> list[Piece]:
+    """A mitred frame of hanging angles, a leg under each of two corners, and a rung between the legs' faces."""
+    corners = [(0, 0, 0), (600, 0, 0), (600, 400, 0), (0, 400, 0)]
+    sides = [("L1", 0, 1, "left"), ("L2", 1, 2, "back"), ("L3", 2, 3, "right"), ("L4", 3, 0, "front")]
+    text = profile("F1", "[[0, 0, -500], [0, 0, 0]]", more='legs = ["front", "left"]')
+    text += profile("F2", "[[600, 0, -500], [600, 0, 0]]", more='legs = ["back", "left"]')
+    for mark, one, other, leg in sides:
+        text += profile(mark, str([list(corners[one]), list(corners[other])]), more=f'legs = ["bottom", "{leg}"]')
+    return all_pieces(read_text(HEAD + text).definitions)
+
+
+def test_a_frame_of_profiles_is_tacked_before_what_sits_on_it() -> None:
+    """Also where its legs are listed first."""
+    assert [[piece.mark for piece in step] for step in profile_steps(angles())] == [
+        ["L1", "L2", "L3", "L4"],
+        ["F1", "F2"],
+    ]
+
+
+def test_the_job_map_of_profiles_has_its_steps_and_its_own_note() -> None:
+    pieces = angles()
+    rows = list(map_rows(pieces, Plan(), "mm"))
+    assert [row[0] for row in rows] == [
+        "Saw the profiles: ends square, or slanted as the saw sheet says",
+        "Lay out, clamp and tack the profiles",
+        "Fit and tack the profiles",
+        "Measure again, then weld in turns on opposite sides",
+    ]
+    assert [row[1] for row in rows] == ["F1, F2, L1 to L4", "L1 to L4", "F1, F2", "the tacked frame"]
+    notes = [item.text for item in job_map(pieces, Plan(), "mm", 500.0) if isinstance(item, Paragraph)]
+    assert not any("Tubes" in note for note in notes)

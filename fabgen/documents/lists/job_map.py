@@ -12,7 +12,7 @@ from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, length_text
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, WorkedEnd, length_parts, profile_parts, to_make
-from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps
+from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps, profile_steps
 from fabgen.plan.plan import Plan
 
 MOST_CHECKS = 6
@@ -31,9 +31,18 @@ def job_map(pieces: Sequence[Piece], plan: Plan, units: str, width: float) -> li
     if len(pieces) < 2:
         return []
     rows = [[str(number), *step] for number, step in enumerate(steps, 1)]
-    note = cell(prose("cut_list", "job_map"), SMALL)
+    notes = [cell(prose("cut_list", name), SMALL) for name in _notes(pieces)]
     heads = ["", "do", "parts", "check with a tape"]
-    return section("Job map", table(heads, rows, shared(width, 7, 42, 46, 85)), note)
+    return section("Job map", table(heads, rows, shared(width, 7, 42, 46, 85)), *notes)
+
+
+def _notes(pieces: Sequence[Piece]) -> Iterator[str]:
+    """Which notes stand below the table."""
+    profiles = any(profile_parts(pieces))
+    if not profiles or any(length_parts(pieces)):
+        yield "job_map"
+    if profiles:
+        yield "job_map_profiles"
 
 
 def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
@@ -46,11 +55,11 @@ def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
     steps = fit_steps(pieces)
     for number, step in enumerate(steps):
         yield _fitting(number, step, units)
-    if profiles := [piece for piece, _ in profile_parts(pieces)]:
-        what = "Lay out, clamp and tack the profiles" if len(profiles) > 1 else "Fit the profile"
-        yield (what, mark_ranges(profiles), "both diagonals of each frame; their places by the assembly")
-    if len(steps) > 1:
-        first = [_reading(check, units) for check in steps[0].checks][:MOST_CHECKS]
+    profiles = profile_steps(pieces)
+    for number, own in enumerate(profiles):
+        yield _fitting_profiles(number, own)
+    if len(steps) > 1 or (len(profiles) > 1 and not steps):
+        first = [_reading(check, units) for step in steps[:1] for check in step.checks][:MOST_CHECKS]
         again = "\n".join(first) or "the readings of the steps before"
         yield ("Measure again, then weld in turns on opposite sides", "the tacked frame", again)
     yield from _last(pieces, units)
@@ -170,6 +179,15 @@ def _fitting(number: int, step: FitStep, units: str) -> Row:
         more = counted(len(readings) - MOST_CHECKS + 1, "line")
         readings = [*readings[: MOST_CHECKS - 1], f"and {more} more: see the drawings of the mains"]
     return (what, mark_ranges(step.pieces), "\n".join(readings) or "by the drawings")
+
+
+def _fitting_profiles(number: int, own: Sequence[Piece]) -> Row:
+    what = ("Lay out, clamp and tack the profiles" if len(own) > 1 else "Lay out the profile") if number == 0 else ""
+    mitred = any(end.kind == "mitre" for _, part in profile_parts(own) for end in part.ends)
+    check = "both diagonals of each frame, by check-table.pdf; " if mitred else "square to what they sit on; "
+    if number == 0 and not mitred:
+        check = "both diagonals, by check-table.pdf; "
+    return (what or "Fit and tack the profiles", mark_ranges(own), check + "their places by the assembly")
 
 
 def _reading(check: TapeCheck, units: str) -> str:
