@@ -56,6 +56,14 @@ def test_the_words_name_the_end_and_its_share() -> None:
     assert finding.marks == ("B",)
 
 
+def test_what_weld_fills_is_said_so_and_by_itself() -> None:
+    """In both the rest of the round lies over the gap between T0 and T1, and nothing hangs past an end."""
+    (wedges,), (gaps,) = said(crossed(1.9)), said(crossed(3.0))
+    assert "wedges left open between the cuts of the tubes there: fill them with weld" in wedges.text
+    assert "lies over gaps between the tubes there: let another tube run on" in gaps.text
+    assert not any("past" in finding.text for finding in (wedges, gaps))
+
+
 # -- what an old hand sees at once ------------------------------------------------------------------
 FAULTS = [
     # over the gap: round, from the other side too (one finding for both), at an end's start, square

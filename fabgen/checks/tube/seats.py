@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -13,7 +13,7 @@ from fabgen.checks.tube.tube_bodies import Body, bodies_of
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.profile import Profile
 from fabgen.geometry.tube.solids import distance
-from fabgen.parts.piece import WorkedEnd
+from fabgen.parts.piece import At, WorkedEnd
 from fabgen.parts.shape.sections import end_profile
 from fabgen.parts.shape.tubes import as_met
 from fabgen.wording.levels import Level
@@ -36,18 +36,25 @@ def seat(job: Checked) -> Iterator[Found]:
         for end in body.part.ends
         if _is_held(body, end, bodies) and (share := seated_share(body, end, bodies)) < LEAST
     ]
-    if short:
-        shares = ", ".join(f"{mark} {at} {_percent(share)} %" for mark, at, share in short)
-        one = len(short) == 1
-        what = "1 end sits on less than 95 % of its round" if one else (
-            f"{len(short)} ends sit on less than 95 % of their round"
-        )  # fmt: skip
-        yield found(
-            f"{what}, the rest hangs past the cut ends of what carries them ({shares}): let another tube run on there "
-            '(`[[node]]` with `runs`), lead them to a hub (`corners = "hub"`), or move their points apart',
-            level=Level.NOTE if all(share >= FILLED for _, _, share in short) else Level.WARN,
-            about=list(dict.fromkeys(mark for mark, _, _ in short)),
-        )
+    for level, those in (
+        (Level.WARN, [each for each in short if each[2] < FILLED]),
+        (Level.NOTE, [each for each in short if each[2] >= FILLED]),
+    ):
+        if those:
+            yield found(*_words(those, level), level=level, about=list(dict.fromkeys(mark for mark, *_ in those)))
+
+
+def _words(short: Sequence[tuple[str, At, float]], level: Level) -> tuple[str, str]:
+    shares = ", ".join(f"{mark} {at} {_percent(share)} %" for mark, at, share in short)
+    ends = "1 end sits" if len(short) == 1 else f"{len(short)} ends sit"
+    its = "its" if len(short) == 1 else "their"
+    what = f"{ends} on less than {_percent(LEAST)} % of {its} round ({shares}), the rest "
+    if level is Level.NOTE:
+        return what, "are wedges left open between the cuts of the tubes there: fill them with weld"
+    return what, (
+        "lies over gaps between the tubes there: let another tube run on (`[[node]]` with `runs`), lead them to a hub "
+        '(`corners = "hub"`), or move their points apart'
+    )
 
 
 def _is_held(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> bool:
