@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 import pytest
-from jobs import checked, definitions, findings, tube
+from jobs import checked, definitions, findings, tube, tubes_text
 
 from fabgen.checks.rule import Finding
 from fabgen.checks.tube.standing import leaning_foot
@@ -110,6 +110,39 @@ def test_the_datum_is_the_floor() -> None:
 
 def test_with_metal_below_it_is_no_floor() -> None:
     assert said(leg(), tube("B", (900, 0, -200), (900, 0, 300))) == []
+
+
+# -- the floor below the points --------------------------------------------------------------------
+def sill(below: float, section: str = "42.4 x 2.6") -> dict[str, Any]:
+    """A level tube far from the leg, whose axis lies so far above z = 0 that its underside is so far below."""
+    return tube("S", (0, 900, 21.2 - below), (900, 900, 21.2 - below), section=section)
+
+
+def test_the_underside_of_a_sill_is_the_floor_and_it_is_said() -> None:
+    (look,) = said(leg(), tube("S", (0, 900, 0), (900, 900, 0), section="42.4 x 2.6"))
+    assert look.marks == ("A",)
+    assert "; the floor, the underside of S, is 21.2 mm below its point: move its point down to it first" in look.text
+
+
+@pytest.mark.parametrize("share", [0.99, 1.01])
+def test_a_sill_a_millimetre_low_is_level_with_the_floor(share: float) -> None:
+    (look,) = said(leg(), sill(share))
+    assert ("the underside of S" in look.text) == (share > 1.0)
+
+
+@pytest.mark.parametrize(("off", "speaks"), [(0.99, True), (1.01, False)])
+def test_an_end_whose_lowest_edge_is_on_the_floor_is_a_foot(off: float, speaks: bool) -> None:
+    """As of a leaning frame drawn by its outside: its axis lies half of its size times the slope above the floor."""
+    lift = 20.0 * math.sin(math.atan(0.3)) + off
+    look = said(tube("A", (0, 0, lift), (300, 0, 1000 + lift), section="40 x 40 x 3"))
+    assert [f"the floor is {lift:.1f} mm below its point" in each.text for each in look] == [True] * speaks
+
+
+def test_a_leaning_ladder_by_outside_sizes_has_two_feet() -> None:
+    frame = '[[frame]]\nmark = "R"\nshape = "ladder"\nsection = "40 x 25 x 2"\nsize = [1500, 450]\nbars = 5\n'
+    place = "at = [0, 0, 0]\nalong = [4, 0, 2]\n"
+    (look,) = findings(checked(tubes_text() + "\n" + frame + place), [leaning_foot])
+    assert look.marks == ("R-R1", "R-R2")
 
 
 # -- corners of a frame at floor height ------------------------------------------------------------

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -14,7 +14,7 @@ from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.job.expansion.written_keys import Wanted
 from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.parts.piece import ENDS, At, LengthPart, WorkedEnd
-from fabgen.parts.shape.sections import end_profile
+from fabgen.parts.shape.sections import end_profile, half_size
 from fabgen.parts.shape.tubes import route_point
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
@@ -31,6 +31,9 @@ SAME_POINT = 1.0
 
 _OFF = 0.05
 """Less of an end past its plate is held by the weld (common practice, no source)."""
+
+_LYING = math.sin(math.radians(5.0))
+"""Upright part of the direction of a tube that lies level."""
 
 _LEVEL = 1.0
 """A point this near to the floor stands on it, mm."""
@@ -59,27 +62,65 @@ def _is_oblong(section: Section) -> bool:
 
 @rule("leaning-foot", Level.WARN, source=PRACTICE)
 def leaning_foot(job: Checked) -> Iterator[Found]:
-    """A leaning tube that ends free at floor height, z = 0 where nothing lies lower, or on the datum of [measuring], is
-    sawn level there: left square it stands on its edge.  An end at which others end is a corner of the frame."""
+    """A leaning tube that ends free at floor height is sawn level there: left square it stands on its edge.  The floor
+    is the datum of [measuring], else z = 0 or the underside of the lowest level tube, where no tube's point lies lower
+    than z = 0.  An end at which others end is a corner of the frame."""
     floor, shared = _floor(job), _shared_points(job)
     feet = [
-        (tube.mark, end, off)
+        (tube.mark, end, off, float(route_point(part, end.at)[2]) - floor.z)
         for tube in job.job.tube
         if floor is not None and (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
         for end, given in zip(part.ends, (tube.start, tube.finish), strict=True)
         if end.cut == "plain" and given.cut == "auto" and not given.extend and given.crush is None
-        and abs(float(route_point(part, end.at)[2]) - floor) <= _LEVEL and (tube.mark, end.at) not in shared
+        and floor.is_near(part, end) and (tube.mark, end.at) not in shared
         and (off := _off_the_floor(part, end)) > OPEN
     ]  # fmt: skip
-    if feet:
+    if floor is not None and feet:
         saws = " saws it level" if len(feet) == 1 else " saws them level"
-        which = job.written.lines((Wanted(mark, end.at, {"cut": "level"}) for mark, end, _ in feet), saws)
+        which = job.written.lines((Wanted(mark, end.at, {"cut": "level"}) for mark, end, *_ in feet), saws)
         many = "one end leans and is" if len(feet) == 1 else f"{len(feet)} ends lean and are"
-        most = max(off for *_, off in feet)
+        most = max(off for _, _, off, _ in feet)
         yield found(
             f"{many} left square at floor height, open up to ", mm(most), " under one side: ", which,
+            _lower(floor, max(above for *_, above in feet), len(feet)),
             about=[mark for mark, *_ in feet],
         )  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Floor:
+    """Where the floor lies.
+
+    Args:
+        z: its height, mm.
+        points: the height at which points of what stands on it are drawn, mm.
+        mark: whose metal reaches down to it, '' where that is no other than the datum or z = 0.
+    """
+
+    z: float
+    points: float
+    mark: str = ""
+
+    def is_near(self, part: LengthPart, end: WorkedEnd) -> bool:
+        """Whether an end stands on it: by its point, or by its lowest edge."""
+        at = float(route_point(part, end.at)[2])
+        lowest = float(end_profile(part.section, end).walls(end.frame).skin[:, 2].min())
+        return any(
+            abs(height - there) <= _LEVEL for height, there in ((at, self.points), (at, self.z), (lowest, self.z))
+        )
+
+
+def _lower(floor: _Floor, above: float, count: int) -> Sentence:
+    """What to do first where the floor lies below the points of feet, at which a level cut is made."""
+    if above <= _LEVEL:
+        return sentence("")
+    whose = f", the underside of {floor.mark}" if floor.mark else ""
+    points = "its point" if count == 1 else "their points"
+    return sentence(
+        f"; the floor{whose}, is " if whose else "; the floor is ",
+        mm(above),
+        f" below {points}: move {points} down to it first",
+    )
 
 
 @rule("foot-in-air", Level.WARN, source=PRACTICE)
@@ -164,17 +205,31 @@ def _shared_points(job: Checked) -> set[tuple[str, At]]:
     return shared
 
 
-def _floor(job: Checked) -> float | None:
-    """z of the floor, mm: the datum of heights, else 0 where no tube's point lies lower; None of a job without."""
-    if job.job.measuring.datum is not None:
-        return job.job.measuring.datum
+def _floor(job: Checked) -> _Floor | None:
+    """The floor: the datum of heights, else z = 0 or the lowest metal below it, where no tube's point lies lower; None
+    of a job without."""
+    if (datum := job.job.measuring.datum) is not None:
+        return _Floor(datum, datum)
     points = [point.z for tube in job.job.tube for point in tube.route]
-    return 0.0 if points and min(points) >= -_LEVEL else None
+    if not points or min(points) < -_LEVEL:
+        return None
+    level = {mark: _underside(part) for mark, part in job.tubes.items() if part.frame is not None and part.path is None}
+    mark = min(level, key=lambda each: round(level[each], 3), default="")
+    return _Floor(level[mark], 0.0, mark) if mark and level[mark] < -_LEVEL else _Floor(0.0, 0.0)
+
+
+def _underside(part: LengthPart) -> float:
+    """The lowest of a level tube's metal, mm; 0 of one that leans or stands."""
+    assert part.frame is not None
+    if abs(float(part.frame.x[2])) >= _LYING:
+        return 0.0
+    half = half_size(part.section, part.frame.x, part.frame.z, np.array([0.0, 0.0, 1.0]))
+    return min(float(route_point(part, at)[2]) for at in ENDS) - half
 
 
 def _off_the_floor(part: LengthPart, end: WorkedEnd) -> float:
     """How far one side of a square end stands off the floor when the other is on it, mm; 0 of a level tube."""
-    if abs(float(end.frame.x[2])) < math.sin(math.radians(5.0)) or end.frame.x[2] < 0.0:
+    if abs(float(end.frame.x[2])) < _LYING or end.frame.x[2] < 0.0:
         return 0.0
     heights = end_profile(part.section, end).walls(end.frame).skin[:, 2]
     return float(np.ptp(heights))
