@@ -123,6 +123,26 @@ def test_a_ridge_of_two_like_legs_is_mitred() -> None:
     assert parts["A"].ends[1].joints[0].angle == pytest.approx(math.radians(25.0))
 
 
+@pytest.mark.parametrize(("between", "mitred"), [(81.0, False), (99.0, True)])
+def test_a_hoop_s_foot_is_mitred_with_its_sill_where_a_saw_swung_to_45_degrees_cuts_it(
+    between: float, mitred: bool
+) -> None:
+    """A mitre of two tubes at so much to one another is cut at 90 degrees less half of that from square."""
+    lean = math.radians(between)
+    hoop = tube("H", (0, 0, 0), (1000 * math.cos(lean), 0, 1000 * math.sin(lean)))
+    parts = made(hoop, tube("S", (0, 0, 0), (1500, 0, 0)))
+    assert ends(parts["S"])[0] == ("mitre H" if mitred else "cope H")
+
+
+@pytest.mark.parametrize(("off", "mitred"), [(0.99, True), (1.01, False)])
+def test_a_nose_is_mitred_though_sharp_where_it_is_its_own_mirror_image(off: float, mitred: bool) -> None:
+    """Arms at 50 degrees to one another, the whole turned about the nose."""
+    arms = [math.radians(180.0 + side * 25.0 + off) for side in (-1, 1)]
+    ways = [(800 * math.cos(way), 800 * math.sin(way), 0.0) for way in arms]
+    parts = made(*(tube(mark, way, (0, 0, 0)) for mark, way in zip("AB", ways, strict=True)))
+    assert ends(parts["B"])[1] == ("mitre A" if mitred else "cope A")
+
+
 def test_a_square_corner_is_mitred_where_the_job_asks_for_it_and_the_third_tube_sits_on_both() -> None:
     ring = [tube(f"T{i}", *edge, section=SQUARE) for i, edge in enumerate(EDGES[:4], 1)]
     post = tube("P", (0, 0, 0), (0, 0, 700), section=SQUARE)

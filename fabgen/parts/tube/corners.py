@@ -3,7 +3,8 @@
 One tube runs on and the others sit on it in the order of the job.  The widest runs on, of like ones the first; but
 where two lie end to end in one straight line, as the chords of a truss drawn bay by bay, the post between them does, if
 it is as wide.
-Two like ends alone that meet at no right angle, as at a ridge or the nose of a drawbar, are mitred; so are two like
+Two like ends alone that meet at no right angle are mitred, where a saw swung to 45 degrees cuts that or they are mirror
+images along the job's axes, as at a ridge or the nose of a drawbar; so are two like
 ends of which one all but carries on the other, as a kinked leg, where none that meets them is wider; and the first two
 like ends in one plane at every corner where the job asks for mitres, unless a wider one there carries both whole.  What
 else ends there sits on both.
@@ -32,6 +33,9 @@ End = tuple[RoutedTube, At]
 
 _SQUARE = math.radians(5.0)
 """Ends within this of a right angle to one another meet squarely."""
+
+_MIRRORED = math.cos(math.radians(1.0))
+"""Ends whose directions differ along an axis of the job as nearly as this are mirror images."""
 
 _STEEP = math.radians(45.0)
 """A post at less to a chord does not part it."""
@@ -100,6 +104,7 @@ class Corners:
         for i, one in enumerate(ends):
             for other in ends[i + 1 :]:
                 alone = len(ends) == 2 and not _is_square(one, other)
+                alone = alone and (_between(one, other) >= math.pi / 2.0 or _is_mirrored(one, other))
                 wider = [each for each in ends if _wide(each) > _wide(one) + _LIKE]
                 goes_on = _goes_on(one, other) and not wider
                 mitred = style == "mitred" and not any(_narrow(each) > _wide(one) - _LIKE for each in wider)
@@ -170,6 +175,12 @@ def _between(one: End, other: End) -> float:
 
 def _is_square(one: End, other: End) -> bool:
     return abs(_between(one, other) - math.pi / 2.0) <= _SQUARE
+
+
+def _is_mirrored(one: End, other: End) -> bool:
+    """Whether two ends are mirror images of one another in a plane square to one of the job's axes."""
+    apart = one[0].inward(one[1]) - other[0].inward(other[1])
+    return float(np.abs(unit(apart)).max()) >= _MIRRORED
 
 
 def _goes_on(one: End, other: End) -> bool:
