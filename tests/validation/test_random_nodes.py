@@ -203,7 +203,8 @@ def test_seated_shares_of_more_nodes_agree_with_solids(block: int) -> None:
 
 @pytest.mark.parametrize("seed", [3, 9])
 def test_every_end_with_less_than_95_percent_is_spoken_of(seed: int) -> None:
-    """Those that hang past the end of what they sit on by `foot-past-end`, the others with their shares, those that weld fills in one."""
+    """Those that hang past the end of what they sit on by `foot-past-end`, the others with their shares in one,
+    those that weld fills in another."""
     made = node(seed)
     job = Checked(Definitions.model_validate({"job": {"title": "t", "number": "1", "units": "mm"}}), made)
     bodies = bodies_of(job.tubes)

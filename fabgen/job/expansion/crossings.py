@@ -25,6 +25,9 @@ from fabgen.shop.section import Section
 CLASH = 0.5
 """Tubes into one another by less only touch, mm."""
 
+SPARE = 0.5
+"""A tube that is beside another one by less lands wholly on that, mm."""
+
 Place = tuple[str | int, ...]
 Entry = tuple[Place, Any]
 
@@ -39,6 +42,18 @@ class StraightTube:
     frame: Frame
     length: float
     cut: bool
+    by_name: bool
+    """Whether it is cut by a key of its own, not by the job's."""
+
+    def most_beside(self, half: float, own: float) -> float:
+        """How far the axis of a tube that it is cut at may be beside its own, mm: where its own key cuts it, they are
+        to touch; where the job's does, all of it is to land on that.
+
+        Args:
+            half: of that one, across both, mm.
+            own: the same of itself, mm.
+        """
+        return half + own - CLASH if self.by_name else max(half - own, 0.0) + SPARE
 
     def passes(self, other: StraightTube | BentTube) -> bool:
         """Whether it is to pass through the other one by a hole."""
@@ -83,7 +98,8 @@ def cut_at_crossings(tubes: Sequence[Entry], usual: object, context: Context) ->
     """The tubes, those that are to be cut where they cross others as their pieces.
 
     A tube with `crossings = "cut"` is cut at every other one; where all are, those listed later are cut at the
-    earlier.  A bent one stays whole, and straight ones are cut at it.
+    earlier, but for those that pass beside the axis of these, of which a part would land on nothing: a check asks what
+    is to be done there.  A bent one stays whole, and straight ones are cut at it.
 
     Args:
         tubes: the tables of tubes, each with its place in the file.
@@ -129,7 +145,7 @@ def _straight(number: int, entry: Mapping[str, Any], usual: object, context: Con
     given = entry.get("crossings", usual)
     # Where a drilled tube is cut its holes would be measured from other ends: it stays whole, and a check asks.
     cut = given == "cut" and not entry.get("holes") and "sleeve_of" not in entry
-    return StraightTube(number, entry, read, frame, float(np.linalg.norm(last - first)), cut)
+    return StraightTube(number, entry, read, frame, float(np.linalg.norm(last - first)), cut, "crossings" in entry)
 
 
 def _places(tube: StraightTube, others: Sequence[StraightTube], bent: Sequence[BentTube]) -> list[float]:
@@ -143,8 +159,8 @@ def _places(tube: StraightTube, others: Sequence[StraightTube], bent: Sequence[B
     ]
     for main in bent:
         if not tube.passes(main) and not _names(main.entry.get("through", ()), tube):
-            touches = min(tube.section.width, tube.section.depth) / 2.0 + main.half - CLASH
-            found += places_through(main, tube.frame.origin, tube.frame.x, tube.length, tube.section.reach, touches)
+            beside = tube.most_beside(main.half, min(tube.section.width, tube.section.depth) / 2.0)
+            found += places_through(main, tube.frame.origin, tube.frame.x, tube.length, tube.section.reach, beside)
     kept: list[float] = []
     for place in sorted(found):
         if not kept or place - kept[-1] > 1.0:
@@ -161,7 +177,7 @@ def crossing_at(tube: StraightTube, other: StraightTube) -> float | None:
     apart = other.frame.origin + there * other.frame.x - tube.frame.origin - here * tube.frame.x
     square = unit_or_none(cross(tube.frame.x, other.frame.x))
     assert square is not None
-    if float(np.linalg.norm(apart)) > tube.half(square) + other.half(square) - CLASH:
+    if float(np.linalg.norm(apart)) > tube.most_beside(other.half(square), tube.half(square)):
         return None
     across = unit_or_none(other.frame.x - float(other.frame.x @ tube.frame.x) * tube.frame.x)
     assert across is not None

@@ -89,7 +89,8 @@ class Header(Table):
         "how the drawings' views are placed: first-angle or third-angle (ISO 5456-2)", "first"
     )
     crossings: Crossing = optional(
-        "where tubes cross between their ends: a stop that asks, or the later is cut in pieces that sit on the earlier",
+        "where tubes cross between their ends: a stop that asks, or the later is cut in pieces that sit on the earlier "
+        "where all of it lands on that",
         "ask",
     )
     lies: FrameFace = optional(

@@ -65,6 +65,18 @@ def test_an_x_in_a_square_frame_with_one_word_for_the_job() -> None:
     assert graver(found) == {}
 
 
+@pytest.mark.parametrize("bent", [False, True])
+@pytest.mark.parametrize(("beside", "cut"), [(0.0, True), (7.7, True), (7.9, False), (12.0, False)])
+def test_one_word_for_the_job_leaves_what_would_land_in_part_to_the_stop(beside: float, cut: bool, bent: bool) -> None:
+    """24.15 - 16.85 = 7.3 beside the axis, and half a millimetre to spare; a key of its own cuts it there too."""
+    main = HOOP if bent else tube("H", (0, 500, 0), (0, 500, 1000), section="48.3 x 3.2")
+    across = tube("B", (-700, 500 + beside, 600), (300, 500 + beside, 600), section=ROUND)
+    parts, found = made(main, across, crossings="cut")
+    assert list(parts) == (["H", "Ba", "Bb"] if cut else ["H", "B"])
+    assert ("tubes-cross" in graver(found)) != cut
+    assert list(made(main, across | {"crossings": "cut"})[0]) == ["H", "Ba", "Bb"]
+
+
 def test_three_through_one_point() -> None:
     parts, found = made(
         FIRST | {"section": "76.1 x 3.2"},
