@@ -30,7 +30,17 @@ def over_a_bar(left: float) -> str:
     )
 
 
+def hanging(leg: str) -> str:
+    """Two angles whose legs hang down and in from a corner at 0, mitred, and the route of a leg that ends there."""
+    return (
+        profile("L1", "[[0, 0, 0], [600, 0, 0]]", more='legs = ["bottom", "left"]')
+        + profile("L2", "[[0, 400, 0], [0, 0, 0]]", more='legs = ["bottom", "front"]')
+        + profile("F", leg, more='legs = ["front", "left"]')
+    )
+
+
 FAULTY: dict[str, str] = {
+    "profile-on-edge": HEAD + hanging("[[0, 0, -500], [0, 0, 0]]"),
     "profile-mitre": HEAD
     + profile("L1", "[[0, 0, 0], [600, 0, 0]]", more='legs = ["top", "left"]\nfinish = { cut = "mitre" }')
     + profile("L2", "[[600, 0, 0], [600, 400, 0]]", more='legs = ["top", "front"]'),
