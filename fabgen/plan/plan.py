@@ -56,6 +56,11 @@ class BarPlan:
     """Of the rest this much cannot be sawn into pieces, mm: what the clamp holds."""
 
     @property
+    def is_full(self) -> bool:
+        """Whether no rest is left of it that a tape shows."""
+        return self.offcut < 0.5
+
+    @property
     def spans(self) -> tuple[tuple[float, float], ...]:
         """Where each piece's longest points lie, mm from the bar's beginning."""
         spans: list[tuple[float, float]] = []

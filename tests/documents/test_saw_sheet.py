@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 from jobs import pieces_of, read
 from pypdf import PdfReader
 
+from fabgen.documents.lists.cut_list import _bar_text
 from fabgen.documents.lists.saw_sheet import blade_stations, saw_sheet_pdf, saw_words
 from fabgen.documents.render.paper import A4, LETTER, Paper
 from fabgen.plan.job_plan import plan_job
@@ -122,6 +123,17 @@ def test_a_shared_cut_is_told_and_its_pieces_overlap() -> None:
     assert "shared first cut, 45°" in text
     assert "the clamp 40 mm" in text
     assert "mm: scrap" in text
+
+
+@pytest.mark.parametrize(("rest", "said"), [(0.0, "No rest"), (0.495, "No rest"), (0.505, "Rest 1 mm: scrap")])
+@pytest.mark.parametrize("units", ["mm", "in"])
+def test_a_bar_that_is_used_up_has_no_rest(rest: float, said: str, units: str) -> None:
+    section = Section("round", 40.0, 40.0, 3.0)
+    bar = BarPlan(section, "S235", 1003.0 + rest, 1, (Cut("T1", 1000.0),), rest, 3.0, False)
+    job = read(JOB.format(units=units, section="40 mm x 40 mm x 3 mm"))
+    sheet = text_of(saw_sheet_pdf(job.job, pieces_of(job), Plan(bars=(bar,), least_offcut=150.0), A4))
+    assert (said if units == "mm" else said.replace("1 mm", "1 mm (0.02 in)")) in sheet
+    assert said.lower().replace(": ", ", ") in _bar_text(bar, 150.0, "mm")
 
 
 def test_an_inch_job_has_inches_too() -> None:

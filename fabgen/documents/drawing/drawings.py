@@ -32,6 +32,7 @@ from fabgen.parts.piece import FlatPart, LinkPart, Piece, ProfilePart, to_make
 from fabgen.parts.shape.alike import alike_tubes, names
 from fabgen.shop.tolerances import steps, welded_angle
 from fabgen.wording.figures import Figures
+from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import kilograms
 
 INSIDE = 6.0
@@ -240,5 +241,10 @@ def _allowed(header: Header, figures: Figures) -> str:
     lengths = ", ".join(
         f"±{figures.size(out)} up to {figures.size(most)}" for out, most in steps(header.weld_tolerance, LARGEST_FRAME)
     )
-    angle = figure(welded_angle(header.weld_tolerance, LARGEST_FRAME), 1)
-    return f"Tolerances once welded, {_welded(header)}: {lengths}; long sides out of square by {angle} mm in a metre."
+    angle = welded_angle(header.weld_tolerance, LARGEST_FRAME)
+    slope = (
+        f"{figures.size(angle * 12.0 * INCH / 1000.0)} in a foot"
+        if figures.inches
+        else f"{figure(angle, 1)} mm in a metre"
+    )
+    return f"Tolerances once welded, {_welded(header)}: {lengths}; long sides out of square by {slope}."

@@ -340,13 +340,14 @@ def _bar_text(bar: BarPlan, least: float, units: str) -> str:
     times = f"{bar.count} bars" if bar.count > 1 else "1 bar"
     shared = sum(bool(cut.shared) for cut in bar.cuts)
     name = f"{bar.section.listed(units)}  {bar.material}"
+    of_each = " of each" if bar.count > 1 else ""
+    kept = "to keep" if bar.offcut >= least else "scrap"
     text = (
         f"{times} of {mm_text(bar.stock, units)} ({origin}), "
         f"kerf {mm_text(bar.kerf, units)} a cut"
         + (f", {mm_text(bar.end_loss, units)} for the clamp" if bar.end_loss else "")
         + (f", {counted(shared, 'cut')} shared by two slanted ends" if shared else "")
-        + f"; rest {mm_text(bar.offcut, units, 0)}{' of each' if bar.count > 1 else ''}, "
-        + ("to keep" if bar.offcut >= least else "scrap")
+        + ("; no rest" if bar.is_full else f"; rest {mm_text(bar.offcut, units, 0)}{of_each}, {kept}")
     )
     return f"{name}:  {text}"
 

@@ -101,7 +101,7 @@ def _bar(
     marks = 22.0 if max(len(cut.mark) for cut in bar.cuts) <= SHORT else 34.0
     widths = shared(width, ticks, 11, marks, 30, 32, 97.0 - marks)
     kept = "keep it" if bar.offcut >= least else "scrap"
-    rest = cell(f"Rest {_long(bar.offcut, header, 0)}{each}: {kept}", LARGE)
+    rest = cell("No rest" if bar.is_full else f"Rest {_long(bar.offcut, header, 0)}{each}: {kept}", LARGE)
     table = _large_table(heads, rows, widths, right=(1, 3, 4))
     block = [heading, text, Spacer(0, 1.5 * mm), picture, table, Spacer(0, 1 * mm), rest, Spacer(0, 6 * mm)]
     return [KeepTogether(block)]
