@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from itertools import pairwise
 
 import numpy as np
+from numpy.typing import NDArray
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
@@ -121,7 +122,7 @@ def _places(end: ProfileEnd) -> tuple[Array, Array]:
     return np.vstack(places), np.concatenate(weights)
 
 
-def _inside(corners: Array, points: Array) -> Array:
+def _inside(corners: Array, points: Array) -> NDArray[np.bool_]:
     """Which points (n, 2) lie in a convex polygon, whichever way round it is given."""
     signs = [
         (other - one)[0] * (points - one)[:, 1] - (other - one)[1] * (points - one)[:, 0]

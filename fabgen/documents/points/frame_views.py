@@ -46,7 +46,8 @@ def frame_views(
 
 def _lines(job: Definitions) -> list[list[Xyz]]:
     """The axes of the tubes, and the lines of the profiles that their points lie on."""
-    return [[p.xyz for p in part.route] for part in (*job.tube, *job.profile)]
+    routes = [*(tube.route for tube in job.tube), *(profile.route for profile in job.profile)]
+    return [[point.xyz for point in route] for route in routes]
 
 
 def _draw(

@@ -3,16 +3,22 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
+
+import numpy as np
 
 from fabgen.job.points.as_built import SAME, Built
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.point import Point
-from fabgen.parts.piece import Fact, LengthPart, Piece, fact
+from fabgen.parts.piece import Fact, FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, fact
 from fabgen.parts.survey.measured import LEAST
 from fabgen.wording.sentence import EMPTY, Part, Sentence, Value, joined, mm, sentence
+
+Shape = LengthPart | FlatPart | ProfilePart
+_PLACES = 81
+"""Along a limb at which two cuts are held against one another."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -53,26 +59,49 @@ class Survey:
 
 
 def changes(survey: Survey, drawn: Sequence[Piece], pieces: Sequence[Piece]) -> list[Change]:
-    """Of every tube and link, in the order of the pieces.
+    """Of every tube, profile and link, in the order of the pieces.
 
     Args:
         survey: of a frame measured as built.
         drawn: the pieces as drawn.
         pieces: those on the frame as built.
     """
-    before: Mapping[str, LengthPart] = {piece.mark: part for piece in drawn if (part := piece.length_part)}
+    before = {piece.mark: piece for piece in drawn}
     ends = _ends(survey)
     found: list[Change] = []
     for piece in pieces:
-        part, old = piece.length_part, before.get(piece.mark)
-        if part is not None and old is not None and survey.built is not None:
-            cut = max(one.line.apart(other.line) for one, other in zip(part.ends, old.ends, strict=True))
-            change = Change(piece.mark, piece.kind, old.length, part.length, cut, is_made(piece, survey.built))
-            if change.is_any and piece.mark in ends:
-                hangs = ends[piece.mark]
-                change = replace(change, why=_why(hangs), unread=_unread(hangs, survey.built))
-            found.append(change)
+        old = before.get(piece.mark)
+        if old is None or survey.built is None:
+            continue
+        was, now, cut = old.sawn, piece.sawn, _cut_change(piece.shape, old.shape)
+        if was is None or now is None or cut is None:
+            continue
+        change = Change(piece.mark, piece.kind, was.length, now.length, cut, is_made(piece, survey.built))
+        if change.is_any and piece.mark in ends:
+            hangs = ends[piece.mark]
+            change = replace(change, why=_why(hangs), unread=_unread(hangs, survey.built))
+        found.append(change)
     return found
+
+
+def _cut_change(part: Shape, old: Shape) -> float | None:
+    """By how much the cut of an end changes at most, counted from the end's longest point, mm; None of what is no
+    length."""
+    if isinstance(part, LengthPart) and isinstance(old, LengthPart):
+        return max(one.line.apart(other.line) for one, other in zip(part.ends, old.ends, strict=True))
+    if isinstance(part, ProfilePart) and isinstance(old, ProfilePart):
+        return max(_apart(one, other) for one, other in zip(part.ends, old.ends, strict=True))
+    return None
+
+
+def _apart(one: ProfileEnd, other: ProfileEnd) -> float:
+    """How far the cuts of two ends of one section part, mm."""
+    off = 0.0
+    for mine, theirs in zip(one.cut.edges, other.cut.edges, strict=True):
+        station = np.linspace(0.0, mine.limb.width, _PLACES)
+        lines = (np.interp(station, e.station, e.x) - end.longest for e, end in ((mine, one), (theirs, other)))
+        off = max(off, float(np.abs(np.subtract(*lines)).max()))
+    return off
 
 
 def is_made(piece: Piece, built: Built) -> bool:

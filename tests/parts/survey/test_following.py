@@ -95,3 +95,48 @@ def test_silent_where_a_rod_between_unmeasured_points_stays_as_drawn() -> None:
     change, told = changed("EYE", "FAR", '["FL", "FR", 1110]')
     assert not change.is_any
     assert not told
+
+
+ANGLES = """
+[job]
+title = "t"
+number = "1"
+units = "mm"
+[points]
+A = [0, 0, 0]
+B = [900, 0, 0]
+C = [900, 500, 0]
+D = [0, 500, 0]
+[as_built]
+error = "1 mm"
+made = [%s]
+distances = [["A", "B", 900], ["D", "C", 912], ["A", "D", 500.036], ["B", "C", 500.036], ["A", "C", 1034.812],
+             ["B", "D", 1034.812]]
+"""
+SIDES = (("R1", "A", "B", "left"), ("R2", "B", "C", "back"), ("R3", "C", "D", "right"), ("R4", "D", "A", "front"))
+
+
+def angles(made: str = "") -> dict[str, Change]:
+    """A mitred frame of angle whose far side was built 12 mm too long, 6 mm at either end (Pythagoras)."""
+    text = ANGLES % made
+    for mark, one, other, leg in SIDES:
+        text += f'[[profile]]\nmark = "{mark}"\nsection = "angle 40 x 40 x 4"\nroute = ["{one}", "{other}"]\n'
+        text += f'legs = ["bottom", "{leg}"]\n'
+    job = read_text(text)
+    return {change.mark: change for change in planned(job, built(job), None).changes}
+
+
+def test_profiles_follow_the_frame_as_built_with_their_mitres() -> None:
+    changes = angles()
+    assert list(changes) == ["R1", "R2", "R3", "R4"]
+    length = changes["R3"]
+    assert length.longer == pytest.approx(12.0, abs=0.2)
+    # A corner 12/2 mm out over 500 is 0.69 degrees off square, its mitre half of that: tan over a leg of 40 mm.
+    assert changes["R1"].cut == pytest.approx(40.0 * 2.0 * math.tan(math.atan(6.0 / 500.0) / 2.0), abs=0.1)
+    assert said(length).startswith("912")
+
+
+def test_a_profile_that_is_made_is_not_cut_again() -> None:
+    changes = angles('"R3"')
+    assert changes["R3"].made
+    assert said(changes["R3"]).endswith("do not cut again")
