@@ -346,3 +346,9 @@ def test_a_brace_s_free_end_half_its_length_off_is_an_arm_s(share: float) -> Non
     tie = tube("T", (0, 0, -400), (0, off, -400), section="30 x 30 x 3")
     knee = tube("Q", (-rise, 0, 0), (0, 0, rise), section="30 x 30 x 3")
     assert bool(said(loose_end, main, post, tie, knee)) == (share < 1.0)
+
+
+def test_a_ridge_lapped_under_hoops_up_to_the_middle_of_the_last_lies_against_it() -> None:
+    hoops = [tube(f"H{x}", (x, -500, 0), (x, 500, 0), section="33.7 x 2.6") for x in (0, 500, 1000)]
+    ties = [tube(f"T{y}", (-100, y, 0), (1100, y, 0), section="60.3 x 3.2") for y in (-500, 500)]
+    assert said(loose_end, *ties, *hoops, tube("R", (0, 0, -33.7), (1000, 0, -33.7), section="33.7 x 2.6")) == []

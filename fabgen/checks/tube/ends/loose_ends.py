@@ -26,7 +26,10 @@ SHORT = 25.0
 source)."""
 
 _BEHIND = (0.25, 0.5, 1.0)
-"""What touches a tube's side so far behind its end, as shares of its size, lies against it."""
+"""What touches a tube's side so far behind its end, as shares of its size, or `_JUST` behind, lies against it."""
+
+_JUST = 3.0 * TOUCH
+"""Of a round tube that is lapped at its end no more may be near than this, mm."""
 
 _BRACE = (math.radians(20.0), math.radians(70.0))
 """A tube that sits on another at such an angle is a brace, which has two ends (common practice, no source)."""
@@ -152,8 +155,9 @@ def _miss(body: Body, end: WorkedEnd, others: Sequence[Neighbour], every: Sequen
     """What an end should be joined to and is not; None of one that is, or that is meant to be free."""
     size, outward = max(body.part.section.sizes[:2]), -end.frame.x
     walls = end_profile(body.part.section, end).walls(end.frame)
+    behind = (_JUST, *(share * size for share in _BEHIND))
     skin = walls.skin + end.line.x[:, None] * end.frame.x
-    inner = np.vstack((skin + walls.depth[:, None] * walls.inward, *(skin + x * size * end.frame.x for x in _BEHIND)))
+    inner = np.vstack((skin + walls.depth[:, None] * walls.inward, *(skin + x * end.frame.x for x in behind)))
     face = np.vstack((skin.mean(axis=0), skin, (skin + skin.mean(axis=0)) / 2.0))
     box = face.min(axis=0), face.max(axis=0)
     if (touched := _touched(face, inner, [each for each in others if each.is_within(box, TOUCH)])) != "":
