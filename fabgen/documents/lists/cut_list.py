@@ -24,7 +24,7 @@ from fabgen.documents.lists.bars_and_sheets import (
 from fabgen.documents.lists.changes_list import changes_section
 from fabgen.documents.lists.job_map import job_map
 from fabgen.documents.lists.shopping_list import priced_total
-from fabgen.documents.lists.weld_table import weld_table
+from fabgen.documents.lists.weld_table import profile_weld_table, weld_table
 from fabgen.documents.render import cautions
 from fabgen.documents.render.findings_table import findings_section
 from fabgen.documents.render.flow import (
@@ -91,6 +91,7 @@ def cut_list_pdf(
         *_to_saw(header, cut, width),
         *_tube_bends(header, cut, width),
         *weld_table(pieces, header.units, width),
+        *profile_weld_table(pieces, header.units, width),
         *_set_ups(header, cut, width),
         *_flats(header, cut, dxf_names, width),
         *_bends(header, cut, width),

@@ -12,7 +12,7 @@ from fabgen.documents.render.flow import SMALL, Column, cell, listed, section
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import degrees, figure, length_text
 from fabgen.geometry.tube.weld_run import WeldRun
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import Piece, profile_parts
 from fabgen.parts.shape.alike import names
 from fabgen.parts.shape.welds.weld_families import (
     FILLET_GREATEST,
@@ -42,6 +42,28 @@ def weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowab
     total = f"{figure(total_weld_length(pieces) / 1000.0, 2)} m in all."
     note = cell(f"{total} {prose('cut_list', 'welds')}", SMALL)
     return section("Welds at the joints", listed(families, columns, width), note)
+
+
+def profile_weld_table(pieces: Sequence[Piece], units: str, width: float) -> list[Flowable]:
+    """One row for all ends of profiles that are welded alike; nothing where none is."""
+    groups: dict[tuple[str, int], list[str]] = {}
+    total = 0.0
+    for piece, part in profile_parts(pieces):
+        for end in part.ends:
+            if end.weld:
+                total += end.weld * piece.quantity
+                how = "mitred, each its half" if end.kind == "mitre" else f"on {' and '.join(end.onto)}"
+                key = f"{part.section.words(units)} {how}", round(end.weld)
+                groups.setdefault(key, []).append(f"{piece.mark} {end.at}")
+    if not groups:
+        return []
+    columns = [
+        Column("ends", 70, lambda row: names(row[1], MOST)),
+        Column("joint", 80, lambda row: row[0][0]),
+        Column("run of each", 30, lambda row: length_text(row[0][1], units), right=True),
+    ]
+    note = cell(f"{figure(total / 1000.0, 2)} m in all, once along the outer faces.", SMALL)
+    return section("Welds of profiles", listed(list(groups.items()), columns, width), note)
 
 
 def _under(family: WeldFamily, units: str) -> str:
