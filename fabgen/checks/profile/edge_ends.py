@@ -154,7 +154,7 @@ def profile_on_edge(job: Checked) -> Iterator[Found]:
     moved = {each.one.mark: each for each in held if each.moved.any()}
     lines = [line for each in moved.values() if (line := _line(job, each)) is not None]
     do = (
-        "set the points in by that thickness, so that its legs lap inside"
+        "set the points in by that thickness, so that the legs lap inside"
         if moved
         else "let it pass beside the edge, so that it laps"
     )

@@ -26,7 +26,7 @@ FIVE = {
     "a leg heel to heel under a corner of hanging legs": (
         CORNER,
         "F: its finish stands edge to edge, 80 mm of 80 mm on the 4 mm edges of L1 and L2: set the points in by that "
-        "thickness, so that its legs lap inside",
+        "thickness, so that the legs lap inside",
     ),
     "flat bar on end under flat bar on edge": (
         profile("L1", "[[0, 0, 20], [600, 0, 20]]", "flat 40 x 5", "")
