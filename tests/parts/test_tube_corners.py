@@ -143,6 +143,13 @@ def test_a_nose_is_mitred_though_sharp_where_it_is_its_own_mirror_image(off: flo
     assert ends(parts["B"])[1] == ("mitre A" if mitred else "cope A")
 
 
+def test_two_that_lie_in_one_another_are_not_mitred() -> None:
+    """They are no mirror images, and `check` speaks of it."""
+    longer, shorter = tube("A", (0, 0, 0), (900, 0, 0)), tube("B", (0, 0, 0), (500, 0, 0))
+    assert ends(made(longer, shorter)["B"])[0] != "mitre A"
+    assert "tubes-cross" in said(longer, shorter)
+
+
 def test_a_square_corner_is_mitred_where_the_job_asks_for_it_and_the_third_tube_sits_on_both() -> None:
     ring = [tube(f"T{i}", *edge, section=SQUARE) for i, edge in enumerate(EDGES[:4], 1)]
     post = tube("P", (0, 0, 0), (0, 0, 700), section=SQUARE)

@@ -20,7 +20,7 @@ from typing import Literal
 import numpy as np
 
 from fabgen.geometry.space.frame import Array, cross, unit
-from fabgen.geometry.space.lines import nearest_places
+from fabgen.geometry.space.lines import nearest_places, unit_or_none
 from fabgen.job.errors import Problem, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import ENDS, At
@@ -179,8 +179,8 @@ def _is_square(one: End, other: End) -> bool:
 
 def _is_mirrored(one: End, other: End) -> bool:
     """Whether two ends are mirror images of one another in a plane square to one of the job's axes."""
-    apart = one[0].inward(one[1]) - other[0].inward(other[1])
-    return float(np.abs(unit(apart)).max()) >= _MIRRORED
+    apart = unit_or_none(one[0].inward(one[1]) - other[0].inward(other[1]))
+    return apart is not None and float(np.abs(apart).max()) >= _MIRRORED
 
 
 def _goes_on(one: End, other: End) -> bool:
