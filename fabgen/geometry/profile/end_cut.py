@@ -23,6 +23,8 @@ SHARP = math.radians(30.0)
 """An inner corner of a notch that turns by more than this is one to drill: the chamfer beside a root is none."""
 LEAST_HOLE = 3.0
 """A smaller hole, mm, does little for a corner and breaks drills: common practice, no source."""
+_ARM = 0.2
+"""The turn at a corner is that of so much line before and after it, mm."""
 _BELOW = 0.05
 """The metal beside a notch is measured so far before its deepest place, mm."""
 _BEND_PLACES = 13
@@ -85,8 +87,7 @@ class LimbEdge:
         found = []
         for i in _inner_corners(self.station, self.x) if diameter > 0.0 else ():
             corner = np.array([self.station[i], self.x[i]])
-            back = np.array([self.station[i - 1], self.x[i - 1]]) - corner
-            on = np.array([self.station[i + 1], self.x[i + 1]]) - corner
+            back, on = (arms[i] for arms in _arms(self.station, self.x))
             way = back / np.hypot(*back) + on / np.hypot(*on)
             way /= np.hypot(*way)
             right, left = max(1.0 + way[0], 1e-9), max(1.0 - way[0], 1e-9)
@@ -190,13 +191,31 @@ def _without_repeats(s: Array, x: Array) -> tuple[Array, Array]:
     return s[kept], x[kept]
 
 
+def _arms(s: Array, x: Array) -> tuple[Array, Array]:
+    """From each place of the edge to that `_ARM` mm of line before it and after it, (n, 2) mm each.
+
+    Where a curve ends steep its stations lie so near to one another that the line between two says nothing.
+    """
+    length = np.concatenate(([0.0], np.cumsum(np.hypot(np.diff(s), np.diff(x)))))
+    before, after = (
+        np.column_stack([np.interp(length + way, length, along) - along for along in (s, x)]) for way in (-_ARM, _ARM)
+    )
+    return before, after
+
+
 def _inner_corners(s: Array, x: Array) -> list[int]:
     """Places where the edge turns right by more than `SHARP`: the metal, on its left, has an inner corner there."""
-    found = []
-    for i in range(1, len(s) - 1):
-        a, b = (s[i] - s[i - 1], x[i] - x[i - 1]), (s[i + 1] - s[i], x[i + 1] - x[i])
-        if math.atan2(a[0] * b[1] - a[1] * b[0], a[0] * b[0] + a[1] * b[1]) < -SHARP:
-            found.append(i)
+    before, after = _arms(s, x)
+    turn = np.arctan2(
+        after[:, 0] * before[:, 1] - after[:, 1] * before[:, 0], -(before * after).sum(axis=1)
+    )  # of the way on from the way there
+    found: list[int] = []
+    for i in np.flatnonzero(turn[1:-1] < -SHARP) + 1:
+        near = found and math.hypot(s[i] - s[found[-1]], x[i] - x[found[-1]]) < 2.0 * _ARM
+        if not near:
+            found.append(int(i))
+        elif turn[i] < turn[found[-1]]:
+            found[-1] = int(i)
     return found
 
 

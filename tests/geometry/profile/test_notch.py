@@ -158,6 +158,17 @@ def test_a_corner_hole_stays_on_its_leg(t: float, expected: float | None) -> Non
     assert end.has_sharp_corner == (expected is None)
 
 
+@pytest.mark.parametrize("z", [21.0, 23.0, 10.0, 0.0])
+def test_where_a_saddle_ends_beside_what_passes_by_there_is_no_inner_corner(z: float) -> None:
+    """The curve ends steep against a leg that goes on past the tube: an outer corner, with no metal to drill."""
+    frame = along_y()
+    frame = Frame(frame.origin + np.array([0.0, 0.0, z]), frame.x, frame.y, frame.z)
+    tube = RoundBar(np.zeros(3), np.array([1.0, 0, 0]), 24.15)
+    end = notched_end(notch_lines(marked_limbs(angle(50, 50, 5, 7, 3.5)), frame, [tube]), hole=10.0)
+    assert [hole for edge in end.edges for hole in edge.holes(10.0)] == []
+    assert not end.has_sharp_corner
+
+
 def test_faces_that_are_no_neighbours_are_refused() -> None:
     shape = channel(80, 45, 6, 8, 8, 4)
     with pytest.raises(ValueError, match="not neighbours"):
