@@ -181,7 +181,7 @@ def test_it_is_silent_where_the_job_speaks(tubes: list[dict[str, Any]]) -> None:
 
 @pytest.mark.parametrize(("off", "speaks"), [(5.05, True), (4.95, False)])
 def test_five_degrees_off_square_are_the_limit(off: float, speaks: bool) -> None:
-    lean = math.radians(90.0 - off)
+    lean = math.radians(90.0 + off)
     assert (
         bool(
             noted(
