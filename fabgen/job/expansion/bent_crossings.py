@@ -16,7 +16,6 @@ from fabgen.geometry.tube.centreline import Centreline, RouteError, centreline
 from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError
 from fabgen.job.tables.fields import Context
-from fabgen.job.values.section_text import parse_section
 from fabgen.shop.section import Section
 
 _STEP = math.radians(2.0)
@@ -43,8 +42,7 @@ class BentTube:
             return None
         points = [context.point_reading.read(written)[0] for written in route]
         try:
-            section = entry.get("section")
-            read = section if isinstance(section, Section) else parse_section(str(section), context.units)
+            section = context.section(entry.get("section"))
             radii = [context.length(each) for each in (given if isinstance(given, list) else [given])]
         except InputError:
             return None
@@ -56,7 +54,7 @@ class BentTube:
             path = centreline(corners, radii, upright(corners[0], corners[1] - corners[0], 0.0))
         except (RouteError, ValueError):
             return None
-        return BentTube(number, entry, read, path)
+        return BentTube(number, entry, section, path)
 
     @property
     def half(self) -> float:

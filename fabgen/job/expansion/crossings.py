@@ -19,7 +19,6 @@ from fabgen.job.expansion.pieces import letters, onto_pieces
 from fabgen.job.expansion.placing import point_at
 from fabgen.job.tables.fields import Context
 from fabgen.job.values.point import Point
-from fabgen.job.values.section_text import parse_section
 from fabgen.shop.section import Section
 
 CLASH = 0.5
@@ -129,23 +128,23 @@ def cut_at_crossings(tubes: Sequence[Entry], usual: object, context: Context) ->
 
 def _straight(number: int, entry: Mapping[str, Any], usual: object, context: Context) -> StraightTube | None:
     """A tube as far as it can be read; its faults are reported with the other tables."""
-    route, section = entry.get("route"), entry.get("section")
+    route = entry.get("route")
     if not isinstance(route, list) or len(route) != 2 or not mark_of(entry):
         return None
     ends = [context.point_reading.read(written)[0] for written in route]
     try:
-        read = section if isinstance(section, Section) else parse_section(str(section), context.units)
+        section = context.section(entry.get("section"))
         turn = context.angle(entry.get("turn", 0.0))
     except InputError:
         return None
     if ends[0] is None or ends[1] is None or math.dist(ends[0].xyz, ends[1].xyz) < 1.0:
         return None
     first, last = (np.array(end.xyz) for end in ends if end is not None)
-    frame = upright(first, last - first, 0.0 if read.is_round else turn)
+    frame = upright(first, last - first, 0.0 if section.is_round else turn)
     given = entry.get("crossings", usual)
     # Where a drilled tube is cut its holes would be measured from other ends: it stays whole, and a check asks.
     cut = given == "cut" and not entry.get("holes") and "sleeve_of" not in entry
-    return StraightTube(number, entry, read, frame, float(np.linalg.norm(last - first)), cut, "crossings" in entry)
+    return StraightTube(number, entry, section, frame, float(np.linalg.norm(last - first)), cut, "crossings" in entry)
 
 
 def _places(tube: StraightTube, others: Sequence[StraightTube], bent: Sequence[BentTube]) -> list[float]:

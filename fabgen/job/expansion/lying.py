@@ -33,7 +33,6 @@ from fabgen.job.tables.fields import Context
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES
 from fabgen.job.tables.tube_tables import FACES, go_together
 from fabgen.job.values.point import Point
-from fabgen.job.values.section_text import parse_section
 from fabgen.shop.section import Section
 
 Entry = tuple[Path, Any]
@@ -166,9 +165,8 @@ def _tube(number: int, entry: object, usual: object, context: Context) -> _Tube 
     if words is None or words == (MIDDLE,) or not mark_of(entry):
         return None
     points = [context.point_reading.read(written)[0] for written in route]
-    given = entry.get("section")
     try:
-        section = given if isinstance(given, Section) else parse_section(str(given), context.units, context.dimensions)
+        section = context.section(entry.get("section"))
         turn = context.angle(entry.get("turn", 0.0))
     except InputError:
         return None

@@ -15,7 +15,6 @@ from fabgen.geometry.tube.hub import Landing
 from fabgen.job.document import mark_of
 from fabgen.job.errors import InputError, Path
 from fabgen.job.tables.fields import Context
-from fabgen.job.values.section_text import parse_section
 from fabgen.shop.section import Section
 
 SAME_POINT = 1.0
@@ -57,7 +56,7 @@ def open_ends(number: int, entry: Any, context: Context) -> Iterator[OpenEnd]:
     if not isinstance(route, list) or len(route) < 2 or not mark_of(entry):
         return
     try:
-        section = _section(entry.get("section"), context)
+        section = context.section(entry.get("section"))
         turn = context.angle(entry.get("turn", 0.0))
     except InputError:
         return
@@ -89,15 +88,11 @@ def is_read(entry: Any, context: Context) -> bool:
     if not isinstance(route, list) or not mark_of(entry):
         return False
     try:
-        _section(entry.get("section"), context)
+        context.section(entry.get("section"))
         context.angle(entry.get("turn", 0.0))
     except InputError:
         return False
     return all(context.point_reading.read(each)[0] is not None for each in route)
-
-
-def _section(given: object, context: Context) -> Section:
-    return given if isinstance(given, Section) else parse_section(str(given), context.units, context.dimensions)
 
 
 def _outline(section: Section, bent: bool) -> Array:

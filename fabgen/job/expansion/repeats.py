@@ -18,8 +18,6 @@ from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.frame_tables import RepeatGiven
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SIDES
-from fabgen.job.values.section_text import parse_section
-from fabgen.shop.section import Section
 
 
 def motions(given: RepeatGiven) -> Iterator[RigidMotion]:
@@ -182,10 +180,8 @@ def _moved_holes(entry: Mapping[str, Any], copied: dict[str, Any], context: Cont
 
 
 def _is_round(section: object, context: Context) -> bool:
-    if isinstance(section, Section):
-        return section.is_round
     with suppress(ValueError):
-        return parse_section(str(section), context.units, context.dimensions).is_round
+        return context.section(section).is_round
     return False
 
 

@@ -22,8 +22,6 @@ from fabgen.job.expansion.pieces import letters
 from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
 from fabgen.job.tables.fields import Context
 from fabgen.job.values.point import Point, PointReading
-from fabgen.job.values.section_text import parse_section
-from fabgen.shop.section import Section
 
 SAME = 0.01
 """A route whose first and last point are as near as this is closed, mm."""
@@ -143,8 +141,7 @@ def _corners_only(points: list[Point]) -> list[Point]:
 def _turns(sides: _Sides, entry: Mapping[str, Any], context: Context) -> list[dict[str, Any]]:
     """The `turn` of a tube along each side, where it has one."""
     try:
-        given = entry.get("section")
-        section = given if isinstance(given, Section) else parse_section(str(given), context.units, context.dimensions)
+        section = context.section(entry.get("section"))
         turn = context.angle(entry.get("turn", 0.0))
     except InputError:
         return [{key: entry[key] for key in ("turn",) if key in entry}] * len(sides.ways)

@@ -22,7 +22,6 @@ from fabgen.job.errors import InputError, Path, Problem, shown
 from fabgen.job.expansion.pieces import letters, onto_pieces
 from fabgen.job.expansion.placing import as_degrees, point_at, turn_toward
 from fabgen.job.tables.fields import Context
-from fabgen.job.values.section_text import parse_section
 from fabgen.shop.profiles.standard_sizes import widest_tube_in
 from fabgen.shop.section import Section
 from fabgen.shop.sleeves import LEAST_PLAY, half_sleeve, plug_hole
@@ -72,7 +71,7 @@ def _line(entry: Mapping[str, Any], context: Context) -> Centreline | None:
     if len(points) != len(route) or math.dist(points[0], points[1]) < SAME_POINT:
         return None
     try:
-        section = _section(entry.get("section"), context)
+        section = context.section(entry.get("section"))
         turn = 0.0 if section.is_round else context.angle(entry.get("turn", 0.0))
         frame = upright(points[0], points[1] - points[0], turn)
         if len(points) == 2:
@@ -81,10 +80,6 @@ def _line(entry: Mapping[str, Any], context: Context) -> Centreline | None:
         return centreline(points, radii * (len(points) - 2) if len(radii) == 1 else radii, frame)
     except (InputError, RouteError, IndexError, ValueError):
         return None
-
-
-def _section(given: object, context: Context) -> Section:
-    return given if isinstance(given, Section) else parse_section(str(given), context.units, context.dimensions)
 
 
 def _places(entry: Mapping[str, Any], line: Centreline, context: Context) -> list[float]:
@@ -96,7 +91,7 @@ def _places(entry: Mapping[str, Any], line: Centreline, context: Context) -> lis
     given = entry["splices"]
     if not isinstance(given, list) or not given:
         raise InputError(f"cannot read {shown(given)} as splices", '["3000 mm"], or more places', key=("splices",))
-    section = _section(entry.get("section"), context)
+    section = context.section(entry.get("section"))
     clear = half_sleeve(section)
     places: list[float] = []
     for i, written in enumerate(given):
@@ -134,7 +129,7 @@ class _Cut:
         if len(bends) != len(corners):  # a route with a point in a straight, which is no bend
             points = np.array([context.point_reading.read(corner)[0].xyz for corner in corners])  # type: ignore[union-attr]
             bends = self.line.locate(points)[0].tolist()
-        rectangular = not _section(entry.get("section"), context).is_round
+        rectangular = not context.section(entry.get("section")).is_round
         made = []
         stops = [0.0, *self.places, self.line.length]
         for number, (first, last) in enumerate(pairwise(stops)):
@@ -230,7 +225,7 @@ def with_sleeves(tubes: Sequence[Entry], context: Context, marks: Set[str], prob
 def _plug_holes(end: _End, context: Context) -> dict[str, Any]:
     """The holes for the plug welds of a sleeve: opposite one another, halfway along what it has in the tube, at the
     sides, where a tube bends least."""
-    section = _section(end.entry.get("section"), context)
+    section = context.section(end.entry.get("section"))
     return {
         "from": end.at,
         "at": f"{half_sleeve(section) / 2.0:.12g} mm",
@@ -277,9 +272,9 @@ def _sleeve(mark: str, one: _End, other: _End, context: Context) -> dict[str, An
     Raises:
         InputError: no tube as sold goes into the tube, or it is none that one could choose for.
     """
-    section = _section(one.entry.get("section"), context)
+    section = context.section(one.entry.get("section"))
     given = next((s for end in (one, other) if (s := end.entry.get("sleeve")) not in (None, "none")), None)
-    sleeve = _section(given, context) if given is not None else _chosen(one.mark, section, context)
+    sleeve = context.section(given) if given is not None else _chosen(one.mark, section, context)
     long = half_sleeve(section)
     ends = [point_at(one.point + side * long * one.inward) for side in (1.0, -1.0)]
     plain = {"cut": "plain"}

@@ -64,6 +64,10 @@ class Context:
         """An angle in rad.  Raises InputError."""
         return parse_angle(written, self.dimensions)
 
+    def section(self, written: object) -> Section:
+        """The section of a tube, read already or as it is written.  Raises InputError."""
+        return written if isinstance(written, Section) else parse_section(str(written), self.units, self.dimensions)
+
     @property
     def point_reading(self) -> PointReading:
         return PointReading(self.units, self.dimensions, self.points)
@@ -285,12 +289,9 @@ JobDate = Annotated[dt.date, PlainValidator(_date)]
 
 # -- sections, points, dimensions ---------------------------------------------------
 def _section(value: object, info: ValidationInfo) -> Section:
-    if isinstance(value, Section):
-        return value
-    if not isinstance(value, str):
+    if not isinstance(value, str | Section):
         raise InputError(f"cannot read {shown(value)} as a section", SECTION_ADVICE)
-    context = Context.of(info)
-    return parse_section(value, context.units, context.dimensions)
+    return Context.of(info).section(value)
 
 
 def _profile_section(value: object, info: ValidationInfo) -> ProfileSection:

@@ -52,6 +52,23 @@ def test_a_tube_is_cut_in_two_that_sit_on_the_other() -> None:
     assert graver(found) == {}
 
 
+@pytest.mark.parametrize("bent", [False, True])
+def test_tubes_whose_sections_are_of_named_lengths_are_cut_too(bent: bool) -> None:
+    """Into the same pieces as those with figures."""
+    main = HOOP if bent else FIRST
+    crosses = tube("B", (-500, 0, 1000), (500, 0, 1000)) if bent else tube("B", (0, -500, 0), (0, 500, 0))
+    figures = tubes_text(main, crosses | {"section": ROUND, "crossings": "cut"})
+    named = (
+        tubes_text(main | {"section": "across x 3.2"}, crosses | {"section": "less x thin", "crossings": "cut"})
+        + '\n[dimensions]\nacross = "48.3 mm"\nless = "33.7 mm"\nthin = "2.6 mm"\n'
+    )
+    first, second = (all_pieces(read_text(text).definitions) for text in (figures, named))
+    assert [piece.mark for piece in second] == [main["mark"], "Ba", "Bb"]
+    assert [piece.length_part.length for piece in second if piece.length_part] == pytest.approx(
+        [piece.length_part.length for piece in first if piece.length_part]
+    )
+
+
 def test_an_x_in_a_square_frame_with_one_word_for_the_job() -> None:
     corners = [(0, 0, 0), (1000, 0, 0), (1000, 0, 800), (0, 0, 800)]
     frame = [
