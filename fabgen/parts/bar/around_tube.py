@@ -10,19 +10,10 @@ from fabgen.geometry.space.frame import Array, Frame, cross
 from fabgen.geometry.tube.centreline import RouteError
 from fabgen.job.errors import FollowOnError, InputError
 from fabgen.job.tables.definitions import Definitions
-from fabgen.job.tables.lengths.bar_tables import LegsTo
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES, SideName
 from fabgen.parts.tube.routed_tube import RoutedTube
 from fabgen.shop.section import Section
 
-SIDES = {
-    "front": (1.0, 0.0, 0.0),
-    "back": (-1.0, 0.0, 0.0),
-    "left": (0.0, 1.0, 0.0),
-    "right": (0.0, -1.0, 0.0),
-    "top": (0.0, 0.0, 1.0),
-    "bottom": (0.0, 0.0, -1.0),
-}
-"""The sides of a job: x forward, y left, z up."""
 _ALONG = 0.3
 """Sine below which a tube runs toward a side of the job, not beside it."""
 
@@ -52,7 +43,7 @@ class AroundTube:
         return abs(float(self.frame.z @ self.toward)) > 0.7
 
 
-def around_tube(job: Definitions, mark: str, at: float, toward: LegsTo, side_key: str) -> AroundTube:
+def around_tube(job: Definitions, mark: str, at: float, toward: SideName, side_key: str) -> AroundTube:
     """The place so far along a tube.
 
     Args:
@@ -73,7 +64,7 @@ def around_tube(job: Definitions, mark: str, at: float, toward: LegsTo, side_key
     frame = run.frame_at("start") if run.path is None else run.path.frame_at(at)
     if run.path is None:
         frame = replace(frame, origin=frame.origin + at * frame.x)
-    side = np.array(SIDES[toward])
+    side = np.array(JOB_SIDES[toward])
     square = side - float(side @ frame.x) * frame.x
     if float(np.linalg.norm(square)) < _ALONG:
         raise InputError(f"the tube runs toward {toward} there", "a side of the tube", key=(side_key,))

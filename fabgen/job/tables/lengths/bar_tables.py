@@ -34,10 +34,9 @@ from fabgen.job.tables.flat_tables import Grained, HoleGiven, hole_faces
 from fabgen.job.tables.part_tables import Family, Finished, Part
 from fabgen.job.tables.place_tables import Placeable
 from fabgen.job.tables.table import Table, exactly_one, given_of, goes_with, optional
+from fabgen.job.tables.tube_hole_tables import SideName
 from fabgen.job.tables.tube_tables import Radii
 from fabgen.shop.fits import BushFit
-
-LegsTo = Literal["top", "bottom", "left", "right", "front", "back"]
 
 
 class BarEndGiven(Table):
@@ -115,7 +114,7 @@ class Bar(Part):
         "sawn longer by this at each end, to be held or levered by and cut off after bending", 0.0
     )
     at: Length | None = optional("of a U-bolt, where it stands along the tube it goes around, from that tube's start")
-    legs_to: LegsTo = optional("the way its legs point there", "bottom")
+    legs_to: SideName = optional("the way its legs point there", "bottom")
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -256,7 +255,7 @@ class Strap(Part, Finished, Grained, Pressed, Placeable):
         "where it stands along the tube it goes round, from that tube's start; several = so many are made, of half "
         "bands two each"
     )
-    ears_to: LegsTo | None = optional("the way its ears point there; left out = top, of a saddle bottom")
+    ears_to: SideName | None = optional("the way its ears point there; left out = top, of a saddle bottom")
     rubber: ZeroLength = optional("thickness of the rubber between, as bought", 0.0)
     squeeze: ZeroLength | None = optional(
         "gap between the ears when it lies on without force, of a saddle below its ears: what tightening closes; left "
