@@ -80,3 +80,11 @@ def test_it_is_as_long_as_the_eye_is_wide_and_one_for_each() -> None:
 def test_an_eye_names_a_bush() -> None:
     with pytest.raises(JobError, match='"L1" is the mark of no bush'):
         all_pieces(checked(LINK.format(keys='section = "32 x 4"', other=THREAD, name="L1")).job)
+
+
+def test_a_job_without_bushes_says_so() -> None:
+    link, _, _ = LINK.format(keys="", other=THREAD, name="L1").partition("[[bush]]")
+    with pytest.raises(JobError) as caught:
+        all_pieces(checked(link).job)
+    (problem,) = caught.value.problems
+    assert (problem.path[-1], problem.accepted) == ("bush", "the mark of a [[bush]]: there is none")

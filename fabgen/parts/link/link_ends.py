@@ -5,11 +5,12 @@ from __future__ import annotations
 import math
 import re
 
-from fabgen.job.errors import InputError, listed, nearest
+from fabgen.job.errors import InputError, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.link_tables import EyeGiven, Link, RodEndGiven, RodEndKind
 from fabgen.parts.link.nut_metal import nut_metal
 from fabgen.parts.piece import EyeSetup, LinkEnd, RodEndSetup
+from fabgen.parts.shape.bush_seats import bush_named
 from fabgen.shop.threaded import rod_ends
 from fabgen.shop.threaded.engagement import (
     CLASS,
@@ -40,10 +41,11 @@ def _eye(job: Definitions, given: EyeGiven, place: int) -> EyeSetup:
     if not given.eye.is_round or given.eye.is_solid:
         what, accepted = "the sleeve of a fixed end is a round tube", 'e.g. eye = "38.1 x 3.2"'
         raise InputError(what, accepted, key=("rod_ends", place, "eye"))
-    bushes = [bush.mark for bush in job.bush]
-    if given.bush is not None and given.bush not in bushes:
-        what, accepted = f'"{given.bush}" is the mark of no bush', f"the mark of a [[bush]]: {listed(bushes)}"
-        raise InputError(what, accepted, nearest(given.bush, bushes), ("rod_ends", place, "bush"))
+    if given.bush is not None:
+        try:
+            bush_named(job, given.bush)
+        except InputError as fault:
+            raise fault.below("rod_ends", place, "bush") from None
     return EyeSetup(given.eye, given.width, given.offset, bush=given.bush or "")
 
 

@@ -10,6 +10,8 @@ import numpy as np
 from fabgen.geometry.plane.outline import Circle
 from fabgen.geometry.sheet.folded import placed_faces
 from fabgen.geometry.space.frame import Array
+from fabgen.job.errors import InputError, listed, nearest
+from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.bar_tables import Bush
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
 from fabgen.parts.shape.facing_holes import NEAR, PARALLEL, facing_holes
@@ -33,6 +35,22 @@ class _Bored:
     middle: Array
     axis: Array
     diameter: float
+
+
+def bush_named(job: Definitions, mark: str) -> Bush:
+    """The bush that a hole or an eye names.
+
+    Args:
+        job: the definitions.
+        mark: as it is given.
+    Raises:
+        InputError: no bush has it.
+    """
+    bushes = {bush.mark: bush for bush in job.bush}
+    if mark not in bushes:
+        accepted = f"the mark of a [[bush]]: {listed(bushes) or 'there is none'}"
+        raise InputError(f'"{mark}" is the mark of no bush', accepted, nearest(mark, list(bushes)))
+    return bushes[mark]
 
 
 def bush_seats(mark: str, pieces: Iterable[Piece]) -> list[BushSeat]:

@@ -10,10 +10,11 @@ from shapely import STRtree
 
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Xy
 from fabgen.geometry.plane.regions import inside, region
-from fabgen.job.errors import Path, Problem, nearest
+from fabgen.job.errors import InputError, Path, Problem
 from fabgen.job.tables.bracket_tables import Bracket
 from fabgen.job.tables.flat_tables import HoleGiven
 from fabgen.parts.piece import Hole
+from fabgen.parts.shape.bush_seats import bush_named
 from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.shop.fits import hole_for
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
@@ -71,12 +72,10 @@ def bolt_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | int
 
 def _bush_hole(request: AnyRequest, given: HoleGiven | Bracket, *below: str | int) -> Hole:
     """A round hole about (0, 0) for the bush it names, of the size its fit needs or the one given; raises Unfit."""
-    bushes = {bush.mark: bush for bush in request.job.bush}
-    bush = bushes.get(given.bush or "")
-    if bush is None:
-        accepted = "the mark of a [[bush]]" + (f": {', '.join(bushes)}" if bushes else ": there is none")
-        what = f'"{given.bush}" is the mark of no bush'
-        raise request.unfit((*below, "bush"), what, accepted, nearest(given.bush or "", list(bushes)))
+    try:
+        bush = bush_named(request.job, given.bush or "")
+    except InputError as fault:
+        raise request.unfit((*below, "bush"), fault.what, fault.accepted, fault.nearest) from None
     diameter = given.diameter or hole_for(bush.fit, bush.section.width)
     label = f"{figure(diameter, 2)} for {bush.mark}"
     return Hole(Circle(0.0, 0.0, diameter), label, drilled=bool(given.drilled), bush=bush.mark)
