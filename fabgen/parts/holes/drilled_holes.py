@@ -74,8 +74,10 @@ def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFi
             what = f"hole {number + 1} lies in a bend, {figure(along)} mm from the start's saw cut"
             raise InputError(what, _straights_of(part), key=("row",) if number else key)
         round_, offset = way_round(part, along, given)
-        drill = Drill(bore, round_, offset + given.offset, given.turn, bolt, given.both_walls, sleeve=given.sleeve)
-        drill = replace(drill, plug=given.plug)
+        drill = Drill(
+            bore, round_, offset + given.offset, given.turn, bolt, given.both_walls,
+            sleeve=given.sleeve, plug=given.plug,
+        )  # fmt: skip
         made = drilled(mark, part, along, drill)
         if not made:
             what = f"the hole is as wide as {mark} there: it has no closed edge"
@@ -164,7 +166,7 @@ def _bore(given: TubeHoleGiven, fit: HoleFit) -> tuple[Section, str]:
         try:
             found = clearance(given.bolt or "", fit)
         except UnknownBoltError as error:
-            raise InputError(error.what, error.accepted, error.nearest, key=("bolt",)) from error
+            raise error.below("bolt") from None
         size, bolt = found.diameter, found.bolt
     if (sleeve := given.sleeve) is not None:
         if not sleeve.is_round or sleeve.is_solid:

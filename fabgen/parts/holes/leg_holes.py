@@ -133,7 +133,7 @@ def _size(given: LegHoleGiven, fit: HoleFit) -> tuple[float, str]:
     try:
         found = clearance(given.bolt or "", fit)
     except UnknownBoltError as error:
-        raise InputError(error.what, error.accepted, error.nearest, key=("bolt",)) from error
+        raise error.below("bolt") from None
     return found.diameter, found.bolt
 
 
