@@ -45,26 +45,23 @@ def unit_or_none(vector: Array) -> Array | None:
     return None if length < 1e-9 else np.asarray(vector / length)
 
 
-def stretches_apart(one: tuple[Array, Array], other: tuple[Array, Array]) -> float:
-    """How far two stretches of straight lines are apart where they come nearest to one another, mm.
+def nearest_of_stretches(one: tuple[Array, Array], other: tuple[Array, Array]) -> tuple[float, float, float]:
+    """How near two stretches of straight lines come to one another, and how far along either that is, mm.
 
     Args:
-        one: (3,) its two ends, mm.
+        one: (3,) its two ends, mm, which may be one point.
         other: of the other one.
-    Source: the nearest places of the two lines where both lie within; else an end of one and what is nearest to it.
+    Source: any text on lines in space; a place past an end of the first is brought to that end, then what is nearest on
+        the other, and on the first to that.
     """
-    found = [_off(point, other) for point in one] + [_off(point, one) for point in other]
-    ways = [unit_or_none(end - begin) for begin, end in (one, other)]
-    if ways[0] is not None and ways[1] is not None:
-        places = nearest_places(one[0], ways[0], other[0], ways[1])
-        longs = [float(np.linalg.norm(end - begin)) for begin, end in (one, other)]
-        if places is not None and all(0.0 <= place <= long for place, long in zip(places, longs, strict=True)):
-            found.append(float(np.linalg.norm(one[0] + places[0] * ways[0] - other[0] - places[1] * ways[1])))
-    return min(found)
-
-
-def _off(point: Array, stretch: tuple[Array, Array]) -> float:
-    begin, end = stretch
-    long = float((end - begin) @ (end - begin))
-    share = min(1.0, max(0.0, float((point - begin) @ (end - begin)) / long)) if long > 0.0 else 0.0
-    return float(np.linalg.norm(point - begin - share * (end - begin)))
+    (a, b), (c, d) = one, other
+    u, v = b - a, d - c
+    m, n = float(np.linalg.norm(u)), float(np.linalg.norm(v))
+    u, v = u / (m or 1.0), v / (n or 1.0)
+    cosine, w = float(u @ v), a - c
+    sine = 1.0 - cosine**2
+    s = 0.0 if sine < 1e-12 else (cosine * float(w @ v) - float(w @ u)) / sine
+    s = min(max(s, 0.0), m)
+    t = min(max(float((a + s * u - c) @ v), 0.0), n)
+    s = min(max(float((c + t * v - a) @ u), 0.0), m)
+    return float(np.linalg.norm(a + s * u - c - t * v)), s, t

@@ -10,7 +10,7 @@ from typing import Any
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.geometry.space.lines import stretches_apart
+from fabgen.geometry.space.lines import nearest_of_stretches
 from fabgen.job.document import mark_of
 from fabgen.job.errors import Path
 from fabgen.job.tables.fields import Context
@@ -122,7 +122,7 @@ class NamedPieces:
         if len(there) < 2:
             return True
         away = {
-            each: min(stretches_apart(one, other) for one in pairwise(route) for other in pairwise(there))
+            each: min(nearest_of_stretches(one, other)[0] for one in pairwise(route) for other in pairwise(there))
             for each, whole in self.whole.items()
             if whole == self.whole[piece] and len(route := self.routes.get(each, [])) > 1
         }
@@ -158,7 +158,7 @@ class NamedPieces:
         if not isinstance(mark, str) or mark not in self.pieces or len(route) < 2:
             return [mark]
         away = {
-            piece: min(stretches_apart(one, other) for one in pairwise(route) for other in pairwise(theirs))
+            piece: min(nearest_of_stretches(one, other)[0] for one in pairwise(route) for other in pairwise(theirs))
             for piece in self._leaves(mark)
             if len(theirs := self.routes.get(piece, [])) > 1
         }

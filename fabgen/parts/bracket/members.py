@@ -9,6 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.lines import nearest_of_stretches
 from fabgen.job.tables.part_tables import Tube
 
 ALIKE = math.radians(0.1)
@@ -30,7 +31,7 @@ def angles_between(one: Tube, other: Tube, legs: Sequence[float]) -> list[float]
     Returns: none where they are parallel.
     """
     near = min(
-        ((_nearest(a, b), a, b) for a in _runs(one) for b in _runs(other)),
+        ((nearest_of_stretches(a, b), a, b) for a in _runs(one) for b in _runs(other)),
         key=lambda each: each[0][0],
     )
     (_, s, t), a, b = near
@@ -55,18 +56,3 @@ def _ways(run: tuple[Array, Array], along: float, leg: float) -> list[Array]:
     ahead = (b - a) / length
     room = [(length - along, ahead), (along, -ahead)]
     return [way for far, way in room if far >= leg] or [max(room, key=lambda each: each[0])[1]]
-
-
-def _nearest(one: tuple[Array, Array], other: tuple[Array, Array]) -> tuple[float, float, float]:
-    """How near two runs come to one another, and how far along either, mm."""
-    (a, b), (c, d) = one, other
-    u, v = b - a, d - c
-    m, n = float(np.linalg.norm(u)), float(np.linalg.norm(v))
-    u, v = u / m, v / n
-    cosine, w = float(u @ v), a - c
-    sine = 1.0 - cosine**2
-    s = 0.0 if sine < 1e-9 else (cosine * float(w @ v) - float(w @ u)) / sine
-    s = min(max(s, 0.0), m)
-    t = min(max(float((a + s * u - c) @ v), 0.0), n)
-    s = min(max(float((c + t * v - a) @ u), 0.0), m)
-    return float(np.linalg.norm(a + s * u - c - t * v)), s, t

@@ -4,11 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
 import pytest
 from jobs import tube, tubes_text
 
-from fabgen.geometry.space.lines import stretches_apart
 from fabgen.job.reader import JobError, read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import LengthPart
@@ -90,20 +88,3 @@ def test_a_name_that_no_tube_has_is_refused() -> None:
     passing = tube("P", (200, -300, 0), (200, 300, 0), section="20 x 2", through="Z")
     with pytest.raises(JobError, match='there is no tube "Z" to pass through'):
         made(BAR, CUT, passing)
-
-
-# -- how far stretches are apart ------------------------------------------------------------------
-@pytest.mark.parametrize(
-    ("one", "other", "apart"),
-    [
-        (((0, 0, 0), (10, 0, 0)), ((5, -5, 3), (5, 5, 3)), 3.0),  # one over the other
-        (((0, 0, 0), (10, 0, 0)), ((5, 2, 0), (5, 9, 0)), 2.0),  # a tee that stops short
-        (((0, 0, 0), (10, 0, 0)), ((13, 4, 0), (20, 4, 0)), 5.0),  # 3, 4, 5 between two ends
-        (((0, 0, 0), (10, 0, 0)), ((2, 7, 0), (30, 7, 0)), 7.0),  # side by side
-        (((0, 0, 0), (0, 0, 0)), ((3, 4, 0), (3, 9, 0)), 5.0),  # one without a length
-    ],
-)
-def test_stretches_apart(one: Any, other: Any, apart: float) -> None:
-    (a, b), (c, d) = (tuple(np.array(point, dtype=float) for point in each) for each in (one, other))
-    assert stretches_apart((a, b), (c, d)) == pytest.approx(apart)
-    assert stretches_apart((c, d), (a, b)) == pytest.approx(apart)
