@@ -7,7 +7,7 @@ part the first face stands so, in its own coordinates; what is rolled stands upr
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
 import numpy as np
@@ -15,7 +15,7 @@ import shapely
 from numpy.typing import NDArray
 
 from fabgen.geometry.plane.outline import Circle, Loop, Outline, Vertex
-from fabgen.geometry.sheet.folded import Facet, fold_up
+from fabgen.geometry.sheet.folded import Facet, fold_up, placed_faces
 from fabgen.geometry.sheet.folds import Face, FoldTree
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.space.mesh import EdgedMesh, round_edges
@@ -44,6 +44,18 @@ def sheet_body(part: FlatPart, tolerance: float = TOLERANCE) -> EdgedMesh:
 def fold_tree_of(part: FlatPart) -> FoldTree:
     """The faces of a part that is flat or folded; of a flat one its only face."""
     return part.tree or FoldTree(Face("", _as_outline(part.outline), tuple(hole.shape for hole in part.holes)))
+
+
+def faces_in_space(part: FlatPart) -> Iterator[tuple[Frame, Face]]:
+    """Every flat face of a plate or a folded part at each of its places, its frame with z = 0 on its back; none of what
+    is rolled, of a strap, and of a surface that is no fold."""
+    if part.rolled is not None or part.band is not None or (part.tree is None and part.surface):
+        return
+    faces = placed_faces(fold_tree_of(part)) if part.places else []
+    for place in part.places:
+        for placed in faces:
+            axes = placed.frame.axes @ place.frame.axes
+            yield Frame(place.frame.outside(placed.frame.origin), *axes), placed.face
 
 
 def _as_outline(loop: Loop) -> Outline:

@@ -10,11 +10,10 @@ import shapely
 from shapely import Polygon
 
 from fabgen.geometry.plane.outline import Loop
-from fabgen.geometry.sheet.folded import placed_faces
 from fabgen.geometry.sheet.folds import Face
 from fabgen.geometry.space.frame import Array, Frame
-from fabgen.parts.piece import FlatPart, Piece
-from fabgen.parts.shape.sheet_body import fold_tree_of
+from fabgen.parts.piece import Piece
+from fabgen.parts.shape.sheet_body import faces_in_space
 
 _CHORDS = 0.01
 """Outlines are drawn with chords this near to their arcs, mm."""
@@ -46,18 +45,13 @@ class StandingFace:
 def standing_faces(pieces: Iterable[Piece]) -> Iterator[StandingFace]:
     """Both sides of every face of plates and folded parts that are placed; what is rolled and straps have none."""
     for piece in pieces:
-        part = piece.shape
-        if not isinstance(part, FlatPart) or part.rolled is not None or part.band is not None:
-            continue
-        if part.tree is not None or not part.surface:
-            for place in part.places:
-                for placed in placed_faces(fold_tree_of(part)):
-                    yield from _sides(piece.mark, part.thickness, placed.face, placed.frame, place.frame)
+        if (part := piece.flat_part) is not None:
+            for frame, face in faces_in_space(part):
+                yield from _sides(piece.mark, part.thickness, face, frame)
 
 
-def _sides(mark: str, thickness: float, face: Face, own: Frame, stands: Frame) -> Iterator[StandingFace]:
-    x, y, z = own.axes @ stands.axes
-    origin = stands.outside(own.origin)
+def _sides(mark: str, thickness: float, face: Face, frame: Frame) -> Iterator[StandingFace]:
+    origin, x, y, z = frame.origin, frame.x, frame.y, frame.z
     metal = Polygon(_ring(face.outline), [_ring(hole) for hole in face.holes])
     yield StandingFace(mark, Frame(origin + thickness * z, x, y, z), metal, thickness)
     flipped = shapely.affinity.scale(metal, 1.0, -1.0, origin=(0.0, 0.0))

@@ -9,11 +9,10 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from fabgen.geometry.plane.regions import region
-from fabgen.geometry.sheet.folded import placed_faces
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.weld_run import weld_run
 from fabgen.parts.piece import DrilledHole, FlatPart, JointWeld, LengthPart, Slit, WorkedEnd
-from fabgen.parts.shape.sheet_body import fold_tree_of
+from fabgen.parts.shape.sheet_body import faces_in_space
 
 if TYPE_CHECKING:
     from shapely import Polygon
@@ -72,7 +71,7 @@ def tab_in_slit(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart) 
     inward = (1.0 if slit.at == "start" else -1.0) * hole.skin.frame.x
     cut, out = hole.frame.origin - slit.centre * inward, hole.frame.x
     skin = hole.skin.at(np.array([hole.station]), np.array([hole.along]))[0]
-    faces = list(_faces(tab))
+    faces = [(frame, region(face.outline)) for frame, face in faces_in_space(tab)]
     if not faces:
         return None
     stands, face = min(faces, key=lambda each: _distance(each[0], each[1], skin, tab.thickness))
@@ -80,16 +79,6 @@ def tab_in_slit(tube: LengthPart, hole: DrilledHole, slit: Slit, tab: FlatPart) 
     points = stands.outside(np.column_stack((flat, np.zeros(len(flat)))))
     seen = Polygon(np.column_stack(((points - cut) @ inward, (points - cut) @ out)))
     return TabInSlit(seen, float((skin - cut) @ out), stands, cut, inward, out)
-
-
-def _faces(tab: FlatPart) -> Iterator[tuple[Frame, Polygon]]:
-    """Every flat face of a part at each of its places: its frame, z = 0 on its back, and its outline there."""
-    if tab.rolled is not None or tab.band is not None or (tab.tree is None and tab.surface):
-        return
-    for place in tab.places:
-        for placed in placed_faces(fold_tree_of(tab)):
-            axes = placed.frame.axes @ place.frame.axes
-            yield Frame(place.frame.outside(placed.frame.origin), *axes), region(placed.face.outline)
 
 
 def _distance(stands: Frame, face: Polygon, point: Array, thickness: float) -> float:
