@@ -10,10 +10,11 @@ import numpy as np
 
 from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.profile.end_cut import EndCut, SawnPlane, notched_end, sawn_end
-from fabgen.geometry.profile.limbs import Limb
+from fabgen.geometry.profile.limbs import GRAZE
 from fabgen.geometry.profile.notch import LimbLine, notch_lines, roots_ground
 from fabgen.geometry.profile.sawing import SawStand, best_stand, mitre_plane
-from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.solids import Convex, HalfSpace, Solid
 from fabgen.job.errors import InputError
 from fabgen.parts.piece import WIDEST_ROOT, At, ProfileEnd
@@ -25,6 +26,7 @@ from fabgen.parts.tube.routed_tube import RoutedTube
 SEATED = 0.05
 """A straight cut that is nowhere farther off a notch's line than this makes it, mm."""
 _PLACES = 81
+"""Places along a limb at which the two are held against one another."""
 _SEATS = 0.75
 """Share of the places along the limbs that must not be open by more than weld fills."""
 _HOLE = (6.0, 10.0)
@@ -100,7 +102,7 @@ def _sitting(routed: RoutedProfile, at: At, work: Work, around: Around, gap: flo
         what = f"this end runs past {' and '.join(work.mains)} and does not meet {'it' if len(mains) == 1 else 'them'}"
         raise InputError(what, "points that reach it, or other marks in `onto`", key=("onto",))
     corner = max((main.section.corner for main in met if isinstance(main, RoutedTube)), default=0.0)
-    if (face := _flat(limbs, frame, mains, lines, gap, corner)) is not None:
+    if (face := _flat(frame, mains, lines, gap, corner)) is not None:
         cut = sawn_end(limbs, sawn_to(routed, at, face))
         return ProfileEnd(at, "face", cut, frame, work.mains, gap, weld=_run(lines))
     given = routed.given(at).corner_hole
@@ -117,27 +119,22 @@ def _fouling(ground: Sequence[float], cut: EndCut) -> tuple[float, ...]:
 
 
 def _flat(
-    limbs: Sequence[Limb], frame: Frame, mains: Sequence[Solid], lines: Sequence[LimbLine], gap: float, corner: float
+    frame: Frame, mains: Sequence[Solid], lines: Sequence[LimbLine], gap: float, corner: float
 ) -> HalfSpace | None:
     """The plane to which one straight saw cut makes the same seat as the notch, but for what is open beside a tube's
     rounded `corner`, mm, which weld fills; None where none does.  What passes by is sawn off there too."""
+    stations = [np.linspace(GRAZE, line.limb.width - GRAZE, _PLACES) for line in lines]
+    walls = [line.limb.walls(station, frame) for line, station in zip(lines, stations, strict=True)]
+    notch = np.concatenate([line.at(station) for line, station in zip(lines, stations, strict=True)])
     for plane in _faces(mains, frame):
         grown = plane.grown(gap)
-        made = notch_lines(limbs, frame, [grown])
         # Square to the face.
-        lean = float(plane.normal @ frame.x)
-        off = lean * np.concatenate([_off(one, other) for one, other in zip(made, lines, strict=True)])
+        off = float(plane.normal @ frame.x) * (np.concatenate([greatest(grown, each) for each in walls]) - notch)
         off = off[np.isfinite(off)]
         fits = len(off) > 0 and off.min() > -SEATED and off.max() < corner + SEATED
         if fits and np.mean(off <= min(corner + SEATED, WIDEST_ROOT)) >= _SEATS:
             return grown
     return None
-
-
-def _off(plane: LimbLine, notch: LimbLine) -> Array:
-    """How far the line of a plane lies off that of a notch at places evenly along a limb, (n,) mm."""
-    station = np.linspace(1e-3, plane.limb.width - 1e-3, _PLACES)
-    return plane.at(station) - notch.at(station)
 
 
 def _faces(mains: Sequence[Solid], frame: Frame) -> Iterator[HalfSpace]:
