@@ -114,10 +114,12 @@ def profile_misses(job: Checked) -> Iterator[Found]:
         misses = [miss for end in one.part.ends if (miss := _miss(one, end, near)) is not None]
         short += [(one.mark, words) for words, _ in misses]
         aimed |= {mark for _, mark in misses}
-        touched = [other for other in near if one.joined_to(other.mark) or other.off(along(one)) <= TOUCH]
-        if near and not misses and not touched and not _is_sat_on(one.mark, own):
-            gap, to = min((other.off(along(one)), other.mark) for other in near)
-            alone += [(one.mark, sentence(mm(gap), f" from {to}"))] if gap <= NEAR else []
+        is_held = any(one.joined_to(other.mark) for other in near) or _is_sat_on(one.mark, own)
+        if near and not misses and not is_held:
+            metal = along(one)
+            gap, to = min((other.off(metal), other.mark) for other in near)
+            if TOUCH < gap <= NEAR:
+                alone.append((one.mark, sentence(mm(gap), f" from {to}")))
     if len(short) == 1:
         yield found("its ", short[0][1], ": move its point, or let it go on with `extend`", about=short[0][0])
     elif short:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field
+from functools import cached_property
 from typing import Literal
 
 from fabgen.geometry.profile.cross_section import CrossSection
@@ -44,7 +45,7 @@ class ProfileEnd:
     weld: float = field(default=0.0, compare=False)
     """Length of its weld, mm: once along the limbs that butt; of a mitre half of what the two have in common."""
 
-    @property
+    @cached_property
     def longest(self) -> float:
         """Where its longest point lies, least x of this frame, mm: of a sawn end on any side of the metal."""
         if self.is_notched:
@@ -56,7 +57,7 @@ class ProfileEnd:
         """Whether it is sawn square to the profile."""
         return self.cut.sawn.from_square < _SQUARE
 
-    @property
+    @cached_property
     def is_notched(self) -> bool:
         """Whether metal is cut out of it besides the saw cut: it is marked out by a template."""
         return self.cut.beyond_saw() > MARKED
