@@ -30,7 +30,8 @@ def cut_body(start: EndCut, finish: EndCut, axis: float) -> EdgedMesh:
         finish: the other, whose frame is turned half round about z and whose section is the mirror image.
         axis: from the one frame's origin to the other's, mm.
     """
-    other = {edge.limb.name: edge for edge in finish.edges}
+    # Bends have no names; seen from the finish they follow one another the other way round.
+    bends = (edge for edge in reversed(finish.edges) if edge.limb.edge.is_arc)
     limbs = [edge.limb for edge in start.edges]
     bodies = []
     for i, edge in enumerate(start.edges):
@@ -38,9 +39,9 @@ def cut_body(start: EndCut, finish: EndCut, axis: float) -> EdgedMesh:
         after = limbs[i + 1] if i + 1 < len(limbs) and _meet(edge.limb, limbs[i + 1]) else None
         planes = (start.sawn, finish.sawn)
         if edge.limb.edge.is_arc:
-            bodies += _bend(edge, other[edge.limb.name], planes, axis)
+            bodies += _bend(edge, next(bends), planes, axis)
         else:
-            bodies.append(_plate(edge, other[edge.limb.name], planes, axis, (_inset(before), _inset(after))))
+            bodies.append(_plate(edge, finish.edge(edge.limb.name), planes, axis, (_inset(before), _inset(after))))
     return joined(bodies)
 
 

@@ -113,6 +113,14 @@ class EndCut:
         deepest = max((float(np.nanmax(line.x)) for line in self.lines if line.is_cut), default=-math.inf)
         return tuple(_edge(line, self.sawn, deepest) for line in self.lines)
 
+    def edge(self, face: str) -> LimbEdge:
+        """The edge of the limb behind an outer face.
+
+        Args:
+            face: its name.
+        """
+        return next(edge for edge in self.edges if edge.limb.name == face)
+
     @property
     def longest(self) -> float:
         """Least x of the end, where the bar is longest, mm, on its outer faces."""

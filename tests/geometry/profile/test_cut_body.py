@@ -50,11 +50,17 @@ def test_a_sawn_bar_has_the_volume_along_its_centroid(
     solid(mesh)
 
 
-def test_the_bend_of_a_folded_heel_is_there() -> None:
-    section = angle(40, 60, 4, root=4, heel=8)
+@pytest.mark.parametrize(
+    "section", [angle(40, 60, 4, root=4, heel=8), channel(80, 45, 5, 5, root=5, heel=10)], ids=["angle", "channel"]
+)
+@pytest.mark.parametrize("lean", [0.0, HALF])
+def test_the_bends_of_a_folded_section_are_there(section: CrossSection, lean: float) -> None:
+    """A plane that leans along z cuts the centroid's line of the finish at its height."""
     limbs = marked_limbs(section), marked_limbs(section.flipped())
-    mesh = cut_body(*(sawn_end(each, SawnPlane(0.0)) for each in limbs), 300.0)
-    assert volume(mesh) == pytest.approx(section.area * 300.0, rel=2e-3)
+    ends = SawnPlane(0.0), SawnPlane(0.0, (math.sqrt(1.0 - lean**2), 0.0, lean))
+    mesh = cut_body(*(sawn_end(each, plane) for each, plane in zip(limbs, ends, strict=True)), 300.0)
+    long = 300.0 + lean / ends[1].normal[0] * section.centroid[1]
+    assert volume(mesh) == pytest.approx(section.area * long, rel=2e-3)
     solid(mesh)
 
 
