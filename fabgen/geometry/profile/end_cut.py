@@ -84,10 +84,12 @@ class LimbEdge:
             diameter: mm; 0 for none.
         Returns: none at a corner with no room for one of `LEAST_HOLE`.
         """
+        if diameter <= 0.0:
+            return ()
         found = []
-        for i in _inner_corners(self.station, self.x) if diameter > 0.0 else ():
-            corner = np.array([self.station[i], self.x[i]])
-            back, on = (arms[i] for arms in _arms(self.station, self.x))
+        before, after = _arms(self.station, self.x)
+        for i in _inner_corners(self.station, self.x):
+            corner, back, on = np.array([self.station[i], self.x[i]]), before[i], after[i]
             way = back / np.hypot(*back) + on / np.hypot(*on)
             way /= np.hypot(*way)
             right, left = max(1.0 + way[0], 1e-9), max(1.0 - way[0], 1e-9)
