@@ -87,6 +87,11 @@ def _pair(values: Sequence[float]) -> Pair:
     return _figure(values[0]), _figure(values[1])
 
 
+def _turn(angle: float, whole: float) -> float:
+    """An angle, rad, in degrees in [0, `whole`): a hair below 0 is 0, not the whole turn."""
+    return _figure(math.degrees(angle) % whole) % whole
+
+
 # -- lengths ------------------------------------------------------------------------------
 def _length(part: LengthPart) -> dict[str, object]:
     section = part.section.nominal
@@ -104,7 +109,7 @@ def _length(part: LengthPart) -> dict[str, object]:
                 length_mm=_figure(bend.length),
                 radius_mm=_figure(bend.radius),
                 angle_deg=_figure(math.degrees(bend.angle)),
-                from_top_deg=_figure(math.degrees(bend.from_top) % 360.0),
+                from_top_deg=_turn(bend.from_top, 360.0),
             )
             for bend in part.bends
         ),
@@ -189,7 +194,7 @@ def _drilled(hole: DrilledHole) -> IssuedHole:
     if hole.slit is not None:
         return _on_tube("slit", hole.edge, (hole.slit.depth, hole.slit.width, hole.slit.hole))
     if hole.is_slot:
-        return _on_tube("slot", hole.edge, (hole.bore.width, hole.bore.depth), _half_turn(hole.turn))
+        return _on_tube("slot", hole.edge, (hole.bore.width, hole.bore.depth), _turn(hole.turn, 180.0))
     return _on_tube("hole", hole.edge, (hole.bore.width,))
 
 
@@ -233,12 +238,8 @@ def _in_leg(hole: LegHole, part: ProfilePart) -> IssuedHole:
         size_mm=tuple(map(_figure, size)),
         reach_mm=_pair(reach),
         leg=hole.leg_name,
-        turn_deg=_half_turn(hole.turn) if hole.is_slot else 0.0,
+        turn_deg=_turn(hole.turn, 180.0) if hole.is_slot else 0.0,
     )
-
-
-def _half_turn(turn: float) -> float:
-    return _figure(math.degrees(turn) % 180.0) % 180.0
 
 
 def _profile_end(end: ProfileEnd) -> IssuedEnd:

@@ -21,7 +21,7 @@ last decimals changes no print."""
 
 
 def metal_prints(pieces: Iterable[Piece]) -> dict[str, str]:
-    """By mark: alike as long as nothing changes that a list of changes would tell.
+    """By mark: alike as long as a part is drawn alike and nothing changes that a list of changes would tell.
 
     Changes of less than `LEAST` mm may show, or not.
     """
@@ -33,6 +33,7 @@ def _print(part: IssuedPart) -> str:
     data["outline"] = _swells(part.outline)
     for hole, own in zip(data.get("holes", ()), part.holes, strict=False):
         hole["outline"] = _swells(own.outline)
+        hole["at_mm"] = (_one_way_round(own.at_mm[0], part.around_mm), own.at_mm[1])
     text = json.dumps(_in_steps(data), sort_keys=True)
     return hashlib.sha256(text.encode()).hexdigest()[:_FIGURES]
 
@@ -41,6 +42,11 @@ def _swells(outline: tuple[Corner, ...]) -> list[list[float]]:
     """The corners, and instead of each bulge how far the arc stands off its chord, mm."""
     ends = outline[1:] + outline[:1]
     return [[x, y, bulge * math.dist((x, y), end[:2]) / 2.0] for (x, y, bulge), end in zip(outline, ends, strict=True)]
+
+
+def _one_way_round(station: float, around: float) -> float:
+    """A place round a tube as one figure: straight opposite TOP, where it is half of `around` either way, plus."""
+    return station if station > LEAST - around / 2.0 else station + around
 
 
 def _in_steps(value: Any) -> Any:

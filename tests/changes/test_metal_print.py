@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
 import pytest
@@ -50,3 +51,22 @@ def test_it_does_not_tell_where_a_part_stands() -> None:
 
     assert tube([0, 0, 0], [500, 0, 0]) == tube([10, 20, 30], [10, 520, 30])
     assert tube([0, 0, 0], [500, 0, 0]) != tube([0, 0, 0], [500.1, 0, 0])
+
+
+def test_a_bottom_hole_and_a_bend_upward_are_so_wherever_the_tube_stands() -> None:
+    """They lie where a turn begins or ends, on either side of it by noise."""
+    hole = {"from": "start", "at": 60, "side": 180, "diameter": 11}
+
+    def prints(angle: float, *off: float) -> dict[str, str]:
+        c, s = math.cos(angle), math.sin(angle)
+
+        def route(*points: tuple[float, float, float]) -> list[list[float]]:
+            return [[x * c - y * s + off[0], x * s + y * c + off[1], z + off[2]] for x, y, z in points]
+
+        straight = {"mark": "T1", "section": "48.3 x 3.2", "route": route((0, 0, 0), (500, 0, 0)), "holes": [hole]}
+        upward = route((0, 500, 0), (400, 500, 130), (700, 500, 700))
+        bent = {"mark": "T2", "section": "33.7 x 2.6", "bend_radius": 100, "route": upward}
+        return metal_prints(pieces_of(definitions(tube=[straight, bent])))
+
+    for number in range(20):
+        assert prints(0.3 * number, 71.3 * number, -13.7 * number, 5.1 * number) == prints(0.0, 0.0, 0.0, 0.0)
