@@ -30,9 +30,9 @@ def close(one: float, other: float, least: float = LEAST) -> bool:
     return abs(one - other) < least
 
 
-def close_angle(one: float, other: float) -> bool:
-    """Whether two angles are the same, degrees, whole turns left out."""
-    return abs(math.remainder(one - other, 360.0)) < LEAST_ANGLE
+def close_angle(one: float, other: float, whole: float = 360.0) -> bool:
+    """Whether two angles are the same, degrees, turns by `whole` left out."""
+    return abs(math.remainder(one - other, whole)) < LEAST_ANGLE
 
 
 def close_all(one: Sequence[float], other: Sequence[float], least: float = LEAST) -> bool:
@@ -125,7 +125,7 @@ def round_moved(one: IssuedHole, other: IssuedHole, around: float) -> float:
 
 def same_size(one: IssuedHole, other: IssuedHole, least: float = LEAST) -> bool:
     """Whether two holes are of one size and shape and in one leg, wherever they are there."""
-    if one.leg != other.leg or not close_angle(2.0 * one.turn_deg, 2.0 * other.turn_deg):
+    if one.leg != other.leg or not close_angle(one.turn_deg, other.turn_deg, 180.0):
         return False
     if not (close_all(one.size_mm, other.size_mm, least) and close_all(one.reach_mm, other.reach_mm, least)):
         return False

@@ -245,6 +245,9 @@ def test_the_least_change_of_a_length(by: float, is_told: bool) -> None:
     assert bool(told(JOB, with_part("plate", PLATE, holes=holes((20, 20), (90 + by, 20))))) == is_told
     flanges = [{"edge": 2, "height": 30, "angle": 90 - by}, {"edge": 3, "height": 20}]
     assert bool(told(JOB, with_part("bracket", BRACKET, flanges=flanges))) == is_told
+    slot = {"from": "start", "at": 120, "side": "top", "length": 30, "diameter": 9}
+    old, new = (with_part("tube", TUBE, holes=[slot | {"turn": turn}]) for turn in (30, 30 + by))
+    assert bool(told(old, new)) == is_told
 
 
 def test_a_change_that_one_decimal_hides_has_two() -> None:
