@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import product
 from typing import TypeVar
 
@@ -40,6 +40,11 @@ def close_all(one: Sequence[float], other: Sequence[float], least: float = LEAST
     return len(one) == len(other) and all(close(a, b, least) for a, b in zip(one, other, strict=True))
 
 
+def close_sizes(one: Mapping[str, float], other: Mapping[str, float]) -> bool:
+    """Whether two lists of named lengths are the same, mm, name by name."""
+    return one.keys() == other.keys() and all(close(size, other[name]) for name, size in one.items())
+
+
 def places(line: Sequence[float | None]) -> Array:
     """The line of an end as figures, (`LINE_PLACES`,) mm: 0 where it is sawn square, nan where it misses."""
     return np.array([np.nan if x is None else x for x in line]) if line else np.zeros(LINE_PLACES)
@@ -72,7 +77,7 @@ def same_outline(one: Sequence[Corner], other: Sequence[Corner], least: float = 
     """Whether two outlines are one to `least` mm, wherever either begins and however many corners it has."""
     if not one or not other:
         return not one and not other
-    if len(one) == len(other) and _corner_by_corner(np.array(one), np.array(other)) is not None:
+    if len(one) == len(other) and _corner_by_corner(np.array(one), np.array(other)):
         return True
     # What is nowhere farther off has an area and a box that differ by little, and these are soon found.
     a, b = _outline(one), _outline(other)
@@ -97,8 +102,8 @@ def _rings_apart(one: Outline, other: Outline) -> float:
     return float(hausdorff_distance(*(LinearRing(each.points(_FINE)) for each in (one, other))))
 
 
-def _corner_by_corner(one: Array, other: Array) -> float | None:
-    """The same of outlines whose corners and arcs are the same but for where they begin; None where they are not."""
+def _corner_by_corner(one: Array, other: Array) -> bool:
+    """Whether two outlines of as many corners have the same corners and arcs but for where they begin."""
     first = np.hypot(*(other[:, :2] - one[0, :2]).T)
     for begin in np.flatnonzero(first < LEAST):
         turned = np.roll(other, -int(begin), axis=0)
@@ -107,8 +112,8 @@ def _corner_by_corner(one: Array, other: Array) -> float | None:
         # An arc's middle stands off its chord by half of chord times bulge.
         swell = np.abs(turned[:, 2] - one[:, 2]) * chord / 2.0
         if float(off.max()) < LEAST and float(swell.max()) < LEAST:
-            return float(max(off.max(), swell.max()))
-    return None
+            return True
+    return False
 
 
 # -- holes and bend lines ----------------------------------------------------------------

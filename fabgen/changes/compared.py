@@ -40,10 +40,15 @@ def compared(old: Sequence[IssuedPart], new: Sequence[IssuedPart], units: str = 
     if tuple(old) == tuple(new):
         return []
     before, after = ({part.mark: part for part in parts} for parts in (old, new))
-    serves = _serves(before, after)
+    kept = {
+        mark: min(part.quantity, after[mark].quantity)
+        for mark, part in before.items()
+        if mark in after and same_metal(part, after[mark])
+    }
+    serves = _serves(before, after, kept)
     found: dict[How, list[PartChange]] = {how: [] for how in ORDER}
     for part in new:
-        for how, said in _of_mark(before.get(part.mark), part, serves, units):
+        for how, said in _of_mark(before.get(part.mark), part, part.mark in kept, serves, units):
             found[how].append(PartChange(how, (part.mark,), said))
     for part in old:
         if part.mark not in after:
@@ -70,25 +75,22 @@ class _Serves:
     """By the new mark: old marks."""
 
 
-def _serves(before: Mapping[str, IssuedPart], after: Mapping[str, IssuedPart]) -> _Serves:
+def _serves(before: Mapping[str, IssuedPart], after: Mapping[str, IssuedPart], kept: Mapping[str, int]) -> _Serves:
+    """What is left of the old parts shared out to what is wanted of the new; `kept`: how many stay what they are under
+    their mark."""
     spare: list[tuple[IssuedPart, int]] = []
     wanted: list[tuple[IssuedPart, int]] = []
     for mark, part in before.items():
-        left = part.quantity - _kept(part, after.get(mark))
+        left = part.quantity - kept.get(mark, 0)
         if left > 0 and not part.made:
             spare.append((part, left))
     for mark, part in after.items():
-        more = part.quantity - _kept(part, before.get(mark))
+        more = part.quantity - kept.get(mark, 0)
         if more > 0 and not part.made:
             wanted.append((part, more))
     # Marks that are gone serve first: what still has its mark is looked for under that.
     spare.sort(key=lambda each: each[0].mark in after)
     return _shared_out(spare, wanted)
-
-
-def _kept(part: IssuedPart, other: IssuedPart | None) -> int:
-    """How many stay what they are under their mark."""
-    return min(part.quantity, other.quantity) if other is not None and same_metal(part, other) else 0
 
 
 def _shared_out(spare: Sequence[tuple[IssuedPart, int]], wanted: Sequence[tuple[IssuedPart, int]]) -> _Serves:
@@ -122,8 +124,14 @@ def _step(part: IssuedPart) -> int:
 
 
 # -- what is said of a mark -------------------------------------------------------------------
-def _of_mark(old: IssuedPart | None, new: IssuedPart, serves: _Serves, units: str) -> Iterator[tuple[How, Sentence]]:
-    """What is said of a mark of the new papers; nothing where it is made already, or is as it was."""
+def _of_mark(
+    old: IssuedPart | None, new: IssuedPart, same: bool, serves: _Serves, units: str
+) -> Iterator[tuple[How, Sentence]]:
+    """What is said of a mark of the new papers; nothing where it is made already, or is as it was.
+
+    Args:
+        same: whether its metal is what it was.
+    """
     if new.made:
         return
     if old is None:
@@ -133,7 +141,7 @@ def _of_mark(old: IssuedPart | None, new: IssuedPart, serves: _Serves, units: st
             yield "new", sentence(f"new: make {more}{rest}")
         return
     said = [sentence(f"quantity {old.quantity} to {new.quantity}")] if old.quantity != new.quantity else []
-    if not same_metal(old, new) or old.bought != new.bought:
+    if not same or old.bought != new.bought:
         said += differences(old, new, units)
     if said:
         yield "changed", sentence(joined("; ", said), _also(serves.of.get(new.mark, Counter())))

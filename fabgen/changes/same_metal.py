@@ -16,6 +16,7 @@ from fabgen.changes.apart import (
     close,
     close_all,
     close_angle,
+    close_sizes,
     ends_apart,
     left_over,
     places,
@@ -48,10 +49,8 @@ def same_metal(one: IssuedPart, other: IssuedPart) -> bool:
     """Whether what is cut of one serves as the other."""
     if one.material != other.material or one.stock != other.stock or not _same_sizes(one, other):
         return False
-    if as_drawn(one, other):
-        return True
     ways = _flat_ways if one.outline else _tube_ways
-    return any(as_drawn(turned, other, least) for turned, least in ways(one, other))
+    return any(_as_drawn(turned, other, least) for turned, least in ways(one, other))
 
 
 def _same_sizes(one: IssuedPart, other: IssuedPart) -> bool:
@@ -61,12 +60,11 @@ def _same_sizes(one: IssuedPart, other: IssuedPart) -> bool:
         and len(one.folds) == len(other.folds)
         and len(one.bends) == len(other.bends)
         and close_all(sorted(one.flat_mm or ()), sorted(other.flat_mm or ()))
-        and one.sizes_mm.keys() == other.sizes_mm.keys()
-        and all(close(size, other.sizes_mm[name]) for name, size in one.sizes_mm.items())
+        and close_sizes(one.sizes_mm, other.sizes_mm)
     )
 
 
-def as_drawn(one: IssuedPart, other: IssuedPart, least: float = LEAST) -> bool:
+def _as_drawn(one: IssuedPart, other: IssuedPart, least: float) -> bool:
     """Whether two parts of like sizes are one as they are drawn.
 
     Args:
@@ -76,7 +74,6 @@ def as_drawn(one: IssuedPart, other: IssuedPart, least: float = LEAST) -> bool:
         one.flipped == other.flipped
         and len(one.ends) == len(other.ends)
         and all(_same_end(a, b, least) for a, b in zip(one.ends, other.ends, strict=True))
-        and len(one.bends) == len(other.bends)
         and all(_same_bend(a, b) for a, b in zip(one.bends, other.bends, strict=True))
         and _same_holes(one, other, least)
         and left_over(one.folds, other.folds, same_fold, fold_middle) == ([], [])
@@ -90,11 +87,7 @@ def fold_middle(fold: IssuedFold) -> Pair:
 
 
 def _same_end(one: IssuedEnd, other: IssuedEnd, least: float) -> bool:
-    if one.form != other.form or one.sizes_mm.keys() != other.sizes_mm.keys():
-        return False
-    if not all(close(size, other.sizes_mm[name]) for name, size in one.sizes_mm.items()):
-        return False
-    return ends_apart(one, other) < least
+    return one.form == other.form and close_sizes(one.sizes_mm, other.sizes_mm) and ends_apart(one, other) < least
 
 
 def _same_bend(one: IssuedBend, other: IssuedBend) -> bool:
@@ -120,8 +113,9 @@ def hole_place(part: IssuedPart) -> Callable[[IssuedHole], Pair | tuple[float]]:
 
 # -- tubes ----------------------------------------------------------------------------------
 def _tube_ways(one: IssuedPart, other: IssuedPart) -> Iterator[tuple[IssuedPart, float]]:
-    """The tube `one` as it might be drawn to be `other`, from its other end or with its TOP elsewhere, and what differs
-    by less is the same, mm."""
+    """The tube `one` as it is and as it might be drawn to be `other`, from its other end or with its TOP elsewhere, and
+    what differs by less is the same, mm."""
+    yield one, LEAST
     back = _from_other_end(one)
     yield back, LEAST
     for each in (one, back):
@@ -211,7 +205,7 @@ def _wave_turns(one: Array, other: Array) -> list[float]:
 
 # -- flats ----------------------------------------------------------------------------------
 def _flat_ways(one: IssuedPart, _: IssuedPart) -> Iterator[tuple[IssuedPart, float]]:
-    """The flat drawn turned by quarters, and from its other side, its bends then the other way."""
+    """The flat as it is, turned by quarters, and from its other side, its bends then the other way."""
     for each in (one, _from_other_side(one)):
         for _quarter in range(4):
             yield each, LEAST
