@@ -9,6 +9,7 @@ from itertools import combinations
 import numpy as np
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import FEW, named
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, LAP, shared
@@ -17,10 +18,7 @@ from fabgen.checks.tube.tube_bodies import Body, apart, bodies_of
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.standing_faces import standing_faces
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import joined, mm, sentence
-
-NAMED = 8
-"""So many clashes in one finding are named one by one."""
+from fabgen.wording.sentence import mm, sentence
 
 
 @dataclass(frozen=True, slots=True)
@@ -48,13 +46,10 @@ def profile_clash(job: Checked) -> Iterator[Found]:
             f" deep, and is not cut to it there: {_remedy(first)}", about=first.one,
         )  # fmt: skip
         return
-    each = [
-        sentence(f"{c.one} into {c.other} over ", mm(c.length), ", ", mm(c.depth), " deep") for c in clashes[:NAMED]
-    ]
-    more = f" and {len(clashes) - NAMED} more" if len(clashes) > NAMED else ""
+    each = [sentence(f"{c.one} into {c.other} over ", mm(c.length), ", ", mm(c.depth), " deep") for c in clashes]
     yield found(
-        f"{len(clashes)} run into others and are not cut to them there (", joined("; ", each),
-        f"{more}): {_remedy(first)}", about=list(dict.fromkeys(c.one for c in clashes)),
+        f"{len(clashes)} run into others and are not cut to them there (", named(each, "; ", FEW),
+        f"): {_remedy(first)}", about=list(dict.fromkeys(c.one for c in clashes)),
     )  # fmt: skip
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.survey.frame_shape import AS_DRAWN, shape_words
 from fabgen.geometry.survey.trilateration import LIMIT
@@ -119,10 +120,9 @@ def hangs_on_unread(job: Checked) -> Iterator[Found]:
         change for change in job.changed if change.unread and not change.made and abs(change.longer) >= job.built.error
     ]
     if hanging:
-        by = joined(", ", [_longer(change) for change in hanging[:MOST]])
-        more = f" and {len(hanging) - MOST} more" if len(hanging) > MOST else ""
+        by = named([_longer(change) for change in hanging], most=MOST)
         unread = ", ".join(dict.fromkeys(name for change in hanging for name in change.unread))
-        text = found("new length (", by, more, f"), but nothing was read of {unread}: measure that before sawing")
+        text = found("new length (", by, f"), but nothing was read of {unread}: measure that before sawing")
         yield replace(text, marks=tuple(change.mark for change in hanging))
 
 

@@ -15,7 +15,7 @@ import numpy as np
 import shapely
 
 from fabgen.checks.checked import Checked
-from fabgen.checks.grouped import named
+from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array, unit, upright
 from fabgen.geometry.tube.profile import Profile
@@ -26,17 +26,13 @@ from fabgen.parts.shape.sections import end_profile, half_size, section_profile
 from fabgen.parts.shape.tubes import facing
 from fabgen.wording.figures import figure
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Sentence, degrees, joined, mm, sentence
+from fabgen.wording.sentence import Sentence, degrees, mm, sentence
 
 _MET = 0.1
 """What is left where turning one of the two makes them meet, mm."""
 
 STEP = 1.0
 """Outlines that lie no farther apart than this count as met, mm: points are seldom better measured."""
-
-
-NAMED = 8
-"""So many pairs in one finding are named one by one."""
 
 
 @rule("mitred-alike", Level.NOTE, source=PRACTICE)
@@ -55,14 +51,13 @@ def mitred_alike(job: Checked) -> Iterator[Found]:
     if pairs:
         each = [
             sentence(f"{one} {end.at} with {other} {far.at} at ", degrees(_between(end, far)))
-            for (one, end), (other, far) in pairs[:NAMED]
+            for (one, end), (other, far) in pairs
         ]
-        more = f" and {len(pairs) - NAMED} more" if len(pairs) > NAMED else ""
         one_pair, more_pairs = "pair of like ends that meets", "pairs of like ends that meet"
         are = f"{one_pair} at no right angle is" if len(pairs) == 1 else f"{more_pairs} at no right angle are"
         (first, _), (other, far) = pairs[0]
         yield found(
-            f"{len(pairs)} {are} mitred (", joined(", ", each), f"{more}): ",
+            f"{len(pairs)} {are} mitred (", named(each, most=FEW), "): ",
             job.written.lines([Wanted(other, far.at, {"onto": [first]})], f" copes {other} instead"),
             about=list(dict.fromkeys(mark for pair in pairs for mark, _ in pair)),
         )  # fmt: skip

@@ -8,16 +8,15 @@ from dataclasses import dataclass
 import numpy as np
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, LAP
 from fabgen.checks.tube.tube_bodies import Filled, Strip, bodies_of
 from fabgen.parts.piece import LengthPart
 from fabgen.parts.shape.standing_faces import StandingFace, standing_faces
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import joined, mm, sentence
+from fabgen.wording.sentence import mm, sentence
 
-NAMED = 8
-"""So many clashes in one finding are named one by one."""
 _PLACES = np.linspace(0.0, 1.0, 25)
 """Where along its way through a sheet a line is held against the sheet's outline."""
 
@@ -36,16 +35,14 @@ def tube_in_sheet(job: Checked) -> Iterator[Found]:
     clashes = list(_clashes(job))
     if not clashes:
         return
-    each = [
-        sentence(f"{c.tube} through {c.sheet} over ", mm(c.length), ", ", mm(c.depth), " deep") for c in clashes[:NAMED]
-    ]
-    more = f" and {len(clashes) - NAMED} more" if len(clashes) > NAMED else ""
+    each = [sentence(f"{c.tube} through {c.sheet} over ", mm(c.length), ", ", mm(c.depth), " deep") for c in clashes]
     what = "1 tube runs" if len(clashes) == 1 else f"{len(clashes)} tubes run"
     yield found(
-        f"{what} through sheet (", joined("; ", each),
-        f"{more}): make the sheet smaller, cut it out there, or move one of them",
+        f"{what} through sheet (",
+        named(each, "; ", FEW),
+        "): make the sheet smaller, cut it out there, or move one of them",
         about=list(dict.fromkeys(c.tube for c in clashes)),
-    )  # fmt: skip
+    )
 
 
 def _clashes(job: Checked) -> Iterator[_Clash]:

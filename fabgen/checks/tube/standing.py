@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.space.box_overlap import overlapping
 from fabgen.job.expansion.written_keys import Wanted
@@ -22,9 +23,6 @@ from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
 
 OPEN = 2.0
 """A foot that stands off the floor by more at one side rocks on its edge, mm (common practice, no source)."""
-
-NAMED = 8
-"""So many feet in one finding are named one by one."""
 
 SAME_POINT = 1.0
 """Ends this near meet at one point, mm."""
@@ -136,17 +134,16 @@ def foot_in_air(job: Checked) -> Iterator[Found]:
     ]
     if not hanging:
         return
-    each = [
-        sentence(f"{mark} {at} ", mm(by), f" above the underside of {other}") for mark, at, other, by in hanging[:NAMED]
-    ]
-    more = f" and {len(hanging) - NAMED} more" if len(hanging) > NAMED else ""
+    each = [sentence(f"{mark} {at} ", mm(by), f" above the underside of {other}") for mark, at, other, by in hanging]
     feet = "1 foot plate hangs" if len(hanging) == 1 else f"{len(hanging)} foot plates hang"
     framed = any(mark in job.written.expanded.members for mark, *_ in hanging)
     own = ", of a frame's legs by `foot` in the frame's own table" if framed else ""
     yield found(
-        f"{feet} in the air (", joined(", ", each), f"{more}): let the leg's point lie as low as the floor{own}",
+        f"{feet} in the air (",
+        named(each, most=FEW),
+        f"): let the leg's point lie as low as the floor{own}",
         about=[mark for mark, *_ in hanging],
-    )  # fmt: skip
+    )
 
 
 @rule("off-plate", Level.WARN, source=PRACTICE)
@@ -164,13 +161,13 @@ def off_plate(job: Checked) -> Iterator[Found]:
             elif not end.plates and end.cut == "plain" and getattr(tube, end.at).foot is not None:
                 past[tube.mark, end.at] = sentence(f"{name} more than half past its foot plate")
     if past:
-        more = f" and {len(past) - NAMED} more" if len(past) > NAMED else ""
         ends = "1 end stands" if len(past) == 1 else f"{len(past)} ends stand"
         yield found(
-            f"{ends} in part on nothing (", joined(", ", list(past.values())[:NAMED]),
-            f"{more}): widen the plate, or move it",
+            f"{ends} in part on nothing (",
+            named(list(past.values()), most=FEW),
+            "): widen the plate, or move it",
             about=list(dict.fromkeys(mark for mark, _ in past)),
-        )  # fmt: skip
+        )
 
 
 def _lower_beside(job: Checked, part: LengthPart, at: At, foot: FootGiven) -> tuple[str, float] | None:
