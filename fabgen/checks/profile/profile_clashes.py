@@ -13,7 +13,7 @@ from fabgen.checks.grouped import FEW, named
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, LAP, shared
-from fabgen.checks.tube.sheet_clashes import in_sheet
+from fabgen.checks.tube.sheet_clashes import through_sheets
 from fabgen.checks.tube.tube_bodies import Body, apart, bodies_of
 from fabgen.parts.piece import ENDS, At
 from fabgen.parts.shape.standing_faces import standing_faces
@@ -97,14 +97,9 @@ def _with_sheet(job: Checked) -> Iterator[Clash]:
     # Of the two sides of a sheet one does.
     faces = list(standing_faces(job.pieces))[::2] if own else []
     for one in own:
-        worst: dict[str, Clash] = {}
-        for face in faces:
-            if one.joined_to(face.mark):
-                continue
-            length, depth = in_sheet(one, face)
-            if length > CLASH and depth > LAP and depth > (known.depth if (known := worst.get(face.mark)) else 0.0):
-                worst[face.mark] = Clash(one.mark, face.mark, length, depth)
-        yield from worst.values()
+        beside = (face for face in faces if not one.joined_to(face.mark))
+        for mark, (length, depth) in through_sheets(one, beside).items():
+            yield Clash(one.mark, mark, length, depth)
 
 
 RULES = (profile_clash,)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
@@ -50,15 +50,9 @@ def _clashes(job: Checked) -> Iterator[_Clash]:
     faces = list(standing_faces(job.pieces))[::2] if job.tubes else []
     straps = {strap.mark for strap in job.job.strap}  # rolled round what they hold, they are held against it elsewhere
     for body in bodies_of(job.tubes).values():
-        own = _meant(body.part)
-        worst: dict[str, _Clash] = {}
-        for face in faces:
-            if face.mark in own or face.mark in straps:
-                continue
-            length, depth = in_sheet(body, face)
-            if length > CLASH and depth > LAP and depth > (known.depth if (known := worst.get(face.mark)) else 0.0):
-                worst[face.mark] = _Clash(body.mark, face.mark, length, depth)
-        yield from worst.values()
+        kept = straps | _meant(body.part)
+        for mark, (length, depth) in through_sheets(body, (face for face in faces if face.mark not in kept)).items():
+            yield _Clash(body.mark, mark, length, depth)
 
 
 def _meant(part: LengthPart) -> set[str]:
@@ -67,13 +61,24 @@ def _meant(part: LengthPart) -> set[str]:
     return ends | {hole.slit.tab for hole in part.drilled if hole.slit is not None}
 
 
-def in_sheet(body: Filled, face: StandingFace) -> tuple[float, float]:
-    """The longest stretch of a tube or profile within a sheet, and how deep it lies from the sheet's nearer side, mm.
+def through_sheets(body: Filled, faces: Iterable[StandingFace]) -> Mapping[str, tuple[float, float]]:
+    """The sheets that a tube or profile runs through: by mark the longest stretch within and how deep, mm, where it is
+    deepest.
 
     Args:
         body: the tube or profile.
-        face: one side of the sheet.
+        faces: one side of each face of the sheets.
     """
+    worst: dict[str, tuple[float, float]] = {}
+    for face in faces:
+        length, depth = _in_sheet(body, face)
+        if length > CLASH and depth > LAP and depth > worst.get(face.mark, (0.0, 0.0))[1]:
+            worst[face.mark] = length, depth
+    return worst
+
+
+def _in_sheet(body: Filled, face: StandingFace) -> tuple[float, float]:
+    """The longest stretch of a length within a sheet, and how deep it lies from the sheet's nearer side, mm."""
     found = [_strip_in_sheet(strip, face) for strip in body.strips]
     return max((each[0] for each in found), default=0.0), max((each[1] for each in found), default=0.0)
 
