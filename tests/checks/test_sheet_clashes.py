@@ -45,6 +45,13 @@ def test_the_words_give_how_far_and_how_deep() -> None:
     ]
 
 
+def test_a_tube_through_two_plates_counts_as_one() -> None:
+    job = definitions(tube=[at(7.0)], plate=[PLATE, PLATE | {"mark": "Q", "place": UP | {"at": [200, 0, 0]}}])
+    (text,) = (finding.text for finding in findings(checked(job), (tube_in_sheet,)))
+    assert text.startswith("1 tube runs through sheet (X through P over 200 mm, ")
+    assert "; X through Q over 200 mm, " in text
+
+
 # -- what an old hand sees at once ------------------------------------------------------------------
 DISC = """[job]
 title = "t"

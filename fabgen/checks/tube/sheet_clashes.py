@@ -36,12 +36,13 @@ def tube_in_sheet(job: Checked) -> Iterator[Found]:
     if not clashes:
         return
     each = [sentence(f"{c.tube} through {c.sheet} over ", mm(c.length), ", ", mm(c.depth), " deep") for c in clashes]
-    what = "1 tube runs" if len(clashes) == 1 else f"{len(clashes)} tubes run"
+    tubes = list(dict.fromkeys(c.tube for c in clashes))
+    what = "1 tube runs" if len(tubes) == 1 else f"{len(tubes)} tubes run"
     yield found(
         f"{what} through sheet (",
         named(each, "; ", FEW),
         "): make the sheet smaller, cut it out there, or move one of them",
-        about=list(dict.fromkeys(c.tube for c in clashes)),
+        about=tubes,
     )
 
 
