@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Generic, TypeVar
 from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
+from fabgen.job.tables.part_tables import Tube
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart
 from fabgen.parts.survey.following import Change
 from fabgen.plan.plan import Plan
@@ -85,6 +86,11 @@ class Checked:
     def tubes(self) -> Mapping[str, LengthPart]:
         """Tubes by mark, links not among them."""
         return {piece.mark: part for piece in self.pieces if piece.kind == "tube" and (part := piece.length_part)}
+
+    @cached_property
+    def tube_tables(self) -> Mapping[str, Tube]:
+        """What the job says of each tube, by mark."""
+        return {tube.mark: tube for tube in self.job.tube}
 
 
 @dataclass(frozen=True, eq=False)

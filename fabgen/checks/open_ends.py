@@ -48,12 +48,11 @@ def _cap_line(job: Checked, found_open: Mapping[str, int]) -> Sentence:
     """The line that caps the first of them; where all have something else said, what is to be written."""
     for piece in job.pieces:
         part = piece.length_part
-        given = next((tube for tube in job.job.tube if tube.mark == piece.mark), None)
+        given = job.tube_tables.get(piece.mark)
         if piece.mark not in found_open or part is None or given is None:
             continue
         free = [end for end in part.ends if end.is_free]
-        said = {"start": given.start, "finish": given.finish}
-        bare = [end for end in free if not said[end.at].extend and said[end.at].foot is None]
+        bare = [end for end in free if not given.end(end.at).extend and given.end(end.at).foot is None]
         if bare and found_open[piece.mark] == len(free) * piece.quantity:
             cap = Wanted(piece.mark, bare[0].at, {"foot": _cap(part, bare[0])})
             return sentence("e.g. ", job.written.lines([cap]))

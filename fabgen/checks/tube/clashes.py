@@ -60,7 +60,7 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
         said = sentence(_clash_words(clashes), fit_words([each.way for each in clashes], job))
         yield found(said, about=[each.other for each in clashes])
     if crossings:
-        yield found(*crossing_words(crossings, job.job.tube, job.written), about=subjects(crossings))
+        yield found(*crossing_words(crossings, job), about=subjects(crossings))
 
 
 @dataclass(frozen=True, eq=False)

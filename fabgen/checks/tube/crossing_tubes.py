@@ -3,17 +3,17 @@ pieces, led through a hole, or moved clear."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import named
 from fabgen.checks.tube.tube_bodies import Body
 from fabgen.geometry.space.frame import Array, cross
 from fabgen.geometry.space.lines import nearest_places, unit_or_none
-from fabgen.job.expansion.written_keys import Wanted, WrittenKeys
-from fabgen.job.tables.part_tables import Tube
+from fabgen.job.expansion.written_keys import Wanted
 from fabgen.parts.piece import ROOM
 from fabgen.wording.sentence import Sentence, joined, mm, sentence, to_paste
 
@@ -109,13 +109,12 @@ def _reaches_past(body: Body, point: Array) -> bool:
 
 
 # -- what is said -------------------------------------------------------------------
-def crossing_words(crossings: Sequence[Crossing], tubes: Sequence[Tube], written: WrittenKeys) -> Iterator[Sentence]:
+def crossing_words(crossings: Sequence[Crossing], job: Checked) -> Iterator[Sentence]:
     """What is wrong and the lines to write.
 
     Args:
-        crossings: all of a job.
-        tubes: the job's.
-        written: the job file.
+        crossings: all of the job.
+        job: which the tubes are of.
     """
     if len(crossings) == 1:
         (only,) = crossings
@@ -125,12 +124,13 @@ def crossing_words(crossings: Sequence[Crossing], tubes: Sequence[Tube], written
         cases = [sentence(f"{each.body.mark} through {each.main.mark} ", mm(each.deep), " deep") for each in crossings]
         what = f"{len(crossings)} crossings at which neither tube is coped onto the other"
         yield sentence(f"{what} (", named(cases), "): ")
-    ways = list(_ways(crossings, {tube.mark: tube for tube in tubes}, written))
+    ways = list(_ways(crossings, job))
     *first, last = ways or [sentence("lead one elsewhere")]
     yield sentence(joined(", ", first), ", or " if first else "", last)
 
 
-def _ways(crossings: Sequence[Crossing], tubes: Mapping[str, Tube], written: WrittenKeys) -> Iterator[Sentence]:
+def _ways(crossings: Sequence[Crossing], job: Checked) -> Iterator[Sentence]:
+    tubes, written = job.tube_tables, job.written
     by_body: dict[str, list[Crossing]] = {}
     for each in crossings:
         by_body.setdefault(each.body.mark, []).append(each)

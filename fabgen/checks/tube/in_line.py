@@ -116,9 +116,9 @@ def in_line_words(one: Body, other: Body, found: InLine, job: Checked) -> Iterat
         else:
             yield sentence("move one of them clear")
         return
-    tubes = (tube for tube in job.job.tube if tube.mark == other.mark)
     place = route_point(one.part, found.where).tolist()
-    yield sentence(job.written.points((tube, found.end, place) for tube in tubes), f", where {one.mark} ends")
+    moved = job.written.points([(job.tube_tables[other.mark], found.end, place)])
+    yield sentence(moved, f", where {one.mark} ends")
     if one.part.section == other.part.section:
         how = "sleeved" if one.part.section.is_round and not one.part.section.is_solid else "welded"
         line = job.written.lines([Wanted(one.mark, found.where, {"splice": how})])

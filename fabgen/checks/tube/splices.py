@@ -86,7 +86,7 @@ def _in_line(job: Checked) -> Iterator[tuple[End, End]]:
 def _pairs(job: Checked) -> Iterator[tuple[End, End, bool]]:
     """The pairs of plain ends that meet in one straight line, and whether they are said to be spliced."""
     ends = [
-        (tube.mark, part, end, getattr(tube, end.at).splice is not None)
+        (tube.mark, part, end, tube.end(end.at).splice is not None)
         for tube in job.job.tube
         if (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
         for end in part.ends

@@ -158,7 +158,7 @@ def off_plate(job: Checked) -> Iterator[Found]:
             if off := [plate for plate in end.plates if plate.off > _OFF]:
                 share = number(100.0 * max(plate.off for plate in off), 0)
                 past[tube.mark, end.at] = sentence(f"{name} ", share, f" % past the edge of {off[0].onto}")
-            elif not end.plates and end.cut == "plain" and getattr(tube, end.at).foot is not None:
+            elif not end.plates and end.cut == "plain" and tube.end(end.at).foot is not None:
                 past[tube.mark, end.at] = sentence(f"{name} more than half past its foot plate")
     if past:
         ends = "1 end stands" if len(past) == 1 else f"{len(past)} ends stand"

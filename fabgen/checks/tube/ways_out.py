@@ -78,7 +78,7 @@ def ways_out(one: Body, other: Body, over: float) -> Fit | Crossing:
 
 def fit_words(fits: Sequence[Fit], job: Checked) -> Sentence:
     """The lines to write for fits of one kind."""
-    tubes, it = {tube.mark: tube for tube in job.job.tube}, "it" if len(fits) == 1 else "them"
+    tubes, it = job.tube_tables, "it" if len(fits) == 1 else "them"
     if fits[0].kind == "onto":
         keys = (Wanted(fit.mark, fit.at, {"onto": [fit.main], "extend": None}) for fit in fits)
         return job.written.lines(keys, f" copes {it}")

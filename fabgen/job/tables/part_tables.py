@@ -309,6 +309,10 @@ class Tube(Part):
     def runs_between(self) -> Sequence[Point]:
         return self.route
 
+    def end(self, at: Literal["start", "finish"]) -> TubeEnd:
+        """What is said of one of its ends."""
+        return self.start if at == "start" else self.finish
+
     @property
     def given_route(self) -> tuple[Point, ...]:
         """The points as the job gives them, which may lie on a face of the tube; `route` is along its middle."""

@@ -99,7 +99,7 @@ def _wider(each: Seated, job: Checked) -> _Wide | None:
     if wide <= seat + _SPARE:
         return None
     section, end = each.part.section, each.end
-    given = next((tube.turn for tube in job.job.tube if tube.mark == each.mark), None)
+    given = job.tube_tables.get(each.mark)
     if section.is_round or each.part.path is not None or given is None:
         return _Wide(each, wide, seat, None, askew=False)
     across = cross(end.frame.x, axis.x)
@@ -109,7 +109,7 @@ def _wider(each: Seated, job: Checked) -> _Wide | None:
     for roll in (along, along + math.pi / 2.0):
         if _widths(section, replace(end, top=end.top + roll), main.section, axis)[0] <= seat + _SPARE:
             # phi runs the other way at the finish.
-            turn = math.degrees(given + (roll if end.at == "start" else -roll))
+            turn = math.degrees(given.turn + (roll if end.at == "start" else -roll))
             return _Wide(each, wide, seat, math.remainder(turn, alike), askew=abs(along) > _ASKEW)
     return _Wide(each, wide, seat, None, askew=False)
 

@@ -54,7 +54,7 @@ class _Far:
     @property
     def is_given(self) -> bool:
         """Whether the job names what the end sits on."""
-        return (self.tube.start if self.end.at == "start" else self.tube.finish).onto is not None
+        return self.tube.end(self.end.at).onto is not None
 
     @property
     def wanted(self) -> list[Wanted]:

@@ -69,7 +69,6 @@ def loose_end(job: Checked) -> Iterator[Found]:
     """An end that the job leaves to be fitted is joined where a tube is near, by more than an edge; so are both ends of
     a brace, and a tube among others that are joined touches one of them."""
     every = neighbours(job)
-    tubes = {tube.mark: tube for tube in job.job.tube}
     bodies = [each for each in every if isinstance(each.body, Body)]
     if not any(_joins(each.body) for each in bodies if isinstance(each.body, Body)):
         return
@@ -88,7 +87,7 @@ def loose_end(job: Checked) -> Iterator[Found]:
                 alone.append((one.mark, gap[0], gap[1].mark))
                 continue
         for end in body.part.ends:
-            given = getattr(tubes[one.mark], end.at)
+            given = job.tube_tables[one.mark].end(end.at)
             is_left = end.cut == "plain" and given.cut == "auto" and not given.extend and not end.astray
             is_left = is_left and given.crush is None and given.foot is None and (one.mark, end.at) not in lost
             if is_left and (miss := _miss(body, end, others, every)) is not None:

@@ -12,7 +12,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.space.frame import Array
 from fabgen.job.values.units import format_length
-from fabgen.parts.piece import WorkedEnd
+from fabgen.parts.piece import ENDS, WorkedEnd
 from fabgen.parts.shape.tubes import route_point
 from fabgen.wording.levels import Level
 
@@ -38,11 +38,10 @@ class _End:
 
 
 def _ends(job: Checked) -> Iterator[_End]:
-    drawn = {tube.mark: tube.given_route for tube in job.job.tube}
     for mark, part in job.tubes.items():
         for end in part.ends if part.frame is not None else ():
-            middle, given = route_point(part, end.at), drawn.get(mark)
-            point = np.array(given[0 if end.at == "start" else -1].xyz) if given else middle
+            middle, tube = route_point(part, end.at), job.tube_tables.get(mark)
+            point = np.array(tube.given_ends[ENDS.index(end.at)].xyz) if tube is not None else middle
             yield _End(mark, end, point, middle)
 
 

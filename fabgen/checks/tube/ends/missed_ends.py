@@ -95,8 +95,7 @@ def _marks(missed: Sequence[Missed]) -> list[str]:
 
 def _points(job: Checked, missed: Sequence[Missed]) -> Sentence:
     """Where their points would meet what they aim at."""
-    tubes = {tube.mark: tube for tube in job.job.tube}
-    return job.written.points((tubes[mark], end.at, end.place) for mark, end in missed)
+    return job.written.points((job.tube_tables[mark], end.at, end.place) for mark, end in missed)
 
 
 def _or_meant(job: Checked, missed: Sequence[Missed]) -> Sentence:

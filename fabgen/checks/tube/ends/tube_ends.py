@@ -67,8 +67,7 @@ def _bend_point(of: Tube, end: WorkedEnd) -> Sentence | None:
             continue
         place = turn.frame_at(float(turn.locate(point[None, :], 0.0, turn.length)[0][0])).origin
         if (off := float(np.linalg.norm(point - place))) > _ON_BEND:
-            own = (tube for tube in of.job.job.tube if tube.mark == of.mark)
-            moved = of.job.written.points((tube, end.at, place.tolist()) for tube in own)
+            moved = of.job.written.points([(of.job.tube_tables[of.mark], end.at, place.tolist())])
             return sentence("its point lies ", mm(off), f" off a bend of {joint.onto}; ", moved, ", the nearest on it")
     return None
 
