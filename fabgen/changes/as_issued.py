@@ -18,7 +18,6 @@ from fabgen.changes.issued_part import (
     Pair,
 )
 from fabgen.geometry.plane.outline import Circle, Loop
-from fabgen.geometry.profile.development import developed
 from fabgen.geometry.tube.penetration import Penetration
 from fabgen.parts.piece import (
     ENDS,
@@ -44,7 +43,7 @@ from fabgen.shop.section import Section
 _INSIDE = ", inside"
 
 _SQUARE = 0.005
-"""A line that runs straight round to this is sawn square, mm."""
+"""A line that runs straight round to this is sawn square, and a section as wide as high to this is square, mm."""
 
 
 def as_issued(pieces: Iterable[Piece]) -> tuple[IssuedPart, ...]:
@@ -230,13 +229,11 @@ def _profile(part: ProfilePart) -> dict[str, object]:
 def _in_leg(hole: LegHole, part: ProfilePart) -> IssuedHole:
     middle = hole.station - part.cross.face(hole.face).width / 2.0
     size = (hole.length, hole.width) if hole.is_slot else (hole.width,)
-    straight, turn = hole.length - hole.width, hole.turn
-    reach = (hole.width + straight * abs(math.sin(turn)), hole.width + straight * abs(math.cos(turn)))
     return IssuedHole(
         what="slot" if hole.is_slot else "hole",
         at_mm=_pair((-middle if part.flipped else middle, hole.along)),
         size_mm=tuple(map(_figure, size)),
-        reach_mm=_pair(reach),
+        reach_mm=_pair((2.0 * hole.reach, 2.0 * hole.ahead + hole.width)),
         leg=hole.leg_name,
         turn_deg=_turn(hole.turn, 180.0) if hole.is_slot else 0.0,
     )
@@ -244,17 +241,13 @@ def _in_leg(hole: LegHole, part: ProfilePart) -> IssuedHole:
 
 def _profile_end(end: ProfileEnd) -> IssuedEnd:
     how = "notched" if end.is_notched else "sawn square" if end.is_square else "sawn slanted"
-    longest = end.longest
-    worked = {} if how == "sawn square" else {face.name: face for face in developed(end.cut).faces if face.name}
+    lines = {} if how == "sawn square" else end.face_lines
     return IssuedEnd(
         at=end.at,
         how=how,
         angles_deg=(_figure(math.degrees(end.cut.sawn.from_square)),) if how == "sawn slanted" else (),
         sizes_mm={"holes at the notch's corners": _figure(end.cut.hole)} if end.is_notched and end.cut.hole else {},
-        faces_mm={
-            name: tuple((_figure(s), _figure(x - longest)) for s, x in face.ordinates.tolist())
-            for name, face in worked.items()
-        },
+        faces_mm={name: tuple(map(_pair, line.tolist())) for name, line in lines.items()},
     )
 
 

@@ -2,11 +2,9 @@
 
 from __future__ import annotations
 
-import math
 from typing import Any
 
-from fabgen.documents.data.json_figures import in_degrees, in_mm, rounded
-from fabgen.geometry.profile.development import developed
+from fabgen.documents.data.json_figures import in_deg, in_degrees, in_mm, rounded
 from fabgen.geometry.profile.sawing import SawStand
 from fabgen.parts.piece import LegHole, ProfileEnd, ProfilePart
 
@@ -36,12 +34,9 @@ def _hole(hole: LegHole) -> dict[str, Any]:
 
 
 def _end(end: ProfileEnd) -> dict[str, Any]:
-    """Faces by name, each with the places to which it is cut, [from its left edge, from the longest point], mm."""
-    longest = end.longest
     faces = [
-        {"face": face.name, "line": [[rounded(s), rounded(x - longest)] for s, x in face.ordinates.tolist()]}
-        for face in developed(end.cut).faces
-        if face.name
+        {"face": name, "line": [[rounded(across), rounded(back)] for across, back in line.tolist()]}
+        for name, line in end.face_lines.items()
     ]
     found: dict[str, Any] = {
         "at": end.at,
@@ -54,8 +49,4 @@ def _end(end: ProfileEnd) -> dict[str, Any]:
 
 
 def _stand(stand: SawStand) -> dict[str, Any]:
-    return {
-        "lies_on": stand.lies_on,
-        "swing_deg": round(math.degrees(stand.swing), 4),
-        "tilt_deg": round(math.degrees(stand.tilt), 4),
-    }
+    return {"lies_on": stand.lies_on} | in_deg(stand, "swing", "tilt")

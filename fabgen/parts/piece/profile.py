@@ -6,10 +6,13 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
 
+import numpy as np
+
 from fabgen.geometry.profile.cross_section import CrossSection
+from fabgen.geometry.profile.development import developed
 from fabgen.geometry.profile.end_cut import MARKED, EndCut
 from fabgen.geometry.profile.sawing import SawStand
-from fabgen.geometry.space.frame import Frame
+from fabgen.geometry.space.frame import Array, Frame
 from fabgen.parts.piece.cut import At
 from fabgen.parts.piece.leg_hole import LegHole
 from fabgen.shop.profiles.profile_section import ProfileSection
@@ -61,6 +64,13 @@ class ProfileEnd:
     def is_notched(self) -> bool:
         """Whether metal is cut out of it besides the saw cut: it is marked out by a template."""
         return self.cut.beyond_saw() > MARKED
+
+    @property
+    def face_lines(self) -> dict[str, Array]:
+        """By name of each outer face the line to which it is cut, saw cut and notch together: (n, 2) mm, across from
+        the face's left edge and back from the end's longest point."""
+        back = np.array([0.0, self.longest])
+        return {face.name: face.ordinates - back for face in developed(self.cut).faces if face.name}
 
 
 @dataclass(frozen=True, eq=False)
