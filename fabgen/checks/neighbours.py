@@ -65,7 +65,7 @@ class Neighbour:
 
     def is_within(self, box: Box, by: float) -> bool:
         """Whether its box comes within `by` mm of another."""
-        return not apart((box[0] - by, box[1] + by), self.box)
+        return not apart(box, self.box, by)
 
 
 def neighbours(job: Checked) -> list[Neighbour]:

@@ -82,7 +82,7 @@ def joint(seed: int) -> ProfilePart | None:
 
 def wanted(cut: EndCut, name: str, station: Array) -> tuple[Array, Array]:
     """The least and the greatest v of a face's line at stations, which differ where it steps."""
-    edge = next(edge for edge in cut.edges if edge.limb.name == name)
+    edge = cut.edge(name)
     low, high = (np.array([_at(edge.station, edge.x, s, way) for s in station]) - cut.longest for way in (min, max))
     return low, high
 

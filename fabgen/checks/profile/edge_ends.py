@@ -136,8 +136,7 @@ def _on_edges(job: Checked) -> Iterator[_OnEdge]:
     profiles = {body.mark for body in own}
     for one in own:
         # They touch there, whatever the last digit says.
-        box = one.box[0] - _AHEAD, one.box[1] + _AHEAD
-        near = [other for other in own if other is not one and not apart(box, other.box)]
+        near = [other for other in own if other is not one and not apart(one.box, other.box, _AHEAD)]
         for end in one.part.ends:
             is_sawn = end.kind in ("plain", "plane", "level", "face") and profiles.issuperset(end.onto)
             if near and is_sawn and (held := _held(one, end, near)) is not None:

@@ -5,16 +5,18 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import permutations
 from typing import TYPE_CHECKING
 
 import numpy as np
 
 from fabgen.checks.checked import Checked
 from fabgen.checks.grouped import named
+from fabgen.checks.profile.profile_bodies import profile_bodies
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.checks.tube.tube_bodies import apart
 from fabgen.geometry.plane.regions import region
-from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import LegHole, ProfilePart, profile_parts
+from fabgen.parts.piece import LegHole, ProfilePart
 from fabgen.parts.shape.legs import LegPlace, leg_place
 from fabgen.shop.threaded.clearance_holes import clearance
 from fabgen.wording.levels import Level
@@ -28,7 +30,7 @@ _BESIDE = 1.0
 _FINE = 0.002
 """Of the chords of holes' edges, mm."""
 _ROOM = 1.0
-"""A hole without a bolt is for one so much thinner, mm (ISO 273, medium, up to M16; from memory)."""
+"""A hole without a bolt is for one so much thinner, mm (that of M8 and M10 by ISO 273, medium)."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -75,32 +77,16 @@ def leg_holes_out_of_line(job: Checked) -> Iterator[Found]:
 
 def _over(job: Checked) -> Iterator[tuple[_Lap, list[LegHole]]]:
     """The holes over which another profile lies, each with the holes of that one which it meets."""
-    parts = {piece.mark: part for piece, part in profile_parts(job.pieces)}
-    boxes = {mark: _box(part) for mark, part in parts.items()}
-    for mark, part in parts.items():
-        for other, there in parts.items() if part.holes else ():
-            if other != mark and _near(boxes[mark], boxes[other]):
-                for lap in _laps(mark, part, other, there):
-                    own = (hole for hole in there.holes if hole.face == lap.place.face)
-                    yield lap, [hole for hole in own if region(hole.loop, _FINE).intersects(lap.ring)]
-
-
-def _box(part: ProfilePart) -> tuple[Array, Array]:
-    """Lower and upper corner of a profile in the job's axes, (3,) mm."""
-    x0, y0, x1, y1 = part.cross.outline.bounds
-    first, last = part.begins, part.begins + part.length
-    corners = part.frame.outside(np.array([[x, y, z] for x in (first, last) for y in (x0, x1) for z in (y0, y1)]))
-    return corners.min(axis=0), corners.max(axis=0)
-
-
-def _near(one: tuple[Array, Array], other: tuple[Array, Array]) -> bool:
-    return bool((one[0] < other[1] + _BESIDE).all() and (other[0] < one[1] + _BESIDE).all())
+    for one, other in permutations(profile_bodies(job), 2):
+        if one.part.holes and not apart(one.box, other.box, _BESIDE):
+            for lap in _laps(one.mark, one.part, other.mark, other.part):
+                own = (hole for hole in other.part.holes if hole.face == lap.place.face)
+                yield lap, [hole for hole in own if region(hole.loop, _FINE).intersects(lap.ring)]
 
 
 def _laps(mark: str, part: ProfilePart, other: str, there: ProfilePart) -> Iterator[_Lap]:
-    limbs = {edge.limb.name: edge.limb for edge in part.ends[0].cut.edges}
     for hole in part.holes:
-        (skin,), (inward,) = limbs[hole.face].skin(np.array([hole.station]))
+        (skin,), (inward,) = part.ends[0].cut.edge(hole.face).limb.skin(np.array([hole.station]))
         for deep in (-_BESIDE, hole.thickness + _BESIDE):
             point = part.frame.outside(np.array([part.begins + hole.along, *(skin + deep * inward)]))
             if (place := leg_place(there, point)) is not None:
@@ -112,13 +98,10 @@ def _ring_in(part: ProfilePart, hole: LegHole, there: ProfilePart, place: LegPla
     """A hole's edge as it lies on another's face: station and along."""
     from shapely import Polygon
 
-    limb = next(edge.limb for edge in part.ends[0].cut.edges if edge.limb.name == hole.face)
     ring = hole.loop.points(_FINE)
-    skin, _ = limb.skin(ring[:, 0])
+    skin, _ = part.ends[0].cut.edge(hole.face).limb.skin(ring[:, 0])
     inside = there.frame.inside(part.frame.outside(np.column_stack((part.begins + ring[:, 1], skin))))
-    own = next(edge.limb for edge in there.ends[0].cut.edges if edge.limb.name == place.face)
-    (start,), (inward,) = own.skin(np.zeros(1))
-    station: Array = (inside[:, 1:] - start) @ np.array([inward[1], -inward[0]])
+    station, _ = there.ends[0].cut.edge(place.face).limb.place(inside[:, 1:])
     return Polygon(np.column_stack((station, inside[:, 0] - there.begins)))
 
 

@@ -107,16 +107,7 @@ def _cut_at(end: ProfileEnd, places: Array) -> Array:
 def _notched(edge: LimbEdge, places: Array) -> Array:
     """x to which a limb is cut at places within it; far below nothing elsewhere."""
     limb = edge.limb
-    if limb.edge.is_arc:
-        away = places - np.array(limb.edge.centre)
-        heading = np.arctan2(away[:, 1], away[:, 0]) + np.pi / 2.0 - limb.edge.heading_in
-        station = np.mod(heading + np.pi, 2.0 * np.pi) - np.pi
-        station = station * limb.edge.radius
-        depth = limb.edge.radius - np.hypot(*away.T)
-    else:
-        skin, inward = (v[0] for v in limb.skin(np.zeros(1)))
-        away = places - skin
-        station, depth = away @ np.array([inward[1], -inward[0]]), away @ inward
+    station, depth = limb.place(places)
     within = (station >= 0.0) & (station <= limb.width) & (depth >= -1e-6) & (depth <= limb.thickest + 1e-6)
     # At a step both values stand at one station: the greater counts.
     low, high = (np.interp(station + off, edge.station, edge.x) for off in (-1e-3, 1e-3))

@@ -248,8 +248,9 @@ def bodies_of(parts: Mapping[str, LengthPart]) -> dict[str, Body]:
     return {mark: Body(mark, part) for mark, part in parts.items() if part.frame is not None}
 
 
-def apart(one: Box, other: Box) -> bool:
-    return bool((one[0] > other[1]).any() or (other[0] > one[1]).any())
+def apart(one: Box, other: Box, by: float = 0.0) -> bool:
+    """Whether two boxes are farther from one another than so many mm along one of their axes."""
+    return bool((one[0] - by > other[1]).any() or (other[0] > one[1] + by).any())
 
 
 def _normals(skin: Array, end: WorkedEnd) -> list[Array]:

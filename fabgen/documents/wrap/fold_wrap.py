@@ -160,7 +160,7 @@ class _Chain:
     section: CrossSection
 
     def limb(self, face: DevelopedFace) -> Limb:
-        return next(edge.limb for edge in self.cut.edges if edge.limb.name == face.name)
+        return self.cut.edge(face.name).limb
 
     def turn(self, number: int) -> float:
         """The angle of the corner before a face, which may be a bend, rad."""

@@ -29,9 +29,8 @@ def end_wraps(part: ProfilePart, end: ProfileEnd, paper: FoldPaper) -> tuple[Fol
 
 def _holes(part: ProfilePart, end: ProfileEnd) -> Iterator[FaceHole]:
     """The profile's holes as its end's frame has them."""
-    widths = {edge.limb.name: edge.limb.width for edge in end.cut.edges}
     for hole in part.holes:
         station, along = hole.loop.points(_CHORD).T
         if end.at == "finish":
-            station, along = widths[hole.face] - station, part.length - along
+            station, along = end.cut.edge(hole.face).limb.width - station, part.length - along
         yield FaceHole(hole.name, hole.face, np.column_stack((station, along + end.cut.longest)))

@@ -94,6 +94,21 @@ class Limb:
         """From the outer face to where the limb's metal ends, (n,) mm; nan where the section is deeper there."""
         return _way_out(self.outline, *self.skin(station), _TAPER * self.thickness)
 
+    def place(self, points: Array) -> tuple[Array, Array]:
+        """Where places lie on it: their stations, and how deep below its outer face they are, (n,) mm each.
+
+        Args:
+            points: (n, 2) in (y, z).
+        """
+        edge = self.edge
+        if edge.is_arc:
+            away = points - np.array(edge.centre)
+            heading = np.arctan2(away[:, 1], away[:, 0]) + np.pi / 2.0 - edge.heading_in
+            return (np.mod(heading + np.pi, 2.0 * np.pi) - np.pi) * edge.radius, edge.radius - np.hypot(*away.T)
+        (skin,), (inward,) = self.skin(np.zeros(1))
+        away = points - skin
+        return away @ np.array([inward[1], -inward[0]]), away @ inward
+
     def walls(self, station: Array, frame: Frame) -> Walls:
         """Its strips of metal in space, without what lies within `GRAZE` of either face.
 

@@ -98,14 +98,14 @@ def _measured(part: ProfilePart, hole: LegHole) -> LegHole:
     """The hole with how far it is from the cut ends."""
     start, finish = part.ends
     to_start = hole.along - hole.ahead - _cut(start, hole.face, hole.station, hole.reach)
-    width = next(edge.limb.width for edge in start.cut.edges if edge.limb.name == hole.face)
+    width = start.cut.edge(hole.face).limb.width
     to_finish = part.length - hole.along - hole.ahead - _cut(finish, hole.face, width - hole.station, hole.reach)
     return replace(hole, to_ends=(to_start, to_finish))
 
 
 def _cut(end: ProfileEnd, face: str, station: float, reach: float) -> float:
     """How far from the longest point an end is cut beside a hole, mm: the most over the hole's width."""
-    edge = next(edge for edge in end.cut.edges if edge.limb.name == face)
+    edge = end.cut.edge(face)
     within = edge.x[(edge.station > station - reach) & (edge.station < station + reach)]
     sides = np.interp([station - reach, station, station + reach], edge.station, edge.x)
     return float(max(sides.max(), within.max(initial=-np.inf))) - end.longest

@@ -34,17 +34,14 @@ def leg_place(part: ProfilePart, point: Array) -> LegPlace | None:
         point: (3,) in the job's axes, mm.
     """
     x, *across = part.frame.inside(point)
-    finish = {edge.limb.name: edge for edge in part.ends[1].cut.edges}
     for edge in part.ends[0].cut.edges:
         limb = edge.limb
         if not limb.name:
             continue
-        (skin,), (inward,) = limb.skin(np.zeros(1))
-        along = np.array([inward[1], -inward[0]])
-        station, deep = float((across - skin) @ along), float((across - skin) @ inward)
+        station, deep = (float(each[0]) for each in limb.place(np.array([across])))
         if not (0.0 < station < limb.width and 0.0 < deep < float(limb.depth(np.array([station]))[0])):
             continue
-        other = finish[limb.name]
+        other = part.ends[1].cut.edge(limb.name)
         first = float(np.interp(station, edge.station, edge.x))
         last = part.axis - float(np.interp(limb.width - station, other.station, other.x))
         if first < x < last:

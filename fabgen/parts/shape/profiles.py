@@ -10,7 +10,6 @@ from fabgen.geometry.profile import shapes
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.cut_body import cut_body
 from fabgen.geometry.profile.end_cut import EndCut
-from fabgen.geometry.profile.limbs import Limb
 from fabgen.geometry.space.mesh import EdgedMesh, joined, round_edges
 from fabgen.parts.piece import LegHole, ProfilePart
 from fabgen.shop.profiles.profile_section import ProfileSection
@@ -78,15 +77,14 @@ def drilled_body(part: ProfilePart) -> EdgedMesh:
         part: the profile.
     """
     metal = profile_body(part)
-    limbs = {edge.limb.name: edge.limb for edge in part.ends[0].cut.edges}
-    lids = [_lid(part, hole, limbs[hole.face], inner) for hole in part.holes for inner in (False, True)]
+    lids = [_lid(part, hole, inner) for hole in part.holes for inner in (False, True)]
     return joined([metal, *lids]) if lids else metal
 
 
-def _lid(part: ProfilePart, hole: LegHole, limb: Limb, inner: bool) -> EdgedMesh:
+def _lid(part: ProfilePart, hole: LegHole, inner: bool) -> EdgedMesh:
     """A hole as a lid on a face of its leg with the hole's edge: the leg's own triangles go on below it."""
     ring = np.vstack((hole.loop.points(_FINE), [[hole.station, hole.along]]))
-    skin, inward = limb.skin(ring[:, 0])
+    skin, inward = part.ends[0].cut.edge(hole.face).limb.skin(ring[:, 0])
     lifted = skin + inward * (hole.thickness + _LIFT if inner else -_LIFT)
     count = len(ring) - 1
     fan = np.array([(count, i, (i + 1) % count) for i in range(count)])

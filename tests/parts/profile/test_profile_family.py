@@ -207,7 +207,7 @@ def test_rung_between_two_rails_is_notched_round_their_flat_legs() -> None:
     assert [(end.kind, end.onto) for end in own.ends] == [("notch", ("L1",)), ("notch", ("L2",))]
     # Its upright leg runs from rail to rail, inside them; its flat leg ends at their flat legs' toes.
     assert own.length == pytest.approx(400.0 - 2 * 4.0, abs=0.01)
-    flat = next(edge for edge in own.ends[0].cut.edges if edge.limb.name == "leg b outside")
+    flat = own.ends[0].cut.edge("leg b outside")
     assert float(flat.x.min()) == pytest.approx(40.0, abs=0.01)
 
 

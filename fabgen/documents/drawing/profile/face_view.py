@@ -67,7 +67,6 @@ def face_shapes(part: ProfilePart) -> list[FaceShape]:
         part: the profile.
     """
     first, last = part.ends
-    there = {edge.limb.name: edge for edge in last.cut.edges}
     limbs = [edge.limb for edge in first.cut.edges]
     meets = [math.dist(a.edge.end, b.edge.start) < 1e-6 for a, b in pairwise(limbs)]
     found = []
@@ -75,7 +74,7 @@ def face_shapes(part: ProfilePart) -> list[FaceShape]:
         limb = here.limb
         if not limb.name:
             continue
-        other = there[limb.name]
+        other = last.cut.edge(limb.name)
         start = np.column_stack((here.x - first.longest, here.station))
         finish = np.column_stack((part.length - (other.x - last.longest), limb.width - other.station))[::-1]
         folds = (i > 0 and meets[i - 1], i + 1 < len(limbs) and meets[i])
