@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
-from functools import cache
 
 from fabgen.documents.drawing.flat import band_view, fold_view, rolled_view
 from fabgen.documents.drawing.flat.flat_view import draw_flat
@@ -13,7 +12,8 @@ from fabgen.documents.drawing.flat.fold_profile import FoldedProfile, folded_pro
 from fabgen.documents.drawing.profile.profile_view import profile_content
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
-from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, DrawnView, TableText, View
+from fabgen.documents.drawing.sheet.space_view import space_view
+from fabgen.documents.drawing.sheet.views import BETWEEN, SCALES, Content, DrawnView, TableText, View, least, steady
 from fabgen.documents.drawing.tables_of_a_part import (
     bend_line_table,
     bend_table,
@@ -25,15 +25,14 @@ from fabgen.documents.drawing.tables_of_a_part import (
 from fabgen.documents.drawing.tube.bar_view import bar_content
 from fabgen.documents.drawing.tube.link_view import link_content
 from fabgen.documents.drawing.tube.tube_view import tube_content
-from fabgen.documents.render.picture import Picture
 from fabgen.documents.render.sketch import Panel, joined
+from fabgen.documents.scene.facet_lines import visible_picture
 from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.sheet.folded import fold_up
 from fabgen.parts.piece import Band, FlatPart, LinkPart, Piece, ProfilePart
 from fabgen.parts.shape.band_body import band_facets
 from fabgen.wording.figures import Figures
 
-USUAL_PICTURE = 60.0
-"""Larger side of an isometric picture, mm of paper."""
 SIDE_ROOM = (26.0, 24.0)
 """The least that dimensions take beside a view, mm of paper (width, height)."""
 
@@ -84,15 +83,10 @@ def _flat_content(part: FlatPart, figures: Figures, projection: Projection) -> C
         return draw_flat(part, scale, figures, room, rolled_view.draw_sector_sizes).sketch.panel()
 
     title = "Flat pattern" if part.bends or part.rolled or part.band else ""
-    main = View(title, _least(*part.size), draw)
+    main = View(title, least(*part.size, SIDE_ROOM), draw)
     lines = bend_line_table(part, figures)
     later = () if lines is None else (lines,)
     return Content(DrawnView(main), tuple(sides), tuple(tables), tuple(drawn), ("holes",), tuple(notes), later)
-
-
-def _least(width: float, height: float, extra: Xy = SIDE_ROOM) -> Callable[[float], Xy]:
-    """What a view of that size takes at a scale, with `extra` for its dimensions."""
-    return lambda scale: (width * scale + extra[0], height * scale + extra[1])
 
 
 def _readable(width: float, height: float) -> float:
@@ -100,18 +94,12 @@ def _readable(width: float, height: float) -> float:
     return next((scale for scale in reversed(SCALES) if max(width, height) * scale >= 20.0), 1.0)
 
 
-def _steady(draw: Callable[[float], Panel]) -> Callable[[float, Xy], Panel]:
-    """A view that looks the same in any room, so that it need be drawn only once at a scale."""
-    kept = cache(draw)
-    return lambda scale, room: kept(scale)
-
-
 def _profile_view(profile: FoldedProfile, holes: Sequence[ProfileHole], figures: Figures) -> View:
     width, height = fold_view.profile_size(profile)
     return View(
         "Folded, from the end, inside sizes" if profile.inside else "Folded, from the end",
-        _least(width, height, (14.0, 14.0)),
-        _steady(lambda scale: fold_view.draw_profile(profile, scale, figures, holes).panel()),
+        least(width, height, (14.0, 14.0)),
+        steady(lambda scale: fold_view.draw_profile(profile, scale, figures, holes).panel()),
         readable=_readable(width, height),
     )
 
@@ -120,36 +108,20 @@ def _band_view(part: FlatPart, band: Band, figures: Figures) -> View:
     width, height = band_view.band_size(part, band)
     return View(
         "Bent, from the end" if band.box is not None else "Rolled, from the end",
-        _least(width, height, (24.0, 24.0)),
-        _steady(lambda scale: band_view.draw_band(part, band, scale, figures).panel()),
+        least(width, height, (24.0, 24.0)),
+        steady(lambda scale: band_view.draw_band(part, band, scale, figures).panel()),
         readable=_readable(width, height),
     )
 
 
 def _isometric_view(part: FlatPart) -> View:
-    """The folded part in space; what is hidden is worked out once, for a picture of the usual size."""
-    from fabgen.documents.scene.facet_lines import visible_picture
-    from fabgen.documents.scene.hidden_lines import isometric, seen_size
-    from fabgen.geometry.sheet.folded import fold_up
-
+    """The folded part in space."""
     facets = list(part.surface)
     if part.band is not None:
         facets = band_facets(part, part.band, max(part.size) / 400.0)
     if part.tree is not None:
         facets = fold_up(part.tree, part.thickness, max(part.size) / 400.0)
-    view = isometric()
-    width, height = seen_size([facet.points for facet in facets], view)
-    usual = USUAL_PICTURE / max(width, height)
-
-    @cache
-    def picture() -> Picture:
-        return visible_picture(facets, view, usual)
-
-    def draw(scale: float, room: Xy) -> Panel:
-        drawn = picture().scaled(scale / usual)
-        return Panel(drawn, drawn.bounds)
-
-    return View("Isometric", _least(width, height, (0.0, 0.0)), draw, scaled=False, largest=1.0)
+    return space_view([facet.points for facet in facets], lambda view, scale: visible_picture(facets, view, scale))
 
 
 def _rolled_view(part: FlatPart, figures: Figures, projection: Projection) -> View:
@@ -164,5 +136,5 @@ def _rolled_view(part: FlatPart, figures: Figures, projection: Projection) -> Vi
         dy = front.box[1] - BETWEEN - plan.box[3] if below else front.box[3] + BETWEEN - plan.box[1]
         return joined([front, plan.moved(0.0, dy)])
 
-    least = _least(width, height + width, (14.0, 44.0))
-    return View("Rolled", least, _steady(draw), readable=_readable(width, height))
+    taken = least(width, height + width, (14.0, 44.0))
+    return View("Rolled", taken, steady(draw), readable=_readable(width, height))

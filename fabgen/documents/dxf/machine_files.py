@@ -41,10 +41,7 @@ def _sheets(pieces: Sequence[Piece]) -> Iterator[tuple[str, FlatSheet]]:
             wraps = end_wraps(profile, cut, FoldPaper())
             for wrap in wraps:
                 words = wrap.words if len(wraps) > 1 else ""
-                yield (
-                    fold_name(piece, cut, words),
-                    fold_sheet(" ".join(filter(None, (piece.mark, cut.at, words))), wrap),
-                )
+                yield fold_name(piece, cut, words), fold_sheet(f"{piece.mark} {cut.at} {words}".rstrip(), wrap)
     for _, hole in holes_to_make(pieces):
         yield hole_name(hole), hole_sheet(hole)
     for _, part in length_parts(to_make(pieces)):

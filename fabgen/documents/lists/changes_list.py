@@ -71,7 +71,7 @@ def _notes(since: Since) -> Iterator[str]:
 
 
 def _is_unchanged(issue: Issuing) -> bool:
-    return bool(issue.before) and not any(not since.own for since in issue.lists)
+    return bool(issue.before) and all(since.own for since in issue.lists)
 
 
 def _nothing(issue: Issuing) -> str:

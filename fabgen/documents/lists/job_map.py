@@ -182,12 +182,13 @@ def _fitting(number: int, step: FitStep, units: str) -> Row:
 
 
 def _fitting_profiles(number: int, own: Sequence[Piece]) -> Row:
-    what = ("Lay out, clamp and tack the profiles" if len(own) > 1 else "Lay out the profile") if number == 0 else ""
-    mitred = any(end.kind == "mitre" for _, part in profile_parts(own) for end in part.ends)
-    check = "both diagonals of each frame, by check-table.pdf; " if mitred else "square to what they sit on; "
-    if number == 0 and not mitred:
-        check = "both diagonals, by check-table.pdf; "
-    return (what or "Fit and tack the profiles", mark_ranges(own), check + "their places by the assembly")
+    what, check = "Fit and tack the profiles", "square to what they sit on"
+    if number == 0:
+        what = "Lay out, clamp and tack the profiles" if len(own) > 1 else "Lay out the profile"
+        check = "both diagonals, by check-table.pdf"
+    if any(end.kind == "mitre" for _, part in profile_parts(own) for end in part.ends):
+        check = "both diagonals of each frame, by check-table.pdf"
+    return (what, mark_ranges(own), f"{check}; their places by the assembly")
 
 
 def _reading(check: TapeCheck, units: str) -> str:

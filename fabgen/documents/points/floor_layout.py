@@ -78,8 +78,10 @@ def _profile_sides(part: ProfilePart) -> Iterator[tuple[Xy, ...]]:
     """The outline of a profile from above."""
     from shapely import MultiPoint
 
+    if math.hypot(*part.frame.x[:2]) < _STEEP:
+        return
     seen = MultiPoint(profile_body(part).in_frame(part.frame).vertices[:, :2]).convex_hull
-    if part.axis * math.hypot(*part.frame.x[:2]) >= _STEEP * part.axis and seen.geom_type == "Polygon":
+    if seen.geom_type == "Polygon":
         yield tuple((float(x), float(y)) for x, y in seen.exterior.coords[:-1])
 
 

@@ -14,14 +14,13 @@ from itertools import pairwise
 import numpy as np
 
 from fabgen.documents.render.picture import Anchor, line, polyline
-from fabgen.documents.render.sketch import ASCENT, Panel, Sketch
+from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.text_room import draw_joins
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.render.words import figure, with_unit
 from fabgen.documents.templates.line_drawing import BAND, WASTE, LineDrawing
 from fabgen.documents.wrap.fold_wrap import FoldFace, FoldWrap
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
-from fabgen.documents.wrap.wrap import runs
 from fabgen.geometry.plane.outline import Box
 from fabgen.geometry.space.frame import Array
 
@@ -144,19 +143,12 @@ class _FoldDrawing(LineDrawing):
         self._texts()
 
     def _lines(self) -> None:
-        draw, edge, right = self.sketch.draw, self.edge, self.right
-        first, last = float(self.v[0]), float(self.v[-1])
-        draw(polyline([(0.0, first), (0.0, edge), (right, edge), (right, last)], "trim"))
-        draw(polyline(self.wrap.cut_edge(), "trim"))
-        draw(polyline([(0.0, first), (0.0, -WASTE), (right, -WASTE), (right, last)], "thin"))
-        for run in runs(self.v > 1.5):
-            if run.stop - run.start > 1:
-                draw(line((float(self.u[run.start]), 0.0), (float(self.u[run.stop - 1]), 0.0), "hidden"))
+        self._cut_out()
         self._hachures()
         for fold in self.wrap.folds:
-            draw(line((fold, float(self._over(fold - 0.3, fold + 0.3).max())), (fold, edge), "bend"))
+            self.sketch.draw(line((fold, self._foot(fold)), (fold, self.edge), "bend"))
         for hole in self.wrap.holes:
-            draw(polyline(hole.edge, "visible", closed=True))
+            self.sketch.draw(polyline(hole.edge, "visible", closed=True))
 
     def _texts(self) -> None:
         row = self._row(8.3, 3.8)
@@ -170,9 +162,7 @@ class _FoldDrawing(LineDrawing):
             self._roomy("keep", cell, above=True)
             self._roomy("waste", cell, above=False)
         self._hole_names(self.wrap.holes)
-        for text in ("saw cut: the longest point", "saw cut"):
-            if self.put(text, self._slide((1.0, self.right), -1.0 - ASCENT * 2.6), (2.6, 2.2), anchor="middle"):
-                return
+        self._saw_cut(self.right)
 
     def _sides(self) -> None:
         """What the paper's edges and its folds lie on, in the row under the straight edge."""

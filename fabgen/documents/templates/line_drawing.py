@@ -13,7 +13,7 @@ from collections.abc import Sequence
 import numpy as np
 
 from fabgen.documents.render.pdf import text_width
-from fabgen.documents.render.picture import Anchor, Text, line
+from fabgen.documents.render.picture import Anchor, Text, line, polyline
 from fabgen.documents.render.sketch import ASCENT, DESCENT, Sketch
 from fabgen.documents.render.text_room import Lettering, arrow
 from fabgen.documents.render.tiling import Joins
@@ -45,6 +45,22 @@ class LineDrawing:
         limit = (0.2, -WASTE + 0.2, right - 0.2, edge - 0.2)
         self.put, self.put_upward = Lettering(self.sketch, limit).put, Lettering(self.sketch, limit, 90.0).put
 
+    def _cut_out(self) -> None:
+        """Straight edge, sides and line to cut out thick; the waste side and the saw cut thin."""
+        draw, edge, right = self.sketch.draw, self.edge, self.right
+        left_foot, right_foot = float(self.filled[0]), float(self.filled[-1])
+        draw(polyline([(0.0, left_foot), (0.0, edge), (right, edge), (right, right_foot)], "trim"))
+        for run in runs(~np.isnan(self.v)):
+            draw(polyline(list(zip(self.u[run].tolist(), self.v[run].tolist(), strict=True)), "trim"))
+        for run in runs(np.isnan(self.v)):
+            a, b = max(run.start - 1, 0), min(run.stop, len(self.u) - 1)
+            ua, ub = float(self.u[a]), float(self.u[b])
+            draw(polyline([(ua, float(self.filled[a])), (ua, 0.0), (ub, 0.0), (ub, float(self.filled[b]))], "hidden"))
+        draw(polyline([(0.0, left_foot), (0.0, -WASTE), (right, -WASTE), (right, right_foot)], "thin"))
+        for run in runs(self.filled > 1.5):
+            if run.stop - run.start > 1:
+                draw(line((float(self.u[run.start]), 0.0), (float(self.u[run.stop - 1]), 0.0), "hidden"))
+
     def _hachures(self) -> None:
         """Short strokes on the waste side, square to the line."""
         for run in runs(~np.isnan(self.v)):
@@ -67,6 +83,10 @@ class LineDrawing:
         """Heights of the line over u from `first` to `last`, ends included; 0 where there is none."""
         inner = self.filled[(self.u > first) & (self.u < last)]
         return np.concatenate((inner, np.interp([first, last], self.u, self.filled)))
+
+    def _foot(self, u: float) -> float:
+        """Where an upright at u stands on the line, mm."""
+        return float(self._over(u - 0.3, u + 0.3).max())
 
     # -- texts --------------------------------------------------------------
     def _slide(self, cell: tuple[float, float], v: float, wanted: float | None = None) -> list[Xy]:
@@ -148,6 +168,13 @@ class LineDrawing:
             if self.put(text, [(u, v) for _, u, v in places], (size, size), anchor="middle", bold=True, clear=0.8):
                 return
             size *= _SHRINK
+
+    def _saw_cut(self, across: float) -> None:
+        """What the thin line at v = 0 is, below it, from u = 0 to `across`."""
+        row = -1.0 - ASCENT * 2.6
+        for text in ("saw cut: the longest point", "saw cut"):
+            if self.put(text, self._slide((1.0, across), row), (2.6, 2.2), anchor="middle"):
+                return
 
     def _hole_names(self, holes: Sequence[WrapHole]) -> None:
         """Each hole's name beside it, or in it."""

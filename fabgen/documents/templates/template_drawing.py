@@ -16,11 +16,11 @@ from collections.abc import Sequence
 import numpy as np
 
 from fabgen.documents.render.picture import Anchor, line, polyline
-from fabgen.documents.render.sketch import ASCENT, Sketch
+from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.text_room import draw_joins
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.templates.line_drawing import BAND, WASTE, LineDrawing
-from fabgen.documents.wrap.wrap import Wrap, runs
+from fabgen.documents.wrap.wrap import Wrap
 from fabgen.geometry.plane.outline import Box
 from fabgen.parts.piece import Array, WorkedEnd
 
@@ -76,31 +76,14 @@ class _TemplateDrawing(LineDrawing):
     # -- lines --------------------------------------------------------------
     def lines(self) -> None:
         self._cut_out()
+        seam = self.wrap.width
+        self.sketch.draw(line((seam, float(self._over(seam, seam).max())), (seam, self.edge)))
         self._hachures()
         self._ticks()
         self._uprights()
         for hole in self.wrap.holes:
             self.sketch.draw(polyline(hole.edge, "visible", closed=True))
         draw_joins(self.sketch, self.joins, template_box(self.wrap))
-
-    def _cut_out(self) -> None:
-        """Straight edge, sides and line to cut out thick; the waste side, the saw cut and the seam thin."""
-        draw, edge, right = self.sketch.draw, self.edge, self.right
-        left_foot, right_foot = float(self.filled[0]), float(self.filled[-1])
-        draw(polyline([(0.0, left_foot), (0.0, edge), (right, edge), (right, right_foot)], "trim"))
-        for run in runs(~np.isnan(self.v)):
-            draw(polyline(list(zip(self.u[run].tolist(), self.v[run].tolist(), strict=True)), "trim"))
-        for run in runs(np.isnan(self.v)):
-            a, b = max(run.start - 1, 0), min(run.stop, len(self.u) - 1)
-            ua, ub = float(self.u[a]), float(self.u[b])
-            draw(polyline([(ua, float(self.filled[a])), (ua, 0.0), (ub, 0.0), (ub, float(self.filled[b]))], "hidden"))
-        draw(polyline([(0.0, left_foot), (0.0, -WASTE), (right, -WASTE), (right, right_foot)], "thin"))
-        for run in runs(self.filled > 1.5):
-            if run.stop - run.start > 1:
-                draw(line((float(self.u[run.start]), 0.0), (float(self.u[run.stop - 1]), 0.0), "hidden"))
-        draw(
-            line((self.wrap.width, float(self._over(self.wrap.width, self.wrap.width).max())), (self.wrap.width, edge))
-        )
 
     def _ticks(self) -> None:
         for phi in range(15, 360, 15):
@@ -130,9 +113,6 @@ class _TemplateDrawing(LineDrawing):
             if all(abs(u - other) > 1.0 for other in drawn):
                 self.sketch.draw(line((u, self._foot(u)), (u, self.edge - BAND), "centre"))
 
-    def _foot(self, u: float) -> float:
-        return float(self._over(u - 0.3, u + 0.3).max())
-
     # -- texts --------------------------------------------------------------
     def texts(self) -> None:
         self._no_contact()
@@ -143,7 +123,7 @@ class _TemplateDrawing(LineDrawing):
             self._roomy("keep", cell, above=True)
             self._roomy("waste", cell, above=False)
         self._degrees()
-        self._saw_cut()
+        self._saw_cut(self.wrap.width)
         self._tab()
         self._hole_names(self.wrap.holes)
 
@@ -207,12 +187,6 @@ class _TemplateDrawing(LineDrawing):
             ):
                 continue
             self.put_upward("no contact", [(middle + 1.0, 1.4)], (3.0, 1.8))
-
-    def _saw_cut(self) -> None:
-        row = -1.0 - ASCENT * 2.6
-        for text in ("saw cut: the longest point", "saw cut"):
-            if self.put(text, self._slide((1.0, self.wrap.width), row), (2.6, 2.2), anchor="middle"):
-                return
 
     def _tab(self) -> None:
         u = self.wrap.width + TAB / 2.0 + 1.1

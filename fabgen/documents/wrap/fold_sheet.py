@@ -12,18 +12,14 @@ from fabgen.documents.wrap.wrap_marks import (
     CLEAR,
     LEAST,
     TICK,
-    Span,
     Stroke,
     letter_rows,
     moved,
     name_and_arrow,
     text_width,
 )
-from fabgen.documents.wrap.wrap_sheet import FlatSheet, smoothed
+from fabgen.documents.wrap.wrap_sheet import FlatSheet, wrap_outline
 from fabgen.geometry.plane.lettering import strokes
-
-_SAME = 1.0
-"""A fold line nearer than this to another is not drawn, mm."""
 
 
 def fold_sheet(name: str, wrap: FoldWrap) -> FlatSheet:
@@ -35,13 +31,12 @@ def fold_sheet(name: str, wrap: FoldWrap) -> FlatSheet:
     """
     # Where the longest point is on other faces, a T's, these begin above it.
     low = float(wrap.v.min())
-    cut = [*smoothed(wrap.cut_edge()), (wrap.width, wrap.height), (0.0, wrap.height)]
     marks = [*_marks(name, wrap), *([*hole.edge, hole.edge[0]] for hole in wrap.holes)]
     return FlatSheet(
         name=name,
         width=wrap.width,
         height=wrap.height - low,
-        cut=moved([cut], 0.0, -low)[0],
+        cut=moved([wrap_outline(wrap)], 0.0, -low)[0],
         folds=moved(_folds(wrap), 0.0, -low),
         marks=moved(marks, 0.0, -low),
     )
@@ -71,5 +66,4 @@ def _marks(name: str, wrap: FoldWrap) -> Iterator[Stroke]:
         small = min(letter, (face.width - 2.0 * CLEAR) / text_width(word, 1.0))
         if small >= LEAST:
             yield from moved(strokes(word, small), (face.start + face.finish - text_width(word, small)) / 2.0, rows[1])
-    none: list[Span] = []
-    yield from name_and_arrow(name, wrap.width, rows[2], letter * 1.3, none)
+    yield from name_and_arrow(name, wrap.width, rows[2], letter * 1.3, ())

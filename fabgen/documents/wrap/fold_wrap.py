@@ -20,14 +20,13 @@ from itertools import pairwise
 
 import numpy as np
 
-from fabgen.documents.wrap.wrap import HEAD_ROOM, WrapHole
+from fabgen.documents.wrap.wrap import WrapHole, straight_edge
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.development import APART, DevelopedFace, developed
 from fabgen.geometry.profile.end_cut import MARKED, EndCut
 from fabgen.geometry.profile.limbs import Limb
 from fabgen.geometry.space.frame import Array
-from fabgen.wording.inches import INCH
 from fabgen.wording.sentence import mm, sentence
 
 
@@ -115,11 +114,6 @@ class FoldPaper:
 
     thickness: float = 0.0
     units: str = "mm"
-
-    @property
-    def step(self) -> float:
-        """What the straight edge's height is a multiple of, mm."""
-        return 5.0 if self.units == "mm" else INCH / 4.0
 
 
 def fold_wraps(
@@ -210,7 +204,7 @@ def _wrap(chain: _Chain, paper: FoldPaper, own: Sequence[FaceHole]) -> FoldWrap:
             holes.append(WrapHole(name, _ring(middle, corner.diameter)))
     line = np.vstack(lines)
     line = line[np.concatenate(([True], np.abs(np.diff(line, axis=0)).max(axis=1) > 1e-9))]
-    height = math.ceil((float(line[:, 1].max()) + HEAD_ROOM) / paper.step - 1e-9) * paper.step
+    height = straight_edge(float(line[:, 1].max()), paper.units)
     shown = tuple(hole for hole in holes if all(v < height for _, v in hole.edge))
     folds = tuple(_folds(faces))
     return FoldWrap(tuple(faces), folds, begins[-1], height, line[:, 0], line[:, 1], shown, paper.thickness)

@@ -168,8 +168,7 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
     v = np.append(line.x, line.x[:1]) - line.longest
     u = girth.on_paper(station)
     span = 0.0 if np.isnan(v).all() else float(np.nanmax(v))
-    step = 5.0 if units == "mm" else INCH / 4.0
-    height = math.ceil((span + HEAD_ROOM) / step - 1e-9) * step
+    height = straight_edge(span, units)
     return Wrap(
         girth=girth,
         width=girth.width,
@@ -184,6 +183,16 @@ def unrolled(part: LengthPart, end: WorkedEnd, paper_thickness: float = 0.0, uni
         heel=end.has_heel,
         holes=tuple(_holes(part, end, girth, height)),
     )
+
+
+def straight_edge(span: float, units: str) -> float:
+    """Height of the straight edge above the longest point, mm: a round figure in the job's units, 'mm' or 'in'.
+
+    Args:
+        span: height of the line's highest point above the longest, mm.
+    """
+    step = 5.0 if units == "mm" else INCH / 4.0
+    return math.ceil((span + HEAD_ROOM) / step - 1e-9) * step
 
 
 def _holes(part: LengthPart, end: WorkedEnd, girth: Girth, height: float) -> Iterator[WrapHole]:

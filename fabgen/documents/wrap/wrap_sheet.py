@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from fabgen.documents.render.words import figure
+from fabgen.documents.wrap.fold_wrap import FoldWrap
 from fabgen.documents.wrap.hole_patch import Patch, patch
 from fabgen.documents.wrap.wrap import Wrap, unrolled
 from fabgen.documents.wrap.wrap_marks import CLEAR, Stroke, fold_lines, moved, wrap_marks
@@ -77,7 +78,7 @@ def hole_sheet(opening: Opening | DrilledHole, count: int = 1) -> FlatSheet:
         width=flat.width,
         height=flat.height,
         cut=[(0.0, 0.0), (flat.width, 0.0), (flat.width, flat.height), (0.0, flat.height)],
-        holes=[smoothed(edge)[:-1]],
+        holes=[_smoothed(edge)[:-1]],
         folds=[
             [(u - x0, v), (u - x0, v + _FOLD_TICK)]
             for u in flat.folds
@@ -87,12 +88,12 @@ def hole_sheet(opening: Opening | DrilledHole, count: int = 1) -> FlatSheet:
     )
 
 
-def wrap_outline(wrap: Wrap) -> list[Xy]:
+def wrap_outline(wrap: Wrap | FoldWrap) -> list[Xy]:
     """The closed outline of a wrap: the line, and back along the straight edge."""
-    return [*smoothed(wrap.cut_edge()), (wrap.width, wrap.height), (0.0, wrap.height)]
+    return [*_smoothed(wrap.cut_edge()), (wrap.width, wrap.height), (0.0, wrap.height)]
 
 
-def smoothed(points: Sequence[Xy]) -> list[Xy]:
+def _smoothed(points: Sequence[Xy]) -> list[Xy]:
     """The chain without points that lie within 0.005 mm of the line between their neighbours:
     a plotter follows few points more smoothly than many."""
     from shapely import LineString

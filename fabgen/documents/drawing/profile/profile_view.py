@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from functools import cache
-
 from fabgen.documents.drawing.profile.face_view import face_shapes, face_sketch, leg_hole_rows
 from fabgen.documents.drawing.profile.section_sketch import section_sketch
 from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.long_axis import GAP, LongAxis
-from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
+from fabgen.documents.drawing.sheet.space_view import space_view
+from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View, least, steady
 from fabgen.documents.render.sketch import Panel, joined
 from fabgen.documents.render.words import end_text, profile_saw_text
+from fabgen.documents.scene.body_lines import bodies_picture
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import ProfilePart
 from fabgen.parts.shape.profiles import drilled_body
@@ -20,8 +20,6 @@ LARGEST, SMALLEST = 45.0, 18.0
 """A section is drawn at most and at least this large, mm of paper."""
 _HOLES_SHOWN = 0.3
 """At scales above this all holes are to be seen; below it of a long row those nearest to the ends."""
-PICTURE = 60.0
-"""Larger side of the picture in space, mm of paper."""
 _APART = 8.0
 _BESIDE = 48.0
 """What sizes and the names of the ends take beside the faces, mm of paper."""
@@ -113,36 +111,12 @@ class _FaceViews:
 
 def _section(part: ProfilePart, figures: Figures) -> View:
     width, height = _size(part)
-
-    @cache
-    def drawn(scale: float) -> Panel:
-        return section_sketch(part, scale, figures).panel()
-
-    def draw(scale: float, room: Xy) -> Panel:
-        return drawn(scale)
-
-    def least(scale: float) -> Xy:
-        return width * scale + 20.0, height * scale + 20.0
-
     largest, readable = (size / max(width, height) for size in (LARGEST, SMALLEST))
-    return View("Section, from the start", least, draw, largest=min(2.0, largest), readable=readable)
+    draw = steady(lambda scale: section_sketch(part, scale, figures).panel())
+    taken = least(width, height, (20.0, 20.0))
+    return View("Section, from the start", taken, draw, largest=min(2.0, largest), readable=readable)
 
 
 def _in_space(part: ProfilePart) -> View:
-    from fabgen.documents.scene.body_lines import bodies_picture
-    from fabgen.documents.scene.hidden_lines import isometric, seen_size
-
-    body, view = drilled_body(part), isometric()
-    width, height = seen_size([body.vertices], view)
-    usual = PICTURE / max(width, height)
-
-    @cache
-    def picture() -> Panel:
-        drawn = bodies_picture([body], view, usual).picture
-        return Panel(drawn, drawn.bounds)
-
-    def draw(scale: float, room: Xy) -> Panel:
-        drawn = picture().picture.scaled(scale / usual)
-        return Panel(drawn, drawn.bounds)
-
-    return View("Isometric", lambda scale: (width * scale, height * scale), draw, scaled=False, largest=1.0)
+    body = drilled_body(part)
+    return space_view([body.vertices], lambda view, scale: bodies_picture([body], view, scale).picture)

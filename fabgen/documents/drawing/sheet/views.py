@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
-from functools import lru_cache
+from functools import cache, lru_cache
 
 from fabgen.documents.drawing.sheet.blocks import SIZE, table_panel, titled
 from fabgen.documents.render.sketch import Panel
@@ -55,6 +55,26 @@ class View:
     wide: bool = False
     readable: float = 0.0
     small: float = 40.0
+
+
+def least(width: float, height: float, extra: Xy) -> Callable[[float], Xy]:
+    """What a view takes at a scale.
+
+    Args:
+        width, height: of what is drawn, mm.
+        extra: for its dimensions, mm of paper.
+    """
+    return lambda scale: (width * scale + extra[0], height * scale + extra[1])
+
+
+def steady(draw: Callable[[float], Panel]) -> Callable[[float, Xy], Panel]:
+    """A view that looks the same in any room, so that it need be drawn only once at a scale.
+
+    Args:
+        draw: makes it at a scale.
+    """
+    kept = cache(draw)
+    return lambda scale, room: kept(scale)
 
 
 @dataclass(frozen=True)
