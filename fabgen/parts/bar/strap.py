@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -33,7 +33,7 @@ from fabgen.shop.profiles.standard_sizes import flat as flat_bar
 from fabgen.shop.section import Section
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.shop.threaded.fasteners import THREADS_OUT, FastenerError, choose_bolt, nut_height, washer_thickness
-from fabgen.shop.threads import ThreadError, parse_thread
+from fabgen.shop.threads import Thread, ThreadError, parse_thread
 from fabgen.wording.figures import figure
 from fabgen.wording.sentence import degrees, mm, sentence
 
@@ -60,8 +60,8 @@ def _piece(request: Request) -> Piece:
     holes = [*_ear_holes(request, flat), *_given(request, flat)]
     outline = Outline.rectangle(flat[-1], given.width, given.corner_radius)
     request.need_no_faults()
-    thread, needs = _reach(request, gap)
-    band = _band(request, run, thing, gap, flat, along, needs)
+    clamped = _clamped(request, gap)
+    band = _band(request, run, thing, gap, flat, along, 0.0 if clamped is None else clamped.needs)
     as_bar = flat_bar(given.width, given.thickness)
     sold = Section("rectangular", given.width, given.thickness, 0.0) if as_bar.standard else None
     if given.cut_from == "bar" and sold is None:
@@ -78,7 +78,7 @@ def _piece(request: Request) -> Piece:
         band=band,
         bar=None if given.cut_from == "sheet" else sold,
         sizes=(*_inside(band), ("width", given.width)),
-        facts=(*_facts(request, band, run, flat), *brake_facts(request, bends)),
+        facts=(*_facts(request, band, run, flat, bends), *brake_facts(request, bends)),
     )
     places = (
         Placing(request, {"": Datum(np.zeros(3), *np.eye(3))}, []).places() if not stands else _places(given, stands)
@@ -88,7 +88,7 @@ def _piece(request: Request) -> Piece:
         made,
         title=made.title or given.shape,
         quantity=max(made.quantity, len(places)) if stands else made.quantity,
-        hardware=tuple(_hardware(request, thread, needs)),
+        hardware=tuple(_hardware(request, clamped)),
     )
 
 
@@ -204,27 +204,40 @@ def _given(request: Request, flat: tuple[float, ...]) -> list[Hole]:
     return [replace(each.hole, shape=each.hole.shape.moved(dx, dy)) for each in placed]
 
 
-def _reach(request: Request, gap: float) -> tuple[str, float]:
-    """The thread of the bolt through two ears, and the length that reaches over them and the gap with washers, nut
-    and two threads out, mm."""
+@dataclass(frozen=True, slots=True)
+class _Clamped:
+    """What the bolt through two ears holds: its thread, the `grip` of ears and gap, and what two washers, nut and two
+    threads out take besides, mm."""
+
+    thread: Thread
+    grip: float
+    fixings: float
+
+    @property
+    def needs(self) -> float:
+        """Length of bolt, mm."""
+        return self.grip + self.fixings
+
+
+def _clamped(request: Request, gap: float) -> _Clamped | None:
+    """None of a strap without such a bolt."""
     given = request.given
     if given.bolt is None or given.shape not in ("band", "half band"):
-        return "", 0.0
+        return None
     try:
         thread = parse_thread(given.bolt)
         fixed = 2.0 * washer_thickness(thread) + nut_height(thread, "lock")
     except (FastenerError, ThreadError) as fault:
         raise request.unfit("bolt", fault.what, fault.accepted, fault.nearest) from None
-    return given.bolt, 2.0 * given.thickness + gap + fixed + THREADS_OUT * thread.pitch
+    return _Clamped(thread, 2.0 * given.thickness + gap, fixed + THREADS_OUT * thread.pitch)
 
 
-def _hardware(request: Request, bolt: str, needs: float) -> Iterator[Hardware]:
-    if not needs:
+def _hardware(request: Request, clamped: _Clamped | None) -> Iterator[Hardware]:
+    if clamped is None:
         return
-    thread, given = parse_thread(bolt), request.given
-    fixed = 2.0 * washer_thickness(thread) + nut_height(thread, "lock") + THREADS_OUT * thread.pitch
+    thread = clamped.thread
     try:
-        length = given.bolt_length or choose_bolt(thread, needs - fixed, 2, "lock").length
+        length = request.given.bolt_length or choose_bolt(thread, clamped.grip, 2, "lock").length
     except FastenerError as fault:
         raise request.unfit("squeeze", fault.what, fault.accepted) from None
     size, strong = thread.size, "8.8" if thread.series == "M" else "grade 5"
@@ -235,7 +248,9 @@ def _hardware(request: Request, bolt: str, needs: float) -> Iterator[Hardware]:
     yield Hardware("washer", Threaded(size, size), 2)
 
 
-def _facts(request: Request, band: Band, run: StrapRun, flat: tuple[float, ...]) -> Iterator[Fact]:
+def _facts(
+    request: Request, band: Band, run: StrapRun, flat: tuple[float, ...], bends: Sequence[FlatBend]
+) -> Iterator[Fact]:
     yield fact("developed", "developed length", mm(flat[-1], 1).named("developed length"))
     if run.arc is not None:
         yield from _rolled_facts(band, run.arc, flat, request.thickness)
@@ -256,7 +271,7 @@ def _facts(request: Request, band: Band, run: StrapRun, flat: tuple[float, ...])
         yield fact("squeeze", "squeeze", mm(band.gap).named("gap"), f" {where} before it is tightened")
     if band.rubber:
         yield fact("rubber", "rubber", mm(band.rubber, 2).named("rubber"), " thick between")
-    for name, bend in dict.fromkeys(_sharp(request, run)):
+    for name, bend in dict.fromkeys((each.name.split()[0], each.bend) for each in bends):  # 'ear', 'corner'
         yield fact("bends", f"{name}s", degrees(bend.angle, 1), " bend, inside radius ", mm(bend.radius, 2))
 
 
@@ -265,13 +280,6 @@ def _rolled_facts(band: Band, arc: int, flat: tuple[float, ...], thickness: floa
     long = mm(mean / 2.0 * band.arc).named("arc length")
     middle = sentence(", neutral line Ø", mm(mean, 2).named("mean diameter"), " in the middle of the thickness")
     yield fact("arc", "arc", degrees(band.arc, 1).named("arc"), " on Ø", mm(band.inside, 2), " inside, ", long, middle)
-    ends = (mm(at).named(name) for at, name in zip(flat[2 * arc + 1 :], ("begins", "ends"), strict=False))
+    begins, ends = mm(flat[2 * arc + 1]).named("begins"), mm(flat[2 * arc + 2]).named("ends")
     rolls = "on rolls or over a former (common practice), on the flat from "
-    yield fact("roll", "rolling", rolls, next(ends), " to ", next(ends))
-
-
-def _sharp(request: Request, run: StrapRun) -> Iterator[tuple[str, Bend]]:
-    """'ear' or 'corner', and the bend; those that are rolled left out."""
-    for i, (angle, radius, name) in enumerate(zip(run.bends, run.radii, run.names, strict=True)):
-        if i != run.arc:
-            yield name.split()[0], Bend(request.thickness, radius, abs(angle), 0.5)
+    yield fact("roll", "rolling", rolls, begins, " to ", ends)
