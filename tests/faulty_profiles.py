@@ -41,6 +41,9 @@ def hanging(leg: str) -> str:
 
 FAULTY: dict[str, str] = {
     "profile-on-edge": HEAD + hanging("[[0, 0, -500], [0, 0, 0]]"),
+    "profile-drawn-through": HEAD
+    + profile("H", "[[0, 600, 0], [600, 600, 0]]")
+    + profile("G", "[[400, 300, 15], [400, 640, 15]]", "flat 50 x 6", ""),
     "profile-mitre": HEAD
     + profile("L1", "[[0, 0, 0], [600, 0, 0]]", more='legs = ["top", "left"]\nfinish = { cut = "mitre" }')
     + profile("L2", "[[600, 0, 0], [600, 400, 0]]", more='legs = ["top", "front"]'),

@@ -21,7 +21,7 @@ from fabgen.checks import (
 )
 from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, profile_parts, tube_parts, whole_job
 from fabgen.checks.open_ends import open_tube_ends
-from fabgen.checks.profile import edge_ends, holes_in_line, leg_holes, profile_clashes, profile_ends
+from fabgen.checks.profile import drawn_through, edge_ends, holes_in_line, leg_holes, profile_clashes, profile_ends
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
@@ -99,7 +99,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Tubes that run on", length_parts, concerns.OF_TUBES),
         Group("Profiles", profile_parts, concerns.OF_PROFILES),
         Group("Profiles against other parts", whole_job, (*profile_clashes.RULES, *holes_in_line.RULES)),
-        Group("Ends of profiles", whole_job, (*profile_ends.RULES, *edge_ends.RULES)),
+        Group("Ends of profiles", whole_job, (*profile_ends.RULES, *edge_ends.RULES, *drawn_through.RULES)),
         Group(
             "Flat, folded and rolled parts",
             flat_parts,
