@@ -97,7 +97,7 @@ def job_files(
     if survey is not None:
         from fabgen.documents.points.check_table import check_table_pdf
 
-        if table := check_table_pdf(header, survey, paper):
+        if table := check_table_pdf(header, survey, pieces, paper):
             files["check-table.pdf"] = table
         if options.floor:
             files |= _floor(header, survey, pieces, options)

@@ -10,7 +10,7 @@ from itertools import combinations
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, profile_parts
+from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, face_landings_on, profile_parts
 
 PARALLEL = math.cos(math.radians(0.5))
 MOST_PAIRS = 3
@@ -66,6 +66,21 @@ def profile_steps(pieces: Sequence[Piece]) -> list[tuple[Piece, ...]]:
     own = [piece for piece, _ in profile_parts(pieces)]
     levels = _levels(own)
     return [tuple(p for p in own if levels[p.mark] == level) for level in sorted(set(levels.values()))]
+
+
+def profile_checks(step: Sequence[Piece], pieces: Sequence[Piece]) -> Iterator[TapeCheck]:
+    """How far along what they land on the profiles of a step sit, to their edges nearer its start.
+
+    Args:
+        step: the profiles fitted.
+        pieces: the job's.
+    """
+    marks = {piece.mark for piece in step}
+    for main in pieces:
+        own = [landing for landing in face_landings_on(main) if landing.branch in marks]
+        if own:
+            names, places = tuple(each.branch for each in own), tuple(each.first for each in own)
+            yield TapeCheck(f"{main.mark}'s start to the near edge of", places, names)
 
 
 def _levels(tubes: Sequence[Piece]) -> dict[str, int]:

@@ -303,3 +303,16 @@ def test_the_picture_of_the_check_table_draws_profiles() -> None:
     lines = [item.points for item in sketch.items if isinstance(item, Stroke) and item.pen == "visible"]
     long = [math.dist(line[0], line[-1]) / scale for line in lines]
     assert sum(abs(each - 900.0) < 0.1 for each in long) == 4  # R1 and R3, from above and from the side
+
+
+def test_the_edges_of_what_lands_on_profiles_are_to_be_measured(tmp_path: Path) -> None:
+    """A UPN 80 with its back at x = 1200, 45 mm wide, between channels that start at x = 0."""
+    channel = '[[profile]]\nmark = "{}"\nsection = "UPN {}"\nroute = {}\nback = "{}"\n'
+    text = '[job]\ntitle = "Bearers"\nnumber = "B-1"\nunits = "mm"\nmaterial = "S235"\n[points]\n'
+    text += "A = [0, 0, 0]\nB = [1800, 0, 0]\nC = [0, 1100, 0]\nD = [1800, 1100, 0]\n"
+    text += channel.format("S1", 100, '["A", "B"]', "right") + channel.format("S2", 100, '["C", "D"]', "left")
+    text += channel.format("M1", 80, "[[1200, 0, 0], [1200, 1100, 0]]", "front")
+    said = words(made(tmp_path, text) / "check-table.pdf")
+    assert "Edges of what lands on profiles" in said
+    assert re.search(r"S1\s+M1 \(start\)\s+1155\s+1200", said)
+    assert re.search(r"S2\s+M1 \(finish\)\s+1155\s+1200", said)

@@ -18,6 +18,7 @@ from fabgen.documents.drawing.tables_of_a_part import (
     bend_line_table,
     bend_table,
     drilled_table,
+    face_landing_table,
     hardware_table,
     hole_table,
     landing_table,
@@ -49,7 +50,13 @@ def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, pr
         content = bar_content(piece.shape, figures)
     else:
         content = tube_content(piece.shape, known, figures, projection)
-    found = (drilled_table(piece.shape, figures), landing_table(piece.shape, figures), hardware_table(piece, figures))
+    part = piece.shape
+    found = (
+        drilled_table(part, figures),
+        landing_table(part, figures),
+        face_landing_table(part.profiles, figures),
+        hardware_table(piece, figures),
+    )
     tables = [table for table in found if table is not None]
     shown = (*content.shown, "drilled") if piece.shape.drilled else content.shown
     return replace(content, tables=(*content.tables, *tables), shown=shown) if tables else content

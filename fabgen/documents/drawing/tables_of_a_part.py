@@ -10,7 +10,7 @@ from itertools import groupby
 from fabgen.documents.drawing.sheet.views import TableText
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
-from fabgen.parts.piece import DrilledHole, FlatBend, FlatPart, Landing, LengthPart, Piece
+from fabgen.parts.piece import Across, DrilledHole, FaceLanding, FlatBend, FlatPart, Landing, LengthPart, Piece
 from fabgen.parts.shape.hole_groups import hole_groups, tabled_holes
 from fabgen.wording.figures import MILLIMETRES, Figures
 
@@ -113,6 +113,37 @@ def _landing_row(landing: Landing, figures: Figures) -> tuple[str, ...]:
         skin = place if landing.skin is not None else f"{skin}, {place}"
     around = "-" if landing.round is None else degrees(landing.round)
     return (name, figures.tube(landing.axes), skin, around, angle)
+
+
+def face_landing_table(landings: Sequence[FaceLanding], figures: Figures) -> TableText | None:
+    """A row for each end of a profile or tube that lands on the faces of a part: its near and far edge; None where
+    nothing lands there.
+
+    Args:
+        landings: those of a profile, or of a tube.
+        figures: of the job's units.
+    """
+    if not landings:
+        return None
+    heads: tuple[str, ...] = ("mark (end)", "on", "from", "to", "across", "angle")
+    rows: tuple[tuple[str, ...], ...] = tuple(
+        (
+            f"{each.branch} ({each.at})",
+            " and ".join(each.faces) or ("-" if each.round is None else f"{degrees(each.round)} from TOP"),
+            figures.tube(each.first),
+            figures.tube(each.last),
+            "-" if each.across is None else _across_words(each.across, figures),
+            degrees(each.angle),
+        )
+        for each in landings
+    )
+    if all(row[4] == "-" for row in rows):
+        heads, rows = heads[:4] + heads[5:], tuple(row[:4] + row[5:] for row in rows)
+    return TableText("What lands here: its two edges, along from the start's saw cut", heads, rows)
+
+
+def _across_words(across: Across, figures: Figures) -> str:
+    return f"{figures.length(across.low)} to {figures.length(across.high)} from {across.datum}"
 
 
 def drilled_table(main: LengthPart, figures: Figures) -> TableText | None:

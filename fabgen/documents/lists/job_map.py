@@ -12,7 +12,7 @@ from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, length_text
 from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, WorkedEnd, length_parts, profile_parts, to_make
-from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps, profile_steps
+from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps, profile_checks, profile_steps
 from fabgen.plan.plan import Plan
 
 MOST_CHECKS = 6
@@ -20,6 +20,8 @@ MOST_CHECKS = 6
 
 MOST_MARKS, MOST_PLACES = 40, 16
 """Marks of one step, and places along one tube, that are named: a row must fit a page."""
+
+_BY_ASSEMBLY = "their places by the assembly"
 
 Row = tuple[str, str, str]
 """What to do, to which marks, what to check."""
@@ -57,7 +59,7 @@ def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
         yield _fitting(number, step, units)
     profiles = profile_steps(pieces)
     for number, own in enumerate(profiles):
-        yield _fitting_profiles(number, own)
+        yield _fitting_profiles(number, own, _readings(list(profile_checks(own, pieces)), units))
     if len(steps) > 1 or (len(profiles) > 1 and not steps):
         first = [_reading(check, units) for step in steps[:1] for check in step.checks][:MOST_CHECKS]
         again = "\n".join(first) or "the readings of the steps before"
@@ -174,21 +176,25 @@ def _outside(part: FlatPart, units: str) -> str:
 
 def _fitting(number: int, step: FitStep, units: str) -> Row:
     what = "Lay out and clamp" if number == 0 else "Fit and tack"
-    readings = [_reading(check, units) for check in step.checks]
+    return (what, mark_ranges(step.pieces), "\n".join(_readings(step.checks, units)) or "by the drawings")
+
+
+def _readings(checks: Sequence[TapeCheck], units: str) -> list[str]:
+    readings = [_reading(check, units) for check in checks]
     if len(readings) > MOST_CHECKS:
         more = counted(len(readings) - MOST_CHECKS + 1, "line")
         readings = [*readings[: MOST_CHECKS - 1], f"and {more} more: see the drawings of the mains"]
-    return (what, mark_ranges(step.pieces), "\n".join(readings) or "by the drawings")
+    return readings
 
 
-def _fitting_profiles(number: int, own: Sequence[Piece]) -> Row:
+def _fitting_profiles(number: int, own: Sequence[Piece], readings: Sequence[str]) -> Row:
     what, check = "Fit and tack the profiles", "square to what they sit on"
     if number == 0:
         what = "Lay out, clamp and tack the profiles" if len(own) > 1 else "Lay out the profile"
         check = "both diagonals, by check-table.pdf"
     if any(end.kind == "mitre" for _, part in profile_parts(own) for end in part.ends):
         check = "both diagonals of each frame, by check-table.pdf"
-    return (what, mark_ranges(own), f"{check}; their places by the assembly")
+    return (what, mark_ranges(own), "\n".join([check, *readings]) if readings else f"{check}; {_BY_ASSEMBLY}")
 
 
 def _reading(check: TapeCheck, units: str) -> str:

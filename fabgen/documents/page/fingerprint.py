@@ -28,13 +28,14 @@ def words_print(piece: Piece) -> str:
 
 def marked_print(piece: Piece) -> str:
     """Of what is marked out on it: the parts that sit on it, the holes for their bores, and its own holes."""
+    if piece.profile_part is not None and piece.profile_part.landings:
+        return _print(piece.profile_part.landings)
     part = piece.length_part
     if part is None:
         return ""
     bores = [(hole.branch, hole.edge.centre) for hole in part.holes]
-    return _print(
-        (part.landings, bores, [(hole.name, hole.edge.centre, hole.slit or hole.bore) for hole in part.drilled])
-    )
+    landed = (part.landings, part.profiles) if part.profiles else part.landings
+    return _print((landed, bores, [(hole.name, hole.edge.centre, hole.slit or hole.bore) for hole in part.drilled]))
 
 
 def _print(value: Any) -> str:

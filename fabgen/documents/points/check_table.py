@@ -32,6 +32,7 @@ from fabgen.documents.render.words import counted, figure, length_text, signed, 
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
+from fabgen.parts.piece import Piece, face_landings_on
 from fabgen.parts.survey.check_distances import (
     CROSSWISE,
     MOST,
@@ -48,8 +49,15 @@ from fabgen.parts.survey.measured import LEAST, UNHELD, distance_tolerance, plac
 from fabgen.parts.survey.unchecked import unchecked
 
 
-def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | None:
-    """The whole document; None where there is no distance to take.  The same input gives the same bytes."""
+def check_table_pdf(header: Header, survey: Survey, pieces: Sequence[Piece], paper: Paper) -> bytes | None:
+    """The whole document; None where there is no distance to take.  The same input gives the same bytes.
+
+    Args:
+        header: what the title says of the job.
+        survey: the job as drawn and as measured.
+        pieces: complete, as drawn or as they follow what was measured.
+        paper: its size.
+    """
     drawn = survey.drawn
     rows, more = distances(drawn)
     if not rows:
@@ -60,6 +68,7 @@ def check_table_pdf(header: Header, survey: Survey, paper: Paper) -> bytes | Non
         *(_as_built(survey.built, survey.changes, header, width) if survey.built else ()),
         *_picture(drawn, rows, width),
         *_distances(header, survey, rows, more, width),
+        *_landings(pieces, header, width),
         *_heights(header, survey, width),
         *_measured(survey.job, width),
         *_lengths(survey.job, header, width),
@@ -123,6 +132,29 @@ def _distances(header: Header, survey: Survey, rows: Sequence[Distance], more: i
     if more:
         story.append(cell(f"{counted(more, 'further distance')} left out: {MOST} are plenty to hold a frame.", SMALL))
     return story
+
+
+def _landings(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:
+    """Where the ends of profiles, and tubes on profiles, land on what carries them."""
+    rows = [
+        [
+            piece.mark,
+            f"{landing.branch} ({landing.at})",
+            length_text(landing.first, header.units),
+            "",
+            length_text(landing.last, header.units),
+            "",
+        ]
+        for piece in pieces
+        for landing in face_landings_on(piece)
+    ]
+    if not rows:
+        return []
+    more = len(rows) - MOST
+    heads = ["on", "of", "near edge, mm", "measured", "far edge, mm", "measured"]
+    ruled = _to_write(table(heads, rows[:MOST], shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
+    left = [cell(f"{counted(more, 'further row')} left out: see the drawings.", SMALL)] if more > 0 else []
+    return section("Edges of what lands on profiles, from the start's saw cut", ruled, *left)
 
 
 def _read(built: Built | None) -> dict[frozenset[str], float]:

@@ -9,7 +9,7 @@ from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
 from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint, PlateSeat
 from fabgen.parts.piece.drilled import DrilledHole, Slit, like_holes, numbered
 from fabgen.parts.piece.flat import Band, BandBox, FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
-from fabgen.parts.piece.joint import ROOM, BendPlace, JointWeld, Landing, Opening, side_of_top
+from fabgen.parts.piece.joint import ROOM, Across, BendPlace, FaceLanding, JointWeld, Landing, Opening, side_of_top
 from fabgen.parts.piece.leg_hole import LegHole, like_leg_holes
 from fabgen.parts.piece.length import LEAST_HEEL, WIDEST_ROOT, LengthPart, TubeBend, WorkedEnd, sawn_square
 from fabgen.parts.piece.link import EyeSetup, LinkEnd, LinkPart, LoadedLink, Margin, RodEndSetup
@@ -20,6 +20,7 @@ from fabgen.parts.piece.piece import (
     Hardware,
     Piece,
     SawnLength,
+    face_landings_on,
     fact,
     holes_to_make,
     length_parts,
@@ -36,6 +37,7 @@ __all__ = [
     "ROOM",
     "SAW_REACH",
     "WIDEST_ROOT",
+    "Across",
     "Array",
     "At",
     "Band",
@@ -48,6 +50,7 @@ __all__ = [
     "CutLine",
     "DrilledHole",
     "EyeSetup",
+    "FaceLanding",
     "Fact",
     "FlatBend",
     "FlatCut",
@@ -85,6 +88,7 @@ __all__ = [
     "ThreadedEnd",
     "TubeBend",
     "WorkedEnd",
+    "face_landings_on",
     "fact",
     "holes_to_make",
     "length_parts",

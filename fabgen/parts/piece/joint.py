@@ -88,6 +88,48 @@ class Landing:
 
 
 @dataclass(frozen=True, slots=True)
+class Across:
+    """From where to where something lies across a leg, web or flange: `low` and `high` mm from the `datum`, 'the heel';
+    the same as `stations` on the outer face `outer`, mm."""
+
+    low: float
+    high: float
+    datum: str
+    outer: str
+    stations: tuple[float, float]
+
+
+@dataclass(frozen=True, slots=True)
+class FaceLanding:
+    """One end of a profile or tube, `branch`, on the faces of a profile, or of a profile on a tube.
+
+    `first` and `last`: from where to where it lies, mm along from the main's start's saw cut.  `faces`: of a profile,
+    that with most of it first, of a rectangular tube its side.  `across`: where it lies across that face; None of a
+    tube, and where the face has no datum.  `round`: of a tube, rad from its top line, clockwise seen from its
+    start.  `angle` rad between the axes, acute.
+    """
+
+    branch: str
+    at: At
+    first: float
+    last: float
+    faces: tuple[str, ...]
+    across: Across | None
+    round: float | None
+    angle: float
+
+    @property
+    def is_behind(self) -> bool:
+        """Whether it lies on the back of the face that it is marked on."""
+        return self.across is not None and self.across.outer != self.faces[0]
+
+    @property
+    def figures(self) -> tuple[float, ...]:
+        """All its figures, mm and rad."""
+        return (self.first, self.last, *(self.across.stations if self.across else ()), self.round or 0.0, self.angle)
+
+
+@dataclass(frozen=True, slots=True)
 class BendPlace:
     """A place in a tube's bend: its number, from 1, and how far into it from where it begins, rad."""
 

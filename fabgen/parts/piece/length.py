@@ -13,7 +13,7 @@ from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece.bar import BarEnd, Clasp
 from fabgen.parts.piece.cut import At, CutKind, CutLine, FlatCut, Joint, PlateSeat
 from fabgen.parts.piece.drilled import DrilledHole
-from fabgen.parts.piece.joint import JointWeld, Landing, Opening
+from fabgen.parts.piece.joint import FaceLanding, JointWeld, Landing, Opening
 from fabgen.parts.piece.saw import SawSetup
 from fabgen.shop.section import Section
 
@@ -161,6 +161,8 @@ class LengthPart:
     straights: tuple[float, ...] = ()
     holes: tuple[Opening, ...] = field(default=(), compare=False)
     landings: tuple[Landing, ...] = field(default=(), compare=False)
+    profiles: tuple[FaceLanding, ...] = field(default=(), compare=False)
+    """The ends of profiles that land on it, from its start on."""
     drilled: tuple[DrilledHole, ...] = field(default=(), compare=False)
     """Holes that the job gives it, and its vents."""
     is_bent_bar: bool = field(default=False, compare=False)

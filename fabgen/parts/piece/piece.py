@@ -9,7 +9,7 @@ from typing import Literal
 from fabgen.job.tables.part_tables import Coating
 from fabgen.job.tables.weld_tables import Weld
 from fabgen.parts.piece.flat import FlatPart
-from fabgen.parts.piece.joint import Opening
+from fabgen.parts.piece.joint import FaceLanding, Opening
 from fabgen.parts.piece.length import LengthPart
 from fabgen.parts.piece.missed_end import MissedEnd
 from fabgen.parts.piece.profile import ProfilePart
@@ -167,3 +167,10 @@ def tube_parts(pieces: Iterable[Piece]) -> dict[str, LengthPart]:
 def profile_parts(pieces: Iterable[Piece]) -> Iterator[tuple[Piece, ProfilePart]]:
     """The pieces that are profiles, with their shapes."""
     return ((piece, part) for piece in pieces if (part := piece.profile_part) is not None)
+
+
+def face_landings_on(piece: Piece) -> tuple[FaceLanding, ...]:
+    """The ends that land on the faces of a profile, and those of profiles that land on a tube."""
+    if piece.profile_part is not None:
+        return piece.profile_part.landings
+    return () if piece.length_part is None else piece.length_part.profiles

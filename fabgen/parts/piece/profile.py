@@ -14,6 +14,7 @@ from fabgen.geometry.profile.end_cut import MARKED, EndCut
 from fabgen.geometry.profile.sawing import SawStand
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.parts.piece.cut import At
+from fabgen.parts.piece.joint import FaceLanding
 from fabgen.parts.piece.leg_hole import LegHole
 from fabgen.shop.profiles.profile_section import ProfileSection
 
@@ -90,6 +91,8 @@ class ProfilePart:
     frame: Frame
     flipped: bool = False
     holes: tuple[LegHole, ...] = ()
+    landings: tuple[FaceLanding, ...] = field(default=(), compare=False)
+    """The ends that land on it, from its start on; there once all pieces of the job are known (`build.py`)."""
 
     @property
     def begins(self) -> float:

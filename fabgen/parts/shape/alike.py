@@ -11,7 +11,17 @@ from typing import TypeVar
 
 import numpy as np
 
-from fabgen.parts.piece import Array, DrilledHole, Landing, LengthPart, Piece, ProfileEnd, ProfilePart, WorkedEnd
+from fabgen.parts.piece import (
+    Array,
+    DrilledHole,
+    FaceLanding,
+    Landing,
+    LengthPart,
+    Piece,
+    ProfileEnd,
+    ProfilePart,
+    WorkedEnd,
+)
 
 SAME = 0.01
 """Lines this near to one another all the way round are one, mm; so are lengths."""
@@ -132,6 +142,14 @@ def _close(one: Landing, other: Landing) -> bool:
     )
 
 
+def _faces_alike(one: Sequence[FaceLanding], other: Sequence[FaceLanding]) -> bool:
+    return len(one) == len(other) and all(
+        (a.faces, len(a.figures)) == (b.faces, len(b.figures))
+        and np.abs(np.subtract(a.figures, b.figures)).max() < SAME
+        for a, b in zip(one, other, strict=True)
+    )
+
+
 def _tube_key(piece: Piece) -> Hashable:
     if (profile := piece.profile_part) is not None:
         shared = tuple(repr(getattr(piece, each.name)) for each in fields(piece) if each.name not in {*_OWN, "facts"})
@@ -161,13 +179,17 @@ def _one_drawing(one: Piece, other: Piece) -> bool:
     if a is None or b is None:
         return False
     same_ends = all(_same_line(x, y) and _same_joints(x, y) for x, y in zip(a.ends, b.ends, strict=True))
-    return same_ends and _land_alike(a.landings, b.landings) and _drilled_alike(a.drilled, b.drilled)
+    landed = _land_alike(a.landings, b.landings) and _faces_alike(a.profiles, b.profiles)
+    return same_ends and landed and _drilled_alike(a.drilled, b.drilled)
 
 
 def _profiles_alike(one: ProfilePart, other: ProfilePart) -> bool:
     ends = zip(one.ends, other.ends, strict=True)
-    return all(_cut_alike(a, b) for a, b in ends) and all(
-        a.like(b) and abs(a.along - b.along) < SAME for a, b in zip(one.holes, other.holes, strict=True)
+    landed = _faces_alike(one.landings, other.landings)
+    return (
+        landed
+        and all(_cut_alike(a, b) for a, b in ends)
+        and all(a.like(b) and abs(a.along - b.along) < SAME for a, b in zip(one.holes, other.holes, strict=True))
     )
 
 

@@ -8,9 +8,9 @@ import numpy as np
 
 from fabgen.geometry.profile.limbs import Limb, marked_limbs
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import ProfilePart
+from fabgen.parts.piece import Across, ProfilePart
 from fabgen.parts.shape.profiles import cross_section
-from fabgen.shop.profiles.gauge_lines import Leg, legs_of
+from fabgen.shop.profiles.gauge_lines import Leg, datum_of, legs_of
 from fabgen.shop.profiles.profile_section import ProfileSection
 
 
@@ -60,6 +60,46 @@ def _gauged(part: ProfilePart, face: str, station: float) -> tuple[Leg, float]:
             found.append((leg, (station - datum) * (one - datum)))
     # Of a T's flange that side toward which the gauge is not negative.
     return max(found, key=lambda each: each[1])
+
+
+def across_face(part: ProfilePart, face: str, points: Array) -> Across | None:
+    """From where to where places on a face lie across it.
+
+    Args:
+        part: the profile.
+        face: name of one of its faces, outside or inside.
+        points: (n, 2) on it, in (y, z) of the profile's frame.
+    Returns: None of a face that no hole is measured on: a toe, the edge of a bar.
+    """
+    outer = _OUTER.get(face, face)
+    leg = next((leg for leg in legs_of(part.section) if leg_limb(part.section, leg).name == outer), None)
+    if leg is None:
+        return None
+    limb = part.ends[0].cut.edge(outer).limb
+    places = np.clip(limb.place(points)[0], 0.0, limb.width)
+    station = limb.width - places if part.flipped else places
+    own = leg_limb(part.section, leg)
+    datum, one = (leg_station(part.section, own, leg, at) for at in (0.0, 1.0))
+    gauge = (station - datum) * (one - datum)
+    word = f"the {datum_of(part.section, leg)}"
+    if word == "the middle":
+        gauge, word = limb.width / 2.0 - gauge, {"channel": "flange a", "T": "toe a"}.get(part.section.kind, "edge a")
+    stations = (float(places.min()), float(places.max()))
+    return Across(max(0.0, float(gauge.min())), float(gauge.max()), word, outer, stations)
+
+
+_OUTER = {
+    "leg a inside": "leg a outside",
+    "leg b inside": "leg b outside",
+    "flange a inside": "flange a outside",
+    "flange b inside": "flange b outside",
+    "web inside": "web outside",
+    "flange inside a": "flange outside",
+    "flange inside b": "flange outside",
+    "stem side b": "stem side a",
+    "face b": "face a",
+}
+"""The outer face that a leg is marked on, by the face at its back."""
 
 
 def leg_limb(section: ProfileSection, leg: Leg) -> Limb:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from fabgen.parts.holes.face_landings import face_landings
 from fabgen.parts.holes.landings import landings
 from fabgen.parts.holes.openings import NoHole, openings
 from fabgen.parts.holes.passages import passages
@@ -16,6 +17,7 @@ from fabgen.parts.tube.saw_cuts import saw_setup
 
 def joined(pieces: Sequence[Piece]) -> list[Piece]:
     """The pieces with all that depends on the others of the job; those of sheet as they are."""
+    on_faces = face_landings(pieces)
     parts = tube_parts(pieces)
     tubes = tube_parts(piece for piece in pieces if piece.kind == "tube")
     flats = {piece.mark: flat for piece in pieces if (flat := piece.flat_part) is not None}
@@ -41,9 +43,14 @@ def joined(pieces: Sequence[Piece]) -> list[Piece]:
         start, finish = (worked(piece.mark, part, end) for end in part.ends)
         own = _told_apart(holes.get(piece.mark, ()))
         shape = replace(part, ends=(start, finish), holes=own, landings=tuple(sits.get(piece.mark, ())))
+        shape = replace(shape, profiles=on_faces.get(piece.mark, ()))
         return replace(piece, shape=shape, facts=(*piece.facts, *map(_fact, own)))
 
-    return [completed(piece, parts[piece.mark]) if piece.mark in parts else piece for piece in pieces]
+    def landed_on(piece: Piece) -> Piece:
+        part, own = piece.profile_part, on_faces.get(piece.mark, ())
+        return replace(piece, shape=replace(part, landings=own)) if part is not None and own else piece
+
+    return [completed(piece, parts[piece.mark]) if piece.mark in parts else landed_on(piece) for piece in pieces]
 
 
 def _told_apart(holes: Sequence[Opening]) -> tuple[Opening, ...]:

@@ -23,7 +23,7 @@ from fabgen.documents.render.words import degrees
 from fabgen.documents.wrap.fold_wrap import face_word
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import LegHole, ProfilePart, like_leg_holes
+from fabgen.parts.piece import FaceLanding, LegHole, ProfilePart, like_leg_holes
 from fabgen.wording.figures import Figures
 
 _STRAIGHT = 0.05
@@ -48,6 +48,8 @@ class FaceShape:
     folds: tuple[bool, bool]
     holes: tuple[LegHole, ...]
     length: float
+    landings: tuple[FaceLanding, ...] = ()
+    """The ends that land on it or, behind it, on its back."""
 
     @property
     def word(self) -> str:
@@ -87,7 +89,8 @@ def face_shapes(part: ProfilePart) -> list[FaceShape]:
             half = part.section.sizes[3] / 2.0
             hidden += [limb.width / 2.0 - half, limb.width / 2.0 + half]
         holes = tuple(hole for hole in part.holes if hole.face == limb.name)
-        found.append(FaceShape(limb.name, limb.width, start, finish, tuple(hidden), folds, holes, part.length))
+        landed = tuple(each for each in part.landings if each.across is not None and each.across.outer == limb.name)
+        found.append(FaceShape(limb.name, limb.width, start, finish, tuple(hidden), folds, holes, part.length, landed))
     return found
 
 
@@ -111,6 +114,7 @@ class _FaceDrawing:
         self.sketch = Sketch()
         self._lines()
         self._holes()
+        self._landed()
         self.half = face.width / 2.0 * axis.scale
         self.box = (axis.x(0.0), -self.half, axis.x(face.length), self.half)
         names: tuple[SideName, ...] = ("above", "below", "left", "right")
@@ -125,6 +129,7 @@ class _FaceDrawing:
             self._angle(finish)
         self._names()
         self._kinds()
+        self._landing_names()
 
     def on(self, s: float, station: float) -> Xy:
         return self.axis.x(s), (self.face.width / 2.0 - station) * self.axis.scale
@@ -169,6 +174,36 @@ class _FaceDrawing:
                 y = self.on(0.0, station)[1]
                 self.sketch.draw(line((p[0], y), (q[0], y), "centre"))
 
+    # -- what lands here --------------------------------------------------------
+    def _shown_landings(self) -> Iterator[tuple[FaceLanding, tuple[float, float]]]:
+        """Those that the break leaves whole, and their stations."""
+        for each in self.face.landings:
+            left_out = self.axis.broken and each.last > self.axis.left and each.first < self.axis.right
+            if each.across is not None and not left_out:
+                yield each, each.across.stations
+
+    def _landed(self) -> None:
+        """The outlines of what lands here, as of adjacent parts (long-dashed double-dotted narrow lines)."""
+        for each, (low, high) in self._shown_landings():
+            corners = ((each.first, low), (each.last, low), (each.last, high), (each.first, high))
+            self.sketch.draw(polyline([self.on(s, u) for s, u in corners], "bend", closed=True))
+
+    def _landing_names(self) -> None:
+        """Its mark within the outline or beside it."""
+        for each, (low, high) in self._shown_landings():
+            (x0, top), (x1, bottom) = self.on(each.first, low), self.on(each.last, high)
+            middle = (top + bottom - FIGURE * 0.72) / 2.0
+            name = f"{each.branch} behind" if each.is_behind else each.branch
+            self.sketch.write_free(
+                text
+                for y in (middle, middle + FIGURE, middle - FIGURE, bottom + 1.0, top - FIGURE)
+                for text in (
+                    Text((x0 + x1) / 2.0, y, name, FIGURE, "middle"),
+                    Text(x1 + 1.5, y, name, FIGURE),
+                    Text(x0 - 1.5, y, name, FIGURE, "end"),
+                )
+            )
+
     def _in_break(self, hole: LegHole) -> bool:
         """Whether the break runs through a hole or leaves it out."""
         far = hole.ahead + hole.width / 2.0
@@ -177,10 +212,12 @@ class _FaceDrawing:
     def _stations(self) -> None:
         """Where the holes are along the profile, and how far from their datum the lines are on which they lie."""
         below = self.sides["below"]
-        places = dict.fromkeys(round(hole.along, 2) for hole in self.face.holes if not self._in_break(hole))
-        for s in sorted(places)[:MOST_STATIONS]:
-            deepest = max(hole.station for hole in self.face.holes if abs(hole.along - s) < 0.01)
-            below.stations.append(Station(self.on(s, deepest), self.figures.tube(s), 0.0))
+        places = [(round(hole.along, 2), hole.station) for hole in self.face.holes if not self._in_break(hole)]
+        places += [(round(each.first, 2), high) for each, (_, high) in self._shown_landings()]
+        deepest = {s: max(u for place, u in places if place == s) for s, _ in places}
+        for s in sorted(deepest)[:MOST_STATIONS]:
+            if s > _LEVEL:
+                below.stations.append(Station(self.on(s, deepest[s]), self.figures.tube(s), 0.0))
         below.origin = self.on(0.0, self.face.width)
         for hole in {round(hole.station, 2): hole for hole in self.face.holes}.values():
             if abs(hole.gauge) >= _STRAIGHT:

@@ -8,6 +8,7 @@ from fabgen.documents.drawing.sheet.blocks import titled
 from fabgen.documents.drawing.sheet.long_axis import GAP, LongAxis
 from fabgen.documents.drawing.sheet.space_view import space_view
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View, least, steady
+from fabgen.documents.drawing.tables_of_a_part import face_landing_table
 from fabgen.documents.render.sketch import Panel, joined
 from fabgen.documents.render.words import end_text, profile_saw_text
 from fabgen.documents.scene.body_lines import bodies_picture
@@ -20,6 +21,10 @@ LARGEST, SMALLEST = 45.0, 18.0
 """A section is drawn at most and at least this large, mm of paper."""
 _HOLES_SHOWN = 0.3
 """At scales above this all holes are to be seen; below it of a long row those nearest to the ends."""
+_LANDINGS_SHOWN = 700.0
+"""What lands on it is to be seen if that takes no more of its length than this, mm: at 1 : 5 it fits a small sheet."""
+_CLEAR = 10.0
+"""So much of the profile is shown beyond what lands on it, mm."""
 _APART = 8.0
 _BESIDE = 48.0
 """What sizes and the names of the ends take beside the faces, mm of paper."""
@@ -40,6 +45,8 @@ def profile_content(part: ProfilePart, figures: Figures) -> Content:
         heads = ("hole", "size", "in", "gauge", "along")
         holes = tuple(leg_hole_rows(part.holes, figures))
         tables.append(TableText("Holes, along from the start's saw cut", heads, holes))
+    if (landed := face_landing_table(part.landings, figures)) is not None:
+        tables.append(landed)
     notes = ["Each face is seen from outside, the start at the left; below one another they are the profile unfolded."]
     if any(end.is_notched for end in part.ends):
         notes.append("Notches: by their templates; sizes from the saw cut, and across from the fold or the upper side.")
@@ -62,6 +69,8 @@ class _FaceViews:
 
     def least(self, scale: float) -> Xy:
         shown = self._with_holes(scale > _HOLES_SHOWN)
+        if sum(self._with_landings()) <= _LANDINGS_SHOWN:
+            shown = self._with_landings()
         width = min(sum(shown) * scale + GAP, self.part.length * scale) + _BESIDE
         return width, sum(face.width * scale + 30.0 for face in self.faces)
 
@@ -85,11 +94,22 @@ class _FaceViews:
     def _axis(self, scale: float, room: float) -> LongAxis:
         """Broken where there is neither a notch nor, if that can be, a hole."""
         # At a scale at which all holes are to be seen, too wide a view is drawn smaller.
-        wanted = [self._with_holes(True)]
+        wanted = [self._with_landings(), self._with_holes(True)]
         if scale <= _HOLES_SHOWN:
             wanted += [self._with_holes(False), self._depths()]
         start, finish = next((each for each in wanted if sum(each) * scale + GAP <= room), wanted[-1])
         return LongAxis.fitted(0.0, self.part.length, scale, room, start, finish)
+
+    def _with_landings(self) -> tuple[float, float]:
+        """The same with all holes and all that lands on the faces."""
+        (start, finish), length = self._with_holes(True), self.part.length
+        for face in self.faces:
+            for each in face.landings:
+                if each.first + each.last < length:
+                    start = max(start, each.last + _CLEAR)
+                else:
+                    finish = max(finish, length - each.first + _CLEAR)
+        return start, finish
 
     def _with_holes(self, every: bool) -> tuple[float, float]:
         """The same with all holes, or with those of each face that are nearest to the ends."""
