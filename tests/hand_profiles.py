@@ -94,6 +94,21 @@ def lapped(*holes: str, more: str = "", turned: bool = False) -> str:
 
 
 def faulty_laps() -> list[str]:
-    """Jobs of bolted profiles whose bolts do not pass."""
+    """Jobs of profiles and a plate whose bolts do not pass."""
     own = '{ leg = "a", at = 22, bolt = "M8" }'
-    return [lapped(own, ""), lapped(own, '{ leg = "a", at = 16, bolt = "M8" }')]
+    return [
+        lapped(own, ""),
+        lapped(own, '{ leg = "a", at = 16, bolt = "M8" }'),
+        lapped(own, "", more=on_plate('bolt = "M8"', 4.0)),
+        lapped('{ leg = "a", at = 22, diameter = 9 }', "", more=on_plate("diameter = 9", 4.0)),
+        lapped("", "", more=on_plate('bolt = "M8"', 0.0)),
+    ]
+
+
+def on_plate(what: str, off: float) -> str:
+    """A plate against the outside of P's leg a, its hole 22 mm up it and so far off its gauge line, mm."""
+    return (
+        '[[plate]]\nmark = "W"\nthickness = 5\nrectangle = [40, 60]\n'
+        f"holes = [{{ at = [{22.0 + off}, 22], {what} }}]\n"
+        "place = { at = [0, 0, 0], along = [1, 0, 0], up = [0, -1, 0] }\n"
+    )

@@ -9,7 +9,7 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.rule import FROM_JOB, PRACTICE, Found, found, rule
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import FlatPart, Hole, LengthPart, LinkPart, ProfilePart
-from fabgen.parts.shape.facing_holes import facing_holes
+from fabgen.parts.shape.bored.facing_holes import facing_holes
 from fabgen.plan.plan import BoltStack, EarGap
 from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
 from fabgen.shop.threaded.fasteners import FastenerError, choose_bolt

@@ -7,6 +7,7 @@ from typing import Any
 
 from fabgen.checks import (
     bent_bars,
+    bolt_ways,
     bolts,
     bushes,
     cautions,
@@ -99,6 +100,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Tubes that run on", length_parts, concerns.OF_TUBES),
         Group("Profiles", profile_parts, concerns.OF_PROFILES),
         Group("Profiles against other parts", whole_job, (*profile_clashes.RULES, *holes_in_line.RULES)),
+        Group("Bolts through parts that lie face to face", whole_job, bolt_ways.RULES),
         Group("Ends of profiles", whole_job, (*profile_ends.RULES, *edge_ends.RULES, *drawn_through.RULES)),
         Group(
             "Flat, folded and rolled parts",

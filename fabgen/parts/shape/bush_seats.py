@@ -14,7 +14,7 @@ from fabgen.job.errors import InputError, listed, nearest
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.bar_tables import Bush
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece
-from fabgen.parts.shape.facing_holes import NEAR, PARALLEL, facing_holes
+from fabgen.parts.shape.bored.facing_holes import NEAR, PARALLEL, facing_holes
 
 
 @dataclass(frozen=True, eq=False)

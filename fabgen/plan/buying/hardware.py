@@ -9,7 +9,7 @@ from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.buying_tables import Bolt
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import EyeSetup, FlatPart, LinkPart, Piece, ProfilePart
-from fabgen.parts.shape.facing_holes import FacingHoles, facing_holes
+from fabgen.parts.shape.bored.facing_holes import FacingHoles, facing_holes
 from fabgen.parts.shape.open_ends import open_ends
 from fabgen.plan.plan import BoltStack, EarGap, Layer, Purchase, Tapped
 from fabgen.shop.goods import Plug, Threaded

@@ -1,0 +1,295 @@
+"""Bolts through parts that lie face to face, whatever they are: whether the holes of the two are in line, and whether
+what lies over a bolt's hole has one.
+
+Two profiles are held against one another by `checks/profile/holes_in_line.py`, which knows their legs.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import suppress
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import FEW, named
+from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
+from fabgen.checks.rule import FROM_JOB, Found, found, rule
+from fabgen.checks.sheet.flat_words import one_of
+from fabgen.checks.tube.tube_bodies import Body, bodies_of
+from fabgen.geometry.space.frame import Array, Frame
+from fabgen.geometry.tube.solids import distance
+from fabgen.parts.piece import Hole, ProfilePart
+from fabgen.parts.shape.bored.hole_ways import HoleWay, hole_ways
+from fabgen.parts.shape.legs import leg_place
+from fabgen.parts.shape.standing_faces import StandingFace, standing_faces
+from fabgen.shop.threaded.clearance_holes import UnknownBoltError, clearance
+from fabgen.wording.levels import Level
+from fabgen.wording.sentence import Sentence, mm, sentence, to_paste
+
+if TYPE_CHECKING:
+    from shapely import Polygon
+
+TOUCH = 1.0
+"""Faces no farther apart lie on one another, mm."""
+NEAR = 3.0
+"""A hole no more than so many times its width from another was meant for its bolt (common practice, no source)."""
+_ROOM = 1.0
+"""A hole without a bolt is for one so much thinner, mm (that of M8 and M10 by ISO 273, medium)."""
+_PARALLEL = math.cos(math.radians(2.0))
+"""Bolts lean by no more in their clearance."""
+_WIDE = 1.8
+"""A hole without a bolt that is so many times as wide as the other is there for a tool or for weight."""
+_FINE = 0.002
+
+
+@dataclass(frozen=True, eq=False)
+class _Pair:
+    """Two holes of parts that lie face to face, seen along the first; `off`: how far their middles are apart, mm."""
+
+    one: HoleWay
+    other: HoleWay
+    off: float
+
+    @property
+    def key(self) -> frozenset[int]:
+        return frozenset((id(self.one), id(self.other)))
+
+    @property
+    def bolted(self) -> bool:
+        return bool(self.one.bolt or self.other.bolt)
+
+    @property
+    def words(self) -> Sentence:
+        return sentence(_named(self.one), " and ", _named(self.other), " by ", mm(self.off))
+
+    @cached_property
+    def passes(self) -> bool:
+        """Whether the bolt of either, or a pin a little thinner than the narrower, goes through both."""
+        frame = _looking(self.one.axis)
+        bolts = [size for way in (self.one, self.other) if (size := _bolt(way)) is not None]
+        bolt = max(bolts, default=min(self.one.width, self.other.width) - _ROOM)
+        shared = _seen(self.one, frame).intersection(_seen(self.other, frame))
+        return not shared.buffer(_FINE - bolt / 2.0).is_empty
+
+
+@rule("holes-out-of-line", Level.STOP, Level.WARN, source=FROM_JOB)
+def holes_out_of_line(job: Checked) -> Iterator[Found]:
+    """Holes of parts that lie face to face, of sheet, tube or profile, are so far in line that their bolt passes both;
+    two without a bolt, a pin."""
+    bolted: list[_Pair] = []
+    bare: list[_Pair] = []
+    told: set[frozenset[int]] = set()
+    for _, pairs, covers in _laps(job):
+        if any(pair.passes for pair in pairs):
+            continue
+        pair = min(pairs, key=lambda each: each.off, default=None)
+        if pair is None or pair.key in told:
+            continue
+        widest = max(pair.one.width, pair.other.width)
+        if pair.off <= (NEAR if covers and pair.bolted else 1.0) * widest and (pair.bolted or _alike(pair)):
+            told.add(pair.key)
+            (bolted if pair.bolted else bare).append(pair)
+    for pairs, what, level in (
+        (bolted, "out of line, so no bolt passes: ", Level.STOP),
+        (bare, "nearly in line, but no pin of their size passes: ", Level.WARN),
+    ):
+        if pairs:
+            marks = [mark for pair in pairs for mark in (pair.one.mark, pair.other.mark)]
+            yield found(
+                what, named([p.words for p in pairs], "; ", FEW), ": move one of them", about=marks, level=level
+            )
+
+
+@rule("hole-covered", Level.STOP, source=FROM_JOB)
+def hole_covered(job: Checked) -> Iterator[Found]:
+    """What lies over a bolt's hole, be it sheet, tube or profile, has a hole there too."""
+    cases, marks = [], []
+    for way, pairs, covers in _laps(job):
+        if covers is None or not way.bolt or any(pair.passes for pair in pairs):
+            continue
+        if any(pair.off <= NEAR * max(way.width, pair.other.width) for pair in pairs):
+            continue
+        marks += [way.mark, covers.mark]
+        cases.append(sentence(_named(way), f" by {covers.mark}, ", covers.cure(way)))
+    if cases:
+        yield found("covered, so no bolt passes: ", named(cases, "; ", FEW), about=marks)
+
+
+# -- what lies on what ------------------------------------------------------------------------
+@dataclass(frozen=True, eq=False)
+class _Metal:
+    """A placed part as holes meet it: its box, and whether a place near a hole's mouth is in its metal."""
+
+    mark: str
+    box: tuple[Array, Array]
+    holds: Callable[[Array, HoleWay], bool]
+    profile: ProfilePart | None = None
+
+    def is_near(self, way: HoleWay) -> bool:
+        point = way.centre
+        reach = NEAR * way.width + way.span[1] - way.span[0] + TOUCH
+        return bool((point >= self.box[0] - reach).all() and (point <= self.box[1] + reach).all())
+
+    def covers(self, way: HoleWay) -> Array | None:
+        """Where its metal lies over a hole, just beyond the mouth."""
+        return next((mouth for mouth in way.mouths(TOUCH) if self.holds(mouth, way)), None)
+
+
+@dataclass(frozen=True, eq=False)
+class _Cover:
+    mark: str
+    at: Array
+    profile: ProfilePart | None
+
+    def cure(self, way: HoleWay) -> Sentence:
+        """A line to write, or what to do."""
+        place = leg_place(self.profile, self.at) if self.profile is not None else None
+        if place is None:
+            return sentence(f"drill {self.mark} there, or move it")
+        leg = "" if place.leg == "face" else f'leg = "{place.leg}", '
+        return sentence(
+            f"drill {self.mark}, holes = [{{ {leg}at = ", to_paste(place.along), ", gauge = ", to_paste(place.gauge),
+            ", diameter = ", to_paste(way.width), " }]",
+        )  # fmt: skip
+
+
+def _laps(job: Checked) -> Iterator[tuple[HoleWay, list[_Pair], _Cover | None]]:
+    """Every hole with each part that lies on it, or has a hole near it in a face that lies on its own: the pairs that
+    it makes with that one's holes, and where that one's metal covers it."""
+    ways = {piece.mark: list(hole_ways(piece)) for piece in job.pieces}
+    if not any(ways.values()):
+        return
+    metals = list(_metals(job))
+    profiles = {metal.mark for metal in metals if metal.profile is not None}
+    for mark, own in ways.items():
+        for metal in metals:
+            if metal.mark == mark or (mark in profiles and metal.mark in profiles) or _are_one(job, mark, metal.mark):
+                continue
+            for way in own:
+                if metal.is_near(way):
+                    pairs = [pair for other in ways[metal.mark] if (pair := _pair(way, other)) is not None]
+                    at = metal.covers(way)
+                    if pairs or at is not None:
+                        yield way, pairs, None if at is None else _Cover(metal.mark, at, metal.profile)
+
+
+def _are_one(job: Checked, one: str, other: str) -> bool:
+    """Whether two tubes lie in one another."""
+    tubes = [job.tubes.get(mark) for mark in (one, other)]
+    return any(
+        tube is not None and mark in (*tube.through, *tube.sleeve_of)
+        for tube, mark in zip(tubes, (other, one), strict=True)
+    )
+
+
+def _pair(one: HoleWay, other: HoleWay) -> _Pair | None:
+    """Two holes on one line or nearly so in faces that touch; None of others."""
+    if abs(float(one.axis @ other.axis)) < _PARALLEL:
+        return None
+    apart = other.centre - one.centre
+    ahead = float(apart @ one.axis)
+    off = float(np.linalg.norm(apart - ahead * one.axis))
+    thick = (one.span[1] - one.span[0] + other.span[1] - other.span[0]) / 2.0
+    if abs(abs(ahead) - thick) > TOUCH or off > NEAR * max(one.width, other.width):
+        return None
+    return _Pair(one, other, off)
+
+
+def _alike(pair: _Pair) -> bool:
+    widths = pair.one.width, pair.other.width
+    return max(widths) <= _WIDE * min(widths)
+
+
+# -- metal of each kind --------------------------------------------------------------------------
+def _metals(job: Checked) -> Iterator[_Metal]:
+    for body in profile_bodies(job):
+        yield _Metal(body.mark, body.box, _in_profile(body), body.part)
+    for tube in bodies_of(job.tubes).values():
+        yield _Metal(tube.mark, tube.box, _in_tube(tube))
+    sheets: dict[str, list[StandingFace]] = {}
+    for face in standing_faces(job.pieces):
+        sheets.setdefault(face.mark, []).append(face)
+    for mark, faces in sheets.items():
+        corners = np.vstack([_corners(face) for face in faces])
+        yield _Metal(mark, (corners.min(axis=0), corners.max(axis=0)), _in_sheet(faces))
+
+
+def _in_profile(body: ProfileBody) -> Callable[[Array, HoleWay], bool]:
+    part = body.part
+
+    def holds(point: Array, way: HoleWay) -> bool:
+        if (place := leg_place(part, point)) is None:
+            return False
+        _, inward = part.ends[0].cut.edge(place.face).limb.skin(np.array([place.station]))
+        across = inward[0] @ np.vstack((part.frame.y, part.frame.z))
+        return abs(float(across @ way.axis)) > _PARALLEL
+
+    return holds
+
+
+def _in_tube(body: Body) -> Callable[[Array, HoleWay], bool]:
+    def holds(point: Array, way: HoleWay) -> bool:
+        # Over the end of a tube lies its bore.
+        if body.part.path is not None or abs(float(body.frame.x @ way.axis)) > 0.1:
+            return False
+        at, begins, ends = body.extent(point[None, :])
+        return bool(begins[0] < at[0] < ends[0]) and any(
+            float(distance(block.solid, point[None, :])[0]) < 0.0 for block in body.blocks
+        )
+
+    return holds
+
+
+def _in_sheet(faces: Sequence[StandingFace]) -> Callable[[Array, HoleWay], bool]:
+    import shapely
+
+    def holds(point: Array, way: HoleWay) -> bool:
+        for face in faces:
+            if float(face.frame.z @ way.axis) < _PARALLEL:
+                continue  # of the two sides of a sheet one does
+            x, y, z = face.frame.inside(point)
+            if -face.thickness < z < 0.0 and shapely.contains_xy(face.metal, x, y):
+                return True
+        return False
+
+    return holds
+
+
+def _corners(face: StandingFace) -> Array:
+    x0, y0, x1, y1 = face.metal.bounds
+    return face.frame.outside(np.array([(x, y, -z) for x in (x0, x1) for y in (y0, y1) for z in (0.0, face.thickness)]))
+
+
+# -- holes seen along their axis, and in words -----------------------------------------------------
+def _looking(axis: Array) -> Frame:
+    return Frame.along(np.zeros(3), axis, np.eye(3)[int(np.argmin(np.abs(axis)))])
+
+
+def _seen(way: HoleWay, frame: Frame) -> Polygon:
+    from shapely import Polygon
+
+    return Polygon(frame.inside(way.edge)[:, 1:])
+
+
+def _bolt(way: HoleWay) -> float | None:
+    """Diameter of the bolt that a hole is for, mm; None where it names none that a table has."""
+    if way.bolt:
+        with suppress(UnknownBoltError):
+            return clearance(way.bolt).nominal
+    return None
+
+
+def _named(way: HoleWay) -> Sentence:
+    """'AR hole 1', 'P hole Ø11 for M10 (40 mm from the left, 30 mm from below)'."""
+    if isinstance(way.hole, Hole):
+        assert way.flat is not None
+        return sentence(f"{way.mark} ", one_of(way.flat, [way.hole], 0))
+    return sentence(f"{way.mark} {way.hole.name}")
+
+
+RULES = (holes_out_of_line, hole_covered)
