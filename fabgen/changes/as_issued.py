@@ -246,9 +246,16 @@ def _profile_end(end: ProfileEnd) -> IssuedEnd:
         at=end.at,
         how=how,
         angles_deg=(_figure(math.degrees(end.cut.sawn.from_square)),) if how == "sawn slanted" else (),
-        sizes_mm={"holes at the notch's corners": _figure(end.cut.hole)} if end.is_notched and end.cut.hole else {},
+        sizes_mm=_profile_end_sizes(end),
         faces_mm={name: tuple(map(_pair, line.tolist())) for name, line in lines.items()},
     )
+
+
+def _profile_end_sizes(end: ProfileEnd) -> dict[str, float]:
+    found = {"holes at the notch's corners": _figure(end.cut.hole)} if end.is_notched and end.cut.hole else {}
+    for bevel in end.bevels:
+        found[f"bevel of {' and '.join(bevel.faces)}"] = _figure(bevel.back)
+    return found
 
 
 # -- flats --------------------------------------------------------------------------------

@@ -15,7 +15,7 @@ import numpy as np
 from shapely import Polygon
 
 from fabgen.geometry.plane.outline import Xy
-from fabgen.geometry.profile.corners import with_sharp_toes
+from fabgen.geometry.profile.corners import with_sharp_roots, with_sharp_toes
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.limbs import Limb, marked_limbs
 from fabgen.geometry.profile.prism import ProfilePrism
@@ -121,6 +121,11 @@ class RoutedProfile:
     def solid(self) -> Solid:
         """The profile without ends, its toes sharp."""
         return ProfilePrism(self.frame, with_sharp_toes(self.cross))
+
+    @cached_property
+    def bare(self) -> Solid:
+        """The same with its roots empty."""
+        return ProfilePrism(self.frame, with_sharp_roots(with_sharp_toes(self.cross)))
 
     @cached_property
     def body(self) -> Solid:

@@ -97,8 +97,11 @@ def _saw_plane(end: ProfileEnd) -> HalfSpace:
 
 
 def _cut_at(end: ProfileEnd, places: Array) -> Array:
-    """x of an end at places (n, 2) of its own (y, z), mm: the saw cut, and the notch of every limb that is there."""
+    """x of an end at places (n, 2) of its own (y, z), mm: the saw cut, its bevels, and the notch of every limb that is
+    there."""
     x = end.cut.sawn.x(places)
+    for bevel in end.bevels:
+        x = np.maximum(x, bevel.plane.x(places))
     for edge in end.cut.edges:
         x = np.maximum(x, _notched(edge, places))
     return x

@@ -45,6 +45,8 @@ def _end(end: ProfileEnd) -> dict[str, Any]:
         "from_square_deg": in_degrees(end.cut.sawn.from_square),
         "faces": faces,
     }
+    if end.bevels:
+        found["bevels"] = [{"faces": list(bevel.faces)} | in_mm(bevel, "back", "into", "root") for bevel in end.bevels]
     return found | ({"saw": _stand(end.stand)} if end.stand is not None else {})
 
 

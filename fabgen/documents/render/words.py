@@ -75,11 +75,13 @@ def profile_end_text(end: ProfileEnd, units: str = "mm") -> str:
         "plane": "sawn to a plane",
         "level": "sawn level",
         "mitre": "mitre with ",
-        "face": "sawn to the face of ",
+        "face": "sawn to clear the root of " if end.root else "sawn to the face of ",
         "notch": "notched onto ",
     }[end.kind] + " and ".join(end.onto)
     angle = "" if end.is_square else f", {degrees(end.cut.sawn.from_square)} from square"
-    return what + angle + (f", gap {mm_text(end.gap, units)}" if end.gap >= 0.05 else "")
+    bevels = dict.fromkeys(mm_text(each.back, units) for each in end.bevels)
+    bevel = f", bevel {' and '.join(bevels)} to clear its root" if bevels else ""
+    return what + angle + bevel + (f", gap {mm_text(end.gap, units)}" if end.gap >= 0.05 else "")
 
 
 def profile_saw_text(end: ProfileEnd) -> str:

@@ -8,6 +8,7 @@ from typing import Literal
 
 import numpy as np
 
+from fabgen.geometry.profile.bevel import Bevel
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.development import developed
 from fabgen.geometry.profile.end_cut import MARKED, EndCut
@@ -46,6 +47,10 @@ class ProfileEnd:
     """Root gap, mm: how far the cut stands off what the end sits on."""
     stand: SawStand | None = None
     ground: tuple[float, ...] = ()
+    bevels: tuple[Bevel, ...] = ()
+    """Edges that are ground after sawing, to clear the roots of what the end sits on."""
+    root: float = 0.0
+    """Of an end that is sawn slanted to clear a root: the radius, mm."""
     weld: float = field(default=0.0, compare=False)
     """Length of its weld, mm: once along the limbs that butt; of a mitre half of what the two have in common."""
 

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
 import numpy as np
 
+from fabgen.geometry.profile.bevel import Bevel
 from fabgen.geometry.space.frame import Array, unit
 from fabgen.job.errors import InputError, Problems
 from fabgen.job.tables.definitions import Definitions
@@ -119,12 +120,31 @@ def _facts(routed: RoutedProfile, part: ProfilePart) -> Iterator[Fact]:
     yield fact("axis", "axis", mm(routed.axis))
     yield fact("lies", "lies", _lies(routed))
     for end in part.ends:
+        of = f"of {' and '.join(end.onto)}"
         if end.weld:
             where = f"with {end.onto[0]}, its half of it" if end.kind == "mitre" else f"on {' and '.join(end.onto)}"
-            yield fact("weld", f"weld, {end.at}", mm(end.weld, 0), f" along its outer faces, {where}")
+            inside = ", where bevelled along the other side" if end.bevels else ""
+            yield fact("weld", f"weld, {end.at}", mm(end.weld, 0), f" along its outer faces{inside}, {where}")
+        if end.root:
+            yield fact("root", f"cut, {end.at}", "slanted so that it clears the root radius ", mm(end.root), f" {of}")
+        for alike in _alike(end.bevels):
+            faces = sorted(face for bevel in alike for face in bevel.faces)
+            yield fact(
+                "bevel", f"bevel, {end.at}", mm(alike[0].back), " back, ", mm(alike[0].into),
+                f" deep on {' and '.join(faces)}: ground so that it clears the root radius ", mm(alike[0].root),
+                f" {of}",
+            )  # fmt: skip
         ground = [x for x in end.ground if x == x]
         if ground and max(ground) - end.longest > _GROUND:
             yield fact("ground", f"root, {end.at}", "ground flush for ", mm(max(ground) - end.longest), " from the end")
+
+
+def _alike(bevels: Sequence[Bevel]) -> Iterator[list[Bevel]]:
+    """Bevels of one size together."""
+    groups: dict[tuple[str, ...], list[Bevel]] = {}
+    for bevel in bevels:
+        groups.setdefault(tuple(figure(size) for size in (bevel.back, bevel.into, bevel.root)), []).append(bevel)
+    yield from groups.values()
 
 
 def _lies(routed: RoutedProfile) -> str:

@@ -9,8 +9,10 @@ from dataclasses import replace
 import numpy as np
 
 from fabgen.geometry.plane.outline import Outline
+from fabgen.geometry.profile.bevel import Bevel, BevelPlane, RootChord, bevels_of, faces_met, root_chords
+from fabgen.geometry.profile.corners import with_sharp_toes
 from fabgen.geometry.profile.end_cut import EndCut, SawnPlane, notched_end, sawn_end
-from fabgen.geometry.profile.limbs import GRAZE
+from fabgen.geometry.profile.limbs import GRAZE, Limb
 from fabgen.geometry.profile.notch import LimbLine, notch_lines, roots_ground
 from fabgen.geometry.profile.sawing import SawStand, best_stand, mitre_plane
 from fabgen.geometry.space.frame import Frame
@@ -18,7 +20,7 @@ from fabgen.geometry.tube.contact import greatest
 from fabgen.geometry.tube.solids import Convex, HalfSpace, Solid
 from fabgen.job.errors import InputError
 from fabgen.parts.piece import WIDEST_ROOT, At, ProfileEnd
-from fabgen.parts.profile.end_work import Around, Work, sawn_to
+from fabgen.parts.profile.end_work import Around, Main, Work, sawn_to
 from fabgen.parts.routed_profile import RoutedProfile
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.routed_tube import RoutedTube
@@ -97,20 +99,51 @@ def _sitting(routed: RoutedProfile, at: At, work: Work, around: Around, gap: flo
     limbs, frame = routed.limbs(at), routed.end_frame(at)
     met = [main for mark in work.mains if (main := around.main(mark)) is not None]
     mains = [main.solid for main in met]
-    lines = notch_lines(limbs, frame, mains, gap)
+    rooted = [main for main in met if isinstance(main, RoutedProfile)]
+    chords = [c.grown(gap) for main in rooted for c in root_chords(with_sharp_toes(main.cross), main.frame)]
+    lines, bevels = _lines(limbs, frame, met, chords, gap)
     if not any(line.is_cut for line in lines):
         what = f"this end runs past {' and '.join(work.mains)} and does not meet {'it' if len(mains) == 1 else 'them'}"
         raise InputError(what, "points that reach it, or other marks in `onto`", key=("onto",))
     corner = max((main.section.corner for main in met if isinstance(main, RoutedTube)), default=0.0)
-    if (face := _flat(frame, mains, lines, gap, corner)) is not None:
+    weld = _run(lines) - sum(_beside(limbs, limb) for each in bevels for limb in each.limbs if each.is_outside(limb))
+    if (face := _flat(frame, mains, lines, gap, corner, bevels)) is not None:
         cut = sawn_end(limbs, sawn_to(routed, at, face))
-        return ProfileEnd(at, "face", cut, frame, work.mains, gap, weld=_run(lines))
+        root = next(
+            (c.radius for c in chords if np.allclose((*c.plane.normal, c.plane.level), (*face.normal, face.level))), 0.0
+        )
+        edges = _measured(bevels, cut)
+        return ProfileEnd(at, "face", cut, frame, work.mains, gap, weld=weld, bevels=edges, root=root)
     given = routed.given(at).corner_hole
     hole = min(max(2.0 * routed.section.thickness, _HOLE[0]), _HOLE[1]) if given is None else given
     cut = notched_end(lines, hole=hole)
     outline = routed.end_section(at).outline
     ground = roots_ground(outline, frame, mains, gap) if isinstance(outline, Outline) else ()
-    return ProfileEnd(at, "notch", cut, frame, work.mains, gap, ground=_fouling(ground, cut))
+    own = _fouling(ground, cut)
+    return ProfileEnd(at, "notch", cut, frame, work.mains, gap, ground=own, weld=weld, bevels=_measured(bevels, cut))
+
+
+def _measured(planes: Sequence[BevelPlane], cut: EndCut) -> tuple[Bevel, ...]:
+    return tuple(sorted((plane.of(cut) for plane in planes), key=lambda bevel: bevel.faces))
+
+
+def _lines(
+    limbs: Sequence[Limb], frame: Frame, mains: Sequence[Main], chords: Sequence[RootChord], gap: float
+) -> tuple[tuple[LimbLine, ...], tuple[BevelPlane, ...]]:
+    """Where the limbs are cut, and the bevels of those whose edge lies in the root of what they sit on."""
+    full = notch_lines(limbs, frame, [main.solid for main in mains], gap)
+    if not chords:
+        return full, ()
+    bare = notch_lines(limbs, frame, [m.bare if isinstance(m, RoutedProfile) else m.solid for m in mains], gap)
+    bevels = bevels_of(full, bare, chords, frame)
+    taken = [limb for each in bevels for limb in each.limbs]
+    return tuple(b if b.limb in taken else f for f, b in zip(full, bare, strict=True)), bevels
+
+
+def _beside(limbs: Sequence[Limb], limb: Limb) -> float:
+    """How much of a limb that is bevelled outside is not welded inside, as other limbs join it there, mm."""
+    i = limbs.index(limb)
+    return sum(limb.thickness for limb in (*limbs[max(0, i - 1) : i], *limbs[i + 1 : i + 2]))
 
 
 def _fouling(ground: Sequence[float], cut: EndCut) -> tuple[float, ...]:
@@ -119,17 +152,24 @@ def _fouling(ground: Sequence[float], cut: EndCut) -> tuple[float, ...]:
 
 
 def _flat(
-    frame: Frame, mains: Sequence[Solid], lines: Sequence[LimbLine], gap: float, corner: float
-) -> HalfSpace | None:
+    frame: Frame, mains: Sequence[Solid], lines: Sequence[LimbLine], gap: float, corner: float,
+    bevels: Sequence[BevelPlane] = (),
+) -> HalfSpace | None:  # fmt: skip
     """The plane to which one straight saw cut makes the same seat as the notch, but for what is open beside a tube's
-    rounded `corner`, mm, which weld fills; None where none does.  What passes by is sawn off there too."""
+    rounded `corner`, mm, which weld fills, and for what `bevels` take; None where none does.  What passes by is sawn
+    off there too."""
     stations = [np.linspace(GRAZE, line.limb.width - GRAZE, _PLACES) for line in lines]
     walls = [line.limb.walls(station, frame) for line, station in zip(lines, stations, strict=True)]
     notch = np.concatenate([line.at(station) for line, station in zip(lines, stations, strict=True)])
+    ground = np.full(len(notch), -np.inf)
+    for bevel in bevels:
+        reached = [faces_met(line.limb, bevel.plane, each) for line, each in zip(lines, stations, strict=True)]
+        ground = np.maximum(ground, np.concatenate([np.maximum(*pair) for pair in reached]))
     for plane in _faces(mains, frame):
         grown = plane.grown(gap)
         # Square to the face.
         off = float(plane.normal @ frame.x) * (np.concatenate([greatest(grown, each) for each in walls]) - notch)
+        off = np.where(notch <= ground + SEATED, np.maximum(off, 0.0), off)
         off = off[np.isfinite(off)]
         fits = len(off) > 0 and off.min() > -SEATED and off.max() < corner + SEATED
         if fits and np.mean(off <= min(corner + SEATED, WIDEST_ROOT)) >= _SEATS:

@@ -93,7 +93,7 @@ def _lid(part: ProfilePart, hole: LegHole, inner: bool) -> EdgedMesh:
 
 
 def profile_volume(part: ProfilePart) -> float:
-    """Its metal, mm3: that of the sawn bar, its radii counted, less what is notched and drilled out of its
+    """Its metal, mm3: that of the sawn bar, its radii counted, less what is notched, bevelled and drilled off its
     limbs.
 
     Args:
@@ -104,7 +104,8 @@ def profile_volume(part: ProfilePart) -> float:
     first = float(start.cut.sawn.x(np.array([[y, z]]))[0])
     last = part.axis - float(finish.cut.sawn.x(np.array([[-y, z]]))[0])
     drilled = sum(hole.area * hole.thickness for hole in part.holes)
-    return part.cross.area * max(0.0, last - first) - _notched(start.cut) - _notched(finish.cut) - drilled
+    bevelled = sum(bevel.taken for end in part.ends for bevel in end.bevels)
+    return part.cross.area * max(0.0, last - first) - _notched(start.cut) - _notched(finish.cut) - drilled - bevelled
 
 
 def _notched(end: EndCut) -> float:

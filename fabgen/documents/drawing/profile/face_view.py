@@ -22,6 +22,7 @@ from fabgen.documents.render.sketch import Sketch
 from fabgen.documents.render.words import degrees
 from fabgen.documents.wrap.fold_wrap import face_word
 from fabgen.geometry.plane.outline import Xy
+from fabgen.geometry.profile.bevel import faces_met, outer_and_inner
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FaceLanding, LegHole, ProfilePart, like_leg_holes
 from fabgen.wording.figures import Figures
@@ -38,7 +39,8 @@ MOST_STATIONS = 12
 @dataclass(frozen=True, eq=False)
 class FaceShape:
     """A face: `start` and `finish` the edges it is cut to, (n, 2): (s, station), station ascending; `hidden`: stations
-    at which another flat ends behind it; `folds`: whether its first and its last side is a fold."""
+    at which another flat ends behind it; `folds`: whether its first and its last side is a fold; `bevels`: where bevels
+    of its edges end on it, or `under` it on its other side, as `start` is."""
 
     name: str
     width: float
@@ -50,6 +52,8 @@ class FaceShape:
     length: float
     landings: tuple[FaceLanding, ...] = ()
     """The ends that land on it or, behind it, on its back."""
+    bevels: tuple[Array, ...] = ()
+    under: tuple[Array, ...] = ()
 
     @property
     def word(self) -> str:
@@ -90,8 +94,28 @@ def face_shapes(part: ProfilePart) -> list[FaceShape]:
             hidden += [limb.width / 2.0 - half, limb.width / 2.0 + half]
         holes = tuple(hole for hole in part.holes if hole.face == limb.name)
         landed = tuple(each for each in part.landings if each.across is not None and each.across.outer == limb.name)
-        found.append(FaceShape(limb.name, limb.width, start, finish, tuple(hidden), folds, holes, part.length, landed))
+        bevels, under = _bevels(part, limb.name, False), _bevels(part, limb.name, True)
+        seen = (tuple(hidden), folds, holes, part.length, landed, bevels, under)
+        found.append(FaceShape(limb.name, limb.width, start, finish, *seen))
     return found
+
+
+def _bevels(part: ProfilePart, face: str, under: bool) -> tuple[Array, ...]:
+    """Where the bevels of a face's edges, or of the face under it, end along the metal: (2, 2) each, (s, station)."""
+    found = []
+    for end in part.ends:
+        limb = end.cut.edge(face).limb
+        across = np.array([0.0, limb.width])
+        for bevel in end.bevels:
+            if outer_and_inner(limb)[under] in bevel.faces:
+                back = faces_met(limb, bevel.plane, across)[under] - end.longest
+                at_start = end.at == "start"
+                found.append(
+                    np.column_stack((back, across))
+                    if at_start
+                    else np.column_stack((part.length - back, limb.width - across))
+                )
+    return tuple(found)
 
 
 def face_sketch(face: FaceShape, axis: LongAxis, figures: Figures, whole: bool) -> Sketch:
@@ -138,6 +162,11 @@ class _FaceDrawing:
         face, draw = self.face, self.sketch.draw
         for chain in (face.start, face.finish):
             draw(polyline([self.on(s, u) for s, u in chain.tolist()]))
+        kinds: tuple[tuple[Pen, tuple[Array, ...]], ...] = (("visible", face.bevels), ("hidden", face.under))
+        for pen, chains in kinds:
+            for chain in chains:
+                one, other = (self.on(s, u) for s, u in chain.tolist())
+                draw(line(one, other, pen))
         for station in (0.0, face.width):
             self._along(station, "visible")
         for station in face.hidden:

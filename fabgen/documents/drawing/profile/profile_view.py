@@ -39,7 +39,7 @@ def profile_content(part: ProfilePart, figures: Figures) -> Content:
     """
     views = _FaceViews(part, figures)
     main = View("", views.least, views.draw, largest=min(2.0, LARGEST / max(_size(part))), wide=len(views.faces) < 3)
-    rows = tuple((end.at, end_text(end), profile_saw_text(end)) for end in part.ends)
+    rows = tuple((end.at, end_text(end, figures.units), profile_saw_text(end)) for end in part.ends)
     tables = [TableText("Ends", ("end", "cut", "saw"), rows)]
     if part.holes:
         heads = ("hole", "size", "in", "gauge", "along")
