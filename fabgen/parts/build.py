@@ -10,6 +10,7 @@ from fabgen.parts.bushes_given import with_bushes
 from fabgen.parts.coating_given import with_coatings
 from fabgen.parts.holes.vents import with_vents
 from fabgen.parts.piece import Piece
+from fabgen.parts.places.settled import Settling
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.survey.measured import with_tolerances
 from fabgen.parts.tube.joined import joined
@@ -18,11 +19,16 @@ from fabgen.parts.weld_given import with_welds
 
 def all_pieces(job: Definitions) -> list[Piece]:
     """Every piece of the job; raises one JobError with the problems of all families."""
-    pieces: list[Piece] = []
-    problems = Problems()
-    for family in FAMILIES.values():
-        with problems.at():
-            pieces += import_module(f"fabgen.parts.{family.built_by}").pieces(job)
+    settling = Settling.of(job)
+    problems = Problems(settling.problems)
+    while True:
+        pieces: list[Piece] = []
+        for family in FAMILIES.values():
+            with problems.at():
+                pieces += import_module(f"fabgen.parts.{family.built_by}").pieces(settling.job)
+        if problems or not settling.finds_more(pieces):
+            break
+    problems += settling.problems if not problems else ()
     with problems.at():
         measured_ks(job)  # of a metal that no part folds too
     problems.report()

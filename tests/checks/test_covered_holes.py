@@ -96,7 +96,7 @@ mark = "P1"
 rectangle = [100, 60]
 thickness = 5
 {more}
-place = {{ at = [400, {y}, {z}], of = [50, 0], along = [1, 0, 0], up = [0, -1, 0], side = "middle" }}
+place = {{ at = [400, {y}, {z}], of = [50, 0], along = [1, 0, 0], up = [0, -1, 0], lies = "middle" }}
 """
 """Its long side on the tube's top, its faces looking sideways."""
 STRAP = """[[strap]]

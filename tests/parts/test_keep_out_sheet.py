@@ -165,13 +165,6 @@ def test_faults_of_riding(old: str, new: str, words: str) -> None:
     assert any(words in problem.what and problem.accepted for problem in fault.value.problems)
 
 
-def test_what_has_no_place_is_said() -> None:
-    text = WHEELED + BRACKET.format(height=400) + '[[plate]]\nmark = "P9"\nthickness = 5\ndisc = 90\n'
-    (told,) = [each for each in movement_findings(studied(text)) if each.rule == "not-looked-at"]
-    assert "P9" in told.text
-    assert "B1" not in told.text
-
-
 # -- the sample ------------------------------------------------------------------------------
 def test_the_trailing_arms_bracket_and_shield_keep_clear() -> None:
     found = studied((SAMPLES / "curlew-arm.toml").read_text(encoding="utf-8"))

@@ -12,8 +12,6 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.motion.motion_words import motion_text
 from fabgen.checks.rule import FROM_JOB, LIMITS, Finding, Found, found, rule
 from fabgen.geometry.mechanics.mechanism import NEARLY, Mobility
-from fabgen.job.errors import listed
-from fabgen.job.tables.place_tables import Placeable
 from fabgen.motion.keep_out import Clearance
 from fabgen.motion.movement import Movement, swing_limit
 from fabgen.motion.travel import SweepResult
@@ -263,28 +261,6 @@ def _range(low: float, high: float) -> Sentence:
     return sentence("+" if ends[0] > 0.0 else "", Value(ends, Unit.MM, 1, " mm", joint=joint, fixed=True))
 
 
-def _without_place(movement: Movement) -> list[str]:
-    """Parts that a `place` may be given to and that no place is known of, or not of all of them."""
-    job, known = movement.linkage.job, {obstacle.name for obstacle in movement.obstacles}
-    left = []
-    for part in job.parts():
-        if not isinstance(part, Placeable):
-            continue
-        placed = len(part.place) or int(part.mark in known)
-        if placed < part.quantity:
-            left.append(f"{part.mark} ({part.quantity - placed} of {part.quantity})" if placed else part.mark)
-    return left
-
-
-@rule("not-looked-at", Level.NOTE, source=LIMITS)
-def not_looked_at(of: Moving) -> Iterator[Found]:
-    """Parts without a place, whose clearances were not checked."""
-    unplaced = _without_place(of.movement)
-    if any(obstacle.kept for obstacle in of.movement.obstacles) and unplaced:
-        text = "clearances were checked for tubes, links, envelopes and parts with a place; no `place` have "
-        yield found(text, f"{listed(unplaced)}: give one to parts that may foul")
-
-
 @rule("movement-limits", Level.NOTE, source=LIMITS)
 def movement_limits(of: Moving) -> Iterator[Found]:
     """What was taken as rigid, and what was not checked."""
@@ -297,5 +273,5 @@ def movement_limits(of: Moving) -> Iterator[Found]:
 
 RULES = (
     *(freedoms, binds, dead_point, holds_twice, not_swept, travel, ball_angle, damper_length, bush_gives),
-    *(clearance, not_looked_at, movement_limits),
+    *(clearance, movement_limits),
 )

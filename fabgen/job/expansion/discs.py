@@ -129,7 +129,7 @@ def disc_of(group: Sequence[OpenEnd], node: NodeGiven | None, context: Context) 
         "thickness": _mm(thickness),
         "disc": _mm(2.0 * radius),
         "tubes": [_laid(end, landing, ahead, square, start) for end, landing in zip(group, landings, strict=True)],
-        "place": {"at": point_at(middle), "along": _way(ahead), "up": _way(square), "side": "middle", "of": [0, 0]},
+        "place": {"at": point_at(middle), "along": _way(ahead), "up": _way(square), "lies": "middle", "of": [0, 0]},
     }
     return Disc(plate, middle, square, thickness, radius, start, landings, step)
 

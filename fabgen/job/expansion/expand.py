@@ -16,6 +16,7 @@ from fabgen.job.expansion.expanded_tables import Expanded
 from fabgen.job.expansion.feet import feet_of
 from fabgen.job.expansion.hubs import asks_for_hubs, with_hubs
 from fabgen.job.expansion.lying import MIDDLE, on_centre_lines
+from fabgen.job.expansion.moved_places import Copying
 from fabgen.job.expansion.pieces import NamedPieces, became, onto_pieces, whole_of
 from fabgen.job.expansion.repeats import copy_of, motions, places_of, renamed
 from fabgen.job.expansion.rings import is_closed, nearest_sides, ring_of
@@ -262,9 +263,15 @@ class _Expansion:
         for mark in marks:
             table, entry = found[mark]
             if table in PLACED:
-                self._placed(
-                    mark, table, entry, [place for way in ways for place in places_of(entry, way, self.context)]
-                )
+                copies = [
+                    Copying(copy, way, marks, found, self.context, renamed, PLACED) for copy, way in enumerate(ways, 2)
+                ]
+                moved = [
+                    copying.moved(mark, place)
+                    for copying in copies
+                    for place in places_of(entry, copying.motion, self.context)
+                ]
+                self._placed(mark, table, entry, moved)
         self._know(
             given, [renamed(mark, n) for n in range(2, len(ways) + 2) for mark in marks if found[mark][0] not in PLACED]
         )

@@ -109,7 +109,7 @@ def _stands(foot: FootGiven, at: object, inward: Array) -> dict[str, Any]:
     up = inward if foot.lies == "square" else np.array([0.0, 0.0, math.copysign(1.0, inward[2])])
     ahead = ahead_on(up)
     along = math.cos(foot.turn) * ahead + math.sin(foot.turn) * np.cross(up, ahead)
-    place = {"at": at, "along": _way(along), "up": _way(up), "side": SIDES[foot.point]}
+    place = {"at": at, "along": _way(along), "up": _way(up), "lies": SIDES[foot.point]}
     middle = [0.0, 0.0] if foot.plate is None else [size / 2.0 for size in foot.plate]
     return place | {"of": [_mm(each) for each in middle]}
 

@@ -204,6 +204,17 @@ def _moved_end(end: dict[str, Any], number: int, marks: Sequence[str], motion: R
 
 def _moved_place(place: Mapping[str, Any], motion: RigidMotion, context: Context) -> dict[str, Any]:
     moved = dict(place)
+    if isinstance(between := place.get("between"), list):
+        moved["between"] = [_moved_point(point, motion, context) for point in between]
+    for key in ("near", "toward"):
+        if key in place:
+            moved[key] = _moved_point(place[key], motion, context)
+    if "against" in place or "between" in place:
+        usual_up = {"up": [0.0, 0.0, 1.0]} if "between" in place else {}
+        ways = usual_up | {key: place[key] for key in ("along", "up") if key in place}
+        for key, way in ways.items():
+            moved[key] = _direction(way, motion) if _is_direction(way) else _moved_point(way, motion, context)
+        return moved
     moved["at"] = _moved_point(place.get("at"), motion, context)
     along = place.get("along", [1.0, 0.0, 0.0])
     stands = _is_direction(along) and not any(along[:2])

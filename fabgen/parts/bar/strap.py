@@ -21,11 +21,10 @@ from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.lengths.bar_tables import Strap
 from fabgen.parts.bar.around_tube import AroundTube, around_tube
 from fabgen.parts.bar.strap_runs import Request, StrapRun, Thing, gap_of, run_of, thing_of
-from fabgen.parts.piece import Band, BandBox, Fact, FlatBend, Hardware, Hole, Piece, Place, fact
+from fabgen.parts.piece import Band, BandBox, Datum, Fact, FlatBend, Hardware, Hole, Piece, Place, fact
 from fabgen.parts.sheet.bend_data import bend_k, brake_facts
-from fabgen.parts.sheet.face_axes import Datum
 from fabgen.parts.sheet.holes import check_flat_holes, given_holes
-from fabgen.parts.sheet.placing import Placing
+from fabgen.parts.sheet.placing import Placing, Stands
 from fabgen.parts.sheet.request import SheetRequest, Unfit
 from fabgen.parts.sheet.sheet_piece import Development, pieces_of, sheet_piece
 from fabgen.shop.goods import Threaded
@@ -80,10 +79,9 @@ def _piece(request: Request) -> Piece:
         sizes=(*_inside(band), ("width", given.width)),
         facts=(*_facts(request, band, run, flat, bends), *brake_facts(request, bends)),
     )
-    places = (
-        Placing(request, {"": Datum(np.zeros(3), *np.eye(3))}, []).places() if not stands else _places(given, stands)
-    )
-    made = sheet_piece(request, "strap", development, places)
+    bench = Placing(request, {"": Datum(np.zeros(3), *np.eye(3))}, []).stands()
+    places = _places(given, stands) if stands else bench.places
+    made = sheet_piece(request, "strap", development, Stands(places) if stands else bench)
     return replace(
         made,
         title=made.title or given.shape,

@@ -24,9 +24,9 @@ from fabgen.parts.bracket.bracket_request import BracketRequest, BracketShape
 from fabgen.parts.bracket.ears_and_clevises import clevis, ear, tabbed
 from fabgen.parts.bracket.parallel_folds import angle, channel, hat, zed
 from fabgen.parts.bracket.saddles_and_gussets import gusset, saddle
-from fabgen.parts.piece import Fact, FlatBend, Piece, fact
+from fabgen.parts.piece import Datum, Fact, FlatBend, Piece, fact
 from fabgen.parts.sheet.bend_data import brake_facts
-from fabgen.parts.sheet.face_axes import Datum, FaceAxes, folded_datums
+from fabgen.parts.sheet.face_axes import FaceAxes, folded_datums
 from fabgen.parts.sheet.footprints import footprints
 from fabgen.parts.sheet.holes import PlacedHole, check_apart, check_inside, given_holes
 from fabgen.parts.sheet.placing import Placing
@@ -99,8 +99,8 @@ def _piece(request: BracketRequest) -> Piece:
     )
     if not bracket.place:
         return sheet_piece(request, "bracket", flat)
-    datums = folded_datums(tree, shape.axes) if bends else {tree.face.name: Datum.flat(pattern.outline.bounds[:2])}
-    return sheet_piece(request, "bracket", flat, Placing(request, datums, [*given, *shape.holes]).places())
+    datums = folded_datums(tree, shape.axes) if bends else {tree.face.name: Datum.flat(pattern.outline)}
+    return sheet_piece(request, "bracket", flat, Placing(request, datums, [*given, *shape.holes]).stands())
 
 
 def _key_of(error: OutlineError, bracket: Bracket) -> Path:

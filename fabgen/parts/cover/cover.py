@@ -14,10 +14,9 @@ from fabgen.parts.cover.drains_and_beads import bead_concerns, bead_facts, bead_
 from fabgen.parts.cover.flat_covers import cap, panel
 from fabgen.parts.cover.rolled_covers import cone, skirt
 from fabgen.parts.cover.transition_covers import transition
-from fabgen.parts.piece import Piece, Place
-from fabgen.parts.sheet.face_axes import Datum
+from fabgen.parts.piece import Datum, Piece, Place
 from fabgen.parts.sheet.holes import check_flat_holes
-from fabgen.parts.sheet.placing import Placing
+from fabgen.parts.sheet.placing import NOWHERE, Placing, Stands, numbered
 from fabgen.parts.sheet.sheet_piece import pieces_of, sheet_piece
 
 SHAPES: dict[str, Callable[[CoverRequest], CoverDevelopment]] = {
@@ -56,23 +55,23 @@ def _piece(request: CoverRequest) -> Piece:
         facts=(*laid.facts, *bead_facts(request)),
         concerns=(*laid.concerns, *bead_concerns(request, laid)),
     )
-    return sheet_piece(request, "cover", flat, _places(request, laid))
+    return sheet_piece(request, "cover", flat, _stands(request, laid))
 
 
-def _places(request: CoverRequest, laid: CoverDevelopment) -> tuple[Place, ...]:
+def _stands(request: CoverRequest, laid: CoverDevelopment) -> Stands:
     """Where it stands: as the job says, else where its own points are, if they are given in the vehicle."""
     cover = request.given
-    corner = laid.outline.bounds[:2]
     if cover.place and cover.creases:
         request.fault("place", "its points say where a folded panel stands", "no `place`")
     elif cover.place:
         # What is rolled or drawn from end to end stands on its bottom, about an axis of its own.
         is_round = cover.shape in ("skirt", "cone", "transition")
-        datum = Datum(np.zeros(3), *np.eye(3)) if is_round else Datum.flat(corner)
-        return Placing(request, {"": datum}, [*request.holes, *laid.own], is_round).places()
+        datum = Datum(np.zeros(3), *np.eye(3)) if is_round else Datum.flat(laid.outline)
+        return Placing(request, {"": datum}, [*request.holes, *laid.own], is_round).stands()
     if laid.frame is None:
-        return ()
+        return NOWHERE
     if laid.surface:  # made of the points themselves
-        return (Place(Frame(np.zeros(3), *np.eye(3))),)
-    origin = laid.frame.outside(np.array([*corner, -cover.thickness / 2.0]))
-    return (Place(Frame(origin, laid.frame.x, laid.frame.y, laid.frame.z)),)
+        return Stands((Place(Frame(np.zeros(3), *np.eye(3))),))
+    origin = laid.frame.outside(np.array([*laid.outline.bounds[:2], -cover.thickness / 2.0]))
+    place = Place(Frame(origin, laid.frame.x, laid.frame.y, laid.frame.z))
+    return Stands((place,), {"": Datum.flat(laid.outline)}, numbered([*request.holes, *laid.own]))

@@ -190,8 +190,17 @@ def _first(part: LengthPart, given: TubeHoleGiven) -> float:
     if given.at is not None:
         return part.length - given.at if given.from_ == "finish" else given.at
     assert given.near is not None
+    return along_near(part, np.array(given.near.xyz))
+
+
+def along_near(part: LengthPart, point: Array) -> float:
+    """How far along a placed tube the place nearest to a point is, mm from the start's saw cut.
+
+    Args:
+        part: the tube.
+        point: (3,) mm.
+    """
     assert part.frame is not None
-    point = np.array(given.near.xyz)
     saw_cut = saw_cut_at(part)
     if part.path is None:
         return float((point - part.frame.origin) @ part.frame.x) - saw_cut
@@ -202,14 +211,30 @@ def way_round(part: LengthPart, along: float, given: TubeHoleGiven | SlitGiven) 
     """Which way round the drill comes, rad, and how far beside the middle of a face that is, mm."""
     stretch = stretch_along(part, along)
     assert stretch is not None
-    axis, section = stretch.outside.frame, part.section
-    if given.toward is not None:
-        aim = np.array(given.toward.xyz) - axis.origin - along * axis.x
-        angle = _seen_round(axis, aim, "that point", ("toward",))
-    elif isinstance(given.side, str):
-        angle = _seen_round(axis, np.array(JOB_SIDES[given.side]), f"its {given.side}", ("side",))
+    axis = stretch.outside.frame
+    there = replace(axis, origin=axis.origin + along * axis.x)
+    toward = None if given.toward is None else np.array(given.toward.xyz)
+    return side_round(part.section, there, given.side, toward)
+
+
+def side_round(section: Section, axis: Frame, side: str | float | None, toward: Array | None) -> tuple[float, float]:
+    """Which way round a tube a side of it looks, rad from TOP, clockwise seen from the start, and how far beside the
+    middle of a face that is, mm.
+
+    Args:
+        section: of the tube.
+        axis: at the place: x along the tube, z its top.
+        side: of `JOB_SIDES`, or rad from TOP; None = top.
+        toward: (3,) the point that it looks toward, instead.
+    Raises:
+        InputError: that is no side of this tube.
+    """
+    if toward is not None:
+        angle = _seen_round(axis, toward - axis.origin, "that point", ("toward",))
+    elif isinstance(side, str):
+        angle = _seen_round(axis, np.array(JOB_SIDES[side]), f"its {side}", ("side",))
     else:
-        angle = float(given.side or 0.0)
+        angle = float(side or 0.0)
         return (angle, 0.0) if section.is_round else _on_face(section, angle)
     if section.is_round:
         return angle, 0.0
@@ -218,7 +243,7 @@ def way_round(part: LengthPart, along: float, given: TubeHoleGiven | SlitGiven) 
         raise InputError(
             "that way lies on the corner between two faces of this tube",
             "degrees from TOP: 0, 90, 180 or 270 for the middle of a face",
-            key=("toward",) if given.toward is not None else ("side",),
+            key=("toward",) if toward is not None else ("side",),
         )
     return face, 0.0
 

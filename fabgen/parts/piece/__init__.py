@@ -7,6 +7,7 @@ module and no change anywhere else.
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece.bar import BarEnd, Clasp, FlattenedEnd, ThreadedEnd
 from fabgen.parts.piece.cut import ENDS, At, CutKind, CutLine, FlatCut, Joint, PlateSeat
+from fabgen.parts.piece.datum import CHORDS, Datum
 from fabgen.parts.piece.drilled import DrilledHole, Slit, like_holes, numbered
 from fabgen.parts.piece.flat import Band, BandBox, FlatBend, FlatPart, Grain, Hole, Mark, Place, Purpose, Rolled, Sector
 from fabgen.parts.piece.joint import ROOM, Across, BendPlace, FaceLanding, JointWeld, Landing, Opening, side_of_top
@@ -32,6 +33,7 @@ from fabgen.parts.piece.profile import ProfileCut, ProfileEnd, ProfilePart
 from fabgen.parts.piece.saw import SAW_REACH, Method, SawSetup
 
 __all__ = [
+    "CHORDS",
     "ENDS",
     "LEAST_HEEL",
     "ROOM",
@@ -48,6 +50,7 @@ __all__ = [
     "Concern",
     "CutKind",
     "CutLine",
+    "Datum",
     "DrilledHole",
     "EyeSetup",
     "FaceLanding",

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 from enum import StrEnum
 from typing import Literal
 
@@ -11,6 +12,7 @@ from fabgen.geometry.sheet.folded import Facet
 from fabgen.geometry.sheet.folds import Bend, FoldTree
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline
+from fabgen.parts.piece.datum import Datum
 from fabgen.shop.section import Section
 from fabgen.shop.sheet_cutting import Process
 
@@ -130,11 +132,12 @@ class Band:
 
 @dataclass(frozen=True, eq=False)
 class Place:
-    """Where one of a part stands in the vehicle: the frame of its body (`parts/shape/sheet_body.py`), and the body
-    of the mechanism it rides on by name, '' where its mark says."""
+    """Where one of a part stands in the vehicle: the frame of its body (`parts/shape/sheet_body.py`), the body of the
+    mechanism it rides on by name, '' where its mark says, and the mark of what it is placed against, '' of none."""
 
     frame: Frame
     on: str = ""
+    against: str = ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -173,6 +176,10 @@ class FlatPart:
     """The flat bar it is sawn from; None where it is cut from sheet."""
     drilled: tuple[Hole, ...] = ()
     """Holes that are marked on the flat and drilled later."""
+    datums: Mapping[str, Datum] = field(default_factory=dict)
+    """Of a part that is placed: how the (u, v) of its faces lie in it, by face, the first first."""
+    numbered: tuple[tuple[str, Xy], ...] = ()
+    """Of a part that is placed: face and middle of its holes, (u, v), in the order of their numbers."""
 
     @property
     def all_holes(self) -> tuple[Hole, ...]:

@@ -3,15 +3,15 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
 import numpy as np
 
 from fabgen.geometry.plane.outline import Loop, Xy
-from fabgen.geometry.sheet.folded import placed_faces
+from fabgen.geometry.sheet.folded import PlacedFace, placed_faces
 from fabgen.geometry.sheet.folds import FoldTree
-from fabgen.geometry.space.frame import Array
+from fabgen.parts.piece import CHORDS, Datum
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,31 +47,27 @@ class FaceAxes:
         return self.along * (point[0] - self.dx), self.up * (point[1] - self.dy)
 
 
-@dataclass(frozen=True, eq=False)
-class Datum:
-    """How the (u, v) of a face lie in the made part: where (0, 0) is on its back, the way u and v run, and the
-    way its front looks; each (3,).  A mirrored face has u, v and front left-handed."""
-
-    origin: Array
-    u: Array
-    v: Array
-    front: Array
-
-    @staticmethod
-    def flat(corner: Xy) -> Datum:
-        """Of a flat that was moved by `corner`'s negative, its lower left corner to the origin."""
-        return Datum(np.array([-corner[0], -corner[1], 0.0]), *np.eye(3))
-
-    def at(self, point: Xy, height: float) -> Array:
-        """Where (u, v) lies in the made part, `height` mm over the face's back; (3,)."""
-        return np.asarray(self.origin + point[0] * self.u + point[1] * self.v + height * self.front)
-
-
 def folded_datums(tree: FoldTree, axes: Mapping[str, FaceAxes]) -> dict[str, Datum]:
     """The faces of a folded part, the first first."""
     found = {}
     for placed in placed_faces(tree):
         face, frame = axes[placed.face.name], placed.frame
         origin = frame.outside(np.array([*face.point((0.0, 0.0)), 0.0]))
-        found[placed.face.name] = Datum(origin, face.along * frame.x, face.up * frame.y, frame.z)
+        found[placed.face.name] = Datum(
+            origin,
+            face.along * frame.x,
+            face.up * frame.y,
+            frame.z,
+            tuple(face.back((float(x), float(y))) for x, y in placed.face.outline.points(CHORDS)),
+            tuple(map(face.back, _mould_lines(placed))),
+        )
     return found
+
+
+def _mould_lines(placed: PlacedFace) -> Iterator[Xy]:
+    """Points on the outside mould lines round a face: it reaches so far, outside to outside."""
+    if placed.flange is not None:
+        yield placed.face.outline.bounds[0], -placed.flange.bend.setback
+    for flange in placed.tree.flanges:
+        away = flange.bend.setback
+        yield flange.x - away * math.sin(flange.turn), flange.y + away * math.cos(flange.turn)

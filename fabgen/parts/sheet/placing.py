@@ -2,25 +2,51 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 
+from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Array, Frame, unit
 from fabgen.job.errors import Path, listed, nearest, shown
+from fabgen.job.tables.movement_tables import AxisDirection
 from fabgen.job.tables.place_tables import PlaceGiven
-from fabgen.parts.piece import Place
+from fabgen.parts.piece import Datum, Place
 from fabgen.parts.shape.directions import array, direction
 from fabgen.parts.shape.hole_groups import centre_of
-from fabgen.parts.sheet.face_axes import Datum
 from fabgen.parts.sheet.holes import PlacedHole
 from fabgen.parts.sheet.request import AnyRequest
+from fabgen.parts.sheet.skin import FoundPlace
 
 X, _, Z = np.eye(3)
 HEIGHTS = {"back": 0.0, "middle": 0.5, "front": 1.0}
+EDGES = {"bottom": (0, 1.0), "top": (0, -1.0), "left": (1, -1.0), "right": (1, 1.0)}
+"""Of an edge: whether it runs along u (0) or v (1), and with or against `along` when the part stands on it."""
 _SQUARE = 1e-6
 """Sine below which two directions are one."""
+_ACROSS = 0.02
+"""Cosine below which an edge runs across a tube."""
+_ON_EDGE = 0.02
+"""A corner this near to the line of an edge is one of its ends, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Stands:
+    """Where a made part stands, how the (u, v) of its faces lie in it, and its holes: face and middle, by number."""
+
+    places: tuple[Place, ...] = ()
+    datums: Mapping[str, Datum] = field(default_factory=dict)
+    numbered: tuple[tuple[str, Xy], ...] = ()
+
+
+NOWHERE = Stands()
+
+
+def numbered(holes: Sequence[PlacedHole]) -> tuple[tuple[str, Xy], ...]:
+    """Face and middle, (u, v) mm, of holes in the order of their numbers."""
+    return tuple((hole.face, centre_of(hole.hole.shape)) for hole in holes)
 
 
 @dataclass(frozen=True, eq=False)
@@ -33,25 +59,55 @@ class Placing:
     holes: Sequence[PlacedHole]
     round: bool = False
 
-    def places(self) -> tuple[Place, ...]:
+    def stands(self) -> Stands:
         """Where each stands that the job places; what cannot be is a fault of the request."""
-        return tuple(self._places_given())
+        if not self.request.given.place:
+            return NOWHERE
+        return Stands(tuple(self._places_given()), self.datums, () if self.round else numbered(self.holes))
 
     def _places_given(self) -> Iterator[Place]:
         places = self.request.given.place
         for number, given in enumerate(places):
             path = ("place", *((number,) if len(places) > 1 else ()))
-            directions = self._directions(given, path)
-            point = self._point(given, path)
-            if directions is not None and point is not None:
-                face, at = point
-                yield Place(_frame(self.datums[face], at, array(given.at), *directions), given.on or "")
+            if isinstance(given, FoundPlace):
+                frame = self._standing(given, path) if given.stands_on else self._lying(given, path)
+            elif given.against is not None:
+                continue  # what it is against has a fault of its own, or is not built yet
+            else:
+                frame = self._between(given, path) if given.between else self._by_point(given, path)
+            if frame is not None:
+                yield Place(frame, given.on or "", given.against or "")
 
-    def _directions(self, given: PlaceGiven, path: Path) -> tuple[Array, Array] | None:
+    # -- by points and directions ---------------------------------------------------------
+    def _by_point(self, given: PlaceGiven, path: Path) -> Frame | None:
+        if given.point is None:
+            what = "`at` is a length, and the place is not against anything"
+            self.request.fault((*path, "at"), what, "against = the mark of a tube; or a point")
+            return None
+        at = array(given.point)
+        directions = self._directions(given, path, at, given.along or AxisDirection(direction=(1.0, 0.0, 0.0)))
+        point = self._own(given, path, False)
+        return None if directions is None or point is None else self._laid(given, point, at, *directions)
+
+    def _between(self, given: PlaceGiven, path: Path) -> Frame | None:
+        assert given.between is not None
+        one, other = (array(point) for point in given.between)
+        apart = float(np.linalg.norm(other - one))
+        if apart < _SQUARE:
+            self.request.fault((*path, "between"), "the two points are the same", "points apart")
+            return None
+        far = apart / 2.0 if given.at is None else given.at
+        at = one + (other - one) * (float(far) / apart if isinstance(far, int | float) else 0.5)
+        directions = self._directions(given, path, at, AxisDirection(direction=tuple((other - one).tolist())))
+        point = self._own(given, path, True)
+        return None if directions is None or point is None else self._laid(given, point, at, *directions)
+
+    def _directions(
+        self, given: PlaceGiven, path: Path, at: Array, toward: AxisDirection
+    ) -> tuple[Array, Array] | None:
         """Unit directions that `along` and `up` come to, square to one another."""
-        at = array(given.at)
         found = []
-        for key, axis in (("along", given.along), ("up", given.up)):
+        for key, axis in (("along", toward), ("up", given.up)):
             try:
                 found.append(None if axis is None else direction(axis, at))
             except ValueError:
@@ -67,8 +123,77 @@ class Placing:
             return None
         return along, unit(up - (up @ along) * along)
 
-    def _point(self, given: PlaceGiven, path: Path) -> tuple[str, Array] | None:
-        """The face that is spoken of, and which point of the made part lies on `at`."""
+    # -- against something --------------------------------------------------------------
+    def _lying(self, given: FoundPlace, path: Path) -> Frame | None:
+        skin, along, point = given.skin, self._run(given, path), self._own(given, path, True)
+        if given.lies == "middle":
+            what = "a part that lies on a skin would be half sunk into it"
+            self.request.fault((*path, "lies"), what, '"back" or "front"')
+            return None
+        if skin.is_hollow:
+            self._hollow(given, path, "lies flat")
+            return None
+        if along is None or point is None:
+            return None
+        up = -skin.out if given.lies == "front" else skin.out
+        return self._laid(given, point, skin.place, along, up)
+
+    def _standing(self, given: FoundPlace, path: Path) -> Frame | None:
+        skin, along, point = given.skin, self._run(given, path), self._own(given, path, True)
+        if point is None or along is None:
+            return None
+        face = self.datums[point[0]]
+        if not face.corners:
+            what = "`stands_on` has no meaning here"
+            self.request.fault((*path, "stands_on"), what, "a flat or folded part; this one has no straight edge")
+            return None
+        if skin.is_hollow and abs(float(along @ skin.along)) > _ACROSS:
+            self._hollow(given, path, "stands with a straight edge")
+            return None
+        height = HEIGHTS[given.lies or "middle"] * self.request.thickness
+        on, ends = _edge(given, face, point[1])
+        number, sign = EDGES[given.stands_on or "bottom"]
+        lengthwise = sign * np.array([end - on[number] for end in ends])
+        front = np.cross(along, skin.out)
+        through = np.array([-height, self.request.thickness - height])
+        if float(np.cross(face.u, face.v) @ face.front) < 0.0:  # a mirrored face
+            through = -through
+        foot = lengthwise[:, None] * float(along @ skin.beside) + through * float(front @ skin.beside) + skin.offset
+        drop = skin.drop(float(foot.min()), float(foot.max()))
+        if math.isnan(drop):
+            what = "it passes beside the tube without touching it"
+            self.request.fault((*path, "offset"), what, f"an offset below {skin.radius:g} mm")
+            return None
+        u, v = (sign * along, sign * skin.out) if number == 0 else (-sign * skin.out, sign * along)
+        own = np.array([face.u, face.v, np.cross(face.u, face.v)])
+        axes = own.T @ np.array([u, v, front])
+        return Frame(skin.place - drop * skin.out - face.at(on, height) @ axes, *axes)
+
+    def _run(self, given: FoundPlace, path: Path) -> Array | None:
+        """Unit direction on the skin that its right looks, or that its edge runs."""
+        skin = given.skin
+        if given.along is None:
+            return skin.turned(given.turn)
+        try:
+            way = direction(given.along, skin.place)
+            across = way - (way @ skin.out) * skin.out
+            if np.linalg.norm(across) > _SQUARE:
+                return unit(across)
+        except ValueError:
+            pass
+        what = "`along` looks square to the skin, so it does not turn the part on it"
+        self.request.fault((*path, "along"), what, "a direction along the skin, or turn = degrees")
+        return None
+
+    def _hollow(self, given: FoundPlace, path: Path, does: str) -> None:
+        what = f"nothing {does} on the inside of a bend of {given.against}"
+        accepted = "another side, a place on a straight, or an edge turned by 90 degrees"
+        self.request.fault((*path, "toward" if given.toward else "side"), what, accepted)
+
+    # -- its own point ----------------------------------------------------------------
+    def _own(self, given: PlaceGiven, path: Path, middle: bool) -> tuple[str, Xy] | None:
+        """The face that is spoken of, and (u, v) of the point that lies on the place; `middle` that of the face where
+        the job says none."""
         named = [name for name in self.datums if name]
         if given.face and given.face not in named:
             accepted = listed([shown(name) for name in named]) if named else "no `face`: it is one flat"
@@ -77,22 +202,39 @@ class Placing:
             return None
         face = given.face or next(iter(self.datums))
         if self.round:
-            keys = [key for key in ("of", "hole") if getattr(given, key) is not None]
+            keys = [key for key in ("of", "hole", "stands_on", "lies") if getattr(given, key) is not None]
             for key in keys:
                 self.request.fault(
                     (*path, key), f"{key} has no meaning here", "a flat or folded part; this stands by its axis"
                 )
-            return None if keys else (face, np.zeros(3))
-        height = HEIGHTS[given.side] * self.request.thickness
+            return None if keys else (face, (0.0, 0.0))
         if given.hole is None:
-            return face, self.datums[face].at((0.0, 0.0) if given.of is None else (given.of[0], given.of[1]), height)
+            own = self.datums[face].middle if middle else (0.0, 0.0)
+            return face, own if given.of is None else (given.of[0], given.of[1])
         if given.hole > len(self.holes):
             count = len(self.holes)
             accepted = f"a number from 1 to {count}" if count else "of = [u, v]; the part has no holes"
             self.request.fault((*path, "hole"), f"there is no hole {given.hole}", accepted)
             return None
         hole = self.holes[given.hole - 1]
-        return face, self.datums[hole.face if hole.face in self.datums else face].at(centre_of(hole.hole.shape), height)
+        return hole.face if hole.face in self.datums else face, centre_of(hole.hole.shape)
+
+    def _laid(self, given: PlaceGiven, point: tuple[str, Xy], at: Array, along: Array, up: Array) -> Frame:
+        """Its frame with that point `at`, its right `along` and its upper side `up`."""
+        datum = self.datums[point[0]]
+        height = 0.0 if self.round else HEIGHTS[given.lies or "back"] * self.request.thickness
+        return _frame(datum, datum.at(point[1], height), at, along, up)
+
+
+def _edge(given: FoundPlace, face: Datum, at: Xy) -> tuple[Xy, tuple[float, float]]:
+    """(u, v) of the point of an edge that lies on the place, and from where to where the edge runs, mm."""
+    u0, v0, u1, v1 = face.bounds
+    line = {"bottom": v0, "top": v1, "left": u0, "right": u1}[given.stands_on or "bottom"]
+    along, _ = EDGES[given.stands_on or "bottom"]
+    on = [corner[along] for corner in face.corners if abs(corner[1 - along] - line) < _ON_EDGE]
+    ends = (min(on), max(on)) if len(on) > 1 else (face.bounds[along], face.bounds[along + 2])
+    place = (ends[0] + ends[1]) / 2.0 if given.of is None and given.hole is None else at[along]
+    return ((line, place) if along else (place, line)), ends
 
 
 def _frame(datum: Datum, point: Array, at: Array, along: Array, up: Array) -> Frame:

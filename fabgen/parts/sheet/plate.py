@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.flat_tables import Plate
-from fabgen.parts.piece import Piece
-from fabgen.parts.sheet.face_axes import Datum
+from fabgen.parts.piece import Datum, Piece
 from fabgen.parts.sheet.footprints import footprints
 from fabgen.parts.sheet.holes import check_flat_holes, given_holes
 from fabgen.parts.sheet.placing import Placing
@@ -33,5 +32,5 @@ def _piece(request: SheetRequest[Plate]) -> Piece:
         tubes=tuple(tube for _, tube in footprints(request, outline)),
         sizes=(("width", x1 - x0), ("height", y1 - y0)) if request.given.disc is None else (("diameter", x1 - x0),),
     )
-    places = Placing(request, {"": Datum.flat((x0, y0))}, holes).places()
-    return sheet_piece(request, "plate", flat, places)
+    stands = Placing(request, {"": Datum.flat(outline)}, holes).stands()
+    return sheet_piece(request, "plate", flat, stands)

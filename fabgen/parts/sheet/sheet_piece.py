@@ -16,11 +16,12 @@ from fabgen.job.tables.cover_tables import Cover
 from fabgen.job.tables.etch_tables import Etched
 from fabgen.job.tables.flat_tables import Plate
 from fabgen.job.tables.lengths.bar_tables import Strap
-from fabgen.parts.piece import Band, Concern, Fact, FlatBend, FlatPart, Hole, Mark, Piece, Place, Rolled, fact
+from fabgen.parts.piece import Band, Concern, Fact, FlatBend, FlatPart, Hole, Mark, Piece, Rolled, fact
 from fabgen.parts.shape.etching import OWN_HEIGHT, Metal, Strip, centre_cross, etched_number, fold_marks
 from fabgen.parts.shape.hole_groups import hole_facts
 from fabgen.parts.sheet.face_axes import FaceAxes
 from fabgen.parts.sheet.footprints import Footprint, tube_marks
+from fabgen.parts.sheet.placing import NOWHERE, Stands
 from fabgen.parts.sheet.request import AnyRequest, Unfit
 from fabgen.shop.section import Section
 from fabgen.wording.levels import Level
@@ -96,11 +97,11 @@ def pieces_of(requests: Iterable[Request], make: Callable[[Request], Piece]) -> 
     return made
 
 
-def sheet_piece(request: AnyRequest, kind: str, development: Development, places: tuple[Place, ...] = ()) -> Piece:
+def sheet_piece(request: AnyRequest, kind: str, development: Development, stands: Stands = NOWHERE) -> Piece:
     """The piece: its flat with the lower left corner at the origin, marks etched, its holes in words after its facts.
 
     Args:
-        places: where the made part stands, one for each that the job places.
+        stands: where the made part stands, if the job places it.
     """
     given, flat = request.given, development.at_origin()
     marks, no_room = _marks(request, flat)
@@ -118,11 +119,13 @@ def sheet_piece(request: AnyRequest, kind: str, development: Development, places
         die=request.die,
         closes=flat.closes,
         surface=flat.surface,
-        places=places,
+        places=stands.places,
         inside=flat.inside,
         band=flat.band,
         bar=flat.bar,
         drilled=tuple(hole for hole in flat.holes if hole.drilled),
+        datums=stands.datums,
+        numbered=stands.numbered,
     )
     unmarked = [fact("etched-mark", "etched mark", no_room)] if no_room else []
     return Piece(

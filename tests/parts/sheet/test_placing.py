@@ -76,9 +76,9 @@ def test_a_plate_by_its_hole_stood_upright() -> None:
     assert np.allclose(found, [[1000, 120, 40], [1005, 220, 80]])
 
 
-@pytest.mark.parametrize(("side", "low"), [("back", 50.0), ("middle", 47.5), ("front", 45.0)])
-def test_the_point_lies_on_the_side_that_is_named(side: str, low: float) -> None:
-    assert box(PLATE + f'place = {{ at = "O", side = "{side}" }}')[0, 2] == pytest.approx(low)
+@pytest.mark.parametrize(("lies", "low"), [("back", 50.0), ("middle", 47.5), ("front", 45.0)])
+def test_the_point_lies_on_the_side_that_is_named(lies: str, low: float) -> None:
+    assert box(PLATE + f'place = {{ at = "O", lies = "{lies}" }}')[0, 2] == pytest.approx(low)
 
 
 def test_along_may_be_a_point_and_up_need_not_be_square_to_it() -> None:
@@ -111,7 +111,7 @@ def test_the_outside_corner_of_an_angle_lies_on_the_point() -> None:
 
 def test_holes_are_numbered_as_they_are_given() -> None:
     for number, face in ((1, "b"), (2, "a")):
-        text = ANGLE + f'place = {{ at = "O", hole = {number}, side = "middle" }}'
+        text = ANGLE + f'place = {{ at = "O", hole = {number}, lies = "middle" }}'
         part = piece(text).flat_part
         assert part is not None
         assert part.tree is not None
@@ -120,7 +120,7 @@ def test_holes_are_numbered_as_they_are_given() -> None:
 
 
 def test_a_named_face_is_what_along_and_up_speak_of() -> None:
-    text = ANGLE + 'place = { at = "O", face = "b", of = [20, 18], along = [0, 1, 0], up = [1, 0, 0], side = "middle" }'
+    text = ANGLE + 'place = { at = "O", face = "b", of = [20, 18], along = [0, 1, 0], up = [1, 0, 0], lies = "middle" }'
     part = piece(text).flat_part
     assert part is not None
     assert part.tree is not None

@@ -1,0 +1,57 @@
+"""Parts that the job places nowhere: what was not held against anything."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from fabgen.checks.checked import Checked
+from fabgen.checks.grouped import named
+from fabgen.checks.rule import LIMITS, Found, found, rule
+from fabgen.parts.piece import FlatPart, Piece
+from fabgen.wording.levels import Level
+
+_LEAST = 2
+"""So many placed lengths make something that parts have a place in."""
+_ASKED = ("link", "plate", "bracket", "cover", "strap", "bar")
+"""Families whose parts may stand somewhere or not."""
+_KEYS = {"link": "`between` of a link", "bar": "`at` of a U-bolt"}
+
+
+@rule("no-place", Level.NOTE, source=LIMITS)
+def no_place(of: Checked) -> Iterator[Found]:
+    """Parts without a place in a job that places others: loose, so their fit and clearances were not checked."""
+    lengths = [piece for piece in of.pieces if piece.flat_part is None and piece.is_placed]
+    loose = [(piece, left) for piece in of.pieces if piece.kind in _ASKED and not piece.made and (left := _left(piece))]
+    if not loose or (len(lengths) < _LEAST and of.movement is None):
+        return
+    cases = [piece.mark + (f" ({left} of {piece.quantity})" if _places(piece) else "") for piece, left in loose]
+    one = len(cases) == 1 and loose[0][1] == 1
+    has, stands, was = ("has", "it stands", "was") if one else ("have", "they stand", "were")
+    yield found(
+        named(cases),
+        f" {has} no place: {stands} aside in the view and {was} held against nothing. ",
+        _advice(loose, of),
+    )
+
+
+def _places(piece: Piece) -> int:
+    """How many of it the job places."""
+    if isinstance(piece.shape, FlatPart):
+        return len(piece.shape.places)
+    return piece.quantity if piece.is_placed else 0
+
+
+def _left(piece: Piece) -> int:
+    return max(0, piece.quantity - _places(piece))
+
+
+def _advice(loose: Sequence[tuple[Piece, int]], of: Checked) -> str:
+    kinds = dict.fromkeys(piece.kind for piece, _ in loose)
+    ways = [_KEYS[kind] for kind in kinds if kind in _KEYS]
+    if set(kinds) - set(_KEYS):
+        carrier = next((p.mark for p in of.pieces if p.kind in ("tube", "profile") and p.is_placed), "S1")
+        ways.insert(0, f'`place`, e.g. place = {{ against = "{carrier}", at = 300, side = "top" }}')
+    return f"Give {'; '.join(ways)}"
+
+
+RULES = (no_place,)

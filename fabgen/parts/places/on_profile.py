@@ -1,0 +1,143 @@
+"""The place on a profile's face that a part is placed against."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fabgen.geometry.profile.cross_section import Face
+from fabgen.geometry.profile.limbs import Limb
+from fabgen.geometry.space.frame import Array
+from fabgen.job.errors import InputError, listed, nearest, shown
+from fabgen.job.tables.place_tables import PlaceGiven
+from fabgen.job.tables.tube_hole_tables import JOB_SIDES
+from fabgen.parts.piece import ProfilePart
+from fabgen.parts.places.keys import needs_no, past_the_end
+from fabgen.parts.shape.legs import leg_limb, leg_station
+from fabgen.parts.sheet.skin import Skin
+from fabgen.shop.profiles.gauge_lines import Leg, legs_of
+from fabgen.wording.figures import figure
+
+_LOOKS = 0.7
+"""A face whose outward has this cosine with a way looks that way."""
+
+
+def skin_of_profile(mark: str, part: ProfilePart, given: PlaceGiven) -> Skin:
+    """Where a place against a profile lies on one of its faces.
+
+    Args:
+        mark: of the profile.
+        part: the profile, its ends cut.
+        given: the place.
+    Raises:
+        InputError: the key below the place says where.
+    """
+    needs_no(given, ("against_face", "against_hole"), f"{mark} is a profile")
+    along = _along(mark, part, given)
+    past_the_end(mark, along, part.length, given)
+    x = along + part.begins
+    axis = part.frame.origin + x * part.frame.x
+    face = _face(mark, part, given, axis)
+    beside, out = np.array(face.along), np.array(face.outward)
+    # What runs counter-clockwise round the outline in (y, z) runs clockwise seen from the start.
+    offset = given.offset
+    middle = (np.array(face.start) + np.array(face.end)) / 2.0
+    if given.gauge is not None:
+        offset = _gauged(mark, part, face, given.gauge)
+    if abs(offset) > face.width / 2.0 + 1e-6:
+        what = f"that is {figure(abs(offset) - face.width / 2.0)} mm off the face {shown(face.name)} of {mark}"
+        key = "gauge" if given.gauge is not None else "offset"
+        raise InputError(what, f"within its {figure(face.width)} mm", key=(key,))
+    at = middle + offset * beside
+    _check_cut(mark, part, x, face, at, given)
+    across = np.vstack((part.frame.y, part.frame.z))
+    return Skin(axis + middle @ across, part.frame.x, out @ across, offset)
+
+
+def _along(mark: str, part: ProfilePart, given: PlaceGiven) -> float:
+    if given.near is not None:
+        return float((np.array(given.near.xyz) - part.frame.origin) @ part.frame.x) - part.begins
+    if not isinstance(given.at, int | float):
+        raise InputError(
+            f"{mark} is a profile: `at` is a length along it", "e.g. at = 300; near = a point", key=("at",)
+        )
+    return part.length - given.at if given.from_ == "finish" else float(given.at)
+
+
+def _face(mark: str, part: ProfilePart, given: PlaceGiven, axis: Array) -> Face:
+    """The face that is named, or that looks the way that is said, the outermost of several."""
+    faces = [face for face in part.cross.faces if face.name]
+    names = [face.name for face in faces]
+    across = np.vstack((part.frame.y, part.frame.z))
+    if given.toward is not None:
+        way, key = across @ (np.array(given.toward.xyz) - axis), "toward"
+    elif isinstance(given.side, str) and given.side not in JOB_SIDES:
+        for face in faces:
+            if face.name.lower() == given.side:
+                return face
+        what = f"{mark} has no face {shown(given.side)}"
+        accepted = f"{', '.join(JOB_SIDES)}, or {listed(names, 12)}"
+        raise InputError(what, accepted, nearest(given.side, [*names, *JOB_SIDES]), ("side",))
+    elif given.side is None or isinstance(given.side, str):
+        way, key = across @ np.array(JOB_SIDES[str(given.side or "top")]), "side"
+    else:
+        what = f"{mark} is a profile, it has no TOP to count degrees from"
+        raise InputError(what, f"{', '.join(JOB_SIDES)}, or {listed(names, 12)}", key=("side",))
+    long = float(np.linalg.norm(way))
+    looking = [face for face in faces if long > 1e-9 and float(np.array(face.outward) @ way) > _LOOKS * long]
+    if not looking:
+        what = f"no face of {mark} looks that way"
+        raise InputError(what, f"a side across it, or {listed(names, 12)}", key=(key,))
+    return max(looking, key=lambda face: (round(float(np.array(face.start) @ way) / long, 3), face.width))
+
+
+def _leg(part: ProfilePart, face: Face) -> Leg | None:
+    """The leg whose face it is."""
+    name = face.name.removeprefix("leg ")
+    legs = legs_of(part.section)
+    if name.startswith("toe"):
+        return None
+    found = next((leg for leg in legs if name.startswith(leg)), None)
+    return found or next((leg for leg in legs if leg.startswith(name.split(" ", maxsplit=1)[0])), None)
+
+
+def _limb(part: ProfilePart, leg: Leg) -> Limb:
+    """The limb of a leg as it lies in the profile's frame."""
+    return part.ends[0].cut.edge(leg_limb(part.section, leg).name).limb
+
+
+def _gauged(mark: str, part: ProfilePart, face: Face, gauge: float) -> float:
+    """How far from the middle of a face a gauge lies, mm along its edge."""
+    leg = _leg(part, face)
+    if leg is None:
+        what = f"the face {shown(face.name)} of {mark} has no gauge line"
+        raise InputError(what, "offset: from the middle of the face", key=("gauge",))
+    drawn = leg_limb(part.section, leg)
+    station = leg_station(part.section, drawn, leg, gauge)
+    limb = _limb(part, leg)
+    (on,), _ = limb.skin(np.array([limb.width - station if part.flipped else station]))
+    middle = (np.array(face.start) + np.array(face.end)) / 2.0
+    return float((on - middle) @ np.array(face.along))
+
+
+def _check_cut(mark: str, part: ProfilePart, x: float, face: Face, at: Array, given: PlaceGiven) -> None:
+    """Raises InputError where an end is cut back past the place on this leg."""
+    leg = _leg(part, face)
+    if leg is None:
+        return
+    limb = _limb(part, leg)
+    station = float(np.clip(limb.place(at[None, :])[0][0], 0.0, limb.width))
+    one, other = part.ends[0].cut.edge(limb.name), part.ends[1].cut.edge(limb.name)
+    gone = (
+        ("start", float(np.interp(station, one.station, one.x)) - x, part.ends[0].longest),
+        (
+            "finish",
+            float(np.interp(limb.width - station, other.station, other.x)) - part.axis + x,
+            part.ends[1].longest,
+        ),
+    )
+    for end, over, longest in gone:
+        if over > 1e-6:
+            back = (x + over if end == "start" else part.axis - x + over) - longest
+            what = f"{mark} is cut back {figure(back)} mm there at its {end}, past this place"
+            accepted = f"{figure(back)} mm or more from the {end}, or another face"
+            raise InputError(what, accepted, key=("near",) if given.near is not None else ("at",))
