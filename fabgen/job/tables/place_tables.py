@@ -28,8 +28,10 @@ PLACE_ADVICE = (
     'a table, e.g. { against = "S1", at = 300, side = "top" } or { at = "P1", along = [1, 0, 0] }, or a list of them'
 )
 AT_ADVICE = 'a length along what it is against, [u, v] on a sheet part, or a point: "P1", [x, y, z]'
-_ON_SKIN = ("from", "near", "toward", "offset", "gauge", "stands_on", "turn")
-_ON_SKIN += ("against_face", "against_hole", "against_place")
+_ON_SKIN = (
+    *("from", "near", "toward", "offset", "gauge", "stands_on", "turn"),
+    *("against_face", "against_hole", "against_place"),
+)
 """Keys of a place against something else."""
 
 Edge = Literal["bottom", "top", "left", "right"]

@@ -34,7 +34,8 @@ class Datum:
         """Of a flat that is moved so that the lower left corner of its outline comes to the origin."""
         x0, y0, x1, y1 = outline.bounds
         corners = tuple((float(x), float(y)) for x, y in outline.points(CHORDS))
-        return Datum(np.array([-x0, -y0, 0.0]), *np.eye(3), corners, ((x0, y0), (x1, y1)))
+        u, v, front = np.eye(3)
+        return Datum(np.array([-x0, -y0, 0.0]), u, v, front, corners, ((x0, y0), (x1, y1)))
 
     def at(self, point: Xy, height: float) -> Array:
         """Where (u, v) lies in the made part, `height` mm over the face's back; (3,)."""

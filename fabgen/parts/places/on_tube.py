@@ -52,7 +52,7 @@ def skin_of_tube(mark: str, part: LengthPart, given: PlaceGiven) -> Skin:
         out,
         offset,
         part.section.width / 2.0 if part.section.is_round else 0.0,
-        turn is not None and _inward(turn, axis) @ out > _HOLLOW,
+        turn is not None and float(_inward(turn, axis) @ out) > _HOLLOW,
     )
     _check_cut(mark, part, along, skin, given)
     return skin
