@@ -296,6 +296,18 @@ class TestPastTheMainsEnd:
     def test_beside_the_mains_line_is_silent(self) -> None:
         assert self.told(MAIN, tube("T2", (550, 0, 60), (550, 700, 60))) == {}
 
+    def test_a_beam_laid_on_two_posts_meets_them(self) -> None:
+        """Flush with the posts' outsides, or past them: these are sawn to its face."""
+        for start in (275, 240, 285):
+            posts = [tube(f"P{x}", (x, 0, 0), (x, 0, 400), section="50 x 50 x 3") for x in (300, 700)]
+            beam = tube("B", (start, 0, 425), (725, 0, 425), section="50 x 50 x 3", turn=0)
+            assert "B" not in self.told(*posts, beam)
+
+    def test_a_beam_that_a_post_does_not_reach_is_told(self) -> None:
+        """Its end stands in the post's line, 25 mm above it, and the post says that it is plain."""
+        post = tube("P", (300, 0, 0), (300, 0, 400), section="50 x 50 x 3", turn=0, finish={"cut": "plain"})
+        assert "B" in self.told(post, tube("B", (300, 0, 425), (725, 0, 425), section="50 x 50 x 3", turn=0))
+
     def test_an_end_that_sits_on_another_is_silent(self) -> None:
         post = tube("P", (550, 0, -400), (550, 0, 400), section="60.3 x 3.2")
         assert self.told(MAIN, post, tube("T2", (550, 0, 0), (550, 700, 0))) == {}

@@ -41,7 +41,10 @@ def missed_ends(fit_up: FitUp) -> Mapping[int, Sequence[MissedEnd]]:
     for (routed, at), mains in zip(open_ends, near, strict=True):
         for main in mains:
             if main.index < routed.index:
-                found[routed.index] += [_past_end(routed, at, main, *past, fit_up) for past in _past(routed, at, main)]
+                for theirs, past in _past(routed, at, main):
+                    # A post under the beam whose end this is carries that: it is the post that is cut.
+                    if routed.index not in fit_up.works[main.index, theirs].mains:
+                        found[routed.index].append(_past_end(routed, at, main, theirs, past, fit_up))
     for routed, at in every:
         if (corner := astray.get((routed.index, at))) is not None:
             found[routed.index].append(_at_corner(routed, at, corner))
