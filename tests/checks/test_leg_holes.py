@@ -51,15 +51,31 @@ def test_a_hole_in_the_heel() -> None:
 
 
 def test_a_hole_whose_end_distance_was_taken_from_the_wrong_side_of_a_mitre() -> None:
-    """At 45 degrees leg b, 34 mm from the saw cut, has 7.5 mm of metal before the hole where its toe is cut back, and
-    11.5 mm where its heel is; 10.8 mm are needed."""
+    """At 45 degrees leg b, 34 mm from the saw cut, has 12 mm along it before the middle of the hole on the gauge line,
+    22 mm, and so 8.5 mm square to the cut; 10.8 mm are needed, which are 15.3 mm along."""
     lean = SawnPlane(0.0, (0.5**0.5, 0.5**0.5, 0.0))
     back = SawnPlane(0.0, (0.5**0.5, -(0.5**0.5), 0.0))
     cut = [plane for plane in (lean, back) if names(ANGLE, hole(9, 34, "b"), start=plane)]
     assert len(cut) == 1
     (finding,) = said(ANGLE, hole(9, 34, "b"), start=cut[0])
     assert finding.rule == "leg-hole-end"
-    assert finding.text.startswith("7.5 mm from the middle of hole 1 to the start's cut; 10.8 mm needed")
+    assert finding.text == "8.5 mm from the middle of hole 1 to the start's cut, move it in 3.3 mm; 10.8 mm needed"
+    assert names(ANGLE, hole(9, 37.3, "b"), start=cut[0]) == []
+
+
+@pytest.mark.parametrize(("diameter", "keys"), [(9, {}), (6, {"length": 14})])
+def test_a_hole_off_a_mitre_is_moved_in_by_what_it_says(diameter: float, keys: dict[str, Any]) -> None:
+    """Its middle 3.2 mm past the cut, measured along leg b, of the round hole: 4.5 + 3.2 / sqrt 2 = 6.8 mm off it."""
+    # Of the two mitres that whose long point is at the heel.
+    mitres = [SawnPlane(0.0, (0.5**0.5, side * 0.5**0.5, 0.0)) for side in (1.0, -1.0)]
+    lean = next(plane for plane in mitres if names(ANGLE, hole(9, 36, "b"), start=plane))
+    (finding,) = said(ANGLE, hole(diameter, 18.8, "b", **keys), start=lean)
+    assert finding.rule == "leg-hole-off"
+    off, move = (value.values[0] for value in finding.said.values)
+    if not keys:
+        assert off == pytest.approx(4.5 + 3.2 / 2**0.5, abs=0.05)
+    assert names(ANGLE, hole(diameter, 18.8 + move, "b", **keys), start=lean) == []
+    assert names(ANGLE, hole(diameter, 18.8 + move - 0.3, "b", **keys), start=lean) == ["leg-hole-end"]
 
 
 def test_two_bolts_at_one_place_in_both_legs() -> None:

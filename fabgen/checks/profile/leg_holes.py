@@ -13,7 +13,8 @@ from fabgen.checks.checked import Checking
 from fabgen.checks.grouped import named
 from fabgen.checks.rule import FROM_JOB, Found, found, rule
 from fabgen.geometry.plane.regions import region
-from fabgen.parts.piece import ENDS, LegHole, ProfilePart, like_leg_holes
+from fabgen.parts.piece import LegHole, ProfileEnd, ProfilePart, like_leg_holes
+from fabgen.parts.shape.legs import hole_places
 from fabgen.shop.profiles.gauge_lines import flat_of, usual_gauge
 from fabgen.shop.threaded.fasteners import hexagon_head, washer_diameter
 from fabgen.wording.levels import Level
@@ -46,13 +47,14 @@ def leg_hole_off(of: Profile) -> Iterator[Found]:
             yield found(f"{_row_name(row)} runs ", mm(into), f" into the metal beside {hole.leg_said}: ",
                         _cure(of.part, hole))  # fmt: skip
     over = [
-        sentence(f"{hole.name} ", mm(hole.width / 2.0 - free), f" off the {at}'s cut")
+        sentence(f"{hole.name} runs ", mm(hole.width / 2.0 - free), f" off the {end.at}'s cut, move it in ",
+                 mm(_move_in(of.part, hole, end)))
         for hole in of.part.holes
-        for free, at in zip(hole.to_ends, ENDS, strict=True)
+        for free, end in zip(hole.to_ends, of.part.ends, strict=True)
         if free < hole.width / 2.0 - 1e-6
-    ]
+    ]  # fmt: skip
     if over:
-        yield found(named(over), ": move along, or make smaller")
+        yield found(named(over, "; "))
 
 
 @rule("leg-hole-root", Level.WARN)
@@ -83,12 +85,15 @@ def leg_hole_end(of: Profile) -> Iterator[Found]:
     """A hole's middle is 1.2 of its width from the profile's cut end at least, notches counted."""
     close, least = [], 0.0
     for hole in of.part.holes:
-        free, at = min(zip(hole.to_ends, ENDS, strict=True))
+        free, end = min(zip(hole.to_ends, of.part.ends, strict=True), key=lambda each: each[0])
         if hole.width / 2.0 <= free + 1e-6 and free < EDGE * hole.width - _SAME:
-            close.append(sentence(mm(free), f" from the middle of {hole.name} to the {at}'s cut"))
+            close.append(
+                sentence(mm(free), f" from the middle of {hole.name} to the {end.at}'s cut, move it in ",
+                         mm(_move_in(of.part, hole, end)))
+            )  # fmt: skip
             least = max(least, EDGE * hole.width)
     if close:
-        yield found(named(close), "; ", mm(least), " needed: move in")
+        yield found(named(close, "; "), "; ", mm(least), " needed")
 
 
 @rule("leg-holes-apart", Level.WARN, Level.STOP, source=DISTANCES)
@@ -199,6 +204,12 @@ def _to_root(hole: LegHole) -> float:
     if hole.leg == "face":
         return math.inf
     return min(low, high) if hole.leg == "web" else low
+
+
+def _move_in(part: ProfilePart, hole: LegHole, end: ProfileEnd) -> float:
+    """How far along the profile a hole is to go from an end's cut to be as far from it as a bolt needs, mm."""
+    edge, by = end.cut.edge(hole.face), EDGE * hole.width
+    return math.ceil(max(edge.clear(station, by) - x for station, x in hole_places(part, hole, end)) * 10.0) / 10.0
 
 
 def _cure(part: ProfilePart, hole: LegHole) -> Sentence:

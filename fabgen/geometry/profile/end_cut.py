@@ -27,6 +27,8 @@ _ARM = 0.2
 """The turn at a corner is that of so much line before and after it, mm."""
 _BELOW = 0.05
 """The metal beside a notch is measured so far before its deepest place, mm."""
+_CLEAR_PLACES = 201
+"""Places of the cut from which a hole is to stay clear."""
 _BEND_PLACES = 13
 """Stations over the bend of a folded heel."""
 
@@ -76,6 +78,38 @@ class LimbEdge:
     x: Array
     corners: tuple[tuple[float, float], ...]
     left: float
+
+    def off(self, station: float, x: float) -> float:
+        """How far a place on the limb's face is from the cut, mm; below 0 where it is cut off.
+
+        Args:
+            station: along the face, mm.
+            x: from the end's frame into the profile, mm.
+        """
+        ends = np.column_stack((self.station, self.x))
+        steps = np.diff(ends, axis=0)
+        size = np.maximum((steps**2).sum(axis=1), 1e-12)
+        share = np.clip(((np.array([station, x]) - ends[:-1]) * steps).sum(axis=1) / size, 0.0, 1.0)
+        away = np.hypot(*(ends[:-1] + share[:, None] * steps - [station, x]).T).min()
+        return float(math.copysign(away, x - self._cut(station)))
+
+    def clear(self, station: float, by: float) -> float:
+        """Least x of a place on the limb's face that is so far from the cut, mm.
+
+        Args:
+            station: along the face, mm.
+            by: mm.
+        """
+        low, high = max(station - by, float(self.station[0])), min(station + by, float(self.station[-1]))
+        places = np.union1d(
+            np.linspace(low, high, _CLEAR_PLACES), self.station[(self.station > low) & (self.station < high)]
+        )
+        cut = np.array([self._cut(float(place)) for place in places])
+        return float((cut + np.sqrt(np.maximum(by**2 - (places - station) ** 2, 0.0))).max())
+
+    def _cut(self, station: float) -> float:
+        """x of the cut at a station; at a step the greater."""
+        return max(float(np.interp(station + off, self.station, self.x)) for off in (-1e-6, 1e-6))
 
     def holes(self, diameter: float) -> tuple[CornerHole, ...]:
         """One at each inner corner, smaller by halves of a millimetre where it would run past a fold or a toe.

@@ -11,8 +11,8 @@ from fabgen.job.errors import InputError, nearest
 from fabgen.job.tables.tube_hole_tables import LegHoleGiven
 from fabgen.parts.piece.leg_hole import LegHole
 from fabgen.parts.piece.piece import Fact, fact
-from fabgen.parts.piece.profile import ProfileEnd, ProfilePart
-from fabgen.parts.shape.legs import leg_limb, leg_station
+from fabgen.parts.piece.profile import ProfilePart
+from fabgen.parts.shape.legs import hole_places, leg_limb, leg_station
 from fabgen.shop.profiles.gauge_lines import Leg, datum_of, flat_of, legs_of, usual_gauge
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.shop.threaded.clearance_holes import HoleFit, UnknownBoltError, clearance
@@ -96,19 +96,10 @@ def inner_flat(section: ProfileSection, leg: Leg) -> tuple[float, float]:
 
 def _measured(part: ProfilePart, hole: LegHole) -> LegHole:
     """The hole with how far it is from the cut ends."""
-    start, finish = part.ends
-    to_start = hole.along - hole.ahead - _cut(start, hole.face, hole.station, hole.reach)
-    width = start.cut.edge(hole.face).limb.width
-    to_finish = part.length - hole.along - hole.ahead - _cut(finish, hole.face, width - hole.station, hole.reach)
+    to_start, to_finish = (
+        min(end.cut.edge(hole.face).off(*place) for place in hole_places(part, hole, end)) for end in part.ends
+    )
     return replace(hole, to_ends=(to_start, to_finish))
-
-
-def _cut(end: ProfileEnd, face: str, station: float, reach: float) -> float:
-    """How far from the longest point an end is cut beside a hole, mm: the most over the hole's width."""
-    edge = end.cut.edge(face)
-    within = edge.x[(edge.station > station - reach) & (edge.station < station + reach)]
-    sides = np.interp([station - reach, station, station + reach], edge.station, edge.x)
-    return float(max(sides.max(), within.max(initial=-np.inf))) - end.longest
 
 
 def _leg(section: ProfileSection, given: LegHoleGiven) -> Leg:

@@ -20,7 +20,8 @@ class LegHole:
     gauge line, as no other was given.  `station` of its middle along the face and `datum_station` of the datum, `along`
     from the start's saw cut, mm.  `length` over all, `width` of a slot its width, mm; `turn` rad: of a slot, from along
     the profile, clockwise seen from outside.  `to_ends`: from its middle, of a slot that of its round end, to the cut
-    at start and finish, mm.  `flat`: from where to where the leg is flat inside, mm from `datum`.
+    at start and finish, mm, square to that; below 0 past it.  `flat`: from where to where the leg is flat inside, mm
+    from `datum`.
     """
 
     main: str
@@ -72,6 +73,13 @@ class LegHole:
     def ahead(self) -> float:
         """How far a slot's round ends lie from its middle along the profile, mm."""
         return (self.length - self.width) / 2.0 * abs(math.cos(self.turn))
+
+    @property
+    def round_ends(self) -> tuple[tuple[float, float], ...]:
+        """Middles of its round ends, station and along, mm; of a round hole its own."""
+        half = (self.length - self.width) / 2.0
+        across, ahead = half * math.sin(self.turn), half * math.cos(self.turn)
+        return tuple((self.station + side * across, self.along + side * ahead) for side in ((-1, 1) if half else (0,)))
 
     @property
     def area(self) -> float:

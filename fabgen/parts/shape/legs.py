@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
 
 from fabgen.geometry.profile.limbs import Limb, marked_limbs
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import Across, ProfilePart
+from fabgen.parts.piece import Across, LegHole, ProfileEnd, ProfilePart
 from fabgen.parts.shape.profiles import cross_section
 from fabgen.shop.profiles.gauge_lines import Leg, datum_of, legs_of
 from fabgen.shop.profiles.profile_section import ProfileSection
@@ -48,6 +49,22 @@ def leg_place(part: ProfilePart, point: Array) -> LegPlace | None:
             leg, gauge = _gauged(part, limb.name, limb.width - station if part.flipped else station)
             return LegPlace(leg, limb.name, station, gauge, x - part.begins)
     return None
+
+
+def hole_places(part: ProfilePart, hole: LegHole, end: ProfileEnd) -> Iterator[tuple[float, float]]:
+    """Middles of a hole's round ends as an end of its profile has them: station along the face and x, mm.
+
+    Args:
+        part: the profile.
+        hole: one of its holes.
+        end: one of its ends.
+    """
+    width = end.cut.edge(hole.face).limb.width
+    for station, along in hole.round_ends:
+        if end.at == "start":
+            yield station, end.longest + along
+        else:
+            yield width - station, end.longest + part.length - along
 
 
 def _gauged(part: ProfilePart, face: str, station: float) -> tuple[Leg, float]:
