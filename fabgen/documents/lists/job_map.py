@@ -101,7 +101,7 @@ def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
         (piece, end)
         for piece, part in lengths
         for end in part.ends
-        if end.cut != "plain" and not (end.saw is not None and end.saw.method == "straight saw cut")
+        if end.needs_template and not (end.saw is not None and end.saw.method == "straight saw cut")
     ]
     if worked:
         text = "on the print: the check lines. On the tube: both TOP lines in one line, and the short side"

@@ -176,7 +176,7 @@ def _long_sides(part: LengthPart) -> str:
 
 def _end(end: WorkedEnd) -> str:
     setup = end.saw
-    if end.cut == "plain":
+    if end.cut == "plain" or (end.cut == "cope" and not end.flats and end.is_level_all_round):
         return "square"
     if setup is not None and (setup.hole_saw_longer_mm or 0.0) >= 0.05:
         return f"square (for the hole saw {figure(setup.hole_saw_longer_mm or 0.0)} mm longer), then cope"

@@ -120,7 +120,7 @@ def tube_end_text(end: WorkedEnd, units: str = "mm") -> str:
         if abs(joint.offset) >= 0.05:
             text += f", offset {mm_text(joint.offset, units)}"
         parts.append(text)
-    word = "cope onto" if end.cut == "cope" else "mitre with"
+    word = "mitre with" if end.cut != "cope" else "sawn square, onto" if end.is_level_all_round else "cope onto"
     return f"{word} {' and '.join(parts)}{gap}"
 
 

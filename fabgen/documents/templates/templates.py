@@ -39,7 +39,6 @@ from fabgen.parts.piece import (
     holes_to_make,
     length_parts,
     like_holes,
-    sawn_square,
     to_make,
 )
 from fabgen.parts.shape.alike import EndOf, alike_ends, names
@@ -59,7 +58,7 @@ def template_pages(
     What is made already needs none.
 
     `card`: with the ordinates card;
-    `every_end`: solid bar that is sawn square has one too.
+    `every_end`: an end that is sawn square has one too.
     """
     folded: dict[str, list[FoldTemplate]] = {}
     for mark, of_profile in profile_templates(pieces, FoldPaper(PAPER_THICKNESS, header.units)):
@@ -69,7 +68,7 @@ def template_pages(
         (piece, end)
         for piece, part in length_parts(to_make(pieces))
         for end in part.ends
-        if end.cut != "plain" and (every_end or (end.needs_template and not sawn_square(part.section, end)))
+        if end.cut != "plain" and (every_end or end.needs_template)
     )
     groups = {(group[0][0].mark, group[0][1].at): group for group in alike_ends(worked)}
     holes: dict[str, list[Opening]] = {}

@@ -20,6 +20,9 @@ from fabgen.shop.section import Section
 LEAST_HEEL = 0.05
 """An end on several tubes has a heel where one side is cut shorter than the middle by more than this, mm."""
 
+SQUARE = 0.05
+"""A line that rises by less is no line to mark: its ordinates are all zero to the tenth, mm."""
+
 WIDEST_ROOT = 2.0
 """A root open by more is a poor gap to weld, mm (common practice, no source)."""
 
@@ -86,8 +89,13 @@ class WorkedEnd:
     @property
     def needs_template(self) -> bool:
         """Whether a line must be marked on the tube to cut it: not where it is sawn square or straight to a tube."""
-        square = self.cut == "plane" and float(np.ptp(self.line.x)) < 0.01
-        return self.cut != "plain" and not self.is_sawn_to_face and not square
+        return self.cut != "plain" and not self.is_sawn_to_face and not self.is_level_all_round
+
+    @property
+    def is_level_all_round(self) -> bool:
+        """Whether its line is that of a square saw cut, as that of a tube that stands square over a face's rounded
+        corners."""
+        return not self.line.misses and float(np.ptp(self.line.x)) < SQUARE
 
     @property
     def seats(self) -> tuple[Joint, ...]:
@@ -109,8 +117,7 @@ class WorkedEnd:
 def sawn_square(section: Section, end: WorkedEnd) -> bool:
     """Whether the end is of solid bar that its fit has sawn square: with fit clear nothing of the whole section may
     be inside a main that it stands square on."""
-    square = not end.line.misses and float(np.ptp(end.line.x)) < 0.01
-    return section.is_solid and end.cut == "cope" and not end.is_sawn_to_face and square
+    return section.is_solid and end.cut == "cope" and not end.is_sawn_to_face and end.is_level_all_round
 
 
 @dataclass(frozen=True, slots=True)
