@@ -24,6 +24,7 @@ from fabgen.documents.render.picture import Text
 from fabgen.documents.render.tiling import Joins
 from fabgen.documents.templates.fold_template import FoldTemplate
 from fabgen.documents.templates.template_blocks import Book
+from fabgen.documents.templates.templates import template_pages
 from fabgen.documents.wrap.fold_sheet import fold_sheet
 from fabgen.documents.wrap.fold_wrap import FoldPaper, FoldWrap, fold_wraps
 from fabgen.geometry.profile.cross_section import CrossSection
@@ -33,7 +34,9 @@ from fabgen.geometry.profile.notch import notch_lines
 from fabgen.geometry.profile.shapes import angle, channel, flat, tee
 from fabgen.geometry.space.frame import Array, Frame
 from fabgen.geometry.tube.solids import RoundBar, Slab, Solid
+from fabgen.job.reader import read_text
 from fabgen.job.tables.definitions import Header
+from fabgen.parts.build import all_pieces
 
 RADIUS, PAPER, PT = 30.0, 0.1, 25.4 / 72.0
 TUBE = RoundBar(np.zeros(3), np.array([1.0, 0.0, 0.0]), RADIUS)
@@ -195,3 +198,19 @@ def test_ordinates_are_measured_from_the_heel() -> None:
     assert sum("from the heel" in text for text in rows) == 2
     assert "-0.0" not in rows
     assert rows.count("35.8") == 2
+
+
+@pytest.mark.parametrize("units", ["mm", "in"])
+@pytest.mark.parametrize("sheet", [paper.A4, paper.LETTER])
+def test_a_template_that_a_sheet_takes_is_on_one(units: str, sheet: paper.Paper) -> None:
+    """A UPN 100 notched at both ends: 200 mm across, each with its table beside it or after it, none in parts."""
+    member = '[[profile]]\nmark = "{}"\nsection = "UPN 100"\nroute = [{}]\nback = "{}"\n'
+    text = f'[job]\ntitle = "Bearers"\nnumber = "B-1"\nunits = "{units}"\nmaterial = "S235"\n'
+    text += member.format("S1", '[0, 0, 0], ["1800 mm", 0, 0]', "right")
+    text += member.format("S2", '[0, "1100 mm", 0], ["1800 mm", "1100 mm", 0]', "left")
+    text += member.format("M1", '["500 mm", 0, 0], ["500 mm", "1100 mm", 0]', "front")
+    job = read_text(text).definitions
+    made = template_pages(all_pieces(job), job.job, sheet)
+    said = [{each.text for each in page.picture.items if isinstance(each, Text)} for page in made]
+    assert not any("part 1 of" in text for page in said for text in page)
+    assert len(made) == 2

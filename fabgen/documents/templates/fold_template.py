@@ -23,6 +23,7 @@ from fabgen.documents.wrap.fold_wrap import FoldFace, FoldWrap
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
 from fabgen.geometry.plane.outline import Box
 from fabgen.geometry.space.frame import Array
+from fabgen.wording.inches import INCH
 
 _STRAIGHT = 0.05
 """Points of a line no farther than this from the straight between its neighbours are left out of the table, mm."""
@@ -77,7 +78,7 @@ class FoldTemplate:
         heads = ("across", "in", "up", "in") if inches else ("across", "up")
         strips = [
             OrdinateStrip(
-                f"{face.word}, {figure(face.width)} wide, from {_the(_measured_from(face))}",
+                f"{face.word}, {_size(face.width, inches)} wide, from {_the(_measured_from(face))}",
                 heads,
                 tuple((*figures(u, inches), *figures(v, inches)) for u, v in _points(face)),
             )
@@ -88,6 +89,11 @@ class FoldTemplate:
     def landmarks(self) -> tuple[Sequence[float], Sequence[float]]:
         folds = [fold + beside for fold in self.wrap.folds for beside in (-4.0, 0.0, 4.0)]
         return [*folds, self.wrap.width], (0.0, self.wrap.height - 13.0, self.wrap.height)
+
+
+def _size(width: float, inches: bool) -> str:
+    """'100', in an inch job '3.937 in': the table beside it has both."""
+    return f"{figure(width / INCH, 3)} in" if inches else figure(width)
 
 
 def _the(side: str) -> str:

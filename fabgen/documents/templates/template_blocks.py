@@ -122,6 +122,22 @@ def _block(template: Template, width: float, height: float, drawing: _PanelGroup
     return lowest if lowest.height <= height else None
 
 
+def _without_table(template: Template, width: float, height: float, drawing: _PanelGroup) -> _PanelGroup | None:
+    """Heading and drawing; None where they do not fit."""
+    group = _stacked([_heading(template, width), drawing], width)
+    return group if drawing.width <= width and group.height <= height else None
+
+
+def _named_table(template: Template, width: float, height: float) -> _PanelGroup | None:
+    """The table under the template's name; None where it does not fit."""
+    table = _table(template, width)
+    name = Panel(
+        Picture.of([Text(0.0, -5.6, *fitted(template.name, width, 7.0, True), bold=True)]), (0, -7.0, width, 0)
+    )
+    group = _stacked([_PanelGroup.of(name), table], width)
+    return group if table.width <= width and group.height <= height else None
+
+
 @dataclass(frozen=True)
 class _PanelGroup:
     """Panels placed in a box `width` x `height` mm; moved only once, when they are drawn."""
@@ -208,6 +224,13 @@ class Book:
             blocks = [(s, block) for s in sheets if (block := _block(template, s.width, s.height, drawing))]
             if blocks:
                 self._add_block(blocks)
+                return
+            apart = [(s, group) for s in sheets if (group := _without_table(template, s.width, s.height, drawing))]
+            tables = [(s, table) for s in self._sheets if (table := _named_table(template, s.width, s.height))]
+            if apart and tables:
+                # The drawing whole, its table after it: no sheet holds both.
+                self._add_block(apart)
+                self._add_block(tables)
                 return
         self._add_tiled(template)
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.documents.render.pdf import text_width, wrapped
+from fabgen.documents.render.pdf import fitted, text_width, wrapped
 from fabgen.documents.render.picture import Item, Picture, Text, line
 from fabgen.documents.render.sketch import Panel
 from fabgen.documents.render.words import figure, length_text
@@ -21,6 +21,8 @@ from fabgen.documents.wrap.wrap import Wrap, WrapFace
 from fabgen.parts.piece import Array
 from fabgen.wording.inches import nearest_fraction
 
+_SMALLEST = 0.8
+"""Where room is short a strip's title is set no smaller than this share of its size."""
 SIZE, PITCH = 3.5, 4.7
 _GAP = 4.0
 _LEAST_ROWS = 2
@@ -97,7 +99,7 @@ def in_figures(value: float, units: str) -> str:
 def table(strips: Sequence[OrdinateStrip], width: float, note: str, split: bool) -> Panel:
     """The strips under a note, in rows of as many as fit `width` mm; one strip that may be `split`
     is divided into so many."""
-    one = sum(_widths(strips[0]))
+    one = sum(_widths(strips[0], width))
     fit = max(1, int((width + _GAP) / (one + _GAP)))
     if split:
         rows = len(strips[0].rows)
@@ -169,11 +171,12 @@ def _split(strip: OrdinateStrip, count: int) -> list[OrdinateStrip]:
     ]
 
 
-def _widths(strip: OrdinateStrip) -> list[float]:
+def _widths(strip: OrdinateStrip, room: float) -> list[float]:
+    """Of its columns; a title too wide for the room is set smaller."""
     columns = zip(strip.heads, *strip.rows, strict=True)
     widths = [max(text_width(text, SIZE, True) for text in column) + 2.4 for column in columns]
     title = text_width(strip.title, SIZE, True) + 2.0
-    widths[-1] += max(0.0, title - sum(widths))
+    widths[-1] += max(0.0, min(title, max(room, _SMALLEST * title)) - sum(widths))
     return widths
 
 
@@ -189,7 +192,7 @@ def _drawn(strips: Sequence[OrdinateStrip], columns: int, width: float, note: st
     for start in range(0, len(strips), columns):
         x, lowest = 0.0, y
         for strip in strips[start : start + columns]:
-            widths = _widths(strip)
+            widths = _widths(strip, width)
             bottom = _draw_strip(items, strip, widths, x, y)
             x += sum(widths) + _GAP
             lowest = min(lowest, bottom)
@@ -202,7 +205,8 @@ def _drawn(strips: Sequence[OrdinateStrip], columns: int, width: float, note: st
 def _draw_strip(items: list[Item], strip: OrdinateStrip, widths: Sequence[float], x: float, y: float) -> float:
     """Draws one strip with its upper left corner about (x, y); returns where it ends."""
     if strip.title:
-        items.append(Text(x, y - 0.6, strip.title, SIZE, bold=True))
+        title, size = fitted(strip.title, sum(widths), SIZE, True)
+        items.append(Text(x, y - 0.6, title, size, bold=True))
         y -= PITCH
     ends = [x + sum(widths[: i + 1]) - 0.8 for i in range(len(widths))]
     for end, head in zip(ends, strip.heads, strict=True):
