@@ -16,6 +16,7 @@ from hand_profiles import profile_part, profile_piece
 from fabgen.documents.drawing.drawings import drawing_pages
 from fabgen.documents.render import paper
 from fabgen.documents.render.pdf import render
+from fabgen.documents.render.picture import Text
 from fabgen.geometry.profile.end_cut import SawnPlane
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.solids import RoundBar
@@ -92,6 +93,20 @@ def test_a_mitred_end_has_its_angle_and_short_side() -> None:
     assert "saw length 540" in shown
     assert "\n500\r" in shown
     assert "swing 45°" in shown
+
+
+def test_the_angle_of_a_steep_mitre_stands_by_its_corner() -> None:
+    """61.4 degrees from square, as in a frame of three channels: the figure lies under the saw length, within the arc's
+    reach of the corner."""
+    lean = math.radians(61.4)
+    cut = SawnPlane(0.0, (math.cos(lean), math.sin(lean), 0.0))
+    header = Header.model_validate({"title": "Rack", "number": "R-1", "units": "mm"})
+    piece = profile_piece(profile_part(standard_sizes.angle(60, 40, 5), 900.0, start=cut))
+    items = [each for each in drawing_pages([piece], header, paper.A4)[-1].picture.items if isinstance(each, Text)]
+    (angle,) = (each for each in items if each.text == "61.4°")
+    (start, *_) = sorted((each for each in items if each.text == "start"), key=lambda each: abs(each.y - angle.y))
+    assert abs(angle.x - start.x) < 45.0
+    assert abs(angle.y - start.y) < 35.0
 
 
 def test_a_notch_has_its_depth_and_its_corner() -> None:

@@ -22,11 +22,10 @@ from fabgen.documents.templates.line_drawing import BAND, WASTE, LineDrawing
 from fabgen.documents.wrap.fold_wrap import FoldFace, FoldWrap
 from fabgen.documents.wrap.ordinates import OrdinateStrip, figures, table
 from fabgen.geometry.plane.outline import Box
+from fabgen.geometry.profile.development import STRAIGHT, edge_corners
 from fabgen.geometry.space.frame import Array
 from fabgen.wording.inches import INCH
 
-_STRAIGHT = 0.05
-"""Points of a line no farther than this from the straight between its neighbours are left out of the table, mm."""
 _MOST = 9
 """A face whose line has more points than this is a curve: its table goes by round places across."""
 _STEPS = (1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0)
@@ -110,12 +109,10 @@ def _measured_from(face: FoldFace) -> str:
 
 def _points(face: FoldFace) -> list[tuple[float, float]]:
     """The line's points on a face: its corners, or where it is a curve round places and its steps."""
-    from shapely import LineString
-
     edge = face.edge[::-1] if face.from_right else face.edge
     across = np.abs(face.width - edge[:, 0]) if face.from_right else edge[:, 0]
     line_ = np.column_stack((across, edge[:, 1]))
-    corners = np.array(LineString(line_).simplify(_STRAIGHT, preserve_topology=False).coords)
+    corners = edge_corners(line_, middles=True)
     if len(corners) <= _MOST:
         return [(float(u), float(v)) for u, v in corners]
     curve = (float(corners[1, 0]), float(corners[-2, 0]))
@@ -126,12 +123,12 @@ def _round_places(width: float, edge: Array, curve: tuple[float, float]) -> list
     """The ends of the face, the steps of the line, and round places where it is a curve."""
     first, last = curve
     step = next((s for s in _STEPS if (last - first) / s <= 10.0), _STEPS[-1])
-    at = np.flatnonzero((np.abs(np.diff(edge[:, 0])) < 1e-6) & (np.abs(np.diff(edge[:, 1])) > _STRAIGHT))
+    at = np.flatnonzero((np.abs(np.diff(edge[:, 0])) < 1e-6) & (np.abs(np.diff(edge[:, 1])) > STRAIGHT))
     steps = [(float(edge[i + k, 0]), float(edge[i + k, 1])) for i in at for k in (0, 1)]
     stepped = [u for u, _ in steps]
     kept: list[float] = []
     for u in (0.0, width, first, last):
-        kept += [u] if all(abs(u - other) > _STRAIGHT for other in (*kept, *stepped)) else []
+        kept += [u] if all(abs(u - other) > STRAIGHT for other in (*kept, *stepped)) else []
     for i in range(math.ceil(first / step), int(last / step) + 1):
         u = i * step
         kept += [u] if all(abs(u - other) > 0.3 * step for other in (*kept, *stepped)) else []

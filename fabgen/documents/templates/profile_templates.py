@@ -88,7 +88,7 @@ def _said(served: _Served, units: str) -> Iterator[str]:
     yield f"{served.part.section.words(units)}, {' or '.join(materials)}"
     yield end_text(end)
     if len(served.ends) > 1:
-        yield f"alike: {names([f'{piece.mark} {each.at}' for piece, each in served.ends], _MOST)}"
+        yield f"alike: {names([_called(piece, each, end) for piece, each in served.ends], _MOST)}"
     if not end.is_square:
         yield f"saw first: {profile_saw_text(end)}"
     lengths = {round(part.length, 1) for piece, _ in served.ends if (part := piece.profile_part) is not None}
@@ -96,3 +96,9 @@ def _said(served: _Served, units: str) -> Iterator[str]:
         yield f"saw length {with_unit(served.part.length, units)} between longest points"
     else:
         yield "saw lengths: see the cut list"
+
+
+def _called(piece: Piece, end: ProfileEnd, first: ProfileEnd) -> str:
+    """'A2 finish', and what it sits on where that is not what the first sits on."""
+    on = "" if end.onto == first.onto else f" on {' and '.join(end.onto)}"
+    return f"{piece.mark} {end.at}{on}"

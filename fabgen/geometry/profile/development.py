@@ -18,6 +18,12 @@ from fabgen.geometry.space.frame import Array
 APART = 10.0
 """Between faces that no fold joins, mm."""
 
+STRAIGHT = 0.05
+"""Points of an edge no farther than this from the straight are no corners of it, mm."""
+_FACETS, _STEP, _GENTLE, _SHORT = 3, 5.0, math.radians(50.0), 12.0
+"""So many steps in a row, each shorter than this, mm, and turned from the one before by less than that, rad, are a
+curve; a short one is no longer from end to end than the last, mm."""
+
 
 @dataclass(frozen=True, eq=False)
 class DevelopedFace:
@@ -79,3 +85,33 @@ def developed(end: EndCut) -> EndDevelopment:
         faces.append(DevelopedFace(edge.limb.name, begins, edge.limb.width, line, holes))
         begins += edge.limb.width
     return EndDevelopment(tuple(faces), tuple(folds))
+
+
+def edge_corners(edge: Array, middles: bool = False) -> Array:
+    """The corners of an edge to be measured; a short curve, as over a rounded toe or against a main's root, is measured
+    at its two ends only.
+
+    Args:
+        edge: (n, 2) mm: across, and along.
+        middles: halfway round a short curve too.
+    Returns: (m, 2) mm, in the order of the edge.
+    """
+    from shapely import LineString
+
+    found = np.array(LineString(edge).simplify(STRAIGHT, preserve_topology=False).coords)
+    steps = np.diff(found, axis=0)
+    ways = np.arctan2(steps[:, 1], steps[:, 0])
+    bends = np.abs(np.remainder(np.diff(ways) + np.pi, 2.0 * np.pi) - np.pi)
+    gentle = np.concatenate(([False], bends < _GENTLE, [False]))
+    short = np.hypot(*steps.T) < _STEP
+    kept = np.ones(len(found), dtype=bool)
+    first = 0
+    while first < len(found) - 1:
+        last = first
+        while last < len(steps) and short[last] and (last == first or gentle[last]):
+            last += 1
+        if last - first >= _FACETS and float(np.hypot(*(found[last] - found[first]))) <= _SHORT:
+            kept[first + 1 : last] = False
+            kept[(first + last) // 2] |= middles
+        first = max(last, first + 1)
+    return found[kept]

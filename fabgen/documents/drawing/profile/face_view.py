@@ -23,12 +23,11 @@ from fabgen.documents.render.words import degrees
 from fabgen.documents.wrap.fold_wrap import face_word
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.profile.bevel import faces_met, outer_and_inner
+from fabgen.geometry.profile.development import STRAIGHT, edge_corners
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FaceLanding, LegHole, ProfilePart, like_leg_holes
 from fabgen.wording.figures import Figures
 
-_STRAIGHT = 0.05
-"""Points of an edge no farther than this from the straight are no corners of it, mm."""
 _MOST = 9
 """An edge of more corners than this is a curve: its template has its sizes."""
 _LEVEL = 0.3
@@ -249,7 +248,7 @@ class _FaceDrawing:
                 below.stations.append(Station(self.on(s, deepest[s]), self.figures.tube(s), 0.0))
         below.origin = self.on(0.0, self.face.width)
         for hole in {round(hole.station, 2): hole for hole in self.face.holes}.values():
-            if abs(hole.gauge) >= _STRAIGHT:
+            if abs(hole.gauge) >= STRAIGHT:
                 a, b = (self.on(0.0, u) for u in (hole.datum_station, hole.station))
                 side: SideName = "left" if hole.datum == "middle" and b[1] < a[1] else "right"
                 x = self.axis.x(0.0 if side == "left" else self.face.length)
@@ -272,8 +271,8 @@ class _FaceDrawing:
         given: list[tuple[float, float]] = []
         for name, station in sides:
             a, b = face.at(False, station), face.at(True, station)
-            twice = any(math.dist((a, b), each) < _STRAIGHT for each in given)
-            if b - a < face.length - _STRAIGHT and not (twice or self._notched()):
+            twice = any(math.dist((a, b), each) < STRAIGHT for each in given)
+            if b - a < face.length - STRAIGHT and not (twice or self._notched()):
                 given.append((a, b))
                 dim = Length(self.on(a, station), self.on(b, station), self.figures.tube(b - a))
                 self.sides[name].lengths.append(dim)
@@ -288,10 +287,8 @@ class _FaceDrawing:
 
     def _corners(self, finish: bool) -> list[Xy]:
         """Corners of an end's edge, (depth from the saw cut, station)."""
-        from shapely import LineString
-
         chain = self.face.finish if finish else self.face.start
-        corners = np.array(LineString(chain[:, ::-1]).simplify(_STRAIGHT, preserve_topology=False).coords)[:, ::-1]
+        corners = edge_corners(chain[:, ::-1])[:, ::-1]
         depth = self.face.length - corners[:, 0] if finish else corners[:, 0]
         return [(float(d), float(u)) for d, u in zip(depth, corners[:, 1], strict=True)]
 
@@ -316,7 +313,7 @@ class _FaceDrawing:
         base = face.width if face.folds[1] and not face.folds[0] else 0.0
         deep = [max(d for d, _ in corners[max(0, i - 1) : i + 2]) > _LEVEL for i in range(len(corners))]
         for station in dict.fromkeys(round(u, 1) for (_, u), cut in zip(corners, deep, strict=True) if cut):
-            if _STRAIGHT < station < face.width - _STRAIGHT:
+            if STRAIGHT < station < face.width - STRAIGHT:
                 x = self.axis.x(end)
                 dim = Length(
                     (x, self.on(0.0, base)[1]), (x, self.on(0.0, station)[1]), self.figures.length(abs(station - base))
@@ -340,7 +337,7 @@ class _FaceDrawing:
         first, last = (square, square + turn) if turn > 0.0 else (square + turn, square)
         for share in (0.75, 0.5, 1.0, 1.3):
             radius = share * math.dist(centre, tip)
-            if radius > 6.0 and draw_angle(self.sketch, centre, radius, first, last, f"{degrees(lean)} from square"):
+            if radius > 6.0 and draw_angle(self.sketch, centre, radius, first, last, degrees(lean)):
                 self.sketch.draw(line(centre, (centre[0], centre[1] + math.copysign(radius + 2.0, square)), "thin"))
                 return
 
@@ -366,5 +363,5 @@ def leg_hole_rows(holes: Sequence[LegHole], figures: Figures) -> Iterator[tuple[
     """
     for hole in holes:
         gauge = f"{figures.length(abs(hole.gauge))} from the {hole.datum}{hole.way}"
-        place = gauge if abs(hole.gauge) >= _STRAIGHT else hole.datum
+        place = gauge if abs(hole.gauge) >= STRAIGHT else hole.datum
         yield (hole.name, _kind(hole, figures), hole.leg_name, place, figures.tube(hole.along))

@@ -50,6 +50,8 @@ def profile_content(part: ProfilePart, figures: Figures) -> Content:
     notes = ["Each face is seen from outside, the start at the left; below one another they are the profile unfolded."]
     if any(end.is_notched for end in part.ends):
         notes.append("Notches: by their templates; sizes from the saw cut, and across from the fold or the upper side.")
+    if not all(end.is_square for end in part.ends):
+        notes.append("Angles of cuts are from square, as the saw stands.")
     sides = (_section(part, figures), _in_space(part))
     return Content(DrawnView(main), sides, tuple(tables), shown=("axis", "drilled"), notes=tuple(notes))
 
