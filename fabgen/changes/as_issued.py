@@ -57,7 +57,8 @@ def _part(piece: Piece) -> IssuedPart:
         "kind": piece.kind,
         "quantity": piece.quantity,
         "material": piece.material,
-        "made": piece.made,
+        "made": not piece.is_to_make,
+        "state": piece.state if piece.as_it_is else "",
         "bought": _bought(piece),
     }
     shape = piece.shape

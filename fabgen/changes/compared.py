@@ -43,7 +43,7 @@ def compared(old: Sequence[IssuedPart], new: Sequence[IssuedPart], units: str = 
     kept = {
         mark: min(part.quantity, after[mark].quantity)
         for mark, part in before.items()
-        if mark in after and same_metal(part, after[mark])
+        if mark in after and part.state == after[mark].state and same_metal(part, after[mark])
     }
     serves = _serves(before, after, kept)
     found: dict[How, list[PartChange]] = {how: [] for how in ORDER}
@@ -127,24 +127,45 @@ def _step(part: IssuedPart) -> int:
 def _of_mark(
     old: IssuedPart | None, new: IssuedPart, same: bool, serves: _Serves, units: str
 ) -> Iterator[tuple[How, Sentence]]:
-    """What is said of a mark of the new papers; nothing where it is made already, or is as it was.
+    """What is said of a mark of the new papers; nothing where it is not to be cut, or is as it was.
 
     Args:
         same: whether its metal is what it was.
     """
+    if old is not None and old.state != new.state:
+        yield "changed", _other_state(old, new, serves)
+        return
+    if old is None and new.state == "bought":
+        yield "new", sentence(f"new: buy {new.quantity}")
     if new.made:
         return
     if old is None:
-        taken = serves.for_.get(new.mark, Counter())
-        if (more := new.quantity - taken.total()) > 0:
-            rest = f"; {_counts(taken)} serve as the rest" if taken else ""
-            yield "new", sentence(f"new: make {more}{rest}")
+        if to_make := _to_make(new, serves):
+            yield "new", sentence(f"new: {to_make}")
         return
     said = [sentence(f"quantity {old.quantity} to {new.quantity}")] if old.quantity != new.quantity else []
     if not same or old.bought != new.bought:
         said += differences(old, new, units)
     if said:
         yield "changed", sentence(joined("; ", said), _also(serves.of.get(new.mark, Counter())))
+
+
+def _to_make(new: IssuedPart, serves: _Serves) -> str:
+    """How many are to be made of a part that was not made before; '' where what is cut already serves as all."""
+    taken = serves.for_.get(new.mark, Counter())
+    if (more := new.quantity - taken.total()) <= 0:
+        return ""
+    return f"make {more}" + (f"; {_counts(taken)} serve as the rest" if taken else "")
+
+
+def _other_state(old: IssuedPart, new: IssuedPart, serves: _Serves) -> Sentence:
+    """That a part is made here now, and was not, or the other way round."""
+    was = old.state or "made here"
+    if not new.state:
+        taken = serves.for_.get(new.mark, Counter())
+        return sentence(f"was {was}, now made here: {_to_make(new, serves) or f'{_counts(taken)} serve as it'}")
+    do = "" if old.state else ": do not cut it"
+    return sentence(f"was {was}, now {new.state}{do}", _also(serves.of.get(new.mark, Counter())))
 
 
 def _also(to: Counter[str]) -> Sentence:

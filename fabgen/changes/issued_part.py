@@ -6,7 +6,7 @@ and degrees, as the names of the fields say.
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, Literal
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
 
@@ -105,7 +105,8 @@ class IssuedPart(Kept):
     `stock` is its section, in mm and as an inch job writes it; of sheet, whose thickness is among its sizes, it is ''.
     `flat_mm`: width and height of a flat.  `around_mm`: the skin's length round a tube.  `alike_turned`: in how many
     positions its section is alike in one turn about its axis, 0 for a round one, which is alike in all.  `flipped`: a
-    profile that is worked as the mirror image of how the trade draws it.
+    profile that is worked as the mirror image of how the trade draws it.  `made`: nothing of it is to be cut, as it is
+    made already, or because of its `state`.
     """
 
     mark: str
@@ -113,6 +114,7 @@ class IssuedPart(Kept):
     quantity: int
     material: str
     made: bool = False
+    state: Literal["", "bought", "there already"] = ""
     stock: str = ""
     stock_in: str = ""
     sizes_mm: dict[str, float] = {}

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from typing import TYPE_CHECKING, Generic, TypeVar
 
@@ -11,7 +11,7 @@ from fabgen.job.expansion.written_keys import WrittenKeys
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.tables.part_tables import Tube
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, drilled_to_make, leg_holes_to_make
 from fabgen.parts.survey.following import Change
 from fabgen.plan.plan import Plan
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
@@ -88,6 +88,21 @@ class Checked:
         return {piece.mark: part for piece in self.pieces if piece.kind == "tube" and (part := piece.length_part)}
 
     @cached_property
+    def as_it_is(self) -> frozenset[str]:
+        """The marks of what is bought or there already."""
+        return frozenset(piece.mark for piece in self.pieces if piece.as_it_is)
+
+    @cached_property
+    def own_tubes(self) -> Mapping[str, LengthPart]:
+        """The tubes that are made here, by mark."""
+        return {mark: part for mark, part in self.tubes.items() if mark not in self.as_it_is}
+
+    @cached_property
+    def own_tables(self) -> Sequence[Tube]:
+        """What the job says of these."""
+        return [tube for tube in self.job.tube if tube.mark not in self.as_it_is]
+
+    @cached_property
     def tube_tables(self) -> Mapping[str, Tube]:
         """What the job says of each tube, by mark."""
         return {tube.mark: tube for tube in self.job.tube}
@@ -133,6 +148,23 @@ def profile_parts(checked: Checked) -> Iterator[Checking[ProfilePart]]:
 def tube_parts(checked: Checked) -> Iterator[Checking[LengthPart]]:
     """Tubes, links not among them."""
     return (each for each in length_parts(checked) if each.piece.kind == "tube")
+
+
+def drilled_tubes(checked: Checked) -> Iterator[Checking[LengthPart]]:
+    """The tubes in which holes are drilled here, each with those; of what is made already with its own."""
+    for piece in checked.pieces:
+        if piece.kind == "tube" and (part := piece.length_part) is not None:
+            if piece.as_it_is:
+                part = replace(part, drilled=drilled_to_make(piece))
+            yield Checking(piece, part, checked)
+
+
+def drilled_profiles(checked: Checked) -> Iterator[Checking[ProfilePart]]:
+    """The same of profiles."""
+    for piece in checked.pieces:
+        if (part := piece.profile_part) is not None:
+            own = replace(part, holes=leg_holes_to_make(piece)) if piece.as_it_is else part
+            yield Checking(piece, own, checked)
 
 
 def whole_job(checked: Checked) -> Iterator[Checked]:

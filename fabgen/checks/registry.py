@@ -21,7 +21,17 @@ from fabgen.checks import (
     weld_process,
     welds,
 )
-from fabgen.checks.checked import Checked, flat_parts, length_parts, parts, profile_parts, tube_parts, whole_job
+from fabgen.checks.checked import (
+    Checked,
+    drilled_profiles,
+    drilled_tubes,
+    flat_parts,
+    length_parts,
+    parts,
+    profile_parts,
+    tube_parts,
+    whole_job,
+)
 from fabgen.checks.open_ends import open_tube_ends
 from fabgen.checks.profile import drawn_through, edge_ends, holes_in_line, leg_holes, profile_clashes, profile_ends
 from fabgen.checks.rule import Finding, Group, Rule, graded
@@ -85,12 +95,12 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         ),
         Group("Sleeves inside spliced tubes", whole_job, sleeves.RULES),
         Group("Holes in tubes for a branch's bore", whole_job, bore_holes.RULES),
-        Group("Holes and slots in tubes", tube_parts, tube_holes.RULES),
+        Group("Holes and slots in tubes", drilled_tubes, tube_holes.RULES, of_all=True),
         Group("Slits in tubes' ends", tube_parts, slits.RULES),
         Group("Crushed ends of tubes", tube_parts, crushed_ends.RULES),
         Group("Stays with crushed ends", whole_job, (crushed_ends.crushed_stay,)),
         Group("Bolts through tubes", whole_job, (tube_holes.crushed_by_bolt,)),
-        Group("Holes in profiles", profile_parts, leg_holes.RULES),
+        Group("Holes in profiles", drilled_profiles, leg_holes.RULES, of_all=True),
         Group("Link rods", links.link_rods, links.RULES),
         Group("Bent bars", bent_bars.bent_bars, bent_bars.RULES),
         Group("Bushes and crush tubes", bushes.bushes, bushes.RULES),
@@ -114,17 +124,17 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         *(_movement() if moving else ()),
         Group("Parts without a place", whole_job, loose_parts.RULES),
         Group("Stock", whole_job, (stock_and_prices.stock_size, stock_and_prices.sheets_cut_short)),
-        Group("Bolts", whole_job, bolts.BOLT_RULES),
+        Group("Bolts", whole_job, bolts.BOLT_RULES, of_all=True),
         Group("Prices and the rack", whole_job, stock_and_prices.PLAN_REMARKS),
-        Group("Cautions", whole_job, cautions.RULES),
-        Group("What was measured", whole_job, measuring.RULES),
+        Group("Cautions", whole_job, cautions.RULES, of_all=True),
+        Group("What was measured", whole_job, measuring.RULES, of_all=True),
     )
 
 
 def _movement() -> tuple[Group[Any], ...]:
     from fabgen.checks.motion import motion_checks
 
-    return (Group("What moves", motion_checks.moving, motion_checks.RULES),)
+    return (Group("What moves", motion_checks.moving, motion_checks.RULES, of_all=True),)
 
 
 def all_rules() -> Iterator[Rule[Any]]:
@@ -134,7 +144,12 @@ def all_rules() -> Iterator[Rule[Any]]:
 
 def run_checks(checked: Checked) -> list[Finding]:
     """Every finding on a job, the gravest first, else in the order of the rules and of the job."""
-    found = [finding for group in groups(checked.movement is not None) for finding in group.findings(checked)]
+    found = [
+        finding
+        for group in groups(checked.movement is not None)
+        for finding in group.findings(checked)
+        if group.of_all or not checked.as_it_is.issuperset(finding.marks)
+    ]
     # An end that meets nothing has no hole and no weld that would be worth a word besides.
     lost = {mark for finding in found if finding.rule in _MEETS_NOTHING and finding.is_stop for mark in finding.marks}
     found = [each for each in found if each.rule not in _AT_A_JOINT or not lost.issuperset(each.marks)]

@@ -181,11 +181,16 @@ def rule(name: str, *levels: Level, source: str = PRACTICE) -> Callable[[Callabl
 
 @dataclass(frozen=True)
 class Group(Generic[S]):
-    """Rules for one kind of subject, in the order they are run; `about` is their heading in the manual."""
+    """Rules for one kind of subject, in the order they are run; `about` is their heading in the manual.
+
+    `of_all`: what they find counts also where it is of parts alone that are bought or there already; of others it does
+    not, as nothing of these is made here.
+    """
 
     about: str
     subjects: Callable[[Checked], Iterable[S]]
     rules: tuple[Rule[S], ...]
+    of_all: bool = False
 
     def findings(self, checked: Checked) -> Iterator[Finding]:
         """What the rules find, subject by subject."""

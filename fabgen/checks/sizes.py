@@ -6,7 +6,7 @@ from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.checked import Checked, Checking
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.parts.piece import FlatPart, LengthPart, ProfilePart, length_parts
+from fabgen.parts.piece import FlatPart, LengthPart, ProfilePart, length_parts, made_here
 from fabgen.shop.section import Section
 from fabgen.shop.trade_sizes import SHEETS_INCH, SHEETS_METRIC
 from fabgen.wording.inches import INCH
@@ -66,7 +66,7 @@ def flat_or_tube(job: Checked) -> Iterator[Found]:
     """Two figures that are a usual flat bar and no usual round tube are asked back; `tube` before them says that tube
     is meant."""
     marks: dict[str, list[str]] = {}
-    for piece, part in length_parts(job.pieces):
+    for piece, part in length_parts(made_here(job.pieces)):
         if part.section.or_flat:
             marks.setdefault(part.section.or_flat, []).append(piece.mark)
     for text, those in marks.items():

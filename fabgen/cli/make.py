@@ -68,6 +68,7 @@ def make(
         from fabgen.documents.everything import MakeOptions, job_files, with_date
         from fabgen.documents.lists.changes_list import changes_lines
         from fabgen.documents.render.words import counted, figure
+        from fabgen.parts.piece import made_here
 
         progress("drawing the documents", 0.6)
         options = MakeOptions(sheet, settings.correction(sheet), sleeves, order, patterns, label_options, floor)
@@ -82,8 +83,11 @@ def make(
     def count(folder: str, name_of_one: str, suffix: str = ".dxf") -> str:
         return counted(sum(name.startswith(f"{folder}/") and name.endswith(suffix) for name in files), name_of_one)
 
-    made = counted(sum(piece.quantity for piece in work.pieces), "piece")
-    say(f"{counted(len(work.pieces), 'mark')}, {made} -> {target}", quiet)
+    own = made_here(work.pieces)
+    made = counted(sum(piece.quantity for piece in own), "piece")
+    others = len(work.pieces) - len(own)
+    besides = f", {others} more bought or there already" if others else ""
+    say(f"{counted(len(own), 'mark')}, {made}{besides} -> {target}", quiet)
     say("  " + ", ".join(name for name in files if "/" not in name), quiet)
     lines = [f"flat/ {count('flat', 'pattern')}, wrap/ {count('wrap', 'outline')} of tube ends and holes"]
     if order:

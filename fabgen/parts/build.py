@@ -12,6 +12,7 @@ from fabgen.parts.holes.vents import with_vents
 from fabgen.parts.piece import Piece
 from fabgen.parts.places.settled import Settling
 from fabgen.parts.shape.measured_bends import measured_ks
+from fabgen.parts.states_given import with_states
 from fabgen.parts.survey.measured import with_tolerances
 from fabgen.parts.tube.joined import joined
 from fabgen.parts.weld_given import with_welds
@@ -32,5 +33,5 @@ def all_pieces(job: Definitions) -> list[Piece]:
     with problems.at():
         measured_ks(job)  # of a metal that no part folds too
     problems.report()
-    complete = with_coatings(job, with_welds(job, joined(with_bushes(job, pieces))))
+    complete = with_coatings(job, with_welds(job, joined(with_bushes(job, with_states(job, pieces)))))
     return with_tolerances(job, with_vents(job, complete))

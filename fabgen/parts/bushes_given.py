@@ -36,7 +36,7 @@ def with_bushes(job: Definitions, pieces: Sequence[Piece]) -> list[Piece]:
                 continue
             seats = bush_seats(bush.mark, pieces)
             whole = _completed(job, bush, own, seats, pieces)
-            if bush.bought and (found := holders(bush, seats, pieces)):
+            if bush.state == "bought" and (found := holders(bush, seats, pieces)):
                 for mark, count in found:
                     bought.setdefault(mark, []).append(_goods(bush, whole, count))
             else:

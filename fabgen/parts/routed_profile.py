@@ -64,6 +64,13 @@ class RoutedProfile:
     line: str
     start: ProfileEndGiven
     finish: ProfileEndGiven
+    as_it_is: bool = False
+    """Whether it is bought or there already: others are fitted to it, and it to none of those made here."""
+
+    @property
+    def order(self) -> tuple[bool, int]:
+        """Its place in the order of fitting: what is there stands first, then as the job lists them."""
+        return not self.as_it_is, self.index
 
     @staticmethod
     def of(index: int, given: Profile) -> RoutedProfile:
@@ -89,7 +96,9 @@ class RoutedProfile:
         line = _line_name(given)
         line = _LINES.get(line, line)
         ends = given.start, given.finish
-        return RoutedProfile(index, given.mark, given.section, section, frame, axis, flipped, line, *ends)
+        return RoutedProfile(
+            index, given.mark, given.section, section, frame, axis, flipped, line, *ends, given.as_it_is
+        )
 
     def given(self, at: At) -> ProfileEndGiven:
         """What the job says of that end."""

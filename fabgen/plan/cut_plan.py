@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterable, Sequence, Set
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import Piece, to_make
+from fabgen.parts.piece import Piece, made_here, to_make
 from fabgen.plan.bars.bars import BarStock, cuts_of, plan_bars
 from fabgen.plan.bars.shared_cuts import slanted_ends
 from fabgen.plan.effort import Effort, Progress, silent
@@ -126,7 +126,7 @@ def _shopping(
             SHEET_ITEMS[0], Sheet(material, thickness, size), count, "sheet", sentence("; ".join(notes)), price
         )
     hardware: Counter[tuple[str, Threaded, Sentence]] = Counter()
-    for piece in pieces:
+    for piece in made_here(pieces):  # what belongs to a bought part comes with it
         for each in piece.hardware:
             hardware[each.item, each.goods, each.note] += each.quantity * piece.quantity
     for item, threaded, words in sorted(hardware, key=lambda line: (line[0], line[1].words(), line[2].words())):

@@ -10,7 +10,15 @@ from itertools import combinations
 import numpy as np
 
 from fabgen.geometry.space.frame import Array
-from fabgen.parts.piece import LengthPart, Piece, WorkedEnd, face_landings_on, profile_parts
+from fabgen.parts.piece import (
+    LengthPart,
+    Piece,
+    WorkedEnd,
+    face_landings_on,
+    made_here,
+    profile_parts,
+    taken_as_it_is,
+)
 
 PARALLEL = math.cos(math.radians(0.5))
 MOST_PAIRS = 3
@@ -41,18 +49,20 @@ class FitStep:
 
 
 def fit_steps(pieces: Sequence[Piece]) -> list[FitStep]:
-    """The placed tubes step by step; a tube comes after all that it sits on, mitred ones together.
+    """The placed tubes step by step; a tube comes after all that it sits on, mitred ones together.  What is bought or
+    there already stands before the first.
 
     Args:
         pieces: in the job's order.
     """
-    tubes = [p for p in pieces if p.kind == "tube" and p.length_part is not None and p.length_part.frame is not None]
+    every = [p for p in pieces if p.kind == "tube" and p.length_part is not None and p.length_part.frame is not None]
+    tubes, there = made_here(every), taken_as_it_is(every)
     known = {tube.mark: tube for tube in tubes}
     levels = _levels(tubes)
     steps = []
     for level in range(max(levels.values(), default=-1) + 1):
         mine = tuple(tube for tube in tubes if levels[tube.mark] == level)
-        before = [known[mark] for mark, own in levels.items() if own < level]
+        before = there + [known[mark] for mark, own in levels.items() if own < level]
         steps.append(FitStep(mine, tuple(_checks(mine, before))))
     return [step for step in steps if step.pieces]
 
@@ -63,7 +73,7 @@ def profile_steps(pieces: Sequence[Piece]) -> list[tuple[Piece, ...]]:
     Args:
         pieces: in the job's order.
     """
-    own = [piece for piece, _ in profile_parts(pieces)]
+    own = [piece for piece, _ in profile_parts(made_here(pieces))]
     levels = _levels(own)
     return [tuple(p for p in own if levels[p.mark] == level) for level in sorted(set(levels.values()))]
 

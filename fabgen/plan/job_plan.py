@@ -10,6 +10,7 @@ from fabgen.job.rack import Rack
 from fabgen.job.tables.definitions import Definitions
 from fabgen.parts.piece import Piece
 from fabgen.plan.buying import consumables
+from fabgen.plan.buying.bought_parts import bought_parts
 from fabgen.plan.buying.hardware import bolt_purchases, bolt_stacks, plug_purchases
 from fabgen.plan.buying.item_keys import item_key
 from fabgen.plan.buying.prices import Remark, priced
@@ -41,7 +42,8 @@ def plan_job(
     bolts = bolt_stacks(job, pieces)
     plan = _cut_plan(job, pieces, rack, effort, progress)
     estimated = consumables.estimates(job, pieces)
-    lines = [*plan.shopping, *bolt_purchases(bolts), *plug_purchases(job, pieces), *consumables.purchases(estimated)]
+    lines = [*plan.shopping, *bought_parts(job, pieces), *bolt_purchases(bolts), *plug_purchases(job, pieces)]
+    lines += consumables.purchases(estimated)
     shopping, remarks = priced(lines, job.price)
     plan = replace(
         plan,

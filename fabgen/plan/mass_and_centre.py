@@ -10,7 +10,7 @@ import numpy as np
 
 from fabgen.geometry.space.frame import Array
 from fabgen.geometry.tube.centreline import Centreline
-from fabgen.parts.piece import LengthPart, Piece, ProfilePart
+from fabgen.parts.piece import LengthPart, Piece, ProfilePart, made_here
 from fabgen.parts.shape.cuts import section_share, side_lengths
 from fabgen.parts.shape.profiles import profile_body
 from fabgen.parts.shape.sections import end_profile
@@ -31,17 +31,18 @@ class MassAndCentre:
 
 
 def mass_and_centre(pieces: Sequence[Piece]) -> MassAndCentre:
-    """Mass and centre of gravity.
+    """Mass and centre of gravity of what is made here.
 
     Args:
         pieces: of the whole job; of several alike only those count in the centre that have a place, of tubes the
             first.
     """
-    mass = sum(piece.mass * piece.quantity for piece in pieces)
+    own = made_here(pieces)
+    mass = sum(piece.mass * piece.quantity for piece in own)
     placed = 0.0
     moment = np.zeros(3)
     unplaced: list[tuple[str, int]] = []
-    for piece in pieces:
+    for piece in own:
         centres = _centres(piece)
         placed += piece.mass * len(centres)
         for centre in centres:

@@ -205,7 +205,7 @@ def _slips(seed: int) -> bool:
     told = {mark: each for each in compared(as_issued(pair[0]), as_issued(pair[1])) for mark in each.marks}
     for mark in old.keys() & new.keys():
         least, most = _differs(old[mark], new[mark])
-        if new[mark].made or (least < most and _may_be_turned(old[mark], new[mark], mark in told)):
+        if not new[mark].is_to_make or (least < most and _may_be_turned(old[mark], new[mark], mark in told)):
             continue
         assert (mark in told) == (most > 0.0), (seed, mark, most, told.get(mark))
     for mark in old.keys() ^ new.keys():

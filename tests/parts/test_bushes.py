@@ -83,7 +83,7 @@ def test_it_stands_in_its_hole() -> None:
 
 
 def test_a_bought_one_goes_with_what_holds_it() -> None:
-    pieces = made("bought = true", WIDE)
+    pieces = made('state = "bought"', WIDE)
     assert "B1" not in pieces
     (hardware,) = pieces["C1"].hardware
     assert (hardware.item, hardware.quantity, hardware.goods.words()) == ("bush", 1, "30 x 22 x 50")

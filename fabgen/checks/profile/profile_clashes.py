@@ -32,11 +32,17 @@ class Clash:
     depth: float
     end: At | None = None
 
+    def turned(self) -> Clash:
+        """The same, said of the other."""
+        return Clash(self.other, self.one, self.length, self.depth)
+
 
 @rule("profile-clash", Level.STOP)
 def profile_clash(job: Checked) -> Iterator[Found]:
     """Profiles run into other profiles, tubes and placed sheet only where one is cut to the other."""
-    clashes = [*_with_lengths(job), *_with_sheet(job)]
+    every = (*_with_lengths(job), *_with_sheet(job))
+    clashes = [each.turned() if each.one in job.as_it_is else each for each in every]
+    clashes = [each for each in clashes if each.one not in job.as_it_is]
     if not clashes:
         return
     first = clashes[0]

@@ -133,7 +133,7 @@ def _longer(change: Change) -> Sentence:
 @rule("made-already", Level.NOTE, source=FROM_JOB)
 def made_already(job: Checked) -> Iterator[Found]:
     """Parts that are made already, which no paper to cut by has."""
-    made = tuple(piece.mark for piece in job.pieces if piece.made)
+    made = tuple(piece.mark for piece in job.pieces if piece.state == "made")
     if job.built is not None and made:
         because = "as [as_built] says"
         if job.built.given.made is None:

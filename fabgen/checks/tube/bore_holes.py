@@ -21,7 +21,7 @@ def no_hole(job: Checked) -> Iterator[Found]:
     """The hole for a bore that opens into its main, or for a tube that passes through another, can be marked."""
     bores: list[tuple[str, str, str]] = []
     passing: dict[tuple[str, str], None] = {}
-    for mark, part in job.tubes.items():
+    for mark, part in job.own_tubes.items():
         for end in part.ends:
             for why in end.no_hole:
                 if end.opens:

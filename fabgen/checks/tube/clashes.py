@@ -3,7 +3,7 @@ of branches that hang past the end of what they sit on."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
@@ -45,6 +45,7 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
     in it; none lies in another along one line."""
     crossings: list[Crossing] = []
     alike: dict[str, list[_Clash]] = {}
+    uncut: list[_Clash] = []
     for one, other in _near_pairs(job):
         if (in_line := overlap_in_line(one, other)) is not None:
             yield found(*in_line_words(one, other, in_line, job), about=other.mark)
@@ -53,12 +54,16 @@ def tubes_cross(job: Checked) -> Iterator[Found]:
         if metal.length > CLASH and metal.depth > LAP:
             way = ways_out(one, other, metal.length)
             if isinstance(way, Crossing):
-                crossings.append(way)
+                crossings.append(way.turned() if way.body.mark in job.as_it_is else way)
+            elif way.mark in job.as_it_is:
+                uncut.append(_Clash(one.mark, other.mark, metal, way))
             else:
                 alike.setdefault(way.kind, []).append(_Clash(one.mark, other.mark, metal, way))
     for clashes in alike.values():
         said = sentence(_clash_words(clashes), fit_words([each.way for each in clashes], job))
         yield found(said, about=[each.other for each in clashes])
+    if uncut:
+        yield found(_uncut_words(uncut), about=[each.other for each in uncut])
     if crossings:
         yield found(*crossing_words(crossings, job), about=subjects(crossings))
 
@@ -83,6 +88,17 @@ def _clash_words(clashes: Sequence[_Clash]) -> Sentence:
     return sentence(what, named(each), "): ")
 
 
+def _uncut_words(clashes: Sequence[_Clash]) -> Sentence:
+    """Of tubes into which the end of one runs that is not made here, so that nothing cuts it."""
+    each = [sentence(f"{clash.one} in {clash.other} ", mm(clash.metal.depth), " deep") for clash in clashes]
+    olds = list(dict.fromkeys(clash.one for clash in clashes))
+    what, it, is_not = ("runs", "it", f"{olds[0]} is not") if len(olds) == 1 else ("run", "them", "they are not")
+    return sentence(
+        f"{' and '.join(olds)} {what} into what is made here (", named(each), f"): {is_not} made here, so nothing cuts "
+        f"{it}: end the new tube on {it}, or lead it clear",
+    )  # fmt: skip
+
+
 @rule("tube-lap", Level.NOTE)
 def tube_lap(job: Checked) -> Iterator[Found]:
     """Straight tubes that lie against one another are laps or doubled members: a note of their weld lines."""
@@ -95,8 +111,9 @@ def tube_lap(job: Checked) -> Iterator[Found]:
 
 
 def _near_pairs(job: Checked) -> Iterator[tuple[Body, Body]]:
-    """Tubes near one another of which neither sits on, is mitred with, or passes through the other."""
-    bodies = list(bodies_of(job.tubes).values())
+    """Tubes near one another of which neither sits on, is mitred with, or passes through the other, and of which one is
+    made here; what is not comes first."""
+    bodies = sorted(bodies_of(job.tubes).values(), key=lambda body: body.mark not in job.as_it_is)
     if not bodies:
         return
     low, high = (np.array([body.box[i] for body in bodies]) for i in (0, 1))
@@ -105,6 +122,8 @@ def _near_pairs(job: Checked) -> Iterator[tuple[Body, Body]]:
         passes = other.mark in (*one.part.through, *one.part.sleeve_of)
         passes = passes or one.mark in (*other.part.through, *other.part.sleeve_of)
         joined = one.joined_to(other.mark) or other.joined_to(one.mark)
+        if other.mark in job.as_it_is:
+            continue
         if i < j and not passes and not joined and not _astray_together(one, other):
             yield one, other
 
@@ -230,12 +249,14 @@ def foot_past_end(job: Checked) -> Iterator[Found]:
     bodies = bodies_of(job.tubes)
     alike: dict[tuple[Level, bool], list[_Hang]] = {}
     for body in bodies.values():
-        for end in body.part.ends:
+        for end in body.part.ends if body.mark not in job.as_it_is else ():
             for hang in foot_hangs(body, end, bodies) if end.cut == "cope" else ():
-                alike.setdefault((hang.level, hang.can_go_on), []).append(hang)
-    for (level, _), hangs in alike.items():
+                goes_on = hang.can_go_on and hang.main.mark not in job.as_it_is
+                alike.setdefault((hang.level, goes_on), []).append(hang)
+    for (level, goes_on), hangs in alike.items():
         about = [hang.mark for hang in hangs]
-        yield found(_hang_words(hangs), ": ", _remedy(hangs, job.written), about=about, level=level)
+        do = _goes_on(hangs, job.written) if goes_on else _moved(hangs, job.as_it_is)
+        yield found(_hang_words(hangs), ": ", do, about=about, level=level)
 
 
 def foot_hangs(body: Body, end: WorkedEnd, bodies: Mapping[str, Body]) -> Iterator[_Hang]:
@@ -277,12 +298,16 @@ def _hang_words(hangs: Sequence[_Hang]) -> Sentence:
     return sentence(f"{len(hangs)} {what} (", named(each), ")")
 
 
-def _remedy(hangs: Sequence[_Hang], written: WrittenKeys) -> Sentence:
+def _moved(hangs: Sequence[_Hang], as_it_is: Container[str]) -> Sentence:
+    """What cures feet whose mains cannot go on."""
+    move = f"move the branch along {hangs[0].main.mark}" if len(hangs) == 1 else "move each branch along its main"
+    mitre = "" if any(hang.main.mark in as_it_is for hang in hangs) else "mitre the two, "
+    return sentence(f"{move}, {mitre}or name everything it sits on with `onto`")
+
+
+def _goes_on(hangs: Sequence[_Hang], written: WrittenKeys) -> Sentence:
     """What cures them all; each main is to go on as far as the farthest of its feet."""
-    one, mains = len(hangs) == 1, list(dict.fromkeys(hang.main.mark for hang in hangs))
-    if not hangs[0].can_go_on:
-        move = f"move the branch along {mains[0]}" if one else "move each branch along its main"
-        return sentence(f"{move}, mitre the two, or name everything it sits on with `onto`")
+    mains = list(dict.fromkeys(hang.main.mark for hang in hangs))
     keys = [Wanted(hang.main.mark, hang.end.at, {"extend": outward_to_paste(hang.extend)}) for hang in hangs]
     them = f"let {mains[0]} go on there" if len(mains) == 1 else "let the mains go on there"
     return sentence(them, ", ", written.lines(keys), ", or mitre the two")

@@ -48,6 +48,10 @@ class Crossing:
         """Whether all of it lands on the other one where it is cut: beside the axis of that some of it would miss."""
         return self.deep >= 2.0 * self.body.half(self.move / self.deep) - _SPARE
 
+    def turned(self) -> Crossing:
+        """The same with the keys of the other to change."""
+        return Crossing(self.main, self.body, self.over, -self.move)
+
     @property
     def passes(self) -> bool:
         """Whether the one is narrow enough to go through a hole in the other."""

@@ -40,7 +40,7 @@ def mitred_alike(job: Checked) -> Iterator[Found]:
     """Two like ends that alone meet at no right angle, or nearly in one line, are mitred where the job is silent: a
     note of which."""
     found_pairs: dict[frozenset[tuple[str, str]], tuple[tuple[str, WorkedEnd], tuple[str, WorkedEnd]]] = {}
-    for mark, part in job.tubes.items():
+    for mark, part in job.own_tubes.items():
         for end in part.ends:
             for joint in end.joints if end.is_own_choice else ():
                 far = facing(mark, end, job.tubes[joint.onto]) if joint.onto in job.tubes else None

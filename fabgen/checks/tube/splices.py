@@ -70,7 +70,10 @@ def splice(job: Checked) -> Iterator[Found]:
 
 def _ways_out(job: Checked, pair: tuple[End, End]) -> Sentence:
     """What to write of two ends in one straight line."""
-    (one, at), (other, _) = pair
+    (one, at), (other, there) = pair
+    if not job.as_it_is.isdisjoint((one, other)):
+        mark, end = (other, there) if one in job.as_it_is else (one, at)
+        return sentence(f'say how they are spliced, `{end} = {{ splice = "welded" }}` in the table of {mark}')
     stops = _stops_as_one(job, pair)
     place = _place(stops, 0.0, stops[-1])
     moved = sentence(", spliced where nothing lands by `splices = [", to_paste(place), "]`") if place else sentence("")
@@ -98,7 +101,8 @@ def _pairs(job: Checked) -> Iterator[tuple[End, End, bool]]:
     for i, j in overlapping(points - MEET, points + MEET, points, points):
         (one, first, here, said), (other, second, there, said_too) = ends[i], ends[j]
         alike = one != other and first.section == second.section
-        if i < j and alike and is_spliced(here, there):
+        own = not {one, other} <= job.as_it_is
+        if i < j and alike and own and is_spliced(here, there):
             yield (one, here.at), (other, there.at), said or said_too
 
 

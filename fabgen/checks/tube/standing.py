@@ -40,7 +40,7 @@ _LEVEL = 1.0
 @rule("which-way-up", Level.NOTE, source=FROM_JOB)
 def which_way_up(job: Checked) -> Iterator[Found]:
     """A rectangular tube of two sizes says which of them stands upright."""
-    left = [tube for tube in job.job.tube if _is_oblong(tube.section) and "turn" not in tube.model_fields_set]
+    left = [tube for tube in job.own_tables if _is_oblong(tube.section) and "turn" not in tube.model_fields_set]
     if not left:
         return
     sections = {
@@ -66,7 +66,7 @@ def leaning_foot(job: Checked) -> Iterator[Found]:
     floor, shared = _floor(job), _shared_points(job)
     feet = [
         (tube.mark, end, off, float(route_point(part, end.at)[2]) - floor.z)
-        for tube in job.job.tube
+        for tube in job.own_tables
         if floor is not None and (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
         for end, given in zip(part.ends, (tube.start, tube.finish), strict=True)
         if end.cut == "plain" and given.cut == "auto" and not given.extend and given.crush is None
@@ -126,7 +126,7 @@ def foot_in_air(job: Checked) -> Iterator[Found]:
     """A foot plate is the lowest metal at its leg: what lands on the leg there does not reach below it."""
     hanging = [
         (tube.mark, at, *lower)
-        for tube in job.job.tube
+        for tube in job.own_tables
         if (part := job.tubes.get(tube.mark)) is not None and part.frame is not None
         for at, given in zip(ENDS, (tube.start, tube.finish), strict=True)
         if given.foot is not None and part.ends[ENDS.index(at)].frame.x[2] > 0.0
@@ -151,7 +151,7 @@ def off_plate(job: Checked) -> Iterator[Found]:
     """What an end has on the face of a plate or bracket lies on its metal, but for 5 % of it, not past its edge or
     over a hole."""
     past: dict[tuple[str, At], Sentence] = {}
-    for tube in job.job.tube:
+    for tube in job.own_tables:
         part = job.tubes.get(tube.mark)
         for end in part.ends if part is not None else ():
             name = f"{tube.mark} {end.at}"

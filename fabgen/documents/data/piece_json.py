@@ -41,11 +41,13 @@ def piece_data(piece: Piece, units: str) -> dict[str, Any]:
         "material": piece.material,
         "mass_kg": round(piece.mass, 4),
     }
-    if piece.made:
+    if piece.state == "made":
         common["made"] = True
+    if piece.as_it_is:
+        common["state"] = piece.state
     shape = piece.shape
     if isinstance(shape, FlatPart):
-        own = _flat(shape, "" if piece.made else f"flat/{flat_name(piece)}")
+        own = _flat(shape, "" if not piece.is_to_make else f"flat/{flat_name(piece)}")
     elif isinstance(shape, ProfilePart):
         own = profile_data(shape)
     else:
@@ -153,7 +155,7 @@ def drilled_data(hole: DrilledHole, first: DrilledHole) -> dict[str, Any]:
         "offset_mm": rounded(hole.offset),
         "centre_mm": [rounded(value) for value in hole.edge.centre],
         "edge": [[rounded(station), rounded(along)] for station, along in points],
-        "dxf": f"wrap/{drill_name(first)}",
+        "dxf": "" if first.is_there else f"wrap/{drill_name(first)}",
     } | _slit(hole.slit)
 
 

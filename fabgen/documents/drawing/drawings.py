@@ -28,7 +28,7 @@ from fabgen.documents.render.words import figure
 from fabgen.geometry.plane.outline import Box
 from fabgen.job.tables.definitions import Header
 from fabgen.job.tables.part_tables import COATED
-from fabgen.parts.piece import FlatPart, LinkPart, Piece, ProfilePart, to_make
+from fabgen.parts.piece import FlatPart, LinkPart, Piece, ProfilePart, made_here, to_make
 from fabgen.parts.shape.alike import alike_tubes, names
 from fabgen.shop.tolerances import steps, welded_angle
 from fabgen.wording.figures import Figures
@@ -51,7 +51,7 @@ def drawing_pages(
     pieces: Sequence[Piece], header: Header, paper: Paper, projection: Projection = "first"
 ) -> list[Page]:
     """One sheet a piece, or for all tubes made alike (more only where its tables need it), landscape or upright
-    by the part's shape; none for what is made already.  The same input gives the same pages.
+    by the part's shape; none for what is made already, bought or there already.  The same input gives the same pages.
 
     Args:
         header: what the title block says of the job.
@@ -217,7 +217,7 @@ def _fields(group: Sequence[Piece], header: Header, figures: Figures) -> TitleFi
 
 
 def _assembly_fields(pieces: Sequence[Piece], header: Header) -> TitleFields:
-    mass = sum(piece.mass * piece.quantity for piece in pieces)
+    mass = sum(piece.mass * piece.quantity for piece in made_here(pieces))
     return TitleFields(
         title="Assembly",
         number=header.number,

@@ -16,7 +16,16 @@ from fabgen.documents.wrap.fold_wrap import FoldPaper
 from fabgen.documents.wrap.profile_wraps import end_wraps
 from fabgen.documents.wrap.wrap_sheet import FlatSheet, hole_sheet, wrap_sheet
 from fabgen.geometry.plane.outline import OutlineError
-from fabgen.parts.piece import FlatPart, Piece, holes_to_make, length_parts, like_holes, profile_parts, to_make
+from fabgen.parts.piece import (
+    FlatPart,
+    Piece,
+    drilled_to_make,
+    holes_to_make,
+    length_parts,
+    like_holes,
+    profile_parts,
+    to_make,
+)
 from fabgen.parts.shape.kerf import with_kerf
 
 OWN_CUT = "own-cut"
@@ -44,8 +53,8 @@ def _sheets(pieces: Sequence[Piece]) -> Iterator[tuple[str, FlatSheet]]:
                 yield fold_name(piece, cut, words), fold_sheet(f"{piece.mark} {cut.at} {words}".rstrip(), wrap)
     for _, hole in holes_to_make(pieces):
         yield hole_name(hole), hole_sheet(hole)
-    for _, part in length_parts(to_make(pieces)):
-        for group in like_holes(part.drilled):
+    for piece in pieces:
+        for group in like_holes(drilled_to_make(piece)):
             yield drill_name(group[0]), hole_sheet(group[0], len(group))
 
 

@@ -25,6 +25,7 @@ from fabgen.documents.lists.changes_list import changes_section
 from fabgen.documents.lists.job_map import job_map
 from fabgen.documents.lists.shopping_list import priced_total
 from fabgen.documents.lists.weld_table import profile_weld_table, weld_table
+from fabgen.documents.lists.what_is_there import what_is_there
 from fabgen.documents.render import cautions
 from fabgen.documents.render.findings_table import findings_section
 from fabgen.documents.render.flow import (
@@ -58,7 +59,7 @@ from fabgen.documents.render.words import (
 from fabgen.geometry.sheet.folds import Bend
 from fabgen.job.tables.definitions import FAMILIES, Header
 from fabgen.job.tables.part_tables import Family
-from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, ProfilePart, to_make
+from fabgen.parts.piece import FlatBend, FlatPart, LengthPart, Piece, ProfilePart, made_here, to_make
 from fabgen.parts.shape.alike import alike_cuts
 from fabgen.parts.shape.over_all import over_all
 from fabgen.plan.plan import BarPlan, Plan, SheetPlan
@@ -88,6 +89,7 @@ def cut_list_pdf(
         *job_map(pieces, plan, header.units, width),
         *_findings(findings, width),
         *_made(header, pieces, width),
+        *what_is_there(header, pieces, width),
         *_to_saw(header, cut, width),
         *_tube_bends(header, cut, width),
         *weld_table(pieces, header.units, width),
@@ -104,15 +106,18 @@ def cut_list_pdf(
 
 
 def _opening(header: Header, pieces: Sequence[Piece]) -> list[Flowable]:
-    mass = sum(piece.mass * piece.quantity for piece in pieces)
-    made = sum(piece.quantity for piece in pieces)
-    made_of = [(family, sum(p.quantity for p in pieces if p.kind == kind)) for kind, family in FAMILIES.items()]
-    already = sum(piece.quantity for piece in pieces if piece.made)
+    own = made_here(pieces)
+    mass = sum(piece.mass * piece.quantity for piece in own)
+    made = sum(piece.quantity for piece in own)
+    made_of = [(family, sum(p.quantity for p in own if p.kind == kind)) for kind, family in FAMILIES.items()]
+    others = counted(len(pieces) - len(own), "mark")
+    besides = f"; besides these {others} bought or there already" if len(own) < len(pieces) else ""
+    already = sum(piece.quantity for piece in pieces if piece.state == "made")
     done = f"; {already} of them made already" if already else ""
     counts = ", ".join(f"{n} {family.many if n != 1 else family.one}" for family, n in made_of if n)
     text = (
-        f"{counted(len(pieces), 'mark')}, {counted(made, 'piece')}: {counts}{done}. "
-        f"Finished mass of all pieces {figure(mass, 2)} kg, hardware not counted. "
+        f"{counted(len(own), 'mark')}, {counted(made, 'piece')}: {counts}{done}{besides}. "
+        f"Finished mass of all pieces{' made here' if besides else ''} {figure(mass, 2)} kg, hardware not counted. "
         f"{_over_all(pieces, header.units)}"
         f"Lengths in mm{' with inches beside them' if header.units == 'in' else ''}; "
         f"general tolerances {header.tolerance}, once welded ISO 13920-{header.weld_tolerance}, unless a drawing says "
@@ -220,7 +225,7 @@ def _shrinkage(header: Header) -> str:
 
 def _made(header: Header, pieces: Sequence[Piece], width: float) -> list[Flowable]:
     """What stands in no list below, as it is made already."""
-    made = [piece for piece in pieces if piece.made]
+    made = [piece for piece in pieces if piece.state == "made"]
     columns = [
         Column("mark", 16, lambda p: p.mark),
         Column("qty", 10, lambda p: str(p.quantity), right=True),

@@ -11,7 +11,21 @@ from reportlab.platypus import Flowable
 from fabgen.documents.render.flow import SMALL, cell, section, shared, table
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import counted, length_text
-from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, Piece, WorkedEnd, length_parts, profile_parts, to_make
+from fabgen.parts.piece import (
+    FlatPart,
+    LengthPart,
+    LinkPart,
+    Piece,
+    WorkedEnd,
+    drilled_to_make,
+    holes_to_make,
+    leg_holes_to_make,
+    length_parts,
+    made_here,
+    profile_parts,
+    taken_as_it_is,
+    to_make,
+)
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps, profile_checks, profile_steps
 from fabgen.plan.plan import Plan
 
@@ -54,17 +68,19 @@ def map_rows(pieces: Sequence[Piece], plan: Plan, units: str) -> Iterator[Row]:
     yield from _tube_work(cut, units)
     yield from _profile_work(cut, units)
     yield from _sheet_work(cut, units)
+    yield from _on_site(pieces)
+    first_step = 1 if any(piece.as_it_is for piece in pieces) else 0
     steps = fit_steps(pieces)
-    for number, step in enumerate(steps):
+    for number, step in enumerate(steps, first_step):
         yield _fitting(number, step, units)
     profiles = profile_steps(pieces)
-    for number, own in enumerate(profiles):
+    for number, own in enumerate(profiles, first_step):
         yield _fitting_profiles(number, own, _readings(list(profile_checks(own, pieces)), units))
     if len(steps) > 1 or (len(profiles) > 1 and not steps):
         first = [_reading(check, units) for step in steps[:1] for check in step.checks][:MOST_CHECKS]
         again = "\n".join(first) or "the readings of the steps before"
         yield ("Measure again, then weld in turns on opposite sides", "the tacked frame", again)
-    yield from _last(pieces, units)
+    yield from _last(made_here(pieces), units)
 
 
 def _buying(plan: Plan) -> Iterator[Row]:
@@ -73,6 +89,18 @@ def _buying(plan: Plan) -> Iterator[Row]:
     parts += [counted(sheets, "sheet")] if sheets else []
     if parts:
         yield ("Buy, from shopping-list.pdf", ", ".join(parts), "diameter, wall and thickness with a caliper")
+
+
+def _on_site(pieces: Sequence[Piece]) -> Iterator[Row]:
+    """What is bought or there already: set up before anything is fitted to it, and drilled."""
+    if not (there := taken_as_it_is(pieces)):
+        return
+    yield ("Set up what is there already or bought", mark_ranges(there), "against its drawn sizes: the rest follows it")
+    bores = {piece.mark for piece, _ in holes_to_make(pieces)}
+    drilled = [piece for piece in there if piece.mark in bores or drilled_to_make(piece) or leg_holes_to_make(piece)]
+    if drilled:
+        how = "each template by its lines, from an end that is there"
+        yield ("Drill it on site, with tube-templates.pdf", mark_ranges(drilled), how)
 
 
 def _tube_work(pieces: Sequence[Piece], units: str) -> Iterator[Row]:

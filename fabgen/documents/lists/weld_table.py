@@ -12,7 +12,7 @@ from fabgen.documents.render.flow import SMALL, Column, cell, listed, section
 from fabgen.documents.render.prose import prose
 from fabgen.documents.render.words import degrees, figure, length_text
 from fabgen.geometry.tube.weld_run import WeldRun
-from fabgen.parts.piece import Piece, profile_parts
+from fabgen.parts.piece import Piece, made_here, profile_parts
 from fabgen.parts.shape.alike import names
 from fabgen.parts.shape.welds.weld_families import (
     FILLET_GREATEST,
@@ -48,7 +48,7 @@ def profile_weld_table(pieces: Sequence[Piece], units: str, width: float) -> lis
     """One row for all ends of profiles that are welded alike; nothing where none is."""
     groups: dict[tuple[str, int], list[str]] = {}
     total = 0.0
-    for piece, part in profile_parts(pieces):
+    for piece, part in profile_parts(made_here(pieces)):
         for end in part.ends:
             if end.weld:
                 total += end.weld * piece.quantity

@@ -27,7 +27,7 @@ from fabgen.documents.scene.bodies import body
 from fabgen.documents.scene.scene import packed, standing_bodies
 from fabgen.geometry.space.mesh import EdgedMesh
 from fabgen.job.tables.definitions import Header
-from fabgen.parts.piece import Piece
+from fabgen.parts.piece import Piece, made_here
 from fabgen.plan.plan import Plan
 from fabgen.wording.levels import Level
 
@@ -122,12 +122,13 @@ def _mains(piece: Piece) -> list[str]:
 
 
 def _about_job(header: Header, pieces: Sequence[Piece]) -> str:
-    count = sum(piece.quantity for piece in pieces)
+    own = made_here(pieces)
+    count = sum(piece.quantity for piece in own)
     parts = [header.number, f"revision {header.revision}"]
     parts += [header.date.isoformat()] if header.date is not None else []
     parts += [
-        f"{counted(len(pieces), 'mark')}, {counted(count, 'piece')}",
-        f"{sum(p.mass * p.quantity for p in pieces):.1f} kg",
+        f"{counted(len(own), 'mark')}, {counted(count, 'piece')}",
+        f"{sum(p.mass * p.quantity for p in own):.1f} kg",
     ]
     return " · ".join(parts)
 

@@ -11,6 +11,8 @@ from fabgen.job.tables.definitions import FAMILIES
 from fabgen.parts.piece import Piece
 from fabgen.wording.levels import Level
 
+STATE_WORDS = {"made": "made already", "bought": "bought", "there already": "there already"}
+"""What stands in place of the size of a part that is not to be cut."""
 MOST_BOXES = 12
 """A mark made more often than this has one box for all of them."""
 
@@ -48,14 +50,14 @@ def cut_list(
 def _row(piece: Piece, level: Level | None, cut: str, units: str) -> CutRow:
     stock = stock_text(piece, units)
     words = f"{piece.mark} {piece.title} {stock}".lower()
-    size = "made already" if piece.made else size_text(piece, units)
+    size = size_text(piece, units) if piece.is_to_make else STATE_WORDS[piece.state]
     # One box for all is ticked for so many.
     own = cut if piece.quantity <= MOST_BOXES else f"{cut}x{piece.quantity}"
     return CutRow(piece, level, own, words, stock, size, tuple(_boxes(piece)))
 
 
 def _boxes(piece: Piece) -> Iterator[str]:
-    if piece.made:
+    if not piece.is_to_make:
         return
     count = piece.quantity if piece.quantity <= MOST_BOXES else 1
     for i in range(1, count + 1):

@@ -1,6 +1,7 @@
 // The view: draws the scene, finds what was tapped, and turns fingers, mouse and keys into views.
 const COLOURS = { tube: [0.74, 0.79, 0.85], link: [0.87, 0.74, 0.47], plate: [0.63, 0.8, 0.66], bracket: [0.58, 0.76, 0.88], cover: [0.86, 0.81, 0.73] };
 const OTHER = [0.83, 0.72, 0.68];
+const GIVEN = [0.93, 0.93, 0.92];
 const CHOSEN = [1, 0.82, 0.12];
 const NEARER = 0.9; // CSS pixels
 const FINGER = 14; // CSS pixels round a tap in which a part still counts
@@ -128,7 +129,7 @@ class View {
     this.start(this.skin, matrix);
     gl.uniform3fv(this.skin.at.r, right); gl.uniform3fv(this.skin.at.u, up); gl.uniform3fv(this.skin.at.f, toward);
     for (const part of this.shown) {
-      gl.uniform3fv(this.skin.at.c, part === this.chosen ? CHOSEN : COLOURS[part.kind] || OTHER);
+      gl.uniform3fv(this.skin.at.c, part === this.chosen ? CHOSEN : part.given ? GIVEN : COLOURS[part.kind] || OTHER);
       gl.uniform1f(this.skin.at.faint, this.chosen && part !== this.chosen ? 0.45 : 0);
       this.points(part.buffer, 24, true);
       gl.drawArrays(gl.TRIANGLES, 0, part.count);

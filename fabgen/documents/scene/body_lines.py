@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.documents.render.picture import Picture, Stroke
+from fabgen.documents.render.picture import Pen, Picture, Stroke
 from fabgen.documents.scene.hidden_lines import Array, Flags, visible_stretches
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
@@ -48,8 +48,8 @@ class BodiesPicture:
         return (float(x) - self.corner[0], float(y) - self.corner[1])
 
 
-def bodies_picture(bodies: Sequence[EdgedMesh], view: Frame, scale: float) -> BodiesPicture:
-    """The bodies seen along -view.z at `scale`."""
+def bodies_picture(bodies: Sequence[EdgedMesh], view: Frame, scale: float, pens: Sequence[Pen] = ()) -> BodiesPicture:
+    """The bodies seen along -view.z at `scale`, each with its pen; 'visible' where none are given."""
     drawn = [view.inside(body.vertices) * scale for body in bodies]
     every = np.vstack(drawn)
     low, high = every[:, :2].min(axis=0), every[:, :2].max(axis=0)
@@ -57,10 +57,11 @@ def bodies_picture(bodies: Sequence[EdgedMesh], view: Frame, scale: float) -> Bo
     size = high - low
     grid = _Grid.of(drawn, bodies, size)
     strokes: list[Stroke] = []
+    pens = pens or ["visible"] * len(bodies)
     for number, (body, points) in enumerate(zip(bodies, drawn, strict=True)):
         # A round body's face falls away fast at its outline: within a cell by as much as this.
         own = GRAZING * math.sqrt(2.0 * CELL * _thickness(body) * scale) + NEAR * scale
-        strokes += _lines(body, points, number, grid, own, NEAR * scale)
+        strokes += _lines(body, points, number, grid, own, NEAR * scale, pens[number])
     spots = tuple(grid.spot(number) for number in range(len(bodies)))
     return BodiesPicture(Picture.of(strokes), float(size[0]), float(size[1]), spots, (float(low[0]), float(low[1])))
 
@@ -165,12 +166,15 @@ def _crossing(a: Array, b: Array, y: NDArray[Any]) -> Array:
     return np.asarray(a[:, 0] + np.clip(share, 0.0, 1.0) * (b[:, 0] - a[:, 0]))
 
 
-def _lines(body: EdgedMesh, points: Array, number: int, grid: _Grid, own: float, other: float) -> list[Stroke]:
+def _lines(
+    body: EdgedMesh, points: Array, number: int, grid: _Grid, own: float, other: float, pen: Pen
+) -> list[Stroke]:
     """The edges of one body that face the eye or bound what does, where nothing hides them."""
     ends = points[_edges(body, points)]
     if not len(ends):
         return []
-    return _chained(*visible_stretches(ends, STEP, lambda samples: grid.hides(samples, number, own, other)))
+    seen = visible_stretches(ends, STEP, lambda samples: grid.hides(samples, number, own, other))
+    return _chained(*seen, pen)
 
 
 def _edges(body: EdgedMesh, points: Array) -> Places:
@@ -191,7 +195,7 @@ def _edges(body: EdgedMesh, points: Array) -> Places:
     return np.asarray(pairs[(fronts > 0) & (real | (backs > 0))])
 
 
-def _chained(starts: Array, ends: Array) -> list[Stroke]:
+def _chained(starts: Array, ends: Array, pen: Pen) -> list[Stroke]:
     """Stretches that run on from one another made into one line, so that a rim is one stroke and not seventy."""
     points = np.vstack((starts, ends))
     _, named = np.unique(np.round(points, 3), axis=0, return_inverse=True)
@@ -211,7 +215,7 @@ def _chained(starts: Array, ends: Array) -> list[Stroke]:
         used[number] = True
         ahead, behind = _followed(last, tips, meeting, used), _followed(first, tips, meeting, used)
         places = [*reversed(behind), first, last, *ahead]
-        chains.append(Stroke(tuple(at[place] for place in places)))
+        chains.append(Stroke(tuple(at[place] for place in places), pen))
     return chains
 
 

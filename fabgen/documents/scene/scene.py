@@ -72,12 +72,14 @@ def _lengthwise(body: EdgedMesh) -> EdgedMesh:
 
 
 def packed(scene: Sequence[StandingBody]) -> list[dict[str, Any]]:
-    """What the page's renderer reads, a part each: mark, kind, and arrays v, t and e."""
+    """What the page's renderer reads, a part each: mark, kind, whether it is bought or there already, and arrays
+    v, t and e."""
     return [
         {
             "mark": each.piece.mark,
             "kind": each.piece.kind,
             "placed": each.placed,
+            "given": each.piece.as_it_is,
             "v": _base64(each.body.vertices.astype("<f4")),
             "t": _base64(each.body.triangles.astype("<u2" if len(each.body.vertices) < 65536 else "<u4")),
             "e": _base64(each.body.edges.astype("<u2" if len(each.body.vertices) < 65536 else "<u4")),

@@ -36,6 +36,7 @@ from fabgen.parts.piece import (
     Opening,
     Piece,
     WorkedEnd,
+    drilled_to_make,
     holes_to_make,
     length_parts,
     like_holes,
@@ -85,7 +86,7 @@ def template_pages(
                 book.add(template)
         for hole in holes.get(piece.mark, ()):
             book.add(HoleTemplate(piece, hole, header.units))
-        for alike in () if piece.made or part is None else like_holes(part.drilled):
+        for alike in like_holes(drilled_to_make(piece)):
             book.add(DrillTemplate(piece, alike[0], header.units, alike))
         for notched in folded.get(piece.mark, ()):
             book.add(notched)

@@ -143,7 +143,7 @@ def _straight(number: int, entry: Mapping[str, Any], usual: object, context: Con
     frame = upright(first, last - first, 0.0 if section.is_round else turn)
     given = entry.get("crossings", usual)
     # Where a drilled tube is cut its holes would be measured from other ends: it stays whole, and a check asks.
-    cut = given == "cut" and not entry.get("holes") and "sleeve_of" not in entry
+    cut = given == "cut" and not entry.get("holes") and "sleeve_of" not in entry and "state" not in entry
     return StraightTube(number, entry, section, frame, float(np.linalg.norm(last - first)), cut, "crossings" in entry)
 
 

@@ -41,10 +41,15 @@ def expanded(raw: Mapping[str, Any], context: Context, tables: Iterable[str]) ->
         tables: the names of those that list parts.
     """
     whole = any(entries(raw, table) for table in ("frame", "repeat"))
-    keys = _lies(raw) or _crossings(raw) or _feet(raw) or asks_for_hubs(raw) or _splices(raw)
+    keys = _bodies(raw) or _lies(raw) or _crossings(raw) or _feet(raw) or asks_for_hubs(raw) or _splices(raw)
     if not whole and not keys and not _rings(raw, context):
         return Expanded(raw)
     return _Expansion(raw, context, tables).result()
+
+
+def _bodies(raw: Mapping[str, Any]) -> bool:
+    """Whether a body says for what rides on it that it is not made here."""
+    return any("state" in entry for _, entry in entries(raw, "body"))
 
 
 def _lies(raw: Mapping[str, Any]) -> bool:
@@ -94,6 +99,7 @@ class _Expansion:
     def result(self) -> Expanded:
         self._frames()
         self._repeats()
+        self._bodies()
         self._lies()
         self._moved_aside()
         pieces: dict[str, list[str]] = {}
@@ -159,6 +165,23 @@ class _Expansion:
             if table[0] == "frame" and "foot" in self.raw["frame"][table[1]] and fault.key[3:4] == ("foot",):
                 problem = replace(problem, path=(*table, *fault.key[3:]))  # it stands in the frame's own table
             self.problems.append(problem)
+
+    def _bodies(self) -> None:
+        """Gives the parts on a body that is not made here its state, where they say nothing of theirs."""
+        states: dict[str, Any] = {}
+        for _, entry in entries(self.raw, "body"):
+            marks = entry.get("marks", [])
+            if "state" in entry:
+                for name in [marks] if isinstance(marks, str) else marks if isinstance(marks, list) else ():
+                    if isinstance(name, str):
+                        states |= dict.fromkeys(self.frames.get(name, [name]), entry["state"])
+        for table, parts in self.parts.items() if states else ():
+            self.parts[table] = [
+                (place, dict(entry) | {"state": state})
+                if isinstance(entry, dict) and "state" not in entry and (state := states.get(mark_of(entry)))
+                else (place, entry)
+                for place, entry in parts
+            ]
 
     def _lies(self) -> None:
         usual = table_in(self.raw, "job").get("lies")

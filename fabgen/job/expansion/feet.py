@@ -35,7 +35,7 @@ def feet_of(tubes: Sequence[Entry], context: Context, marks: Set[str]) -> list[E
     made: dict[str, Entry] = {}
     taken = set(marks)
     for where, tube, foot, at, inward in _feet(tubes, context):
-        plate = _plate(foot, where, inward)
+        plate = _plate(foot, where, inward) | ({"state": tube["state"]} if "state" in tube else {})
         key = repr((foot.mark, sorted(plate.items(), key=str)))
         if key not in made:
             if foot.mark in taken:

@@ -16,7 +16,7 @@ from fabgen.job.document import entries, table_in
 from fabgen.job.errors import InputError, Path, listed
 from fabgen.job.expansion.discs import disc_of, leaning, straddling
 from fabgen.job.expansion.hub_tubes import hub_tube
-from fabgen.job.expansion.node_ends import Entry, OpenEnd, is_read, is_run_through, meeting, open_ends
+from fabgen.job.expansion.node_ends import Entry, OpenEnd, ends_as_it_is, is_read, is_run_through, meeting, open_ends
 from fabgen.job.tables.fields import Context
 from fabgen.job.tables.part_tables import NodeGiven
 
@@ -69,6 +69,8 @@ def with_hubs(tubes: Sequence[Entry], raw: Mapping[str, Any], context: Context, 
         style = _style(group, node, usual)
         if style not in HUBS or len(group) < 2 or is_run_through(group[0].point, tubes, context):
             continue
+        if ends_as_it_is(group[0].point, tubes, context):
+            continue
         made_at.add(place)
         where = place or tubes[group[0].number][0]
         metals = {str(m) for end in group if (m := tubes[end.number][1].get("material")) is not None}
@@ -114,6 +116,9 @@ def _no_hub(node: NodeGiven, ends: Sequence[OpenEnd], tubes: Sequence[Entry], co
     point = np.array(node.at.xyz)
     here = [end.mark for end in ends if end.meets(point)]
     name = node.corners
+    if mark := ends_as_it_is(point, tubes, context):
+        what = f"{mark} ends here and is not made here, so nothing fits it to a {name}"
+        return InputError(what, f"this node left out: the others are coped onto {mark}", key=("at",))
     if len(here) > 1 and is_run_through(point, tubes, context):
         what = f"a tube runs on through the point where {listed(here)} end, so there is no {name}"
         return InputError(what, "a tube that ends here as well, or this node left out", key=("at",))

@@ -66,7 +66,8 @@ def open_ends(number: int, entry: Any, context: Context) -> Iterator[OpenEnd]:
     )
     for at, written, next_one in ends:
         given = entry.get(at, {})
-        if not isinstance(given, Mapping) or given.get("cut", "auto") != "auto" or any(key in given for key in _TAKEN):
+        is_open = isinstance(given, Mapping) and given.get("cut", "auto") == "auto" and "state" not in entry
+        if not is_open or any(key in given for key in _TAKEN):
             continue
         point, beyond = (context.point_reading.read(each)[0] for each in (written, next_one))
         if point is None or beyond is None or math.dist(point.xyz, beyond.xyz) < SAME_POINT:
@@ -153,3 +154,21 @@ def is_run_through(point: Array, tubes: Sequence[Entry], context: Context) -> bo
             if SAME_POINT < along < long - SAME_POINT and off <= SAME_POINT:
                 return True
     return False
+
+
+def ends_as_it_is(point: Array, tubes: Sequence[Entry], context: Context) -> str:
+    """The mark of a tube that is bought or there already and ends at a point, which others are fitted to then; '' of
+    none.
+
+    Args:
+        point: (3,), mm.
+        tubes: the tables of tubes, each with its place in the file.
+        context: what the values are read with.
+    """
+    for _, entry in tubes:
+        route = entry.get("route") if isinstance(entry, Mapping) and "state" in entry else None
+        if isinstance(route, list) and len(route) > 1:
+            read = [context.point_reading.read(each)[0] for each in (route[0], route[-1])]
+            if any(each is not None and math.dist(each.xyz, point) <= SAME_POINT for each in read):
+                return mark_of(entry)
+    return ""

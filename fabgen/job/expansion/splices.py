@@ -48,7 +48,8 @@ def cut_at_splices(tubes: Sequence[Entry], context: Context, problems: list[Prob
     made: list[Entry] = []
     carrying: dict[str, Callable[..., list[str]]] = {}
     for place, entry in tubes:
-        if not isinstance(entry, Mapping) or "splices" not in entry or (line := _line(entry, context)) is None:
+        is_cut = isinstance(entry, Mapping) and "splices" in entry and "state" not in entry
+        if not is_cut or (line := _line(entry, context)) is None:
             made.append((place, entry))
             continue
         try:

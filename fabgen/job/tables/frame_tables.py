@@ -22,6 +22,7 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisDirection, AxisGiven
+from fabgen.job.tables.state_tables import STATE, State
 from fabgen.job.tables.table import Table, at_most_one, exactly_one, goes_with, optional
 from fabgen.job.values.profile_text import is_profile_text
 from fabgen.shop.profiles.profile_section import ProfileSection
@@ -133,6 +134,7 @@ class FrameGiven(Table):
         'other keys of single tubes, e.g. { P1 = { section = "50 x 50 x 3" } }', {}
     )
     material: MaterialName | None = None
+    state: State | None = optional(f"of all its parts: {STATE}")
 
     @property
     def tube(self) -> Section:

@@ -26,6 +26,7 @@ from fabgen.job.tables.fields import (
     raise_all,
     whole_number,
 )
+from fabgen.job.tables.state_tables import STATE, SUPPLIER, State, supplier_faults
 from fabgen.job.tables.table import Table, exactly_one, goes_with, optional
 from fabgen.job.values.point import Point
 from fabgen.job.values.units import number
@@ -78,10 +79,13 @@ Clear = Annotated[list[Name], one_as_list, Field(max_length=200)]
 
 
 class BodyGiven(Table):
-    """[[body]]: something rigid that moves."""
+    """[[body]]: something rigid that moves; its `state` is that of the parts on it that give none."""
 
     name: Name
     title: Text = ""
+    note: Text = ""
+    state: State | None = optional(STATE)
+    supplier: Text = optional(SUPPLIER, "")
     points: Annotated[list[PointRef], one_as_list] = optional(
         "names of the points that ride on it: link ends and so on", []
     )
@@ -91,6 +95,7 @@ class BodyGiven(Table):
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from supplier_faults(given)
         if given.get("name") == FRAME_NAME:
             yield InputError("the frame stands still and needs no [[body]]", "another name", key=("name",))
 

@@ -28,6 +28,7 @@ from fabgen.job.tables.fields import (
 )
 from fabgen.job.tables.foot_tables import FootGiven
 from fabgen.job.tables.movement_tables import AxisGiven
+from fabgen.job.tables.state_tables import STATE, SUPPLIER, State, supplier_faults
 from fabgen.job.tables.table import Table, goes_with, optional
 from fabgen.job.tables.tube_hole_tables import CrushGiven, Slits, TubeHoleGiven
 from fabgen.job.tables.tube_tables import Faces, PlaneGiven, Radii, go_together
@@ -76,6 +77,8 @@ class Part(Table):
     material: MaterialName | None = None
     title: Text = ""
     note: Text = ""
+    state: State | None = optional(STATE)
+    supplier: Text = optional(SUPPLIER, "")
     coating: Coating | None = optional(
         "what covers it; left out = as the job says; shown as the finish of parts without one"
     )
@@ -83,6 +86,16 @@ class Part(Table):
         "length of weld on each, for the estimate of filler and gas; left out = coped and mitred ends, ends on "
         "plates, bungs and caps all round, tabs in slits along both sides, nothing on other parts"
     )
+
+    @classmethod
+    def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
+        yield from super().faults(given)
+        yield from supplier_faults(given)
+
+    @property
+    def as_it_is(self) -> bool:
+        """Whether it is bought or there already, so that nothing of it is cut to fit what is made here."""
+        return self.state is not None
 
     @property
     def runs_between(self) -> Sequence[Point]:
@@ -282,6 +295,9 @@ class Tube(Part):
             for key in ("holes", "sleeve_of"):
                 yield from goes_with("splices", given, not given.get(key), whole)
             yield from goes_with("splices", given, given.get("crossings") != "cut", whole)
+        if given.get("state") is not None:
+            yield from goes_with("splices", given, False, "a tube that is made here")
+            yield from goes_with("crossings", given, given.get("crossings") != "cut", "a tube that is made here")
         if given.get("sleeve_of"):
             straight = isinstance(route, list) and len(route) == 2
             yield from goes_with("sleeve_of", given, straight, "a straight tube")

@@ -59,6 +59,11 @@ _PLACED = ("from", "at", "near", "side", "toward", "bolt", "diameter", "length",
 """Keys of a hole that a vent finds by itself."""
 
 
+HOLE_STATE = (
+    "there already: the part, which is bought or there already itself, has this hole; left out = it is drilled here"
+)
+
+
 class TubeRowGiven(Table):
     """holes in a row along the part, from the first away from the end that it is measured from"""
 
@@ -103,6 +108,7 @@ class TubeHoleGiven(Table):
     )
     plug: StrictBool = optional("true: welded shut on what lies inside, as on the sleeve of a splice", False)
     row: TubeRowGiven | None = None
+    state: Literal["there already"] | None = optional(HOLE_STATE)
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:
@@ -147,6 +153,7 @@ class LegHoleGiven(Table):
     length: PlusLength | None = optional("makes it a slot: length over all")
     turn: Angle = optional("of a slot, from along the profile, clockwise seen from outside", 0.0)
     row: TubeRowGiven | None = None
+    state: Literal["there already"] | None = optional(HOLE_STATE)
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

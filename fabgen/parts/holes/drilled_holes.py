@@ -82,7 +82,8 @@ def drilled_holes(mark: str, part: LengthPart, given: TubeHoleGiven, fit: HoleFi
         if not made:
             what = f"the hole is as wide as {mark} there: it has no closed edge"
             raise InputError(what, "a smaller hole, or a smaller offset", key=("offset",) if given.offset else ())
-        holes += (replace(hole, number=number + 1) for hole in made)
+        is_there = given.state is not None
+        holes += (replace(hole, number=number + 1, is_there=is_there) for hole in made)
     return holes
 
 

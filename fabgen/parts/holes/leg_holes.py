@@ -60,7 +60,7 @@ def leg_holes(mark: str, part: ProfilePart, given: LegHoleGiven, fit: HoleFit, a
         hole = LegHole(
             mark, after + number + 1, leg, limb.name, gauge, datum_of(part.section, leg), given.gauge is None,
             station, datum, along, given.length or width, width,
-            depth, inner_flat(part.section, leg), given.turn, bolt,
+            depth, inner_flat(part.section, leg), given.turn, bolt, is_there=given.state is not None,
         )  # fmt: skip
         holes.append(_measured(part, hole))
     return tuple(holes)

@@ -72,6 +72,8 @@ class DrilledHole:
     """What is welded into it, through both walls, for the bolt to pass."""
     plug: bool = False
     """Whether it is welded shut on what lies inside, as on the sleeve of a splice."""
+    is_there: bool = False
+    """Of a tube that is bought or there already: whether it has the hole already."""
     off: str = ""
     """Where it runs off its straight, 'off the start', 'into a bend'; '' where it does not."""
     to_ends: tuple[float, float] = (math.inf, math.inf)
@@ -176,6 +178,7 @@ class DrilledHole:
             and self.bolt == other.bolt
             and self.sleeve == other.sleeve
             and self.plug == other.plug
+            and self.is_there == other.is_there
             and abs(self.station - other.station) < 0.01
             and abs(self.offset - other.offset) < 0.01
             and abs(math.remainder(self.turn - other.turn, math.pi)) < 1e-6

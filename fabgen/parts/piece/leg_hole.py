@@ -41,6 +41,8 @@ class LegHole:
     turn: float = 0.0
     bolt: str = ""
     to_ends: tuple[float, float] = (math.inf, math.inf)
+    is_there: bool = False
+    """Of a profile that is bought or there already: whether it has the hole already."""
 
     @property
     def is_slot(self) -> bool:

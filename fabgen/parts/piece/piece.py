@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Literal, TypeVar
 
 from fabgen.job.tables.part_tables import Coating
 from fabgen.job.tables.weld_tables import Weld
+from fabgen.parts.piece.drilled import DrilledHole
 from fabgen.parts.piece.flat import FlatPart
 from fabgen.parts.piece.joint import FaceLanding, Opening
+from fabgen.parts.piece.leg_hole import LegHole
 from fabgen.parts.piece.length import LengthPart
 from fabgen.parts.piece.missed_end import MissedEnd
 from fabgen.parts.piece.profile import ProfilePart
@@ -17,6 +19,9 @@ from fabgen.shop.goods import Threaded
 from fabgen.shop.profiles.profile_section import StockSection
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import EMPTY, Part, Sentence, sentence
+
+AnyHole = TypeVar("AnyHole", DrilledHole, LegHole)
+PieceState = Literal["to make", "made", "bought", "there already"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -95,10 +100,21 @@ class Piece:
     """The mark of the piece that it is made for and becomes a part of, as a sleeve does of its link; '' where none."""
     cut_from: str = ""
     """The mark that the job gives the tube of which it is a piece, as where that is cut at a crossing; '' of others."""
-    made: bool = False
-    """Whether it is made already: left out of the papers to cut by, but not of the welds, the mass and the assembly."""
+    state: PieceState = "to make"
+    """made: cut already, so left out of the papers to cut by, but not of the welds, the mass and the assembly; bought
+    or there already: nothing of it is made here, but it stands on the assembly and counts in what fits and clears."""
     is_assembly: bool = False
     """Whether bought or turned parts belong to it, so that `mass` is only that of its length as sawn."""
+
+    @property
+    def is_to_make(self) -> bool:
+        """Whether it is still to be cut."""
+        return self.state == "to make"
+
+    @property
+    def as_it_is(self) -> bool:
+        """Whether it is bought or there already."""
+        return self.state in ("bought", "there already")
 
     @property
     def is_placed(self) -> bool:
@@ -143,15 +159,44 @@ class Piece:
 
 def to_make(pieces: Iterable[Piece]) -> list[Piece]:
     """The pieces that are still to be cut."""
-    return [piece for piece in pieces if not piece.made]
+    return [piece for piece in pieces if piece.is_to_make]
+
+
+def made_here(pieces: Iterable[Piece]) -> list[Piece]:
+    """The pieces that are neither bought nor there already."""
+    return [piece for piece in pieces if not piece.as_it_is]
+
+
+def taken_as_it_is(pieces: Iterable[Piece]) -> list[Piece]:
+    """The pieces that are bought or there already."""
+    return [piece for piece in pieces if piece.as_it_is]
 
 
 def holes_to_make(pieces: Sequence[Piece]) -> Iterator[tuple[Piece, Opening]]:
     """The holes for branches' bores that are still to be cut, each with the tube that it goes into: of a tube that is
-    made already those for branches that are not."""
-    made = {piece.mark for piece in pieces if piece.made}
+    not to be made those for branches that are."""
+    made = {piece.mark for piece in pieces if not piece.is_to_make}
     for piece, part in length_parts(pieces):
-        yield from ((piece, hole) for hole in part.holes if not (piece.made and hole.branch in made))
+        yield from ((piece, hole) for hole in part.holes if not (piece.mark in made and hole.branch in made))
+
+
+def drilled_to_make(piece: Piece) -> tuple[DrilledHole, ...]:
+    """The holes of the job's own that are still to be drilled in a tube: none in what is made already, and in what is
+    bought or there already those that it does not have yet."""
+    part = piece.length_part
+    return () if part is None else _to_drill(piece, part.drilled)
+
+
+def leg_holes_to_make(piece: Piece) -> tuple[LegHole, ...]:
+    """The same of a profile."""
+    part = piece.profile_part
+    return () if part is None else _to_drill(piece, part.holes)
+
+
+def _to_drill(piece: Piece, holes: tuple[AnyHole, ...]) -> tuple[AnyHole, ...]:
+    if piece.state == "made":
+        return ()
+    return tuple(hole for hole in holes if not (piece.as_it_is and hole.is_there))
 
 
 def length_parts(pieces: Iterable[Piece]) -> Iterator[tuple[Piece, LengthPart]]:

@@ -12,7 +12,7 @@ face of a placed plate or bracket.  Profiles within five degrees of parallel sit
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Container, Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
@@ -61,11 +61,21 @@ PLAIN = Work("plain")
 
 @dataclass(frozen=True, eq=False)
 class Around:
-    """All that the ends of profiles may sit on: the profiles and tubes of the job, and the faces of placed sheet."""
+    """All that the ends of profiles may sit on: the profiles and tubes of the job, and the faces of placed sheet;
+    `kept` are the marks of what is bought or there already."""
 
     profiles: Sequence[RoutedProfile]
     tubes: Sequence[RoutedTube]
     faces: Sequence[StandingFace]
+    kept: Container[str] = ()
+
+    def under(self, routed: RoutedProfile) -> Around:
+        """What a profile's ends may sit on: those of one that is taken as it is only on others like it."""
+        if not routed.as_it_is:
+            return self
+        profiles = [each for each in self.profiles if each.as_it_is]
+        tubes = [each for each in self.tubes if each.as_it_is]
+        return Around(profiles, tubes, [face for face in self.faces if face.mark in self.kept], self.kept)
 
     def main(self, mark: str) -> Main | None:
         """The tube or profile of a mark; None where there is none."""
@@ -154,9 +164,9 @@ def sawn_to(routed: RoutedProfile, at: At, plane: HalfSpace) -> SawnPlane:
 
 # -- mitres ---------------------------------------------------------------------------------
 def _ends_at(routed: RoutedProfile, at: At, around: Around) -> Iterator[tuple[RoutedProfile, At]]:
-    """Other profiles' ends at the same point."""
+    """Other profiles' ends at the same point: of those made here only these, as nothing mitres what is not."""
     for other in around.profiles:
-        if other is not routed:
+        if other is not routed and other.as_it_is == routed.as_it_is:
             for end in ENDS:
                 if math.dist(routed.point(at), other.point(end)) <= SAME_POINT:
                     yield other, end
@@ -297,8 +307,8 @@ def _run_into(routed: RoutedProfile, at: At, around: Around) -> Iterator[str]:
     """Marks of the tubes and earlier profiles that an open end runs into, and of later ones that pass it or are mitred
     with one another where it ends."""
     face = routed.face(at, _INSET)
-    earlier = [other for other in around.profiles if other.index < routed.index]
-    later = [other for other in around.profiles if other.index > routed.index]
+    earlier = [other for other in around.profiles if other.order < routed.order]
+    later = [other for other in around.profiles if other.order > routed.order]
     mitred = [other for other, end in _ends_at(routed, at, around) if _is_mitred(other, end, around)]
     later = [other for other in later if other in mitred or not _ends_near(routed, at, other)]
     mains: list[Main] = [*earlier, *later, *around.tubes]

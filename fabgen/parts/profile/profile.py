@@ -44,13 +44,14 @@ def pieces(job: Definitions) -> list[Piece]:
     for i, given in enumerate(job.profile):
         with problems.at("profile", i):
             routed.append((RoutedProfile.of(i, given), given))
-    around = Around([each for each, _ in routed], _tubes(job), list(standing_faces(placed_sheet(job))))
+    kept = {part.mark for part in job.parts() if part.as_it_is}
+    around = Around([each for each, _ in routed], _tubes(job), list(standing_faces(placed_sheet(job))), kept)
     made: list[Piece] = []
     for profile, given in routed:
         ends, works = [], []
         for at in ENDS:
             with problems.at("profile", profile.index, at):
-                work = work_of(profile, at, around)
+                work = work_of(profile, at, around.under(profile))
                 ends.append(worked_end(profile, at, work, around, job.job.root_gap))
                 works.append(work)
         if len(ends) == 2:

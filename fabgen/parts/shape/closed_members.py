@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.piece import ENDS, At, FlattenedEnd, LengthPart, Piece, WorkedEnd
+from fabgen.parts.piece import ENDS, At, FlattenedEnd, LengthPart, Piece, WorkedEnd, made_here
 from fabgen.parts.shape.open_ends import capped_ends
 from fabgen.shop.galvanizing import EndHoles, weld_vent
 
@@ -15,7 +15,7 @@ LEVEL = 1.0
 
 
 def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool = True) -> list[Piece]:
-    """The tubes and links without an open end, or whose open ends lead only into others without one.
+    """The tubes and links made here without an open end, or whose open ends lead only into others without one.
 
     Args:
         welds: the job's, some of which close an end.
@@ -46,7 +46,7 @@ def closed_members(welds: Sequence[Weld], pieces: Sequence[Piece], drilled: bool
         reached = through[open_still.pop()] - airy
         airy |= reached
         open_still += reached
-    return [piece for piece in pieces if piece.mark in hollow and piece.mark not in airy]
+    return [piece for piece in made_here(pieces) if piece.mark in hollow and piece.mark not in airy]
 
 
 def _is_open(end: WorkedEnd) -> bool:

@@ -41,7 +41,7 @@ def slanted_ends(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, in
 
 
 def _ends_left(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, tuple[int, int]]:
-    """How many ends of each tube stay open: of those that take a plug, and of the slanted ones."""
+    """How many ends of each tube made here stay open: of those that take a plug, and of the slanted ones."""
     free = {
         piece.mark: (piece, [end for end in part.ends if end.is_free])
         for piece in pieces
@@ -55,6 +55,8 @@ def _ends_left(welds: Sequence[Weld], pieces: Sequence[Piece]) -> dict[str, tupl
     capped = capped_ends(welds, pieces, drained=True)
     found: dict[str, tuple[int, int]] = {}
     for mark, (piece, ends) in free.items():
+        if piece.as_it_is:
+            continue
         others = [end for other, (_, theirs) in free.items() if other != mark for end in theirs]
         part = _length_of(piece)
         # What stands in a slit leaves no room for a plug.

@@ -12,7 +12,7 @@ import numpy as np
 from fabgen.job.points.as_built import SAME, Built
 from fabgen.job.tables.definitions import Definitions
 from fabgen.job.values.point import Point
-from fabgen.parts.piece import Fact, FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, fact
+from fabgen.parts.piece import Fact, FlatPart, LengthPart, Piece, ProfileEnd, ProfilePart, fact, made_here
 from fabgen.parts.survey.measured import LEAST
 from fabgen.wording.sentence import EMPTY, Part, Sentence, Value, joined, mm, sentence
 
@@ -59,7 +59,7 @@ class Survey:
 
 
 def changes(survey: Survey, drawn: Sequence[Piece], pieces: Sequence[Piece]) -> list[Change]:
-    """Of every tube, profile and link, in the order of the pieces.
+    """Of every tube, profile and link that is made here, in the order of the pieces.
 
     Args:
         survey: of a frame measured as built.
@@ -69,7 +69,7 @@ def changes(survey: Survey, drawn: Sequence[Piece], pieces: Sequence[Piece]) -> 
     before = {piece.mark: piece for piece in drawn}
     ends = _ends(survey)
     found: list[Change] = []
-    for piece in pieces:
+    for piece in made_here(pieces):
         old = before.get(piece.mark)
         if old is None or survey.built is None:
             continue
@@ -106,6 +106,8 @@ def _apart(one: ProfileEnd, other: ProfileEnd) -> float:
 
 def is_made(piece: Piece, built: Built) -> bool:
     """Whether the job says that it is made already, itself or what it is a part of."""
+    if piece.as_it_is:
+        return False
     return piece.mark in built.made or piece.part_of in built.made
 
 
@@ -186,7 +188,7 @@ def _with(piece: Piece, change: Change | None, made: bool) -> Piece:
         piece = replace(piece, facts=(*piece.facts, change_fact(change)))
     elif made:
         piece = replace(piece, facts=(*piece.facts, fact("made-already", "made already", "do not cut again")))
-    return replace(piece, made=made)
+    return replace(piece, state="made") if made else piece
 
 
 def change_fact(change: Change) -> Fact:

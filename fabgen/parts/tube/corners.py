@@ -127,6 +127,10 @@ def runs_faults(job: Definitions, tubes: Sequence[RoutedTube]) -> Iterator[Probl
             is_tube = any(tube.mark == node.runs for tube in job.tube)
             what = f"{node.runs} has no end at this point" if is_tube else f'there is no tube "{node.runs}" to run on'
             yield Problem(("node", i, "runs"), what, f"tubes that end here: {listed(there)}", nearest(node.runs, there))
+        kept = [tube.mark for tube in tubes if tube.as_it_is and tube.mark in there and tube.mark != node.runs]
+        if node.runs in there and kept and not any(tube.as_it_is for tube in tubes if tube.mark == node.runs):
+            what = f"{kept[0]} ends here too and is not made here, so nothing cuts it to sit on {node.runs}"
+            yield Problem(("node", i, "runs"), what, f'no `runs`: {kept[0]} runs on, or runs = "{kept[0]}"')
 
 
 def _wide(end: End) -> float:

@@ -9,6 +9,9 @@ alongside, or a gap, is not reached.  An end given as plain is sawn straight up 
 reaches.  Tubes within five degrees of parallel are never coped:
 they butt, and the end stays plain.
 
+A tube that is bought or there already is earlier than all that are made here, and runs on wherever they meet it; its
+own ends are fitted to others like it, and to nothing else.
+
 Of the tubes reached those are kept that shape the cut; one whose metal lies wholly within
 another's there (two braces on one chord) is left out.
 """
@@ -16,7 +19,7 @@ another's there (two braces on one chord) is left out.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Callable, Container, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from itertools import pairwise
 
@@ -66,7 +69,8 @@ class FitUp:
     `tubes` stand as the job lists them and `marks` are theirs; a tube that could not be built
     is None, and what names it is passed over.  `faces` are those of placed sheet, on which ends that meet no tube
     may stand, and to which what sits on tubes is cut where it meets them besides; `legs` are the faces of profiles, on
-    which ends may stand as well; `stands` is what the former are cut to.  `astray` are open ends drawn to the corner of
+    which ends may stand as well; `kept` are the marks of parts that are bought or there already, and `stands` is what
+    the former are cut to.  `astray` are open ends drawn to the corner of
     a bent tube's route, where there is no metal: they are left plain. `header` is for what an end leaves open, `worked`
     keeps the ends that are worked out.
     """
@@ -79,12 +83,13 @@ class FitUp:
         corners: Corners,
         faces: Sequence[StandingFace] = (),
         legs: Sequence[StandingFace] = (),
+        kept: Container[str] = (),
     ) -> None:
         self.tubes = list(tubes)
         self.header = header
         self.worked: dict[tuple[int, At], WorkedEnd] = {}
         self.in_work: set[tuple[int, At]] = set()
-        self.faces, self.legs = faces, legs
+        self.faces, self.legs, self._kept = faces, legs, kept
         self._marks = frozenset(marks)
         self.corners = corners
         self.by_mark = {routed.mark: routed for routed in self.sound}
@@ -114,10 +119,14 @@ class FitUp:
                 self.stands[routed.index, at] = stand
         self._refuse_rings(ends)
 
+    def faces_for(self, routed: RoutedTube, faces: Sequence[StandingFace]) -> Sequence[StandingFace]:
+        """Those of the faces to which a tube may be cut: one that is taken as it is only to those like it."""
+        return [face for face in faces if face.mark in self._kept] if routed.as_it_is else faces
+
     def _faces_under(self, routed: RoutedTube, at: At, faces: Sequence[StandingFace]) -> Sequence[StandingFace]:
         """The faces of plates and brackets that an end may stand on: all where the job leaves it open and it meets no
         tube, level ones where it is to be level."""
-        given = routed.given(at)
+        given, faces = routed.given(at), self.faces_for(routed, faces)
         if given.cut == "level":
             return [face for face in faces if abs(float(face.frame.z[2])) > _LEVEL]
         is_said = given.extend or given.opens or self._is_spliced(routed, at)
@@ -142,7 +151,7 @@ class FitUp:
         return tuple(
             other.index
             for other in others
-            if (other.index < routed.index or self._runs_through(other, routed, at))
+            if (other.order < routed.order or self._runs_through(other, routed, at))
             and not self._sits_on(other, routed, at)
             and reaches(routed, at, other)
         )
@@ -246,6 +255,9 @@ class FitUp:
         mains = [self._named(routed, mark, i) for i, mark in enumerate(given.onto)]
         found = [main for main in mains if main is not None]
         for main in found:
+            if routed.as_it_is and not main.as_it_is:
+                what = f"{routed.mark} is not made here, so nothing cuts it to {main.mark}"
+                raise InputError(what, f"`onto` at the end of {main.mark}", key=("onto",))
             if between(routed, at, main) < LEAST_ANGLE:
                 what = f"{routed.mark} runs within 5 degrees of parallel to {main.mark}, so it cannot be coped onto it"
                 raise InputError(what, 'cut = "plain" for a butt joint, or cut = "mitre"', key=("onto",))
@@ -299,6 +311,9 @@ class FitUp:
             raise InputError(what, 'two or more tubes that end at one point, each with cut = "mitre"', key=("cut",))
         for other, end in partners:
             theirs = other.given(end)
+            if other.as_it_is and not routed.as_it_is:
+                what = f"{other.mark} is not made here, so nothing mitres it with {routed.mark}"
+                raise InputError(what, 'cut = "cope", or no `cut`: this end then sits on it', key=("cut",))
             if (
                 theirs.plane is not None
                 or theirs.cut in ("plain", "level", "cope")
@@ -354,6 +369,8 @@ class FitUp:
         """An open end that a corner's own rules mitre with another one."""
         if not self._is_open(routed, at):
             return None
+        if any(other.as_it_is != routed.as_it_is for other, _ in self._ends_at(routed, at)):
+            return None  # what is there runs on, and what is made here sits on it
         ends = [(routed, at), *((other, end) for other, end in self._ends_at(routed, at) if self._is_open(other, end))]
         has_post = any((one.index, end) in self._posts for one, end in ends)
         ordered = sorted(ends, key=lambda end: end[0].index)
@@ -386,20 +403,22 @@ class FitUp:
 
     def _goes_before(self, other: RoutedTube, routed: RoutedTube, at: At) -> bool:
         """Whether an open end is fitted to another tube, not the other way round."""
+        if other.as_it_is != routed.as_it_is:
+            return other.as_it_is
         if not self._is_open(routed, at) or self.corners.style((routed, at)) == "as drawn":
-            return other.index < routed.index
+            return other.order < routed.order
         near = self._ends_near(other, routed, at)
         if any(self._is_spliced(other, end) or overhangs((other, end), (routed, at)) for end in near):
             return True
         if any(self._can_yield(other, end) and overhangs((routed, at), (other, end)) for end in near):
             return False
-        if not near and other.index > routed.index:
+        if not near and other.order > routed.order:
             return not any(reaches(other, end, routed) for end in ENDS)
         if not near or any(self.works.get((other.index, end), PLAIN).cut == "mitre" for end in near):
             return True
         if all(self._is_open(other, end) for end in near):
             return min(self._order(other, end) for end in near) < self._order(routed, at)
-        return other.index < routed.index
+        return other.order < routed.order
 
     def _order(self, routed: RoutedTube, at: At) -> tuple[bool, bool, bool, float, int]:
         """The place of an open end among those that meet at its point: the least runs on.  What stands on a plate of
@@ -488,7 +507,8 @@ class FitUp:
         near: dict[tuple[int, At], list[int]] = {(routed.index, at): [] for routed, at in ends}
         for i, j in overlapping(points - reach, points + reach, low, high):
             routed, at = ends[i]
-            if self.sound[j] is not routed and not self.sound[j].is_sleeve and not routed.is_sleeve:
+            fits = self.sound[j].as_it_is or not routed.as_it_is
+            if fits and self.sound[j] is not routed and not self.sound[j].is_sleeve and not routed.is_sleeve:
                 near[routed.index, at].append(self.sound[j].index)
         return near
 

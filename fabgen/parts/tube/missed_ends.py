@@ -40,7 +40,7 @@ def missed_ends(fit_up: FitUp) -> Mapping[int, Sequence[MissedEnd]]:
     near = _neighbours(open_ends, fit_up.sound, [TOUCH] * len(open_ends), BEYOND) if open_ends else []
     for (routed, at), mains in zip(open_ends, near, strict=True):
         for main in mains:
-            if main.index < routed.index:
+            if main.order < routed.order:
                 for theirs, past in _past(routed, at, main):
                     # A post under the beam whose end this is carries that: it is the post that is cut.
                     if routed.index not in fit_up.works[main.index, theirs].mains:
@@ -58,7 +58,8 @@ def missed_ends(fit_up: FitUp) -> Mapping[int, Sequence[MissedEnd]]:
 def _is_open(routed: RoutedTube, at: At, fit_up: FitUp) -> bool:
     """Whether the job leaves an end to be fitted, and it met nothing."""
     given = routed.given(at)
-    return given.cut == "auto" and not given.extend and fit_up.works[routed.index, at].cut == "plain"
+    left = given.cut == "auto" and not given.extend and not routed.as_it_is
+    return left and fit_up.works[routed.index, at].cut == "plain"
 
 
 def _neighbours(
@@ -97,7 +98,7 @@ def _past(routed: RoutedTube, at: At, main: RoutedTube) -> Iterator[tuple[At, fl
 
 def _past_end(routed: RoutedTube, at: At, main: RoutedTube, theirs: At, past: float, fit_up: FitUp) -> MissedEnd:
     stands, foot = setting(routed, at, main), _foot_past(routed, at, main, theirs, fit_up)
-    goes_on = fit_up.works[main.index, theirs].cut == "plain"
+    goes_on = fit_up.works[main.index, theirs].cut == "plain" and not main.as_it_is
     goes_on = goes_on and foot <= MOST * max(main.section.width, main.section.depth)
     extend = foot if goes_on else None
     beyond = foot - main.given(theirs).extend

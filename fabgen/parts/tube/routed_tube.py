@@ -51,6 +51,8 @@ class RoutedTube:
     path: Centreline | None = None
     is_sleeve: bool = False
     """Whether it lies inside two others: nothing sits on it, and it sits on nothing."""
+    as_it_is: bool = False
+    """Whether it is bought or there already: others are fitted to it, and it to none of those made here."""
     given_at: tuple[Array, Array] | None = None
     """The points (3,) that the job gives for its two ends, mm, where they lie on its face; None where on its axis."""
 
@@ -65,8 +67,9 @@ class RoutedTube:
             raise RouteError(f"the route has no length: {what}", "points apart", key=(1,) if len(points) > 2 else ())
         frame = upright(first, second - first, 0.0 if tube.section.is_round else tube.turn)
         routed = RoutedTube(
-            index, tube.mark, tube.section, frame, length, tube.start, tube.finish, is_sleeve=bool(tube.sleeve_of)
-        )
+            index, tube.mark, tube.section, frame, length, tube.start, tube.finish, is_sleeve=bool(tube.sleeve_of),
+            as_it_is=tube.as_it_is,
+        )  # fmt: skip
         if any(point.drawn is not None for point in tube.route):
             one, other = (np.array(tube.route[i].as_given.xyz) for i in (0, -1))
             routed = replace(routed, given_at=(one, other))
@@ -97,6 +100,11 @@ class RoutedTube:
             turned = abs(math.degrees(math.remainder(twist, 2.0 * math.pi)))
             what = f"the ends of this ring come together turned by {turned:.1f} degrees, so they do not fit"
             raise RouteError(what, "corners in one plane, or a round tube")
+
+    @property
+    def order(self) -> tuple[bool, int]:
+        """Its place in the order of fitting: what is there stands first, then as the job lists them."""
+        return not self.as_it_is, self.index
 
     def given(self, at: At) -> TubeEnd:
         """What the job says of that end."""

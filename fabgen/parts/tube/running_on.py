@@ -95,7 +95,8 @@ def _open_mains(fit_up: FitUp) -> dict[int, list[tuple[RoutedTube, At]]]:
     for routed in fit_up.sound:
         for at in ENDS:
             given = routed.given(at)
-            free = given.cut == "auto" and not given.extend and fit_up.corners.style((routed, at)) != "as drawn"
+            free = given.cut == "auto" and not given.extend and not routed.as_it_is
+            free = free and fit_up.corners.style((routed, at)) != "as drawn"
             if free and fit_up.works[routed.index, at].cut == "plain":
                 found[routed.index].append((routed, at))
     every = [end for ends in found.values() for end in ends]

@@ -49,7 +49,8 @@ def pieces(job: Definitions) -> list[Piece]:
     corners = Corners.of(job)
     faces = list(standing_faces(placed_sheet(job))) if job.tube else []
     legs = [face for profile in routed_profiles(job) for face in profile.standing_faces] if job.tube else []
-    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces, legs)
+    kept = {part.mark for part in job.parts() if part.as_it_is}
+    fit_up = FitUp(tubes, [tube.mark for tube in job.tube], job.job, corners, faces, legs, kept)
     problems += [*fit_up.problems, *_passing_faults(job), *runs_faults(job, fit_up.sound)]
     runs, missed = run_on(fit_up), missed_ends(fit_up)
     solid = {tube.mark for tube in job.tube if tube.section.is_solid}

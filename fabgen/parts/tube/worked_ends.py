@@ -116,7 +116,8 @@ def _coped_beside(
     """
     profile = _profile(routed, at, frame)
     lines = lines_onto(profile, frame, solids, fit)
-    plates = plates_beside(routed, frame.x, profile.walls(frame).skin, union(lines), fit_up.faces)
+    faces = fit_up.faces_for(routed, fit_up.faces)
+    plates = plates_beside(routed, frame.x, profile.walls(frame).skin, union(lines), faces)
     if not plates:
         return None
     kept = _shaping(lines)

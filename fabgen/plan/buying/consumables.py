@@ -19,7 +19,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, to_make
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, made_here, to_make
 from fabgen.plan.buying.seams import Seam, line_length, seams
 from fabgen.plan.plan import Estimate, Purchase
 from fabgen.shop.welding import filler_group
@@ -86,14 +86,15 @@ def needs_of(job: Definitions, pieces: Sequence[Piece]) -> Needs:
         group = filler_group(material[seam.mark])
         metal[group] += _weld_metal(seam, job.consumables.throat, material[seam.mark].density)
         length[group] += seam.length
-    painted = [piece for piece in pieces if _is_painted(piece)]
+    own = made_here(pieces)
+    painted = [piece for piece in own if _is_painted(piece)]
     return Needs(
         metal=dict(metal),
         seam=dict(length),
         cut=sum(_disc_cut(piece) * piece.quantity for piece in to_make(pieces)),
         paint=sum(outside_area(piece) * piece.quantity for piece in painted) * 1e-6,
         unknown=tuple(unknown),
-        bare=tuple(piece.mark for piece in pieces if piece not in painted),
+        bare=tuple(piece.mark for piece in own if piece not in painted),
     )
 
 

@@ -6,7 +6,7 @@ from collections import defaultdict
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart, Piece, made_here
 
 
 @dataclass(frozen=True, slots=True)
@@ -34,7 +34,7 @@ class CutOrder:
 def cut_orders(pieces: Sequence[Piece]) -> list[CutOrder]:
     """One order for each material and thickness, in that order; what is sawn from flat bar is none of them."""
     alike: dict[tuple[str, float], list[tuple[Piece, FlatPart]]] = defaultdict(list)
-    for piece in pieces:
+    for piece in made_here(pieces):
         if part := piece.sheet_part:
             alike[piece.material, part.thickness].append((piece, part))
     return [

@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from fabgen.job.tables.definitions import Definitions
-from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.piece import CutLine, FlatPart, LengthPart, LinkPart, Piece, ProfilePart, made_here
 from fabgen.parts.shape.welds.welded import LET_IN
 from fabgen.shop.section import Section
 
@@ -45,7 +45,7 @@ def seams(job: Definitions, pieces: Sequence[Piece]) -> tuple[list[Seam], list[s
     }
     found: list[Seam] = []
     unknown: list[str] = []
-    for piece in pieces:
+    for piece in made_here(pieces):
         stated = given.get(piece.mark)
         if stated is not None:
             own = [Seam(piece.mark, stated, walls[piece.mark])]

@@ -48,7 +48,7 @@ class Seated:
 
 
 def _seated(job: Checked) -> Iterator[Seated]:
-    for mark, part in job.tubes.items():
+    for mark, part in job.own_tubes.items():
         for end in part.ends:
             yield from (Seated(mark, part, end, joint) for joint in end.joints if end.cut == "cope")
 
@@ -166,7 +166,7 @@ def _widths(own: Section, end: WorkedEnd, under: Section, axis: Frame) -> tuple[
 def cut_through(job: Checked) -> Iterator[Found]:
     """The cuts of the two ends do not meet."""
     over: list[tuple[str, float]] = []
-    for mark, part in job.tubes.items():
+    for mark, part in job.own_tubes.items():
         shortest = side_lengths(part)
         if not np.isnan(shortest).all() and float(np.nanmin(shortest)) <= 0.0:
             over.append((mark, -float(np.nanmin(shortest))))

@@ -68,7 +68,7 @@ class _Far:
 def end_far_from_point(job: Checked) -> Iterator[Found]:
     """The cut of an end lies no farther from its own point than what it sits on is thick, measured along the tube."""
     alike: dict[tuple[bool, bool, bool], list[_Far]] = {}
-    for tube in job.job.tube:
+    for tube in job.own_tables:
         part = job.tubes.get(tube.mark)
         for end in part.ends if part is not None and part.frame is not None else ():
             if part is not None and (far := _far(tube, part, end, job)) is not None:

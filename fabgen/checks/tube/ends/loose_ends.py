@@ -69,7 +69,7 @@ def loose_end(job: Checked) -> Iterator[Found]:
     """An end that the job leaves to be fitted is joined where a tube is near, by more than an edge; so are both ends of
     a brace, and a tube among others that are joined touches one of them."""
     every = neighbours(job)
-    bodies = [each for each in every if isinstance(each.body, Body)]
+    bodies = [each for each in every if isinstance(each.body, Body) and each.mark not in job.as_it_is]
     if not any(_joins(each.body) for each in bodies if isinstance(each.body, Body)):
         return
     lost = {(piece.mark, end.at) for piece in job.pieces for end in piece.missed}

@@ -38,7 +38,7 @@ class _End:
 
 
 def _ends(job: Checked) -> Iterator[_End]:
-    for mark, part in job.tubes.items():
+    for mark, part in job.own_tubes.items():
         for end in part.ends if part.frame is not None else ():
             middle, tube = route_point(part, end.at), job.tube_tables.get(mark)
             point = np.array(tube.given_ends[ENDS.index(end.at)].xyz) if tube is not None else middle

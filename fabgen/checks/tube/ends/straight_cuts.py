@@ -29,7 +29,7 @@ def open_at_corners(job: Checked) -> Iterator[Found]:
     beside the rounded corners, from 0.5 mm, as a cope round them may be meant."""
     wide = [
         (mark, end)
-        for mark, part in job.tubes.items()
+        for mark, part in job.own_tubes.items()
         for end in part.ends
         if end.is_sawn_to_face and end.left_open >= _FILLED and _beside_corner(end, job.tubes)
     ]
@@ -50,7 +50,8 @@ def open_at_corners(job: Checked) -> Iterator[Found]:
 def coped_round_corner(job: Checked) -> Iterator[Found]:
     """An end that runs so far onto the rounded corners of a rectangular tube that a straight cut would leave its root
     open by over 2 mm is coped round them: a note, as that may be meant."""
-    wide = [(mark, end) for mark, part in job.tubes.items() for end in part.ends if _runs_onto_corner(end, job.tubes)]
+    every = [(mark, end) for mark, part in job.own_tubes.items() for end in part.ends]
+    wide = [(mark, end) for mark, end in every if _runs_onto_corner(end, job.tubes)]
     if wide:
         most = max(end.left_open for _, end in wide)
         one = len(wide) == 1
@@ -82,7 +83,7 @@ def sawn_on_round(job: Checked) -> Iterator[Found]:
     one."""
     sawn = [
         (mark, end)
-        for mark, part in job.tubes.items()
+        for mark, part in job.own_tubes.items()
         for end in part.ends
         if end.is_sawn_to_face and end.left_open > WIDEST_ROOT
         and (main := job.tubes.get(end.joints[0].onto)) is not None and main.section.is_round

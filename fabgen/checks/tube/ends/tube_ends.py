@@ -85,7 +85,7 @@ def solid_square(job: Checked) -> Iterator[Found]:
     """Solid bar square on a round tube is not left sawn square, open at the sides, unsaid."""
     square = [
         (mark, end, (math.hypot(main.section.width, part.section.width) - main.section.width) / 2.0)
-        for mark, part in job.tubes.items()
+        for mark, part in job.own_tubes.items()
         for end in part.ends
         if end.joints and (main := job.tubes.get(end.joints[0].onto)) is not None
         and main.section.is_round and part.section.is_round and sawn_square(part.section, end)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 from functools import cache
 
 import numpy as np
@@ -12,6 +13,8 @@ from fabgen.documents.drawing.assembly.weld_symbol import place_symbol, weld_wor
 from fabgen.documents.drawing.sheet.balloons import balloons
 from fabgen.documents.drawing.sheet.sheet_frame import Projection
 from fabgen.documents.drawing.sheet.views import Content, DrawnView, TableText, View
+from fabgen.documents.drawing.tables_of_a_part import drilled_table, face_landing_table, landing_table
+from fabgen.documents.render.picture import Pen
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.documents.render.words import figure
 from fabgen.documents.scene.bodies import body
@@ -20,7 +23,7 @@ from fabgen.documents.scene.hidden_lines import isometric, seen_size
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.job.tables.weld_tables import Weld
-from fabgen.parts.piece import FlatPart, Piece
+from fabgen.parts.piece import FlatPart, Piece, drilled_to_make, face_landings_on, made_here, taken_as_it_is
 from fabgen.wording.figures import Figures
 
 ROOM = 13.0
@@ -33,6 +36,7 @@ MOST = 100
 """With more placed parts than this, balloons leave nothing of the picture to be seen on a sheet: `look` shows it."""
 
 NOTE = "Circles name parts by their marks. Every part has its own drawing; sizes are on those."
+NOT_MADE = "Thin lines: bought, or there already. What is made here is fitted to it as it is; it has no drawing."
 NOT_PLACED = "Parts marked * are not placed by the job file and are not shown here."
 
 
@@ -44,11 +48,12 @@ def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Proj
         return None
     view = isometric()
     bodies = [body(piece) for piece in placed]
+    pens: list[Pen] = ["thin" if piece.as_it_is else "visible" for piece in placed]
     width, height = seen_size([body.vertices for body in bodies], view)
 
     @cache
     def picture(scale: float) -> BodiesPicture:
-        return bodies_picture(bodies, view, scale)
+        return bodies_picture(bodies, view, scale, pens)
 
     def draw(scale: float, room: Xy) -> Panel:
         return _drawn(placed, picture(scale), view, scale, room, projection, figures)
@@ -60,7 +65,9 @@ def assembly_content(pieces: Sequence[Piece], figures: Figures, projection: Proj
 
     tables = [_parts_list(pieces, figures)]
     tables += _welds(pieces, figures)
-    notes = (NOTE, *([NOT_PLACED] if len(placed) < len(pieces) else []))
+    tables += _on_what_is_there(pieces, figures)
+    thin = [NOT_MADE] if any(piece.as_it_is for piece in pieces) else []
+    notes = (NOTE, *thin, *([NOT_PLACED] if len(placed) < len(pieces) else []))
     main = View("Assembly, isometric", least, draw, largest=1.0, small=math.inf)
     return Content(DrawnView(main), tables=tuple(tables), notes=notes)
 
@@ -104,8 +111,8 @@ def _parts_list(pieces: Sequence[Piece], figures: Figures) -> TableText:
             piece.title or piece.kind,
             _stock(piece, figures),
             piece.material,
-            _size(piece, figures),
-            figure(piece.mass, 3 if piece.mass < 1.0 else 2),
+            piece.state if piece.as_it_is else _size(piece, figures),
+            "-" if piece.as_it_is else figure(piece.mass, 3 if piece.mass < 1.0 else 2),
         )
         for piece in pieces
     )
@@ -132,3 +139,18 @@ def _welds(pieces: Sequence[Piece], figures: Figures) -> list[TableText]:
         (piece.mark, ", ".join(weld.parts[1:]), weld_words(weld, figures)) for piece in pieces for weld in piece.welds
     )
     return [TableText("Welds", ("part", "on", "weld"), rows)] if rows else []
+
+
+def _on_what_is_there(pieces: Sequence[Piece], figures: Figures) -> list[TableText]:
+    """Of each tube and profile that is bought or there already, and so has no sheet of its own, what is set out on
+    it."""
+    own = {each.mark for each in made_here(pieces)}
+    found: list[TableText] = []
+    for piece in taken_as_it_is(pieces):
+        tables = [face_landing_table([each for each in face_landings_on(piece) if each.branch in own], figures)]
+        if (part := piece.length_part) is not None:
+            landings = tuple(landing for landing in part.landings if landing.branch in own)
+            here = replace(part, landings=landings, drilled=drilled_to_make(piece))
+            tables.insert(0, landing_table(here, figures) or drilled_table(here, figures))
+        found += [replace(each, title=f"{piece.mark}, {piece.state}. {each.title}") for each in tables if each]
+    return found

@@ -109,6 +109,8 @@ def profile_table(frame: FrameGiven, side: Side, stands: Frame) -> dict[str, Any
     }
     if frame.material is not None:
         table["material"] = frame.material
+    if frame.state is not None:
+        table["state"] = frame.state
     # Ends that are left open are mitred by themselves where two sides meet.
     if frame.corners == "run on" and "corners" in frame.model_fields_set and side.mark.startswith(("R", "P")):
         table |= {"start": {"cut": "plain"}, "finish": {"cut": "plain"}}

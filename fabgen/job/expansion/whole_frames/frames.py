@@ -91,6 +91,8 @@ def _tube(frame: FrameGiven, member: Member, made: list[Member], stands: Frame, 
         table["turn"] = as_degrees(turn_toward(finish - start, stands.axes.T @ np.array(member.top)))
     if frame.material is not None:
         table["material"] = frame.material
+    if frame.state is not None:
+        table["state"] = frame.state
     for at, point in (("start", member.start), ("finish", member.finish)):
         if at == "start" and member.stands and foot is not None:
             table[at] = {"foot": foot}

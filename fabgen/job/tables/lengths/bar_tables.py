@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Annotated, Literal
 
-from pydantic import Discriminator, Field, PlainValidator, StrictBool, Tag
+from pydantic import Discriminator, Field, PlainValidator, Tag
 
 from fabgen.job.errors import InputError
 from fabgen.job.tables.bend_tables import Pressed
@@ -189,7 +189,6 @@ class Bush(Part, Finished):
         "the mark of the bracket between whose ears it is clamped, as a crush tube on the bolt"
     )
     bolt: ShortText | None = optional("what goes through it, e.g. 'M12': its bore is held against that")
-    bought: StrictBool = optional("true = bought as it is, on the shopping list and not sawn", False)
 
     @classmethod
     def faults(cls, given: Mapping[str, object]) -> Iterator[InputError]:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 import numpy as np
 
-from fabgen.parts.piece import JointWeld, Piece, WorkedEnd, length_parts, profile_parts, tube_parts
+from fabgen.parts.piece import JointWeld, Piece, WorkedEnd, length_parts, made_here, profile_parts, tube_parts
 from fabgen.shop.profiles.profile_section import ProfileSection
 from fabgen.shop.section import Section
 from fabgen.wording.sentence import mm, sentence
@@ -118,7 +118,7 @@ def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
     mains |= {piece.mark: profile.section for piece, profile in profile_parts(pieces)}
     found: dict[tuple[object, ...], list[Member]] = {}
     kinds: dict[tuple[object, ...], tuple[Section, Main, float]] = {}
-    for mark, part in parts.items():
+    for mark, part in tube_parts(made_here(pieces)).items():
         for end in part.ends:
             for weld in end.welds:
                 main = parts.get(weld.onto)
@@ -140,7 +140,8 @@ def weld_families(pieces: Sequence[Piece]) -> list[WeldFamily]:
 
 def total_weld_length(pieces: Sequence[Piece]) -> float:
     """Of the tube joints of a whole job, mm, every piece as often as it is made."""
-    return sum(piece.quantity * sum(weld.share for weld in part.welds) for piece, part in length_parts(pieces))
+    own = length_parts(made_here(pieces))
+    return sum(piece.quantity * sum(weld.share for weld in part.welds) for piece, part in own)
 
 
 def _figures(weld: JointWeld, is_straight: bool) -> tuple[object, ...]:
