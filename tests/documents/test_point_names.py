@@ -50,3 +50,17 @@ def test_no_leader_runs_through_a_name(named: Sketch) -> None:
         (ax, ay), (bx, by) = leader.points
         places = ((ax + (bx - ax) * i / 50.0, ay + (by - ay) * i / 50.0) for i in range(51))
         assert all(outside(box, at) > 0.0 for at in places)
+
+
+def test_many_names_at_one_point_are_counted_and_lie_on_no_others() -> None:
+    sketch = Sketch()
+    sketch.draw(polyline(((0.0, 0.0), (100.0, 0.0)), "visible"))
+    many = [f"R{i} start" for i in range(1, 8)]
+    write_names(sketch, [((26.0 * i, 0.0), many) for i in range(4)], most=110.0, least=-10.0)
+    found = [text_box(item) for item in sketch.items if isinstance(item, Text)]
+    assert {item.text for item in sketch.items if isinstance(item, Text)} <= {
+        "R1 start, R2 start, R3 start, R4 start +3",
+        "R1 start +6",
+    }
+    for one, other in itertools.combinations(found, 2):
+        assert one[2] < other[0] or other[2] < one[0] or one[3] < other[1] or other[3] < one[1]

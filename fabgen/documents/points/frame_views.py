@@ -39,8 +39,8 @@ def frame_views(
         corner = view.flat(low[None])[0]
         shift = np.array(at) - corner * scale
         origin = (float(shift[0]), float(shift[1]))
-        _draw(sketch, job, places, rows if view is ABOVE else (), view, scale, origin, room[0])
         sketch.write(Text(0.0, at[1] + float(extent) * scale + _TOP - 1.0, view.name, 2.6, bold=True))
+        _draw(sketch, job, places, rows if view is ABOVE else (), view, scale, origin, room[0])
     return sketch, scale
 
 

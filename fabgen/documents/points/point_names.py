@@ -17,6 +17,10 @@ _APART = 2.5
 """A name farther than this from its point has a leader, mm of paper."""
 _CROWDED = 15.0
 """Points nearer than this to one another are crowded, mm of paper."""
+_TOGETHER = 4
+"""How many names are written at one point."""
+_ON_TEXT = 1000.0
+"""What it costs a name to lie on another, mm."""
 _BESIDE = ((1, 0.6), (1, -1), (-1, 0.6), (-1, -1), (0, 1), (0, -1.3))
 _SLANTING = ((0.4, 1), (-0.4, 1), (0.4, -1.3), (-0.4, -1.3))
 
@@ -43,21 +47,36 @@ def write_names(
     sketch: Sketch, named: Sequence[tuple[Xy, Sequence[str]]], most: float = math.inf, least: float = -math.inf
 ) -> None:
     """The names beside their points, from x = `least` to `most` at the farthest, the crowded points' first: near, clear
-    of lines, other points and names, with a leader where they stand apart."""
+    of lines, other points and names, with a leader where they stand apart.  Of many names at one point the first are
+    written and how many more there are; where these find no room, the first alone."""
     for (x, y), _ in named:
         sketch.board.add_line((x - _DOT, y), (x + _DOT, y))
         sketch.board.add_line((x, y - _DOT), (x, y + _DOT))
     crowd = [sum(math.dist(at, other) < _CROWDED for other, _ in named) for at, _ in named]
     for _, (at, names) in sorted(zip(crowd, named, strict=True), key=lambda one: -one[0]):
-        places = list(_places(at, ", ".join(names)))
-        boxes = [text_box(text) for _, text in places]
-        within = [place for place, box in zip(places, boxes, strict=True) if least <= box[0] and box[2] <= most]
-        places = within or [place for place, box in zip(places, boxes, strict=True) if box[2] <= most] or places
-        _, text = min(places, key=lambda place: place[0] + _in_the_way(sketch, at, text_box(place[1])))
+        for count in (_TOGETHER, 1):
+            cost, text = _best(sketch, at, _first_of(names, count), least, most)
+            if cost < _ON_TEXT:
+                break
         leader = _leader(at, text_box(text))
         if math.dist(*leader) > _APART:
             sketch.draw(polyline(leader, "mark"))
         sketch.write(text)
+
+
+def _first_of(names: Sequence[str], count: int) -> str:
+    more = len(names) - count
+    return ", ".join(names[:count]) + (f" +{more}" if more > 0 else "")
+
+
+def _best(sketch: Sketch, at: Xy, words: str, least: float, most: float) -> tuple[float, Text]:
+    """The place for a name that is nearest and covers least, and what it costs, mm."""
+    places = list(_places(at, words))
+    boxes = [text_box(text) for _, text in places]
+    within = [place for place, box in zip(places, boxes, strict=True) if least <= box[0] and box[2] <= most]
+    places = within or [place for place, box in zip(places, boxes, strict=True) if box[2] <= most] or places
+    costs = [far + _in_the_way(sketch, at, text_box(text)) for far, text in places]
+    return min(zip(costs, (text for _, text in places), strict=True), key=lambda one: one[0])
 
 
 def _places(at: Xy, text: str) -> Iterator[tuple[float, Text]]:
@@ -74,11 +93,11 @@ def _in_the_way(sketch: Sketch, at: Xy, box: Box) -> float:
     board = sketch.board
     a, b = _leader(at, box)
     apart = math.dist(a, b)
-    cost = 2.0 * board.ink_under(grown(box, 0.5)) + (1000.0 if board.text_under(grown(box, 1.0)) else 0.0)
+    cost = 2.0 * board.ink_under(grown(box, 0.5)) + (_ON_TEXT if board.text_under(grown(box, 1.0)) else 0.0)
     if apart > _APART:
         past = 2.0 * _DOT / apart
         a = (a[0] + past * (b[0] - a[0]), a[1] + past * (b[1] - a[1]))
-        cost += board.ink_on_line(a, b) + (1000.0 if board.text_on_line(a, b) else 0.0)
+        cost += board.ink_on_line(a, b) + (_ON_TEXT if board.text_on_line(a, b) else 0.0)
     return cost
 
 
