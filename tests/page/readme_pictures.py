@@ -12,7 +12,7 @@ import tempfile
 from pathlib import Path
 
 import pypdfium2 as pdfium
-from PIL import Image
+from PIL import Image, ImageOps
 from typer.testing import CliRunner
 
 from fabgen.cli import app
@@ -22,13 +22,18 @@ WANTED = {
     # picture: (document, a text that stands on the page wanted)
     "cut-list.png": ("cut-list.pdf", "Job map"),
     "template.png": ("tube-templates.pdf", "T10 start"),
+    "angle.png": ("drawings.pdf", "CUR-01-A1"),
     "assembly.png": ("drawings.pdf", "Assembly, isometric"),
-    "bracket.png": ("drawings.pdf", "CUR-01-B2"),
+    "bracket.png": ("drawings.pdf", "CUR-01-B4"),
     "check-table.png": ("check-table.pdf", "Crosswise"),
 }
+PAGES = {"curlew-trailer": "page.png", "curlew-rack": "rack.png"}
+"""Jobs of which the README shows the page."""
 DOTS_PER_POINT = 1.25
-VIEW = (18, 252, 657, 712)
+VIEW = (18, 174, 657, 780)
 """The 3D view on a screenshot of the page, pixels."""
+BLANK = 12
+"""What is left above and below of the paper that nothing is drawn on, pixels."""
 
 
 def main() -> None:
@@ -40,9 +45,10 @@ def main() -> None:
             page = next(page for page in pages if text in page.get_textpage().get_text_range())
             picture = page.render(scale=DOTS_PER_POINT, grayscale=True).to_pil()
             picture.quantize(16).save(SAMPLES / "pictures" / name, optimize=True)
-        result = CliRunner().invoke(app, ["look", str(SAMPLES / "curlew-trailer.toml"), "--out", folder])
-        assert result.exit_code == 0, result.output
-        photograph(Path(folder) / "curlew-trailer" / "page.html", SAMPLES / "pictures" / "page.png")
+        for job, name in PAGES.items():
+            result = CliRunner().invoke(app, ["look", str(SAMPLES / f"{job}.toml"), "--out", folder])
+            assert result.exit_code == 0, result.output
+            photograph(Path(folder) / job / "page.html", SAMPLES / "pictures" / name)
 
 
 def photograph(page: Path, picture: Path) -> None:
@@ -52,7 +58,10 @@ def photograph(page: Path, picture: Path) -> None:
     profile = f"--user-data-dir={page.parent / 'browser'}"
     command = ["chromium", *options.split(), profile, "--virtual-time-budget=8000", f"--screenshot={shot}"]
     subprocess.run([*command, page.as_uri()], check=True, capture_output=True)
-    Image.open(shot).crop(VIEW).quantize(64).save(picture, optimize=True)
+    view = Image.open(shot).convert("RGB").crop(VIEW)
+    drawn = ImageOps.invert(view).getbbox()
+    assert drawn is not None, f"{page} shows nothing"
+    view.crop((0, max(drawn[1] - BLANK, 0), view.width, drawn[3] + BLANK)).quantize(64).save(picture, optimize=True)
 
 
 if __name__ == "__main__":
