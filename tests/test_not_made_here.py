@@ -85,7 +85,7 @@ def test_an_old_tube_does_not_stand_on_a_new_plate() -> None:
     """Its end stays as it is: a plate that is there already is what it may stand on."""
     plate = {
         "mark": "P", "thickness": 6, "rectangle": [100, 100],
-        "place": {"at": [0, 0, 0], "of": [50, 50], "side": "front"},
+        "place": {"at": [0, 0, 0], "of": [50, 50], "lies": "front"},
     }  # fmt: skip
     post = tube("OLD", (0, 0, 1), (0, 0, 400), **THERE)
     for state, cut in ((None, "plain"), ("there already", "plane")):
