@@ -21,7 +21,8 @@ _KEYS = {"link": "`between` of a link", "bar": "`at` of a U-bolt"}
 def no_place(of: Checked) -> Iterator[Found]:
     """Parts without a place in a job that places others: loose, so their fit and clearances were not checked."""
     lengths = [piece for piece in of.pieces if piece.flat_part is None and piece.is_placed]
-    loose = [(piece, left) for piece in of.pieces if piece.kind in _ASKED and not piece.made and (left := _left(piece))]
+    asked = (piece for piece in of.pieces if piece.kind in _ASKED and piece.state != "made")
+    loose = [(piece, left) for piece in asked if (left := _left(piece))]
     if not loose or (len(lengths) < _LEAST and of.movement is None):
         return
     cases = [piece.mark + (f" ({left} of {piece.quantity})" if _places(piece) else "") for piece, left in loose]
