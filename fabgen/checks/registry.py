@@ -66,6 +66,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
     return (
         Group("Sections and sheets of a size on sale", parts, sizes.RULES),
         Group("Round tube or flat bar", whole_job, (sizes.flat_or_tube,)),
+        Group("Angle, channel, T and bar of sizes as sold", whole_job, (sizes.size_as_sold,)),
         Group("Tubes, their copes and bends", tube_parts, (*tube_ends.RULES, *tube_bends.RULES)),
         Group("Coped ends", whole_job, (*cope_sizes.RULES, *straight_cuts.RULES, end_far_from_point)),
         Group("Bar on tube", whole_job, (tube_ends.solid_square,)),

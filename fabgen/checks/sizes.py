@@ -5,13 +5,16 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Sequence
 
 from fabgen.checks.checked import Checked, Checking
+from fabgen.checks.grouped import FEW, named
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.parts.piece import FlatPart, LengthPart, ProfilePart, length_parts, made_here
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, length_parts, made_here
+from fabgen.shop.profiles.as_sold import is_sold, nearest_sold, solid_as_profile
+from fabgen.shop.profiles.profile_section import ProfileSection, StockSection
 from fabgen.shop.section import Section
 from fabgen.shop.trade_sizes import SHEETS_INCH, SHEETS_METRIC
 from fabgen.wording.inches import INCH
 from fabgen.wording.levels import Level
-from fabgen.wording.sentence import Part, Sentence, Unit, Value, lengths, mm, sentence
+from fabgen.wording.sentence import Part, Sentence, Unit, Value, lengths, mm, number, sentence
 
 SMALLEST, LARGEST = 6.0, 350.0
 """Outside size of tube on sale to a small shop, mm."""
@@ -23,6 +26,8 @@ THINNEST_SHEET, THICKEST_SHEET = 0.3, 50.0
 
 SMALLEST_PROFILE, LARGEST_PROFILE, THINNEST_PROFILE = 8.0, 500.0, 1.0
 """Outside size and thickness of angle, channel, T and flat bar on sale to a small shop, mm."""
+
+_SOLD_BY = "EN 10055 to 10061, EN 10278, EN 10365, ASTM A6 (from memory, check against your part)"
 
 Sized = Checking[LengthPart | FlatPart | ProfilePart]
 
@@ -69,12 +74,77 @@ def flat_or_tube(job: Checked) -> Iterator[Found]:
     for piece, part in length_parts(made_here(job.pieces)):
         if part.section.or_flat:
             marks.setdefault(part.section.or_flat, []).append(piece.mark)
+    for stock in job.job.stock:
+        if isinstance(stock.section, Section) and stock.section.or_flat:
+            marks.setdefault(stock.section.or_flat, [])
     for text, those in marks.items():
         yield found(
             f'"{text}" is read as round tube, outside diameter and wall, a size that few merchants keep; flat bar is '
             f'sold in it: write section = "flat {text}" for flat bar, or "tube {text}" for tube',
-            about=those,
+            about=those or "stock",
         )
+
+
+@rule("size-as-sold", Level.WARN, source=_SOLD_BY)
+def size_as_sold(job: Checked) -> Iterator[Found]:
+    """Angle, channel, T and solid bar of steel are of a size that merchants keep; a size that is folded, has its root
+    radius given, or stands in [[stock]] is taken as it is.  Extruded aluminium is drawn to any size."""
+    odd: dict[str, tuple[ProfileSection, list[str]]] = {}
+    for piece, section in _rolled(job):
+        if not (_is_own(section) or is_sold(section) or _is_stocked(job, section)):
+            odd.setdefault(section.words(job.units), (section, []))[1].append(piece.mark)
+    if not odd:
+        return
+    kinds = {section.kind for section, _ in odd.values()}
+    ways = [_WAYS[kind] for kind in ("angle", "flat", "bar") if kinds & _LIKE[kind]]
+    do = f"take one of those, {', '.join(ways)}, or list it in [[stock]] if it lies on your rack"
+    near = [(text, _near(section)) for text, (section, _) in odd.items()]
+    about = list(dict.fromkeys(mark for _, marks in odd.values() for mark in marks))
+    if len(near) == 1:
+        (text, sizes) = near[0]
+        yield found(f"{text} is no size that merchants keep, nearest {sizes}: {do}", about=about)
+        return
+    each = named([sentence(f"{text}: nearest {sizes}") for text, sizes in near], "; ", FEW)
+    yield found(number(len(near)), " sections are no sizes that merchants keep (", each, f"): {do}", about=about)
+
+
+def _near(section: ProfileSection) -> str:
+    """'35 x 35 x 4 or 40 x 40 x 4'."""
+    return " or ".join(text.removeprefix(f"{section.kind} ") for text in nearest_sold(section))
+
+
+_LIKE: dict[str, set[str]] = {
+    "angle": {"angle", "channel", "T"},
+    "flat": {"flat"},
+    "bar": {"bar", "square bar", "hexagon bar"},
+}
+_WAYS = {
+    "angle": 'write "folded" after it if it is bent from sheet, or "r" and its root radius if it is measured',
+    "flat": "cut it from plate",
+    "bar": "machine it from a larger one",
+}
+"""What to do with a size of which there is none on sale."""
+
+
+def _rolled(job: Checked) -> Iterator[tuple[Piece, ProfileSection]]:
+    """What is sawn from angle, channel, T and solid bar of another metal than aluminium."""
+    for piece in made_here(job.pieces):
+        section: StockSection | None = None
+        if (part := piece.profile_part) is not None:
+            section = part.section
+        elif piece.path[:1] in (("tube",), ("bar",)) and (length := piece.length_part) is not None:
+            section = solid_as_profile(length.section) if length.section.is_solid else None
+        if isinstance(section, ProfileSection) and job.job.find_material(piece.material).group != "aluminium":
+            yield piece, section
+
+
+def _is_own(section: ProfileSection) -> bool:
+    """Whether the job gives its figures with its radius: folded, or as measured."""
+    return section.folded or (section.root > 0.0 and not section.standard and section.radii == "")
+
+
+def _is_stocked(job: Checked, section: ProfileSection) -> bool:
+    return any(stock.section is not None and stock.section.nominal == section.nominal for stock in job.job.stock)
 
 
 RULES = (section_size, sheet_size)

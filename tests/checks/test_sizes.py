@@ -3,14 +3,18 @@
 The limits are common practice, no source.
 """
 
+from collections.abc import Sequence
 from typing import Any
 
 import pytest
 from jobs import checked, definitions, findings
 
 from fabgen.checks.rule import Finding
-from fabgen.checks.sizes import RULES, flat_or_tube, section_doubt
+from fabgen.checks.sizes import RULES, flat_or_tube, section_doubt, size_as_sold
+from fabgen.job.values.profile_text import parse_profile
 from fabgen.job.values.section_text import parse_section
+from fabgen.shop.profiles.as_sold import is_sold
+from fabgen.shop.profiles.profile_section import Kind, ProfileSection
 
 
 def found(units: str, **tables: list[dict[str, Any]]) -> list[Finding]:
@@ -143,3 +147,81 @@ def test_one_question_for_all_tubes_of_a_section() -> None:
     both, other = asked("mm", "40 x 5", "40 x 5", "50 x 6")
     assert both.marks == ("T0", "T1")
     assert "50 x 6" in other.text
+
+
+# -- sizes as sold -----------------------------------------------------------------------------------
+def odd(units: str, *sections: str, material: str = "S235", stock: Sequence[dict[str, object]] = ()) -> list[Finding]:
+    ways = {"ang": {"legs": ["top", "left"]}, "L 4": {"legs": ["top", "left"]}, "cha": {"back": "top"},
+            "UPN": {"back": "top"}, "T 4": {"flange": "top"}, "T 1": {"flange": "top"}}  # fmt: skip
+    routes = [[["0 mm", f"{300 * i} mm", 0], ["900 mm", f"{300 * i} mm", 0]] for i in range(len(sections))]
+    profiles: list[dict[str, object]] = []
+    tubes: list[dict[str, object]] = []
+    for i, (section, route) in enumerate(zip(sections, routes, strict=True)):
+        into = tubes if section.startswith(("bar", "tube")) else profiles
+        into.append({"mark": f"P{i}", "section": section, "route": route, **ways.get(section[:3], {})})
+    head = {"units": units, "material": material}
+    return findings(checked(definitions(head, tube=tubes, profile=profiles, stock=list(stock))), (size_as_sold,))
+
+
+@pytest.mark.parametrize(
+    ("units", "section", "nearest"),
+    [
+        ("mm", "angle 37 x 37 x 4", "35 x 35 x 4 or 40 x 40 x 4"),
+        ("mm", "angle 40 x 40 x 7", "40 x 40 x 6 or 50 x 50 x 8"),
+        ("mm", "angle 55 x 35 x 5", "50 x 30 x 5 or 60 x 40 x 5"),
+        ("mm", "flat 37 x 4", "35 x 4 or 40 x 4"),
+        ("mm", "flat 40 x 7", "40 x 6 or 40 x 8"),
+        ("mm", "channel 70 x 40 x 5", "UPN 50 or UPN 80"),
+        ("mm", "T 45 x 45 x 5", "40 x 40 x 5 or 50 x 50 x 6"),
+        ("mm", "square bar 17", "16 or 18"),
+        ("mm", "bar 31", "30 or 32"),
+        ("mm", "angle 1 5/8 x 1 5/8 x 1/8 in", "1 1/2 x 1 1/2 x 1/8 in or 1 3/4 x 1 3/4 x 1/8 in"),
+        ("in", "angle 2 x 2 x 7/16", "2 x 2 x 3/8 in or 2 1/2 x 2 1/2 x 1/2 in"),
+        ("in", "flat 2 x 7/16", "2 x 3/8 in or 2 x 1/2 in"),
+        ("in", "channel 2 x 3/4 x 1/8", "2 x 1/2 x 1/8 in or 2 x 1 x 1/8 in"),
+        ("in", "T 1 3/4 x 1 3/4 x 3/16", "1 1/2 x 1 1/2 x 3/16 in or 2 x 2 x 1/4 in"),
+        ("in", "bar 1 5/16", "1 1/4 in or 1 3/8 in"),
+    ],
+)
+def test_a_size_that_is_not_sold_names_the_nearest_that_are(units: str, section: str, nearest: str) -> None:
+    (finding,) = odd(units, section)
+    assert (finding.level, finding.rule) == ("warn", "size-as-sold")
+    assert f"is no size that merchants keep, nearest {nearest}: take one of those" in finding.text
+
+
+def test_several_odd_sizes_are_one_finding() -> None:
+    (finding,) = odd("mm", "angle 37 x 37 x 4", "flat 37 x 4", "angle 37 x 37 x 4")
+    assert "2 sections are no sizes that merchants keep (angle 37 x 37 x 4: nearest" in finding.text
+    assert sorted(finding.marks) == ["P0", "P1", "P2"]
+
+
+def test_what_only_looks_odd() -> None:
+    """Folded, with its radius as measured, on the rack, extruded, and sizes as sold."""
+    assert not odd(
+        "mm", "angle 37 x 37 x 4 folded", "angle 37 x 37 x 4 r 5", "channel 70 x 40 x 5 r 4", "T 45 x 45 x 5 r 5"
+    )
+    assert not odd("mm", "angle 37 x 37 x 4", material="6082-T6")
+    assert not odd("mm", "angle 37 x 37 x 4", stock=[{"section": "angle 37 x 37 x 4", "lengths": ["6 m"]}])
+    assert not odd("mm", "angle 40 x 60 x 5", "UPN 80", "T 40", "flat 40 x 5", "bar 17", "square bar 16", "tube 37 x 5")
+    assert not odd("in", "angle 1 x 1 x 1/8", "flat 2 x 1/4", "channel 2 x 1 x 1/8", "T 1 x 1 x 1/8", "bar 1/2")
+
+
+@pytest.mark.parametrize(("kind", "size"), [("square bar", 40.0), ("hexagon bar", 30.0), ("bar", 80.0)])
+def test_one_per_cent_off_a_size_as_sold(kind: Kind, size: float) -> None:
+    assert is_sold(ProfileSection(kind, (size,)))
+    assert not is_sold(ProfileSection(kind, (size * 1.01,)))
+    assert not is_sold(ProfileSection(kind, (size * 0.99,)))
+
+
+def test_no_metric_size_has_a_root_radius_of_inch_angle() -> None:
+    """40 x 40 x 7 lies nearer to 1 1/2 in than 37 to 35; both have the radius of the metric size nearest to them."""
+    assert parse_profile("angle 37 x 37 x 4").root == parse_profile("angle 35 x 35 x 4").root == 5.0
+    assert parse_profile("angle 40 x 40 x 7").root == 6.0
+    assert parse_profile("angle 1 1/2 x 1 1/2 x 5/16 in").root == pytest.approx(25.4 / 8.0)
+
+
+def test_two_figures_in_the_stock_are_asked_back_too() -> None:
+    stock = [{"section": "40 x 5", "lengths": ["6 m"]}]
+    job = definitions({}, tube=[{"mark": "T", "section": "48.3 x 3.2", "route": [[0, 0, 0], [900, 0, 0]]}], stock=stock)
+    (finding,) = findings(checked(job), (flat_or_tube,))
+    assert '"40 x 5" is read as round tube' in finding.text

@@ -262,9 +262,9 @@ class Definitions(Table):
         object.__setattr__(self, "tube", tubes)  # frozen from here on
         profiles = list(self.profile)
         for place, profile in enumerate(profiles):
-            metal = self.find_material(profile.material or self.job.material)
-            if metal.group == "aluminium" and profile.section.standard and not profile.section.folded:
-                profiles[place] = profile.model_copy(update={"section": sharp(profile.section)})
+            metal, rolled = self.find_material(profile.material or self.job.material), profile.section
+            if metal.group == "aluminium" and (rolled.standard or rolled.radii) and not rolled.folded:
+                profiles[place] = profile.model_copy(update={"section": sharp(rolled)})
         object.__setattr__(self, "profile", profiles)
         return self
 

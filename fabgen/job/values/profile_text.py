@@ -64,8 +64,11 @@ def _sized(text: str, kind: Kind, body: str, units: str, names: Names) -> Profil
     sizes = read_sizes(text, body, units, names)
     unit = re.search(r"(?:in|inch|inches|\")$", body.strip())
     radius = read_sizes(text, written[0], "in" if unit else units, names)[0] if written else None
-    if (folded or written) and kind not in ("angle", "channel"):
-        raise InputError(f"{shown(text)}: a {kind} has no radius and is not folded", PROFILE_ADVICE)
+    if (folded and kind == "T") or ((folded or written) and kind not in ("angle", "channel", "T")):
+        raise InputError(
+            f"{shown(text)}: {kind} {'is not folded' if kind == 'T' else 'has no radius and is not folded'}",
+            PROFILE_ADVICE,
+        )
     made = _of_sizes(text, kind, sizes, bool(folded), radius)
     _hold_together(text, made)
     return made
@@ -103,6 +106,8 @@ def _of_sizes(text: str, kind: Kind, sizes: list[float], folded: bool, radius: f
                 4: tuple(sizes),
             }[count]
             _fits(text, flange < h and stem < b, "height over all, width of the flange, then thickness")
+            if radius is not None:
+                return ProfileSection("T", (h, b, flange, stem), radius)
             return standard_sizes.tee(h, b, flange, stem)
         case "flat" if count == 2:
             _fits(text, sizes[1] <= sizes[0], "the width first, then the thickness")
@@ -125,6 +130,7 @@ def _hold_together(text: str, section: ProfileSection) -> None:
     room = {
         "angle": lambda: min(sizes[0], sizes[1]) - sizes[2] - section.toe,
         "channel": lambda: min(sizes[1] - sizes[2] - section.toe, sizes[0] / 2.0 - sizes[3]),
+        "T": lambda: min((sizes[1] - sizes[3]) / 2.0 - section.toe, sizes[0] - sizes[2] - section.stem_toe),
     }.get(section.kind, lambda: root)()
     if root > room:
         raise InputError(f"the radius of {shown(text)} is larger than its inside has room for", "a smaller radius")

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from fabgen.shop.profiles.profile_section import ProfileSection
-from fabgen.shop.profiles.standard_sizes import SAME
+from fabgen.shop.profiles.standard_sizes import SAME, in_inches
 from fabgen.shop.tables import inches, table
 from fabgen.wording.inches import INCH
 
@@ -74,7 +74,7 @@ def usual_gauge(section: ProfileSection, leg: Leg) -> GaugeLine:
                 distance = row["apart"] / 2.0 if "apart" in row else row["gauge"]
                 return GaugeLine(float(distance), f"{known.source} ({known.certainty})")
     behind, toe = flat_of(section, leg)
-    step = INCH / 16.0 if _in_inches(size) else 1.0
+    step = INCH / 16.0 if in_inches((size,)) else 1.0
     return GaugeLine(math.floor((behind + toe) / 2.0 / step + 0.5 + 1e-9) * step, MIDDLE)
 
 
@@ -103,9 +103,3 @@ def _listed(section: ProfileSection, leg: Leg) -> tuple[tuple[tuple[str, str], .
     if section.kind == "channel":
         return (("channel_flange", "mm"),), section.sizes[1]
     return (() if leg == "stem" else (("tee_flange", "mm"),)), section.sizes[0 if leg == "stem" else 1]
-
-
-def _in_inches(size: float) -> bool:
-    """Whether a size is one in sixteenths of an inch and none in whole mm."""
-    whole = abs(size - round(size)) < 0.01
-    return not whole and abs(size / INCH * 16.0 - round(size / INCH * 16.0)) < 0.01

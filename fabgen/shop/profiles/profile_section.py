@@ -34,6 +34,8 @@ class ProfileSection:
     """As a standard's table has it where that is no row of sizes: 'UPN 80', 'C3 x 4.1'."""
     standard: str = field(default="", compare=False)
     """The standard whose sizes these are; '' of sizes of its own."""
+    radii: Literal["", "sold", "nearest"] = field(default="", compare=False)
+    """Of an angle for which the job gives no radii: those of its size as sold, or of the nearest that is sold."""
 
     @property
     def thickness(self) -> float:

@@ -2,33 +2,51 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import Any
 
 from fabgen.shop.profiles.profile_section import Kind, ProfileSection
 from fabgen.shop.tables import data, inches, table
+from fabgen.wording.inches import INCH
 
 SAME = 0.06
 """Sizes this near are the same, mm: 1/8 in is written 3.2 and 3.18."""
 
 
 def angle(a: float, b: float, t: float) -> ProfileSection:
-    """A hot rolled angle: of a size in the tables with its radii, of any other with those of the nearest leg.
+    """A hot rolled angle: of a size in the tables with its radii, of any other with those of the nearest, in the tables
+    of the unit that its figures are written in.
 
     Args:
         a: leg a, mm, the longer or the shorter.
         b: leg b, mm.
         t: thickness, mm.
     """
-    rows = [(block, row) for block in ("angle", "angle_inch") for row in table("profiles", block).rows.values()]
+    blocks = ("angle", "angle_kept", "angle_inch", "angle_inch_kept")
+    rows = [(block, row) for block in blocks for row in table("profiles", block).rows.values()]
     for block, row in rows:
         if _same(sorted((a, b)), sorted((row["a"], row["b"]))) and _same([t], [row["t"]]):
-            standard = data("profiles")[block]["standard"]
+            standard = data("profiles")[block].get("standard", "")
             sizes = (row["a"], row["b"]) if a >= b else (row["b"], row["a"])
-            return ProfileSection("angle", (*sizes, row["t"]), row["root"], row["root"] / 2.0, standard=standard)
-    _, near = min(rows, key=lambda each: abs(each[1]["a"] - max(a, b)) + abs(each[1]["b"] - min(a, b)))
+            return ProfileSection(
+                "angle", (*sizes, row["t"]), row["root"], row["root"] / 2.0, standard=standard, radii="sold"
+            )
+    inch = in_inches((a, b, t))
+    own = [row for block, row in rows if ("inch" in block) == inch]
+    near = min(own, key=lambda row: abs(row["a"] - max(a, b)) + abs(row["b"] - min(a, b)))
     root = min(near["root"], (min(a, b) - t) / 1.5)  # which leaves room for the toe's
-    return ProfileSection("angle", (a, b, t), root, min(root / 2.0, t))
+    return ProfileSection("angle", (a, b, t), root, min(root / 2.0, t), radii="nearest")
+
+
+def in_inches(sizes: Sequence[float]) -> bool:
+    """Whether figures are those of inches: each so many sixteenths, and not all in whole mm.
+
+    Args:
+        sizes: mm.
+    """
+    sixteenths = all(abs(size / INCH * 16.0 - round(size / INCH * 16.0)) * INCH / 16.0 <= SAME for size in sizes)
+    return sixteenths and any(abs(size - round(size)) > 0.01 for size in sizes)
 
 
 def flat_thickness(least: float, units: str) -> float:
