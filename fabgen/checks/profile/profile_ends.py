@@ -11,11 +11,10 @@ from fabgen.checks.checked import Checked
 from fabgen.checks.neighbours import NEAR, TOUCH, Neighbour, along, neighbours
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import PRACTICE, Found, found, rule
-from fabgen.geometry.profile.hands import has_hand
 from fabgen.geometry.tube.contact import least
 from fabgen.geometry.tube.solids import Walls
 from fabgen.parts.piece import ProfileEnd, profile_parts
-from fabgen.parts.shape.profiles import profile_body
+from fabgen.parts.shape.profiles import differs_from_mirrored
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import Sentence, joined, mm, number, sentence
 
@@ -91,7 +90,7 @@ def profile_corner(job: Checked) -> Iterator[Found]:
 def profile_hand(job: Checked) -> Iterator[Found]:
     """Of a profile that differs from its mirror image several of one mark are all of one hand."""
     marks = [
-        piece.mark for piece, part in profile_parts(job.pieces) if piece.quantity > 1 and has_hand(profile_body(part))
+        piece.mark for piece, part in profile_parts(job.pieces) if piece.quantity > 1 and differs_from_mirrored(part)
     ]
     if marks:
         yield found(

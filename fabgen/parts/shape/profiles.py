@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from functools import lru_cache
 
 import numpy as np
@@ -10,6 +11,8 @@ from fabgen.geometry.profile import shapes
 from fabgen.geometry.profile.cross_section import CrossSection
 from fabgen.geometry.profile.cut_body import cut_body
 from fabgen.geometry.profile.end_cut import EndCut
+from fabgen.geometry.profile.hands import NO_MARKS, has_hand
+from fabgen.geometry.space.frame import Array
 from fabgen.geometry.space.mesh import EdgedMesh, joined, round_edges
 from fabgen.parts.piece import LegHole, ProfilePart
 from fabgen.shop.profiles.profile_section import ProfileSection
@@ -68,6 +71,24 @@ def profile_body(part: ProfilePart) -> EdgedMesh:
     """
     start, finish = part.ends
     return cut_body(start.cut, finish.cut, part.axis)
+
+
+def differs_from_mirrored(part: ProfilePart) -> bool:
+    """Whether a profile, its holes counted, differs from its mirror image, so that one is made left and one right.
+
+    Args:
+        part: the profile.
+    """
+    return has_hand(
+        profile_body(part), np.array([mark for hole in part.holes for mark in _marks(part, hole)] or NO_MARKS)
+    )
+
+
+def _marks(part: ProfilePart, hole: LegHole) -> Iterator[Array]:
+    """Where the round ends of a hole lie on the outer face, in the profile's own frame, and its width, mm."""
+    for station, along in hole.round_ends:
+        skin, _ = part.ends[0].cut.edge(hole.face).limb.skin(np.array([station]))
+        yield np.array([part.begins + along, *skin[0], hole.width])
 
 
 def drilled_body(part: ProfilePart) -> EdgedMesh:

@@ -71,10 +71,31 @@ LOOKS_WRONG = {
     "two rungs of one mark": RAILS
     + profile("R", "[[300, 0, 0], [300, 400, 0]]", "angle 30 x 30 x 3", RUNG + "\nquantity = 2"),
     "a bracket arm with a free end": RAILS + profile("R", "[[300, 0, 0], [300, -150, 0]]", "flat 40 x 5", ""),
+    "two rails of one mark, drilled alike from both ends": RAILS
+    + profile(
+        "R",
+        "[[300, 0, -40], [300, 400, -40]]",
+        more=RUNG + '\nquantity = 2\nholes = [{ leg = "b", at = 50, bolt = "M8" }, '
+        '{ leg = "b", at = 50, from = "finish", bolt = "M8" }]',
+    ),
     "an angle by itself, far from all": RAILS + profile("R", "[[0, 900, 0], [500, 900, 0]]"),
     "a leg that laps on a tube": tube("T", "[[0, 30.15, -300], [0, 30.15, 300]]", "60.3 x 3.2")
     + profile("R", "[[-200, 0, 0], [200, 0, 0]]", more='legs = ["top", "right"]'),
 }
+
+
+@pytest.mark.parametrize(
+    "holes",
+    [
+        '{ leg = "b", at = 50, bolt = "M8" }',
+        '{ leg = "b", at = 50, bolt = "M8" }, { leg = "b", at = 50, from = "finish", bolt = "M6" }',
+        '{ leg = "b", at = 50, bolt = "M8" }, { leg = "b", at = 51, from = "finish", bolt = "M8" }',
+    ],
+)
+def test_square_cut_rails_drilled_unlike_are_of_one_hand(holes: str) -> None:
+    keys = RUNG + f"\nquantity = 2\nholes = [{holes}]"
+    (told,) = said(RAILS + profile("R", "[[300, 0, -40], [300, 400, -40]]", more=keys))
+    assert told.startswith("profile-hand R: several are made")
 
 
 @pytest.mark.parametrize("name", LOOKS_WRONG)
