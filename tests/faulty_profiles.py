@@ -39,11 +39,24 @@ def hanging(leg: str) -> str:
     )
 
 
+def tray(
+    front: str = '["top", "left"]', right: str = '["top", "back"]', back: str = '["top", "right"]',
+    left: str = '["top", "front"]', more: str = "",
+) -> str:  # fmt: skip
+    """A frame of four angles, 600 by 400, their legs up and in where they are not given otherwise."""
+    corners = "[0, 0, 0]", "[600, 0, 0]", "[600, 400, 0]", "[0, 400, 0]"
+    return "".join(
+        profile(f"F{i + 1}", f"[{corners[i]}, {corners[(i + 1) % 4]}]", more=f"legs = {legs}{more}")
+        for i, legs in enumerate((front, right, back, left))
+    )
+
+
 FAULTY: dict[str, str] = {
     "profile-on-edge": HEAD + hanging("[[0, 0, -500], [0, 0, 0]]"),
     "profile-drawn-through": HEAD
     + profile("H", "[[0, 600, 0], [600, 600, 0]]")
     + profile("G", "[[400, 300, 15], [400, 640, 15]]", "flat 50 x 6", ""),
+    "frame-side": HEAD + tray(back='["top", "left"]'),
     "profile-mitre": HEAD
     + profile("L1", "[[0, 0, 0], [600, 0, 0]]", more='legs = ["top", "left"]\nfinish = { cut = "mitre" }')
     + profile("L2", "[[600, 0, 0], [600, 400, 0]]", more='legs = ["top", "front"]'),

@@ -33,7 +33,15 @@ from fabgen.checks.checked import (
     whole_job,
 )
 from fabgen.checks.open_ends import open_tube_ends
-from fabgen.checks.profile import drawn_through, edge_ends, holes_in_line, leg_holes, profile_clashes, profile_ends
+from fabgen.checks.profile import (
+    drawn_through,
+    edge_ends,
+    frame_sides,
+    holes_in_line,
+    leg_holes,
+    profile_clashes,
+    profile_ends,
+)
 from fabgen.checks.rule import Finding, Group, Rule, graded
 from fabgen.checks.sheet import sheet_bends, sheet_holes, sheet_outline, straps
 from fabgen.checks.survey import measuring
@@ -113,7 +121,11 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
         Group("Profiles", profile_parts, concerns.OF_PROFILES),
         Group("Profiles against other parts", whole_job, (*profile_clashes.RULES, *holes_in_line.RULES)),
         Group("Bolts through parts that lie face to face", whole_job, bolt_ways.RULES),
-        Group("Ends of profiles", whole_job, (*profile_ends.RULES, *edge_ends.RULES, *drawn_through.RULES)),
+        Group(
+            "Ends of profiles",
+            whole_job,
+            (*profile_ends.RULES, *edge_ends.RULES, *drawn_through.RULES, *frame_sides.RULES),
+        ),
         Group(
             "Flat, folded and rolled parts",
             flat_parts,
