@@ -114,7 +114,7 @@ def job_files(
     if saw_sheets := saw_sheet_pdf(header, pieces, plan, paper):
         files["saw-sheets.pdf"] = saw_sheets
     files["shopping-list.pdf"] = shopping_pdf(header, pieces, plan, paper)
-    files["cut-list.csv"] = cut_list_csv(cut, flats).encode()
+    files["cut-list.csv"] = cut_list_csv(cut, flats, header.units).encode()
     files["shopping-list.csv"] = shopping_csv(plan, header.units).encode()
     files["shopping-list.xlsx"] = shopping_xlsx(header, pieces, plan)
     if issue is not None:

@@ -11,6 +11,8 @@ from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import Piece
 from fabgen.plan.buying.cut_orders import cut_orders
 from fabgen.plan.plan import Plan, Purchase
+from fabgen.wording.figures import figure
+from fabgen.wording.inches import INCH
 
 _NO_DATE = datetime(2000, 1, 1)
 """A workbook must say when it was made; of a job without a date it says this, so that bytes repeat."""
@@ -20,6 +22,7 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
     """The workbook; the same input gives the same bytes."""
     import xlsxwriter
 
+    unit = INCH if header.units == "in" else 1.0
     buffer = io.BytesIO()
     book = xlsxwriter.Workbook(buffer, {"in_memory": True})
     made = datetime(header.date.year, header.date.month, header.date.day) if header.date else _NO_DATE
@@ -38,25 +41,26 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
     if orders := cut_orders(pieces):
         page = _Worksheet(book, "Cutting service", looks)
         page.heads(
-            ("material", 14), ("thickness, mm", 14), ("marks", 50), ("parts", 8), ("cut, m", 10), ("pierces", 10),
-            ("bends", 8), ("area, m2", 10), ("mass, kg", 10),
+            ("material", 14), (f"thickness, {header.units}", 14), ("marks", 50), ("parts", 8), ("cut, m", 10),
+            ("pierces", 10), ("bends", 8), ("area, m2", 10), ("mass, kg", 10),
         )  # fmt: skip
         for order in orders:
             marks = ", ".join(f"{mark} x{count}" if count > 1 else mark for mark, count in order.marks)
             page.row(
-                order.material, round(order.thickness, 4), marks, order.parts, round(order.cut / 1000.0, 3),
+                order.material, round(order.thickness / unit, 4), marks, order.parts, round(order.cut / 1000.0, 3),
                 order.pierces, order.bends, round(order.area * 1e-6, 4), round(order.mass, 3),
             )  # fmt: skip
     if plan.bolts:
         page = _Worksheet(book, "Bolts", looks)
         page.heads(
-            ("bolt", 22), ("class", 10), ("how many", 10), ("through", 44), ("grip, mm", 10), ("washers", 10),
-            ("nut", 10), ("nut class", 10), ("standard", 16), ("for", 30),
+            ("bolt", 22), ("class", 10), ("how many", 10), ("through", 44), (f"grip, {header.units}", 10),
+            ("washers", 10), ("nut", 10), ("nut class", 10), ("standard", 16), ("for", 30),
         )  # fmt: skip
         for stack in plan.bolts:
-            through = " + ".join(f"{layer.name} {layer.thickness:g}".strip() for layer in stack.layers)
+            thick = (f"{layer.name} {figure(layer.thickness / unit, 3)}".strip() for layer in stack.layers)
+            through = " + ".join(thick)
             page.row(
-                stack.choice.name, stack.property_class, stack.quantity, through, round(stack.choice.grip, 3),
+                stack.choice.name, stack.property_class, stack.quantity, through, round(stack.choice.grip / unit, 3),
                 stack.choice.washers, stack.choice.nut, stack.nut.strength, stack.standard, stack.title,
             )  # fmt: skip
     if plan.estimates:
@@ -68,7 +72,7 @@ def shopping_xlsx(header: Header, pieces: Sequence[Piece], plan: Plan) -> bytes:
         page = _Worksheet(book, "From the rack", looks)
         page.heads(("item", 16), ("what", 40), ("how many", 10), ("unit", 8), ("note", 50))
         for line in plan.on_hand:
-            page.row(line.item, line.spec, line.quantity, line.unit, line.note.words(header.units))
+            page.row(line.item, line.goods.words(header.units), line.quantity, line.unit, line.note.words(header.units))
     book.close()
     return buffer.getvalue()
 
@@ -107,7 +111,7 @@ def _shopping(page: _Worksheet, header: Header, lines: Sequence[Purchase]) -> No
         ("note", 50),
     )  # fmt: skip
     for line in lines:
-        page.row(line.item, line.spec, line.quantity, line.unit)
+        page.row(line.item, line.goods.words(header.units), line.quantity, line.unit)
         at = page.at - 1
         if line.price is not None:
             page.sheet.write_number(at, 4, line.price, page.looks["money"])
