@@ -1,63 +1,34 @@
 """Pieces as bodies to look at: a skin of triangles and the edges a drawing would show.
 
-Everything is in mm.  A tube is the strip between its two cut lines, outside and bore; sheet parts are
-made in `parts/shape/sheet_body.py`.
+Everything is in mm.  Lengths, rod ends and sheet are made in `parts/shape`.
 """
 
 from __future__ import annotations
 
-import math
 from dataclasses import replace
 
 import numpy as np
-from numpy.typing import NDArray
 
-from fabgen.geometry.plane.outline import Circle, Outline
-from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.space.mesh import EdgedMesh, joined, round_edges
-from fabgen.geometry.tube.centreline import Turn
-from fabgen.parts.piece import (
-    DrilledHole,
-    EyeSetup,
-    FlatPart,
-    FlattenedEnd,
-    Hole,
-    LengthPart,
-    LinkPart,
-    Piece,
-    ProfilePart,
-    WorkedEnd,
-)
+from fabgen.parts.piece import DrilledHole, LengthPart, LinkPart, Piece, ProfilePart
+from fabgen.parts.shape.bodies.length_body import flattened_ends, tube_body
+from fabgen.parts.shape.bodies.rod_end_body import rod_end_bodies
 from fabgen.parts.shape.profiles import drilled_body
-from fabgen.parts.shape.sections import section_profile
 from fabgen.parts.shape.sheet_body import sheet_body
-from fabgen.shop.section import Section
 
-Array = NDArray[np.float64]
-
-STEP = 5
-"""A round tube has a place every so many degrees."""
 RIM = 36
 """About so many places round the edge of a hole."""
 _LIFT = 0.1
 """The lid lies so far off the skin, to be seen, mm."""
-BEND_STEP = math.radians(6.0)
-_CREASE = 0.9
-"""Cosine of the turn between two places of a section below which an edge is drawn along the tube."""
 
 
 def body(piece: Piece) -> EdgedMesh:
     """The piece as it is made; where the job places it, there, once a place."""
     shape = piece.shape
     if isinstance(shape, LinkPart):
-        return joined([tube_body(shape), *_rod_ends(shape)])
+        return joined([tube_body(shape), *rod_end_bodies(shape)])
     if isinstance(shape, LengthPart):
-        flats = [_flat_end(end, end.form) for end in shape.ends if isinstance(end.form, FlattenedEnd)]
-        flats += [
-            _shoulder(shape.section, end, end.form)
-            for end in shape.ends
-            if isinstance(end.form, FlattenedEnd) and end.form.transition
-        ]
+        flats = flattened_ends(shape)
         lids = [_lid(hole) for hole in shape.drilled]
         also = _also(shape)
         return joined([tube_body(shape), *flats, *lids, *also]) if flats or lids or also else tube_body(shape)
@@ -76,34 +47,6 @@ def _also(part: LengthPart) -> list[EdgedMesh]:
     return [own.in_frame(place) for place in part.also]
 
 
-# -- lengths of section ---------------------------------------------------------
-def tube_body(part: LengthPart) -> EdgedMesh:
-    """A tube between its cut lines, wall and bore; solid bar has closed ends.
-
-    A cut runs square to the tube's axis through the wall, so the bore's edge lies
-    as far along the tube as the skin's edge beside it.
-    """
-    places, skin, bore = _section_places(part.section)
-    rows = _rows(part, places)
-    rings = [_ring(frame, along, skin) for frame, along in rows]
-    count, last = len(places), len(rows) - 1
-    sharp = _sharp_places(skin)
-    along = [(r * count + i, (r + 1) * count + i) for r in range(last) for i in sharp]
-    around = round_edges(0, count) + round_edges(last * count, count)
-    if part.section.is_solid:
-        (first, near), (end, far) = rows[0], rows[-1]
-        middles = [first.origin + near.mean() * first.x, end.origin + far.mean() * end.x]
-        top = len(rows) * count
-        lids = [(top, (i + 1) % count, i) for i in range(count)]
-        lids += [(top + 1, last * count + i, last * count + (i + 1) % count) for i in range(count)]
-        return EdgedMesh(
-            np.vstack([*rings, middles]), np.array(_strip(len(rows), count, 0) + lids), np.array(around + along)
-        )
-    rings += [_ring(frame, at, bore) for frame, at in rows]
-    around += round_edges(len(rows) * count, count) + round_edges((len(rows) + last) * count, count)
-    return EdgedMesh(np.vstack(rings), np.array(_hollow(len(rows), count)), np.array(around + along))
-
-
 def _lid(hole: DrilledHole) -> EdgedMesh:
     """A hole as a lid on the tube's skin with the hole's edge: the skin's own triangles go on below it."""
     kept = slice(None, None, max(1, len(hole.edge.along) // RIM))
@@ -114,144 +57,3 @@ def _lid(hole: DrilledHole) -> EdgedMesh:
     facing = float(np.cross(rim[0] - middle[0], rim[count // 4] - middle[0]) @ hole.frame.x)
     points = np.vstack((rim, middle)) + _LIFT * hole.frame.x
     return EdgedMesh(points, fan if facing > 0.0 else fan[:, ::-1], np.array(round_edges(0, count)))
-
-
-def _section_places(section: Section) -> tuple[Array, Array, Array]:
-    """Angles from the tube's top toward its right seen from the start, rad, and there the skin and bore as
-    (up, right) mm."""
-    profile = section_profile(section)
-    kept = np.arange(len(profile.phi)) % STEP == 0
-    if not section.is_round:
-        turns = (profile.inward * np.roll(profile.inward, 1, axis=0)).sum(axis=1) < 1.0 - 1e-6
-        kept = (kept & ~turns & ~np.roll(turns, -1)) | turns | np.roll(turns, -1)
-        kept &= ~(turns & np.roll(turns, -1)) | (np.arange(len(kept)) % 3 == 0)
-    skin, inward, depth = profile.skin[kept], profile.inward[kept], profile.depth[kept]
-    return profile.phi[kept], skin, skin + inward * depth[:, None]
-
-
-def _rows(part: LengthPart, places: Array) -> list[tuple[Frame, Array]]:
-    """Where the rings stand: a frame (x along the tube, z its top) and how far along it each place lies."""
-    start, finish = part.ends
-    first, last = top_frame(start), top_frame(finish)
-    rows = [(first, _cut_at(start, places) + _beaten(start))]
-    none = np.zeros(len(places))
-    for stretch in part.path.stretches if part.path is not None else ():
-        if isinstance(stretch, Turn):
-            steps = max(2, math.ceil(stretch.angle / BEND_STEP))
-            rows += [(stretch.frame_at(stretch.length * i / steps), none) for i in range(steps + 1)]
-    rows.append((last, -_cut_at(finish, places) - _beaten(finish)))
-    return rows
-
-
-def _beaten(end: WorkedEnd) -> float:
-    """How much of an end is beaten flat, and of a tube not round again, mm."""
-    return end.form.length + end.form.transition if isinstance(end.form, FlattenedEnd) else 0.0
-
-
-def top_frame(end: WorkedEnd) -> Frame:
-    """The tube's own frame at an end's work point: x from start to finish, z the top line."""
-    x = end.frame.x if end.at == "start" else -end.frame.x
-    z = end.frame.y * math.cos(end.top) + end.frame.z * math.sin(end.top)
-    return Frame(end.frame.origin, x, np.cross(z, x), z)
-
-
-def _cut_at(end: WorkedEnd, places: Array) -> Array:
-    """x of the cut line at angles from the top; the saw cut where the end misses its main."""
-    x = end.line.x
-    missing = np.isnan(x)
-    filled = np.zeros_like(x) if missing.all() else np.where(missing, np.nanmin(x), x)
-    phi = end.top + places if end.at == "start" else end.top - places
-    return np.asarray(np.interp(phi, end.line.phi, filled, period=2.0 * math.pi))
-
-
-def _flat_frame(end: WorkedEnd, form: FlattenedEnd) -> Frame:
-    """x into the bar from its end, y across the flat."""
-    way = end.top + (form.turn if end.at == "start" else -form.turn)
-    up = math.cos(way) * end.frame.y + math.sin(way) * end.frame.z
-    return Frame.along(end.frame.origin + end.line.longest * end.frame.x, end.frame.x, up)
-
-
-def _shoulder(section: Section, end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh:
-    """Between a crushed end's flat and the round tube: from place to place straight."""
-    frame = _flat_frame(end, form)
-    turn = np.arange(0.0, 2.0 * math.pi, math.pi / 24.0)
-    c, s = np.cos(turn), np.sin(turn)
-    flat = np.column_stack((np.full(len(turn), form.length), form.width / 2.0 * c,
-                            form.thickness / 2.0 * np.clip(4.0 * s, -1.0, 1.0)))  # fmt: skip
-    whole = np.full(len(turn), form.length + form.transition)
-    round_ = np.column_stack((whole, section.width / 2.0 * c, section.width / 2.0 * s))
-    strip = np.array(_strip(2, len(turn), 0))[:, ::-1]
-    return EdgedMesh(frame.outside(np.vstack((flat, round_))), strip, np.array(round_edges(0, len(turn))))
-
-
-def _flat_end(end: WorkedEnd, form: FlattenedEnd) -> EdgedMesh:
-    """An end beaten flat in the plane of the bar's bends, which holds its top line, with its hole."""
-    sheet = Outline.rectangle(form.length, form.width)
-    holes = (Hole(Circle(form.at, form.width / 2.0, form.hole)),) if form.hole else ()
-    # On the sheet x runs into the bar and y toward the bar's top line.
-    frame = _flat_frame(end, form)
-    corner = frame.origin - form.width / 2.0 * frame.y - form.thickness / 2.0 * frame.z
-    return sheet_body(FlatPart(form.thickness, sheet, holes)).in_frame(Frame(corner, frame.x, frame.y, frame.z))
-
-
-def _ring(frame: Frame, along: Array, skin: Array) -> Array:
-    return np.asarray(frame.origin + along[:, None] * frame.x + skin[:, :1] * frame.z - skin[:, 1:] * frame.y)
-
-
-def _strip(rows: int, count: int, base: int) -> list[tuple[int, int, int]]:
-    """The wall through rings of `count` places, seen from outside."""
-    found = []
-    for row in range(rows - 1):
-        for i in range(count):
-            j = (i + 1) % count
-            a, b = base + row * count + i, base + row * count + j
-            c, d = b + count, a + count
-            found += [(a, b, c), (a, c, d)]
-    return found
-
-
-def _hollow(rows: int, count: int) -> list[tuple[int, int, int]]:
-    """Skin, bore and both end faces through as many rings of the bore as of the skin, which come first."""
-    base = rows * count
-    triangles = _strip(rows, count, 0) + [(a, c, b) for a, b, c in _strip(rows, count, base)]
-    for row, flip in ((0, False), (rows - 1, True)):
-        for i in range(count):
-            j = (i + 1) % count
-            a, b, c, d = row * count + i, row * count + j, base + row * count + j, base + row * count + i
-            triangles += [(a, d, c), (a, c, b)] if not flip else [(a, c, d), (a, b, c)]
-    return triangles
-
-
-def _sharp_places(skin: Array) -> list[int]:
-    sides = np.roll(skin, -1, axis=0) - skin
-    sides /= np.linalg.norm(sides, axis=1)[:, None]
-    return np.flatnonzero((sides * np.roll(sides, 1, axis=0)).sum(axis=1) < _CREASE).tolist()
-
-
-def _rod_ends(part: LinkPart) -> list[EdgedMesh]:
-    """Shanks and eyes of a link's rod ends, simplified, so that the pins can be seen."""
-    found = []
-    for end, rod in zip(part.ends, part.sides, strict=True):
-        if isinstance(rod, EyeSetup):
-            continue  # its sleeve is a part of its own
-        frame = top_frame(end)
-        out = frame.x if end.at == "finish" else -frame.x
-        face = end.frame.origin + float(np.nanmin(end.line.x)) * end.frame.x
-        pin = face + out * rod.reach
-        d = rod.thread.diameter
-        found.append(_round_bar(face, pin - out * d * 0.8, frame.z, d, 0.0))
-        width = rod.eye_width or d
-        found.append(_round_bar(pin - frame.y * width / 2.0, pin + frame.y * width / 2.0, frame.z, 2.2 * d, d))
-    return found
-
-
-def _round_bar(a: Array, b: Array, up: Array, diameter: float, bore: float) -> EdgedMesh:
-    x = (b - a) / np.linalg.norm(b - a)
-    frame = Frame.along(a, x, np.cross(up, x))
-    turn = np.linspace(0.0, 2.0 * math.pi, 32, endpoint=False)
-    circle = np.column_stack((np.cos(turn), np.sin(turn)))
-    none, length, count = np.zeros(32), np.full(32, float(np.linalg.norm(b - a))), 32
-    rings = [_ring(frame, at, circle * d / 2.0) for d in (diameter, bore) for at in (none, length)]
-    edges = round_edges(0, count) + round_edges(count, count)
-    edges += (round_edges(2 * count, count) + round_edges(3 * count, count)) if bore else []
-    return EdgedMesh(np.vstack(rings), np.array(_hollow(2, count)), np.array(edges))

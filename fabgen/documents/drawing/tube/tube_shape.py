@@ -15,10 +15,10 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from fabgen.documents.scene.bodies import top_frame
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.space.frame import Frame
 from fabgen.parts.piece import Joint, LengthPart, Piece, WorkedEnd
+from fabgen.parts.shape.bodies.length_body import top_frame
 from fabgen.parts.shape.tubes import frame_near
 from fabgen.shop.section import Section
 

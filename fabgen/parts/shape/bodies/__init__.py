@@ -1,0 +1,1 @@
+"""What is not sheet as bodies: lengths of section and the rod ends of links."""
