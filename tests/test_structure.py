@@ -27,6 +27,7 @@ HOUSE = (
     "motion",
     "plan",
     "changes",
+    "contact",
     "checks",
     "documents",
     "app",

@@ -17,6 +17,7 @@ from fabgen.plan.plan import Plan
 from fabgen.shop.sheet_cutting import BRAKE_LENGTH, Process
 
 if TYPE_CHECKING:
+    from fabgen.contact.contacts import Contacts
     from fabgen.motion.movement import Movement
 
 P = TypeVar("P")
@@ -101,6 +102,13 @@ class Checked:
     def own_tables(self) -> Sequence[Tube]:
         """What the job says of these."""
         return [tube for tube in self.job.tube if tube.mark not in self.as_it_is]
+
+    @cached_property
+    def contacts(self) -> Contacts:
+        """What lies in, is seated on, and is near what."""
+        from fabgen.contact.contacts import Contacts
+
+        return Contacts(self.job, self.pieces)
 
     @cached_property
     def tube_tables(self) -> Mapping[str, Tube]:

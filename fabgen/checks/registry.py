@@ -32,6 +32,8 @@ from fabgen.checks.checked import (
     tube_parts,
     whole_job,
 )
+from fabgen.checks.contact.in_the_air import sheet_in_air
+from fabgen.checks.contact.into_one_another import into_one_another
 from fabgen.checks.open_ends import open_tube_ends
 from fabgen.checks.profile import (
     drawn_through,
@@ -61,7 +63,6 @@ from fabgen.checks.tube.ends.loose_ends import loose_end
 from fabgen.checks.tube.ends.many_ends import many_ends, node_nowhere
 from fabgen.checks.tube.mitre_outlines import mitre_step, mitred_alike
 from fabgen.checks.tube.seats import seat
-from fabgen.checks.tube.sheet_clashes import tube_in_sheet
 from fabgen.checks.tube.splices import splice, splice_place
 from fabgen.checks.tube.standing import foot_in_air, leaning_foot, off_plate, which_way_up
 
@@ -86,7 +87,6 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
                 seat,
                 tubes_cross,
                 tube_lap,
-                tube_in_sheet,
                 weld_access,
                 mitre_step,
                 mitred_alike,
@@ -131,6 +131,7 @@ def groups(moving: bool = True) -> tuple[Group[Any], ...]:
             flat_parts,
             (*concerns.OF_SHEET, *sheet_outline.RULES, *sheet_holes.RULES, *sheet_bends.RULES),
         ),
+        Group("Everything that has a place against everything", whole_job, (into_one_another, sheet_in_air)),
         Group("Straps", straps.straps, straps.RULES),
         Group("Bend tests", whole_job, (sheet_bends.bend_test,)),
         Group("The press brake's lower tool", flat_parts, sheet_bends.TOOL_RULES),

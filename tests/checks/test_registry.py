@@ -193,6 +193,7 @@ def spoken() -> Sequence[Finding]:
         *(checked(read(text)) for text in faulty_laps()),
         # tubes
         of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across}]),
+        of_tubes(MAIN, plate=[{"mark": "P", "thickness": 5, "disc": 200, "place": across | {"at": [250, 0, 400]}}]),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="40 x 5")),
         of_tubes(tube("F", (0, 0, 0), (500, 0, 0), section="bar 31")),
         of_tubes(MAIN, tube("T2", (0, 0, 0), (0, 400, 0)), tube("T3", (200, 80, 0), (400, 80, 0), section="20 x 2")),

@@ -1,4 +1,4 @@
-"""Profiles against one another, against tubes and against placed sheet: what runs through what."""
+"""Profiles against one another and against tubes: what runs through what."""
 
 from __future__ import annotations
 
@@ -13,10 +13,8 @@ from fabgen.checks.grouped import FEW, named
 from fabgen.checks.profile.profile_bodies import ProfileBody, profile_bodies
 from fabgen.checks.rule import Found, found, rule
 from fabgen.checks.tube.clashes import CLASH, LAP, shared
-from fabgen.checks.tube.sheet_clashes import through_sheets
 from fabgen.checks.tube.tube_bodies import Body, apart, bodies_of
 from fabgen.parts.piece import ENDS, At
-from fabgen.parts.shape.standing_faces import standing_faces
 from fabgen.wording.levels import Level
 from fabgen.wording.sentence import mm, sentence
 
@@ -39,8 +37,8 @@ class Clash:
 
 @rule("profile-clash", Level.STOP)
 def profile_clash(job: Checked) -> Iterator[Found]:
-    """Profiles run into other profiles, tubes and placed sheet only where one is cut to the other."""
-    every = (*_with_lengths(job), *_with_sheet(job))
+    """Profiles run into other profiles and tubes only where one is cut to the other."""
+    every = list(_with_lengths(job))
     clashes = [each.turned() if each.one in job.as_it_is else each for each in every]
     clashes = [each for each in clashes if each.one not in job.as_it_is]
     if not clashes:
@@ -95,17 +93,6 @@ def _end_in(one: ProfileBody, other: ProfileBody | Body) -> At | None:
         if not apart((points.min(axis=0), points.max(axis=0)), other.box):
             return at
     return None
-
-
-# -- sheet -----------------------------------------------------------------------------------
-def _with_sheet(job: Checked) -> Iterator[Clash]:
-    own = profile_bodies(job)
-    # Of the two sides of a sheet one does.
-    faces = list(standing_faces(job.pieces))[::2] if own else []
-    for one in own:
-        beside = (face for face in faces if not one.joined_to(face.mark))
-        for mark, (length, depth) in through_sheets(one, beside).items():
-            yield Clash(one.mark, mark, length, depth)
 
 
 RULES = (profile_clash,)

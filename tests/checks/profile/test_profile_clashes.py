@@ -42,9 +42,9 @@ FIVE = {
         RAIL + profile("L2", "[[0, 2, 0], [600, 2, 0]]", more='legs = ["top", "right"]'),
         "over 600 mm",
     ),
-    "through a placed plate": (
-        PLATE.format(100) + profile("L1", "[[0, 0, 0], [0, 0, 300]]", more='legs = ["front", "left"]'),
-        "runs into P over 8 mm",
+    "a leg into a tube that it crosses": (
+        tube("T", "[[-300, 0, 10], [300, 0, 10]]") + profile("L1", "[[0, -200, 0], [0, 200, 0]]", more=ACROSS),
+        "runs into T|T",
     ),
 }
 

@@ -7,7 +7,7 @@ from typing import Any
 import pytest
 from jobs import checked, definitions, findings, read, tube
 
-from fabgen.checks.tube.sheet_clashes import tube_in_sheet
+from fabgen.checks.contact.into_one_another import into_one_another
 
 UP = {"at": [0, 0, 0], "up": [0, 0, 1], "of": [100, 100]}
 PLATE = {"mark": "P", "thickness": 6, "rectangle": [200, 200], "place": UP}
@@ -22,7 +22,7 @@ def at(height: float, mark: str = "X", **keys: Any) -> dict[str, Any]:
 
 def said(*tubes: dict[str, Any], plate: dict[str, Any] = PLATE, **tables: Any) -> list[str]:
     job = definitions(tube=list(tubes), plate=[plate], **tables)
-    return [finding.text for finding in findings(checked(job), (tube_in_sheet,))]
+    return [finding.text for finding in findings(checked(job), (into_one_another,))]
 
 
 @pytest.mark.parametrize(("deep", "speaks"), [(0.495, False), (0.505, True)])
@@ -33,23 +33,23 @@ def test_half_a_millimetre_deep_from_both_sides(deep: float, speaks: bool) -> No
 
 @pytest.mark.parametrize(("deep", "speaks"), [(0.495, False), (0.52, True)])
 def test_half_a_millimetre_deep_along_it(deep: float, speaks: bool) -> None:
-    """A round tube is held along lines every 4 degrees, so to 0.01 mm."""
+    """A round tube is held along lines every 5 degrees, and there are some at top and bottom."""
     assert bool(said(at(6.0 + R - deep))) == speaks
     assert bool(said(at(deep - R))) == speaks
 
 
-def test_the_words_give_how_far_and_how_deep() -> None:
+def test_the_words_give_how_deep_how_far_and_where() -> None:
     assert said(at(6.0 + R - 2.0)) == [
-        "1 tube runs through sheet (X through P over 200 mm, 2 mm deep): make the sheet smaller, cut it out there, or "
+        "X lies in P, 2 mm deep over 200 mm, 300 mm from X's start: make the sheet smaller, cut it out there, or "
         "move one of them"
     ]
 
 
-def test_a_tube_through_two_plates_counts_as_one() -> None:
+def test_a_tube_through_two_plates_is_one_finding() -> None:
     job = definitions(tube=[at(7.0)], plate=[PLATE, PLATE | {"mark": "Q", "place": UP | {"at": [200, 0, 0]}}])
-    (text,) = (finding.text for finding in findings(checked(job), (tube_in_sheet,)))
-    assert text.startswith("1 tube runs through sheet (X through P over 200 mm, ")
-    assert "; X through Q over 200 mm, " in text
+    (text,) = (finding.text for finding in findings(checked(job), (into_one_another,)))
+    assert text.startswith("2 pairs of parts lie in one another (X in P ")
+    assert "; X in Q " in text
 
 
 # -- what an old hand sees at once ------------------------------------------------------------------
@@ -79,8 +79,8 @@ def on_disc(units: str = "mm") -> str:
 
 @pytest.mark.parametrize("units", ["mm", "in"])
 def test_a_tube_through_the_disc_of_others(units: str) -> None:
-    (text,) = (finding.text for finding in findings(checked(read(on_disc(units))), (tube_in_sheet,)))
-    assert "X through DISC" in text
+    (text,) = (finding.text for finding in findings(checked(read(on_disc(units))), (into_one_another,)))
+    assert "X lies in DISC" in text
 
 
 BENT = tube("X", (-300, 0, 200), (0, 0, 200), (0, 0, -200), section="26.9 x 2.3", bend_radius=80)
@@ -103,7 +103,7 @@ def test_tubes_through_a_plate(given: dict[str, Any]) -> None:
 
 def test_several_are_one_finding() -> None:
     (text,) = said(at(3.0, "X"), tube("Y", (0, 50, -300), (0, 50, 300), section="26.9 x 2.3"))
-    assert "2 tubes run through sheet" in text
+    assert "2 pairs of parts" in text
 
 
 # -- what only looks wrong ----------------------------------------------------------------------

@@ -1,0 +1,1 @@
+"""What touches what: everything that has a place as solid metal, held against everything near it."""

@@ -1,0 +1,94 @@
+"""What of a job lies in what, what is seated on what, and what hangs in the air."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+from fabgen.contact.meant import are_lengths, are_one, excused
+from fabgen.contact.near import by_nearness, near_pairs
+from fabgen.contact.pair import gap, into_one_another
+from fabgen.contact.solids import Solid, solids
+from fabgen.geometry.space.shared_metal import Shared
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.piece import Piece
+
+SEATED = 1.0
+"""What is nearer touches, as far as a weld is asked, mm: its gap where the job gives none (common practice, no
+source)."""
+
+
+@dataclass(frozen=True, eq=False)
+class Into:
+    """Two things that lie in one another though nothing makes that right: the pieces of what they share, the deepest
+    first."""
+
+    one: Solid
+    other: Solid
+    shared: tuple[Shared, ...]
+
+    @property
+    def deepest(self) -> Shared:
+        return self.shared[0]
+
+
+@dataclass(frozen=True, eq=False)
+class Contacts:
+    """The contacts of a job, worked out as they are asked for.
+
+    Args:
+        job: its definitions.
+        pieces: all, complete.
+    """
+
+    job: Definitions
+    pieces: Sequence[Piece]
+
+    @cached_property
+    def solids(self) -> list[Solid]:
+        """Everything that has a place."""
+        return solids(self.job, self.pieces)
+
+    @cached_property
+    def weld_gap(self) -> float:
+        """What is nearer is seated, mm."""
+        return max(SEATED, self.job.job.weld_gap)
+
+    @cached_property
+    def _near(self) -> list[tuple[Solid, Solid]]:
+        pairs = near_pairs(self.solids, self.weld_gap)
+        return [(one, other) for one, other in pairs if not are_one(one, other)]
+
+    @cached_property
+    def into(self) -> list[Into]:
+        """What lies in what and is not meant to, in the order of the job.  Tubes and profiles among themselves are not
+        in it: the checks of tubes and profiles measure these."""
+        return list(self._into())
+
+    def _into(self) -> Iterator[Into]:
+        for one, other in self._near:
+            if are_lengths(one, other):
+                continue
+            most = excused(one, other)
+            shared = tuple(piece for piece in into_one_another(one, other) if piece.deep > most)
+            if shared:
+                yield Into(one, other, shared)
+
+    def is_seated(self, solid: Solid) -> bool:
+        """Whether anything is within the weld gap of a thing."""
+        beside = (one if other is solid else other for one, other in self._near if solid in (one, other))
+        return any(gap(solid, each)[0] <= self.weld_gap for each in beside)
+
+    def nearest(self, solid: Solid) -> tuple[float, Solid] | None:
+        """What is nearest to a thing, and how far off, mm; None where nothing else has a place."""
+        others = [each for each in self.solids if each is not solid and not are_one(solid, each)]
+        best: tuple[float, Solid] | None = None
+        least = math.inf
+        for away, other in by_nearness(solid, others) if others else ():
+            if away >= least:
+                break
+            if (apart := gap(solid, other)[0]) < least:
+                least, best = apart, (apart, other)
+        return best

@@ -1,0 +1,74 @@
+"""The holes of tubes and profiles as bodies to cut out of them; those of sheet are in its outline already."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
+from fabgen.geometry.space.mesh import Mesh
+from fabgen.parts.piece import DrilledHole, LegHole, LengthPart, ProfilePart
+
+_PAST = 1.0
+"""A cutter comes out of the skin so far, mm."""
+_FINE = 0.05
+"""Of the chords of a hole's edge, mm."""
+
+
+def hole_cutters(part: LengthPart | ProfilePart) -> tuple[Mesh, ...]:
+    """What is drilled and slit out of a length, each hole of a wall or leg for itself.
+
+    Args:
+        part: a tube in space; of a profile the cutters stand in its own frame.
+    """
+    if isinstance(part, ProfilePart):
+        return tuple(_of_leg(part, hole) for hole in part.holes)
+    return tuple(_of_tube(hole) for hole in part.drilled)
+
+
+def _of_tube(hole: DrilledHole) -> Mesh:
+    """From the tube's middle out through the wall; a slit out of its saw cut too."""
+    station, along = _corners(np.column_stack((hole.edge.station, hole.edge.along))).T
+    rim = hole.skin.at(station, along)
+    if hole.slit is not None:
+        at_cut = np.abs(along - (along.min() if hole.slit.at == "start" else along.max())) < _FINE
+        rim = rim + np.outer(at_cut, hole.skin.frame.x) * (-_PAST if hole.slit.at == "start" else _PAST)
+    out = hole.frame.x
+    height = (rim - hole.frame.origin) @ out
+    return _prism(rim - height[:, None] * out, (float(height.max()) + _PAST) * out)
+
+
+def _corners(ring: Array) -> Array:
+    """As few places of a closed ring (n, 2) as keep it to within `_FINE`."""
+    import shapely
+
+    closed = shapely.LineString(np.vstack((ring, ring[:1])))
+    return np.asarray(shapely.get_coordinates(closed.simplify(_FINE))[:-1])
+
+
+def _of_leg(part: ProfilePart, hole: LegHole) -> Mesh:
+    ring = hole.loop.points(_FINE)
+    skin, inward = part.ends[0].cut.edge(hole.face).limb.skin(ring[:, 0])
+    through = inward * (hole.thickness + 2.0 * _PAST)
+    low = np.column_stack((part.begins + ring[:, 1], skin - inward * _PAST))
+    return _prism(low, np.array([0.0, *np.asarray(through).reshape(-1, 2)[0]]))
+
+
+def _prism(rim: Array, up: Array) -> Mesh:
+    """Straight up from a flat ring, whichever way that runs round."""
+    count = len(rim)
+    middle = rim.mean(axis=0)
+    turned = np.cross(rim - middle, np.roll(rim, -1, axis=0) - middle).sum(axis=0)
+    if float(turned @ up) < 0.0:
+        rim = rim[::-1]
+    this = np.arange(count)
+    following = (this + 1) % count
+    low, high = np.full(count, 2 * count), np.full(count, 2 * count + 1)
+    triangles = np.vstack(
+        (
+            np.column_stack((low, following, this)),
+            np.column_stack((high, this + count, following + count)),
+            np.column_stack((this, following, following + count)),
+            np.column_stack((this, following + count, this + count)),
+        )
+    )
+    return Mesh(np.vstack((rim, rim + up, middle, middle + up)), triangles)

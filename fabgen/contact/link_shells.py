@@ -1,0 +1,83 @@
+"""A link rod as closed shells: its tube, the heads of its bungs, jam nuts, shanks, and eyes or, where the way of the
+pin is not known, the balls in them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+
+from fabgen.contact.pins import Pins
+from fabgen.geometry.space.frame import Array, unit
+from fabgen.geometry.space.mesh import Mesh
+from fabgen.parts.piece import EyeSetup, LinkPart, RodEndSetup, WorkedEnd
+from fabgen.parts.shape.bodies.length_body import tube_body
+from fabgen.parts.shape.bodies.rod_end_body import EYE, SHANK, round_bar
+from fabgen.shop.threaded.fasteners import hexagon_head
+
+_RINGS = 9
+"""A ball is so many rings of places from pole to pole."""
+
+
+def link_shells(part: LinkPart, pins: Pins) -> tuple[Mesh, ...]:
+    """The shells of a link as it is set up, in space.
+
+    Args:
+        part: the link.
+        pins: which way the bolts of the job run.
+    """
+    found: list[Mesh] = [tube_body(part)]
+    for end, side in zip(part.ends, part.sides, strict=True):
+        if not isinstance(side, EyeSetup):
+            found += _rod_end(part, end, side, pins)
+    return tuple(found)
+
+
+def _rod_end(part: LinkPart, end: WorkedEnd, rod: RodEndSetup, pins: Pins) -> Iterator[Mesh]:
+    out = -end.frame.x
+    face = end.frame.origin - float(np.nanmin(end.line.x)) * out
+    pin = face + out * rod.reach
+    up, d = end.frame.z, rod.thread.diameter
+    if part.bungs and rod.head > 0.0:
+        yield round_bar(face, face + out * rod.head, up, part.head_diameter, 0.0)
+    yield round_bar(face, pin - out * d * SHANK, up, d, 0.0)
+    if (head := hexagon_head(rod.thread.size if rod.thread.series == "M" else f"{rod.thread.size} in")) is not None:
+        seat = face + out * rod.head
+        yield round_bar(seat, seat + out * rod.thread.jam_nut, up, head.across_flats, 0.0)
+    width = rod.eye_width or d
+    way = pins.way(pin)
+    if way is None:
+        yield _ball(pin, width / 2.0)
+        return
+    across = way - float(way @ out) * out
+    if float(np.linalg.norm(across)) < 0.5:  # no bolt runs along the rod: the hole is another's
+        yield _ball(pin, width / 2.0)
+        return
+    across = unit(across) * width / 2.0
+    yield round_bar(pin - across, pin + across, out, EYE * d, d)
+
+
+def _ball(middle: Array, radius: float) -> Mesh:
+    """A ball by rings of places, its poles single ones."""
+    count = 2 * (_RINGS - 1)
+    down = np.pi * np.arange(1, _RINGS - 1) / (_RINGS - 1)
+    round_ = 2.0 * np.pi * np.arange(count) / count
+    rings = np.stack(
+        (
+            np.sin(down)[:, None] * np.cos(round_),
+            np.sin(down)[:, None] * np.sin(round_),
+            np.repeat(np.cos(down)[:, None], count, axis=1),
+        ),
+        axis=2,
+    ).reshape(-1, 3)
+    points = np.vstack((rings, [[0.0, 0.0, 1.0], [0.0, 0.0, -1.0]]))
+    last = len(rings) - count
+    this = np.arange(count)
+    then = (this + 1) % count
+    poles = [np.column_stack((np.full(count, len(rings)), this, then))]
+    poles += [np.column_stack((np.full(count, len(rings) + 1), last + then, last + this))]
+    belts = []
+    for start in range(0, last, count):
+        a, b = start + this, start + then
+        belts += [np.column_stack((a, a + count, b + count)), np.column_stack((a, b + count, b))]
+    return Mesh(middle + radius * points, np.vstack((*poles, *belts)))

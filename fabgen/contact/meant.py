@@ -1,0 +1,44 @@
+"""Which things may lie in one another, and how deep that excuses them.
+
+Metal is cut as it is made before it is measured: a coped or slit tube, a bolt in its hole, a tab in its slit share
+nothing.  What is left are fits: a bush that is pressed into its hole, and the rubber of one.
+"""
+
+from __future__ import annotations
+
+from fabgen.contact.solids import Solid
+from fabgen.parts.piece import FlatPart, LengthPart, LinkPart, ProfilePart
+
+PRESSED = 0.05
+"""By so much of its diameter at most rubber is squeezed in a bush's hole (common practice, no source)."""
+
+
+def are_one(one: Solid, other: Solid) -> bool:
+    """Whether two are parts of one thing that is put together before anything else, as a link and its sleeves."""
+    return one.owner == other.owner and one.mark != other.mark
+
+
+def are_lengths(one: Solid, other: Solid) -> bool:
+    """Whether both are tubes or profiles: what these share is measured between their cut lines, by the checks of
+    tubes and profiles."""
+    return all(_is_length(solid) for solid in (one, other))
+
+
+def _is_length(solid: Solid) -> bool:
+    part = solid.piece.shape
+    if isinstance(part, ProfilePart):
+        return True
+    return isinstance(part, LengthPart) and not isinstance(part, LinkPart) and not part.is_bent_bar
+
+
+def excused(one: Solid, other: Solid) -> float:
+    """How deep two may lie in one another, mm: nothing, but for a bush in a hole that is made for it."""
+    for bush, sheet in ((one.piece, other.piece), (other.piece, one.piece)):
+        part, holds = bush.shape, sheet.shape
+        if isinstance(part, LengthPart) and isinstance(holds, FlatPart) and _is_bored_for(holds, bush.mark):
+            return PRESSED * part.section.width
+    return 0.0
+
+
+def _is_bored_for(part: FlatPart, mark: str) -> bool:
+    return any(hole.bush == mark for hole in part.all_holes)

@@ -1,0 +1,70 @@
+"""Which way the bolts of rod ends run, as far as the job tells: by its [[pin]], or by a hole that they go through."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+
+from fabgen.geometry.space.frame import Array
+from fabgen.job.tables.definitions import Definitions
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.shape.directions import array, direction
+from fabgen.parts.shape.sheet_body import faces_in_space
+
+OFF = 2.0
+"""A hole's axis runs past a pin's middle by at most so much, mm."""
+AWAY = 100.0
+"""And the hole is so near to it, mm."""
+
+
+@dataclass(frozen=True, eq=False)
+class Pins:
+    """The ways of pins.
+
+    Args:
+        job: its definitions.
+        pieces: all, complete.
+    """
+
+    job: Definitions
+    pieces: Sequence[Piece]
+
+    def way(self, at: Array) -> Array | None:
+        """The unit direction of the bolt through a point; None where nothing tells it.
+
+        Args:
+            at: middle of a rod end's ball, (3,).
+        """
+        for pin in self.job.pin:
+            place = array(pin.at)
+            if float(np.linalg.norm(place - at)) < OFF:
+                return direction(pin.axis, place)
+        if not len(self._holes[0]):
+            return None
+        centres, axes = self._holes
+        away = at - centres
+        along = (away * axes).sum(axis=1)
+        off = np.linalg.norm(away - along[:, None] * axes, axis=1)
+        fits = np.flatnonzero((off < OFF) & (np.abs(along) < AWAY))
+        return axes[fits[np.argmin(np.abs(along[fits]))]] if len(fits) else None
+
+    @cached_property
+    def _holes(self) -> tuple[Array, Array]:
+        """Middles and unit axes of all holes that have a place, (n, 3) each."""
+        found: list[tuple[Array, Array]] = []
+        for piece in self.pieces:
+            part = piece.shape
+            if isinstance(part, FlatPart):
+                for frame, face in faces_in_space(part):
+                    for hole in face.holes:
+                        x0, y0, x1, y1 = hole.bounds
+                        found.append((frame.outside(np.array([(x0 + x1) / 2.0, (y0 + y1) / 2.0, 0.0])), frame.z))
+            elif isinstance(part, LengthPart):
+                found += [
+                    (hole.skin.at(*np.array([[hole.station], [hole.along]]))[0], hole.frame.x) for hole in part.drilled
+                ]
+        centres = np.array([centre for centre, _ in found]).reshape(-1, 3)
+        return centres, np.array([axis for _, axis in found]).reshape(-1, 3)

@@ -1,0 +1,85 @@
+"""sheet-in-air: what an old hand sees at once, what only looks wrong, and the limit from both sides."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from jobs import checked, definitions, findings, tube
+
+from fabgen.checks.contact.in_the_air import sheet_in_air
+
+MAIN = tube("T1", (0, 0, 0), (800, 0, 0), section="60 x 60 x 3")
+"""Its top at 30."""
+
+
+def plate(mark: str, x: float, y: float, z: float, **keys: Any) -> dict[str, Any]:
+    """On z, its lower left corner at a point."""
+    return {"mark": mark, "thickness": 6, "rectangle": [100, 60], "place": {"at": [x, y, z]}} | keys
+
+
+def said(**tables: Any) -> list[str]:
+    return [finding.text for finding in findings(checked(definitions(**tables)), (sheet_in_air,))]
+
+
+@pytest.mark.parametrize(("gap", "speaks"), [(0.99, False), (1.01, True)])
+def test_the_weld_gap_from_both_sides(gap: float, speaks: bool) -> None:
+    assert bool(said(tube=[MAIN], plate=[plate("P1", 100, -30, 30.0 + gap)])) == speaks
+
+
+@pytest.mark.parametrize(("gap", "speaks"), [(2.97, False), (3.03, True)])
+def test_a_job_of_wider_gaps(gap: float, speaks: bool) -> None:
+    assert bool(said(job={"weld_gap": 3.0}, tube=[MAIN], plate=[plate("P1", 100, -30, 30.0 + gap)])) == speaks
+
+
+CLEVIS = {"mark": "B1", "shape": "clevis", "thickness": 4, "gap": 20, "length": 60, "height": 40, "bolt": "M12"}
+FAULTS: dict[str, tuple[dict[str, Any], str]] = {
+    "a plate over its tube": (
+        {"tube": [MAIN], "plate": [plate("P1", 100, -30, 32)]},
+        "touches nothing, 2 mm from the nearest, T1: nothing holds it there; is its place right?",
+    ),
+    "a plate past its tube's end": ({"tube": [MAIN], "plate": [plate("P1", 830, -30, -3)]}, "30 mm from"),
+    "a bracket far off, a figure wrong": (
+        {"tube": [MAIN], "bracket": [CLEVIS | {"place": {"at": [300, 0, 300]}}]},
+        "touches nothing, 270 mm from the nearest, T1",
+    ),
+    "a plate within a tube that it does not fill": (
+        {"tube": [MAIN], "plate": [plate("P1", 100, -20, -3, rectangle=[100, 40])]},
+        "touches nothing, 7 mm from",
+    ),
+    "one of four": (
+        {"tube": [MAIN], "plate": [plate("P1", 0, 0, 0, quantity=4, place=[
+            {"at": [150 * i, -30, 30 if i < 4 else 34]} for i in range(1, 5)])]},
+        "touches nothing, 4 mm from",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_it_speaks(name: str) -> None:
+    tables, words = FAULTS[name]
+    (told,) = said(**tables)
+    assert words in told
+
+
+def test_several_are_one_finding() -> None:
+    (told,) = said(tube=[MAIN], plate=[plate("P1", 100, -30, 32), plate("P2", 300, -30, 33)])
+    assert told.startswith("2 places touch nothing (P1 2 mm from T1; P2 3 mm from T1): ")
+
+
+LOOKS_WRONG: dict[str, dict[str, Any]] = {
+    "a plate by its corner only": {"tube": [MAIN], "plate": [plate("P1", 100, 22, 30)]},
+    "a plate on a plate": {"tube": [MAIN], "plate": [plate("P1", 100, -30, 30), plate("P2", 100, -30, 36)]},
+    "a strap on rubber": {
+        "tube": [MAIN],
+        "strap": [{"mark": "S1", "width": 40, "thickness": 4, "round": "T1", "rubber": 3, "bolt": "M8", "ear": 40,
+                   "at": 210}],
+    },
+    "the only thing that has a place": {"plate": [plate("P1", 0, 0, 0)]},
+    "one that has no place": {"tube": [MAIN], "plate": [{"mark": "P1", "thickness": 6, "rectangle": [100, 60]}]},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", LOOKS_WRONG)
+def test_it_is_silent(name: str) -> None:
+    assert said(**LOOKS_WRONG[name]) == []

@@ -1,0 +1,191 @@
+"""into-one-another: what an old hand sees at once, what only looks wrong, and the limit from both sides."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from jobs import checked, definitions, findings, read, tube
+
+from fabgen.checks.contact.into_one_another import into_one_another
+
+UP = {"up": [0, 0, 1], "along": [1, 0, 0]}
+MAIN = tube("T1", (0, 0, 0), (800, 0, 0))
+"""48.3 outside: its skin at 24.15."""
+SKIN = 24.15
+
+
+def plate(mark: str, place: dict[str, Any] | list[dict[str, Any]], **keys: Any) -> dict[str, Any]:
+    given = {"mark": mark, "thickness": 6, "rectangle": [100, 60], "place": place}
+    return given | {"quantity": len(place) if isinstance(place, list) else 1} | keys
+
+
+def upright(x: float, y: float, z: float, **keys: Any) -> dict[str, Any]:
+    """A place across the tube's axis: the sheet stands square to x, its back at x."""
+    return {"at": [x, y, z], "along": [0, 1, 0], "up": [1, 0, 0], **keys}
+
+
+def flat(x: float, y: float, z: float) -> dict[str, Any]:
+    """A place on z, the lower left corner at a point."""
+    return {"at": [x, y, z], **UP}
+
+
+def link(mark: str, *ends: list[float], **keys: Any) -> dict[str, Any]:
+    return {"mark": mark, "section": "25.4 x 4", "between": list(ends), "rod_ends": ["M12 right", "M12 left"], **keys}
+
+
+CHANNEL = {"mark": "B1", "shape": "channel", "thickness": 4, "web": 60, "flanges": [40, 40], "length": 100}
+CLEVIS = {"mark": "B1", "shape": "clevis", "thickness": 4, "gap": 20, "length": 60, "height": 40, "bolt": "M12"}
+STRAP = {"mark": "S1", "width": 40, "thickness": 4, "round": "T1", "bolt": "M8", "ear": 40, "at": 210}
+
+
+def said(**tables: Any) -> list[str]:
+    return [finding.text for finding in findings(checked(definitions(**tables)), (into_one_another,))]
+
+
+@pytest.mark.parametrize(("deep", "speaks"), [(0.495, False), (0.505, True)])
+def test_half_a_millimetre_from_both_sides(deep: float, speaks: bool) -> None:
+    other = plate("P2", flat(50, 20, 6.0 - deep))
+    assert bool(said(plate=[plate("P1", flat(0, 0, 0)), other])) == speaks
+
+
+FAULTS: dict[str, tuple[dict[str, Any], str]] = {
+    "a bracket inside its tube": (
+        {"tube": [tube("T1", (0, 0, 0), (800, 0, 0), section="100 x 100 x 4")],
+         "bracket": [CHANNEL | {"place": flat(300, -30, 40)}]},
+        "B1 and T1|T1, B1|4 mm deep",
+    ),
+    "a link through a tube": (
+        {"tube": [MAIN], "link": [link("L1", [400, -300, 0], [400, 300, 0])]},
+        "L1 lies in T1, ",
+    ),
+    "a rod end in a tube": (
+        {"tube": [MAIN], "link": [link("L1", [400, 20, 0], [400, 400, 0])]},
+        "L1 lies in T1, ",
+    ),
+    "two rod ends on one point": (
+        {"link": [link("L1", [0, 0, 0], [400, 0, 0]), link("L2", [0, 0, 0], [0, 400, 100])]},
+        "side by side on the bolt",
+    ),
+    "a plate through a plate": (
+        {"plate": [plate("P1", flat(0, 0, 0)), plate("P2", upright(50, 0, -30))]},
+        "6 mm deep over 60 mm",
+    ),
+    "one plate twice in one place": (
+        {"plate": [plate("P1", [flat(0, 0, 0), flat(10, 10, 2)])]},
+        "move one of its places",
+    ),
+    "a rod through a plate": (
+        {"plate": [plate("P1", upright(200, -50, -30))], "link": [link("L1", [0, 0, 0], [400, 0, 0])]},
+        "L1 lies in P1, 6 mm deep",
+    ),
+    "a strap in the metal of a profile": (
+        {"tube": [MAIN], "strap": [STRAP],
+         "profile": [{"mark": "A1", "section": "angle 40 x 40 x 4", "route": [[200, 0, 10], [200, 500, 10]],
+                      "legs": ["top", "front"]}]},
+        "A1 lies in S1, 4 mm deep",
+    ),
+    "a bent bar through a plate": (
+        {"tube": [MAIN], "plate": [plate("P1", flat(200, -50, -40))],
+         "bar": [{"mark": "U1", "shape": "U-bolt", "diameter": 12, "around": "T1", "at": 240, "legs_to": "bottom",
+                  "clamps": ["P1"]}]},
+        "pairs of parts lie in one another|U1 lies in P1, 6 mm deep",
+    ),
+    "a cover into its tube": (
+        {"tube": [tube("T1", (0, 0, 0), (800, 0, 0), section="60 x 60 x 3")],
+         "cover": [{"mark": "C1", "shape": "panel", "thickness": 1.5, "rectangle": [300, 120],
+                    "place": flat(100, -60, 28.0)}]},
+        "T1 lies in C1, 1.5 mm deep over 300 mm",
+    ),
+    "a profile through a plate": (
+        {"plate": [plate("P1", flat(-30, -30, 100), thickness=8)],
+         "profile": [{"mark": "L1", "section": "angle 40 x 40 x 5", "route": [[0, 0, 0], [0, 0, 300]],
+                      "legs": ["front", "left"]}]},
+        "L1 lies in P1, 5 mm deep over 30 mm, 104 mm from L1's start",
+    ),
+    "a gusset laid past the cope into the tube": (
+        {"tube": [MAIN, tube("T2", (400, 0, 0), (400, 400, 0))], "plate": [plate("P1", flat(410, 10, -3))]},
+        "pairs of parts lie in one another (T1 in P1",
+    ),
+    "a plate over a tube that stands on it by its end": (
+        {"plate": [plate("P1", flat(-50, -30, 0)), plate("P2", flat(-50, -30, 200))],
+         "tube": [tube("T1", (0, 0, 6), (0, 0, 400))]},
+        "T1 lies in P2, 6 mm deep over 48.3 mm, 197 mm from T1's start",
+    ),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", FAULTS)
+def test_it_speaks(name: str) -> None:
+    tables, words = FAULTS[name]
+    (told,) = said(**tables)
+    assert any(word in told for word in words.split("|")), told
+
+
+LOOKS_WRONG: dict[str, dict[str, Any]] = {
+    "a plate on a tube": {
+        "tube": [tube("T1", (0, 0, 0), (800, 0, 0), section="60 x 60 x 3")],
+        "plate": [plate("P1", flat(100, -30, 30.0))],
+    },
+    "plates edge to edge and corner to corner": {
+        "plate": [plate("P1", flat(0, 0, 0)), plate("P2", flat(100, 0, 0)), plate("P3", flat(100, 60, 6))],
+    },
+    "a coped node with a gusset beside it": {
+        "tube": [MAIN, tube("T2", (400, 0, 0), (400, 400, 0))],
+        "plate": [plate("P1", flat(400 + SKIN, SKIN, -3))],
+    },
+    "a tube slit over its tab": {
+        "plate": [plate("P1", flat(-50, -30, 0), rectangle=[200, 60])],
+        "tube": [
+            tube("T1", (30, 0, 3), (500, 0, 3), start={"slit": {"width": 6.5, "depth": 125, "side": "left",
+                                                               "both_walls": True, "tab": "P1"}})
+        ],
+    },
+    "a rod end between the ears of its clevis": {
+        "bracket": [CLEVIS | {"place": {"at": [0, 0, 36], "of": [30, 14], "along": [0, -1, 0], "up": [0, 0, -1]}}],
+        "link": [link("L1", [0, 0, 0], [0, 0, -400])],
+        "pin": [{"at": [0, 0, 0], "axis": [1, 0, 0]}],
+    },
+    "a rod through a hole": {
+        "plate": [plate("P1", upright(200, -50, -30), holes=[{"at": [50, 30], "diameter": 28}])],
+        "link": [link("L1", [0, 0, 0], [400, 0, 0])],
+    },
+    "two rod ends side by side": {
+        "link": [link("L1", [0, 0, 0], [400, 0, 0]), link("L2", [0, 17, 0], [200, 17, 350])],
+        "pin": [{"at": [0, 0, 0], "axis": [0, 1, 0]}, {"at": [0, 17, 0], "axis": [0, 1, 0]}],
+    },
+    "a strap round its tube": {"tube": [MAIN], "strap": [STRAP]},
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", LOOKS_WRONG)
+def test_it_is_silent(name: str) -> None:
+    assert said(**LOOKS_WRONG[name]) == []
+
+
+def test_like_cases_are_one_finding() -> None:
+    across = [plate(f"P{i}", upright(100 * i, -50, -30)) for i in range(1, 5)]
+    (told,) = said(plate=across, link=[link("L1", [0, 0, 0], [600, 0, 0])])
+    assert told.startswith("4 pairs of parts lie in one another (L1 in P1 6 mm deep over 25.4 mm, ")
+
+
+def test_in_inches() -> None:
+    text = """[job]
+title = "t"
+number = "1"
+units = "in"
+[[plate]]
+mark = "P1"
+thickness = 0.25
+rectangle = [4, 3]
+place = { at = [0, 0, 0] }
+[[plate]]
+mark = "P2"
+thickness = 0.25
+rectangle = [4, 3]
+place = { at = [2, 0, -1], along = [0, 1, 0], up = [1, 0, 0] }
+"""
+    (found,) = findings(checked(read(text)), (into_one_another,))
+    assert found.said.words("in").startswith(
+        'P2 lies in P1, 6.4 mm [1/4"] deep over 76.2 mm [3"], at 2.125, 1.5, 0.125: '
+    )
