@@ -35,6 +35,10 @@ class Skin:
         return self.shells[0] if len(self.shells) == 1 else _as_one(self.shells)
 
     @cached_property
+    def _bounds(self) -> tuple[Array, Array]:
+        return self.mesh.bounds
+
+    @cached_property
     def tree(self) -> Any:
         """What the library measures with."""
         import fcl
@@ -47,6 +51,9 @@ class Skin:
 
     def holds(self, point: Array) -> bool:
         """Whether a point (3,) lies inside: it sees the skin all round it."""
+        low, high = self._bounds
+        if (point < low).any() or (point > high).any():
+            return False
         a, b, c = np.moveaxis(self.mesh.corners - point, 1, 0)
         la, lb, lc = (np.linalg.norm(each, axis=1) for each in (a, b, c))
         volume = (a * np.cross(b, c)).sum(axis=1)

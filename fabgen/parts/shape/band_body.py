@@ -25,10 +25,13 @@ def on_band(part: FlatPart, band: Band, flat: Array, height: float) -> Array:
         flat: (n, 2), mm.
         height: from mid-thickness toward the inside of the arc, mm.
     """
-    along = np.interp(flat[:, 0], band.flat, band.along)
-    frames = [band.path.frame_at(float(s)) for s in along]
+    stations, which = np.unique(np.interp(flat[:, 0], band.flat, band.along), return_inverse=True)
+    frames = [band.path.frame_at(float(s)) for s in stations]  # many points lie at one station
     middle = part.size[1] / 2.0
-    return np.array([f.origin + (y - middle) * f.y + height * f.z for f, y in zip(frames, flat[:, 1], strict=True)])
+    return np.array(
+        [frames[i].origin + (y - middle) * frames[i].y + height * frames[i].z
+         for i, y in zip(which.reshape(-1).tolist(), flat[:, 1], strict=True)]
+    )  # fmt: skip
 
 
 def band_facets(part: FlatPart, band: Band, tolerance: float) -> list[Facet]:
