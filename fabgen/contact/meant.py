@@ -14,7 +14,10 @@ PRESSED = 0.05
 
 
 def are_one(one: Solid, other: Solid) -> bool:
-    """Whether two are parts of one thing that is put together before anything else, as a link and its sleeves."""
+    """Whether two are parts of one thing that is put together before anything else, as a link and its sleeves, or were
+    both there before the job."""
+    if one.piece.as_it_is and other.piece.as_it_is:
+        return True
     return one.owner == other.owner and one.mark != other.mark
 
 

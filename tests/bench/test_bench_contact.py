@@ -19,7 +19,8 @@ STRAP = {"width": 40, "thickness": 4, "bolt": "M8", "ear": 40}
 
 @cache
 def rows() -> tuple[Definitions, Sequence[Piece]]:
-    """Bays of two tubes with a coped rung, a plate and a clevis on each, a gusset and a link, and rails with straps: 1,010 things."""
+    """Bays of two tubes and a coped rung with two plates, two clevises, a gusset and a link; rails with straps: 1,010
+    things."""
     tubes: list[dict[str, Any]] = []
     clevises, straps, links = [], [], []
     plates: list[dict[str, Any]] = []

@@ -36,4 +36,4 @@ def sheet_in_air(job: Checked) -> Iterator[Found]:
 
 def _stands(solid: Solid) -> bool:
     part = solid.piece.shape
-    return isinstance(part, FlatPart) and (part.band is None or not part.band.rubber)
+    return not solid.piece.as_it_is and isinstance(part, FlatPart) and (part.band is None or not part.band.rubber)
