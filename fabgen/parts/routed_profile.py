@@ -37,9 +37,10 @@ SAME_POINT = 1.0
 """Ends this near meet at one point, mm."""
 _LEAST = math.sin(math.radians(10.0))
 """A direction this near to the profile's own, or to that of the other leg, as the sine, is none."""
-_KEYS = {"angle": ("legs",), "channel": ("back",), "T": ("flange",), "flat": ("width",), "square bar": ("width",)}
+_BAR_KEYS = dict.fromkeys(("flat", "square bar", "hexagon bar"), ("width",))
+_KEYS = {"angle": ("legs",), "channel": ("back",), "T": ("flange",), **_BAR_KEYS}
 _EVERY = ("legs", "back", "flange", "width")
-_DATUM = {"angle": "heel", "channel": "back", "T": "flange", "flat": "middle", "square bar": "middle"}
+_DATUM = {"angle": "heel", "channel": "back", "T": "flange", **dict.fromkeys(_BAR_KEYS, "middle")}
 """The line of the section that lies on the points where the job does not say."""
 _LINES = {"back": "middle of the web's back", "flange": "middle of the flange's outside"}
 """Such lines in words, where the name alone does not say it."""
@@ -78,9 +79,8 @@ class RoutedProfile:
         kind = given.section.kind
         if kind not in _KEYS:
             what = f"{given.section} has no leg or web to be laid by"
-            round_bar = f'[[tube]] with section = "bar {figure(given.section.sizes[0], 2)}"'
-            hexagon = "angle, channel, T, flat or square bar; round bar, or hexagon bar as that: "
-            raise InputError(what, ("" if kind == "bar" else hexagon) + round_bar, key=("section",))
+            round_bar = f'[[tube]] with section = "bar {figure(given.section.sizes[0], 2)}" and this route'
+            raise InputError(what, f"{round_bar}; its ends are coped there", key=("section",))
         one, other = (np.array(point.xyz) for point in given.route)
         axis = math.dist(one, other)
         if axis < 0.01:
@@ -231,7 +231,7 @@ _MEANS = {
 
 def _named(kind: str) -> str:
     """'an angle', 'a channel', 'flat bar'."""
-    return {"angle": "an angle", "flat": "flat bar", "square bar": "square bar"}.get(kind, f"a {kind}")
+    return {"angle": "an angle", "flat": "flat bar"}.get(kind, kind if kind.endswith("bar") else f"a {kind}")
 
 
 def _square(way: AxisDirection, origin: Array, along: Array, key: tuple[str | int, ...]) -> Array:

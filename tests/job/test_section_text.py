@@ -85,7 +85,7 @@ def test_a_thick_wall_leaves_room_for_less_corner() -> None:
         ("UPN 80", 'shape = "channel"'),
         ("IPE 80 x 46", "an I section"),
         ("hexagon bar 17", "hexagon bar, not a tube"),
-        ("hex 17", "round, square or flat bar"),
+        ("hex 17", "a [[profile]] with this section and `width`"),
         ("angle 40 x 40 x 4", "angle iron"),
     ],
 )

@@ -45,6 +45,21 @@ def cut_body(start: EndCut, finish: EndCut, axis: float) -> EdgedMesh:
     return joined(bodies)
 
 
+def solid_body(outline: Outline, start: SawnPlane, finish: SawnPlane, axis: float) -> EdgedMesh:
+    """The body of a convex solid bar that is sawn at both ends, in the frame of its start.
+
+    Args:
+        outline: of flats alone, in (y, z), counter-clockwise, mm.
+        start: its plane.
+        finish: the other, in a frame that is turned half round about z.
+        axis: from the one frame's origin to the other's, mm.
+    """
+    ring = np.array([(vertex.x, vertex.y) for vertex in outline.vertices])
+    there = _from_finish(np.column_stack((finish.x(ring * [-1.0, 1.0]), ring * [-1.0, 1.0])), axis)
+    # The ring turns from y to z, so it is seen counter-clockwise from the finish.
+    return _solid(ring, there, np.column_stack((start.x(ring), ring)))
+
+
 def _meet(first: Limb, second: Limb) -> bool:
     return math.dist(first.edge.end, second.edge.start) < 1e-6
 

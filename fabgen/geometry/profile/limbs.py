@@ -39,8 +39,10 @@ _MARKED = (
     ("flange outside",),
     ("stem side a",),
     ("face a",),
+    ("flat 1", "flat 2", "flat 3"),
 )
-"""Outer faces by which an end is marked, those that fold over one another together; a section has what it has."""
+"""Outer faces by which an end is marked, those that fold over one another together; a section has what it has.  All
+of a hexagon lies behind three of its flats."""
 
 
 @dataclass(frozen=True, eq=False)
@@ -123,11 +125,11 @@ class Limb:
 
 
 def marked_limbs(section: CrossSection) -> tuple[Limb, ...]:
-    """The limbs of a section in the order in which an end is marked on their outer faces; () of a round or hexagon bar.
+    """The limbs of a section in the order in which an end is marked on their outer faces; () of a round bar.
 
     Args:
-        section: angle, channel, T or flat; of a bar seen from its finish its mirror image, whose limbs follow one
-            another the other way round.
+        section: angle, channel, T, flat or hexagon bar; of a bar seen from its finish its mirror image, whose limbs
+            follow one another the other way round.
     """
     found: list[Limb] = []
     has = {face.name for face in section.faces}

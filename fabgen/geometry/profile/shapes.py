@@ -173,7 +173,7 @@ def hexagon(across_flats: float) -> CrossSection:
     r = across_flats / math.sqrt(3.0)
     corners = [Corner(r * math.cos(math.pi * i / 3.0), r * math.sin(math.pi * i / 3.0)) for i in range(6)]
     names = {i: (f"flat {i + 1}", across_flats) for i in range(6)}
-    return _section(corners, names, (tuple((c.x, c.y) for c in corners),))
+    return _section(corners, names, ())
 
 
 def _box(y0: float, z0: float, y1: float, z1: float) -> tuple[Xy, ...]:

@@ -12,8 +12,8 @@ from fabgen.shop.profiles import standard_sizes
 from fabgen.shop.profiles.profile_section import Kind, ProfileSection, StockSection
 
 PROFILE_ADVICE = (
-    '"angle 40 x 40 x 4", "flat 40 x 5", "UPN 80", "channel 80 x 45 x 5", "T 40 x 40 x 5", "bar 12", "square bar 16" '
-    'or "hexagon bar 17"; a folded one "angle 40 x 40 x 3 folded"'
+    '"angle 40 x 40 x 4", "flat 40 x 5", "UPN 80", "T 40 x 40 x 5", "square bar 16" or "hexagon bar 17"; folded '
+    '"angle 40 x 40 x 3 folded", "channel 80 x 45 x 4 folded"; round bar is a [[tube]] with section = "bar 12"'
 )
 
 _KINDS: tuple[tuple[str, Kind], ...] = (

@@ -47,7 +47,7 @@ _SHAPES = (
         "a [[profile]] with this section and `back`, which way the back of its web looks; a folded piece of it with "
         'holes is a [[bracket]] with shape = "channel"',
     ),
-    (_HEXAGON, "hexagon bar", "a tube, or round, square or flat bar"),
+    (_HEXAGON, "hexagon bar", "a [[profile]] with this section and `width`, which way a flat of it looks"),
     (
         re.compile(r"\b(?:T|tee)\s*(?=[0-9])", re.IGNORECASE),
         "a T section",

@@ -1,4 +1,4 @@
-"""Profiles: lengths of angle, channel, T, flat and square bar, their ends sawn or notched."""
+"""Profiles: lengths of angle, channel, T, flat, square and hexagon bar, their ends sawn or notched."""
 
 from __future__ import annotations
 
@@ -98,6 +98,12 @@ class ProfilePart:
     holes: tuple[LegHole, ...] = ()
     landings: tuple[FaceLanding, ...] = field(default=(), compare=False)
     """The ends that land on it, from its start on; there once all pieces of the job are known (`build.py`)."""
+
+    @property
+    def is_sawn_square(self) -> bool:
+        """Whether both its ends are sawn square and nothing more is done to it."""
+        plain = (end.is_square and not end.is_notched and not end.bevels for end in self.ends)
+        return all(plain) and not self.holes
 
     @property
     def begins(self) -> float:

@@ -158,6 +158,8 @@ def _lies(routed: RoutedProfile) -> str:
             return f"back of the web {_pointing(-side * frame.y)}"
         case "T":
             return f"flange {_pointing(frame.z)}"
+    if routed.section.kind == "hexagon bar":
+        return f"a flat {_pointing(frame.z)}"
     way = _way(frame.z)
     return f"width {_RUNS.get(way, f'along {way}')}"
 

@@ -24,6 +24,7 @@ from fabgen.parts.profile.end_work import Around, Main, Work, sawn_to
 from fabgen.parts.routed_profile import RoutedProfile
 from fabgen.parts.shape.cuts import LEAST_ANGLE
 from fabgen.parts.tube.routed_tube import RoutedTube
+from fabgen.wording.figures import figure
 
 SEATED = 0.05
 """A straight cut that is nowhere farther off a notch's line than this makes it, mm."""
@@ -31,6 +32,8 @@ _PLACES = 81
 """Places along a limb at which the two are held against one another."""
 _SEATS = 0.75
 """Share of the places along the limbs that must not be open by more than weld fills."""
+_ROUND = {"hexagon bar": 2.0}
+"""Its ends are cut by three of its six faces, and welded along all of them."""
 _HOLE = (6.0, 10.0)
 """The least and the largest hole that is drilled at a notch's corner of itself, mm: common practice, no source."""
 
@@ -67,7 +70,8 @@ def worked_end(routed: RoutedProfile, at: At, work: Work, around: Around, usual_
             on_face = work.kind == "face"
             plane = sawn_to(routed, at, work.plane.grown(gap) if on_face else work.plane)
             end = ProfileEnd(at, work.kind, sawn_end(limbs, plane), frame, work.mains, gap if on_face else 0.0)
-    return replace(end, stand=_stand(routed, end), weld=end.weld or _weld(end))
+    weld = (end.weld or _weld(end)) * _ROUND.get(routed.section.kind, 1.0)
+    return replace(end, stand=_stand(routed, end), weld=weld)
 
 
 def _stand(routed: RoutedProfile, end: ProfileEnd) -> SawStand | None:
@@ -114,6 +118,14 @@ def _sitting(routed: RoutedProfile, at: At, work: Work, around: Around, gap: flo
         )
         edges = _measured(bevels, cut)
         return ProfileEnd(at, "face", cut, frame, work.mains, gap, weld=weld, bevels=edges, root=root)
+    if routed.section.kind == "hexagon bar":
+        what = f"the end of {routed.section} is not cut round to sit on {' and '.join(work.mains)}"
+        ways = (
+            'points at which it butts on a flat face; cut = "plain" short of it; or round bar, a [[tube]] with section'
+        )
+        raise InputError(
+            what, f'{ways} = "bar {figure(routed.section.sizes[0], 2)}", whose ends are coped', key=("cut",)
+        )
     given = routed.given(at).corner_hole
     hole = min(max(2.0 * routed.section.thickness, _HOLE[0]), _HOLE[1]) if given is None else given
     cut = notched_end(lines, hole=hole)

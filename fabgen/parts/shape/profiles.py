@@ -7,9 +7,10 @@ from functools import lru_cache
 
 import numpy as np
 
+from fabgen.geometry.plane.outline import Outline
 from fabgen.geometry.profile import shapes
 from fabgen.geometry.profile.cross_section import CrossSection
-from fabgen.geometry.profile.cut_body import cut_body
+from fabgen.geometry.profile.cut_body import cut_body, solid_body
 from fabgen.geometry.profile.end_cut import EndCut
 from fabgen.geometry.profile.hands import NO_MARKS, has_hand
 from fabgen.geometry.space.frame import Array
@@ -70,6 +71,9 @@ def profile_body(part: ProfilePart) -> EdgedMesh:
         part: the profile.
     """
     start, finish = part.ends
+    if part.section.kind == "hexagon bar":
+        assert isinstance(part.cross.outline, Outline)
+        return solid_body(part.cross.outline, start.cut.sawn, finish.cut.sawn, part.axis)
     return cut_body(start.cut, finish.cut, part.axis)
 
 
@@ -79,7 +83,8 @@ def differs_from_mirrored(part: ProfilePart) -> bool:
     Args:
         part: the profile.
     """
-    return has_hand(
+    # Of square and hexagon bar, whose principal moments are alike, the body would not tell.
+    return not part.is_sawn_square and has_hand(
         profile_body(part), np.array([mark for hole in part.holes for mark in _marks(part, hole)] or NO_MARKS)
     )
 

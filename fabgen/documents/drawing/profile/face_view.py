@@ -24,6 +24,7 @@ from fabgen.documents.wrap.fold_wrap import face_word
 from fabgen.geometry.plane.outline import Xy
 from fabgen.geometry.profile.bevel import faces_met, outer_and_inner
 from fabgen.geometry.profile.development import STRAIGHT, edge_corners
+from fabgen.geometry.profile.limbs import Limb
 from fabgen.geometry.space.frame import Array
 from fabgen.parts.piece import FaceLanding, LegHole, ProfilePart, like_leg_holes
 from fabgen.wording.figures import Figures
@@ -84,9 +85,9 @@ def face_shapes(part: ProfilePart) -> list[FaceShape]:
         finish = np.column_stack((part.length - (other.x - last.longest), limb.width - other.station))[::-1]
         folds = (i > 0 and meets[i - 1], i + 1 < len(limbs) and meets[i])
         hidden = []
-        if folds[0] and not limbs[i - 1].edge.is_arc:
+        if folds[0] and _ends_behind(limbs[i - 1], limb):
             hidden.append(limbs[i - 1].thickness)
-        if folds[1] and not limbs[i + 1].edge.is_arc:
+        if folds[1] and _ends_behind(limbs[i + 1], limb):
             hidden.append(limb.width - limbs[i + 1].thickness)
         if limb.name == "flange outside":
             half = part.section.sizes[3] / 2.0
@@ -97,6 +98,11 @@ def face_shapes(part: ProfilePart) -> list[FaceShape]:
         seen = (tuple(hidden), folds, holes, part.length, landed, bevels, under)
         found.append(FaceShape(limb.name, limb.width, start, finish, *seen))
     return found
+
+
+def _ends_behind(beside: Limb, limb: Limb) -> bool:
+    """Whether a flat beside a face ends behind it: not a bend, nor a bar's whole depth."""
+    return not beside.edge.is_arc and beside.thickness < limb.width
 
 
 def _bevels(part: ProfilePart, face: str, under: bool) -> tuple[Array, ...]:

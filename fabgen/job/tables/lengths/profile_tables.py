@@ -1,4 +1,4 @@
-"""[[profile]]: angle iron, channel, T, flat and square bar from point to point.
+"""[[profile]]: angle iron, channel, T, flat, square and hexagon bar from point to point.
 
 Lengths arrive in mm and angles in rad (`fields.py`).  The descriptions are the manual.
 """
@@ -84,7 +84,7 @@ class ProfileEndGiven(Table):
 
 
 class Profile(Part):
-    """[[profile]]: a length of angle, channel, T, flat or square bar from point to point.
+    """[[profile]]: a length of angle, channel, T, flat, square or hexagon bar from point to point.
 
     Its points lie on one line of the section, `lies`; which way it lies round them is said by `legs`, `back`, `flange`
     or `width`.  Seen from the start along it, the angle of either hand, the others turned to look as here:
@@ -98,14 +98,15 @@ class Profile(Part):
         +-------- toe b  --------+                             b
         heel             flange b
 
-    Directions are taken as near as square to the profile allows.  Round bar is a [[tube]].
+    Directions are taken as near as square to the profile allows.  Of hexagon bar `width` is square to a flat, and its
+    ends are sawn, not notched.  Round bar is a [[tube]] with section = "bar 12".
     """
 
     family = Family("profile", "profiles", "profile.profile")
 
     section: ProfileText = Field(
         description='"angle 40 x 40 x 4" (leg a, leg b, thickness), "UPN 80", "channel 80 x 45 x 5", "T 40 x 40 x 5", '
-        '"flat 40 x 5" or "square bar 16"; with "folded" after it, bent from sheet'
+        '"flat 40 x 5", "square bar 16" or "hexagon bar 17"; with "folded" after it, bent from sheet'
     )
     route: Annotated[list[PointRef], Field(min_length=2, max_length=2)] = Field(description="its two points")
     legs: Annotated[list[Way], Field(min_length=2, max_length=2)] | None = optional(
@@ -114,7 +115,9 @@ class Profile(Part):
     )
     back: Way | None = optional("of a channel: which way the back of its web looks, away from its toes")
     flange: Way | None = optional("of a T: which way the outside of its flange looks, away from its stem")
-    width: Way | None = optional("of flat or square bar: which way its width runs; left out = upright")
+    width: Way | None = optional(
+        "of flat or square bar: which way its width runs; of hexagon bar: which way a flat looks; left out = upright"
+    )
     lies: ShortText | None = optional(
         "on which line of the section its points lie: heel (angle), back (channel), flange (T), or the name of any "
         'face, e.g. "leg a outside", for the middle of it; middle, of its outside sizes; left out = heel, back, '
