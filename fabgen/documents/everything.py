@@ -94,6 +94,11 @@ def job_files(
         from fabgen.documents.points.movement_pdf import movement_pdf
 
         files["movement.pdf"] = movement_pdf(header, movement, movement_findings(movement, header.units), paper)
+    if any(isinstance(piece.shape, FlatPart) and piece.shape.places for piece in pieces):
+        from fabgen.documents.set_out.set_out_pdf import set_out_pdf
+
+        if set_out := set_out_pdf(header, pieces, paper):
+            files["set-out.pdf"] = set_out
     if survey is not None:
         from fabgen.documents.points.check_table import check_table_pdf
 

@@ -10,6 +10,7 @@ from fabgen.parts.bushes_given import with_bushes
 from fabgen.parts.coating_given import with_coatings
 from fabgen.parts.holes.vents import with_vents
 from fabgen.parts.piece import Piece
+from fabgen.parts.places.set_out import with_set_out
 from fabgen.parts.places.settled import Settling
 from fabgen.parts.shape.measured_bends import measured_ks
 from fabgen.parts.states_given import with_states
@@ -34,4 +35,4 @@ def all_pieces(job: Definitions) -> list[Piece]:
         measured_ks(job)  # of a metal that no part folds too
     problems.report()
     complete = with_coatings(job, with_welds(job, joined(with_bushes(job, with_states(job, pieces)))))
-    return with_tolerances(job, with_vents(job, complete))
+    return with_set_out(with_tolerances(job, with_vents(job, complete)))

@@ -22,6 +22,7 @@ from fabgen.documents.drawing.tables_of_a_part import (
     hardware_table,
     hole_table,
     landing_table,
+    set_out_table,
 )
 from fabgen.documents.drawing.tube.bar_view import bar_content
 from fabgen.documents.drawing.tube.link_view import link_content
@@ -39,7 +40,15 @@ SIDE_ROOM = (26.0, 24.0)
 
 
 def sheet_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
-    """Views and tables of one piece; `known` gives the pieces that its tubes sit on, by mark."""
+    """Views and tables of one piece; `known` gives all pieces by mark: those that its tubes sit on, and what stands on
+    it."""
+    content = _own_content(piece, known, figures, projection)
+    placed = set_out_table(piece, known.values(), figures)
+    return content if placed is None else replace(content, tables=(*content.tables, placed))
+
+
+def _own_content(piece: Piece, known: Mapping[str, Piece], figures: Figures, projection: Projection) -> Content:
+    """The same without what is placed on it."""
     if isinstance(piece.shape, FlatPart):
         return _flat_content(piece.shape, figures, projection)
     if isinstance(piece.shape, LinkPart):

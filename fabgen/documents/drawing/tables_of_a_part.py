@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import groupby
 
 from fabgen.documents.drawing.sheet.views import TableText
+from fabgen.documents.render.set_out_words import turn_text
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import Across, DrilledHole, FaceLanding, FlatBend, FlatPart, Landing, LengthPart, Piece
+from fabgen.parts.places.standing import standing_on
 from fabgen.parts.shape.hole_groups import hole_groups, tabled_holes
 from fabgen.wording.figures import MILLIMETRES, Figures
 
@@ -144,6 +146,32 @@ def face_landing_table(landings: Sequence[FaceLanding], figures: Figures) -> Tab
 
 def _across_words(across: Across, figures: Figures) -> str:
     return f"{figures.length(across.low)} to {figures.length(across.high)} from {across.datum}"
+
+
+def set_out_table(carrier: Piece, pieces: Iterable[Piece], figures: Figures) -> TableText | None:
+    """A row for each placed part that stands against a piece; None where nothing does.
+
+    Args:
+        carrier: the piece.
+        pieces: all of the job.
+        figures: of the job's units.
+    """
+    standing = standing_on(carrier.mark, pieces)
+    if not standing:
+        return None
+    rows = []
+    for each, found in standing:
+        if found.along is None:
+            near, far = f"place at {figures.tube(found.middle)}", "-"
+        else:
+            near, far = (figures.tube(edge) for edge in found.along)
+        where = found.face if found.way is None else degrees(found.way % (2.0 * math.pi))
+        across = " to ".join(figures.size(edge + 0.0) for edge in found.across)
+        rows.append((each.name, found.foot, near, far, where, across, turn_text(found)))
+    tube = carrier.length_part is not None
+    heads = ("mark", "its", "from", "to", "round from TOP" if tube else "on", f"from {standing[0][1].datum}", "turned")
+    ahead = "the left edge" if carrier.flat_part is not None else "the start's saw cut"
+    return TableText(f"Parts that stand here, from {ahead}; see set-out.pdf", heads, tuple(rows))
 
 
 def drilled_table(main: LengthPart, figures: Figures) -> TableText | None:

@@ -26,6 +26,7 @@ from fabgen.parts.piece import (
     taken_as_it_is,
     to_make,
 )
+from fabgen.parts.places.standing import set_out_marks
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps, profile_checks, profile_steps
 from fabgen.plan.plan import Plan
 
@@ -239,7 +240,12 @@ def _reading(check: TapeCheck, units: str) -> str:
 def _last(pieces: Sequence[Piece], units: str) -> Iterator[Row]:
     plates = [piece for piece in pieces if isinstance(piece.shape, FlatPart)]
     if plates and len(plates) < len(pieces):
-        yield ("Fit plates, brackets and covers", mark_ranges(plates), "their places by the assembly and the drawings")
+        placed = set_out_marks(plates)
+        where = "their places by the assembly and the drawings"
+        if placed:
+            loose = len(placed) < len(plates)
+            where = "both edges of each, by set-out.pdf" + ("; of loose ones by the drawings" if loose else "")
+        yield ("Fit plates, brackets and covers", mark_ranges(plates), where)
     bars = [piece for piece, part in length_parts(pieces) if part.is_bent_bar]
     if bars:
         yield ("Fit the bent bars, lock the nuts of those threaded", mark_ranges(bars), "their places by the drawings")

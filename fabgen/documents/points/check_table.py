@@ -28,11 +28,13 @@ from fabgen.documents.render.flow import (
 )
 from fabgen.documents.render.paper import Paper
 from fabgen.documents.render.prose import prose
+from fabgen.documents.render.set_out_words import outside_text
 from fabgen.documents.render.words import counted, figure, length_text, signed, with_unit
 from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
 from fabgen.parts.piece import Piece, face_landings_on
+from fabgen.parts.places.standing import set_out_on
 from fabgen.parts.survey.check_distances import (
     CROSSWISE,
     MOST,
@@ -69,6 +71,7 @@ def check_table_pdf(header: Header, survey: Survey, pieces: Sequence[Piece], pap
         *_picture(drawn, rows, width),
         *_distances(header, survey, rows, more, width),
         *_landings(pieces, header, width),
+        *_placed(pieces, header, width),
         *_heights(header, survey, width),
         *_measured(survey.job, width),
         *_lengths(survey.job, header, width),
@@ -155,6 +158,30 @@ def _landings(pieces: Sequence[Piece], header: Header, width: float) -> list[Flo
     ruled = _to_write(table(heads, rows[:MOST], shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
     left = [cell(f"{counted(more, 'further row')} left out: see the drawings.", SMALL)] if more > 0 else []
     return section("Edges of what lands on profiles, from the start's saw cut", ruled, *left)
+
+
+def _placed(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:
+    """Where placed parts are on what carries them, skin to skin: nothing is to be deducted."""
+    rows = [
+        [
+            on.carrier.mark,
+            each.name,
+            length_text(found.along[0], header.units),
+            "",
+            outside_text(on.carrier, found, header.units),
+            "",
+        ]
+        for on in set_out_on(pieces)
+        for each, found in on.standing
+        if found.along is not None
+    ]
+    if not rows:
+        return []
+    more = len(rows) - MOST
+    heads = ["on", "of", "near edge, mm", "measured", "outside, mm", "measured"]
+    ruled = _to_write(table(heads, rows[:MOST], shared(width, 20, 36, 32, 30, 32, 30), (2, 3, 4, 5)), (3, 5))
+    left = [cell(f"{counted(more, 'further row')} left out: see set-out.pdf.", SMALL)] if more > 0 else []
+    return section("Plates and brackets, from the start's saw cut or the left edge; outside: over all", ruled, *left)
 
 
 def _read(built: Built | None) -> dict[frozenset[str], float]:

@@ -36,6 +36,8 @@ from fabgen.parts.piece.piece import (
 )
 from fabgen.parts.piece.profile import ProfileCut, ProfileEnd, ProfilePart
 from fabgen.parts.piece.saw import SAW_REACH, Method, SawSetup
+from fabgen.parts.piece.set_out import HoleSetOut, SetOut
+from fabgen.parts.piece.skin import Skin
 
 __all__ = [
     "CHORDS",
@@ -67,6 +69,7 @@ __all__ = [
     "Grain",
     "Hardware",
     "Hole",
+    "HoleSetOut",
     "Joint",
     "JointWeld",
     "Landing",
@@ -93,6 +96,8 @@ __all__ = [
     "SawSetup",
     "SawnLength",
     "Sector",
+    "SetOut",
+    "Skin",
     "Slit",
     "ThreadedEnd",
     "TubeBend",

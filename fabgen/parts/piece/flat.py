@@ -13,6 +13,8 @@ from fabgen.geometry.sheet.folds import Bend, FoldTree
 from fabgen.geometry.space.frame import Frame
 from fabgen.geometry.tube.centreline import Centreline
 from fabgen.parts.piece.datum import Datum
+from fabgen.parts.piece.set_out import SetOut
+from fabgen.parts.piece.skin import Skin
 from fabgen.shop.section import Section
 from fabgen.shop.sheet_cutting import Process
 
@@ -133,11 +135,21 @@ class Band:
 @dataclass(frozen=True, eq=False)
 class Place:
     """Where one of a part stands in the vehicle: the frame of its body (`parts/shape/sheet_body.py`), the body of the
-    mechanism it rides on by name, '' where its mark says, and the mark of what it is placed against, '' of none."""
+    mechanism it rides on by name, '' where its mark says, and the mark of what it is placed against, '' of none.
+
+    `skin`: where it touches that; `foot`: with what, in words, e.g. 'back' or 'bottom edge'; `stands`: whether that is
+    an edge; `turn`: of its right, or of that edge, from along the skin's run, rad clockwise seen from outside.
+    `set_out`: how it is set out, there once all pieces are known (`build.py`).
+    """
 
     frame: Frame
     on: str = ""
     against: str = ""
+    skin: Skin | None = None
+    foot: str = ""
+    stands: bool = False
+    turn: float = 0.0
+    set_out: SetOut | None = field(default=None, compare=False)
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 
 from fabgen.geometry.profile.cross_section import Face
@@ -10,11 +12,10 @@ from fabgen.geometry.space.frame import Array
 from fabgen.job.errors import InputError, listed, nearest, shown
 from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.job.tables.tube_hole_tables import JOB_SIDES
-from fabgen.parts.piece import ProfilePart
+from fabgen.parts.piece import ProfilePart, Skin
 from fabgen.parts.places.keys import needs_no, past_the_end
 from fabgen.parts.shape.legs import leg_limb, leg_station
-from fabgen.parts.sheet.skin import Skin
-from fabgen.shop.profiles.gauge_lines import Leg, legs_of
+from fabgen.shop.profiles.gauge_lines import Leg, datum_of, legs_of
 from fabgen.wording.figures import figure
 
 _LOOKS = 0.7
@@ -50,7 +51,13 @@ def skin_of_profile(mark: str, part: ProfilePart, given: PlaceGiven) -> Skin:
     at = middle + offset * beside
     _check_cut(mark, part, x, face, at, given)
     across = np.vstack((part.frame.y, part.frame.z))
-    return Skin(axis + middle @ across, part.frame.x, out @ across, offset)
+    skin = Skin(axis + middle @ across, part.frame.x, out @ across, offset, at=along, face=face.name)
+    leg = _leg(part, face)
+    if leg is None:
+        return replace(skin, datum="the middle")
+    zero, one = (_gauged(mark, part, face, gauge) for gauge in (0.0, 1.0))
+    sense = 1.0 / (one - zero)
+    return replace(skin, across=(-zero * sense, (1.0 - zero) * sense), datum=f"the {datum_of(part.section, leg)}")
 
 
 def _along(mark: str, part: ProfilePart, given: PlaceGiven) -> float:

@@ -8,9 +8,8 @@ import shapely
 from fabgen.geometry.plane.outline import Xy
 from fabgen.job.errors import InputError, listed, nearest, shown
 from fabgen.job.tables.place_tables import PlaceGiven
-from fabgen.parts.piece import Datum, FlatPart, Place
+from fabgen.parts.piece import Datum, FlatPart, Place, Skin
 from fabgen.parts.places.keys import needs_no
-from fabgen.parts.sheet.skin import Skin
 from fabgen.wording.figures import figure
 
 _FACES = {"front": 1.0, "back": 0.0}
@@ -37,7 +36,12 @@ def skin_of_sheet(mark: str, part: FlatPart, given: PlaceGiven) -> Skin:
     side = _side(mark, part, given, datum, place, on)
     at = place.frame.outside(datum.at(on, _FACES[side] * part.thickness))
     out = (datum.front if side == "front" else -datum.front) @ place.frame.axes
-    return Skin(at, datum.u @ place.frame.axes, out)
+    along = datum.u @ place.frame.axes
+    u0, v0, _, _ = datum.bounds
+    beside = float(np.cross(along, out) @ (datum.v @ place.frame.axes))
+    across = on[1] - v0, on[1] - v0 + beside
+    named = f"{side} of {face}" if face else side
+    return Skin(at, along, out, at=on[0] - u0, face=named, across=across, datum="the lower edge")
 
 
 def _place(mark: str, part: FlatPart, given: PlaceGiven) -> Place:

@@ -13,9 +13,8 @@ from fabgen.job.tables.place_tables import PlaceGiven
 from fabgen.job.tables.tube_hole_tables import SIDES
 from fabgen.parts.holes.drilled_holes import along_near, around, side_round
 from fabgen.parts.holes.openings import cut_at, saw_cut_at, stretch_along
-from fabgen.parts.piece import LengthPart
+from fabgen.parts.piece import LengthPart, Skin
 from fabgen.parts.places.keys import needs_no, past_the_end
-from fabgen.parts.sheet.skin import Skin
 from fabgen.shop.section import Section
 from fabgen.wording.figures import figure
 
@@ -53,6 +52,10 @@ def skin_of_tube(mark: str, part: LengthPart, given: PlaceGiven) -> Skin:
         offset,
         part.section.width / 2.0 if part.section.is_round else 0.0,
         turn is not None and float(_inward(turn, axis) @ out) > _HOLLOW,
+        along,
+        part.path is None,
+        way,
+        datum="the middle",
     )
     _check_cut(mark, part, along, skin, given)
     return skin

@@ -15,12 +15,12 @@ import numpy as np
 from fabgen.job.errors import JobError, Problem, Problems
 from fabgen.job.tables.definitions import FAMILIES, Definitions
 from fabgen.job.tables.place_tables import PlaceGiven
-from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, Skin
 from fabgen.parts.places.on_profile import skin_of_profile
 from fabgen.parts.places.on_sheet import skin_of_sheet
 from fabgen.parts.places.on_tube import skin_of_tube
 from fabgen.parts.places.order import Wanted, in_order
-from fabgen.parts.sheet.skin import FoundPlace, Skin
+from fabgen.parts.sheet.skin import FoundPlace
 
 ROUNDS = 6
 """So often are the pieces made before places and saw cuts count as never coming to rest."""

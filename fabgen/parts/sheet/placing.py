@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 
@@ -75,8 +75,10 @@ class Placing:
                 continue  # what it is against has a fault of its own, or is not built yet
             else:
                 frame = self._between(given, path) if given.between else self._by_point(given, path)
-            if frame is not None:
-                yield Place(frame, given.on or "", given.against or "")
+            if frame is None:
+                continue
+            place = Place(frame, given.on or "", given.against or "")
+            yield self._touching(place, given, path) if isinstance(given, FoundPlace) else place
 
     # -- by points and directions ---------------------------------------------------------
     def _by_point(self, given: PlaceGiven, path: Path) -> Frame | None:
@@ -168,6 +170,16 @@ class Placing:
         own = np.array([face.u, face.v, np.cross(face.u, face.v)])
         axes = own.T @ np.array([u, v, front])
         return Frame(skin.place - drop * skin.out - face.at(on, height) @ axes, *axes)
+
+    def _touching(self, place: Place, given: FoundPlace, path: Path) -> Place:
+        """The place with what it touches, and how it is turned there."""
+        skin, along = given.skin, self._run(given, path)
+        assert along is not None
+        turn = math.atan2(float(along @ skin.beside), float(along @ skin.along))
+        foot = f"{given.stands_on} edge" if given.stands_on else given.lies or ("bottom" if self.round else "back")
+        name = given.face or next(iter(self.datums))
+        foot = f"{foot} of {name}" if name else foot
+        return replace(place, skin=skin, foot=foot, stands=given.stands_on is not None, turn=turn)
 
     def _run(self, given: FoundPlace, path: Path) -> Array | None:
         """Unit direction on the skin that its right looks, or that its edge runs."""

@@ -1,0 +1,124 @@
+"""set-out.pdf: where each placed part goes, in sizes that a tape reaches: one view a side, one row a part."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from reportlab.lib.units import mm
+from reportlab.platypus import Flowable, Spacer
+
+from fabgen.documents.render import cautions
+from fabgen.documents.render.flow import (
+    MARGIN,
+    SMALL,
+    PictureBlock,
+    cell,
+    flowing_pdf,
+    opening,
+    section,
+    shared,
+    table,
+)
+from fabgen.documents.render.paper import Paper
+from fabgen.documents.render.prose import prose
+from fabgen.documents.render.set_out_words import (
+    across_text,
+    along_text,
+    outside_text,
+    round_text,
+    touches,
+    turn_text,
+)
+from fabgen.documents.render.words import length_text
+from fabgen.documents.set_out.side_view import side_view, sides
+from fabgen.job.tables.definitions import Header
+from fabgen.parts.piece import FlatPart, LengthPart, Piece
+from fabgen.parts.places.standing import SetOutOn, by_points, corners, set_out_on
+from fabgen.wording.figures import Figures
+
+
+def set_out_pdf(header: Header, pieces: Sequence[Piece], paper: Paper) -> bytes | None:
+    """The whole document; None where nothing is placed.  The same input gives the same bytes.
+
+    Args:
+        header: what the title says of the job.
+        pieces: all of the job, complete.
+        paper: its size.
+    """
+    width = paper.width - 2 * MARGIN
+    story: list[Flowable] = []
+    for on in set_out_on(pieces):
+        story += _on(on, header, width)
+    story += _by_points(pieces, header, width)
+    if not story:
+        return None
+    top = opening(header, f"{header.title}: set-out", prose("set_out", "how"))
+    story += section("Cautions", [cell(prose("set_out", "limits"), SMALL), cell(cautions.PEOPLE, SMALL)])
+    return flowing_pdf([*top, *story], paper, header, "set-out")
+
+
+def _on(on: SetOutOn, header: Header, width: float) -> list[Flowable]:
+    carrier, units = on.carrier, header.units
+    is_sheet = isinstance(carrier.shape, FlatPart)
+    rows = []
+    for each, found in on.standing:
+        near, far = along_text(found, units)
+        outside = outside_text(carrier, found, units)
+        rows.append(
+            [each.name, touches(found), near, far, round_text(found, units), across_text(found, units),
+             turn_text(found), outside]
+        )  # fmt: skip
+    datum = on.standing[0][1].datum
+    where = "from the left edge" if is_sheet else "from the start's saw cut"
+    side = "from TOP" if isinstance(carrier.shape, LengthPart) else "on"
+    heads = [
+        "part",
+        "touches with",
+        "near edge, mm",
+        "far edge, mm",
+        side,
+        f"from {datum}, mm",
+        "turned",
+        "outside, mm",
+    ]
+    listed = table(heads, rows, shared(width, 20, 24, 25, 25, 25, 30, 13, 22), (2, 3, 7))
+    blocks: list[Flowable | list[Flowable]] = []
+    for name, group in sides(on):
+        panel = side_view(carrier, group, width, Figures(units == "in")).at(0.0, 1.0)
+        words = f"{carrier.mark}, {name}, seen square to that side"
+        blocks.append([cell(words, SMALL), PictureBlock(panel.picture, width, panel.height + 2.0)])
+    blocks += [listed, *_holes(on, units, width)]
+    title = f"On {carrier.mark}" + (f", {carrier.title}" if carrier.title else "")
+    return section(f"{title}: {where}", *blocks)
+
+
+def _holes(on: SetOutOn, units: str, width: float) -> list[Flowable]:
+    """The middles of the holes of what stands there."""
+    rows = [
+        [
+            each.name,
+            str(hole.number),
+            length_text(hole.along, units) if found.along is not None else "-",
+            length_text(hole.across + 0.0, units),
+            "-" if hole.over is None else length_text(hole.over, units),
+        ]
+        for each, found in on.standing
+        for hole in found.holes
+    ]
+    if not rows:
+        return []
+    heads = ["part", "hole", "middle along, mm", f"from {on.standing[0][1].datum}, mm", "over the skin, mm"]
+    return [Spacer(0, 2 * mm), table(heads, rows, shared(width * 0.8, 24, 14, 34, 34, 34), (2, 3, 4))]
+
+
+def _by_points(pieces: Sequence[Piece], header: Header, width: float) -> list[Flowable]:
+    rows = [
+        [each.name if number == 0 else "", name, *(length_text(float(v) + 0.0, header.units) for v in at)]
+        for each in by_points(pieces)
+        for number, (name, at) in enumerate(corners(each))
+    ]
+    if not rows:
+        return []
+    heads = ["part", "corner of its back", "x, mm", "y", "z"]
+    intro = cell(prose("set_out", "by_points"), SMALL)
+    return section("By points", intro, table(heads, rows, shared(width * 0.86, 26, 34, 34, 34, 34), (2, 3, 4)))

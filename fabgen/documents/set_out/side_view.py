@@ -1,0 +1,160 @@
+"""One side of what carries parts, seen square to it: its outline, the parts on it, and where their edges are."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+
+import numpy as np
+import shapely
+
+from fabgen.documents.drawing.sheet.lanes import Side, Station, draw_sides
+from fabgen.documents.render.picture import Text, cross, line, polyline, rectangle
+from fabgen.documents.render.sketch import Panel, Sketch
+from fabgen.geometry.plane.outline import Xy
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, SetOut, Skin
+from fabgen.parts.places.standing import Seen, SetOutOn, Standing
+from fabgen.parts.shape.sheet_body import sheet_body
+from fabgen.wording.figures import Figures
+
+LARGEST, TALLEST = 1.0, 70.0
+"""Scale at most, and height of what is drawn, mm of paper."""
+_MARK = 3.2
+_ARM = 2.0
+_SAME = math.radians(0.5)
+"""Parts this near to one another round a tube are on one side."""
+
+
+def sides(on: SetOutOn) -> Iterator[tuple[str, list[Seen]]]:
+    """The sides of a carrier on which parts stand, in words, with these; a part in a bend is in no view."""
+    groups: list[list[Seen]] = []
+    for each in on.standing:
+        if each[1].along is None:
+            continue
+        group = next((group for group in groups if _alike(group[0][1], each[1])), None)
+        if group is None:
+            groups.append([each])
+        else:
+            group.append(each)
+    for group in sorted(groups, key=lambda group: (_round(group[0][1].way), group[0][1].face)):
+        found = group[0][1]
+        angle = f"{math.degrees(_round(found.way)):.0f}"
+        name = found.face if found.way is None else "TOP" if angle == "0" else f"{angle}° from TOP"
+        yield name, group
+
+
+def _round(way: float | None) -> float:
+    return 0.0 if way is None else round(way % (2.0 * math.pi), 6) % round(2.0 * math.pi, 6)
+
+
+def _alike(one: SetOut, other: SetOut) -> bool:
+    if one.way is None or other.way is None:
+        return one.way is other.way and one.face == other.face
+    return abs(math.remainder(one.way - other.way, 2.0 * math.pi)) < _SAME
+
+
+def side_view(carrier: Piece, group: Sequence[Seen], width: float, figures: Figures) -> Panel:
+    """The view: along to the right, what is clockwise seen from the start downward.
+
+    Args:
+        carrier: what they stand on.
+        group: the parts on one side of it.
+        width: of the paper that it fills, mm.
+    """
+    skin = group[0][0].place.skin
+    assert skin is not None
+    outline = _carrier_outline(carrier, skin)
+    drawn = [(each, found, list(_outlines(each, skin))) for each, found in group]
+    every = np.vstack([outline, *(ring for _, _, rings in drawn for ring in rings)])
+    low, high = every.min(axis=0), every.max(axis=0)
+    size = np.maximum(high - low, 1.0)
+    scale = min(LARGEST, (width - 24.0) / float(size[0]), TALLEST / float(size[1]))
+    sketch = Sketch()
+
+    def on(points: np.ndarray) -> list[Xy]:
+        return [(float(x) * scale, float(y) * scale) for x, y in points]
+
+    sketch.draw(polyline(on(outline), "visible", closed=True))
+    if isinstance(carrier.shape, LengthPart):
+        ends = float(outline[:, 0].min()) * scale, float(outline[:, 0].max()) * scale
+        sketch.draw(line((ends[0] - 3.0, 0.0), (ends[1] + 3.0, 0.0), "centre"))
+    for each, found, rings in drawn:
+        for ring in rings:
+            sketch.draw(polyline(on(ring), "visible", closed=True))
+        for hole in found.holes if each.place.skin is not None else ():
+            across = _downward(each, hole.across)
+            if hole.over is None:
+                for arm in cross((hole.along * scale, across * scale), _ARM, _ARM):
+                    sketch.draw(arm)
+    box = sketch.box
+    below = Side("below", origin=(0.0, box[1]))
+    edges = sorted({round(edge, 2) for _, found, _ in drawn if found.along for edge in found.along})
+    below.stations = [Station((edge * scale, box[1]), figures.tube(edge)) for edge in edges if abs(edge) > 0.05]
+    for each, _, rings in drawn:
+        _name(sketch, each, np.vstack(rings) * scale, box[3])
+    draw_sides(sketch, box, below)
+    return sketch.panel(1.0)
+
+
+def _name(sketch: Sketch, each: Standing, ring: np.ndarray, top: float) -> None:
+    """Its mark, within it where it fits, else above the view with a line to it."""
+    x, y = (float(v) for v in (ring.min(axis=0) + ring.max(axis=0)) / 2.0)
+    within = [Text(x, y - 1.1 + dy, each.name, _MARK, anchor="middle", bold=True) for dy in (0.0, 3.0, -3.0)]
+    wide = float(np.ptp(ring[:, 0])), float(np.ptp(ring[:, 1]))
+    if min(wide) > 6.0 and sketch.write_free(within):
+        return
+    for rise in range(12):
+        for aside in (0.0, -6.0, 6.0, -12.0, 12.0):
+            text = Text(x + aside, top + 3.0 + 4.0 * rise, each.name, _MARK, anchor="middle", bold=True)
+            if sketch.write_free([text]):
+                sketch.draw(line((x + aside, top + 2.2 + 4.0 * rise), (x, float(ring[:, 1].max())), "thin"))
+                return
+
+
+def _downward(each: Standing, across: float) -> float:
+    """A place across, from its datum, as it is drawn: the skin's origin at 0, clockwise downward."""
+    skin = each.place.skin
+    assert skin is not None
+    zero, one = skin.across
+    return -(across - zero) / (one - zero)
+
+
+def _outlines(each: Standing, skin: Skin) -> Iterator[np.ndarray]:
+    """What is seen of a part, rings (n, 2) mm: along from where the tape is held, and counter-clockwise of the skin."""
+    body = sheet_body(each.part)
+    own = each.place.skin or skin
+    away = each.place.frame.outside(body.vertices) - own.origin
+    flat = np.column_stack((own.at + away @ own.along, -(away @ own.beside)))
+    shapes = shapely.polygons(flat[body.triangles])
+    seen = shapely.union_all(shapely.buffer(shapes, 0.02, join_style="mitre"))
+    for polygon in getattr(seen, "geoms", [seen]):
+        for ring in (polygon.exterior, *polygon.interiors):
+            yield shapely.get_coordinates(ring)[:-1]
+
+
+def _carrier_outline(carrier: Piece, skin: Skin) -> np.ndarray:
+    """Corners (n, 2) of what they stand on, in the same directions."""
+    match carrier.shape:
+        case LengthPart() as part:
+            section = part.section
+            half = section.width / 2.0
+            if not section.is_round and skin.way is not None and abs(math.cos(skin.way)) > 0.5:
+                half = section.depth / 2.0
+            return _box(0.0, part.length, -half, half)
+        case ProfilePart() as part:
+            across = np.vstack((part.frame.y, part.frame.z))
+            points = part.frame.origin + np.asarray(part.cross.outline.points(0.05)) @ across
+            away = -((points - skin.origin) @ skin.beside)
+            return _box(0.0, part.length, float(away.min()), float(away.max()))
+        case FlatPart() as part:
+            name = skin.face.rpartition(" of ")[2] if " of " in skin.face else ""
+            datum = part.datums.get(name) or next(iter(part.datums.values()))
+            u0, v0, _, _ = datum.bounds
+            zero, one = skin.across
+            corners = np.array(datum.corners) - (u0, v0)
+            return np.column_stack((corners[:, 0], -(corners[:, 1] - zero) / (one - zero)))
+
+
+def _box(x0: float, x1: float, y0: float, y1: float) -> np.ndarray:
+    ring = rectangle(x0, y0, x1 - x0, y1 - y0)
+    return np.array(ring.points)

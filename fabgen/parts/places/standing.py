@@ -1,0 +1,102 @@
+"""What stands on what, of all placed parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from fabgen.parts.piece import Array, FlatPart, Piece, Place, SetOut
+
+
+@dataclass(frozen=True, eq=False)
+class Standing:
+    """One of a part where it stands: `number` of its `count` places."""
+
+    piece: Piece
+    part: FlatPart
+    place: Place
+    number: int
+    count: int
+
+    @property
+    def name(self) -> str:
+        """'P1', 'P1 (2)' of several."""
+        return self.piece.mark if self.count == 1 else f"{self.piece.mark} ({self.number})"
+
+
+Seen = tuple[Standing, SetOut]
+"""A part where it stands, and how it is set out there."""
+
+
+@dataclass(frozen=True, eq=False)
+class SetOutOn:
+    """A part that carries others, and what is set out on it, from its start on."""
+
+    carrier: Piece
+    standing: tuple[Seen, ...]
+
+
+def set_out_on(pieces: Sequence[Piece]) -> list[SetOutOn]:
+    """What carries placed parts, in the order of the job.
+
+    Args:
+        pieces: all of the job, complete.
+    """
+    on = _by_carrier(pieces)
+    return [SetOutOn(piece, tuple(on[piece.mark])) for piece in pieces if piece.mark in on]
+
+
+def standing_on(mark: str, pieces: Iterable[Piece]) -> list[Seen]:
+    """What is set out on one part, from its start on.
+
+    Args:
+        mark: of the part.
+        pieces: all of the job.
+    """
+    own = (piece for piece in pieces if (part := piece.flat_part) and any(p.against == mark for p in part.places))
+    return _by_carrier(own).get(mark, [])
+
+
+def _by_carrier(pieces: Iterable[Piece]) -> dict[str, list[Seen]]:
+    """What is set out, by the mark of what carries it, from the start of that on."""
+    on: dict[str, list[Seen]] = {}
+    for each in _placed(pieces):
+        if (found := each.place.set_out) is not None:
+            on.setdefault(found.on, []).append((each, found))
+    return {mark: sorted(seen, key=lambda each: round(each[1].middle, 3)) for mark, seen in on.items()}
+
+
+def by_points(pieces: Sequence[Piece]) -> list[Standing]:
+    """Flat and folded parts that are placed by points and directions, so that no tape along a part finds them."""
+    return [
+        each
+        for each in _placed(pieces)
+        if each.place.set_out is None and any(datum.corners for datum in each.part.datums.values())
+    ]
+
+
+def set_out_marks(pieces: Sequence[Piece]) -> set[str]:
+    """The marks of the parts that set-out.pdf sets out.
+
+    Args:
+        pieces: all of the job, complete.
+    """
+    return {each.piece.mark for each in (*by_points(pieces), *(each for each in _placed(pieces) if each.place.set_out))}
+
+
+def _placed(pieces: Iterable[Piece]) -> Iterator[Standing]:
+    for piece in pieces:
+        part = piece.flat_part
+        for number, place in enumerate(part.places if part is not None else (), 1):
+            assert part is not None
+            yield Standing(piece, part, place, number, len(part.places))
+
+
+def corners(each: Standing) -> list[tuple[str, Array]]:
+    """Three corners of the back of its first face, in words and in the job's axes, (3,) mm."""
+    datum = next(datum for datum in each.part.datums.values() if datum.corners)
+    u0, v0, u1, v1 = datum.bounds
+    spots = (("lower left", (u0, v0)), ("lower right", (u1, v0)), ("upper left", (u0, v1)))
+    return [(name, np.asarray(each.place.frame.outside(datum.at(at, 0.0)))) for name, at in spots]
