@@ -40,7 +40,10 @@ def across_text(found: SetOut, units: str) -> str:
 
 def turn_text(found: SetOut) -> str:
     """'-', or '30°'."""
-    return "-" if abs(found.turn) < NOT_TURNED else f"{figure(math.degrees(found.turn))}°"
+    if abs(found.turn) < NOT_TURNED:
+        return "-"
+    turn = figure(math.degrees(found.turn))
+    return f"{turn.removeprefix('-') if turn == '-180' else turn}°"
 
 
 def thickness_under(carrier: Piece, found: SetOut) -> float | None:

@@ -178,7 +178,7 @@ class Placing:
         turn = math.atan2(float(along @ skin.beside), float(along @ skin.along))
         foot = f"{given.stands_on} edge" if given.stands_on else given.lies or ("bottom" if self.round else "back")
         name = given.face or next(iter(self.datums))
-        foot = f"{foot} of {name}" if name else foot
+        foot = f"{foot} of face {name}" if name else foot
         return replace(place, skin=skin, foot=foot, stands=given.stands_on is not None, turn=turn)
 
     def _run(self, given: FoundPlace, path: Path) -> Array | None:

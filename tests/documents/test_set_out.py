@@ -1,0 +1,294 @@
+"""The set-out sheet, read back: random places calculated from its printed figures alone, and what its pages hold."""
+
+from __future__ import annotations
+
+import io
+import math
+import random
+import re
+from pathlib import Path
+
+import numpy as np
+import pypdf
+import pytest
+from random_seeds import first_seed, how_many
+from typer.testing import CliRunner
+
+from fabgen.cli import app
+from fabgen.documents.drawing.tables_of_a_part import set_out_table
+from fabgen.documents.render.set_out_words import across_text, along_text, outside_text, round_text, touches, turn_text
+from fabgen.geometry.space.frame import Array, Frame, upright
+from fabgen.job.reader import read_text
+from fabgen.parts.build import all_pieces
+from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart
+from fabgen.parts.places.standing import Seen, set_out_on
+from fabgen.wording.figures import Figures
+
+HEAD = '[job]\ntitle = "Set out"\nnumber = "S-1"\nunits = "mm"\nmaterial = "S235"\n'
+SHAPE = ((0.0, 0.0), (90.0, 0.0), (90.0, 20.0), (40.0, 55.0), (0.0, 55.0))
+"""A plate that is alike neither way round, its thickness 5."""
+EDGES = {"bottom": (0, 1), "left": (4, 0)}
+"""Ends of those of its edges on which it stands, in the way that `along` runs."""
+ROUNDED = 0.05
+"""Printed figures are to 0.1 mm and 0.1 degrees."""
+
+
+def made(text: str) -> list[Piece]:
+    return list(all_pieces(read_text(HEAD + text, Path("job.toml")).definitions))
+
+
+def figures(text: str) -> list[float]:
+    """The mm of a text, the inches beside them left out."""
+    return [float(each) for each in re.findall(r"-?\d+(?:\.\d+)?", re.sub(r"\[[^]]*\]", "", text))]
+
+
+# -- the random jobs -----------------------------------------------------------------------
+def random_job(seed: int) -> str:
+    """One plate against a tube, a profile or another plate, some way round."""
+    rng = random.Random(seed)
+    kind = rng.choice(["round", "round", "rectangular", "angle", "plate"])
+    edge = rng.choice(["", "", "bottom", "left"])
+    turn = round(rng.uniform(-180.0, 180.0), 3)
+    start = [round(rng.uniform(-900.0, 900.0), 2) for _ in range(3)]
+    way = [rng.uniform(-1.0, 1.0) for _ in range(3)]
+    long = rng.uniform(300.0, 1500.0)
+    finish = [round(a + long * b / float(np.linalg.norm(way)), 2) for a, b in zip(start, way, strict=True)]
+    at = round(rng.uniform(0.0, 0.99) * long, 3)
+    more = f', stands_on = "{edge}"' if edge else f', lies = "{rng.choice(["back", "front"])}"'
+    if kind == "plate":
+        carrier = '[[plate]]\nmark = "S1"\nthickness = 8\nrectangle = [300, 200]\n'
+        carrier += f"place = {{ at = {start}, along = {way}, up = [0.3, 0.2, 0.9] }}\n"
+        on = f"at = [{rng.uniform(1, 299):.3f}, {rng.uniform(1, 199):.3f}]" + (', side = "back"' if seed % 2 else "")
+    elif kind == "angle":
+        carrier = f'[[profile]]\nmark = "S1"\nsection = "angle 80 x 60 x 6"\nroute = [{start}, {finish}]\n'
+        carrier += 'legs = ["top", "left"]\n'
+        face = rng.choice(["leg a outside", "leg b outside", "leg a inside"])
+        on = f'at = {at}, side = "{face}", offset = {rng.uniform(-20, 20):.3f}'
+    else:
+        size = rng.uniform(30.0, 120.0)
+        section = f"{size:.2f} x 2" if kind == "round" else f"{size:.2f} x {rng.uniform(30.0, 90.0):.2f} x 3"
+        carrier = f'[[tube]]\nmark = "S1"\nsection = "{section}"\nroute = [{start}, {finish}]\n'
+        side = round(rng.uniform(0.0, 360.0), 3) if kind == "round" else rng.choice([0, 90, 180, 270])
+        on = f"at = {at}, side = {side}, offset = {rng.uniform(-9, 9):.3f}"
+    corners = [list(each) for each in SHAPE]
+    part = f'[[plate]]\nmark = "P1"\nthickness = 5\ncorners = {corners}\n'
+    return carrier + part + f'place = {{ against = "S1", {on}, turn = {turn}{more} }}\n'
+
+
+# -- from the printed figures -----------------------------------------------------------------
+class Printed:
+    """A part's row, taken apart again: what the paper says and nothing else."""
+
+    def __init__(self, carrier: Piece, seen: Seen, units: str = "mm") -> None:
+        _, found = seen
+        self.foot = touches(found)
+        (self.first,), (_,) = (figures(text) for text in along_text(found, units))
+        around = round_text(found, units)
+        self.face = around if found.way is None else ""
+        self.way = math.radians(figures(around)[0]) if found.way is not None else 0.0
+        self.across = figures(across_text(found, units).split(" to ")[0])[0]
+        turn = turn_text(found)
+        self.turn = 0.0 if turn == "-" else math.radians(figures(turn)[0])
+        self.datum = found.datum
+
+
+def skin_by_hand(carrier: Piece, row: Printed) -> tuple[Frame, float, float]:
+    """Where along = across = 0 of the row is on the carrier's skin: x along, y counter-clockwise, z out; whether across
+    counts with y (1) or against it (-1); and the radius of what is round.  All from the carrier's own drawing."""
+    shape = carrier.shape
+    if isinstance(shape, FlatPart):
+        stands, t = shape.places[0].frame, shape.thickness
+        front = row.face == "front"
+        out = stands.z if front else -stands.z
+        origin = stands.origin + (t if front else 0.0) * stands.z
+        return Frame(origin, stands.x, np.cross(out, stands.x), out), 1.0 if front else -1.0, 0.0
+    frame = shape.frame
+    assert frame is not None
+    if isinstance(shape, ProfilePart):
+        # An angle, 6 thick: leg a runs along z from the heel, leg b along y, or -y where it lies as the mirror image.
+        leg_b = -frame.y if shape.flipped else frame.y
+        leg, out = {
+            "leg a outside": (frame.z, -leg_b),
+            "leg a inside": (frame.z, leg_b),
+            "leg b outside": (leg_b, -frame.z),
+        }[row.face]
+        origin = frame.origin + (6.0 * leg_b if row.face == "leg a inside" else 0.0)
+        on = Frame(origin, frame.x, np.cross(out, frame.x), out)
+        return on, float(np.sign(leg @ on.y)), 0.0
+    assert isinstance(shape, LengthPart)
+    plain = upright(frame.origin, frame.x)
+    out = math.cos(row.way) * plain.z - math.sin(row.way) * plain.y
+    section = shape.section
+    whole = section.width if section.is_round or abs(math.cos(row.way)) > 0.5 else section.depth
+    on = Frame(frame.origin + whole / 2.0 * out, frame.x, np.cross(out, frame.x), out)
+    return on, -1.0, section.width / 2.0 if section.is_round else 0.0
+
+
+def rebuilt(carrier: Piece, row: Printed) -> Array:
+    """The eight and two corners (10, 3) of the plate, back then front, by its row."""
+    skin, up, radius = skin_by_hand(carrier, row)
+    shape = np.array([(*corner, height) for height in (0.0, 5.0) for corner in SHAPE])
+    c, s = math.cos(row.turn), math.sin(row.turn)
+    along, beside = np.array([c, -s]), np.array([s, c])  # on the skin, y counter-clockwise
+    edge = next((name for name in EDGES if name in row.foot), "")
+    if not edge:
+        turned = -1.0 if "front" in row.foot else 1.0
+        flat = shape[:, :1] * along + turned * shape[:, 1:2] * beside
+        over = 5.0 - shape[:, 2] if turned < 0.0 else shape[:, 2]
+        foot = None
+    else:
+        # Its front looks to the right of `along`, the edge's ends run along it.
+        one = np.array(SHAPE[EDGES[edge][0]])
+        run = np.array(SHAPE[EDGES[edge][1]]) - one
+        run = run / np.linalg.norm(run)
+        inward = np.array([-run[1], run[0]])
+        local = shape[:, :2] - one
+        flat = (local @ run)[:, None] * along - shape[:, 2:] * beside
+        over = local @ inward
+        foot = flat[np.abs(over) < 1e-9]
+    flat = flat.copy()
+    shift = row.first - flat[:, 0].min()
+    lift = up * row.across - (flat[:, 1].min() if up > 0.0 else flat[:, 1].max())
+    drop = 0.0
+    if foot is not None and radius:
+        low, high = (foot[:, 1] + lift).min(), (foot[:, 1] + lift).max()
+        past = max(low, -high, 0.0)
+        drop = radius - math.sqrt(max(radius**2 - past**2, 0.0))
+    points = np.column_stack((flat[:, 0] + shift, flat[:, 1] + lift, over - drop))
+    return np.asarray(skin.outside(points))
+
+
+def allowed(carrier: Piece, row: Printed) -> float:
+    """The sum of the roundings: along, across, round the tube, and the turn over the part's diagonal, twice as the
+    edges that are measured move with it; of what stands beside the middle of a round tube as steep as its skin is."""
+    turn = math.radians(ROUNDED)
+    bound = 2.0 * ROUNDED + 2.0 * turn * math.hypot(90.0, 55.0)
+    if isinstance(carrier.shape, LengthPart):
+        section = carrier.shape.section
+        bound += turn * (section.width / 2.0 + 110.0 if section.is_round else 0.0)
+        bound += bound if section.is_round else 0.0
+    return bound
+
+
+def worst(first: int, count: int) -> tuple[float, int]:
+    """The largest share of the allowed error among random places, and how many were set out."""
+    most, done = 0.0, 0
+    for seed in range(first, first + count):
+        pieces = made(random_job(seed))
+        (on,) = set_out_on(pieces)
+        (seen,) = on.standing
+        row = Printed(on.carrier, seen)
+        part = seen[0].part
+        shape = np.array([(*corner, height) for height in (0.0, 5.0) for corner in SHAPE])
+        true = seen[0].place.frame.outside(shape)
+        assert part.outline.bounds[:2] == (0.0, 0.0)
+        off = float(np.linalg.norm(rebuilt(on.carrier, row) - true, axis=1).max())
+        assert off <= allowed(on.carrier, row), (seed, off, allowed(on.carrier, row))
+        most, done = max(most, off), done + 1
+    return most, done
+
+
+def test_random_places_come_back_from_the_printed_figures() -> None:
+    most, done = worst(first_seed(9100), how_many(200, 30))
+    assert done == how_many(200, 30)
+    assert most < 1.0
+
+
+# -- the papers --------------------------------------------------------------------------------
+JOB = """
+[[tube]]
+mark = "S1"
+section = "40 x 2"
+route = [[0, 0, 0], [900, 0, 0]]
+[[tube]]
+mark = "S2"
+section = "40 x 2"
+route = [[0, 300, 0], [900, 300, 0]]
+[[tube]]
+mark = "S3"
+section = "30 x 2"
+route = [[0, 600, 0], [400, 600, 0], [400, 900, 0]]
+bend_radius = 90
+[[plate]]
+mark = "P1"
+thickness = 5
+rectangle = [60, 40]
+holes = [{ at = [30, 28], diameter = 11 }]
+quantity = 2
+place = [
+  { against = "S1", at = 300, side = "left", stands_on = "bottom" },
+  { against = "S1", at = 700, side = 30, turn = 15 },
+]
+[[plate]]
+mark = "P2"
+thickness = 5
+rectangle = [60, 40]
+place = { at = [100, 150, 20] }
+[[plate]]
+mark = "P3"
+thickness = 5
+rectangle = [60, 40]
+place = { against = "S3", near = [370, 630, 15], toward = [370, 630, 900] }
+"""
+
+
+def printed(folder: Path, text: str) -> dict[str, str]:
+    """The texts of the papers of a job, on one line each."""
+    job = folder / "job.toml"
+    job.write_text(text, encoding="utf-8")
+    result = CliRunner().invoke(app, ["make", str(job), "--out", str(folder / "out")])
+    assert result.exit_code in (0, 1), result.output
+    found = {}
+    for path in sorted((folder / "out").rglob("*.pdf")):
+        reader = pypdf.PdfReader(io.BytesIO(path.read_bytes()))
+        found[path.name] = " ".join(" ".join(page.extract_text().split()) for page in reader.pages)
+    return found
+
+
+def test_each_part_has_its_row_on_the_papers(tmp_path: Path) -> None:
+    papers = printed(tmp_path, HEAD + JOB)
+    sheet = papers["set-out.pdf"]
+    # 60 wide about 300; 20 over the skin of a 40 mm tube, outside to outside 80; its hole 28 over the skin.
+    assert "P1 (1) its bottom edge 270 330" in sheet
+    assert "P1 (1) 1 300 0 28" in sheet
+    assert "15°" in sheet
+    assert "10.5 round" in sheet  # 30 degrees of a circle of 20
+    assert "P2 lower left 100 150 20" in sheet
+    assert "lower right 160 150 20" in sheet
+    assert "along the bend" in sheet
+    assert "Parts that stand here" in papers["drawings.pdf"]
+    assert "both edges of each, by set-out.pdf" in papers["cut-list.pdf"]
+
+
+def test_inch_jobs_have_inches_beside_the_millimetres(tmp_path: Path) -> None:
+    inches = JOB.split('[[tube]]\nmark = "S3"')[0] + '[[plate]]\nmark = "P1"\nthickness = "3/16"\nrectangle = [3, 2]\n'
+    inches = inches.replace("40 x 2", "1.5 x 0.083 in").replace("900", "36").replace("300", "12")
+    text = HEAD.replace('"mm"', '"in"') + inches + 'place = { against = "S1", at = "10 1/2", side = "top" }\n'
+    papers = printed(tmp_path, text)
+    assert "228.6 [9 in] 304.8 [12 in]" in papers["set-out.pdf"]
+    assert '9" 12" 0°' in papers["drawings.pdf"]
+
+
+def test_no_place_no_sheet(tmp_path: Path) -> None:
+    papers = printed(tmp_path, HEAD + JOB.split("[[plate]]")[0])
+    assert "set-out.pdf" not in papers
+    assert "set-out.pdf" not in papers["cut-list.pdf"]
+
+
+def test_the_row_follows_the_tube() -> None:
+    """Another tube: the same edges along, another distance outside to outside."""
+    for size, outside in ((40, "80"), (60, "100")):
+        (on, *_) = set_out_on(made(JOB.replace('"40 x 2"', f'"{size} x 2"')))
+        _, found = on.standing[0]
+        assert along_text(found, "mm") == ("270", "330")
+        assert outside_text(on.carrier, found, "mm") == outside
+
+
+@pytest.mark.parametrize("mark", ["S1", "S2"])
+def test_the_table_of_the_tube_that_carries_it(mark: str) -> None:
+    pieces = made(JOB)
+    carrier = next(piece for piece in pieces if piece.mark == mark)
+    table = set_out_table(carrier, pieces, Figures())
+    assert (table is not None) == (mark == "S1")
+    if table is not None:
+        assert table.rows[0] == ("P1 (1)", "bottom edge", "270", "330", "270°", "-2.5 to 2.5", "-")
