@@ -21,7 +21,7 @@ from fabgen.geometry.space.frame import Array, Frame, upright
 from fabgen.job.reader import read_text
 from fabgen.parts.build import all_pieces
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart
-from fabgen.parts.places.standing import Seen, set_out_on
+from fabgen.parts.shape.standing import Seen, set_out_on
 from fabgen.wording.figures import Figures
 
 HEAD = '[job]\ntitle = "Set out"\nnumber = "S-1"\nunits = "mm"\nmaterial = "S235"\n'

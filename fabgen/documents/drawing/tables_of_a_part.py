@@ -12,8 +12,8 @@ from fabgen.documents.render.set_out_words import turn_text
 from fabgen.documents.render.words import degrees, figure
 from fabgen.geometry.plane.outline import Circle
 from fabgen.parts.piece import Across, DrilledHole, FaceLanding, FlatBend, FlatPart, Landing, LengthPart, Piece
-from fabgen.parts.places.standing import standing_on
 from fabgen.parts.shape.hole_groups import hole_groups, tabled_holes
+from fabgen.parts.shape.standing import standing_on
 from fabgen.wording.figures import MILLIMETRES, Figures
 
 

@@ -26,7 +26,7 @@ from fabgen.parts.piece import (
     taken_as_it_is,
     to_make,
 )
-from fabgen.parts.places.standing import set_out_marks
+from fabgen.parts.shape.standing import set_out_marks
 from fabgen.plan.fit_order import FitStep, TapeCheck, fit_steps, profile_checks, profile_steps
 from fabgen.plan.plan import Plan
 

@@ -34,7 +34,7 @@ from fabgen.job.points.as_built import Built
 from fabgen.job.tables.definitions import Definitions, Header
 from fabgen.job.values.point import Point, Reading
 from fabgen.parts.piece import Piece, face_landings_on
-from fabgen.parts.places.standing import set_out_on
+from fabgen.parts.shape.standing import set_out_on
 from fabgen.parts.survey.check_distances import (
     CROSSWISE,
     MOST,

@@ -33,7 +33,7 @@ from fabgen.documents.render.words import length_text
 from fabgen.documents.set_out.side_view import side_view, sides
 from fabgen.job.tables.definitions import Header
 from fabgen.parts.piece import FlatPart, LengthPart, Piece
-from fabgen.parts.places.standing import SetOutOn, by_points, corners, set_out_on
+from fabgen.parts.shape.standing import SetOutOn, by_points, corners, set_out_on
 from fabgen.wording.figures import Figures
 
 

@@ -13,8 +13,8 @@ from fabgen.documents.render.picture import Text, cross, line, polyline, rectang
 from fabgen.documents.render.sketch import Panel, Sketch
 from fabgen.geometry.plane.outline import Xy
 from fabgen.parts.piece import FlatPart, LengthPart, Piece, ProfilePart, SetOut, Skin
-from fabgen.parts.places.standing import Seen, SetOutOn, Standing
 from fabgen.parts.shape.sheet_body import sheet_body
+from fabgen.parts.shape.standing import Seen, SetOutOn, Standing
 from fabgen.wording.figures import Figures
 
 LARGEST, TALLEST = 1.0, 70.0
