@@ -104,3 +104,13 @@ def test_no_line_runs_through_a_text_of_a_drawing(units: str) -> None:
     read = read_text(job(units)).definitions
     for page in drawing_pages(all_pieces(read), read.job, paper.A4):
         assert struck(page.picture) == []
+
+
+def test_no_line_runs_through_the_angle_of_a_raked_leg() -> None:
+    """Narrow wedges on both legs: an end sawn level, leaning in two ways."""
+    text = '[job]\ntitle = "Leg"\nnumber = "L-1"\nunits = "mm"\n[[profile]]\nmark = "G1"\n'
+    text += 'section = "angle 40 x 40 x 4"\nroute = [[100, -20, 600], [20, -200, 0]]\nlegs = ["front", "left"]\n'
+    text += 'finish = { cut = "level" }\n'
+    read = read_text(text).definitions
+    for page in drawing_pages(all_pieces(read), read.job, paper.A4):
+        assert struck(page.picture) == []

@@ -341,8 +341,11 @@ class _FaceDrawing:
         cut = math.atan2(tip[1] - centre[1], tip[0] - centre[0])
         turn = math.remainder(cut - square, 2.0 * math.pi)
         first, last = (square, square + turn) if turn > 0.0 else (square + turn, square)
+        far = math.dist(centre, tip)
+        # The figure keeps off the line that goes on square, however far out the arc is.
+        self.sketch.board.add_line(centre, (centre[0], centre[1] + math.copysign(1.3 * far + 2.0, square)))
         for share in (0.75, 0.5, 1.0, 1.3):
-            radius = share * math.dist(centre, tip)
+            radius = share * far
             if radius > 6.0 and draw_angle(self.sketch, centre, radius, first, last, degrees(lean)):
                 self.sketch.draw(line(centre, (centre[0], centre[1] + math.copysign(radius + 2.0, square)), "thin"))
                 return
